@@ -1,0 +1,5 @@
+"""Runs the command line: python -m handsfree."""
+
+from handsfree.cli import main
+
+main()

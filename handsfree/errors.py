@@ -1,0 +1,87 @@
+"""Every error that a user can cause, as one tree.
+
+::
+
+    HandsfreeError              exit code 2; says what, where and the way out
+    ├── BadValue                a word, number or unit that cannot be read
+    ├── JobError                a job file
+    ├── LimitsError             a limits file
+    ├── ProcedureError          a procedure file
+    ├── GrammarError            a grammar file
+    ├── SoundError              a sound file or a sound device
+    ├── ModelError              a speech model folder
+    ├── JournalError            a journal or visit folder
+    └── VoiceError              the speaking voice
+
+A door that fails its check is no error: that is a finding, a value.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+class HandsfreeError(Exception):
+    """One clear line for the user.
+
+    ``file`` and ``line`` say where it came from, ``way_out`` what to do about it.
+    """
+
+    exit_code = 2
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        file: Path | str | None = None,
+        line: int | None = None,
+        way_out: str | None = None,
+    ) -> None:
+        super().__init__(message)
+        self.message = message
+        self.file = Path(file) if file is not None else None
+        self.line = line
+        self.way_out = way_out
+
+    def __str__(self) -> str:
+        where = ""
+        if self.file is not None:
+            where = str(self.file) + (f", line {self.line}" if self.line is not None else "") + ": "
+        out = where + self.message
+        return f"{out} ({self.way_out})" if self.way_out else out
+
+
+class BadValue(HandsfreeError):
+    """A word, number or unit that cannot be read."""
+
+
+class JobError(HandsfreeError):
+    """A job file that is missing, broken or contradicts itself."""
+
+
+class LimitsError(HandsfreeError):
+    """A limits file that is missing or broken."""
+
+
+class ProcedureError(HandsfreeError):
+    """A procedure file that is missing or broken."""
+
+
+class GrammarError(HandsfreeError):
+    """A grammar file that is missing or broken."""
+
+
+class SoundError(HandsfreeError):
+    """A sound file or device that cannot be used."""
+
+
+class ModelError(HandsfreeError):
+    """A speech model folder that cannot be used."""
+
+
+class JournalError(HandsfreeError):
+    """A journal or visit folder that cannot be used."""
+
+
+class VoiceError(HandsfreeError):
+    """The speaking voice cannot be used."""

@@ -1,0 +1,121 @@
+"""What an utterance means, as frozen records; the grammar's only output.
+
+Every meaning has a ``kind``. A reading is ``{"kind": "reading", "subject": "left
+leaf", "quantity": "opening_time", "value": "6.2", "unit": "s"}``; an answer is
+``{"kind": "affirm"}``.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Literal
+
+from pydantic import Field, TypeAdapter
+
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Unit
+
+
+class Word(Record):
+    """A word with a fixed meaning and nothing else to it.
+
+    ``affirm`` and ``negative`` answer a readback; ``clear`` acknowledges a caution;
+    the others steer the conversation.
+    """
+
+    kind: Literal[
+        "affirm",
+        "negative",
+        "clear",
+        "disregard",
+        "say_again",
+        "stand_by",
+        "carry_on",
+        "how_do_you_read",
+        "where_am_i",
+        "what_is_left",
+        "what_is_the_limit",
+        "why",
+        "help",
+        "done",
+        "skip",
+        "go_back",
+        "withdraw",
+        "note",
+        "cancel_clock",
+        "stop",
+    ]
+
+
+class ReadingSaid(Record):
+    """A value with as much of its context as was said.
+
+    ``subject`` and ``quantity`` are None when the step must supply them; ``unit`` is
+    None when none was said and the quantity does not imply one. ``open_time`` is true
+    when the trade's ambiguous 'open time' was said: ``quantity`` is then
+    opening_time, and a step that waits for the hold-open time takes it as that.
+    """
+
+    kind: Literal["reading"] = "reading"
+    subject: Subject | None = None
+    quantity: Quantity | None = None
+    value: Decimal
+    unit: Unit | None = None
+    open_time: bool = Field(default=False, exclude=True)
+
+
+class Correction(Record):
+    """'Correction ...': the reading that replaces the pending one."""
+
+    kind: Literal["correction"] = "correction"
+    reading: ReadingSaid
+
+
+class Choice(Record):
+    """One of the answers that a step offers: 'left leaf', 'push', 'in order'.
+
+    ``value`` is snake case: left, right, both, push, pull, single, pair, same_way,
+    double_egress, label, scale, estimate, in_order, not_in_order, none, latch,
+    strike. ``noun`` is what was said with left, right or both ('leaf', 'hand',
+    'side'), or None.
+    """
+
+    kind: Literal["choice"] = "choice"
+    value: str
+    noun: str | None = None
+
+
+class FactSaid(Record):
+    """A whole statement: 'motor one left leaf', 'motor two right hand'.
+
+    ``name`` is 'leaf', 'hand', 'hinge_side', 'action' or 'weight_source'.
+    """
+
+    kind: Literal["fact"] = "fact"
+    subject: Subject
+    name: str
+    value: str
+
+
+class ReadBack(Record):
+    """'Read back ...': the job's values for a subject, a quantity, or all."""
+
+    kind: Literal["read_back"] = "read_back"
+    subject: Subject | None = None
+    quantity: Quantity | None = None
+
+
+class StartClock(Record):
+    """'Start the clock, left leaf'."""
+
+    kind: Literal["start_clock"] = "start_clock"
+    subject: Subject | None = None
+
+
+Meaning = Annotated[
+    Word | ReadingSaid | Correction | Choice | FactSaid | ReadBack | StartClock,
+    Field(discriminator="kind"),
+]
+MEANING: TypeAdapter[Meaning] = TypeAdapter(Meaning)

@@ -1,0 +1,1 @@
+"""What is known of the door: opening, leaves, motors, readings, facts, findings."""

@@ -1,0 +1,150 @@
+"""The job: what is known of one visit's door. State is a fold over the journal."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.job.opening import Action, Opening, Side, WeightSource
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Unit, convert
+
+UnitFamily = Literal["us", "metric"]
+
+
+class Fact(Record):
+    """An observation or choice: 'left leaf', 'sign', 'in order'."""
+
+    subject: Subject
+    name: str
+    value: str
+    note_clip: str | None = None
+
+
+class Sheet(Record):
+    """What the job file says before the visit begins."""
+
+    reference: str
+    site: str
+    technician: str
+    opening: Opening
+    units: UnitFamily = "us"
+    limits: str = "a156.19"
+    note: str = ""
+
+
+class Job(Record):
+    """Everything known: the sheet, the opening as it is now, readings, facts.
+
+    Readings are kept in the order of acceptance; a withdrawn one leaves this record
+    (the journal keeps it).
+    """
+
+    sheet: Sheet
+    opening: Opening
+    readings: tuple[Reading, ...] = ()
+    facts: tuple[Fact, ...] = ()
+
+    @classmethod
+    def open(cls, sheet: Sheet) -> Job:
+        """A job as the sheet describes it, with nothing read yet."""
+        return cls(sheet=sheet, opening=sheet.opening)
+
+    def runs(self, quantity: Quantity, subject: Subject) -> tuple[Reading, ...]:
+        """The runs of the last attempt ('as left'), oldest first."""
+        mine = self._of(quantity, subject)
+        return tuple(r for r in mine if r.attempt == mine[-1].attempt)
+
+    def as_found(self, quantity: Quantity, subject: Subject) -> tuple[Reading, ...]:
+        """The runs of the first attempt."""
+        mine = self._of(quantity, subject)
+        return tuple(r for r in mine if r.attempt == mine[0].attempt)
+
+    def latest(self, quantity: Quantity, subject: Subject) -> Reading | None:
+        """The reading accepted last, or None."""
+        mine = self._of(quantity, subject)
+        return mine[-1] if mine else None
+
+    def _of(self, quantity: Quantity, subject: Subject) -> tuple[Reading, ...]:
+        return tuple(r for r in self.readings if r.quantity is quantity and r.subject is subject)
+
+    def with_reading(self, reading: Reading) -> Job:
+        """The job with one more accepted reading; leaf dimensions follow it."""
+        return self._reread((*self.readings, reading))
+
+    def without_reading(self, reading_id: str) -> Job:
+        """The job with one reading withdrawn."""
+        return self._reread(tuple(r for r in self.readings if r.id != reading_id))
+
+    def fact(self, subject: Subject, name: str) -> str | None:
+        """The value of a fact, or None when it was not observed."""
+        for fact in self.facts:
+            if fact.subject is subject and fact.name == name:
+                return fact.value
+        return None
+
+    def with_fact(self, fact: Fact) -> Job:
+        """The job with a fact set; leaves and motors follow it."""
+        others = tuple(f for f in self.facts if (f.subject, f.name) != (fact.subject, fact.name))
+        job = self.model_copy(update={"facts": (*others, fact)})
+        return job._reread(self.readings)
+
+    def _reread(self, readings: tuple[Reading, ...]) -> Job:
+        """Derives the opening anew from the sheet, the facts and the readings."""
+        opening = self.sheet.opening
+        for fact in self.facts:
+            opening = _apply_fact(opening, fact)
+        for reading in readings:
+            opening = _apply_reading(opening, reading)
+        return self.model_copy(update={"readings": readings, "opening": opening})
+
+
+_LEAF_OF = {Subject.LEFT_LEAF: (Side.LEFT,), Subject.RIGHT_LEAF: (Side.RIGHT,)}
+_MOTOR_OF = {Subject.MOTOR_ONE: 1, Subject.MOTOR_TWO: 2}
+_DIMENSION = {
+    Quantity.LEAF_WIDTH: "width",
+    Quantity.LEAF_HEIGHT: "height",
+    Quantity.LEAF_WEIGHT: "weight",
+}
+
+
+def leaf_side(subject: Subject) -> Side | None:
+    """The side of a leaf subject, or None for any other subject."""
+    return _LEAF_OF[subject][0] if subject in _LEAF_OF else None
+
+
+def _apply_reading(opening: Opening, reading: Reading) -> Opening:
+    sides = _LEAF_OF.get(reading.subject, ())
+    for side in sides:
+        leaf = opening.leaf(side)
+        if leaf is None:
+            continue
+        if reading.quantity in _DIMENSION:
+            update: dict[str, object] = {_DIMENSION[reading.quantity]: reading.measure}
+        elif reading.quantity is Quantity.BACKCHECK_ANGLE:
+            update = {"backcheck_angle_deg": convert(reading.value, reading.unit, Unit.DEGREE)}
+        else:
+            continue
+        opening = opening.with_leaf(leaf.model_copy(update=update))
+    return opening
+
+
+def _apply_fact(opening: Opening, fact: Fact) -> Opening:
+    if fact.subject in _MOTOR_OF:
+        motor = opening.motor(_MOTOR_OF[fact.subject])
+        if motor is not None and fact.name in ("leaf", "hand"):
+            update = {fact.name: Side(fact.value)}
+            return opening.with_motor(motor.model_copy(update=update))
+    side = leaf_side(fact.subject)
+    leaf = opening.leaf(side) if side else None
+    if leaf is None:
+        return opening
+    if fact.name == "hinge_side":
+        return opening.with_leaf(leaf.model_copy(update={"hinge_side": Side(fact.value)}))
+    if fact.name == "weight_source":
+        source = WeightSource(fact.value)
+        return opening.with_leaf(leaf.model_copy(update={"weight_source": source}))
+    if fact.name == "action":
+        return opening.with_leaf(leaf.model_copy(update={"action": Action(fact.value)}))
+    return opening

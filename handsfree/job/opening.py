@@ -1,0 +1,150 @@
+"""What stands in front of the technician: leaves, motors, plates, and how they swing."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from enum import StrEnum
+
+from handsfree.job.record import Record
+from handsfree.job.unit import Measure
+
+
+class Side(StrEnum):
+    """Left or right, as seen from the side that the job names."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+    def other(self) -> Side:
+        """The opposite side."""
+        return Side.RIGHT if self is Side.LEFT else Side.LEFT
+
+
+class Action(StrEnum):
+    """How the leaf is opened by hand from the side that the job names."""
+
+    PUSH = "push"
+    PULL = "pull"
+
+
+class Swing(StrEnum):
+    """How the leaves of an opening swing."""
+
+    SINGLE = "single"
+    SAME_WAY = "same_way"
+    DOUBLE_EGRESS = "double_egress"
+
+
+class Activation(StrEnum):
+    """What sets the leaf moving. Only a knowing act makes a low-energy door."""
+
+    PUSH_PLATES = "push_plates"
+    TOUCHLESS_SWITCH = "touchless_switch"
+    KEY_SWITCH = "key_switch"
+    MANUAL_START = "manual_start"
+    MOTION_SENSOR = "motion_sensor"
+
+
+class WeightSource(StrEnum):
+    """Where a leaf's weight comes from; a label or scale beats an estimate."""
+
+    LABEL = "label"
+    SCALE = "scale"
+    ESTIMATE = "estimate"
+
+
+class Lock(StrEnum):
+    """What holds the leaf shut."""
+
+    NONE = "none"
+    LATCH = "latch"
+    STRIKE = "strike"
+
+
+class Leaf(Record):
+    """One leaf. ``name`` is its place as seen from the side that the job names."""
+
+    name: Side
+    hinge_side: Side | None = None
+    action: Action | None = None
+    width: Measure | None = None
+    height: Measure | None = None
+    weight: Measure | None = None
+    weight_source: WeightSource | None = None
+    backcheck_angle_deg: Decimal | None = None
+
+    def handing(self) -> str | None:
+        """The handing code, seen from the key or secure side.
+
+        Hinges left and push is LH, right and push RH; pulling adds R (reverse).
+        Guides disagree on the reverse hands, so the code is derived, never stored.
+        """
+        if self.hinge_side is None or self.action is None:
+            return None
+        code = "LH" if self.hinge_side is Side.LEFT else "RH"
+        return code + "R" if self.action is Action.PULL else code
+
+
+class Motor(Record):
+    """One motor: the controller's output that drives it, its leaf and its hand."""
+
+    number: int
+    leaf: Side | None = None
+    hand: Side | None = None
+
+
+class Opening(Record):
+    """One opening with its leaves, left first, and what belongs to them."""
+
+    name: str
+    seen_from: str
+    swing: Swing
+    leaves: tuple[Leaf, ...]
+    motors: tuple[Motor, ...]
+    activation: Activation = Activation.PUSH_PLATES
+    fire_rated: bool = False
+    sensors: bool = False
+    lock: Lock = Lock.NONE
+    astragal: bool = False
+
+    def leaf(self, name: Side) -> Leaf | None:
+        """The leaf of that name, or None."""
+        return next((leaf for leaf in self.leaves if leaf.name is name), None)
+
+    def motor(self, number: int) -> Motor | None:
+        """The motor of that number, or None."""
+        return next((motor for motor in self.motors if motor.number == number), None)
+
+    def with_leaf(self, leaf: Leaf) -> Opening:
+        """The same opening with one leaf replaced by its namesake."""
+        leaves = tuple(leaf if old.name is leaf.name else old for old in self.leaves)
+        return self.model_copy(update={"leaves": leaves})
+
+    def with_motor(self, motor: Motor) -> Opening:
+        """The same opening with one motor replaced by the one of its number."""
+        motors = tuple(motor if old.number == motor.number else old for old in self.motors)
+        return self.model_copy(update={"motors": motors})
+
+
+def hands_contradiction(opening: Opening) -> str | None:
+    """Why the motors' hands do not fit the swing, in words to say, or None.
+
+    A pair that swings the same way has one left-hinged and one right-hinged leaf, so
+    its motors need opposite hands (geometry). On a double-egress pair both leaves are
+    of the same hand, each seen from its own side.
+    """
+    if len(opening.motors) < 2:
+        return None
+    one, two = opening.motors[0], opening.motors[1]
+    if one.leaf is not None and one.leaf is two.leaf:
+        return f"both motors are on the {one.leaf} leaf, and each leaf has one motor"
+    if one.hand is None or two.hand is None:
+        return None
+    if opening.swing is Swing.SAME_WAY and one.hand is two.hand:
+        return (
+            f"both motors are {one.hand} hand, and a pair that swings the same way "
+            "needs opposite hands"
+        )
+    if opening.swing is Swing.DOUBLE_EGRESS and one.hand is not two.hand:
+        return "the motors have opposite hands, and a double-egress pair needs the same hand"
+    return None

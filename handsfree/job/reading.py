@@ -1,0 +1,67 @@
+"""A reading: one value that a person read, for one subject, as it was spoken."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from enum import StrEnum
+
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.record import Record
+from handsfree.job.unit import Measure, Unit
+
+
+class Subject(StrEnum):
+    """What a reading or a fact is about; the value is what is said."""
+
+    OPENING = "opening"
+    LEFT_LEAF = "left leaf"
+    RIGHT_LEAF = "right leaf"
+    BOTH_LEAVES = "both leaves"
+    MOTOR_ONE = "motor one"
+    MOTOR_TWO = "motor two"
+    LEFT_PLATE = "left plate"
+    RIGHT_PLATE = "right plate"
+    NEAR_SIDE = "near side"
+    FAR_SIDE = "far side"
+
+
+LEAF_SUBJECTS = (Subject.LEFT_LEAF, Subject.RIGHT_LEAF)
+
+
+class Taken(StrEnum):
+    """How a reading was taken; the doubt about it depends on this."""
+
+    SAID = "said"
+    TYPED = "typed"
+    STOPWATCH = "stopwatch"
+    BY_EAR = "by_ear"
+    GAUGE = "gauge"
+    JOB_FILE = "job_file"
+
+
+class Reading(Record):
+    """One accepted value.
+
+    ``attempt`` counts from 1 and rises after an adjustment: the first attempt is 'as
+    found', the last 'as left'. ``run`` counts from 1 within an attempt. ``clip``
+    names the sound that it was heard in.
+    """
+
+    id: str
+    quantity: Quantity
+    subject: Subject
+    value: Decimal
+    unit: Unit
+    taken: Taken
+    attempt: int = 1
+    run: int = 1
+    clip: str | None = None
+
+    @property
+    def measure(self) -> Measure:
+        """Value and unit as one."""
+        return Measure(value=self.value, unit=self.unit)
+
+    def plausible(self) -> bool:
+        """Whether the value lies in the plausible range of its quantity."""
+        return QUANTITIES[self.quantity].plausible(self.measure)

@@ -1,0 +1,1 @@
+"""Events, their append-only file, and the state folded from them."""

@@ -1,0 +1,214 @@
+"""Every kind of event that a visit's journal holds.
+
+The body of an event is a frozen record; ``kind`` names it. The job, the place in the
+procedure and every report are folds over these.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, TypeAdapter
+
+from handsfree.job.finding import Finding
+from handsfree.job.job import Fact, Sheet
+from handsfree.job.reading import Reading
+from handsfree.job.record import Record
+
+
+class VisitOpened(Record):
+    """The visit begins: the job as given, and everything the result depends on."""
+
+    kind: Literal["visit_opened"] = "visit_opened"
+    sheet: Sheet
+    procedure: str
+    procedure_sha256: str
+    limits: str
+    limits_sha256: str
+    model: str
+    version: str
+    ears: str
+    mouth: str
+
+
+class VisitResumed(Record):
+    """The visit goes on after a break."""
+
+    kind: Literal["visit_resumed"] = "visit_resumed"
+    version: str
+    ears: str
+    mouth: str
+
+
+class TailRecovered(Record):
+    """An unfinished last line was set aside in ``kept_as``; ``bytes`` is its size."""
+
+    kind: Literal["tail_recovered"] = "tail_recovered"
+    kept_as: str
+    bytes: int
+
+
+class Said(Record):
+    """The tool spoke, or printed where no voice was there (``aloud`` false).
+
+    ``role``: prompt, readback, answer, warning, caution, finding, repair or status.
+    """
+
+    kind: Literal["said"] = "said"
+    text: str
+    role: str
+    aloud: bool
+    seconds: Decimal
+
+
+class Heard(Record):
+    """An utterance, with what it was taken for: None when it was not understood.
+
+    ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is
+    the file below clips/, ``clip_sha256`` its hash; both None for typed input or when
+    clips are not kept.
+    """
+
+    kind: Literal["heard"] = "heard"
+    text: str
+    meaning: dict[str, Any] | None
+    start_s: Decimal | None = None
+    end_s: Decimal | None = None
+    clip: str | None = None
+    clip_sha256: str | None = None
+
+
+class StepEntered(Record):
+    """The visit stands at a step now; ``key`` is its id and what it is about."""
+
+    kind: Literal["step_entered"] = "step_entered"
+    key: str
+
+
+class StepEnded(Record):
+    """A step is over. ``outcome``: done, skipped, or failed after the last attempt."""
+
+    kind: Literal["step_ended"] = "step_ended"
+    key: str
+    outcome: Literal["done", "skipped", "failed"]
+    reason: str | None = None
+    reason_clip: str | None = None
+
+
+class CautionGiven(Record):
+    """A caution was spoken; the step waits for its word."""
+
+    kind: Literal["caution_given"] = "caution_given"
+    key: str
+    text: str
+    word: str
+
+
+class CautionAcknowledged(Record):
+    """The caution's own word was said."""
+
+    kind: Literal["caution_acknowledged"] = "caution_acknowledged"
+    key: str
+    word: str
+
+
+class ReadingAccepted(Record):
+    """A reading was read back and affirmed."""
+
+    kind: Literal["reading_accepted"] = "reading_accepted"
+    reading: Reading
+
+
+class ReadingWithdrawn(Record):
+    """An accepted reading was taken back; it stays in the journal."""
+
+    kind: Literal["reading_withdrawn"] = "reading_withdrawn"
+    reading_id: str
+
+
+class FactAccepted(Record):
+    """A choice or observation was read back and affirmed."""
+
+    kind: Literal["fact_accepted"] = "fact_accepted"
+    fact: Fact
+
+
+class FactsChallenged(Record):
+    """What was told contradicts itself; the tool said so aloud."""
+
+    kind: Literal["facts_challenged"] = "facts_challenged"
+    why: str
+
+
+class Judged(Record):
+    """Findings of the limits in force on the reading just accepted."""
+
+    kind: Literal["judged"] = "judged"
+    findings: tuple[Finding, ...]
+
+
+class NoteKept(Record):
+    """A note: the sound of what was said, with what was heard."""
+
+    kind: Literal["note_kept"] = "note_kept"
+    step_key: str | None
+    text: str
+    clip: str | None
+
+
+class StoodBy(Record):
+    """The tool listens for 'carry on' only. ``stop`` when the word was 'stop'."""
+
+    kind: Literal["stood_by"] = "stood_by"
+    stop: bool
+
+
+class CarriedOn(Record):
+    """The visit goes on after standing by."""
+
+    kind: Literal["carried_on"] = "carried_on"
+
+
+class VisitClosed(Record):
+    """Every step has ended."""
+
+    kind: Literal["visit_closed"] = "visit_closed"
+
+
+Body = Annotated[
+    VisitOpened
+    | VisitResumed
+    | TailRecovered
+    | Said
+    | Heard
+    | StepEntered
+    | StepEnded
+    | CautionGiven
+    | CautionAcknowledged
+    | ReadingAccepted
+    | ReadingWithdrawn
+    | FactAccepted
+    | FactsChallenged
+    | Judged
+    | NoteKept
+    | StoodBy
+    | CarriedOn
+    | VisitClosed,
+    Field(discriminator="kind"),
+]
+BODY: TypeAdapter[Body] = TypeAdapter(Body)
+
+
+class Event(Record):
+    """One line of the journal.
+
+    ``seq`` counts from 1; ``at`` is UTC with milliseconds ('2026-03-04T09:15:02.120Z');
+    ``prev`` is the SHA-256 (hex) of the previous line's bytes without its newline,
+    64 zeros for the first.
+    """
+
+    seq: int
+    at: str
+    body: Body
+    prev: str

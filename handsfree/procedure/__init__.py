@@ -1,0 +1,1 @@
+"""Procedures as data files, and the choice of the next step."""

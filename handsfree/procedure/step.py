@@ -1,0 +1,94 @@
+"""A procedure as records: stages, steps, what each waits for, when it applies."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+
+Condition = Literal[
+    "single",
+    "pair",
+    "same_way",
+    "double_egress",
+    "fire_rated",
+    "sensors",
+    "lock",
+    "strike",
+    "astragal",
+]
+ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
+
+
+class Option(Record):
+    """One answer that a choice step takes.
+
+    ``say`` is how the tool names it; ``value`` is the grammar's choice value.
+    """
+
+    value: str
+    say: str
+
+
+class Step(Record):
+    """One step as the procedure file has it.
+
+    ``applies`` lists conditions that must all hold; 'not X' negates one. ``for_each``
+    repeats the step for every leaf, motor, plate or side. ``prompt`` and ``brief``
+    may contain ``{subject}``. ``waits`` is what ends the step: 'done' (done or
+    affirm), 'caution' (its own ``word``), 'choice' (one of ``options``, filed as fact
+    ``fact``), 'observation' (in order or not in order, filed as fact ``fact``), or
+    'reading' (a value of ``quantity``). ``attempts`` is how often a failing reading
+    is adjusted and measured again before it is recorded as it is; ``adjust`` is what
+    to adjust. ``why`` answers 'why'.
+    """
+
+    id: str
+    stage: str
+    applies: tuple[str, ...] = ()
+    for_each: ForEach = "opening"
+    prompt: str
+    brief: str
+    waits: Literal["done", "caution", "choice", "observation", "reading"]
+    caution: str | None = None
+    word: str | None = None
+    fact: str | None = None
+    options: tuple[Option, ...] = ()
+    quantity: Quantity | None = None
+    attempts: int = 1
+    adjust: str | None = None
+    may_skip: bool = True
+    why: str = ""
+
+
+class Stage(Record):
+    """A group of steps with a spoken title."""
+
+    id: str
+    title: str
+
+
+class Procedure(Record):
+    """A whole procedure; ``sha256`` is the hash of its file."""
+
+    name: str
+    title: str
+    sha256: str
+    stages: tuple[Stage, ...]
+    steps: tuple[Step, ...]
+
+
+class Task(Record):
+    """A step for one subject of this job: what the visit is at.
+
+    ``key`` is 'step-id' or 'step-id:left leaf'; ``prompt`` and ``brief`` have their
+    subject filled in.
+    """
+
+    key: str
+    step: Step
+    subject: Subject
+    prompt: str
+    brief: str

@@ -1,0 +1,1 @@
+"""Ears and mouth: sound in, recognised words out; words in, sound out."""
