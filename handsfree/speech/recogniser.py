@@ -1,0 +1,120 @@
+"""From sound to the words in it. What comes out is a proposal: the grammar decides."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any, Protocol
+
+import numpy as np
+import vosk
+from numpy.typing import NDArray
+
+from handsfree.errors import ModelError
+from handsfree.job.record import Record
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+
+Samples = NDArray[np.int16]
+"""Mono sound at 16 kHz."""
+
+UNKNOWN = "[unk]"
+"""Stands for a stretch of other speech."""
+
+# Digital silence can yield words, and a first short word needs sound before it.
+_PAD_S = 0.5
+_NOISE_RMS = 4.0  # of 32768: -78 dBFS, below the floor of any room
+_NOISE_SEED = 1
+
+
+class Word(Record):
+    """A word and when it was said, in seconds from the start of the sound."""
+
+    word: str
+    start_s: float
+    end_s: float
+
+
+class Recognised(Record):
+    """What was heard in one utterance; empty text when nothing was.
+
+    ``text`` has '[unk]' where other speech was heard.
+    """
+
+    text: str
+    words: tuple[Word, ...] = ()
+
+
+class Recogniser(Protocol):
+    """Hears one utterance at a time."""
+
+    def recognise(self, samples: Samples) -> Recognised:
+        """The words of one whole utterance (mono, 16 kHz)."""
+        ...
+
+
+class VoskRecogniser:
+    """Hears with Vosk and a speech model. The model is loaded once and shared."""
+
+    def __init__(self, model: SpeechModel) -> None:
+        vosk.SetLogLevel(-1)
+        self.model = model
+        try:
+            self._vosk = vosk.Model(str(model.folder))
+        except Exception as error:  # the binding raises nothing narrower
+            raise ModelError(
+                "Vosk cannot open this speech model",
+                file=model.folder,
+                way_out="one of its files is damaged: install or build the model again",
+            ) from error
+
+    def recognise(self, samples: Samples) -> Recognised:
+        """The words of one whole utterance; partial results are never looked at."""
+        search = vosk.KaldiRecognizer(self._vosk, SAMPLE_RATE)
+        search.SetMaxAlternatives(1)  # the default, minimum Bayes risk, scores lower
+        search.SetWords(True)
+        search.AcceptWaveform(_padded(samples).tobytes())
+        best: dict[str, Any] = json.loads(search.FinalResult())["alternatives"][0]
+        length_s = len(samples) / SAMPLE_RATE
+        return _recognised(best.get("result", []), length_s)
+
+
+class FakeRecogniser:
+    """Hears what it was told to, in order, and nothing after that."""
+
+    def __init__(self, texts: Sequence[str]) -> None:
+        self._texts = list(texts)
+
+    def recognise(self, samples: Samples) -> Recognised:
+        """The next text, its words spread evenly over the sound."""
+        text = self._texts.pop(0) if self._texts else ""
+        words = text.split()
+        step = len(samples) / SAMPLE_RATE / max(len(words), 1)
+        return Recognised(
+            text=text,
+            words=tuple(
+                Word(word=word, start_s=i * step, end_s=(i + 1) * step)
+                for i, word in enumerate(words)
+            ),
+        )
+
+
+def _padded(samples: Samples) -> Samples:
+    pad = round(_PAD_S * SAMPLE_RATE)
+    noise = np.random.default_rng(_NOISE_SEED).normal(0, _NOISE_RMS, len(samples) + 2 * pad)
+    noise[pad : pad + len(samples)] += samples
+    return np.clip(np.rint(noise), -32768, 32767).astype(np.int16)
+
+
+def _recognised(result: list[dict[str, Any]], length_s: float) -> Recognised:
+    """Vosk's words on the time of the unpadded sound, other speech collapsed."""
+    words: list[Word] = []
+    for entry in result:
+        name = UNKNOWN if entry["word"].startswith("[") else entry["word"]
+        start, end = (
+            round(min(max(entry[key] - _PAD_S, 0.0), length_s), 3) for key in ("start", "end")
+        )
+        if name == UNKNOWN and words and words[-1].word == UNKNOWN:
+            words[-1] = words[-1].model_copy(update={"end_s": end})
+        else:
+            words.append(Word(word=name, start_s=start, end_s=end))
+    return Recognised(text=" ".join(word.word for word in words), words=tuple(words))
