@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from handsfree.job.opening import Action, Opening, Side, WeightSource
+from handsfree.job.opening import Action, Lock, Opening, Side, Swing, WeightSource
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Record
@@ -85,7 +85,7 @@ class Job(Record):
         return None
 
     def with_fact(self, fact: Fact) -> Job:
-        """The job with a fact set; leaves and motors follow it."""
+        """The job with a fact set; the opening, its leaves and motors follow it."""
         others = tuple(f for f in self.facts if (f.subject, f.name) != (fact.subject, fact.name))
         job = self.model_copy(update={"facts": (*others, fact)})
         return job._reread(self.readings)
@@ -136,6 +136,10 @@ def _apply_fact(opening: Opening, fact: Fact) -> Opening:
         if motor is not None and fact.name in ("leaf", "hand"):
             update = {fact.name: Side(fact.value)}
             return opening.with_motor(motor.model_copy(update=update))
+    if fact.subject is Subject.OPENING and fact.name == "swing":
+        return opening.model_copy(update={"swing": Swing(fact.value)})
+    if fact.subject is Subject.OPENING and fact.name == "lock":
+        return opening.model_copy(update={"lock": Lock(fact.value)})
     side = leaf_side(fact.subject)
     leaf = opening.leaf(side) if side else None
     if leaf is None:
