@@ -69,7 +69,7 @@ def compile_graph(
 
     Raises ModelError naming the words that have no pronunciation.
     """
-    vocabulary = sorted({arc.word for arc in automaton.arcs})
+    vocabulary = sorted({word for _, word, _ in automaton.arcs})
     if missing := lexicon.missing(vocabulary):
         raise ModelError(
             f"no pronunciation for: {', '.join(missing)}",
@@ -101,14 +101,14 @@ class _Compiler:
     def compile(self) -> Graph:
         automaton = self._automaton
         self._place(automaton.start)
-        for arc in automaton.arcs:
-            self._add_word(arc.source, arc.word, arc.target)
+        for source, word, target in automaton.arcs:
+            self._add_word(source, word, target)
         for final in sorted(automaton.finals):
             for state in self._place(final):
                 self._fst.set_final(state)
         loop = self._add_other_speech()
         self._enter_other_speech(self._place(automaton.start), loop)
-        after_note = {a.target for a in automaton.arcs if a.word == REST_FOLLOWS}
+        after_note = {target for _, word, target in automaton.arcs if word == REST_FOLLOWS}
         for place in sorted(after_note):
             self._enter_other_speech(self._place(place), loop)
         return Graph(self._fst, self._words)

