@@ -1,0 +1,29 @@
+"""Where the data files that ship with handsfree lie."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from handsfree.errors import HandsfreeError
+
+_PACKAGE = Path(__file__).resolve().parent
+
+
+def data_folder(name: str) -> Path:
+    """The shipped folder of that name: 'grammars' or 'audio_fixtures'.
+
+    In a checkout it is the one beside the package, else the copy inside the installed
+    package. Raises HandsfreeError when neither is there.
+    """
+    checkout = _PACKAGE.parent
+    candidates = [_PACKAGE / "_data" / name]
+    if (checkout / "pyproject.toml").is_file():
+        candidates.insert(0, checkout / name)
+    for folder in candidates:
+        if folder.is_dir():
+            return folder
+    raise HandsfreeError(
+        f"the folder '{name}' that ships with handsfree is missing",
+        file=candidates[-1],
+        way_out="install handsfree again",
+    )
