@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from handsfree import __version__
+from handsfree.cli.verify import verify
 from handsfree.errors import HandsfreeError
 
 
@@ -31,3 +32,6 @@ def main() -> None:
     It commands no door and makes none safe: local codes, the authority having
     jurisdiction and licensed practice come first.
     """
+
+
+main.add_command(verify)

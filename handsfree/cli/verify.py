@@ -1,0 +1,40 @@
+"""handsfree verify: is a visit's journal whole?"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from handsfree.journal import reader
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
+def verify(folder: Path, as_json: bool) -> None:
+    """Says whether a visit's journal and sound clips are as they were written.
+
+    Exit code 0: whole. 1: broken, with the line and what it means. 2: no journal.
+
+    \b
+    Example:
+      handsfree verify visits/harbour-hall
+    """
+    found = reader.verify(folder)
+    if as_json:
+        click.echo(found.model_dump_json(indent=2))
+    elif found.broken is not None:
+        broken = found.broken
+        click.echo(
+            f"{folder / reader.JOURNAL}, line {broken.line}: {broken.reason}\n"
+            f"This means: {broken.meaning}.\n"
+            f"In order before it: {found.lines} lines."
+        )
+    else:
+        click.echo(
+            f"{folder / reader.JOURNAL}: whole, {found.lines} lines, {found.clips} clips, "
+            f"{found.recovered} unfinished lines set aside\nhead {found.head}"
+        )
+    sys.exit(0 if found.whole else 1)

@@ -1,0 +1,126 @@
+"""Is a journal whole? If not, which line broke it, and what does that mean."""
+
+from __future__ import annotations
+
+import json
+
+from pydantic import ValidationError
+
+from handsfree.job.record import Record
+from handsfree.journal.canonical import NO_HASH, parse_line, sha256_of
+from handsfree.journal.events import Event
+from handsfree.journal.head import Head
+
+CRASH = "the program was stopped while it wrote this line; nothing before it is touched"
+EDITED = "it was changed after it was written, or the disk damaged it"
+REMOVED = "lines were removed after they were written"
+
+
+class Break(Record):
+    """The line (from 1) where a journal is broken, what is wrong, and what that means."""
+
+    line: int
+    reason: str
+    meaning: str
+
+
+class Scan(Record):
+    """What a journal's bytes hold.
+
+    ``events`` are those before the break; ``torn`` is what follows the last newline;
+    ``broken`` is any other break. ``head`` is the last whole line.
+    """
+
+    events: tuple[Event, ...]
+    torn: bytes
+    broken: Break | None
+    head: Head
+
+
+def scan(content: bytes, head: Head | None) -> Scan:
+    """Walks the chain from the first line to ``head``, which was kept beside it."""
+    *lines, torn = content.split(b"\n")
+    hashes = [NO_HASH, *(sha256_of(line) for line in lines)]
+    events: list[Event] = []
+    broken: Break | None = None
+    for number, line in enumerate(lines, start=1):
+        event = _event(line, number)
+        if isinstance(event, Break):
+            broken = event
+            break
+        events.append(event)
+    broken = _link_break(events, hashes, head) or broken
+    if broken is None:
+        broken = _head_break(hashes, head, torn=bool(torn))
+    if broken is not None:
+        events = events[: broken.line - 1]
+    last = Head(seq=len(lines), sha256=hashes[-1])
+    return Scan(events=tuple(events), torn=torn, broken=broken, head=last)
+
+
+def _event(line: bytes, number: int) -> Event | Break:
+    """The event of a line that stands where it should."""
+    try:
+        event = parse_line(line)
+    except ValidationError as error:
+        return Break(line=number, reason=_reason(error), meaning=EDITED)
+    except UnicodeDecodeError:
+        return Break(line=number, reason="the line is no UTF-8 text", meaning=EDITED)
+    except (json.JSONDecodeError, RecursionError):
+        return Break(line=number, reason="the line is no JSON", meaning=EDITED)
+    except ValueError as error:  # such as a number with too many digits
+        return Break(line=number, reason=str(error), meaning=EDITED)
+    if event.seq != number:
+        return Break(
+            line=number,
+            reason=f"the line is numbered {event.seq}, not {number}",
+            meaning="lines were removed, added or moved",
+        )
+    return event
+
+
+def _reason(error: ValidationError) -> str:
+    first = error.errors(include_url=False)[0]
+    if first["type"] == "union_tag_invalid":
+        return f"no event is of the kind '{first['ctx']['tag']}'"
+    where = ".".join(str(part) for part in first["loc"]) or "the line"
+    return f"{where}: {first['msg'][:1].lower()}{first['msg'][1:]}"
+
+
+def _link_break(events: list[Event], hashes: list[str], head: Head | None) -> Break | None:
+    """The first line that does not fit its neighbour.
+
+    Line n names the hash of line n-1. Where they differ, one of the two was changed:
+    the earlier one if the later one is vouched for by what follows it.
+    """
+    vouched = {event.prev for event in events} | {head.sha256 if head else NO_HASH}
+    for event in events:
+        if event.prev != hashes[event.seq - 1]:
+            earlier = event.seq > 1 and hashes[event.seq] in vouched
+            if earlier:
+                reason = f"line {event.seq} was written after other bytes than stand here"
+                return Break(line=event.seq - 1, reason=reason, meaning=EDITED)
+            reason = "the line does not name the hash of the line before it"
+            return Break(line=event.seq, reason=reason, meaning=EDITED)
+    return None
+
+
+def _head_break(hashes: list[str], head: Head | None, *, torn: bool) -> Break | None:
+    """A disagreement with the head. One line ahead of it is a crash between the two writes."""
+    last = len(hashes) - 1
+    if head is None:
+        return Break(
+            line=max(last, 1),
+            reason="journal.head is missing or unreadable",
+            meaning="nothing shows that this is the last line and that it is unchanged",
+        )
+    if head.seq > last + torn:
+        reason = f"journal.head knows {head.seq} lines and only {last} are here"
+        return Break(line=last + 1, reason=reason, meaning=REMOVED)
+    if head.seq < last - 1:
+        reason = f"journal.head knows {head.seq} lines and {last} are here"
+        return Break(line=head.seq + 1, reason=reason, meaning="lines were added from outside")
+    if head.seq <= last and head.sha256 != hashes[head.seq]:
+        reason = "the line is not the one that journal.head names"
+        return Break(line=max(head.seq, 1), reason=reason, meaning=EDITED)
+    return None

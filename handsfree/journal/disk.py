@@ -1,0 +1,46 @@
+"""The few disk habits that the journal rests on: whole files, on the platter, or an error."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from handsfree.errors import JournalError
+
+
+def sync_folder(folder: Path) -> None:
+    """Makes the folder's own entries durable (new and renamed files)."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Writes a file whole or not at all; it is on disk when this returns.
+
+    Raises OSError.
+    """
+    beside = path.with_name(path.name + ".tmp")
+    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
+    try:
+        write_all(handle, content)
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+    beside.replace(path)
+    sync_folder(path.parent)
+
+
+def write_all(handle: int, content: bytes) -> None:
+    """Writes every byte. Raises OSError when the disk takes only a part."""
+    written = os.write(handle, content)
+    while written < len(content):
+        written += os.write(handle, content[written:])
+
+
+def disk_fault(what: str, error: OSError, path: Path, way_out: str) -> JournalError:
+    """A disk error in the user's words."""
+    reason = (error.strerror or str(error)).lower()
+    return JournalError(f"{what}: {reason}", file=path, way_out=way_out)

@@ -1,0 +1,115 @@
+"""Reads a visit folder's journal back, and says whether it is whole."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from handsfree.errors import JournalError
+from handsfree.job.record import Record
+from handsfree.journal.canonical import sha256_of
+from handsfree.journal.chain import CRASH, Break, Scan, scan
+from handsfree.journal.clips import CLIPS
+from handsfree.journal.events import Event, Heard, TailRecovered
+from handsfree.journal.head import read_head
+
+JOURNAL = "journal.jsonl"
+
+
+class Verification(Record):
+    """What ``verify`` found.
+
+    ``lines`` counts the lines that are in order before the break, or all of them;
+    ``head`` is the hash of the last one, to be compared with a printed record, and None
+    when the journal is broken;
+    ``recovered`` counts the unfinished lines that were set aside on resuming.
+    """
+
+    whole: bool
+    lines: int
+    clips: int
+    recovered: int
+    head: str | None
+    broken: Break | None = None
+
+
+def scan_folder(folder: Path) -> Scan:
+    """What the journal of a folder holds. Raises JournalError when there is none."""
+    try:
+        content = (folder / JOURNAL).read_bytes()
+    except OSError as error:
+        raise JournalError(
+            f"there is no journal here: {(error.strerror or str(error)).lower()}",
+            file=folder / JOURNAL,
+            way_out="name the folder that 'handsfree visit' left",
+        ) from error
+    return scan(content, read_head(folder))
+
+
+def read(folder: Path) -> tuple[Event, ...]:
+    """Every event, oldest first, without an unfinished last line.
+
+    Raises JournalError when there is no journal or its chain is broken.
+    """
+    found = scan_folder(folder)
+    refuse_broken(folder, found)
+    return found.events
+
+
+def refuse_broken(folder: Path, found: Scan) -> None:
+    """Raises JournalError that names the line, unless only the last line is unfinished."""
+    if found.broken is not None:
+        raise JournalError(
+            f"{found.broken.reason}: {found.broken.meaning}",
+            file=folder / JOURNAL,
+            line=found.broken.line,
+            way_out="keep the folder as it is, and go on from a copy made before",
+        )
+
+
+def verify(folder: Path) -> Verification:
+    """Whether the journal and its clips are as they were written.
+
+    Raises JournalError when there is no journal.
+    """
+    found = scan_folder(folder)
+    clips = [event for event in found.events if isinstance(event.body, Heard) and event.body.clip]
+    broken = found.broken
+    if broken is None and found.torn:
+        reason = f"the line is unfinished, {len(found.torn)} bytes"
+        broken = Break(
+            line=found.head.seq + 1,
+            reason=reason,
+            meaning=f"{CRASH}; 'handsfree resume' sets it aside",
+        )
+    changed = next((b for event in clips if (b := _clip_break(folder, event))), None)
+    if changed is not None and (broken is None or changed.line < broken.line):
+        broken = changed
+    return Verification(
+        whole=broken is None,
+        lines=len(found.events),
+        clips=len(clips),
+        recovered=sum(isinstance(event.body, TailRecovered) for event in found.events),
+        head=found.head.sha256 if broken is None else None,
+        broken=broken,
+    )
+
+
+def _clip_break(folder: Path, event: Event) -> Break | None:
+    """What is wrong with the clip that an event names."""
+    body = event.body
+    assert isinstance(body, Heard) and body.clip is not None
+    try:
+        content = (folder / CLIPS / Path(body.clip).name).read_bytes()
+    except OSError:
+        return Break(
+            line=event.seq,
+            reason=f"its clip {body.clip} is missing",
+            meaning="the sound of this line was removed",
+        )
+    if sha256_of(content) != body.clip_sha256:
+        return Break(
+            line=event.seq,
+            reason=f"its clip {body.clip} is not the one that was kept",
+            meaning="the sound of this line was changed after it was written",
+        )
+    return None

@@ -1,0 +1,188 @@
+"""The one writer of a visit's journal: what ``append`` returned is on disk."""
+
+from __future__ import annotations
+
+import os
+from contextlib import ExitStack, suppress
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from filelock import FileLock, Timeout
+
+from handsfree.errors import JournalError
+from handsfree.journal.canonical import canonical, sha256_of, stamp
+from handsfree.journal.disk import disk_fault, replace_file, sync_folder, write_all
+from handsfree.journal.events import Body, Event, TailRecovered
+from handsfree.journal.head import Head, write_head
+from handsfree.journal.reader import JOURNAL, refuse_broken, scan_folder
+
+LOCK = "journal.lock"
+TORN = "journal.torn-"
+
+
+class Journal:
+    """An open journal. Make one with :meth:`create` or :meth:`open`; close it after use."""
+
+    def __init__(self, folder: Path, lock: FileLock, head: Head, *, mode: int = 0) -> None:
+        self.folder = folder
+        self._lock = lock
+        self._head = head
+        flags = os.O_WRONLY | os.O_APPEND | mode
+        self._handle: int | None = os.open(folder / JOURNAL, flags, 0o644)
+
+    @classmethod
+    def create(cls, folder: Path) -> Self:
+        """Begins a journal in a new or empty place.
+
+        Raises JournalError when the folder holds a visit already or cannot be written.
+        """
+        if (folder / JOURNAL).exists():
+            raise JournalError(
+                "this folder holds a visit already",
+                file=folder,
+                way_out="name another folder, or go on with 'handsfree resume'",
+            )
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            with ExitStack() as undo:
+                lock = _lock(folder)
+                undo.callback(lock.release)
+                write_head(folder, Head())
+                journal = cls(folder, lock, Head(), mode=os.O_CREAT | os.O_EXCL)
+                sync_folder(folder)
+                undo.pop_all()
+        except OSError as error:
+            raise disk_fault(
+                "no visit can be kept here", error, folder, "name a folder that can be written"
+            ) from error
+        return journal
+
+    @classmethod
+    def open(cls, folder: Path, at: datetime) -> Self:
+        """Goes on with a journal. An unfinished last line is set aside and recorded.
+
+        ``at`` is the time of that record. Raises JournalError when there is no journal,
+        another program writes it, or it is broken in any other way.
+        """
+        scan_folder(folder)  # a folder without a journal is left as it is, without a lock
+        try:
+            with ExitStack() as undo:
+                lock = _lock(folder)
+                undo.callback(lock.release)
+                found = scan_folder(folder)
+                refuse_broken(folder, found)
+                if found.torn:
+                    _set_aside(folder, found.torn)
+                write_head(folder, found.head)
+                journal = cls(folder, lock, found.head)
+                undo.pop_all()
+        except OSError as error:
+            raise disk_fault(
+                "this visit cannot be gone on with", error, folder, "see that it can be written"
+            ) from error
+        known = {e.body.kept_as for e in found.events if isinstance(e.body, TailRecovered)}
+        for torn in _torn_files(folder):
+            if torn.name not in known:
+                journal.append(TailRecovered(kept_as=torn.name, bytes=torn.stat().st_size), at)
+        return journal
+
+    @property
+    def next_seq(self) -> int:
+        """The number that the next event will have."""
+        return self._head.seq + 1
+
+    @property
+    def head(self) -> str:
+        """The SHA-256 of the last line; it stands for everything before it."""
+        return self._head.sha256
+
+    def append(self, body: Body, at: datetime) -> Event:
+        """Adds an event; it is on disk when this returns.
+
+        Raises JournalError when the disk refuses it; the journal is closed then, and
+        whole up to the event before.
+        """
+        if self._handle is None:
+            raise JournalError("the journal is closed", file=self.folder / JOURNAL)
+        event = Event(seq=self.next_seq, at=stamp(at), body=body, prev=self._head.sha256)
+        line = canonical(event)
+        try:
+            self._write(line + b"\n")
+            head = Head(seq=event.seq, sha256=sha256_of(line))
+            write_head(self.folder, head)
+        except OSError as error:
+            self.close()
+            raise disk_fault(
+                f"event {event.seq} could not be written",
+                error,
+                self.folder / JOURNAL,
+                f"free some space, then: handsfree resume {self.folder}",
+            ) from error
+        self._head = head
+        return event
+
+    def close(self) -> None:
+        """Lets go of the file and the lock; harmless when done twice."""
+        if self._handle is not None:
+            os.close(self._handle)
+            self._handle = None
+            self._lock.release()
+
+    def _write(self, line: bytes) -> None:
+        """Writes a line whole; what a failed write left is taken back.
+
+        Should that fail too, resuming sets it aside.
+        """
+        assert self._handle is not None
+        size = os.fstat(self._handle).st_size
+        try:
+            write_all(self._handle, line)
+            os.fsync(self._handle)
+        except OSError:
+            with suppress(OSError):
+                os.ftruncate(self._handle, size)
+                os.fsync(self._handle)
+            raise
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        self.close()
+
+
+def _lock(folder: Path) -> FileLock:
+    lock = FileLock(folder / LOCK, thread_local=False)
+    try:
+        lock.acquire(timeout=0)
+    except Timeout as error:
+        raise JournalError(
+            "another handsfree is writing this visit",
+            file=folder,
+            way_out="end that one first",
+        ) from error
+    return lock
+
+
+def _torn_files(folder: Path) -> list[Path]:
+    """The lines set aside so far, oldest first."""
+    found = [path for path in folder.glob(f"{TORN}*") if path.suffix != ".tmp"]
+    return sorted(found, key=lambda path: (len(path.name), path.name))
+
+
+def _set_aside(folder: Path, torn: bytes) -> None:
+    """Moves an unfinished last line out of the journal into a file of its own."""
+    replace_file(folder / f"{TORN}{len(_torn_files(folder)) + 1}", torn)
+    handle = os.open(folder / JOURNAL, os.O_WRONLY)
+    try:
+        os.ftruncate(handle, os.fstat(handle).st_size - len(torn))
+        os.fsync(handle)
+    finally:
+        os.close(handle)
