@@ -6,8 +6,10 @@ searching; so the line is found by scanning the text once more.
 
 from __future__ import annotations
 
+import difflib
 import re
 import tomllib
+from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -74,3 +76,10 @@ class TomlSource:
         """An error of this file, at the line of a table or key."""
         line = self.line(table, nth, key)
         return self._error(message, file=self.file, line=line, way_out=way_out)
+
+
+def nearest(word: object, known: Iterable[str]) -> str:
+    """The way out of an unknown word: the known one that is nearest to it, or all of them."""
+    words = list(known)
+    near = difflib.get_close_matches(str(word), words, n=1)
+    return f"did you mean '{near[0]}'?" if near else f"known: {', '.join(words)}"

@@ -5,10 +5,9 @@ The file's keys are explained in docs/procedures.md.
 
 from __future__ import annotations
 
-import difflib
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from string import Formatter
 from typing import Any, TypeVar, get_args
@@ -19,7 +18,7 @@ from handsfree.errors import HandsfreeError, ProcedureError
 from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
 from handsfree.job.quantity import Quantity
 from handsfree.procedure.step import Condition, Procedure, Stage, Step
-from handsfree.toml_source import TomlSource
+from handsfree.toml_source import TomlSource, nearest
 
 SHIPPED = Path(__file__).parent / "data"
 
@@ -82,7 +81,7 @@ def parse_procedure(text: str, file: Path | str, sha256: str) -> Procedure:
     for key in data:
         if key not in ("name", "title", "stage", "step"):
             raise source.fault(
-                f"unknown key '{key}'", key=key, way_out=_nearest(key, ("stage", "step"))
+                f"unknown key '{key}'", key=key, way_out=nearest(key, ("stage", "step"))
             )
     for key in ("name", "title"):
         if not isinstance(data.get(key), str):
@@ -117,12 +116,12 @@ def _record(source: TomlSource, kind: type[R], table: str, nth: int, raw: dict[s
         if key not in kind.model_fields:
             raise source.fault(
                 f"{name} has an unknown key '{key}'",
-                table, nth, key, _nearest(key, kind.model_fields),
+                table, nth, key, nearest(key, kind.model_fields),
             )  # fmt: skip
     if "quantity" in raw and raw["quantity"] not in tuple(Quantity):
         raise source.fault(
             f"{name} has an unknown quantity '{raw['quantity']}'",
-            table, nth, "quantity", _nearest(raw["quantity"], Quantity),
+            table, nth, "quantity", nearest(raw["quantity"], Quantity),
         )  # fmt: skip
     try:
         return kind.model_validate(raw)
@@ -154,13 +153,13 @@ def _check(source: TomlSource, nth: int, step: Step, stages: list[str]) -> None:
     if not _ID.fullmatch(step.id):
         raise fault("has an id that is no plain name", "id", "use small letters, digits and '-'")
     if step.stage not in stages:
-        raise fault(f"has an unknown stage '{step.stage}'", "stage", _nearest(step.stage, stages))
+        raise fault(f"has an unknown stage '{step.stage}'", "stage", nearest(step.stage, stages))
     for condition in step.applies:
         if condition.removeprefix("not ") not in CONDITIONS:
             raise fault(
                 f"has an unknown condition '{condition}'",
                 "applies",
-                _nearest(condition.removeprefix("not "), CONDITIONS),
+                nearest(condition.removeprefix("not "), CONDITIONS),
             )
     for key in _SPOKEN:
         if (text := getattr(step, key)) is not None:
@@ -186,7 +185,7 @@ def _check(source: TomlSource, nth: int, step: Step, stages: list[str]) -> None:
             raise fault(
                 f"has an option '{option.value}', which nobody can say here",
                 "options",
-                _nearest(option.value, [value for value in known if value in CHOICES]),
+                nearest(option.value, [value for value in known if value in CHOICES]),
             )
         _speakable(source, "step", nth, "options", option.say)
     if step.attempts < 1:
@@ -227,9 +226,3 @@ def _speakable(source: TomlSource, table: str, nth: int, key: str, text: str) ->
             raise source.fault(
                 f"'{letter}' in {key} cannot be spoken", table, nth, key, "write it as words"
             )
-
-
-def _nearest(word: str, known: Iterable[str]) -> str:
-    known = list(known)
-    near = difflib.get_close_matches(word, known, n=1)
-    return f"did you mean '{near[0]}'?" if near else f"known: {', '.join(known)}"

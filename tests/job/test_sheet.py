@@ -1,0 +1,109 @@
+from pathlib import Path
+
+import pytest
+
+from handsfree.errors import JobError
+from handsfree.job.opening import Lock, Side, Swing, WeightSource
+from handsfree.job.sheet import parse_sheet
+from handsfree.job.unit import Measure, Unit
+
+SINGLE = """[job]
+reference = "T-1"
+site = "a test"
+technician = "nobody"
+
+[opening]
+name = "side door"
+seen_from = "corridor"
+swing = "single"
+lock = "latch"
+
+[[leaf]]
+name = "right"
+width = "36 in"
+weight = "68 kg"
+weight_source = "scale"
+backcheck_angle_deg = 75
+"""
+PAIR = SINGLE.replace('"single"', '"same way"') + '\n[[leaf]]\nname = "left"\n'
+
+
+def test_a_single_leaf() -> None:
+    sheet = parse_sheet(SINGLE, "t.toml")
+    (leaf,) = sheet.opening.leaves
+    assert sheet.opening.swing is Swing.SINGLE
+    assert sheet.opening.lock is Lock.LATCH
+    assert leaf.width == Measure(value="36", unit=Unit.INCH)
+    assert leaf.weight == Measure(value="68", unit=Unit.KILOGRAM)
+    assert leaf.weight_source is WeightSource.SCALE
+    assert leaf.backcheck_angle_deg == 75
+
+
+def test_the_motor_of_a_single_leaf_is_on_it() -> None:
+    (motor,) = parse_sheet(SINGLE, "t.toml").opening.motors
+    assert motor.leaf is Side.RIGHT
+    assert motor.hand is None
+
+
+def test_the_motors_of_a_pair_are_to_be_traced_and_leaves_stand_left_first() -> None:
+    opening = parse_sheet(PAIR, "t.toml").opening
+    assert [leaf.name for leaf in opening.leaves] == [Side.LEFT, Side.RIGHT]
+    assert [(motor.number, motor.leaf) for motor in opening.motors] == [(1, None), (2, None)]
+
+
+def test_a_bare_number_takes_the_unit_of_the_sheet() -> None:
+    metric = SINGLE.replace('"nobody"', '"nobody"\nunits = "metric"').replace('"36 in"', "914.5")
+    (leaf,) = parse_sheet(metric, "t.toml").opening.leaves
+    assert leaf.width == Measure(value="914.5", unit=Unit.MILLIMETRE)
+
+
+def test_the_example_in_the_guide_is_right() -> None:
+    path = Path(__file__).parents[2] / "docs" / "examples" / "harbour-hall.job.toml"
+    sheet = parse_sheet(path.read_text(encoding="utf-8"), path)
+    assert sheet.opening.swing is Swing.SAME_WAY
+    assert all(leaf.width is None for leaf in sheet.opening.leaves)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "said"),
+    [
+        ('"T-1"', '"T-1', 2, "no valid TOML"),
+        ('technician = "nobody"', "", 1, "'technician' is missing in [job]"),
+        ("technician", "technicain", 4, "did you mean 'technician'?"),
+        ("[opening]", "[openning]", 6, "'opening'"),
+        ('name = "side door"', "name = 3", 7, "'name' is no text"),
+        ('"single"', '"singel"', 9, "did you mean 'single'?"),
+        ('"single"', '"same way"', 9, "contradict"),
+        ('lock = "latch"', "sensors = 1", 10, "neither true nor false"),
+        ('"36 in"', '"360 in"', 14, "leave it out if it is not known"),
+        ('"36 in"', '"36 lb"', 14, "give one of: in, ft, mm, cm, m"),
+        ('"36 in"', "true", 14, "no number with a unit"),
+        ('"68 kg"', '"heavy"', 15, "no number with a unit"),
+        ('"scale"', '"guess"', 16, "known: label, scale, estimate"),
+        ("= 75", "= 7", 17, "backcheck angle of 7 deg is not plausible"),
+        ("= 75", "= 75\n[[motor]]\nnumber = 3", 19, "use 1 or 2"),
+        ("= 75", '= 75\n[[motor]]\nleaf = "left"', 19, "there is none"),
+        ("= 75", "= 75\n[[motor]]\n[[motor]]", 19, "more motors than leaves"),
+    ],
+)
+def test_a_fault_is_named_with_its_line(old: str, new: str, line: int, said: str) -> None:
+    assert old in SINGLE
+    with pytest.raises(JobError) as caught:
+        parse_sheet(SINGLE.replace(old, new, 1), "t.toml")
+    assert caught.value.line == line
+    assert said in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("more", "line", "said"),
+    [
+        ('[[leaf]]\nname = "left"', 22, "two leaves are named 'left'"),
+        ('[[motor]]\nleaf = "left"\n[[motor]]\nleaf = "left"', 23, "both motors are on the left"),
+        ("[[motor]]\nnumber = 2\n[[motor]]", 23, "two motors have the number 2"),
+    ],
+)
+def test_what_contradicts_itself_is_named(more: str, line: int, said: str) -> None:
+    with pytest.raises(JobError) as caught:
+        parse_sheet(PAIR + more, "t.toml")
+    assert caught.value.line == line
+    assert said in str(caught.value)
