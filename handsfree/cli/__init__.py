@@ -9,6 +9,8 @@ import click
 
 from handsfree import __version__
 from handsfree.cli.verify import verify
+from handsfree.cli.summary import summary
+from handsfree.cli.visit import demo, resume, visit
 from handsfree.errors import HandsfreeError
 
 
@@ -34,4 +36,6 @@ def main() -> None:
     """
 
 
+for command in (demo, visit, resume, summary):
+    main.add_command(command)
 main.add_command(verify)

@@ -24,7 +24,8 @@ class Finding(Record):
 
     ``reading`` and ``limit`` are in ``unit``; ``limit`` is a minimum or a maximum
     according to ``bound`` ('at least' or 'at most'). ``guard_band`` is the doubt, in
-    ``unit``, that a reading must clear. ``source`` names limit set, clause and status.
+    ``unit``, that a reading must clear, ``probability`` (0 to 1) that the true value
+    keeps the limit. ``source`` names limit set, clause and status.
     ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do.
     """
 
@@ -37,6 +38,7 @@ class Finding(Record):
     bound: str | None = None
     unit: str = ""
     guard_band: Decimal | None = None
+    probability: Decimal | None = None
     source: str = ""
     why: str = ""
     advice: str = ""

@@ -22,6 +22,7 @@ class Family(StrEnum):
     LENGTH = "length"
     MASS = "mass"
     FORCE = "force"
+    ENERGY = "energy"
     ANGLE = "angle"
     COUNT = "count"
     SPAN = "span"
@@ -40,13 +41,15 @@ class Unit(StrEnum):
     KILOGRAM = "kg"
     POUND_FORCE = "lbf"
     NEWTON = "N"
+    FOOT_POUND = "lbf ft"
+    JOULE = "J"
     DEGREE = "deg"
     ONE = "1"
     MONTH = "month"
 
 
 _FAMILY: dict[Unit, tuple[Family, Decimal]] = {
-    # unit: (family, factor to the family's base unit: s, m, kg, N, deg, 1, month)
+    # unit: (family, factor to the family's base unit: s, m, kg, N, J, deg, 1, month)
     Unit.SECOND: (Family.TIME, Decimal(1)),
     Unit.INCH: (Family.LENGTH, Decimal("0.0254")),
     Unit.FOOT: (Family.LENGTH, Decimal("0.3048")),
@@ -57,6 +60,8 @@ _FAMILY: dict[Unit, tuple[Family, Decimal]] = {
     Unit.KILOGRAM: (Family.MASS, Decimal(1)),
     Unit.POUND_FORCE: (Family.FORCE, Decimal("4.4482216152605")),
     Unit.NEWTON: (Family.FORCE, Decimal(1)),
+    Unit.FOOT_POUND: (Family.ENERGY, Decimal("1.3558179483314004")),
+    Unit.JOULE: (Family.ENERGY, Decimal(1)),
     Unit.DEGREE: (Family.ANGLE, Decimal(1)),
     Unit.ONE: (Family.COUNT, Decimal(1)),
     Unit.MONTH: (Family.SPAN, Decimal(1)),
@@ -81,7 +86,7 @@ def family_of(unit: Unit) -> Family:
 
 
 def in_base_unit(value: Decimal, unit: Unit) -> float:
-    """The value in its family's base unit (s, m, kg, N, deg, 1, month)."""
+    """The value in its family's base unit (s, m, kg, N, J, deg, 1, month)."""
     return float(value * _FAMILY[unit][1])
 
 
@@ -104,7 +109,7 @@ class Measure(Record):
     unit: Unit
 
     def in_base_unit(self) -> float:
-        """The value in its family's base unit (s, m, kg, N, deg, 1, month)."""
+        """The value in its family's base unit (s, m, kg, N, J, deg, 1, month)."""
         return in_base_unit(self.value, self.unit)
 
     def __str__(self) -> str:

@@ -50,15 +50,25 @@ class RecordedEars:
     """
 
     def __init__(
-        self, path: Path, recogniser: Recogniser, segmenter: Segmenter | None = None
+        self,
+        path: Path,
+        recogniser: Recogniser,
+        segmenter: Segmenter | None = None,
+        *,
+        start_s: float = 0.0,
     ) -> None:
+        """Opens a recording, to be heard from ``start_s`` on."""
         self._recogniser = recogniser
-        self._segments = _segments(read_sound(path), segmenter or Segmenter())
+        self._skipped = round(start_s * SAMPLE_RATE)
+        sound = read_sound(path)[self._skipped :]
+        self._segments = _segments(sound, segmenter or Segmenter())
 
     def listen(self) -> Utterance | None:
         """The next utterance of the recording."""
         segment = next(self._segments, None)
-        return None if segment is None else _utterance(segment, self._recogniser)
+        if segment is None:
+            return None
+        return _utterance(segment, self._recogniser, self._skipped)
 
 
 class TypedEars:
@@ -94,9 +104,9 @@ def _segments(sound: NDArray[np.int16], segmenter: Segmenter) -> Iterator[Segmen
         yield last
 
 
-def _utterance(segment: Segment, recogniser: Recogniser) -> Utterance:
+def _utterance(segment: Segment, recogniser: Recogniser, skipped: int) -> Utterance:
     heard = recogniser.recognise(segment.samples)
-    offset = segment.start_sample / SAMPLE_RATE
+    offset = (skipped + segment.start_sample) / SAMPLE_RATE
     words = tuple(
         Word(
             word=word.word,
@@ -105,5 +115,5 @@ def _utterance(segment: Segment, recogniser: Recogniser) -> Utterance:
         )
         for word in heard.words
     )
-    end = segment.end_sample / SAMPLE_RATE
+    end = (skipped + segment.end_sample) / SAMPLE_RATE
     return Utterance(heard.text, words, round(offset, 3), round(end, 3), segment.samples)

@@ -1,0 +1,83 @@
+"""Speaks a script into one recording of a visit, with the noise of a room.
+
+    python audio_fixtures/build.py audio_fixtures/harbour-hall.script.toml
+
+Needs the Debian packages flite, festival and espeak-ng; writes the FLAC file that the
+script names, beside it. The same script gives the same sound, sample for sample, with
+the same versions of the voices.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tempfile
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import soundfile
+import soxr
+
+RATE_HZ = 16000
+PAUSE_S = 0.7
+VOICE_RMS = 0.05
+SIGNAL_TO_NOISE_DB = 20.0
+LINE = re.compile(r"^(?:\.\.\.(?P<wait>[\d.]+)\s+)?(?P<who>[\w-]+):\s*(?P<words>.+)$")
+
+
+def speak(voice: str, words: str, folder: Path) -> np.ndarray:
+    """The words in a voice ('flite:rms', 'festival:kal_diphone', 'espeak:en-us+m3')."""
+    engine, name = voice.split(":")
+    wav = folder / "line.wav"
+    command = {
+        "flite": ["flite", "-voice", name, "-t", words, "-o", str(wav)],
+        "festival": ["text2wave", "-eval", f"(voice_{name})", "-o", str(wav)],
+        "espeak": ["espeak-ng", "-v", name, "-s", "150", "-w", str(wav), words],
+    }[engine]
+    subprocess.run(command, input=words, text=True, check=True, capture_output=True)
+    samples, rate_hz = soundfile.read(wav, dtype="float64")
+    samples = soxr.resample(samples, rate_hz, RATE_HZ)
+    loud = np.flatnonzero(np.abs(samples) > 0.01 * np.abs(samples).max())
+    samples = samples[max(0, loud[0] - 800) : loud[-1] + 1600]
+    return samples * (VOICE_RMS / np.sqrt(np.mean(samples**2)))
+
+
+def room_noise(count: int) -> np.ndarray:
+    """A ventilated room: noise that falls with frequency, and a faint mains hum."""
+    rng = np.random.default_rng(417)
+    spectrum = np.fft.rfft(rng.standard_normal(count))
+    frequency_hz = np.fft.rfftfreq(count, 1 / RATE_HZ)
+    noise = np.fft.irfft(spectrum / np.sqrt(np.maximum(frequency_hz, 60.0)), count)
+    noise /= np.sqrt(np.mean(noise**2))
+    hum = 0.2 * np.sin(2 * np.pi * 120.0 * np.arange(count) / RATE_HZ)
+    return noise + hum
+
+
+def build(script: Path) -> Path:
+    """Writes the recording of a script and returns its path."""
+    data = tomllib.loads(script.read_text(encoding="utf-8"))
+    parts = [np.zeros(RATE_HZ)]
+    with tempfile.TemporaryDirectory() as folder:
+        for line in data["script"]["lines"].splitlines():
+            if not line or line.startswith("#"):
+                continue
+            match = LINE.match(line)
+            if match is None or match["who"] not in data["voices"]:
+                sys.exit(f"{script}: cannot read the line '{line}'")
+            wait_s = float(match["wait"] or PAUSE_S)
+            parts.append(np.zeros(round(wait_s * RATE_HZ)))
+            parts.append(speak(data["voices"][match["who"]], match["words"], Path(folder)))
+    parts.append(np.zeros(RATE_HZ))
+    sound = np.concatenate(parts)
+    noise_rms = VOICE_RMS * 10 ** (-SIGNAL_TO_NOISE_DB / 20)
+    sound = sound + noise_rms * room_noise(len(sound))
+    out = script.parent / data["sound"]
+    soundfile.write(out, np.round(sound * 32767).astype(np.int16), RATE_HZ, subtype="PCM_16")
+    return out
+
+
+if __name__ == "__main__":
+    for argument in sys.argv[1:]:
+        print(build(Path(argument)))

@@ -1,0 +1,38 @@
+"""Prints a visit as it happens, from its events."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.text import Text
+
+from handsfree.journal import events as ev
+
+_STYLE = {
+    "warning": "bold red",
+    "caution": "bold yellow",
+    "finding": "green",
+    "readback": "cyan",
+    "repair": "magenta",
+}
+
+
+class Conversation:
+    """Shows who said what, one line an utterance; nothing depends on it."""
+
+    def __init__(self, console: Console) -> None:
+        self._console = console
+
+    def __call__(self, event: ev.Event) -> None:
+        """Prints an event that a bystander would have heard or should know of."""
+        match event.body:
+            case ev.Said(text=text, role=role):
+                self._line("tool", text, _STYLE.get(role, ""))
+            case ev.Heard(text=text, meaning=None):
+                self._line("heard", f"{text or '(nothing)'}  (not understood)", "dim")
+            case ev.Heard(text=text):
+                self._line("heard", text, "bold")
+            case ev.TailRecovered(kept_as=kept_as):
+                self._line("journal", f"an unfinished last line was set aside as {kept_as}", "dim")
+
+    def _line(self, who: str, text: str, style: str) -> None:
+        self._console.print(Text(f"{who:>8}  ", style="dim") + Text(text, style=style))

@@ -1,0 +1,123 @@
+"""handsfree hear: what the tool would have understood of recorded utterances."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.progress import track
+from rich.table import Table
+
+from handsfree.errors import SoundError
+from handsfree.grammar.language import Language
+from handsfree.grammar.meaning import MEANING
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.speech.recogniser import Recognised, Recogniser, VoskRecogniser
+from handsfree.speech.sound import read_sound
+
+
+@dataclass(frozen=True)
+class Hearing:
+    """One file: what was heard in it, what that means, how long it is."""
+
+    file: Path
+    recognised: Recognised
+    meaning: dict[str, Any] | None
+    seconds: float
+
+    def as_json(self) -> str:
+        """One line."""
+        words = [
+            {"word": word.word, "start": word.start_s, "end": word.end_s}
+            for word in self.recognised.words
+        ]
+        fields = {
+            "file": str(self.file),
+            "text": self.recognised.text,
+            "meaning": self.meaning,
+            "words": words,
+            "seconds": round(self.seconds, 3),
+        }
+        return json.dumps(fields, ensure_ascii=False)
+
+
+@click.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object a file, one a line.")
+@click.option(
+    "--model",
+    "folder",
+    type=click.Path(path_type=Path),
+    help="Speech model folder; without it HANDSFREE_MODEL, or the shipped one.",
+)
+def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None) -> None:
+    """Prints what is heard in sound files, each taken as one utterance.
+
+    The meaning is what the conversation would act on: null, or 'not understood', when
+    the words are no sentence of the grammar. A file that cannot be read is named after
+    the others are done.
+
+    \b
+    Example:
+      handsfree hear reading.flac answer.wav --json
+    """
+    language = Language.load()
+    model = SpeechModel.load(folder)
+    model.require_words(language.words())
+    recogniser = VoskRecogniser(model)
+    errors: list[SoundError] = []
+    if as_json:
+        for hearing in hear_all(files, recogniser, language, errors):
+            click.echo(hearing.as_json())
+    else:
+        watched = track(
+            files, "Listening", console=Console(stderr=True), transient=True, disable=len(files) < 2
+        )
+        hearings = list(hear_all(watched, recogniser, language, errors))
+        if hearings:
+            Console().print(_table(hearings))
+    if errors:
+        raise errors[0]
+
+
+def hear_all(
+    files: Iterable[Path],
+    recogniser: Recogniser,
+    language: Language,
+    errors: list[SoundError],
+) -> Iterator[Hearing]:
+    """Hears the files one after the other; puts what cannot be read into ``errors``."""
+    for file in files:
+        try:
+            samples = read_sound(file)
+        except SoundError as error:
+            errors.append(error)
+            continue
+        recognised = recogniser.recognise(samples)
+        meaning = language.parse(recognised.text)
+        yield Hearing(
+            file=file,
+            recognised=recognised,
+            meaning=None
+            if meaning is None
+            else MEANING.dump_python(meaning, mode="json", exclude_none=True),
+            seconds=len(samples) / SAMPLE_RATE,
+        )
+
+
+def _table(hearings: list[Hearing]) -> Table:
+    table = Table("File", "Heard", "Meaning", "Seconds")
+    for hearing in hearings:
+        fields = hearing.meaning or {}
+        table.add_row(
+            str(hearing.file),
+            hearing.recognised.text or "(nothing)",
+            " ".join(str(value) for value in fields.values()) or "not understood",
+            f"{hearing.seconds:.2f}",
+        )
+    return table

@@ -1,0 +1,47 @@
+"""Opens the ears and the mouth that a command asks for."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from handsfree.grammar.language import Language
+from handsfree.speech.ears import Ears, RecordedEars, TypedEars
+from handsfree.speech.mouth import Mouth, open_mouth
+
+TYPED = "typed"
+SOUND = "sound "
+SPOKEN_SIDE = "spoken.wav"
+
+
+def open_ears(name: str, language: Language, *, start_s: float = 0.0) -> tuple[Ears, str]:
+    """The ears that a journal names ('typed' or 'sound FILE'), and the model they use.
+
+    A recording is heard from ``start_s`` on. Raises ModelError or SoundError.
+    """
+    if name == TYPED:
+        return TypedEars(sys.stdin), "none"
+    # The recogniser takes time to import, and a typed visit does without it.
+    from handsfree.speech.model import SpeechModel
+    from handsfree.speech.recogniser import VoskRecogniser
+
+    model = SpeechModel.load()
+    model.require_words(language.words())
+    path = Path(name.removeprefix(SOUND))
+    ears = RecordedEars(path, VoskRecogniser(model), start_s=start_s)
+    return ears, f"{model.name} {model.sha256[:12]}"
+
+
+def ears_name(sound: Path | None) -> str:
+    """How the journal names the ears: the recording by its whole path, or 'typed'."""
+    return TYPED if sound is None else f"{SOUND}{sound.resolve()}"
+
+
+def visit_mouth(folder: Path, ears: str) -> Mouth:
+    """The mouth of a visit: beside a recording it speaks into a file of the visit."""
+    mouth = open_mouth(None if ears == TYPED else folder / SPOKEN_SIDE)
+    if mouth.why_silent is not None:
+        click.echo(f"The prompts are printed only: {mouth.why_silent}", err=True)
+    return mouth

@@ -1,0 +1,25 @@
+"""handsfree summary: a visit in short."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from handsfree.journal.reader import read
+from handsfree.review.summary import summarise
+from handsfree.review.summary_text import summary_text
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print the summary as one JSON object.")
+def summary(folder: Path, as_json: bool) -> None:
+    """Prints what a visit came to, from its journal alone.
+
+    \b
+    Example:
+      handsfree summary visits/harbour-hall
+    """
+    summed = summarise(read(folder))
+    click.echo(summed.model_dump_json(indent=2) if as_json else summary_text(summed), nl=as_json)

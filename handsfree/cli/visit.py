@@ -1,0 +1,197 @@
+"""handsfree visit, resume and demo: a visit from a job file, after a break, and recorded."""
+
+from __future__ import annotations
+
+import re
+from contextlib import closing
+from pathlib import Path
+
+import click
+from rich.console import Console
+
+from handsfree import __version__
+from handsfree.checks.limits import load_limits
+from handsfree.cli.conversation import Conversation
+from handsfree.cli.parts import TYPED, ears_name, open_ears, visit_mouth
+from handsfree.clock import SystemClock
+from handsfree.data import data_folder
+from handsfree.errors import JobError, JournalError
+from handsfree.grammar.language import Language
+from handsfree.job.job import Sheet
+from handsfree.job.sheet import parse_sheet
+from handsfree.journal import events as ev
+from handsfree.journal.reader import read
+from handsfree.journal.writer import Journal
+from handsfree.procedure.load import load_procedure
+from handsfree.review.summary import summarise
+from handsfree.review.summary_text import summary_text
+from handsfree.visit import Visit, first_state, opened, state_of
+
+PROCEDURE = "controller-replaced-pair"
+VISITS = Path("visits")
+
+
+@click.command()
+@click.option("--job", type=click.Path(path_type=Path), required=True, help="The job file (TOML).")
+@click.option(
+    "--procedure", default=PROCEDURE, show_default=True, help="A procedure's name or file."
+)
+@click.option("--sound", type=click.Path(path_type=Path), help="Listen to this recording.")
+@click.option("--typed", is_flag=True, help="Take typed lines instead of sound.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="The visit's folder; by default below visits/, named after the job's reference.",
+)
+def visit(job: Path, procedure: str, sound: Path | None, typed: bool, out: Path | None) -> None:
+    """Runs a visit from a job file, with recorded sound or typed lines.
+
+    \b
+    Examples:
+      handsfree visit --job harbour-hall.job.toml --typed
+      handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
+    """
+    if typed == (sound is not None):
+        raise click.UsageError("give either --typed or --sound FILE")
+    sheet = _read_sheet(job)
+    _run(out or _new_folder(sheet), sheet, procedure, ears_name(sound))
+
+
+@click.command()
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("demo-visit"),
+    show_default=True,
+    help="The visit's folder.",
+)
+def demo(out: Path) -> None:
+    """Plays a recorded visit through the real loop, as fast as it can.
+
+    The job, the building and the people are invented; the sound is real: it is heard,
+    understood, answered and judged like any other. The folder is left with the journal,
+    the clips, the spoken side as WAV and a summary.
+
+    \b
+    Example:
+      handsfree demo --out demo-visit
+    """
+    fixtures = data_folder("audio_fixtures")
+    sheet = _read_sheet(fixtures / "harbour-hall.job.toml")
+    _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"))
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--sound", type=click.Path(path_type=Path), help="Listen to this recording.")
+@click.option("--typed", is_flag=True, help="Take typed lines from here on.")
+def resume(folder: Path, sound: Path | None, typed: bool) -> None:
+    """Goes on with a visit after a break, at the step where it stood.
+
+    It listens as before: a recording goes on after the last utterance that was heard.
+
+    \b
+    Examples:
+      handsfree resume my-visit
+      handsfree resume my-visit --typed
+    """
+    if typed and sound is not None:
+        raise click.UsageError("give --typed or --sound FILE, or neither")
+    with Journal.open(folder, SystemClock().utc()) as journal:
+        events = read(folder)
+        first = events[0].body if events else None
+        if not isinstance(first, ev.VisitOpened):
+            raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
+        before = _last_ears(events)
+        name = TYPED if typed else before if sound is None else ears_name(sound)
+        language = Language.load()
+        state = state_of(events, load_procedure(first.procedure), load_limits(first.limits), folder)
+        if state.progress.closed:
+            raise JournalError(
+                "this visit is closed",
+                file=folder,
+                way_out=f"see it with: handsfree summary {folder}",
+            )
+        start_s = _heard_until_s(events) if name == before else 0.0
+        ears, _ = open_ears(name, language, start_s=start_s)
+        console = _console()
+        with closing(visit_mouth(folder, name)) as mouth:
+            going_on = Visit(
+                journal,
+                state,
+                language=language,
+                ears=ears,
+                mouth=mouth,
+                clock=SystemClock(),
+                watch=Conversation(console),
+            )
+            going_on.reopen(ev.VisitResumed(version=__version__, ears=name, mouth=mouth.name))
+            going_on.run()
+    _finish(folder, console)
+
+
+def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str) -> None:
+    """A whole visit into a new folder, which is made when nothing can be wrong any more."""
+    procedure = load_procedure(procedure_name)
+    limits = load_limits(sheet.limits)
+    language = Language.load()
+    ears, model = open_ears(name, language)
+    console = _console()
+    with Journal.create(folder) as journal, closing(visit_mouth(folder, name)) as mouth:
+        visit = Visit(
+            journal,
+            first_state(sheet, procedure, limits),
+            language=language,
+            ears=ears,
+            mouth=mouth,
+            clock=SystemClock(),
+            watch=Conversation(console),
+        )
+        visit.open(opened(sheet, procedure, limits, model=model, ears=name, mouth=mouth.name))
+        visit.run()
+    _finish(folder, console)
+
+
+def _finish(folder: Path, console: Console) -> None:
+    summed = summarise(read(folder))
+    (folder / "summary.txt").write_text(summary_text(summed), encoding="utf-8")
+    console.print()
+    console.print(summed.verdict, style="bold")
+    console.print(f"Kept in {folder}: journal.jsonl, clips, summary.txt")
+    if not summed.complete:
+        console.print(f"Go on with: handsfree resume {folder}")
+
+
+def _read_sheet(file: Path) -> Sheet:
+    try:
+        text = file.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise JobError(
+            "the job file cannot be read", file=file, way_out="give a TOML file with --job"
+        ) from error
+    return parse_sheet(text, file)
+
+
+def _new_folder(sheet: Sheet) -> Path:
+    name = re.sub(r"[^a-z0-9]+", "-", sheet.reference.lower()).strip("-") or "visit"
+    return VISITS / f"{name}-{SystemClock().utc():%Y%m%d-%H%M%S}"
+
+
+def _last_ears(events: tuple[ev.Event, ...]) -> str:
+    shells = (e.body for e in events if isinstance(e.body, ev.VisitOpened | ev.VisitResumed))
+    return [shell.ears for shell in shells][-1]
+
+
+def _heard_until_s(events: tuple[ev.Event, ...]) -> float:
+    """Where the recording stood; utterances before another sound source do not count."""
+    until_s = 0.0
+    for event in events:
+        if isinstance(event.body, ev.VisitOpened):
+            until_s = 0.0
+        elif isinstance(event.body, ev.Heard) and event.body.end_s is not None:
+            until_s = float(event.body.end_s)
+    return until_s
+
+
+def _console() -> Console:
+    return Console(highlight=False, soft_wrap=True)

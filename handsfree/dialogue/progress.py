@@ -1,0 +1,80 @@
+"""Where the visit stands, folded from the journal's events and from nothing else.
+
+The conversation applies the same function to the events that it makes, so a visit
+that is resumed stands exactly where the live one stood.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from pydantic import Field
+
+from handsfree.errors import JournalError
+from handsfree.job.job import Job
+from handsfree.job.record import Record
+from handsfree.journal import events as ev
+from handsfree.journal.fold import fold_job
+
+
+class Progress(Record):
+    """The job and the place in its procedure.
+
+    ``ended`` holds the keys of the tasks that are over with their outcome;
+    ``introduced`` the ids of the steps that were spoken in full once; ``cautioned``
+    the keys whose caution was acknowledged; ``accepted`` counts the readings ever
+    accepted, withdrawn ones too; ``standing_by`` is 'stop' after that word.
+    """
+
+    job: Job
+    at: str | None = None
+    ended: dict[str, str] = Field(default_factory=dict)
+    introduced: frozenset[str] = frozenset()
+    cautioned: frozenset[str] = frozenset()
+    accepted: int = 0
+    standing_by: str | None = None
+    closed: bool = False
+
+
+def apply(progress: Progress, body: ev.Body) -> Progress:
+    """The progress after one more event."""
+    update: dict[str, object] = {"job": fold_job(progress.job, body)}
+    match body:
+        case ev.StepEntered(key=key):
+            ended = {k: outcome for k, outcome in progress.ended.items() if k != key}
+            step_id = key.split(":")[0]
+            update |= {"at": key, "ended": ended}
+            update["introduced"] = progress.introduced | {step_id}
+        case ev.StepEnded(key=key, outcome=outcome):
+            update["ended"] = {**progress.ended, key: outcome}
+        case ev.CautionAcknowledged(key=key):
+            update["cautioned"] = progress.cautioned | {key}
+        case ev.ReadingAccepted():
+            update["accepted"] = progress.accepted + 1
+        case ev.StoodBy(stop=stop):
+            update["standing_by"] = "stop" if stop else "stand by"
+        case ev.CarriedOn():
+            update["standing_by"] = None
+        case ev.VisitClosed():
+            update["closed"] = True
+        case _:
+            pass
+    return progress.model_copy(update=update)
+
+
+def replay(bodies: Iterable[ev.Body]) -> Progress:
+    """The progress that a journal's events add up to.
+
+    Raises JournalError when they do not begin with the opening of a visit.
+    """
+    progress: Progress | None = None
+    for body in bodies:
+        if progress is None:
+            if not isinstance(body, ev.VisitOpened):
+                raise JournalError("the journal does not begin with 'visit_opened'")
+            progress = Progress(job=Job.open(body.sheet))
+        else:
+            progress = apply(progress, body)
+    if progress is None:
+        raise JournalError("the journal is empty")
+    return progress

@@ -1,0 +1,1 @@
+"""The journal shown to people: the summary of a visit."""

@@ -1,0 +1,195 @@
+"""A visit in short: what was read, what passed, what did not, what stayed open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from handsfree.errors import JournalError
+from handsfree.job.finding import Finding, Verdict
+from handsfree.job.job import Fact, Job
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Unit
+from handsfree.journal import events as ev
+from handsfree.journal.fold import fold_job
+
+
+class Line(Record):
+    """One measured quantity: every attempt as found first and as left last."""
+
+    subject: Subject
+    quantity: Quantity
+    unit: Unit
+    as_found: tuple[Decimal, ...]
+    as_left: tuple[Decimal, ...]
+    attempts: int
+    findings: tuple[Finding, ...] = ()
+
+
+class Skipped(Record):
+    """A step that was skipped, with the reason as it was heard."""
+
+    key: str
+    reason: str | None
+
+
+class Summary(Record):
+    """What a visit came to. ``verdict`` is one plain sentence."""
+
+    reference: str
+    site: str
+    opening: str
+    technician: str
+    began: str
+    ended: str
+    complete: bool
+    verdict: str
+    lines: tuple[Line, ...]
+    facts: tuple[Fact, ...]
+    not_in_order: tuple[str, ...]
+    cautions: tuple[str, ...]
+    skipped: tuple[Skipped, ...]
+    notes: tuple[str, ...]
+    withdrawn: int
+    utterances: int
+    not_understood: int
+    limits: str
+    procedure: str
+    model: str
+
+
+def summarise(events: Iterable[ev.Event]) -> Summary:
+    """Folds a journal's events into their summary.
+
+    Raises JournalError when they hold no opened visit.
+    """
+    events = tuple(events)
+    job: Job | None = None
+    opened: ev.VisitOpened | None = None
+    findings: dict[tuple[Subject, Quantity], tuple[Finding, ...]] = {}
+    outcomes: dict[str, ev.StepEnded] = {}
+    cautions: list[str] = []
+    given: dict[str, str] = {}
+    notes: list[str] = []
+    heard = missed = withdrawn = 0
+    complete = False
+    for event in events:
+        body = event.body
+        job = fold_job(job, body)
+        match body:
+            case ev.VisitOpened():
+                opened = body
+            case ev.Judged(findings=found):
+                by_reading = {r.id: (r.subject, r.quantity) for r in (job.readings if job else ())}
+                keys = {by_reading[f.reading_id] for f in found if f.reading_id in by_reading}
+                findings |= dict.fromkeys(keys, found)
+            case ev.StepEntered(key=key):
+                outcomes.pop(key, None)
+            case ev.StepEnded(key=key):
+                outcomes[key] = body
+            case ev.CautionGiven(key=key, text=text):
+                given[key] = text
+            case ev.CautionAcknowledged(key=key, word=word):
+                cautions.append(f"{given.get(key, key)} Answered: {word}.")
+            case ev.NoteKept(text=text):
+                notes.append(text)
+            case ev.ReadingWithdrawn():
+                withdrawn += 1
+            case ev.Heard(meaning=meaning):
+                heard += 1
+                missed += meaning is None
+            case ev.VisitClosed():
+                complete = True
+    if job is None or opened is None:
+        raise JournalError("the journal holds no opened visit")
+    lines = _lines(job, findings)
+    wrong = tuple(_name(finding) for line in lines for finding in line.findings if _failed(finding))
+    defects = tuple(
+        f"{fact.subject}: {fact.name.replace('_', ' ')}"
+        for fact in job.facts
+        if fact.value == "not_in_order"
+    )
+    close = tuple(
+        _name(f) for line in lines for f in line.findings if f.verdict is Verdict.TOO_CLOSE
+    )
+    skipped = tuple(
+        Skipped(key=key, reason=end.reason)
+        for key, end in outcomes.items()
+        if end.outcome == "skipped"
+    )
+    return Summary(
+        reference=job.sheet.reference,
+        site=job.sheet.site,
+        opening=job.opening.name,
+        technician=job.sheet.technician,
+        began=events[0].at,
+        ended=events[-1].at,
+        complete=complete,
+        verdict=_verdict(complete, (*wrong, *defects), close, len(skipped)),
+        lines=lines,
+        facts=job.facts,
+        not_in_order=(*wrong, *defects),
+        cautions=tuple(cautions),
+        skipped=skipped,
+        notes=tuple(notes),
+        withdrawn=withdrawn,
+        utterances=heard,
+        not_understood=missed,
+        limits=opened.limits,
+        procedure=opened.procedure,
+        model=opened.model,
+    )
+
+
+def _lines(
+    job: Job, findings: dict[tuple[Subject, Quantity], tuple[Finding, ...]]
+) -> tuple[Line, ...]:
+    keys = dict.fromkeys((r.subject, r.quantity) for r in job.readings)
+    return tuple(_line(job, subject, quantity, findings) for subject, quantity in keys)
+
+
+def _line(
+    job: Job,
+    subject: Subject,
+    quantity: Quantity,
+    findings: dict[tuple[Subject, Quantity], tuple[Finding, ...]],
+) -> Line:
+    left = job.runs(quantity, subject)
+    current = {reading.id for reading in left}
+    found = findings.get((subject, quantity), ())
+    return Line(
+        subject=subject,
+        quantity=quantity,
+        unit=left[-1].unit,
+        as_found=_values(job.as_found(quantity, subject)),
+        as_left=_values(left),
+        attempts=left[-1].attempt,
+        findings=tuple(f for f in found if f.reading_id in current),
+    )
+
+
+def _values(readings: tuple[Reading, ...]) -> tuple[Decimal, ...]:
+    return tuple(reading.value for reading in readings)
+
+
+def _failed(finding: Finding) -> bool:
+    return finding.verdict is Verdict.FAIL
+
+
+def _name(finding: Finding) -> str:
+    what = QUANTITIES[finding.quantity].spoken if finding.quantity else finding.rule
+    rule = finding.rule.replace("_", " ")
+    return f"{finding.subject}: {what}" if rule == what else f"{finding.subject}: {what}, {rule}"
+
+
+def _verdict(complete: bool, wrong: tuple[str, ...], close: tuple[str, ...], skipped: int) -> str:
+    begun = "" if complete else "The visit is not finished. "
+    if wrong:
+        return f"{begun}Not in order: {'; '.join(wrong)}."
+    if close:
+        return f"{begun}Nothing fails, but too close to call: {'; '.join(close)}."
+    if skipped:
+        return f"{begun}Every reading taken is within its limit; {skipped} steps were skipped."
+    return f"{begun}Every reading is within its limit."

@@ -1,0 +1,89 @@
+"""The summary of a visit as plain text, for a screen, a file or a mail."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from decimal import Decimal
+
+from handsfree.job.finding import Finding, Verdict
+from handsfree.job.quantity import QUANTITIES
+from handsfree.review.summary import Line, Summary
+
+SAFETY_NOTE = (
+    "The technician's own readings, compared with the limits named above. This record does "
+    "not make a door safe and replaces neither local codes, nor the authority having "
+    "jurisdiction, nor licensed practice."
+)
+_WIDTH = 88
+
+
+def summary_text(summary: Summary) -> str:
+    """The summary in lines of at most 88 characters."""
+    parts = [
+        f"{summary.reference}: {summary.opening}, {summary.site}",
+        f"Technician {summary.technician}; {summary.began} to {summary.ended}",
+        f"Procedure {summary.procedure}; limits {summary.limits}; model {summary.model}",
+        "",
+        textwrap.fill(summary.verdict, _WIDTH),
+        "",
+        "Readings (as found -> as left)",
+        *_readings(summary.lines),
+        *_section("Observed", [_fact(f.subject, f.name, f.value) for f in summary.facts]),
+        *_section("Not in order", summary.not_in_order),
+        *_section("Cautions given and answered", summary.cautions),
+        *_section(
+            "Skipped", [f"{s.key}: {s.reason or 'no reason heard'}" for s in summary.skipped]
+        ),
+        *_section("Notes", summary.notes),
+        "",
+        f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "
+        f"{summary.withdrawn} readings withdrawn.",
+        "",
+        textwrap.fill(SAFETY_NOTE, _WIDTH),
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _readings(lines: Sequence[Line]) -> list[str]:
+    rows: list[str] = []
+    for line in lines:
+        name = f"{line.subject}, {QUANTITIES[line.quantity].spoken}"
+        value = _values(line.as_left)
+        if line.attempts > 1:
+            value = f"{_values(line.as_found)} -> {value}"
+        unit = "" if line.unit == "1" else f" {line.unit}"
+        rows.append(f"  {name:<38}{value}{unit}  {_ruling(line.findings)}".rstrip())
+        rows.extend(f"      {text}" for text in _doubts(line.findings))
+    return rows
+
+
+def _values(values: Sequence[Decimal]) -> str:
+    return ", ".join(str(value) for value in values)
+
+
+def _ruling(findings: Sequence[Finding]) -> str:
+    verdicts = {finding.verdict for finding in findings}
+    order = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED, Verdict.PASS)
+    return next((str(v) for v in order if v in verdicts), "")
+
+
+def _doubts(findings: Sequence[Finding]) -> list[str]:
+    """What a finding that does not pass rests on."""
+    told = [f for f in findings if f.verdict is not Verdict.PASS]
+    return [
+        line for f in told for line in textwrap.wrap(f"{f.why} {f.advice} [{f.source}]", _WIDTH - 6)
+    ]
+
+
+def _fact(subject: str, name: str, value: str) -> str:
+    return f"{subject}: {name.replace('_', ' ')} {value.replace('_', ' ')}"
+
+
+def _section(title: str, items: Sequence[str]) -> list[str]:
+    if not items:
+        return []
+    wrapped = [
+        textwrap.fill(item, _WIDTH, initial_indent="  ", subsequent_indent="    ") for item in items
+    ]
+    return ["", title, *wrapped]

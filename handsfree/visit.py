@@ -1,0 +1,191 @@
+"""The shell of a visit: joins ears, grammar, conversation, journal and mouth.
+
+Everything that is decided is decided in the pure conversation; here its replies are
+carried out in order, and an event is on disk before anything after it is spoken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+
+from handsfree import __version__
+from handsfree.checks.limits import LimitSet
+from handsfree.clock import Clock
+from handsfree.dialogue import machine
+from handsfree.dialogue.progress import Progress, replay
+from handsfree.dialogue.state import Heard, Reply, Say, Silence, State
+from handsfree.errors import HandsfreeError, JournalError
+from handsfree.grammar.language import Language
+from handsfree.grammar.meaning import MEANING
+from handsfree.job.job import Job, Sheet
+from handsfree.job.reading import Taken
+from handsfree.journal import events as ev
+from handsfree.journal.clips import keep_clip
+from handsfree.journal.writer import Journal
+from handsfree.procedure.step import Procedure
+from handsfree.speech.ears import Ears, Utterance
+from handsfree.speech.level import snr_db
+from handsfree.speech.mouth import Mouth, Spoken
+
+Watcher = Callable[[ev.Event], None]
+
+
+class Visit:
+    """A visit in progress. ``watch`` is called with every event after it is on disk."""
+
+    def __init__(
+        self,
+        journal: Journal,
+        state: State,
+        *,
+        language: Language,
+        ears: Ears,
+        mouth: Mouth,
+        clock: Clock,
+        watch: Watcher = lambda event: None,
+    ) -> None:
+        self._journal = journal
+        self._state = state
+        self._language = language
+        self._ears = ears
+        self._mouth = mouth
+        self._clock = clock
+        self._watch = watch
+        self._last_heard_s: float | None = None
+
+    @property
+    def progress(self) -> Progress:
+        """Where the visit stands."""
+        return self._state.progress
+
+    def open(self, opened: ev.VisitOpened) -> None:
+        """Writes the first event and speaks the first prompt."""
+        self.keep(opened)
+        self._follow(machine.begin(self._state, 0.0))
+
+    def reopen(self, resumed: ev.VisitResumed) -> None:
+        """Goes on after a break, at the step where the visit stood."""
+        self.keep(resumed)
+        self._follow(machine.resume(self._state, 0.0))
+
+    def run(self) -> bool:
+        """Listens until the visit closes or the sound ends; whether it closed."""
+        while not self.progress.closed:
+            utterance = self._ears.listen()
+            if utterance is None:
+                break
+            self.hear(utterance)
+        return self.progress.closed
+
+    def hear(self, utterance: Utterance) -> None:
+        """One utterance: kept with its sound, understood, answered."""
+        self._notice_silence(utterance)
+        meaning = self._language.parse(utterance.text)
+        clip = clip_sha256 = None
+        if utterance.samples is not None:
+            clip, clip_sha256 = keep_clip(
+                self._journal.folder, self._journal.next_seq, utterance.samples
+            )
+        self.keep(
+            ev.Heard(
+                text=utterance.text,
+                meaning=None if meaning is None else MEANING.dump_python(meaning, mode="json"),
+                start_s=None if utterance.start_s is None else _hundredths(utterance.start_s),
+                end_s=None if utterance.end_s is None else _hundredths(utterance.end_s),
+                clip=clip,
+                clip_sha256=clip_sha256,
+            )
+        )
+        heard = Heard(
+            text=utterance.text,
+            meaning=meaning,
+            clip=clip,
+            taken=Taken.TYPED if utterance.samples is None else Taken.SAID,
+            snr_db=None if utterance.samples is None else snr_db(utterance.samples),
+        )
+        now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
+        self._last_heard_s = now_s
+        self._follow(machine.answer(self._state, heard, now_s))
+
+    def keep(self, body: ev.Body) -> None:
+        """Appends an event; it is on disk when this returns."""
+        self._watch(self._journal.append(body, self._clock.utc()))
+
+    def _notice_silence(self, utterance: Utterance) -> None:
+        """Tells the conversation of a long silence before this utterance."""
+        if utterance.start_s is None or self._last_heard_s is None:
+            return
+        if utterance.start_s - self._last_heard_s >= machine.REMINDER_AFTER_S:
+            self._follow(machine.answer(self._state, Silence(), utterance.start_s))
+
+    def _follow(self, step: tuple[State, tuple[Reply, ...]]) -> None:
+        self._state, replies = step
+        for reply in replies:
+            if isinstance(reply, Say):
+                self._say(reply)
+            else:
+                self.keep(reply.body)
+
+    def _say(self, reply: Say) -> None:
+        try:
+            spoken = self._mouth.say(reply.text)
+        except HandsfreeError:
+            # A voice that fails must not end the visit; whoever watches prints the text.
+            spoken = Spoken(0.0, aloud=False)
+        self.keep(
+            ev.Said(
+                text=reply.text,
+                role=reply.role,
+                aloud=spoken.aloud,
+                seconds=_hundredths(spoken.seconds),
+            )
+        )
+
+
+def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -> ev.VisitOpened:
+    """The first event of a visit. ``shell`` names model, ears and mouth."""
+    return ev.VisitOpened(
+        sheet=sheet,
+        procedure=procedure.name,
+        procedure_sha256=procedure.sha256,
+        limits=limits.name,
+        limits_sha256=limits.sha256,
+        version=__version__,
+        **shell,
+    )
+
+
+def first_state(sheet: Sheet, procedure: Procedure, limits: LimitSet) -> State:
+    """The state of a visit that has not begun."""
+    progress = Progress(job=Job.open(sheet))
+    return State(procedure=procedure, limits=limits, progress=progress)
+
+
+def state_of(
+    events: tuple[ev.Event, ...], procedure: Procedure, limits: LimitSet, folder: Path
+) -> State:
+    """The state that a journal adds up to.
+
+    Raises JournalError when procedure or limits are not those that it began with.
+    """
+    first = events[0].body if events else None
+    if not isinstance(first, ev.VisitOpened):
+        raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
+    for what, was, now in (
+        ("procedure", first.procedure_sha256, procedure.sha256),
+        ("limit set", first.limits_sha256, limits.sha256),
+    ):
+        if was != now:
+            raise JournalError(
+                f"the {what} has changed since this visit began",
+                file=folder,
+                way_out="put the old file back, or begin a new visit",
+            )
+    progress = replay(event.body for event in events)
+    return State(procedure=procedure, limits=limits, progress=progress)
+
+
+def _hundredths(seconds: float) -> Decimal:
+    return Decimal(f"{seconds:.2f}")

@@ -1,0 +1,273 @@
+"""The nine rules of the conversation, one section each."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from handsfree.job.opening import Side
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.journal import events as ev
+
+LEFT_OPENING = "opening-time:left leaf"
+
+
+def at_the_times(talk):
+    talk.go_to(LEFT_OPENING)
+    return talk
+
+
+# 1. Nothing enters the job before it was read back and affirmed.
+
+
+def test_a_reading_is_read_back_in_full_and_filed_only_when_affirmed(talk):
+    at_the_times(talk)
+    spoken = talk.says("left leaf opening time six point two")
+    assert spoken == ["Left leaf, opening time, six point two seconds."]
+    assert talk.state.progress.job.readings == ()
+    talk.says("affirm")
+    (reading,) = talk.state.progress.job.readings
+    assert (reading.value, reading.quantity) == (Decimal("6.2"), Quantity.OPENING_TIME)
+
+
+@pytest.mark.parametrize("word", ["negative", "no", "wrong", "disregard"])
+def test_refusal_files_nothing(talk, word):
+    at_the_times(talk).says("six point two", word)
+    assert talk.state.progress.job.readings == ()
+    assert talk.state.pending is None
+
+
+def test_a_choice_enters_the_job_only_when_affirmed(talk):
+    talk.go_to("motor-hand:motor one")
+    assert talk.says("left hand") == ["Motor one, hand, left hand."]
+    assert talk.state.progress.job.opening.motors[0].hand is None
+    talk.says("affirm")
+    assert talk.state.progress.job.opening.motors[0].hand is Side.LEFT
+
+
+# 2. A new reading replaces the waiting one; a reading for another leaf is welcome.
+
+
+def test_a_new_reading_replaces_the_waiting_one_after_its_own_readback(talk):
+    at_the_times(talk).says("six point two")
+    assert talk.says("six point four") == ["Left leaf, opening time, six point four seconds."]
+    talk.says("affirm")
+    assert [r.value for r in talk.state.progress.job.readings] == [Decimal("6.4")]
+
+
+def test_a_correction_keeps_what_it_leaves_out(talk):
+    at_the_times(talk).says("right leaf opening time six point two")
+    spoken = talk.says("correction six point three")
+    assert spoken == ["Right leaf, opening time, six point three seconds."]
+
+
+def test_a_reading_for_another_leaf_is_filed_and_its_step_is_not_asked_again(talk):
+    at_the_times(talk)
+    spoken = talk.says("right leaf opening time six point two", "affirm")
+    assert spoken == ["Pass.", "Opening time of the left leaf."]
+    assert talk.state.progress.at == LEFT_OPENING
+    talk.go_to("hold-open:left leaf")
+    talk.go_to("hold-open:right leaf")
+    assert "opening-time:right leaf" in talk.state.progress.ended
+
+
+def test_a_reading_for_both_leaves_is_filed_for_each(talk):
+    at_the_times(talk)
+    spoken = talk.says("both leaves opening time five point one")
+    assert spoken == ["Both leaves, opening time, five point one seconds."]
+    talk.says("affirm")
+    subjects = [r.subject for r in talk.state.progress.job.readings]
+    assert subjects == [Subject.LEFT_LEAF, Subject.RIGHT_LEAF]
+
+
+def test_open_time_is_the_hold_open_time_where_a_step_waits_for_that(talk):
+    at_the_times(talk)
+    assert "opening time" in talk.says("open time six")[0]
+    talk.says("negative")
+    talk.go_to("hold-open:left leaf")
+    assert talk.says("open time six") == ["Left leaf, hold open time, six seconds."]
+
+
+def test_a_reading_whose_leaf_cannot_be_told_is_asked_for_it(talk):
+    assert talk.says("opening time six point two") == ["Which leaf, left or right?"]
+    assert talk.says("right leaf") == ["Right leaf, opening time, six point two seconds."]
+
+
+# 3. Not understood: say again, an example, then spelling or typing. Silence: one reminder.
+
+
+def test_what_is_not_understood_is_helped_in_three_stages(talk):
+    at_the_times(talk)
+    assert talk.says("nice weather") == ["Say again."]
+    assert talk.says("nice weather") == ["Say the opening time as a number, or skip."]
+    assert "digit by digit" in talk.says("nice weather")[0]
+    talk.says("six point two")
+    talk.says("affirm")
+    assert talk.says("nice weather") == ["Say again."]
+
+
+def test_silence_is_broken_once(talk):
+    assert talk.is_silent(5) == []
+    assert talk.is_silent(16) == ["Say done, when it is done, or skip."]
+    assert talk.is_silent(60) == []
+    talk.says("done")
+    assert talk.is_silent(25) != []
+
+
+# 4. Implausible: the range and the question, never a clamp.
+
+
+def test_an_implausible_value_is_asked_again_and_filed_only_when_it_is_repeated(talk):
+    at_the_times(talk)
+    spoken = talk.says("sixty two")
+    assert spoken[0].startswith("Six two seconds. The usual opening time is from")
+    talk.says("affirm")
+    assert talk.state.progress.job.readings == ()
+    assert talk.says("sixty two") == ["Left leaf, opening time, six two seconds."]
+    talk.says("affirm")
+    assert [r.value for r in talk.state.progress.job.readings] == [Decimal(62)]
+
+
+# 5. A caution is said first and wants its own word.
+
+
+@pytest.mark.parametrize("word", ["affirm", "yes", "done", "next"])
+def test_a_caution_takes_no_other_word(talk, word):
+    spoken = talk.says("done")
+    assert spoken[-1].startswith("Caution. The sensors are inactive during the learn cycle")
+    talk.says(word)
+    assert talk.state.progress.cautioned == frozenset()
+    assert talk.says("clear") == ["Start the learn cycle and watch it."]
+    assert talk.of(ev.CautionAcknowledged) == [ev.CautionAcknowledged(key="learn", word="clear")]
+
+
+# 6. Judged at once: a failure is a story, passing one word.
+
+
+def test_a_failing_time_is_warned_of_adjusted_and_measured_again(talk):
+    at_the_times(talk).says("two point five")
+    spoken = " ".join(talk.says("affirm"))
+    assert spoken.startswith("Fail.")
+    assert "two point five" in spoken and "three point five" in spoken
+    assert "Slow the opening speed of the left leaf" in spoken
+    assert talk.state.progress.at == LEFT_OPENING
+    talk.says("four point five")
+    assert talk.says("affirm")[0] == "Pass."
+    job = talk.state.progress.job
+    found = job.as_found(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
+    left = job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
+    assert ([r.value for r in found], [r.value for r in left]) == (
+        [Decimal("2.5")],
+        [Decimal("4.5")],
+    )
+
+
+def test_after_the_last_attempt_it_is_recorded_as_it_is(talk):
+    at_the_times(talk)
+    for _ in range(3):
+        spoken = talk.says("two point five", "affirm")
+    assert "Recorded as it is." in spoken
+    assert talk.state.progress.ended[LEFT_OPENING] == "failed"
+
+
+def test_too_close_to_call_asks_for_another_run_of_the_same_attempt(talk):
+    at_the_times(talk).says("three point six")
+    assert talk.says("affirm")[0].startswith("Too close to call.")
+    talk.says("three point seven", "affirm")
+    runs = talk.state.progress.job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
+    assert [(r.attempt, r.run) for r in runs] == [(1, 1), (1, 2)]
+
+
+# 7. Full first, brief after; say again gives the full one.
+
+
+def test_prompts_are_brief_the_second_time_and_full_on_say_again(talk):
+    talk.go_to("swings-free:left leaf")
+    spoken = talk.says("in order", "affirm")
+    assert spoken == ["Swing the right leaf."]
+    assert talk.says("say again") == ["Swing the right leaf by hand. Is it in order?"]
+
+
+# 8. Stop: silence, a word on the operator, and only 'carry on' goes on.
+
+
+def test_stop_waits_for_carry_on(talk):
+    spoken = talk.says("stop")
+    assert "turn the operator off" in spoken[0] and "can not stop the door" in spoken[0]
+    assert talk.says("done") == []
+    assert talk.state.progress.at == "power-off"
+    assert talk.says("carry on") == ["Switch the power off and prove it dead."]
+
+
+def test_a_waiting_reading_is_read_back_again_after_standing_by(talk):
+    at_the_times(talk).says("six point two")
+    talk.says("stand by", "affirm")
+    assert talk.state.progress.job.readings == ()
+    assert talk.says("carry on") == ["Left leaf, opening time, six point two seconds."]
+
+
+# The opening's own geometry.
+
+
+def test_two_motors_of_one_hand_on_a_pair_swinging_the_same_way_are_challenged(talk):
+    talk.go_to("motor-hand:motor one")
+    talk.says("left hand", "affirm")
+    (spoken,) = talk.says("left hand")
+    assert "needs opposite hands" in spoken
+    talk.says("negative", "right hand", "affirm")
+    assert talk.state.progress.job.opening.motors[1].hand is Side.RIGHT
+    assert len(talk.of(ev.FactsChallenged)) == 1
+
+
+# Moving about.
+
+
+def test_a_step_is_skipped_with_a_reason_that_is_kept(talk):
+    at_the_times(talk).says("skip", "the owner has the key")
+    (ended,) = [b for b in talk.of(ev.StepEnded) if b.key == LEFT_OPENING]
+    assert (ended.outcome, ended.reason) == ("skipped", "the owner has the key")
+
+
+def test_a_step_that_must_be_done_is_not_skipped(talk):
+    assert talk.says("skip") == ["This step can not be skipped."]
+
+
+def test_withdraw_takes_the_last_reading_back_and_returns_to_its_step(talk):
+    at_the_times(talk).says("six point two", "affirm")
+    assert talk.state.progress.at == "hold-open:left leaf"
+    (spoken,) = talk.says("withdraw that")
+    assert spoken.startswith("Withdraw: Left leaf, opening time, six point two seconds.")
+    talk.says("affirm")
+    assert talk.state.progress.at == LEFT_OPENING
+    assert talk.state.progress.job.readings == ()
+
+
+def test_not_in_order_asks_what_is_wrong_and_keeps_the_note(talk):
+    talk.go_to("swings-free:left leaf")
+    assert talk.says("not in order", "affirm") == ["Say in a few words what is wrong."]
+    talk.says("the bottom pivot grinds")
+    assert talk.of(ev.NoteKept)[0].text == "the bottom pivot grinds"
+    assert talk.state.progress.ended["swings-free:left leaf"] == "failed"
+
+
+def test_orientation(talk):
+    assert talk.says("why") == ["Nobody works on a live operator."]
+    assert talk.says("where am i")[0].startswith("Step 1 of 10, make safe.")
+    assert talk.says("what is left")[0].startswith("10 steps are left")
+    assert talk.says("what is the limit") == ["No limit belongs to this step."]
+    at_the_times(talk)
+    assert "three point five seconds" in talk.says("what is the limit")[0]
+    talk.says("six point two", "affirm")
+    assert talk.says("read back left leaf") == ["Left leaf, opening time, six point two seconds."]
+
+
+def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(talk):
+    at_the_times(talk)
+    for _ in range(3):
+        talk.says("two point five", "affirm")
+    for _ in range(3):
+        spoken = talk.says("skip", "no time")
+    assert talk.state.progress.closed
+    assert spoken[0].startswith("The visit is complete. Not in order: left leaf, opening time.")
