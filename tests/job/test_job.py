@@ -83,8 +83,8 @@ def test_as_found_is_the_first_attempt_and_as_left_the_last(job: Job) -> None:
     ],
 )
 def test_the_opening_follows_a_fact(
-    job: Job, subject: Subject, name: str, value: str, seen
-) -> None:  # type: ignore[no-untyped-def]
+    job: Job, subject: Subject, name: str, value: str, seen: Callable[[Opening], bool]
+) -> None:
     after = job.with_fact(Fact(subject=subject, name=name, value=value))
     assert not seen(job.opening)
     assert seen(after.opening)

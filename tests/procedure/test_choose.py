@@ -1,0 +1,118 @@
+import pytest
+
+from handsfree.job.job import Fact, Job, Sheet
+from handsfree.job.opening import Activation, Leaf, Lock, Motor, Opening, Side, Swing
+from handsfree.job.reading import Subject
+from handsfree.procedure.choose import applies, tasks
+from handsfree.procedure.load import load_procedure
+from handsfree.procedure.step import Procedure
+
+SINGLE = Opening(
+    name="side door",
+    seen_from="corridor",
+    swing=Swing.SINGLE,
+    leaves=(Leaf(name=Side.RIGHT),),
+    motors=(Motor(number=1, leaf=Side.RIGHT),),
+)
+PAIR = SINGLE.model_copy(
+    update={
+        "swing": Swing.SAME_WAY,
+        "leaves": (Leaf(name=Side.LEFT), Leaf(name=Side.RIGHT)),
+        "motors": (Motor(number=1), Motor(number=2)),
+    }
+)
+
+
+def job(opening: Opening, **update: object) -> Job:
+    changed = opening.model_copy(update=update)
+    return Job.open(Sheet(reference="T", site="a test", technician="nobody", opening=changed))
+
+
+@pytest.fixture(scope="module")
+def procedure() -> Procedure:
+    return load_procedure("controller-replaced-pair")
+
+
+def keys(procedure: Procedure, job: Job) -> list[str]:
+    return [task.key for task in tasks(procedure, job)]
+
+
+def test_a_single_leaf_has_nothing_of_a_pair(procedure: Procedure) -> None:
+    walked = keys(procedure, job(SINGLE))
+    assert "opening-time:right leaf" in walked
+    assert "motor-hand:motor one" in walked
+    assert "door-type-single" in walked
+    assert not {"swing", "latch-order", "motor-leaf:motor one", "door-type-pair"} & set(walked)
+    assert not any("left leaf" in key or "motor two" in key for key in walked)
+
+
+def test_a_pair_traces_two_motors_and_times_two_leaves(procedure: Procedure) -> None:
+    walked = keys(procedure, job(PAIR))
+    assert {"swing", "motor-leaf:motor one", "motor-leaf:motor two", "door-type-pair"} <= set(
+        walked
+    )
+    assert {"opening-time:left leaf", "opening-time:right leaf"} <= set(walked)
+    assert "door-type-single" not in walked
+
+
+@pytest.mark.parametrize(
+    ("update", "more"),
+    [
+        ({"fire_rated": True}, {"fire-release"}),
+        ({"sensors": True}, {"sensors-found", "sensors-act"}),
+        ({"astragal": True}, {"latch-order"}),
+        ({"lock": Lock.LATCH}, {"latches:left leaf", "latches:right leaf"}),
+        (
+            {"lock": Lock.STRIKE},
+            {"latches:left leaf", "latches:right leaf", "strike-releases"},
+        ),
+    ],
+)
+def test_what_is_fitted_adds_its_steps(
+    procedure: Procedure, update: dict[str, object], more: set[str]
+) -> None:
+    assert set(keys(procedure, job(PAIR, **update))) - set(keys(procedure, job(PAIR))) == more
+
+
+def test_an_opening_without_plates_has_no_plate_to_measure(procedure: Procedure) -> None:
+    walked = keys(procedure, job(PAIR, activation=Activation.MANUAL_START))
+    assert not any("plate" in key for key in walked)
+
+
+def test_what_the_survey_finds_changes_the_steps_that_follow(procedure: Procedure) -> None:
+    found = job(PAIR).with_fact(Fact(subject=Subject.OPENING, name="swing", value="double_egress"))
+    assert "door-type-double-egress" in keys(procedure, found)
+    assert "door-type-pair" not in keys(procedure, found)
+
+
+def test_one_leaf_is_finished_before_the_next(procedure: Procedure) -> None:
+    walked = keys(procedure, job(PAIR))
+    assert walked.index("latching-time:left leaf") < walked.index("backcheck-angle:right leaf")
+    assert walked.index("latching-time:right leaf") < walked.index("opening-force:left leaf")
+
+
+def test_a_limit_is_known_before_its_reading_is_judged(procedure: Procedure) -> None:
+    walked = keys(procedure, job(PAIR))
+    judged = walked.index("opening-time:left leaf")
+    for needed in ("width:left leaf", "weight:left leaf", "backcheck-angle:left leaf"):
+        assert walked.index(needed) < judged
+    assert walked.index("plate-distance:right plate") < walked.index("hold-open-time:left leaf")
+
+
+def test_the_path_is_clear_before_the_learn_cycle(procedure: Procedure) -> None:
+    walked = keys(procedure, job(PAIR))
+    assert walked[walked.index("learn") - 1] == "learn-path-clear"
+
+
+def test_the_subject_is_spoken(procedure: Procedure) -> None:
+    (task,) = (t for t in tasks(procedure, job(SINGLE)) if t.step.id == "opening-time")
+    assert task.subject is Subject.RIGHT_LEAF
+    assert "the right leaf" in task.prompt
+    assert task.brief == "Opening time of the right leaf?"
+
+
+def test_a_negated_condition(procedure: Procedure) -> None:
+    step = procedure.steps[0].model_copy(update={"applies": ("not pair", "not lock")})
+    assert applies(step, job(SINGLE))
+    assert not applies(step, job(PAIR))
+    assert not applies(step, job(SINGLE, lock=Lock.LATCH))

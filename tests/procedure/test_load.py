@@ -1,0 +1,175 @@
+import re
+from pathlib import Path
+
+import pytest
+
+from handsfree.errors import ProcedureError
+from handsfree.grammar.language import Language
+from handsfree.grammar.meaning import Choice, Word
+from handsfree.job.quantity import Quantity
+from handsfree.procedure.load import (
+    CAUTION_WORDS,
+    CONDITIONS,
+    load_procedure,
+    parse_procedure,
+    shipped_procedures,
+)
+from handsfree.procedure.step import Procedure, Stage, Step
+
+SMALL = """\
+name = "small"
+title = "A small visit"
+
+[[stage]]
+id = "times"
+title = "times"
+
+[[step]]
+id = "path"
+stage = "times"
+prompt = "Say clear when the path is clear."
+brief = "Path."
+waits = "caution"
+caution = "The leaf moves."
+word = "clear"
+why = "It is safer."
+
+[[step]]
+id = "side"
+stage = "times"
+applies = ["pair", "not sensors"]
+for_each = "leaf"
+prompt = "On which side hangs the {subject}?"
+brief = "Side of the {subject}?"
+waits = "choice"
+fact = "hinge_side"
+options = [
+    { value = "left", say = "left" },
+    { value = "right", say = "right" },
+]
+why = "It gives the hand."
+
+[[step]]
+id = "time"
+stage = "times"
+for_each = "leaf"
+prompt = "Time the {subject}."
+brief = "The {subject}?"
+waits = "reading"
+quantity = "opening_time"
+attempts = 3
+adjust = "slow the {subject}"
+why = "It bounds the energy."
+"""
+
+
+def test_a_procedure_is_read_with_its_hash() -> None:
+    procedure = parse_procedure(SMALL, "small.toml", "0" * 64)
+    path, side, time = procedure.steps
+    assert (path.caution, path.word) == ("The leaf moves.", "clear")
+    assert side.applies == ("pair", "not sensors")
+    assert [option.value for option in side.options] == ["left", "right"]
+    assert time.quantity is Quantity.OPENING_TIME
+    assert time.attempts == 3
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "said"),
+    [
+        ('name = "small"', "", 1, "'name' is missing"),
+        ('name = "small"', 'name = "small', 1, "no valid TOML"),
+        ('title = "A small visit"', "titel = 1", 2, "unknown key 'titel'"),
+        ('title = "times"', "", 4, "stage 'times' has no 'title'"),
+        ('id = "path"\n', "", 8, "step number 1 has no 'id'"),
+        ('id = "side"', 'id = "path"', 19, "duplicate id 'path', first used on line 8"),
+        ('id = "path"', 'id = "The Path"', 9, "no plain name"),
+        ('"path"\nstage = "times"', '"path"\nstage = "tims"', 10, "did you mean 'times'?"),
+        ("brief", "breif", 12, "did you mean 'brief'?"),
+        ('waits = "caution"', 'waits = "patience"', 13, "waits"),
+        ('word = "clear"\n', "", 14, "caution without word"),
+        ('word = "clear"', 'word = "yes"', 15, "'yes', which no caution knows"),
+        ('caution = "The leaf moves."\n', "", 13, "waits for a caution and has none"),
+        ('why = "It is safer."\n', "", 8, "no 'why'"),
+        ("The leaf moves.", "The leaf moves at 3 seconds.", 14, "'3' in caution"),
+        ('"not sensors"', '"not senors"', 21, "did you mean 'sensors'?"),
+        ("hangs the {subject}", "hangs the {leaf}", 23, "unknown placeholder '{leaf}'"),
+        ("hangs the {subject}", "hangs the {subject", 23, "unmatched brace"),
+        ("Side of the {subject}?", "Side?", 24, "does not say which"),
+        ('fact = "hinge_side"\n', "", 25, "a choice without fact"),
+        ('value = "left"', 'value = "top"', 27, "an option 'top'"),
+        ('value = "left"', 'value = "push"', 27, "an option 'push'"),
+        ('say = "left"', 'say = "L/R"', 27, "'/' in options"),
+        ('quantity = "opening_time"\n', "", 39, "a reading without quantity"),
+        ('"opening_time"', '"open_time"', 40, "unknown quantity 'open_time'"),
+        ("attempts = 3", "attempts = 0", 41, "attempts below 1"),
+        ("attempts = 3", 'attempts = "many"', 41, "attempts"),
+        ('adjust = "slow the {subject}"\n', "", 41, "attempts above 1 and adjust"),
+        ("attempts = 3\n", "", 41, "attempts above 1 and adjust"),
+    ],
+)
+def test_a_fault_is_named_with_file_line_and_reason(
+    old: str, new: str, line: int, said: str
+) -> None:
+    assert old in SMALL
+    with pytest.raises(ProcedureError) as caught:
+        parse_procedure(SMALL.replace(old, new, 1), "small.toml", "0" * 64)
+    assert caught.value.line == line
+    assert str(caught.value).startswith(f"small.toml, line {line}: ")
+    assert said in str(caught.value)
+
+
+def test_a_choice_without_options() -> None:
+    without = re.sub(r"options = \[.*?\n\]\n", "", SMALL, flags=re.DOTALL)
+    with pytest.raises(ProcedureError, match="a choice without options"):
+        parse_procedure(without, "small.toml", "0" * 64)
+
+
+def test_a_name_that_is_neither_shipped_nor_a_file_lists_what_is_shipped() -> None:
+    with pytest.raises(ProcedureError, match="controller-replaced-pair"):
+        load_procedure("controller-replaced")
+
+
+def test_a_file_of_ones_own(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    path.write_text(SMALL, encoding="utf-8")
+    assert load_procedure(path).name == "small"
+    path.write_bytes(SMALL.encode("utf-16"))
+    with pytest.raises(ProcedureError, match="UTF-8"):
+        load_procedure(path)
+
+
+@pytest.fixture(params=shipped_procedures())
+def shipped(request: pytest.FixtureRequest) -> Procedure:
+    return load_procedure(request.param)
+
+
+def test_every_shipped_sentence_can_be_spoken(shipped: Procedure) -> None:
+    sentences = [stage.title for stage in shipped.stages] + [shipped.title]
+    for step in shipped.steps:
+        sentences += [step.prompt, step.brief, step.why, step.caution or "", step.adjust or ""]
+    for sentence in sentences:
+        assert re.fullmatch(r"[A-Za-z ,.?'-]*", sentence.replace("{subject}", "left leaf"))
+
+
+def test_a_brief_prompt_is_brief_and_every_timing_is_adjusted(shipped: Procedure) -> None:
+    for step in shipped.steps:
+        assert len(step.brief.split()) <= 10, step.id
+        if step.quantity is not None and step.quantity.value.endswith(("_time", "_force")):
+            assert step.attempts == 3, step.id
+
+
+def test_every_option_of_a_shipped_procedure_can_be_said(shipped: Procedure) -> None:
+    language = Language.load()
+    for step in shipped.steps:
+        for option in step.options:
+            meaning = language.parse(option.say)
+            assert isinstance(meaning, Choice), option
+            assert meaning.value == option.value
+    for word in CAUTION_WORDS:
+        assert language.parse(word) == Word.model_validate({"kind": word})
+
+
+def test_the_guide_explains_every_key_and_condition() -> None:
+    guide = (Path(__file__).parents[2] / "docs" / "procedures.md").read_text(encoding="utf-8")
+    for name in (*Stage.model_fields, *Step.model_fields, *CONDITIONS, *Quantity):
+        assert f"`{name}`" in guide, name
