@@ -7,18 +7,17 @@ from decimal import Decimal
 from handsfree.checks.doubt import Bound, Doubt
 from handsfree.checks.spoken import figure, unit_name
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 
-_MOVEMENT = {
-    Quantity.OPENING_TIME: "opening",
-    Quantity.TOTAL_OPENING_TIME: "movement after backcheck",
-    Quantity.CLOSING_TIME: "closing",
-    Quantity.LATCHING_TIME: "latching",
-}
+_MOVEMENTS = (
+    Quantity.OPENING_TIME,
+    Quantity.TOTAL_OPENING_TIME,
+    Quantity.CLOSING_TIME,
+    Quantity.LATCHING_TIME,
+)
 
 
-def change(quantity: Quantity, subject: Subject, doubt: Doubt, limit: Decimal, bound: Bound) -> str:
+def change(quantity: Quantity, doubt: Doubt, limit: Decimal, bound: Bound) -> str:
     """How far to move a failing value so that it clears the limit and its guard band.
 
     For a movement the share is that of its speed: a time longer by a factor is a speed
@@ -26,12 +25,9 @@ def change(quantity: Quantity, subject: Subject, doubt: Doubt, limit: Decimal, b
     """
     target = limit + doubt.guard_band if bound == "at least" else limit - doubt.guard_band
     missing = f"{figure(abs(target - doubt.mean))} {unit_name(doubt.unit)}"
-    if quantity in _MOVEMENT and doubt.unit is Unit.SECOND:
+    if quantity in _MOVEMENTS and doubt.unit is Unit.SECOND:
         percent = round(100 * (1 - float(doubt.mean / target)))
-        return (
-            f"slow the {_MOVEMENT[quantity]} of the {subject} by about {percent} percent, "
-            f"it must take {missing} longer"
-        )
+        return f"it must move about {percent} percent slower and take {missing} longer"
     if bound == "at least":
         return f"raise it by {missing}"
     return f"lower it by {missing}"

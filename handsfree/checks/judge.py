@@ -100,7 +100,7 @@ def _held(
         why += f" {held.because}"
     advice = ""
     if verdict is Verdict.FAIL:
-        advice = change(quantity, subject, doubt, limit, held.bound)
+        advice = change(quantity, doubt, limit, held.bound)
     elif verdict is Verdict.TOO_CLOSE:
         advice = measure_again(doubt)
     return Finding(

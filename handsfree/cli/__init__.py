@@ -8,8 +8,9 @@ from typing import Any
 import click
 
 from handsfree import __version__
-from handsfree.cli.verify import verify
+from handsfree.cli.check import check
 from handsfree.cli.summary import summary
+from handsfree.cli.verify import verify
 from handsfree.cli.visit import demo, resume, visit
 from handsfree.errors import HandsfreeError
 
@@ -36,6 +37,6 @@ def main() -> None:
     """
 
 
-for command in (demo, visit, resume, summary):
+for command in (demo, visit, resume, summary, check):
     main.add_command(command)
 main.add_command(verify)

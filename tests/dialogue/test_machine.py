@@ -150,7 +150,7 @@ def test_a_failing_time_is_warned_of_adjusted_and_measured_again(talk):
     at_the_times(talk).says("two point five")
     spoken = " ".join(talk.says("affirm"))
     assert spoken.startswith("Fail.")
-    assert "two point five" in spoken and "three point five" in spoken
+    assert "is 2.5 seconds" in spoken and "at least 3.5 seconds" in spoken
     assert "Slow the opening speed of the left leaf" in spoken
     assert talk.state.progress.at == LEFT_OPENING
     talk.says("four point five")
@@ -258,7 +258,7 @@ def test_orientation(talk):
     assert talk.says("what is left")[0].startswith("10 steps are left")
     assert talk.says("what is the limit") == ["No limit belongs to this step."]
     at_the_times(talk)
-    assert "three point five seconds" in talk.says("what is the limit")[0]
+    assert "at least 3.5 seconds" in talk.says("what is the limit")[0]
     talk.says("six point two", "affirm")
     assert talk.says("read back left leaf") == ["Left leaf, opening time, six point two seconds."]
 
