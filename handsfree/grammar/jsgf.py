@@ -31,7 +31,7 @@ from handsfree.grammar.syntax import (
 
 _SYNTAX = r"""
 start: HEADER "grammar" GRAMMAR_NAME ";" import_* rule*
-import_: "import" NAME ";"
+import_: "import" IMPORTED ";"
 rule: [PUBLIC] NAME "=" alternatives ";"
 alternatives: option ("|" option)*
 option: [WEIGHT] sequence
@@ -46,6 +46,7 @@ tagged: repeated TAG*
 
 HEADER: /#JSGF[ \t]+V1\.0[^;\n]*;/
 PUBLIC: "public"
+IMPORTED: /<[^<>;\s]+\.[^<>;.\s]+>/
 NAME: /<[^<>;\s]+>/
 WEIGHT: /\/\s*\d+(\.\d*)?\s*\//
 TAG: /\{(\\.|[^{}\\])*\}/
@@ -61,6 +62,7 @@ COMMENT: /\/\/[^\n]*/ | /\/\*(.|\n)*?\*\//
 _SAID = {
     "HEADER": "'#JSGF V1.0;'",
     "PUBLIC": "'public'",
+    "IMPORTED": "'<grammar.rule>' or '<grammar.*>'",
     "NAME": "'<rule>'",
     "WEIGHT": "'/weight/'",
     "TAG": "'{tag}'",
@@ -151,14 +153,7 @@ class _Tree(Transformer[LarkToken, Any]):
         )
 
     def import_(self, name: LarkToken) -> Import:
-        grammar, dot, rule = _name(name).rpartition(".")
-        if not dot:
-            raise GrammarError(
-                f"import {name} names no grammar",
-                file=self._file,
-                line=_line(name),
-                way_out="write import <grammar.rule>; or import <grammar.*>;",
-            )
+        grammar, _, rule = _name(name).rpartition(".")
         return Import(grammar=grammar, rule=rule, line=_line(name))
 
     def rule(self, public: LarkToken | None, name: LarkToken, expansion: Node) -> Rule:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 from random import Random
 
@@ -12,6 +13,7 @@ from handsfree.grammar.join import load_grammar
 from handsfree.grammar.match import Matcher
 from handsfree.grammar.meaning import Meaning, Word
 from handsfree.grammar.meaning_of import check_tags, meaning_of
+from handsfree.grammar.number import number_of
 from handsfree.grammar.sample import sample
 from handsfree.grammar.syntax import Grammar, Token, walk
 from handsfree.grammar.typed import spoken_form
@@ -56,10 +58,14 @@ class Language:
         # Two meanings are as good as none; the tests see to it that none has two.
         return meanings[0] if len(meanings) == 1 else None
 
+    def number(self, text: str) -> Decimal | None:
+        """The value of a number that stands alone, or None when it is none."""
+        found = {number_of(tags) for tags in self._matcher.parses(spoken_form(text), "number")}
+        return found.pop() if len(found) == 1 else None
+
     def meanings(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
         """Every different meaning of the words as an utterance."""
-        found = {meaning_of(tags) for tags in self._matcher.parses(words, "utterance")}
-        return tuple(found)
+        return tuple({meaning_of(tags) for tags in self._matcher.parses(words, "utterance")})
 
     def words(self) -> frozenset[str]:
         """Every word that can occur in a sentence."""

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
 
-from handsfree.grammar.words import number_words
+from handsfree.grammar.words import digit_words
 
-_PIECE = re.compile(r"\d+(?:\.\d+)?|\.\d+|[a-z]+(?:'[a-z]+)?|[\"'°]|\S")
-_NUMBER = re.compile(r"\d*\.?\d+")
-_SILENT = frozenset(",.;:!?-")
+_PUNCTUATION = ",.;:!?"
+_NUMBER = re.compile(r"([0-9]+(?:\.[0-9]+)?|\.[0-9]+)(\D*)")
+_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
 _UNITS = {
     "s": "seconds",
     "sec": "seconds",
@@ -32,20 +31,23 @@ _SHORT = {"what's": "what is", "that's": "that is"}
 
 
 def spoken_form(text: str) -> tuple[str, ...]:
-    """The words of a text, lower case, without punctuation.
+    """The words of a text, lower case, without the punctuation after them.
 
-    Digits become words one by one, and so keep their trailing zeros; a unit's symbol
-    is read as the unit directly after digits only.
+    Digits become words one by one, and so keep their zeros; a unit's symbol is read as
+    the unit directly after digits only. What cannot be said ('-5', '6,2', '6 5') stays
+    as typed, so that the grammar refuses it.
     """
     words: list[str] = []
     after_digits = False
-    for piece in _PIECE.findall(text.lower()):
-        digits = _NUMBER.fullmatch(piece) is not None
-        if digits:
-            words += number_words(Decimal(piece)).split()
-        elif after_digits and piece in _UNITS:
+    for typed in _HYPHEN.sub(" ", text.lower()).split():
+        piece = typed.rstrip(_PUNCTUATION)
+        number = _NUMBER.fullmatch(piece)
+        if after_digits and piece in _UNITS:
             words += _UNITS[piece].split()
-        elif piece not in _SILENT:
+        elif number and not after_digits:
+            digits, symbol = number.groups()
+            words += [*digit_words(digits).split(), *_UNITS.get(symbol, symbol).split()]
+        elif piece:
             words += _SHORT.get(piece, piece).split()
-        after_digits = digits
+        after_digits = number is not None and not number[2]
     return tuple(words)

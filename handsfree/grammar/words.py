@@ -1,7 +1,8 @@
 """Values into words for reading back: digit by digit, with the unit.
 
 Numbers are spoken digit by digit with the decimal as 'point' (FAA AIM 4-2-8, ICAO Doc
-9432). Everything spoken here is a sentence of the grammar and means the same value.
+9432). A measure spoken here is a sentence of the grammar and means the same value, but
+for energies: those are computed and never said to the tool.
 """
 
 from __future__ import annotations
@@ -41,6 +42,8 @@ _UNITS: dict[Unit, tuple[str, str]] = {
     Unit.DEGREE: ("degree", "degrees"),
     Unit.ONE: ("cycle", "cycles"),
     Unit.MONTH: ("month", "months"),
+    Unit.FOOT_POUND: ("foot pound", "foot pounds"),
+    Unit.JOULE: ("joule", "joules"),
 }
 
 
@@ -51,7 +54,12 @@ def number_words(value: Decimal) -> str:
     """
     if not value.is_finite() or value.is_signed():
         raise BadValue(f"{value} has no spoken form")
-    return " ".join(_DIGITS[character] for character in f"{value:f}")
+    return digit_words(f"{value:f}")
+
+
+def digit_words(written: str) -> str:
+    """A number as written ('6.20', '.5') spoken character by character."""
+    return " ".join(_DIGITS[character] for character in written)
 
 
 def unit_words(unit: Unit, value: Decimal) -> str:

@@ -1,0 +1,51 @@
+import pytest
+
+from handsfree.grammar.language import Language
+from handsfree.grammar.typed import spoken_form
+
+
+@pytest.mark.parametrize(
+    ("typed", "spoken"),
+    [
+        ("6.2", "six point two"),
+        ("6.20 s", "six point two zero seconds"),
+        (".5", "point five"),
+        ("Left leaf, opening time: 6.2 s.", "left leaf opening time six point two seconds"),
+        ("125lb", "one two five pounds"),
+        ('36"', "three six inches"),
+        ("3 ft", "three feet"),
+        ("12 lbf", "one two pounds force"),
+        ("in order", "in order"),
+        ("thirty-six in", "thirty six in"),
+        ("That's correct!", "that is correct"),
+        ("motor 1 left hand", "motor one left hand"),
+    ],
+)
+def test_text_becomes_the_words_that_would_be_said(typed: str, spoken: str):
+    assert " ".join(spoken_form(typed)) == spoken
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "-5",
+        "6,2",
+        "1,250 mm",
+        "6 5",
+        "6. 5",
+        "6..2",
+        "6.2.3",
+        "1e5",
+        "007",
+        "36 1/2",
+        "٣",
+        "²",
+    ],
+)
+def test_a_number_that_could_be_misread_is_refused(language: Language, typed: str):
+    assert language.parse(typed) is None
+
+
+def test_zeros_are_kept_as_typed(language: Language):
+    assert str(language.parse("6.20").value) == "6.20"
+    assert str(language.parse("0.50").value) == "0.50"
