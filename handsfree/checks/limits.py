@@ -170,7 +170,7 @@ class LimitSet(Record):
         for key, family in _LIMIT_FAMILY.items():
             value: Limit | None = getattr(self.limit, key)
             if value is not None and family_of(value.unit) is not family:
-                raise ValueError(f"limit.{key}: unit {value.unit} is no {family}")
+                raise ValueError(f"limit.{key}.unit: {value.unit} is no {family}")
         if (self.formula is None) is (self.physics is None):
             raise ValueError("expected either [formula] or [physics] for the sizes off the table")
         return self
@@ -222,7 +222,7 @@ def parse_limits(content: bytes, path: Path) -> LimitSet:
         first = error.errors()[0]
         where = tuple(str(part) for part in first["loc"])
         reason = first["msg"].removeprefix("Value error, ")
-        named = re.match(r"(limit\.\w+|\w+):", reason)
+        named = re.match(r"([\w.]+):", reason)
         key = (*where, *(named[1].split(".") if named else ()))
         raise LimitsError(
             f"{'.'.join(where)}: {reason}" if where else reason,

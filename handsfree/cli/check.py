@@ -172,7 +172,8 @@ def _show(findings: tuple[Finding, ...], limits: LimitSet) -> None:
     console.print(table)
     for finding in findings:
         if finding.verdict is not Verdict.PASS:
-            console.print(f"{finding.rule}: {finding.why}. {finding.advice}".strip())
+            for said in filter(None, (finding.why, finding.advice)):
+                console.print(f"{said[0].upper()}{said[1:]}.")
     console.print(_verdict(findings), style="bold")
     console.print(SAFETY_NOTE)
 

@@ -1,0 +1,95 @@
+"""Table I, Table II and the formula of ANSI/BHMA A156.19 against the handed-down values."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.checks.travel import extra_to_fully_open_s, least_travel_time
+from handsfree.job.unit import Measure, Unit
+
+# Table I (memory; the cell 36 by 125 and the range 3.0 to 5.5 s seen). Rows are widths.
+WEIGHTS = (100, 125, 150, 175, 200)
+TABLE_I = {
+    30: ("3.0", "3.0", "3.0", "3.0", "3.5"),
+    36: ("3.0", "3.5", "3.5", "4.0", "4.0"),
+    42: ("3.5", "4.0", "4.0", "4.5", "4.5"),
+    48: ("4.0", "4.5", "4.5", "5.0", "5.5"),
+}
+CELLS = [
+    (width, weight, Decimal(seconds))
+    for width, row in TABLE_I.items()
+    for weight, seconds in zip(WEIGHTS, row, strict=True)
+]
+
+
+def least(limits, width, weight):
+    return least_travel_time(width, weight, limits, limits.limit.opening_floor)
+
+
+def inches(value):
+    return Measure(value=Decimal(str(value)), unit=Unit.INCH)
+
+
+def pounds(value):
+    return Measure(value=Decimal(str(value)), unit=Unit.POUND)
+
+
+@pytest.mark.parametrize(("width_in", "weight_lb", "seconds"), CELLS)
+def test_each_cell_of_table_one(a156, width_in, weight_lb, seconds):
+    found = least(a156, inches(width_in), pounds(weight_lb))
+    assert found.seconds == seconds
+    assert found.table_s == seconds
+
+
+@pytest.mark.parametrize(("width_in", "weight_lb", "seconds"), CELLS)
+def test_each_cell_is_the_formula_rounded_up_to_half_a_second(a156, width_in, weight_lb, seconds):
+    """Derived: D·√W / 133, up to the next half second, never below 3.0 s."""
+    without_table = a156.model_copy(update={"table_one": None})
+    assert least(without_table, inches(width_in), pounds(weight_lb)).seconds == seconds
+
+
+@pytest.mark.parametrize(("width_in", "weight_lb", "seconds"), CELLS)
+def test_no_cell_allows_more_than_the_energy(a156, width_in, weight_lb, seconds):
+    """Derived: the physics at 1.25 lbf·ft never asks for more than the cell."""
+    assert least(a156, inches(width_in), pounds(weight_lb)).physics_s <= seconds
+
+
+def test_the_cell_by_pounds_is_not_judged_by_the_stricter_metric_constant(a156):
+    """30 in by 175 lb is 2.984 s by /133 and 3.004 s by /2260 (derived): the first rules."""
+    without_table = a156.model_copy(update={"table_one": None})
+    assert least(without_table, inches(30), pounds(175)).seconds == 3
+
+
+@given(
+    width_in=st.integers(18, 60),
+    weight_lb=st.integers(30, 700),
+    wider=st.integers(0, 20),
+    heavier=st.integers(0, 200),
+)
+def test_wider_or_heavier_never_lowers_the_required_time(a156, width_in, weight_lb, wider, heavier):
+    small = least(a156, inches(width_in), pounds(weight_lb))
+    large = least(a156, inches(width_in + wider), pounds(weight_lb + heavier))
+    assert large.seconds >= small.seconds
+
+
+@given(width_in=st.integers(18, 60), weight_lb=st.integers(30, 700))
+def test_the_unit_family_never_changes_the_required_time(a156, width_in, weight_lb):
+    in_mm = Measure(value=Decimal(width_in) * Decimal("25.4"), unit=Unit.MILLIMETRE)
+    in_kg = Measure(value=Decimal(weight_lb) * Decimal("0.45359237"), unit=Unit.KILOGRAM)
+    us = least(a156, inches(width_in), pounds(weight_lb))
+    metric = least(a156, in_mm, in_kg)
+    assert us.seconds == metric.seconds
+
+
+@pytest.mark.parametrize(
+    ("backcheck_deg", "extra"),
+    [("90", "1.0"), ("80", "1.0"), ("79", "1.5"), ("75", "1.5"), ("70", "1.5"), ("65", "2.0"),
+     ("60", "2.0"), ("55", "2.0")],
+)  # fmt: skip
+def test_table_two_takes_the_lower_row_between_two_angles(a156, backcheck_deg, extra):
+    """A156.19 (1997) 4.1.2 and Table II: + 1.0 s at 80, + 1.5 at 70, + 2.0 at 60 (seen)."""
+    assert extra_to_fully_open_s(Decimal(backcheck_deg), a156) == Decimal(extra)
