@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from handsfree.journal.canonical import sha256_of
 from handsfree.journal.disk import disk_fault, replace_file
+from handsfree.journal.reader import CLIPS
 
-CLIPS = "clips"
 SAMPLE_RATE = 16000
 
 

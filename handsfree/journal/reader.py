@@ -8,11 +8,11 @@ from handsfree.errors import JournalError
 from handsfree.job.record import Record
 from handsfree.journal.canonical import sha256_of
 from handsfree.journal.chain import CRASH, Break, Scan, scan
-from handsfree.journal.clips import CLIPS
 from handsfree.journal.events import Event, Heard, TailRecovered
 from handsfree.journal.head import read_head
 
 JOURNAL = "journal.jsonl"
+CLIPS = "clips"
 
 
 class Verification(Record):

@@ -1,67 +1,34 @@
-"""A short visit's events, and a journal that holds them."""
+"""Visit folders with a journal in them."""
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
-from handsfree.job.job import Fact, Sheet
-from handsfree.job.opening import Leaf, Motor, Opening, Side, Swing
-from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Reading, Subject, Taken
-from handsfree.job.unit import Unit
-from handsfree.journal import events as ev
+from handsfree.journal.head import Head, read_head
 from handsfree.journal.writer import Journal
+from tests.journal.examples import AT, BODIES
 
-AT = datetime(2026, 3, 4, 9, 15, 2, 120000, tzinfo=UTC)
-SHEET = Sheet(
-    reference="T-1",
-    site="a test",
-    technician="nobody",
-    opening=Opening(
-        name="single",
-        seen_from="corridor",
-        swing=Swing.SINGLE,
-        leaves=(Leaf(name=Side.LEFT),),
-        motors=(Motor(number=1),),
-    ),
-)
-OPENED = ev.VisitOpened(
-    sheet=SHEET,
-    procedure="small",
-    procedure_sha256="1" * 64,
-    limits="a156.19",
-    limits_sha256="2" * 64,
-    model="test",
-    version="0",
-    ears="typed",
-    mouth="none",
-)
-READING = Reading(
-    id="r1",
-    quantity=Quantity.OPENING_TIME,
-    subject=Subject.LEFT_LEAF,
-    value="6.20",
-    unit=Unit.SECOND,
-    taken=Taken.SAID,
-)
-FACT = Fact(subject=Subject.MOTOR_ONE, name="hand", value="left")
-BODIES: tuple[ev.Body, ...] = (
-    OPENED,
-    ev.StepEntered(key="opening-time:left leaf"),
-    ev.Said(text="Zeit, à gauche?", role="prompt", aloud=True, seconds="1.25"),
-    ev.ReadingAccepted(reading=READING),
-    ev.FactAccepted(fact=FACT),
-)
+
+def write_visit(folder: Path) -> Path:
+    """Writes the example events."""
+    with Journal.create(folder) as journal:
+        for body in BODIES:
+            journal.append(body, AT)
+    return folder
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A visit folder with five events."""
-    folder = tmp_path / "visit"
-    with Journal.create(folder) as journal:
-        for body in BODIES:
-            journal.append(body, AT)
-    return folder
+    return write_visit(tmp_path / "visit")
+
+
+@pytest.fixture(scope="session")
+def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[bytes, Head]:
+    """The bytes of a journal with five events, and its head."""
+    folder = write_visit(tmp_path_factory.mktemp("written") / "visit")
+    head = read_head(folder)
+    assert head is not None
+    return (folder / "journal.jsonl").read_bytes(), head
