@@ -1,4 +1,6 @@
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from handsfree.grammar.language import Language
 from handsfree.grammar.typed import spoken_form
@@ -49,3 +51,16 @@ def test_a_number_that_could_be_misread_is_refused(language: Language, typed: st
 def test_zeros_are_kept_as_typed(language: Language):
     assert str(language.parse("6.20").value) == "6.20"
     assert str(language.parse("0.50").value) == "0.50"
+
+
+@given(st.lists(st.sampled_from(["6", "6.", ".2", "s", "in", "left leaf", ",", "'", "-", " "])))
+def test_a_typed_value_is_never_pieced_together(language: Language, pieces: list[str]):
+    text = "".join(pieces)
+    meaning = language.parse(text)
+    if meaning is not None and meaning.kind == "reading":
+        assert str(meaning.value).removeprefix("0") in text
+
+
+@given(st.decimals(0, 999, places=2))
+def test_a_typed_number_keeps_its_value(language: Language, value):
+    assert str(language.parse(f"{value:f}").value) == f"{value:f}"
