@@ -9,6 +9,8 @@ import click
 
 from handsfree import __version__
 from handsfree.cli.check import check
+from handsfree.cli.hear import hear
+from handsfree.cli.model import model
 from handsfree.cli.summary import summary
 from handsfree.cli.verify import verify
 from handsfree.cli.visit import demo, resume, visit
@@ -37,6 +39,6 @@ def main() -> None:
     """
 
 
-for command in (demo, visit, resume, summary, check):
+for command in (demo, visit, resume, summary, check, hear, model):
     main.add_command(command)
 main.add_command(verify)

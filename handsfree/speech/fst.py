@@ -52,6 +52,11 @@ class Fst:
         self.finals[state] = cost
 
     @property
+    def state_count(self) -> int:
+        """How many states there are."""
+        return len(self.arcs)
+
+    @property
     def arc_count(self) -> int:
         """How many transitions there are."""
         return sum(map(len, self.arcs))

@@ -35,14 +35,17 @@ REST_FOLLOWS = "note"
 
 
 @dataclass(frozen=True, slots=True)
-class OtherSpeech:
-    """What it costs to take a sound for other speech, in nats (chosen by measurement).
+class Costs:
+    """What a path through the graph costs, in nats; chosen by measurement.
 
-    ``enter`` once, ``phone`` for each phone.
+    ``word`` for each word of a sentence keeps short words from being heard in the
+    ends of long ones. ``other_speech`` once and ``other_phone`` for each phone keep a
+    sentence that was said badly from being taken for other speech.
     """
 
-    enter: float = 2.0
-    phone: float = 0.3
+    word: float = 0.5
+    other_speech: float = 6.0
+    other_phone: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -62,9 +65,7 @@ class Graph:
         boundaries.write_text(word_boundary_table(), encoding="utf-8")
 
 
-def compile_graph(
-    automaton: Automaton, lexicon: Lexicon, other: OtherSpeech | None = None
-) -> Graph:
+def compile_graph(automaton: Automaton, lexicon: Lexicon, costs: Costs | None = None) -> Graph:
     """The graph of all sentences of the automaton, and of other speech beside them.
 
     Raises ModelError naming the words that have no pronunciation.
@@ -75,7 +76,7 @@ def compile_graph(
             f"no pronunciation for: {', '.join(missing)}",
             way_out="add a line 'word PHONES' for each to lexicon.txt of the model folder",
         )
-    return _Compiler(automaton, lexicon, vocabulary, other or OtherSpeech()).compile()
+    return _Compiler(automaton, lexicon, vocabulary, costs or Costs()).compile()
 
 
 class _Compiler:
@@ -86,11 +87,11 @@ class _Compiler:
     """
 
     def __init__(
-        self, automaton: Automaton, lexicon: Lexicon, vocabulary: list[str], other: OtherSpeech
+        self, automaton: Automaton, lexicon: Lexicon, vocabulary: list[str], costs: Costs
     ) -> None:
         self._automaton = automaton
         self._lexicon = lexicon
-        self._other = other
+        self._costs = costs
         self._fst = Fst()
         sounds = [f"[{phone}]" for phone in ARPABET]
         self._words = ("<eps>", *vocabulary, *sounds, "#0")
@@ -129,7 +130,8 @@ class _Compiler:
             first, *rest = placed(pronunciation)
             into = self._held(first, tuple(rest), self._place(target)[0])
             for state in self._place(source):
-                self._fst.add_arc(state, into, enter(first), self._label[word])
+                label = self._label[word]
+                self._fst.add_arc(state, into, enter(first), label, self._costs.word)
 
     def _held(self, phone: str, rest: tuple[str, ...], end: int) -> int:
         """The state that holds ``phone`` and leads on through ``rest`` to state ``end``.
@@ -161,11 +163,11 @@ class _Compiler:
             self._fst.add_arc(held, spoken, EPSILON)
             for state in (spoken, silent):
                 label = self._label[f"[{phone}]"]
-                self._fst.add_arc(state, held, enter(only), label, self._other.phone)
+                self._fst.add_arc(state, held, enter(only), label, self._costs.other_phone)
         for state in (spoken, silent):
             self._fst.set_final(state)
         return spoken, silent
 
     def _enter_other_speech(self, place: tuple[int, int], loop: tuple[int, int]) -> None:
         for state, into in zip(place, loop, strict=True):
-            self._fst.add_arc(state, into, EPSILON, cost=self._other.enter)
+            self._fst.add_arc(state, into, EPSILON, cost=self._costs.other_speech)

@@ -46,7 +46,7 @@ def resample(samples: NDArray[np.float32], rate: float) -> NDArray[np.float32]:
 
 def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
     """Sound in -1 to 1 as 16-bit; what is louder is clipped."""
-    clipped = np.clip(np.rint(samples * 32768.0), -32768, 32767)
+    clipped: NDArray[np.float32] = np.clip(np.rint(samples * 32768.0), -32768, 32767)
     return clipped.astype(np.int16)
 
 
