@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handsfree.dialogue.progress import Progress, apply
@@ -10,7 +10,7 @@ from handsfree.dialogue.state import PendingReading
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
 
-from .conftest import SHEET
+from ..talk import SHEET
 
 UTTERANCES = [
     *("affirm", "yes", "negative", "no", "clear", "done", "next", "skip", "go back"),
@@ -26,9 +26,7 @@ UTTERANCES = [
 
 
 @given(lines=st.lists(st.sampled_from(UTTERANCES), max_size=60))
-@settings(
-    max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(max_examples=300, deadline=None)
 def test_only_what_was_read_back_and_affirmed_is_filed_and_replay_agrees(new_talk, lines):
     talk = new_talk()
     for line in lines:
@@ -51,9 +49,7 @@ def test_only_what_was_read_back_and_affirmed_is_filed_and_replay_agrees(new_tal
 
 
 @given(lines=st.lists(st.sampled_from(UTTERANCES), max_size=40))
-@settings(
-    max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(max_examples=100, deadline=None)
 def test_from_every_state_there_is_a_way_to_the_end(new_talk, lines):
     talk = new_talk()
     talk.says(*lines)

@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
-import pytest
-
-from handsfree.checks.limits import load_limits
 from handsfree.dialogue import machine
-from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import Heard, Keep, Reply, Say, Silence, State
 from handsfree.grammar.language import Language
-from handsfree.job.job import Job, Sheet
+from handsfree.job.job import Sheet
 from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal.events import Body
-from handsfree.procedure.load import parse_procedure
 
 PROCEDURE = """
 name = "small"
@@ -176,37 +170,3 @@ class Talk:
         self.state, replies = step
         self.kept += [reply.body for reply in replies if isinstance(reply, Keep)]
         return [reply.text for reply in replies if isinstance(reply, Say)]
-
-
-@pytest.fixture(scope="session")
-def language() -> Language:
-    return Language.load()
-
-
-@pytest.fixture
-def talk(language: Language) -> Talk:
-    """A conversation that has begun, at the first step."""
-    procedure = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
-    progress = Progress(job=Job.open(SHEET))
-    state = State(procedure=procedure, limits=load_limits("a156.19"), progress=progress)
-    talk = Talk(state=state, language=language)
-    talk.begins()
-    return talk
-
-
-TalkFactory = Callable[[], Talk]
-
-
-@pytest.fixture
-def new_talk(language: Language) -> TalkFactory:
-    """Makes conversations that have begun, for tests that need many."""
-    procedure = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
-    limits = load_limits("a156.19")
-
-    def make() -> Talk:
-        state = State(procedure=procedure, limits=limits, progress=Progress(job=Job.open(SHEET)))
-        talk = Talk(state=state, language=language)
-        talk.begins()
-        return talk
-
-    return make

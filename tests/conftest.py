@@ -1,0 +1,42 @@
+"""A conversation to talk to, for every test that wants one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from handsfree.checks.limits import load_limits
+from handsfree.dialogue.progress import Progress
+from handsfree.dialogue.state import State
+from handsfree.grammar.language import Language
+from handsfree.job.job import Job
+from handsfree.procedure.load import parse_procedure
+
+from .talk import PROCEDURE, SHEET, Talk
+
+
+@pytest.fixture(scope="session")
+def language() -> Language:
+    return Language.load()
+
+
+@pytest.fixture(scope="session")
+def new_talk(language: Language) -> Callable[[], Talk]:
+    """Makes conversations that have begun, at the first step."""
+    procedure = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
+    limits = load_limits("a156.19")
+
+    def make() -> Talk:
+        state = State(procedure=procedure, limits=limits, progress=Progress(job=Job.open(SHEET)))
+        talk = Talk(state=state, language=language)
+        talk.begins()
+        return talk
+
+    return make
+
+
+@pytest.fixture
+def talk(new_talk: Callable[[], Talk]) -> Talk:
+    """A conversation that has begun, at the first step."""
+    return new_talk()

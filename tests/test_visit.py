@@ -1,0 +1,139 @@
+"""The shell: what is kept before what is said, sound kept with its event, breaks, silence."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from handsfree.checks.limits import load_limits
+from handsfree.clock import FakeClock
+from handsfree.errors import JournalError, VoiceError
+from handsfree.grammar.language import Language
+from handsfree.journal import events as ev
+from handsfree.journal.reader import read, verify
+from handsfree.journal.writer import Journal
+from handsfree.procedure.load import parse_procedure
+from handsfree.speech.ears import FakeEars, Utterance
+from handsfree.speech.mouth import SilentMouth
+from handsfree.visit import Visit, first_state, opened, state_of
+
+from .talk import PROCEDURE, SHEET
+
+SMALL = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
+LIMITS = load_limits("a156.19")
+LANGUAGE = Language.load()
+
+
+def said(text: str, start_s: float) -> Utterance:
+    rng = np.random.default_rng(len(text))
+    samples = rng.integers(-900, 900, 8000, dtype=np.int16)
+    return Utterance(text, (), start_s, start_s + 0.5, samples)
+
+
+class DeafMouth(SilentMouth):
+    """A mouth whose voice has died."""
+
+    def say(self, text: str):
+        raise VoiceError("the voice died")
+
+
+def a_visit(folder: Path, utterances, mouth=None, watch=lambda event: None) -> Visit:
+    return Visit(
+        Journal.create(folder),
+        first_state(SHEET, SMALL, LIMITS),
+        language=LANGUAGE,
+        ears=FakeEars(utterances),
+        mouth=mouth or SilentMouth("a test"),
+        clock=FakeClock(),
+        watch=watch,
+    )
+
+
+def run(folder: Path, *utterances: Utterance, **parts) -> tuple[ev.Event, ...]:
+    visit = a_visit(folder, utterances, **parts)
+    visit.open(opened(SHEET, SMALL, LIMITS, model="none", ears="fake", mouth="silent"))
+    visit.run()
+    visit._journal.close()
+    return read(folder)
+
+
+def test_everything_heard_and_said_is_kept_in_order_and_verifies(tmp_path):
+    events = run(tmp_path, said("done", 1.0), said("nice weather", 3.0), said("clear", 5.0))
+    kinds = [event.body.kind for event in events]
+    assert kinds[:5] == ["visit_opened", "said", "step_entered", "said", "heard"]
+    heard = [e.body for e in events if isinstance(e.body, ev.Heard)]
+    assert [h.text for h in heard] == ["done", "nice weather", "clear"]
+    assert [h.meaning for h in heard] == [{"kind": "done"}, None, {"kind": "clear"}]
+    assert verify(tmp_path).whole
+
+
+def test_the_sound_of_an_utterance_stands_beside_its_event(tmp_path):
+    events = run(tmp_path, said("done", 1.0))
+    (event,) = [e for e in events if isinstance(e.body, ev.Heard)]
+    assert event.body.clip == f"{event.seq:06d}.flac"
+    assert (tmp_path / "clips" / event.body.clip).stat().st_size > 0
+    assert (event.body.start_s, event.body.end_s) == (Decimal("1.00"), Decimal("1.50"))
+
+
+def test_an_event_is_on_disk_before_anything_after_it_is_spoken(tmp_path):
+    on_disk: list[int] = []
+
+    class Watching(SilentMouth):
+        def say(self, text: str):
+            on_disk.append(len(read(tmp_path)))
+            return super().say(text)
+
+    events = run(tmp_path, said("done", 1.0), mouth=Watching("a test"))
+    spoken = [event.seq for event in events if isinstance(event.body, ev.Said)]
+    assert on_disk == [seq - 1 for seq in spoken]
+
+
+def test_a_dead_voice_does_not_end_the_visit(tmp_path):
+    events = run(tmp_path, said("done", 1.0), said("clear", 3.0), mouth=DeafMouth("dead"))
+    spoken = [e.body for e in events if isinstance(e.body, ev.Said)]
+    assert spoken and not any(body.aloud for body in spoken)
+    assert any(isinstance(e.body, ev.CautionAcknowledged) for e in events)
+
+
+def test_a_long_silence_in_the_sound_is_answered_once(tmp_path):
+    events = run(tmp_path, said("why", 1.0), said("why", 60.0))
+    texts = [e.body.text for e in events if isinstance(e.body, ev.Said)]
+    assert texts.count("Say done, when it is done, or skip.") == 1
+
+
+def test_a_visit_goes_on_where_it_stood_with_every_accepted_reading(tmp_path):
+    lines = ["done", "clear", "done", "in order", "affirm", "in order", "affirm"]
+    lines += ["left hand", "affirm", "right hand", "affirm", "six point two", "affirm"]
+    lines += ["seven"]  # read back, not affirmed: lost with the break
+    run(tmp_path, *(said(text, 2.0 * i) for i, text in enumerate(lines)))
+    before = read(tmp_path)
+    state = state_of(before, SMALL, LIMITS, tmp_path)
+    assert state.progress.at == "hold-open:left leaf"
+    with Journal.open(tmp_path, FakeClock().utc()) as journal:
+        visit = Visit(
+            journal,
+            state,
+            language=LANGUAGE,
+            ears=FakeEars([said("six", 0.0), said("affirm", 2.0)]),
+            mouth=SilentMouth("a test"),
+            clock=FakeClock(),
+        )
+        visit.reopen(ev.VisitResumed(version="0", ears="fake", mouth="silent"))
+        visit.run()
+    values = [
+        (e.body.reading.quantity, e.body.reading.value)
+        for e in read(tmp_path)
+        if isinstance(e.body, ev.ReadingAccepted)
+    ]
+    assert values == [("opening_time", Decimal("6.2")), ("hold_open_time", Decimal("6"))]
+    assert verify(tmp_path).whole
+
+
+def test_a_changed_procedure_is_not_resumed_blindly(tmp_path):
+    run(tmp_path, said("done", 1.0))
+    other = SMALL.model_copy(update={"sha256": "1" * 64})
+    with pytest.raises(JournalError, match="the procedure has changed"):
+        state_of(read(tmp_path), other, LIMITS, tmp_path)
