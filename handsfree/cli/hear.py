@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from rich.console import Console
@@ -17,8 +17,10 @@ from handsfree.errors import SoundError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.recogniser import Recognised, Recogniser, VoskRecogniser
 from handsfree.speech.sound import read_sound
+
+if TYPE_CHECKING:
+    from handsfree.speech.recogniser import Recognised, Recogniser
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,8 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None) -> None:
     Example:
       handsfree hear reading.flac answer.wav --json
     """
+    from handsfree.speech.recogniser import VoskRecogniser  # slow to import
+
     language = Language.load()
     model = SpeechModel.load(folder)
     model.require_words(language.words())

@@ -32,6 +32,7 @@ from handsfree.speech.phones import (
 
 REST_FOLLOWS = "note"
 """After this word anything may be said."""
+_AFTER_NOTE = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +110,12 @@ class _Compiler:
                 self._fst.set_final(state)
         loop = self._add_other_speech()
         self._enter_other_speech(self._place(automaton.start), loop)
-        after_note = {target for _, word, target in automaton.arcs if word == REST_FOLLOWS}
-        for place in sorted(after_note):
-            self._enter_other_speech(self._place(place), loop)
+        # A place of its own: the automaton lets 'note' end where every sentence ends.
+        after_note = self._places[_AFTER_NOTE] = self._add_place()
+        self._enter_other_speech(after_note, loop)
+        for source, word, _ in automaton.arcs:
+            if word == REST_FOLLOWS:
+                self._add_word(source, word, _AFTER_NOTE)
         return Graph(self._fst, self._words)
 
     def _place(self, place: int) -> tuple[int, int]:
