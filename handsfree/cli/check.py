@@ -192,4 +192,4 @@ def _verdict(findings: tuple[Finding, ...]) -> str:
         rules = [finding.rule for finding in findings if finding.verdict is verdict]
         if rules:
             return f"{words}: {', '.join(rules)}."
-    return "Every reading is within its limit."
+    return "Every reading that was judged is within its limit."

@@ -6,16 +6,14 @@ rises, and what is to be said and kept goes out as a list of replies in order.
 
 from __future__ import annotations
 
-from handsfree.dialogue import facts, orient, values, wording
+from handsfree.dialogue import answers, facts, orient, values, wording
 from handsfree.dialogue.state import (
     AskedNote,
     AskedReason,
     AskedSubject,
     Heard,
     Input,
-    PendingFact,
     PendingReading,
-    PendingWithdrawal,
     Reply,
     Silence,
     State,
@@ -101,7 +99,7 @@ def _while_standing_by(turn: Turn, heard: Heard) -> None:
         turn.say(wording.STOPPED, "warning")
     elif isinstance(heard.meaning, Word) and heard.meaning.kind == "carry_on":
         turn.keep(ev.CarriedOn())
-        if not _ask_again(turn):
+        if not answers.ask_again(turn):
             turn.prompt()
 
 
@@ -165,7 +163,7 @@ def _understood(turn: Turn, heard: Heard) -> None:
             _word(turn, word, heard)
         case ReadBack() as asked:
             orient.read_back(turn, asked)
-            _ask_again(turn)
+            answers.ask_again(turn)
         case StartClock():
             turn.say(wording.NO_CLOCK, "answer")
         case Correction(reading=said) if isinstance(pending, PendingReading):
@@ -201,15 +199,15 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
     pending = turn.state.pending
     match word.kind:
         case "affirm":
-            _affirm(turn)
+            answers.affirm(turn)
         case "negative":
-            _negative(turn)
+            answers.negative(turn)
         case "disregard":
-            _disregard(turn)
+            answers.disregard(turn)
         case "clear":
-            _clear(turn)
+            answers.clear(turn)
         case "say_again":
-            if not _ask_again(turn):
+            if not answers.ask_again(turn):
                 turn.prompt()
         case "where_am_i":
             orient.where_am_i(turn)
@@ -236,99 +234,12 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
                 turn.say(wording.NOTE_GO_AHEAD, "prompt")
         case _ if pending is not None:
             turn.say(wording.FIRST_ANSWER, "repair")
-            _ask_again(turn)
+            answers.ask_again(turn)
         case "done":
-            _done(turn)
+            answers.done(turn)
         case "skip":
-            _skip(turn)
+            answers.skip(turn)
         case "go_back":
             turn.back()
         case "withdraw":
             values.ask_withdrawal(turn)
-
-
-def _affirm(turn: Turn) -> None:
-    match turn.state.pending:
-        case PendingReading() as pending:
-            values.file(turn, pending)
-        case PendingFact() as pending:
-            facts.file(turn, pending)
-        case PendingWithdrawal() as pending:
-            values.withdraw(turn, pending)
-        case _ if turn.state.pending is not None:
-            turn.say(orient.fitting(turn), "repair")
-        case _:
-            _done(turn)
-
-
-def _negative(turn: Turn) -> None:
-    match turn.state.pending:
-        case PendingWithdrawal():
-            turn.wait_for(None)
-            turn.say(wording.KEPT, "status")
-            turn.prompt(brief=True)
-        case None:
-            turn.say(orient.fitting(turn), "repair")
-        case _:
-            turn.wait_for(None)
-            turn.say(f"{wording.DROPPED} {orient.fitting(turn)}", "repair")
-
-
-def _disregard(turn: Turn) -> None:
-    if turn.state.pending is None:
-        turn.say(wording.NOTHING_WAITS, "repair")
-        return
-    turn.wait_for(None)
-    turn.say(wording.DROPPED, "status")
-    turn.prompt(brief=True)
-
-
-def _clear(turn: Turn) -> None:
-    task = turn.task
-    if task is None or not turn.caution_open or task.step.word != "clear":
-        turn.say(orient.fitting(turn), "repair")
-        return
-    turn.keep(ev.CautionAcknowledged(key=task.key, word="clear"))
-    if task.step.waits == "caution":
-        turn.end("done")
-    else:
-        turn.prompt()
-
-
-def _done(turn: Turn) -> None:
-    task = turn.task
-    if task is None:
-        return
-    step = task.step
-    if turn.caution_open:
-        turn.say(wording.wants_word(step.word or ""), "repair")
-    elif step.waits == "done" or (step.quantity and turn.job.latest(step.quantity, task.subject)):
-        turn.end("done")
-    elif step.waits == "reading":
-        turn.say(wording.needs_value(step), "repair")
-    else:
-        turn.say(wording.waits_for(step), "repair")
-
-
-def _skip(turn: Turn) -> None:
-    if turn.task is None or not turn.task.step.may_skip:
-        turn.say(wording.NO_SKIP, "repair")
-        return
-    turn.wait_for(AskedReason())
-    turn.say(wording.SKIP_REASON, "prompt")
-
-
-def _ask_again(turn: Turn) -> bool:
-    """Repeats the question that waits for an answer; False when none does."""
-    match turn.state.pending:
-        case PendingReading() as p:
-            turn.say(wording.readback(p.subjects, p.quantity, p.measure), "readback")
-        case PendingFact() as p:
-            turn.say(wording.fact_readback(p.fact, p.say), "readback")
-        case PendingWithdrawal() as p:
-            turn.say(wording.withdrawal(p.reading), "readback")
-        case None:
-            return False
-        case _:
-            turn.say(orient.fitting(turn), "prompt")
-    return True

@@ -7,6 +7,7 @@ rebuilds a resumed visit.
 
 from __future__ import annotations
 
+from handsfree.checks.judge import judge
 from handsfree.dialogue import wording
 from handsfree.dialogue.progress import apply
 from handsfree.dialogue.state import Keep, Pending, Reply, Role, Say, State
@@ -123,14 +124,12 @@ class Turn:
 
     def _close(self) -> None:
         self.wait_for(None)
-        outcomes = self.state.progress.ended.values()
-        skipped = sum(outcome == "skipped" for outcome in outcomes)
-        failed = [
-            f"{key.partition(':')[2] or 'opening'}, {key.partition(':')[0].replace('-', ' ')}"
-            for key, outcome in self.state.progress.ended.items()
-            if outcome == "failed"
-        ]
-        self.say(wording.closing(failed, skipped), "status")
+        findings = judge(self.job, self.state.limits)
+        wrong = [wording.short(f) for f in findings if f.verdict is Verdict.FAIL]
+        wrong += [wording.defect(fact) for fact in self.job.facts if fact.value == "not_in_order"]
+        close = [wording.short(f) for f in findings if f.verdict is Verdict.TOO_CLOSE]
+        skipped = sum(end == "skipped" for end in self.state.progress.ended.values())
+        self.say(wording.closing(wrong, close, skipped), "status")
         self.keep(ev.VisitClosed())
 
 

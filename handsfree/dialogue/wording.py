@@ -171,15 +171,27 @@ def remaining(counts: Sequence[tuple[str, int]]) -> str:
     )
 
 
-def closing(failed: Sequence[str], open_steps: int) -> str:
+def short(found: Finding) -> str:
+    """A finding by its name: 'left leaf, opening time'."""
+    return f"{found.subject}, {found.rule}"
+
+
+def defect(fact: Fact) -> str:
+    """An observation that is not in order, by its name: 'left leaf, swings freely'."""
+    return f"{fact.subject}, {fact.name.replace('_', ' ')}"
+
+
+def closing(wrong: Sequence[str], close: Sequence[str], skipped: int) -> str:
     """The last words of a visit."""
-    if not failed and not open_steps:
-        return "The visit is complete, and every reading is within its limit."
     parts = ["The visit is complete."]
-    if failed:
-        parts.append(sentence(f"Not in order: {'; '.join(failed)}"))
-    if open_steps:
-        parts.append(f"{open_steps} steps were skipped.")
+    if wrong:
+        parts.append(sentence(f"Not in order: {'; '.join(wrong)}"))
+    if close:
+        parts.append(sentence(f"Too close to call: {'; '.join(close)}"))
+    if not wrong and not close:
+        parts.append("Every reading that was judged is within its limit.")
+    if skipped:
+        parts.append(f"{skipped} steps were skipped.")
     return " ".join(parts)
 
 

@@ -190,6 +190,5 @@ def _verdict(complete: bool, wrong: tuple[str, ...], close: tuple[str, ...], ski
         return f"{begun}Not in order: {'; '.join(wrong)}."
     if close:
         return f"{begun}Nothing fails, but too close to call: {'; '.join(close)}."
-    if skipped:
-        return f"{begun}Every reading taken is within its limit; {skipped} steps were skipped."
-    return f"{begun}Every reading is within its limit."
+    left_out = f" {skipped} steps were skipped." if skipped else ""
+    return f"{begun}Every reading that was judged is within its limit.{left_out}"

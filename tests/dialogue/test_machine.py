@@ -270,4 +270,7 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
     for _ in range(3):
         spoken = talk.says("skip", "no time")
     assert talk.state.progress.closed
-    assert spoken[0].startswith("The visit is complete. Not in order: left leaf, opening time.")
+    assert spoken[0] == (
+        "The visit is complete. Not in order: left leaf, opening time; left leaf, energy. "
+        "3 steps were skipped."
+    )
