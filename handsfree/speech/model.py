@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from handsfree.errors import ModelError
+from handsfree.speech.phones import BOUNDARY_TYPES
 
 SHIPPED = Path(__file__).parent / "model"
 FOLDER_VARIABLE = "HANDSFREE_MODEL"
@@ -21,6 +22,7 @@ SAMPLE_RATE = 16_000
 
 _ACOUSTIC_FILES = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf")
 _GRAPH_FILES = ("graph/HCLG.fst", "graph/words.txt", "graph/phones/word_boundary.int")
+_MODEL_HEAD = b"\0B<TransitionModel> <Topology> \x04"  # then the number of phones, 32 bits
 _REBUILD = "rebuild its graph: handsfree model build --model {}"
 _WHOLE = f"give a whole model folder, or unset {FOLDER_VARIABLE} to use the shipped one"
 
@@ -49,6 +51,7 @@ class SpeechModel:
         check_acoustics(chosen)
         for name in _GRAPH_FILES:
             _require(chosen / name, _REBUILD.format(chosen))
+        _check_boundaries(chosen)
         digest = hashlib.sha256()
         size = 0
         for name in (*_ACOUSTIC_FILES, *_GRAPH_FILES):
@@ -100,18 +103,46 @@ def _require(path: Path, way_out: str) -> None:
 
 
 def _read_words(folder: Path) -> frozenset[str]:
-    path = folder / "graph" / "words.txt"
-    lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
-    words = set()
-    for number, line in enumerate(lines, start=1):
+    table = _read_table(folder, "graph/words.txt", "a word and its number")
+    for number, (_, index) in enumerate(table, start=1):
+        if not index.isdigit():
+            raise _wrong_line(folder, "graph/words.txt", number, "a word and its number")
+    return frozenset(word for word, _ in table)
+
+
+def _check_boundaries(folder: Path) -> None:
+    """Vosk ends the whole process over a wrong table here, so it is found before."""
+    name, expected = "graph/phones/word_boundary.int", "a phone's number and its place in a word"
+    table = _read_table(folder, name, expected)
+    for number, (phone, place) in enumerate(table, start=1):
+        if phone != str(number) or place not in BOUNDARY_TYPES:
+            raise _wrong_line(folder, name, number, expected)
+    if len(table) < _phone_count(folder / "am" / "final.mdl"):
+        raise _wrong_line(folder, name, len(table) + 1, expected)
+
+
+def _phone_count(acoustic: Path) -> int:
+    """How many phones a binary acoustic model has; 0 for one that is not read here."""
+    with acoustic.open("rb") as file:
+        head = file.read(len(_MODEL_HEAD) + 4)
+    if len(head) < len(_MODEL_HEAD) + 4 or not head.startswith(_MODEL_HEAD):
+        return 0
+    return int.from_bytes(head[len(_MODEL_HEAD) :], "little")
+
+
+def _read_table(folder: Path, name: str, expected: str) -> list[tuple[str, str]]:
+    rows = []
+    text = (folder / name).read_text(encoding="utf-8", errors="replace")
+    for number, line in enumerate(text.splitlines(), start=1):
         match line.split():
-            case [word, index] if index.isdigit():
-                words.add(word)
+            case [first, second]:
+                rows.append((first, second))
             case _:
-                raise ModelError(
-                    "expected a word and its number",
-                    file=path,
-                    line=number,
-                    way_out=_REBUILD.format(folder),
-                )
-    return frozenset(words)
+                raise _wrong_line(folder, name, number, expected)
+    return rows
+
+
+def _wrong_line(folder: Path, name: str, line: int, expected: str) -> ModelError:
+    return ModelError(
+        f"expected {expected}", file=folder / name, line=line, way_out=_REBUILD.format(folder)
+    )

@@ -24,6 +24,8 @@ PHONES: tuple[tuple[str, str], ...] = (
 )
 """Name and word boundary type of each phone; its number is its index + 1."""
 
+BOUNDARY_TYPES = frozenset(("nonword", *_PLACES.values()))
+
 _NUMBER = {name: index + 1 for index, (name, _) in enumerate(PHONES)}
 
 

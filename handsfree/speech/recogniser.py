@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+import os
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any, Protocol
 
 import numpy as np
@@ -59,23 +63,29 @@ class VoskRecogniser:
         vosk.SetLogLevel(-1)
         self.model = model
         try:
-            self._vosk = vosk.Model(str(model.folder))
+            with _stderr_kept() as complaints:
+                self._vosk = vosk.Model(str(model.folder))
+                self._new_search()
         except Exception as error:  # the binding raises nothing narrower
             raise ModelError(
-                "Vosk cannot open this speech model",
+                f"Vosk cannot open this speech model{_last_error(complaints)}",
                 file=model.folder,
                 way_out="one of its files is damaged: install or build the model again",
             ) from error
 
     def recognise(self, samples: Samples) -> Recognised:
         """The words of one whole utterance; partial results are never looked at."""
-        search = vosk.KaldiRecognizer(self._vosk, SAMPLE_RATE)
-        search.SetMaxAlternatives(1)  # the default, minimum Bayes risk, scores lower
-        search.SetWords(True)
+        search = self._new_search()
         search.AcceptWaveform(_padded(samples).tobytes())
         best: dict[str, Any] = json.loads(search.FinalResult())["alternatives"][0]
         length_s = len(samples) / SAMPLE_RATE
         return _recognised(best.get("result", []), length_s)
+
+    def _new_search(self) -> Any:
+        search = vosk.KaldiRecognizer(self._vosk, SAMPLE_RATE)
+        search.SetMaxAlternatives(1)  # the default, minimum Bayes risk, scores lower
+        search.SetWords(True)
+        return search
 
 
 class FakeRecogniser:
@@ -118,3 +128,29 @@ def _recognised(result: list[dict[str, Any]], length_s: float) -> Recognised:
         else:
             words.append(Word(word=name, start_s=start, end_s=end))
     return Recognised(text=" ".join(word.word for word in words), words=tuple(words))
+
+
+@contextmanager
+def _stderr_kept() -> Iterator[list[str]]:
+    """Keeps what native code writes to stderr: Vosk says there what it does not return.
+
+    The list is filled when the block ends.
+    """
+    lines: list[str] = []
+    sys.stderr.flush()
+    stderr = os.dup(2)
+    with tempfile.TemporaryFile() as kept:
+        os.dup2(kept.fileno(), 2)
+        try:
+            yield lines
+        finally:
+            os.dup2(stderr, 2)
+            os.close(stderr)
+            kept.seek(0)
+            lines += kept.read().decode(errors="replace").splitlines()
+
+
+def _last_error(log: list[str]) -> str:
+    """The last error of Vosk's log, as ': what it says', or nothing."""
+    errors = [line.split(") ", 1)[-1] for line in log if line.startswith("ERROR (")]
+    return f": {errors[-1]}" if errors else ""

@@ -41,7 +41,7 @@ class Settings:
     ``shortest_s`` is a click; after ``longest_s`` an utterance is cut.
     """
 
-    voice: float = 0.5
+    voice: float = 0.4
     pre_roll_s: float = 0.5
     endpoint_s: float = 0.35
     shortest_s: float = 0.1
