@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 
 from handsfree.checks.advice import change, measure_again
@@ -178,4 +179,6 @@ def _energy_band(
 
 
 def _peak(ratio: float) -> str:
-    return f"its peak speed may be {ratio:.2f} times the mean; a hard ramp can exceed that"
+    """The ratio is rounded down, to the safe side."""
+    rounded = math.floor(ratio * 100) / 100
+    return f"its peak speed may be {rounded:.2f} times the mean; a hard ramp can exceed that"
