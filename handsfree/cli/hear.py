@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 from rich.console import Console
+from rich.markup import escape
 from rich.progress import track
 from rich.table import Table
 
@@ -119,8 +120,8 @@ def _table(hearings: list[Hearing]) -> Table:
     for hearing in hearings:
         fields = hearing.meaning or {}
         table.add_row(
-            str(hearing.file),
-            hearing.recognised.text or "(nothing)",
+            escape(str(hearing.file)),
+            escape(hearing.recognised.text or "(nothing)"),
             " ".join(str(value) for value in fields.values()) or "not understood",
             f"{hearing.seconds:.2f}",
         )

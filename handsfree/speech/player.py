@@ -13,6 +13,9 @@ from handsfree.errors import SoundError
 from handsfree.speech.voice import Speech
 
 _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sound settings"
+# Measured with ALSA over PulseAudio: up to 60 ms are lost while a stream starts, and the
+# last 30 ms, one buffer, when it ends. Silence on both sides is lost instead.
+_EDGE_S = 0.1
 _GRACE_S = 5.0  # a device may take this much longer than the sound before it counts as lost
 
 
@@ -40,15 +43,17 @@ class LoudspeakerPlayer:
     def play(self, speech: Speech) -> None:
         """Plays the sound to its end; PortAudio itself says when that is."""
         ended = threading.Event()
+        edge = np.zeros(round(_EDGE_S * speech.rate), np.int16)
+        sound = np.concatenate((edge, speech.samples, edge))
         position = 0
 
         def fill(out: NDArray[np.int16], frames: int, time: Any, status: Any) -> None:
             nonlocal position
-            part = speech.samples[position : position + frames]
+            part = sound[position : position + frames]
             out[: len(part), 0] = part
             out[len(part) :] = 0
             position += frames
-            if position >= len(speech.samples):
+            if position >= len(sound):
                 raise sounddevice.CallbackStop
 
         try:

@@ -66,6 +66,11 @@ class VoiceWorker:
         self._worker: _Worker | None = None
         self._folder = tempfile.TemporaryDirectory(prefix="handsfree-voice-")
 
+    @property
+    def process_id(self) -> int | None:
+        """The worker's process, while there is one."""
+        return None if self._worker is None else self._worker.process_id
+
     def start(self) -> None:
         """Starts the worker now, to learn whether there is a voice.
 
@@ -166,6 +171,10 @@ class _Worker:
             target=_read_lines, args=(self._stdout, self._answers), daemon=True
         )
         self._reader.start()
+
+    @property
+    def process_id(self) -> int:
+        return self._process.pid
 
     def request(self, text: str, path: Path) -> None:
         try:

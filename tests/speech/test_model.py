@@ -96,7 +96,7 @@ def test_a_truncated_file_is_one_line_and_nothing_more(
     folder: Path, name: str, size: int, capfd: pytest.CaptureFixture[str]
 ) -> None:
     (folder / name).write_bytes((folder / name).read_bytes()[:size])
-    with pytest.raises(ModelError, match="Vosk cannot open this speech model: .+") as raised:
+    with pytest.raises(ModelError, match=r"Vosk cannot open this speech model: .+") as raised:
         VoskRecogniser(SpeechModel.load(folder))
     assert "\n" not in str(raised.value)
     assert capfd.readouterr().err == ""

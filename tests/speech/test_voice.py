@@ -1,0 +1,99 @@
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from abc import ABC, abstractmethod
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from handsfree.errors import VoiceError
+from handsfree.speech.voice import FakeVoice, Voice, VoiceWorker
+
+
+class AnyVoice(ABC):
+    """What holds for every voice."""
+
+    @abstractmethod
+    @pytest.fixture
+    def mouth(self) -> Voice: ...
+
+    def test_a_longer_text_takes_longer_and_is_no_silence(self, mouth: Voice) -> None:
+        short, long = mouth.speak("Pass."), mouth.speak("Left leaf, opening time, six point two.")
+        assert 0 < short.seconds < long.seconds
+        assert np.abs(short.samples).max() > 1000
+
+    def test_the_same_text_sounds_the_same(self, mouth: Voice) -> None:
+        first, again = mouth.speak("Say again."), mouth.speak("Say again.")
+        assert np.array_equal(first.samples, again.samples)
+
+    def test_it_may_be_closed_twice(self, mouth: Voice) -> None:
+        mouth.speak("Pass.")
+        mouth.close()
+        mouth.close()
+
+
+class TestFakeVoice(AnyVoice):
+    @pytest.fixture
+    def mouth(self) -> Voice:
+        return FakeVoice()
+
+
+class TestVoiceWorker(AnyVoice):
+    @pytest.fixture
+    def mouth(self, voice: VoiceWorker) -> Voice:
+        return voice
+
+    def test_it_speaks_on_after_its_process_was_killed(self, voice: VoiceWorker) -> None:
+        voice.speak("Pass.")
+        assert voice.process_id is not None
+        os.kill(voice.process_id, signal.SIGKILL)
+        assert voice.speak("Affirm.").seconds > 0
+
+
+def worker_that(tmp_path: Path, *lines: str) -> tuple[str, ...]:
+    """The command of a worker that is ready and then does as told, once for each start."""
+    script = tmp_path / "worker.py"
+    ready = """print('{"ok": true}', flush=True)"""
+    script.write_text("\n".join(["import sys, time", ready, *lines]), encoding="utf-8")
+    return (sys.executable, str(script))
+
+
+def process_is_there(number: int) -> bool:
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+def test_a_hung_worker_is_killed_by_its_time_limit(tmp_path: Path) -> None:
+    voice = VoiceWorker(time_limit_s=0.5, command=worker_that(tmp_path, "time.sleep(600)"))
+    voice.start()
+    first = voice.process_id
+    with pytest.raises(VoiceError, match=r"cannot say 'Pass.': no answer within 0.5 s"):
+        voice.speak("Pass.")
+    assert first is not None and not process_is_there(first)
+    voice.close()
+
+
+def test_a_worker_that_dies_each_time_is_an_error_after_the_second_try(tmp_path: Path) -> None:
+    starts = tmp_path / "starts"
+    dying = f"open({str(starts)!r}, 'a').write('x'); sys.stdin.readline(); sys.exit(1)"
+    voice = VoiceWorker(command=worker_that(tmp_path, dying))
+    with pytest.raises(VoiceError, match="its process has died"):
+        voice.speak("Pass.")
+    assert starts.read_text(encoding="utf-8") == "xx"
+    voice.close()
+
+
+def test_a_machine_without_a_voice_says_what_to_install(tmp_path: Path) -> None:
+    script = tmp_path / "worker.py"
+    why = "you probably do not have eSpeak or eSpeak-ng installed!"
+    script.write_text(f"""print('{{"ok": false, "why": "{why}"}}')""", encoding="utf-8")
+    voice = VoiceWorker(command=(sys.executable, str(script)))
+    with pytest.raises(VoiceError, match=r"installed! \(install a voice: apt install espeak-ng"):
+        voice.start()
+    voice.close()
