@@ -1,7 +1,8 @@
 """The shell of a visit: joins ears, grammar, conversation, journal and mouth.
 
-Everything that is decided is decided in the pure conversation; here its replies are
-carried out in order, and an event is on disk before anything after it is spoken.
+Everything that is decided is decided in the pure conversation. What an utterance leads to
+is written to disk in one piece with the utterance itself, and then spoken: a kill at any
+instant leaves whole turns, and costs at most the utterance in the air.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from handsfree import __version__
 from handsfree.checks.limits import LimitSet
 from handsfree.clock import Clock
 from handsfree.dialogue import machine
-from handsfree.dialogue.progress import Progress, replay
-from handsfree.dialogue.state import Heard, Reply, Say, Silence, State
+from handsfree.dialogue.progress import Progress, changes_progress, replay
+from handsfree.dialogue.state import Heard, Keep, Reply, Say, Silence, State
 from handsfree.errors import HandsfreeError, JournalError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
@@ -62,13 +63,11 @@ class Visit:
 
     def open(self, opened: ev.VisitOpened) -> None:
         """Writes the first event and speaks the first prompt."""
-        self.keep(opened)
-        self._follow(machine.begin(self._state, 0.0))
+        self._follow(machine.begin(self._state, 0.0), opened)
 
     def reopen(self, resumed: ev.VisitResumed) -> None:
         """Goes on after a break, at the step where the visit stood."""
-        self.keep(resumed)
-        self._follow(machine.resume(self._state, 0.0))
+        self._follow(machine.resume(self._state, 0.0), resumed)
 
     def run(self) -> bool:
         """Listens until the visit closes or the sound ends; whether it closed."""
@@ -88,15 +87,13 @@ class Visit:
             clip, clip_sha256 = keep_clip(
                 self._journal.folder, self._journal.next_seq, utterance.samples
             )
-        self.keep(
-            ev.Heard(
-                text=utterance.text,
-                meaning=None if meaning is None else MEANING.dump_python(meaning, mode="json"),
-                start_s=None if utterance.start_s is None else _hundredths(utterance.start_s),
-                end_s=None if utterance.end_s is None else _hundredths(utterance.end_s),
-                clip=clip,
-                clip_sha256=clip_sha256,
-            )
+        kept = ev.Heard(
+            text=utterance.text,
+            meaning=None if meaning is None else MEANING.dump_python(meaning, mode="json"),
+            start_s=None if utterance.start_s is None else _hundredths(utterance.start_s),
+            end_s=None if utterance.end_s is None else _hundredths(utterance.end_s),
+            clip=clip,
+            clip_sha256=clip_sha256,
         )
         heard = Heard(
             text=utterance.text,
@@ -107,11 +104,7 @@ class Visit:
         )
         now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
         self._last_heard_s = now_s
-        self._follow(machine.answer(self._state, heard, now_s))
-
-    def keep(self, body: ev.Body) -> None:
-        """Appends an event; it is on disk when this returns."""
-        self._watch(self._journal.append(body, self._clock.utc()))
+        self._follow(machine.answer(self._state, heard, now_s), kept)
 
     def _notice_silence(self, utterance: Utterance) -> None:
         """Tells the conversation of a long silence before this utterance."""
@@ -120,13 +113,18 @@ class Visit:
         if utterance.start_s - self._last_heard_s >= machine.REMINDER_AFTER_S:
             self._follow(machine.answer(self._state, Silence(), utterance.start_s))
 
-    def _follow(self, step: tuple[State, tuple[Reply, ...]]) -> None:
+    def _follow(self, step: tuple[State, tuple[Reply, ...]], *first: ev.Body) -> None:
+        """Carries a turn out: everything it keeps goes to disk at once, then it is spoken."""
         self._state, replies = step
+        self._keep(*first, *(reply.body for reply in replies if isinstance(reply, Keep)))
         for reply in replies:
             if isinstance(reply, Say):
                 self._say(reply)
-            else:
-                self.keep(reply.body)
+
+    def _keep(self, *bodies: ev.Body) -> None:
+        if bodies:
+            for event in self._journal.append_all(bodies, self._clock.utc()):
+                self._watch(event)
 
     def _say(self, reply: Say) -> None:
         try:
@@ -134,7 +132,7 @@ class Visit:
         except HandsfreeError:
             # A voice that fails must not end the visit; whoever watches prints the text.
             spoken = Spoken(0.0, aloud=False)
-        self.keep(
+        self._keep(
             ev.Said(
                 text=reply.text,
                 role=reply.role,
@@ -164,9 +162,13 @@ def first_state(sheet: Sheet, procedure: Procedure, limits: LimitSet) -> State:
 
 
 def state_of(
-    events: tuple[ev.Event, ...], procedure: Procedure, limits: LimitSet, folder: Path
+    events: tuple[ev.Event, ...],
+    procedure: Procedure,
+    limits: LimitSet,
+    language: Language,
+    folder: Path,
 ) -> State:
-    """The state that a journal adds up to.
+    """The state that a journal adds up to, with what still waited for its 'affirm'.
 
     Raises JournalError when procedure or limits are not those that it began with.
     """
@@ -184,7 +186,28 @@ def state_of(
                 way_out="put the old file back, or begin a new visit",
             )
     progress = replay(event.body for event in events)
-    return State(procedure=procedure, limits=limits, progress=progress)
+    state = State(procedure=procedure, limits=limits, progress=progress)
+    for body in _since_progress(events):
+        taken = Taken.TYPED if body.start_s is None else Taken.SAID
+        heard = Heard(
+            text=body.text, meaning=language.parse(body.text), clip=body.clip, taken=taken
+        )
+        state, _ = machine.answer(state, heard, 0.0)
+    return state
+
+
+def _since_progress(events: tuple[ev.Event, ...]) -> list[ev.Heard]:
+    """What was heard since the journal last took the visit on.
+
+    It changed nothing that is kept, only what waits for an answer.
+    """
+    heard: list[ev.Heard] = []
+    for event in events:
+        if isinstance(event.body, ev.Heard):
+            heard.append(event.body)
+        elif changes_progress(event.body):
+            heard.clear()
+    return heard
 
 
 def _hundredths(seconds: float) -> Decimal:

@@ -105,7 +105,9 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
         before = _last_ears(events)
         name = TYPED if typed else before if sound is None else ears_name(sound)
         language = Language.load()
-        state = state_of(events, load_procedure(first.procedure), load_limits(first.limits), folder)
+        state = state_of(
+            events, load_procedure(first.procedure), load_limits(first.limits), language, folder
+        )
         if state.progress.closed:
             raise JournalError(
                 "this visit is closed",

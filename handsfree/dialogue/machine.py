@@ -54,7 +54,7 @@ def resume(state: State, now_s: float) -> Step:
         turn.say(wording.STANDING_BY, "prompt")
     elif turn.task is None or turn.task.key in turn.state.progress.ended:
         turn.go_on()
-    else:
+    elif not answers.ask_again(turn):
         turn.prompt()
     return _result(turn)
 

@@ -62,6 +62,22 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
     return progress.model_copy(update=update)
 
 
+_CHANGE_NOTHING = (
+    ev.Said,
+    ev.Heard,
+    ev.Judged,
+    ev.CautionGiven,
+    ev.FactsChallenged,
+    ev.VisitResumed,
+    ev.TailRecovered,
+)
+
+
+def changes_progress(body: ev.Body) -> bool:
+    """Whether an event takes the visit on; the others only tell what went on."""
+    return not isinstance(body, _CHANGE_NOTHING)
+
+
 def replay(bodies: Iterable[ev.Body]) -> Progress:
     """The progress that a journal's events add up to.
 

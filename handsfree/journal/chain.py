@@ -51,7 +51,7 @@ def scan(content: bytes, head: Head | None) -> Scan:
         events.append(event)
     broken = _link_break(events, hashes, head) or broken
     if broken is None:
-        broken = _head_break(hashes, head, torn=bool(torn))
+        broken = _head_break(events, hashes, head, torn=bool(torn))
     if broken is not None:
         events = events[: broken.line - 1]
     last = Head(seq=len(lines), sha256=hashes[-1])
@@ -105,8 +105,14 @@ def _link_break(events: list[Event], hashes: list[str], head: Head | None) -> Br
     return None
 
 
-def _head_break(hashes: list[str], head: Head | None, *, torn: bool) -> Break | None:
-    """A disagreement with the head. One line ahead of it is a crash between the two writes."""
+def _head_break(
+    events: list[Event], hashes: list[str], head: Head | None, *, torn: bool
+) -> Break | None:
+    """A disagreement with the head.
+
+    Lines of one write, which bear one time, may be ahead of it: that is a crash between
+    the lines and the head.
+    """
     last = len(hashes) - 1
     if head is None:
         return Break(
@@ -117,7 +123,7 @@ def _head_break(hashes: list[str], head: Head | None, *, torn: bool) -> Break | 
     if head.seq > last + torn:
         reason = f"journal.head knows {head.seq} lines and only {last} are here"
         return Break(line=last + 1, reason=reason, meaning=REMOVED)
-    if head.seq < last - 1:
+    if len({event.at for event in events[head.seq :]}) > 1:
         reason = f"journal.head knows {head.seq} lines and {last} are here"
         return Break(line=head.seq + 1, reason=reason, meaning="lines were added from outside")
     if head.seq <= last and head.sha256 != hashes[head.seq]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from contextlib import ExitStack, suppress
 from datetime import datetime
 from pathlib import Path
@@ -99,29 +100,37 @@ class Journal:
         return self._head.sha256
 
     def append(self, body: Body, at: datetime) -> Event:
-        """Adds an event; it is on disk when this returns.
+        """Adds an event; it is on disk when this returns. See :meth:`append_all`."""
+        return self.append_all((body,), at)[0]
 
-        Raises JournalError when the disk refuses it; the journal is closed then, and
-        whole up to the event before.
+    def append_all(self, bodies: Sequence[Body], at: datetime) -> tuple[Event, ...]:
+        """Adds events in one write: a kill leaves all of them or none.
+
+        They are on disk when this returns. Raises JournalError when the disk refuses
+        them; the journal is closed then, and whole up to the event before.
         """
         if self._handle is None:
             raise JournalError("the journal is closed", file=self.folder / JOURNAL)
-        event = Event(seq=self.next_seq, at=stamp(at), body=body, prev=self._head.sha256)
-        line = canonical(event)
-        try:
-            self._write(line + b"\n")
+        head, events, lines = self._head, [], b""
+        for body in bodies:
+            event = Event(seq=head.seq + 1, at=stamp(at), body=body, prev=head.sha256)
+            line = canonical(event)
             head = Head(seq=event.seq, sha256=sha256_of(line))
+            events.append(event)
+            lines += line + b"\n"
+        try:
+            self._write(lines)
             write_head(self.folder, head)
         except OSError as error:
             self.close()
             raise disk_fault(
-                f"event {event.seq} could not be written",
+                f"event {self.next_seq} could not be written",
                 error,
                 self.folder / JOURNAL,
                 f"free some space, then: handsfree resume {self.folder}",
             ) from error
         self._head = head
-        return event
+        return tuple(events)
 
     def close(self) -> None:
         """Lets go of the file and the lock; harmless when done twice."""
@@ -130,15 +139,15 @@ class Journal:
             self._handle = None
             self._lock.release()
 
-    def _write(self, line: bytes) -> None:
-        """Writes a line whole; what a failed write left is taken back.
+    def _write(self, lines: bytes) -> None:
+        """Writes whole lines; what a failed write left is taken back.
 
         Should that fail too, resuming sets it aside.
         """
         assert self._handle is not None
         size = os.fstat(self._handle).st_size
         try:
-            write_all(self._handle, line)
+            write_all(self._handle, lines)
             os.fsync(self._handle)
         except OSError:
             with suppress(OSError):

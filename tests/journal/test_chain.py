@@ -1,11 +1,13 @@
 from collections.abc import Callable
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.journal.chain import scan
-from handsfree.journal.head import Head
+from handsfree.journal.head import Head, read_head
+from handsfree.journal.writer import Journal
 from tests.journal.examples import BODIES
 
 
@@ -99,10 +101,20 @@ def test_a_head_one_line_behind_is_a_crash_and_no_break(written: tuple[bytes, He
     assert is_whole(content, behind)
 
 
-def test_a_head_further_behind_or_missing_is_a_break(written: tuple[bytes, Head]) -> None:
+def test_a_missing_head_is_a_break(written: tuple[bytes, Head]) -> None:
     content, _ = written
-    behind = scan(b"".join(content.splitlines(keepends=True)[:3]), None).head
-    added = scan(content, behind).broken
-    assert added is not None
-    assert (added.line, added.meaning) == (4, "lines were added from outside")
     assert not is_whole(content, None)
+
+
+def test_a_head_behind_by_the_lines_of_one_write_is_a_crash_and_no_break(tmp_path) -> None:
+    """They bear one time; the head of the write before is what a kill in between leaves."""
+    with Journal.create(tmp_path) as journal:
+        journal.append(BODIES[0], datetime(2100, 1, 1, tzinfo=UTC))
+        before = read_head(tmp_path)
+        journal.append_all(BODIES[1:4], datetime(2100, 1, 2, tzinfo=UTC))
+        journal.append(BODIES[4], datetime(2100, 1, 3, tzinfo=UTC))
+    lines = (tmp_path / "journal.jsonl").read_bytes().splitlines(keepends=True)
+    assert is_whole(b"".join(lines[:4]), before)
+    added = scan(b"".join(lines), before).broken
+    assert added is not None
+    assert (added.line, added.meaning) == (2, "lines were added from outside")

@@ -1,0 +1,65 @@
+"""A visit killed at any instant goes on to the same end, on real sound."""
+
+from __future__ import annotations
+
+import signal
+import subprocess
+import sys
+import time
+import tomllib
+from random import Random
+
+import pytest
+
+from handsfree.data import data_folder
+from handsfree.journal import events as ev
+from handsfree.journal.reader import read, verify
+from handsfree.review.summary import summarise
+
+FIXTURES = data_folder("audio_fixtures")
+EXPECTED = tomllib.loads((FIXTURES / "harbour-hall.script.toml").read_text(encoding="utf-8"))
+
+
+def handsfree(*arguments: str) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "handsfree", *arguments],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+
+
+@pytest.mark.slow
+def test_a_recorded_visit_killed_again_and_again_ends_with_every_reading(tmp_path):
+    """The recording goes on after the last utterance that is on disk: none is lost, none twice."""
+    folder = tmp_path / "visit"
+    rng = Random(417)
+    arguments = ["demo", "--out", str(folder)]
+    kills = 0
+    while True:
+        process = handsfree(*arguments)
+        try:
+            process.wait(timeout=rng.uniform(2, 8))
+        except subprocess.TimeoutExpired:
+            process.send_signal(signal.SIGKILL)
+            process.wait()
+            kills += 1
+        else:
+            break
+        if (folder / "journal.jsonl").exists():
+            arguments = ["resume", str(folder)]
+        time.sleep(0.05)
+        assert kills < 60
+    events = read(folder)
+    assert process.returncode == 0
+    assert verify(folder).whole
+    assert kills > 1
+    assert isinstance(events[-1].body, ev.Said | ev.VisitClosed)
+    lines = summarise(events).lines
+    found = [
+        [str(part) for part in (line.subject, line.quantity, line.unit)]
+        + [str(line.as_found[-1]), str(line.as_left[-1])]
+        for line in lines
+    ]
+    assert sorted(found) == sorted(EXPECTED["expected"]["readings"])
+    clips = [event.body.clip for event in events if isinstance(event.body, ev.Heard)]
+    assert len(clips) == len(set(clips))
