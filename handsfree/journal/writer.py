@@ -37,9 +37,11 @@ class Journal:
     def create(cls, folder: Path) -> Self:
         """Begins a journal in a new or empty place.
 
-        Raises JournalError when the folder holds a visit already or cannot be written.
+        A journal without a line is such a place: a kill before the first event leaves
+        one. Raises JournalError when the folder holds a visit already or cannot be written.
         """
-        if (folder / JOURNAL).exists():
+        kept = folder / JOURNAL
+        if kept.exists() and kept.stat().st_size:
             raise JournalError(
                 "this folder holds a visit already",
                 file=folder,
@@ -51,7 +53,7 @@ class Journal:
                 lock = _lock(folder)
                 undo.callback(lock.release)
                 write_head(folder, Head())
-                journal = cls(folder, lock, Head(), mode=os.O_CREAT | os.O_EXCL)
+                journal = cls(folder, lock, Head(), mode=os.O_CREAT)
                 sync_folder(folder)
                 undo.pop_all()
         except OSError as error:

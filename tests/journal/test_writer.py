@@ -46,6 +46,13 @@ def test_a_folder_that_holds_a_visit_is_not_written_over(folder: Path) -> None:
     assert (folder / "journal.jsonl").read_bytes() == before
 
 
+def test_a_kill_before_the_first_event_leaves_a_place_to_begin_in(tmp_path: Path) -> None:
+    Journal.create(tmp_path).close()
+    with Journal.create(tmp_path) as journal:
+        assert journal.append(BODIES[0], AT).seq == 1
+    assert verify(tmp_path).whole
+
+
 def test_no_journal_is_no_visit_and_leaves_nothing_behind(tmp_path: Path) -> None:
     with pytest.raises(JournalError, match="no journal here"):
         Journal.open(tmp_path, AT)
