@@ -29,6 +29,7 @@ from handsfree.visit import Visit, first_state, opened, state_of
 
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
+DEMO = Path("demo-visit")
 
 
 @click.command()
@@ -61,11 +62,9 @@ def visit(job: Path, procedure: str, sound: Path | None, typed: bool, out: Path 
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
-    default=Path("demo-visit"),
-    show_default=True,
-    help="The visit's folder.",
+    help="The visit's folder; by default demo-visit, with the time behind it where that is taken.",
 )
-def demo(out: Path) -> None:
+def demo(out: Path | None) -> None:
     """Plays a recorded visit through the real loop, as fast as it can.
 
     The job, the building and the people are invented; the sound is real: it is heard,
@@ -78,6 +77,8 @@ def demo(out: Path) -> None:
     """
     fixtures = data_folder("audio_fixtures")
     sheet = _read_sheet(fixtures / "harbour-hall.job.toml")
+    if out is None:
+        out = DEMO if not DEMO.exists() else DEMO.with_name(f"{DEMO}-{_now()}")
     _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"))
 
 
@@ -176,7 +177,11 @@ def _read_sheet(file: Path) -> Sheet:
 
 def _new_folder(sheet: Sheet) -> Path:
     name = re.sub(r"[^a-z0-9]+", "-", sheet.reference.lower()).strip("-") or "visit"
-    return VISITS / f"{name}-{SystemClock().utc():%Y%m%d-%H%M%S}"
+    return VISITS / f"{name}-{_now()}"
+
+
+def _now() -> str:
+    return f"{SystemClock().utc():%Y%m%d-%H%M%S}"
 
 
 def _last_ears(events: tuple[ev.Event, ...]) -> str:
