@@ -233,7 +233,7 @@ def main() -> None:
     language, noise = Language.load(), noises()
     rows: list[tuple[str, str, list[Sample]]] = [
         ("real people, connected numbers", "number", list(recordings("numbers", options.count))),
-        ("real people, single words", "utterance", list(recordings("words", options.count))),
+        ("real people, single words", "utterance", list(recordings("words", 2 * options.count))),
         (
             "other speech (none is right)",
             "utterance",
@@ -249,7 +249,9 @@ def main() -> None:
         rows.append(
             (f"readings, {voice}", "utterance", list(readings(language, voice, options.count)))
         )
+    # Of what people said, only what is a sentence of the grammar can be right.
     rows[0] = (*rows[0][:2], [s for s in rows[0][2] if language.number(s.text) is not None])
+    rows[1] = (*rows[1][:2], [s for s in rows[1][2] if language.parse(s.text) is not None])
     out: dict[str, object] = {}
     with tempfile.TemporaryDirectory() as scratch:
         ears: dict[str, dict[str, Hears]] = {}

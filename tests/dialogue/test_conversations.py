@@ -26,7 +26,7 @@ UTTERANCES = [
 
 
 @given(lines=st.lists(st.sampled_from(UTTERANCES), max_size=60))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_only_what_was_read_back_and_affirmed_is_filed_and_replay_agrees(new_talk, lines):
     talk = new_talk()
     for line in lines:
@@ -49,7 +49,7 @@ def test_only_what_was_read_back_and_affirmed_is_filed_and_replay_agrees(new_tal
 
 
 @given(lines=st.lists(st.sampled_from(UTTERANCES), max_size=40))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_from_every_state_there_is_a_way_to_the_end(new_talk, lines):
     talk = new_talk()
     talk.says(*lines)
