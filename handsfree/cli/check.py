@@ -50,7 +50,9 @@ _READINGS = (
 def _reading_options(command: click.Command) -> click.Command:
     for name, quantity, what in reversed(_READINGS):
         help_ = f"{QUANTITIES[quantity].spoken.capitalize()}: {what}."
-        command.params.insert(2, click.Option([f"--{name}"], metavar="VALUE", help=help_))
+        command.params.insert(
+            2, click.Option([f"--{name}"], metavar="VALUE", multiple=True, help=help_)
+        )
     return command
 
 
@@ -77,9 +79,11 @@ def check(
     rule: Rule,
     strict: bool,
     as_json: bool,
-    **readings: str | None,
+    **readings: tuple[str, ...],
 ) -> None:
     """Compares one leaf's readings with the low-energy limits.
+
+    A reading given several times is several runs, and their mean is judged.
 
     Exits with 0 when nothing fails, 1 when some finding fails, 2 on bad input. A reading
     that is too close to call is no pass: the verdict says so, and --strict makes it 1.
@@ -90,7 +94,7 @@ def check(
         --total-opening 5 --hold-open 5 --closing 3.6 --latching 1.6
     """
     limits = load_limits(limits_name)
-    job = _job(width, weight, {n: v for n, v in readings.items() if v is not None})
+    job = _job(width, weight, readings)
     findings = judge(job, limits, rule)
     if not findings:
         raise BadValue(
@@ -106,7 +110,7 @@ def check(
     sys.exit(Verdict.FAIL in verdicts or (strict and verdicts != {Verdict.PASS}))
 
 
-def _job(width: str, weight: str, readings: dict[str, str]) -> Job:
+def _job(width: str, weight: str, readings: dict[str, tuple[str, ...]]) -> Job:
     leaf = Leaf(
         name=Side.LEFT,
         width=_measure("width", Quantity.LEAF_WIDTH, width, needs_unit=True),
@@ -114,22 +118,21 @@ def _job(width: str, weight: str, readings: dict[str, str]) -> Job:
     )
     opening = Opening(name="leaf", seen_from="here", swing=Swing.SINGLE, leaves=(leaf,), motors=())
     job = Job.open(Sheet(reference="check", site="", technician="", opening=opening))
-    for number, (name, quantity, _) in enumerate(_READINGS, start=1):
-        text = readings.get(name.replace("-", "_"))
-        if text is None:
-            continue
-        measure = _measure(name, quantity, text)
+    for name, quantity, _ in _READINGS:
         on_leaf = quantity is not Quantity.PLATE_DISTANCE
-        job = job.with_reading(
-            Reading(
-                id=f"r{number}",
-                quantity=quantity,
-                subject=Subject.LEFT_LEAF if on_leaf else Subject.LEFT_PLATE,
-                value=measure.value,
-                unit=measure.unit,
-                taken=Taken.TYPED,
+        for run, text in enumerate(readings[name.replace("-", "_")], start=1):
+            measure = _measure(name, quantity, text)
+            job = job.with_reading(
+                Reading(
+                    id=f"{name}-{run}",
+                    quantity=quantity,
+                    subject=Subject.LEFT_LEAF if on_leaf else Subject.LEFT_PLATE,
+                    value=measure.value,
+                    unit=measure.unit,
+                    taken=Taken.TYPED,
+                    run=run,
+                )
             )
-        )
     return job
 
 
