@@ -8,7 +8,7 @@ from handsfree.checks.doubt import Bound
 from handsfree.checks.limits import Limit, LimitSet
 from handsfree.checks.travel import LeastTime, extra_to_fully_open_s, least_travel_time
 from handsfree.job.job import Job, leaf_side
-from handsfree.job.opening import Leaf, WeightSource
+from handsfree.job.opening import Activation, Leaf, WeightSource
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
@@ -16,6 +16,12 @@ from handsfree.job.unit import Measure, Unit, convert
 
 HEAVY_SIDE = Decimal("1.2")
 """An estimated weight may be 20 % too low; the heavy side is used (facts: seen, weak)."""
+
+FULL_ENERGY = (
+    "a motion sensor opens this door, so it belongs to the standard for full energy doors, "
+    "which is not judged here"
+)
+"""A156.19 1.1 and 2.1: only a knowing act makes a low-energy door (seen)."""
 
 
 class Held(Record):
@@ -52,6 +58,8 @@ def bounds(
     job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> tuple[Held | Missing, ...]:
     """Every limit for a quantity; none when the set has none for it."""
+    if job.opening.activation is Activation.MOTION_SENSOR:
+        return (Missing(rule=QUANTITIES[quantity].spoken, why=FULL_ENERGY),)
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None
     if quantity in (Quantity.OPENING_TIME, Quantity.TOTAL_OPENING_TIME, Quantity.CLOSING_TIME):

@@ -19,6 +19,7 @@ from handsfree.checks.limits import LimitSet
 from handsfree.checks.spoken import figure, unit_name
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.job import Job, leaf_side
+from handsfree.job.opening import Activation
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.unit import Unit, convert, in_base_unit
@@ -131,7 +132,8 @@ def _energy(
     """
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None
-    if leaf is None or leaf.width is None or leaf.weight is None:
+    knowing = job.opening.activation is not Activation.MOTION_SENSOR
+    if not knowing or leaf is None or leaf.width is None or leaf.weight is None:
         return []
     inertia = uniform_inertia_kg_m2(weight_used(leaf).in_base_unit(), leaf.width.in_base_unit())
     limit = limits.limit.energy

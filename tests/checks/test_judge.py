@@ -10,7 +10,8 @@ import pytest
 from handsfree.checks.judge import judge
 from handsfree.checks.limit_of import limit_for
 from handsfree.job.finding import Verdict
-from handsfree.job.opening import WeightSource
+from handsfree.job.job import Job
+from handsfree.job.opening import Activation, WeightSource
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 
@@ -128,3 +129,13 @@ def test_the_limit_is_told_in_one_sentence(a156):
         "The latching time of the left leaf must be at least 1.5 seconds."
     )
     assert limit_for(a_job(), a156, Quantity.LEAF_WIDTH, Subject.LEFT_LEAF) is None
+
+
+def test_a_door_opened_by_a_motion_sensor_is_not_judged_as_low_energy(a156):
+    """A156.19 1.1, 2.1: only a knowing act makes a low-energy door (seen)."""
+    job = a_job()
+    opening = job.opening.model_copy(update={"activation": Activation.MOTION_SENSOR})
+    sheet = job.sheet.model_copy(update={"opening": opening})
+    (found,) = judge(read(Job.open(sheet), Quantity.OPENING_TIME, "9"), a156)
+    assert found.verdict is Verdict.NOT_JUDGED
+    assert "full energy" in found.why
