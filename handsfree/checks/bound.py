@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from handsfree.checks.doubt import Bound
 from handsfree.checks.limits import Limit, LimitSet
+from handsfree.checks.spoken import figure
 from handsfree.checks.travel import LeastTime, extra_to_fully_open_s, least_travel_time
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Activation, Leaf, WeightSource
@@ -117,8 +118,14 @@ def _travel(
     if leaf.backcheck_angle_deg is None:
         return Missing(rule=rule, why=f"the backcheck angle of the {subject} comes first")
     extra_s = extra_to_fully_open_s(leaf.backcheck_angle_deg, limits)
-    if extra_s is None or limits.table_two is None:
+    if limits.table_two is None:
         return Missing(rule=rule, why="this limit set has none")
+    if extra_s is None:
+        lowest = figure(limits.table_two.backcheck_deg[-1])
+        return Missing(
+            rule=rule,
+            why=f"it is stated for backcheck at {lowest} degrees or more, so set that first",
+        )
     return Held(
         rule=rule,
         value=travel.seconds + extra_s,

@@ -163,7 +163,7 @@ def _energy(
             source=f"{limits.name}; {limit.cite()}",
             why=f"at its mean speed the {subject} carries {figure(mean)} of the "
             f"{figure(limit.value)} {unit_name(limit.unit)} allowed",
-            advice=_peak(ratio) if verdict is Verdict.PASS else "",
+            advice=_energy_advice(verdict, doubt, least, ratio),
             reading_id=runs[-1].id,
         )
     ]
@@ -178,6 +178,14 @@ def _energy_band(
         return Decimal(0)
     more_j = energy_j(inertia, angle_deg, shorter_s) - mean_j
     return convert(Decimal(repr(more_j)), Unit.JOULE, unit).quantize(Decimal("0.01"))
+
+
+def _energy_advice(verdict: Verdict, doubt: Doubt, least: Decimal, ratio: float) -> str:
+    if verdict is Verdict.FAIL:
+        return change(Quantity.OPENING_TIME, doubt, least, "at least")
+    if verdict is Verdict.TOO_CLOSE:
+        return measure_again(doubt)
+    return _peak(ratio)
 
 
 def _peak(ratio: float) -> str:

@@ -68,15 +68,16 @@ def least_travel_time(width: Measure, weight: Measure, limits: LimitSet, floor: 
 
 
 def extra_to_fully_open_s(backcheck_deg: Decimal, limits: LimitSet) -> Decimal | None:
-    """What closed to 90 degrees takes beyond the travel time; None without such a table.
+    """What closed to 90 degrees takes beyond the travel time; None where no row says so.
 
-    Between two rows the lower angle's row rules; above the first row the first one.
+    Between two rows the lower angle's row rules; above the first row the first one. An
+    angle below the last row has no row.
     """
     if limits.table_two is None:
         return None
     rows = zip(limits.table_two.backcheck_deg, limits.table_two.extra_s, strict=True)
     reached = [extra for angle, extra in rows if angle <= backcheck_deg]
-    return reached[0] if reached else limits.table_two.extra_s[-1]
+    return reached[0] if reached else None
 
 
 def _round_up(value_s: Decimal, step_s: Decimal) -> Decimal:

@@ -139,3 +139,15 @@ def test_a_door_opened_by_a_motion_sensor_is_not_judged_as_low_energy(a156):
     (found,) = judge(read(Job.open(sheet), Quantity.OPENING_TIME, "9"), a156)
     assert found.verdict is Verdict.NOT_JUDGED
     assert "full energy" in found.why
+
+
+def test_energy_alone_beyond_its_limit_says_what_to_do(a156):
+    """A house rule of half the energy: 36 in by 150 lb may then open in 4.67 s (derived)."""
+    energy = a156.limit.energy.model_copy(update={"value": Decimal("0.625")})
+    house = a156.model_copy(update={"limit": a156.limit.model_copy(update={"energy": energy})})
+    findings = judge(read(a_job(), Quantity.OPENING_TIME, "4.0"), house)
+    assert only(findings, "opening time").verdict is Verdict.PASS
+    assert only(findings, "energy").verdict is Verdict.FAIL
+    assert only(findings, "energy").advice == (
+        "it must move about 18 percent slower and take 0.87 seconds longer"
+    )
