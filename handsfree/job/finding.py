@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from enum import StrEnum
 
@@ -19,13 +20,21 @@ class Verdict(StrEnum):
     NOT_JUDGED = "not judged"
 
 
+class Binding(StrEnum):
+    """Whether a rule must be kept, or a standard's annex only recommends it."""
+
+    REQUIREMENT = "requirement"
+    RECOMMENDATION = "recommendation"
+
+
 class Finding(Record):
     """One rule applied to one subject.
 
     ``reading`` and ``limit`` are in ``unit``; ``limit`` is a minimum or a maximum
     according to ``bound`` ('at least' or 'at most'). ``guard_band`` is the doubt, in
     ``unit``, that a reading must clear, ``probability`` (0 to 1) that the true value
-    keeps the limit. ``source`` names limit set, clause and status.
+    keeps the limit. ``source`` names limit set, clause and status. A recommendation that
+    is not kept ('fail') is told, and does not rule the door.
     ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do.
     """
 
@@ -43,3 +52,11 @@ class Finding(Record):
     why: str = ""
     advice: str = ""
     reading_id: str | None = None
+    binding: Binding = Binding.REQUIREMENT
+
+
+def ruling(findings: Iterable[Finding]) -> Verdict | None:
+    """The verdict that rules: the worst of the requirements, or None where there is none."""
+    verdicts = {f.verdict for f in findings if f.binding is Binding.REQUIREMENT}
+    order = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED, Verdict.PASS)
+    return next((verdict for verdict in order if verdict in verdicts), None)

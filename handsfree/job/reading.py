@@ -29,11 +29,16 @@ LEAF_SUBJECTS = (Subject.LEFT_LEAF, Subject.RIGHT_LEAF)
 
 
 class Taken(StrEnum):
-    """How a reading was taken; the doubt about it depends on this."""
+    """How a reading was taken; the doubt about it depends on this.
+
+    ``OWN_BUTTON``: a clock that the person's own press of the door's button started, so
+    that only its stop is late.
+    """
 
     SAID = "said"
     TYPED = "typed"
     STOPWATCH = "stopwatch"
+    OWN_BUTTON = "own_button"
     BY_EAR = "by_ear"
     GAUGE = "gauge"
     JOB_FILE = "job_file"
