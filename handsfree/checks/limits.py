@@ -1,179 +1,46 @@
-"""Limit sets: what a standard asks for, as data files with the source of every value.
+"""Loads limit sets: what a standard asks for, as data files with the source of every value.
 
 A set is a TOML file. The shipped ones lie in the folder beside this module and go by
 name ('a156.19'); a company's own file goes by path. A file that begins with
-``extends = "a156.19"`` gives only what differs. A wrong file is refused when it is
-loaded, with its line and the reason.
+``extends = "a156.19"`` gives only what differs, and its reminders come on top. A wrong
+file is refused when it is loaded, with its line and the reason.
 """
 
 from __future__ import annotations
 
+import difflib
 import hashlib
-import itertools
 import re
 import tomllib
 from decimal import Decimal
-from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Any
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import BaseModel, ValidationError
 
+from handsfree.checks.limit_set import (
+    Bound,
+    Limit,
+    LimitSet,
+    Limits,
+    Reminder,
+    Sourced,
+    TableOne,
+    TableTwo,
+)
 from handsfree.errors import LimitsError
-from handsfree.job.record import Record
-from handsfree.job.unit import Family, Unit, family_of
 
-Bound = Literal["at least", "at most"]
-Positive = Annotated[Decimal, Field(gt=0)]
+__all__ = [
+    "Bound",
+    "Limit",
+    "LimitSet",
+    "Limits",
+    "load_limits",
+    "parse_limits",
+    "shipped_limits",
+]
+_VALUES = {"value", "seconds", "constant_in_lb", "extra_s"}
 _SHIPPED = Path(__file__).parent / "limits"
-
-
-class Status(StrEnum):
-    """How a value is known."""
-
-    SEEN = "seen"
-    MEMORY = "memory"
-    DERIVED = "derived"
-    COMMON_PRACTICE = "common practice"
-    HOUSE_RULE = "house rule"
-
-
-class Sourced(Record):
-    """Where a value comes from: the document, its edition and clause, and how it is known."""
-
-    source: str
-    edition: str
-    clause: str
-    status: Status
-
-    def cite(self) -> str:
-        """The source in one line, as it stands on a finding."""
-        edition = "" if self.edition == "not noted" else f" ({self.edition})"
-        clause = "" if self.clause == "not noted" else f", {self.clause}"
-        return f"{self.source}{edition}{clause}: {self.status}"
-
-
-class Limit(Sourced):
-    """One value that a reading is held against."""
-
-    bound: Bound
-    value: Positive
-    unit: Unit
-    recommendation: bool = False
-
-
-class Limits(Record):
-    """The single values of a set. Times in s; forces at 1 in (25 mm) from the latch edge."""
-
-    opening_floor: Limit
-    closing_floor: Limit
-    latching: Limit
-    hold_open: Limit
-    hold_open_manual_start: Limit | None = None
-    backcheck_angle: Limit | None = None
-    energy: Limit
-    stall_force: Limit
-    release_force: Limit
-    set_in_motion_force: Limit
-    open_fully_force: Limit
-    plate_free_distance: Limit | None = None
-    hold_open_per_foot: Limit | None = None
-
-
-_LIMIT_FAMILY = {
-    "opening_floor": Family.TIME,
-    "closing_floor": Family.TIME,
-    "latching": Family.TIME,
-    "hold_open": Family.TIME,
-    "hold_open_manual_start": Family.TIME,
-    "backcheck_angle": Family.ANGLE,
-    "energy": Family.ENERGY,
-    "stall_force": Family.FORCE,
-    "release_force": Family.FORCE,
-    "set_in_motion_force": Family.FORCE,
-    "open_fully_force": Family.FORCE,
-    "plate_free_distance": Family.LENGTH,
-    "hold_open_per_foot": Family.TIME,
-}
-
-
-class TableOne(Sourced):
-    """Least travel time in s by leaf width (rows, inches) and leaf weight (columns, pounds)."""
-
-    widths_in: tuple[Positive, ...]
-    weights_lb: tuple[Positive, ...]
-    seconds: tuple[tuple[Positive, ...], ...]
-
-    @model_validator(mode="after")
-    def _grid(self) -> TableOne:
-        rows, columns = len(self.widths_in), len(self.weights_lb)
-        if len(self.seconds) != rows or any(len(row) != columns for row in self.seconds):
-            raise ValueError(f"seconds: expected {rows} rows of {columns} values")
-        if not (_rises(self.widths_in) and _rises(self.weights_lb)):
-            raise ValueError("widths_in and weights_lb must rise")
-        lines = (*self.seconds, *zip(*self.seconds, strict=True))
-        if any(a > b for line in lines for a, b in itertools.pairwise(line)):
-            raise ValueError("seconds must never fall with a wider or heavier leaf")
-        return self
-
-    def cell(self, width_in: Decimal, weight_lb: Decimal) -> Decimal | None:
-        """The cell of exactly this size, or None."""
-        if width_in not in self.widths_in or weight_lb not in self.weights_lb:
-            return None
-        return self.seconds[self.widths_in.index(width_in)][self.weights_lb.index(weight_lb)]
-
-
-class Formula(Sourced):
-    """T = D·√W / constant, in s with D in inches and W in pounds, rounded up to a step in s."""
-
-    constant_in_lb: Positive
-    round_up_to_s: Positive
-
-
-class Physics(Sourced):
-    """Where no formula is given: the time that the energy limit asks for, rounded up (s)."""
-
-    round_up_to_s: Positive
-
-
-class TableTwo(Sourced):
-    """Seconds from closed to 90 degrees beyond the travel time, by backcheck angle."""
-
-    backcheck_deg: tuple[Positive, ...]
-    extra_s: tuple[Positive, ...]
-
-    @model_validator(mode="after")
-    def _rows(self) -> TableTwo:
-        if len(self.backcheck_deg) != len(self.extra_s) or not self.extra_s:
-            raise ValueError("extra_s: expected one value for each backcheck angle")
-        if not _rises(tuple(reversed(self.backcheck_deg))):
-            raise ValueError("backcheck_deg must fall from row to row")
-        return self
-
-
-class LimitSet(Record):
-    """One set of limits in force; ``sha256`` is the hash of the file it came from."""
-
-    name: str
-    title: str
-    spoken: str
-    sha256: str
-    extends: str | None = None
-    limit: Limits
-    table_one: TableOne | None = None
-    formula: Formula | None = None
-    physics: Physics | None = None
-    table_two: TableTwo | None = None
-
-    @model_validator(mode="after")
-    def _one_way_to_compute(self) -> LimitSet:
-        for key, family in _LIMIT_FAMILY.items():
-            value: Limit | None = getattr(self.limit, key)
-            if value is not None and family_of(value.unit) is not family:
-                raise ValueError(f"limit.{key}.unit: {value.unit} is no {family}")
-        if (self.formula is None) is (self.physics is None):
-            raise ValueError("expected either [formula] or [physics] for the sizes off the table")
-        return self
 
 
 def shipped_limits() -> tuple[str, ...]:
@@ -189,13 +56,13 @@ def load_limits(name_or_path: str | Path) -> LimitSet:
     text_name = str(name_or_path)
     path = _SHIPPED / f"{text_name}.toml" if text_name in shipped_limits() else Path(text_name)
     try:
-        text = path.read_bytes()
+        content = path.read_bytes()
     except OSError as error:
         raise LimitsError(
             f"no limit set '{text_name}' is shipped and no such file can be read",
             way_out=f"shipped: {', '.join(shipped_limits())}",
         ) from error
-    return parse_limits(text, path)
+    return parse_limits(content, path)
 
 
 def parse_limits(content: bytes, path: Path) -> LimitSet:
@@ -206,6 +73,7 @@ def parse_limits(content: bytes, path: Path) -> LimitSet:
     data = _toml(content, path)
     lines = content.decode().splitlines()
     base_name = data.get("extends")
+    base_content = b""
     if base_name is not None:
         if base_name not in shipped_limits():
             raise LimitsError(
@@ -215,20 +83,51 @@ def parse_limits(content: bytes, path: Path) -> LimitSet:
                 way_out=f"shipped: {', '.join(shipped_limits())}",
             )
         base_path = _SHIPPED / f"{base_name}.toml"
-        data = _merged(_toml(base_path.read_bytes(), base_path), data)
+        base_content = base_path.read_bytes()
+        data = _merged(_toml(base_content, base_path), data)
     try:
-        return LimitSet.model_validate(data | {"sha256": hashlib.sha256(content).hexdigest()})
+        sha256 = hashlib.sha256(base_content + content).hexdigest()
+        return LimitSet.model_validate(data | {"sha256": sha256})
     except ValidationError as error:
-        first = error.errors()[0]
-        where = tuple(str(part) for part in first["loc"])
-        reason = first["msg"].removeprefix("Value error, ")
-        named = re.match(r"([\w.]+):", reason)
-        key = (*where, *(named[1].split(".") if named else ()))
-        raise LimitsError(
-            f"{'.'.join(where)}: {reason}" if where else reason,
-            file=path,
-            line=_line_of(lines, key),
-        ) from error
+        raise _fault(error, lines, path) from error
+
+
+def _fault(error: ValidationError, lines: list[str], path: Path) -> LimitsError:
+    """The first fault of a set with its line."""
+    first = min(error.errors(), key=lambda one: one["type"] == "missing")
+    where = tuple(str(part) for part in first["loc"])
+    reason = first["msg"].removeprefix("Value error, ")
+    way_out = None
+    if first["type"] == "extra_forbidden":
+        reason = "no such key"
+        known = difflib.get_close_matches(where[-1], _keys(where), n=1)
+        way_out = f"did you mean '{known[0]}'?" if known else f"known: {', '.join(_keys(where))}"
+    elif first["type"] == "missing":
+        reason = "is missing"
+    named = re.match(r"([\w.]+):", reason)
+    key = (*where, *(named[1].split(".") if named else ()))
+    if named:
+        reason = reason.removeprefix(f"{named[1]}: ")
+    return LimitsError(
+        f"{'.'.join(key)}: {reason}" if key else reason,
+        file=path,
+        line=_line_of(lines, key),
+        way_out=way_out,
+    )
+
+
+def _keys(where: tuple[str, ...]) -> list[str]:
+    """The keys that the table around ``where`` may have."""
+    tables: dict[str, type[BaseModel]] = {
+        "table_one": TableOne,
+        "table_two": TableTwo,
+        "reminder": Reminder,
+    }
+    if len(where) == 1:
+        return [key for key in LimitSet.model_fields if key != "sha256"]
+    if where[0] == "limit":
+        return list(Limits.model_fields if len(where) == 2 else Limit.model_fields)
+    return list(tables.get(where[0], Limit).model_fields)
 
 
 def _toml(content: bytes, path: Path) -> dict[str, Any]:
@@ -244,12 +143,27 @@ def _toml(content: bytes, path: Path) -> dict[str, Any]:
 
 
 def _merged(base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
-    """The base with the file's own keys; a single limit is replaced key by key."""
+    """The base with the file's own keys; a single limit is replaced key by key.
+
+    A value of the file's own does not inherit where the base's value came from. Lists of
+    tables (reminders) add up, the file's own first.
+    """
     out = dict(base)
+    if _VALUES & own.keys():
+        out = {key: value for key, value in out.items() if key not in Sourced.model_fields}
     for key, value in own.items():
-        both_tables = isinstance(value, dict) and isinstance(out.get(key), dict)
-        out[key] = _merged(out[key], value) if both_tables else value
+        was = out.get(key)
+        if isinstance(value, dict) and isinstance(was, dict):
+            out[key] = _merged(was, value)
+        elif _tables(value) and _tables(was):
+            out[key] = [*value, *was]
+        else:
+            out[key] = value
     return out
+
+
+def _tables(value: object) -> bool:
+    return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
 
 
 def _line_of(lines: list[str], key: tuple[str, ...]) -> int | None:
@@ -257,10 +171,14 @@ def _line_of(lines: list[str], key: tuple[str, ...]) -> int | None:
     best: int | None = None
     table: tuple[str, ...] = ()
     depth = 0
+    seen: dict[str, int] = {}
     for number, line in enumerate(lines, start=1):
-        if header := re.match(r"\s*\[([\w.\- ]+)\]", line):
-            table = tuple(part.strip() for part in header[1].split("."))
-            here = table
+        if header := re.match(r"\s*\[\[([\w.\- ]+)\]\]", line):
+            name = header[1].strip()
+            seen[name] = seen.get(name, -1) + 1
+            here = table = (name, str(seen[name]))
+        elif header := re.match(r"\s*\[([\w.\- ]+)\]", line):
+            here = table = tuple(part.strip() for part in header[1].split("."))
         elif entry := re.match(r"\s*([\w-]+)\s*=", line):
             here = (*table, entry[1])
         else:
@@ -268,7 +186,3 @@ def _line_of(lines: list[str], key: tuple[str, ...]) -> int | None:
         if key[: len(here)] == here and len(here) > depth:
             best, depth = number, len(here)
     return best
-
-
-def _rises(values: tuple[Decimal, ...]) -> bool:
-    return all(a < b for a, b in itertools.pairwise(values))

@@ -23,6 +23,7 @@ _NAMES = {
     Unit.ONE: "cycles",
     Unit.MONTH: "months",
 }
+_MOST_DECIMALS = 9
 
 
 def unit_name(unit: Unit) -> str:
@@ -30,7 +31,19 @@ def unit_name(unit: Unit) -> str:
     return _NAMES[unit]
 
 
-def figure(value: Decimal) -> str:
-    """At most two decimals, and no zeros that say nothing: 3.5, 4, 2.97."""
-    text = f"{value:.2f}"
+def figure(value: Decimal, apart_from: Decimal | None = None) -> str:
+    """At most two decimals, and no zeros that say nothing: 3.5, 4, 2.97.
+
+    More decimals where two would make the value look like ``apart_from``: a reading of
+    3.495 under a limit of 3.5 is no 3.5.
+    """
+    places = 2
+    if apart_from is not None and value != apart_from:
+        while places < _MOST_DECIMALS and _rounded(value, places) == _rounded(apart_from, places):
+            places += 1
+    return _rounded(value, places)
+
+
+def _rounded(value: Decimal, places: int) -> str:
+    text = f"{value:.{places}f}"
     return text.rstrip("0").rstrip(".")

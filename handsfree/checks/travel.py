@@ -6,19 +6,20 @@ from decimal import ROUND_CEILING, Decimal
 from typing import Literal
 
 from handsfree.checks.energy import OPENING_ANGLE_DEG, least_time_s, uniform_inertia_kg_m2
-from handsfree.checks.limits import Limit, LimitSet
+from handsfree.checks.limit_set import Limit, LimitSet
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, convert, in_base_unit
 
 # A size that lands on a step up to rounding error is on it: 1e-9 s is no doubt of anybody's.
 _EXACT_S = Decimal("1e-9")
+_SQUARE = Decimal(90)
 
 
 class LeastTime(Record):
     """The least travel time of a leaf in s, with everything that it was compared of.
 
-    ``table_s`` is None off the table, ``formula_s`` where the set has no formula.
-    ``ruled_by`` says which one gave ``seconds``.
+    ``table_s`` is None off the table, ``formula_s`` where the set has no formula; both
+    and ``physics_s`` stand before rounding. ``ruled_by`` says which one gave ``seconds``.
     """
 
     seconds: Decimal
@@ -29,32 +30,38 @@ class LeastTime(Record):
     cite: str
 
 
-def least_travel_time(width: Measure, weight: Measure, limits: LimitSet, floor: Limit) -> LeastTime:
+def least_travel_time(
+    width: Measure, weight: Measure, limits: LimitSet, floor: Limit | None
+) -> LeastTime:
     """The least time over 80 degrees for a leaf of this width and weight.
 
     A size of the table takes its cell. Any other size takes the formula, or where the
-    set has none the physics, rounded up; never less than the ``floor``.
+    set has none the physics, rounded up. A wider or heavier leaf never needs less than a
+    smaller one: where a cell of a smaller size, the formula or the ``floor`` asks for
+    more, that rules.
     """
     width_in = convert(width.value, width.unit, Unit.INCH)
     weight_lb = convert(weight.value, weight.unit, Unit.POUND)
-    cell = limits.table_one.cell(width_in, weight_lb) if limits.table_one else None
-    formula_s = physics_s = None
     inertia = uniform_inertia_kg_m2(weight.in_base_unit(), width.in_base_unit())
     limit_j = in_base_unit(limits.limit.energy.value, limits.limit.energy.unit)
     physics_s = Decimal(repr(round(least_time_s(inertia, OPENING_ANGLE_DEG, limit_j), 6)))
+    table = limits.table_one
+    cell = table.cell(width_in, weight_lb) if table else None
+    formula_s: Decimal | None = None
+    asked: list[tuple[Decimal, str, str]] = []
     if limits.formula is not None:
         formula_s = width_in * weight_lb.sqrt() / limits.formula.constant_in_lb
-    if cell is not None and limits.table_one is not None:
-        seconds, by, cite = cell, "table", limits.table_one.cite()
-    elif limits.formula is not None and formula_s is not None:
-        seconds = _round_up(formula_s, limits.formula.round_up_to_s)
-        by, cite = "formula", limits.formula.cite()
-    else:
-        assert limits.physics is not None  # a set has one of the two
-        seconds = _round_up(physics_s, limits.physics.round_up_to_s)
-        by, cite = "physics", limits.physics.cite()
-    if seconds < floor.value:
-        seconds, by, cite = floor.value, "floor", floor.cite()
+        rounded = _round_up(formula_s, limits.formula.round_up_to_s)
+        asked.append((rounded, "formula", limits.formula.cite()))
+    elif limits.physics is not None:
+        rounded = _round_up(physics_s, limits.physics.round_up_to_s)
+        asked.append((rounded, "physics", limits.physics.cite()))
+    if table is not None and (up_to := table.up_to(width_in, weight_lb)) is not None:
+        # max() keeps the first of equals: the cell speaks for its own size only.
+        asked.insert(0 if cell is not None else 1, (up_to, "table", table.cite()))
+    if floor is not None:
+        asked.append((convert(floor.value, floor.unit, Unit.SECOND), "floor", floor.cite()))
+    seconds, by, cite = max(asked, key=lambda one: one[0])
     return LeastTime.model_validate(
         {
             "seconds": seconds,
@@ -67,17 +74,23 @@ def least_travel_time(width: Measure, weight: Measure, limits: LimitSet, floor: 
     )
 
 
-def extra_to_fully_open_s(backcheck_deg: Decimal, limits: LimitSet) -> Decimal | None:
-    """What closed to 90 degrees takes beyond the travel time; None where no row says so.
+def extra_to_fully_open_s(
+    backcheck_deg: Decimal, limits: LimitSet, fully_open_deg: Decimal = _SQUARE
+) -> Decimal | None:
+    """What closed to fully open takes beyond the travel time; None where no row says so.
 
     Between two rows the lower angle's row rules; above the first row the first one. An
-    angle below the last row has no row.
+    angle below the last row has no row. Past 90 degrees the leaf goes on at the backcheck
+    rate, which is that of the row: from its angle to 90 degrees in its extra time.
     """
     if limits.table_two is None:
         return None
     rows = zip(limits.table_two.backcheck_deg, limits.table_two.extra_s, strict=True)
-    reached = [extra for angle, extra in rows if angle <= backcheck_deg]
-    return reached[0] if reached else None
+    for angle, extra in rows:
+        if angle <= backcheck_deg:
+            beyond = max(fully_open_deg - _SQUARE, Decimal(0))
+            return extra + beyond * extra / (_SQUARE - angle)
+    return None
 
 
 def _round_up(value_s: Decimal, step_s: Decimal) -> Decimal:
