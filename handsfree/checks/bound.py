@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from handsfree.checks.doubt import Bound
-from handsfree.checks.limits import Limit, LimitSet
-from handsfree.checks.spoken import figure
+from handsfree.checks.limit_set import Bound, Limit, LimitSet
+from handsfree.checks.spoken import figure, unit_name
 from handsfree.checks.travel import LeastTime, extra_to_fully_open_s, least_travel_time
+from handsfree.job.finding import Binding
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Activation, Leaf, WeightSource
 from handsfree.job.quantity import QUANTITIES, Quantity
@@ -24,6 +24,8 @@ FULL_ENERGY = (
 )
 """A156.19 1.1 and 2.1: only a knowing act makes a low-energy door (seen)."""
 
+SQUARE_DEG = Decimal(90)
+
 
 class Held(Record):
     """A limit as it applies: ``value`` in ``unit``; ``because`` completes 'at least 3.5'."""
@@ -34,24 +36,37 @@ class Held(Record):
     bound: Bound
     cite: str
     because: str = ""
+    binding: Binding = Binding.REQUIREMENT
 
 
 class Missing(Record):
-    """A limit that cannot be told yet; ``why`` says which reading is needed first."""
+    """A limit that cannot be told yet; ``why`` says which reading is needed first.
+
+    ``least`` is what holds in any case, whatever that reading turns out to be.
+    """
 
     rule: str
     why: str
+    least: Held | None = None
 
 
-_PLAIN = {
-    Quantity.LATCHING_TIME: "latching",
-    Quantity.HOLD_OPEN_TIME: "hold_open",
-    Quantity.BACKCHECK_ANGLE: "backcheck_angle",
-    Quantity.OPENING_FORCE: "stall_force",
-    Quantity.CLOSING_FORCE: "stall_force",
-    Quantity.RELEASE_FORCE: "release_force",
-    Quantity.SET_IN_MOTION_FORCE: "set_in_motion_force",
-    Quantity.OPEN_FULLY_FORCE: "open_fully_force",
+# The names of the set's values by quantity; the rule is named after the quantity, or as told.
+_PLAIN: dict[Quantity, tuple[tuple[str, str], ...]] = {
+    Quantity.LATCHING_TIME: (("latching", ""),),
+    Quantity.BACKCHECK_ANGLE: (("backcheck_angle", ""),),
+    Quantity.OPENING_FORCE: (("stall_force", ""),),
+    Quantity.CLOSING_FORCE: (("stall_force", ""),),
+    Quantity.RELEASE_FORCE: (("release_force", ""),),
+    Quantity.SET_IN_MOTION_FORCE: (("set_in_motion_force", ""),),
+    Quantity.OPEN_FULLY_FORCE: (("open_fully_force", ""),),
+    Quantity.SIGN_HEIGHT: (("sign_height_least", ""), ("sign_height_most", "")),
+    Quantity.PLATE_HEIGHT: (("plate_height_least", ""), ("plate_height_most", "")),
+    Quantity.PLATE_DISTANCE: (
+        ("plate_distance", ""),
+        ("plate_distance_least", "preferred plate distance"),
+        ("plate_free_distance", "preferred plate distance"),
+    ),
+    Quantity.NEXT_SERVICE: (("inspection_interval", ""),),
 }
 
 
@@ -59,23 +74,29 @@ def bounds(
     job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> tuple[Held | Missing, ...]:
     """Every limit for a quantity; none when the set has none for it."""
-    if job.opening.activation is Activation.MOTION_SENSOR:
+    held = _bounds(job, limits, quantity, subject)
+    if held and job.opening.activation is Activation.MOTION_SENSOR:
         return (Missing(rule=QUANTITIES[quantity].spoken, why=FULL_ENERGY),)
+    return held
+
+
+def _bounds(
+    job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
+) -> tuple[Held | Missing, ...]:
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None
-    if quantity in (Quantity.OPENING_TIME, Quantity.TOTAL_OPENING_TIME, Quantity.CLOSING_TIME):
+    if quantity in (Quantity.OPENING_TIME, Quantity.CLOSING_TIME):
         return (_travel(leaf, limits, quantity, subject),)
-    name = _PLAIN.get(quantity)
-    limit: Limit | None = getattr(limits.limit, name) if name else None
-    if limit is None:
-        return ()
-    held = _held(QUANTITIES[quantity].spoken, limit)
-    if quantity is Quantity.HOLD_OPEN_TIME and (far := _far_plate(job, limits)) is not None:
-        return (held, far)
-    return (held,)
+    if quantity is Quantity.TOTAL_OPENING_TIME:
+        return _total(leaf, limits, subject)
+    if quantity is Quantity.HOLD_OPEN_TIME:
+        return _hold_open(job, limits)
+    spoken = QUANTITIES[quantity].spoken
+    named = ((getattr(limits.limit, key), rule) for key, rule in _PLAIN.get(quantity, ()))
+    return tuple(_held(rule or spoken, limit) for limit, rule in named if limit is not None)
 
 
-def travel_of(leaf: Leaf, limits: LimitSet, floor: Limit) -> LeastTime | None:
+def travel_of(leaf: Leaf, limits: LimitSet, floor: Limit | None) -> LeastTime | None:
     """The least travel time of a leaf, or None while its width or weight is not known."""
     if leaf.width is None or leaf.weight is None:
         return None
@@ -95,6 +116,19 @@ def weight_used(leaf: Leaf) -> Measure:
     return leaf.weight
 
 
+def weight_words(leaf: Leaf) -> str:
+    """The weight that was used and where it comes from: '150 pounds from the label'."""
+    used = weight_used(leaf)
+    words = f"{figure(used.value)} {unit_name(used.unit)}"
+    match leaf.weight_source:
+        case WeightSource.LABEL | WeightSource.SCALE as source:
+            return f"{words} from the {source}"
+        case WeightSource.ESTIMATE if leaf.weight is not None:
+            return f"{words}, the heavy side of an estimate of {figure(leaf.weight.value)}"
+        case _:
+            return words
+
+
 def _travel(
     leaf: Leaf | None, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> Held | Missing:
@@ -103,37 +137,71 @@ def _travel(
     floor = limits.limit.closing_floor if closing else limits.limit.opening_floor
     travel = travel_of(leaf, limits, floor) if leaf is not None else None
     if leaf is None or travel is None:
-        return Missing(rule=rule, why=f"the width and the weight of the {subject} come first")
-    heavy = leaf.weight_source is WeightSource.ESTIMATE
-    because = "for its width and weight" + (", taken heavy as an estimate" if heavy else "")
-    if quantity is not Quantity.TOTAL_OPENING_TIME:
-        return Held(
-            rule=rule,
-            value=travel.seconds,
-            unit=Unit.SECOND,
-            bound="at least",
-            cite=travel.cite,
-            because=because,
-        )
-    if leaf.backcheck_angle_deg is None:
-        return Missing(rule=rule, why=f"the backcheck angle of the {subject} comes first")
-    extra_s = extra_to_fully_open_s(leaf.backcheck_angle_deg, limits)
-    if limits.table_two is None:
-        return Missing(rule=rule, why="this limit set has none")
-    if extra_s is None:
-        lowest = figure(limits.table_two.backcheck_deg[-1])
-        return Missing(
-            rule=rule,
-            why=f"it is stated for backcheck at {lowest} degrees or more, so set that first",
-        )
+        least = _held(rule, floor, "for any leaf") if floor is not None else None
+        return Missing(rule=rule, why=_first(leaf, subject), least=least)
     return Held(
         rule=rule,
-        value=travel.seconds + extra_s,
+        value=travel.seconds,
         unit=Unit.SECOND,
         bound="at least",
-        cite=limits.table_two.cite(),
-        because=f"with backcheck at {leaf.backcheck_angle_deg} degrees",
+        cite=travel.cite,
+        because=f"for its width and {weight_words(leaf)}",
     )
+
+
+def _first(leaf: Leaf | None, subject: Subject) -> str:
+    """What has to be read before the travel time can be judged."""
+    lacks = [
+        f"the {name}"
+        for name, value in (("width", leaf and leaf.width), ("weight", leaf and leaf.weight))
+        if value is None
+    ]
+    verb = "comes" if len(lacks) == 1 else "come"
+    return f"{' and '.join(lacks)} of the {subject} {verb} first"
+
+
+def _total(leaf: Leaf | None, limits: LimitSet, subject: Subject) -> tuple[Held | Missing, ...]:
+    """Closed to fully open: the travel time and what Table II adds to it."""
+    table = limits.table_two
+    if table is None:
+        return ()
+    rule = QUANTITIES[Quantity.TOTAL_OPENING_TIME].spoken
+    floor = limits.limit.opening_floor
+    travel = travel_of(leaf, limits, floor) if leaf is not None else None
+    least_s = travel.seconds if travel else floor.value if floor else Decimal(0)
+    least = Held(
+        rule=rule,
+        value=least_s + min(table.extra_s),
+        unit=Unit.SECOND,
+        bound="at least",
+        cite=table.cite(),
+        because="whatever its backcheck angle" if travel else "for any leaf",
+    )
+    if leaf is None or travel is None:
+        return (Missing(rule=rule, why=_first(leaf, subject), least=least),)
+    backcheck = leaf.backcheck_angle_deg
+    if backcheck is None:
+        why = f"the backcheck angle of the {subject} comes first"
+        return (Missing(rule=rule, why=why, least=least),)
+    open_deg = leaf.open_angle_deg or SQUARE_DEG
+    extra_s = extra_to_fully_open_s(backcheck, limits, open_deg)
+    if extra_s is None:
+        lowest = figure(table.backcheck_deg[-1])
+        why = f"it is stated for backcheck at {lowest} degrees or more, so set that first"
+        return (Missing(rule=rule, why=why, least=least),)
+    beyond = f" and {figure(open_deg)} degrees fully open" if open_deg > SQUARE_DEG else ""
+    because = f"with backcheck at {figure(backcheck)} degrees{beyond}"
+    return (least.model_copy(update={"value": travel.seconds + extra_s, "because": because}),)
+
+
+def _hold_open(job: Job, limits: LimitSet) -> tuple[Held, ...]:
+    rule = QUANTITIES[Quantity.HOLD_OPEN_TIME].spoken
+    by_hand = limits.limit.hold_open_manual_start
+    if job.opening.activation is Activation.MANUAL_START and by_hand is not None:
+        return (_held(rule, by_hand, "after a start by hand"),)
+    far = _far_plate(job, limits)
+    held = _held(rule, limits.limit.hold_open)
+    return (held, far) if far is not None else (held,)
 
 
 def _held(rule: str, limit: Limit, because: str = "") -> Held:
@@ -144,30 +212,27 @@ def _held(rule: str, limit: Limit, because: str = "") -> Held:
         bound=limit.bound,
         cite=limit.cite(),
         because=because,
+        binding=limit.binding,
     )
 
 
 def _far_plate(job: Job, limits: LimitSet) -> Held | None:
     """More hold-open time for a plate far from the door: a recommendation."""
     free, per_foot = limits.limit.plate_free_distance, limits.limit.hold_open_per_foot
-    distances = [
-        convert(r.value, r.unit, Unit.FOOT)
-        for r in job.readings
-        if r.quantity is Quantity.PLATE_DISTANCE
-    ]
-    if free is None or per_foot is None or not distances:
+    last = {r.subject: r for r in job.readings if r.quantity is Quantity.PLATE_DISTANCE}
+    if free is None or per_foot is None or not last:
         return None
-    beyond_ft = max(distances) - convert(free.value, free.unit, Unit.FOOT)
+    farthest_ft = max(convert(r.value, r.unit, Unit.FOOT) for r in last.values())
+    beyond_ft = farthest_ft - convert(free.value, free.unit, Unit.FOOT)
     if beyond_ft <= 0:
         return None
-    return _held(
-        "hold open time for a far plate",
-        limits.limit.hold_open.model_copy(
-            update={
-                **per_foot.model_dump(exclude={"value", "bound", "unit", "recommendation"}),
-                "value": limits.limit.hold_open.value + beyond_ft * per_foot.value,
-                "recommendation": True,
-            }
-        ),
-        f"recommended with a plate {max(distances).normalize():f} feet away",
+    hold_open = limits.limit.hold_open
+    return Held(
+        rule="hold open time for a far plate",
+        value=hold_open.value + beyond_ft * per_foot.value,
+        unit=hold_open.unit,
+        bound=hold_open.bound,
+        cite=per_foot.cite(),
+        because=f"with a plate {figure(farthest_ft)} feet away",
+        binding=per_foot.binding,
     )

@@ -21,8 +21,8 @@ from pydantic import BaseModel, ValidationError
 from handsfree.checks.limit_set import (
     Bound,
     Limit,
-    LimitSet,
     Limits,
+    LimitSet,
     Reminder,
     Sourced,
     TableOne,
@@ -105,7 +105,7 @@ def _fault(error: ValidationError, lines: list[str], path: Path) -> LimitsError:
     elif first["type"] == "missing":
         reason = "is missing"
     named = re.match(r"([\w.]+):", reason)
-    key = (*where, *(named[1].split(".") if named else ()))
+    key = where + (tuple(named[1].split(".")) if named else ())
     if named:
         reason = reason.removeprefix(f"{named[1]}: ")
     return LimitsError(
@@ -155,8 +155,8 @@ def _merged(base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
         was = out.get(key)
         if isinstance(value, dict) and isinstance(was, dict):
             out[key] = _merged(was, value)
-        elif _tables(value) and _tables(was):
-            out[key] = [*value, *was]
+        elif _tables(value) and isinstance(was, list):
+            out[key] = value + was
         else:
             out[key] = value
     return out
@@ -169,6 +169,7 @@ def _tables(value: object) -> bool:
 def _line_of(lines: list[str], key: tuple[str, ...]) -> int | None:
     """The line of a key, or of the deepest table around it that the file has."""
     best: int | None = None
+    here: tuple[str, ...]
     table: tuple[str, ...] = ()
     depth = 0
     seen: dict[str, int] = {}

@@ -43,8 +43,9 @@ def state(turn: Turn, said: FactSaid) -> None:
 def file(turn: Turn, pending: PendingFact) -> None:
     """Files an affirmed fact, and ends the task that it answers."""
     turn.wait_for(None)
-    fact = pending.fact
+    fact, job_before = pending.fact, turn.job
     turn.keep(ev.FactAccepted(fact=fact))
+    turn.warn_of(turn.judge_since(job_before))
     if fact.value == "not_in_order":
         turn.wait_for(AskedNote(defect=True))
         turn.say(wording.WHAT_IS_WRONG, "prompt")

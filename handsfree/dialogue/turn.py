@@ -7,11 +7,13 @@ rebuilds a resumed visit.
 
 from __future__ import annotations
 
-from handsfree.checks.judge import judge
+from collections.abc import Iterable
+
+from handsfree.checks.judge import changed, judge
 from handsfree.dialogue import wording
 from handsfree.dialogue.progress import apply
 from handsfree.dialogue.state import Keep, Pending, Reply, Role, Say, State
-from handsfree.job.finding import Verdict
+from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
 from handsfree.procedure.step import Task
@@ -51,6 +53,19 @@ class Turn:
         """Appends an event and follows it."""
         self.set(progress=apply(self.state.progress, body))
         self.replies.append(Keep(body=body))
+
+    def judge_since(self, before: Job) -> tuple[Finding, ...]:
+        """Keeps and returns the findings that are not as they were with the job ``before``."""
+        found = changed(before, self.job, self.state.limits)
+        if found:
+            self.keep(ev.Judged(findings=found))
+        return found
+
+    def warn_of(self, findings: Iterable[Finding]) -> None:
+        """Says which earlier readings do not pass any more."""
+        for found in findings:
+            if found.verdict is not Verdict.PASS:
+                self.say(wording.finding(found), "warning" if fails(found) else "finding")
 
     # --- moving through the tasks
 
@@ -125,12 +140,21 @@ class Turn:
     def _close(self) -> None:
         self.wait_for(None)
         findings = judge(self.job, self.state.limits)
-        wrong = [wording.short(f) for f in findings if f.verdict is Verdict.FAIL]
+        wrong = [wording.short(f) for f in findings if fails(f)]
         wrong += [wording.defect(fact) for fact in self.job.facts if fact.value == "not_in_order"]
-        close = [wording.short(f) for f in findings if f.verdict is Verdict.TOO_CLOSE]
+        close = [
+            wording.short(f)
+            for f in findings
+            if f.verdict is Verdict.TOO_CLOSE and f.binding is Binding.REQUIREMENT
+        ]
         skipped = sum(end == "skipped" for end in self.state.progress.ended.values())
         self.say(wording.closing(wrong, close, skipped), "status")
         self.keep(ev.VisitClosed())
+
+
+def fails(finding: Finding) -> bool:
+    """Whether a requirement is not kept; a recommendation rules nothing."""
+    return finding.verdict is Verdict.FAIL and finding.binding is Binding.REQUIREMENT
 
 
 def worst(verdicts: list[Verdict]) -> Verdict | None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from handsfree.checks.judge import judge_reading
 from handsfree.dialogue import wording
 from handsfree.dialogue.state import AskedSubject, Heard, PendingReading, PendingWithdrawal
-from handsfree.dialogue.turn import Turn, worst
+from handsfree.dialogue.turn import Turn, fails, worst
 from handsfree.grammar.meaning import ReadingSaid
-from handsfree.job.finding import Finding, Verdict
+from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import leaf_side
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import LEAF_SUBJECTS, Reading, Subject
@@ -84,21 +84,21 @@ def file(turn: Turn, pending: PendingReading) -> None:
         verdicts.append(_file_one(turn, pending, subject))
         if not (answered and task is not None and _answers(task, pending, subject)):
             _end_elsewhere(turn, pending, subject, verdicts[-1])
-    ruling = worst(verdicts) or Verdict.PASS
+    worst_of_all = worst(verdicts) or Verdict.PASS
     if not answered or task is None:
         turn.prompt(brief=True)
         return
     latest = turn.job.latest(pending.quantity, task.subject)
     runs = turn.job.runs(pending.quantity, task.subject)
-    if ruling is Verdict.FAIL and latest is not None and task.step.attempts > 1:
+    if worst_of_all is Verdict.FAIL and latest is not None and task.step.attempts > 1:
         if latest.attempt < task.step.attempts:
             turn.say(wording.adjust(task.step, task.subject), "prompt")
             return
         turn.say(wording.RECORDED, "status")
-    if ruling is Verdict.TOO_CLOSE and len(runs) < MOST_RUNS and task.step.attempts > 1:
+    if worst_of_all is Verdict.TOO_CLOSE and len(runs) < MOST_RUNS and task.step.attempts > 1:
         turn.say(wording.measure_again(), "prompt")
         return
-    turn.end("failed" if ruling is Verdict.FAIL else "done")
+    turn.end("failed" if worst_of_all is Verdict.FAIL else "done")
 
 
 def ask_withdrawal(turn: Turn) -> None:
@@ -114,9 +114,10 @@ def ask_withdrawal(turn: Turn) -> None:
 def withdraw(turn: Turn, pending: PendingWithdrawal) -> None:
     """Takes a reading back and returns to the task that it answered."""
     turn.wait_for(None)
-    reading = pending.reading
+    reading, job_before = pending.reading, turn.job
     turn.keep(ev.ReadingWithdrawn(reading_id=reading.id))
     turn.say(wording.WITHDRAWN, "status")
+    turn.warn_of(turn.judge_since(job_before))
     asked = next((t for t in turn.state.tasks if _asks(t, reading.quantity, reading.subject)), None)
     if asked is not None:
         turn.enter(asked)
@@ -173,8 +174,8 @@ def _file_one(turn: Turn, pending: PendingReading, subject: Subject) -> Verdict:
     before = turn.job.latest(pending.quantity, subject)
     attempt, run = 1, 1
     if before is not None:
-        again = worst(_verdicts(turn, before)) is Verdict.TOO_CLOSE
-        again = again and before.run < MOST_RUNS
+        judged = judge_reading(turn.job, turn.state.limits, before)
+        again = ruling(judged) is Verdict.TOO_CLOSE and before.run < MOST_RUNS
         attempt = before.attempt if again else before.attempt + 1
         run = before.run + 1 if again else 1
     reading = Reading(
@@ -188,32 +189,36 @@ def _file_one(turn: Turn, pending: PendingReading, subject: Subject) -> Verdict:
         run=run,
         clip=pending.clip,
     )
+    job_before = turn.job
     turn.keep(ev.ReadingAccepted(reading=reading))
-    findings = judge_reading(turn.job, turn.state.limits, reading)
-    if findings:
-        turn.keep(ev.Judged(findings=findings))
-    ruling = worst([found.verdict for found in findings])
-    for found in _worth_saying(findings, ruling):
-        turn.say(wording.finding(found), "warning" if ruling is Verdict.FAIL else "finding")
-    if ruling is None:
+    findings = turn.judge_since(job_before)
+    own = tuple(found for found in findings if found.reading_id == reading.id)
+    verdict = ruling(own)
+    worth_saying = _worth_saying(own, verdict)
+    for found in worth_saying:
+        turn.say(wording.finding(found), "warning" if fails(found) else "finding")
+    if not worth_saying:
         turn.say(wording.FILED, "finding")
-    return ruling or Verdict.PASS
+    turn.warn_of(found for found in findings if found not in own)
+    return verdict or Verdict.PASS
 
 
-def _verdicts(turn: Turn, reading: Reading) -> list[Verdict]:
-    return [found.verdict for found in judge_reading(turn.job, turn.state.limits, reading)]
+def _worth_saying(findings: tuple[Finding, ...], verdict: Verdict | None) -> tuple[Finding, ...]:
+    """Those with the ruling verdict, a pass once, and recommendations that are not kept."""
+    required = [found for found in findings if found.binding is Binding.REQUIREMENT]
+    ruled = [found for found in required if found.verdict is verdict]
+    advised = [found for found in findings if found not in required and not _passes(found)]
+    return (*(ruled[:1] if verdict is Verdict.PASS else ruled), *advised)
 
 
-def _worth_saying(findings: tuple[Finding, ...], ruling: Verdict | None) -> tuple[Finding, ...]:
-    """Those with the ruling verdict; a pass is said once."""
-    ruled = tuple(found for found in findings if found.verdict is ruling)
-    return ruled[:1] if ruling is Verdict.PASS else ruled
+def _passes(finding: Finding) -> bool:
+    return finding.verdict is Verdict.PASS
 
 
-def _end_elsewhere(turn: Turn, pending: PendingReading, subject: Subject, ruling: Verdict) -> None:
+def _end_elsewhere(turn: Turn, pending: PendingReading, subject: Subject, verdict: Verdict) -> None:
     """A volunteered reading ends its own task, unless that must be measured again."""
     progress = turn.state.progress
     for task in turn.state.tasks:
         asked = _answers(task, pending, subject) and task.key not in progress.ended
-        if asked and ruling in (Verdict.PASS, Verdict.NOT_JUDGED):
+        if asked and verdict in (Verdict.PASS, Verdict.NOT_JUDGED):
             turn.keep(ev.StepEnded(key=task.key, outcome="done"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from handsfree.grammar.words import measure_words, quantity_words, reading_words
-from handsfree.job.finding import Finding, Verdict
+from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Fact
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject
@@ -141,6 +141,8 @@ def finding(found: Finding) -> str:
         Verdict.TOO_CLOSE: "Too close to call.",
         Verdict.NOT_JUDGED: "Not judged.",
     }[found.verdict]
+    if found.binding is Binding.RECOMMENDATION:
+        head = "A recommendation."
     return " ".join(part for part in (head, sentence(found.why), sentence(found.advice)) if part)
 
 

@@ -62,7 +62,10 @@ class Lock(StrEnum):
 
 
 class Leaf(Record):
-    """One leaf. ``name`` is its place as seen from the side that the job names."""
+    """One leaf. ``name`` is its place as seen from the side that the job names.
+
+    ``open_angle_deg`` is how far it opens, 90 degrees where it is not known.
+    """
 
     name: Side
     hinge_side: Side | None = None
@@ -72,6 +75,7 @@ class Leaf(Record):
     weight: Measure | None = None
     weight_source: WeightSource | None = None
     backcheck_angle_deg: Decimal | None = None
+    open_angle_deg: Decimal | None = None
 
     def handing(self) -> str | None:
         """The handing code, seen from the key or secure side.

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from handsfree.errors import JournalError
-from handsfree.job.finding import Finding, Verdict
+from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Fact, Job
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject
@@ -49,6 +49,7 @@ class Summary(Record):
     lines: tuple[Line, ...]
     facts: tuple[Fact, ...]
     not_in_order: tuple[str, ...]
+    not_as_recommended: tuple[str, ...]
     cautions: tuple[str, ...]
     skipped: tuple[Skipped, ...]
     notes: tuple[str, ...]
@@ -112,7 +113,16 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         if fact.value == "not_in_order"
     )
     close = tuple(
-        _name(f) for line in lines for f in line.findings if f.verdict is Verdict.TOO_CLOSE
+        _name(f)
+        for line in lines
+        for f in line.findings
+        if f.verdict is Verdict.TOO_CLOSE and f.binding is Binding.REQUIREMENT
+    )
+    advised = tuple(
+        _name(f)
+        for line in lines
+        for f in line.findings
+        if f.verdict is Verdict.FAIL and f.binding is Binding.RECOMMENDATION
     )
     skipped = tuple(
         Skipped(key=key, reason=end.reason)
@@ -131,6 +141,7 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         lines=lines,
         facts=job.facts,
         not_in_order=(*wrong, *defects),
+        not_as_recommended=advised,
         cautions=tuple(cautions),
         skipped=skipped,
         notes=tuple(notes),
@@ -175,7 +186,7 @@ def _values(readings: tuple[Reading, ...]) -> tuple[Decimal, ...]:
 
 
 def _failed(finding: Finding) -> bool:
-    return finding.verdict is Verdict.FAIL
+    return finding.verdict is Verdict.FAIL and finding.binding is Binding.REQUIREMENT
 
 
 def _name(finding: Finding) -> str:

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from decimal import Decimal
 
-from handsfree.job.finding import Finding, Verdict
+from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
 from handsfree.review.summary import Line, Summary
 
@@ -31,6 +31,7 @@ def summary_text(summary: Summary) -> str:
         *_readings(summary.lines),
         *_section("Observed", [_fact(f.subject, f.name, f.value) for f in summary.facts]),
         *_section("Not in order", summary.not_in_order),
+        *_section("Not as recommended", summary.not_as_recommended),
         *_section("Cautions given and answered", summary.cautions),
         *_section(
             "Skipped", [f"{s.key}: {s.reason or 'no reason heard'}" for s in summary.skipped]
@@ -63,9 +64,11 @@ def _values(values: Sequence[Decimal]) -> str:
 
 
 def _ruling(findings: Sequence[Finding]) -> str:
-    verdicts = {finding.verdict for finding in findings}
-    order = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED, Verdict.PASS)
-    return next((str(v) for v in order if v in verdicts), "")
+    verdict = ruling(findings)
+    if verdict is not None:
+        return str(verdict)
+    advised = any(finding.verdict is Verdict.FAIL for finding in findings)
+    return "not as recommended" if advised else ""
 
 
 def _doubts(findings: Sequence[Finding]) -> list[str]:

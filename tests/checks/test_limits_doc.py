@@ -80,7 +80,7 @@ def test_example_one_a_leaf_that_is_too_fast(a156):
     assert near(least.formula_s, formula) and near(least.physics_s, physics)
     (energy,) = figures(r"in 2.9 s: ([\d.]+) lbf ft", text)
     findings = judge(job, a156)
-    assert of(findings, "energy").reading == energy
+    assert of(findings, "opening energy").reading == energy
     opening = of(findings, "opening time")
     assert "**fail**" in text and opening.verdict is Verdict.FAIL
     longer, percent = figures(r"take ([\d.]+) s longer, .* = (\d+) percent", text)
@@ -108,7 +108,7 @@ def test_example_three_a_metric_size_off_the_table(a156):
     assert least.table_s is None and least.ruled_by == "formula"
     assert near(least.formula_s, formula) and least.seconds == rounded
     energy, peak = figures(r"in 4.8 s: ([\d.]+) lbf ft. The peak may be ([\d.]+) times", text)
-    found = of(judge(job, a156), "energy")
+    found = of(judge(job, a156), "opening energy")
     assert found.reading == energy and f"{peak} times the mean" in found.advice
     assert "**pass**" in text
     assert of(judge(job, a156), "opening time").verdict is Verdict.PASS
@@ -133,7 +133,7 @@ def test_the_demo_visit_is_explained_as_it_is_judged(a156, name, quantity):
     verdicts = []
     for time, printed in zip(times, (as_found, as_left), strict=True):
         job = read(read(a_job(), Quantity.BACKCHECK_ANGLE, "70"), quantity, time)
-        found = of(judge(job, a156), "energy" if name.startswith("energy") else name)
+        found = of(judge(job, a156), "opening energy" if name.startswith("energy") else name)
         assert (found.reading, found.limit) == (printed, limit)
         verdicts.append(str(found.verdict))
     assert cells[4].startswith(verdicts[0])

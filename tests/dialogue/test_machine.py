@@ -271,6 +271,6 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
         spoken = talk.says("skip", "no time")
     assert talk.state.progress.closed
     assert spoken[0] == (
-        "The visit is complete. Not in order: left leaf, opening time; left leaf, energy. "
+        "The visit is complete. Not in order: left leaf, opening time; left leaf, opening energy. "
         "3 steps were skipped."
     )

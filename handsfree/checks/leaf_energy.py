@@ -1,0 +1,123 @@
+"""The energy that a moving leaf carries, as a finding on its opening and its closing time.
+
+The limit holds for the moving leaf whichever way it goes. Opening turns it to backcheck
+or 80 degrees, closing from 90 to 10 degrees, which are 80 as well.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+
+from handsfree.checks.advice import change, measure_again
+from handsfree.checks.bound import weight_used, weight_words
+from handsfree.checks.doubt import Doubt, Rule, decide, doubt_of, probability_within
+from handsfree.checks.energy import (
+    OPENING_ANGLE_DEG,
+    allowed_peak_to_mean,
+    energy_j,
+    least_time_s,
+    uniform_inertia_kg_m2,
+)
+from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.spoken import figure, unit_name
+from handsfree.job.finding import Finding, Verdict
+from handsfree.job.job import Job, leaf_side
+from handsfree.job.opening import Activation, Leaf
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.job.unit import Unit, convert, in_base_unit
+
+RULES = {Quantity.OPENING_TIME: "opening energy", Quantity.CLOSING_TIME: "closing energy"}
+
+
+def energy_findings(
+    job: Job,
+    limits: LimitSet,
+    quantity: Quantity,
+    subject: Subject,
+    runs: tuple[Reading, ...],
+    rule: Rule,
+) -> tuple[Finding, ...]:
+    """The energy at the mean speed of these runs, decided on the time that it allows.
+
+    Energy goes with 1/T², so the doubt of the time is what decides. None for a quantity
+    that is no travel time, a leaf of unknown size, and a door that is no low-energy door.
+    """
+    side = leaf_side(subject)
+    leaf = job.opening.leaf(side) if side else None
+    knowing = job.opening.activation is not Activation.MOTION_SENSOR
+    if quantity not in RULES or not knowing or leaf is None:
+        return ()
+    if leaf.width is None or leaf.weight is None:
+        return ()
+    inertia = inertia_kg_m2(leaf)
+    limit = limits.limit.energy
+    limit_j = in_base_unit(limit.value, limit.unit)
+    angle_deg = _angle_deg(leaf, quantity)
+    doubt = doubt_of(runs, Unit.SECOND)
+    least = Decimal(repr(round(least_time_s(inertia, angle_deg, limit_j), 4)))
+    verdict = decide(doubt, least, "at least", rule)
+    mean_j = energy_j(inertia, angle_deg, float(doubt.mean))
+    mean = convert(Decimal(repr(mean_j)), Unit.JOULE, limit.unit)
+    mean = Decimal(figure(mean, limit.value))
+    return (
+        Finding(
+            rule=RULES[quantity],
+            subject=subject,
+            quantity=quantity,
+            verdict=verdict,
+            reading=mean,
+            limit=limit.value,
+            bound=limit.bound,
+            unit=limit.unit,
+            guard_band=_band(doubt, inertia, angle_deg, mean_j, limit.unit)
+            if rule == "guarded"
+            else Decimal(0),
+            probability=probability_within(doubt, least, "at least"),
+            source=f"{limits.name}; {limit.cite()}",
+            why=f"at its mean speed the {subject}, at {weight_words(leaf)}, carries "
+            f"{figure(mean, limit.value)} of the {figure(limit.value)} {unit_name(limit.unit)} "
+            "allowed",
+            advice=_advice(quantity, verdict, doubt, least, allowed_peak_to_mean(limit_j, mean_j)),
+            reading_id=runs[-1].id,
+            binding=limit.binding,
+        ),
+    )
+
+
+def inertia_kg_m2(leaf: Leaf) -> float:
+    """The leaf's moment of inertia about its hinge edge, with the weight that is used.
+
+    ValueError while its width or weight is not known.
+    """
+    if leaf.width is None:
+        raise ValueError("the width of this leaf is not known")
+    return uniform_inertia_kg_m2(weight_used(leaf).in_base_unit(), leaf.width.in_base_unit())
+
+
+def _angle_deg(leaf: Leaf, quantity: Quantity) -> float:
+    """How far the leaf turns in the time that was read."""
+    known = leaf.backcheck_angle_deg if quantity is Quantity.OPENING_TIME else None
+    return min(float(known), OPENING_ANGLE_DEG) if known is not None else OPENING_ANGLE_DEG
+
+
+def _band(doubt: Doubt, inertia: float, angle_deg: float, mean_j: float, unit: Unit) -> Decimal:
+    """How much more energy there is when the time is short by its guard band."""
+    shorter_s = float(doubt.mean - doubt.guard_band)
+    if shorter_s <= 0:
+        return Decimal(0)
+    more_j = energy_j(inertia, angle_deg, shorter_s) - mean_j
+    return convert(Decimal(repr(more_j)), Unit.JOULE, unit).quantize(Decimal("0.01"))
+
+
+def _advice(
+    quantity: Quantity, verdict: Verdict, doubt: Doubt, least: Decimal, ratio: float
+) -> str:
+    if verdict is Verdict.FAIL:
+        return change(quantity, doubt, least, "at least")
+    if verdict is Verdict.TOO_CLOSE:
+        return measure_again(doubt)
+    # The ratio is rounded down, to the safe side.
+    rounded = math.floor(ratio * 100) / 100
+    return f"its peak speed may be {rounded:.2f} times the mean; a hard ramp can exceed that"
