@@ -4,36 +4,74 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from handsfree.checks.doubt import Bound, Doubt
+from handsfree.checks.doubt import Bound, Doubt, runs_to_decide
 from handsfree.checks.spoken import figure, unit_name
 from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 
-_MOVEMENTS = (
-    Quantity.OPENING_TIME,
-    Quantity.TOTAL_OPENING_TIME,
-    Quantity.CLOSING_TIME,
-    Quantity.LATCHING_TIME,
-)
+_MOVES = {
+    Quantity.OPENING_TIME: "open to backcheck",
+    Quantity.TOTAL_OPENING_TIME: "open fully",
+    Quantity.CLOSING_TIME: "close",
+    Quantity.LATCHING_TIME: "latch",
+}
+_NORMAL_95 = 1.96
+_COUNTED = ("no", "one more run", "two more runs", "three more runs", "four more runs")
 
 
-def change(quantity: Quantity, doubt: Doubt, limit: Decimal, bound: Bound) -> str:
+def target(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
+    """The value to aim at: the limit and the guard band that a reading has to clear.
+
+    The band is that of a known scatter. What few runs add to it says how little is known
+    of the door, not how far it has to be moved.
+    """
+    band = Decimal(f"{_NORMAL_95 * doubt.standard:.2f}") + doubt.band(bound, "simple")
+    return limit + band if bound == "at least" else limit - band
+
+
+def change(
+    quantity: Quantity,
+    doubt: Doubt,
+    limit: Decimal,
+    bound: Bound,
+    subject: Subject | None = None,
+) -> str:
     """How far to move a failing value so that it clears the limit and its guard band.
 
     For a movement the share is that of its speed: a time longer by a factor is a speed
-    lower by the same factor.
+    lower by the same factor. ``subject`` names the leaf, its movement is the quantity's.
     """
-    target = limit + doubt.guard_band if bound == "at least" else limit - doubt.guard_band
-    missing = f"{figure(abs(target - doubt.mean))} {unit_name(doubt.unit)}"
-    if quantity in _MOVEMENTS and doubt.unit is Unit.SECOND:
-        percent = round(100 * (1 - float(doubt.mean / target)))
-        return f"it must move about {percent} percent slower and take {missing} longer"
-    if bound == "at least":
-        return f"raise it by {missing}"
-    return f"lower it by {missing}"
+    aim = target(doubt, limit, bound)
+    missing = f"{figure(abs(aim - doubt.mean))} {unit_name(doubt.unit)}"
+    if quantity in _MOVES and doubt.unit is Unit.SECOND:
+        late = Decimal(repr(doubt.excess))
+        percent = abs(round(100 * (1 - float((doubt.mean - late) / (aim - late)))))
+        who = f"the {subject} must {_MOVES[quantity]}" if subject else "it must move"
+        how = ("slower", "longer") if bound == "at least" else ("faster", "less")
+        words = f"{who} about {percent} percent {how[0]} and take {missing} {how[1]}"
+    elif bound == "at least":
+        words = f"raise it by {missing}"
+    else:
+        words = f"lower it by {missing}"
+    return f"{words}, but first {_FIND_OUT}" if doubt.varies else words
 
 
-def measure_again(doubt: Doubt) -> str:
+_FIND_OUT = "find out why its runs differ by more than timing explains"
+
+
+def measure_again(doubt: Doubt, limit: Decimal | None = None, bound: Bound = "at least") -> str:
     """What helps when a value lies within its guard band of the limit."""
-    band = f"{figure(doubt.guard_band)} {unit_name(doubt.unit)}"
-    return f"that is within the doubt of {band}, so measure again or move away from the limit"
+    band = f"{figure(doubt.band(bound))} {unit_name(doubt.unit)}"
+    words = f"that is within the doubt of {band}"
+    if doubt.excess:
+        return f"{words}, so time it between two events that you see, not from your own button"
+    if doubt.varies:
+        return f"{words}, so {_FIND_OUT}"
+    if limit is None:
+        return f"{words}, so measure again or move away from the limit"
+    more = runs_to_decide(doubt, limit, bound)
+    if more is None:
+        aim = figure(target(doubt, limit, bound))
+        return f"{words}, and no further run would help, so move it to {aim} {unit_name(doubt.unit)}"
+    return f"{words}, and {_COUNTED[more]} like these would decide it"

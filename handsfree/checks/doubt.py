@@ -4,73 +4,191 @@ The decision rule is that of ILAC-G8:09/2019: with a guard band (4.2.2) a value 
 when it clears the limit by its expanded uncertainty U (95 %), with simple acceptance
 (4.2.1) when it clears the limit at all. A value beyond the limit fails either way.
 
-One timed interval has a standard deviation of 0.10 s: one anticipated visual event is
-stopped with SD 0.07 s, and an interval has two ends (Am. J. Phys. 87(2), 110, 2019:
-seen). A mean of n runs has that over √n (derived).
+How a reading was taken decides its doubt:
+
+- **A time by hand or by ear** between two seen or heard events has a standard deviation
+  of 0.10 s: one anticipated event is met with SD 0.07 s, and an interval has two such ends
+  (Am. J. Phys. 87(2), 110, 2019: seen). A mean of n runs has that over √n (derived).
+- **A time started by one's own press of a button** is late at its stop only: SD 0.07 s,
+  and about 0.11 s too long (same source; derived). The reading stands as it was read,
+  because nobody should fail a door by a figure that nobody read and because the delay of
+  one person is not the average. Its band is wider by 0.11 s instead, on the side where
+  too long is unsafe (GUM F.2.4.5), under either rule and however many the runs. The
+  probability takes the best estimate, the mean without the 0.11 s.
+- **A gauge, scale or tape** is right within half its resolution and within its accuracy
+  where that is told (both rectangular, GUM 4.3.7 and F.2.2.1). Neither shrinks with more
+  runs. Its calibration is not known here.
+
+Runs that scatter more than that show what the door itself varies: the larger of the known
+and the observed standard deviation counts, so that runs which agree by luck never narrow
+the band. What was observed rests on few runs, so U takes Student's t with the effective
+degrees of freedom of the sum (Welch and Satterthwaite, GUM G.4.1), and the normal
+distribution where the known part rules.
 """
 
 from __future__ import annotations
 
 import math
 from decimal import Decimal
-from statistics import NormalDist
+from statistics import stdev
 from typing import Literal
 
+from handsfree.checks.student import t_cdf, t_quantile
 from handsfree.job.finding import Verdict
 from handsfree.job.quantity import QUANTITIES
-from handsfree.job.reading import Reading
+from handsfree.job.reading import Reading, Taken
 from handsfree.job.record import Record
-from handsfree.job.unit import Family, Unit, convert
+from handsfree.job.unit import Family, Measure, Unit, convert
 
 Rule = Literal["guarded", "simple"]
 Bound = Literal["at least", "at most"]
 
 TIMED_SD_S = 0.10
-COVERAGE = 1.96
+ONE_END_SD_S = 0.07
+LATE_S = 0.11
+MOST_RUNS = 5
+
+_ONE_SIDED = 0.975
+"""U (95 %) reaches to both sides; beyond it to one side lies a fortieth."""
+
+# Chi square, 95 %, over its 1 to 4 degrees of freedom: what chance lets a variance reach.
+_CHANCE = (3.841, 5.991 / 2, 7.815 / 3, 9.488 / 4)
 
 
 class Doubt(Record):
-    """The mean of a quantity's runs and its standard uncertainty, both in ``unit``."""
+    """The mean of a quantity's runs and what is not known of it, all in ``unit``.
+
+    ``known_sd`` is what one run scatters by for the way it was taken, ``run_sd`` the larger
+    of that and what was observed, ``spread`` the sample standard deviation (two runs or
+    more). ``fixed`` is the standard uncertainty that no further run lessens, ``excess`` by
+    how much the readings are known to be too high.
+    """
 
     mean: Decimal
-    standard: float
     unit: Unit
     runs: int
+    spread: float | None
+    known_sd: float
+    run_sd: float
+    fixed: float
+    excess: float = 0.0
+
+    @property
+    def standard(self) -> float:
+        """The standard uncertainty of the mean."""
+        return math.hypot(self.run_sd / math.sqrt(self.runs), self.fixed)
+
+    @property
+    def freedom(self) -> float:
+        """The effective degrees of freedom, infinite where only the known part counts."""
+        of_door = (self.run_sd**2 - self.known_sd**2) / self.runs
+        if of_door <= 0:
+            return math.inf
+        return (self.runs - 1) * (self.standard**2 / of_door) ** 2
 
     @property
     def guard_band(self) -> Decimal:
         """U at 95 %, to the hundredth."""
-        return Decimal(f"{COVERAGE * self.standard:.2f}")
+        return Decimal(f"{t_quantile(_ONE_SIDED, self.freedom) * self.standard:.2f}")
+
+    def band(self, bound: Bound, rule: Rule = "guarded") -> Decimal:
+        """By how much the mean must clear a limit: U and the excess that a rule cannot drop."""
+        known = Decimal(repr(self.excess)) if bound == "at least" else Decimal(0)
+        return self.guard_band + known if rule == "guarded" else known
+
+    @property
+    def varies(self) -> bool:
+        """Whether the runs differ by more than timing explains: the door itself varies.
+
+        A chi square test at 95 %: one constant door in twenty is said to vary.
+        """
+        if self.spread is None or not self.known_sd:
+            return False
+        return (self.spread / self.known_sd) ** 2 > _CHANCE[min(self.runs, MOST_RUNS) - 2]
 
 
-def doubt_of(runs: tuple[Reading, ...], unit: Unit) -> Doubt:
-    """Mean and standard uncertainty of one to five runs, in ``unit``.
+def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = None) -> Doubt:
+    """Mean and doubt of one or more runs of one quantity, in ``unit``.
 
-    A time carries the observer's 0.10 s. A gauge, scale or tape is taken to be right
-    within half its resolution (rectangular, GUM 4.3.7); its calibration is not known
-    here and not included.
+    ``accuracy`` is the half-width that the maker of the gauge states for its readings, in
+    a unit of the quantity's family. ValueError without any run.
     """
+    if not runs:
+        raise ValueError("there is no run to take the mean of")
     values = [convert(run.value, run.unit, unit) for run in runs]
-    mean = sum(values, Decimal(0)) / len(values)
     facts = QUANTITIES[runs[0].quantity]
-    if facts.family is Family.TIME:
-        single = TIMED_SD_S
-    else:
-        single = float(convert(facts.resolution, facts.unit, unit)) / math.sqrt(12)
-    return Doubt(mean=mean, standard=single / math.sqrt(len(runs)), unit=unit, runs=len(runs))
+    of_run = [_observer(run, facts.family) for run in runs]
+    # How much each run is too high says nothing of how the door varies.
+    spread = None
+    if len(runs) > 1:
+        spread = stdev(float(v) - late for v, (_, late) in zip(values, of_run, strict=True))
+    resolution = float(convert(facts.resolution, facts.unit, unit)) / math.sqrt(12)
+    known_sd = math.sqrt(sum(sd**2 for sd, _ in of_run) / len(runs))
+    seen_sd = math.sqrt(max(0.0, (spread or 0.0) ** 2 - resolution**2))
+    half_width = float(convert(accuracy.value, accuracy.unit, unit)) if accuracy else 0.0
+    return Doubt(
+        mean=sum(values, Decimal(0)) / len(values),
+        unit=unit,
+        runs=len(runs),
+        spread=spread,
+        known_sd=known_sd,
+        run_sd=max(known_sd, seen_sd),
+        fixed=math.hypot(resolution, half_width / math.sqrt(3)),
+        excess=sum(late for _, late in of_run) / len(runs),
+    )
+
+
+def _observer(run: Reading, family: Family) -> tuple[float, float]:
+    """What the person adds to one run: standard deviation and excess, both in s.
+
+    A time that is said or typed was read off a stopwatch. A time by a gauge, such as a
+    light barrier, has no person in it.
+    """
+    if family is not Family.TIME or run.taken is Taken.GAUGE:
+        return 0.0, 0.0
+    if run.taken is Taken.OWN_BUTTON:
+        return ONE_END_SD_S, LATE_S
+    return TIMED_SD_S, 0.0
 
 
 def decide(doubt: Doubt, limit: Decimal, bound: Bound, rule: Rule) -> Verdict:
     """Pass, fail, or too close to call. ``limit`` is in the doubt's unit."""
-    clearance = doubt.mean - limit if bound == "at least" else limit - doubt.mean
+    clearance = _clearance(doubt, limit, bound)
     if clearance < 0:
         return Verdict.FAIL
-    if rule == "guarded" and clearance < doubt.guard_band:
+    if clearance < doubt.band(bound, rule):
         return Verdict.TOO_CLOSE
     return Verdict.PASS
 
 
 def probability_within(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
-    """The probability that the true value keeps the limit, to the hundredth (0 to 1)."""
-    clearance = doubt.mean - limit if bound == "at least" else limit - doubt.mean
-    return Decimal(f"{NormalDist().cdf(float(clearance) / doubt.standard):.2f}")
+    """The probability that the true value keeps the limit, to the hundredth (0 to 1).
+
+    The conformance probability of JCGM 106:2012, 7, with nothing known beforehand: the
+    normal distribution about the best estimate, or Student's t where few runs tell the
+    spread.
+    """
+    too_high = doubt.excess if bound == "at least" else -doubt.excess
+    clearance = float(_clearance(doubt, limit, bound)) - too_high
+    return Decimal(f"{t_cdf(clearance / doubt.standard, doubt.freedom):.2f}")
+
+
+def runs_to_decide(doubt: Doubt, limit: Decimal, bound: Bound) -> int | None:
+    """How many more runs should decide, if they are like those so far.
+
+    0 when it is decided; None when not even five runs in all should: the value is too near
+    its limit, and has to be moved away from it. Looking again after each run accepts more
+    than one look does: a door exactly at its limit, timed until it passes or fails or five
+    runs are done, passes in about one of twenty (a test derives it), not one of forty.
+    """
+    if decide(doubt, limit, bound, "guarded") is not Verdict.TOO_CLOSE:
+        return 0
+    for runs in range(doubt.runs + 1, MOST_RUNS + 1):
+        expected = doubt.model_copy(update={"runs": runs})
+        if decide(expected, limit, bound, "guarded") is Verdict.PASS:
+            return runs - doubt.runs
+    return None
+
+
+def _clearance(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
+    return doubt.mean - limit if bound == "at least" else limit - doubt.mean

@@ -1,9 +1,14 @@
 """The energy of a moving leaf: physics in SI units, nothing of any standard.
 
 A uniform leaf hinged at one edge has the moment of inertia m·D²/3 (any handbook of
-mechanics). Turning through an angle in a time, at constant speed, it carries
-KE = I·ω²/2. A leaf that ramps up hard is faster at its peak than on average, and its
-energy goes with the square of that.
+mechanics); one of parts has another (``leaf_parts``). Turning through an angle in a time,
+at constant speed, a leaf carries KE = I·ω²/2. A leaf that ramps up hard is faster at its
+peak than on average, and its energy goes with the square of that.
+
+The table and the formula of a standard take width and weight, so they take every leaf
+for a uniform one. With the real inertia the physics can ask for more time (a heavy lock
+stile) or less (a heavy hinge stile): what the standard states stays a requirement, and
+the energy is held to its limit beside it, so the stricter of the two rules.
 """
 
 from __future__ import annotations
@@ -11,7 +16,10 @@ from __future__ import annotations
 import math
 
 OPENING_ANGLE_DEG = 80.0
-"""The travel that opening and closing times are stated for."""
+"""The travel that opening times are stated for: closed to backcheck or 80 degrees."""
+
+CLOSING_ANGLE_DEG = 80.0
+"""The travel that closing times are stated for: from 90 to 10 degrees."""
 
 
 def uniform_inertia_kg_m2(mass_kg: float, width_m: float) -> float:
@@ -31,5 +39,23 @@ def least_time_s(inertia_kg_m2: float, angle_deg: float, limit_j: float) -> floa
 
 
 def allowed_peak_to_mean(limit_j: float, mean_energy_j: float) -> float:
-    """How much faster than on average a leaf may be at its peak."""
+    """How much faster than on average a leaf may be at its peak; below 1 it is too fast."""
     return math.sqrt(limit_j / mean_energy_j)
+
+
+def peak_to_mean(ramp_share: float) -> float:
+    """The peak over the mean speed of a leaf with even ramps.
+
+    ``ramp_share`` is the share of the time, 0 to 1, in which it speeds up or slows down;
+    in the rest it keeps its peak. The speed over time is a trapezium, so its mean is
+    1 - ramp_share / 2 of its peak.
+    """
+    return 1 / (1 - ramp_share / 2)
+
+
+def allowed_ramp_share(peak_to_mean: float) -> float:
+    """The share of the time that even ramps may take when the peak may be so much faster.
+
+    The inverse of ``peak_to_mean``: 0 to 1, and 0 for a leaf that is too fast already.
+    """
+    return min(1.0, max(0.0, 2 * (1 - 1 / peak_to_mean)))

@@ -77,6 +77,10 @@ class Job(Record):
         """The job with one reading withdrawn."""
         return self._reread(tuple(r for r in self.readings if r.id != reading_id))
 
+    def with_only(self, readings: tuple[Reading, ...]) -> Job:
+        """The job with these readings alone; its facts stay."""
+        return self._reread(readings)
+
     def fact(self, subject: Subject, name: str) -> str | None:
         """The value of a fact, or None when it was not observed."""
         for fact in self.facts:

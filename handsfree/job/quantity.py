@@ -57,6 +57,12 @@ class QuantityFacts(Record):
         """The unit meant when none is said; ``units`` is 'us' or 'metric'."""
         return self.unit_metric if units == "metric" else self.unit
 
+    @property
+    def plausible_range(self) -> str:
+        """The plausible range in words: 'from 18 in to 60 in'."""
+        low, high = (Measure(value=value, unit=self.unit) for value in (self.low, self.high))
+        return f"from {low} to {high}"
+
     def plausible(self, measure: Measure) -> bool:
         """Whether a measure lies in the plausible range (both ends included)."""
         value = measure.in_base_unit()
@@ -123,3 +129,6 @@ QUANTITIES: dict[Quantity, QuantityFacts] = {
     Quantity.CYCLES: _facts("number of cycles", Family.COUNT, Unit.ONE, "1", "100", "1"),
     Quantity.NEXT_SERVICE: _facts("next service", Family.SPAN, Unit.MONTH, "1", "24", "1"),
 }
+
+OPEN_ANGLE = _facts("fully open angle", Family.ANGLE, Unit.DEGREE, "70", "180", "1")
+"""How far a leaf opens: known from its drawing or its stop, not read in a visit."""

@@ -21,7 +21,7 @@ from handsfree.job.opening import (
     WeightSource,
     hands_contradiction,
 )
-from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity, QuantityFacts
 from handsfree.job.unit import Measure, parse_measure
 from handsfree.toml_source import TomlSource, nearest
 
@@ -33,7 +33,7 @@ _KEYS = {
     ),
     "leaf": (
         *("name", "hinge_side", "action", "width", "height"),
-        *("weight", "weight_source", "backcheck_angle_deg"),
+        *("weight", "weight_source", "backcheck_angle_deg", "open_angle_deg"),
     ),
     "motor": ("number", "leaf", "hand"),
 }
@@ -115,14 +115,13 @@ class _Table:
         """One of a list, or None where the file leaves it open."""
         return self.kind(key, kind) if key in self._values else None
 
-    def measure(self, key: str, quantity: Quantity, units: UnitFamily) -> Measure | None:
+    def measure(self, key: str, facts: QuantityFacts, units: UnitFamily) -> Measure | None:
         """A plausible value with its unit, or None where the file leaves it open."""
         if key not in self._values:
             return None
-        facts = QUANTITIES[quantity]
         unit = facts.default_unit(units)
         value = self._values[key]
-        example = f'for example {key} = "{facts.low} {facts.unit}"'
+        example = f'for example {key} = "{facts.low} {facts.unit}", {facts.plausible_range}'
         if isinstance(value, bool) or not isinstance(value, str | int | Decimal):
             raise self.fault(f"'{key}' is no number with a unit", key, example)
         try:
@@ -130,12 +129,10 @@ class _Table:
         except BadValue as error:
             raise self.fault(error.message, key, error.way_out or example) from error
         if not facts.plausible(measure):
-            low = Measure(value=facts.low, unit=facts.unit)
-            high = Measure(value=facts.high, unit=facts.unit)
             raise self.fault(
                 f"a {facts.spoken} of {measure} is not plausible",
                 key,
-                f"from {low} to {high}; leave it out if it is not known",
+                f"{facts.plausible_range}; leave it out if it is not known",
             )
         return measure
 
@@ -194,16 +191,24 @@ def _opening(
 
 
 def _leaf(table: _Table, units: UnitFamily) -> Leaf:
-    backcheck = table.measure("backcheck_angle_deg", Quantity.BACKCHECK_ANGLE, units)
+    backcheck = table.measure("backcheck_angle_deg", QUANTITIES[Quantity.BACKCHECK_ANGLE], units)
+    fully_open = table.measure("open_angle_deg", OPEN_ANGLE, units)
+    dimensions = {
+        name: table.measure(name, QUANTITIES[quantity], units)
+        for name, quantity in (
+            ("width", Quantity.LEAF_WIDTH),
+            ("height", Quantity.LEAF_HEIGHT),
+            ("weight", Quantity.LEAF_WEIGHT),
+        )
+    }
     return Leaf(
         name=table.kind("name", Side),
         hinge_side=table.maybe("hinge_side", Side),
         action=table.maybe("action", Action),
-        width=table.measure("width", Quantity.LEAF_WIDTH, units),
-        height=table.measure("height", Quantity.LEAF_HEIGHT, units),
-        weight=table.measure("weight", Quantity.LEAF_WEIGHT, units),
+        **dimensions,
         weight_source=table.maybe("weight_source", WeightSource),
         backcheck_angle_deg=backcheck.value if backcheck else None,
+        open_angle_deg=fully_open.value if fully_open else None,
     )
 
 

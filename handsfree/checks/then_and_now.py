@@ -1,0 +1,49 @@
+"""As found and as left side by side: what the work on the door has changed."""
+
+from __future__ import annotations
+
+from handsfree.checks.doubt import Rule
+from handsfree.checks.judge import judge
+from handsfree.checks.limit_set import LimitSet
+from handsfree.job.finding import Finding
+from handsfree.job.job import Job
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+
+# A leaf that is measured again has not changed: what was read first was a mistake.
+_OF_THE_LEAF = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
+
+
+class Change(Record):
+    """One rule before and after the adjustment; ``as_found`` is None where it is new."""
+
+    rule: str
+    subject: Subject
+    as_found: Finding | None
+    as_left: Finding
+
+
+def changes(job: Job, limits: LimitSet, rule: Rule = "guarded") -> tuple[Change, ...]:
+    """Every rule whose quantity was measured in more than one attempt, or moved with one."""
+    then = {_key(found): found for found in judge(as_found(job), limits, rule)}
+    return tuple(
+        Change(rule=now.rule, subject=now.subject, as_found=then.get(_key(now)), as_left=now)
+        for now in judge(job, limits, rule)
+        if then.get(_key(now)) != now
+    )
+
+
+def as_found(job: Job) -> Job:
+    """The job with the first attempt at each quantity, and the leaves as known now."""
+    first = {
+        (r.quantity, r.subject): r.attempt
+        for r in reversed(job.readings)
+        if r.quantity not in _OF_THE_LEAF
+    }
+    kept = [r for r in job.readings if r.attempt == first.get((r.quantity, r.subject), r.attempt)]
+    return job.with_only(tuple(kept))
+
+
+def _key(found: Finding) -> tuple[str, Subject, str | None]:
+    return found.rule, found.subject, found.bound

@@ -1,0 +1,96 @@
+"""The whole check of a job: every finding, what changed, what differs, what to look at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from handsfree.checks.bound import bounds
+from handsfree.checks.doubt import Rule
+from handsfree.checks.judge import judge
+from handsfree.checks.limit_set import LimitSet, Reminder
+from handsfree.checks.pair import asymmetry, judge_pair
+from handsfree.checks.remind import reminders
+from handsfree.checks.then_and_now import Change, changes
+from handsfree.job.finding import Binding, Finding, Verdict, ruling
+from handsfree.job.job import Job
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+
+
+class Check(Record):
+    """Everything that a limit set says of a job.
+
+    ``verdict`` rules, None where nothing was judged; ``line`` says it in one sentence.
+    ``not_read`` names the quantities with a required limit of which no reading was given.
+    """
+
+    limits: str
+    limits_sha256: str
+    rule: Rule
+    verdict: Verdict | None
+    line: str
+    findings: tuple[Finding, ...]
+    changes: tuple[Change, ...]
+    asymmetry: tuple[str, ...]
+    not_read: tuple[str, ...]
+    reminders: tuple[Reminder, ...]
+
+
+def check_job(job: Job, limits: LimitSet, rule: Rule = "guarded") -> Check:
+    """Judges everything that the job holds."""
+    findings = (*judge(job, limits, rule), *judge_pair(job, limits))
+    return Check(
+        limits=limits.name,
+        limits_sha256=limits.sha256,
+        rule=rule,
+        verdict=ruling(findings),
+        line=verdict_line(findings, leaves=len(job.opening.leaves)),
+        findings=findings,
+        changes=changes(job, limits, rule),
+        asymmetry=asymmetry(job),
+        not_read=_not_read(job, limits),
+        reminders=reminders(job, limits),
+    )
+
+
+def verdict_line(findings: Iterable[Finding], leaves: int = 2) -> str:
+    """One line in plain words; of a single leaf the rules are enough."""
+    findings = tuple(findings)
+    parts = []
+    for verdict, words in (
+        (Verdict.FAIL, "Not in order"),
+        (Verdict.TOO_CLOSE, "Not proven, too close to call"),
+        (Verdict.NOT_JUDGED, "Not judged"),
+    ):
+        named = [
+            f"{found.subject}, {found.rule}" if leaves > 1 else found.rule
+            for found in findings
+            if found.verdict is verdict and found.binding is Binding.REQUIREMENT
+        ]
+        if named:
+            parts.append(f"{words}: {'; '.join(dict.fromkeys(named))}.")
+    if not parts and ruling(findings) is Verdict.PASS:
+        parts.append("Every reading that was judged is within its limit.")
+    advised = [
+        found.rule
+        for found in findings
+        if found.verdict is Verdict.FAIL and found.binding is Binding.RECOMMENDATION
+    ]
+    if advised:
+        parts.append(f"Not as recommended: {'; '.join(dict.fromkeys(advised))}.")
+    return " ".join(parts) or "Nothing was judged."
+
+
+def _not_read(job: Job, limits: LimitSet) -> tuple[str, ...]:
+    read = {reading.quantity for reading in job.readings}
+    return tuple(
+        QUANTITIES[quantity].spoken
+        for quantity in Quantity
+        if quantity not in read and _required(job, limits, quantity)
+    )
+
+
+def _required(job: Job, limits: LimitSet, quantity: Quantity) -> bool:
+    held = bounds(job, limits, quantity, Subject.OPENING)
+    return any(getattr(one, "binding", Binding.REQUIREMENT) is Binding.REQUIREMENT for one in held)
