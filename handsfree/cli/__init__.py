@@ -10,6 +10,7 @@ import click
 from handsfree import __version__
 from handsfree.cli.check import check
 from handsfree.cli.hear import hear
+from handsfree.cli.limits import limits
 from handsfree.cli.model import model
 from handsfree.cli.summary import summary
 from handsfree.cli.verify import verify
@@ -39,6 +40,6 @@ def main() -> None:
     """
 
 
-for command in (demo, visit, resume, summary, check, hear, model):
+for command in (demo, visit, resume, summary, check, limits, hear, model):
     main.add_command(command)
 main.add_command(verify)

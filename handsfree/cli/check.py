@@ -1,66 +1,70 @@
-"""handsfree check: the low-energy check of one leaf, without a visit."""
+"""handsfree check: the low-energy check from options, a job file or a visit."""
 
 from __future__ import annotations
 
 import json
 import sys
-from decimal import Decimal
+from pathlib import Path
+from typing import TypeVar
 
 import click
-from rich.console import Console
-from rich.table import Table
 
 from handsfree.checks.doubt import Rule
-from handsfree.checks.judge import judge
 from handsfree.checks.limits import LimitSet, load_limits
-from handsfree.checks.spoken import figure
-from handsfree.errors import BadValue
-from handsfree.job.finding import Finding, Verdict
-from handsfree.job.job import Job, Sheet
-from handsfree.job.opening import Leaf, Opening, Side, Swing
-from handsfree.job.quantity import QUANTITIES, Quantity
-from handsfree.job.reading import Reading, Subject, Taken
-from handsfree.job.unit import Measure, Unit, parse_measure
+from handsfree.checks.whole import Check, check_job
+from handsfree.cli.check_job import READINGS, asked_job
+from handsfree.cli.check_text import SAFETY_NOTE, show
+from handsfree.cli.parts import read_sheet
+from handsfree.errors import BadValue, JournalError
+from handsfree.job.finding import Verdict
+from handsfree.job.job import Job
+from handsfree.job.opening import Activation, Side, WeightSource
+from handsfree.job.quantity import QUANTITIES
+from handsfree.job.reading import Taken
+from handsfree.journal import events as ev
+from handsfree.journal.fold import job_of
+from handsfree.journal.reader import read
 
-SAFETY_NOTE = (
-    "The formula takes a constant speed: a leaf that meets its time and ramps up hard can still "
-    "exceed the energy. Local codes, the authority having jurisdiction and licensed practice "
-    "come first; this check makes no door safe."
-)
-_STYLE = {
-    Verdict.PASS: "green",
-    Verdict.FAIL: "bold red",
-    Verdict.TOO_CLOSE: "yellow",
-    Verdict.NOT_JUDGED: "dim",
+E = TypeVar("E", Side, WeightSource, Activation)
+DEFAULT_LIMITS = "a156.19"
+_TAKEN = {
+    "stopwatch": Taken.STOPWATCH,
+    "by-ear": Taken.BY_EAR,
+    "own-button": Taken.OWN_BUTTON,
 }
-# Option, quantity, what it is.
-_READINGS = (
-    ("backcheck", Quantity.BACKCHECK_ANGLE, "where backcheck begins, in degrees"),
-    ("opening", Quantity.OPENING_TIME, "closed to backcheck or 80 degrees, in seconds"),
-    ("total-opening", Quantity.TOTAL_OPENING_TIME, "closed to 90 degrees, in seconds"),
-    ("hold-open", Quantity.HOLD_OPEN_TIME, "fully open until it starts to close, in seconds"),
-    ("closing", Quantity.CLOSING_TIME, "90 to 10 degrees, in seconds"),
-    ("latching", Quantity.LATCHING_TIME, "10 degrees to closed, in seconds"),
-    ("opening-force", Quantity.OPENING_FORCE, "stalled while opening, such as 12lbf or 53N"),
-    ("closing-force", Quantity.CLOSING_FORCE, "stalled while closing, such as 12lbf or 53N"),
-    ("plate-distance", Quantity.PLATE_DISTANCE, "plate to door centre, such as 8ft or 2.4m"),
-)
 
 
 def _reading_options(command: click.Command) -> click.Command:
-    for name, quantity, what in reversed(_READINGS):
-        help_ = f"{QUANTITIES[quantity].spoken.capitalize()}: {what}."
+    for option in reversed(READINGS):
+        facts = QUANTITIES[option.quantity]
+        help_ = f"{facts.spoken.capitalize()}: {option.what}."
         command.params.insert(
-            2, click.Option([f"--{name}"], metavar="VALUE", multiple=True, help=help_)
+            3, click.Option([f"--{option.name}"], metavar="VALUE", multiple=True, help=help_)
         )
     return command
 
 
+def _words(known: type[Activation] | type[WeightSource] | type[Side]) -> click.Choice[str]:
+    return click.Choice([word.replace("_", "-") for word in known])
+
+
 @_reading_options
 @click.command()
-@click.option("--width", required=True, metavar="VALUE", help="Leaf width, such as 36in or 914mm.")
-@click.option("--weight", required=True, metavar="VALUE", help="Leaf weight: 150lb or 68kg.")
-@click.option("--limits", "limits_name", default="a156.19", show_default=True, metavar="NAME|FILE")
+@click.argument("visit", required=False, type=click.Path(path_type=Path))
+@click.option("--job", "job_file", type=click.Path(path_type=Path), help="A job file (TOML).")
+@click.option("--leaf", type=_words(Side), help="The leaf of values that name none.")
+@click.option("--open-angle", metavar="VALUE", multiple=True, help="Fully open, if beyond 90.")
+@click.option("--weight-source", type=_words(WeightSource), help="Where the weight comes from.")
+@click.option("--activation", type=_words(Activation), help="What opens the door.")
+@click.option("--fire-rated", is_flag=True, help="It is a fire door.")
+@click.option(
+    "--taken",
+    type=click.Choice(list(_TAKEN)),
+    default="stopwatch",
+    show_default=True,
+    help="How times were taken; own-button: a clock started by your own press of the plate.",
+)
+@click.option("--limits", "limits_name", metavar="NAME|FILE", help="[default: the job's own]")
 @click.option(
     "--rule",
     type=click.Choice(["guarded", "simple"]),
@@ -69,130 +73,102 @@ def _reading_options(command: click.Command) -> click.Command:
     help="Decision rule: a guarded pass clears the limit by the doubt of the reading.",
 )
 @click.option(
-    "--strict", is_flag=True, help="Exit with 1 also when something is too close to call."
+    "--strict", is_flag=True, help="Exit with 1 also when something is too close or not judged."
 )
+@click.option("--brief", is_flag=True, help="Print the verdict only, in one line.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def check(
-    width: str,
-    weight: str,
-    limits_name: str,
+    visit: Path | None,
+    job_file: Path | None,
+    leaf: str | None,
+    open_angle: tuple[str, ...],
+    weight_source: str | None,
+    activation: str | None,
+    fire_rated: bool,
+    taken: str,
+    limits_name: str | None,
     rule: Rule,
     strict: bool,
+    brief: bool,
     as_json: bool,
     **readings: tuple[str, ...],
 ) -> None:
-    """Compares one leaf's readings with the low-energy limits.
+    """Compares readings with the low-energy limits: of options, of a job file, of a VISIT.
 
-    A reading given several times is several runs, and their mean is judged.
+    A reading given several times is several runs, and their mean is judged. On a pair a
+    value names its leaf (left:3.2). A value may name the setting of the controller that
+    it was taken at (2.9@5): the first setting is as found, the last as left.
 
-    Exits with 0 when nothing fails, 1 when some finding fails, 2 on bad input. A reading
+    Exits with 0 when no requirement fails, 1 when one fails, 2 on bad input. A reading
     that is too close to call is no pass: the verdict says so, and --strict makes it 1.
 
     \b
-    Example:
+    Examples:
       handsfree check --width 36in --weight 150lb --backcheck 70 --opening 3.2 \\
         --total-opening 5 --hold-open 5 --closing 3.6 --latching 1.6
+      handsfree check --job hall.job.toml --opening left:4.1 --opening right:4.3
+      handsfree check visits/harbour-hall
     """
-    limits = load_limits(limits_name)
-    job = _job(width, weight, readings)
-    findings = judge(job, limits, rule)
-    if not findings:
+    values = {option.name: readings[option.name.replace("-", "_")] for option in READINGS}
+    unnamed = False
+    if visit is not None:
+        if job_file is not None or any(values.values()):
+            raise click.UsageError("a visit has its own readings: give no job file and no values")
+        job, limits = _of_visit(visit, limits_name)
+    else:
+        sheet = read_sheet(job_file) if job_file is not None else None
+        asked = asked_job(
+            values,
+            sheet=sheet,
+            leaf=_maybe(Side, leaf),
+            open_angle=open_angle,
+            weight_source=_maybe(WeightSource, weight_source),
+            activation=_maybe(Activation, activation),
+            fire_rated=fire_rated,
+            taken=_TAKEN[taken],
+        )
+        job, unnamed = asked.job, asked.unnamed
+        limits = load_limits(limits_name or (sheet.limits if sheet else DEFAULT_LIMITS))
+    checked = check_job(job, limits, rule)
+    if not checked.findings:
         raise BadValue(
             "there is nothing to judge", way_out="give at least one reading, such as --opening 3.2"
         )
-    verdicts = {finding.verdict for finding in findings}
+    name = _without_side if unnamed else str
     if as_json:
-        found = [finding.model_dump(mode="json") for finding in findings]
-        body = {"limits": limits.name, "rule": rule, "verdict": _verdict(findings)}
-        click.echo(json.dumps({**body, "findings": found, "note": SAFETY_NOTE}))
+        body = {**checked.model_dump(mode="json"), "note": SAFETY_NOTE}
+        click.echo(name(json.dumps(body)))
+    elif brief:
+        click.echo(name(checked.line))
     else:
-        _show(findings, limits)
-    sys.exit(Verdict.FAIL in verdicts or (strict and verdicts != {Verdict.PASS}))
+        show(checked, limits, job, name)
+    sys.exit(_fails(checked, strict=strict))
 
 
-def _job(width: str, weight: str, readings: dict[str, tuple[str, ...]]) -> Job:
-    leaf = Leaf(
-        name=Side.LEFT,
-        width=_measure("width", Quantity.LEAF_WIDTH, width, needs_unit=True),
-        weight=_measure("weight", Quantity.LEAF_WEIGHT, weight, needs_unit=True),
+def _fails(checked: Check, *, strict: bool) -> bool:
+    return checked.verdict is Verdict.FAIL or (
+        strict and checked.verdict not in (Verdict.PASS, None)
     )
-    opening = Opening(name="leaf", seen_from="here", swing=Swing.SINGLE, leaves=(leaf,), motors=())
-    job = Job.open(Sheet(reference="check", site="", technician="", opening=opening))
-    for name, quantity, _ in _READINGS:
-        on_leaf = quantity is not Quantity.PLATE_DISTANCE
-        for run, text in enumerate(readings[name.replace("-", "_")], start=1):
-            measure = _measure(name, quantity, text)
-            job = job.with_reading(
-                Reading(
-                    id=f"{name}-{run}",
-                    quantity=quantity,
-                    subject=Subject.LEFT_LEAF if on_leaf else Subject.LEFT_PLATE,
-                    value=measure.value,
-                    unit=measure.unit,
-                    taken=Taken.TYPED,
-                    run=run,
-                )
-            )
-    return job
 
 
-def _measure(name: str, quantity: Quantity, text: str, *, needs_unit: bool = False) -> Measure:
-    """The option's value. Raises BadValue that names the option and the plausible range."""
-    facts = QUANTITIES[quantity]
-    plausible = f"from {_amount(facts.low, facts.unit)} to {_amount(facts.high, facts.unit)}"
-    try:
-        measure = parse_measure(text, facts.family, None if needs_unit else facts.unit)
-    except BadValue as error:
-        raise BadValue(
-            f"--{name}: {error.message}", way_out=error.way_out or f"plausible is {plausible}"
-        ) from error
-    if not facts.plausible(measure):
-        raise BadValue(
-            f"--{name}: {text} is no {facts.spoken}", way_out=f"plausible is {plausible}"
+def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:
+    """The job that a visit's journal adds up to, and the limits that it was judged by."""
+    events = read(folder)
+    first = events[0].body if events else None
+    if not isinstance(first, ev.VisitOpened):
+        raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
+    limits = load_limits(limits_name or first.sheet.limits)
+    if limits_name is None and limits.sha256 != first.limits_sha256:
+        click.echo(
+            "The limit set has changed since this visit: judged by it as it is now.", err=True
         )
-    return measure
+    return job_of(events), limits
 
 
-def _amount(value: Decimal, unit: Unit) -> str:
-    return f"{value} {unit}"
+def _without_side(text: str) -> str:
+    """A single leaf that nobody named is 'the leaf'."""
+    return text.replace("left leaf", "leaf")
 
 
-def _show(findings: tuple[Finding, ...], limits: LimitSet) -> None:
-    console = Console(highlight=False)
-    table = Table(title=limits.title, title_justify="left")
-    for column in ("rule", "reading", "limit", "doubt", "verdict", "source"):
-        table.add_column(column, overflow="fold")
-    for finding in findings:
-        table.add_row(
-            finding.rule,
-            _value(finding.reading, finding.unit),
-            f"{finding.bound} {_value(finding.limit, finding.unit)}" if finding.bound else "",
-            f"± {figure(finding.guard_band)}" if finding.guard_band else "",
-            str(finding.verdict),
-            finding.source.partition("; ")[2],
-            style=_STYLE[finding.verdict],
-        )
-    console.print(table)
-    for finding in findings:
-        if finding.verdict is not Verdict.PASS:
-            for said in filter(None, (finding.why, finding.advice)):
-                console.print(f"{said[0].upper()}{said[1:]}.")
-    console.print(_verdict(findings), style="bold")
-    console.print(SAFETY_NOTE)
-
-
-def _value(value: Decimal | None, unit: str) -> str:
-    return "" if value is None else f"{figure(value)} {unit}"
-
-
-def _verdict(findings: tuple[Finding, ...]) -> str:
-    """One line in plain words."""
-    for verdict, words in (
-        (Verdict.FAIL, "Not in order"),
-        (Verdict.TOO_CLOSE, "Not proven, too close to call"),
-        (Verdict.NOT_JUDGED, "Not proven, a reading is missing for"),
-    ):
-        rules = [finding.rule for finding in findings if finding.verdict is verdict]
-        if rules:
-            return f"{words}: {', '.join(rules)}."
-    return "Every reading that was judged is within its limit."
+def _maybe(kind: type[E], word: str | None) -> E | None:
+    return None if word is None else kind(word.replace("-", "_"))

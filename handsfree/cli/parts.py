@@ -1,4 +1,4 @@
-"""Opens the ears and the mouth that a command asks for."""
+"""What several commands need: the ears and the mouth they ask for, and the job file."""
 
 from __future__ import annotations
 
@@ -7,7 +7,10 @@ from pathlib import Path
 
 import click
 
+from handsfree.errors import JobError
 from handsfree.grammar.language import Language
+from handsfree.job.job import Sheet
+from handsfree.job.sheet import parse_sheet
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
 from handsfree.speech.mouth import Mouth, open_mouth
 
@@ -45,3 +48,14 @@ def visit_mouth(folder: Path, ears: str) -> Mouth:
     if mouth.why_silent is not None:
         click.echo(f"The prompts are printed only: {mouth.why_silent}", err=True)
     return mouth
+
+
+def read_sheet(file: Path) -> Sheet:
+    """The sheet of a job file. Raises JobError with the line at the first fault."""
+    try:
+        text = file.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise JobError(
+            "the job file cannot be read", file=file, way_out="give a TOML file with --job"
+        ) from error
+    return parse_sheet(text, file)

@@ -12,13 +12,12 @@ from rich.console import Console
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.cli.conversation import Conversation
-from handsfree.cli.parts import TYPED, ears_name, open_ears, visit_mouth
+from handsfree.cli.parts import TYPED, ears_name, open_ears, read_sheet, visit_mouth
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
-from handsfree.errors import JobError, JournalError
+from handsfree.errors import JournalError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
-from handsfree.job.sheet import parse_sheet
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
@@ -54,7 +53,7 @@ def visit(job: Path, procedure: str, sound: Path | None, typed: bool, out: Path 
     """
     if typed == (sound is not None):
         raise click.UsageError("give either --typed or --sound FILE")
-    sheet = _read_sheet(job)
+    sheet = read_sheet(job)
     _run(out or _new_folder(sheet), sheet, procedure, ears_name(sound))
 
 
@@ -76,7 +75,7 @@ def demo(out: Path | None) -> None:
       handsfree demo --out demo-visit
     """
     fixtures = data_folder("audio_fixtures")
-    sheet = _read_sheet(fixtures / "harbour-hall.job.toml")
+    sheet = read_sheet(fixtures / "harbour-hall.job.toml")
     if out is None:
         out = DEMO if not DEMO.exists() else DEMO.with_name(f"{DEMO}-{_now()}")
     _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"))
@@ -107,7 +106,11 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
         name = TYPED if typed else before if sound is None else ears_name(sound)
         language = Language.load()
         state = state_of(
-            events, load_procedure(first.procedure), load_limits(first.limits), language, folder
+            events,
+            load_procedure(first.procedure),
+            load_limits(first.sheet.limits),
+            language,
+            folder,
         )
         if state.progress.closed:
             raise JournalError(
@@ -163,16 +166,6 @@ def _finish(folder: Path, console: Console) -> None:
     console.print(f"Kept in {folder}: journal.jsonl, clips, summary.txt")
     if not summed.complete:
         console.print(f"Go on with: handsfree resume {folder}")
-
-
-def _read_sheet(file: Path) -> Sheet:
-    try:
-        text = file.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise JobError(
-            "the job file cannot be read", file=file, way_out="give a TOML file with --job"
-        ) from error
-    return parse_sheet(text, file)
 
 
 def _new_folder(sheet: Sheet) -> Path:

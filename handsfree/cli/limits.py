@@ -1,0 +1,84 @@
+"""handsfree limits: the limit sets and every value with its source."""
+
+from __future__ import annotations
+
+import json
+
+import click
+from rich.console import Console
+from rich.table import Table
+
+from handsfree.checks.limit_rows import Row, limit_rows
+from handsfree.checks.limit_set import LimitSet, TableOne
+from handsfree.checks.limits import load_limits, shipped_limits
+from handsfree.cli.check_text import reminder_line
+
+
+@click.command()
+@click.argument("name", required=False, metavar="[NAME|FILE]")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def limits(name: str | None, as_json: bool) -> None:
+    """Lists the limit sets, or one of them, with clause, edition, status and source.
+
+    \b
+    Examples:
+      handsfree limits
+      handsfree limits en16005
+      handsfree limits house.toml --json
+    """
+    sets = [load_limits(one) for one in ([name] if name is not None else shipped_limits())]
+    if as_json:
+        bodies = [
+            {
+                "name": one.name,
+                "title": one.title,
+                "extends": one.extends,
+                "sha256": one.sha256,
+                "values": [row.model_dump() for row in limit_rows(one)],
+                "table_one": one.table_one.model_dump(mode="json") if one.table_one else None,
+                "reminders": [reminder.model_dump(mode="json") for reminder in one.reminder],
+            }
+            for one in sets
+        ]
+        click.echo(json.dumps({"sets": bodies}))
+        return
+    console = Console(highlight=False)
+    for one in sets:
+        _show(console, one)
+
+
+def _show(console: Console, shown: LimitSet) -> None:
+    rows = limit_rows(shown)
+    base = f", on top of {shown.extends}" if shown.extends else ""
+    console.print(f"{shown.name}{base}: {shown.title}", style="bold", markup=False)
+    table = Table()
+    for head in ("what", "value", "clause", "status", "note"):
+        table.add_column(head, overflow="fold")
+    for row in rows:
+        status = row.status
+        if row.binding != "requirement":
+            status = f"{status}; recommended"
+        table.add_row(row.what, row.value, row.where, status, _note(row, shown))
+    console.print(table)
+    if shown.table_one is not None:
+        console.print(_grid(shown.table_one))
+    if shown.reminder:
+        console.print("Reminders, no rulings:")
+        for reminder in shown.reminder:
+            console.print(f"  {reminder.about}: {reminder_line(reminder)}", markup=False)
+    console.print(f"sha256 {shown.sha256}\n", style="dim")
+
+
+def _note(row: Row, shown: LimitSet) -> str:
+    """The source where it is not the standard that the title names, and the note."""
+    source = "" if shown.title.startswith(row.source) else row.source
+    return "; ".join(filter(None, (source, row.note)))
+
+
+def _grid(grid: TableOne) -> Table:
+    table = Table(title="Least travel time in s", title_justify="left")
+    for head in ("width", *(f"{weight} lb" for weight in grid.weights_lb)):
+        table.add_column(head)
+    for width, seconds in zip(grid.widths_in, grid.seconds, strict=True):
+        table.add_row(f"{width} in", *(str(one) for one in seconds))
+    return table
