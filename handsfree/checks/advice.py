@@ -16,8 +16,9 @@ _MOVES = {
     Quantity.CLOSING_TIME: "close",
     Quantity.LATCHING_TIME: "latch",
 }
+_FIND_OUT = "find out why its runs differ by more than timing explains"
 _NORMAL_95 = 1.96
-_COUNTED = ("no", "one more run", "two more runs", "three more runs", "four more runs")
+_COUNTED = ("none", "one", "two", "three", "four")
 
 
 def target(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
@@ -57,10 +58,7 @@ def change(
     return f"{words}, but first {_FIND_OUT}" if doubt.varies else words
 
 
-_FIND_OUT = "find out why its runs differ by more than timing explains"
-
-
-def measure_again(doubt: Doubt, limit: Decimal | None = None, bound: Bound = "at least") -> str:
+def measure_again(doubt: Doubt, limit: Decimal, bound: Bound) -> str:
     """What helps when a value lies within its guard band of the limit."""
     band = f"{figure(doubt.band(bound))} {unit_name(doubt.unit)}"
     words = f"that is within the doubt of {band}"
@@ -68,10 +66,11 @@ def measure_again(doubt: Doubt, limit: Decimal | None = None, bound: Bound = "at
         return f"{words}, so time it between two events that you see, not from your own button"
     if doubt.varies:
         return f"{words}, so {_FIND_OUT}"
-    if limit is None:
-        return f"{words}, so measure again or move away from the limit"
     more = runs_to_decide(doubt, limit, bound)
     if more is None:
         aim = figure(target(doubt, limit, bound))
-        return f"{words}, and no further run would help, so move it to {aim} {unit_name(doubt.unit)}"
-    return f"{words}, and {_COUNTED[more]} like these would decide it"
+        return (
+            f"{words}, and no further run would help, so move it to {aim} {unit_name(doubt.unit)}"
+        )
+    runs = "run that agrees" if more == 1 else "runs that agree"
+    return f"{words}, and {_COUNTED[more]} more {runs} would decide it"

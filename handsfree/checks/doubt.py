@@ -178,8 +178,8 @@ def runs_to_decide(doubt: Doubt, limit: Decimal, bound: Bound) -> int | None:
 
     0 when it is decided; None when not even five runs in all should: the value is too near
     its limit, and has to be moved away from it. Looking again after each run accepts more
-    than one look does: a door exactly at its limit, timed until it passes or fails or five
-    runs are done, passes in about one of twenty (a test derives it), not one of forty.
+    than one look does: of doors exactly at their limit, timed until they pass or fail or
+    five runs are done, about 6 of 100 pass instead of 2.5 (derived by a test).
     """
     if decide(doubt, limit, bound, "guarded") is not Verdict.TOO_CLOSE:
         return 0

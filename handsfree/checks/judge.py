@@ -130,7 +130,7 @@ def _held(
     elif verdict is Verdict.FAIL:
         advice = change(quantity, doubt, limit, held.bound)
     elif verdict is Verdict.TOO_CLOSE:
-        advice = measure_again(doubt)
+        advice = measure_again(doubt, limit, held.bound)
     return Finding(
         rule=held.rule,
         subject=subject,

@@ -117,7 +117,7 @@ def _advice(
     if verdict is Verdict.FAIL:
         return change(quantity, doubt, least, "at least")
     if verdict is Verdict.TOO_CLOSE:
-        return measure_again(doubt)
+        return measure_again(doubt, least, "at least")
     # The ratio is rounded down, to the safe side.
     rounded = math.floor(ratio * 100) / 100
     return f"its peak speed may be {rounded:.2f} times the mean; a hard ramp can exceed that"

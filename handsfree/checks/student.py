@@ -1,7 +1,7 @@
 """Student's t for any number of degrees of freedom, which ``statistics`` does not have.
 
-Substituting t = √ν·tan φ makes its density a power of a cosine, so that the distribution
-is a short, smooth integral (Simpson's rule).
+Substituting t by the root of the degrees of freedom times a tangent makes its density a power
+of a cosine, so that the distribution is a short, smooth integral (Simpson's rule).
 """
 
 from __future__ import annotations
