@@ -113,10 +113,9 @@ def _held(
     unit = runs[-1].unit
     facts = QUANTITIES[quantity]
     exact = facts.family in _EXACT
-    guarded = rule == "guarded" and not exact
     doubt = doubt_of(runs, unit)
     limit = convert(held.value, held.unit, unit)
-    verdict = decide(doubt, limit, held.bound, "guarded" if guarded else "simple")
+    verdict = decide(doubt, limit, held.bound, "simple" if exact else rule)
     must = "must" if held.binding is Binding.REQUIREMENT else "should"
     why = (
         f"the {facts.spoken} of the {subject} is {figure(doubt.mean, limit)} {unit_name(unit)}, "
@@ -128,7 +127,7 @@ def _held(
     if verdict is Verdict.FAIL and exact:
         advice = f"make it {figure(limit)} {unit_name(unit)}"
     elif verdict is Verdict.FAIL:
-        advice = change(quantity, doubt, limit, held.bound)
+        advice = change(quantity, doubt, limit, held.bound, subject)
     elif verdict is Verdict.TOO_CLOSE:
         advice = measure_again(doubt, limit, held.bound)
     return Finding(
@@ -140,7 +139,7 @@ def _held(
         limit=limit,
         bound=held.bound,
         unit=unit,
-        guard_band=doubt.guard_band if guarded else Decimal(0),
+        guard_band=Decimal(0) if exact else doubt.band(held.bound, rule),
         probability=None if exact else probability_within(doubt, limit, held.bound),
         source=f"{limits.name}; {held.cite}",
         why=why,

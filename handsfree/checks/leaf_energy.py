@@ -59,6 +59,7 @@ def energy_findings(
     least = Decimal(repr(round(least_time_s(inertia, angle_deg, limit_j), 4)))
     verdict = decide(doubt, least, "at least", rule)
     mean_j = energy_j(inertia, angle_deg, float(doubt.mean))
+    ratio = allowed_peak_to_mean(limit_j, mean_j)
     mean = convert(Decimal(repr(mean_j)), Unit.JOULE, limit.unit)
     mean = Decimal(figure(mean, limit.value))
     return (
@@ -71,15 +72,13 @@ def energy_findings(
             limit=limit.value,
             bound=limit.bound,
             unit=limit.unit,
-            guard_band=_band(doubt, inertia, angle_deg, mean_j, limit.unit)
-            if rule == "guarded"
-            else Decimal(0),
+            guard_band=_band(doubt, rule, inertia, angle_deg, limit.unit),
             probability=probability_within(doubt, least, "at least"),
             source=f"{limits.name}; {limit.cite()}",
             why=f"at its mean speed the {subject}, at {weight_words(leaf)}, carries "
             f"{figure(mean, limit.value)} of the {figure(limit.value)} {unit_name(limit.unit)} "
             "allowed",
-            advice=_advice(quantity, verdict, doubt, least, allowed_peak_to_mean(limit_j, mean_j)),
+            advice=_advice(quantity, subject, verdict, doubt, least, ratio),
             reading_id=runs[-1].id,
             binding=limit.binding,
         ),
@@ -102,20 +101,26 @@ def _angle_deg(leaf: Leaf, quantity: Quantity) -> float:
     return min(float(known), OPENING_ANGLE_DEG) if known is not None else OPENING_ANGLE_DEG
 
 
-def _band(doubt: Doubt, inertia: float, angle_deg: float, mean_j: float, unit: Unit) -> Decimal:
+def _band(doubt: Doubt, rule: Rule, inertia: float, angle_deg: float, unit: Unit) -> Decimal:
     """How much more energy there is when the time is short by its guard band."""
-    shorter_s = float(doubt.mean - doubt.guard_band)
+    shorter_s = float(doubt.mean - doubt.band("at least", rule))
     if shorter_s <= 0:
         return Decimal(0)
+    mean_j = energy_j(inertia, angle_deg, float(doubt.mean))
     more_j = energy_j(inertia, angle_deg, shorter_s) - mean_j
     return convert(Decimal(repr(more_j)), Unit.JOULE, unit).quantize(Decimal("0.01"))
 
 
 def _advice(
-    quantity: Quantity, verdict: Verdict, doubt: Doubt, least: Decimal, ratio: float
+    quantity: Quantity,
+    subject: Subject,
+    verdict: Verdict,
+    doubt: Doubt,
+    least: Decimal,
+    ratio: float,
 ) -> str:
     if verdict is Verdict.FAIL:
-        return change(quantity, doubt, least, "at least")
+        return change(quantity, doubt, least, "at least", subject)
     if verdict is Verdict.TOO_CLOSE:
         return measure_again(doubt, least, "at least")
     # The ratio is rounded down, to the safe side.

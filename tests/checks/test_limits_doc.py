@@ -85,7 +85,7 @@ def test_example_one_a_leaf_that_is_too_fast(a156):
     assert "**fail**" in text and opening.verdict is Verdict.FAIL
     longer, percent = figures(r"take ([\d.]+) s longer, .* = (\d+) percent", text)
     assert opening.advice == (
-        f"it must move about {percent} percent slower and take {longer} seconds longer"
+        f"the left leaf must open to backcheck about {percent} percent slower and take {longer} seconds longer"
     )
 
 
