@@ -1,0 +1,230 @@
+"""The weight of a leaf from what it is made of: an estimate, nominal and heavy side.
+
+Areal weights of whole leaves come from trade charts, glass from its density, aluminium
+stiles and rails from their volume. Any of them is taken to be right within a fifth, and
+the heavy side is reckoned with: 20 % on the weight is 10 % on the least time. A label or a
+scale beats an estimate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from handsfree.checks.leaf_parts import parts_inertia_kg_m2
+from handsfree.checks.limit_set import Sourced, Status
+from handsfree.checks.spoken import figure, unit_name
+from handsfree.job.construction import Aluminium, Construction, Core, Glass, HollowMetal
+from handsfree.job.opening import WeightSource
+from handsfree.job.part import ArealWeight, Part
+from handsfree.job.record import Record
+from handsfree.job.unit import Measure, Unit, convert
+
+ESTIMATE_SHARE = Decimal("0.2")
+"""An estimate is right within a fifth (seen, weak)."""
+
+GLASS_KG_M3 = Decimal(2500)
+ALUMINIUM_KG_M3 = Decimal(2700)
+
+_CHART = Sourced(source="trade chart", status=Status.SEEN, note="give or take a fifth")
+_WOOD = Sourced(
+    source="trade charts",
+    status=Status.SEEN,
+    note="weak: the middle of 4 to 5 lb/ft2, sources range from 3 to 6.5",
+)
+_GLASS = Sourced(
+    source="EN 572-1, 2500 kg/m3",
+    status=Status.SEEN,
+    note="the citation is from memory",
+)
+_ALUMINIUM = Sourced(
+    source="Gere, Mechanics of Materials, 2700 kg/m3, and EN 572-1 for the glass",
+    status=Status.SEEN,
+    note="the citation for glass is from memory",
+)
+_HOLLOW_METAL_LB_FT2: dict[tuple[Core, int | None], str] = {
+    (Core.HONEYCOMB, 18): "3.5",
+    (Core.MINERAL, 18): "5.5",
+    (Core.HONEYCOMB, 16): "4.5",
+    (Core.MINERAL, 16): "6.0",
+    (Core.STEEL_STIFFENED, None): "8.0",
+}
+_WOOD_LB_FT2 = "4.5"
+
+
+class Estimate(Record):
+    """A leaf's weight from its construction.
+
+    ``parts`` make up the whole leaf, with the nominal weight. ``sourced`` says where the
+    weight of its material comes from.
+    """
+
+    nominal: Measure
+    parts: tuple[Part, ...]
+    sourced: Sourced
+    of: str
+
+    @property
+    def heavy(self) -> Measure:
+        """The weight to reckon with."""
+        return self._moved(1 + ESTIMATE_SHARE)
+
+    @property
+    def light(self) -> Measure:
+        """The least that the leaf may weigh."""
+        return self._moved(1 - ESTIMATE_SHARE)
+
+    @property
+    def heavy_inertia_kg_m2(self) -> float:
+        """The moment of inertia about the hinge edge at the heavy side."""
+        return parts_inertia_kg_m2(self.parts, self.heavy.in_base_unit())
+
+    def _moved(self, share: Decimal) -> Measure:
+        return self.nominal.model_copy(update={"value": self.nominal.value * share})
+
+
+class WeightUsed(Record):
+    """The weight to reckon with and the kind of its source, with ``words`` to tell it.
+
+    ``inertia_kg_m2`` goes with the construction, None where that is not known.
+    ``contradiction`` says that a label or scale and the construction do not fit together.
+    """
+
+    used: Measure
+    source: WeightSource | None
+    words: str
+    inertia_kg_m2: float | None = None
+    contradiction: str | None = None
+
+
+def weight_to_use(
+    told: Measure | None, source: WeightSource | None, estimated: Estimate | None
+) -> WeightUsed | None:
+    """Which weight counts: a label's or scale's before any estimate; None without either.
+
+    Of two estimates the heavier counts. A weight of unknown source counts as told, and
+    the construction then only says how it is spread.
+    """
+    if told is None or source is WeightSource.ESTIMATE:
+        guesses = [_guess(told)] if told is not None else []
+        if estimated is not None:
+            guesses.append(_from_construction(estimated))
+        return max(guesses, key=lambda guess: guess.used.in_base_unit(), default=None)
+    inertia = contradiction = None
+    if estimated is not None:
+        inertia = parts_inertia_kg_m2(estimated.parts, told.in_base_unit())
+        low, high = estimated.light.in_base_unit(), estimated.heavy.in_base_unit()
+        if not low <= told.in_base_unit() <= high:
+            contradiction = (
+                f"{estimated.of} should weigh about {_spoken(estimated.nominal)}, "
+                f"and {_spoken(told)} was told"
+            )
+    origin = f" from the {source}" if source is not None else ""
+    return WeightUsed(
+        used=told,
+        source=source,
+        words=f"{_spoken(told)}{origin}",
+        inertia_kg_m2=inertia,
+        contradiction=contradiction,
+    )
+
+
+def _guess(told: Measure) -> WeightUsed:
+    heavy = told.model_copy(update={"value": told.value * (1 + ESTIMATE_SHARE)})
+    return WeightUsed(
+        used=heavy,
+        source=WeightSource.ESTIMATE,
+        words=f"{_spoken(heavy)}, the heavy side of an estimate of {figure(told.value)}",
+    )
+
+
+def _from_construction(estimated: Estimate) -> WeightUsed:
+    return WeightUsed(
+        used=estimated.heavy,
+        source=WeightSource.ESTIMATE,
+        words=f"{_spoken(estimated.heavy)}, the heavy side of {figure(estimated.nominal.value)} "
+        f"for {estimated.of}",
+        inertia_kg_m2=estimated.heavy_inertia_kg_m2,
+    )
+
+
+def _spoken(weight: Measure) -> str:
+    return f"{figure(weight.value)} {unit_name(weight.unit)}"
+
+
+def estimate(construction: Construction, width: Measure, height: Measure) -> Estimate:
+    """The weight of a leaf of this construction and size, in the family of its width.
+
+    ValueError when stiles or rails leave no room for the pane.
+    """
+    if isinstance(construction, Aluminium):
+        parts = tuple(_framed(construction, width, height))
+        sourced, of = _ALUMINIUM, "aluminium stiles and rails around glass"
+    else:
+        areal, sourced, of = _areal(construction)
+        nothing = width.model_copy(update={"value": Decimal(0)})
+        parts = (
+            Part(name="leaf", near_edge=nothing, width=width, height=height, areal_weight=areal),
+        )
+    unit = Unit.POUND if width.unit in (Unit.INCH, Unit.FOOT) else Unit.KILOGRAM
+    total_kg = Decimal(repr(sum(part.mass_kg for part in parts)))
+    nominal = convert(total_kg, Unit.KILOGRAM, unit).quantize(Decimal("0.1"))
+    return Estimate(nominal=Measure(value=nominal, unit=unit), parts=parts, sourced=sourced, of=of)
+
+
+def _areal(construction: Construction) -> tuple[ArealWeight, Sourced, str]:
+    if isinstance(construction, Glass):
+        thickness_m = Decimal(repr(construction.thickness.in_base_unit()))
+        areal = ArealWeight(value=GLASS_KG_M3 * thickness_m, unit="kg/m2")
+        return areal, _GLASS, f"glass of {construction.thickness}"
+    if isinstance(construction, HollowMetal):
+        value = _HOLLOW_METAL_LB_FT2[construction.core, construction.gauge]
+        core = construction.core.replace("_", " ")
+        kind = f"{construction.gauge} gauge, {core} core" if construction.gauge else core
+        return _lb_ft2(value), _CHART, f"hollow metal, {kind}"
+    return _lb_ft2(_WOOD_LB_FT2), _WOOD, "solid wood"
+
+
+def _lb_ft2(value: str) -> ArealWeight:
+    return ArealWeight(value=Decimal(value), unit="lb/ft2")
+
+
+def _framed(frame: Aluminium, width: Measure, height: Measure) -> Iterator[Part]:
+    """Two stiles over the whole height, two rails and the pane between them."""
+    wide, high = _m(width), _m(height)
+    hinge, lock = _m(frame.stile), _m(frame.lock_stile or frame.stile)
+    top, bottom = _m(frame.top_rail), _m(frame.bottom_rail)
+    between, pane = wide - hinge - lock, high - top - bottom
+    if between <= 0 or pane <= 0:
+        raise ValueError(
+            f"stiles and rails leave no room for the pane of a leaf {width} by {height}"
+        )
+    sections = (
+        ("hinge stile", Decimal(0), hinge, hinge, high),
+        ("lock stile", wide - lock, lock, lock, high),
+        ("top rail", hinge, between, top, between),
+        ("bottom rail", hinge, between, bottom, between),
+    )
+    for name, near, part_width, face, length in sections:
+        kg = ALUMINIUM_KG_M3 * length * _metal_m2(face, frame)
+        yield _part(name, near, part_width, kg)
+    yield _part("pane", hinge, between, GLASS_KG_M3 * _m(frame.glass) * between * pane)
+
+
+def _metal_m2(face: Decimal, frame: Aluminium) -> Decimal:
+    """The metal in the cross-section of a hollow section: the whole less its hollow."""
+    depth, wall = _m(frame.depth), _m(frame.wall)
+    return face * depth - (face - 2 * wall) * (depth - 2 * wall)
+
+
+def _part(name: str, near: Decimal, width: Decimal, kg: Decimal) -> Part:
+    return Part(
+        name=name,
+        near_edge=Measure(value=near, unit=Unit.METRE),
+        width=Measure(value=width, unit=Unit.METRE),
+        weight=Measure(value=kg, unit=Unit.KILOGRAM),
+    )
+
+
+def _m(size: Measure) -> Decimal:
+    return convert(size.value, size.unit, Unit.METRE)

@@ -1,0 +1,132 @@
+"""A part of a leaf that is not of one piece: a stile, a rail, a light, a heavy lock."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from handsfree.errors import BadValue
+from handsfree.job.record import Record
+from handsfree.job.unit import Family, Measure, Unit, convert, family_of
+
+ArealUnit = Literal["kg/m2", "lb/ft2"]
+
+_WRITTEN = re.compile(r"^\s*(\d+(?:\.\d+)?)\s*(kg/m2|lb/ft2)\s*$")
+_KG_M2: dict[ArealUnit, Decimal] = {
+    "kg/m2": Decimal(1),
+    # The international pound over the square of the international foot: exact.
+    "lb/ft2": convert(Decimal(1), Unit.POUND, Unit.KILOGRAM) / Decimal("0.3048") ** 2,
+}
+# Whoever tells parts by areal weight knows the whole within a fifth, as with any estimate.
+_SHARE = Decimal("0.2")
+
+
+class ArealWeight(Record):
+    """How heavy a square metre or square foot of a part is."""
+
+    value: Annotated[Decimal, Field(gt=0)]
+    unit: ArealUnit
+
+    @property
+    def kg_m2(self) -> float:
+        """In kg/m²."""
+        return float(self.value * _KG_M2[self.unit])
+
+    def __str__(self) -> str:
+        return f"{self.value} {self.unit}"
+
+
+def parse_areal_weight(text: str) -> ArealWeight:
+    """Reads '4.5 lb/ft2' or '25 kg/m2'. Raises BadValue for anything else."""
+    match = _WRITTEN.match(text)
+    if match is None or not Decimal(match[1]):
+        raise BadValue(f"'{text}' is no areal weight", way_out="for example 4.5 lb/ft2 or 25 kg/m2")
+    return ArealWeight.model_validate({"value": Decimal(match[1]), "unit": match[2]})
+
+
+class Part(Record):
+    """A rectangle of the leaf, even in itself.
+
+    ``near_edge`` is how far its nearer edge is from the hinge edge of the leaf, ``width``
+    runs on from there towards the latch edge. Its weight is told either as ``weight``, or
+    as ``areal_weight`` with its ``height``. Parts may lie above or upon one another.
+    """
+
+    name: str
+    near_edge: Measure
+    width: Measure
+    height: Measure | None = None
+    areal_weight: ArealWeight | None = None
+    weight: Measure | None = None
+
+    @model_validator(mode="after")
+    def _one_weight(self) -> Part:
+        if (self.weight is None) is (self.areal_weight is None):
+            raise ValueError(f"{self.name}: give either weight or areal_weight")
+        if self.areal_weight is not None and self.height is None:
+            raise ValueError(f"{self.name}: areal_weight needs a height")
+        sizes = (("near_edge", self.near_edge), ("width", self.width), ("height", self.height))
+        for key, size in sizes:
+            if size is None:
+                continue
+            if family_of(size.unit) is not Family.LENGTH:
+                raise ValueError(f"{self.name}: {key}: {size.unit} is no length")
+            if size.value < 0 or (key != "near_edge" and size.value == 0):
+                raise ValueError(f"{self.name}: {key}: expected more than 0, not {size}")
+        if self.weight is not None:
+            if family_of(self.weight.unit) is not Family.MASS:
+                raise ValueError(f"{self.name}: weight: {self.weight.unit} is no mass")
+            if self.weight.value <= 0:
+                raise ValueError(f"{self.name}: weight: expected more than 0, not {self.weight}")
+        return self
+
+    @property
+    def near_m(self) -> float:
+        """From the hinge edge to the nearer edge, in m."""
+        return self.near_edge.in_base_unit()
+
+    @property
+    def far_m(self) -> float:
+        """From the hinge edge to the farther edge, in m."""
+        return self.near_m + self.width.in_base_unit()
+
+    @property
+    def mass_kg(self) -> float:
+        """As told, or areal weight times area."""
+        if self.weight is not None:
+            return self.weight.in_base_unit()
+        if self.areal_weight is None or self.height is None:  # pragma: no cover - see above
+            raise ValueError(f"{self.name} has no weight")
+        area_m2 = self.width.in_base_unit() * self.height.in_base_unit()
+        return self.areal_weight.kg_m2 * area_m2
+
+
+def parts_contradiction(
+    parts: Iterable[Part], width: Measure | None, weight: Measure | None
+) -> str | None:
+    """Why the parts do not make this leaf, in words, or None.
+
+    A part may not reach past the latch edge, and together they weigh what the leaf
+    weighs within a fifth.
+    """
+    parts = tuple(parts)
+    if width is not None:
+        for part in parts:
+            # A hundredth of a millimetre is rounding between inches and metres.
+            if part.far_m > width.in_base_unit() + 1e-5:
+                reach = convert(Decimal(repr(round(part.far_m, 6))), Unit.METRE, width.unit)
+                return (
+                    f"'{part.name}' reaches {reach:.2f} {width.unit} from the hinge edge, "
+                    f"and the leaf is {width} wide"
+                )
+    if weight is not None and parts:
+        sum_kg = sum(part.mass_kg for part in parts)
+        share = Decimal(repr(sum_kg / weight.in_base_unit()))
+        if abs(share - 1) > _SHARE:
+            total = convert(Decimal(repr(sum_kg)), Unit.KILOGRAM, weight.unit)
+            return f"the parts weigh {total:.1f} {weight.unit} together, and the leaf {weight}"
+    return None
