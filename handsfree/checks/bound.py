@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from handsfree.checks.leaf_weight import weight_of
 from handsfree.checks.limit_set import Bound, Limit, LimitSet
-from handsfree.checks.spoken import figure, unit_name
+from handsfree.checks.spoken import figure
 from handsfree.checks.travel import LeastTime, extra_to_fully_open_s, least_travel_time
 from handsfree.job.finding import Binding
 from handsfree.job.job import Job, leaf_side
-from handsfree.job.opening import Activation, Leaf, WeightSource
+from handsfree.job.opening import Activation, Leaf
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
-from handsfree.job.unit import Measure, Unit, convert
-
-HEAVY_SIDE = Decimal("1.2")
-"""An estimated weight may be 20 % too low; the heavy side is used (facts: seen, weak)."""
+from handsfree.job.unit import Unit, convert
 
 FULL_ENERGY = (
     "a motion sensor opens this door, so it belongs to the standard for full energy doors, "
@@ -98,35 +96,10 @@ def _bounds(
 
 def travel_of(leaf: Leaf, limits: LimitSet, floor: Limit | None) -> LeastTime | None:
     """The least travel time of a leaf, or None while its width or weight is not known."""
-    if leaf.width is None or leaf.weight is None:
+    weight = weight_of(leaf)
+    if leaf.width is None or weight is None:
         return None
-    return least_travel_time(leaf.width, weight_used(leaf), limits, floor)
-
-
-def weight_used(leaf: Leaf) -> Measure:
-    """The weight to reckon with: an estimate is taken at its heavy side.
-
-    ValueError while the weight is not known.
-    """
-    if leaf.weight is None:
-        raise ValueError("the weight of this leaf is not known")
-    if leaf.weight_source is WeightSource.ESTIMATE:
-        heavy = leaf.weight.value * HEAVY_SIDE
-        return leaf.weight.model_copy(update={"value": heavy})
-    return leaf.weight
-
-
-def weight_words(leaf: Leaf) -> str:
-    """The weight that was used and where it comes from: '150 pounds from the label'."""
-    used = weight_used(leaf)
-    words = f"{figure(used.value)} {unit_name(used.unit)}"
-    match leaf.weight_source:
-        case WeightSource.LABEL | WeightSource.SCALE as source:
-            return f"{words} from the {source}"
-        case WeightSource.ESTIMATE if leaf.weight is not None:
-            return f"{words}, the heavy side of an estimate of {figure(leaf.weight.value)}"
-        case _:
-            return words
+    return least_travel_time(leaf.width, weight.used, limits, floor)
 
 
 def _travel(
@@ -135,8 +108,9 @@ def _travel(
     rule = QUANTITIES[quantity].spoken
     closing = quantity is Quantity.CLOSING_TIME
     floor = limits.limit.closing_floor if closing else limits.limit.opening_floor
+    weight = weight_of(leaf) if leaf is not None else None
     travel = travel_of(leaf, limits, floor) if leaf is not None else None
-    if leaf is None or travel is None:
+    if leaf is None or travel is None or weight is None:
         least = _held(rule, floor, "for any leaf") if floor is not None else None
         return Missing(rule=rule, why=_first(leaf, subject), least=least)
     return Held(
@@ -145,17 +119,14 @@ def _travel(
         unit=Unit.SECOND,
         bound="at least",
         cite=travel.cite,
-        because=f"for its width and {weight_words(leaf)}",
+        because=f"for its width and {weight.words}",
     )
 
 
 def _first(leaf: Leaf | None, subject: Subject) -> str:
     """What has to be read before the travel time can be judged."""
-    lacks = [
-        f"the {name}"
-        for name, value in (("width", leaf and leaf.width), ("weight", leaf and leaf.weight))
-        if value is None
-    ]
+    known = (("width", leaf and leaf.width), ("weight", leaf and weight_of(leaf)))
+    lacks = [f"the {name}" for name, value in known if value is None]
     verb = "comes" if len(lacks) == 1 else "come"
     return f"{' and '.join(lacks)} of the {subject} {verb} first"
 

@@ -10,15 +10,14 @@ import math
 from decimal import Decimal
 
 from handsfree.checks.advice import change, measure_again
-from handsfree.checks.bound import weight_used, weight_words
 from handsfree.checks.doubt import Doubt, Rule, decide, doubt_of, probability_within
 from handsfree.checks.energy import (
     OPENING_ANGLE_DEG,
     allowed_peak_to_mean,
     energy_j,
     least_time_s,
-    uniform_inertia_kg_m2,
 )
+from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.spoken import figure, unit_name
 from handsfree.job.finding import Finding, Verdict
@@ -49,9 +48,10 @@ def energy_findings(
     knowing = job.opening.activation is not Activation.MOTION_SENSOR
     if quantity not in RULES or not knowing or leaf is None:
         return ()
-    if leaf.width is None or leaf.weight is None:
+    weight = weight_of(leaf)
+    inertia = inertia_of(leaf)
+    if weight is None or inertia is None:
         return ()
-    inertia = inertia_kg_m2(leaf)
     limit = limits.limit.energy
     limit_j = in_base_unit(limit.value, limit.unit)
     angle_deg = _angle_deg(leaf, quantity)
@@ -75,7 +75,7 @@ def energy_findings(
             guard_band=_band(doubt, rule, inertia, angle_deg, limit.unit),
             probability=probability_within(doubt, least, "at least"),
             source=f"{limits.name}; {limit.cite()}",
-            why=f"at its mean speed the {subject}, at {weight_words(leaf)}, carries "
+            why=f"at its mean speed the {subject}, at {weight.words}, carries "
             f"{figure(mean, limit.value)} of the {figure(limit.value)} {unit_name(limit.unit)} "
             "allowed",
             advice=_advice(quantity, subject, verdict, doubt, least, ratio),
@@ -83,16 +83,6 @@ def energy_findings(
             binding=limit.binding,
         ),
     )
-
-
-def inertia_kg_m2(leaf: Leaf) -> float:
-    """The leaf's moment of inertia about its hinge edge, with the weight that is used.
-
-    ValueError while its width or weight is not known.
-    """
-    if leaf.width is None:
-        raise ValueError("the width of this leaf is not known")
-    return uniform_inertia_kg_m2(weight_used(leaf).in_base_unit(), leaf.width.in_base_unit())
 
 
 def _angle_deg(leaf: Leaf, quantity: Quantity) -> float:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 from enum import StrEnum
 
+from handsfree.job.construction import Construction
+from handsfree.job.part import Part
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure
 
@@ -64,7 +66,8 @@ class Lock(StrEnum):
 class Leaf(Record):
     """One leaf. ``name`` is its place as seen from the side that the job names.
 
-    ``open_angle_deg`` is how far it opens, 90 degrees where it is not known.
+    ``open_angle_deg`` is how far it opens, 90 degrees where it is not known. ``parts``
+    are given where it is not of one piece, ``construction`` where its weight is not known.
     """
 
     name: Side
@@ -76,6 +79,8 @@ class Leaf(Record):
     weight_source: WeightSource | None = None
     backcheck_angle_deg: Decimal | None = None
     open_angle_deg: Decimal | None = None
+    parts: tuple[Part, ...] = ()
+    construction: Construction | None = None
 
     def handing(self) -> str | None:
         """The handing code, seen from the key or secure side.

@@ -1,0 +1,64 @@
+"""The weight and the inertia to reckon with for a leaf, from whatever is known of it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from handsfree.checks.construction import Estimate, WeightUsed, estimate, weight_to_use
+from handsfree.checks.energy import uniform_inertia_kg_m2
+from handsfree.checks.limit_set import Sourced, Status
+from handsfree.job.opening import Leaf
+from handsfree.job.part import Part, parts_contradiction
+from handsfree.job.unit import Measure, Unit, convert
+
+_PARTS = Sourced(source="the parts in the job file", status=Status.COMMON_PRACTICE)
+
+
+def weight_of(leaf: Leaf) -> WeightUsed | None:
+    """The weight that counts for a leaf, or None while nothing tells it.
+
+    A label or a scale comes before an estimate, and an estimate counts at its heavy side.
+    """
+    return weight_to_use(leaf.weight, leaf.weight_source, _estimate(leaf))
+
+
+def inertia_of(leaf: Leaf) -> float | None:
+    """The moment of inertia about the hinge edge in kg·m², or None while it is not known.
+
+    From the parts or the construction where they are known, else as of a uniform leaf.
+    """
+    weight = weight_of(leaf)
+    if leaf.width is None or weight is None:
+        return None
+    if weight.inertia_kg_m2 is not None:
+        return weight.inertia_kg_m2
+    return uniform_inertia_kg_m2(weight.used.in_base_unit(), leaf.width.in_base_unit())
+
+
+def leaf_contradiction(leaf: Leaf) -> str | None:
+    """Why what is known of the leaf does not fit together, in words, or None."""
+    if why := parts_contradiction(leaf.parts, leaf.width, leaf.weight):
+        return why
+    weight = weight_of(leaf)
+    return weight.contradiction if weight is not None else None
+
+
+def _estimate(leaf: Leaf) -> Estimate | None:
+    if leaf.parts:
+        return _of_parts(leaf.parts)
+    if leaf.construction is None or leaf.width is None or leaf.height is None:
+        return None
+    try:
+        return estimate(leaf.construction, leaf.width, leaf.height)
+    except ValueError:
+        # Stiles and rails that leave no room tell nothing of the weight: it is still wanted.
+        return None
+
+
+def _of_parts(parts: tuple[Part, ...]) -> Estimate:
+    unit = Unit.POUND if parts[0].width.unit in (Unit.INCH, Unit.FOOT) else Unit.KILOGRAM
+    total_kg = Decimal(repr(sum(part.mass_kg for part in parts)))
+    nominal = convert(total_kg, Unit.KILOGRAM, unit).quantize(Decimal("0.1"))
+    return Estimate(
+        nominal=Measure(value=nominal, unit=unit), parts=parts, sourced=_PARTS, of="its parts"
+    )
