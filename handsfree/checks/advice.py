@@ -46,8 +46,8 @@ def change(
     aim = target(doubt, limit, bound)
     missing = f"{figure(abs(aim - doubt.mean))} {unit_name(doubt.unit)}"
     if quantity in _MOVES and doubt.unit is Unit.SECOND:
-        late = Decimal(repr(doubt.excess))
-        percent = abs(round(100 * (1 - float((doubt.mean - late) / (aim - late)))))
+        share = (doubt.mean - doubt.excess) / (aim - doubt.excess)
+        percent = abs(round(100 * (1 - float(share))))
         who = f"the {subject} must {_MOVES[quantity]}" if subject else "it must move"
         how = ("slower", "longer") if bound == "at least" else ("faster", "less")
         words = f"{who} about {percent} percent {how[0]} and take {missing} {how[1]}"

@@ -45,7 +45,7 @@ Bound = Literal["at least", "at most"]
 
 TIMED_SD_S = 0.10
 ONE_END_SD_S = 0.07
-LATE_S = 0.11
+LATE_S = Decimal("0.11")
 MOST_RUNS = 5
 
 _ONE_SIDED = 0.975
@@ -71,7 +71,7 @@ class Doubt(Record):
     known_sd: float
     run_sd: float
     fixed: float
-    excess: float = 0.0
+    excess: Decimal = Decimal(0)
 
     @property
     def standard(self) -> float:
@@ -93,7 +93,7 @@ class Doubt(Record):
 
     def band(self, bound: Bound, rule: Rule = "guarded") -> Decimal:
         """By how much the mean must clear a limit: U and the excess that a rule cannot drop."""
-        known = Decimal(repr(self.excess)) if bound == "at least" else Decimal(0)
+        known = self.excess if bound == "at least" else Decimal(0)
         return self.guard_band + known if rule == "guarded" else known
 
     @property
@@ -121,7 +121,7 @@ def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = N
     # How much each run is too high says nothing of how the door varies.
     spread = None
     if len(runs) > 1:
-        spread = stdev(float(v) - late for v, (_, late) in zip(values, of_run, strict=True))
+        spread = stdev(float(v - late) for v, (_, late) in zip(values, of_run, strict=True))
     resolution = float(convert(facts.resolution, facts.unit, unit)) / math.sqrt(12)
     known_sd = math.sqrt(sum(sd**2 for sd, _ in of_run) / len(runs))
     seen_sd = math.sqrt(max(0.0, (spread or 0.0) ** 2 - resolution**2))
@@ -134,21 +134,21 @@ def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = N
         known_sd=known_sd,
         run_sd=max(known_sd, seen_sd),
         fixed=math.hypot(resolution, half_width / math.sqrt(3)),
-        excess=sum(late for _, late in of_run) / len(runs),
+        excess=sum((late for _, late in of_run), Decimal(0)) / len(runs),
     )
 
 
-def _observer(run: Reading, family: Family) -> tuple[float, float]:
+def _observer(run: Reading, family: Family) -> tuple[float, Decimal]:
     """What the person adds to one run: standard deviation and excess, both in s.
 
     A time that is said or typed was read off a stopwatch. A time by a gauge, such as a
     light barrier, has no person in it.
     """
     if family is not Family.TIME or run.taken is Taken.GAUGE:
-        return 0.0, 0.0
+        return 0.0, Decimal(0)
     if run.taken is Taken.OWN_BUTTON:
         return ONE_END_SD_S, LATE_S
-    return TIMED_SD_S, 0.0
+    return TIMED_SD_S, Decimal(0)
 
 
 def decide(doubt: Doubt, limit: Decimal, bound: Bound, rule: Rule) -> Verdict:
@@ -169,7 +169,7 @@ def probability_within(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
     spread.
     """
     too_high = doubt.excess if bound == "at least" else -doubt.excess
-    clearance = float(_clearance(doubt, limit, bound)) - too_high
+    clearance = float(_clearance(doubt, limit, bound) - too_high)
     return Decimal(f"{t_cdf(clearance / doubt.standard, doubt.freedom):.2f}")
 
 
