@@ -12,6 +12,7 @@ from decimal import Decimal
 from handsfree.checks.advice import change, measure_again
 from handsfree.checks.doubt import Doubt, Rule, decide, doubt_of, probability_within
 from handsfree.checks.energy import (
+    CLOSING_ANGLE_DEG,
     OPENING_ANGLE_DEG,
     allowed_peak_to_mean,
     energy_j,
@@ -50,13 +51,13 @@ def energy_findings(
         return ()
     weight = weight_of(leaf)
     inertia = inertia_of(leaf)
-    if weight is None or inertia is None:
+    least = energy_time_s(leaf, limits, quantity)
+    if weight is None or inertia is None or least is None:
         return ()
     limit = limits.limit.energy
     limit_j = in_base_unit(limit.value, limit.unit)
     angle_deg = _angle_deg(leaf, quantity)
     doubt = doubt_of(runs, Unit.SECOND)
-    least = Decimal(repr(round(least_time_s(inertia, angle_deg, limit_j), 4)))
     verdict = decide(doubt, least, "at least", rule)
     mean_j = energy_j(inertia, angle_deg, float(doubt.mean))
     ratio = allowed_peak_to_mean(limit_j, mean_j)
@@ -85,9 +86,23 @@ def energy_findings(
     )
 
 
+def energy_time_s(leaf: Leaf, limits: LimitSet, quantity: Quantity) -> Decimal | None:
+    """The time at which the leaf carries just the energy allowed, in s to the 0.1 ms.
+
+    None for a quantity that is no travel time and for a leaf of unknown size.
+    """
+    inertia = inertia_of(leaf)
+    if quantity not in RULES or inertia is None:
+        return None
+    limit_j = in_base_unit(limits.limit.energy.value, limits.limit.energy.unit)
+    return Decimal(f"{least_time_s(inertia, _angle_deg(leaf, quantity), limit_j):.4f}")
+
+
 def _angle_deg(leaf: Leaf, quantity: Quantity) -> float:
     """How far the leaf turns in the time that was read."""
-    known = leaf.backcheck_angle_deg if quantity is Quantity.OPENING_TIME else None
+    if quantity is Quantity.CLOSING_TIME:
+        return CLOSING_ANGLE_DEG
+    known = leaf.backcheck_angle_deg
     return min(float(known), OPENING_ANGLE_DEG) if known is not None else OPENING_ANGLE_DEG
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from handsfree.checks.bound import Missing, bounds
-from handsfree.checks.limits import LimitSet
+from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.spoken import figure, unit_name
+from handsfree.job.finding import Binding
 from handsfree.job.job import Job
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
@@ -20,5 +21,6 @@ def limit_for(job: Job, limits: LimitSet, quantity: Quantity, subject: Subject) 
         else:
             value = f"{held.bound} {figure(held.value)} {unit_name(held.unit)}"
             because = f" {held.because}" if held.because else ""
-            parts.append(f"T{about[1:]} must be {value}{because}.")
+            must = "must" if held.binding is Binding.REQUIREMENT else "should"
+            parts.append(f"T{about[1:]} {must} be {value}{because}.")
     return " ".join(parts) or None

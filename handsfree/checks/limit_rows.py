@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from handsfree.checks.limit_set import NOT_NOTED, Limit, LimitSet, Limits, Sourced
+from handsfree.checks.limit_set import NOT_NOTED, Limit, Limits, LimitSet, Sourced
 from handsfree.job.record import Record
 
 _WHAT = {

@@ -50,8 +50,9 @@ def asymmetry(job: Job) -> tuple[str, ...]:
         if float(apart) > math.hypot(float(left.guard_band), float(right.guard_band)):
             unit = unit_name(left.unit)
             told.append(
-                f"the {QUANTITIES[quantity].spoken} is {figure(left.mean, right.mean)} {unit} on "
-                f"the left leaf and {figure(right.mean, left.mean)} on the right leaf"
+                f"the leaves differ: the {QUANTITIES[quantity].spoken} is "
+                f"{figure(left.mean, right.mean)} {unit} on the left leaf and "
+                f"{figure(right.mean, left.mean)} on the right leaf"
             )
     return tuple(told)
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
 
 from handsfree.checks.bound import bounds
 from handsfree.checks.doubt import Rule
+from handsfree.checks.fitted import Fitted, fitted_settings
 from handsfree.checks.judge import judge
+from handsfree.checks.leaf_weight import leaf_contradiction
 from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.pair import asymmetry, judge_pair
 from handsfree.checks.remind import reminders
+from handsfree.checks.setting import Scale
 from handsfree.checks.then_and_now import Change, changes
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import Job
@@ -22,7 +26,8 @@ class Check(Record):
     """Everything that a limit set says of a job.
 
     ``verdict`` rules, None where nothing was judged; ``line`` says it in one sentence.
-    ``not_read`` names the quantities with a required limit of which no reading was given.
+    ``notes`` tell what no rule is known for. ``not_read`` names the quantities with a
+    required limit of which no reading was given.
     """
 
     limits: str
@@ -32,13 +37,25 @@ class Check(Record):
     line: str
     findings: tuple[Finding, ...]
     changes: tuple[Change, ...]
-    asymmetry: tuple[str, ...]
+    settings: tuple[Fitted, ...]
+    notes: tuple[str, ...]
     not_read: tuple[str, ...]
     reminders: tuple[Reminder, ...]
 
 
-def check_job(job: Job, limits: LimitSet, rule: Rule = "guarded") -> Check:
-    """Judges everything that the job holds."""
+def check_job(
+    job: Job,
+    limits: LimitSet,
+    rule: Rule = "guarded",
+    *,
+    settings: Mapping[str, Decimal] | None = None,
+    scale: Scale | None = None,
+) -> Check:
+    """Judges everything that the job holds.
+
+    ``settings`` maps the ids of readings to the controller setting that they were taken
+    at, on the ``scale`` of that setting.
+    """
     findings = (*judge(job, limits, rule), *judge_pair(job, limits))
     return Check(
         limits=limits.name,
@@ -48,7 +65,8 @@ def check_job(job: Job, limits: LimitSet, rule: Rule = "guarded") -> Check:
         line=verdict_line(findings, leaves=len(job.opening.leaves)),
         findings=findings,
         changes=changes(job, limits, rule),
-        asymmetry=asymmetry(job),
+        settings=fitted_settings(job, limits, settings or {}, scale) if scale else (),
+        notes=(*_contradictions(job), *asymmetry(job)),
         not_read=_not_read(job, limits),
         reminders=reminders(job, limits),
     )
@@ -80,6 +98,11 @@ def verdict_line(findings: Iterable[Finding], leaves: int = 2) -> str:
     if advised:
         parts.append(f"Not as recommended: {'; '.join(dict.fromkeys(advised))}.")
     return " ".join(parts) or "Nothing was judged."
+
+
+def _contradictions(job: Job) -> list[str]:
+    told = ((leaf.name, leaf_contradiction(leaf)) for leaf in job.opening.leaves)
+    return [f"{name} leaf: {why}" for name, why in told if why is not None]
 
 
 def _not_read(job: Job, limits: LimitSet) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from decimal import Decimal
 from pathlib import Path
 from typing import TypeVar
 
@@ -14,6 +15,7 @@ from handsfree.checks.limits import LimitSet, load_limits
 from handsfree.checks.whole import Check, check_job
 from handsfree.cli.check_job import READINGS, asked_job
 from handsfree.cli.check_text import SAFETY_NOTE, show
+from handsfree.cli.check_values import scale_of
 from handsfree.cli.parts import read_sheet
 from handsfree.errors import BadValue, JournalError
 from handsfree.job.finding import Verdict
@@ -56,6 +58,24 @@ def _words(known: type[Activation] | type[WeightSource] | type[Side]) -> click.C
 @click.option("--open-angle", metavar="VALUE", multiple=True, help="Fully open, if beyond 90.")
 @click.option("--weight-source", type=_words(WeightSource), help="Where the weight comes from.")
 @click.option("--activation", type=_words(Activation), help="What opens the door.")
+@click.option(
+    "--construction",
+    metavar="WORDS",
+    help="What the leaf is made of, where its weight is not known: 'hollow metal honeycomb 18', "
+    "'solid wood' or 'glass 12mm'; needs --height.",
+)
+@click.option(
+    "--scale",
+    metavar="LOW:HIGH[:STEP]",
+    help="What the setting of the controller can be, to fit values that name one (2.9@5).",
+)
+@click.option(
+    "--higher-is",
+    type=click.Choice(["faster", "slower"]),
+    default="faster",
+    show_default=True,
+    help="What a higher setting does.",
+)
 @click.option("--fire-rated", is_flag=True, help="It is a fire door.")
 @click.option(
     "--taken",
@@ -84,6 +104,9 @@ def check(
     open_angle: tuple[str, ...],
     weight_source: str | None,
     activation: str | None,
+    construction: str | None,
+    scale: str | None,
+    higher_is: str,
     fire_rated: bool,
     taken: str,
     limits_name: str | None,
@@ -97,7 +120,8 @@ def check(
 
     A reading given several times is several runs, and their mean is judged. On a pair a
     value names its leaf (left:3.2). A value may name the setting of the controller that
-    it was taken at (2.9@5): the first setting is as found, the last as left.
+    it was taken at (2.9@5): the first setting is as found, the last as left, and from two
+    settings on the one to try next is fitted.
 
     Exits with 0 when no requirement fails, 1 when one fails, 2 on bad input. A reading
     that is too close to call is no pass: the verdict says so, and --strict makes it 1.
@@ -110,6 +134,7 @@ def check(
       handsfree check visits/harbour-hall
     """
     values = {option.name: readings[option.name.replace("-", "_")] for option in READINGS}
+    settings: dict[str, Decimal] = {}
     unnamed = False
     if visit is not None:
         if job_file is not None or any(values.values()):
@@ -124,12 +149,18 @@ def check(
             open_angle=open_angle,
             weight_source=_maybe(WeightSource, weight_source),
             activation=_maybe(Activation, activation),
+            construction=construction,
             fire_rated=fire_rated,
             taken=_TAKEN[taken],
         )
-        job, unnamed = asked.job, asked.unnamed
+        job, settings, unnamed = asked
         limits = load_limits(limits_name or (sheet.limits if sheet else DEFAULT_LIMITS))
-    checked = check_job(job, limits, rule)
+    if settings and scale is None:
+        raise BadValue(
+            "a setting was given and not what it can be", way_out="add for example --scale 1:9"
+        )
+    read_as = None if scale is None else scale_of(scale, slower=higher_is == "slower")
+    checked = check_job(job, limits, rule, settings=settings, scale=read_as)
     if not checked.findings:
         raise BadValue(
             "there is nothing to judge", way_out="give at least one reading, such as --opening 3.2"

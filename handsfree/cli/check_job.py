@@ -6,24 +6,23 @@ A value may name its leaf and the controller setting that it was taken at:
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from decimal import Decimal
 from typing import NamedTuple
 
+from handsfree.cli.check_values import Value, construction_of, measure_of, value_of
 from handsfree.errors import BadValue
 from handsfree.job.job import Fact, Job, Sheet, leaf_side
 from handsfree.job.opening import Activation, Leaf, Opening, Side, Swing, WeightSource
-from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity, QuantityFacts
+from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject, Taken
-from handsfree.job.unit import Family, Measure, parse_measure
+from handsfree.job.unit import Family
 
-_VALUE = re.compile(r"^(?:(left|right|near|far):)?(.*?)(?:@([^@]*))?$")
 _LEAF_OF = {Side.LEFT: Subject.LEFT_LEAF, Side.RIGHT: Subject.RIGHT_LEAF}
 _PLATES = {"left": Subject.LEFT_PLATE, "right": Subject.RIGHT_PLATE}
 _SIDES = {"near": Subject.NEAR_SIDE, "far": Subject.FAR_SIDE}
 _OF_THE_PLATE = (Quantity.PLATE_DISTANCE, Quantity.PLATE_HEIGHT)
-_NEEDS_UNIT = (Family.LENGTH, Family.MASS, Family.FORCE)
+_SIZES = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
 
 
 class Option(NamedTuple):
@@ -36,6 +35,7 @@ class Option(NamedTuple):
 
 READINGS = (
     Option("width", Quantity.LEAF_WIDTH, "such as 36in or 914mm"),
+    Option("height", Quantity.LEAF_HEIGHT, "such as 84in or 2134mm"),
     Option("weight", Quantity.LEAF_WEIGHT, "such as 150lb or 68kg"),
     Option("backcheck", Quantity.BACKCHECK_ANGLE, "where backcheck begins, in degrees"),
     Option("opening", Quantity.OPENING_TIME, "closed to backcheck or 80 degrees, in seconds"),
@@ -54,13 +54,6 @@ READINGS = (
     Option("next-service", Quantity.NEXT_SERVICE, "in months"),
 )
 _AT_A_SETTING = (Family.TIME, Family.FORCE, Family.ANGLE)
-
-
-class _Value(NamedTuple):
-    option: str
-    where: str | None
-    text: str
-    setting: Decimal | None
 
 
 class Asked(NamedTuple):
@@ -82,6 +75,7 @@ def asked_job(
     open_angle: tuple[str, ...],
     weight_source: WeightSource | None,
     activation: Activation | None,
+    construction: str | None,
     fire_rated: bool,
     taken: Taken,
 ) -> Asked:
@@ -91,8 +85,8 @@ def asked_job(
     how times were taken, ``leaf`` the leaf of values that name none. Raises BadValue that
     names the option, the value and what is plausible.
     """
-    given = [_value(option.name, text) for option in READINGS for text in values[option.name]]
-    angles = [_value("open-angle", text) for text in open_angle]
+    given = [value_of(option.name, text) for option in READINGS for text in values[option.name]]
+    angles = [value_of("open-angle", text) for text in open_angle]
     named = {Side(v.where) for v in (*given, *angles) if v.where in tuple(Side)}
     if leaf is not None:
         named.add(leaf)
@@ -103,6 +97,10 @@ def asked_job(
         for subject in _leaves(value, opening, leaf, all_of_them=True):
             one = _leaf(opening, subject)
             opening = opening.with_leaf(one.model_copy(update={"open_angle_deg": measure.value}))
+    if construction is not None:
+        made_of = construction_of(construction)
+        for one in opening.leaves:
+            opening = opening.with_leaf(one.model_copy(update={"construction": made_of}))
     if activation is not None:
         opening = opening.model_copy(update={"activation": activation})
     if fire_rated:
@@ -125,41 +123,9 @@ def asked_job(
     return Asked(job, settings, unnamed)
 
 
-def measure_of(option: str, facts: QuantityFacts, text: str) -> Measure:
-    """The option's value. Raises BadValue that names the option and the plausible range.
-
-    A time or an angle has one unit and may do without it; a length, weight or force may
-    not, because a bare number means one thing to one person and another to the next.
-    """
-    default = None if facts.family in _NEEDS_UNIT else facts.unit
-    plausible = f"plausible is {facts.plausible_range}"
-    try:
-        measure = parse_measure(text, facts.family, default)
-    except BadValue as error:
-        way_out = f"{error.way_out}; {plausible}" if error.way_out else plausible
-        raise BadValue(f"--{option}: {error.message}", way_out=way_out) from error
-    if not facts.plausible(measure):
-        raise BadValue(f"--{option}: {text} is no {facts.spoken}", way_out=plausible)
-    return measure
-
-
-def _value(option: str, text: str) -> _Value:
-    match = _VALUE.match(text)
-    assert match is not None  # the pattern takes any text
-    where, value, at = match.groups()
-    if at is None:
-        return _Value(option, where, value, None)
-    if not re.fullmatch(r"\d+(\.\d+)?", at):
-        raise BadValue(
-            f"--{option}: '{at}' is no setting of a controller",
-            way_out="a number after the @, such as 2.9@5",
-        )
-    return _Value(option, where, value, Decimal(at))
-
-
 def _reading(
     job: Job,
-    value: _Value,
+    value: Value,
     quantity: Quantity,
     subject: Subject,
     settings: Mapping[str, Decimal],
@@ -189,7 +155,7 @@ def _reading(
 
 
 def _subjects(
-    value: _Value, quantity: Quantity, opening: Opening, leaf: Side | None
+    value: Value, quantity: Quantity, opening: Opening, leaf: Side | None
 ) -> tuple[Subject, ...]:
     if quantity is Quantity.NEXT_SERVICE:
         return (_place(value, {}),)
@@ -197,11 +163,10 @@ def _subjects(
         return (_place(value, _PLATES),)
     if quantity is Quantity.SIGN_HEIGHT:
         return (_place(value, _SIDES),)
-    size = quantity in (Quantity.LEAF_WIDTH, Quantity.LEAF_WEIGHT)
-    return _leaves(value, opening, leaf, all_of_them=size)
+    return _leaves(value, opening, leaf, all_of_them=quantity in _SIZES)
 
 
-def _place(value: _Value, places: Mapping[str, Subject]) -> Subject:
+def _place(value: Value, places: Mapping[str, Subject]) -> Subject:
     if value.where is None:
         return Subject.OPENING
     if value.where not in places:
@@ -213,7 +178,7 @@ def _place(value: _Value, places: Mapping[str, Subject]) -> Subject:
 
 
 def _leaves(
-    value: _Value, opening: Opening, leaf: Side | None, *, all_of_them: bool
+    value: Value, opening: Opening, leaf: Side | None, *, all_of_them: bool
 ) -> tuple[Subject, ...]:
     """The leaves that a value is about: the one it names, the only one, or all of them."""
     names = [one.name for one in opening.leaves]

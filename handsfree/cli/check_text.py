@@ -13,6 +13,7 @@ from handsfree.checks.then_and_now import Change
 from handsfree.checks.whole import Check
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
+from handsfree.job.quantity import QUANTITIES
 
 SAFETY_NOTE = (
     "The formula takes a constant speed: a leaf that meets its time and ramps up hard can still "
@@ -33,8 +34,11 @@ def show(checked: Check, limits: LimitSet, job: Job, name: Callable[[str], str])
     console.print(_table(checked, limits, pair=len(job.opening.leaves) > 1, name=name))
     for said in _reasons(checked.findings):
         console.print(name(said))
-    for difference in checked.asymmetry:
-        console.print(f"The leaves differ: {difference}.")
+    for fitted in checked.settings:
+        what = QUANTITIES[fitted.quantity].spoken
+        console.print(_sentence(name(f"{fitted.subject}, {what}: {fitted.words}")))
+    for note in checked.notes:
+        console.print(_sentence(name(note)))
     if checked.not_read:
         console.print(f"Not read: {', '.join(checked.not_read)}.", style="dim")
     if checked.reminders:

@@ -1,0 +1,90 @@
+"""The setting of the controller that should meet a limit, from runs at known settings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from handsfree.checks.advice import target
+from handsfree.checks.bound import Held, bounds
+from handsfree.checks.doubt import doubt_of
+from handsfree.checks.leaf_energy import energy_time_s
+from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.setting import Advised, NoFit, Scale, Tried, advise_setting, fit_setting
+from handsfree.job.job import Job, leaf_side
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Unit, convert
+
+_MOVEMENTS = (Quantity.OPENING_TIME, Quantity.CLOSING_TIME, Quantity.LATCHING_TIME)
+
+
+class Fitted(Record):
+    """What a fit says of one movement; ``advised`` is None where there is no fit."""
+
+    quantity: Quantity
+    subject: Subject
+    words: str
+    advised: Advised | None = None
+
+
+def fitted_settings(
+    job: Job, limits: LimitSet, settings: Mapping[str, Decimal], scale: Scale
+) -> tuple[Fitted, ...]:
+    """For every movement with readings at known settings, the setting to try next.
+
+    ``settings`` maps the ids of readings to the setting that they were taken at. The aim is
+    the limit and its guard band, of time or of energy, whichever asks for more. A movement
+    whose limit is not known yet is left out.
+    """
+    moved = dict.fromkeys((r.quantity, r.subject) for r in job.readings if r.id in settings)
+    found = (
+        _fitted(job, limits, quantity, subject, settings, scale)
+        for quantity, subject in moved
+        if quantity in _MOVEMENTS
+    )
+    return tuple(one for one in found if one is not None)
+
+
+def _fitted(
+    job: Job,
+    limits: LimitSet,
+    quantity: Quantity,
+    subject: Subject,
+    settings: Mapping[str, Decimal],
+    scale: Scale,
+) -> Fitted | None:
+    least_s = _least_s(job, limits, quantity, subject)
+    if least_s is None:
+        return None
+    mine = [r for r in job.readings if (r.quantity, r.subject) == (quantity, subject)]
+    by_setting = {
+        setting: tuple(r for r in mine if settings.get(r.id) == setting)
+        for setting in dict.fromkeys(settings[r.id] for r in mine if r.id in settings)
+    }
+    tried = tuple(
+        Tried(setting=setting, time=doubt_of(runs, Unit.SECOND))
+        for setting, runs in by_setting.items()
+    )
+    fit = fit_setting(tried, scale.direction)
+    if isinstance(fit, NoFit):
+        return Fitted(quantity=quantity, subject=subject, words=fit.why)
+    aim_s = target(tried[-1].time, least_s, "at least")
+    advised = advise_setting(fit, aim_s, scale)
+    return Fitted(quantity=quantity, subject=subject, words=advised.words, advised=advised)
+
+
+def _least_s(job: Job, limits: LimitSet, quantity: Quantity, subject: Subject) -> Decimal | None:
+    """The longest time that a requirement asks for."""
+    asked = [
+        convert(held.value, held.unit, Unit.SECOND)
+        for held in bounds(job, limits, quantity, subject)
+        if isinstance(held, Held)
+    ]
+    side = leaf_side(subject)
+    leaf = job.opening.leaf(side) if side else None
+    if asked and leaf is not None:
+        by_energy = energy_time_s(leaf, limits, quantity)
+        asked += [by_energy] if by_energy is not None else []
+    return max(asked, default=None)
