@@ -10,6 +10,7 @@
     ├── GrammarError            a grammar file
     ├── SoundError              a sound file or a sound device
     ├── ModelError              a speech model folder
+    ├── SettingsError           the settings file
     ├── JournalError            a journal or visit folder
     └── VoiceError              the speaking voice
 
@@ -77,6 +78,10 @@ class SoundError(HandsfreeError):
 
 class ModelError(HandsfreeError):
     """A speech model folder that cannot be used."""
+
+
+class SettingsError(HandsfreeError):
+    """The settings file cannot be read or written."""
 
 
 class JournalError(HandsfreeError):

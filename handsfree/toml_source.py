@@ -30,6 +30,7 @@ class TomlSource:
 
     def __init__(self, text: str, file: Path | str, error: type[HandsfreeError]) -> None:
         self.file = file
+        self.text = text
         self._lines = text.splitlines()
         self._error = error
         try:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import pytest
 from hypothesis import settings
@@ -19,6 +19,15 @@ from .talk import PROCEDURE, SHEET, Talk
 # A busy machine is no failure: time is measured in tests/bench, never asserted.
 settings.register_profile("house", deadline=None)
 settings.load_profile("house")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def no_settings_of_the_user(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What somebody chose on this machine changes no test."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("HANDSFREE_SETTINGS", str(tmp_path_factory.mktemp("settings") / "none.toml"))
+        patch.delenv("HANDSFREE_MODEL", raising=False)
+        yield
 
 
 @pytest.fixture(scope="session")

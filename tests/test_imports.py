@@ -19,7 +19,7 @@ MAY_IMPORT = {
     "procedure": COMMON | {"job"},
     "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal"},
     "journal": {"errors", "job"},
-    "speech": COMMON | {"job", "grammar"},
+    "speech": COMMON | {"job", "grammar", "settings"},
     "review": {"errors", "job", "checks", "journal"},
     "training": COMMON | {"job", "grammar", "speech"},
 }
