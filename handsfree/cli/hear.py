@@ -56,7 +56,7 @@ class Hearing:
     "--model",
     "folder",
     type=click.Path(path_type=Path),
-    help="Speech model folder; without it HANDSFREE_MODEL, or the shipped one.",
+    help="Speech model folder; without it HANDSFREE_MODEL, the settings, or the shipped one.",
 )
 def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None) -> None:
     """Prints what is heard in sound files, each taken as one utterance.
@@ -72,9 +72,7 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None) -> None:
     from handsfree.speech.recogniser import VoskRecogniser  # slow to import
 
     language = Language.load()
-    model = SpeechModel.load(folder)
-    model.require_words(language.words())
-    recogniser = VoskRecogniser(model)
+    recogniser = VoskRecogniser(SpeechModel.load(folder), language.automaton())
     errors: list[SoundError] = []
     if as_json:
         for hearing in hear_all(files, recogniser, language, errors):

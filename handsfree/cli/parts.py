@@ -31,9 +31,9 @@ def open_ears(name: str, language: Language, *, start_s: float = 0.0) -> tuple[E
     from handsfree.speech.recogniser import VoskRecogniser
 
     model = SpeechModel.load()
-    model.require_words(language.words())
     path = Path(name.removeprefix(SOUND))
-    ears = RecordedEars(path, VoskRecogniser(model), start_s=start_s)
+    recogniser = VoskRecogniser(model, language.automaton())
+    ears = RecordedEars(path, recogniser, start_s=start_s)
     return ears, f"{model.name} {model.sha256[:12]}"
 
 

@@ -1,8 +1,9 @@
 """The speech model folder: which one is used, and whether it is whole.
 
-A folder holds the acoustic model (``am``), its settings (``conf``), the graph compiled
-from the grammar (``graph``) and the pronunciations (``lexicon.txt``). The package ships
-one.
+A folder holds the acoustic model (``am``), its settings (``conf``) and a graph
+(``graph``). The graph is static, compiled from the grammar with the pronunciations of
+``lexicon.txt`` (``handsfree model build``), or dynamic: then Vosk joins it with the
+grammar when the program starts. The package ships a folder with a static graph.
 """
 
 from __future__ import annotations
@@ -12,19 +13,47 @@ import os
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from handsfree.errors import ModelError
-from handsfree.speech.phones import BOUNDARY_TYPES
+from handsfree.settings import load_settings, settings_file
+from handsfree.speech.folder import (
+    ACOUSTIC_FILES,
+    DYNAMIC_FILES,
+    REBUILD,
+    SAMPLE_RATE,
+    STATIC_FILES,
+    WHOLE,
+    check_acoustics,
+    check_boundaries,
+    check_disambiguation,
+    check_last_lines,
+    read_words,
+    require,
+)
+
+__all__ = [
+    "FOLDER_VARIABLE",
+    "SAMPLE_RATE",
+    "SHIPPED",
+    "SHIPPED_NAME",
+    "UNKNOWN",
+    "Choice",
+    "ChosenBy",
+    "SpeechModel",
+    "check_acoustics",
+    "choose",
+    "model_folder",
+]
 
 SHIPPED = Path(__file__).parent / "model"
+SHIPPED_NAME = "shipped"
 FOLDER_VARIABLE = "HANDSFREE_MODEL"
-SAMPLE_RATE = 16_000
+UNKNOWN = "[unk]"
+"""Stands for a stretch of other speech."""
 
-_ACOUSTIC_FILES = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf")
-_GRAPH_FILES = ("graph/HCLG.fst", "graph/words.txt", "graph/phones/word_boundary.int")
-_MODEL_HEAD = b"\0B<TransitionModel> <Topology> \x04"  # then the number of phones, 32 bits
-_REBUILD = "rebuild its graph: handsfree model build --model {}"
-_WHOLE = f"give a whole model folder, or unset {FOLDER_VARIABLE} to use the shipped one"
+Kind = Literal["static", "dynamic"]
+ChosenBy = Literal["option", "environment", "settings", "shipped"]
 
 
 @dataclass(frozen=True)
@@ -32,117 +61,115 @@ class SpeechModel:
     """A checked model folder.
 
     ``size`` is the bytes of its files, ``sha256`` the hash over their names and
-    contents: two models that hear alike have the same.
+    contents: two models that hear alike have the same. ``words`` are all that its
+    graph knows, marks such as '[unk]' among them.
     """
 
     folder: Path
     name: str
+    kind: Kind
     size: int
     sha256: str
     words: frozenset[str]
 
     @classmethod
     def load(cls, folder: Path | str | None = None) -> SpeechModel:
-        """Checks a folder: the one given, that of HANDSFREE_MODEL, or the shipped one.
+        """Checks a folder: the one given, or else the one that ``choose`` finds.
 
-        Raises ModelError naming the first file that is missing, empty or wrong.
+        Raises ModelError naming the first file that is missing, empty or wrong, or why
+        the grammar cannot be used with the model.
         """
         chosen = model_folder(folder)
         check_acoustics(chosen)
-        for name in _GRAPH_FILES:
-            _require(chosen / name, _REBUILD.format(chosen))
-        _check_boundaries(chosen)
-        digest = hashlib.sha256()
-        size = 0
-        for name in (*_ACOUSTIC_FILES, *_GRAPH_FILES):
-            content = (chosen / name).read_bytes()
-            size += len(content)
-            digest.update(f"{name} {len(content)}\n".encode())
-            digest.update(content)
-        name = "shipped" if chosen == SHIPPED else chosen.name
-        return cls(chosen, name, size, digest.hexdigest(), _read_words(chosen))
+        kind = _kind(chosen)
+        way_out = REBUILD.format(chosen) if kind == "static" else WHOLE
+        for name in STATIC_FILES if kind == "static" else DYNAMIC_FILES:
+            require(chosen / name, way_out)
+        check_boundaries(chosen, way_out)
+        if kind == "dynamic":
+            check_disambiguation(chosen)
+        else:
+            check_last_lines(chosen)
+        words = read_words(chosen, way_out)
+        name = SHIPPED_NAME if chosen == SHIPPED else chosen.name
+        return cls(chosen, name, kind, *_measure(chosen, kind), words)
 
     def require_words(self, words: Iterable[str]) -> None:
         """Raises ModelError naming the words that the graph does not know."""
-        missing = sorted(set(words) - self.words)
-        if missing:
+        needed = set(words) | ({UNKNOWN} if self.kind == "dynamic" else set())
+        if missing := sorted(needed - self.words):
             raise ModelError(
                 f"the model does not know these words of the grammar: {', '.join(missing)}",
-                file=self.folder / "graph" / "words.txt",
-                way_out=_REBUILD.format(self.folder),
+                file=self.folder,
+                way_out=REBUILD.format(self.folder)
+                if self.kind == "static"
+                else "choose a model that knows them, or a grammar without them",
             )
 
 
+@dataclass(frozen=True)
+class Choice:
+    """A folder, and what chose it."""
+
+    folder: Path
+    by: ChosenBy
+
+
+def choose(folder: Path | str | None = None) -> Choice:
+    """The folder given, else that of HANDSFREE_MODEL, of the settings, or the shipped one.
+
+    Raises ModelError when it is no folder, SettingsError.
+    """
+    if folder is not None:
+        choice = Choice(Path(folder), "option")
+    elif named := os.environ.get(FOLDER_VARIABLE):
+        choice = Choice(Path(named), "environment")
+    elif kept := load_settings().model:
+        choice = Choice(kept, "settings")
+    else:
+        choice = Choice(SHIPPED, "shipped")
+    if not choice.folder.is_dir():
+        named_by = {"environment": FOLDER_VARIABLE, "settings": str(settings_file())}
+        by = f", as {named_by[choice.by]} names it" if choice.by in named_by else ""
+        raise ModelError(f"no such speech model folder{by}", file=choice.folder, way_out=WHOLE)
+    return Choice(choice.folder.resolve(), choice.by)
+
+
 def model_folder(folder: Path | str | None = None) -> Path:
-    """The model folder to use. Raises ModelError when it is no folder."""
-    chosen = Path(folder or os.environ.get(FOLDER_VARIABLE) or SHIPPED)
-    if not chosen.is_dir():
-        raise ModelError("no such speech model folder", file=chosen, way_out=_WHOLE)
-    return chosen.resolve()
+    """The folder that ``choose`` finds."""
+    return choose(folder).folder
 
 
-def check_acoustics(folder: Path) -> None:
-    """Raises ModelError when the acoustic model or its settings cannot be used."""
-    for name in _ACOUSTIC_FILES:
-        _require(folder / name, _WHOLE)
-    settings = folder / "conf" / "mfcc.conf"
-    expected = f"--sample-frequency={SAMPLE_RATE}"
-    if expected not in settings.read_text(encoding="utf-8", errors="replace").split():
-        raise ModelError(
-            f"the model must hear at {SAMPLE_RATE} Hz: '{expected}' is missing",
-            file=settings,
-            way_out=_WHOLE,
-        )
-
-
-def _require(path: Path, way_out: str) -> None:
-    if not path.is_file():
-        raise ModelError("this file of the speech model is missing", file=path, way_out=way_out)
-    if path.stat().st_size == 0:
-        raise ModelError("this file of the speech model is empty", file=path, way_out=way_out)
-
-
-def _read_words(folder: Path) -> frozenset[str]:
-    table = _read_table(folder, "graph/words.txt", "a word and its number")
-    for number, (_, index) in enumerate(table, start=1):
-        if not index.isdigit():
-            raise _wrong_line(folder, "graph/words.txt", number, "a word and its number")
-    return frozenset(word for word, _ in table)
-
-
-def _check_boundaries(folder: Path) -> None:
-    """Vosk ends the whole process over a wrong table here, so it is found before."""
-    name, expected = "graph/phones/word_boundary.int", "a phone's number and its place in a word"
-    table = _read_table(folder, name, expected)
-    for number, (phone, place) in enumerate(table, start=1):
-        if phone != str(number) or place not in BOUNDARY_TYPES:
-            raise _wrong_line(folder, name, number, expected)
-    if len(table) < _phone_count(folder / "am" / "final.mdl"):
-        raise _wrong_line(folder, name, len(table) + 1, expected)
-
-
-def _phone_count(acoustic: Path) -> int:
-    """How many phones a binary acoustic model has; 0 for one that is not read here."""
-    with acoustic.open("rb") as file:
-        head = file.read(len(_MODEL_HEAD) + 4)
-    if len(head) < len(_MODEL_HEAD) + 4 or not head.startswith(_MODEL_HEAD):
-        return 0
-    return int.from_bytes(head[len(_MODEL_HEAD) :], "little")
-
-
-def _read_table(folder: Path, name: str, expected: str) -> list[tuple[str, str]]:
-    rows = []
-    text = (folder / name).read_text(encoding="utf-8", errors="replace")
-    for number, line in enumerate(text.splitlines(), start=1):
-        match line.split():
-            case [first, second]:
-                rows.append((first, second))
-            case _:
-                raise _wrong_line(folder, name, number, expected)
-    return rows
-
-
-def _wrong_line(folder: Path, name: str, line: int, expected: str) -> ModelError:
-    return ModelError(
-        f"expected {expected}", file=folder / name, line=line, way_out=_REBUILD.format(folder)
+def _kind(folder: Path) -> Kind:
+    graph = folder / "graph"
+    dynamic = (graph / "HCLr.fst").is_file()
+    if not (graph / "HCLG.fst").is_file():
+        return "dynamic" if dynamic else "static"
+    if (folder / "lexicon.txt").is_file():
+        return "static"
+    # Vosk takes HCLG.fst whenever it is there.
+    raise ModelError(
+        "the graph of this model is fixed and cannot take the grammar",
+        file=graph / "HCLG.fst",
+        way_out="take HCLG.fst out, and Vosk uses HCLr.fst and Gr.fst"
+        if dynamic
+        else "choose a model with graph/HCLr.fst and graph/Gr.fst",
     )
+
+
+def _measure(folder: Path, kind: Kind) -> tuple[int, str]:
+    """Size and hash of the files that Vosk reads."""
+    names = {*ACOUSTIC_FILES, *STATIC_FILES}
+    if kind == "dynamic":
+        parts = ("am", "conf", "graph", "ivector", "rescore")
+        files = (path for part in parts for path in (folder / part).rglob("*") if path.is_file())
+        names = {path.relative_to(folder).as_posix() for path in files}
+    digest = hashlib.sha256()
+    total = 0
+    for name in sorted(names):
+        size = (folder / name).stat().st_size
+        digest.update(f"{name} {size}\n".encode())
+        with (folder / name).open("rb") as file:
+            digest.update(hashlib.file_digest(file, "sha256").digest())
+        total += size
+    return total, digest.hexdigest()

@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import ModelError
-from handsfree.speech.model import SHIPPED, SpeechModel
+from handsfree.settings import keep_setting
+from handsfree.speech.model import SHIPPED, Choice, SpeechModel, choose
 from handsfree.speech.recogniser import VoskRecogniser
 
 
@@ -49,12 +50,6 @@ def test_a_copy_is_the_same_model_and_a_changed_byte_makes_another(folder: Path)
     assert SpeechModel.load(folder).size == shipped.size + 1
 
 
-def test_the_environment_chooses_the_folder(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("HANDSFREE_MODEL", str(folder))
-    assert SpeechModel.load().folder == folder
-    assert SpeechModel.load(SHIPPED).folder == SHIPPED
-
-
 def test_no_folder_is_said(tmp_path: Path) -> None:
     with pytest.raises(ModelError, match="no such speech model folder"):
         SpeechModel.load(tmp_path / "none")
@@ -89,9 +84,7 @@ def test_a_word_boundary_table_cut_between_two_lines_is_named(folder: Path) -> N
         SpeechModel.load(folder)
 
 
-@pytest.mark.parametrize(
-    ("name", "size"), [("am/final.mdl", 100_000), ("graph/HCLG.fst", 300), ("conf/model.conf", 20)]
-)
+@pytest.mark.parametrize(("name", "size"), [("am/final.mdl", 100_000), ("graph/HCLG.fst", 300)])
 def test_a_truncated_file_is_one_line_and_nothing_more(
     folder: Path, name: str, size: int, capfd: pytest.CaptureFixture[str]
 ) -> None:
@@ -100,3 +93,58 @@ def test_a_truncated_file_is_one_line_and_nothing_more(
         VoskRecogniser(SpeechModel.load(folder))
     assert "\n" not in str(raised.value)
     assert capfd.readouterr().err == ""
+
+
+@pytest.mark.parametrize("name", [name for name in NEEDED if not name.endswith((".mdl", ".fst"))])
+def test_a_text_that_ends_inside_a_line_is_named(folder: Path, name: str) -> None:
+    content = (folder / name).read_bytes()
+    for length in range(1, len(content)):
+        if content[length - 1 : length] != b"\n":
+            (folder / name).write_bytes(content[:length])
+            with pytest.raises(ModelError) as raised:
+                SpeechModel.load(folder)
+            assert f"mine/{name}" in str(raised.value)
+
+
+def test_options_cut_between_two_lines_are_found_before_vosk_ends_the_process(
+    folder: Path,
+) -> None:
+    settings = folder / "conf" / "model.conf"
+    lines = settings.read_text(encoding="utf-8").splitlines(keepends=True)
+    settings.write_text("".join(lines[:3]), encoding="utf-8")
+    with pytest.raises(ModelError, match=r"model.conf: the option --endpoint.silence-phones is"):
+        SpeechModel.load(folder)
+
+
+def test_a_rate_that_is_not_stated_is_kaldis_own(folder: Path) -> None:
+    settings = folder / "conf" / "mfcc.conf"
+    text = settings.read_text(encoding="utf-8")
+    settings.write_text(text.replace("--sample-frequency=16000\n", "# none\n"), encoding="utf-8")
+    assert SpeechModel.load(folder).folder == folder
+
+
+def test_a_graph_that_is_fixed_is_refused_with_the_reason(folder: Path) -> None:
+    (folder / "lexicon.txt").unlink()
+    with pytest.raises(ModelError, match=r"HCLG.fst: the graph of this model is fixed"):
+        SpeechModel.load(folder)
+    (folder / "graph" / "HCLr.fst").write_bytes(b"x")
+    with pytest.raises(ModelError, match=r"is fixed .* \(take HCLG.fst out, and Vosk uses HCLr"):
+        SpeechModel.load(folder)
+
+
+def test_an_option_goes_before_the_environment_and_that_before_the_settings(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept, named = tmp_path / "kept", tmp_path / "named"
+    kept.mkdir()
+    named.mkdir()
+    assert choose() == Choice(SHIPPED, "shipped")
+    monkeypatch.setenv("HANDSFREE_SETTINGS", str(tmp_path / "settings.toml"))
+    keep_setting("model", str(kept))
+    assert choose() == Choice(kept, "settings")
+    monkeypatch.setenv("HANDSFREE_MODEL", str(named))
+    assert choose() == Choice(named, "environment")
+    assert choose(folder) == Choice(folder, "option")
+    named.rmdir()
+    with pytest.raises(ModelError, match="no such speech model folder, as HANDSFREE_MODEL names"):
+        choose()
