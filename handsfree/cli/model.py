@@ -1,20 +1,162 @@
-"""handsfree model: the speech model."""
+"""handsfree model: the speech model in use, another one, and its graph."""
 
 from __future__ import annotations
 
+import json
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
+from rich.console import Console
+from rich.table import Table
 
+from handsfree.errors import ModelError
 from handsfree.grammar.language import Language
+from handsfree.settings import keep_setting
+from handsfree.speech.dictionary import PACKAGE, look_up
+from handsfree.speech.facts import Facts, count_parameters, read_facts
 from handsfree.speech.graph import compile_graph
-from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import check_acoustics, model_folder
+from handsfree.speech.lexicon import Lexicon, extend_lexicon, read_lexicon
+from handsfree.speech.model import (
+    FOLDER_VARIABLE,
+    SHIPPED_NAME,
+    ChosenBy,
+    SpeechModel,
+    check_acoustics,
+    choose,
+    model_folder,
+)
+
+_KINDS = {
+    "static": "own graph, compiled from the grammar",
+    "dynamic": "full Vosk model; takes the grammar when the program starts",
+}
+_CHOSEN_BY = {
+    "option": "the option --model",
+    "environment": f"the variable {FOLDER_VARIABLE}",
+    "settings": "the settings: handsfree model use",
+    "shipped": "nothing; without a choice it is the shipped one",
+}
+_FOLDER = click.option(
+    "--model",
+    "folder",
+    type=click.Path(path_type=Path),
+    help="Speech model folder; without it HANDSFREE_MODEL, the settings, or the shipped one.",
+)
 
 
-@click.group()
-def model() -> None:
-    """The speech model: what the tool can hear."""
+@dataclass(frozen=True)
+class Shown:
+    """A model, what chose it, and what is known of it."""
+
+    model: SpeechModel
+    chosen_by: ChosenBy
+    parameters: int | None
+    facts: Facts | None
+
+    @property
+    def words(self) -> int:
+        """How many words it knows, marks such as '[unk]' left out."""
+        return sum(word[0] not in "<[#!" for word in self.model.words)
+
+    def as_json(self) -> str:
+        """Everything, as one object."""
+        model = self.model
+        fields = {
+            "name": model.name,
+            "folder": str(model.folder),
+            "chosen_by": self.chosen_by,
+            "kind": model.kind,
+            "words": self.words,
+            "size_bytes": model.size,
+            "parameters": self.parameters,
+            "sha256": model.sha256,
+            "facts": None if self.facts is None else self.facts.model_dump(mode="json"),
+        }
+        return json.dumps(fields, ensure_ascii=False)
+
+    def lines(self) -> Iterator[tuple[str, str]]:
+        """What it is, in words."""
+        model, facts = self.model, self.facts
+        yield "model", model.name if facts is None else f"{model.name}: {facts.name}"
+        yield "folder", str(model.folder)
+        yield "chosen by", _CHOSEN_BY[self.chosen_by]
+        yield "kind", _KINDS[model.kind]
+        yield "words", f"{self.words:,}"
+        yield "size", f"{model.size / 1e6:.1f} MB"
+        yield "parameters", "not known" if self.parameters is None else f"{self.parameters:,}"
+        yield "sha256", model.sha256
+        if facts is None:
+            yield "licence", "the folder has no model.toml that would say"
+            return
+        yield "status", facts.status
+        yield "licence", facts.licence
+        yield from (("attribution", line) for line in facts.attribution)
+        yield from (("trained on", line) for line in facts.trained_on)
+
+
+@click.group(invoke_without_command=True)
+@_FOLDER
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@click.pass_context
+def model(context: click.Context, folder: Path | None, as_json: bool) -> None:
+    """Shows the speech model in use, or changes it.
+
+    Its folder and what chose it, words, size, licence, and how well it hears.
+
+    \b
+    Example:
+      handsfree model --json
+    """
+    if context.invoked_subcommand is not None:
+        return
+    choice = choose(folder)
+    chosen = SpeechModel.load(choice.folder)
+    shown = Shown(
+        chosen,
+        choice.by,
+        count_parameters(chosen.folder / "am" / "final.mdl"),
+        read_facts(chosen.folder),
+    )
+    if as_json:
+        click.echo(shown.as_json())
+        return
+    for name, text in shown.lines():
+        click.echo(f"{name:<12}{text}")
+    if shown.facts is not None and shown.facts.scores:
+        click.echo(f"\nUnderstood whole. {shown.facts.note}")
+        Console().print(_scores(shown.facts))
+
+
+@model.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+def use(folder: Path) -> None:
+    """Chooses the speech model from now on: a FOLDER, or 'shipped'.
+
+    A folder that 'handsfree model build' made, or any Vosk English model with
+    graph/HCLr.fst and graph/Gr.fst. It is tried out first; a word of the grammar that it
+    lacks is named, and then the choice stays as it was.
+
+    \b
+    Example:
+      handsfree model use my-model
+      handsfree model use shipped
+    """
+    from handsfree.speech.recogniser import runtime_grammar  # slow to import
+    from handsfree.speech.trial import try_out
+
+    if str(folder) == SHIPPED_NAME:
+        file = keep_setting("model", None)
+        click.echo(f"The shipped speech model is used from now on ({file}).")
+    else:
+        chosen = SpeechModel.load(folder)
+        try_out(chosen.folder, runtime_grammar(chosen, Language.load().automaton()))
+        file = keep_setting("model", str(chosen.folder))
+        click.echo(f"{chosen.folder} is used from now on: {_KINDS[chosen.kind]} ({file}).")
+    if os.environ.get(FOLDER_VARIABLE):
+        click.echo(f"But {FOLDER_VARIABLE} is set, and goes before the settings.", err=True)
 
 
 @model.command()
@@ -23,28 +165,45 @@ def model() -> None:
     type=click.Path(path_type=Path),
     help="Folder of grammar files; without it the shipped one.",
 )
-@click.option(
-    "--model",
-    "folder",
-    type=click.Path(path_type=Path),
-    help="Speech model folder; without it HANDSFREE_MODEL, or the shipped one.",
-)
+@_FOLDER
 def build(grammar: Path | None, folder: Path | None) -> None:
     """Compiles the grammar into a model folder's graph.
 
-    Needed after a change of the grammar or of the folder's lexicon.txt. The same
-    grammar and lexicon give the same bytes.
+    Needed after a change of the grammar or of the folder's lexicon.txt. A new word is
+    looked up in the CMU dictionary, where the package pocketsphinx is installed, and
+    added to lexicon.txt. The same grammar and lexicon give the same bytes.
 
     \b
     Example:
       handsfree model build --grammar my-grammar --model my-model
     """
     language = Language.load(grammar)
+    automaton = language.automaton()
     chosen = model_folder(folder)
     check_acoustics(chosen)
-    graph = compile_graph(language.automaton(), read_lexicon(chosen / "lexicon.txt"))
+    file = chosen / "lexicon.txt"
+    if not file.exists() and (chosen / "graph" / "HCLr.fst").exists():
+        raise ModelError(
+            "this model takes the grammar when the program starts: there is nothing to build",
+            file=chosen,
+            way_out="choose it: handsfree model use FOLDER",
+        )
+    lexicon = read_lexicon(file)
+    found = look_up(lexicon.missing(word for _, word, _ in automaton.arcs), file)
+    graph = compile_graph(automaton, Lexicon({**lexicon.pronunciations, **found}))
+    if found:
+        extend_lexicon(file, found, f"the CMU Pronouncing Dictionary, as {PACKAGE} carries it")
+        click.echo(f"{file}: added {', '.join(found)} from the CMU dictionary")
     graph.write(chosen / "graph")
     click.echo(
         f"{chosen / 'graph'}: {graph.fst.state_count:,} states, {graph.fst.arc_count:,} arcs, "
         f"{len(language.words())} words"
     )
+
+
+def _scores(facts: Facts) -> Table:
+    table = Table("Sound", "Noise", "Right", "Wrong", "Of")
+    for score in facts.scores:
+        counts = (str(score.right), str(score.wrong), str(score.count))
+        table.add_row(score.material, score.noise, *counts)
+    return table

@@ -7,6 +7,7 @@ or trains a model, installs it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from handsfree.errors import ModelError
@@ -39,6 +40,27 @@ def load_dictionary() -> dict[str, tuple[Pronunciation, ...]]:
             file=path,
             way_out=f"install the package {PACKAGE} again",
         ) from error
+
+
+def look_up(words: Sequence[str], lexicon: Path) -> dict[str, tuple[Pronunciation, ...]]:
+    """The pronunciations of words that a lexicon file lacks.
+
+    Raises ModelError naming those that are in no dictionary here, and the line to add.
+    """
+    if not words:
+        return {}
+    try:
+        dictionary, more = load_dictionary(), ""
+    except ModelError as error:
+        dictionary, more = {}, f", or get a dictionary that may know it: {error.way_out}"
+    if unknown := [word for word in words if word not in dictionary]:
+        raise ModelError(
+            f"no pronunciation for: {', '.join(unknown)}",
+            file=lexicon,
+            way_out=f"add a line with the word and its ARPAbet phones for each, as "
+            f"'hinge HH IH N JH'{more}",
+        )
+    return {word: dictionary[word] for word in words}
 
 
 def parse_dictionary(text: str) -> dict[str, tuple[Pronunciation, ...]]:

@@ -6,7 +6,7 @@ lines. A line that begins with '#' is a comment.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,6 +29,13 @@ class Lexicon:
     def missing(self, words: Iterable[str]) -> list[str]:
         """Those of the words that have no pronunciation, sorted."""
         return sorted(set(words) - self.pronunciations.keys())
+
+
+def extend_lexicon(path: Path, found: Mapping[str, Iterable[Pronunciation]], source: str) -> None:
+    """Adds words to lexicon.txt, below a comment that names their source."""
+    lines = [f"{word} {' '.join(phones)}" for word, several in found.items() for phones in several]
+    with path.open("a", encoding="utf-8") as file:
+        file.write("\n".join(["", f"# From {source}:", *lines, ""]))
 
 
 def read_lexicon(path: Path) -> Lexicon:
