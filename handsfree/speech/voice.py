@@ -53,16 +53,20 @@ class VoiceWorker:
     """A voice in a process of its own, one text at a time.
 
     A worker that dies, or takes longer than ``time_limit_s`` for a text, is killed and
-    the text tried once more in a fresh one. What was spoken is kept in memory: most
-    prompts come again.
+    the text tried once more in a fresh one. What was spoken last is kept in memory, up
+    to ``kept_bytes`` (20 MB are about 8 minutes): most prompts come again.
     """
 
     def __init__(
-        self, *, time_limit_s: float = 10.0, command: Sequence[str] = WORKER_COMMAND
+        self,
+        *,
+        time_limit_s: float = 10.0,
+        kept_bytes: int = 20_000_000,
+        command: Sequence[str] = WORKER_COMMAND,
     ) -> None:
         self._command = tuple(command)
         self._time_limit_s = time_limit_s
-        self._spoken: dict[str, Speech] = {}
+        self._kept = _Kept(kept_bytes)
         self._worker: _Worker | None = None
         self._folder = tempfile.TemporaryDirectory(prefix="handsfree-voice-")
 
@@ -90,13 +94,15 @@ class VoiceWorker:
 
     def speak(self, text: str) -> Speech:
         """The text as sound, made now or kept from before."""
-        if text not in self._spoken:
+        speech = self._kept.get(text)
+        if speech is None:
             try:
-                self._spoken[text] = self._make(text)
+                speech = self._make(text)
             except _WorkerLost:
                 self._stop()
-                self._spoken[text] = self._make_again(text)
-        return self._spoken[text]
+                speech = self._make_again(text)
+            self._kept.put(text, speech)
+        return speech
 
     def close(self) -> None:
         """Ends the worker and removes its files."""
@@ -127,6 +133,28 @@ class VoiceWorker:
         if self._worker is not None:
             self._worker.kill()
             self._worker = None
+
+
+class _Kept:
+    """What was spoken last, up to a number of bytes."""
+
+    def __init__(self, limit_bytes: int) -> None:
+        self._limit_bytes = limit_bytes
+        self._bytes = 0
+        self._speeches: dict[str, Speech] = {}  # what was asked for last stands last
+
+    def get(self, text: str) -> Speech | None:
+        speech = self._speeches.pop(text, None)
+        if speech is not None:
+            self._speeches[text] = speech
+        return speech
+
+    def put(self, text: str, speech: Speech) -> None:
+        self._speeches[text] = speech
+        self._bytes += speech.samples.nbytes
+        while self._bytes > self._limit_bytes:
+            oldest = next(iter(self._speeches))
+            self._bytes -= self._speeches.pop(oldest).samples.nbytes
 
 
 class FakeVoice:

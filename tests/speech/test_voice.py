@@ -30,9 +30,10 @@ class AnyVoice(ABC):
         assert np.array_equal(first.samples, again.samples)
 
     def test_it_may_be_closed_twice(self, mouth: Voice) -> None:
-        mouth.speak("Pass.")
+        spoken = mouth.speak("Pass.")
         mouth.close()
         mouth.close()
+        assert np.abs(spoken.samples).max() > 1000
 
 
 class TestFakeVoice(AnyVoice):
@@ -51,6 +52,12 @@ class TestVoiceWorker(AnyVoice):
         assert voice.process_id is not None
         os.kill(voice.process_id, signal.SIGKILL)
         assert voice.speak("Affirm.").seconds > 0
+
+    def test_closing_ends_its_process(self, voice: VoiceWorker) -> None:
+        voice.start()
+        number = voice.process_id
+        voice.close()
+        assert number is not None and not process_is_there(number)
 
 
 def worker_that(tmp_path: Path, *lines: str) -> tuple[str, ...]:
@@ -97,3 +104,22 @@ def test_a_machine_without_a_voice_says_what_to_install(tmp_path: Path) -> None:
     with pytest.raises(VoiceError, match=r"installed! \(install a voice: apt install espeak-ng"):
         voice.start()
     voice.close()
+
+
+def test_what_was_asked_for_longest_ago_is_made_anew(tmp_path: Path) -> None:
+    requests = tmp_path / "requests"
+    made = [
+        "import json, wave",
+        "for line in sys.stdin:",
+        "    request = json.loads(line)",
+        f"    open({str(requests)!r}, 'a').write(request['text'] + ' ')",
+        "    with wave.open(request['path'], 'wb') as file:",
+        "        file.setparams((1, 2, 8000, 0, 'NONE', ''))",
+        "        file.writeframes(bytes(2000))",
+        "    print(json.dumps({'ok': True}), flush=True)",
+    ]
+    voice = VoiceWorker(kept_bytes=4999, command=worker_that(tmp_path, *made))
+    for text in ("one", "two", "one", "three", "one", "two"):
+        assert voice.speak(text).samples.nbytes == 2000
+    voice.close()
+    assert requests.read_text(encoding="utf-8").split() == ["one", "two", "three", "two"]
