@@ -115,7 +115,13 @@ def _held(
     exact = facts.family in _EXACT
     doubt = doubt_of(runs, unit)
     limit = convert(held.value, held.unit, unit)
-    verdict = decide(doubt, limit, held.bound, "simple" if exact else rule)
+    # Decided in one unit for all: a band that is rounded in newtons is another in pounds.
+    verdict = decide(
+        doubt_of(runs, facts.unit),
+        convert(held.value, held.unit, facts.unit),
+        held.bound,
+        "simple" if exact else rule,
+    )
     must = "must" if held.binding is Binding.REQUIREMENT else "should"
     why = (
         f"the {facts.spoken} of the {subject} is {figure(doubt.mean, limit)} {unit_name(unit)}, "

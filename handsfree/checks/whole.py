@@ -17,6 +17,7 @@ from handsfree.checks.setting import Scale
 from handsfree.checks.then_and_now import Change, changes
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import Job
+from handsfree.job.opening import Activation
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
@@ -56,7 +57,8 @@ def check_job(
     ``settings`` maps the ids of readings to the controller setting that they were taken
     at, on the ``scale`` of that setting.
     """
-    findings = (*judge(job, limits, rule), *judge_pair(job, limits))
+    judged = judge(job, limits, rule)
+    findings = (*judged, *judge_pair(job, limits))
     return Check(
         limits=limits.name,
         limits_sha256=limits.sha256,
@@ -64,7 +66,7 @@ def check_job(
         verdict=ruling(findings),
         line=verdict_line(findings, leaves=len(job.opening.leaves)),
         findings=findings,
-        changes=changes(job, limits, rule),
+        changes=changes(job, judged, limits, rule),
         settings=fitted_settings(job, limits, settings or {}, scale) if scale else (),
         notes=(*_contradictions(job), *asymmetry(job)),
         not_read=_not_read(job, limits),
@@ -106,6 +108,8 @@ def _contradictions(job: Job) -> list[str]:
 
 
 def _not_read(job: Job, limits: LimitSet) -> tuple[str, ...]:
+    if job.opening.activation is Activation.MOTION_SENSOR:
+        return ()
     read = {reading.quantity for reading in job.readings}
     return tuple(
         QUANTITIES[quantity].spoken

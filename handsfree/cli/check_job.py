@@ -82,16 +82,15 @@ def asked_job(
     """The job of a sheet, or of the options alone, with the readings of the options.
 
     ``values`` maps the names of :data:`READINGS` to their values as given, ``taken`` is
-    how times were taken, ``leaf`` the leaf of values that name none. Raises BadValue that
-    names the option, the value and what is plausible.
+    how times were taken, ``leaf`` the leaf of values that name none and, without a sheet,
+    the only one. Raises BadValue that names the option, the value and what is plausible.
     """
     given = [value_of(option.name, text) for option in READINGS for text in values[option.name]]
     angles = [value_of("open-angle", text) for text in open_angle]
     named = {Side(v.where) for v in (*given, *angles) if v.where in tuple(Side)}
-    if leaf is not None:
-        named.add(leaf)
-    unnamed = sheet is None and not named
-    opening = sheet.opening if sheet is not None else _opening(named or {Side.LEFT})
+    unnamed = sheet is None and leaf is None and not named
+    sides = {leaf} if leaf is not None else named or {Side.LEFT}
+    opening = sheet.opening if sheet is not None else _opening(sides)
     for value in angles:
         measure = measure_of(value.option, OPEN_ANGLE, value.text)
         for subject in _leaves(value, opening, leaf, all_of_them=True):
@@ -187,7 +186,8 @@ def _leaves(
     side = Side(value.where) if value.where is not None else leaf
     if side is not None and side not in names:
         raise BadValue(
-            f"--{value.option}: there is no {side} leaf", way_out=f"its leaf is the {names[0]} one"
+            f"--{value.option}: this door has no {side} leaf",
+            way_out=f"it has a {names[0]} leaf only",
         )
     if side is not None:
         return (_LEAF_OF[side],)

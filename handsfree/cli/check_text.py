@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
+from rich.text import Text
 
 from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.spoken import figure
@@ -44,7 +46,8 @@ def show(checked: Check, limits: LimitSet, job: Job, name: Callable[[str], str])
     if checked.reminders:
         console.print("To look at as well (reminders, no rulings):", style="dim")
         for reminder in checked.reminders:
-            console.print(f"  {reminder_line(reminder)}", style="dim", markup=False)
+            line = Text(reminder_line(reminder), style="dim")
+            console.print(Padding(line, (0, 0, 0, 2)))
     console.print(name(checked.line), style="bold")
     console.print(SAFETY_NOTE)
 
@@ -105,7 +108,7 @@ def _verdict(finding: Finding) -> str:
 def _clause(source: str, limits: LimitSet) -> str:
     """The source of a finding without what the title of the table says already."""
     standard = limits.title.partition(",")[0]
-    return source.partition("; ")[2].removeprefix(standard).lstrip(" ,")
+    return source.partition("; ")[2].removeprefix(standard).lstrip(" ,:")
 
 
 def _reasons(findings: Iterable[Finding]) -> list[str]:

@@ -6,7 +6,9 @@ import json
 
 import click
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
+from rich.text import Text
 
 from handsfree.checks.limit_rows import Row, limit_rows
 from handsfree.checks.limit_set import LimitSet, TableOne
@@ -65,7 +67,8 @@ def _show(console: Console, shown: LimitSet) -> None:
     if shown.reminder:
         console.print("Reminders, no rulings:")
         for reminder in shown.reminder:
-            console.print(f"  {reminder.about}: {reminder_line(reminder)}", markup=False)
+            line = Text(f"{reminder.about}: {reminder_line(reminder)}")
+            console.print(Padding(line, (0, 0, 0, 2)))
     console.print(f"sha256 {shown.sha256}\n", style="dim")
 
 
