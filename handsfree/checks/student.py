@@ -12,7 +12,7 @@ from statistics import NormalDist
 
 # Beyond this many degrees of freedom t and the normal distribution agree in every digit shown.
 _AS_NORMAL = 1000.0
-_PANELS = 64
+_PANELS = 32
 _NORMAL = NormalDist()
 
 

@@ -24,13 +24,21 @@ class Change(Record):
     as_left: Finding
 
 
-def changes(job: Job, limits: LimitSet, rule: Rule = "guarded") -> tuple[Change, ...]:
-    """Every rule whose quantity was measured in more than one attempt, or moved with one."""
-    then = {_key(found): found for found in judge(as_found(job), limits, rule)}
+def changes(
+    job: Job, now: tuple[Finding, ...], limits: LimitSet, rule: Rule = "guarded"
+) -> tuple[Change, ...]:
+    """Every rule whose quantity was measured in more than one attempt, or moved with one.
+
+    ``now`` are the findings on the job as it is.
+    """
+    before = as_found(job)
+    if before.readings == job.readings:
+        return ()
+    then = {_key(found): found for found in judge(before, limits, rule)}
     return tuple(
-        Change(rule=now.rule, subject=now.subject, as_found=then.get(_key(now)), as_left=now)
-        for now in judge(job, limits, rule)
-        if then.get(_key(now)) != now
+        Change(rule=left.rule, subject=left.subject, as_found=then.get(_key(left)), as_left=left)
+        for left in now
+        if then.get(_key(left)) != left
     )
 
 

@@ -95,6 +95,8 @@ def convert(value: Decimal, unit: Unit, to: Unit) -> Decimal:
 
     Raises BadValue when the families differ.
     """
+    if unit is to:
+        return value
     family, factor = _FAMILY[unit]
     other, other_factor = _FAMILY[to]
     if family is not other:
