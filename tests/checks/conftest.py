@@ -27,22 +27,57 @@ def a_job(
     return Job.open(Sheet(reference="r", site="s", technician="t", opening=opening))
 
 
-def read(job: Job, quantity: Quantity, *values: str, subject: Subject = Subject.LEFT_LEAF) -> Job:
+def a_pair(**changed: object) -> Job:
+    """Two leaves of 36 in by 150 lb; ``changed`` replaces fields of the opening."""
+    (leaf,) = a_job().opening.leaves
+    leaves = (leaf, leaf.model_copy(update={"name": Side.RIGHT}))
+    opening = a_job().opening.model_copy(
+        update={"swing": Swing.SAME_WAY, "leaves": leaves, **changed}
+    )
+    return Job.open(a_job().sheet.model_copy(update={"opening": opening}))
+
+
+def with_leaf(job: Job, **changed: object) -> Job:
+    """The job with fields of its first leaf replaced."""
+    leaf = job.sheet.opening.leaves[0].model_copy(update=changed)
+    opening = job.sheet.opening.with_leaf(leaf)
+    return Job.open(job.sheet.model_copy(update={"opening": opening}))
+
+
+def with_opening(job: Job, **changed: object) -> Job:
+    """The job with fields of its opening replaced."""
+    opening = job.sheet.opening.model_copy(update=changed)
+    return Job.open(job.sheet.model_copy(update={"opening": opening}))
+
+
+def read(
+    job: Job,
+    quantity: Quantity,
+    *values: str,
+    subject: Subject = Subject.LEFT_LEAF,
+    attempt: int = 1,
+) -> Job:
     """The job with the values as runs of one attempt, in the quantity's own unit."""
     for run, value in enumerate(values, start=1):
         facts = QUANTITIES[quantity]
         measure = parse_measure(value, facts.family, facts.unit)
         reading = Reading(
-            id=f"{quantity}-{run}",
+            id=f"{subject}-{quantity}-{attempt}-{run}",
             quantity=quantity,
             subject=subject,
             value=Decimal(measure.value),
             unit=measure.unit,
             taken=Taken.SAID,
+            attempt=attempt,
             run=run,
         )
         job = job.with_reading(reading)
     return job
+
+
+@pytest.fixture(scope="session")
+def en16005() -> LimitSet:
+    return load_limits("en16005")
 
 
 @pytest.fixture(scope="session")

@@ -6,16 +6,18 @@ from decimal import Decimal
 
 import pint
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from handsfree.checks.judge import judge
+from handsfree.checks.judge import changed, judge
 from handsfree.checks.limit_of import limit_for
-from handsfree.job.finding import Verdict
+from handsfree.job.finding import Binding, Verdict, ruling
 from handsfree.job.job import Job
 from handsfree.job.opening import Activation, WeightSource
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 
-from .conftest import a_job, read
+from .conftest import a_job, read, with_leaf, with_opening
 
 
 def only(findings, rule):
@@ -153,3 +155,187 @@ def test_energy_alone_beyond_its_limit_says_what_to_do(a156):
     assert only(findings, "opening energy").advice == (
         "the left leaf must open to backcheck about 18 percent slower and take 0.87 seconds longer"
     )
+
+
+def test_closing_carries_energy_as_well(a156):
+    """90 to 10 degrees are 80, as many as to backcheck: at the same time the same energy."""
+    job = read(read(a_job(), Quantity.OPENING_TIME, "2.9"), Quantity.CLOSING_TIME, "2.9")
+    findings = judge(job, a156)
+    opening, closing = (only(findings, f"{way} energy") for way in ("opening", "closing"))
+    assert (closing.reading, closing.verdict) == (opening.reading, Verdict.FAIL)
+    assert "must close about" in closing.advice
+
+
+@pytest.mark.parametrize(
+    ("quantity", "below", "above"),
+    [
+        (Quantity.OPENING_TIME, "2.9", "3.1"),  # 4.1.1: never below 3.0 s (seen)
+        (Quantity.CLOSING_TIME, "2.9", "3.1"),  # 4.2: never below 3.0 s (seen)
+        (Quantity.TOTAL_OPENING_TIME, "3.9", "4.1"),  # Table II: at least 1.0 s more (seen)
+    ],
+)
+def test_below_what_any_leaf_needs_it_fails_without_width_and_weight(a156, quantity, below, above):
+    job = with_leaf(a_job(), width=None, weight=None)
+    assert judge(read(job, quantity, below), a156)[0].verdict is Verdict.FAIL
+    (found,) = judge(read(job, quantity, above), a156)
+    assert found.verdict is Verdict.NOT_JUDGED
+    assert "the width and the weight of the left leaf come first" in found.why
+
+
+def test_a_leaf_that_opens_beyond_ninety_degrees_needs_longer(a156):
+    """3.5 s, 1.5 s from 70 to 90 degrees (Table II), and 20 degrees more at that rate."""
+    job = read(with_leaf(a_job(), open_angle_deg=Decimal(110)), Quantity.BACKCHECK_ANGLE, "70")
+    found = only(judge(read(job, Quantity.TOTAL_OPENING_TIME, "6"), a156), "total opening time")
+    assert (found.limit, found.verdict) == (Decimal("6.5"), Verdict.FAIL)
+    assert "110 degrees fully open" in found.why
+
+
+def test_a_start_by_hand_holds_open_for_three_seconds(a156, en16005):
+    """A156.19: 3 s after a push or pull (memory); EN 16005 knows no such exception here."""
+    job = read(
+        with_opening(a_job(), activation=Activation.MANUAL_START), Quantity.HOLD_OPEN_TIME, "4"
+    )
+    assert [f.limit for f in judge(job, a156)] == [Decimal("3.0")]
+    assert [f.limit for f in judge(job, en16005)] == [Decimal("5.0")]
+
+
+@pytest.mark.parametrize(
+    ("quantity", "subject", "value", "binding"),
+    [
+        (Quantity.PLATE_DISTANCE, Subject.LEFT_PLATE, "13", Binding.RECOMMENDATION),
+        (Quantity.PLATE_HEIGHT, Subject.LEFT_PLATE, "50", Binding.RECOMMENDATION),
+        (Quantity.PLATE_HEIGHT, Subject.LEFT_PLATE, "30", Binding.RECOMMENDATION),
+        (Quantity.NEXT_SERVICE, Subject.OPENING, "18", Binding.RECOMMENDATION),
+        (Quantity.SIGN_HEIGHT, Subject.NEAR_SIDE, "70", Binding.REQUIREMENT),
+        (Quantity.SIGN_HEIGHT, Subject.NEAR_SIDE, "30", Binding.REQUIREMENT),
+    ],
+)
+def test_only_a_requirement_that_is_not_kept_rules(a156, quantity, subject, value, binding):
+    findings = judge(read(a_job(), quantity, value, subject=subject), a156)
+    failed = {found.binding for found in findings if found.verdict is Verdict.FAIL}
+    assert failed == {binding}
+    assert (ruling(findings) is Verdict.FAIL) == (binding is Binding.REQUIREMENT)
+
+
+def test_a_number_that_was_agreed_on_has_no_doubt(a156):
+    (found,) = judge(read(a_job(), Quantity.NEXT_SERVICE, "12", subject=Subject.OPENING), a156)
+    assert (found.verdict, found.guard_band, found.probability) == (Verdict.PASS, 0, None)
+
+
+def test_a_set_without_a_rule_for_it_says_nothing(en16005):
+    assert judge(read(a_job(), Quantity.TOTAL_OPENING_TIME, "2"), en16005) == ()
+
+
+@pytest.mark.parametrize(
+    ("source", "words"),
+    [
+        (WeightSource.LABEL, "150 pounds from the label"),
+        (WeightSource.SCALE, "150 pounds from the scale"),
+        (WeightSource.ESTIMATE, "180 pounds, the heavy side of an estimate of 150"),
+    ],
+)
+def test_a_finding_says_which_weight_was_used(a156, source, words):
+    found = only(
+        judge(read(a_job(source=source), Quantity.OPENING_TIME, "3"), a156), "opening time"
+    )
+    assert found.why.endswith(f"for its width and {words}")
+
+
+def test_a_reading_just_below_its_limit_does_not_look_like_it(a156):
+    found = only(judge(read(a_job(), Quantity.OPENING_TIME, "3.495"), a156), "opening time")
+    assert found.verdict is Verdict.FAIL
+    assert "is 3.495 seconds, it must be at least 3.5" in found.why
+
+
+# --- judged anew
+
+
+def test_a_wider_leaf_brings_its_times_down_with_it(a156):
+    """36 in by 150 lb opens in 3.5 s, 48 in by 150 lb in 4.5 s (Table I)."""
+    before = read(a_job(), Quantity.OPENING_TIME, "4.0")
+    after = read(before, Quantity.LEAF_WIDTH, "48in", attempt=2)
+    touched = changed(before, after, a156)
+    assert {f.rule for f in touched} == {"opening time", "opening energy"}
+    assert only(touched, "opening time").verdict is Verdict.FAIL
+
+
+@pytest.mark.parametrize(
+    ("quantity", "value", "subject", "rules"),
+    [
+        (
+            Quantity.LEAF_WEIGHT,
+            "200lb",
+            Subject.LEFT_LEAF,
+            {"opening time", "opening energy", "closing time", "closing energy"}
+            | {"total opening time"},
+        ),
+        (
+            Quantity.BACKCHECK_ANGLE,
+            "60",
+            Subject.LEFT_LEAF,
+            {"backcheck angle", "opening time", "opening energy", "total opening time"},
+        ),
+        (
+            Quantity.PLATE_DISTANCE,
+            "9ft",
+            Subject.LEFT_PLATE,
+            {"plate distance", "preferred plate distance"}
+            | {"hold open time", "hold open time for a far plate"},
+        ),
+        (Quantity.LATCHING_TIME, "2", Subject.LEFT_LEAF, {"latching time"}),
+    ],
+)
+def test_what_a_new_reading_touches(a156, quantity, value, subject, rules):
+    before = read(a_job(), Quantity.BACKCHECK_ANGLE, "70")
+    for other in ("opening", "total_opening", "hold_open", "closing"):
+        before = read(before, Quantity(f"{other}_time"), "6")
+    after = read(before, quantity, value, subject=subject, attempt=2)
+    assert {found.rule for found in changed(before, after, a156)} == rules
+
+
+def test_a_reading_taken_back_leaves_the_one_before_it_judged(a156):
+    first = read(a_job(), Quantity.LATCHING_TIME, "1.0")
+    second = read(first, Quantity.LATCHING_TIME, "2.0", attempt=2)
+    back = second.without_reading(second.readings[-1].id)
+    (found,) = changed(second, back, a156)
+    assert (found.reading, found.verdict) == (Decimal("1.0"), Verdict.FAIL)
+    assert changed(first, back, a156) == ()
+
+
+# --- properties
+
+ORDER = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.PASS)
+seconds = st.decimals("0.5", "12", places=2)
+
+
+@given(time=seconds, slower=st.decimals("0", "5", places=2))
+def test_a_slower_leaf_is_never_judged_worse(a156, time, slower):
+    for quantity in (Quantity.OPENING_TIME, Quantity.CLOSING_TIME, Quantity.LATCHING_TIME):
+        fast, slow = (judge(read(a_job(), quantity, str(t)), a156) for t in (time, time + slower))
+        for before, after in zip(fast, slow, strict=True):
+            assert ORDER.index(after.verdict) >= ORDER.index(before.verdict)
+
+
+@given(
+    time=seconds, width=st.integers(18, 60), weight=st.integers(30, 700), force=st.integers(1, 60)
+)
+def test_the_family_of_units_never_changes_a_verdict(a156, time, width, weight, force):
+    """The exact factors of the international yard and pound, written out."""
+    us = a_job(f"{width}in", f"{weight}lb")
+    metric = a_job(f"{width * Decimal('25.4')}mm", f"{weight * Decimal('0.45359237')}kg")
+    newtons = force * Decimal("4.4482216152605")
+    verdicts = []
+    for job, stall in ((us, f"{force}lbf"), (metric, f"{newtons}N")):
+        job = read(read(job, Quantity.OPENING_TIME, str(time)), Quantity.OPENING_FORCE, stall)
+        verdicts.append([found.verdict for found in judge(job, a156)])
+    assert verdicts[0] == verdicts[1]
+
+
+@given(time=seconds, force=st.decimals("1", "40", places=1), angle=st.integers(50, 90))
+def test_the_guard_band_never_turns_a_failing_finding_into_a_pass(a156, time, force, angle):
+    job = read(a_job(), Quantity.BACKCHECK_ANGLE, str(angle))
+    job = read(read(job, Quantity.OPENING_TIME, str(time)), Quantity.OPENING_FORCE, str(force))
+    pairs = zip(judge(job, a156, "simple"), judge(job, a156, "guarded"), strict=True)
+    for simple, guarded in pairs:
+        assert (simple.verdict is Verdict.FAIL) == (guarded.verdict is Verdict.FAIL)
+        assert simple.verdict is Verdict.PASS or guarded.verdict is not Verdict.PASS

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from handsfree.checks.limits import parse_limits
 from handsfree.checks.travel import extra_to_fully_open_s, least_travel_time
 from handsfree.job.unit import Measure, Unit
 
@@ -97,3 +100,72 @@ def test_table_two_takes_the_lower_row_between_two_angles(a156, backcheck_deg, e
 
 def test_backcheck_before_the_last_row_has_no_row(a156):
     assert extra_to_fully_open_s(Decimal(59), a156) is None
+
+
+# EN 16005: the table of Annex F was not seen; physics at 1.69 J rounded up to 0.1 s.
+@pytest.mark.parametrize(
+    ("width_mm", "mass_kg"), [(750, 50), (850, 70), (1000, 90), (1200, 110), (1400, 160)]
+)
+def test_the_european_minimum_is_the_physics_rounded_up_to_a_tenth(en16005, width_mm, mass_kg):
+    """Derived: T = D·√M / 2280.6 (mm, kg), by hand with math.ceil."""
+    width = Measure(value=Decimal(width_mm), unit=Unit.MILLIMETRE)
+    weight = Measure(value=Decimal(mass_kg), unit=Unit.KILOGRAM)
+    by_hand = math.ceil(10 * width_mm * math.sqrt(mass_kg) / 2280.6) / 10
+    found = least_travel_time(width, weight, en16005, None)
+    assert (float(found.seconds), found.ruled_by) == (by_hand, "physics")
+
+
+def test_a_light_leaf_closes_no_faster_than_the_floor(en16005):
+    floor = en16005.limit.closing_floor
+    assert least_travel_time(inches(30), pounds(60), en16005, floor).ruled_by == "floor"
+    assert least_travel_time(inches(30), pounds(60), en16005, None).seconds < 3
+
+
+STRICT = """
+extends = "a156.19"
+name = "strict"
+[table_one]
+widths_in = [30, 36]
+weights_lb = [100, 150]
+seconds = [[3.5, 4.0], [4.0, 6.0]]
+source = "our own"
+status = "house rule"
+"""
+sizes = st.tuples(st.integers(180, 600), st.integers(30, 700))
+
+
+@given(size=sizes, more=st.tuples(st.integers(0, 200), st.integers(0, 200)))
+def test_a_stricter_house_table_never_lets_a_larger_leaf_go_faster(size, more):
+    """A leaf just off a strict cell must not fall back to the looser formula."""
+    house = parse_limits(STRICT.encode(), Path("strict.toml"))
+    small = least(house, inches(Decimal(size[0]) / 10), pounds(size[1]))
+    large = least(house, inches(Decimal(size[0] + more[0]) / 10), pounds(size[1] + more[1]))
+    assert large.seconds >= small.seconds
+
+
+def test_a_leaf_just_off_a_strict_cell_keeps_its_time():
+    house = parse_limits(STRICT.encode(), Path("strict.toml"))
+    found = least(house, inches("36.5"), pounds(151))
+    assert (found.seconds, found.ruled_by) == (6, "table")
+    assert "house rule" in found.cite
+
+
+@pytest.mark.parametrize(
+    ("backcheck_deg", "open_deg", "extra"),
+    [("80", "90", "1.0"), ("80", "100", "2.0"), ("70", "110", "3.0"), ("60", "105", "3.0")],
+)
+def test_past_ninety_degrees_the_leaf_goes_on_at_the_backcheck_rate(
+    a156, backcheck_deg, open_deg, extra
+):
+    """4.1.2 (seen): 80 to 90 in 1.0 s is 10 degrees a second, so 100 degrees take 2.0 s."""
+    found = extra_to_fully_open_s(Decimal(backcheck_deg), a156, Decimal(open_deg))
+    assert found == Decimal(extra)
+
+
+@given(backcheck=st.integers(60, 89), open_deg=st.integers(70, 180), wider=st.integers(0, 60))
+def test_opening_further_never_takes_less_time(a156, backcheck, open_deg, wider):
+    near, far = (
+        extra_to_fully_open_s(Decimal(backcheck), a156, Decimal(angle))
+        for angle in (open_deg, open_deg + wider)
+    )
+    assert far >= near
