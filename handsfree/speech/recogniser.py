@@ -121,7 +121,7 @@ def _phrases(automaton: Automaton) -> list[str]:
 
     Measured on 60 sentences of a synthetic voice and 170 recordings of people, quiet and
     at 15 dB: whole short sentences are heard better than bare pairs of words (real
-    people's single words 18 of 40, pairs 13), sentences drawn at random add nothing, and
+    people's single words 18 of 22, pairs 13), sentences drawn at random add nothing, and
     other speech said 30 times is taken for a command as seldom as by the static graph
     (300 times: a third as often, and 3 of 60 sentences more are lost).
     """
