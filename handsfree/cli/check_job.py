@@ -142,7 +142,7 @@ def _reading(
         attempt = before.attempt if same else before.attempt + 1
         run = before.run + 1 if same else 1
     return Reading(
-        id=f"{subject.replace(' ', '-')}-{value.option}-{attempt}-{run}",
+        id=f"r{len(job.readings) + 1}",
         quantity=quantity,
         subject=subject,
         value=measure.value,

@@ -58,7 +58,7 @@ def construction_of(words: str) -> Construction:
         case ["glass", thickness]:
             try:
                 return Glass(thickness=parse_measure(thickness, Family.LENGTH))
-            except ValueError as error:
+            except (BadValue, ValueError) as error:
                 raise BadValue(
                     f"--construction: '{thickness}' is no thickness of glass",
                     way_out="plausible is from 3 mm to 40 mm",

@@ -1,20 +1,47 @@
-"""handsfree check: exit codes, runs, and bad input."""
+"""handsfree check: exit codes, pairs, sources of readings, and bad input."""
 
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
+from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from handsfree.checks.limits import load_limits
 from handsfree.cli import main
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject, Taken
+from handsfree.job.unit import Unit
+from handsfree.journal import events as ev
+from handsfree.journal.writer import Journal
+from handsfree.procedure.load import parse_procedure
+from handsfree.visit import opened
+
+from ..talk import PROCEDURE, SHEET
 
 LEAF = ("--width", "36in", "--weight", "150lb")
+EXAMPLE = str(Path(__file__).parents[2] / "docs" / "examples" / "harbour-hall.job.toml")
+
+
+def run(*options: str) -> tuple[int, str]:
+    result = CliRunner(env={"COLUMNS": "200"}).invoke(main, ["check", *options])
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    return result.exit_code, " ".join(result.output.split())
 
 
 def check(*options: str) -> tuple[int, str]:
-    result = CliRunner().invoke(main, ["check", *LEAF, *options])
-    return result.exit_code, result.output
+    return run(*LEAF, *options)
+
+
+def found(*options: str) -> dict:
+    """The JSON of a check, with the findings by rule."""
+    result = CliRunner().invoke(main, ["check", *options, "--json"])
+    body = json.loads(result.output)
+    body["rules"] = {finding["rule"]: finding for finding in body["findings"]}
+    return body
 
 
 @pytest.mark.parametrize(
@@ -24,6 +51,7 @@ def check(*options: str) -> tuple[int, str]:
         (("--opening", "2.9"), 1),
         (("--opening", "3.6"), 0),
         (("--opening", "3.6", "--strict"), 1),
+        (("--plate-height", "50in", "--strict"), 0),
         (("--opening", "nan"), 2),
         (("--opening", "-3"), 2),
         (("--opening", "4kg"), 2),
@@ -35,6 +63,157 @@ def test_exit_codes(options, code):
 
 
 def test_no_run_is_dropped_and_their_mean_is_judged():
-    code, out = check("--opening", "2.9", "--opening", "3.8", "--json")
-    opening = json.loads(out)["findings"][0]
-    assert (code, opening["reading"], opening["verdict"]) == (1, "3.35", "fail")
+    body = found(*LEAF, "--opening", "2.9", "--opening", "3.8")
+    opening = body["rules"]["opening time"]
+    assert (body["verdict"], opening["reading"], opening["verdict"]) == ("fail", "3.35", "fail")
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (("--width", "0.5in"), "plausible is from 18 in to 60 in"),
+        (("--width", "-36in"), "plausible is from 18 in to 60 in"),
+        (("--width", "36"), "plausible is from 18 in to 60 in"),
+        (("--width", "36lb"), "no length"),
+        (("--weight", "5000lb"), "plausible is from 30 lb to 700 lb"),
+        (("--weight", "inf"), "plausible is from 30 lb to 700 lb"),
+        (("--opening", "nan"), "plausible is from 0.5 s to 20 s"),
+        (("--opening-force", "12"), "give one of: lbf, N"),
+        (("--open-angle", "300"), "plausible is from 70 deg to 180 deg"),
+        (("--opening", "right:3", "--leaf", "left"), "this door has no right leaf"),
+        (("--opening", "left:3", "--opening", "right:3", "--closing", "4"), "of which leaf?"),
+        (("--closing", "near:4"), "'near:' is no leaf"),
+        (("--sign-height", "left:50in"), "known: near:, far:"),
+        (("--opening", "3@x"), "no setting of a controller"),
+        (("--opening", "3@4"), "add for example --scale 1:9"),
+        (("--opening", "3@4", "--scale", "9:1"), "the lowest, the highest and a step"),
+        (("--plate-height", "40in@4"), "has no setting"),
+        (("--construction", "paper"), "solid wood"),
+        (("--construction", "glass 12kg"), "from 3 mm to 40 mm"),
+        (("--limits", "a156.20"), "shipped: a156.19, en16005"),
+        (("--job", "none.toml"), "the job file cannot be read"),
+    ],
+)
+def test_bad_input_is_named_with_what_is_plausible(options, says):
+    code, out = run("--latching", "left:2", *options)
+    assert (code, out.startswith("handsfree: "), says in out) == (2, True, True), out
+
+
+def test_too_fast_for_any_leaf_needs_no_size():
+    assert run("--opening", "2.9", "--brief") == (1, "Not in order: opening time.")
+    assert run("--opening", "3.1", "--brief") == (0, "Not judged: opening time.")
+
+
+def test_a_single_leaf_that_nobody_named_is_the_leaf():
+    out = check("--opening", "2.9", "--plate-distance", "13ft")[1]
+    assert "opening time of the leaf is 2.9" in out and "left" not in out
+    assert "left leaf" not in json.dumps(found(*LEAF, "--opening", "2.9"))
+    assert "of the right leaf is" in check("--leaf", "right", "--opening", "2.9")[1]
+
+
+def test_a_pair_has_a_size_in_common_and_readings_of_its_own():
+    body = found(*LEAF, "--opening", "left:4.2", "--opening", "right:2.9", "--closing", "left:5")
+    verdicts = {(f["subject"], f["rule"]): f["verdict"] for f in body["findings"]}
+    assert verdicts["left leaf", "opening time"] == "pass"
+    assert verdicts["right leaf", "opening time"] == "fail"
+    assert verdicts["right leaf", "closing time"] == "not judged"
+    assert any("the leaves differ: the opening time" in note for note in body["notes"])
+    assert "closing order" in [reminder["name"] for reminder in body["reminders"]]
+
+
+def test_a_clock_started_by_ones_own_press_needs_more_room():
+    """It reads about 0.11 s long (Am. J. Phys. 87(2), 110: derived)."""
+    time = ("--opening", "3.72")
+    assert found(*LEAF, *time)["rules"]["opening time"]["verdict"] == "pass"
+    own = found(*LEAF, *time, "--taken", "own-button")["rules"]["opening time"]
+    assert own["verdict"] == "too close to call"
+
+
+def test_where_the_weight_comes_from_changes_the_limit_and_is_told():
+    out = check("--opening", "3.9", "--weight-source", "estimate")[1]
+    assert "at least 4 seconds for its width and 180 pounds, the heavy side of an estimate" in out
+
+
+def test_a_construction_stands_in_for_the_weight():
+    glass = ("--construction", "glass 12mm", "--width", "900mm", "--height", "2100mm")
+    # 0.9 m by 2.1 m by 12 mm at 2,500 kg/m3 (EN 572-1): 56.7 kg, heavy side 68.04 kg.
+    assert "68.04 kilograms, the heavy side of 56.7" in run(*glass, "--opening", "3")[1]
+
+
+def test_a_motion_sensor_stops_the_judging_once_for_all():
+    code, out = check("--activation", "motion-sensor", "--opening", "1", "--closing", "1")
+    assert (code, out.count("standard for full energy doors")) == (0, 1)
+
+
+def test_values_at_two_settings_are_as_found_and_as_left_and_give_the_next():
+    options = (*LEAF, "--opening", "2.667@9", "--opening", "3.0@8", "--scale", "1:9")
+    (change, _) = found(*options)["changes"]
+    assert (change["as_found"]["reading"], change["as_left"]["reading"]) == ("2.667", "3.0")
+    (fit,) = found(*options)["settings"]
+    assert fit["advised"]["setting"] == "6"
+    assert "The leaf" not in fit["words"] and "setting 6 should take" in run(*options)[1]
+
+
+def test_fire_doors_and_the_european_set():
+    body = found(*LEAF, "--latching", "2", "--fire-rated")
+    assert {"fire closing", "fire alarm"} <= {one["name"] for one in body["reminders"]}
+    body = found("--limits", "en16005", "--release-force", "70N")
+    assert body["rules"]["force to release the latch"]["limit"] == "67"
+
+
+# --- a job file
+
+
+def test_a_job_file_gives_the_leaves_and_its_own_limits():
+    both = ("--job", EXAMPLE, *LEAF)
+    assert run(*both, "--opening", "4.2")[0] == 2
+    code, out = run(*both, "--opening", "left:4.2", "--opening", "right:4.3", "--brief")
+    assert (code, out) == (0, "Every reading that was judged is within its limit.")
+    assert found(*both, "--leaf", "left", "--latching", "2")["findings"][0]["subject"] == (
+        "left leaf"
+    )
+
+
+# --- a visit
+
+
+@pytest.fixture
+def visit(tmp_path) -> Path:
+    """A visit in which the left leaf was slowed from 2.9 to 4.2 s."""
+    procedure = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
+    shell = {"model": "none", "ears": "typed", "mouth": "silent"}
+    bodies: list[ev.Body] = [opened(SHEET, procedure, load_limits("a156.19"), **shell)]
+    for attempt, value in enumerate(("2.9", "4.2"), start=1):
+        reading = Reading(
+            id=f"r{attempt}",
+            quantity=Quantity.OPENING_TIME,
+            subject=Subject.LEFT_LEAF,
+            value=Decimal(value),
+            unit=Unit.SECOND,
+            taken=Taken.SAID,
+            attempt=attempt,
+        )
+        bodies.append(ev.ReadingAccepted(reading=reading))
+    folder = tmp_path / "visit"
+    with Journal.create(folder) as journal:
+        journal.append_all(bodies, datetime(2100, 1, 1, tzinfo=UTC))
+    return folder
+
+
+def test_a_visit_is_judged_as_found_and_as_left(visit):
+    code, out = run(str(visit))
+    assert code == 0
+    assert "as found" in out and "2.9 s" in out and "4.2 s" in out
+    assert "opening time of the right leaf was not read" in out
+    changes = {change["rule"]: change for change in found(str(visit))["changes"]}
+    assert changes["opening energy"]["as_found"]["verdict"] == "fail"
+    assert changes["opening energy"]["as_left"]["verdict"] == "pass"
+
+
+def test_a_visit_can_be_judged_by_another_set(visit):
+    assert found(str(visit), "--limits", "en16005")["limits"] == "en16005"
+
+
+def test_a_visit_takes_no_readings_from_the_command_line(visit):
+    assert run(str(visit), "--opening", "3")[0] == 2
+    assert run(str(visit.parent / "nowhere"))[0] == 2
