@@ -107,3 +107,95 @@ def test_what_contradicts_itself_is_named(more: str, line: int, said: str) -> No
         parse_sheet(PAIR + more, "t.toml")
     assert caught.value.line == line
     assert said in str(caught.value)
+
+
+PARTS = """
+[[leaf.part]]
+name = "panel"
+near_edge = 0
+width = 32
+height = "84 in"
+areal_weight = "6 lb/ft2"
+
+[[leaf.part]]
+name = "lock stile"
+near_edge = 32
+width = 4
+weight = "38 lb"
+"""
+MADE_OF = """
+[leaf.construction]
+kind = "hollow metal"
+core = "honeycomb"
+gauge = 18
+"""
+
+
+def test_a_leaf_of_parts_and_one_that_tells_what_it_is_made_of() -> None:
+    (parts,) = parse_sheet(SINGLE + PARTS, "t.toml").opening.leaves
+    panel, stile = parts.parts
+    assert (panel.width.unit, stile.weight) == (Unit.INCH, Measure(value="38", unit=Unit.POUND))
+    (made,) = parse_sheet(SINGLE + MADE_OF, "t.toml").opening.leaves
+    assert made.construction is not None and made.construction.kind == "hollow_metal"
+
+
+def test_a_pane_in_aluminium_takes_the_units_of_the_sheet() -> None:
+    frame = """
+[leaf.construction]
+kind = "aluminium"
+stile = 100
+top_rail = 100
+bottom_rail = 250
+depth = 45
+wall = 3
+glass = "6 mm"
+"""
+    metric = SINGLE.replace('"nobody"', '"nobody"\nunits = "metric"')
+    (leaf,) = parse_sheet(metric + frame, "t.toml").opening.leaves
+    assert leaf.construction is not None and leaf.construction.kind == "aluminium"
+    assert leaf.construction.stile == Measure(value="100", unit=Unit.MILLIMETRE)
+
+
+@pytest.mark.parametrize(
+    ("more", "old", "new", "at", "said"),
+    [
+        (PARTS, "near_edge = 32", "near_edge = 40", "[[leaf.part]]", "reaches 44.00 in"),
+        (PARTS, '"38 lb"', '"380 lb"', "[[leaf.part]]", "the parts weigh"),
+        (PARTS, "6 lb/ft2", "six", "areal_weight", "no areal weight"),
+        (PARTS, "width = 4", 'width = "4 lb"', 'width = "4 lb"', "no length"),
+        (MADE_OF, "gauge = 18", "gauge = 20", "gauge", "expected 16 or 18"),
+        (MADE_OF, "gauge = 18", "gauge = 18\nwall = 3", "wall", "does not belong to this kind"),
+        (MADE_OF, "honeycomb", "paper", "core", "'core': expected"),
+        (MADE_OF, "hollow metal", "paper", "kind", "known: hollow metal, solid wood"),
+        (MADE_OF, 'core = "honeycomb"', "", "[leaf.construction]", "'core' is missing"),
+        ("open_angle_deg = 300\n", "", "", "open_angle_deg", "from 70 deg to 180 deg"),
+    ],
+)
+def test_what_a_leaf_is_made_of_is_checked_with_its_line(
+    more: str, old: str, new: str, at: str, said: str
+) -> None:
+    text = SINGLE + more.replace(old, new, 1)
+    with pytest.raises(JobError) as caught:
+        parse_sheet(text, "t.toml")
+    assert said in str(caught.value)
+    lines = [number for number, line in enumerate(text.splitlines(), 1) if line.startswith(at)]
+    assert caught.value.line == lines[0]
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("width", '"0.5 in"'),
+        ("width", "nan"),
+        ("width", "-36"),
+        ("width", '"wide"'),
+        ("weight", '"5000 lb"'),
+        ("weight", "inf"),
+    ],
+)
+def test_an_absurd_size_is_named_with_what_is_plausible(key: str, value: str) -> None:
+    given = {"width": '"36 in"', "weight": '"68 kg"'}
+    plausible = {"width": "from 18 in to 60 in", "weight": "from 30 lb to 700 lb"}
+    with pytest.raises(JobError, match=plausible[key]) as caught:
+        parse_sheet(SINGLE.replace(given[key], value), "t.toml")
+    assert caught.value.line == {"width": 14, "weight": 15}[key]

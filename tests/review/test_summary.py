@@ -56,6 +56,22 @@ def test_what_was_left_failing_is_the_verdict(talk):
     assert "must be at least 3.5 seconds" in summary_text(summary)
 
 
+def test_a_recommendation_that_is_not_kept_is_listed_and_is_no_defect(talk):
+    talk.go_to("opening-time:left leaf")
+    talk.says("left plate height fifty inches", "affirm")
+    summary = summarise(journal(talk))
+    assert summary.not_as_recommended == ("left plate: plate height",)
+    assert summary.not_in_order == ()
+    text = summary_text(summary)
+    assert "not as recommended" in text and "Not in order" not in text
+
+
+def test_a_size_that_is_corrected_brings_its_readings_up_to_date(talk):
+    talk.go_to("opening-time:left leaf")
+    talk.says("three point nine", "affirm", "left leaf weight two hundred pounds", "affirm")
+    assert summarise(journal(talk)).not_in_order == ("left leaf: opening time",)
+
+
 def test_defects_skips_cautions_notes_and_withdrawals_are_named(talk):
     talk.go_to("swings-free:left leaf")
     talk.says("not in order", "affirm", "the pivot grinds", "in order", "affirm")
