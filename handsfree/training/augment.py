@@ -1,0 +1,243 @@
+"""Batches of training sound: speed, room, microphone, noise, babble, level, clipping.
+
+Everything is done on the device that trains, for a whole batch at once.
+"""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass
+
+import numpy as np
+import torch
+from scipy.fft import next_fast_len
+from torch import Tensor
+from torch.nn import functional
+
+from handsfree.training.bank import SYNTHETIC, Bank, Piece
+from handsfree.training.features import SHIFT, WINDOW, Mfcc
+from handsfree.training.network import LEFT, RIGHT
+from handsfree.training.voices import RATE_HZ
+
+SHARES = {SYNTHETIC: 0.50, "sentences": 0.24, "an4": 0.12, "words": 0.11, "other_words": 0.03}
+"""How often each group is drawn from."""
+WARPS = (0.82, 0.86, 0.90, 0.94, 0.97, 1.0, 1.03, 1.06, 1.10, 1.14, 1.18, 1.22)
+"""Vocal tracts: formants of a deeper or a lighter voice than the speaker's."""
+
+_POOL = 12
+"""Batches that are drawn at once and sorted by length."""
+_LONGEST_S = 9.0
+_JOINED_S = 6.5
+_ECHO_S = 0.6
+_NOISE_DB = (-2.0, 26.0)
+_KINDS = {"none": 0.15, "real": 0.42, "coloured": 0.14, "babble": 0.14, "chatter": 0.15}
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Features with context (batch, time, 40); frames of each; two ways to say each."""
+
+    features: Tensor
+    frames: Tensor
+    ways: list[list[tuple[int, ...]]]
+
+
+class Batches:
+    """Draws utterances from a bank that may still grow, and disturbs them."""
+
+    def __init__(self, bank: Bank, size: int) -> None:
+        self.bank = bank
+        self._size = size
+        self._sorted: list[list[list[Piece]]] = []
+        self.mfcc = Mfcc(bank.sound.device, WARPS)
+
+    def draw(self) -> Batch:
+        """One batch, of utterances about equally long."""
+        if not self._sorted:
+            drawn = [self._utterance() for _ in range(_POOL * self._size)]
+            drawn.sort(key=lambda pieces: sum(piece.length for piece in pieces))
+            self._sorted = [drawn[i : i + self._size] for i in range(0, len(drawn), self._size)]
+            random.shuffle(self._sorted)
+        utterances = self._sorted.pop()
+        sound, lengths = self._laid_out(utterances)
+        sound, power = self._in_a_room(sound)
+        sound = self._in_noise(sound, power)
+        frames = (lengths - WINDOW) // SHIFT + 1
+        return Batch(self._features(sound, frames), frames, [_two_ways(u) for u in utterances])
+
+    def _utterance(self) -> list[Piece]:
+        """One utterance, or a few short ones one after another."""
+        groups = self.bank.groups
+        names = [name for name in SHARES if groups.get(name)]
+        (name,) = random.choices(names, [SHARES[name] for name in names])
+        joined = [random.choice(groups[name])]
+        others = [other for other in ("words", SYNTHETIC) if groups.get(other)]
+        again = 0.55 if name == "words" else 0.15
+        while random.random() < again and len(joined) < 5 and others:
+            other = "words" if name == "words" else random.choice(others)
+            piece = random.choice(groups[other])
+            if sum(p.length for p in (*joined, piece)) > _JOINED_S * RATE_HZ:
+                break
+            joined.append(piece)
+        return joined
+
+    def _laid_out(self, utterances: list[list[Piece]]) -> tuple[Tensor, Tensor]:
+        """The pieces at their speeds, with pauses around them (batch, time); lengths."""
+        size, parts = len(utterances), max(map(len, utterances))
+        start, length, at = (np.zeros((parts, size, 1)) for _ in range(3))
+        speed = np.ones((parts, size, 1))
+        gain = np.ones((parts, size, 1), np.float32)
+        total = np.zeros(size)
+        for index, pieces in enumerate(utterances):
+            place = random.uniform(0.05, 0.7) * RATE_HZ
+            faster = random.uniform(0.83, 1.2)
+            for part, piece in enumerate(pieces):
+                where = part, index, 0
+                start[where], at[where], speed[where] = piece.start, place, faster
+                length[where] = piece.length / faster - 2
+                gain[where] = 10 ** (random.uniform(-4, 4) / 20) if part else 1.0
+                place += piece.length / faster
+                if part + 1 < len(pieces):
+                    place += random.uniform(0, 0.25) * RATE_HZ
+            total[index] = place + random.uniform(0.15, 0.8) * RATE_HZ
+        samples = int(min(total.max(), _LONGEST_S * RATE_HZ))
+        device = self.bank.sound.device
+        time = torch.arange(samples, device=device, dtype=torch.float64)[None]
+        sound = torch.zeros(size, samples, device=device)
+        for part in range(parts):
+            rows = np.flatnonzero(length[part])
+            first, long, offset, faster, loud = (
+                torch.tensor(a[part, rows], device=device) for a in (start, length, at, speed, gain)
+            )
+            since = time - offset
+            place = since.clamp_min(0).minimum(long.clamp_min(0)) * faster
+            heard = self._between(first + place)
+            heard = torch.where((since >= 0) & (since < long), heard, 0.0) * loud
+            sound.index_add_(0, torch.from_numpy(rows).to(device), heard)
+        return sound, torch.tensor(np.minimum(total, samples), device=device).long()
+
+    def _between(self, position: Tensor) -> Tensor:
+        whole = position.long()
+        share = (position - whole).float()
+        after = (whole + 1).clamp_max(len(self.bank.sound) - 1)
+        return self.bank.sound[whole].float() * (1 - share) + self.bank.sound[after] * share
+
+    def _in_a_room(self, sound: Tensor) -> tuple[Tensor, Tensor]:
+        """Echo and the colour of a microphone, some of them band-limited; the voice's power."""
+        size, samples = sound.shape
+        device = sound.device
+
+        def uniform(*shape: int) -> Tensor:
+            return torch.rand(*shape, device=device)
+
+        late = round(_ECHO_S * RATE_HZ)
+        points = next_fast_len(samples + late, real=True)
+        decay_s = uniform(size, 1) * 0.6 + 0.08
+        decay = torch.exp(-6.9 * torch.arange(late, device=device)[None] / RATE_HZ / decay_s)
+        echo = torch.randn(size, late, device=device) * decay
+        echo[:, :40] = 0
+        direct_to_echo = 10 ** ((uniform(size, 1) * 18 - 4) / 20)
+        echo = echo / (echo.norm(dim=1, keepdim=True) + 1e-9) / direct_to_echo
+        echo = torch.where(uniform(size, 1) < 0.45, echo, 0.0)
+        echo[:, 0] = 1.0
+        lines = points // 2 + 1
+        hertz = torch.linspace(0, RATE_HZ / 2, lines, device=device)[None]
+        bumps = torch.randn(size, 1, 8, device=device) * 4 * (uniform(size, 1, 1) < 0.6)
+        colour_db = functional.interpolate(bumps, lines, mode="linear", align_corners=True)[:, 0]
+        colour_db = colour_db + (uniform(size, 1) - 0.5) * 16 * (hertz / RATE_HZ * 2 - 0.5)
+        narrow = (uniform(size, 1) < 0.15) & (hertz > uniform(size, 1) * 3500 + 3300)
+        thin = (uniform(size, 1) < 0.3) & (hertz < uniform(size, 1) * 350)
+        colour_db = colour_db - 35 * narrow - 20 * thin
+        shaped = torch.fft.rfft(sound, points) * torch.fft.rfft(echo, points)
+        sound = torch.fft.irfft(shaped * 10 ** (colour_db / 20), points)[:, :samples]
+        voiced = sound.abs() > 0.01 * sound.abs().amax(1, keepdim=True)
+        return sound, (sound**2 * voiced).sum(1) / voiced.sum(1).clamp_min(1)
+
+    def _in_noise(self, sound: Tensor, power: Tensor) -> Tensor:
+        """Noise of one kind, then a level, hiss and clipping."""
+        size, samples = sound.shape
+        device = sound.device
+        chosen = np.random.choice(list(_KINDS), size, p=list(_KINDS.values()))
+        noise = torch.zeros_like(sound)
+        for kind in sorted(set(chosen) - {"none"}):
+            rows = torch.from_numpy(np.flatnonzero(chosen == kind)).to(device)
+            noise[rows] = self._noise(kind, len(rows), sound)
+        noise = noise / (noise.pow(2).mean(1, keepdim=True).sqrt() + 1e-9)
+        low, high = _NOISE_DB
+        below_db = torch.rand(size, 1, device=device) * (high - low) + low
+        # People talking nearby are quieter: at one's own level nobody could say who is meant.
+        quieter = torch.tensor(np.isin(chosen, ["babble", "chatter"]), device=device)[:, None]
+        below_db = below_db + 4.0 * quieter
+        sound = sound + noise * (power[:, None] * 10 ** (-below_db / 10)).sqrt()
+        level = 10 ** ((torch.rand(size, 1, device=device) * 32 - 42) / 20) * 32768
+        sound = sound / (power[:, None].sqrt() + 1e-6) * level
+        hiss = 10 ** (torch.rand(size, 1, device=device) * 2.2 - 1.2)
+        hiss = hiss * (torch.rand(size, 1, device=device) < 0.85)
+        sound = sound + torch.randn_like(sound) * hiss
+        return sound.clamp(-32768, 32767).round()
+
+    def _noise(self, kind: str, size: int, sound: Tensor) -> Tensor:
+        samples = sound.shape[1]
+        places = self.bank.noises if kind == "real" else self.bank.chatter
+        if kind == "babble":
+            return self._babble(sound, size)
+        if kind == "coloured" or not places:
+            return self._coloured(size, samples)
+        return self._from(places, size, samples)
+
+    def _from(self, places: list[tuple[int, int]], size: int, samples: int) -> Tensor:
+        """Stretches of recordings, each at a speed of its own, repeated where short."""
+        device = self.bank.sound.device
+        drawn = torch.tensor([random.choice(places) for _ in range(size)], device=device).double()
+        start, length = drawn[:, :1], drawn[:, 1:]
+        time = torch.arange(samples, device=device, dtype=torch.float64)[None]
+        faster = torch.rand(size, 1, device=device, dtype=torch.float64) * 0.33 + 0.85
+        offset = torch.rand(size, 1, device=device, dtype=torch.float64) * length
+        return self._between(start + torch.remainder((time + offset) * faster, length - 2))
+
+    def _coloured(self, size: int, samples: int) -> Tensor:
+        """From white to brown."""
+        device = self.bank.sound.device
+        white = torch.fft.rfft(torch.randn(size, samples, device=device))
+        lines = torch.arange(1, white.shape[1] + 1, device=device)[None].float()
+        slope = torch.rand(size, 1, device=device) * 1.1
+        return torch.fft.irfft(white / lines**slope, samples)
+
+    @staticmethod
+    def _babble(sound: Tensor, size: int) -> Tensor:
+        """Several others of the batch at once."""
+        level = sound / (sound.norm(dim=1, keepdim=True) + 1e-6)
+        babble = torch.zeros(size, sound.shape[1], device=sound.device)
+        for _ in range(random.randint(2, 5)):
+            others = torch.randint(len(sound), (size,), device=sound.device)
+            babble += torch.roll(level[others], random.randrange(sound.shape[1]), 1)
+        return babble
+
+    def _features(self, sound: Tensor, frames: Tensor) -> Tensor:
+        """MFCC through a random vocal tract, parts masked, the edges repeated for context."""
+        log_mel = self.mfcc.log_mel(sound, warp=True)
+        size, count, bands = log_mel.shape
+        hidden = _stripe(size, bands, 7, 0.25, log_mel.device)[:, None, :]
+        for _ in range(2):
+            hidden = hidden | _stripe(size, count, 9, 0.3, log_mel.device)[:, :, None]
+        log_mel = torch.where(hidden, log_mel.mean((1, 2), keepdim=True), log_mel)
+        features = self.mfcc.cepstrum(log_mel)
+        place = torch.arange(-LEFT, count + RIGHT, device=sound.device)[None]
+        place = torch.minimum(place.clamp_min(0), frames[:, None] - 1)
+        return torch.gather(features, 1, place[..., None].expand(-1, -1, bands))
+
+
+def _stripe(size: int, length: int, widest: int, share: float, device: torch.device) -> Tensor:
+    """True on one stretch in some of the rows (size, length)."""
+    first = torch.randint(length, (size, 1), device=device)
+    width = torch.randint(1, widest, (size, 1), device=device)
+    place = torch.arange(length, device=device)[None]
+    used = torch.rand(size, 1, device=device) < share
+    return used & (place >= first) & (place < first + width)
+
+
+def _two_ways(pieces: list[Piece]) -> list[tuple[int, ...]]:
+    """The usual way to say the pieces, and another drawn from what people say."""
+    usual = tuple(phone for piece in pieces for phone in piece.ways[0])
+    drawn = tuple(phone for piece in pieces for phone in random.choice(piece.ways))
+    return [usual, drawn]

@@ -1,0 +1,34 @@
+"""How a word is said: by the model's lexicon, or else by the CMU dictionary."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from handsfree.speech.dictionary import load_dictionary
+from handsfree.speech.lexicon import Lexicon, Pronunciation, read_lexicon
+from handsfree.speech.phones import ARPABET
+
+_NUMBER = {phone: index + 1 for index, phone in enumerate(ARPABET)}
+
+
+class Pronouncer:
+    """Phone numbers (1 to 39, in the order of ARPABET) for words."""
+
+    def __init__(self, lexicon: Lexicon, dictionary: dict[str, tuple[Pronunciation, ...]]) -> None:
+        self._lexicon = lexicon
+        self._dictionary = dictionary
+
+    @classmethod
+    def load(cls, lexicon: Path) -> Pronouncer:
+        """With the lexicon of a model folder, and the dictionary of the train extra."""
+        return cls(read_lexicon(lexicon), load_dictionary())
+
+    def knows(self, word: str) -> bool:
+        """Whether a word can be said."""
+        return word in self._dictionary or not self._lexicon.missing([word])
+
+    def phones(self, word: str) -> list[list[int]]:
+        """All ways to say a word, the usual one first. KeyError when it is not known."""
+        known = not self._lexicon.missing([word])
+        ways = self._lexicon.of(word) if known else self._dictionary[word]
+        return [[_NUMBER[phone] for phone in way] for way in ways]

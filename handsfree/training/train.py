@@ -1,0 +1,133 @@
+"""Trains the acoustic network with CTC and writes it as am/final.mdl.
+
+    python -m handsfree.training.train DATA OUT --minutes 8
+
+DATA is what ``prepare`` wrote. The synthetic voices read while the network already learns
+from the recordings. OUT gets network.pt (also during the training, every quarter of it)
+and final.mdl.
+"""
+
+from __future__ import annotations
+
+import argparse
+import copy
+import json
+import math
+import os
+import random
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import torch
+from torch import Tensor
+from torch.nn import functional
+
+from handsfree.training.augment import Batches
+from handsfree.training.bank import Bank, add_recordings, add_synthetic
+from handsfree.training.ctc import loss_with_prior
+from handsfree.training.export import write_model
+from handsfree.training.network import OUTPUTS, Network
+
+RATE = 1.5e-3
+PRIOR_POWER = 0.35
+_PRIOR_FROM = 0.12  # of the training: at first the blank is what there is to learn
+_WARM_UP_STEPS = 500
+_AVERAGED = 0.999
+
+
+def main() -> None:
+    """Runs one training."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
+    parser.add_argument("data", type=Path)
+    parser.add_argument("out", type=Path)
+    parser.add_argument("--minutes", type=float, default=8.0)
+    parser.add_argument("--batch", type=int, default=192)
+    parser.add_argument("--width", type=int, default=448)
+    parser.add_argument("--seed", type=int, default=5)
+    parser.add_argument("--hours", type=float, default=160.0, help="of sound that fit in memory")
+    parser.add_argument("--processes", type=int, default=max(1, (os.cpu_count() or 2) - 1))
+    parser.add_argument(
+        "--without", nargs="*", default=[], help="words whose recordings are left out"
+    )
+    options = parser.parse_args()
+    options.out.mkdir(parents=True, exist_ok=True)
+    random.seed(options.seed)
+    torch.manual_seed(options.seed)
+    torch.set_float32_matmul_precision("high")
+    began = time.monotonic()
+    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    words = json.loads((options.data / "words.json").read_text(encoding="utf-8"))
+    bank = Bank.empty(options.hours, device)
+    add_recordings(bank, options.data, words, options.without, options.processes)
+    for name in bank.groups:
+        print(f"{name}: {len(bank.groups[name])} utterances, {bank.hours(name):.2f} h", flush=True)
+    reading = threading.Thread(
+        target=add_synthetic, args=(bank, options.data, words, options.processes), daemon=True
+    )
+    reading.start()
+    print(f"{time.monotonic() - began:.0f} s: begins on {device}", flush=True)
+
+    def keep(network: Network, prior: Tensor) -> None:
+        torch.save({"network": network.state_dict(), "prior": prior}, options.out / "network.pt")
+
+    network = Network(options.width).to(device)
+    trained = train(Batches(bank, options.batch), network, 60 * options.minutes, keep)
+    write_model(trained.cpu(), options.out / "final.mdl")
+    print(f"{time.monotonic() - began:.0f} s: done", flush=True)
+    os._exit(0)  # the voices may still be reading
+
+
+def train(
+    batches: Batches, network: Network, seconds: float, keep: Callable[[Network, Tensor], None]
+) -> Network:
+    """The averaged network after ``seconds`` of training; ``keep`` gets it now and then."""
+    device = next(network.parameters()).device
+    optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=1e-2)
+    averaged = copy.deepcopy(network)
+    prior = torch.full((OUTPUTS,), 1 / OUTPUTS, device=device)
+    began, step, kept = time.monotonic(), 0, 0
+    while (done := (time.monotonic() - began) / seconds) < 1:
+        warm = min(1.0, (step + 1) / _WARM_UP_STEPS)
+        for group in optimiser.param_groups:
+            group["lr"] = RATE * warm * 0.5 * (1 + math.cos(math.pi * done)) + 1e-5
+        batch = batches.draw()
+        log_probs = functional.log_softmax(network(batch.features), -1)
+        outputs = ((batch.frames + 2) // 3).clamp_max(log_probs.shape[1])
+        power = 0.0 if done < _PRIOR_FROM else PRIOR_POWER
+        loss, mean = loss_with_prior(log_probs, outputs, batch.ways, prior, power)
+        optimiser.zero_grad()
+        loss.backward()
+        norm = torch.nn.utils.clip_grad_norm_(network.parameters(), 5.0)
+        if torch.isfinite(norm):
+            optimiser.step()
+            prior = mean if step == 0 else 0.98 * prior + 0.02 * mean
+        _average(averaged, network, min(_AVERAGED, step / (step + 10)))
+        if step % 250 == 0:
+            print(
+                f"{100 * done:3.0f} %, step {step}: loss {loss.item():.3f}, blank {prior[0]:.2f}, "
+                f"{batches.bank.hours('synthetic'):.1f} h synthetic",
+                flush=True,
+            )
+        if int(4 * done) > kept:
+            kept = int(4 * done)
+            keep(averaged, prior)
+        step += 1
+    print(f"{step} steps", flush=True)
+    keep(averaged, prior)
+    return averaged
+
+
+@torch.no_grad()
+def _average(averaged: Network, network: Network, keep: float) -> None:
+    now = network.state_dict()
+    for name, mean in averaged.state_dict().items():
+        if mean.dtype.is_floating_point:
+            mean.lerp_(now[name], 1 - keep)
+        else:
+            mean.copy_(now[name])
+
+
+if __name__ == "__main__":
+    main()
