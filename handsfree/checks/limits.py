@@ -60,7 +60,7 @@ def load_limits(name_or_path: str | Path) -> LimitSet:
     except OSError as error:
         raise LimitsError(
             f"no limit set '{text_name}' is shipped and no such file can be read",
-            way_out=f"shipped: {', '.join(shipped_limits())}",
+            way_out=f"shipped: {', '.join(shipped_limits())}; or name a file that is there",
         ) from error
     return parse_limits(content, path)
 

@@ -33,6 +33,7 @@ _TAKEN = {
     "stopwatch": Taken.STOPWATCH,
     "by-ear": Taken.BY_EAR,
     "own-button": Taken.OWN_BUTTON,
+    "gauge": Taken.GAUGE,
 }
 
 
@@ -82,7 +83,8 @@ def _words(known: type[Activation] | type[WeightSource] | type[Side]) -> click.C
     type=click.Choice(list(_TAKEN)),
     default="stopwatch",
     show_default=True,
-    help="How times were taken; own-button: a clock started by your own press of the plate.",
+    help="How times were taken; own-button: a clock started by your own press of the plate; "
+    "gauge: by an instrument such as a light barrier.",
 )
 @click.option("--limits", "limits_name", metavar="NAME|FILE", help="[default: the job's own]")
 @click.option(

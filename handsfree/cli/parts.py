@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from handsfree.checks.limits import shipped_limits
 from handsfree.errors import JobError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
@@ -51,11 +52,17 @@ def visit_mouth(folder: Path, ears: str) -> Mouth:
 
 
 def read_sheet(file: Path) -> Sheet:
-    """The sheet of a job file. Raises JobError with the line at the first fault."""
+    """The sheet of a job file. Raises JobError with the line at the first fault.
+
+    A limits file that it names lies where the job file says, seen from the job file.
+    """
     try:
         text = file.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise JobError(
             "the job file cannot be read", file=file, way_out="give a TOML file with --job"
         ) from error
-    return parse_sheet(text, file)
+    sheet = parse_sheet(text, file)
+    if sheet.limits in shipped_limits():
+        return sheet
+    return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})

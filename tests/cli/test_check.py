@@ -174,6 +174,18 @@ def test_a_job_file_gives_the_leaves_and_its_own_limits():
     )
 
 
+def test_a_limits_file_lies_where_the_job_file_says(tmp_path, monkeypatch):
+    (tmp_path / "house.toml").write_text(
+        'extends = "a156.19"\nname = "house"\n[limit.latching]\nvalue = 2.0\n'
+        'source = "our own"\nstatus = "house rule"\n'
+    )
+    job = Path(EXAMPLE).read_text().replace('limits = "a156.19"', 'limits = "house.toml"')
+    (tmp_path / "hall.job.toml").write_text(job)
+    monkeypatch.chdir("/")
+    body = found("--job", str(tmp_path / "hall.job.toml"), "--latching", "left:1.8")
+    assert (body["limits"], body["verdict"]) == ("house", "fail")
+
+
 # --- a visit
 
 
