@@ -67,7 +67,7 @@ def measure_again(doubt: Doubt, limit: Decimal, bound: Bound) -> str:
     if doubt.varies:
         return f"{words}, so {_FIND_OUT}"
     more = runs_to_decide(doubt, limit, bound)
-    if more is None:
+    if not more:
         aim = figure(target(doubt, limit, bound))
         return (
             f"{words}, and no further run would help, so move it to {aim} {unit_name(doubt.unit)}"

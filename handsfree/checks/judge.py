@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from handsfree.checks.advice import change, measure_again
 from handsfree.checks.bound import Held, Missing, bounds
-from handsfree.checks.doubt import Rule, decide, doubt_of, probability_within
+from handsfree.checks.doubt import Doubt, Rule, decide, doubt_of, probability_within
 from handsfree.checks.leaf_energy import energy_findings
 from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.spoken import figure, unit_name
@@ -23,19 +23,24 @@ _EXACT = (Family.COUNT, Family.SPAN)
 
 def judge(job: Job, limits: LimitSet, rule: Rule = "guarded") -> tuple[Finding, ...]:
     """Every finding on what the job holds now, in the order of its readings."""
-    measured = dict.fromkeys((r.quantity, r.subject) for r in job.readings)
+    measured: dict[tuple[Quantity, Subject], list[Reading]] = {}
+    for reading in job.readings:
+        measured.setdefault((reading.quantity, reading.subject), []).append(reading)
     return tuple(
         finding
-        for quantity, subject in measured
-        for finding in judge_quantity(job, limits, quantity, subject, rule)
+        for readings in measured.values()
+        for finding in _judge(
+            job, limits, tuple(r for r in readings if r.attempt == readings[-1].attempt), rule
+        )
     )
 
 
 def judge_reading(
     job: Job, limits: LimitSet, reading: Reading, rule: Rule = "guarded"
 ) -> tuple[Finding, ...]:
-    """The findings on a reading's own quantity."""
-    return judge_quantity(job, limits, reading.quantity, reading.subject, rule)
+    """The findings on a reading's own quantity, by the runs of its last attempt."""
+    runs = job.runs(reading.quantity, reading.subject)
+    return _judge(job, limits, runs, rule) if runs else ()
 
 
 def changed(
@@ -51,20 +56,19 @@ def changed(
     return tuple(f for key, found in now.items() if found != was.get(key) for f in found)
 
 
-def judge_quantity(
-    job: Job, limits: LimitSet, quantity: Quantity, subject: Subject, rule: Rule = "guarded"
+def _judge(
+    job: Job, limits: LimitSet, runs: tuple[Reading, ...], rule: Rule
 ) -> tuple[Finding, ...]:
-    """The findings on the runs of the last attempt at one quantity."""
-    runs = job.runs(quantity, subject)
-    if not runs:
-        return ()
+    """The findings on the runs of one attempt at one quantity."""
+    last = runs[-1]
+    doubt = doubt_of(runs, last.unit)
     found = [
-        _missing(held, quantity, subject, runs, limits, rule)
+        _missing(held, runs, doubt, limits, rule)
         if isinstance(held, Missing)
-        else _held(held, quantity, subject, runs, limits, rule)
-        for held in bounds(job, limits, quantity, subject)
+        else _held(held, runs, doubt, limits, rule)
+        for held in bounds(job, limits, last.quantity, last.subject)
     ]
-    return (*found, *energy_findings(job, limits, quantity, subject, runs, rule))
+    return (*found, *energy_findings(job, limits, last, doubt, rule))
 
 
 def _by_quantity(
@@ -77,22 +81,17 @@ def _by_quantity(
 
 
 def _missing(
-    held: Missing,
-    quantity: Quantity,
-    subject: Subject,
-    runs: tuple[Reading, ...],
-    limits: LimitSet,
-    rule: Rule,
+    held: Missing, runs: tuple[Reading, ...], doubt: Doubt, limits: LimitSet, rule: Rule
 ) -> Finding:
     """Not judged, unless the reading is below what holds in any case."""
     if held.least is not None:
-        at_least = _held(held.least, quantity, subject, runs, limits, rule)
+        at_least = _held(held.least, runs, doubt, limits, rule)
         if at_least.verdict is Verdict.FAIL:
             return at_least
     return Finding(
         rule=held.rule,
-        subject=subject,
-        quantity=quantity,
+        subject=runs[-1].subject,
+        quantity=runs[-1].quantity,
         verdict=Verdict.NOT_JUDGED,
         reading=runs[-1].value,
         unit=runs[-1].unit,
@@ -103,21 +102,15 @@ def _missing(
 
 
 def _held(
-    held: Held,
-    quantity: Quantity,
-    subject: Subject,
-    runs: tuple[Reading, ...],
-    limits: LimitSet,
-    rule: Rule,
+    held: Held, runs: tuple[Reading, ...], doubt: Doubt, limits: LimitSet, rule: Rule
 ) -> Finding:
-    unit = runs[-1].unit
+    quantity, subject, unit = runs[-1].quantity, runs[-1].subject, doubt.unit
     facts = QUANTITIES[quantity]
     exact = facts.family in _EXACT
-    doubt = doubt_of(runs, unit)
     limit = convert(held.value, held.unit, unit)
     # Decided in one unit for all: a band that is rounded in newtons is another in pounds.
     verdict = decide(
-        doubt_of(runs, facts.unit),
+        doubt if unit is facts.unit else doubt_of(runs, facts.unit),
         convert(held.value, held.unit, facts.unit),
         held.bound,
         "simple" if exact else rule,

@@ -10,7 +10,7 @@ import math
 from decimal import Decimal
 
 from handsfree.checks.advice import change, measure_again
-from handsfree.checks.doubt import Doubt, Rule, decide, doubt_of, probability_within
+from handsfree.checks.doubt import Doubt, Rule, decide, probability_within
 from handsfree.checks.energy import (
     CLOSING_ANGLE_DEG,
     OPENING_ANGLE_DEG,
@@ -34,16 +34,17 @@ RULES = {Quantity.OPENING_TIME: "opening energy", Quantity.CLOSING_TIME: "closin
 def energy_findings(
     job: Job,
     limits: LimitSet,
-    quantity: Quantity,
-    subject: Subject,
-    runs: tuple[Reading, ...],
+    last: Reading,
+    doubt: Doubt,
     rule: Rule,
 ) -> tuple[Finding, ...]:
-    """The energy at the mean speed of these runs, decided on the time that it allows.
+    """The energy at the mean speed of a time, decided on the time that the limit allows.
 
-    Energy goes with 1/T², so the doubt of the time is what decides. None for a quantity
-    that is no travel time, a leaf of unknown size, and a door that is no low-energy door.
+    ``doubt`` is that of the time's runs in s, ``last`` the last of them. Energy goes with
+    1/T², so the doubt of the time is what decides. None for a quantity that is no travel
+    time, a leaf of unknown size, and a door that is no low-energy door.
     """
+    quantity, subject = last.quantity, last.subject
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None
     knowing = job.opening.activation is not Activation.MOTION_SENSOR
@@ -57,7 +58,6 @@ def energy_findings(
     limit = limits.limit.energy
     limit_j = in_base_unit(limit.value, limit.unit)
     angle_deg = _angle_deg(leaf, quantity)
-    doubt = doubt_of(runs, Unit.SECOND)
     verdict = decide(doubt, least, "at least", rule)
     mean_j = energy_j(inertia, angle_deg, float(doubt.mean))
     ratio = allowed_peak_to_mean(limit_j, mean_j)
@@ -80,7 +80,7 @@ def energy_findings(
             f"{figure(mean, limit.value)} of the {figure(limit.value)} {unit_name(limit.unit)} "
             "allowed",
             advice=_advice(quantity, subject, verdict, doubt, least, ratio),
-            reading_id=runs[-1].id,
+            reading_id=last.id,
             binding=limit.binding,
         ),
     )

@@ -32,7 +32,7 @@ def changes(
     ``now`` are the findings on the job as it is.
     """
     before = as_found(job)
-    if before.readings == job.readings:
+    if before is job:
         return ()
     then = {_key(found): found for found in judge(before, limits, rule)}
     return tuple(
@@ -50,7 +50,7 @@ def as_found(job: Job) -> Job:
         if r.quantity not in _OF_THE_LEAF
     }
     kept = [r for r in job.readings if r.attempt == first.get((r.quantity, r.subject), r.attempt)]
-    return job.with_only(tuple(kept))
+    return job if len(kept) == len(job.readings) else job.with_only(tuple(kept))
 
 
 def _key(found: Finding) -> tuple[str, Subject, str | None]:
