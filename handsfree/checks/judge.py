@@ -95,7 +95,7 @@ def _missing(
         verdict=Verdict.NOT_JUDGED,
         reading=runs[-1].value,
         unit=runs[-1].unit,
-        source=limits.title,
+        source=limits.name,
         why=held.why,
         reading_id=runs[-1].id,
     )

@@ -71,7 +71,7 @@ def _unread(job: Job, limits: LimitSet) -> list[Finding]:
                     subject=other,
                     quantity=quantity,
                     verdict=Verdict.NOT_JUDGED,
-                    source=limits.title,
+                    source=limits.name,
                     why=f"the {QUANTITIES[quantity].spoken} of the {other} was not read, and "
                     "both leaves of a pair are judged",
                 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
-from handsfree.checks.bound import bounds
+from handsfree.checks.bound import bounds, travel_of
 from handsfree.checks.doubt import Rule
 from handsfree.checks.fitted import Fitted, fitted_settings
 from handsfree.checks.judge import judge
@@ -14,13 +14,23 @@ from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.pair import asymmetry, judge_pair
 from handsfree.checks.remind import reminders
 from handsfree.checks.setting import Scale
+from handsfree.checks.spoken import figure
 from handsfree.checks.then_and_now import Change, changes
+from handsfree.checks.travel import LeastTime
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import Job
-from handsfree.job.opening import Activation
+from handsfree.job.opening import Activation, Side
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+
+
+class LeafTime(Record):
+    """The least travel time of a leaf, by table, formula and physics; ``words`` tell it."""
+
+    leaf: Side
+    least: LeastTime
+    words: str
 
 
 class Check(Record):
@@ -37,6 +47,7 @@ class Check(Record):
     verdict: Verdict | None
     line: str
     findings: tuple[Finding, ...]
+    least_times: tuple[LeafTime, ...]
     changes: tuple[Change, ...]
     settings: tuple[Fitted, ...]
     notes: tuple[str, ...]
@@ -66,6 +77,7 @@ def check_job(
         verdict=ruling(findings),
         line=verdict_line(findings, leaves=len(job.opening.leaves)),
         findings=findings,
+        least_times=_least_times(job, limits),
         changes=changes(job, judged, limits, rule),
         settings=fitted_settings(job, limits, settings or {}, scale) if scale else (),
         notes=(*_contradictions(job), *asymmetry(job)),
@@ -100,6 +112,31 @@ def verdict_line(findings: Iterable[Finding], leaves: int = 2) -> str:
     if advised:
         parts.append(f"Not as recommended: {'; '.join(dict.fromkeys(advised))}.")
     return " ".join(parts) or "Nothing was judged."
+
+
+def _least_times(job: Job, limits: LimitSet) -> tuple[LeafTime, ...]:
+    """For every leaf of known size, opening; a floor for closing may ask for more."""
+    if job.opening.activation is Activation.MOTION_SENSOR:
+        return ()
+    out = []
+    for leaf in job.opening.leaves:
+        least = travel_of(leaf, limits, limits.limit.opening_floor)
+        if least is not None:
+            words = (
+                f"the least travel time of the {leaf.name} leaf is {figure(least.seconds)} "
+                f"seconds by {least.ruled_by} ({_by_each(least, limits)})"
+            )
+            out.append(LeafTime(leaf=leaf.name, least=least, words=words))
+    return tuple(out)
+
+
+def _by_each(least: LeastTime, limits: LimitSet) -> str:
+    by = (("table", least.table_s), ("formula", least.formula_s), ("physics", least.physics_s))
+    return ", ".join(
+        f"{name} {figure(seconds) if seconds is not None else 'has no such size'}"
+        for name, seconds in by
+        if seconds is not None or (name == "table" and limits.table_one is not None)
+    )
 
 
 def _contradictions(job: Job) -> list[str]:

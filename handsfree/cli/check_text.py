@@ -36,6 +36,8 @@ def show(checked: Check, limits: LimitSet, job: Job, name: Callable[[str], str])
     console.print(_table(checked, limits, pair=len(job.opening.leaves) > 1, name=name))
     for said in _reasons(checked.findings):
         console.print(name(said))
+    for time in checked.least_times:
+        console.print(_sentence(name(time.words)))
     for fitted in checked.settings:
         what = QUANTITIES[fitted.quantity].spoken
         console.print(_sentence(name(f"{fitted.subject}, {what}: {fitted.words}")))

@@ -73,10 +73,13 @@ def test_the_cell_by_pounds_is_not_judged_by_the_stricter_metric_constant(a156):
     wider=st.integers(0, 20),
     heavier=st.integers(0, 200),
 )
-def test_wider_or_heavier_never_lowers_the_required_time(a156, width_in, weight_lb, wider, heavier):
-    small = least(a156, inches(width_in), pounds(weight_lb))
-    large = least(a156, inches(width_in + wider), pounds(weight_lb + heavier))
-    assert large.seconds >= small.seconds
+def test_wider_or_heavier_never_lowers_the_required_time(
+    a156, en16005, width_in, weight_lb, wider, heavier
+):
+    for limits in (a156, en16005):
+        small = least(limits, inches(width_in), pounds(weight_lb))
+        large = least(limits, inches(width_in + wider), pounds(weight_lb + heavier))
+        assert large.seconds >= small.seconds
 
 
 @given(width_in=st.integers(18, 60), weight_lb=st.integers(30, 700))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import pytest
+
 from handsfree.checks.then_and_now import as_found
 from handsfree.checks.whole import check_job
 from handsfree.job.finding import Verdict
@@ -72,6 +74,19 @@ def test_the_set_in_force_stands_on_the_check(a156):
     checked = check_job(read(a_job(), Quantity.LATCHING_TIME, "2"), a156)
     assert (checked.limits, checked.limits_sha256) == (a156.name, a156.sha256)
     assert all(found.source.startswith("a156.19; ") for found in checked.findings)
+
+
+@pytest.mark.parametrize(
+    ("size", "words"),
+    [
+        (("36in", "150lb"), "3.5 seconds by table (table 3.5, formula 3.32, physics 3.3)"),
+        (("36in", "190lb"), "4 seconds by formula (table has no such size, formula 3.73,"),
+        (("24in", "60lb"), "3 seconds by floor (table has no such size, formula 1.4,"),
+    ],
+)
+def test_the_least_time_says_which_of_three_ways_rules(a156, size, words):
+    (time,) = check_job(a_job(*size), a156).least_times
+    assert words in time.words
 
 
 def test_parts_that_do_not_make_the_leaf_are_noted(a156):
