@@ -68,7 +68,9 @@ def _judge(
         else _held(held, runs, doubt, limits, rule)
         for held in bounds(job, limits, last.quantity, last.subject)
     ]
-    return (*found, *energy_findings(job, limits, last, doubt, rule))
+    failing = [f.limit for f in found if f.verdict is Verdict.FAIL and f.limit is not None]
+    asked_s = max(failing, default=Decimal(0))
+    return (*found, *energy_findings(job, limits, last, doubt, rule, asked_s=asked_s))
 
 
 def _by_quantity(

@@ -37,12 +37,16 @@ def energy_findings(
     last: Reading,
     doubt: Doubt,
     rule: Rule,
+    *,
+    asked_s: Decimal = Decimal(0),
 ) -> tuple[Finding, ...]:
     """The energy at the mean speed of a time, decided on the time that the limit allows.
 
     ``doubt`` is that of the time's runs in s, ``last`` the last of them. Energy goes with
     1/T², so the doubt of the time is what decides. None for a quantity that is no travel
-    time, a leaf of unknown size, and a door that is no low-energy door.
+    time, a leaf of unknown size, and a door that is no low-energy door. Where the time
+    already fails and must come to ``asked_s``, which the energy asks for as well, there is
+    no advice of its own: two figures for one setting only confuse.
     """
     quantity, subject = last.quantity, last.subject
     side = leaf_side(subject)
@@ -79,7 +83,9 @@ def energy_findings(
             why=f"at its mean speed the {subject}, at {weight.words}, carries "
             f"{figure(mean, limit.value)} of the {figure(limit.value)} {unit_name(limit.unit)} "
             "allowed",
-            advice=_advice(quantity, subject, verdict, doubt, least, ratio),
+            advice=""
+            if verdict is not Verdict.PASS and asked_s >= least
+            else _advice(quantity, subject, verdict, doubt, least, ratio),
             reading_id=last.id,
             binding=limit.binding,
         ),

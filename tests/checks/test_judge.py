@@ -163,7 +163,8 @@ def test_closing_carries_energy_as_well(a156):
     findings = judge(job, a156)
     opening, closing = (only(findings, f"{way} energy") for way in ("opening", "closing"))
     assert (closing.reading, closing.verdict) == (opening.reading, Verdict.FAIL)
-    assert "must close about" in closing.advice
+    assert "must close about" in only(findings, "closing time").advice
+    assert closing.advice == "", "one figure for one setting: the time's"
 
 
 @pytest.mark.parametrize(
