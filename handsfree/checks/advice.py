@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from handsfree.checks.doubt import Bound, Doubt, runs_to_decide
 from handsfree.checks.spoken import figure, unit_name
@@ -44,7 +44,9 @@ def change(
     lower by the same factor. ``subject`` names the leaf, its movement is the quantity's.
     """
     aim = target(doubt, limit, bound)
-    missing = f"{figure(abs(aim - doubt.mean))} {unit_name(doubt.unit)}"
+    # Rounded up: whoever does just what was said must not come out short.
+    short = abs(aim - doubt.mean).quantize(Decimal("0.01"), ROUND_CEILING)
+    missing = f"{figure(short)} {unit_name(doubt.unit)}"
     if quantity in _MOVES and doubt.unit is Unit.SECOND:
         share = (doubt.mean - doubt.excess) / (aim - doubt.excess)
         percent = abs(round(100 * (1 - float(share))))

@@ -153,7 +153,7 @@ def test_energy_alone_beyond_its_limit_says_what_to_do(a156):
     assert only(findings, "opening time").verdict is Verdict.PASS
     assert only(findings, "opening energy").verdict is Verdict.FAIL
     assert only(findings, "opening energy").advice == (
-        "the left leaf must open to backcheck about 18 percent slower and take 0.87 seconds longer"
+        "the left leaf must open to backcheck about 18 percent slower and take 0.88 seconds longer"
     )
 
 
