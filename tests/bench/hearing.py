@@ -257,12 +257,14 @@ def main() -> None:
         ears: dict[str, dict[str, Hears]] = {}
         for name in options.model or ["shipped"]:
             model = SpeechModel.load(None if name == "shipped" else name)
-            number = with_grammar(
-                model.folder, language.automaton("number"), Path(scratch) / f"number-{len(ears)}"
-            )
+            number = model
+            if model.kind == "static":
+                folder = Path(scratch) / f"number-{len(ears)}"
+                grammar = language.automaton("number")
+                number = SpeechModel.load(with_grammar(model.folder, grammar, folder))
             ears[name] = {
-                "utterance": hears(VoskRecogniser(model)),
-                "number": hears(VoskRecogniser(SpeechModel.load(number))),
+                "utterance": hears(VoskRecogniser(model, language.automaton())),
+                "number": hears(VoskRecogniser(number, language.automaton("number"))),
             }
         if options.yardstick:
             ears["pocketsphinx"] = {
