@@ -8,13 +8,13 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
-import numpy as np
 import torch
 from scipy.fft import next_fast_len
 from torch import Tensor
 from torch.nn import functional
 
-from handsfree.training.bank import SYNTHETIC, Bank, Piece
+from handsfree.speech.level import LEVEL_FRAME, LOUD_RMS, LOUD_SHARE
+from handsfree.training.bank import SYNTHETIC, Bank, Piece, sent
 from handsfree.training.features import SHIFT, WINDOW, Mfcc
 from handsfree.training.network import LEFT, RIGHT
 from handsfree.training.voices import RATE_HZ
@@ -30,12 +30,20 @@ _LONGEST_S = 9.0
 _JOINED_S = 6.5
 _ECHO_S = 0.6
 _NOISE_DB = (-2.0, 26.0)
-_KINDS = {"none": 0.15, "real": 0.42, "coloured": 0.14, "babble": 0.14, "chatter": 0.15}
+# People nearby are quieter than the speaker: at one level nobody could say who is meant.
+_BABBLE_QUIETER_DB = 4.0
+_KINDS = {"none": 0.15, "real": 0.35, "coloured": 0.18, "babble": 0.32}
+_BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
+_PAD_S = 0.5
+_JITTER_DB = 4.0
 
 
 @dataclass(frozen=True)
 class Batch:
-    """Features with context (batch, time, 40); frames of each; two ways to say each."""
+    """Features with context (batch, time, 40); frames of each; two ways to say each.
+
+    The frames are kept on the host, which needs them to size the loss.
+    """
 
     features: Tensor
     frames: Tensor
@@ -58,10 +66,11 @@ class Batches:
             drawn.sort(key=lambda pieces: sum(piece.length for piece in pieces))
             self._sorted = [drawn[i : i + self._size] for i in range(0, len(drawn), self._size)]
             random.shuffle(self._sorted)
-        utterances = self._sorted.pop()
+        # The more pieces the earlier: those with a second piece are the first rows.
+        utterances = sorted(self._sorted.pop(), key=len, reverse=True)
         sound, lengths = self._laid_out(utterances)
         sound, power = self._in_a_room(sound)
-        sound = self._in_noise(sound, power)
+        sound = self._in_noise(sound, power, lengths)
         frames = (lengths - WINDOW) // SHIFT + 1
         return Batch(self._features(sound, frames), frames, [_two_ways(u) for u in utterances])
 
@@ -83,38 +92,31 @@ class Batches:
 
     def _laid_out(self, utterances: list[list[Piece]]) -> tuple[Tensor, Tensor]:
         """The pieces at their speeds, with pauses around them (batch, time); lengths."""
-        size, parts = len(utterances), max(map(len, utterances))
-        start, length, at = (np.zeros((parts, size, 1)) for _ in range(3))
-        speed = np.ones((parts, size, 1))
-        gain = np.ones((parts, size, 1), np.float32)
-        total = np.zeros(size)
-        for index, pieces in enumerate(utterances):
-            place = random.uniform(0.05, 0.7) * RATE_HZ
+        parts: list[list[tuple[float, ...]]] = [[] for _ in utterances[0]]
+        total = []
+        for pieces in utterances:
+            at = random.uniform(*_BEFORE_S) * RATE_HZ
             faster = random.uniform(0.83, 1.2)
-            for part, piece in enumerate(pieces):
-                where = part, index, 0
-                start[where], at[where], speed[where] = piece.start, place, faster
-                length[where] = piece.length / faster - 2
-                gain[where] = 10 ** (random.uniform(-4, 4) / 20) if part else 1.0
-                place += piece.length / faster
-                if part + 1 < len(pieces):
-                    place += random.uniform(0, 0.25) * RATE_HZ
-            total[index] = place + random.uniform(0.15, 0.8) * RATE_HZ
-        samples = int(min(total.max(), _LONGEST_S * RATE_HZ))
+            for number, piece in enumerate(pieces):
+                gain = 10 ** (random.uniform(-4, 4) / 20) if number else 1.0
+                lasts = piece.length / faster
+                parts[number].append((piece.start, lasts - 2, at, faster, gain))
+                at += lasts
+                if number + 1 < len(pieces):
+                    at += random.uniform(0, 0.25) * RATE_HZ
+            total.append(at + random.uniform(*_AFTER_S) * RATE_HZ)
+        samples = int(min(max(total), _LONGEST_S * RATE_HZ))
         device = self.bank.sound.device
         time = torch.arange(samples, device=device, dtype=torch.float64)[None]
-        sound = torch.zeros(size, samples, device=device)
-        for part in range(parts):
-            rows = np.flatnonzero(length[part])
-            first, long, offset, faster, loud = (
-                torch.tensor(a[part, rows], device=device) for a in (start, length, at, speed, gain)
-            )
+        sound = torch.zeros(len(utterances), samples, device=device)
+        for rows in parts:
+            placed = sent(torch.tensor(rows, dtype=torch.float64), device)
+            start, length, offset, speed, loud = placed.T[..., None]
             since = time - offset
-            place = since.clamp_min(0).minimum(long.clamp_min(0)) * faster
-            heard = self._between(first + place)
-            heard = torch.where((since >= 0) & (since < long), heard, 0.0) * loud
-            sound.index_add_(0, torch.from_numpy(rows).to(device), heard)
-        return sound, torch.tensor(np.minimum(total, samples), device=device).long()
+            place = since.clamp_min(0).minimum(length.clamp_min(0)) * speed
+            heard = self._between(start + place) * loud.float()
+            sound[: len(rows)] += torch.where((since >= 0) & (since < length), heard, 0.0)
+        return sound, torch.tensor(total).long().clamp_max(samples)
 
     def _between(self, position: Tensor) -> Tensor:
         whole = position.long()
@@ -153,43 +155,48 @@ class Batches:
         voiced = sound.abs() > 0.01 * sound.abs().amax(1, keepdim=True)
         return sound, (sound**2 * voiced).sum(1) / voiced.sum(1).clamp_min(1)
 
-    def _in_noise(self, sound: Tensor, power: Tensor) -> Tensor:
-        """Noise of one kind, then a level, hiss and clipping."""
+    def _in_noise(self, sound: Tensor, power: Tensor, lengths: Tensor) -> Tensor:
+        """Noise of one kind, then clipping, the level that the recogniser sets, and hiss."""
         size, samples = sound.shape
         device = sound.device
-        chosen = np.random.choice(list(_KINDS), size, p=list(_KINDS.values()))
-        noise = torch.zeros_like(sound)
-        for kind in sorted(set(chosen) - {"none"}):
-            rows = torch.from_numpy(np.flatnonzero(chosen == kind)).to(device)
-            noise[rows] = self._noise(kind, len(rows), sound)
-        noise = noise / (noise.pow(2).mean(1, keepdim=True).sqrt() + 1e-9)
         low, high = _NOISE_DB
         below_db = torch.rand(size, 1, device=device) * (high - low) + low
-        # People talking nearby are quieter: at one's own level nobody could say who is meant.
-        quieter = torch.tensor(np.isin(chosen, ["babble", "chatter"]), device=device)[:, None]
-        below_db = below_db + 4.0 * quieter
+        noise = torch.zeros_like(sound)
+        chosen = random.choices(list(_KINDS), list(_KINDS.values()), k=size)
+        for kind in sorted(set(chosen) - {"none"}):
+            numbers = [row for row, name in enumerate(chosen) if name == kind]
+            rows = sent(torch.tensor(numbers), device)
+            noise[rows] = self._noise(kind, len(rows), sound)
+            if kind == "babble":
+                below_db[rows] += _BABBLE_QUIETER_DB
+        noise = noise / (noise.pow(2).mean(1, keepdim=True).sqrt() + 1e-9)
         sound = sound + noise * (power[:, None] * 10 ** (-below_db / 10)).sqrt()
-        level = 10 ** ((torch.rand(size, 1, device=device) * 32 - 42) / 20) * 32768
-        sound = sound / (power[:, None].sqrt() + 1e-6) * level
-        hiss = 10 ** (torch.rand(size, 1, device=device) * 2.2 - 1.2)
-        hiss = hiss * (torch.rand(size, 1, device=device) < 0.85)
-        sound = sound + torch.randn_like(sound) * hiss
-        return sound.clamp(-32768, 32767).round()
+        sound = sound / (power[:, None].sqrt() + 1e-6)
+        # Clipping, of the loudest only: a peak is some four times the root mean square.
+        most = torch.rand(size, 1, device=device) * 7 + 2.5
+        sound = sound.clamp(-most, most)
+        # What lies around an utterance that was cut out is nearly silent.
+        time = torch.arange(samples, device=device)[None]
+        cut = torch.rand(2, size, 1, device=device) * _PAD_S * RATE_HZ
+        cut = cut * (torch.rand(1, size, 1, device=device) < 0.5)
+        sound = sound * ((time >= cut[0]) & (time < sent(lengths, device)[:, None] - cut[1]))
+        jitter_db = (torch.rand(size, 1, device=device) * 2 - 1) * _JITTER_DB
+        sound = levelled(sound) * 10 ** (jitter_db / 20)
+        hiss = 10 ** (torch.rand(size, 1, device=device) * 2.0 - 1.0)
+        return (sound + torch.randn_like(sound) * hiss).clamp(-32768, 32767).round()
 
     def _noise(self, kind: str, size: int, sound: Tensor) -> Tensor:
-        samples = sound.shape[1]
-        places = self.bank.noises if kind == "real" else self.bank.chatter
         if kind == "babble":
             return self._babble(sound, size)
-        if kind == "coloured" or not places:
-            return self._coloured(size, samples)
-        return self._from(places, size, samples)
+        if kind == "real" and self.bank.noises:
+            return self._from(self.bank.noises, size, sound.shape[1])
+        return self._coloured(size, sound.shape[1])
 
     def _from(self, places: list[tuple[int, int]], size: int, samples: int) -> Tensor:
         """Stretches of recordings, each at a speed of its own, repeated where short."""
         device = self.bank.sound.device
-        drawn = torch.tensor([random.choice(places) for _ in range(size)], device=device).double()
-        start, length = drawn[:, :1], drawn[:, 1:]
+        drawn = torch.tensor(random.choices(places, k=size), dtype=torch.float64)
+        start, length = sent(drawn, device).T[..., None]
         time = torch.arange(samples, device=device, dtype=torch.float64)[None]
         faster = torch.rand(size, 1, device=device, dtype=torch.float64) * 0.33 + 0.85
         offset = torch.rand(size, 1, device=device, dtype=torch.float64) * length
@@ -205,10 +212,10 @@ class Batches:
 
     @staticmethod
     def _babble(sound: Tensor, size: int) -> Tensor:
-        """Several others of the batch at once."""
+        """One or several others of the batch at once."""
         level = sound / (sound.norm(dim=1, keepdim=True) + 1e-6)
         babble = torch.zeros(size, sound.shape[1], device=sound.device)
-        for _ in range(random.randint(2, 5)):
+        for _ in range(random.randint(1, 4)):
             others = torch.randint(len(sound), (size,), device=sound.device)
             babble += torch.roll(level[others], random.randrange(sound.shape[1]), 1)
         return babble
@@ -223,8 +230,15 @@ class Batches:
         log_mel = torch.where(hidden, log_mel.mean((1, 2), keepdim=True), log_mel)
         features = self.mfcc.cepstrum(log_mel)
         place = torch.arange(-LEFT, count + RIGHT, device=sound.device)[None]
-        place = torch.minimum(place.clamp_min(0), frames[:, None] - 1)
+        place = torch.minimum(place.clamp_min(0), sent(frames, sound.device)[:, None] - 1)
         return torch.gather(features, 1, place[..., None].expand(-1, -1, bands))
+
+
+def levelled(sound: Tensor) -> Tensor:
+    """Sound (batch, time) as loud as the recogniser makes it: see speech/level.py."""
+    frames = sound.unfold(1, LEVEL_FRAME, LEVEL_FRAME)
+    loud = frames.pow(2).mean(-1).quantile(LOUD_SHARE, dim=1, keepdim=True)
+    return sound * (LOUD_RMS / (loud.sqrt() + 1e-6))
 
 
 def _stripe(size: int, length: int, widest: int, share: float, device: torch.device) -> Tensor:

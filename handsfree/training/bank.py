@@ -5,10 +5,12 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Collection
+from contextlib import closing
 from dataclasses import dataclass, field
 from itertools import islice, product
 from multiprocessing import Pool
 from pathlib import Path
+from threading import Event
 
 import numpy as np
 import soundfile
@@ -18,6 +20,7 @@ from torch import Tensor
 from handsfree.training.voices import RATE_HZ, Sound, read_all
 
 SYNTHETIC = "synthetic"
+NOISE = "noise"
 _MOST_WAYS = 6
 _OUTPUT_SAMPLES = 480
 
@@ -38,7 +41,6 @@ class Bank:
     sound: Tensor
     groups: dict[str, list[Piece]] = field(default_factory=dict)
     noises: list[tuple[int, int]] = field(default_factory=list)
-    chatter: list[tuple[int, int]] = field(default_factory=list)
     used: int = 0
 
     @classmethod
@@ -51,7 +53,7 @@ class Bank:
         place = self.used, len(sound)
         if sum(place) > len(self.sound):
             return None
-        self.sound[place[0] : sum(place)] = torch.from_numpy(sound).to(self.sound.device)
+        self.sound[place[0] : sum(place)] = sent(torch.from_numpy(sound), self.sound.device)
         self.used += len(sound)
         return place
 
@@ -65,6 +67,13 @@ class Bank:
     def hours(self, group: str) -> float:
         """How much of a group there is."""
         return sum(piece.length for piece in self.groups.get(group, ())) / RATE_HZ / 3600
+
+
+def sent(tensor: Tensor, device: torch.device) -> Tensor:
+    """The tensor on the device. The host does not wait for the work queued there before it."""
+    if device.type == "cuda":
+        tensor = tensor.pin_memory()
+    return tensor.to(device, non_blocking=True)
 
 
 Words = dict[str, list[list[int]]]
@@ -86,23 +95,27 @@ def add_recordings(
     encoded = (parts[r["part"]][r["start"] : r["start"] + r["bytes"]] for r in rows)
     with Pool(processes) as pool:
         for row, sound in zip(rows, pool.imap(_decoded, encoded, chunksize=32), strict=True):
-            if row["group"] in ("noise", "other_speech"):
-                places = bank.noises if row["group"] == "noise" else bank.chatter
+            if row["group"] == NOISE:
                 if (place := bank.add(sound)) is not None:
-                    places.append(place)
+                    bank.noises.append(place)
             else:
                 bank.add_utterance(row["group"], sound, ways_to_say(row["text"], words))
 
 
-def add_synthetic(bank: Bank, data: Path, words: Words, processes: int) -> None:
-    """Reads all texts aloud and adds them one by one, while the training runs."""
-    texts = (data / "texts.txt").read_text(encoding="utf-8").splitlines()
-    for number, sound in read_all(texts, data / "voices", processes):
-        bank.add_utterance(SYNTHETIC, sound, ways_to_say(texts[number], words))
+def add_synthetic(
+    bank: Bank, data: Path, words: Words, processes: int, count: int, stop: Event
+) -> None:
+    """Reads texts aloud and adds them one by one, while the training runs, until ``stop``."""
+    texts = (data / "texts.txt").read_text(encoding="utf-8").splitlines()[:count]
+    with closing(read_all(texts, data / "voices", processes)) as reading:
+        for number, sound in reading:
+            if stop.is_set():
+                return
+            bank.add_utterance(SYNTHETIC, sound, ways_to_say(texts[number], words))
 
 
 def _decoded(content: bytes) -> Sound:
     """One recording, at half of full scale."""
     sound, _ = soundfile.read(io.BytesIO(content), dtype="float32", always_2d=True)
     mono = sound[:, 0]
-    return (mono * (16000.0 / max(float(np.abs(mono).max()), 1e-3))).astype(np.int16)
+    return np.asarray(mono * (16000.0 / max(float(np.abs(mono).max()), 1e-3)), np.int16)

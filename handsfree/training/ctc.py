@@ -6,6 +6,7 @@ import torch
 from torch import Tensor
 from torch.nn import functional
 
+from handsfree.training.bank import sent
 from handsfree.training.network import OUTPUTS
 
 BLANK = 0
@@ -20,33 +21,34 @@ def loss_with_prior(
 ) -> tuple[Tensor, Tensor]:
     """Cross-entropy against the alignment that CTC finds with the prior divided out.
 
-    ``log_probs`` (batch, time, OUTPUTS) of which ``lengths`` (batch) frames count;
-    ``ways``: two ways to say each utterance, of which the likelier one counts. The
+    ``log_probs`` (batch, time, OUTPUTS) of which ``lengths`` (batch, on the host) frames
+    count; ``ways``: two ways to say each utterance, of which the likelier one counts. The
     gradient of CTC's loss gives the posterior of each output; with the prior taken off it
     leans less to the blank, and that is what the network is taught. Returns the loss and
-    the mean output, for the next prior.
+    the mean output, for the next prior. Never waits for the device.
     """
-    batch, time, _ = log_probs.shape
-    scores = (log_probs.detach() - power * torch.log(prior + 1e-6)).transpose(0, 1).contiguous()
-    nll = torch.stack([_ctc(scores, lengths, [w[n] for w in ways]) for n in range(2)])
-    likelier = torch.nan_to_num(nll, posinf=torch.finfo(nll.dtype).max).argmin(0).tolist()
-    scores.requires_grad_()
-    chosen = _ctc(scores, lengths, [w[n] for w, n in zip(ways, likelier, strict=True)])
-    (gradient,) = torch.autograd.grad(chosen.sum(), scores)
-    posterior = (scores.detach().exp() - gradient).transpose(0, 1)
-    inside = torch.arange(time, device=log_probs.device)[None] < lengths[:, None]
-    inside &= torch.isfinite(chosen)[:, None]
-    loss = -(posterior * log_probs).sum(-1)[inside].sum() / inside.sum()
-    mean = log_probs.detach().exp()[inside].mean(0)
+    size, time, _ = log_probs.shape
+    device = log_probs.device
+    scores = (log_probs.detach() - power * torch.log(prior + 1e-6)).transpose(0, 1)
+    both = scores.repeat(1, 2, 1).requires_grad_()
+    nll = _ctc(both, lengths.repeat(2), [way[n] for n in range(2) for way in ways])
+    (gradient,) = torch.autograd.grad(nll.sum(), both)
+    usual, other = nll.detach().nan_to_num(posinf=torch.finfo(nll.dtype).max).view(2, size)
+    gradient = torch.where((other < usual)[:, None], gradient[:, size:], gradient[:, :size])
+    posterior = (scores.exp() - gradient).transpose(0, 1)
+    fits = torch.isfinite(nll.detach()).view(2, size).any(0)
+    inside = torch.arange(time, device=device)[None] < sent(lengths, device)[:, None]
+    inside = (inside & fits[:, None])[..., None]
+    count = inside.sum().clamp_min(1)
+    loss = -(torch.where(inside, posterior, 0.0) * log_probs).sum() / count
+    mean = (log_probs.detach().exp() * inside).sum((0, 1)) / count
     assert mean.shape == (OUTPUTS,)
     return loss, mean
 
 
 def _ctc(scores: Tensor, lengths: Tensor, said: list[tuple[int, ...]]) -> Tensor:
     """The negative log-likelihood of each; infinite for what does not fit its frames."""
-    targets = torch.tensor([p for phones in said for p in phones], device=scores.device)
-    counts = torch.tensor([len(phones) for phones in said], device=scores.device)
+    targets = sent(torch.tensor([p for phones in said for p in phones]), scores.device)
+    counts = torch.tensor([len(phones) for phones in said])
     with torch.backends.cudnn.flags(enabled=False):
-        return functional.ctc_loss(
-            scores, targets, lengths, counts, blank=BLANK, reduction="none"
-        )
+        return functional.ctc_loss(scores, targets, lengths, counts, blank=BLANK, reduction="none")

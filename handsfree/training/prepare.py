@@ -27,7 +27,7 @@ from handsfree.training.texts import texts
 PART_BYTES = 50_000_000
 """The size of one sound file: several may have to travel one by one."""
 LONGEST_S = 12.0
-WITHOUT_TEXT = ("noise", "other_speech")
+NOISE, NOT_USED = "noise", "other_speech"
 _DEVELOPMENT_SHARE = 0.1
 
 
@@ -79,18 +79,19 @@ def _pack(
     part, packed = 1, bytearray()
     for row in rows:
         group, text = row["kind"].split("/")[0], plain(row["text"])
-        if group not in WITHOUT_TEXT:
+        if group == NOT_USED or for_development(row["speaker"] or row["path"]):
+            continue
+        if group != NOISE:
             known = text and all(map(pronouncer.knows, text.split()))
-            if not known or float(row["seconds"]) > LONGEST_S or for_development(row["speaker"]):
+            if not known or float(row["seconds"]) > LONGEST_S:
                 continue
             words.update(text.split())
         content = (recordings / row["path"]).read_bytes()
         if len(packed) + len(content) > PART_BYTES:
             (out / f"sound-{part}.bin").write_bytes(packed)
             part, packed = part + 1, bytearray()
-        index.append(
-            {"part": part, "start": len(packed), "bytes": len(content), "group": group, "text": text}
-        )
+        place = {"part": part, "start": len(packed), "bytes": len(content)}
+        index.append({**place, "group": group, "text": text})
         packed += content
     (out / f"sound-{part}.bin").write_bytes(packed)
     return index, words

@@ -18,11 +18,13 @@ import random
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 import torch
 from torch import Tensor
 from torch.nn import functional
+from torch.optim.swa_utils import get_ema_multi_avg_fn
 
 from handsfree.training.augment import Batches
 from handsfree.training.bank import Bank, add_recordings, add_synthetic
@@ -33,7 +35,7 @@ from handsfree.training.network import OUTPUTS, Network
 RATE = 1.5e-3
 PRIOR_POWER = 0.35
 _PRIOR_FROM = 0.12  # of the training: at first the blank is what there is to learn
-_WARM_UP_STEPS = 500
+_WARM_UP_STEPS = 200
 _AVERAGED = 0.999
 
 
@@ -45,6 +47,9 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=8.0)
     parser.add_argument("--batch", type=int, default=192)
     parser.add_argument("--width", type=int, default=448)
+    parser.add_argument("--texts", type=int, default=1_000_000, help="to read at most")
+    parser.add_argument("--start", type=Path, help="network.pt of a training to go on from")
+    parser.add_argument("--rate", type=float, default=RATE, help="of learning, at most")
     parser.add_argument("--seed", type=int, default=5)
     parser.add_argument("--hours", type=float, default=160.0, help="of sound that fit in memory")
     parser.add_argument("--processes", type=int, default=max(1, (os.cpu_count() or 2) - 1))
@@ -63,8 +68,10 @@ def main() -> None:
     add_recordings(bank, options.data, words, options.without, options.processes)
     for name in bank.groups:
         print(f"{name}: {len(bank.groups[name])} utterances, {bank.hours(name):.2f} h", flush=True)
+    stop = threading.Event()
     reading = threading.Thread(
-        target=add_synthetic, args=(bank, options.data, words, options.processes), daemon=True
+        target=add_synthetic,
+        args=(bank, options.data, words, options.processes, options.texts, stop),
     )
     reading.start()
     print(f"{time.monotonic() - began:.0f} s: begins on {device}", flush=True)
@@ -73,37 +80,64 @@ def main() -> None:
         torch.save({"network": network.state_dict(), "prior": prior}, options.out / "network.pt")
 
     network = Network(options.width).to(device)
-    trained = train(Batches(bank, options.batch), network, 60 * options.minutes, keep)
+    prior = torch.full((OUTPUTS,), 1 / OUTPUTS, device=device)
+    if options.start:
+        kept = torch.load(options.start, map_location=device)
+        network.load_state_dict(kept["network"])
+        prior = kept["prior"].to(device)
+    schedule = Schedule(60 * options.minutes, options.rate, 0.0 if options.start else _PRIOR_FROM)
+    try:
+        trained = train(Batches(bank, options.batch), network, prior, schedule, keep)
+    finally:
+        stop.set()
+        reading.join()
     write_model(trained.cpu(), options.out / "final.mdl")
     print(f"{time.monotonic() - began:.0f} s: done", flush=True)
-    os._exit(0)  # the voices may still be reading
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """How long to train, how fast to learn at most, and from which share on the prior counts."""
+
+    seconds: float
+    rate: float
+    prior_from: float
 
 
 def train(
-    batches: Batches, network: Network, seconds: float, keep: Callable[[Network, Tensor], None]
+    batches: Batches,
+    network: Network,
+    prior: Tensor,
+    schedule: Schedule,
+    keep: Callable[[Network, Tensor], None],
 ) -> Network:
-    """The averaged network after ``seconds`` of training; ``keep`` gets it now and then."""
-    device = next(network.parameters()).device
-    optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=1e-2)
+    """The averaged network after the training; ``keep`` gets it now and then.
+
+    Nothing in a step waits for the device, which would stand idle meanwhile.
+    """
+    weights = list(network.parameters())
+    optimiser = torch.optim.AdamW(weights, lr=schedule.rate, weight_decay=1e-2, fused=True)
     averaged = copy.deepcopy(network)
-    prior = torch.full((OUTPUTS,), 1 / OUTPUTS, device=device)
+    means, now = _real_numbers(averaged), _real_numbers(network)
     began, step, kept = time.monotonic(), 0, 0
-    while (done := (time.monotonic() - began) / seconds) < 1:
+    while (done := (time.monotonic() - began) / schedule.seconds) < 1:
         warm = min(1.0, (step + 1) / _WARM_UP_STEPS)
         for group in optimiser.param_groups:
-            group["lr"] = RATE * warm * 0.5 * (1 + math.cos(math.pi * done)) + 1e-5
+            group["lr"] = schedule.rate * warm * 0.5 * (1 + math.cos(math.pi * done)) + 1e-5
         batch = batches.draw()
         log_probs = functional.log_softmax(network(batch.features), -1)
         outputs = ((batch.frames + 2) // 3).clamp_max(log_probs.shape[1])
-        power = 0.0 if done < _PRIOR_FROM else PRIOR_POWER
+        power = 0.0 if done < schedule.prior_from else PRIOR_POWER
         loss, mean = loss_with_prior(log_probs, outputs, batch.ways, prior, power)
         optimiser.zero_grad()
         loss.backward()
-        norm = torch.nn.utils.clip_grad_norm_(network.parameters(), 5.0)
-        if torch.isfinite(norm):
-            optimiser.step()
-            prior = mean if step == 0 else 0.98 * prior + 0.02 * mean
-        _average(averaged, network, min(_AVERAGED, step / (step + 10)))
+        torch.nn.utils.clip_grad_norm_(weights, 5.0)
+        for weight in weights:
+            if weight.grad is not None:  # one overflow must not spoil the training
+                weight.grad.nan_to_num_(0.0, 0.0, 0.0)
+        optimiser.step()
+        prior = 0.98 * prior + 0.02 * mean
+        get_ema_multi_avg_fn(min(_AVERAGED, step / (step + 10)))(means, now, step)
         if step % 250 == 0:
             print(
                 f"{100 * done:3.0f} %, step {step}: loss {loss.item():.3f}, blank {prior[0]:.2f}, "
@@ -119,14 +153,9 @@ def train(
     return averaged
 
 
-@torch.no_grad()
-def _average(averaged: Network, network: Network, keep: float) -> None:
-    now = network.state_dict()
-    for name, mean in averaged.state_dict().items():
-        if mean.dtype.is_floating_point:
-            mean.lerp_(now[name], 1 - keep)
-        else:
-            mean.copy_(now[name])
+def _real_numbers(network: Network) -> list[Tensor]:
+    """Weights and statistics, which the training changes in place."""
+    return [value for value in network.state_dict().values() if value.is_floating_point()]
 
 
 if __name__ == "__main__":

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import ctypes
 import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable
 from multiprocessing import Pool
 from pathlib import Path
 from random import Random
@@ -60,10 +60,13 @@ def carry(folder: Path) -> None:
     shutil.copytree(data / "lang" / "gmw", kept / "lang" / "gmw", dirs_exist_ok=True)
 
 
-def read_all(texts: Iterable[str], folder: Path, processes: int) -> Iterator[tuple[int, Sound]]:
+def read_all(
+    texts: Iterable[str], folder: Path, processes: int
+) -> Generator[tuple[int, Sound], None, None]:
     """Every text read aloud once, with its number, as the processes get done with it.
 
-    Sound is mono at 16 kHz, at half of full scale, without the silence around it.
+    Sound is mono at 16 kHz, at half of full scale, without the silence around it. Closing
+    the generator ends the processes.
     """
     with Pool(processes, _start, (folder,)) as pool:
         for number, sound in pool.imap_unordered(_read, enumerate(texts), chunksize=8):
@@ -134,7 +137,7 @@ class _Pico:
         place = f"{folder}/".encode()
         self._engines = [create(place, language.encode(), self._collect) for language in PICO]
 
-    def _take(self, _user: Any, _rate: int, _kind: int, _n: int, at: Any, size: int, _: bool) -> int:
+    def _take(self, _1: Any, _rate: int, _kind: int, _n: int, at: Any, size: int, _2: bool) -> int:
         self._heard.append(ctypes.string_at(at, size))
         return True
 
@@ -196,7 +199,7 @@ def _trimmed(samples: NDArray[np.float32]) -> Sound | None:
     if len(loud) < 800:
         return None
     samples = samples[max(0, loud[0] - 300) : loud[-1] + 700]
-    return (samples * (16000.0 / np.abs(samples).max())).astype(np.int16)
+    return np.asarray(samples * (16000.0 / np.abs(samples).max()), np.int16)
 
 
 def resampled(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float32]:

@@ -78,3 +78,20 @@ def test_the_likelier_way_to_say_it_counts():
         x.log_softmax(-1), torch.tensor([6]), [[(5,), (5,)]], FLAT, power=0.0
     )
     assert torch.equal(both, alone)
+
+
+def test_what_has_too_few_frames_is_not_learned_and_spoils_nothing():
+    both = torch.cat([logits(6, 5), logits(6, 6)]).requires_grad_()
+    alone = logits(6, 5).requires_grad_()
+    fits, too_long = [(5, 9), (5, 9)], [(5,) * 4, (5,) * 4]
+    loss, _ = loss_with_prior(
+        both.log_softmax(-1), torch.tensor([6, 6]), [fits, too_long], FLAT, power=0.35
+    )
+    loss.backward()
+    expected, _ = loss_with_prior(
+        alone.log_softmax(-1), torch.tensor([6]), [fits], FLAT, power=0.35
+    )
+    expected.backward()
+    assert both.grad is not None and alone.grad is not None
+    assert torch.allclose(both.grad[0], alone.grad[0])
+    assert torch.equal(both.grad[1], torch.zeros(6, OUTPUTS))

@@ -1,0 +1,101 @@
+"""A training of a few steps: the loss falls, and Vosk opens what is written."""
+
+import json
+import shutil
+import sys
+from itertools import count
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+import soundfile
+import torch
+
+from handsfree.speech.model import SHIPPED, SpeechModel
+from handsfree.speech.recogniser import VoskRecogniser
+from handsfree.training import train as training
+from handsfree.training.augment import Batch
+from handsfree.training.bank import Bank
+from handsfree.training.ctc import loss_with_prior
+from handsfree.training.network import LEFT, OUTPUTS, RIGHT, Network
+
+FRAMES = 45
+BUZZ = (9_000 * np.sin(np.arange(16_000))).astype(np.int16)
+
+
+class OneBatch:
+    """The same batch again and again."""
+
+    def __init__(self) -> None:
+        generator = torch.Generator().manual_seed(1)
+        features = torch.randn(2, LEFT + FRAMES + RIGHT, 40, generator=generator)
+        ways = [[(3, 4), (3, 5)], [(6,), (6,)]]
+        self.batch = Batch(features, torch.tensor([FRAMES, FRAMES - 7]), ways)
+        self.bank = Bank.empty(1 / 3600, torch.device("cpu"))
+
+    def draw(self) -> Batch:
+        return self.batch
+
+    def loss(self, network: Network) -> float:
+        """Of the network as it is used, after the training."""
+        with torch.no_grad():
+            log_probs = network.eval()(self.batch.features).log_softmax(-1)
+        outputs = (self.batch.frames + 2) // 3
+        flat = torch.full((OUTPUTS,), 1 / OUTPUTS)
+        log_probs.requires_grad_()
+        return loss_with_prior(log_probs, outputs, self.batch.ways, flat, 0.0)[0].item()
+
+
+def test_a_few_steps_lower_the_loss_of_their_batch(monkeypatch):
+    torch.manual_seed(3)
+    ticks = count()
+    clock = SimpleNamespace(monotonic=lambda: float(next(ticks)))
+    monkeypatch.setattr(training, "time", clock)
+    batches, network, kept = OneBatch(), Network(24), []
+    before = batches.loss(network)
+    network.train()
+    trained = training.train(
+        batches,
+        network,
+        torch.full((OUTPUTS,), 1 / OUTPUTS),
+        training.Schedule(seconds=40, rate=0.2, prior_from=0.5),
+        lambda network, prior: kept.append(prior),
+    )
+    assert batches.loss(trained) < 0.7 * before
+    assert len(kept) == 4  # three quarters and the end
+    assert kept[-1].sum() == pytest.approx(1, abs=1e-4)
+
+
+@pytest.fixture
+def data(tmp_path):
+    """What ``prepare`` writes, with one recording."""
+    folder = tmp_path / "data"
+    folder.mkdir()
+    recording = folder / "sound-1.bin"
+    soundfile.write(recording, BUZZ, 16_000, format="FLAC")
+    place = {"part": 1, "start": 0, "bytes": recording.stat().st_size}
+    index = [{**place, "group": "words", "text": "stop"}]
+    (folder / "index.json").write_text(json.dumps(index), encoding="utf-8")
+    (folder / "words.json").write_text(json.dumps({"stop": [[31, 32]]}), encoding="utf-8")
+    (folder / "texts.txt").write_text("stop\n" * 1000, encoding="utf-8")
+    return folder
+
+
+def test_a_run_leaves_weights_and_a_model_that_vosk_opens(data, tmp_path, monkeypatch):
+    def read_all(texts, folder, processes):
+        for number, _ in enumerate(texts):
+            yield number, BUZZ
+
+    monkeypatch.setattr("handsfree.training.bank.read_all", read_all)
+    out = tmp_path / "out"
+    options = ["--minutes", "0.02", "--batch", "4", "--width", "16", "--hours", "0.01"]
+    options += ["--processes", "1"]
+    monkeypatch.setattr(sys, "argv", ["train", str(data), str(out), *options])
+    training.main()
+    kept = torch.load(out / "network.pt")
+    Network(16).load_state_dict(kept["network"])
+    model = tmp_path / "model"
+    shutil.copytree(SHIPPED, model)
+    shutil.copy(out / "final.mdl", model / "am" / "final.mdl")
+    heard = VoskRecogniser(SpeechModel.load(model)).recognise(np.zeros(8000, np.int16))
+    assert isinstance(heard.text, str)
