@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import BinaryIO
 
 import numpy as np
-import torch
 from numpy.typing import NDArray
 
 from handsfree.speech.phones import PHONES
@@ -34,25 +33,22 @@ def write_model(network: Network, path: Path) -> None:
 
 def folded(network: Network) -> tuple[list[tuple[Array, Array]], tuple[Array, Array]]:
     """Each hidden layer as one matrix and one bias, and the output layer."""
-    net = network.double().eval()
-    mean, scale = net.input_norm.running_mean, 1 / torch.sqrt(
-        net.input_norm.running_var + net.input_norm.eps
-    )
+    kept = {name: value.double().cpu().numpy() for name, value in network.state_dict().items()}
+    epsilon = network.input_norm.eps
+    mean = kept["input_norm.running_mean"]
+    scale = 1 / np.sqrt(kept["input_norm.running_var"] + epsilon)
     layers = []
     for index, layer in enumerate(LAYERS):
-        norm = net.norm[index]
-        gain = norm.weight / torch.sqrt(norm.running_var + norm.eps)
-        matrix = net.affine[index].weight * gain[:, None]
-        bias = norm.bias - norm.running_mean * gain
+        norm = f"norm.{index}."
+        gain = kept[norm + "weight"] / np.sqrt(kept[norm + "running_var"] + epsilon)
+        matrix = kept[f"affine.{index}.weight"] * gain[:, None]
+        bias = kept[norm + "bias"] - kept[norm + "running_mean"] * gain
         if index == 0:
             spliced = len(layer.offsets)
-            bias = bias - (matrix * (mean * scale).repeat(spliced)).sum(1)
-            matrix = matrix * scale.repeat(spliced)
-        layers.append((matrix.detach().cpu().numpy(), bias.detach().cpu().numpy()))
-    return layers, (
-        net.out.weight.detach().cpu().numpy(),
-        net.out.bias.detach().cpu().numpy(),
-    )
+            matrix = matrix * np.tile(scale, spliced)
+            bias = bias - matrix @ np.tile(mean, spliced)
+        layers.append((matrix, bias))
+    return layers, (kept["out.weight"], kept["out.bias"])
 
 
 class _Writer:

@@ -49,7 +49,8 @@ class Mfcc:
         transform = np.sqrt(2 / DIM) * np.cos(np.pi / DIM * np.outer(n, n + 0.5))
         transform[0] = np.sqrt(1 / DIM)
         lifter = 1 + 0.5 * _LIFTER * np.sin(np.pi * n / _LIFTER)
-        self._cepstrum = torch.tensor((transform * lifter[:, None]).T, dtype=torch.float32).to(device)
+        cepstrum = (transform * lifter[:, None]).T
+        self._cepstrum = torch.tensor(cepstrum, dtype=torch.float32).to(device)
         window = (0.5 - 0.5 * np.cos(2 * np.pi * np.arange(WINDOW) / (WINDOW - 1))) ** 0.85
         self._window = torch.tensor(window, dtype=torch.float32).to(device)
 

@@ -19,6 +19,8 @@ _ALIKE = (
     *("in order not in order", "affirm negative", "push pull", "pushes pulls", "left right"),
 )
 
+_DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "oh")
+
 
 def texts(language: Language, general: list[str], rng: Random) -> Iterator[str]:
     """Texts without end. ``general`` are words of English that the grammar lacks."""
@@ -48,7 +50,6 @@ def _doubled(rng: Random) -> str:
     """Digits said twice, which come out single, and words that sound alike."""
     if rng.random() < 0.5:
         return rng.choice(_ALIKE)
-    digits = "zero one two three four five six seven eight nine oh".split()
-    said = [rng.choice(digits) for _ in range(rng.randint(2, 5))]
+    said = [rng.choice(_DIGITS) for _ in range(rng.randint(2, 5))]
     double = rng.randrange(len(said))
     return " ".join([*said[:double], said[double], *said[double:]])
