@@ -70,3 +70,9 @@ def test_only_the_command_line_imports_the_command_line():
     for path in PACKAGE.rglob("*.py"):
         if "cli" not in path.parts and path.name != "__main__.py":
             assert "cli" not in parts_imported(path), f"{path} imports the command line"
+
+
+def test_only_the_training_imports_the_training():
+    for path in PACKAGE.rglob("*.py"):
+        if "training" not in path.relative_to(PACKAGE).parts:
+            assert "training" not in parts_imported(path), f"{path} imports the training"
