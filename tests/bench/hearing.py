@@ -2,129 +2,179 @@
 
     python -m tests.bench.hearing --json hearing.json
     python -m tests.bench.hearing --model my-model --model shipped --yardstick
+    python -m tests.bench.hearing --only 'refusals|costs'
 
-Real people and noises come from ../shared/speech or the folder that HANDSFREE_SPEECH_DATA
-names; synthetic voices from flite, festival and espeak-ng. Several models hear the same
-sound. ``--yardstick`` adds pocketsphinx at its own model (the bench extra). An utterance
-is right when its meaning is entirely right. Intervals are Wilson's, 95 %.
+Real people and noises come from ../shared/speech or the folder that --data or
+HANDSFREE_SPEECH_DATA names; synthetic voices from flite, festival and espeak-ng. Several
+models hear the same sound. ``--yardstick`` adds pocketsphinx at its own model (the bench
+extra). docs/speech-model.md tells what each row means. Intervals are Wilson's, 95 %.
 """
 
 from __future__ import annotations
 
 import argparse
-import csv
 import json
-import math
 import os
+import re
 import shutil
-import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
-from random import Random
 
 import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.grammar.automaton import Automaton
-from handsfree.grammar.language import Language
+from handsfree.grammar.language import RULES, Language
 from handsfree.speech.graph import compile_graph
 from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.recogniser import Recogniser, VoskRecogniser
-from handsfree.speech.sound import read_sound
+from handsfree.speech.model import SpeechModel
+from handsfree.speech.recogniser import VoskRecogniser
+from tests.bench import hearing_costs, word_starts
+from tests.bench.chat import CHAT
+from tests.bench.circumstances import circumstances
+from tests.bench.listening_material import (
+    LEVELS_DB,
+    VOICES,
+    Sample,
+    Sound,
+    in_noise,
+    level_name,
+    noises,
+    read_aloud,
+    recordings,
+    refusals,
+    sentences,
+    why_missing,
+)
+from tests.bench.score import Cell, Counted
+from tests.bench.yardstick import PocketSphinx
 
 ROOT = Path(__file__).parents[2]
 DATA = Path(os.environ.get("HANDSFREE_SPEECH_DATA", ROOT.parent / "shared" / "speech"))
-LEVELS: tuple[float | None, ...] = (None, 20.0, 10.0, 5.0)
-ROOM_RMS = 8.0  # of 32768: what 'quiet' means here
-PAUSE = np.zeros(SAMPLE_RATE // 2)
-VOICES = (
-    *("flite:slt", "festival:cmu_us_slt_arctic_hts", "festival:kal_diphone"),
-    *("flite:rms", "flite:awb", "espeak:en-us+m3", "espeak:en-gb+f2"),
-)
+COSTS, WORD_STARTS = "costs", "word starts"
+TIMED_COUNT = 40
+REFUSALS = "refusals heard as assent"
 
-Sound = NDArray[np.float64]
+Hears = Callable[[NDArray[np.int16]], str]
+Cells = dict[str, Cell]
 
 
 @dataclass(frozen=True)
-class Sample:
-    """One utterance: its sound, what was said, and the voice."""
+class Row:
+    """One row of the table. Rows of one ``pool`` are added up to a row of that name."""
 
-    sound: Sound
-    text: str
-    voice: str
-
-
-def wilson(right: int, count: int) -> tuple[float, float]:
-    """The 95 % interval of a share (Wilson 1927)."""
-    if count == 0:
-        return 0.0, 1.0
-    z, share = 1.96, right / count
-    middle = (share + z * z / (2 * count)) / (1 + z * z / count)
-    half = z / (1 + z * z / count) * math.sqrt(share * (1 - share) / count + z * z / (4 * count**2))
-    return max(0.0, middle - half), min(1.0, middle + half)
+    title: str
+    samples: list[Sample]
+    counted: Counted = "right"
+    rule: str = "utterance"
+    pool: str | None = None
 
 
-# --- what is heard
+@dataclass(frozen=True)
+class Listener:
+    """A model or the yardstick: its ears by rule of the grammar."""
+
+    name: str
+    hears: dict[str, Hears]
+    recogniser: VoskRecogniser | None = None
 
 
-def spoken(voice: str, text: str) -> Sound:
-    """The text in a synthetic voice, at 16 kHz."""
-    engine, name = voice.split(":")
-    with tempfile.TemporaryDirectory() as folder:
-        wav = Path(folder) / "line.wav"
-        command = {
-            "flite": ["flite", "-voice", name, "-t", text, "-o", str(wav)],
-            "festival": ["text2wave", "-eval", f"(voice_{name})", "-o", str(wav)],
-            "espeak": ["espeak-ng", "-v", name, "-s", "150", "-w", str(wav), text],
-        }[engine]
-        subprocess.run(command, input=text, text=True, check=True, capture_output=True)
-        return read_sound(wav).astype(np.float64)
+def rows(
+    language: Language, data: Path, voices: list[tuple[str, str]], count: int, only: re.Pattern[str]
+) -> list[Row]:
+    """The wanted rows with their sound; ``voices`` are (role, voice)."""
+    draws, texts, denials = max(1, count // 20), sentences(language, count), refusals(language)
+    found: list[Row] = []
+
+    def add(
+        title: str,
+        samples: Callable[[], Iterable[Sample]],
+        counted: Counted = "right",
+        rule: str = "utterance",
+        pool: str | None = None,
+    ) -> None:
+        if only.search(title) or only.search(pool or ""):
+            print(f"getting ready: {title}", file=sys.stderr, flush=True)
+            if heard := list(samples()):
+                found.append(Row(title, heard, counted, rule, pool))
+
+    def people(kind: str, most: int | None, rule: str) -> list[Sample]:
+        """Of what people said only what is a sentence of the grammar can be right."""
+        said = recordings(data, kind, most)
+        return [each for each in said if meaning(language, rule, each.text) is not None]
+
+    add("real people, connected numbers", lambda: people("numbers", count, "number"), rule="number")
+    add("real people, single words", lambda: people("words", 2 * count, "utterance"))
+    for kind in ("other_speech", "other_words"):
+        title = f"{kind.replace('_', ' ')} (none is right)"
+        add(title, partial(recordings, data, kind, count), "accepted")
+    refused = (s for s in recordings(data, "words") if s.text in denials)
+    several = (replace(sample, draw=draw) for sample in refused for draw in range(draws))
+    add("refusals, real people", lambda: several, "assent", pool=REFUSALS)
+    for role, voice in voices:
+        chat = f"synthetic chat, {role} voices (none is right)"
+        pool = f"readings and commands, {role} voices"
+        add(f"readings, {voice} ({role})", partial(read_aloud, voice, texts), pool=pool)
+        saying = partial(read_aloud, voice, CHAT[:count])
+        add(f"chat, {voice} ({role})", saying, "accepted", pool=chat)
+        saying = partial(read_aloud, voice, denials, draws)
+        add(f"refusals, {voice} ({role})", saying, "assent", pool=REFUSALS)
+    return found
 
 
-def readings(language: Language, voice: str, count: int) -> Iterator[Sample]:
-    """Sentences drawn from the grammar itself."""
-    rng = Random(20)
-    for _ in range(count):
-        text = language.sentence(rng)
-        yield Sample(spoken(voice, text), text, voice)
+def meaning(language: Language, rule: str, text: str) -> object:
+    """What a text means; None when it is no sentence of the rule. Nought is a meaning."""
+    if rule == "number":
+        value = language.number(text)
+        return None if value is None else ("number", value)
+    return language.parse(text)
 
 
-def recordings(kind: str, count: int) -> Iterator[Sample]:
-    """Recordings of real people, drawn evenly over the list."""
-    with (DATA / "manifest.csv").open(encoding="utf-8") as file:
-        rows = [row for row in csv.DictReader(file) if row["kind"] == kind]
-    for row in rows[:: max(1, len(rows) // count)]:
-        sound = read_sound(DATA / row["path"]).astype(np.float64)
-        yield Sample(sound, row["text"].lower(), row["speaker"])
+def measure(row: Row, hear: Hears, language: Language, noise: list[Sound]) -> Cells:
+    """The cells of one row, by level."""
+    cells = {level_name(level): Cell() for level in LEVELS_DB}
+    for sample in row.samples:
+        said = meaning(language, row.rule, sample.text)
+        for level in LEVELS_DB:
+            heard = meaning(language, row.rule, hear(in_noise(sample, level, noise)))
+            kinds = (getattr(said, "kind", None), getattr(heard, "kind", None))
+            cells[level_name(level)] += Cell(
+                count=1,
+                right=heard is not None and heard == said,
+                accepted=heard is not None,
+                assent=kinds == ("negative", "affirm"),
+            )
+    return cells
 
 
-def noises() -> list[Sound]:
-    """The real noises, whole."""
-    return [read_sound(path).astype(np.float64) for path in sorted((DATA / "noise").glob("*"))]
-
-
-def in_noise(sample: Sample, level_db: float | None, noise: list[Sound]) -> NDArray[np.int16]:
-    """The utterance between two pauses, with noise at a level below its voice."""
-    sound = np.concatenate((PAUSE, sample.sound, PAUSE))
-    rng = np.random.default_rng(len(sound))
-    loud = np.sort(np.abs(sample.sound))[len(sample.sound) // 2 :]
-    scale = 2500.0 / math.sqrt(np.mean(loud**2))
-    mixed = sound * scale + rng.normal(0, ROOM_RMS, len(sound))
-    if level_db is not None:
-        bed = noise[int(rng.integers(len(noise)))]
-        start = int(rng.integers(max(1, len(bed) - len(sound))))
-        piece = np.resize(bed[start:], len(sound))
-        voice_rms = math.sqrt(np.mean((sample.sound * scale) ** 2))
-        mixed += piece * (voice_rms * 10 ** (-level_db / 20) / math.sqrt(np.mean(piece**2)))
-    return np.clip(np.rint(mixed), -32768, 32767).astype(np.int16)
-
-
-# --- who hears
+def listeners(
+    names: list[str], yardstick: bool, language: Language, scratch: Path
+) -> list[Listener]:
+    """The models by folder or 'shipped', and the yardstick where wanted."""
+    found: list[Listener] = []
+    for name in names:
+        model = SpeechModel.load(None if name == "shipped" else name)
+        number, automaton = model, language.automaton("number")
+        if model.kind == "static":
+            folder = with_grammar(model.folder, automaton, scratch / f"number-{len(found)}")
+            number = SpeechModel.load(folder)
+        by_rule = {
+            "utterance": VoskRecogniser(model, language.automaton()),
+            "number": VoskRecogniser(number, automaton),
+        }
+        hears = {rule: _text_of(recogniser) for rule, recogniser in by_rule.items()}
+        found.append(Listener(name, hears, by_rule["utterance"]))
+    if yardstick:
+        ears: dict[str, Hears] = {
+            rule: PocketSphinx(language.automaton(rule), scratch).text for rule in RULES
+        }
+        found.append(Listener("pocketsphinx", ears))
+    return found
 
 
 def with_grammar(folder: Path, automaton: Automaton, into: Path) -> Path:
@@ -134,170 +184,99 @@ def with_grammar(folder: Path, automaton: Automaton, into: Path) -> Path:
     return into
 
 
-class PocketSphinx:
-    """The yardstick: pocketsphinx with its own English model and our grammar as an FSG."""
-
-    def __init__(self, automaton: Automaton, folder: Path) -> None:
-        from pocketsphinx import Decoder
-
-        place = {automaton.start: 0}
-        for arc in automaton.arcs:
-            for end in (arc.source, arc.target):
-                place.setdefault(end, len(place))
-        final = len(place)
-        lines = ["FSG_BEGIN g", f"NUM_STATES {final + 1}", "START_STATE 0", f"FINAL_STATE {final}"]
-        lines += [
-            f"TRANSITION {place[a.source]} {place[a.target]} 1.0 {a.word}" for a in automaton.arcs
-        ]
-        lines += [f"TRANSITION {place[end]} {final} 1.0" for end in automaton.finals]
-        path = folder / f"{len(automaton.arcs)}.fsg"
-        path.write_text("\n".join([*lines, "FSG_END", ""]), encoding="utf-8")
-        self._decoder = Decoder(lm=None, fsg=str(path), loglevel="FATAL", samprate=SAMPLE_RATE)
-
-    def text(self, samples: NDArray[np.int16]) -> str:
-        """The words of one utterance."""
-        self._decoder.start_utt()
-        self._decoder.process_raw(samples.tobytes(), full_utt=True)
-        self._decoder.end_utt()
-        found = self._decoder.hyp()
-        return found.hypstr if found else ""
-
-
-Hears = Callable[[NDArray[np.int16]], str]
-
-
-def hears(recogniser: Recogniser) -> Hears:
-    """A recogniser as a function from sound to text."""
+def _text_of(recogniser: VoskRecogniser) -> Hears:
     return lambda samples: recogniser.recognise(samples).text
 
 
-@dataclass
-class Cell:
-    """One cell of the table."""
+def table(
+    listener: Listener, given: Iterable[Row], language: Language, noise: list[Sound]
+) -> dict[str, object]:
+    """Prints the rows of one listener as they are done; returns them for JSON."""
+    print(f"\n{listener.name}\n{'':54}" + "".join(f"{level_name(v):>20}" for v in LEVELS_DB))
+    found: dict[str, object] = {}
+    pools: dict[str, tuple[Counted, list[Cells]]] = {}
 
-    right: int = 0
-    accepted: int = 0
-    assent: int = 0
-    count: int = 0
+    def show(title: str, counted: Counted, cells: Cells) -> None:
+        shown = "".join(f"{cell.shown(counted):>20}" for cell in cells.values())
+        print(f"{title:54}{shown}", flush=True)
+        by_level = {level: cell.as_json(counted) for level, cell in cells.items()}
+        found[title] = {"counted": counted, "levels": by_level}
 
-    def as_json(self) -> dict[str, object]:
-        """Counts, shares and intervals."""
-        low, high = wilson(self.right, self.count)
-        return {
-            "right": self.right,
-            "wrong_but_accepted": self.accepted - self.right,
-            "refusal_heard_as_assent": self.assent,
-            "count": self.count,
-            "share": round(self.right / max(1, self.count), 4),
-            "interval": [round(low, 4), round(high, 4)],
-        }
-
-
-def measure(
-    samples: Iterable[Sample], hear: Hears, language: Language, rule: str, noise: list[Sound]
-) -> dict[str, Cell]:
-    """The cells of one row, by level."""
-    cells = {level_name(level): Cell() for level in LEVELS}
-
-    def meaning(text: str) -> object:
-        return language.number(text) if rule == "number" else language.parse(text)
-
-    for sample in samples:
-        said = meaning(sample.text)
-        for level in LEVELS:
-            cell = cells[level_name(level)]
-            heard = meaning(hear(in_noise(sample, level, noise)))
-            kinds = (getattr(said, "kind", None), getattr(heard, "kind", None))
-            cell.count += 1
-            cell.accepted += heard is not None
-            cell.right += heard is not None and heard == said
-            cell.assent += kinds == ("negative", "affirm")
-    return cells
+    for row in given:
+        cells = measure(row, listener.hears[row.rule], language, noise)
+        show(row.title, row.counted, cells)
+        if row.pool:
+            pools.setdefault(row.pool, (row.counted, []))[1].append(cells)
+    for title, (counted, parts) in pools.items():
+        total = {level: sum((part[level] for part in parts), Cell()) for level in parts[0]}
+        show(title, counted, total)
+    return found
 
 
-def level_name(level: float | None) -> str:
-    """'quiet' or '20 dB'."""
-    return "quiet" if level is None else f"{level:.0f} dB"
+def costs(
+    listener: Listener, sounds: list[NDArray[np.int16]], scratch: Path
+) -> dict[str, float | int]:
+    """Prints and returns what hearing costs."""
+    found = hearing_costs.decoding(listener.hears["utterance"], sounds)
+    if listener.recogniser is not None:
+        folder = listener.recogniser.model.folder
+        found |= hearing_costs.of_a_process(folder, sounds[0], scratch)
+    print(hearing_costs.shown(found), flush=True)
+    return found
+
+
+def usable_voices(role: str) -> list[tuple[str, str]]:
+    """The voices of a role, or of all, that are installed; the others are named."""
+    found = []
+    for each in VOICES if role == "all" else (role,):
+        for voice in VOICES[each]:
+            if why := why_missing(voice):
+                print(f"skipped {voice} ({each}): {why}", flush=True)
+            else:
+                found.append((each, voice))
+    return found
 
 
 def main() -> None:
     """Prints the table, and writes JSON where asked to."""
-    parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("--model", action="append", default=[], help="a model folder, or 'shipped'")
     parser.add_argument("--count", type=int, default=100, help="utterances a row")
+    parser.add_argument("--voices", choices=[*VOICES, "all"], default="held-out")
+    parser.add_argument("--only", default="", help="rows whose title has this regular expression")
+    parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
     parser.add_argument("--yardstick", action="store_true", help="add pocketsphinx")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
-    if not (DATA / "manifest.csv").is_file():
-        sys.exit(f"no recordings at {DATA}: name their folder in HANDSFREE_SPEECH_DATA")
-    language, noise = Language.load(), noises()
-    rows: list[tuple[str, str, list[Sample]]] = [
-        ("real people, connected numbers", "number", list(recordings("numbers", options.count))),
-        ("real people, single words", "utterance", list(recordings("words", 2 * options.count))),
-        (
-            "other speech (none is right)",
-            "utterance",
-            list(recordings("other_speech", options.count)),
-        ),
-        (
-            "other words (none is right)",
-            "utterance",
-            list(recordings("other_words", options.count)),
-        ),
-    ]
-    for voice in VOICES:
-        rows.append(
-            (f"readings, {voice}", "utterance", list(readings(language, voice, options.count)))
-        )
-    # Of what people said, only what is a sentence of the grammar can be right.
-    rows[0] = (*rows[0][:2], [s for s in rows[0][2] if language.number(s.text) is not None])
-    rows[1] = (*rows[1][:2], [s for s in rows[1][2] if language.parse(s.text) is not None])
-    out: dict[str, object] = {}
-    with tempfile.TemporaryDirectory() as scratch:
-        ears: dict[str, dict[str, Hears]] = {}
-        for name in options.model or ["shipped"]:
-            model = SpeechModel.load(None if name == "shipped" else name)
-            number = model
-            if model.kind == "static":
-                folder = Path(scratch) / f"number-{len(ears)}"
-                grammar = language.automaton("number")
-                number = SpeechModel.load(with_grammar(model.folder, grammar, folder))
-            ears[name] = {
-                "utterance": hears(VoskRecogniser(model, language.automaton())),
-                "number": hears(VoskRecogniser(number, language.automaton("number"))),
-            }
-        if options.yardstick:
-            ears["pocketsphinx"] = {
-                rule: PocketSphinx(language.automaton(rule), Path(scratch)).text
-                for rule in ("utterance", "number")
-            }
-        for name, by_rule in ears.items():
-            began = time.process_time()
-            seconds = 0.0
-            print(f"\n{name}\n{'':34}" + "".join(f"{level_name(v):>20}" for v in LEVELS))
-            table: dict[str, object] = {}
-            for title, rule, samples in rows:
-                cells = measure(samples, by_rule[rule], language, rule, noise)
-                seconds += len(LEVELS) * sum(len(s.sound) / SAMPLE_RATE + 1 for s in samples)
-                table[title] = {level: cell.as_json() for level, cell in cells.items()}
-                print(
-                    f"{title:34}" + "".join(f"{shown(cell):>20}" for cell in cells.values()),
-                    flush=True,
-                )
-            factor = (time.process_time() - began) / seconds
-            print(f"real-time factor {factor:.3f} (with mixing the noise)")
-            out[name] = {"rows": table, "real_time_factor": round(factor, 4)}
+    if not (options.data / "manifest.csv").is_file():
+        sys.exit(f"no recordings at {options.data}: name their folder in HANDSFREE_SPEECH_DATA")
+    began_s, only = time.monotonic(), re.compile(options.only)
+    language, noise = Language.load(), noises(options.data)
+    voices = usable_voices(options.voices)
+    wanted = rows(language, options.data, voices, options.count, only)
+    read = []
+    if only.search(WORD_STARTS) and why_missing(word_starts.VOICE) is None:
+        read = word_starts.timed(sentences(language, min(TIMED_COUNT, options.count)))
+    sounds = []
+    if only.search(COSTS) and voices:
+        said = read_aloud(voices[0][1], sentences(language, options.count))
+        sounds = [in_noise(sample, 20.0, noise) for sample in said]
+    out: dict[str, object] = circumstances() | {"count": options.count, "voices": voices}
+    with tempfile.TemporaryDirectory() as name:
+        scratch = Path(name)
+        models: dict[str, object] = {}
+        for each in listeners(options.model or ["shipped"], options.yardstick, language, scratch):
+            found: dict[str, object] = {"rows": table(each, wanted, language, noise)}
+            if read and each.recogniser is not None:
+                starts = word_starts.word_starts(each.recogniser, read, noise)
+                found[WORD_STARTS] = starts
+                print(word_starts.shown(starts), flush=True)
+            if sounds:
+                found[COSTS] = costs(each, sounds, scratch)
+            models[each.name] = found
+    out |= {"models": models, "seconds": round(time.monotonic() - began_s)}
     if options.json:
         options.json.write_text(json.dumps(out, indent=1) + "\n", encoding="utf-8")
-
-
-def shown(cell: Cell) -> str:
-    """'97.0 [93-99] 1.0': right, its interval, wrong but accepted, in percent."""
-    low, high = wilson(cell.right, cell.count)
-    wrong = 100 * (cell.accepted - cell.right) / max(1, cell.count)
-    assent = f" !{cell.assent}" if cell.assent else ""
-    share = 100 * cell.right / max(1, cell.count)
-    return f"{share:.0f} [{100 * low:.0f}-{100 * high:.0f}] {wrong:.1f}{assent}"
 
 
 if __name__ == "__main__":

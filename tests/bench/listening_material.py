@@ -1,0 +1,153 @@
+"""What the hearing bench listens to: synthetic voices, recordings of people, noise."""
+
+from __future__ import annotations
+
+import csv
+import math
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from random import Random
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.grammar.language import Language
+from handsfree.speech.model import SAMPLE_RATE
+from handsfree.speech.sound import read_sound
+
+Sound = NDArray[np.float64]
+
+VOICES = {
+    "held-out": (
+        *("flite:slt", "festival:cmu_us_slt_arctic_hts"),  # one speaker, two ways of making speech
+        *("espeak:en-us+m3", "espeak:en-gb+f2"),
+    ),
+    "development": ("festival:ked_diphone",),
+    "training": ("flite:rms", "flite:awb", "flite:kal16"),
+}
+"""Voices by role. Held out: never trained on, nothing chosen on them. Development: choices
+were made on them. Training: the model was trained on them."""
+
+LEVELS_DB: tuple[float | None, ...] = (None, 20.0, 10.0, 5.0)
+"""Voice over noise; None is quiet."""
+ROOM_RMS = 8.0
+"""Of 32768: the white noise of a quiet room, at every level."""
+VOICE_RMS = 2500.0
+"""Of 32768: the louder half of an utterance's samples."""
+PAUSE = np.zeros(SAMPLE_RATE // 2)
+"""What stands before and after each utterance."""
+
+
+@dataclass(frozen=True)
+class Sample:
+    """One utterance: its sound, what was said, by whom, and which noise it gets."""
+
+    sound: Sound
+    text: str
+    voice: str
+    draw: int = 0
+
+
+# --- synthetic voices
+
+
+@cache
+def why_missing(voice: str) -> str | None:
+    """Why a voice cannot be had here; None when it can."""
+    engine, name = voice.split(":")
+    program = {"flite": "flite", "festival": "text2wave", "espeak": "espeak-ng"}[engine]
+    if shutil.which(program) is None:
+        return f"{program} is not installed"
+    if engine == "flite":
+        listed = subprocess.run(["flite", "-lv"], capture_output=True, text=True, check=True)
+        return None if name in listed.stdout.split() else "flite has no such voice"
+    try:
+        return None if len(spoken(voice, "yes")) else f"{program} has no such voice"
+    except (subprocess.CalledProcessError, FileNotFoundError):
+        return f"{program} has no such voice"
+
+
+def spoken(voice: str, text: str) -> Sound:
+    """The text in a synthetic voice, at 16 kHz."""
+    engine, name = voice.split(":")
+    with tempfile.TemporaryDirectory() as folder:
+        wav = Path(folder) / "line.wav"
+        command = {
+            "flite": ["flite", "-voice", name, "-t", text, "-o", str(wav)],
+            "festival": ["text2wave", "-eval", f"(voice_{name})", "-o", str(wav)],
+            "espeak": ["espeak-ng", "-v", name, "-s", "150", "-w", str(wav), text],
+        }[engine]
+        subprocess.run(command, input=text, text=True, check=True, capture_output=True)
+        return read_sound(wav).astype(np.float64)
+
+
+def sentences(language: Language, count: int) -> list[str]:
+    """Readings and commands drawn from the grammar itself, always the same ones."""
+    rng = Random(20)
+    return [language.sentence(rng) for _ in range(count)]
+
+
+def refusals(language: Language) -> list[str]:
+    """Every refusal that the grammar has."""
+    automaton = language.automaton("words.negative")
+    found: list[str] = []
+    open_ends: list[tuple[int, tuple[str, ...]]] = [(automaton.start, ())]
+    while open_ends:
+        state, words = open_ends.pop()
+        if state in automaton.finals:
+            found.append(" ".join(words))
+        open_ends += [(to, (*words, word)) for at, word, to in automaton.arcs if at == state]
+    return sorted(found)
+
+
+def read_aloud(voice: str, texts: Iterable[str], draws: int = 1) -> list[Sample]:
+    """Each text once in a voice, to be heard in ``draws`` different noises."""
+    said = [(text, spoken(voice, text)) for text in texts]
+    return [Sample(sound, text, voice, draw) for text, sound in said for draw in range(draws)]
+
+
+# --- people and noise
+
+
+def recordings(data: Path, kind: str, count: int | None = None) -> Iterator[Sample]:
+    """Recordings of real people of one kind, drawn evenly over the list, or all."""
+    with (data / "manifest.csv").open(encoding="utf-8") as file:
+        rows = [row for row in csv.DictReader(file) if row["kind"] == kind]
+    for row in rows[:: max(1, len(rows) // count)] if count else rows:
+        sound = read_sound(data / row["path"]).astype(np.float64)
+        yield Sample(sound, row["text"].lower(), row["speaker"])
+
+
+def noises(data: Path) -> list[Sound]:
+    """The real noises, whole."""
+    return [sample.sound for sample in recordings(data, "noise")]
+
+
+def in_noise(sample: Sample, level_db: float | None, noise: list[Sound]) -> NDArray[np.int16]:
+    """The utterance between two pauses, with a piece of noise below its voice.
+
+    The level is the power of the whole utterance, without the pauses, over the power of
+    the whole piece of noise.
+    """
+    sound = np.concatenate((PAUSE, sample.sound, PAUSE))
+    rng = np.random.default_rng([len(sound), sample.draw])
+    loud = np.sort(np.abs(sample.sound))[len(sample.sound) // 2 :]
+    scale = VOICE_RMS / math.sqrt(np.mean(loud**2))
+    mixed = sound * scale + rng.normal(0, ROOM_RMS, len(sound))
+    if level_db is not None:
+        bed = noise[int(rng.integers(len(noise)))]
+        start = int(rng.integers(max(1, len(bed) - len(sound))))
+        piece = np.resize(bed[start:], len(sound))
+        voice_rms = math.sqrt(np.mean((sample.sound * scale) ** 2))
+        mixed += piece * (voice_rms * 10 ** (-level_db / 20) / math.sqrt(np.mean(piece**2)))
+    return np.clip(np.rint(mixed), -32768, 32767).astype(np.int16)
+
+
+def level_name(level_db: float | None) -> str:
+    """'quiet' or '20 dB'."""
+    return "quiet" if level_db is None else f"{level_db:.0f} dB"

@@ -1,0 +1,40 @@
+"""The yardstick of the hearing bench: pocketsphinx with its own English model."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.grammar.automaton import Automaton
+from handsfree.speech.model import SAMPLE_RATE
+
+
+class PocketSphinx:
+    """Hears with pocketsphinx (the bench extra), the grammar given to it as an FSG."""
+
+    def __init__(self, automaton: Automaton, folder: Path) -> None:
+        """Writes the grammar into ``folder``."""
+        from pocketsphinx import Decoder
+
+        states = {automaton.start, *automaton.finals}
+        states |= {state for source, _, target in automaton.arcs for state in (source, target)}
+        final = max(states) + 1
+        lines = ["FSG_BEGIN g", f"NUM_STATES {final + 1}"]
+        lines += [f"START_STATE {automaton.start}", f"FINAL_STATE {final}"]
+        lines += [
+            f"TRANSITION {source} {target} 1.0 {word}" for source, word, target in automaton.arcs
+        ]
+        lines += [f"TRANSITION {state} {final} 1.0" for state in sorted(automaton.finals)]
+        path = folder / f"{len(automaton.arcs)}.fsg"
+        path.write_text("\n".join([*lines, "FSG_END", ""]), encoding="utf-8")
+        self._decoder = Decoder(lm=None, fsg=str(path), loglevel="FATAL", samprate=SAMPLE_RATE)
+
+    def text(self, samples: NDArray[np.int16]) -> str:
+        """The words of one utterance."""
+        self._decoder.start_utt()
+        self._decoder.process_raw(samples.tobytes(), full_utt=True)
+        self._decoder.end_utt()
+        found = self._decoder.hyp()
+        return found.hypstr if found else ""
