@@ -8,14 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.grammar.automaton import Automaton
-from handsfree.speech.model import SAMPLE_RATE
+from handsfree.speech.lexicon import read_lexicon
+from handsfree.speech.model import SAMPLE_RATE, SHIPPED
 
 
 class PocketSphinx:
     """Hears with pocketsphinx (the bench extra), the grammar given to it as an FSG."""
 
     def __init__(self, automaton: Automaton, folder: Path) -> None:
-        """Writes the grammar into ``folder``."""
+        """Writes the grammar into ``folder``. Words that it lacks are said as in our lexicon."""
         from pocketsphinx import Decoder
 
         states = {automaton.start, *automaton.finals}
@@ -29,7 +30,13 @@ class PocketSphinx:
         lines += [f"TRANSITION {state} {final} 1.0" for state in sorted(automaton.finals)]
         path = folder / f"{len(automaton.arcs)}.fsg"
         path.write_text("\n".join([*lines, "FSG_END", ""]), encoding="utf-8")
-        self._decoder = Decoder(lm=None, fsg=str(path), loglevel="FATAL", samprate=SAMPLE_RATE)
+        self._decoder = Decoder(lm=None, loglevel="FATAL", samprate=SAMPLE_RATE)
+        ours = read_lexicon(SHIPPED / "lexicon.txt")
+        for word in sorted({word for _, word, _ in automaton.arcs}):
+            if self._decoder.lookup_word(word) is None:
+                self._decoder.add_word(word, " ".join(ours.of(word)[0]), True)
+        self._decoder.add_fsg("g", self._decoder.read_fsg(str(path)))
+        self._decoder.activate_search("g")
 
     def text(self, samples: NDArray[np.int16]) -> str:
         """The words of one utterance."""
