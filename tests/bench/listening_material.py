@@ -7,6 +7,7 @@ import math
 import shutil
 import subprocess
 import tempfile
+import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -135,7 +136,8 @@ def in_noise(sample: Sample, level_db: float | None, noise: list[Sound]) -> NDAr
     the whole piece of noise.
     """
     sound = np.concatenate((PAUSE, sample.sound, PAUSE))
-    rng = np.random.default_rng([len(sound), sample.draw])
+    # By what it sounds like: clips of one length must not all meet the same piece of noise.
+    rng = np.random.default_rng([zlib.crc32(sample.sound.tobytes()), sample.draw])
     loud = np.sort(np.abs(sample.sound))[len(sample.sound) // 2 :]
     scale = VOICE_RMS / math.sqrt(np.mean(loud**2))
     mixed = sound * scale + rng.normal(0, ROOM_RMS, len(sound))
