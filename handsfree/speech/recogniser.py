@@ -19,6 +19,7 @@ from handsfree.grammar.automaton import Automaton
 from handsfree.grammar.cover import cover
 from handsfree.job.record import Record
 from handsfree.speech.graph import REST_FOLLOWS
+from handsfree.speech.level import levelled
 from handsfree.speech.model import SAMPLE_RATE, UNKNOWN, SpeechModel
 from handsfree.speech.trial import last_complaint, try_out
 
@@ -152,7 +153,7 @@ class FakeRecogniser:
 def _padded(samples: Samples) -> Samples:
     pad = round(_PAD_S * SAMPLE_RATE)
     noise = np.random.default_rng(_NOISE_SEED).normal(0, _NOISE_RMS, len(samples) + 2 * pad)
-    noise[pad : pad + len(samples)] += samples
+    noise[pad : pad + len(samples)] += levelled(samples)
     return np.clip(np.rint(noise), -32768, 32767).astype(np.int16)
 
 
