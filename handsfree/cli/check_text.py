@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from rich import box
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
@@ -22,6 +23,7 @@ SAFETY_NOTE = (
     "exceed the energy. Local codes, the authority having jurisdiction and licensed practice "
     "come first; this check makes no door safe."
 )
+_SIGN = {"at least": "≥", "at most": "≤"}
 _STYLE = {
     Verdict.PASS: "green",
     Verdict.FAIL: "bold red",
@@ -60,11 +62,13 @@ def reminder_line(reminder: Reminder) -> str:
 
 
 def _table(checked: Check, limits: LimitSet, *, pair: bool, name: Callable[[str], str]) -> Table:
-    table = Table(title=limits.title, title_justify="left")
+    table = Table(
+        title=limits.title, title_justify="left", box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0)
+    )
     then = {id_(change.as_left): change for change in checked.changes if change.as_found}
     heads = ["rule", *(["as found", "as left"] if then else ["reading"])]
     for head in (*(["of"] if pair else []), *heads, "limit", "doubt", "verdict", "source"):
-        table.add_column(head, overflow="fold")
+        table.add_column(head, overflow="fold", min_width=11 if head == "verdict" else None)
     for finding in checked.findings:
         change = then.get(id_(finding))
         values = [_value(finding)]
@@ -74,7 +78,7 @@ def _table(checked: Check, limits: LimitSet, *, pair: bool, name: Callable[[str]
             *([str(finding.subject)] if pair else []),
             name(finding.rule),
             *values,
-            f"{finding.bound} {figure(finding.limit)} {finding.unit}" if finding.limit else "",
+            _limit(finding),
             f"± {figure(finding.guard_band)}" if finding.guard_band else "",
             _verdict(finding),
             _clause(finding.source, limits),
@@ -92,6 +96,12 @@ def _was(change: Change | None) -> str:
     if change is None or change.as_found is None:
         return ""
     return f"{_value(change.as_found)}, {change.as_found.verdict}"
+
+
+def _limit(finding: Finding) -> str:
+    if finding.limit is None or finding.bound is None:
+        return ""
+    return f"{_SIGN[finding.bound]} {figure(finding.limit)} {finding.unit}"
 
 
 def _value(finding: Finding) -> str:

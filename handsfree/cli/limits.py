@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 import click
+from rich import box
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
@@ -53,7 +54,7 @@ def _show(console: Console, shown: LimitSet) -> None:
     rows = limit_rows(shown)
     base = f", on top of {shown.extends}" if shown.extends else ""
     console.print(f"{shown.name}{base}: {shown.title}", style="bold", markup=False)
-    table = Table()
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
     for head in ("what", "value", "clause", "status", "note"):
         table.add_column(head, overflow="fold")
     for row in rows:
