@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TypeVar
 
 import click
+from click.core import ParameterSource
 
 from handsfree.checks.doubt import Rule
 from handsfree.checks.limits import LimitSet, load_limits
@@ -29,6 +30,7 @@ from handsfree.journal.reader import read
 
 E = TypeVar("E", Side, WeightSource, Activation)
 DEFAULT_LIMITS = "a156.19"
+_BESIDE_A_VISIT = {"visit", "limits_name", "rule", "strict", "brief", "as_json"}
 _TAKEN = {
     "stopwatch": Taken.STOPWATCH,
     "by-ear": Taken.BY_EAR,
@@ -139,8 +141,7 @@ def check(
     settings: dict[str, Decimal] = {}
     unnamed = False
     if visit is not None:
-        if job_file is not None or any(values.values()):
-            raise click.UsageError("a visit has its own readings: give no job file and no values")
+        _refuse_beside_a_visit()
         job, limits = _of_visit(visit, limits_name)
     else:
         sheet = read_sheet(job_file) if job_file is not None else None
@@ -182,6 +183,21 @@ def _fails(checked: Check, *, strict: bool) -> bool:
     return checked.verdict is Verdict.FAIL or (
         strict and checked.verdict not in (Verdict.PASS, None)
     )
+
+
+def _refuse_beside_a_visit() -> None:
+    """Raises UsageError for an option that would describe another door than the visit's."""
+    context = click.get_current_context()
+    given = [
+        f"--{name.replace('_', '-').removesuffix('-file')}"
+        for name in context.params
+        if name not in _BESIDE_A_VISIT
+        and context.get_parameter_source(name) is ParameterSource.COMMANDLINE
+    ]
+    if given:
+        raise click.UsageError(
+            f"a visit has a door and readings of its own: leave out {', '.join(sorted(given))}"
+        )
 
 
 def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:

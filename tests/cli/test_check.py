@@ -226,6 +226,21 @@ def test_a_visit_can_be_judged_by_another_set(visit):
     assert found(str(visit), "--limits", "en16005")["limits"] == "en16005"
 
 
-def test_a_visit_takes_no_readings_from_the_command_line(visit):
-    assert run(str(visit), "--opening", "3")[0] == 2
+@pytest.mark.parametrize(
+    "option",
+    [
+        ("--opening", "3"),
+        ("--activation", "motion-sensor"),
+        ("--job", EXAMPLE),
+        ("--fire-rated",),
+        ("--scale", "1:9"),
+    ],
+)
+def test_an_option_that_would_describe_another_door_is_refused_beside_a_visit(visit, option):
+    code, out = run(str(visit), *option)
+    assert code == 2
+    assert f"leave out {option[0]}" in out
+
+
+def test_a_folder_that_is_no_visit_is_named(visit):
     assert run(str(visit.parent / "nowhere"))[0] == 2
