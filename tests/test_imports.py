@@ -21,6 +21,7 @@ MAY_IMPORT = {
     "journal": {"errors", "job"},
     "speech": COMMON | {"job", "grammar", "settings"},
     "review": {"errors", "job", "checks", "journal"},
+    "timing": {"job", "checks"},
     "training": COMMON | {"job", "grammar", "speech"},
 }
 IMPURE = {
@@ -64,6 +65,12 @@ def test_the_core_has_no_clock_sound_file_or_thread(part):
     for path in modules(part):
         roots = {name.split(".")[0] for name in imported(path)}
         assert not roots & IMPURE, f"{path} imports {roots & IMPURE}"
+
+
+def test_the_stopwatch_has_numbers_in_and_out_and_nothing_else():
+    for path in modules("timing"):
+        roots = {name.split(".")[0] for name in imported(path)}
+        assert not roots & (IMPURE - {"numpy"}), f"{path} imports {roots & IMPURE}"
 
 
 def test_only_the_command_line_imports_the_command_line():

@@ -1,0 +1,204 @@
+"""One cycle of a leaf: which mark is which moment, and the five times between them.
+
+Without words the marks count in their order. Words that were recognised name their marks, and
+then the rest must fit between them; where it does not, the cycle says what is missing or too
+many and places nothing there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from enum import StrEnum
+from typing import Literal
+
+from handsfree.checks.doubt import TIMED_SD_S
+from handsfree.job.quantity import Quantity
+from handsfree.job.record import Record
+from handsfree.timing.mark import SAMPLE_RATE, Mark
+
+
+class Moment(StrEnum):
+    """The moments of a cycle in their order; the value is how it is said."""
+
+    STARTS_TO_MOVE = "starts to move"
+    BACKCHECK = "backcheck or 80 degrees"
+    FULLY_OPEN = "fully open"
+    STARTS_TO_CLOSE = "starts to close"
+    TEN_DEGREES = "ten degrees"
+    LATCHED = "latched"
+
+
+MOMENTS = tuple(Moment)
+WORDS = dict(zip(("go", "check", "open", "closing", "ten", "shut"), MOMENTS, strict=True))
+"""The word that marks each moment."""
+SPANS = {
+    Quantity.OPENING_TIME: (Moment.STARTS_TO_MOVE, Moment.BACKCHECK),
+    Quantity.TOTAL_OPENING_TIME: (Moment.STARTS_TO_MOVE, Moment.FULLY_OPEN),
+    Quantity.HOLD_OPEN_TIME: (Moment.FULLY_OPEN, Moment.STARTS_TO_CLOSE),
+    Quantity.CLOSING_TIME: (Moment.STARTS_TO_CLOSE, Moment.TEN_DEGREES),
+    Quantity.LATCHING_TIME: (Moment.TEN_DEGREES, Moment.LATCHED),
+}
+"""The two moments that bound each time."""
+NEAR_S = 0.35
+"""A recognised word belongs to the nearest mark, up to so far from where it is said to start."""
+
+
+class Label(Record):
+    """A word that a recogniser heard, one of WORDS, and where it says that it starts.
+
+    ``start_s`` counts from the first sample of the same stream as the marks.
+    """
+
+    word: str
+    start_s: float
+
+
+class Placed(Record):
+    """A mark that is a known moment; ``word`` where a word named it."""
+
+    moment: Moment
+    mark: Mark
+    word: str | None = None
+
+
+class Interval(Record):
+    """One time of a cycle. The uncertainties are standard ones, in s.
+
+    ``marks_s`` is what the two marks leave open, ``uncertainty_s`` that with the observer
+    (SD 0.10 s of an interval between two seen events, Am. J. Phys. 87(2), 110, 2019: seen),
+    as the root of the sum of squares (GUM 5.1.2: the parts are independent).
+    """
+
+    quantity: Quantity
+    seconds: float
+    marks_s: float
+    uncertainty_s: float
+
+
+class Problem(Record):
+    """Why a part of a cycle has no time.
+
+    ``missing``: fewer marks than ``moments``, whose ``marks`` (if any) could be several of
+    them. ``extra``: more marks than moments. ``unmarked``: a word without a sharp sound at it.
+    ``twice``: two marks with the word of one moment. ``out of order``: words against the order
+    of a cycle.
+    """
+
+    kind: Literal["missing", "extra", "unmarked", "twice", "out of order"]
+    moments: tuple[Moment, ...] = ()
+    marks: tuple[Mark, ...] = ()
+
+    def __str__(self) -> str:
+        at = ", ".join(f"{mark.at_s:.2f} s" for mark in self.marks)
+        names = ", ".join(self.moments)
+        if self.kind == "missing" and not self.marks:
+            return f"no mark for: {names}"
+        if self.kind == "missing":
+            short = len(self.moments) - len(self.marks)
+            return f"{short} missing of these: {names}; the marks at {at} could be several of them"
+        if self.kind == "extra":
+            between = f"only {len(self.moments)} fit: {names}" if names else "nothing fits there"
+            return f"too many marks, at {at}; {between}"
+        if self.kind == "unmarked":
+            return f"a word was heard but no sharp sound with it: {names}"
+        if self.kind == "twice":
+            return f"marked twice, at {at}: {names}"
+        return f"the words are not in the order of a cycle, at {at}: {names}"
+
+
+class Cycle(Record):
+    """What one run came to: the placed marks in order, the times, and what is wrong."""
+
+    placed: tuple[Placed, ...]
+    intervals: tuple[Interval, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def whole(self) -> bool:
+        """Whether all six moments are marked and nothing is in doubt."""
+        return len(self.placed) == len(MOMENTS) and not self.problems
+
+    def interval(self, quantity: Quantity) -> Interval | None:
+        """The time of a quantity; None where one of its marks is not there."""
+        return next((each for each in self.intervals if each.quantity is quantity), None)
+
+
+def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
+    """Names the marks and takes the times. ValueError for a label that is none of WORDS."""
+    in_order = sorted(marks, key=lambda mark: mark.sample)
+    named, problems = _named(in_order, labels)
+    placed: list[Placed] = []
+    mark_from, moment_from = 0, 0
+    for nth, word in [*sorted(named.items()), (len(in_order), None)]:
+        moment_to = len(MOMENTS) if word is None else MOMENTS.index(WORDS[word])
+        between, moments = in_order[mark_from:nth], MOMENTS[moment_from:moment_to]
+        if len(between) == len(moments):
+            placed += [
+                Placed(moment=moment, mark=mark)
+                for moment, mark in zip(moments, between, strict=True)
+            ]
+        else:
+            kind: Literal["missing", "extra"] = (
+                "missing" if len(between) < len(moments) else "extra"
+            )
+            problems.append(Problem(kind=kind, moments=moments, marks=tuple(between)))
+        if word is not None:
+            placed.append(Placed(moment=WORDS[word], mark=in_order[nth], word=word))
+        mark_from, moment_from = nth + 1, moment_to + 1
+    return Cycle(placed=tuple(placed), intervals=_intervals(placed), problems=tuple(problems))
+
+
+def _named(marks: list[Mark], labels: Sequence[Label]) -> tuple[dict[int, str], list[Problem]]:
+    """The word of each named mark, by the mark's number; words in doubt name nothing."""
+    named: dict[int, str] = {}
+    problems: list[Problem] = []
+    for label in labels:
+        if label.word not in WORDS:
+            raise ValueError(f"'{label.word}' marks no moment: expected one of {', '.join(WORDS)}")
+        apart_s = {
+            nth: abs(mark.at_s - label.start_s)
+            for nth, mark in enumerate(marks)
+            if nth not in named
+        }
+        nearest = min(apart_s, key=apart_s.__getitem__, default=None)
+        if nearest is None or apart_s[nearest] > NEAR_S:
+            problems.append(Problem(kind="unmarked", moments=(WORDS[label.word],)))
+        else:
+            named[nearest] = label.word
+    for word in WORDS:
+        same = [nth for nth in sorted(named) if named[nth] == word]
+        if len(same) > 1:
+            twice = tuple(marks[nth] for nth in same)
+            problems.append(Problem(kind="twice", moments=(WORDS[word],), marks=twice))
+            for nth in same:
+                del named[nth]
+    order = sorted(named)
+    numbers = [MOMENTS.index(WORDS[named[nth]]) for nth in order]
+    if numbers != sorted(numbers):
+        problems.append(
+            Problem(
+                kind="out of order",
+                moments=tuple(MOMENTS[number] for number in numbers),
+                marks=tuple(marks[nth] for nth in order),
+            )
+        )
+        named = {}
+    return named, problems
+
+
+def _intervals(placed: list[Placed]) -> tuple[Interval, ...]:
+    at = {each.moment: each.mark for each in placed}
+    found = []
+    for quantity, (begin, end) in SPANS.items():
+        if begin in at and end in at:
+            marks_s = math.hypot(at[begin].uncertainty_s, at[end].uncertainty_s)
+            found.append(
+                Interval(
+                    quantity=quantity,
+                    seconds=(at[end].sample - at[begin].sample) / SAMPLE_RATE,
+                    marks_s=marks_s,
+                    uncertainty_s=math.hypot(marks_s, TIMED_SD_S),
+                )
+            )
+    return tuple(found)

@@ -1,0 +1,30 @@
+"""A mark: one word, click or tap that tells when something happened, on the audio clock."""
+
+from __future__ import annotations
+
+from handsfree.job.record import Record
+
+SAMPLE_RATE = 16000
+"""Samples a second of all sound in this part of the house."""
+
+
+class Mark(Record):
+    """Where a sharp sound begins.
+
+    ``sample`` counts from the first sample of the stream (16 kHz), so that no delay of a
+    device or a recogniser is in it. ``snr_db`` is the loudest 10 ms over the noise before it,
+    in dB, each band of hearing weighed by its own noise. ``uncertainty_s`` is the standard
+    uncertainty of the position, without the person who made the mark. ``end_sample`` is where
+    the sound has died away, ``clipped`` says that it drove the microphone to its limit.
+    """
+
+    sample: int
+    end_sample: int
+    snr_db: float
+    uncertainty_s: float
+    clipped: bool = False
+
+    @property
+    def at_s(self) -> float:
+        """Seconds from the first sample of the stream."""
+        return self.sample / SAMPLE_RATE

@@ -1,0 +1,118 @@
+"""Marks become moments by their order, by their words, or not at all."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.job.quantity import Quantity
+from handsfree.timing.cycle import MOMENTS, WORDS, Label, Moment, cycle_of
+from handsfree.timing.mark import SAMPLE_RATE, Mark
+
+
+def marks_at(*at_s: float, uncertainty_s: float = 0.01) -> tuple[Mark, ...]:
+    return tuple(
+        Mark(
+            sample=round(second * SAMPLE_RATE),
+            end_sample=round((second + 0.3) * SAMPLE_RATE),
+            snr_db=25,
+            uncertainty_s=uncertainty_s,
+        )
+        for second in at_s
+    )
+
+
+SIX_S = (1.0, 4.5, 6.0, 11.5, 15.5, 17.25)
+
+
+def test_six_marks_in_order_give_the_five_times():
+    cycle = cycle_of(marks_at(*SIX_S))
+
+    assert cycle.whole
+    assert {each.quantity: each.seconds for each in cycle.intervals} == {
+        Quantity.OPENING_TIME: 3.5,
+        Quantity.TOTAL_OPENING_TIME: 5.0,
+        Quantity.HOLD_OPEN_TIME: 5.5,
+        Quantity.CLOSING_TIME: 4.0,
+        Quantity.LATCHING_TIME: 1.75,
+    }
+
+
+def test_five_marks_without_words_are_no_cycle_and_nothing_is_guessed():
+    cycle = cycle_of(marks_at(*SIX_S[:5]))
+
+    assert not cycle.placed
+    assert not cycle.intervals
+    assert str(cycle.problems[0]).startswith("1 missing of these: starts to move, backcheck")
+
+
+def test_words_tell_which_mark_is_missing():
+    heard = [(1.0, "go"), (6.0, "open"), (11.5, "closing"), (15.5, "ten"), (17.25, "shut")]
+
+    cycle = cycle_of(
+        marks_at(*(at for at, _ in heard)),
+        [Label(word=word, start_s=at + 0.1) for at, word in heard],
+    )
+
+    assert [str(problem) for problem in cycle.problems] == ["no mark for: backcheck or 80 degrees"]
+    assert cycle.interval(Quantity.OPENING_TIME) is None
+    assert cycle.interval(Quantity.TOTAL_OPENING_TIME).seconds == 5.0
+
+
+def test_a_word_overrides_the_order():
+    """A slammed door somewhere makes seven; the one word 'go' says that it came before."""
+    cycle = cycle_of(marks_at(0.2, *SIX_S), [Label(word="go", start_s=0.95)])
+
+    assert [each.mark.at_s for each in cycle.placed] == list(SIX_S)
+    assert [str(p) for p in cycle.problems] == ["too many marks, at 0.20 s; nothing fits there"]
+
+
+@pytest.mark.parametrize(
+    ("labels", "said"),
+    [
+        ([("open", 1.0), ("go", 6.0)], "the words are not in the order of a cycle, at 1.00 s"),
+        ([("ten", 1.0), ("ten", 6.0)], "marked twice, at 1.00 s, 6.00 s: ten degrees"),
+        ([("shut", 9.0)], "a word was heard but no sharp sound with it: latched"),
+    ],
+)
+def test_words_that_cannot_be_are_told(labels: list[tuple[str, float]], said: str):
+    cycle = cycle_of(marks_at(*SIX_S), [Label(word=word, start_s=at) for word, at in labels])
+
+    assert not cycle.whole
+    assert str(cycle.problems[0]).startswith(said)
+
+
+def test_a_word_that_marks_nothing_is_refused():
+    with pytest.raises(ValueError, match="'bang' marks no moment: expected one of go, check"):
+        cycle_of(marks_at(1.0), [Label(word="bang", start_s=1.0)])
+
+
+@given(st.sets(st.sampled_from(MOMENTS)))
+def test_words_on_every_mark_never_misplace_one(marked: set[Moment]):
+    """Whichever marks are there, a named one is what its word says and the rest is missing."""
+    at = {moment: second for moment, second in zip(MOMENTS, SIX_S, strict=True) if moment in marked}
+    word = {moment: word for word, moment in WORDS.items()}
+
+    cycle = cycle_of(
+        marks_at(*at.values()), [Label(word=word[m], start_s=s) for m, s in at.items()]
+    )
+
+    assert {each.moment: each.mark.at_s for each in cycle.placed} == at
+    missing = {moment for problem in cycle.problems for moment in problem.moments}
+    assert missing == set(MOMENTS) - marked
+
+
+def test_marks_and_observer_combine_as_the_guide_says():
+    """Checked against `uncertainties` from PyPI, which propagates them by itself."""
+    ufloat = pytest.importorskip("uncertainties").ufloat
+    first, second = marks_at(1.0, uncertainty_s=0.03) + marks_at(4.5, uncertainty_s=0.02)
+    cycle = cycle_of([first, second, *marks_at(*SIX_S[2:])])
+
+    late = 0.11, 0.10 / 2**0.5  # one observed event; two of them scatter by 0.10 s
+    begin = ufloat(1.0, 0.03) + ufloat(*late)
+    end = ufloat(4.5, 0.02) + ufloat(*late)
+
+    opening = cycle.interval(Quantity.OPENING_TIME)
+    assert opening.seconds == pytest.approx((end - begin).nominal_value)
+    assert opening.uncertainty_s == pytest.approx((end - begin).std_dev)
