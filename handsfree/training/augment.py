@@ -5,6 +5,7 @@ Everything is done on the device that trains, for a whole batch at once.
 
 from __future__ import annotations
 
+import math
 import random
 from dataclasses import dataclass
 
@@ -32,9 +33,12 @@ _ECHO_S = 0.6
 _NOISE_DB = (-2.0, 26.0)
 # People nearby are quieter than the speaker: at one level nobody could say who is meant.
 _BABBLE_QUIETER_DB = 4.0
-_KINDS = {"none": 0.15, "real": 0.35, "coloured": 0.18, "babble": 0.32}
+_KINDS = {"real": (0.0, 0.35), "coloured": (0.35, 0.53), "babble": (0.53, 0.85)}
+"""Which stretch of a batch, put in any order, gets which noise; the rest gets none."""
 _BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 _PAD_S = 0.5
+# Few different lengths: the device plans a Fourier transform anew for each shape.
+_LENGTH_STEP_S = 0.3
 _JITTER_DB = 4.0
 
 
@@ -105,7 +109,8 @@ class Batches:
                 if number + 1 < len(pieces):
                     at += random.uniform(0, 0.25) * RATE_HZ
             total.append(at + random.uniform(*_AFTER_S) * RATE_HZ)
-        samples = int(min(max(total), _LONGEST_S * RATE_HZ))
+        step = round(_LENGTH_STEP_S * RATE_HZ)
+        samples = round(min(math.ceil(max(total) / step) * step, _LONGEST_S * RATE_HZ))
         device = self.bank.sound.device
         time = torch.arange(samples, device=device, dtype=torch.float64)[None]
         sound = torch.zeros(len(utterances), samples, device=device)
@@ -162,9 +167,11 @@ class Batches:
         low, high = _NOISE_DB
         below_db = torch.rand(size, 1, device=device) * (high - low) + low
         noise = torch.zeros_like(sound)
-        chosen = random.choices(list(_KINDS), list(_KINDS.values()), k=size)
-        for kind in sorted(set(chosen) - {"none"}):
-            numbers = [row for row, name in enumerate(chosen) if name == kind]
+        shuffled = random.sample(range(size), size)
+        for kind, (first, last) in _KINDS.items():
+            numbers = shuffled[round(first * size) : round(last * size)]
+            if not numbers:
+                continue
             rows = sent(torch.tensor(numbers), device)
             noise[rows] = self._noise(kind, len(rows), sound)
             if kind == "babble":
@@ -205,10 +212,11 @@ class Batches:
     def _coloured(self, size: int, samples: int) -> Tensor:
         """From white to brown."""
         device = self.bank.sound.device
-        white = torch.fft.rfft(torch.randn(size, samples, device=device))
+        points = next_fast_len(samples, real=True)
+        white = torch.fft.rfft(torch.randn(size, points, device=device))
         lines = torch.arange(1, white.shape[1] + 1, device=device)[None].float()
         slope = torch.rand(size, 1, device=device) * 1.1
-        return torch.fft.irfft(white / lines**slope, samples)
+        return torch.fft.irfft(white / lines**slope, points)[:, :samples]
 
     @staticmethod
     def _babble(sound: Tensor, size: int) -> Tensor:
