@@ -13,6 +13,7 @@ from handsfree.cli.hear import hear
 from handsfree.cli.limits import limits
 from handsfree.cli.model import model
 from handsfree.cli.summary import summary
+from handsfree.cli.time import time
 from handsfree.cli.verify import verify
 from handsfree.cli.visit import demo, resume, visit
 from handsfree.errors import HandsfreeError
@@ -40,6 +41,6 @@ def main() -> None:
     """
 
 
-for command in (demo, visit, resume, summary, check, limits, hear, model):
+for command in (demo, visit, resume, summary, check, limits, hear, time, model):
     main.add_command(command)
 main.add_command(verify)

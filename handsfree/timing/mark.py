@@ -12,15 +12,17 @@ class Mark(Record):
     """Where a sharp sound begins.
 
     ``sample`` counts from the first sample of the stream (16 kHz), so that no delay of a
-    device or a recogniser is in it. ``snr_db`` is the loudest 10 ms over the noise before it,
-    in dB, each band of hearing weighed by its own noise. ``uncertainty_s`` is the standard
-    uncertainty of the position, without the person who made the mark. ``end_sample`` is where
-    the sound has died away, ``clipped`` says that it drove the microphone to its limit.
+    device or a recogniser is in it; ``end_sample`` is where the sound has died away. ``snr_db``
+    is the loudest 10 ms over the noise before it, in dB, each band weighed by its own noise;
+    ``level_db`` is the mean square of the same 10 ms, full scale being 0 dB. ``uncertainty_s``
+    is the standard uncertainty of the position, without the person who made the mark.
+    ``clipped`` says that the sound drove the microphone to its limit.
     """
 
     sample: int
     end_sample: int
     snr_db: float
+    level_db: float
     uncertainty_s: float
     clipped: bool = False
 

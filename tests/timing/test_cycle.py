@@ -17,6 +17,7 @@ def marks_at(*at_s: float, uncertainty_s: float = 0.01) -> tuple[Mark, ...]:
             sample=round(second * SAMPLE_RATE),
             end_sample=round((second + 0.3) * SAMPLE_RATE),
             snr_db=25,
+            level_db=-20,
             uncertainty_s=uncertainty_s,
         )
         for second in at_s

@@ -1,0 +1,168 @@
+"""How well marks are found and timed: people's words, synthetic words and taps, in noise.
+
+    python -m tests.bench.timing --json timing.json
+
+Six marks stand at known samples in a stream, in the noise of a quiet room or in a real noise so
+far below them; the detector hears it in blocks of 20 ms. Recordings come from ../shared/speech
+or the folder that --data or HANDSFREE_SPEECH_DATA names.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+
+from handsfree.speech.model import SAMPLE_RATE
+from handsfree.timing.cycle import WORDS
+from handsfree.timing.mark import Mark
+from handsfree.timing.onset import VOICE_SHARE, OnsetDetector
+from tests.bench.listening_material import (
+    VOICE_RMS,
+    VOICES,
+    Sound,
+    level_name,
+    noises,
+    recordings,
+    spoken,
+    why_missing,
+)
+from tests.bench.timing_material import (
+    MARKS,
+    KnownMark,
+    noise_alone,
+    stream,
+    tap_mark,
+    word_mark,
+)
+
+ROOT = Path(__file__).parents[2]
+DATA = Path(os.environ.get("HANDSFREE_SPEECH_DATA", ROOT.parent / "shared" / "speech"))
+LEVELS_DB: tuple[float | None, ...] = (None, 20.0, 10.0)
+BELOW_PEAK_DB = (30.0, 20.0)
+"""How far below its loudest 5 ms a word is said to start."""
+NEAR_S = 0.25
+"""A mark is found when one is given so near to it."""
+BLOCK = 320
+
+Draw = Callable[[np.random.Generator], KnownMark]
+Row = dict[str, float | int | str]
+
+
+def marks_in(sound: Sound, least_rms: float) -> list[Mark]:
+    """What the detector gives for a stream (of 32768) in blocks."""
+    detector = OnsetDetector(least_rms=least_rms)
+    samples = sound.astype(np.int16)
+    found = [
+        mark
+        for first in range(0, len(samples), BLOCK)
+        for mark in detector.feed(samples[first : first + BLOCK])
+    ]
+    return [*found, *detector.finish()]
+
+
+def measured(draw: Draw, level_db: float | None, noise: list[Sound], streams: int) -> Row:
+    """The errors of marks, and of the intervals between neighbours, over many streams."""
+    rng = np.random.default_rng(12)
+    errors: list[float] = []
+    intervals: list[tuple[float, float]] = []
+    extra = 0
+    for nth in range(streams):
+        known = [draw(rng) for _ in range(MARKS)]
+        sound, starts = stream(known, level_db, noise[nth % len(noise)], rng)
+        given = marks_in(sound, VOICE_SHARE * VOICE_RMS / 32768)
+        extra += len(given)
+        before: tuple[float, float] | None = None
+        for start in starts:
+            near = min(given, key=lambda mark, at=start: abs(mark.sample - at), default=None)
+            if near is None or abs(near.sample - start) > NEAR_S * SAMPLE_RATE:
+                before = None
+                continue
+            extra -= 1
+            error = (near.sample - start) / SAMPLE_RATE
+            errors.append(error)
+            if before is not None:
+                stated = float(np.hypot(near.uncertainty_s, before[1]))
+                intervals.append((error - before[0], stated))
+            before = error, near.uncertainty_s
+    off, stated_s = np.array(intervals).T
+    return {
+        "marks": MARKS * streams,
+        "found_percent": round(100 * len(errors) / (MARKS * streams), 1),
+        "extra": extra,
+        "mark_mean_ms": round(1000 * float(np.mean(errors)), 1),
+        "mark_sd_ms": round(1000 * float(np.std(errors)), 1),
+        "interval_sd_ms": round(1000 * float(np.std(off)), 1),
+        "interval_p95_ms": round(1000 * float(np.quantile(np.abs(off), 0.95)), 1),
+        "interval_worst_ms": round(1000 * float(np.max(np.abs(off))), 1),
+        "covered_percent": round(100 * float(np.mean(np.abs(off) <= 1.96 * stated_s)), 1),
+        "stated_u_ms": round(1000 * float(np.median(stated_s)), 1),
+    }
+
+
+def false_marks(level_db: float, noise: list[Sound], least_rms: float) -> Row:
+    """Marks in the noises alone, each whole."""
+    rng = np.random.default_rng(13)
+    count = sum(len(marks_in(noise_alone(each, level_db, rng), least_rms)) for each in noise)
+    seconds = sum(map(len, noise)) / SAMPLE_RATE
+    return {
+        "seconds": round(seconds),
+        "marks": count,
+        "in_ten_minutes": round(600 * count / seconds, 1),
+    }
+
+
+def sources(data: Path) -> Iterator[tuple[str, Draw]]:
+    """What can be drawn from, by name."""
+    people = [sample.sound for sample in recordings(data, "words")]
+    voices = [voice for voice in VOICES["held-out"] if why_missing(voice) is None]
+    synthetic = [
+        np.concatenate((np.zeros(1600), spoken(voice, word), np.zeros(1600)))
+        for voice in voices
+        for word in WORDS
+    ]
+    for name, sounds in (("people's words", people), ("synthetic words", synthetic)):
+        for below_db in BELOW_PEAK_DB:
+            marks = [mark for sound in sounds if (mark := word_mark(sound, below_db)) is not None]
+            if marks:
+                yield (
+                    f"{name}, start at -{below_db:.0f} dB ({len(marks)})",
+                    lambda rng, marks=marks: marks[int(rng.integers(len(marks)))],
+                )
+    yield "taps", tap_mark
+
+
+def main() -> None:
+    """Prints a table row for each source and level, and writes JSON where asked to."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
+    parser.add_argument("--streams", type=int, default=60, help="of six marks, for each row")
+    parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
+    parser.add_argument("--json", type=Path)
+    options = parser.parse_args()
+    if not (options.data / "manifest.csv").is_file():
+        sys.exit(f"no recordings at {options.data}: name their folder in HANDSFREE_SPEECH_DATA")
+    noise = noises(options.data)
+    rows: list[Row] = []
+    for name, draw in sources(options.data):
+        for level_db in LEVELS_DB:
+            row: Row = {"source": name, "level": level_name(level_db)}
+            row |= measured(draw, level_db, noise, options.streams)
+            rows.append(row)
+            print(" | ".join(str(value) for value in row.values()), flush=True)
+    for level_db in (20.0, 10.0):
+        for told, least in (("told", VOICE_SHARE * VOICE_RMS / 32768), ("not told", 0.0)):
+            row = {"source": f"noise alone, voice {told}", "level": level_name(level_db)}
+            row |= false_marks(level_db, noise, least)
+            rows.append(row)
+            print(" | ".join(str(value) for value in row.values()), flush=True)
+    if options.json:
+        options.json.write_text(json.dumps(rows, indent=1) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

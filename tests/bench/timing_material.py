@@ -1,0 +1,104 @@
+"""Marks whose starts are known to the sample: people's words, synthetic words, taps, in noise."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.signal import butter, sosfilt
+
+from handsfree.speech.model import SAMPLE_RATE
+from tests.bench.listening_material import ROOM_RMS, VOICE_RMS, Sound
+
+MARKS = 6
+BLOCK = 80  # samples: 5 ms
+GAP_S = (1.5, 4.0)
+LEAD_S = 3.0
+CLEAN_DB = 10.0
+"""A recording is used where its own noise lies so far below the level that tells the start."""
+BRIDGED = 20  # blocks: 0.1 s of silence within a word, before a t for instance
+
+_RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE, output="sos")
+
+
+@dataclass(frozen=True)
+class KnownMark:
+    """A sound, the sample at which it starts, and the RMS that its level goes by."""
+
+    sound: Sound
+    start: int
+    rms: float
+
+
+def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
+    """One word cut out of its recording; None where the recording is not clean enough.
+
+    The word starts where its power (over 1 ms, above 100 Hz) first comes within
+    ``below_peak_db`` of its loudest 5 ms, silences up to 0.1 s before that being bridged.
+    """
+    sound = sosfilt(_RUMBLE, recording)
+    blocks = len(sound) // BLOCK
+    power = (sound[: blocks * BLOCK].reshape(blocks, BLOCK) ** 2).mean(axis=1) + 1e-6
+    least = power.max() * 10 ** (-below_peak_db / 10)
+    if 10 * math.log10(least / np.quantile(power, 0.1)) < CLEAN_DB:
+        return None
+    loud = np.flatnonzero(power > least)
+    peak = int(np.argmax(power))
+    first = last = peak
+    for block in loud[loud < peak][::-1]:
+        first = int(block) if first - block <= BRIDGED else first
+    for block in loud[loud > peak]:
+        last = int(block) if block - last <= BRIDGED else last
+    if first < 6:
+        return None  # the recording was cut into the word
+    low = (first - 1) * BLOCK
+    fine = (sound[low : low + 2 * BLOCK].reshape(-1, 16) ** 2).mean(axis=1)
+    start = low + 16 * int(np.argmax(fine > least))
+    end = min(len(sound), (last + 1) * BLOCK + 400)
+    cut = sound[start - 160 : end].copy()
+    cut[:160] *= np.linspace(0, 1, 160) ** 2
+    cut[-400:] *= np.linspace(1, 0, 400)
+    return KnownMark(cut, 160, float(np.sqrt(np.mean(cut[160:] ** 2))))
+
+
+def tap_mark(rng: np.random.Generator) -> KnownMark:
+    """A tool struck on a frame: four decaying tones. Its level goes by its first 20 ms."""
+    at_s = np.arange(round(0.15 * SAMPLE_RATE)) / SAMPLE_RATE
+    sound = np.zeros(len(at_s))
+    for _ in range(4):
+        tone = np.sin(2 * np.pi * rng.uniform(700, 5500) * at_s + rng.uniform(0, 2 * np.pi))
+        sound += rng.uniform(0.3, 1) * tone * np.exp(-at_s / rng.uniform(0.004, 0.03))
+    return KnownMark(sound, 0, float(np.sqrt(np.mean(sound[:320] ** 2))))
+
+
+def stream(
+    marks: Sequence[KnownMark], level_db: float | None, noise: Sound, rng: np.random.Generator
+) -> tuple[Sound, list[int]]:
+    """The marks one after the other in a noise so far below them, and where each starts."""
+    gaps = rng.uniform(*GAP_S, len(marks))
+    length = round((LEAD_S + gaps.sum() + 1.0) * SAMPLE_RATE) + sum(len(m.sound) for m in marks)
+    sound = rng.normal(0, ROOM_RMS, length)
+    if level_db is not None:
+        sound += scaled(np.resize(np.roll(noise, -int(rng.integers(len(noise)))), length), level_db)
+    starts = []
+    at = round(LEAD_S * SAMPLE_RATE)
+    for mark, gap in zip(marks, gaps, strict=True):
+        sound[at - mark.start : at - mark.start + len(mark.sound)] += (
+            mark.sound * VOICE_RMS / mark.rms
+        )
+        starts.append(at)
+        at += len(mark.sound) + round(gap * SAMPLE_RATE)
+    return np.clip(np.rint(sound), -32768, 32767), starts
+
+
+def noise_alone(noise: Sound, level_db: float, rng: np.random.Generator) -> Sound:
+    """A noise as it is in the streams, whole, without marks."""
+    return scaled(noise, level_db) + rng.normal(0, ROOM_RMS, len(noise))
+
+
+def scaled(noise: Sound, level_db: float) -> Sound:
+    """The noise brought so far below the marks."""
+    rms = math.sqrt(np.mean(noise**2))
+    return noise * (VOICE_RMS * 10 ** (-level_db / 20) / rms)
