@@ -38,6 +38,7 @@ VOICE_SHARE = 0.7
 _CHUNK = 1600  # samples that are worked on at a time, whatever the size of the blocks fed
 _WARM_UP_S = 0.4
 _LEAST_DB, _ABOVE_USUAL_DB = 10.0, 3.0
+_MOST_DB = 15.0  # where the level of the voice is told, and so keeps noise from counting
 _END_BELOW_DB = 5.0
 _HANG = round(0.15 / FRAME_S)
 _LOOK_BACK = round(0.35 / FRAME_S)
@@ -54,7 +55,7 @@ class _Sounding:
 
     noticed: int
     last_loud: int
-    threshold_db: float
+    end_db: float
     peak_db: float
     peak_power: float
     floor: Floats
@@ -79,6 +80,9 @@ class OnsetDetector:
         self._waiting = np.empty(0)
         self._samples = np.empty(0)
         self._powers = band_powers(np.zeros(WINDOW))[:0]
+        self._levels_db = np.empty(0)
+        self._quiet = np.empty(0, dtype=bool)
+        self._learned = 0  # the frame of the stream that the floor has learned up to
         self._first = 0  # the frame of the stream that the kept samples and powers begin with
         self._sounding: _Sounding | None = None
         self._last_end = 0
@@ -116,33 +120,36 @@ class OnsetDetector:
             self._floor.learn(powers, np.zeros(len(powers)))
         levels_db = self._floor.level_db(smooth)
         loud = mean_square(smooth)
-        quiet = np.ones(len(powers), dtype=bool)
+        self._levels_db = np.concatenate((self._levels_db, levels_db))
+        self._quiet = np.concatenate((self._quiet, np.ones(len(powers), dtype=bool)))
         marks: list[Mark] = []
         for nth in range(len(powers)):
             frame = self._first + known + nth
             marks += self._step(frame, float(levels_db[nth]), float(loud[nth]))
-            quiet[nth] = self._sounding is None
-        self._floor.learn(powers[quiet], levels_db[quiet])
+        self._learn()
         self._forget()
         return marks
 
     def _step(self, frame: int, level_db: float, power: float) -> list[Mark]:
         now = self._sounding
         if now is None:
-            threshold_db = max(_LEAST_DB, self._floor.usual_db + _ABOVE_USUAL_DB)
+            usual_db = self._floor.usual_db
+            threshold_db = max(_LEAST_DB, usual_db + _ABOVE_USUAL_DB)
+            if self._least_power:
+                threshold_db = min(threshold_db, _MOST_DB)
             heard = level_db >= threshold_db and power >= self._least_power
             if heard and frame * FRAME_S >= _WARM_UP_S:
                 self._sounding = _Sounding(
                     noticed=frame,
                     last_loud=frame,
-                    threshold_db=threshold_db,
+                    end_db=max(threshold_db - _END_BELOW_DB, min(usual_db, _MOST_DB) + 1),
                     peak_db=level_db,
                     peak_power=power,
                     floor=self._floor.power,
                     usual=self._floor.usual,
                 )
             return []
-        if level_db > now.threshold_db - _END_BELOW_DB:
+        if level_db > now.end_db:
             now = self._sounding = replace(
                 now,
                 last_loud=frame,
@@ -164,6 +171,7 @@ class OnsetDetector:
         rows = self._powers[earliest - self._first : now.noticed - self._first + _LOOK_ON]
         # The mean of 10 ms up to a frame belongs to the frame in their middle.
         start = earliest + start_of(smoothed(rows)[SMOOTH // 2 :] / now.usual, sounds)
+        self._quiet[start - self._first : now.last_loud + _HANG - self._first] = False
         if start - self._last_onset < self._min_gap:
             return []
         self._last_onset = start
@@ -190,9 +198,23 @@ class OnsetDetector:
         part = np.diff(self._samples[low : middle + _REFINE], prepend=self._samples[low])
         return self._first * HOP + low + change_at(part)
 
+    def _learn(self) -> None:
+        """Teaches the floor what is old enough to be known as no part of a mark."""
+        until = self._first + len(self._powers) - _LOOK_BACK
+        if self._sounding is not None:
+            until = min(until, self._sounding.noticed - _LOOK_BACK)
+        if until <= self._learned:
+            return
+        rows = slice(self._learned - self._first, until - self._first)
+        quiet = self._quiet[rows]
+        self._floor.learn(self._powers[rows][quiet], self._levels_db[rows][quiet])
+        self._learned = until
+
     def _forget(self) -> None:
         extra = len(self._powers) - _KEPT
         if extra > 0:
             self._powers = self._powers[extra:]
             self._samples = self._samples[extra * HOP :]
+            self._levels_db = self._levels_db[extra:]
+            self._quiet = self._quiet[extra:]
             self._first += extra
