@@ -63,15 +63,22 @@ class NoiseFloor:
 
     def level_db(self, smooth: Floats) -> Floats:
         """The level over the floor: the mean of the bands, each over its own noise."""
-        return np.asarray(10 * np.log10((smooth / self.power).mean(axis=1)))
+        return np.asarray(10 * np.log10((smooth / self.power).mean(axis=-1)))
+
+    def start_anew(self, powers: Floats) -> None:
+        """The noise is another one from now on: forgets all but these frames of it."""
+        self._powers, self._levels_db = powers[:0], np.empty(0)
+        self.learn(powers, np.empty(0))
+        self.learn(powers[:0], self.level_db(smoothed(powers)))
 
     def learn(self, powers: Floats, levels_db: Floats) -> None:
         """Takes in new frames of nothing but noise and their levels."""
-        if not len(powers):
-            return
         self._powers = np.concatenate((self._powers, powers))[-_MEMORY:]
         self._levels_db = np.concatenate((self._levels_db, levels_db))[-_LONG_MEMORY:]
+        if not len(self._powers):
+            return
         # The median of the exponential distribution is its mean times the logarithm of two.
         self.power = np.median(self._powers, axis=0) / np.log(2)
         self.usual = np.quantile(smoothed(self._powers), 0.95, axis=0)
-        self.usual_db = float(np.quantile(self._levels_db, 0.995))
+        if len(self._levels_db):
+            self.usual_db = float(np.quantile(self._levels_db, 0.995))

@@ -45,6 +45,7 @@ _LOOK_BACK = round(0.35 / FRAME_S)
 _LOOK_ON = 8  # frames after it was noticed: there it certainly is
 _FIRST = round(0.02 / FRAME_S)
 _REFINE = 240  # samples to both sides: 15 ms
+_ANEW = round(0.5 / FRAME_S)
 _KEPT = round(3.0 / FRAME_S)
 _FULL_SCALE, _CLIPPED_SHARE = 0.999, 1e-3
 
@@ -117,15 +118,16 @@ class OnsetDetector:
         self._powers = np.concatenate((self._powers, powers))
         smooth = smoothed(self._powers[max(0, known - SMOOTH) :])[-len(powers) :]
         if self._first + known == 0:
-            self._floor.learn(powers, np.zeros(len(powers)))
-        levels_db = self._floor.level_db(smooth)
+            self._floor.start_anew(powers)
         loud = mean_square(smooth)
-        self._levels_db = np.concatenate((self._levels_db, levels_db))
+        self._levels_db = np.concatenate((self._levels_db, np.zeros(len(powers))))
         self._quiet = np.concatenate((self._quiet, np.ones(len(powers), dtype=bool)))
         marks: list[Mark] = []
         for nth in range(len(powers)):
-            frame = self._first + known + nth
-            marks += self._step(frame, float(levels_db[nth]), float(loud[nth]))
+            # Frame by frame, for the floor may change within a chunk.
+            level_db = float(self._floor.level_db(smooth[nth]))
+            self._levels_db[known + nth] = level_db
+            marks += self._step(self._first + known + nth, level_db, float(loud[nth]))
         self._learn()
         self._forget()
         return marks
@@ -160,9 +162,15 @@ class OnsetDetector:
         if not ended and (frame - now.noticed) * FRAME_S < LONGEST_S:
             return []
         self._sounding = None
-        marks = self._marks(now) if ended else []
+        if ended:
+            marks = self._marks(now)
+            self._last_end = now.last_loud
+            return marks
         self._last_end = now.last_loud
-        return marks
+        row = frame - self._first
+        self._floor.start_anew(self._powers[max(0, row - _ANEW) : row])
+        self._learned = frame
+        return []
 
     def _marks(self, now: _Sounding) -> list[Mark]:
         """The mark of a sound that has ended; none where it belongs to the mark before it."""

@@ -1,0 +1,102 @@
+"""Marks are found at their first sample, once, however the stream is cut."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from handsfree.timing.mark import SAMPLE_RATE, Mark
+from handsfree.timing.onset import OnsetDetector
+from tests.timing.sounds import stream, tap, word
+
+MIXED = stream(7.0, {1.0: tap(), 2.7: word(), 4.2: tap(900), 5.5: word()})
+
+
+def marks_in(samples: NDArray[np.int16], block: int = 320, **options: float) -> list[Mark]:
+    detector = OnsetDetector(**options)
+    found: list[Mark] = []
+    for first in range(0, len(samples), block):
+        found += detector.feed(samples[first : first + block])
+    return [*found, *detector.finish()]
+
+
+def test_taps_and_words_are_found_where_they_begin():
+    found = marks_in(MIXED)
+
+    assert [mark.at_s for mark in found] == pytest.approx([1.0, 2.7, 4.2, 5.5], abs=0.004)
+    assert all(mark.snr_db > 20 and mark.uncertainty_s <= 0.01 for mark in found)
+
+
+@given(st.lists(st.integers(1, 9000), min_size=1, max_size=30))
+@settings(max_examples=15, deadline=None)
+def test_the_same_samples_give_the_same_marks_however_they_are_cut(sizes: list[int]):
+    detector = OnsetDetector()
+    found: list[Mark] = []
+    at = 0
+    for size in sizes:
+        found += detector.feed(MIXED[at : at + size])
+        at += size
+    found += detector.feed(MIXED[at:])
+    found += detector.finish()
+
+    assert found == marks_in(MIXED)
+
+
+def test_float_and_integer_samples_give_the_same_marks():
+    assert marks_in(MIXED) == marks_in((MIXED / 32768).astype(np.float32))
+
+
+def test_the_clock_counts_from_the_first_sample_of_a_long_stream():
+    """Long after its first samples were forgotten."""
+    (found,) = marks_in(stream(61.0, {60.0: tap()}))
+
+    assert found.sample == pytest.approx(60 * SAMPLE_RATE, abs=2)
+
+
+def test_an_echo_and_the_leafs_own_thump_are_no_second_mark():
+    thump = tap(300, 0.2)
+    found = marks_in(stream(4.0, {1.0: tap(), 1.09: 0.4 * tap(), 1.3: thump, 2.4: tap()}))
+
+    assert [mark.at_s for mark in found] == pytest.approx([1.0, 2.4], abs=0.002)
+
+
+def test_a_machine_that_starts_is_no_mark_and_hides_none():
+    hum = 0.01 * np.random.default_rng(8).normal(0, 1, 6 * SAMPLE_RATE)
+    found = marks_in(stream(8.0, {1.0: hum, 5.0: tap()}))
+
+    assert [mark.at_s for mark in found] == pytest.approx([5.0], abs=0.002)
+
+
+def test_softer_sounds_do_not_count_where_the_voice_is_known():
+    sound = stream(4.0, {1.0: word(), 2.5: 0.1 * tap()})
+
+    assert len(marks_in(sound)) == 2
+    assert [mark.at_s for mark in marks_in(sound, least_rms=0.05)] == pytest.approx(
+        [1.0], abs=0.004
+    )
+
+
+def test_noise_costs_certainty_and_says_so():
+    quiet, noisy = (marks_in(stream(3.0, {1.5: word()}, rms))[0] for rms in (0.0005, 0.02))
+
+    assert noisy.snr_db < quiet.snr_db - 20
+    assert noisy.uncertainty_s > quiet.uncertainty_s
+    assert abs(noisy.at_s - 1.5) <= 2 * noisy.uncertainty_s
+
+
+def test_clipped_sound_is_told():
+    found = marks_in(stream(4.0, {1.0: word(), 2.5: 20 * word()}))
+
+    assert [mark.clipped for mark in found] == [False, True]
+
+
+def test_a_mark_cut_off_by_the_end_is_given():
+    assert len(marks_in(stream(1.6, {1.0: word(0.6)}))) == 1
+
+
+@pytest.mark.parametrize("noise_rms", [0.0, 0.0005, 0.05])
+def test_steady_noise_alone_marks_nothing(noise_rms: float):
+    assert not marks_in(stream(120.0, {}, noise_rms))
