@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import math
 import random
+from collections import Counter
 from dataclasses import dataclass
+from itertools import accumulate
 
 import torch
 from scipy.fft import next_fast_len
@@ -18,9 +20,10 @@ from handsfree.speech.level import LEVEL_FRAME, LOUD_RMS, LOUD_SHARE
 from handsfree.training.bank import SYNTHETIC, Bank, Piece, sent
 from handsfree.training.features import SHIFT, WINDOW, Mfcc
 from handsfree.training.network import LEFT, RIGHT
+from handsfree.training.noise import at_one_level, coloured, swelling, tinted
 from handsfree.training.voices import RATE_HZ
 
-SHARES = {SYNTHETIC: 0.50, "sentences": 0.24, "an4": 0.12, "words": 0.11, "other_words": 0.03}
+SHARES = {SYNTHETIC: 0.45, "sentences": 0.20, "an4": 0.13, "words": 0.19, "other_words": 0.03}
 """How often each group is drawn from."""
 WARPS = (0.82, 0.86, 0.90, 0.94, 0.97, 1.0, 1.03, 1.06, 1.10, 1.14, 1.18, 1.22)
 """Vocal tracts: formants of a deeper or a lighter voice than the speaker's."""
@@ -33,6 +36,9 @@ _ECHO_S = 0.6
 _NOISE_DB = (-2.0, 26.0)
 # People nearby are quieter than the speaker: at one level nobody could say who is meant.
 _BABBLE_QUIETER_DB = 4.0
+_RARE = 0.5
+"""The share of a single word goes with its number of recordings to the power 1 - this."""
+_TWO_NOISES = 0.5
 _KINDS = {"real": (0.0, 0.35), "coloured": (0.35, 0.53), "babble": (0.53, 0.85)}
 """Which stretch of a batch, put in any order, gets which noise; the rest gets none."""
 _BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
@@ -61,6 +67,8 @@ class Batches:
         self.bank = bank
         self._size = size
         self._sorted: list[list[list[Piece]]] = []
+        self._word_weights: list[float] = []
+        self._words_seen = 0
         self.mfcc = Mfcc(bank.sound.device, WARPS)
 
     def draw(self) -> Batch:
@@ -78,17 +86,29 @@ class Batches:
         frames = (lengths - WINDOW) // SHIFT + 1
         return Batch(self._features(sound, frames), frames, [_two_ways(u) for u in utterances])
 
+    def _piece(self, group: str) -> Piece:
+        """Any of a group; of the single words, rare ones more often than they are there."""
+        pieces = self.bank.groups[group]
+        if group != "words":
+            return random.choice(pieces)
+        if len(pieces) != self._words_seen:
+            by_word = Counter(piece.ways[0] for piece in pieces)
+            weights = (by_word[piece.ways[0]] ** -_RARE for piece in pieces)
+            self._word_weights = list(accumulate(weights))
+            self._words_seen = len(pieces)
+        return random.choices(pieces, cum_weights=self._word_weights)[0]
+
     def _utterance(self) -> list[Piece]:
         """One utterance, or a few short ones one after another."""
         groups = self.bank.groups
         names = [name for name in SHARES if groups.get(name)]
         (name,) = random.choices(names, [SHARES[name] for name in names])
-        joined = [random.choice(groups[name])]
+        joined = [self._piece(name)]
         others = [other for other in ("words", SYNTHETIC) if groups.get(other)]
         again = 0.55 if name == "words" else 0.15
         while random.random() < again and len(joined) < 5 and others:
             other = "words" if name == "words" else random.choice(others)
-            piece = random.choice(groups[other])
+            piece = self._piece(other)
             if sum(p.length for p in (*joined, piece)) > _JOINED_S * RATE_HZ:
                 break
             joined.append(piece)
@@ -176,7 +196,7 @@ class Batches:
             noise[rows] = self._noise(kind, len(rows), sound)
             if kind == "babble":
                 below_db[rows] += _BABBLE_QUIETER_DB
-        noise = noise / (noise.pow(2).mean(1, keepdim=True).sqrt() + 1e-9)
+        noise = at_one_level(noise)
         sound = sound + noise * (power[:, None] * 10 ** (-below_db / 10)).sqrt()
         sound = sound / (power[:, None].sqrt() + 1e-6)
         # Clipping, of the loudest only: a peak is some four times the root mean square.
@@ -195,9 +215,12 @@ class Batches:
     def _noise(self, kind: str, size: int, sound: Tensor) -> Tensor:
         if kind == "babble":
             return self._babble(sound, size)
-        if kind == "real" and self.bank.noises:
-            return self._from(self.bank.noises, size, sound.shape[1])
-        return self._coloured(size, sound.shape[1])
+        samples = sound.shape[1]
+        if kind == "coloured" or not self.bank.noises:
+            return swelling(coloured(size, samples, sound.device))
+        one, two = (at_one_level(self._from(self.bank.noises, size, samples)) for _ in range(2))
+        second = torch.rand(size, 1, device=one.device)
+        return tinted(one + two * second * (torch.rand_like(second) < _TWO_NOISES))
 
     def _from(self, places: list[tuple[int, int]], size: int, samples: int) -> Tensor:
         """Stretches of recordings, each at a speed of its own, repeated where short."""
@@ -208,15 +231,6 @@ class Batches:
         faster = torch.rand(size, 1, device=device, dtype=torch.float64) * 0.33 + 0.85
         offset = torch.rand(size, 1, device=device, dtype=torch.float64) * length
         return self._between(start + torch.remainder((time + offset) * faster, length - 2))
-
-    def _coloured(self, size: int, samples: int) -> Tensor:
-        """From white to brown."""
-        device = self.bank.sound.device
-        points = next_fast_len(samples, real=True)
-        white = torch.fft.rfft(torch.randn(size, points, device=device))
-        lines = torch.arange(1, white.shape[1] + 1, device=device)[None].float()
-        slope = torch.rand(size, 1, device=device) * 1.1
-        return torch.fft.irfft(white / lines**slope, points)[:, :samples]
 
     @staticmethod
     def _babble(sound: Tensor, size: int) -> Tensor:

@@ -44,7 +44,8 @@ def test_a_batch_has_context_around_its_frames():
     size, time, bands = batch.features.shape
     assert (size, bands) == (SIZE, DIM)
     assert torch.isfinite(batch.features).all()
-    assert LEFT + int(batch.frames.max()) + RIGHT == time
+    rest = time - (LEFT + int(batch.frames.max()) + RIGHT)
+    assert 0 <= rest < 0.3 * 16_000 / SHIFT  # lengths go in steps of 0.3 s
     # The last frame of a shorter one is repeated to the end.
     shortest = int(batch.frames.argmin())
     after = batch.features[shortest, LEFT + int(batch.frames[shortest]) - 1 :]
@@ -117,3 +118,14 @@ def test_each_noise_has_its_share_of_every_batch(monkeypatch):
     assert {kind: size / rows for kind, size in asked} == pytest.approx(
         {kind: last - first for kind, (first, last) in augment._KINDS.items()}, abs=0.001
     )
+
+
+def test_rare_words_are_drawn_more_often_than_they_are_there():
+    held = Bank.empty(60 / 3600, torch.device("cpu"))
+    for number in range(17):
+        phones = (1,) if number else (2,)
+        held.add_utterance("words", np.full(8_000, 1000, np.int16), (phones,))
+    random.seed(9)
+    batches = Batches(held, 2)
+    rare = sum(batches._piece("words").ways[0] == (2,) for _ in range(4000)) / 4000
+    assert abs(rare - 1 / 5) < 0.03  # one to the root of sixteen, not one in seventeen
