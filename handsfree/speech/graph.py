@@ -45,8 +45,8 @@ class Costs:
     """
 
     word: float = 0.5
-    other_speech: float = 6.0
-    other_phone: float = 1.0
+    other_speech: float = 7.0
+    other_phone: float = 1.1
 
 
 @dataclass(frozen=True)

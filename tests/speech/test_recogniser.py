@@ -131,16 +131,18 @@ def test_real_people_are_heard(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    ("kind", "step", "most"), [("other_words", 1, 0.12), ("other_speech", 4, 0.03)]
-)
-def test_what_people_say_otherwise_is_refused(
-    people: list[Recording],
-    recogniser: VoskRecogniser,
-    language: Language,
-    kind: str,
-    step: int,
-    most: float,
+def test_other_speech_is_refused(
+    people: list[Recording], recogniser: VoskRecogniser, language: Language
 ) -> None:
-    other = [r for r in people if r.kind == kind][::step]
-    assert len(understood(other, recogniser, language)) <= most * len(other)
+    other = [r for r in people if r.kind == "other_speech"][::4]
+    assert len(understood(other, recogniser, language)) <= 0.03 * len(other)
+
+
+@pytest.mark.slow
+def test_no_other_word_is_an_assent(
+    people: list[Recording], recogniser: VoskRecogniser, language: Language
+) -> None:
+    """How many of them are taken for some word or number stands in docs/speech-model.md."""
+    other = [r for r in people if r.kind == "other_words"]
+    heard = understood(other, recogniser, language)
+    assert [pair for pair in heard if language.parse(pair[1]) == language.parse("affirm")] == []
