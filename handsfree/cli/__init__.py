@@ -12,6 +12,7 @@ from handsfree.cli.check import check
 from handsfree.cli.hear import hear
 from handsfree.cli.limits import limits
 from handsfree.cli.model import model
+from handsfree.cli.procedures import procedures
 from handsfree.cli.summary import summary
 from handsfree.cli.time import time
 from handsfree.cli.verify import verify
@@ -41,6 +42,6 @@ def main() -> None:
     """
 
 
-for command in (demo, visit, resume, summary, check, limits, hear, time, model):
+for command in (demo, visit, resume, summary, check, limits, hear, time, model, procedures):
     main.add_command(command)
 main.add_command(verify)

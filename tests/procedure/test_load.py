@@ -7,9 +7,8 @@ from handsfree.errors import ProcedureError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import Choice, Word
 from handsfree.job.quantity import Quantity
+from handsfree.procedure.faults import CAUTION_WORDS, CONDITIONS
 from handsfree.procedure.load import (
-    CAUTION_WORDS,
-    CONDITIONS,
     load_procedure,
     parse_procedure,
     shipped_procedures,

@@ -1,0 +1,54 @@
+"""handsfree procedures: which there are, and what is wrong with one."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from handsfree.procedure.load import faults_of, load_procedure, shipped_procedures
+
+
+@click.group(invoke_without_command=True)
+@click.pass_context
+def procedures(ctx: click.Context) -> None:
+    """Lists the procedures that come with the program.
+
+    \b
+    Examples:
+      handsfree procedures
+      handsfree procedures check my-procedure.toml
+    """
+    if ctx.invoked_subcommand is not None:
+        return
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
+    for head in ("name", "title"):
+        table.add_column(head, overflow="fold")
+    for head in ("stages", "steps"):
+        table.add_column(head, justify="right")
+    for name in shipped_procedures():
+        shipped = load_procedure(name)
+        table.add_row(name, shipped.title, str(len(shipped.stages)), str(len(shipped.steps)))
+    Console(highlight=False).print(table)
+
+
+@procedures.command()
+@click.argument("file", type=click.Path(path_type=Path))
+def check(file: Path) -> None:
+    """Names every fault of a procedure with its line; exit code 2 when there is one.
+
+    \b
+    Example:
+      handsfree procedures check my-procedure.toml
+    """
+    faults = faults_of(file)
+    for fault in faults:
+        click.echo(f"handsfree: {fault}", err=True)
+    if faults:
+        sys.exit(2)
+    sound = load_procedure(file)
+    click.echo(f"{file}: sound, {len(sound.stages)} stages and {len(sound.steps)} steps")
