@@ -148,7 +148,7 @@ class Turn:
             if f.verdict is Verdict.TOO_CLOSE and f.binding is Binding.REQUIREMENT
         ]
         skipped = sum(end == "skipped" for end in self.state.progress.ended.values())
-        self.say(wording.closing(wrong, close, skipped), "status")
+        self.say(wording.closing(wrong, close, skipped, judged=bool(findings)), "status")
         self.keep(ev.VisitClosed())
 
 

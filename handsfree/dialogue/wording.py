@@ -43,6 +43,8 @@ ALWAYS = (
     "At any time: say again, go back, skip, what is left, what is the limit, why, "
     "read back, withdraw that, note, stand by, or stop."
 )
+ALL_WITHIN = "Every reading that was judged is within its limit."
+NOTHING_WRONG = "Nothing was found out of order, and nothing was measured against a limit."
 RECORDED = "Recorded as it is."
 FIRST_STEP = "This is the first step."
 
@@ -104,9 +106,10 @@ def no_such(subject: Subject) -> str:
 
 def waits_for(step: Step) -> str:
     """The shortest example of what fits a step."""
+    or_skip = ", or skip" if step.may_skip else ""
     match step.waits:
         case "reading" if step.quantity is not None:
-            return f"Say the {quantity_words(step.quantity)} as a number, or skip."
+            return f"Say the {quantity_words(step.quantity)} as a number{or_skip}."
         case "choice":
             return f"Say {_listed([option.say for option in step.options])}."
         case "observation":
@@ -114,7 +117,7 @@ def waits_for(step: Step) -> str:
         case "caution":
             return f"Say {step.word}, when it is so."
         case _:
-            return "Say done, when it is done, or skip."
+            return f"Say done, when it is done{or_skip}."
 
 
 def wants_caution_word(word: str) -> str:
@@ -183,15 +186,15 @@ def defect(fact: Fact) -> str:
     return f"{fact.subject}, {fact.name.replace('_', ' ')}"
 
 
-def closing(wrong: Sequence[str], close: Sequence[str], skipped: int) -> str:
-    """The last words of a visit."""
+def closing(wrong: Sequence[str], close: Sequence[str], skipped: int, *, judged: bool) -> str:
+    """The last words of a visit; ``judged`` when there is any reading with a verdict."""
     parts = ["The visit is complete."]
     if wrong:
         parts.append(sentence(f"Not in order: {'; '.join(wrong)}"))
     if close:
         parts.append(sentence(f"Too close to call: {'; '.join(close)}"))
     if not wrong and not close:
-        parts.append("Every reading that was judged is within its limit.")
+        parts.append(ALL_WITHIN if judged else NOTHING_WRONG)
     if skipped:
         parts.append(f"{skipped} steps were skipped.")
     return " ".join(parts)

@@ -137,7 +137,13 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         began=events[0].at,
         ended=events[-1].at,
         complete=complete,
-        verdict=_verdict(complete, (*wrong, *defects), close, len(skipped)),
+        verdict=_verdict(
+            complete,
+            (*wrong, *defects),
+            close,
+            len(skipped),
+            judged=any(line.findings for line in lines),
+        ),
         lines=lines,
         facts=job.facts,
         not_in_order=(*wrong, *defects),
@@ -195,11 +201,16 @@ def _name(finding: Finding) -> str:
     return f"{finding.subject}: {what}" if rule == what else f"{finding.subject}: {what}, {rule}"
 
 
-def _verdict(complete: bool, wrong: tuple[str, ...], close: tuple[str, ...], skipped: int) -> str:
+def _verdict(
+    complete: bool, wrong: tuple[str, ...], close: tuple[str, ...], skipped: int, *, judged: bool
+) -> str:
     begun = "" if complete else "The visit is not finished. "
     if wrong:
         return f"{begun}Not in order: {'; '.join(wrong)}."
     if close:
         return f"{begun}Nothing fails, but too close to call: {'; '.join(close)}."
     left_out = f" {skipped} steps were skipped." if skipped else ""
+    if not judged:
+        nothing = "Nothing was found out of order, and nothing was measured against a limit."
+        return f"{begun}{nothing}{left_out}"
     return f"{begun}Every reading that was judged is within its limit.{left_out}"

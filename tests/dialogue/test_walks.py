@@ -1,0 +1,130 @@
+"""Every procedure that ships, walked from the first word to the last by typed answers."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import pytest
+
+from handsfree.checks.limits import load_limits
+from handsfree.dialogue import machine
+from handsfree.dialogue.progress import replay
+from handsfree.dialogue.state import Heard, Keep, PendingFact, PendingReading, Say, State
+from handsfree.grammar.language import Language
+from handsfree.job.job import Sheet
+from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Taken
+from handsfree.journal import events as ev
+from handsfree.procedure.load import load_procedure, shipped_procedures
+from handsfree.procedure.step import Step
+from handsfree.visit import first_state, opened
+
+READINGS = {
+    Quantity.BACKCHECK_ANGLE: "80 degrees",
+    Quantity.LEAF_WIDTH: "36 inches",
+    Quantity.LEAF_HEIGHT: "84 inches",
+    Quantity.LEAF_WEIGHT: "120 pounds",
+    Quantity.PLATE_HEIGHT: "42 inches",
+    Quantity.PLATE_DISTANCE: "4 feet",
+    Quantity.SIGN_HEIGHT: "58 inches",
+    Quantity.CYCLES: "10",
+    Quantity.NEXT_SERVICE: "12 months",
+}
+FORCES = (Quantity.OPENING_FORCE, Quantity.CLOSING_FORCE)
+OPENINGS = list(product(Swing, (True, False)))
+
+
+def opening(swing: Swing, everything: bool) -> Opening:
+    """A single leaf or a pair, with all that can be fitted or with nothing."""
+    sides = (Side.LEFT,) if swing is Swing.SINGLE else (Side.LEFT, Side.RIGHT)
+    return Opening(
+        name="hall",
+        seen_from="corridor",
+        swing=swing,
+        leaves=tuple(Leaf(name=side) for side in sides),
+        motors=tuple(Motor(number=nth) for nth, _ in enumerate(sides, 1)),
+        lock=Lock.STRIKE if everything else Lock.NONE,
+        fire_rated=everything,
+        sensors=everything,
+        astragal=everything and len(sides) == 2,
+    )
+
+
+def answer_to(state: State) -> str:
+    """What a technician with a door in order says to what the visit waits for."""
+    if isinstance(state.pending, PendingReading | PendingFact):
+        return "affirm"
+    task = state.task
+    assert task is not None
+    step = task.step
+    if step.caution is not None and task.key not in state.progress.cautioned:
+        return step.word or ""
+    match step.waits:
+        case "reading":
+            return reading_for(step)
+        case "observation":
+            return "in order"
+        case "choice":
+            return choice_for(state, step)
+        case _:
+            return "done"
+
+
+def reading_for(step: Step) -> str:
+    assert step.quantity is not None
+    if step.quantity in FORCES:
+        return "10 pounds"
+    return READINGS.get(step.quantity, "6.5 seconds" if "time" in step.quantity else "4 pounds")
+
+
+def choice_for(state: State, step: Step) -> str:
+    """The door as the job has it; motor one drives the left leaf."""
+    task, swing = state.task, state.progress.job.opening.swing
+    assert task is not None
+    second = "two" in task.subject or "right" in task.subject
+    match step.fact:
+        case "swing":
+            return swing.replace("_", " ")
+        case "lock":
+            return state.progress.job.opening.lock.value
+        case "hand":
+            return "right hand" if second and swing is Swing.SAME_WAY else "left hand"
+        case "leaf":
+            return "right leaf" if second else "left leaf"
+        case "hinge_side":
+            return "right" if second else "left"
+    return step.options[0].say
+
+
+@pytest.mark.parametrize("name", shipped_procedures())
+@pytest.mark.parametrize(("swing", "everything"), OPENINGS)
+def test_a_procedure_is_walked_from_start_to_close_out(
+    language: Language, name: str, swing: Swing, everything: bool
+) -> None:
+    procedure, limits = load_procedure(name), load_limits("a156.19")
+    door = opening(swing, everything)
+    sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door)
+    state, replies = machine.begin(first_state(sheet, procedure, limits), 0.0)
+    shell = {"model": "none", "ears": "typed", "mouth": "none"}
+    journal: list[ev.Body] = [opened(sheet, procedure, limits, **shell)]
+    journal += [reply.body for reply in replies if isinstance(reply, Keep)]
+    measures = any(step.quantity for step in procedure.steps)
+    turns = 0
+    while not state.progress.closed:
+        text = answer_to(state)
+        meaning = language.parse(text)
+        assert meaning is not None, (text, state.task)
+        before = (state.progress, state.pending)
+        heard = Heard(text=text, meaning=meaning, taken=Taken.TYPED)
+        state, replies = machine.answer(state, heard, float(turns))
+        journal += [reply.body for reply in replies if isinstance(reply, Keep)]
+        assert (state.progress, state.pending) != before, (text, replies)
+        turns += 1
+        assert turns < 8 * len(state.tasks)
+    assert set(state.progress.ended.values()) <= {"done", "failed"}
+    assert [task.key for task in state.tasks if task.key not in state.progress.ended] == []
+    assert replay(journal) == state.progress
+    last = [reply.text for reply in replies if isinstance(reply, Say)][-1]
+    assert ("Every reading that was judged is within its limit." in last) is measures
+    assert ("nothing was measured" in last) is not measures
