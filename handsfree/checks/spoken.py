@@ -22,6 +22,7 @@ _NAMES = {
     Unit.DEGREE: "degrees",
     Unit.ONE: "cycles",
     Unit.MONTH: "months",
+    Unit.STEP: "steps",
 }
 _MOST_DECIMALS = 9
 

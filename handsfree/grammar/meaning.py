@@ -46,6 +46,15 @@ class Word(Record):
         "note",
         "cancel_clock",
         "stop",
+        "speak_less",
+        "speak_more",
+        "slower",
+        "faster",
+        "louder",
+        "softer",
+        "done_later",
+        "not_applicable",
+        "refused",
     ]
 
 
@@ -66,6 +75,16 @@ class ReadingSaid(Record):
     open_time: bool = Field(default=False, exclude=True)
 
 
+class ReadingsSaid(Record):
+    """Several readings in one breath, in the order in which they were said.
+
+    The leaf carries over to those that name none.
+    """
+
+    kind: Literal["readings"] = "readings"
+    readings: tuple[ReadingSaid, ...]
+
+
 class Correction(Record):
     """'Correction ...': the reading that replaces the pending one."""
 
@@ -78,13 +97,15 @@ class Choice(Record):
 
     ``value`` is snake case: left, right, both, push, pull, single, pair, same_way,
     double_egress, label, scale, estimate, in_order, not_in_order, none, latch,
-    strike. ``noun`` is what was said with left, right or both ('leaf', 'hand',
-    'side'), or None.
+    strike, and what people complain of: slams, stays_open, does_not_open, hits_people,
+    will_not_latch. ``noun`` is what was said with left, right or both ('leaf', 'hand',
+    'side'), or None. ``both`` when it answers for every leaf, side or plate at once.
     """
 
     kind: Literal["choice"] = "choice"
     value: str
     noun: str | None = None
+    both: bool = Field(default=False, exclude_if=lambda both: not both)
 
 
 class FactSaid(Record):
@@ -114,8 +135,23 @@ class StartClock(Record):
     subject: Subject | None = None
 
 
+class GoTo(Record):
+    """'Go to the force checks': the id of a stage."""
+
+    kind: Literal["go_to"] = "go_to"
+    stage: str
+
+
 Meaning = Annotated[
-    Word | ReadingSaid | Correction | Choice | FactSaid | ReadBack | StartClock,
+    Word
+    | ReadingSaid
+    | ReadingsSaid
+    | Correction
+    | Choice
+    | FactSaid
+    | ReadBack
+    | StartClock
+    | GoTo,
     Field(discriminator="kind"),
 ]
 MEANING: TypeAdapter[Meaning] = TypeAdapter(Meaning)

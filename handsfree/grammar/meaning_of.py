@@ -6,7 +6,7 @@ are checked when the grammar is loaded, so that a wrong one is named with its li
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any, get_args
 
 from handsfree.errors import GrammarError
@@ -18,7 +18,15 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 
 WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annotation))
-KINDS = WORD_KINDS | {"reading", "correction", "choice", "fact", "read_back", "start_clock"}
+KINDS = WORD_KINDS | {
+    *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to")
+}
+STAGES = frozenset(
+    {"safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn", "times"}
+    | {"forces", "activation", "sensors", "signs", "latch", "fire", "whole-door", "hand-over"}
+    | {"complaint", "search", "daily"}
+)
+"""Where a visit can be told to go; the procedures use the same names (tested)."""
 
 _VALUES: dict[str, frozenset[str]] = {
     "kind": KINDS,
@@ -26,11 +34,15 @@ _VALUES: dict[str, frozenset[str]] = {
     "quantity": frozenset(Quantity),
     "unit": frozenset(Unit),
     "open_time": frozenset({"true"}),
+    "both": frozenset({"true"}),
+    "end": frozenset({"reading"}),
+    "stage": STAGES,
     "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source"}),
     "noun": frozenset({"leaf", "hand", "side"}),
     "value": frozenset(
         {"left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"}
         | {"label", "scale", "estimate", "in_order", "not_in_order", "none", "latch", "strike"}
+        | {"slams", "stays_open", "does_not_open", "hits_people", "will_not_latch"}
     ),
 }
 
@@ -71,6 +83,27 @@ def meaning_of(tags: Iterable[str]) -> Meaning:
     Raises BadValue or pydantic's ValidationError when they are not the tags of one
     whole meaning; no sentence of the shipped grammar gives such tags (tested).
     """
+    readings: list[dict[str, Any]] = []
+    some: list[str] = []
+    for tag in tags:
+        if tag.startswith("end"):
+            readings.append(_fields(some))
+            some = []
+        else:
+            some.append(tag)
+    fields = _fields(some)
+    if readings:
+        fields["readings"] = [
+            {"subject": subject, **reading, "kind": "reading"}
+            for subject, reading in zip(_carried(readings), readings, strict=True)
+        ]
+    if fields.get("kind") == "correction":
+        del fields["kind"]
+        fields = {"kind": "correction", "reading": fields}
+    return MEANING.validate_python(fields)
+
+
+def _fields(tags: Iterable[str]) -> dict[str, Any]:
     digits: list[str] = []
     fields: dict[str, Any] = {}
     for tag in tags:
@@ -81,7 +114,12 @@ def meaning_of(tags: Iterable[str]) -> Meaning:
             fields[name] = value
     if digits:
         fields["value"] = number_of(digits)
-    if fields.get("kind") == "correction":
-        del fields["kind"]
-        fields = {"kind": "correction", "reading": fields}
-    return MEANING.validate_python(fields)
+    return fields
+
+
+def _carried(readings: Iterable[dict[str, Any]]) -> Iterator[str | None]:
+    """The leaf of each reading: its own, or the one that was named last."""
+    subject: str | None = None
+    for reading in readings:
+        subject = reading.get("subject", subject)
+        yield subject

@@ -42,6 +42,7 @@ _UNITS: dict[Unit, tuple[str, str]] = {
     Unit.DEGREE: ("degree", "degrees"),
     Unit.ONE: ("cycle", "cycles"),
     Unit.MONTH: ("month", "months"),
+    Unit.STEP: ("", ""),
     Unit.FOOT_POUND: ("foot pound", "foot pounds"),
     Unit.JOULE: ("joule", "joules"),
 }
@@ -70,7 +71,7 @@ def unit_words(unit: Unit, value: Decimal) -> str:
 
 def measure_words(value: Decimal, unit: Unit) -> str:
     """'six point two seconds'."""
-    return f"{number_words(value)} {unit_words(unit, value)}"
+    return f"{number_words(value)} {unit_words(unit, value)}".strip()
 
 
 def subject_words(subject: Subject) -> str:

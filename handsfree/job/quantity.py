@@ -36,6 +36,21 @@ class Quantity(StrEnum):
     CLEAR_WIDTH = "clear_width"
     CYCLES = "cycles"
     NEXT_SERVICE = "next_service"
+    OPENING_SPEED = "opening_speed"
+    BACKCHECK_SPEED = "backcheck_speed"
+    CLOSING_SPEED = "closing_speed"
+    LATCHING_SPEED = "latching_speed"
+    HOLD_OPEN_SETTING = "hold_open_setting"
+
+
+SETTINGS = (
+    Quantity.OPENING_SPEED,
+    Quantity.BACKCHECK_SPEED,
+    Quantity.CLOSING_SPEED,
+    Quantity.LATCHING_SPEED,
+    Quantity.HOLD_OPEN_SETTING,
+)
+"""What a controller is set to, on its own scale; nothing measured."""
 
 
 class QuantityFacts(Record):
@@ -97,6 +112,10 @@ def _length(spoken: str, low: str, high: str) -> QuantityFacts:
     return _facts(spoken, Family.LENGTH, Unit.INCH, low, high, "0.25", Unit.MILLIMETRE)
 
 
+def _setting(spoken: str) -> QuantityFacts:
+    return _facts(spoken, Family.STEP, Unit.STEP, "0", "999", "1")
+
+
 def _force(spoken: str) -> QuantityFacts:
     return _facts(spoken, Family.FORCE, Unit.POUND_FORCE, "0.5", "60", "0.5", Unit.NEWTON)
 
@@ -128,6 +147,11 @@ QUANTITIES: dict[Quantity, QuantityFacts] = {
     Quantity.CLEAR_WIDTH: _length("clear width", "18", "120"),
     Quantity.CYCLES: _facts("number of cycles", Family.COUNT, Unit.ONE, "1", "100", "1"),
     Quantity.NEXT_SERVICE: _facts("next service", Family.SPAN, Unit.MONTH, "1", "24", "1"),
+    Quantity.OPENING_SPEED: _setting("opening speed"),
+    Quantity.BACKCHECK_SPEED: _setting("backcheck speed"),
+    Quantity.CLOSING_SPEED: _setting("closing speed"),
+    Quantity.LATCHING_SPEED: _setting("latching speed"),
+    Quantity.HOLD_OPEN_SETTING: _setting("hold open setting"),
 }
 
 OPEN_ANGLE = _facts("fully open angle", Family.ANGLE, Unit.DEGREE, "70", "180", "1")

@@ -26,6 +26,7 @@ class Family(StrEnum):
     ANGLE = "angle"
     COUNT = "count"
     SPAN = "span"
+    STEP = "step"
 
 
 class Unit(StrEnum):
@@ -46,10 +47,11 @@ class Unit(StrEnum):
     DEGREE = "deg"
     ONE = "1"
     MONTH = "month"
+    STEP = "step"
 
 
 _FAMILY: dict[Unit, tuple[Family, Decimal]] = {
-    # unit: (family, factor to the family's base unit: s, m, kg, N, J, deg, 1, month)
+    # unit: (family, factor to the family's base unit: s, m, kg, N, J, deg, 1, month, step)
     Unit.SECOND: (Family.TIME, Decimal(1)),
     Unit.INCH: (Family.LENGTH, Decimal("0.0254")),
     Unit.FOOT: (Family.LENGTH, Decimal("0.3048")),
@@ -65,6 +67,7 @@ _FAMILY: dict[Unit, tuple[Family, Decimal]] = {
     Unit.DEGREE: (Family.ANGLE, Decimal(1)),
     Unit.ONE: (Family.COUNT, Decimal(1)),
     Unit.MONTH: (Family.SPAN, Decimal(1)),
+    Unit.STEP: (Family.STEP, Decimal(1)),
 }
 
 _WRITTEN = re.compile(r"^\s*([-+]?\d+(?:\.\d+)?)\s*([a-zA-Z\"']*)\s*$")
@@ -115,7 +118,8 @@ class Measure(Record):
         return in_base_unit(self.value, self.unit)
 
     def __str__(self) -> str:
-        return f"{self.value}" if self.unit is Unit.ONE else f"{self.value} {self.unit}"
+        bare = self.unit in (Unit.ONE, Unit.STEP)
+        return f"{self.value}" if bare else f"{self.value} {self.unit}"
 
 
 def parse_measure(text: str, family: Family, default: Unit | None = None) -> Measure:

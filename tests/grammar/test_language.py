@@ -10,7 +10,7 @@ import pytest
 
 from handsfree.errors import GrammarError
 from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import Correction, ReadingSaid
+from handsfree.grammar.meaning import Correction, ReadingSaid, ReadingsSaid
 from handsfree.grammar.words import unit_words
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
@@ -37,6 +37,15 @@ FIXED_WORDS = {
     "note": ["note", "note the frame is bent at the top", "note [unk] [unk]"],
     "cancel_clock": ["cancel the clock", "cancel clock"],
     "stop": ["stop", "stop stop stop"],
+    "speak_less": ["speak less"],
+    "speak_more": ["speak more"],
+    "slower": ["slower", "speak slower"],
+    "faster": ["faster"],
+    "louder": ["louder"],
+    "softer": ["softer"],
+    "done_later": ["done later"],
+    "not_applicable": ["not applicable", "does not apply"],
+    "refused": ["refused by owner", "refused by the owner"],
 }
 
 
@@ -180,6 +189,31 @@ def test_start_the_clock(language: Language):
     assert language.parse("start the clock left leaf").subject is Subject.LEFT_LEAF
 
 
+def test_several_readings_in_one_breath(language: Language):
+    said = language.parse("left leaf opening time six point two and closing time five")
+    assert isinstance(said, ReadingsSaid)
+    assert [(r.subject, r.quantity, r.value) for r in said.readings] == [
+        (Subject.LEFT_LEAF, Quantity.OPENING_TIME, Decimal("6.2")),
+        (Subject.LEFT_LEAF, Quantity.CLOSING_TIME, Decimal(5)),
+    ]
+    pair = language.parse("closing time 5 s right leaf closing time 5.1 s latching time 2 s")
+    assert [r.subject for r in pair.readings] == [None, Subject.RIGHT_LEAF, Subject.RIGHT_LEAF]
+    assert language.parse("correction opening time six closing time five").kind == "readings"
+
+
+def test_go_to_a_stage(language: Language):
+    assert language.parse("go to the force checks").model_dump() == {
+        "kind": "go_to",
+        "stage": "forces",
+    }
+
+
+def test_an_answer_for_both(language: Language):
+    said = language.parse("both leaves in order")
+    assert (said.value, said.both) == ("in_order", True)
+    assert not language.parse("in order").both
+
+
 @pytest.mark.parametrize(
     "said",
     [
@@ -195,7 +229,7 @@ def test_what_is_no_sentence_means_nothing(language: Language, said: str):
 @pytest.mark.parametrize("quantity", Quantity)
 def test_a_unit_of_another_family_is_no_sentence(language: Language, quantity: Quantity):
     facts = QUANTITIES[quantity]
-    for unit in Unit:
+    for unit in set(Unit) - {Unit.STEP}:  # a setting's step has no name
         said = language.parse(f"{facts.spoken} six {unit_words(unit, Decimal(6))}")
         if facts.family is Family.FORCE and unit is Unit.POUND:
             assert said.unit is Unit.POUND_FORCE

@@ -17,7 +17,7 @@ from handsfree.grammar.words import (
     reading_words,
     unit_words,
 )
-from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
 
@@ -27,7 +27,8 @@ VALUES = st.tuples(st.integers(0, 999), st.integers(0, 3)).flatmap(
     )
 )
 # Energies are computed, nobody says them to the tool.
-SAID = [unit for unit in Unit if family_of(unit) is not Family.ENERGY]
+UNSAID = (Family.ENERGY, Family.STEP)  # what is computed, and what has no name
+SAID = [unit for unit in Unit if family_of(unit) not in UNSAID]
 WHOLE_ONLY = (Unit.ONE, Unit.MONTH)
 
 
@@ -80,6 +81,7 @@ SUBJECTS = dict.fromkeys(Quantity, LEAF) | {
     Quantity.CLEAR_WIDTH: [*LEAF, Subject.OPENING],
     Quantity.CYCLES: [Subject.OPENING],
     Quantity.NEXT_SERVICE: [Subject.OPENING],
+    **dict.fromkeys(SETTINGS, LEAF),
 }
 
 
