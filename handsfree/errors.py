@@ -7,6 +7,7 @@
     ├── JobError                a job file
     ├── LimitsError             a limits file
     ├── ProcedureError          a procedure file
+    ├── WordingError            a wording file of a language
     ├── GrammarError            a grammar file
     ├── SoundError              a sound file or a sound device
     ├── ModelError              a speech model folder
@@ -66,6 +67,10 @@ class LimitsError(HandsfreeError):
 
 class ProcedureError(HandsfreeError):
     """A procedure file that is missing or broken."""
+
+
+class WordingError(HandsfreeError):
+    """A wording file that cannot be used, or a sentence that is not in it."""
 
 
 class GrammarError(HandsfreeError):

@@ -8,6 +8,7 @@ instant leaves whole turns, and costs at most the utterance in the air.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from decimal import Decimal
 from pathlib import Path
 
@@ -15,8 +16,19 @@ from handsfree import __version__
 from handsfree.checks.limits import LimitSet
 from handsfree.clock import Clock
 from handsfree.dialogue import machine
-from handsfree.dialogue.progress import Progress, changes_progress, replay
-from handsfree.dialogue.state import Heard, Keep, Reply, Say, Silence, State
+from handsfree.dialogue.progress import Progress, SpeechLevel, changes_progress, replay
+from handsfree.dialogue.state import (
+    Heard,
+    Keep,
+    Reply,
+    Rival,
+    Say,
+    Silence,
+    Sound,
+    State,
+    Tone,
+    Voice,
+)
 from handsfree.errors import HandsfreeError, JournalError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
@@ -46,6 +58,7 @@ class Visit:
         mouth: Mouth,
         clock: Clock,
         watch: Watcher = lambda event: None,
+        tones: bool = True,
     ) -> None:
         self._journal = journal
         self._state = state
@@ -54,6 +67,7 @@ class Visit:
         self._mouth = mouth
         self._clock = clock
         self._watch = watch
+        self._tones = tones
         self._last_heard_s: float | None = None
 
     @property
@@ -61,9 +75,9 @@ class Visit:
         """Where the visit stands."""
         return self._state.progress
 
-    def open(self, opened: ev.VisitOpened) -> None:
+    def open(self, opened: ev.VisitOpened, level: SpeechLevel = "full") -> None:
         """Writes the first event and speaks the first prompt."""
-        self._follow(machine.begin(self._state, 0.0), opened)
+        self._follow(machine.begin(self._state, 0.0, level), opened)
 
     def reopen(self, resumed: ev.VisitResumed) -> None:
         """Goes on after a break, at the step where the visit stood."""
@@ -101,16 +115,29 @@ class Visit:
             clip=clip,
             taken=Taken.TYPED if utterance.samples is None else Taken.SAID,
             snr_db=None if utterance.samples is None else snr_db(utterance.samples),
+            rival=None if utterance.samples is None else _rival(self._language, utterance.text),
         )
         now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
         self._last_heard_s = now_s
         self._follow(machine.answer(self._state, heard, now_s), kept)
+        if utterance.start_s is None:
+            self._pause()
+
+    def _pause(self) -> None:
+        """Whoever types reads on between two lines, so that is a pause."""
+        if self._state.advice:
+            now_s = self._state.quiet_since_s + machine.PAUSE_AFTER_S
+            self._follow(machine.answer(self._state, Silence(), now_s))
+
+    def _sound(self, sound: Sound) -> None:
+        with suppress(HandsfreeError):
+            self._mouth.signal(sound)
 
     def _notice_silence(self, utterance: Utterance) -> None:
         """Tells the conversation of a long silence before this utterance."""
         if utterance.start_s is None or self._last_heard_s is None:
             return
-        if utterance.start_s - self._last_heard_s >= machine.REMINDER_AFTER_S:
+        if utterance.start_s - self._last_heard_s >= machine.PAUSE_AFTER_S:
             self._follow(machine.answer(self._state, Silence(), utterance.start_s))
 
     def _follow(self, step: tuple[State, tuple[Reply, ...]], *first: ev.Body) -> None:
@@ -118,8 +145,13 @@ class Visit:
         self._state, replies = step
         self._keep(*first, *(reply.body for reply in replies if isinstance(reply, Keep)))
         for reply in replies:
-            if isinstance(reply, Say):
-                self._say(reply)
+            match reply:
+                case Say():
+                    self._say(reply)
+                case Tone(sound=sound) if self._tones:
+                    self._sound(sound)
+                case Voice(change=change):
+                    self._mouth.adjust(change)
 
     def _keep(self, *bodies: ev.Body) -> None:
         if bodies:
@@ -127,11 +159,12 @@ class Visit:
                 self._watch(event)
 
     def _say(self, reply: Say) -> None:
-        try:
-            spoken = self._mouth.say(reply.text)
-        except HandsfreeError:
-            # A voice that fails must not end the visit; whoever watches prints the text.
-            spoken = Spoken(0.0, aloud=False)
+        # What is not to be said aloud is written down all the same, and so is what a voice
+        # fails to say, which must not end the visit: whoever watches prints the text.
+        spoken = Spoken(0.0, aloud=False)
+        if reply.aloud:
+            with suppress(HandsfreeError):
+                spoken = self._mouth.say(reply.text)
         self._keep(
             ev.Said(
                 text=reply.text,
@@ -190,7 +223,11 @@ def state_of(
     for body in _since_progress(events):
         taken = Taken.TYPED if body.start_s is None else Taken.SAID
         heard = Heard(
-            text=body.text, meaning=language.parse(body.text), clip=body.clip, taken=taken
+            text=body.text,
+            meaning=language.parse(body.text),
+            clip=body.clip,
+            taken=taken,
+            rival=None if body.start_s is None else _rival(language, body.text),
         )
         state, _ = machine.answer(state, heard, 0.0)
     return state
@@ -208,6 +245,15 @@ def _since_progress(events: tuple[ev.Event, ...]) -> list[ev.Heard]:
         elif changes_progress(event.body):
             heard.clear()
     return heard
+
+
+def _rival(language: Language, text: str) -> Rival | None:
+    """Another value that the sound may have meant."""
+    alike = language.sounding_alike(text)
+    if alike is None:
+        return None
+    one, other, said = alike
+    return Rival(value=said.value, one=one, other=other)
 
 
 def _hundredths(seconds: float) -> Decimal:

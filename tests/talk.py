@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from handsfree.dialogue import machine
-from handsfree.dialogue.state import Heard, Keep, Reply, Say, Silence, State
+from handsfree.dialogue.state import Heard, Keep, Reply, Rival, Say, Silence, State
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing
@@ -127,17 +127,25 @@ class Talk:
     state: State
     language: Language
     kept: list[Body] = field(default_factory=list)
+    replies: list[Reply] = field(default_factory=list)
     now_s: float = 0.0
 
     def says(self, *lines: str) -> list[str]:
         spoken: list[str] = []
         for line in lines:
-            heard = Heard(text=line, meaning=self.language.parse(line))
+            heard = Heard(text=line, meaning=self.language.parse(line), rival=self._rival(line))
             spoken = self._take(machine.answer(self.state, heard, self.now_s))
         return spoken
 
+    def _rival(self, line: str) -> Rival | None:
+        alike = self.language.sounding_alike(line)
+        return Rival(value=alike[2].value, one=alike[0], other=alike[1]) if alike else None
+
     def begins(self) -> list[str]:
         return self._take(machine.begin(self.state, self.now_s))
+
+    def resumes(self) -> list[str]:
+        return self._take(machine.resume(self.state, self.now_s))
 
     def is_silent(self, seconds: float) -> list[str]:
         self.now_s += seconds
@@ -168,5 +176,6 @@ class Talk:
 
     def _take(self, step: tuple[State, tuple[Reply, ...]]) -> list[str]:
         self.state, replies = step
+        self.replies += replies
         self.kept += [reply.body for reply in replies if isinstance(reply, Keep)]
         return [reply.text for reply in replies if isinstance(reply, Say)]

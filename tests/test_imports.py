@@ -11,16 +11,16 @@ import handsfree
 
 PACKAGE = Path(handsfree.__file__).parent
 # What each part of the house may import besides itself.
-COMMON = {"errors", "data", "toml_source"}
+COMMON = {"errors", "data", "toml_source", "wording"}
 MAY_IMPORT = {
-    "job": {"errors", "toml_source"},
+    "job": {"errors", "toml_source", "wording"},
     "checks": COMMON | {"job"},
     "grammar": COMMON | {"job"},
     "procedure": COMMON | {"job"},
     "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal"},
     "journal": {"errors", "job"},
     "speech": COMMON | {"job", "grammar", "settings"},
-    "review": {"errors", "job", "checks", "journal"},
+    "review": {"errors", "job", "checks", "journal", "wording"},
     "timing": {"job", "checks"},
     "training": COMMON | {"job", "grammar", "speech"},
 }

@@ -15,12 +15,7 @@ from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit, convert
-
-FULL_ENERGY = (
-    "a motion sensor opens this door, so it belongs to the standard for full energy doors, "
-    "which is not judged here"
-)
-"""A156.19 1.1 and 2.1: only a knowing act makes a low-energy door (seen)."""
+from handsfree.wording import Wording, wording
 
 SQUARE_DEG = Decimal(90)
 
@@ -72,23 +67,25 @@ def bounds(
     job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> tuple[Held | Missing, ...]:
     """Every limit for a quantity; none when the set has none for it."""
-    held = _bounds(job, limits, quantity, subject)
+    w = wording(job.sheet.language)
+    held = _bounds(w, job, limits, quantity, subject)
     if held and job.opening.activation is Activation.MOTION_SENSOR:
-        return (Missing(rule=QUANTITIES[quantity].spoken, why=FULL_ENERGY),)
+        # A156.19 1.1 and 2.1: only a knowing act makes a low-energy door (seen).
+        return (Missing(rule=QUANTITIES[quantity].spoken, why=w.say("full_energy")),)
     return held
 
 
 def _bounds(
-    job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
+    w: Wording, job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> tuple[Held | Missing, ...]:
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None
     if quantity in (Quantity.OPENING_TIME, Quantity.CLOSING_TIME):
-        return (_travel(leaf, limits, quantity, subject),)
+        return (_travel(w, leaf, limits, quantity, subject),)
     if quantity is Quantity.TOTAL_OPENING_TIME:
-        return _total(leaf, limits, subject)
+        return _total(w, leaf, limits, subject)
     if quantity is Quantity.HOLD_OPEN_TIME:
-        return _hold_open(job, limits)
+        return _hold_open(w, job, limits)
     spoken = QUANTITIES[quantity].spoken
     named = ((getattr(limits.limit, key), rule) for key, rule in _PLAIN.get(quantity, ()))
     return tuple(_held(rule or spoken, limit) for limit, rule in named if limit is not None)
@@ -103,7 +100,7 @@ def travel_of(leaf: Leaf, limits: LimitSet, floor: Limit | None) -> LeastTime | 
 
 
 def _travel(
-    leaf: Leaf | None, limits: LimitSet, quantity: Quantity, subject: Subject
+    w: Wording, leaf: Leaf | None, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> Held | Missing:
     rule = QUANTITIES[quantity].spoken
     closing = quantity is Quantity.CLOSING_TIME
@@ -111,27 +108,33 @@ def _travel(
     weight = weight_of(leaf) if leaf is not None else None
     travel = travel_of(leaf, limits, floor) if leaf is not None else None
     if leaf is None or travel is None or weight is None:
-        least = _held(rule, floor, "for any leaf") if floor is not None else None
-        return Missing(rule=rule, why=_first(leaf, subject), least=least)
+        any_leaf = w.say("because_any_leaf")
+        least = _held(rule, floor, any_leaf) if floor is not None else None
+        return Missing(rule=rule, why=_first(w, leaf, subject), least=least)
     return Held(
         rule=rule,
         value=travel.seconds,
         unit=Unit.SECOND,
         bound="at least",
         cite=travel.cite,
-        because=f"for its width and {weight.words}",
+        because=w.say("because_of_size", weight=weight.words(w)),
     )
 
 
-def _first(leaf: Leaf | None, subject: Subject) -> str:
+def _first(w: Wording, leaf: Leaf | None, subject: Subject) -> str:
     """What has to be read before the travel time can be judged."""
-    known = (("width", leaf and leaf.width), ("weight", leaf and weight_of(leaf)))
-    lacks = [f"the {name}" for name, value in known if value is None]
-    verb = "comes" if len(lacks) == 1 else "come"
-    return f"{' and '.join(lacks)} of the {subject} {verb} first"
+    if leaf is not None and leaf.width is not None:
+        name = "weight_first"
+    elif leaf is not None and weight_of(leaf) is not None:
+        name = "width_first"
+    else:
+        name = "size_first"
+    return w.say(name, of_subject=w.of(subject))
 
 
-def _total(leaf: Leaf | None, limits: LimitSet, subject: Subject) -> tuple[Held | Missing, ...]:
+def _total(
+    w: Wording, leaf: Leaf | None, limits: LimitSet, subject: Subject
+) -> tuple[Held | Missing, ...]:
     """Closed to fully open: the travel time and what Table II adds to it."""
     table = limits.table_two
     if table is None:
@@ -146,31 +149,33 @@ def _total(leaf: Leaf | None, limits: LimitSet, subject: Subject) -> tuple[Held 
         unit=Unit.SECOND,
         bound="at least",
         cite=table.cite(),
-        because="whatever its backcheck angle" if travel else "for any leaf",
+        because=w.say("because_any_backcheck" if travel else "because_any_leaf"),
     )
     if leaf is None or travel is None:
-        return (Missing(rule=rule, why=_first(leaf, subject), least=least),)
+        return (Missing(rule=rule, why=_first(w, leaf, subject), least=least),)
     backcheck = leaf.backcheck_angle_deg
     if backcheck is None:
-        why = f"the backcheck angle of the {subject} comes first"
+        why = w.say("backcheck_first", of_subject=w.of(subject))
         return (Missing(rule=rule, why=why, least=least),)
     open_deg = leaf.open_angle_deg or SQUARE_DEG
     extra_s = extra_to_fully_open_s(backcheck, limits, open_deg)
     if extra_s is None:
-        lowest = figure(table.backcheck_deg[-1])
-        why = f"it is stated for backcheck at {lowest} degrees or more, so set that first"
+        why = w.say("backcheck_too_early", degrees=figure(table.backcheck_deg[-1]))
         return (Missing(rule=rule, why=why, least=least),)
-    beyond = f" and {figure(open_deg)} degrees fully open" if open_deg > SQUARE_DEG else ""
-    because = f"with backcheck at {figure(backcheck)} degrees{beyond}"
+    because = w.say(
+        "because_backcheck_and_open" if open_deg > SQUARE_DEG else "because_backcheck",
+        degrees=figure(backcheck),
+        open=figure(open_deg),
+    )
     return (least.model_copy(update={"value": travel.seconds + extra_s, "because": because}),)
 
 
-def _hold_open(job: Job, limits: LimitSet) -> tuple[Held, ...]:
+def _hold_open(w: Wording, job: Job, limits: LimitSet) -> tuple[Held, ...]:
     rule = QUANTITIES[Quantity.HOLD_OPEN_TIME].spoken
     by_hand = limits.limit.hold_open_manual_start
     if job.opening.activation is Activation.MANUAL_START and by_hand is not None:
-        return (_held(rule, by_hand, "after a start by hand"),)
-    far = _far_plate(job, limits)
+        return (_held(rule, by_hand, w.say("because_by_hand")),)
+    far = _far_plate(w, job, limits)
     held = _held(rule, limits.limit.hold_open)
     return (held, far) if far is not None else (held,)
 
@@ -187,7 +192,7 @@ def _held(rule: str, limit: Limit, because: str = "") -> Held:
     )
 
 
-def _far_plate(job: Job, limits: LimitSet) -> Held | None:
+def _far_plate(w: Wording, job: Job, limits: LimitSet) -> Held | None:
     """More hold-open time for a plate far from the door: a recommendation."""
     free, per_foot = limits.limit.plate_free_distance, limits.limit.hold_open_per_foot
     last = {r.subject: r for r in job.readings if r.quantity is Quantity.PLATE_DISTANCE}
@@ -204,6 +209,6 @@ def _far_plate(job: Job, limits: LimitSet) -> Held | None:
         unit=hold_open.unit,
         bound=hold_open.bound,
         cite=per_foot.cite(),
-        because=f"with a plate {figure(farthest_ft)} feet away",
+        because=w.say("because_far_plate", feet=figure(farthest_ft)),
         binding=per_foot.binding,
     )

@@ -13,12 +13,13 @@ from decimal import Decimal
 
 from handsfree.checks.leaf_parts import parts_inertia_kg_m2
 from handsfree.checks.limit_set import Sourced, Status
-from handsfree.checks.spoken import figure, unit_name
+from handsfree.checks.spoken import figure, measured
 from handsfree.job.construction import Aluminium, Construction, Core, Glass, HollowMetal
 from handsfree.job.opening import WeightSource
 from handsfree.job.part import ArealWeight, Part
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, convert
+from handsfree.wording import Wording, wording
 
 ESTIMATE_SHARE = Decimal("0.2")
 """An estimate is right within a fifth (seen, weak)."""
@@ -52,6 +53,17 @@ _HOLLOW_METAL_LB_FT2: dict[tuple[Core, int | None], str] = {
 _WOOD_LB_FT2 = "4.5"
 
 
+class Material(Record):
+    """What a leaf is made of: the name of the sentence that says it, and its values."""
+
+    name: str
+    values: tuple[tuple[str, str], ...] = ()
+
+    def words(self, w: Wording) -> str:
+        """'hollow metal, 18 gauge, honeycomb core'."""
+        return w.say(self.name, **{key: w.name("word", value) for key, value in self.values})
+
+
 class Estimate(Record):
     """A leaf's weight from its construction.
 
@@ -62,7 +74,7 @@ class Estimate(Record):
     nominal: Measure
     parts: tuple[Part, ...]
     sourced: Sourced
-    of: str
+    material: Material
 
     @property
     def heavy(self) -> Measure:
@@ -84,17 +96,31 @@ class Estimate(Record):
 
 
 class WeightUsed(Record):
-    """The weight to reckon with and the kind of its source, with ``words`` to tell it.
+    """The weight to reckon with and the kind of its source.
 
-    ``inertia_kg_m2`` goes with the construction, None where that is not known.
-    ``contradiction`` says that a label or scale and the construction do not fit together.
+    ``nominal`` is the estimate of which ``used`` is the heavy side, ``material`` what it
+    was estimated from where that was not told. ``inertia_kg_m2`` goes with the
+    construction, None where that is not known. ``contradiction`` says that a label or scale
+    and the construction do not fit together.
     """
 
     used: Measure
     source: WeightSource | None
-    words: str
+    nominal: Measure | None = None
+    material: Material | None = None
     inertia_kg_m2: float | None = None
     contradiction: str | None = None
+
+    def words(self, w: Wording) -> str:
+        """'150 pounds from the label', '36 kilograms, the heavy side of 30 for solid wood'."""
+        used = measured(w, self.used.value, self.used.unit)
+        if self.nominal is None:
+            return w.say(f"weight_from_{self.source}", weight=used) if self.source else used
+        told = figure(self.nominal.value)
+        if self.material is None:
+            return w.say("weight_of_estimate", heavy=used, told=told)
+        material = self.material.words(w)
+        return w.say("weight_of_material", heavy=used, nominal=told, material=material)
 
 
 def weight_to_use(
@@ -116,14 +142,12 @@ def weight_to_use(
         low, high = estimated.light.in_base_unit(), estimated.heavy.in_base_unit()
         if not low <= told.in_base_unit() <= high:
             contradiction = (
-                f"{estimated.of} should weigh about {_spoken(estimated.nominal)}, "
-                f"and {_spoken(told)} was told"
+                f"{estimated.material.words(wording())} should weigh about "
+                f"{_spoken(estimated.nominal)}, and {_spoken(told)} was told"
             )
-    origin = f" from the {source}" if source is not None else ""
     return WeightUsed(
         used=told,
         source=source,
-        words=f"{_spoken(told)}{origin}",
         inertia_kg_m2=inertia,
         contradiction=contradiction,
     )
@@ -134,7 +158,7 @@ def _guess(told: Measure) -> WeightUsed:
     return WeightUsed(
         used=heavy,
         source=WeightSource.ESTIMATE,
-        words=f"{_spoken(heavy)}, the heavy side of an estimate of {figure(told.value)}",
+        nominal=told,
     )
 
 
@@ -142,14 +166,14 @@ def _from_construction(estimated: Estimate) -> WeightUsed:
     return WeightUsed(
         used=estimated.heavy,
         source=WeightSource.ESTIMATE,
-        words=f"{_spoken(estimated.heavy)}, the heavy side of {figure(estimated.nominal.value)} "
-        f"for {estimated.of}",
+        nominal=estimated.nominal,
+        material=estimated.material,
         inertia_kg_m2=estimated.heavy_inertia_kg_m2,
     )
 
 
 def _spoken(weight: Measure) -> str:
-    return f"{figure(weight.value)} {unit_name(weight.unit)}"
+    return measured(wording(), weight.value, weight.unit)
 
 
 def estimate(construction: Construction, width: Measure, height: Measure) -> Estimate:
@@ -159,9 +183,9 @@ def estimate(construction: Construction, width: Measure, height: Measure) -> Est
     """
     if isinstance(construction, Aluminium):
         parts = tuple(_framed(construction, width, height))
-        sourced, of = _ALUMINIUM, "aluminium stiles and rails around glass"
+        sourced, material = _ALUMINIUM, Material(name="material_aluminium")
     else:
-        areal, sourced, of = _areal(construction)
+        areal, sourced, material = _areal(construction)
         nothing = width.model_copy(update={"value": Decimal(0)})
         parts = (
             Part(name="leaf", near_edge=nothing, width=width, height=height, areal_weight=areal),
@@ -169,20 +193,25 @@ def estimate(construction: Construction, width: Measure, height: Measure) -> Est
     unit = Unit.POUND if width.unit in (Unit.INCH, Unit.FOOT) else Unit.KILOGRAM
     total_kg = Decimal(repr(sum(part.mass_kg for part in parts)))
     nominal = convert(total_kg, Unit.KILOGRAM, unit).quantize(Decimal("0.1"))
-    return Estimate(nominal=Measure(value=nominal, unit=unit), parts=parts, sourced=sourced, of=of)
+    return Estimate(
+        nominal=Measure(value=nominal, unit=unit), parts=parts, sourced=sourced, material=material
+    )
 
 
-def _areal(construction: Construction) -> tuple[ArealWeight, Sourced, str]:
+def _areal(construction: Construction) -> tuple[ArealWeight, Sourced, Material]:
     if isinstance(construction, Glass):
         thickness_m = Decimal(repr(construction.thickness.in_base_unit()))
         areal = ArealWeight(value=GLASS_KG_M3 * thickness_m, unit="kg/m2")
-        return areal, _GLASS, f"glass of {construction.thickness}"
+        thickness = ("thickness", str(construction.thickness))
+        return areal, _GLASS, Material(name="material_glass", values=(thickness,))
     if isinstance(construction, HollowMetal):
         value = _HOLLOW_METAL_LB_FT2[construction.core, construction.gauge]
-        core = construction.core.replace("_", " ")
-        kind = f"{construction.gauge} gauge, {core} core" if construction.gauge else core
-        return _lb_ft2(value), _CHART, f"hollow metal, {kind}"
-    return _lb_ft2(_WOOD_LB_FT2), _WOOD, "solid wood"
+        core = (("core", construction.core.value),)
+        if construction.gauge is None:
+            return _lb_ft2(value), _CHART, Material(name="material_hollow_metal", values=core)
+        gauged = (*core, ("gauge", str(construction.gauge)))
+        return _lb_ft2(value), _CHART, Material(name="material_hollow_metal_gauge", values=gauged)
+    return _lb_ft2(_WOOD_LB_FT2), _WOOD, Material(name="material_wood")
 
 
 def _lb_ft2(value: str) -> ArealWeight:

@@ -10,12 +10,13 @@ from handsfree.checks.bound import Held, Missing, bounds
 from handsfree.checks.doubt import Doubt, Rule, decide, doubt_of, probability_within
 from handsfree.checks.leaf_energy import energy_findings
 from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.spoken import figure, unit_name
+from handsfree.checks.spoken import measured
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.unit import Family, convert
+from handsfree.wording import Wording, wording
 
 # A number that was counted or agreed on carries no doubt of measurement.
 _EXACT = (Family.COUNT, Family.SPAN)
@@ -62,10 +63,11 @@ def _judge(
     """The findings on the runs of one attempt at one quantity."""
     last = runs[-1]
     doubt = doubt_of(runs, last.unit)
+    w = wording(job.sheet.language)
     found = [
-        _missing(held, runs, doubt, limits, rule)
+        _missing(w, held, runs, doubt, limits, rule)
         if isinstance(held, Missing)
-        else _held(held, runs, doubt, limits, rule)
+        else _held(w, held, runs, doubt, limits, rule)
         for held in bounds(job, limits, last.quantity, last.subject)
     ]
     failing = [f.limit for f in found if f.verdict is Verdict.FAIL and f.limit is not None]
@@ -83,11 +85,16 @@ def _by_quantity(
 
 
 def _missing(
-    held: Missing, runs: tuple[Reading, ...], doubt: Doubt, limits: LimitSet, rule: Rule
+    w: Wording,
+    held: Missing,
+    runs: tuple[Reading, ...],
+    doubt: Doubt,
+    limits: LimitSet,
+    rule: Rule,
 ) -> Finding:
     """Not judged, unless the reading is below what holds in any case."""
     if held.least is not None:
-        at_least = _held(held.least, runs, doubt, limits, rule)
+        at_least = _held(w, held.least, runs, doubt, limits, rule)
         if at_least.verdict is Verdict.FAIL:
             return at_least
     return Finding(
@@ -104,7 +111,12 @@ def _missing(
 
 
 def _held(
-    held: Held, runs: tuple[Reading, ...], doubt: Doubt, limits: LimitSet, rule: Rule
+    w: Wording,
+    held: Held,
+    runs: tuple[Reading, ...],
+    doubt: Doubt,
+    limits: LimitSet,
+    rule: Rule,
 ) -> Finding:
     quantity, subject, unit = runs[-1].quantity, runs[-1].subject, doubt.unit
     facts = QUANTITIES[quantity]
@@ -117,20 +129,13 @@ def _held(
         held.bound,
         "simple" if exact else rule,
     )
-    must = "must" if held.binding is Binding.REQUIREMENT else "should"
-    why = (
-        f"the {facts.spoken} of the {subject} is {figure(doubt.mean, limit)} {unit_name(unit)}, "
-        f"it {must} be {held.bound} {figure(limit)} {unit_name(unit)}"
-    )
-    if held.because:
-        why += f" {held.because}"
     advice = ""
     if verdict is Verdict.FAIL and exact:
-        advice = f"make it {figure(limit)} {unit_name(unit)}"
+        advice = w.say("make_it", limit=measured(w, limit, unit))
     elif verdict is Verdict.FAIL:
-        advice = change(quantity, doubt, limit, held.bound, subject)
+        advice = change(w, quantity, doubt, limit, held.bound, subject)
     elif verdict is Verdict.TOO_CLOSE:
-        advice = measure_again(doubt, limit, held.bound)
+        advice = measure_again(w, doubt, limit, held.bound)
     return Finding(
         rule=held.rule,
         subject=subject,
@@ -143,7 +148,15 @@ def _held(
         guard_band=Decimal(0) if exact else doubt.band(held.bound, rule),
         probability=None if exact else probability_within(doubt, limit, held.bound),
         source=f"{limits.name}; {held.cite}",
-        why=why,
+        why=w.say(
+            "reading_must" if held.binding is Binding.REQUIREMENT else "reading_should",
+            quantity=w.quantity(quantity),
+            of_subject=w.of(subject),
+            reading=measured(w, doubt.mean, unit, limit),
+            bound=w.say(held.bound.replace(" ", "_")),
+            limit=measured(w, limit, unit),
+            because=f" {held.because}" if held.because else "",
+        ),
         advice=advice,
         reading_id=runs[-1].id,
         binding=held.binding,

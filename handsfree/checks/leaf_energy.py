@@ -20,13 +20,14 @@ from handsfree.checks.energy import (
 )
 from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.spoken import figure, unit_name
+from handsfree.checks.spoken import figure, measured
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Activation, Leaf
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.unit import Unit, convert, in_base_unit
+from handsfree.wording import Wording, wording
 
 RULES = {Quantity.OPENING_TIME: "opening energy", Quantity.CLOSING_TIME: "closing energy"}
 
@@ -59,7 +60,7 @@ def energy_findings(
     least = energy_time_s(leaf, limits, quantity)
     if weight is None or inertia is None or least is None:
         return ()
-    limit = limits.limit.energy
+    w, limit = wording(job.sheet.language), limits.limit.energy
     limit_j = in_base_unit(limit.value, limit.unit)
     angle_deg = _angle_deg(leaf, quantity)
     verdict = decide(doubt, least, "at least", rule)
@@ -80,12 +81,16 @@ def energy_findings(
             guard_band=_band(doubt, rule, inertia, angle_deg, limit.unit),
             probability=probability_within(doubt, least, "at least"),
             source=f"{limits.name}; {limit.cite()}",
-            why=f"at its mean speed the {subject}, at {weight.words}, carries "
-            f"{figure(mean, limit.value)} of the {figure(limit.value)} {unit_name(limit.unit)} "
-            "allowed",
+            why=w.say(
+                "energy_at_mean_speed",
+                the_subject=w.the(subject),
+                weight=weight.words(w),
+                energy=figure(mean, limit.value),
+                limit=measured(w, limit.value, limit.unit),
+            ),
             advice=""
             if verdict is not Verdict.PASS and asked_s >= least
-            else _advice(quantity, subject, verdict, doubt, least, ratio),
+            else _advice(w, quantity, subject, verdict, doubt, least, ratio),
             reading_id=last.id,
             binding=limit.binding,
         ),
@@ -123,6 +128,7 @@ def _band(doubt: Doubt, rule: Rule, inertia: float, angle_deg: float, unit: Unit
 
 
 def _advice(
+    w: Wording,
     quantity: Quantity,
     subject: Subject,
     verdict: Verdict,
@@ -131,9 +137,9 @@ def _advice(
     ratio: float,
 ) -> str:
     if verdict is Verdict.FAIL:
-        return change(quantity, doubt, least, "at least", subject)
+        return change(w, quantity, doubt, least, "at least", subject)
     if verdict is Verdict.TOO_CLOSE:
-        return measure_again(doubt, least, "at least")
+        return measure_again(w, doubt, least, "at least")
     # The ratio is rounded down, to the safe side.
     rounded = math.floor(ratio * 100) / 100
-    return f"its peak speed may be {rounded:.2f} times the mean; a hard ramp can exceed that"
+    return w.say("peak_speed", ratio=f"{rounded:.2f}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from handsfree.checks.construction import Estimate, WeightUsed, estimate, weight_to_use
+from handsfree.checks.construction import Estimate, Material, WeightUsed, estimate, weight_to_use
 from handsfree.checks.energy import uniform_inertia_kg_m2
 from handsfree.checks.limit_set import Sourced, Status
 from handsfree.job.opening import Leaf
@@ -60,5 +60,8 @@ def _of_parts(parts: tuple[Part, ...]) -> Estimate:
     total_kg = Decimal(repr(sum(part.mass_kg for part in parts)))
     nominal = convert(total_kg, Unit.KILOGRAM, unit).quantize(Decimal("0.1"))
     return Estimate(
-        nominal=Measure(value=nominal, unit=unit), parts=parts, sourced=_PARTS, of="its parts"
+        nominal=Measure(value=nominal, unit=unit),
+        parts=parts,
+        sourced=_PARTS,
+        material=Material(name="material_parts"),
     )

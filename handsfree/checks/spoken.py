@@ -5,31 +5,19 @@ from __future__ import annotations
 from decimal import Decimal
 
 from handsfree.job.unit import Unit
+from handsfree.wording import Wording, wording
 
-_NAMES = {
-    Unit.SECOND: "seconds",
-    Unit.INCH: "inches",
-    Unit.FOOT: "feet",
-    Unit.MILLIMETRE: "millimetres",
-    Unit.CENTIMETRE: "centimetres",
-    Unit.METRE: "metres",
-    Unit.POUND: "pounds",
-    Unit.KILOGRAM: "kilograms",
-    Unit.POUND_FORCE: "pounds force",
-    Unit.NEWTON: "newtons",
-    Unit.FOOT_POUND: "foot pounds",
-    Unit.JOULE: "joules",
-    Unit.DEGREE: "degrees",
-    Unit.ONE: "cycles",
-    Unit.MONTH: "months",
-    Unit.STEP: "steps",
-}
 _MOST_DECIMALS = 9
 
 
 def unit_name(unit: Unit) -> str:
-    """The unit as a plural word, without symbols."""
-    return _NAMES[unit]
+    """The unit as a plural word in English, without symbols: for tables."""
+    return wording().units(unit)
+
+
+def measured(w: Wording, value: Decimal, unit: Unit, apart_from: Decimal | None = None) -> str:
+    """'3.5 seconds', the figure as in :func:`figure`."""
+    return f"{figure(value, apart_from)} {w.units(unit)}".strip()
 
 
 def figure(value: Decimal, apart_from: Decimal | None = None) -> str:

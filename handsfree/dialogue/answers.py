@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import facts, orient, values, wording
+from handsfree.dialogue import facts, orient, propose, values, walk, wording
 from handsfree.dialogue.state import (
+    AskedOneOfTwo,
     AskedReason,
+    AskedWord,
     PendingFact,
     PendingReading,
+    PendingReadings,
     PendingWithdrawal,
 )
 from handsfree.dialogue.turn import Turn
@@ -17,39 +20,56 @@ def affirm(turn: Turn) -> None:
     """Files what was read back; with nothing waiting it means done."""
     match turn.state.pending:
         case PendingReading() as pending:
-            values.file(turn, pending)
+            values.file(turn, (pending,))
+        case PendingReadings(items=items):
+            values.file(turn, items)
         case PendingFact() as pending:
             facts.file(turn, pending)
         case PendingWithdrawal() as pending:
             values.withdraw(turn, pending)
-        case _ if turn.state.pending is not None:
-            turn.say(orient.fitting(turn), "repair")
-        case _:
+        case None:
             done(turn)
+        case _:
+            ask_again(turn)
 
 
 def negative(turn: Turn) -> None:
-    """Drops what was read back."""
+    """Drops what was read back; a value that may have been misheard is asked for once more."""
     match turn.state.pending:
         case PendingWithdrawal():
             turn.wait_for(None)
-            turn.say(wording.KEPT, "status")
-            turn.prompt(brief=True)
+            turn.tell("kept", "status")
+            walk.prompt_again(turn)
+        case PendingReading() as pending if propose.one_of_two(turn, pending):
+            pass
         case None:
             turn.say(orient.fitting(turn), "repair")
+        case AskedWord():
+            ask_again(turn)
         case _:
             turn.wait_for(None)
-            turn.say(f"{wording.DROPPED} {orient.fitting(turn)}", "repair")
+            dropped = turn.words.say("dropped")
+            turn.say(f"{dropped} {orient.fitting(turn)}".rstrip(), "repair")
+            if turn.between:
+                walk.go_on(turn)
 
 
 def disregard(turn: Turn) -> None:
     """Drops whatever waits for an answer."""
-    if turn.state.pending is None:
-        turn.say(wording.NOTHING_WAITS, "repair")
-        return
+    match turn.state.pending:
+        case None:
+            turn.tell("nothing_waits", "repair")
+        case AskedWord():
+            ask_again(turn)
+        case _:
+            drop(turn)
+
+
+def drop(turn: Turn) -> None:
+    """Nothing waits any more; back to the task at hand."""
     turn.wait_for(None)
-    turn.say(wording.DROPPED, "status")
-    turn.prompt(brief=True)
+    turn.tell("dropped", "status")
+    walk.prompt_again(turn)
 
 
 def clear(turn: Turn) -> None:
@@ -60,7 +80,7 @@ def clear(turn: Turn) -> None:
         return
     turn.keep(ev.CautionAcknowledged(key=task.key, word="clear"))
     if task.step.waits == "caution":
-        turn.end("done")
+        walk.end(turn, "done")
     else:
         turn.prompt()
 
@@ -68,39 +88,47 @@ def clear(turn: Turn) -> None:
 def done(turn: Turn) -> None:
     """Ends the task at hand, where nothing more is owed to it."""
     task = turn.task
-    if task is None:
+    if task is None or turn.between:
+        walk.prompt_again(turn)
         return
-    step = task.step
+    step, w = task.step, turn.words
     if turn.caution_open:
-        turn.say(wording.wants_word(step.word or ""), "repair")
+        turn.tell("wants_word", "repair", word=w.name("word", step.word or ""))
     elif step.waits == "done" or (step.quantity and turn.job.latest(step.quantity, task.subject)):
-        turn.end("done")
+        walk.end(turn, "done")
     elif step.waits == "reading":
-        turn.say(wording.needs_value(step), "repair")
+        turn.tell("reading_missing", "repair", wait=wording.waits_for(w, step))
     else:
-        turn.say(wording.waits_for(step), "repair")
+        turn.say(wording.waits_for(w, step), "repair")
 
 
 def skip(turn: Turn) -> None:
     """Asks for the reason of leaving a step out."""
-    if turn.task is None or not turn.task.step.may_skip:
-        turn.say(wording.NO_SKIP, "repair")
+    if turn.task is None or turn.between or not turn.task.step.may_skip:
+        turn.tell("no_skip", "repair")
         return
     turn.wait_for(AskedReason())
-    turn.say(wording.SKIP_REASON, "prompt")
+    turn.tell("skip_reason", "readback")
 
 
 def ask_again(turn: Turn) -> bool:
     """Repeats the question that waits for an answer; False when none does."""
+    w = turn.words
     match turn.state.pending:
         case PendingReading() as p:
-            turn.say(wording.readback(p.subjects, p.quantity, p.measure), "readback")
+            turn.say(wording.readback(w, p.subjects, p.quantity, p.measure), "readback")
+        case PendingReadings(items=items):
+            propose.read_back(turn, items)
         case PendingFact() as p:
-            turn.say(wording.fact_readback(p.fact, p.say), "readback")
+            facts.tell(turn, p)
         case PendingWithdrawal() as p:
-            turn.say(wording.withdrawal(p.reading), "readback")
+            values.tell_withdrawal(turn, p.reading)
+        case AskedOneOfTwo(reading=reading):
+            propose.ask_one_of_two(turn, reading)
+        case AskedWord(item=item):
+            walk.ask(turn, item)
         case None:
             return False
         case _:
-            turn.say(orient.fitting(turn), "prompt")
+            turn.say(orient.fitting(turn), "repair")
     return True

@@ -6,25 +6,33 @@ rises, and what is to be said and kept goes out as a list of replies in order.
 
 from __future__ import annotations
 
-from handsfree.dialogue import answers, facts, orient, values, wording
+from handsfree.dialogue import answers, facts, orient, propose, repair, speech, values, walk
+from handsfree.dialogue.progress import SpeechLevel
 from handsfree.dialogue.state import (
     AskedNote,
+    AskedOneOfTwo,
     AskedReason,
     AskedSubject,
+    AskedWord,
     Heard,
     Input,
     PendingReading,
+    PendingReadings,
     Reply,
     Silence,
     State,
+    Tone,
 )
 from handsfree.dialogue.turn import Turn
+from handsfree.dialogue.wording import is_word
 from handsfree.grammar.meaning import (
     Choice,
     Correction,
     FactSaid,
+    GoTo,
     ReadBack,
     ReadingSaid,
+    ReadingsSaid,
     StartClock,
     Word,
 )
@@ -32,30 +40,32 @@ from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
 
 REMINDER_AFTER_S = 20.0
+PAUSE_AFTER_S = 2.0
 
 Step = tuple[State, tuple[Reply, ...]]
 
 
-def begin(state: State, now_s: float) -> Step:
+def begin(state: State, now_s: float, level: SpeechLevel = "full") -> Step:
     """Opens the conversation at the first task."""
     turn = Turn(state.model_copy(update={"quiet_since_s": now_s}))
+    if level != "full":
+        turn.keep(ev.SpeechSet(level=level))
     turn.say(turn.state.procedure.title + ".", "status")
-    turn.go_on()
+    walk.go_on(turn)
     return _result(turn)
 
 
 def resume(state: State, now_s: float) -> Step:
     """Takes the conversation up again after a break, at the task where it stood."""
     turn = Turn(state.model_copy(update={"quiet_since_s": now_s}))
-    keys = [task.key for task in turn.state.tasks]
-    over = sum(key in turn.state.progress.ended for key in keys)
-    turn.say(wording.resumed(over, len(keys)), "status")
+    orient.resumed(turn)
     if turn.state.progress.standing_by is not None:
-        turn.say(wording.STANDING_BY, "prompt")
-    elif turn.task is None or turn.task.key in turn.state.progress.ended:
-        turn.go_on()
+        turn.tell("standing_by", "answer")
     elif not answers.ask_again(turn):
-        turn.prompt()
+        if turn.between:
+            walk.go_on(turn)
+        else:
+            turn.prompt()
     return _result(turn)
 
 
@@ -66,17 +76,22 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         _silence(turn, now_s)
         return _result(turn)
     turn.set(quiet_since_s=now_s, reminded=False)
-    if state.progress.standing_by is not None:
+    if state.progress.closed:
+        pass
+    elif state.progress.standing_by is not None:
         _while_standing_by(turn, heard)
-    elif isinstance(heard.meaning, Word) and heard.meaning.kind in ("stop", "stand_by"):
-        _stand_by(turn, stop=heard.meaning.kind == "stop")
+    elif is_word(heard.meaning, "stop", "stand_by"):
+        _stand_by(turn, stop=is_word(heard.meaning, "stop"))
     elif isinstance(state.pending, AskedNote):
-        _note(turn, heard, state.pending)
+        repair.take_note(turn, heard, state.pending)
     elif isinstance(state.pending, AskedReason):
-        _reason(turn, heard)
+        repair.take_reason(turn, heard)
     elif heard.meaning is None:
-        _miss(turn)
+        turn.replies.append(Tone(sound="heard"))
+        repair.miss(turn)
     else:
+        turn.replies.append(Tone(sound="understood"))
+        turn.set(misses=0)
         _understood(turn, heard)
     return _result(turn)
 
@@ -86,77 +101,39 @@ def _result(turn: Turn) -> Step:
 
 
 def _silence(turn: Turn, now_s: float) -> None:
-    """One reminder, then quiet until spoken to."""
+    """A pause takes the advice that waited; a long one a single reminder, then quiet."""
     state = turn.state
-    waited = now_s - state.quiet_since_s >= REMINDER_AFTER_S
-    if waited and not state.reminded and state.progress.standing_by is None:
+    if state.progress.standing_by is not None or state.progress.closed:
+        return
+    quiet_s = now_s - state.quiet_since_s
+    if quiet_s >= PAUSE_AFTER_S:
+        turn.advise()
+    if quiet_s >= REMINDER_AFTER_S and not state.reminded:
         turn.set(reminded=True)
         turn.say(orient.fitting(turn), "repair")
 
 
 def _while_standing_by(turn: Turn, heard: Heard) -> None:
-    if isinstance(heard.meaning, Word) and heard.meaning.kind == "stop":
-        turn.say(wording.STOPPED, "warning")
-    elif isinstance(heard.meaning, Word) and heard.meaning.kind == "carry_on":
+    if is_word(heard.meaning, "stop"):
+        turn.tell("stopped", "warning")
+    elif is_word(heard.meaning, "carry_on"):
         turn.keep(ev.CarriedOn())
         if not answers.ask_again(turn):
-            turn.prompt()
+            if turn.between:
+                walk.go_on(turn)
+            else:
+                turn.prompt()
 
 
 def _stand_by(turn: Turn, *, stop: bool) -> None:
     turn.keep(ev.StoodBy(stop=stop))
-    turn.say(wording.STOPPED if stop else wording.STANDING_BY, "warning" if stop else "status")
-
-
-def _miss(turn: Turn) -> None:
-    """Not understood: say again, then an example, then spelling or typing."""
-    misses = turn.state.misses + 1
-    turn.set(misses=misses)
-    if misses == 1:
-        turn.say(wording.SAY_AGAIN, "repair")
-    elif misses == 2:
-        turn.say(orient.fitting(turn), "repair")
+    if stop:
+        turn.tell("stopped", "warning")
     else:
-        turn.say(wording.SPELL_OR_TYPE, "repair")
-
-
-def _note(turn: Turn, heard: Heard, asked: AskedNote) -> None:
-    if isinstance(heard.meaning, Word) and heard.meaning.kind == "disregard" and not asked.defect:
-        turn.wait_for(None)
-        turn.say(wording.DROPPED, "status")
-        turn.prompt(brief=True)
-        return
-    if isinstance(heard.meaning, Word) and heard.meaning.kind == "say_again":
-        turn.say(wording.WHAT_IS_WRONG if asked.defect else wording.NOTE_GO_AHEAD, "prompt")
-        return
-    _keep_note(turn, heard)
-    if asked.defect:
-        turn.end("failed")
-    else:
-        turn.prompt(brief=True)
-
-
-def _keep_note(turn: Turn, heard: Heard) -> None:
-    turn.wait_for(None)
-    turn.keep(ev.NoteKept(step_key=turn.state.progress.at, text=heard.text, clip=heard.clip))
-    turn.say(wording.NOTE_KEPT, "status")
-
-
-def _reason(turn: Turn, heard: Heard) -> None:
-    kind = heard.meaning.kind if isinstance(heard.meaning, Word) else None
-    if kind in ("disregard", "negative"):
-        turn.wait_for(None)
-        turn.say(wording.DROPPED, "status")
-        turn.prompt(brief=True)
-    elif kind == "say_again":
-        turn.say(wording.SKIP_REASON, "prompt")
-    else:
-        turn.wait_for(None)
-        turn.end("skipped", heard.text, heard.clip)
+        turn.tell("standing_by", "answer")
 
 
 def _understood(turn: Turn, heard: Heard) -> None:
-    turn.set(misses=0)
     pending = turn.state.pending
     match heard.meaning:
         case Word() as word:
@@ -165,20 +142,39 @@ def _understood(turn: Turn, heard: Heard) -> None:
             orient.read_back(turn, asked)
             answers.ask_again(turn)
         case StartClock():
-            turn.say(wording.NO_CLOCK, "answer")
-        case Correction(reading=said) if isinstance(pending, PendingReading):
-            values.correct(turn, pending, said, heard)
-        case Correction():
-            turn.say(wording.NOTHING_WAITS, "repair")
+            turn.tell("no_clock", "answer")
+        case GoTo(stage=stage):
+            if pending is None or isinstance(pending, AskedWord):
+                walk.go_to(turn, stage)
+            else:
+                _first_answer(turn)
+        case Correction(reading=said):
+            _correction(turn, said, heard)
         case Choice() as choice if isinstance(pending, AskedSubject):
             _which_leaf(turn, pending, choice, heard)
         case Choice() as choice:
-            if not facts.choose(turn, choice, heard):
+            if not facts.choose(turn, choice):
                 turn.say(orient.fitting(turn), "repair")
         case FactSaid() as fact:
             facts.state(turn, fact)
+        case ReadingSaid() as said if isinstance(pending, AskedOneOfTwo):
+            propose.choose_one(turn, pending, said, heard)
         case ReadingSaid() as said:
-            values.propose(turn, said, heard)
+            propose.propose(turn, (said,), heard)
+        case ReadingsSaid(readings=readings):
+            propose.propose(turn, readings, heard)
+
+
+def _correction(turn: Turn, said: ReadingSaid, heard: Heard) -> None:
+    match turn.state.pending:
+        case PendingReading() as pending:
+            propose.correct(turn, (pending,), said, heard)
+        case PendingReadings(items=items):
+            propose.correct(turn, items, said, heard)
+        case AskedOneOfTwo(reading=reading):
+            propose.correct(turn, (reading,), said, heard)
+        case _:
+            turn.tell("nothing_waits", "repair")
 
 
 def _which_leaf(turn: Turn, asked: AskedSubject, choice: Choice, heard: Heard) -> None:
@@ -188,11 +184,19 @@ def _which_leaf(turn: Turn, asked: AskedSubject, choice: Choice, heard: Heard) -
         "both": Subject.BOTH_LEAVES,
     }
     if choice.value not in subjects:
-        turn.say(wording.WHICH_LEAF, "repair")
+        turn.tell("which_leaf", "repair")
         return
-    said = asked.said.model_copy(update={"subject": subjects[choice.value]})
+    subject = subjects[choice.value]
+    said = tuple(
+        one if one.subject else one.model_copy(update={"subject": subject}) for one in asked.said
+    )
     turn.wait_for(None)
-    values.propose(turn, said, heard.model_copy(update={"clip": asked.clip}))
+    propose.propose(turn, said, heard.model_copy(update={"clip": asked.clip}))
+
+
+def _first_answer(turn: Turn) -> None:
+    turn.tell("first_answer", "repair")
+    answers.ask_again(turn)
 
 
 def _word(turn: Turn, word: Word, heard: Heard) -> None:
@@ -208,7 +212,7 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             answers.clear(turn)
         case "say_again":
             if not answers.ask_again(turn):
-                turn.prompt()
+                turn.prompt(asked=True)
         case "where_am_i":
             orient.where_am_i(turn)
         case "what_is_left":
@@ -221,25 +225,32 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             orient.help_(turn)
         case "how_do_you_read":
             orient.how_do_you_read(turn, heard)
+        case "speak_less" | "speak_more":
+            speech.set_level(turn, less=word.kind == "speak_less")
+        case "slower" | "faster" | "louder" | "softer":
+            speech.change_voice(turn, word.kind)
         case "carry_on":
-            turn.prompt(brief=True)
+            if not answers.ask_again(turn):
+                walk.prompt_again(turn)
         case "cancel_clock":
-            turn.say(wording.NO_CLOCK, "answer")
+            turn.tell("no_clock", "answer")
         case "note":
-            if heard.text.split()[1:]:
-                _keep_note(turn, heard)
-                turn.prompt(brief=True)
-            else:
-                turn.wait_for(AskedNote())
-                turn.say(wording.NOTE_GO_AHEAD, "prompt")
+            repair.note(turn, heard)
+        case "done_later" | "not_applicable" | "refused" if isinstance(pending, AskedWord):
+            walk.settle(turn, pending.item, word)
+        case "go_back" if isinstance(pending, AskedWord):
+            walk.back(turn)
+        case "withdraw" if isinstance(pending, AskedWord):
+            values.ask_withdrawal(turn)
         case _ if pending is not None:
-            turn.say(wording.FIRST_ANSWER, "repair")
-            answers.ask_again(turn)
+            _first_answer(turn)
         case "done":
             answers.done(turn)
         case "skip":
             answers.skip(turn)
         case "go_back":
-            turn.back()
+            walk.back(turn)
         case "withdraw":
             values.ask_withdrawal(turn)
+        case _:
+            turn.say(orient.fitting(turn), "repair")

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from handsfree.checks.limit_of import limit_for
 from handsfree.dialogue import wording
-from handsfree.dialogue.state import Heard, PendingFact, PendingReading, PendingWithdrawal
+from handsfree.dialogue.open_item import out_of_order
+from handsfree.dialogue.state import (
+    AskedOneOfTwo,
+    AskedSubject,
+    AskedWord,
+    Heard,
+    PendingFact,
+    PendingReading,
+    PendingReadings,
+    PendingWithdrawal,
+)
 from handsfree.dialogue.turn import Turn
 from handsfree.grammar.meaning import ReadBack
 from handsfree.job.quantity import Quantity
@@ -21,8 +31,33 @@ def where_am_i(turn: Turn) -> None:
     if task is None:
         return
     tasks = turn.state.tasks
-    title = next(s.title for s in turn.state.procedure.stages if s.id == task.step.stage)
-    turn.say(wording.position(tasks.index(task) + 1, len(tasks), title, task.prompt), "answer")
+    turn.tell(
+        "position",
+        "answer",
+        index=tasks.index(task) + 1,
+        of=len(tasks),
+        stage=turn.stage(task).title,
+        prompt=task.prompt,
+    )
+
+
+def resumed(turn: Turn) -> None:
+    """Where the visit stands after a break, in two sentences."""
+    w, state = turn.words, turn.state
+    tasks, task = state.tasks, turn.task or state.tasks[0]
+    wrong = out_of_order(w, turn.job, state.limits, state.procedure)
+    named = "; ".join(item.what for item in wrong if item.kind == "wrong")
+    turn.tell(
+        "resumed",
+        "status",
+        at=tasks.index(task) + 1,
+        of=len(tasks),
+        stage=turn.stage(task).title,
+        progress=w.say(
+            "resumed_over", count=sum(each.key in state.progress.ended for each in tasks)
+        ),
+        wrong=w.say("resumed_wrong", wrong=named) if named else w.say("resumed_right"),
+    )
 
 
 def what_is_left(turn: Turn) -> None:
@@ -32,21 +67,25 @@ def what_is_left(turn: Turn) -> None:
         (stage.title, sum(task.step.stage == stage.id for task in open_tasks))
         for stage in turn.state.procedure.stages
     ]
-    turn.say(wording.remaining(counts), "answer")
+    turn.say(wording.remaining(turn.words, counts), "answer")
 
 
 def what_is_the_limit(turn: Turn) -> None:
     """The limit that the pending reading or the task at hand is held against."""
     pending, task = turn.state.pending, turn.task
+    about: list[tuple[Quantity, Subject]] = []
     if isinstance(pending, PendingReading):
-        quantity, subject = pending.quantity, pending.subjects[0]
+        about = [(pending.quantity, pending.subjects[0])]
+    elif isinstance(pending, PendingReadings):
+        about = [(item.quantity, item.subjects[0]) for item in pending.items]
     elif task is not None and task.step.quantity is not None:
-        quantity, subject = task.step.quantity, task.subject
-    else:
-        turn.say(wording.NO_LIMIT, "answer")
-        return
-    limit = limit_for(turn.job, turn.state.limits, quantity, subject)
-    turn.say(limit or wording.NO_LIMIT, "answer")
+        about = [(task.step.quantity, task.subject)]
+    limits = [
+        limit
+        for quantity, subject in about
+        if (limit := limit_for(turn.job, turn.state.limits, quantity, subject))
+    ]
+    turn.say(" ".join(limits) or turn.words.say("no_limit"), "answer")
 
 
 def why(turn: Turn) -> None:
@@ -57,21 +96,26 @@ def why(turn: Turn) -> None:
 
 def help_(turn: Turn) -> None:
     """What fits here, and the words that always work."""
-    turn.say(f"{fitting(turn)} {wording.ALWAYS}", "answer")
+    turn.say(f"{fitting(turn)} {turn.words.say('always')}".lstrip(), "answer")
 
 
 def fitting(turn: Turn) -> str:
     """The shortest example of what can be said now."""
-    pending, task = turn.state.pending, turn.task
-    if isinstance(pending, PendingReading | PendingFact | PendingWithdrawal):
-        return wording.AFFIRM_OR_NEGATIVE
-    if pending is not None and pending.kind == "subject":
-        return wording.WHICH_LEAF
-    if task is None:
+    pending, task, w = turn.state.pending, turn.task, turn.words
+    match pending:
+        case PendingReading() | PendingReadings() | PendingFact() | PendingWithdrawal():
+            return w.say("affirm_or_negative")
+        case AskedSubject():
+            return w.say("which_leaf")
+        case AskedOneOfTwo():
+            return w.say("spell_or_type")
+        case AskedWord(item=item):
+            return w.say("wait_word" if item.kind == "skipped" else "wait_word_wrong")
+    if task is None or turn.between:
         return ""
     if turn.caution_open:
-        return wording.wants_caution_word(task.step.word or "")
-    return wording.waits_for(task.step)
+        return w.say("wait_caution", word=w.name("word", task.step.word or ""))
+    return wording.waits_for(w, task.step)
 
 
 def read_back(turn: Turn, asked: ReadBack) -> None:
@@ -82,15 +126,15 @@ def read_back(turn: Turn, asked: ReadBack) -> None:
         if about and asked.quantity in (None, reading.quantity):
             seen[reading.subject, reading.quantity] = reading
     if not seen:
-        turn.say(wording.NOTHING_READ, "answer")
+        turn.tell("nothing_read", "answer")
         return
-    turn.say(" ".join(wording.read_reading(reading) for reading in seen.values()), "answer")
+    spoken = (wording.read_reading(turn.words, reading) for reading in seen.values())
+    turn.say(" ".join(spoken), "answer")
 
 
 def how_do_you_read(turn: Turn, heard: Heard) -> None:
     """Readability one to five, from the level of this very utterance over the noise."""
-    if heard.snr_db is None:
-        turn.say(wording.readability(5, None), "answer")
-        return
-    grade = 1 + sum(heard.snr_db >= step for step in _READABILITY_DB)
-    turn.say(wording.readability(grade, heard.snr_db), "answer")
+    grade = 5
+    if heard.snr_db is not None:
+        grade = 1 + sum(heard.snr_db >= step for step in _READABILITY_DB)
+    turn.say(wording.readability(turn.words, grade, heard.snr_db), "answer")

@@ -7,6 +7,7 @@ that is resumed stands exactly where the live one stood.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Literal
 
 from pydantic import Field
 
@@ -16,6 +17,8 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal.fold import fold_job
 
+SpeechLevel = Literal["full", "brief", "silent"]
+
 
 class Progress(Record):
     """The job and the place in its procedure.
@@ -23,7 +26,8 @@ class Progress(Record):
     ``ended`` holds the keys of the tasks that are over with their outcome;
     ``introduced`` the ids of the steps that were spoken in full once; ``cautioned``
     the keys whose caution was acknowledged; ``accepted`` counts the readings ever
-    accepted, withdrawn ones too; ``standing_by`` is 'stop' after that word.
+    accepted, withdrawn ones too; ``standing_by`` is 'stop' after that word; ``level`` is
+    how much is spoken; ``settled`` holds the words on what stays open.
     """
 
     job: Job
@@ -33,6 +37,8 @@ class Progress(Record):
     cautioned: frozenset[str] = frozenset()
     accepted: int = 0
     standing_by: str | None = None
+    level: SpeechLevel = "full"
+    settled: dict[str, str] = Field(default_factory=dict)
     closed: bool = False
 
 
@@ -45,6 +51,7 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
             step_id = key.split(":")[0]
             update |= {"at": key, "ended": ended}
             update["introduced"] = progress.introduced | {step_id}
+            update["settled"] = {k: word for k, word in progress.settled.items() if k != key}
         case ev.StepEnded(key=key, outcome=outcome):
             update["ended"] = {**progress.ended, key: outcome}
         case ev.CautionAcknowledged(key=key):
@@ -55,6 +62,10 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
             update["standing_by"] = "stop" if stop else "stand by"
         case ev.CarriedOn():
             update["standing_by"] = None
+        case ev.SpeechSet(level=level):
+            update["level"] = level
+        case ev.OpenSettled(key=key, word=word):
+            update["settled"] = {**progress.settled, key: word}
         case ev.VisitClosed():
             update["closed"] = True
         case _:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Literal
 
 from handsfree.checks.limits import LimitSet
+from handsfree.dialogue.open_item import OpenItem
 from handsfree.dialogue.progress import Progress
 from handsfree.grammar.meaning import Meaning, ReadingSaid
 from handsfree.job.job import Fact
@@ -16,15 +17,26 @@ from handsfree.job.unit import Measure, Unit
 from handsfree.journal.events import Body
 from handsfree.procedure.choose import tasks
 from handsfree.procedure.step import Procedure, Task
+from handsfree.wording import Wording, wording
 
 # --- what waits for an answer
+
+
+class Rival(Record):
+    """Another value that sounds much like the one that was taken: fifty for fifteen.
+
+    ``one`` and ``other`` are the two words that are close in sound, the one taken first.
+    """
+
+    value: Decimal
+    one: str
+    other: str
 
 
 class PendingReading(Record):
     """A reading that was read back and waits for 'affirm'.
 
-    ``subjects`` has two members when it was said for both leaves. ``task_key`` is the
-    task that it answers, or None when it was volunteered.
+    ``subjects`` has two members when it was said for both leaves.
     """
 
     kind: Literal["reading"] = "reading"
@@ -34,6 +46,7 @@ class PendingReading(Record):
     unit: Unit
     taken: Taken
     clip: str | None
+    rival: Rival | None = None
 
     @property
     def measure(self) -> Measure:
@@ -41,11 +54,30 @@ class PendingReading(Record):
         return Measure(value=self.value, unit=self.unit)
 
 
+class PendingReadings(Record):
+    """Several readings of one breath; one 'affirm' files them all."""
+
+    kind: Literal["readings"] = "readings"
+    items: tuple[PendingReading, ...]
+
+
+class AskedOneOfTwo(Record):
+    """A refused reading that may have been its rival: which of the two was it?"""
+
+    kind: Literal["one_of_two"] = "one_of_two"
+    reading: PendingReading
+    rival: Rival
+
+
 class PendingFact(Record):
-    """A choice or observation that was read back and waits for 'affirm'."""
+    """A choice or observation that was read back and waits for 'affirm'.
+
+    Several facts are one answer about both leaves, sides or plates.
+    """
 
     kind: Literal["fact"] = "fact"
-    fact: Fact
+    facts: tuple[Fact, ...]
+    called: str
     say: str
 
 
@@ -57,10 +89,10 @@ class PendingWithdrawal(Record):
 
 
 class AskedSubject(Record):
-    """A reading whose leaf was not said and cannot be told from the step."""
+    """Readings whose leaf was not said and cannot be told from the step."""
 
     kind: Literal["subject"] = "subject"
-    said: ReadingSaid
+    said: tuple[ReadingSaid, ...]
     clip: str | None
 
 
@@ -77,7 +109,24 @@ class AskedNote(Record):
     defect: bool = False
 
 
-Pending = PendingReading | PendingFact | PendingWithdrawal | AskedSubject | AskedReason | AskedNote
+class AskedWord(Record):
+    """At the close-out: what becomes of something that is still open."""
+
+    kind: Literal["word"] = "word"
+    item: OpenItem
+
+
+Pending = (
+    PendingReading
+    | PendingReadings
+    | PendingFact
+    | PendingWithdrawal
+    | AskedOneOfTwo
+    | AskedSubject
+    | AskedReason
+    | AskedNote
+    | AskedWord
+)
 
 
 class State(Record):
@@ -86,7 +135,7 @@ class State(Record):
     ``misses`` counts utterances in a row that were not understood; ``doubted`` is a
     value outside the plausible range that was just asked again; ``quiet_since_s`` is
     the time of the last word on the caller's clock; ``reminded`` whether the silence
-    since then was broken once.
+    since then was broken once; ``advice`` waits for a pause.
     """
 
     procedure: Procedure
@@ -97,6 +146,12 @@ class State(Record):
     doubted: Measure | None = None
     quiet_since_s: float = 0.0
     reminded: bool = False
+    advice: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> Wording:
+        """The words of the visit's language."""
+        return wording(self.progress.job.sheet.language)
 
     @property
     def tasks(self) -> tuple[Task, ...]:
@@ -115,7 +170,8 @@ class State(Record):
 class Heard(Record):
     """An utterance with its meaning (None when it is no sentence of the grammar).
 
-    ``snr_db`` is the level of the voice over the noise before it, when there is sound.
+    ``rival`` is a value that sounds much like it. ``snr_db`` is the level of the voice
+    over the noise before it, when there is sound.
     """
 
     text: str
@@ -123,6 +179,7 @@ class Heard(Record):
     clip: str | None = None
     taken: Taken = Taken.SAID
     snr_db: float | None = None
+    rival: Rival | None = None
 
 
 class Silence(Record):
@@ -133,14 +190,40 @@ Input = Heard | Silence
 
 # --- what goes out, in the order in which it is to be done
 
-Role = Literal["prompt", "readback", "answer", "warning", "caution", "finding", "repair", "status"]
+Role = Literal[
+    "prompt",
+    "readback",
+    "answer",
+    "warning",
+    "caution",
+    "finding",
+    "advice",
+    "repair",
+    "status",
+]
 
 
 class Say(Record):
-    """Words to speak. ``role`` tells what they are for."""
+    """Words to speak. ``role`` tells what they are for; ``aloud`` whether with a voice."""
 
     text: str
     role: Role
+    aloud: bool = True
+
+
+Sound = Literal["heard", "understood", "accepted", "warning"]
+
+
+class Tone(Record):
+    """A short sound: heard and not understood, understood, kept, or a warning to come."""
+
+    sound: Sound
+
+
+class Voice(Record):
+    """The voice is to change by one step."""
+
+    change: Literal["slower", "faster", "louder", "softer"]
 
 
 class Keep(Record):
@@ -149,4 +232,4 @@ class Keep(Record):
     body: Body
 
 
-Reply = Say | Keep
+Reply = Say | Tone | Voice | Keep

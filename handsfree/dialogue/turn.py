@@ -9,14 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from handsfree.checks.judge import changed, judge
+from handsfree.checks.judge import changed
 from handsfree.dialogue import wording
 from handsfree.dialogue.progress import apply
-from handsfree.dialogue.state import Keep, Pending, Reply, Role, Say, State
+from handsfree.dialogue.state import Keep, Pending, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
-from handsfree.procedure.step import Task
+from handsfree.procedure.step import Stage, Task
+from handsfree.wording import Wording, sentence
+
+# What is said aloud even where tones stand for the rest.
+_ALWAYS_ALOUD = frozenset({"readback", "answer", "warning", "caution", "repair"})
+_ACCEPTS = (ev.ReadingAccepted, ev.FactAccepted, ev.CautionAcknowledged, ev.StepEnded, ev.NoteKept)
 
 
 class Turn:
@@ -25,6 +30,11 @@ class Turn:
     def __init__(self, state: State) -> None:
         self.state = state
         self.replies: list[Reply] = []
+
+    @property
+    def words(self) -> Wording:
+        """The words of the visit's language."""
+        return self.state.words
 
     @property
     def job(self) -> Job:
@@ -44,15 +54,29 @@ class Turn:
         """What the next answer is about."""
         self.set(pending=pending, misses=0)
 
-    def say(self, text: str, role: Role) -> None:
-        """Speaks."""
-        if text:
-            self.replies.append(Say(text=text, role=role))
+    # --- what goes out
+
+    def say(self, text: str, role: Role, *, asked: bool = False) -> None:
+        """Speaks; where tones only are wanted, most is written and not said, unless ``asked``."""
+        if not text:
+            return
+        silent = self.state.progress.level == "silent" and not asked
+        if role in ("warning", "caution"):
+            self.replies.append(Tone(sound="warning"))
+        aloud = not silent or role in _ALWAYS_ALOUD
+        self.replies.append(Say(text=text, role=role, aloud=aloud))
+
+    def tell(self, name: str, role: Role, *, count: int | None = None, **values: object) -> None:
+        """Speaks a sentence of the language by its name."""
+        self.say(self.words.say(name, count=count, **values), role)
 
     def keep(self, body: ev.Body) -> None:
         """Appends an event and follows it."""
         self.set(progress=apply(self.state.progress, body))
         self.replies.append(Keep(body=body))
+        accepted = Tone(sound="accepted")
+        if isinstance(body, _ACCEPTS) and accepted not in self.replies:
+            self.replies.append(accepted)
 
     def judge_since(self, before: Job) -> tuple[Finding, ...]:
         """Keeps and returns the findings that are not as they were with the job ``before``."""
@@ -61,34 +85,42 @@ class Turn:
             self.keep(ev.Judged(findings=found))
         return found
 
+    def tell_finding(self, found: Finding) -> None:
+        """Says a finding now, and keeps its advice for a pause."""
+        self.say(wording.verdict(self.words, found), "warning" if fails(found) else "finding")
+        advice = sentence(found.advice)
+        if advice and found.verdict is not Verdict.PASS and advice not in self.state.advice:
+            self.set(advice=(*self.state.advice, advice))
+
     def warn_of(self, findings: Iterable[Finding]) -> None:
         """Says which earlier readings do not pass any more."""
         for found in findings:
             if found.verdict is not Verdict.PASS:
-                self.say(wording.finding(found), "warning" if fails(found) else "finding")
+                self.tell_finding(found)
 
-    # --- moving through the tasks
+    def advise(self) -> None:
+        """Says the advice that waited for a pause."""
+        for advice in self.state.advice:
+            self.say(advice, "advice")
+        self.set(advice=())
 
-    def enter(self, task: Task) -> None:
-        """Goes to a task and says its prompt, in brief when its step was said before."""
-        brief = task.step.id in self.state.progress.introduced
-        self.keep(ev.StepEntered(key=task.key))
-        self.wait_for(None)
-        self.prompt(brief=brief)
+    # --- where the visit stands
 
-    def prompt(self, *, brief: bool = False) -> None:
+    def prompt(self, *, brief: bool = False, asked: bool = False) -> None:
         """Says what the task at hand asks for; an open caution comes first."""
         task = self.task
         if task is None:
             return
         if self.caution_open:
-            caution = (task.step.caution or "").format(subject=task.subject)
-            word = task.step.word or ""
+            w, word = self.words, task.step.word or ""
+            caution = (task.step.caution or "").format(subject=w.subject(task.subject))
             self.keep(ev.CautionGiven(key=task.key, text=caution, word=word))
-            ask = task.prompt if task.step.waits == "caution" else wording.wants_caution_word(word)
-            self.say(f"Caution. {caution} {ask}", "caution")
+            ask = task.prompt
+            if task.step.waits != "caution":
+                ask = w.say("wait_caution", word=w.name("word", word))
+            self.say(w.say("caution", caution=caution, ask=ask), "caution")
         else:
-            self.say(task.brief if brief else task.prompt, "prompt")
+            self.say(task.brief if brief else task.prompt, "prompt", asked=asked)
 
     @property
     def caution_open(self) -> bool:
@@ -100,56 +132,14 @@ class Turn:
             and task.key not in self.state.progress.cautioned
         )
 
-    def end(self, outcome: str, reason: str | None = None, clip: str | None = None) -> None:
-        """Ends the task at hand and goes on to the next one."""
-        task = self.task
-        if task is not None:
-            self.keep(
-                ev.StepEnded.model_validate(
-                    {"key": task.key, "outcome": outcome, "reason": reason, "reason_clip": clip}
-                )
-            )
-        self.go_on()
+    @property
+    def between(self) -> bool:
+        """Whether the task at hand is over, as it is while the visit closes."""
+        return self.task is None or self.task.key in self.state.progress.ended
 
-    def go_on(self) -> None:
-        """Enters the next task that is not over, or closes the visit."""
-        following = self._next_open()
-        if following is None:
-            self._close()
-        else:
-            self.enter(following)
-
-    def back(self) -> None:
-        """Enters the task before the one at hand again."""
-        keys = [task.key for task in self.state.tasks]
-        at = self.state.progress.at
-        index = keys.index(at) if at in keys else len(keys)
-        if index == 0:
-            self.say(wording.FIRST_STEP, "answer")
-            self.prompt(brief=True)
-        else:
-            self.enter(self.state.tasks[index - 1])
-
-    def _next_open(self) -> Task | None:
-        progress = self.state.progress
-        keys = [task.key for task in self.state.tasks]
-        start = keys.index(progress.at) + 1 if progress.at in keys else 0
-        in_order = self.state.tasks[start:] + self.state.tasks[:start]
-        return next((task for task in in_order if task.key not in progress.ended), None)
-
-    def _close(self) -> None:
-        self.wait_for(None)
-        findings = judge(self.job, self.state.limits)
-        wrong = [wording.short(f) for f in findings if fails(f)]
-        wrong += [wording.defect(fact) for fact in self.job.facts if fact.value == "not_in_order"]
-        close = [
-            wording.short(f)
-            for f in findings
-            if f.verdict is Verdict.TOO_CLOSE and f.binding is Binding.REQUIREMENT
-        ]
-        skipped = sum(end == "skipped" for end in self.state.progress.ended.values())
-        self.say(wording.closing(wrong, close, skipped, judged=bool(findings)), "status")
-        self.keep(ev.VisitClosed())
+    def stage(self, task: Task) -> Stage:
+        """The stage that a task belongs to."""
+        return next(s for s in self.state.procedure.stages if s.id == task.step.stage)
 
 
 def fails(finding: Finding) -> bool:

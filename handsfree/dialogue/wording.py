@@ -1,227 +1,146 @@
-"""The tool's own sentences in English. Values come in already as words."""
+"""What the conversation says, put together from the sentences of its language.
+
+Every function takes the words of the language first; values come in as records.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from handsfree.grammar.words import measure_words, quantity_words, reading_words
+from handsfree.grammar.meaning import Word
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Fact
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.unit import Measure
-from handsfree.procedure.step import Step
+from handsfree.procedure.step import Step, Task
+from handsfree.wording import Wording, sentence
 
-SAY_AGAIN = "Say again."
-AFFIRM_OR_NEGATIVE = "Say affirm or negative."
-SPELL_OR_TYPE = "Spell the number digit by digit, or type it on the keyboard."
-NOTHING_WAITS = "Nothing waits for an answer. To take back the last reading, say withdraw that."
-DROPPED = "Dropped."
-STANDING_BY = "Standing by. Say carry on."
-STOPPED = (
-    "Stopped. I can not stop the door. If it moves, turn the operator off. "
-    "When it is safe, say carry on."
-)
-NO_CLOCK = (
-    "I can not time by ear on this visit. Take the time with a stopwatch and say the reading."
-)
-NOTE_GO_AHEAD = "Go ahead with the note."
-NOTE_KEPT = "Note kept."
-WHAT_IS_WRONG = "Say in a few words what is wrong."
-SKIP_REASON = "Skip this step. Say the reason, or disregard."
-NO_SKIP = "This step can not be skipped."
-WHICH_QUANTITY = "Say what was measured as well, for example: left leaf opening time six point two."
-WITHDRAWN = "Withdrawn."
-WHICH_LEAF = "Which leaf, left or right?"
-NOTHING_TO_WITHDRAW = "There is no reading to withdraw."
-NO_LIMIT = "No limit belongs to this step."
-FILED = "Filed."
-KEPT = "It stays."
-NOTHING_READ = "Nothing was read for that yet."
-FIRST_ANSWER = "First answer this."
-ALWAYS = (
-    "At any time: say again, go back, skip, what is left, what is the limit, why, "
-    "read back, withdraw that, note, stand by, or stop."
-)
-ALL_WITHIN = "Every reading that was judged is within its limit."
-NOTHING_WRONG = "Nothing was found out of order, and nothing was measured against a limit."
-RECORDED = "Recorded as it is."
-FIRST_STEP = "This is the first step."
+_VERDICTS = {
+    Verdict.PASS: "verdict_pass",
+    Verdict.FAIL: "verdict_fail",
+    Verdict.TOO_CLOSE: "verdict_too_close",
+    Verdict.NOT_JUDGED: "verdict_not_judged",
+}
 
 
-def measure(value: Measure) -> str:
+def measure(w: Wording, value: Measure) -> str:
     """'six point two seconds'."""
-    return measure_words(value.value, value.unit)
+    return w.measure(value.value, value.unit)
 
 
-def readback(subjects: Sequence[Subject], which: Quantity, value: Measure) -> str:
+def readback(w: Wording, subjects: Sequence[Subject], which: Quantity, value: Measure) -> str:
     """'Left leaf, opening time, six point two seconds.'"""
     who = Subject.BOTH_LEAVES if len(subjects) > 1 else subjects[0]
-    return sentence(reading_words(who, which, value.value, value.unit))
+    return sentence(w.reading(who, which, value.value, value.unit))
 
 
-def read_reading(reading: Reading) -> str:
+def read_reading(w: Wording, reading: Reading) -> str:
     """An accepted reading as it is read back on request."""
-    return readback((reading.subject,), reading.quantity, reading.measure)
+    return readback(w, (reading.subject,), reading.quantity, reading.measure)
 
 
-def withdrawal(reading: Reading) -> str:
-    """The question before a reading is taken back."""
-    return f"Withdraw: {read_reading(reading)} Is it so?"
+def fact_readback(w: Wording, facts: Sequence[Fact], called: str, say: str) -> str:
+    """'Motor one, left leaf.' Several facts are one answer about several subjects."""
+    about = [w.subject(fact.subject) for fact in facts if fact.subject is not Subject.OPENING]
+    who = f"{w.listed(about, 'and')}, " if about else ""
+    return sentence(w.say("fact", about=who, name=called, value=say))
 
 
-def fact_readback(fact: Fact, say: str) -> str:
-    """'Motor one, left leaf.'"""
-    name = fact.name.replace("_", " ")
-    about = "" if fact.subject is Subject.OPENING else f"{fact.subject}, "
-    return sentence(f"{about}{name}, {say}")
-
-
-def challenge(why: str, said: str) -> str:
-    """A fact that contradicts another one is asked again with the reason."""
-    return f"{said} But {why}. Look again. Is it so?"
-
-
-def implausible(which: Quantity, value: Measure) -> str:
+def implausible(w: Wording, which: Quantity, value: Measure) -> str:
     """The plausible range, and the question for the value."""
     facts = QUANTITIES[which]
-    low = measure(Measure(value=facts.low, unit=facts.unit))
-    high = measure(Measure(value=facts.high, unit=facts.unit))
-    return (
-        f"{sentence(measure(value))} The usual {facts.spoken} is from {low} to {high}. "
-        "Say the value again."
+    return w.say(
+        "implausible",
+        value=sentence(measure(w, value)),
+        quantity=w.quantity(which),
+        low=w.measure(facts.low, facts.unit),
+        high=w.measure(facts.high, facts.unit),
     )
 
 
-def wrong_unit(which: Quantity) -> str:
-    """A unit that does not fit its quantity."""
-    facts = QUANTITIES[which]
-    return f"That unit does not fit. Give the {facts.spoken} as {facts.family}."
-
-
-def no_such(subject: Subject) -> str:
-    """A leaf, motor or plate that this opening does not have."""
-    return f"This opening has no {subject}."
-
-
-def waits_for(step: Step) -> str:
+def waits_for(w: Wording, step: Step) -> str:
     """The shortest example of what fits a step."""
-    or_skip = ", or skip" if step.may_skip else ""
+    or_skip = w.say("or_skip") if step.may_skip else ""
     match step.waits:
         case "reading" if step.quantity is not None:
-            return f"Say the {quantity_words(step.quantity)} as a number{or_skip}."
+            return w.say("wait_reading", quantity=w.quantity(step.quantity), or_skip=or_skip)
         case "choice":
-            return f"Say {_listed([option.say for option in step.options])}."
+            options = w.listed([option.say for option in step.options])
+            return w.say("wait_choice", options=options)
         case "observation":
-            return "Say in order, or not in order."
+            return w.say("wait_observation")
         case "caution":
-            return f"Say {step.word}, when it is so."
+            return w.say("wait_caution", word=w.name("word", step.word or ""))
         case _:
-            return f"Say done, when it is done{or_skip}."
+            return w.say("wait_done", or_skip=or_skip)
 
 
-def wants_caution_word(word: str) -> str:
-    """How a caution is answered."""
-    return f"Say {word}, when it is so."
-
-
-def wants_word(word: str) -> str:
-    """A caution was answered by another word than its own."""
-    return f"This wants its own word. Say {word}, when it is so."
-
-
-def needs_value(step: Step) -> str:
-    """'Done' was said where a reading is wanted."""
-    return f"The reading is missing. {waits_for(step)}"
-
-
-def finding(found: Finding) -> str:
-    """A finding as spoken: passing takes one word, failing the whole story."""
+def verdict(w: Wording, found: Finding) -> str:
+    """A finding as spoken: passing takes one word, failing what it is; advice comes later."""
     if found.verdict is Verdict.PASS:
-        return "Pass."
-    head = {
-        Verdict.FAIL: "Fail.",
-        Verdict.TOO_CLOSE: "Too close to call.",
-        Verdict.NOT_JUDGED: "Not judged.",
-    }[found.verdict]
-    if found.binding is Binding.RECOMMENDATION:
-        head = "A recommendation."
-    return " ".join(part for part in (head, sentence(found.why), sentence(found.advice)) if part)
+        return w.say("verdict_pass")
+    advised = found.binding is Binding.RECOMMENDATION
+    head = w.say("verdict_advice" if advised else _VERDICTS[found.verdict])
+    return " ".join(part for part in (head, sentence(found.why)) if part)
 
 
-def adjust(step: Step, subject: Subject) -> str:
+def adjust(w: Wording, step: Step, subject: Subject) -> str:
     """What to turn before the value is measured again."""
-    what = (step.adjust or "adjust").format(subject=subject)
-    return f"{sentence(what)} Then measure again and say the new reading."
+    what = (step.adjust or "").format(subject=w.subject(subject))
+    return w.say("adjust", what=sentence(what))
 
 
-def measure_again() -> str:
-    """After a reading that is too close to call."""
-    return "Measure once more, or say next to leave it."
-
-
-def position(index: int, count: int, stage: str, prompt: str) -> str:
-    """Where the visit stands."""
-    return f"Step {index} of {count}, {stage}. {prompt}"
-
-
-def remaining(counts: Sequence[tuple[str, int]]) -> str:
+def remaining(w: Wording, counts: Sequence[tuple[str, int]]) -> str:
     """What is left, by stage."""
     total = sum(count for _, count in counts)
     if not total:
-        return "Nothing is left."
-    return sentence(
-        f"{total} steps are left: "
-        + ", ".join(f"{title}, {count}" for title, count in counts if count)
-    )
+        return w.say("nothing_left")
+    stages = ", ".join(f"{title}, {count}" for title, count in counts if count)
+    return sentence(w.say("remaining", count=total, stages=stages))
 
 
-def short(found: Finding) -> str:
+def short(w: Wording, found: Finding) -> str:
     """A finding by its name: 'left leaf, opening time'."""
-    return f"{found.subject}, {found.rule}"
+    return f"{w.subject(found.subject)}, {w.name('rule', found.rule)}"
 
 
-def defect(fact: Fact) -> str:
+def defect(w: Wording, fact: Fact, called: str) -> str:
     """An observation that is not in order, by its name: 'left leaf, swings freely'."""
-    return f"{fact.subject}, {fact.name.replace('_', ' ')}"
+    return f"{w.subject(fact.subject)}, {called}"
 
 
-def closing(wrong: Sequence[str], close: Sequence[str], skipped: int, *, judged: bool) -> str:
+def task_name(w: Wording, task: Task) -> str:
+    """A task in a few words: what it measures or asks, else its brief prompt."""
+    if task.step.quantity is not None:
+        return f"{w.subject(task.subject)}, {w.quantity(task.step.quantity)}"
+    return task.brief.rstrip(".?! ").lstrip("¿¡")
+
+
+def closing(
+    w: Wording, wrong: Sequence[str], close: Sequence[str], skipped: int, *, judged: bool
+) -> str:
     """The last words of a visit; ``judged`` when there is any reading with a verdict."""
-    parts = ["The visit is complete."]
+    parts = [w.say("complete")]
     if wrong:
-        parts.append(sentence(f"Not in order: {'; '.join(wrong)}"))
+        parts.append(w.say("not_in_order", wrong="; ".join(wrong)))
     if close:
-        parts.append(sentence(f"Too close to call: {'; '.join(close)}"))
+        parts.append(w.say("too_close", close="; ".join(close)))
     if not wrong and not close:
-        parts.append(ALL_WITHIN if judged else NOTHING_WRONG)
+        parts.append(w.say("all_within" if judged else "nothing_wrong"))
     if skipped:
-        parts.append(f"{skipped} steps were skipped.")
+        parts.append(w.say("skipped", count=skipped))
     return " ".join(parts)
 
 
-def resumed(done: int, count: int) -> str:
-    """The first words after a break."""
-    return f"The visit goes on. {done} of {count} steps are over."
-
-
-def readability(grade: int, snr_db: float | None) -> str:
+def readability(w: Wording, grade: int, snr_db: float | None) -> str:
     """The answer to 'how do you read', readability one to five."""
-    words = ("one", "two", "three", "four", "five")[grade - 1]
+    spoken = w.digits(str(grade))
     if snr_db is None:
-        return f"I read you {words}."
-    return f"I read you {words}. Your voice stands {round(snr_db)} decibels over the noise."
+        return w.say("readability", grade=spoken)
+    return w.say("readability_db", grade=spoken, db=round(snr_db))
 
 
-def sentence(text: str) -> str:
-    """The text with a capital and a full stop; empty text stays empty."""
-    text = text.strip()
-    if not text:
-        return ""
-    return text[0].upper() + text[1:] + ("" if text[-1] in ".?!" else ".")
-
-
-def _listed(items: Sequence[str]) -> str:
-    if len(items) < 2:
-        return "".join(items)
-    return f"{', '.join(items[:-1])} or {items[-1]}"
+def is_word(meaning: object, *kinds: str) -> bool:
+    """Whether an utterance is one of these words with a fixed meaning."""
+    return isinstance(meaning, Word) and meaning.kind in kinds

@@ -11,12 +11,13 @@ from handsfree.errors import GrammarError
 from handsfree.grammar.automaton import Automaton, build_automaton
 from handsfree.grammar.join import load_grammar
 from handsfree.grammar.match import Matcher
-from handsfree.grammar.meaning import Meaning, Word
+from handsfree.grammar.meaning import Correction, Meaning, ReadingSaid, Word
 from handsfree.grammar.meaning_of import check_tags, meaning_of
 from handsfree.grammar.number import number_of
 from handsfree.grammar.sample import sample
 from handsfree.grammar.syntax import Grammar, Token, walk
-from handsfree.grammar.typed import spoken_form
+from handsfree.grammar.typed import spoken_form, without_accents
+from handsfree.wording import ENGLISH, Wording, wording
 
 TOP = "handsfree"
 RULES = ("utterance", "number")
@@ -25,18 +26,23 @@ RULES = ("utterance", "number")
 class Language:
     """A loaded grammar. Immutable; one may serve the whole program."""
 
-    def __init__(self, grammar: Grammar) -> None:
+    def __init__(self, grammar: Grammar, words: Wording) -> None:
         self.grammar = grammar
+        self.wording = words
         self._matcher = Matcher(grammar)
         self._automata: dict[str, Automaton] = {}
+        nodes = (node for rule in grammar.rules.values() for node in walk(rule.expansion))
+        self._words = frozenset(node.word for node in nodes if isinstance(node, Token))
+        self._accented = {without_accents(word): word for word in self._words}
 
     @classmethod
-    def load(cls, folder: Path | None = None) -> Language:
-        """Reads the grammar files of a folder, by default the shipped English ones.
+    def load(cls, folder: Path | None = None, language: str = ENGLISH) -> Language:
+        """Reads the grammar files of a folder, by default the shipped ones of a language.
 
-        Raises GrammarError, with file and line, for anything wrong in them.
+        Raises GrammarError or WordingError, with file and line, for anything wrong in them.
         """
-        folder = data_folder("grammars") / "en" if folder is None else folder
+        words = wording(language)
+        folder = data_folder("grammars") / language if folder is None else folder
         grammar = load_grammar(folder, TOP)
         for rule in RULES:
             if f"{TOP}.{rule}" not in grammar.rules:
@@ -44,15 +50,15 @@ class Language:
                     f"has no public rule <{rule}>", file=folder / f"{TOP}.jsgf", line=1
                 )
         check_tags(grammar)
-        return cls(grammar)
+        return cls(grammar, words)
 
     def parse(self, text: str) -> Meaning | None:
         """What was said or typed, or None when it is no sentence.
 
         'Note' followed by anything is a note: what follows is kept as sound, not read.
         """
-        words = spoken_form(text)
-        if words[:1] == ("note",):
+        words = self._spoken(text)
+        if words[:1] == (self.wording.name("word", "note"),):
             return Word(kind="note")
         meanings = self.meanings(words)
         # Two meanings are as good as none; the tests see to it that none has two.
@@ -60,8 +66,33 @@ class Language:
 
     def number(self, text: str) -> Decimal | None:
         """The value of a number that stands alone, or None when it is none."""
-        found = {number_of(tags) for tags in self._matcher.parses(spoken_form(text), "number")}
+        found = {number_of(tags) for tags in self._matcher.parses(self._spoken(text), "number")}
         return found.pop() if len(found) == 1 else None
+
+    def sounding_alike(self, text: str) -> tuple[str, str, ReadingSaid] | None:
+        """A reading that sounds much like this one: the word, its rival, what it would mean.
+
+        One word of the language's [alike] table is exchanged: 'fifteen' for 'fifty'. None
+        where there is no such word, or the other sentence means nothing.
+        """
+        words = text.split()
+        for place, word in enumerate(words):
+            rival = self.wording.names["alike"].get(word)
+            if rival is None:
+                continue
+            meaning = self.parse(" ".join([*words[:place], rival, *words[place + 1 :]]))
+            if isinstance(meaning, Correction):
+                meaning = meaning.reading
+            if isinstance(meaning, ReadingSaid):
+                return word, rival, meaning
+        return None
+
+    def _spoken(self, text: str) -> tuple[str, ...]:
+        """The words of a text as the grammar spells them, whether typed with accents or not."""
+        return tuple(
+            word if word in self._words else self._accented.get(word, word)
+            for word in spoken_form(text, self.wording)
+        )
 
     def meanings(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
         """Every different meaning of the words as an utterance."""
@@ -69,9 +100,7 @@ class Language:
 
     def words(self) -> frozenset[str]:
         """Every word that can occur in a sentence."""
-        rules = self.grammar.rules.values()
-        nodes = (node for rule in rules for node in walk(rule.expansion))
-        return frozenset(node.word for node in nodes if isinstance(node, Token))
+        return self._words
 
     def automaton(self, rule: str = "utterance") -> Automaton:
         """The minimal word automaton of a public rule: 'utterance' or 'number'."""

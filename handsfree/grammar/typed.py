@@ -3,51 +3,41 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 
-from handsfree.grammar.words import digit_words
+from handsfree.wording import Wording
 
-_PUNCTUATION = ",.;:!?"
-_NUMBER = re.compile(r"([0-9]+(?:\.[0-9]+)?|\.[0-9]+)(\D*)")
-_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
-_UNITS = {
-    "s": "seconds",
-    "sec": "seconds",
-    "in": "inches",
-    '"': "inches",
-    "ft": "feet",
-    "'": "feet",
-    "mm": "millimetres",
-    "cm": "centimetres",
-    "m": "metres",
-    "lb": "pounds",
-    "lbs": "pounds",
-    "lbf": "pounds force",
-    "kg": "kilograms",
-    "n": "newtons",
-    "deg": "degrees",
-    "°": "degrees",
-}
-_SHORT = {"what's": "what is", "that's": "that is"}
+_PUNCTUATION = ",.;:!?¡¿"
+_HYPHEN = re.compile(r"(?<=[^\W\d])-(?=[^\W\d])")
 
 
-def spoken_form(text: str) -> tuple[str, ...]:
-    """The words of a text, lower case, without the punctuation after them.
+def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
+    """The words of a text, lower case, without the punctuation around them.
 
     Digits become words one by one, and so keep their zeros; a unit's symbol is read as
-    the unit directly after digits only. What cannot be said ('-5', '6,2', '6 5') stays
-    as typed, so that the grammar refuses it.
+    the unit directly after digits only. What cannot be said ('-5', '6 5', and '6,2'
+    where no comma is spoken) stays as typed, so that the grammar refuses it.
     """
+    symbols, short = w.names["symbol"], w.names["short"]
+    marks = "".join(re.escape(mark) for mark in w.names["digit"] if not mark.isdigit())
+    pattern = re.compile(rf"([0-9]+(?:[{marks}][0-9]+)?|[{marks}][0-9]+)(\D*)")
     words: list[str] = []
     after_digits = False
     for typed in _HYPHEN.sub(" ", text.lower()).split():
-        piece = typed.rstrip(_PUNCTUATION)
-        number = _NUMBER.fullmatch(piece)
-        if after_digits and piece in _UNITS:
-            words += _UNITS[piece].split()
+        piece = typed.rstrip(_PUNCTUATION).lstrip("¡¿")
+        number = pattern.fullmatch(piece)
+        if after_digits and piece in symbols:
+            words += symbols[piece].split()
         elif number and not after_digits:
-            digits, symbol = number.groups()
-            words += [*digit_words(digits).split(), *_UNITS.get(symbol, symbol).split()]
+            digits, symbol = number[1], number[2]
+            words += [*w.digits(digits).split(), *symbols.get(symbol, symbol).split()]
         elif piece:
-            words += _SHORT.get(piece, piece).split()
+            words += short.get(piece, piece).split()
         after_digits = number is not None and not number[2]
     return tuple(words)
+
+
+def without_accents(word: str) -> str:
+    """The word as people type it in a hurry: 'sí' is 'si'."""
+    parted = unicodedata.normalize("NFD", word)
+    return "".join(letter for letter in parted if not unicodedata.combining(letter))

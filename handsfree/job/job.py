@@ -32,6 +32,7 @@ class Sheet(Record):
     units: UnitFamily = "us"
     limits: str = "a156.19"
     note: str = ""
+    language: str = "en"
 
 
 class Job(Record):

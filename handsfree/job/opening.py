@@ -135,8 +135,16 @@ class Opening(Record):
         return self.model_copy(update={"motors": motors})
 
 
-def hands_contradiction(opening: Opening) -> str | None:
-    """Why the motors' hands do not fit the swing, in words to say, or None.
+class Contradiction(StrEnum):
+    """Why the motors do not fit the opening; the value names the sentence that says it."""
+
+    ONE_LEAF = "motors_on_one_leaf"
+    SAME_HANDS = "motors_of_one_hand"
+    OPPOSITE_HANDS = "motors_of_opposite_hands"
+
+
+def hands_contradiction(opening: Opening) -> Contradiction | None:
+    """Why the motors' hands do not fit the swing, or None.
 
     A pair that swings the same way has one left-hinged and one right-hinged leaf, so
     its motors need opposite hands (geometry). On a double-egress pair both leaves are
@@ -146,14 +154,11 @@ def hands_contradiction(opening: Opening) -> str | None:
         return None
     one, two = opening.motors[0], opening.motors[1]
     if one.leaf is not None and one.leaf is two.leaf:
-        return f"both motors are on the {one.leaf} leaf, and each leaf has one motor"
+        return Contradiction.ONE_LEAF
     if one.hand is None or two.hand is None:
         return None
     if opening.swing is Swing.SAME_WAY and one.hand is two.hand:
-        return (
-            f"both motors are {one.hand} hand, and a pair that swings the same way "
-            "needs opposite hands"
-        )
+        return Contradiction.SAME_HANDS
     if opening.swing is Swing.DOUBLE_EGRESS and one.hand is not two.hand:
-        return "the motors have opposite hands, and a double-egress pair needs the same hand"
+        return Contradiction.OPPOSITE_HANDS
     return None

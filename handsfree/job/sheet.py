@@ -19,9 +19,10 @@ from handsfree.job.opening import (
 from handsfree.job.sheet_leaf import LEAF_KEYS, parse_leaves
 from handsfree.job.sheet_table import Table
 from handsfree.toml_source import TomlSource, nearest
+from handsfree.wording import ENGLISH, languages, wording
 
 _KEYS = {
-    "job": ("reference", "site", "technician", "units", "limits", "note"),
+    "job": ("reference", "site", "technician", "units", "limits", "note", "language"),
     "opening": (
         *("name", "seen_from", "swing", "activation"),
         *("fire_rated", "sensors", "lock", "astragal"),
@@ -55,6 +56,7 @@ def parse_sheet(text: str, file: Path | str) -> Sheet:
         units=family,
         limits=job.text("limits", "a156.19"),
         note=job.text("note", ""),
+        language=job.word("language", languages(), ENGLISH),
     )
 
 
@@ -100,7 +102,8 @@ def _opening(
         lock=table.kind("lock", Lock, Lock.NONE),
         astragal=table.flag("astragal"),
     )
-    if why := hands_contradiction(opening):
+    if clash := hands_contradiction(opening):
+        why = wording().say(clash)
         raise motor_tables[-1].fault(why, way_out="leave out what is not known for certain")
     return opening
 

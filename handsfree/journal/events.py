@@ -170,8 +170,23 @@ class CarriedOn(Record):
     kind: Literal["carried_on"] = "carried_on"
 
 
+class SpeechSet(Record):
+    """How much is spoken from here on: every prompt in full, in brief, or tones only."""
+
+    kind: Literal["speech_set"] = "speech_set"
+    level: Literal["full", "brief", "silent"]
+
+
+class OpenSettled(Record):
+    """The word on something that stays open when the visit closes."""
+
+    kind: Literal["open_settled"] = "open_settled"
+    key: str
+    word: Literal["done_later", "not_applicable", "refused"]
+
+
 class VisitClosed(Record):
-    """Every step has ended."""
+    """Every step has ended, and everything that stays open has its word."""
 
     kind: Literal["visit_closed"] = "visit_closed"
 
@@ -194,6 +209,8 @@ Body = Annotated[
     | NoteKept
     | StoodBy
     | CarriedOn
+    | SpeechSet
+    | OpenSettled
     | VisitClosed,
     Field(discriminator="kind"),
 ]

@@ -55,6 +55,7 @@ class Step(Record):
     caution: str | None = None
     word: str | None = None
     fact: str | None = None
+    called: str | None = None
     options: tuple[Option, ...] = ()
     quantity: Quantity | None = None
     attempts: int = 1

@@ -13,9 +13,12 @@ from handsfree.checks.doubt import Doubt, decide, doubt_of
 from handsfree.job.finding import Verdict
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject, Taken
+from handsfree.wording import wording
 
 from .conftest import a_job, read
 
+ENGLISH = wording()
+LEFT = Subject.LEFT_LEAF
 LIMIT = Decimal("3.5")
 
 
@@ -36,7 +39,7 @@ def doubt(quantity: Quantity, *values: str, taken: Taken = Taken.SAID) -> Doubt:
 )
 def test_a_fast_movement_names_leaf_phase_percent_and_seconds(quantity, moves):
     """To 3.5 and its band of 0.2: 0.8 s longer, and 1 - 2.9/3.7 = 22 % slower."""
-    words = change(quantity, doubt(quantity, "2.9"), LIMIT, "at least", Subject.LEFT_LEAF)
+    words = change(ENGLISH, quantity, doubt(quantity, "2.9"), LIMIT, "at least", Subject.LEFT_LEAF)
     assert words == (
         f"the left leaf must {moves} about 22 percent slower and take 0.8 seconds longer"
     )
@@ -44,8 +47,9 @@ def test_a_fast_movement_names_leaf_phase_percent_and_seconds(quantity, moves):
 
 def test_a_movement_slower_than_a_house_rule_allows_is_told_the_other_way():
     """From 5 s to 4 less 0.2: 5/3.8 is 32 % faster."""
-    words = change(Quantity.CLOSING_TIME, doubt(Quantity.CLOSING_TIME, "5"), Decimal(4), "at most")
-    assert words == "it must move about 32 percent faster and take 1.2 seconds less"
+    five = doubt(Quantity.CLOSING_TIME, "5")
+    words = change(ENGLISH, Quantity.CLOSING_TIME, five, Decimal(4), "at most", LEFT)
+    assert words == "the left leaf must close about 32 percent faster and take 1.2 seconds less"
 
 
 def test_more_runs_ask_for_less_because_their_band_is_smaller():
@@ -55,20 +59,20 @@ def test_more_runs_ask_for_less_because_their_band_is_smaller():
 
 def test_a_force_is_lowered_and_a_hold_open_time_raised():
     force = doubt(Quantity.CLOSING_FORCE, "17")
-    assert change(Quantity.CLOSING_FORCE, force, Decimal(15), "at most") == (
+    assert change(ENGLISH, Quantity.CLOSING_FORCE, force, Decimal(15), "at most", LEFT) == (
         "lower it by 2.28 pounds force"
     )
     hold = doubt(Quantity.HOLD_OPEN_TIME, "4")
-    assert change(Quantity.HOLD_OPEN_TIME, hold, Decimal(5), "at least") == (
-        "raise it by 1.2 seconds"
-    )
+    assert change(
+        ENGLISH, Quantity.HOLD_OPEN_TIME, hold, Decimal(5), "at least", Subject.OPENING
+    ) == ("raise it by 1.2 seconds")
 
 
 def test_a_door_that_varies_is_not_slowed_for_what_few_runs_leave_open():
     """2.4 and 3.0 s: Student's t would ask for seconds more, which is no aim for a door."""
     two = doubt(Quantity.OPENING_TIME, "2.4", "3.0")
     assert two.guard_band > 2
-    words = change(Quantity.OPENING_TIME, two, LIMIT, "at least", Subject.LEFT_LEAF)
+    words = change(ENGLISH, Quantity.OPENING_TIME, two, LIMIT, "at least", Subject.LEFT_LEAF)
     assert words.startswith("the left leaf must open to backcheck about 34 percent slower")
     assert words.endswith("but first find out why its runs differ by more than timing explains")
 
@@ -92,7 +96,7 @@ def test_ones_own_button_is_allowed_for_in_the_aim():
 def test_what_helps_within_the_band(values, taken, words):
     one = doubt(Quantity.OPENING_TIME, *values, taken=taken)
     assert decide(one, LIMIT, "at least", "guarded") is Verdict.TOO_CLOSE
-    assert words in measure_again(one, LIMIT, "at least")
+    assert words in measure_again(ENGLISH, one, LIMIT, "at least")
 
 
 @given(value=st.decimals("0.5", "20", places=2), limit=st.decimals("1", "10", places=1))

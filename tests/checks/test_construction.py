@@ -13,6 +13,9 @@ from handsfree.checks.leaf_parts import parts_inertia_kg_m2
 from handsfree.job.construction import Aluminium, Construction, Core, Glass, HollowMetal, SolidWood
 from handsfree.job.opening import WeightSource
 from handsfree.job.unit import Family, parse_measure
+from handsfree.wording import wording
+
+ENGLISH = wording()
 
 
 def length(text: str):
@@ -100,7 +103,7 @@ def test_a_label_or_scale_beats_an_estimate_and_keeps_how_the_weight_is_spread(s
     estimated = estimate(storefront(), length("900mm"), length("2100mm"))
     used = weight_to_use(mass("35kg"), source, estimated)
     assert used.used == mass("35kg")
-    assert (used.source, used.words) == (source, f"35 kilograms from the {source}")
+    assert (used.source, used.words(ENGLISH)) == (source, f"35 kilograms from the {source}")
     assert used.inertia_kg_m2 == pytest.approx(parts_inertia_kg_m2(estimated.parts, 35))
     assert used.contradiction is None
 
@@ -117,11 +120,11 @@ def test_a_label_far_from_the_construction_is_used_and_doubted():
 def test_of_two_estimates_the_heavier_side_counts():
     estimated = estimate(HollowMetal(core=Core.HONEYCOMB, gauge=18), WIDE, HIGH)
     lighter = weight_to_use(mass("60lb"), WeightSource.ESTIMATE, estimated)
-    assert lighter.words == (
+    assert lighter.words(ENGLISH) == (
         "88.2 pounds, the heavy side of 73.5 for hollow metal, 18 gauge, honeycomb core"
     )
     heavier = weight_to_use(mass("100lb"), WeightSource.ESTIMATE, estimated)
-    assert heavier.words == "120 pounds, the heavy side of an estimate of 100"
+    assert heavier.words(ENGLISH) == "120 pounds, the heavy side of an estimate of 100"
     assert weight_to_use(None, None, estimated).source is WeightSource.ESTIMATE
     assert weight_to_use(None, None, None) is None
 

@@ -14,8 +14,11 @@ from handsfree.job.opening import WeightSource
 from handsfree.job.part import Part
 from handsfree.job.quantity import Quantity
 from handsfree.job.unit import Measure, Unit
+from handsfree.wording import wording
 
 from .conftest import a_job, read, with_leaf
+
+ENGLISH = wording()
 
 HONEYCOMB = HollowMetal(core=Core.HONEYCOMB, gauge=18)
 HEIGHT = Measure(value=Decimal(84), unit=Unit.INCH)
@@ -43,7 +46,7 @@ def test_a_construction_stands_in_for_a_weight_that_nobody_knows():
 
 def test_a_label_comes_before_a_construction():
     weight = weight_of(the_leaf(height=HEIGHT, construction=HONEYCOMB))
-    assert weight.words == "150 pounds from the label"
+    assert weight.words(ENGLISH) == "150 pounds from the label"
     assert "should weigh about 73.5 pounds" in weight.contradiction
 
 
@@ -81,4 +84,4 @@ def test_parts_alone_are_an_estimate_of_the_weight():
     leaf = the_leaf(weight=None, weight_source=None, parts=(part("panel", 0, 36, 100),))
     weight = weight_of(leaf)
     assert (weight.used.value, weight.source) == (Decimal("120.00"), WeightSource.ESTIMATE)
-    assert "its parts" in weight.words
+    assert "its parts" in weight.words(ENGLISH)

@@ -269,8 +269,17 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
         talk.says("two point five", "affirm")
     for _ in range(3):
         spoken = talk.says("skip", "no time")
+    assert not talk.state.progress.closed
+    assert spoken[0].startswith("5 things are open: left leaf, opening time, not in order; ")
+    assert spoken[1] == ("Left leaf, opening time, not in order: done later, or refused by owner?")
+    assert talk.says("not applicable")[0].startswith("What was found out of order")
+    talk.says("done later", "refused by owner", "not applicable", "not applicable")
+    spoken = talk.says("done later")
     assert talk.state.progress.closed
-    assert spoken[0] == (
+    assert spoken[-1] == (
         "The visit is complete. Not in order: left leaf, opening time; left leaf, opening energy. "
         "3 steps were skipped."
     )
+    assert [settled.word for settled in talk.of(ev.OpenSettled)] == [
+        *("done_later", "refused", "not_applicable", "not_applicable", "done_later")
+    ]

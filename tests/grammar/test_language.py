@@ -11,7 +11,6 @@ import pytest
 from handsfree.errors import GrammarError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import Correction, ReadingSaid, ReadingsSaid
-from handsfree.grammar.words import unit_words
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
@@ -230,7 +229,7 @@ def test_what_is_no_sentence_means_nothing(language: Language, said: str):
 def test_a_unit_of_another_family_is_no_sentence(language: Language, quantity: Quantity):
     facts = QUANTITIES[quantity]
     for unit in set(Unit) - {Unit.STEP}:  # a setting's step has no name
-        said = language.parse(f"{facts.spoken} six {unit_words(unit, Decimal(6))}")
+        said = language.parse(f"{facts.spoken} six {language.wording.unit(unit, Decimal(6))}")
         if facts.family is Family.FORCE and unit is Unit.POUND:
             assert said.unit is Unit.POUND_FORCE
         elif facts.family is family_of(unit):

@@ -4,6 +4,7 @@ from hypothesis import strategies as st
 
 from handsfree.grammar.language import Language
 from handsfree.grammar.typed import spoken_form
+from handsfree.wording import wording
 
 
 @pytest.mark.parametrize(
@@ -24,7 +25,7 @@ from handsfree.grammar.typed import spoken_form
     ],
 )
 def test_text_becomes_the_words_that_would_be_said(typed: str, spoken: str):
-    assert " ".join(spoken_form(typed)) == spoken
+    assert " ".join(spoken_form(typed, wording("en"))) == spoken
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,15 @@
 import pytest
 
-from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing, hands_contradiction
+from handsfree.job.opening import (
+    Action,
+    Contradiction,
+    Leaf,
+    Motor,
+    Opening,
+    Side,
+    Swing,
+    hands_contradiction,
+)
 
 L, R = Side.LEFT, Side.RIGHT
 
@@ -37,9 +46,7 @@ def test_same_way_needs_opposite_hands_and_double_egress_the_same(
 
 def test_two_motors_on_one_leaf_contradict() -> None:
     opening = pair(Swing.SAME_WAY, Motor(number=1, leaf=L), Motor(number=2, leaf=L))
-    assert hands_contradiction(opening) == (
-        "both motors are on the left leaf, and each leaf has one motor"
-    )
+    assert hands_contradiction(opening) is Contradiction.ONE_LEAF
 
 
 # Codes seen from the key side; source: facts on handing, common trade guides.

@@ -98,7 +98,7 @@ def test_a_fault_is_named_with_its_line(old: str, new: str, line: int, said: str
     ("more", "line", "said"),
     [
         ('[[leaf]]\nname = "left"', 22, "two leaves are named 'left'"),
-        ('[[motor]]\nleaf = "left"\n[[motor]]\nleaf = "left"', 23, "both motors are on the left"),
+        ('[[motor]]\nleaf = "left"\n[[motor]]\nleaf = "left"', 23, "both motors are on one leaf"),
         ("[[motor]]\nnumber = 2\n[[motor]]", 23, "two motors have the number 2"),
     ],
 )

@@ -11,15 +11,12 @@ from hypothesis import strategies as st
 from handsfree.errors import BadValue
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import ReadingSaid
-from handsfree.grammar.words import (
-    measure_words,
-    number_words,
-    reading_words,
-    unit_words,
-)
 from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
+from handsfree.wording import wording
+
+ENGLISH = wording("en")
 
 VALUES = st.tuples(st.integers(0, 999), st.integers(0, 3)).flatmap(
     lambda given: st.integers(0, 10 ** given[1] - 1).map(
@@ -47,26 +44,26 @@ WHOLE_ONLY = (Unit.ONE, Unit.MONTH)
     ],
 )
 def test_numbers_are_spoken_digit_by_digit(value: str, said: str):
-    assert number_words(Decimal(value)) == said
+    assert ENGLISH.number(Decimal(value)) == said
 
 
 @pytest.mark.parametrize("value", ["-1", "-0", "NaN", "Infinity"])
 def test_what_cannot_be_said_is_refused(value: str):
     with pytest.raises(BadValue):
-        number_words(Decimal(value))
+        ENGLISH.number(Decimal(value))
 
 
 def test_the_unit_is_singular_after_exactly_one():
-    assert measure_words(Decimal(1), Unit.SECOND) == "one second"
-    assert measure_words(Decimal("1.0"), Unit.SECOND) == "one point zero seconds"
-    assert measure_words(Decimal("0.5"), Unit.FOOT) == "zero point five feet"
-    assert measure_words(Decimal(1), Unit.POUND_FORCE) == "one pound force"
+    assert ENGLISH.measure(Decimal(1), Unit.SECOND) == "one second"
+    assert ENGLISH.measure(Decimal("1.0"), Unit.SECOND) == "one point zero seconds"
+    assert ENGLISH.measure(Decimal("0.5"), Unit.FOOT) == "zero point five feet"
+    assert ENGLISH.measure(Decimal(1), Unit.POUND_FORCE) == "one pound force"
 
 
 @given(value=VALUES, unit=st.sampled_from(SAID))
 def test_a_measure_that_is_read_back_means_the_same(language: Language, value, unit):
     value = value.to_integral_value() if unit in WHOLE_ONLY else value
-    said = language.parse(measure_words(value, unit))
+    said = language.parse(ENGLISH.measure(value, unit))
     assert said == ReadingSaid(value=value, unit=unit)
     assert str(said.value) == str(value)
 
@@ -90,16 +87,16 @@ def test_a_reading_that_is_read_back_means_the_same(language: Language, quantity
     units = [unit for unit in Unit if family_of(unit) is QUANTITIES[quantity].family]
     for unit in units:
         for subject in (None, *SUBJECTS[quantity]):
-            said = reading_words(subject, quantity, Decimal(12), unit)
+            said = ENGLISH.reading(subject, quantity, Decimal(12), unit)
             assert language.parse(said) == ReadingSaid(
                 subject=subject, quantity=quantity, value=Decimal(12), unit=unit
             )
 
 
 def test_a_reading_in_words():
-    said = reading_words(Subject.LEFT_LEAF, Quantity.OPENING_TIME, Decimal("6.2"), Unit.SECOND)
+    said = ENGLISH.reading(Subject.LEFT_LEAF, Quantity.OPENING_TIME, Decimal("6.2"), Unit.SECOND)
     assert said == "left leaf, opening time, six point two seconds"
 
 
 def test_every_unit_has_words():
-    assert len({unit_words(unit, Decimal(2)) for unit in Unit}) == len(Unit)
+    assert len({ENGLISH.unit(unit, Decimal(2)) for unit in Unit}) == len(Unit)

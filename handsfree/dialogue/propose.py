@@ -1,0 +1,220 @@
+"""Completing what was said to a reading: subject, quantity, unit, plausible range."""
+
+from __future__ import annotations
+
+from handsfree.dialogue import wording
+from handsfree.dialogue.state import (
+    AskedOneOfTwo,
+    AskedSubject,
+    Heard,
+    PendingReading,
+    PendingReadings,
+)
+from handsfree.dialogue.turn import Turn
+from handsfree.grammar.meaning import ReadingSaid
+from handsfree.job.job import leaf_side
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import LEAF_SUBJECTS, Subject
+from handsfree.job.unit import Family, Measure, Unit, family_of
+from handsfree.wording import sentence
+
+_ABOUT_THE_OPENING = (Quantity.CLEAR_WIDTH, Quantity.CYCLES, Quantity.NEXT_SERVICE)
+
+
+def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
+    """Reads one or several readings back, or asks for what one of them lacks."""
+    named: list[ReadingSaid] = []
+    for one in said:
+        quantity = _quantity(turn, one)
+        if quantity is None:
+            turn.tell("which_quantity", "repair")
+            return
+        named.append(one.model_copy(update={"quantity": quantity, "open_time": False}))
+    if any(_subjects(turn, one) is None for one in named):
+        turn.wait_for(AskedSubject(said=tuple(named), clip=heard.clip))
+        turn.tell("which_leaf", "repair")
+        return
+    items = [item for one in named if (item := _complete(turn, one, heard)) is not None]
+    if len(items) == len(named):
+        turn.set(doubted=None)
+        read_back(turn, tuple(items))
+
+
+def read_back(turn: Turn, items: tuple[PendingReading, ...]) -> None:
+    """Says what waits for 'affirm'."""
+    turn.wait_for(items[0] if len(items) == 1 else PendingReadings(items=items))
+    spoken = (wording.readback(turn.words, p.subjects, p.quantity, p.measure) for p in items)
+    turn.say(" ".join(spoken), "readback")
+
+
+def correct(
+    turn: Turn, pending: tuple[PendingReading, ...], said: ReadingSaid, heard: Heard
+) -> None:
+    """Replaces one pending reading; what the correction leaves out stays as it was."""
+    old = _corrected(pending, said)
+    if old is None:
+        turn.tell("which_quantity", "repair")
+        return
+    one = old.subjects[0] if len(old.subjects) == 1 else Subject.BOTH_LEAVES
+    same_quantity = said.quantity is None or said.quantity is old.quantity
+    whole = said.model_copy(
+        update={
+            "subject": said.subject or one,
+            "quantity": said.quantity or old.quantity,
+            "unit": said.unit or (old.unit if same_quantity else None),
+            "open_time": False,
+        }
+    )
+    if len(pending) == 1:
+        propose(turn, (whole,), heard)
+        return
+    new = _complete(turn, whole, heard)
+    if new is not None:
+        read_back(turn, tuple(new if item is old else item for item in pending))
+
+
+def one_of_two(turn: Turn, pending: PendingReading) -> bool:
+    """After a refusal: asks which of two values that sound alike it was; False if there is none."""
+    rival = pending.rival
+    if rival is None:
+        return False
+    facts = QUANTITIES[pending.quantity]
+    if not facts.plausible(Measure(value=rival.value, unit=pending.unit)):
+        return False
+    turn.wait_for(AskedOneOfTwo(reading=pending, rival=rival))
+    ask_one_of_two(turn, pending)
+    return True
+
+
+def ask_one_of_two(turn: Turn, pending: PendingReading) -> None:
+    """'Fifteen or fifty: one five, or five zero?'"""
+    w, rival = turn.words, pending.rival
+    if rival is None:
+        return
+    question = w.say(
+        "one_of_two",
+        one=rival.one,
+        other=rival.other,
+        one_digits=w.number(pending.value),
+        other_digits=w.number(rival.value),
+    )
+    turn.say(sentence(question), "repair")
+
+
+def choose_one(turn: Turn, asked: AskedOneOfTwo, said: ReadingSaid, heard: Heard) -> None:
+    """Takes the value that was chosen of the two; any other reading replaces them."""
+    bare = said.quantity is None and said.subject is None
+    if bare and said.value in (asked.reading.value, asked.rival.value):
+        chosen = asked.reading.model_copy(
+            update={"value": said.value, "clip": heard.clip, "rival": None}
+        )
+        read_back(turn, (chosen,))
+        return
+    turn.wait_for(None)
+    propose(turn, (said,), heard)
+
+
+def _corrected(pending: tuple[PendingReading, ...], said: ReadingSaid) -> PendingReading | None:
+    """The pending reading that a correction is about; of several it has to be named."""
+    if len(pending) == 1:
+        return pending[0]
+    alike = [
+        item
+        for item in pending
+        if said.quantity in (None, item.quantity)
+        and (said.subject is None or said.subject in item.subjects)
+    ]
+    return alike[0] if len(alike) == 1 else None
+
+
+def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> PendingReading | None:
+    """The reading, or None after saying what is wrong with it. Its quantity is known."""
+    quantity, subjects = said.quantity, _subjects(turn, said)
+    if quantity is None or subjects is None:
+        turn.tell("which_quantity", "repair")
+        return None
+    for subject in subjects:
+        if not _exists(turn, subject):
+            turn.tell("no_such", "repair", subject=turn.words.subject(subject))
+            return None
+    unit = _unit(turn, said, quantity)
+    if unit is None:
+        w, family = turn.words, QUANTITIES[quantity].family
+        turn.tell(
+            "wrong_unit", "repair", quantity=w.quantity(quantity), family=w.name("family", family)
+        )
+        return None
+    value = Measure(value=said.value, unit=unit)
+    question = _implausible(turn, quantity, value)
+    if question is not None and turn.state.doubted != value:
+        turn.wait_for(None)
+        turn.set(doubted=value)
+        turn.say(question, "repair")
+        return None
+    return PendingReading(
+        quantity=quantity,
+        subjects=subjects,
+        value=said.value,
+        unit=unit,
+        taken=heard.taken,
+        clip=heard.clip,
+        rival=heard.rival,
+    )
+
+
+def _implausible(turn: Turn, quantity: Quantity, value: Measure) -> str | None:
+    """The question about a value outside its range, or outside what the controller takes."""
+    w = turn.words
+    if not QUANTITIES[quantity].plausible(value):
+        return wording.implausible(w, quantity, value)
+    controller = getattr(turn.state.procedure, "controller", None)
+    scale = controller.range(quantity) if controller is not None else None
+    if scale is None:
+        return None
+    low, high, step = scale
+    if low <= value.value <= high and (value.value - low) % step == 0:
+        return None
+    return w.say(
+        "off_the_scale",
+        value=sentence(wording.measure(w, value)),
+        quantity=w.quantity(quantity),
+        low=w.number(low),
+        high=w.number(high),
+        step=w.number(step),
+    )
+
+
+def _quantity(turn: Turn, said: ReadingSaid) -> Quantity | None:
+    waited = turn.task.step.quantity if turn.task else None
+    if said.open_time and waited is Quantity.HOLD_OPEN_TIME:
+        return waited
+    return said.quantity or waited
+
+
+def _subjects(turn: Turn, said: ReadingSaid) -> tuple[Subject, ...] | None:
+    leaves = tuple(s for s in LEAF_SUBJECTS if _exists(turn, s))
+    if said.subject is Subject.BOTH_LEAVES:
+        return leaves
+    if said.subject is not None:
+        return (said.subject,)
+    if said.quantity in _ABOUT_THE_OPENING:
+        return (Subject.OPENING,)
+    task = turn.task
+    if task is not None and (task.step.quantity is said.quantity or task.subject in LEAF_SUBJECTS):
+        return (task.subject,)
+    return leaves if len(leaves) == 1 else None
+
+
+def _exists(turn: Turn, subject: Subject) -> bool:
+    side = leaf_side(subject)
+    return side is None or turn.job.opening.leaf(side) is not None
+
+
+def _unit(turn: Turn, said: ReadingSaid, quantity: Quantity) -> Unit | None:
+    """The unit meant: pounds are a force where a force is read; another family is None."""
+    facts = QUANTITIES[quantity]
+    if said.unit is None:
+        return facts.default_unit(turn.job.sheet.units)
+    if said.unit is Unit.POUND and facts.family is Family.FORCE:
+        return Unit.POUND_FORCE
+    return said.unit if family_of(said.unit) is facts.family else None
