@@ -61,7 +61,9 @@ class Material(Record):
 
     def words(self, w: Wording) -> str:
         """'hollow metal, 18 gauge, honeycomb core'."""
-        return w.say(self.name, **{key: w.name("word", value) for key, value in self.values})
+        return w.say(
+            self.name, count=None, **{key: w.name("word", value) for key, value in self.values}
+        )
 
 
 class Estimate(Record):

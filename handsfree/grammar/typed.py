@@ -30,7 +30,7 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
             words += symbols[piece].split()
         elif number and not after_digits:
             digits, symbol = number[1], number[2]
-            words += [*w.digits(digits).split(), *symbols.get(symbol, symbol).split()]
+            words += [*w.digits(digits).split(), *str(symbols.get(symbol, symbol)).split()]
         elif piece:
             words += short.get(piece, piece).split()
         after_digits = number is not None and not number[2]
