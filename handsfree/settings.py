@@ -5,24 +5,55 @@ from __future__ import annotations
 import json
 import os
 from pathlib import Path
+from typing import Literal
 
 from platformdirs import user_config_dir
-from pydantic import ValidationError
+from pydantic import Field, ValidationError
 
-from handsfree.errors import SettingsError
+from handsfree.errors import HandsfreeError, SettingsError
 from handsfree.job.record import Record
 from handsfree.toml_source import TomlSource, nearest
 
 FILE_VARIABLE = "HANDSFREE_SETTINGS"
 
+SpeechLevel = Literal["full", "brief", "silent"]
+
+SLOWEST_WPM, USUAL_WPM, FASTEST_WPM = 100, 170, 320
+"""How fast the voice may speak, in words a minute."""
+SOFTEST, USUAL_VOLUME, LOUDEST = 0, 60, 100
+"""How loud the voice may be: 60 is as it is made, and 20 more are 5 dB more."""
+
 
 class Settings(Record):
     """What the user has chosen; a key that is not set leaves the choice to the program.
 
-    ``model`` is the folder of the speech model.
+    A field's description says what may stand there, its example how it is written.
+    docs/settings.md tells what each one does.
     """
 
-    model: Path | None = None
+    model: Path | None = Field(
+        None, description="the whole path of a folder", examples=["/home/me/models/mine"]
+    )
+    speech_level: SpeechLevel = Field(
+        "full", description="'full', 'brief' or 'silent'", examples=["brief"]
+    )
+    tones: bool = Field(True, strict=True, description="true or false", examples=[False])
+    speech_rate: int = Field(
+        USUAL_WPM,
+        strict=True,
+        ge=SLOWEST_WPM,
+        le=FASTEST_WPM,
+        description=f"a whole number from {SLOWEST_WPM} to {FASTEST_WPM}",
+        examples=[145],
+    )
+    speech_volume: int = Field(
+        USUAL_VOLUME,
+        strict=True,
+        ge=SOFTEST,
+        le=LOUDEST,
+        description=f"a whole number from {SOFTEST} to {LOUDEST}",
+        examples=[80],
+    )
 
 
 def settings_file() -> Path:
@@ -38,27 +69,25 @@ def load_settings() -> Settings:
         return Settings.model_validate(source.data)
     except ValidationError as error:
         key = str(error.errors()[0]["loc"][0])
-        if key in Settings.model_fields:
-            raise source.fault(
-                f"'{key}' has a wrong value", key=key, way_out="give it a text in double quotes"
-            ) from error
-        raise source.fault(
-            f"there is no setting '{key}'", key=key, way_out=nearest(key, Settings.model_fields)
-        ) from error
+        raise _fault_in(source, key) from error
 
 
-def keep_setting(key: str, value: str | None) -> Path:
+def keep_setting(key: str, value: str | bool | int | None) -> Path:
     """Writes one setting, or takes it out, and leaves every other line as it is.
 
-    The file is replaced whole or not at all. Raises SettingsError.
+    The file is replaced whole or not at all. Raises SettingsError, also for a value that
+    could not be loaded again.
     """
     file = settings_file()
     source = _read(file)
     lines = source.text.splitlines()
+    if isinstance(source.data.get(key), dict):
+        raise _fault_in(source, key)
     if key in source.data:
         del lines[source.line(key=key) - 1]
     if value is not None:
-        lines.insert(0, f"{key} = {json.dumps(value, ensure_ascii=False)}")
+        _check(key, value)
+        lines.insert(0, _written(key, value))
     beside = file.with_name(file.name + ".tmp")
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
@@ -74,6 +103,34 @@ def keep_setting(key: str, value: str | None) -> Path:
             way_out=f"name a file that can be written in {FILE_VARIABLE}",
         ) from error
     return file
+
+
+def _check(key: str, value: str | bool | int) -> None:
+    try:
+        Settings.model_validate({key: value})
+    except ValidationError as error:
+        message, way_out = _fault(key)
+        raise SettingsError(message, way_out=way_out) from error
+
+
+def _fault_in(source: TomlSource, key: str) -> HandsfreeError:
+    message, way_out = _fault(key)
+    table = key if isinstance(source.data[key], dict) else ""
+    return source.fault(message, table, key=key, way_out=way_out)
+
+
+def _fault(key: str) -> tuple[str, str]:
+    """What is wrong with a key that did not validate, and the way out."""
+    field = Settings.model_fields.get(key)
+    if field is None:
+        return f"there is no setting '{key}'", nearest(key, Settings.model_fields)
+    assert field.examples is not None
+    example = _written(key, field.examples[0])
+    return f"'{key}' has a wrong value: it takes {field.description}", f"write {example}"
+
+
+def _written(key: str, value: str | bool | int) -> str:
+    return f"{key} = {json.dumps(value, ensure_ascii=False)}"
 
 
 def _read(file: Path) -> TomlSource:
