@@ -133,9 +133,11 @@ class Talk:
     def says(self, *lines: str) -> list[str]:
         spoken: list[str] = []
         for line in lines:
-            heard = Heard(text=line, meaning=self.language.parse(line), rival=self._rival(line))
-            spoken = self._take(machine.answer(self.state, heard, self.now_s))
+            spoken = self._take(machine.answer(self.state, self.heard(line), self.now_s))
         return spoken
+
+    def heard(self, line: str) -> Heard:
+        return Heard(text=line, meaning=self.language.parse(line), rival=self._rival(line))
 
     def _rival(self, line: str) -> Rival | None:
         alike = self.language.sounding_alike(line)

@@ -20,6 +20,7 @@ from handsfree.grammar.typed import spoken_form, without_accents
 from handsfree.wording import ENGLISH, Wording, wording
 
 TOP = "handsfree"
+_NOTE = Word(kind="note")
 RULES = ("utterance", "number")
 
 
@@ -58,8 +59,8 @@ class Language:
         'Note' followed by anything is a note: what follows is kept as sound, not read.
         """
         words = self._spoken(text)
-        if words[:1] == (self.wording.name("word", "note"),):
-            return Word(kind="note")
+        if self.meanings(words[:1]) == (_NOTE,):
+            return _NOTE
         meanings = self.meanings(words)
         # Two meanings are as good as none; the tests see to it that none has two.
         return meanings[0] if len(meanings) == 1 else None
@@ -90,7 +91,7 @@ class Language:
     def _spoken(self, text: str) -> tuple[str, ...]:
         """The words of a text as the grammar spells them, whether typed with accents or not."""
         return tuple(
-            word if word in self._words else self._accented.get(word, word)
+            word if word in self._words else self._accented.get(without_accents(word), word)
             for word in spoken_form(text, self.wording)
         )
 

@@ -8,6 +8,7 @@ import unicodedata
 from handsfree.wording import Wording
 
 _PUNCTUATION = ",.;:!?¡¿"
+_AMBIGUOUS = re.compile(r"\d+,\d{3}(?!\d)")
 _HYPHEN = re.compile(r"(?<=[^\W\d])-(?=[^\W\d])")
 
 
@@ -16,7 +17,8 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
 
     Digits become words one by one, and so keep their zeros; a unit's symbol is read as
     the unit directly after digits only. What cannot be said ('-5', '6 5', and '6,2'
-    where no comma is spoken) stays as typed, so that the grammar refuses it.
+    where no comma is spoken) stays as typed, so that the grammar refuses it, and so does
+    '1,250', which one crew means as thousands and another as thousandths.
     """
     symbols, short = w.names["symbol"], w.names["short"]
     marks = "".join(re.escape(mark) for mark in w.names["digit"] if not mark.isdigit())
@@ -25,7 +27,7 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
     after_digits = False
     for typed in _HYPHEN.sub(" ", text.lower()).split():
         piece = typed.rstrip(_PUNCTUATION).lstrip("¡¿")
-        number = pattern.fullmatch(piece)
+        number = None if _AMBIGUOUS.match(piece) else pattern.fullmatch(piece)
         if after_digits and piece in symbols:
             words += symbols[piece].split()
         elif number and not after_digits:
