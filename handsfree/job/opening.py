@@ -103,7 +103,11 @@ class Motor(Record):
 
 
 class Opening(Record):
-    """One opening with its leaves, left first, and what belongs to them."""
+    """One opening with its leaves, left first, and what belongs to them.
+
+    ``power_fail_spring``: a spring shuts the leaves when the power fails. ``vestibule``:
+    the opening is one of two in a row, with a space between them.
+    """
 
     name: str
     seen_from: str
@@ -115,6 +119,8 @@ class Opening(Record):
     sensors: bool = False
     lock: Lock = Lock.NONE
     astragal: bool = False
+    power_fail_spring: bool = False
+    vestibule: bool = False
 
     def leaf(self, name: Side) -> Leaf | None:
         """The leaf of that name, or None."""

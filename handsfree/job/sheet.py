@@ -25,7 +25,7 @@ _KEYS = {
     "job": ("reference", "site", "technician", "units", "limits", "note", "language"),
     "opening": (
         *("name", "seen_from", "swing", "activation"),
-        *("fire_rated", "sensors", "lock", "astragal"),
+        *("fire_rated", "sensors", "lock", "astragal", "power_fail_spring", "vestibule"),
     ),
     "leaf": LEAF_KEYS,
     "motor": ("number", "leaf", "hand"),
@@ -101,6 +101,8 @@ def _opening(
         sensors=table.flag("sensors"),
         lock=table.kind("lock", Lock, Lock.NONE),
         astragal=table.flag("astragal"),
+        power_fail_spring=table.flag("power_fail_spring"),
+        vestibule=table.flag("vestibule"),
     )
     if clash := hands_contradiction(opening):
         why = wording().say(clash)

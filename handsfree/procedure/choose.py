@@ -75,4 +75,6 @@ def _holds(condition: str, opening: Opening) -> bool:
         "lock": opening.lock is not Lock.NONE,
         "strike": opening.lock is Lock.STRIKE,
         "astragal": opening.astragal,
+        "power_fail_spring": opening.power_fail_spring,
+        "vestibule": opening.vestibule,
     }[condition]

@@ -17,23 +17,24 @@ from handsfree.job.quantity import Quantity
 from handsfree.procedure.faults import step_faults, unspeakable
 from handsfree.procedure.step import Procedure, Stage, Step
 from handsfree.toml_source import TomlSource, nearest
+from handsfree.wording import ENGLISH
 
 SHIPPED = Path(__file__).parent / "data"
 
 R = TypeVar("R", Stage, Step)
 
 
-def shipped_procedures() -> tuple[str, ...]:
-    """The names of the procedures that come with the program."""
-    return tuple(sorted(path.stem for path in SHIPPED.glob("*.toml")))
+def shipped_procedures(language: str = ENGLISH) -> tuple[str, ...]:
+    """The names of the procedures that come with the program in that language."""
+    return tuple(sorted(path.stem for path in (SHIPPED / language).glob("*.toml")))
 
 
-def load_procedure(name_or_path: str | Path) -> Procedure:
-    """The shipped procedure of that name, or the one in that file.
+def load_procedure(name_or_path: str | Path, language: str = ENGLISH) -> Procedure:
+    """The shipped procedure of that name and language, or the one in that file.
 
     Raises ProcedureError when there is none, or at the first fault of the file.
     """
-    text, path, sha256 = _content(name_or_path)
+    text, path, sha256 = _content(name_or_path, language)
     return parse_procedure(text, path, sha256)
 
 
@@ -45,22 +46,22 @@ def parse_procedure(text: str, file: Path | str, sha256: str) -> Procedure:
     raise found[0]
 
 
-def faults_of(name_or_path: str | Path) -> tuple[HandsfreeError, ...]:
+def faults_of(name_or_path: str | Path, language: str = ENGLISH) -> tuple[HandsfreeError, ...]:
     """Everything that is wrong with a procedure, in the order of its lines; empty when sound.
 
     A table that is no stage or step at all gives its first fault only. Raises
     ProcedureError when there is no such file, or it is no TOML.
     """
-    text, path, sha256 = _content(name_or_path)
+    text, path, sha256 = _content(name_or_path, language)
     found = _read(TomlSource(text, path, ProcedureError), sha256)
     return () if isinstance(found, Procedure) else found
 
 
-def _content(name_or_path: str | Path) -> tuple[str, Path, str]:
+def _content(name_or_path: str | Path, language: str) -> tuple[str, Path, str]:
     """Text, path and hash of a procedure's file."""
     path = Path(name_or_path)
-    if str(name_or_path) in shipped_procedures():
-        path = SHIPPED / f"{name_or_path}.toml"
+    if str(name_or_path) in shipped_procedures(language):
+        path = SHIPPED / language / f"{name_or_path}.toml"
     try:
         content = path.read_bytes()
         text = content.decode("utf-8")
@@ -73,7 +74,7 @@ def _content(name_or_path: str | Path) -> tuple[str, Path, str]:
         raise ProcedureError(
             f"no procedure can be read here: {error.strerror}",
             file=path,
-            way_out=f"name a file or one of: {', '.join(shipped_procedures())}",
+            way_out=f"name a file or one of: {', '.join(shipped_procedures(language))}",
         ) from error
     return text, path, hashlib.sha256(content).hexdigest()
 

@@ -18,6 +18,8 @@ Condition = Literal[
     "lock",
     "strike",
     "astragal",
+    "power_fail_spring",
+    "vestibule",
 ]
 ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
 

@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 from handsfree.cli import main
 from handsfree.procedure.load import SHIPPED, shipped_procedures
 
-SOUND = (SHIPPED / "controller-replaced-pair.toml").read_text(encoding="utf-8")
+SOUND = (SHIPPED / "en" / "controller-replaced-pair.toml").read_text(encoding="utf-8")
 
 
 def procedures(*arguments: str) -> Result:

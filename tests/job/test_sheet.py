@@ -51,6 +51,14 @@ def test_the_motors_of_a_pair_are_to_be_traced_and_leaves_stand_left_first() -> 
     assert [(motor.number, motor.leaf) for motor in opening.motors] == [(1, None), (2, None)]
 
 
+def test_what_is_fitted_is_told_and_left_out_where_it_is_not() -> None:
+    fitted = SINGLE.replace('lock = "latch"', "power_fail_spring = true\nvestibule = true")
+    opening = parse_sheet(fitted, "t.toml").opening
+    assert opening.power_fail_spring and opening.vestibule
+    plain = parse_sheet(SINGLE, "t.toml").opening
+    assert not plain.power_fail_spring and not plain.vestibule
+
+
 def test_a_bare_number_takes_the_unit_of_the_sheet() -> None:
     metric = SINGLE.replace('"nobody"', '"nobody"\nunits = "metric"').replace('"36 in"', "914.5")
     (leaf,) = parse_sheet(metric, "t.toml").opening.leaves

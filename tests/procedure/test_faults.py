@@ -23,8 +23,8 @@ def step(*conditions: str) -> Step:
 def openings() -> Iterator[Opening]:
     """Openings of every kind that the conditions tell apart."""
     yes_or_no = (True, False)
-    for swing, lock, fire_rated, sensors, astragal in product(
-        Swing, Lock, yes_or_no, yes_or_no, yes_or_no
+    for swing, lock, fire_rated, sensors, astragal, spring, vestibule in product(
+        Swing, Lock, yes_or_no, yes_or_no, yes_or_no, yes_or_no, yes_or_no
     ):
         sides = (Side.LEFT,) if swing is Swing.SINGLE else (Side.LEFT, Side.RIGHT)
         yield Opening(
@@ -37,6 +37,8 @@ def openings() -> Iterator[Opening]:
             fire_rated=fire_rated,
             sensors=sensors,
             astragal=astragal,
+            power_fail_spring=spring,
+            vestibule=vestibule,
         )
 
 
