@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from decimal import Decimal
 
 from handsfree.checks.advice import change, measure_again
@@ -18,18 +18,23 @@ from handsfree.job.reading import Reading, Subject
 from handsfree.job.unit import Family, convert
 from handsfree.wording import Wording, wording
 
+_Key = tuple[Quantity, Subject]
+
 # A number that was counted or agreed on carries no doubt of measurement.
 _EXACT = (Family.COUNT, Family.SPAN)
 
 
-def judge(job: Job, limits: LimitSet, rule: Rule = "guarded") -> tuple[Finding, ...]:
-    """Every finding on what the job holds now, in the order of its readings."""
-    measured: dict[tuple[Quantity, Subject], list[Reading]] = {}
-    for reading in job.readings:
-        measured.setdefault((reading.quantity, reading.subject), []).append(reading)
+def judge(
+    job: Job, limits: LimitSet, rule: Rule = "guarded", only: Collection[_Key] | None = None
+) -> tuple[Finding, ...]:
+    """Every finding on what the job holds now, in the order of its readings.
+
+    ``only`` these quantities of these subjects, where that is given.
+    """
     return tuple(
         finding
-        for readings in measured.values()
+        for key, readings in _measured(job).items()
+        if only is None or key in only
         for finding in _judge(
             job, limits, tuple(r for r in readings if r.attempt == readings[-1].attempt), rule
         )
@@ -51,10 +56,24 @@ def changed(
 
     A width that is corrected, a plate that stands elsewhere or a reading taken back
     touches more than itself: times that passed for a narrow leaf may fail for a wide one.
+    A reading that changes nothing about the door touches itself alone.
     """
-    was = _by_quantity(judge(before, limits, rule))
-    now = _by_quantity(judge(after, limits, rule))
+    then, since = _measured(before), _measured(after)
+    moved = {key for key in then.keys() | since.keys() if then.get(key) != since.get(key)}
+    same_door = before.opening == after.opening
+    reaches_others = any(quantity is Quantity.PLATE_DISTANCE for quantity, _ in moved)
+    only = moved if same_door and not reaches_others else None
+    was = _by_quantity(judge(before, limits, rule, only))
+    now = _by_quantity(judge(after, limits, rule, only))
     return tuple(f for key, found in now.items() if found != was.get(key) for f in found)
+
+
+def _measured(job: Job) -> dict[_Key, list[Reading]]:
+    """The readings of each quantity and subject, in the order in which they began."""
+    measured: dict[_Key, list[Reading]] = {}
+    for reading in job.readings:
+        measured.setdefault((reading.quantity, reading.subject), []).append(reading)
+    return measured
 
 
 def _judge(

@@ -9,7 +9,7 @@ from handsfree.checks.limits import LimitSet
 from handsfree.dialogue.open_item import OpenItem
 from handsfree.dialogue.progress import Progress
 from handsfree.grammar.meaning import Meaning, ReadingSaid
-from handsfree.job.job import Fact
+from handsfree.job.job import Fact, Job
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.record import Record
@@ -129,6 +129,30 @@ Pending = (
 )
 
 
+class _LastTasks:
+    """Keeps the tasks that were asked for last: a turn asks for the same ones many times."""
+
+    def __init__(self) -> None:
+        self._known: tuple[Procedure, Job, tuple[Task, ...]] | None = None
+
+    def of(self, procedure: Procedure, job: Job) -> tuple[Task, ...]:
+        """The tasks, worked out anew when the opening or a fact has changed."""
+        if self._known is not None:
+            for_procedure, for_job, found = self._known
+            same_door = job is for_job or (
+                job.opening == for_job.opening and job.facts == for_job.facts
+            )
+            if procedure is for_procedure and same_door:
+                self._known = (procedure, job, found)
+                return found
+        found = tasks(procedure, job)
+        self._known = (procedure, job, found)
+        return found
+
+
+_TASKS = _LastTasks()
+
+
 class State(Record):
     """Everything the conversation knows.
 
@@ -156,7 +180,7 @@ class State(Record):
     @property
     def tasks(self) -> tuple[Task, ...]:
         """The tasks of this job as it is known now."""
-        return tasks(self.procedure, self.progress.job)
+        return _TASKS.of(self.procedure, self.progress.job)
 
     @property
     def task(self) -> Task | None:

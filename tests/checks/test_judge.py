@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from handsfree.checks.judge import changed, judge
 from handsfree.checks.limit_of import limit_for
+from handsfree.checks.limits import load_limits
 from handsfree.job.finding import Binding, Verdict, ruling
 from handsfree.job.job import Job
 from handsfree.job.opening import Activation, WeightSource
@@ -340,3 +341,36 @@ def test_the_guard_band_never_turns_a_failing_finding_into_a_pass(a156, time, fo
     for simple, guarded in pairs:
         assert (simple.verdict is Verdict.FAIL) == (guarded.verdict is Verdict.FAIL)
         assert simple.verdict is Verdict.PASS or guarded.verdict is not Verdict.PASS
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(
+                [
+                    *(Quantity.LEAF_WIDTH, Quantity.LEAF_WEIGHT, Quantity.BACKCHECK_ANGLE),
+                    *(Quantity.OPENING_TIME, Quantity.TOTAL_OPENING_TIME, Quantity.HOLD_OPEN_TIME),
+                    *(Quantity.PLATE_DISTANCE, Quantity.CLOSING_FORCE),
+                ]
+            ),
+            st.sampled_from(["31", "40", "55"]),
+        ),
+        min_size=1,
+        max_size=8,
+    )
+)
+def test_what_changed_is_all_that_is_judged_differently(told):
+    """However few quantities are judged anew, none of the others would be judged otherwise."""
+    limits, job = load_limits("a156.19"), a_pair()
+    for attempt, (quantity, value) in enumerate(told, 1):
+        about = Subject.LEFT_PLATE if quantity is Quantity.PLATE_DISTANCE else Subject.LEFT_LEAF
+        after = read(job, quantity, value, subject=about, attempt=attempt)
+        by_key = {(f.quantity, f.subject): [] for f in judge(after, limits)}
+        for found in judge(after, limits):
+            by_key[found.quantity, found.subject].append(found)
+        was = {}
+        for found in judge(job, limits):
+            was.setdefault((found.quantity, found.subject), []).append(found)
+        expected = [f for key, found in by_key.items() if found != was.get(key) for f in found]
+        assert list(changed(job, after, limits)) == expected
+        job = after

@@ -1,0 +1,175 @@
+"""How much is said in a visit with nothing wrong, and how fast the conversation answers.
+
+    python -m tests.bench.conversation --json conversation.json
+
+A typed technician walks whole procedures on a pair whose readings all pass. He speaks as
+somebody does who knows the tool ('experienced': one breath for all readings of a leaf,
+'both in order'), or step by step ('plain'). Utterances a step are counted. The tool's
+speech is measured from the voice of this machine, sentence by sentence; the minutes of a
+visit are that speech, the technician's own at 2.5 words a second, and the hand work of
+each step (WORK_S: our own choice, no published source). Turns are timed with the grammar:
+from the words to the replies.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from statistics import median, quantiles
+
+from handsfree.checks.limits import load_limits
+from handsfree.dialogue import machine
+from handsfree.dialogue.progress import SpeechLevel
+from handsfree.dialogue.state import (
+    Heard,
+    PendingFact,
+    PendingReading,
+    PendingReadings,
+    Reply,
+    Say,
+    State,
+)
+from handsfree.errors import VoiceError
+from handsfree.grammar.language import Language
+from handsfree.job.job import Sheet
+from handsfree.job.opening import Swing
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import LEAF_SUBJECTS, Taken
+from handsfree.procedure.load import load_procedure, shipped_procedures
+from handsfree.procedure.step import Task
+from handsfree.speech.voice import VoiceWorker
+from handsfree.visit import first_state
+
+from ..dialogue.test_walks import choice_for, opening, reading_for
+
+WORK_S = {"done": 40.0, "caution": 8.0, "choice": 8.0, "observation": 15.0, "reading": 25.0}
+WORDS_A_SECOND = 2.5
+WAITING = (PendingReading, PendingReadings, PendingFact)
+
+
+def answer(state: State, *, experienced: bool) -> str:
+    """What the technician says now."""
+    if isinstance(state.pending, WAITING):
+        return "affirm"
+    task = state.task
+    assert task is not None
+    step = task.step
+    if step.caution is not None and task.key not in state.progress.cautioned:
+        return "clear"
+    match step.waits:
+        case "reading" if experienced and task.subject in LEAF_SUBJECTS:
+            return " ".join(one_breath(state, task))
+        case "reading":
+            return reading_for(step)
+        case "observation" if experienced and several(state, task):
+            return "both in order"
+        case "observation":
+            return "in order"
+        case "choice":
+            return choice_for(state, step)
+        case _:
+            return "done"
+
+
+def one_breath(state: State, task: Task) -> Iterator[str]:
+    """The readings of one leaf that follow one another from this step on."""
+    tasks = state.tasks
+    yield str(task.subject)
+    for each in tasks[tasks.index(task) :]:
+        reading = each.step.quantity
+        if reading is None or (each.subject, each.step.stage) != (task.subject, task.step.stage):
+            break
+        if each.key not in state.progress.ended:
+            yield f"{QUANTITIES[Quantity(reading)].spoken} {reading_for(each.step)}"
+
+
+def several(state: State, task: Task) -> bool:
+    """Whether the step is asked for more than one leaf, side or plate."""
+    return sum(each.step.id == task.step.id for each in state.tasks) > 1
+
+
+def walk(
+    name: str, language: Language, *, experienced: bool, level: SpeechLevel
+) -> tuple[State, list[str], list[Reply], list[float]]:
+    """A whole visit: the last state, what was said to it, its replies, seconds a turn."""
+    limits = load_limits("a156.19")
+    door = opening(Swing.SAME_WAY, True)
+    sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door)
+    state, first = machine.begin(first_state(sheet, load_procedure(name), limits), 0.0, level)
+    said: list[str] = []
+    replies, took_s = list(first), []
+    while not state.progress.closed:
+        text = answer(state, experienced=experienced)
+        start_s = time.perf_counter()
+        heard = Heard(text=text, meaning=language.parse(text), taken=Taken.TYPED)
+        state, more = machine.answer(state, heard, float(len(said)))
+        took_s.append(time.perf_counter() - start_s)
+        said.append(text)
+        replies += more
+        if len(said) > 20 * len(state.tasks):
+            raise SystemExit(f"{name} does not come to its end: '{text}' at {state.progress.at}")
+    return state, said, replies, took_s
+
+
+def spoken_s(replies: list[Reply], voice: VoiceWorker) -> float:
+    """How long the tool speaks, in s."""
+    return sum(voice.speak(reply.text).seconds for reply in replies if _aloud(reply))
+
+
+def _aloud(reply: Reply) -> bool:
+    return isinstance(reply, Say) and reply.aloud
+
+
+def measure(name: str, language: Language, voice: VoiceWorker | None) -> dict[str, object]:
+    """One row: a procedure, experienced and plain, brief and full."""
+    row: dict[str, object] = {"procedure": name}
+    for who, experienced in (("experienced", True), ("plain", False)):
+        state, said, _, took_s = walk(name, language, experienced=experienced, level="brief")
+        row["steps"] = len(state.tasks)
+        row[f"utterances a step, {who}"] = round(len(said) / len(state.tasks), 2)
+        row[f"turn ms, {who}"] = {
+            "median": round(1000 * median(took_s), 2),
+            "p99": round(1000 * quantiles(took_s, n=100)[98], 2),
+            "most": round(1000 * max(took_s), 2),
+        }
+    levels: tuple[SpeechLevel, ...] = ("full", "brief", "silent")
+    for level in levels if voice is not None else ():
+        state, said, replies, _ = walk(name, language, experienced=True, level=level)
+        tool_s = spoken_s(replies, voice)
+        own_s = sum(len(text.split()) for text in said) / WORDS_A_SECOND
+        work_s = sum(WORK_S[task.step.waits] for task in state.tasks)
+        minutes = (tool_s + own_s + work_s) / 60
+        row[level] = {
+            "tool speech s a minute": round(tool_s / minutes, 1),
+            "tool speech s a step": round(tool_s / len(state.tasks), 1),
+            "minutes": round(minutes, 1),
+        }
+    return row
+
+
+def main() -> None:
+    """Prints a table and writes JSON."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--json", type=Path)
+    asked = parser.parse_args()
+    language = Language.load()
+    voice: VoiceWorker | None = VoiceWorker()
+    try:
+        voice.start()
+    except VoiceError as missing:
+        print(f"the tool's speech is not measured: {missing}")
+        voice = None
+    rows = [measure(name, language, voice) for name in shipped_procedures()]
+    for row in rows:
+        print(json.dumps(row, indent=1))
+    if asked.json:
+        asked.json.write_text(json.dumps(rows, indent=1) + "\n", encoding="utf-8")
+    if voice is not None:
+        voice.close()
+
+
+if __name__ == "__main__":
+    main()
