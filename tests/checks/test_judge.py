@@ -18,7 +18,7 @@ from handsfree.job.opening import Activation, WeightSource
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 
-from .conftest import a_job, read, with_leaf, with_opening
+from .conftest import a_job, a_pair, read, with_leaf, with_opening
 
 
 def only(findings, rule):
