@@ -1,0 +1,107 @@
+"""The words of the conversation against published phraseology."""
+
+from __future__ import annotations
+
+import difflib
+from decimal import Decimal
+from itertools import product
+
+import pytest
+
+from handsfree.grammar.language import Language
+from handsfree.speech.lexicon import read_lexicon
+from handsfree.speech.model import SHIPPED
+from handsfree.wording import wording
+
+# ICAO Annex 10 vol. II and Doc 9432: words with a fixed meaning (from memory).
+ICAO = {
+    "affirm": "affirm",
+    "negative": "negative",
+    "say again": "say_again",
+    "disregard": "disregard",
+    "stand by": "stand_by",
+    "how do you read": "how_do_you_read",
+    "read back": "read_back",
+}
+ASSENT = ("affirm", "affirmative", "yes", "correct", "that is correct")
+REFUSAL = ("negative", "no", "wrong", "that is wrong", "incorrect", "not correct")
+
+
+@pytest.mark.parametrize(("said", "kind"), ICAO.items())
+def test_words_with_a_fixed_meaning_mean_what_they_mean_on_the_radio(
+    language: Language, said: str, kind: str
+):
+    assert language.parse(said).kind == kind
+
+
+def test_correction_replaces_what_was_said(talk):
+    talk.go_to("opening-time:left leaf")
+    talk.says("six point two")
+    assert talk.says("correction six point three") == [
+        "Left leaf, opening time, six point three seconds."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        # FAA AIM 4-2-8 and 4-2-9 (the rule is seen, these examples are from memory): figures
+        # digit by digit, the decimal as 'point'; ICAO Doc 9432 2.4 has the same rule.
+        ("10", "one zero"),
+        ("75", "seven five"),
+        ("583", "five eight three"),
+        ("122.1", "one two two point one"),
+        ("126.55", "one two six point five five"),
+        ("6.20", "six point two zero"),
+    ],
+)
+def test_a_value_is_read_back_digit_by_digit(written: str, said: str):
+    assert wording().number(Decimal(written)) == said
+
+
+def test_niner_is_nine(language: Language):
+    """AIM 4-2-8: nine is spoken 'niner'; the tool takes both."""
+    assert language.number("one niner point five") == Decimal("19.5")
+
+
+def test_what_is_read_back_is_checked_and_a_word_of_assent_alone_files_it(talk):
+    """ICAO Doc 4444 (seen): safety-related parts are read back, and the readback is checked."""
+    talk.go_to("opening-time:left leaf")
+    for word in ("done", "next", "clear", "in order", "help"):
+        talk.says("six point two", word)
+        assert talk.state.progress.job.readings == ()
+    talk.says("affirm")
+    assert len(talk.state.progress.job.readings) == 1
+
+
+def test_assent_and_refusal_share_less_than_half_of_their_sounds():
+    """The worst confusion there is; 'correct' and 'incorrect' are the pair that the language
+    itself forces, so the two negations are whole sentences of the grammar."""
+    lexicon = read_lexicon(SHIPPED / "lexicon.txt")
+    for yes, no in product(("affirm", "affirmative", "yes"), ("negative", "no", "wrong")):
+        one, other = lexicon.of(yes)[0], lexicon.of(no)[0]
+        assert difflib.SequenceMatcher(None, one, other).ratio() < 0.5, (yes, no)
+
+
+@pytest.mark.parametrize("said", ASSENT)
+def test_every_word_of_assent_files_a_reading(talk, said: str):
+    talk.go_to("opening-time:left leaf")
+    talk.says("six point two", said)
+    assert len(talk.state.progress.job.readings) == 1
+
+
+@pytest.mark.parametrize("said", REFUSAL)
+def test_no_word_of_refusal_files_a_reading(talk, said: str):
+    talk.go_to("opening-time:left leaf")
+    talk.says("six point two", said)
+    assert talk.state.progress.job.readings == ()
+
+
+def test_silence_is_counted_apart_from_misses(talk):
+    """W3C VoiceXML 2.1 counts no-input and no-match apart. Ours speaks at the first no-input
+    and then stays quiet: a technician on a ladder is silent for minutes (deviation on purpose)."""
+    talk.says("nice weather")
+    assert talk.is_silent(25) == ["Say done, when it is done."]
+    assert talk.says("nice weather") == ["Say done, when it is done."]
+    assert talk.is_silent(25) == ["Say done, when it is done."]
+    assert talk.is_silent(25) == []
