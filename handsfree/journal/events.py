@@ -18,7 +18,10 @@ from handsfree.job.record import Record
 
 
 class VisitOpened(Record):
-    """The visit begins: the job as given, and everything the result depends on."""
+    """The visit begins: the job as given, and everything the result depends on.
+
+    ``controller`` is the name or file of the controller's menu, '' without one.
+    """
 
     kind: Literal["visit_opened"] = "visit_opened"
     sheet: Sheet
@@ -30,6 +33,7 @@ class VisitOpened(Record):
     version: str
     ears: str
     mouth: str
+    controller: str = ""
 
 
 class VisitResumed(Record):
@@ -52,7 +56,7 @@ class TailRecovered(Record):
 class Said(Record):
     """The tool spoke, or printed where no voice was there (``aloud`` false).
 
-    ``role``: prompt, readback, answer, warning, caution, finding, repair or status.
+    ``role``: prompt, readback, answer, warning, caution, finding, advice, repair or status.
     """
 
     kind: Literal["said"] = "said"

@@ -35,6 +35,13 @@ class Skipped(Record):
     reason: str | None
 
 
+class LeftOpen(Record):
+    """What was open when the visit closed, with the word on it: 'done_later'."""
+
+    what: str
+    word: str
+
+
 class Summary(Record):
     """What a visit came to. ``verdict`` is one plain sentence."""
 
@@ -52,6 +59,7 @@ class Summary(Record):
     not_as_recommended: tuple[str, ...]
     cautions: tuple[str, ...]
     skipped: tuple[Skipped, ...]
+    left_open: tuple[LeftOpen, ...]
     notes: tuple[str, ...]
     withdrawn: int
     utterances: int
@@ -74,6 +82,7 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
     cautions: list[str] = []
     given: dict[str, str] = {}
     notes: list[str] = []
+    settled: dict[str, str] = {}
     heard = missed = withdrawn = 0
     complete = False
     for event in events:
@@ -88,6 +97,9 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
                 findings |= dict.fromkeys(keys, found)
             case ev.StepEntered(key=key):
                 outcomes.pop(key, None)
+                settled.pop(key, None)
+            case ev.OpenSettled(key=key, word=word):
+                settled[key] = word
             case ev.StepEnded(key=key):
                 outcomes[key] = body
             case ev.CautionGiven(key=key, text=text):
@@ -150,6 +162,9 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         not_as_recommended=advised,
         cautions=tuple(cautions),
         skipped=skipped,
+        left_open=tuple(
+            LeftOpen(what=key.replace("/", ": "), word=word) for key, word in settled.items()
+        ),
         notes=tuple(notes),
         withdrawn=withdrawn,
         utterances=heard,

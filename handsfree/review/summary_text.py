@@ -36,6 +36,10 @@ def summary_text(summary: Summary) -> str:
         *_section(
             "Skipped", [f"{s.key}: {s.reason or 'no reason heard'}" for s in summary.skipped]
         ),
+        *_section(
+            "Left open, with the word on it",
+            [f"{each.what}: {each.word.replace('_', ' ')}" for each in summary.left_open],
+        ),
         *_section("Notes", summary.notes),
         "",
         f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "
