@@ -7,6 +7,7 @@
     ├── JobError                a job file
     ├── LimitsError             a limits file
     ├── ProcedureError          a procedure file
+    ├── ControllerError         a file of a controller's menu
     ├── WordingError            a wording file of a language
     ├── GrammarError            a grammar file
     ├── SoundError              a sound file or a sound device
@@ -67,6 +68,10 @@ class LimitsError(HandsfreeError):
 
 class ProcedureError(HandsfreeError):
     """A procedure file that is missing or broken."""
+
+
+class ControllerError(HandsfreeError):
+    """A file of a controller's menu that is missing or broken."""
 
 
 class WordingError(HandsfreeError):

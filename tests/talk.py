@@ -21,7 +21,7 @@ id = "safe"
 title = "make safe"
 
 [[stage]]
-id = "trace"
+id = "motors"
 title = "trace the motors"
 
 [[stage]]
@@ -59,7 +59,7 @@ why = "A leaf that binds spoils every time."
 
 [[step]]
 id = "motor-hand"
-stage = "trace"
+stage = "motors"
 for_each = "motor"
 prompt = "Which hand is {subject}, left or right?"
 brief = "Hand of {subject}?"

@@ -5,9 +5,11 @@ from __future__ import annotations
 from itertools import groupby
 
 from handsfree.job.job import Job
-from handsfree.job.opening import Activation, Lock, Opening, Side, Swing
+from handsfree.job.opening import Activation, Opening, Side
 from handsfree.job.reading import Subject
+from handsfree.procedure.condition import holds
 from handsfree.procedure.step import ForEach, Procedure, Step, Task
+from handsfree.wording import Wording, wording
 
 _LEAF = {Side.LEFT: Subject.LEFT_LEAF, Side.RIGHT: Subject.RIGHT_LEAF}
 _MOTOR = {1: Subject.MOTOR_ONE, 2: Subject.MOTOR_TWO}
@@ -18,7 +20,7 @@ _SIDES = (Subject.NEAR_SIDE, Subject.FAR_SIDE)
 
 def applies(step: Step, job: Job) -> bool:
     """Whether every condition of the step holds for the opening as it is known now."""
-    return all(_holds(condition, job.opening) for condition in step.applies)
+    return all(holds(condition, job) for condition in step.applies)
 
 
 def tasks(procedure: Procedure, job: Job) -> tuple[Task, ...]:
@@ -28,12 +30,13 @@ def tasks(procedure: Procedure, job: Job) -> tuple[Task, ...]:
     walked together: all of them for the left leaf, then all for the right one, so
     that nobody walks to and fro for every value.
     """
+    w = wording(job.sheet.language)
     needed = (step for step in procedure.steps if applies(step, job))
     walked: list[Task] = []
     for (_, for_each), group in groupby(needed, key=lambda step: (step.stage, step.for_each)):
         steps = tuple(group)
         for subject in subjects(for_each, job.opening):
-            walked.extend(_task(step, subject) for step in steps)
+            walked.extend(_task(w, step, subject) for step in steps)
     return tuple(walked)
 
 
@@ -52,29 +55,12 @@ def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
             return (Subject.OPENING,)
 
 
-def _task(step: Step, subject: Subject) -> Task:
+def _task(w: Wording, step: Step, subject: Subject) -> Task:
+    spoken = w.subject(subject)
     return Task(
         key=step.id if subject is Subject.OPENING else f"{step.id}:{subject}",
         step=step,
         subject=subject,
-        prompt=step.prompt.format(subject=subject),
-        brief=step.brief.format(subject=subject),
+        prompt=step.prompt.format(subject=spoken),
+        brief=step.brief.format(subject=spoken),
     )
-
-
-def _holds(condition: str, opening: Opening) -> bool:
-    if condition.startswith("not "):
-        return not _holds(condition.removeprefix("not "), opening)
-    return {
-        "single": len(opening.leaves) == 1,
-        "pair": len(opening.leaves) == 2,
-        "same_way": opening.swing is Swing.SAME_WAY,
-        "double_egress": opening.swing is Swing.DOUBLE_EGRESS,
-        "fire_rated": opening.fire_rated,
-        "sensors": opening.sensors,
-        "lock": opening.lock is not Lock.NONE,
-        "strike": opening.lock is Lock.STRIKE,
-        "astragal": opening.astragal,
-        "power_fail_spring": opening.power_fail_spring,
-        "vestibule": opening.vestibule,
-    }[condition]

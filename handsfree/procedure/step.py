@@ -7,20 +7,15 @@ from typing import Literal
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.procedure.controller import Controller
 
-Condition = Literal[
-    "single",
-    "pair",
-    "same_way",
-    "double_egress",
-    "fire_rated",
-    "sensors",
-    "lock",
-    "strike",
-    "astragal",
-    "power_fail_spring",
-    "vestibule",
-]
+STAGES = (
+    *("safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn"),
+    *("times", "forces", "activation", "sensors", "signs", "latch", "fire", "whole-door"),
+    *("hand-over", "complaint", "search", "daily"),
+)
+"""The ids that a stage can have: each can be said in 'go to the force checks'."""
+
 ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
 
 
@@ -38,13 +33,15 @@ class Step(Record):
     """One step as the procedure file has it.
 
     ``applies`` lists conditions that must all hold; 'not X' negates one. ``for_each``
-    repeats the step for every leaf, motor, plate or side. ``prompt`` and ``brief``
-    may contain ``{subject}``. ``waits`` is what ends the step: 'done' (done or
-    affirm), 'caution' (its own ``word``), 'choice' (one of ``options``, filed as fact
-    ``fact``), 'observation' (in order or not in order, filed as fact ``fact``), or
-    'reading' (a value of ``quantity``). ``attempts`` is how often a failing reading
-    is adjusted and measured again before it is recorded as it is; ``adjust`` is what
-    to adjust. ``why`` answers 'why'.
+    repeats the step for every leaf, motor, plate or side. ``prompt``, ``brief`` and
+    ``adjust`` may contain ``{subject}``, and ``{setting}`` until the procedure is loaded.
+    ``waits`` is what ends the step: 'done' (done or affirm), 'caution' (its own
+    ``word``), 'choice' (one of ``options``, filed as fact ``fact``), 'observation' (in
+    order or not in order, filed as fact ``fact``), or 'reading' (a value of
+    ``quantity``). ``called`` is how the fact is named when it is read back. ``attempts``
+    is how often a failing reading is adjusted and measured again before it is recorded
+    as it is; ``adjust`` is what to adjust, ``setting`` which setting of the controller
+    that is. ``why`` answers 'why'.
     """
 
     id: str
@@ -60,6 +57,7 @@ class Step(Record):
     called: str | None = None
     options: tuple[Option, ...] = ()
     quantity: Quantity | None = None
+    setting: Quantity | None = None
     attempts: int = 1
     adjust: str | None = None
     may_skip: bool = True
@@ -67,20 +65,24 @@ class Step(Record):
 
 
 class Stage(Record):
-    """A group of steps with a spoken title."""
+    """A group of steps with a spoken title; ``id`` is one of STAGES."""
 
     id: str
     title: str
 
 
 class Procedure(Record):
-    """A whole procedure; ``sha256`` is the hash of its file."""
+    """A whole procedure; ``sha256`` is the hash of its files and of the controller's.
+
+    ``controller`` is the one whose menu its prompts name, None where they name none.
+    """
 
     name: str
     title: str
     sha256: str
     stages: tuple[Stage, ...]
     steps: tuple[Step, ...]
+    controller: Controller | None = None
 
 
 class Task(Record):

@@ -7,7 +7,8 @@ from handsfree.errors import ProcedureError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import Choice, Word
 from handsfree.job.quantity import Quantity
-from handsfree.procedure.faults import CAUTION_WORDS, CONDITIONS
+from handsfree.procedure.condition import CONDITIONS
+from handsfree.procedure.faults import CAUTION_WORDS
 from handsfree.procedure.load import (
     load_procedure,
     parse_procedure,

@@ -8,7 +8,7 @@ from itertools import combinations, product
 from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.procedure.choose import applies
-from handsfree.procedure.faults import CONDITIONS, _never_together
+from handsfree.procedure.condition import CONDITIONS, never_together
 from handsfree.procedure.step import Step
 
 ALL = [*CONDITIONS, *(f"not {condition}" for condition in CONDITIONS)]
@@ -49,4 +49,4 @@ def test_two_conditions_are_refused_just_where_no_opening_keeps_both():
     ]
     for one, other in combinations(ALL, 2):
         possible = any(applies(step(one, other), each) for each in jobs)
-        assert (list(_never_together((one, other))) == []) is possible, (one, other)
+        assert (list(never_together((one, other))) == []) is possible, (one, other)

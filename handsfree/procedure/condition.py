@@ -1,0 +1,76 @@
+"""When a step applies: by what the opening is, and by what was found on it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from itertools import combinations
+
+from handsfree.job.job import Job
+from handsfree.job.opening import Lock, Swing
+from handsfree.job.reading import Subject
+
+CONDITIONS = (
+    *("single", "pair", "same_way", "double_egress", "fire_rated", "sensors", "lock"),
+    *("strike", "astragal", "power_fail_spring", "vestibule"),
+)
+_FOUND = re.compile(r"(\w+) is (\w+)")
+_EXCLUDE: tuple[set[str], ...] = (
+    {"single", "pair"},
+    {"single", "same_way"},
+    {"single", "double_egress"},
+    {"same_way", "double_egress"},
+    {"not single", "not pair"},
+    {"same_way", "not pair"},
+    {"double_egress", "not pair"},
+    {"strike", "not lock"},
+)
+"""Conditions that are never true together, besides those with their own 'not'."""
+
+
+def found(condition: str) -> tuple[str, str] | None:
+    """Fact and value of 'complaint is slams' or 'not complaint is slams', else None."""
+    match = _FOUND.fullmatch(condition.removeprefix("not "))
+    return (match[1], match[2]) if match else None
+
+
+def holds(condition: str, job: Job) -> bool:
+    """Whether a condition holds for the opening as it is known now.
+
+    A fact that was not observed yet has no value.
+    """
+    if condition.startswith("not "):
+        return not holds(condition.removeprefix("not "), job)
+    if fact := found(condition):
+        name, value = fact
+        return job.fact(Subject.OPENING, name) == value
+    opening = job.opening
+    return {
+        "single": len(opening.leaves) == 1,
+        "pair": len(opening.leaves) == 2,
+        "same_way": opening.swing is Swing.SAME_WAY,
+        "double_egress": opening.swing is Swing.DOUBLE_EGRESS,
+        "fire_rated": opening.fire_rated,
+        "sensors": opening.sensors,
+        "lock": opening.lock is not Lock.NONE,
+        "strike": opening.lock is Lock.STRIKE,
+        "astragal": opening.astragal,
+        "power_fail_spring": opening.power_fail_spring,
+        "vestibule": opening.vestibule,
+    }[condition]
+
+
+def never_together(conditions: Iterable[str]) -> Iterator[tuple[str, str]]:
+    """Pairs of conditions that exclude each other."""
+    for one, other in combinations(conditions, 2):
+        opposite = f"not {one}" == other or one == f"not {other}"
+        if opposite or {one, other} in _EXCLUDE or _two_values(one, other):
+            yield one, other
+
+
+def _two_values(one: str, other: str) -> bool:
+    """Whether two conditions ask two values of one fact."""
+    if one.startswith("not ") or other.startswith("not "):
+        return False
+    first, second = found(one), found(other)
+    return bool(first and second and first[0] == second[0] and first[1] != second[1])
