@@ -21,7 +21,7 @@ from handsfree.wording import ENGLISH, Wording, wording
 
 TOP = "handsfree"
 _NOTE = Word(kind="note")
-RULES = ("utterance", "number")
+RULES = ("utterance", "number", "mark")
 
 
 class Language:
@@ -69,6 +69,12 @@ class Language:
         """The value of a number that stands alone, or None when it is none."""
         found = {number_of(tags) for tags in self._matcher.parses(self._spoken(text), "number")}
         return found.pop() if len(found) == 1 else None
+
+    def mark(self, text: str) -> str | None:
+        """The mark that a word is while the clock runs, one of MARKS; None for any other."""
+        for (tag,) in self._matcher.parses(self._spoken(text), "mark"):
+            return tag.partition("=")[2].strip()
+        return None
 
     def sounding_alike(self, text: str) -> tuple[str, str, ReadingSaid] | None:
         """A reading that sounds much like this one: the word, its rival, what it would mean.

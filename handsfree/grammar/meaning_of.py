@@ -21,6 +21,8 @@ WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annota
 KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to")
 }
+MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut"})
+"""The words that mark the moments of a cycle, as the stopwatch names them (tested)."""
 STAGES = frozenset(
     {"safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn", "times"}
     | {"forces", "activation", "sensors", "signs", "latch", "fire", "whole-door", "hand-over"}
@@ -37,6 +39,7 @@ _VALUES: dict[str, frozenset[str]] = {
     "both": frozenset({"true"}),
     "end": frozenset({"reading"}),
     "stage": STAGES,
+    "mark": MARKS,
     "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source"}),
     "noun": frozenset({"leaf", "hand", "side"}),
     "value": frozenset(
