@@ -9,6 +9,7 @@ import click
 
 from handsfree import __version__
 from handsfree.cli.check import check
+from handsfree.cli.controllers import controllers
 from handsfree.cli.hear import hear
 from handsfree.cli.limits import limits
 from handsfree.cli.model import model
@@ -44,4 +45,5 @@ def main() -> None:
 
 for command in (demo, visit, resume, summary, check, limits, hear, time, model, procedures):
     main.add_command(command)
+main.add_command(controllers)
 main.add_command(verify)

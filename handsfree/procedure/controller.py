@@ -110,25 +110,29 @@ def _tables(source: TomlSource) -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 def _faults(source: TomlSource) -> Iterator[HandsfreeError]:
-    for key, value in source.data.items():
-        if key in SETTINGS and not isinstance(value, dict):
-            yield source.fault(f"'{key}' is no table", key=key, way_out=f"begin it with [{key}]")
-        elif key not in SETTINGS and isinstance(value, dict):
+    data = source.data
+    strange = [key for key in data if key not in SETTINGS and key not in _HEAD]
+    for key in strange:
+        if isinstance(data[key], dict):
             yield source.fault(f"unknown setting '{key}'", key, way_out=nearest(key, SETTINGS))
-        elif key not in SETTINGS and key not in _HEAD:
+        else:
             yield source.fault(f"unknown key '{key}'", key=key, way_out=nearest(key, _HEAD))
-    for key in _HEAD:
-        if not isinstance(source.data.get(key), str):
+    for key in SETTINGS:
+        if key in data and not isinstance(data[key], dict):
+            yield source.fault(f"'{key}' is no table", key=key, way_out=f"begin it with [{key}]")
+    # What is missing may be there with a slip of the pen.
+    for key in () if strange else _HEAD:
+        if not isinstance(data.get(key), str):
             yield source.fault(f"'{key}' is missing", key=key, way_out=f'begin with {key} = "..."')
-    language = source.data.get("language")
+    if not strange and not list(_tables(source)):
+        yield source.fault("has no setting", way_out=f"begin one with [{SETTINGS[0]}]")
+    language = data.get("language")
     if isinstance(language, str) and language not in languages():
         yield source.fault(
             f"unknown language '{language}'", key="language", way_out=nearest(language, languages())
         )
-    if isinstance(title := source.data.get("title"), str):
+    if isinstance(title := data.get("title"), str):
         yield from unspeakable(source, "", 0, "title", title)
-    if not list(_tables(source)):
-        yield source.fault("has no setting", way_out=f"begin one with [{SETTINGS[0]}]")
     for key, raw in _tables(source):
         yield from _entry_faults(source, key, raw)
 
@@ -139,17 +143,17 @@ def _entry_faults(
     def fault(reason: str, key: str | None = None, way_out: str | None = None) -> HandsfreeError:
         return source.fault(f"'{setting}' {reason}", setting, 0, key, way_out)
 
-    for key in raw:
-        if key not in _KEYS:
-            yield fault(f"has an unknown key '{key}'", key, nearest(key, _KEYS))
+    strange = [key for key in raw if key not in _KEYS]
+    for key in strange:
+        yield fault(f"has an unknown key '{key}'", key, nearest(key, _KEYS))
     for key in ("say", "save"):
         if isinstance(raw.get(key), str) and raw[key].strip():
             yield from unspeakable(source, setting, 0, key, raw[key], MOST_WORDS_IN_BRIEF)
-        elif key in raw or key == "say":
+        elif key in raw or (key == "say" and not strange):
             yield fault(f"has no words in '{key}'", key, f'write {key} = "..."')
     numbers = {key: _number(raw.get(key)) for key in _NUMBERS}
     for key, number in numbers.items():
-        if number is None:
+        if number is None and (key in raw or not strange):
             yield fault(f"has no number '{key}'", key, f"write {key} = and a number")
     low, high, step = numbers.values()
     if low is not None and high is not None:

@@ -138,12 +138,6 @@ def _place_of(fault: HandsfreeError, files: list[Path]) -> tuple[int, int]:
 
 
 def _head_faults(source: TomlSource) -> Iterator[HandsfreeError]:
-    if set(source.data) == {"step"}:
-        yield source.fault(
-            "has no name, title or stage",
-            way_out="if this is a part, check the procedure that includes it",
-        )
-        return
     unknown = [key for key in source.data if key not in _HEAD]
     for key in unknown:
         yield source.fault(f"unknown key '{key}'", key=key, way_out=nearest(key, _HEAD))

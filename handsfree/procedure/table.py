@@ -41,6 +41,11 @@ def stages_of(source: TomlSource, faults: list[HandsfreeError]) -> dict[int, Sta
 
     Raises ProcedureError when the file has no stage at all.
     """
+    if set(source.data) <= {"include", "step"}:
+        raise source.fault(
+            "has no name, title or stage",
+            way_out="if this is a part, check the procedure that includes it",
+        )
     if not source.data.get("stage"):
         raise source.fault("has no [[stage]]", way_out="each stage begins with a line [[stage]]")
     return _records(source, Stage, "stage", faults)

@@ -1,17 +1,22 @@
-"""Conditions of a step that exclude each other."""
+"""When a step applies, and which conditions exclude each other."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations, product
 
-from handsfree.job.job import Job, Sheet
+from handsfree.job.job import Fact, Job, Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
+from handsfree.job.reading import Subject
 from handsfree.procedure.choose import applies
 from handsfree.procedure.condition import CONDITIONS, never_together
 from handsfree.procedure.step import Step
 
-ALL = [*CONDITIONS, *(f"not {condition}" for condition in CONDITIONS)]
+FOUND = ("complaint is slams", "complaint is stays_open", "signs is slams")
+ALL = [
+    *(*CONDITIONS, *FOUND),
+    *(f"not {condition}" for condition in (*CONDITIONS, *FOUND)),
+]
 
 
 def step(*conditions: str) -> Step:
@@ -42,11 +47,29 @@ def openings() -> Iterator[Opening]:
         )
 
 
+def opened(opening: Opening) -> Job:
+    return Job.open(Sheet(reference="T", site="a test", technician="nobody", opening=opening))
+
+
+def complained(job: Job, value: str, subject: Subject = Subject.OPENING) -> Job:
+    return job.with_fact(Fact(subject=subject, name="complaint", value=value))
+
+
 def test_two_conditions_are_refused_just_where_no_opening_keeps_both():
-    jobs = [
-        Job.open(Sheet(reference="T", site="a test", technician="nobody", opening=opening))
-        for opening in openings()
+    jobs = [opened(opening) for opening in openings()]
+    jobs += [complained(job, value) for job in jobs for value in ("slams", "stays_open")]
+    jobs += [
+        job.with_fact(Fact(subject=Subject.OPENING, name="signs", value="slams")) for job in jobs
     ]
     for one, other in combinations(ALL, 2):
         possible = any(applies(step(one, other), each) for each in jobs)
         assert (list(never_together((one, other))) == []) is possible, (one, other)
+
+
+def test_a_fact_is_that_of_the_opening_and_unknown_until_it_is_found():
+    job = opened(next(openings()))
+    assert not applies(step("complaint is slams"), job)
+    assert applies(step("not complaint is slams"), job)
+    assert applies(step("complaint is slams"), complained(job, "slams"))
+    assert not applies(step("complaint is slams"), complained(job, "slams", Subject.LEFT_LEAF))
+    assert not applies(step("complaint is slams"), complained(job, "stays_open"))

@@ -5,16 +5,17 @@ import pytest
 
 from handsfree.errors import ProcedureError
 from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import Choice, Word
+from handsfree.grammar.meaning import Choice, GoTo, Word
+from handsfree.grammar.meaning_of import STAGES as MEANT
 from handsfree.job.quantity import Quantity
 from handsfree.procedure.condition import CONDITIONS
-from handsfree.procedure.faults import CAUTION_WORDS
+from handsfree.procedure.faults import CAUTION_WORDS, CHOICES
 from handsfree.procedure.load import (
     load_procedure,
     parse_procedure,
     shipped_procedures,
 )
-from handsfree.procedure.step import Procedure, Stage, Step
+from handsfree.procedure.step import STAGES, Procedure, Stage, Step
 
 SMALL = """\
 name = "small"
@@ -105,6 +106,16 @@ def test_a_procedure_is_read_with_its_hash() -> None:
         ("attempts = 3", 'attempts = "many"', 41, "attempts"),
         ('adjust = "slow the {subject}"\n', "", 41, "attempts above 1 and adjust"),
         ("attempts = 3\n", "", 41, "attempts above 1 and adjust"),
+        ('id = "times"\ntitle', 'id = "timing"\ntitle', 5, "nobody can go to a stage 'timing'"),
+        ('"path"\nstage = "times"', '"path"\nstage = "forces"', 10, "small.toml does not list"),
+        ('"opening_time"', '"clear_width"', 40, "which no check and no record uses"),
+        ('"opening_time"', '"opening_time"\nsetting = "speed"', 41, "unknown setting 'speed'"),
+        ("slow the {subject}", "slow {setting}", 42, "does not say which"),
+        ("It gives the hand", "It gives {setting}", 31, "has {setting} in why"),
+        ("The leaf moves.", "Mind the LED.", 14, "'LED' in caution is read letter by letter"),
+        ("Say clear when", "Say clear " + 35 * "and ", 11, "prompt has 41 words"),
+        ("Path.", 26 * "path " + ".", 12, "brief has 27 words"),
+        ("A small visit", "Visit 1", 2, "'1' in title"),
     ],
 )
 def test_a_fault_is_named_with_file_line_and_reason(
@@ -169,7 +180,14 @@ def test_every_option_of_a_shipped_procedure_can_be_said(shipped: Procedure) -> 
         assert language.parse(word) == Word.model_validate({"kind": word})
 
 
+def test_every_stage_can_be_said_and_gone_to() -> None:
+    assert set(STAGES) == MEANT
+    language = Language.load()
+    assert language.parse("go to the force checks") == GoTo(stage="forces")
+
+
 def test_the_guide_explains_every_key_and_condition() -> None:
     guide = (Path(__file__).parents[2] / "docs" / "procedures.md").read_text(encoding="utf-8")
-    for name in (*Stage.model_fields, *Step.model_fields, *CONDITIONS, *Quantity):
+    names = (*Stage.model_fields, *Step.model_fields, *CONDITIONS, *Quantity, *STAGES, *CHOICES)
+    for name in names:
         assert f"`{name}`" in guide, name
