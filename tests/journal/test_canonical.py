@@ -50,6 +50,8 @@ EXAMPLES: tuple[ev.Body, ...] = (
     ev.NoteKept(step_key=None, text="rust on the arm", clip=None),
     ev.StoodBy(stop=True),
     ev.CarriedOn(),
+    ev.SpeechSet(level="brief"),
+    ev.OpenSettled(key="left leaf/opening time", word="refused"),
     ev.VisitClosed(),
 )
 
