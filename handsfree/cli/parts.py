@@ -8,12 +8,14 @@ from pathlib import Path
 import click
 
 from handsfree.checks.limits import shipped_limits
-from handsfree.errors import JobError
+from handsfree.errors import JobError, ModelError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.sheet import parse_sheet
+from handsfree.settings import Settings
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
 from handsfree.speech.mouth import Mouth, open_mouth
+from handsfree.wording import ENGLISH
 
 TYPED = "typed"
 SOUND = "sound "
@@ -27,11 +29,17 @@ def open_ears(name: str, language: Language, *, start_s: float = 0.0) -> tuple[E
     """
     if name == TYPED:
         return TypedEars(sys.stdin), "none"
+    spoken = language.wording.language
     # The recogniser takes time to import, and a typed visit does without it.
-    from handsfree.speech.model import SpeechModel
+    from handsfree.speech.model import SHIPPED_NAME, SpeechModel
     from handsfree.speech.recogniser import VoskRecogniser
 
     model = SpeechModel.load()
+    if spoken != ENGLISH and model.name == SHIPPED_NAME:
+        raise ModelError(
+            f"the speech model that ships with handsfree hears English, not '{spoken}'",
+            way_out="take typed lines with --typed, or name a model: handsfree model use FOLDER",
+        )
     path = Path(name.removeprefix(SOUND))
     recogniser = VoskRecogniser(model, language.automaton())
     ears = RecordedEars(path, recogniser, start_s=start_s)
@@ -43,9 +51,13 @@ def ears_name(sound: Path | None) -> str:
     return TYPED if sound is None else f"{SOUND}{sound.resolve()}"
 
 
-def visit_mouth(folder: Path, ears: str) -> Mouth:
+def visit_mouth(folder: Path, ears: str, settings: Settings) -> Mouth:
     """The mouth of a visit: beside a recording it speaks into a file of the visit."""
-    mouth = open_mouth(None if ears == TYPED else folder / SPOKEN_SIDE)
+    mouth = open_mouth(
+        None if ears == TYPED else folder / SPOKEN_SIDE,
+        voice_rate=settings.speech_rate,
+        volume=settings.speech_volume,
+    )
     if mouth.why_silent is not None:
         click.echo(f"The prompts are printed only: {mouth.why_silent}", err=True)
     return mouth

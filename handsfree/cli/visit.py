@@ -21,10 +21,14 @@ from handsfree.job.job import Sheet
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
+from handsfree.procedure.controller import load_controller
 from handsfree.procedure.load import load_procedure
+from handsfree.procedure.step import Procedure
 from handsfree.review.summary import summarise
 from handsfree.review.summary_text import summary_text
+from handsfree.settings import load_settings
 from handsfree.visit import Visit, first_state, opened, state_of
+from handsfree.wording import wording
 
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
@@ -36,6 +40,8 @@ DEMO = Path("demo-visit")
 @click.option(
     "--procedure", default=PROCEDURE, show_default=True, help="A procedure's name or file."
 )
+@click.option("--controller", help="The menu of the door's controller: its name or file.")
+@click.option("--language", help="The language of the visit; by default that of the job file.")
 @click.option("--sound", type=click.Path(path_type=Path), help="Listen to this recording.")
 @click.option("--typed", is_flag=True, help="Take typed lines instead of sound.")
 @click.option(
@@ -43,18 +49,29 @@ DEMO = Path("demo-visit")
     type=click.Path(path_type=Path),
     help="The visit's folder; by default below visits/, named after the job's reference.",
 )
-def visit(job: Path, procedure: str, sound: Path | None, typed: bool, out: Path | None) -> None:
+def visit(
+    job: Path,
+    procedure: str,
+    controller: str | None,
+    language: str | None,
+    sound: Path | None,
+    typed: bool,
+    out: Path | None,
+) -> None:
     """Runs a visit from a job file, with recorded sound or typed lines.
 
     \b
     Examples:
       handsfree visit --job harbour-hall.job.toml --typed
+      handsfree visit --job lobby.job.toml --typed --procedure complaint --controller menu.toml
       handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
     """
     if typed == (sound is not None):
         raise click.UsageError("give either --typed or --sound FILE")
     sheet = read_sheet(job)
-    _run(out or _new_folder(sheet), sheet, procedure, ears_name(sound))
+    if language is not None:
+        sheet = sheet.model_copy(update={"language": wording(language).language})
+    _run(out or _new_folder(sheet), sheet, procedure, ears_name(sound), controller or "")
 
 
 @click.command()
@@ -104,10 +121,10 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
             raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
         before = _last_ears(events)
         name = TYPED if typed else before if sound is None else ears_name(sound)
-        language = Language.load()
+        language, settings = Language.load(language=first.sheet.language), load_settings()
         state = state_of(
             events,
-            load_procedure(first.procedure),
+            _procedure(first.procedure, first.controller, first.sheet.language),
             load_limits(first.sheet.limits),
             language,
             folder,
@@ -121,7 +138,7 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
         start_s = _heard_until_s(events) if name == before else 0.0
         ears, _ = open_ears(name, language, start_s=start_s)
         console = _console()
-        with closing(visit_mouth(folder, name)) as mouth:
+        with closing(visit_mouth(folder, name, settings)) as mouth:
             going_on = Visit(
                 journal,
                 state,
@@ -130,20 +147,24 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
                 mouth=mouth,
                 clock=SystemClock(),
                 watch=Conversation(console),
+                tones=settings.tones,
             )
             going_on.reopen(ev.VisitResumed(version=__version__, ears=name, mouth=mouth.name))
             going_on.run()
     _finish(folder, console)
 
 
-def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str) -> None:
+def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str, controller: str = "") -> None:
     """A whole visit into a new folder, which is made when nothing can be wrong any more."""
-    procedure = load_procedure(procedure_name)
-    limits = load_limits(sheet.limits)
-    language = Language.load()
+    procedure = _procedure(procedure_name, controller, sheet.language)
+    limits, settings = load_limits(sheet.limits), load_settings()
+    language = Language.load(language=sheet.language)
     ears, model = open_ears(name, language)
     console = _console()
-    with Journal.create(folder) as journal, closing(visit_mouth(folder, name)) as mouth:
+    with (
+        Journal.create(folder) as journal,
+        closing(visit_mouth(folder, name, settings)) as mouth,
+    ):
         visit = Visit(
             journal,
             first_state(sheet, procedure, limits),
@@ -152,10 +173,18 @@ def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str) -> None:
             mouth=mouth,
             clock=SystemClock(),
             watch=Conversation(console),
+            tones=settings.tones,
         )
-        visit.open(opened(sheet, procedure, limits, model=model, ears=name, mouth=mouth.name))
+        shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
+        visit.open(opened(sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
     _finish(folder, console)
+
+
+def _procedure(name: str, controller: str, language: str) -> Procedure:
+    """The procedure, with the controller's menu in its prompts where there is one."""
+    menu = load_controller(controller) if controller else None
+    return load_procedure(name, menu, language)
 
 
 def _finish(folder: Path, console: Console) -> None:

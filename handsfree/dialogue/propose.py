@@ -167,7 +167,7 @@ def _implausible(turn: Turn, quantity: Quantity, value: Measure) -> str | None:
     w = turn.words
     if not QUANTITIES[quantity].plausible(value):
         return wording.implausible(w, quantity, value)
-    controller = getattr(turn.state.procedure, "controller", None)
+    controller = turn.state.procedure.controller
     scale = controller.range(quantity) if controller is not None else None
     if scale is None:
         return None
