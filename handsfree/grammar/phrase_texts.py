@@ -50,7 +50,8 @@ class CardTexts(Record):
 class PhraseTexts(Record):
     """The texts of one language.
 
-    ``group`` has the title of every group of rows in order; ``head`` the three heads of the
+    ``group`` has the title of every group of rows in order; ``listed`` the group of a kind of
+    meaning, 'words' for a kind that it leaves out; ``head`` the three heads of the
     table; ``part`` the parts of sentences by the rule's full name, 'names.leaf'; ``does``, by
     the name of a tag and its value, what a phrase with that tag does.
     """
@@ -59,6 +60,7 @@ class PhraseTexts(Record):
     name: str
     head: tuple[str, str, str]
     group: dict[str, str]
+    listed: dict[str, str]
     part: dict[str, Part]
     does: dict[str, dict[str, str]]
     card: CardTexts

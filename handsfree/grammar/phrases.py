@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from handsfree.errors import WordingError
 from handsfree.grammar.language import Language
-from handsfree.grammar.meaning_of import WORD_KINDS
 from handsfree.grammar.notation import either, notation
 from handsfree.grammar.phrase_texts import PhraseTexts, phrase_texts
 from handsfree.grammar.syntax import Alternatives, Node, Reference, Sequence, Tagged
@@ -22,12 +21,6 @@ LONGEST = 100
 SHORT = 24
 """Alternatives up to this length share a row even then; longer ones get one each."""
 
-_GROUPS = {
-    **dict.fromkeys(WORD_KINDS, "words"),
-    **dict.fromkeys(("reading", "readings", "correction"), "readings"),
-    **{"choice": "answers", "fact": "statements", "read_back": "read_back", "go_to": "go_to"},
-    **dict.fromkeys(("start_clock", "cancel_clock"), "clock"),
-}
 _TELLING = ("kind", "value", "name", "quantity", "unit", "stage", "subject", "mark")
 
 
@@ -68,11 +61,15 @@ class _Table:
         self.grammar = language.grammar
         self.texts = texts
         self.names = {rule: part.name for rule, part in texts.part.items()}
+        named = list(self.names.values())
         for rule, part in texts.part.items():
+            if named.count(part.name) > 1:
+                raise self._fault(f"two parts are called '{part.name}'")
             if rule not in self.grammar.rules:
                 raise self._fault(f"<{rule}> is no rule of the grammar")
-            if part.group not in texts.group:
-                raise self._fault(f"<{rule}> belongs to the group '{part.group}', which is none")
+        for group in (*texts.listed.values(), *(part.group for part in texts.part.values())):
+            if group not in texts.group:
+                raise self._fault(f"there is no group '{group}'")
 
     def rows(self) -> tuple[Phrase, ...]:
         """Sentences first in each group, then the parts in the order of the texts."""
@@ -80,18 +77,22 @@ class _Table:
         order = list(self.texts.group)
         return tuple(sorted(found, key=lambda row: order.index(row.group)))
 
-    def _sentences(self) -> Iterator[Phrase]:
-        utterance = self.grammar.expansion("utterance")
-        options = utterance.options if isinstance(utterance, Alternatives) else (utterance,)
-        for option in options:
+    def _utterances(self) -> Iterator[tuple[str | None, Node, str | None]]:
+        """Each kind of sentence, its node, and the part that it is when it is nothing else."""
+        whole = self.grammar.expansion("utterance")
+        for option in whole.options if isinstance(whole, Alternatives) else (whole,):
             node, kind = _kind(option)
-            part = self._part_alone(node)
-            for about, said in self._split(node, part=part):
+            if isinstance(node, Reference) and node.rule in self.names:
+                yield kind, self.grammar.rules[node.rule].expansion, node.rule
+            else:
+                yield kind, node, None
+
+    def _sentences(self) -> Iterator[Phrase]:
+        for kind, node, part in self._utterances():
+            for about, said in self._split(node):
                 row_kind = kind or (about or "").removeprefix("kind=")
-                if row_kind not in _GROUPS:
-                    raise self._fault(f"'{said}' has no kind of meaning")
                 yield Phrase(
-                    group=_GROUPS[row_kind],
+                    group=self.texts.listed.get(row_kind, "words"),
                     kind=row_kind,
                     part=self.names[part] if part else None,
                     about=about,
@@ -100,11 +101,9 @@ class _Table:
                 )
 
     def _parts(self) -> Iterator[Phrase]:
-        utterance = self.grammar.expansion("utterance")
-        options = utterance.options if isinstance(utterance, Alternatives) else (utterance,)
-        listed = {self._part_alone(_kind(option)[0]) for option in options}
+        sentences = {part for _, _, part in self._utterances()}
         for rule, part in self.texts.part.items():
-            if rule in listed:
+            if rule in sentences:
                 continue
             for about, said in self._split(self.grammar.rules[rule].expansion):
                 yield Phrase(
@@ -116,14 +115,8 @@ class _Table:
                     does=self._entry(about) or part.does,
                 )
 
-    def _part_alone(self, node: Node) -> str | None:
-        """The part that a sentence consists of and nothing else."""
-        return node.rule if isinstance(node, Reference) and node.rule in self.names else None
-
-    def _split(self, node: Node, part: str | None = None) -> Iterator[tuple[str | None, str]]:
+    def _split(self, node: Node) -> Iterator[tuple[str | None, str]]:
         """The rows of a node: what differs in meaning apart, the rest together if it fits."""
-        if part is not None:
-            node = self.grammar.rules[part].expansion
         by_meaning: dict[str | None, list[str]] = {}
         for option in self._options(node, None):
             said = notation(option.node, self.grammar, self.names)

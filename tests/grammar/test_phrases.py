@@ -11,14 +11,14 @@ from handsfree.data import data_folder
 from handsfree.errors import WordingError
 from handsfree.grammar.automaton import Automaton, build_automaton
 from handsfree.grammar.language import Language
-from handsfree.grammar.meaning_of import KINDS
+from handsfree.grammar.meaning_of import KINDS, MARKS
 from handsfree.grammar.phrase_texts import phrase_texts
-from handsfree.grammar.phrases import LONGEST, Phrase, phrases
+from handsfree.grammar.phrases import Phrase, phrases
 from handsfree.grammar.sample import sample
 from handsfree.grammar.syntax import Token, walk
 from tests.grammar.people import grammar_of, read, rule
 
-LANGUAGES = ["en"]
+LANGUAGES = ["en", "es"]
 SAMPLES = 25
 
 
@@ -76,15 +76,10 @@ def test_every_word_and_every_kind_occurs(code):
 @pytest.mark.parametrize("code", LANGUAGES)
 def test_every_mark_of_the_clock_is_a_mark(code):
     language, rows = table(code)
-    marks = [word for row in rows if row.part == "mark" for word in row.said.split(" / ")]
-    assert [language.mark(word) for word in marks] == [
-        *("go", "check", "open", "closing", "ten", "shut")
-    ]
-
-
-@pytest.mark.parametrize("code", LANGUAGES)
-def test_a_row_fits_the_page(code):
-    assert all(len(row.said) <= LONGEST for row in table(code)[1])
+    name = phrase_texts(code).part["handsfree.mark"].name
+    marks = [(row.about, row.said) for row in rows if row.part == name]
+    assert [f"mark={language.mark(said)}" for _, said in marks] == [about for about, _ in marks]
+    assert len(marks) == len(MARKS)
 
 
 @pytest.mark.parametrize("code", LANGUAGES)
@@ -107,3 +102,21 @@ def test_a_part_that_is_no_rule_is_named(language):
     part = {"names.nothing": texts.part["names.leaf"]}
     with pytest.raises(WordingError, match=r"<names\.nothing> is no rule of the grammar"):
         phrases(language, texts.model_copy(update={"part": part}))
+
+
+def test_two_parts_of_one_name_are_named(language):
+    texts = phrase_texts()
+    same = texts.part["names.leaf"]
+    part = {**texts.part, "names.plate": same}
+    with pytest.raises(WordingError, match="two parts are called 'leaf'"):
+        phrases(language, texts.model_copy(update={"part": part}))
+
+
+def test_a_file_that_lacks_a_text_is_named(tmp_path, monkeypatch):
+    (tmp_path / "xx").mkdir()
+    (tmp_path / "xx" / "phrases.toml").write_text('name = "X"\n', encoding="utf-8")
+    monkeypatch.setattr("handsfree.grammar.phrase_texts.data_folder", lambda _: tmp_path)
+    with pytest.raises(WordingError, match="head"):
+        phrase_texts("xx")
+    with pytest.raises(WordingError, match="no such file"):
+        phrase_texts("yy")
