@@ -16,19 +16,9 @@ from handsfree import __version__
 from handsfree.checks.limits import LimitSet
 from handsfree.clock import Clock
 from handsfree.dialogue import machine
+from handsfree.dialogue.pending import Rival
 from handsfree.dialogue.progress import Progress, SpeechLevel, changes_progress, replay
-from handsfree.dialogue.state import (
-    Heard,
-    Keep,
-    Reply,
-    Rival,
-    Say,
-    Silence,
-    Sound,
-    State,
-    Tone,
-    Voice,
-)
+from handsfree.dialogue.state import Heard, Keep, Reply, Say, Silence, Sound, State, Tone, Voice
 from handsfree.errors import HandsfreeError, JournalError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING

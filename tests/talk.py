@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from handsfree.dialogue import machine
-from handsfree.dialogue.state import Heard, Keep, Reply, Rival, Say, Silence, State
+from handsfree.dialogue.pending import Rival
+from handsfree.dialogue.state import Heard, Keep, Reply, Say, Silence, State
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing

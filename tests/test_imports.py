@@ -17,7 +17,7 @@ MAY_IMPORT = {
     "checks": COMMON | {"job"},
     "grammar": COMMON | {"job"},
     "procedure": COMMON | {"job"},
-    "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal"},
+    "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal", "timing"},
     "journal": {"errors", "job"},
     "speech": COMMON | {"job", "grammar", "settings"},
     "review": {"errors", "job", "checks", "journal", "wording"},

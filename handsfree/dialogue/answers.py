@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import facts, orient, propose, values, walk, wording
-from handsfree.dialogue.state import (
+from handsfree.dialogue import clock, facts, orient, propose, values, walk, wording
+from handsfree.dialogue.pending import (
     AskedOneOfTwo,
     AskedReason,
+    AskedRun,
     AskedWord,
+    PendingClock,
     PendingFact,
     PendingReading,
     PendingReadings,
@@ -21,8 +23,10 @@ def affirm(turn: Turn) -> None:
     match turn.state.pending:
         case PendingReading() as pending:
             values.file(turn, (pending,))
-        case PendingReadings(items=items):
-            values.file(turn, items)
+        case PendingReadings(items=items, leaves=leaves):
+            values.file(turn, items, leaves)
+        case AskedRun(leaves=leaves):
+            clock.run(turn, leaves)
         case PendingFact() as pending:
             facts.file(turn, pending)
         case PendingWithdrawal() as pending:
@@ -46,6 +50,11 @@ def negative(turn: Turn) -> None:
             turn.say(orient.fitting(turn), "repair")
         case AskedWord():
             ask_again(turn)
+        case AskedRun(leaves=leaves) if len(leaves) > 1:
+            clock.run(turn, leaves[1:])
+        case AskedRun():
+            turn.wait_for(None)
+            walk.prompt_again(turn)
         case _:
             turn.wait_for(None)
             dropped = turn.words.say("dropped")
@@ -117,12 +126,14 @@ def ask_again(turn: Turn) -> bool:
     match turn.state.pending:
         case PendingReading() as p:
             turn.say(wording.readback(w, p.subjects, p.quantity, p.measure), "readback")
-        case PendingReadings(items=items):
-            propose.read_back(turn, items)
+        case PendingReadings(items=items, leaves=leaves):
+            propose.read_back(turn, items, leaves=leaves)
+        case PendingClock(leaves=leaves):
+            clock.run(turn, leaves)
         case PendingFact() as p:
             facts.tell(turn, p)
         case PendingWithdrawal() as p:
-            values.tell_withdrawal(turn, p.reading)
+            values.tell_withdrawal(turn, p.readings)
         case AskedOneOfTwo(reading=reading):
             propose.ask_one_of_two(turn, reading)
         case AskedWord(item=item):

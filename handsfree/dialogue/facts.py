@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handsfree.dialogue import walk, wording
-from handsfree.dialogue.state import AskedNote, PendingFact
+from handsfree.dialogue.pending import AskedNote, PendingFact
 from handsfree.dialogue.turn import Turn
 from handsfree.grammar.meaning import Choice, FactSaid
 from handsfree.job.job import Fact

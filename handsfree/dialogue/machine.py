@@ -6,23 +6,21 @@ rises, and what is to be said and kept goes out as a list of replies in order.
 
 from __future__ import annotations
 
-from handsfree.dialogue import answers, facts, orient, propose, repair, speech, values, walk
-from handsfree.dialogue.progress import SpeechLevel
-from handsfree.dialogue.state import (
+from handsfree.dialogue import answers, clock, facts, orient, propose, repair, speech, values, walk
+from handsfree.dialogue.pending import (
     AskedNote,
     AskedOneOfTwo,
     AskedReason,
+    AskedRun,
     AskedSubject,
     AskedWord,
-    Heard,
-    Input,
+    ClockLeaf,
+    PendingClock,
     PendingReading,
     PendingReadings,
-    Reply,
-    Silence,
-    State,
-    Tone,
 )
+from handsfree.dialogue.progress import SpeechLevel
+from handsfree.dialogue.state import CycleHeard, Heard, Input, Reply, Silence, State, Tone
 from handsfree.dialogue.turn import Turn
 from handsfree.dialogue.wording import is_word
 from handsfree.grammar.meaning import (
@@ -34,6 +32,7 @@ from handsfree.grammar.meaning import (
     ReadingSaid,
     ReadingsSaid,
     StartClock,
+    WithdrawRun,
     Word,
 )
 from handsfree.job.reading import Subject
@@ -41,6 +40,12 @@ from handsfree.journal import events as ev
 
 REMINDER_AFTER_S = 20.0
 PAUSE_AFTER_S = 2.0
+
+_LEAVES = {
+    "left": Subject.LEFT_LEAF,
+    "right": Subject.RIGHT_LEAF,
+    "both": Subject.BOTH_LEAVES,
+}
 
 Step = tuple[State, tuple[Reply, ...]]
 
@@ -76,6 +81,10 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         _silence(turn, now_s)
         return _result(turn)
     turn.set(quiet_since_s=now_s, reminded=False)
+    if isinstance(heard, CycleHeard):
+        if isinstance(state.pending, PendingClock):
+            clock.take(turn, state.pending, heard)
+        return _result(turn)
     if state.progress.closed:
         pass
     elif state.progress.standing_by is not None:
@@ -141,8 +150,16 @@ def _understood(turn: Turn, heard: Heard) -> None:
         case ReadBack() as asked:
             orient.read_back(turn, asked)
             answers.ask_again(turn)
-        case StartClock():
-            turn.tell("no_clock", "answer")
+        case StartClock(subject=subject):
+            if pending is None or isinstance(pending, AskedRun):
+                clock.start(turn, subject)
+            else:
+                _first_answer(turn)
+        case WithdrawRun(value=value):
+            if pending is None or isinstance(pending, AskedRun | AskedWord):
+                values.ask_withdrawal(turn, clock.of_run(turn, int(value)))
+            else:
+                _first_answer(turn)
         case GoTo(stage=stage):
             if pending is None or isinstance(pending, AskedWord):
                 walk.go_to(turn, stage)
@@ -152,6 +169,8 @@ def _understood(turn: Turn, heard: Heard) -> None:
             _correction(turn, said, heard)
         case Choice() as choice if isinstance(pending, AskedSubject):
             _which_leaf(turn, pending, choice, heard)
+        case Choice(value=value) if isinstance(pending, ClockLeaf) and value in _LEAVES:
+            clock.start(turn, _LEAVES[value])
         case Choice() as choice:
             if not facts.choose(turn, choice):
                 turn.say(orient.fitting(turn), "repair")
@@ -169,8 +188,8 @@ def _correction(turn: Turn, said: ReadingSaid, heard: Heard) -> None:
     match turn.state.pending:
         case PendingReading() as pending:
             propose.correct(turn, (pending,), said, heard)
-        case PendingReadings(items=items):
-            propose.correct(turn, items, said, heard)
+        case PendingReadings(items=items) as pending:
+            propose.correct(turn, items, said, heard, pending.leaves)
         case AskedOneOfTwo(reading=reading):
             propose.correct(turn, (reading,), said, heard)
         case _:
@@ -178,15 +197,10 @@ def _correction(turn: Turn, said: ReadingSaid, heard: Heard) -> None:
 
 
 def _which_leaf(turn: Turn, asked: AskedSubject, choice: Choice, heard: Heard) -> None:
-    subjects = {
-        "left": Subject.LEFT_LEAF,
-        "right": Subject.RIGHT_LEAF,
-        "both": Subject.BOTH_LEAVES,
-    }
-    if choice.value not in subjects:
+    if choice.value not in _LEAVES:
         turn.tell("which_leaf", "repair")
         return
-    subject = subjects[choice.value]
+    subject = _LEAVES[choice.value]
     said = tuple(
         one if one.subject else one.model_copy(update={"subject": subject}) for one in asked.said
     )
@@ -233,7 +247,7 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             if not answers.ask_again(turn):
                 walk.prompt_again(turn)
         case "cancel_clock":
-            turn.tell("no_clock", "answer")
+            turn.tell("clock_not_running", "answer")
         case "note":
             repair.note(turn, heard)
         case "done_later" | "not_applicable" | "refused" if isinstance(pending, AskedWord):
@@ -241,7 +255,7 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
         case "go_back" if isinstance(pending, AskedWord):
             walk.back(turn)
         case "withdraw" if isinstance(pending, AskedWord):
-            values.ask_withdrawal(turn)
+            values.ask_withdrawal(turn, turn.job.readings[-1:])
         case _ if pending is not None:
             _first_answer(turn)
         case "done":
@@ -251,6 +265,6 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
         case "go_back":
             walk.back(turn)
         case "withdraw":
-            values.ask_withdrawal(turn)
+            values.ask_withdrawal(turn, turn.job.readings[-1:])
         case _:
             turn.say(orient.fitting(turn), "repair")

@@ -5,16 +5,18 @@ from __future__ import annotations
 from handsfree.checks.limit_of import limit_for
 from handsfree.dialogue import wording
 from handsfree.dialogue.open_item import out_of_order
-from handsfree.dialogue.state import (
+from handsfree.dialogue.pending import (
     AskedOneOfTwo,
+    AskedRun,
     AskedSubject,
     AskedWord,
-    Heard,
+    ClockLeaf,
     PendingFact,
     PendingReading,
     PendingReadings,
     PendingWithdrawal,
 )
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.grammar.meaning import ReadBack
 from handsfree.job.quantity import Quantity
@@ -105,8 +107,10 @@ def fitting(turn: Turn) -> str:
     match pending:
         case PendingReading() | PendingReadings() | PendingFact() | PendingWithdrawal():
             return w.say("affirm_or_negative")
-        case AskedSubject():
+        case AskedSubject() | ClockLeaf():
             return w.say("which_leaf")
+        case AskedRun():
+            return w.say("affirm_or_negative")
         case AskedOneOfTwo():
             return w.say("spell_or_type")
         case AskedWord(item=item):

@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 from handsfree.dialogue import wording
-from handsfree.dialogue.state import (
-    AskedOneOfTwo,
-    AskedSubject,
-    Heard,
-    PendingReading,
-    PendingReadings,
-)
+from handsfree.dialogue.pending import AskedOneOfTwo, AskedSubject, PendingReading, PendingReadings
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.grammar.meaning import ReadingSaid
 from handsfree.job.job import leaf_side
 from handsfree.job.quantity import QUANTITIES, Quantity
-from handsfree.job.reading import LEAF_SUBJECTS, Subject
+from handsfree.job.reading import LEAF_SUBJECTS, Subject, Taken
 from handsfree.job.unit import Family, Measure, Unit, family_of
-from handsfree.wording import sentence
+from handsfree.wording import Wording, sentence
 
 _ABOUT_THE_OPENING = (Quantity.CLEAR_WIDTH, Quantity.CYCLES, Quantity.NEXT_SERVICE)
 
@@ -40,15 +35,23 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
         read_back(turn, tuple(items))
 
 
-def read_back(turn: Turn, items: tuple[PendingReading, ...]) -> None:
-    """Says what waits for 'affirm'."""
-    turn.wait_for(items[0] if len(items) == 1 else PendingReadings(items=items))
-    spoken = (wording.readback(turn.words, p.subjects, p.quantity, p.measure) for p in items)
-    turn.say(" ".join(spoken), "readback")
+def read_back(
+    turn: Turn, items: tuple[PendingReading, ...], *, leaves: tuple[Subject, ...] = ()
+) -> None:
+    """Says what waits for 'affirm'; ``leaves`` are those that the clock runs for."""
+    if len(items) == 1 and not leaves:
+        turn.wait_for(items[0])
+    else:
+        turn.wait_for(PendingReadings(items=items, leaves=leaves))
+    turn.say(_spoken(turn.words, items), "readback")
 
 
 def correct(
-    turn: Turn, pending: tuple[PendingReading, ...], said: ReadingSaid, heard: Heard
+    turn: Turn,
+    pending: tuple[PendingReading, ...],
+    said: ReadingSaid,
+    heard: Heard,
+    leaves: tuple[Subject, ...] = (),
 ) -> None:
     """Replaces one pending reading; what the correction leaves out stays as it was."""
     old = _corrected(pending, said)
@@ -70,7 +73,8 @@ def correct(
         return
     new = _complete(turn, whole, heard)
     if new is not None:
-        read_back(turn, tuple(new if item is old else item for item in pending))
+        items = tuple(new if item is old else item for item in pending)
+        read_back(turn, items, leaves=leaves)
 
 
 def one_of_two(turn: Turn, pending: PendingReading) -> bool:
@@ -112,6 +116,14 @@ def choose_one(turn: Turn, asked: AskedOneOfTwo, said: ReadingSaid, heard: Heard
         return
     turn.wait_for(None)
     propose(turn, (said,), heard)
+
+
+def _spoken(w: Wording, items: tuple[PendingReading, ...]) -> str:
+    """Readings as they are read back; the times of one run share their leaf and unit."""
+    if items[0].taken is not Taken.BY_EAR:
+        return " ".join(wording.readback(w, p.subjects, p.quantity, p.measure) for p in items)
+    times = ", ".join(f"{w.quantity(item.quantity)} {w.number(item.value)}" for item in items)
+    return sentence(f"{w.subject(items[0].subjects[0])}, {times}, {w.units(items[0].unit)}")
 
 
 def _corrected(pending: tuple[PendingReading, ...], said: ReadingSaid) -> PendingReading | None:

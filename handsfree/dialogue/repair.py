@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from handsfree.dialogue import answers, orient, walk
-from handsfree.dialogue.state import AskedNote, Heard
+from handsfree.dialogue.pending import AskedNote
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.dialogue.wording import is_word
 from handsfree.journal import events as ev

@@ -2,131 +2,22 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Literal
 
 from handsfree.checks.limits import LimitSet
-from handsfree.dialogue.open_item import OpenItem
+from handsfree.dialogue.pending import Pending, Rival
 from handsfree.dialogue.progress import Progress
-from handsfree.grammar.meaning import Meaning, ReadingSaid
-from handsfree.job.job import Fact, Job
-from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Reading, Subject, Taken
+from handsfree.grammar.meaning import Meaning
+from handsfree.job.job import Job
+from handsfree.job.reading import Subject, Taken
 from handsfree.job.record import Record
-from handsfree.job.unit import Measure, Unit
+from handsfree.job.unit import Measure
 from handsfree.journal.events import Body
 from handsfree.procedure.choose import tasks
 from handsfree.procedure.step import Procedure, Task
+from handsfree.timing.cycle import Label
+from handsfree.timing.mark import Mark
 from handsfree.wording import Wording, wording
-
-# --- what waits for an answer
-
-
-class Rival(Record):
-    """Another value that sounds much like the one that was taken: fifty for fifteen.
-
-    ``one`` and ``other`` are the two words that are close in sound, the one taken first.
-    """
-
-    value: Decimal
-    one: str
-    other: str
-
-
-class PendingReading(Record):
-    """A reading that was read back and waits for 'affirm'.
-
-    ``subjects`` has two members when it was said for both leaves.
-    """
-
-    kind: Literal["reading"] = "reading"
-    quantity: Quantity
-    subjects: tuple[Subject, ...]
-    value: Decimal
-    unit: Unit
-    taken: Taken
-    clip: str | None
-    rival: Rival | None = None
-
-    @property
-    def measure(self) -> Measure:
-        """Value and unit as one."""
-        return Measure(value=self.value, unit=self.unit)
-
-
-class PendingReadings(Record):
-    """Several readings of one breath; one 'affirm' files them all."""
-
-    kind: Literal["readings"] = "readings"
-    items: tuple[PendingReading, ...]
-
-
-class AskedOneOfTwo(Record):
-    """A refused reading that may have been its rival: which of the two was it?"""
-
-    kind: Literal["one_of_two"] = "one_of_two"
-    reading: PendingReading
-    rival: Rival
-
-
-class PendingFact(Record):
-    """A choice or observation that was read back and waits for 'affirm'.
-
-    Several facts are one answer about both leaves, sides or plates.
-    """
-
-    kind: Literal["fact"] = "fact"
-    facts: tuple[Fact, ...]
-    called: str
-    say: str
-
-
-class PendingWithdrawal(Record):
-    """An accepted reading that is about to be taken back."""
-
-    kind: Literal["withdrawal"] = "withdrawal"
-    reading: Reading
-
-
-class AskedSubject(Record):
-    """Readings whose leaf was not said and cannot be told from the step."""
-
-    kind: Literal["subject"] = "subject"
-    said: tuple[ReadingSaid, ...]
-    clip: str | None
-
-
-class AskedReason(Record):
-    """A step is to be skipped; the next utterance is the reason."""
-
-    kind: Literal["reason"] = "reason"
-
-
-class AskedNote(Record):
-    """The next utterance is kept as a note. ``defect`` when it tells what is wrong."""
-
-    kind: Literal["note"] = "note"
-    defect: bool = False
-
-
-class AskedWord(Record):
-    """At the close-out: what becomes of something that is still open."""
-
-    kind: Literal["word"] = "word"
-    item: OpenItem
-
-
-Pending = (
-    PendingReading
-    | PendingReadings
-    | PendingFact
-    | PendingWithdrawal
-    | AskedOneOfTwo
-    | AskedSubject
-    | AskedReason
-    | AskedNote
-    | AskedWord
-)
 
 
 class _LastTasks:
@@ -159,7 +50,8 @@ class State(Record):
     ``misses`` counts utterances in a row that were not understood; ``doubted`` is a
     value outside the plausible range that was just asked again; ``quiet_since_s`` is
     the time of the last word on the caller's clock; ``reminded`` whether the silence
-    since then was broken once; ``advice`` waits for a pause.
+    since then was broken once; ``advice`` waits for a pause; ``times_by_ear`` is whether
+    there is a stream of sound to find marks in.
     """
 
     procedure: Procedure
@@ -171,6 +63,7 @@ class State(Record):
     quiet_since_s: float = 0.0
     reminded: bool = False
     advice: tuple[str, ...] = ()
+    times_by_ear: bool = False
 
     @property
     def words(self) -> Wording:
@@ -210,7 +103,19 @@ class Silence(Record):
     """Nothing was said up to now."""
 
 
-Input = Heard | Silence
+class CycleHeard(Record):
+    """What was heard while the clock ran: marks and the words at them, on one stream.
+
+    ``clip`` is the sound of the run. ``cancelled`` when it was called off.
+    """
+
+    marks: tuple[Mark, ...]
+    labels: tuple[Label, ...] = ()
+    clip: str | None = None
+    cancelled: bool = False
+
+
+Input = Heard | Silence | CycleHeard
 
 # --- what goes out, in the order in which it is to be done
 
@@ -256,4 +161,10 @@ class Keep(Record):
     body: Body
 
 
-Reply = Say | Tone | Voice | Keep
+class TimeCycle(Record):
+    """Listen for the marks of one cycle, as soon as everything before this was spoken."""
+
+    leaf: Subject
+
+
+Reply = Say | Tone | Voice | Keep | TimeCycle

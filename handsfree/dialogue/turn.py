@@ -11,8 +11,9 @@ from collections.abc import Iterable
 
 from handsfree.checks.judge import changed
 from handsfree.dialogue import wording
+from handsfree.dialogue.pending import Pending
 from handsfree.dialogue.progress import apply
-from handsfree.dialogue.state import Keep, Pending, Reply, Role, Say, State, Tone
+from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.journal import events as ev

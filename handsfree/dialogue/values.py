@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from handsfree.checks.judge import judge_reading
-from handsfree.dialogue import walk, wording
-from handsfree.dialogue.state import PendingReading, PendingWithdrawal
+from handsfree.dialogue import clock, walk, wording
+from handsfree.dialogue.pending import PendingReading, PendingWithdrawal
 from handsfree.dialogue.turn import Turn, worst
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
-from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.journal import events as ev
 from handsfree.procedure.step import Task
 
-MOST_RUNS = 5
 
+def file(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, ...] = ()) -> None:
+    """Files affirmed readings one after the other, judges each and says the verdict.
 
-def file(turn: Turn, items: tuple[PendingReading, ...]) -> None:
-    """Files affirmed readings one after the other, judges each and says the verdict."""
+    ``leaves`` are those that the clock runs for.
+    """
     turn.wait_for(None)
     task = None if turn.between else turn.task
     verdicts: list[Verdict] = []
@@ -29,35 +28,39 @@ def file(turn: Turn, items: tuple[PendingReading, ...]) -> None:
             if task is None or not _asks(task, pending, subject):
                 _end_elsewhere(turn, pending, subject, verdict)
     ruled = worst(verdicts)
+    if leaves and clock.go_on(turn, items, leaves):
+        return
     if task is None or ruled is None:
         walk.prompt_again(turn)
     elif not _again(turn, task, ruled):
         walk.end(turn, "failed" if ruled is Verdict.FAIL else "done")
 
 
-def ask_withdrawal(turn: Turn) -> None:
-    """Reads the last accepted reading back and asks whether to take it back."""
-    if not turn.job.readings:
+def ask_withdrawal(turn: Turn, readings: tuple[Reading, ...]) -> None:
+    """Reads accepted readings back and asks whether to take them back."""
+    if not readings:
         turn.tell("nothing_to_withdraw", "answer")
         return
-    last = turn.job.readings[-1]
-    turn.wait_for(PendingWithdrawal(reading=last))
-    tell_withdrawal(turn, last)
+    turn.wait_for(PendingWithdrawal(readings=readings))
+    tell_withdrawal(turn, readings)
 
 
-def tell_withdrawal(turn: Turn, reading: Reading) -> None:
-    """The question before a reading is taken back."""
-    turn.tell("withdraw", "readback", reading=wording.read_reading(turn.words, reading))
+def tell_withdrawal(turn: Turn, readings: tuple[Reading, ...]) -> None:
+    """The question before readings are taken back."""
+    spoken = " ".join(wording.read_reading(turn.words, reading) for reading in readings)
+    turn.tell("withdraw", "readback", reading=spoken)
 
 
 def withdraw(turn: Turn, pending: PendingWithdrawal) -> None:
-    """Takes a reading back and returns to the task that it answered."""
+    """Takes readings back and returns to the task that the first of them answered."""
     turn.wait_for(None)
-    reading, job_before = pending.reading, turn.job
-    turn.keep(ev.ReadingWithdrawn(reading_id=reading.id))
+    job_before = turn.job
+    for reading in pending.readings:
+        turn.keep(ev.ReadingWithdrawn(reading_id=reading.id))
     turn.tell("withdrawn", "status")
     turn.warn_of(turn.judge_since(job_before))
-    asked = next((t for t in turn.state.tasks if _answered_by(t, reading)), None)
+    first = pending.readings[0]
+    asked = next((t for t in turn.state.tasks if _answered_by(t, first)), None)
     if asked is not None:
         walk.enter(turn, asked)
     else:
@@ -77,7 +80,7 @@ def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
             return True
         turn.set(advice=())
         turn.tell("recorded", "status")
-    if ruled is Verdict.TOO_CLOSE and len(turn.job.runs(quantity, task.subject)) < MOST_RUNS:
+    if ruled is Verdict.TOO_CLOSE and len(turn.job.runs(quantity, task.subject)) < clock.MOST_RUNS:
         turn.advise()
         turn.tell("measure_again", "prompt")
         return True
@@ -94,7 +97,7 @@ def _answered_by(task: Task, reading: Reading) -> bool:
 
 def _file_one(turn: Turn, pending: PendingReading, subject: Subject) -> Verdict:
     """Accepts the reading for one subject and says its findings; the verdict that rules."""
-    attempt, run = _numbered(turn, pending.quantity, subject)
+    attempt, run = clock.number(turn, pending.quantity, subject, pending.taken)
     reading = Reading(
         id=f"r{turn.state.progress.accepted + 1}",
         quantity=pending.quantity,
@@ -105,6 +108,7 @@ def _file_one(turn: Turn, pending: PendingReading, subject: Subject) -> Verdict:
         attempt=attempt,
         run=run,
         clip=pending.clip,
+        marks_s=pending.marks_s,
     )
     job_before = turn.job
     turn.keep(ev.ReadingAccepted(reading=reading))
@@ -118,17 +122,6 @@ def _file_one(turn: Turn, pending: PendingReading, subject: Subject) -> Verdict:
         turn.tell("filed", "finding")
     turn.warn_of(found for found in findings if found not in own)
     return verdict or Verdict.PASS
-
-
-def _numbered(turn: Turn, quantity: Quantity, subject: Subject) -> tuple[int, int]:
-    """Attempt and run of the next reading: one that was too close to call gets more runs."""
-    before = turn.job.latest(quantity, subject)
-    if before is None:
-        return 1, 1
-    judged = judge_reading(turn.job, turn.state.limits, before)
-    if ruling(judged) is Verdict.TOO_CLOSE and before.run < MOST_RUNS:
-        return before.attempt, before.run + 1
-    return before.attempt + 1, 1
 
 
 def _worth_saying(findings: tuple[Finding, ...], verdict: Verdict | None) -> tuple[Finding, ...]:

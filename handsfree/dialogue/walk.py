@@ -5,7 +5,7 @@ from __future__ import annotations
 from handsfree.checks.judge import judge
 from handsfree.dialogue import wording
 from handsfree.dialogue.open_item import OpenItem, out_of_order, skipped
-from handsfree.dialogue.state import AskedWord
+from handsfree.dialogue.pending import AskedWord
 from handsfree.dialogue.turn import Turn
 from handsfree.grammar.meaning import Word
 from handsfree.journal import events as ev

@@ -135,6 +135,13 @@ class StartClock(Record):
     subject: Subject | None = None
 
 
+class WithdrawRun(Record):
+    """'Withdraw run two': the number of a run of the clock."""
+
+    kind: Literal["withdraw_run"] = "withdraw_run"
+    value: Decimal
+
+
 class GoTo(Record):
     """'Go to the force checks': the id of a stage."""
 
@@ -151,6 +158,7 @@ Meaning = Annotated[
     | FactSaid
     | ReadBack
     | StartClock
+    | WithdrawRun
     | GoTo,
     Field(discriminator="kind"),
 ]

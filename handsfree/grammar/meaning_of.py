@@ -19,7 +19,8 @@ from handsfree.job.unit import Unit
 
 WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annotation))
 KINDS = WORD_KINDS | {
-    *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to")
+    *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
+    "withdraw_run",
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut"})
 """The words that mark the moments of a cycle, as the stopwatch names them (tested)."""

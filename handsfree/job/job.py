@@ -114,6 +114,13 @@ _DIMENSION = {
 }
 
 
+def leaves_of(job: Job) -> tuple[Subject, ...]:
+    """The leaves that are there, left first."""
+    return tuple(
+        subject for subject, (side,) in _LEAF_OF.items() if job.opening.leaf(side) is not None
+    )
+
+
 def leaf_side(subject: Subject) -> Side | None:
     """The side of a leaf subject, or None for any other subject."""
     return _LEAF_OF[subject][0] if subject in _LEAF_OF else None

@@ -49,7 +49,8 @@ class Reading(Record):
 
     ``attempt`` counts from 1 and rises after an adjustment: the first attempt is 'as
     found', the last 'as left'. ``run`` counts from 1 within an attempt. ``clip``
-    names the sound that it was heard in.
+    names the sound that it was heard in. ``marks_s`` is the standard uncertainty, in s, of
+    the two marks that a time by ear lies between; the person's comes on top of it.
     """
 
     id: str
@@ -61,6 +62,7 @@ class Reading(Record):
     attempt: int = 1
     run: int = 1
     clip: str | None = None
+    marks_s: Decimal | None = None
 
     @property
     def measure(self) -> Measure:

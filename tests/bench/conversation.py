@@ -22,16 +22,9 @@ from statistics import median, quantiles
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import machine
+from handsfree.dialogue.pending import PendingFact, PendingReading, PendingReadings
 from handsfree.dialogue.progress import SpeechLevel
-from handsfree.dialogue.state import (
-    Heard,
-    PendingFact,
-    PendingReading,
-    PendingReadings,
-    Reply,
-    Say,
-    State,
-)
+from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet

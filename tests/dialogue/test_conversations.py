@@ -15,8 +15,9 @@ from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_a
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import machine
+from handsfree.dialogue.pending import PendingFact, PendingReading, PendingReadings
 from handsfree.dialogue.progress import Progress, apply
-from handsfree.dialogue.state import PendingFact, PendingReading, PendingReadings, State
+from handsfree.dialogue.state import State
 from handsfree.grammar.language import Language
 from handsfree.job.job import Job
 from handsfree.journal import events as ev

@@ -1,0 +1,169 @@
+"""The stopwatch in the conversation: starting it, taking a cycle's times, another run or not."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from handsfree.checks.doubt import Bound, doubt_of, runs_to_decide
+from handsfree.checks.judge import judge_reading
+from handsfree.dialogue import propose, walk
+from handsfree.dialogue.pending import AskedRun, ClockLeaf, PendingClock, PendingReading
+from handsfree.dialogue.state import CycleHeard, TimeCycle
+from handsfree.dialogue.turn import Turn
+from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.job import leaves_of
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject, Taken
+from handsfree.job.unit import Unit
+from handsfree.timing.cycle import MOMENTS, SPANS, Cycle, Interval, cycle_of
+from handsfree.wording import sentence
+
+MOST_RUNS = 5
+_HUNDREDTH, _THOUSANDTH = Decimal("0.01"), Decimal("0.001")
+
+
+def start(turn: Turn, subject: Subject | None) -> None:
+    """'Start the clock, left leaf': says the marks to come, and listens for them."""
+    if not turn.state.times_by_ear:
+        turn.tell("no_clock", "answer")
+        return
+    leaves = leaves_of(turn.job)
+    if subject is Subject.BOTH_LEAVES:
+        run(turn, leaves)
+    elif subject is not None and subject not in leaves:
+        turn.tell("no_such", "repair", subject=turn.words.subject(subject))
+    elif subject is not None:
+        run(turn, (subject,))
+    elif turn.task is not None and turn.task.subject in leaves:
+        run(turn, (turn.task.subject,))
+    elif len(leaves) == 1:
+        run(turn, (leaves[0],))
+    else:
+        turn.wait_for(ClockLeaf())
+        turn.tell("which_leaf", "repair")
+
+
+def run(turn: Turn, leaves: tuple[Subject, ...]) -> None:
+    """One cycle of the first leaf; the others follow."""
+    w, leaf = turn.words, leaves[0]
+    turn.wait_for(PendingClock(leaves=leaves))
+    known = any(reading.taken is Taken.BY_EAR for reading in turn.job.readings)
+    spoken = w.say(
+        "clock_again" if known else "clock_marks",
+        leaf=w.subject(leaf),
+        run=w.digits(str(next_run(turn, leaf))),
+    )
+    turn.say(sentence(spoken), "readback")
+    turn.replies.append(TimeCycle(leaf=leaf))
+
+
+def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:
+    """What a run came to: its times are read back, or what is wrong with it is said."""
+    if heard.cancelled:
+        turn.wait_for(None)
+        turn.tell("clock_dropped", "answer")
+        walk.prompt_again(turn)
+        return
+    cycle = cycle_of(heard.marks, heard.labels)
+    if not cycle.whole:
+        turn.wait_for(AskedRun(leaves=pending.leaves))
+        turn.say(f"{_problem(turn, cycle)} {turn.words.say('clock_run_again')}", "repair")
+        return
+    if any(mark.clipped for mark in heard.marks):
+        turn.tell("clock_clipped", "finding")
+    leaf = pending.leaves[0]
+    items = tuple(_item(leaf, interval, heard) for interval in cycle.intervals)
+    propose.read_back(turn, items, leaves=pending.leaves)
+
+
+def go_on(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, ...]) -> bool:
+    """After a run was filed: another one where it should decide, or the next leaf.
+
+    False where neither is due. A time that fails has to be set first, so nothing is run.
+    """
+    leaf = leaves[0]
+    close: list[Finding] = []
+    for item in items:
+        last = turn.job.latest(item.quantity, leaf)
+        judged = judge_reading(turn.job, turn.state.limits, last) if last is not None else ()
+        required = [found for found in judged if found.binding is Binding.REQUIREMENT]
+        if any(found.verdict is Verdict.FAIL for found in required):
+            return False
+        close += [found for found in required if found.verdict is Verdict.TOO_CLOSE]
+    if any(_another_helps(turn, found, leaf) for found in close):
+        turn.set(advice=())
+        turn.wait_for(AskedRun(leaves=leaves))
+        turn.tell("clock_another", "readback", run=turn.words.digits(str(next_run(turn, leaf))))
+        return True
+    if close:
+        turn.tell("clock_no_other", "finding")
+    if len(leaves) > 1:
+        run(turn, leaves[1:])
+        return True
+    return False
+
+
+def next_run(turn: Turn, leaf: Subject) -> int:
+    """The number of the run that comes now."""
+    return max(_numbered(turn, quantity, leaf)[1] for quantity in SPANS)
+
+
+def of_run(turn: Turn, number: int) -> tuple[Reading, ...]:
+    """The readings of a run by ear of the leaf that was timed last."""
+    timed = [reading for reading in turn.job.readings if reading.taken is Taken.BY_EAR]
+    if not timed:
+        return ()
+    mine = [r for r in timed if r.subject is timed[-1].subject and r.run == number]
+    return tuple(r for r in mine if r.clip == mine[-1].clip)
+
+
+def _numbered(turn: Turn, quantity: Quantity, leaf: Subject) -> tuple[int, int]:
+    return number(turn, quantity, leaf, Taken.BY_EAR)
+
+
+def number(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> tuple[int, int]:
+    """Attempt and run of the next reading.
+
+    One that was too close to call gets more runs, and so does a time by ear that does not
+    fail: each run of the clock takes all five times. Anything else is a new attempt.
+    """
+    before = turn.job.latest(quantity, subject)
+    if before is None:
+        return 1, 1
+    judged = judge_reading(turn.job, turn.state.limits, before)
+    required = {found.verdict for found in judged if found.binding is Binding.REQUIREMENT}
+    by_ear = taken is Taken.BY_EAR and before.taken is Taken.BY_EAR
+    again = Verdict.FAIL not in required and (by_ear or Verdict.TOO_CLOSE in required)
+    if again and before.run < MOST_RUNS:
+        return before.attempt, before.run + 1
+    return before.attempt + 1, 1
+
+
+def _item(leaf: Subject, interval: Interval, heard: CycleHeard) -> PendingReading:
+    return PendingReading(
+        quantity=interval.quantity,
+        subjects=(leaf,),
+        value=Decimal(repr(interval.seconds)).quantize(_HUNDREDTH),
+        unit=Unit.SECOND,
+        taken=Taken.BY_EAR,
+        clip=heard.clip,
+        marks_s=Decimal(repr(interval.marks_s)).quantize(_THOUSANDTH),
+    )
+
+
+def _another_helps(turn: Turn, found: Finding, leaf: Subject) -> bool:
+    if found.quantity is None or found.limit is None or found.unit != Unit.SECOND:
+        return False
+    runs = turn.job.runs(found.quantity, leaf)
+    bound: Bound = "at least" if found.bound == "at least" else "at most"
+    more = runs_to_decide(doubt_of(runs, Unit.SECOND), found.limit, bound)
+    return bool(more) and len(runs) < MOST_RUNS
+
+
+def _problem(turn: Turn, cycle: Cycle) -> str:
+    """The first thing that is wrong with a run, as a sentence."""
+    w, problem = turn.words, cycle.problems[0]
+    if problem.kind in ("missing", "extra"):
+        apart = abs(len(problem.moments) - len(problem.marks))
+        return w.say(f"clock_{problem.kind}", count=apart, of=w.digits(str(len(MOMENTS))))
+    return w.say(f"clock_{problem.kind.replace(' ', '_')}")
