@@ -13,6 +13,7 @@ from handsfree.cli.controllers import controllers
 from handsfree.cli.hear import hear
 from handsfree.cli.limits import limits
 from handsfree.cli.model import model
+from handsfree.cli.phrases import phrases
 from handsfree.cli.procedures import procedures
 from handsfree.cli.summary import summary
 from handsfree.cli.time import time
@@ -46,4 +47,5 @@ def main() -> None:
 for command in (demo, visit, resume, summary, check, limits, hear, time, model, procedures):
     main.add_command(command)
 main.add_command(controllers)
+main.add_command(phrases)
 main.add_command(verify)

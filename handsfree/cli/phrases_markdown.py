@@ -1,0 +1,46 @@
+"""The table of phrases in a Markdown file, between the marks of its language."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from handsfree.errors import HandsfreeError
+from handsfree.grammar.phrase_texts import PhraseTexts
+from handsfree.grammar.phrases import Phrase, by_group
+
+
+def written_into(text: str, texts: PhraseTexts, rows: Iterable[Phrase], file: Path) -> str:
+    """The text with the language's table anew; ``file`` is named when the marks are missing."""
+    begin, end = f"<!-- phrases {texts.language} -->", f"<!-- end of phrases {texts.language} -->"
+    before, found, rest = text.partition(begin)
+    _, ended, after = rest.partition(end)
+    if not found or not ended:
+        raise HandsfreeError(
+            f"has no place for the phrases of '{texts.language}'",
+            file=file,
+            way_out=f"write the two lines {begin} and {end}",
+        )
+    return f"{before}{begin}\n\n{markdown(texts, rows)}\n{end}{after}"
+
+
+def markdown(texts: PhraseTexts, rows: Iterable[Phrase]) -> str:
+    """A heading and a table for each group; a description is not repeated below itself."""
+    lines: list[str] = []
+    for group, some in by_group(rows).items():
+        parted = any(row.part for row in some)
+        head = texts.head if parted else texts.head[1:]
+        lines += [f"**{texts.group[group]}**", "", _line(head), _line(["---"] * len(head))]
+        above: Phrase | None = None
+        for row in some:
+            same_part = above is not None and above.part == row.part
+            part = f"`<{row.part}>`" if row.part and not same_part else ""
+            does = "" if above and same_part and above.does == row.does else row.does
+            lines.append(_line([*([part] if parted else []), f"`{row.said}`", does]))
+            above = row
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _line(cells: Iterable[str]) -> str:
+    return f"| {' | '.join(cells)} |".replace("|  |", "| |")

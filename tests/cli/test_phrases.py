@@ -1,0 +1,111 @@
+"""handsfree phrases: the table, the card, and the tables of a Markdown file."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from handsfree.cli import main
+from handsfree.cli.phrases_card import card
+from handsfree.data import data_folder
+from handsfree.errors import WordingError
+from handsfree.grammar.language import Language
+from handsfree.grammar.phrase_texts import phrase_texts
+from handsfree.wording import languages
+
+CHROMIUM = shutil.which("chromium") or shutil.which("google-chrome")
+
+
+def run(*args: str) -> str:
+    result = CliRunner().invoke(main, ["phrases", *args])
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def page() -> str:
+    folder = data_folder("grammars")
+    return card([(Language.load(folder / code), phrase_texts(code)) for code in ("en", "es")])
+
+
+def test_the_table_lists_a_phrase_with_what_it_does():
+    lines = run().splitlines()
+    assert any("stand by / pause / wait" in line and "carry on" in line for line in lines)
+
+
+@pytest.mark.parametrize("code", languages())
+def test_the_table_of_each_language_has_its_heads(code):
+    assert phrase_texts(code).head[1] in run("--language", code)
+
+
+def test_the_card_says_that_no_door_is_stopped_in_both_languages():
+    text = page()
+    assert "cannot stop a door" in text
+    assert "no puede detener una puerta" in text
+
+
+def test_the_card_needs_nothing_from_outside():
+    assert not re.search(r"https?:|<link|<script|src=|@import|url\(", page())
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="chromium, which prints the page, is not installed")
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_card_is_one_page(paper, tmp_path: Path):
+    html, pdf = tmp_path / "card.html", tmp_path / "card.pdf"
+    html.write_text(page().replace("@page {", f"@page {{ size: {paper};"), encoding="utf-8")
+    subprocess.run(
+        [
+            *(str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu"),
+            *("--no-pdf-header-footer", f"--print-to-pdf={pdf}", str(html)),
+        ],
+        check=True,
+        capture_output=True,
+    )
+    assert len(re.findall(rb"/Type\s*/Page[^s]", pdf.read_bytes())) == 1
+
+
+def test_the_command_writes_the_card(tmp_path: Path):
+    file = tmp_path / "card.html"
+    assert "to be printed" in run("--card", str(file))
+    assert file.read_text(encoding="utf-8").startswith("<!doctype html>")
+
+
+def test_a_phrase_of_the_card_that_is_no_sentence_is_named(language):
+    texts = phrase_texts()
+    wrong = texts.card.group[0].model_copy(update={"say": ("roger that",)})
+    texts = texts.model_copy(update={"card": texts.card.model_copy(update={"group": (wrong,)})})
+    with pytest.raises(WordingError, match="'roger that', which is no sentence"):
+        card([(language, texts)])
+
+
+def test_a_language_that_is_not_there_is_named():
+    result = CliRunner().invoke(main, ["phrases", "--language", "xx"])
+    assert result.exit_code == 2
+    assert "there is no language 'xx'" in result.output
+
+
+def test_the_tables_are_written_between_their_marks(tmp_path: Path):
+    file = tmp_path / "text.md"
+    marks = "".join(
+        f"<!-- phrases {code} -->\nstale\n<!-- end of phrases {code} -->\n" for code in languages()
+    )
+    file.write_text(f"above\n{marks}below\n", encoding="utf-8")
+    run("--into", str(file))
+    text = file.read_text(encoding="utf-8")
+    assert text.startswith("above\n<!-- phrases en -->\n")
+    assert text.endswith(" -->\nbelow\n")
+    assert "stale" not in text
+    assert "| `stand by / pause / wait` | listens for 'carry on' only |" in text
+
+
+def test_a_file_without_marks_is_left_alone(tmp_path: Path):
+    file = tmp_path / "text.md"
+    file.write_text("above\n", encoding="utf-8")
+    result = CliRunner().invoke(main, ["phrases", "--into", str(file)])
+    assert result.exit_code == 2
+    assert "write the two lines <!-- phrases en -->" in result.output
+    assert file.read_text(encoding="utf-8") == "above\n"
