@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 import soundfile
+import soxr
 
 from handsfree.errors import HandsfreeError, SoundError
+from handsfree.settings import USUAL_VOLUME, USUAL_WPM
+from handsfree.speech.gain import amplified
+from handsfree.speech.manner import Manner, VoiceChange
 from handsfree.speech.player import LoudspeakerPlayer, Player
+from handsfree.speech.tones import ToneKind, tone
 from handsfree.speech.voice import Speech, Voice, VoiceWorker
 
 _GAP_S = 0.3  # between two prompts in the file of the spoken side
+_TONE_RATE = 22_050
 
 
 @dataclass(frozen=True)
 class Spoken:
-    """How a text was said: for how long, and whether there was sound at all."""
+    """How a text or a tone was given: for how long, and whether there was sound at all."""
 
     seconds: float
     aloud: bool
@@ -26,7 +33,7 @@ class Spoken:
 
 
 class Mouth(Protocol):
-    """Says one text at a time.
+    """Says one text at a time, or gives a tone.
 
     ``name`` is for the journal. ``why_silent`` says what is missing when nothing is
     said aloud, and is None otherwise.
@@ -39,59 +46,107 @@ class Mouth(Protocol):
         """Returns when the text was said to its end."""
         ...
 
+    def signal(self, kind: ToneKind) -> Spoken:
+        """Returns when the tone has ended."""
+        ...
+
+    def adjust(self, change: VoiceChange) -> bool:
+        """Speaks a step slower, faster, louder or softer from now on.
+
+        False when it cannot: the voice is at that bound already.
+        """
+        ...
+
     def close(self) -> None:
         """Ends what the mouth holds."""
         ...
 
 
-class LoudspeakerMouth:
-    """Speaks aloud and waits for the end."""
+class _Sounding(ABC):
+    """A mouth with a voice: it makes the sound, and a subclass brings it out."""
 
-    name = "loudspeaker"
     why_silent: str | None = None
 
-    def __init__(self, voice: Voice, player: Player) -> None:
+    def __init__(self, voice: Voice, voice_rate: int, volume: int) -> None:
         self._voice = voice
-        self._player = player
+        self._manner = Manner(rate_wpm=voice_rate, volume=volume)
 
     def say(self, text: str) -> Spoken:
-        """Plays the text."""
-        speech = self._voice.speak(text)
-        self._player.play(speech)
-        return Spoken(speech.seconds, True, speech)
+        """Makes the text's sound, or takes it from before, and brings it out."""
+        return self._sound(self._voice.speak(text, self._manner.rate_wpm))
+
+    def signal(self, kind: ToneKind) -> Spoken:
+        """Brings the tone out as loud as the voice."""
+        return self._sound(Speech(tone(kind, _TONE_RATE), _TONE_RATE))
+
+    def adjust(self, change: VoiceChange) -> bool:
+        """A step of rate or volume, for all that comes."""
+        before, self._manner = self._manner, self._manner.changed(change)
+        return self._manner != before
 
     def close(self) -> None:
         """Ends the voice."""
         self._voice.close()
 
+    def _sound(self, made: Speech) -> Spoken:
+        samples = amplified(made.samples, made.rate, self._manner.gain_db)
+        speech = Speech(samples, made.rate)
+        self._bring_out(speech)
+        return Spoken(speech.seconds, True, speech)
 
-class WavMouth:
-    """Appends what it says to one WAV file, which is whole after every text."""
+    @abstractmethod
+    def _bring_out(self, speech: Speech) -> None: ...
+
+
+class LoudspeakerMouth(_Sounding):
+    """Speaks aloud and waits for the end."""
+
+    name = "loudspeaker"
+
+    def __init__(
+        self,
+        voice: Voice,
+        player: Player,
+        *,
+        voice_rate: int = USUAL_WPM,
+        volume: int = USUAL_VOLUME,
+    ) -> None:
+        super().__init__(voice, voice_rate, volume)
+        self._player = player
+
+    def _bring_out(self, speech: Speech) -> None:
+        self._player.play(speech)
+
+
+class WavMouth(_Sounding):
+    """Appends what it says to one WAV file, which is whole after every text and tone."""
 
     name = "wav file"
-    why_silent: str | None = None
 
-    def __init__(self, voice: Voice, path: Path) -> None:
-        self._voice = voice
+    def __init__(
+        self,
+        voice: Voice,
+        path: Path,
+        *,
+        voice_rate: int = USUAL_WPM,
+        volume: int = USUAL_VOLUME,
+    ) -> None:
+        super().__init__(voice, voice_rate, volume)
         self._path = path
 
-    def say(self, text: str) -> Spoken:
-        """Writes the text's sound to the end of the file, at once."""
-        speech = self._voice.speak(text)
-        gap = np.zeros(round(_GAP_S * speech.rate), np.int16)
+    def _bring_out(self, speech: Speech) -> None:
         try:
             with self._open(speech.rate) as file:
+                samples = speech.samples
+                if speech.rate != file.samplerate:  # whatever came first chose it
+                    samples = soxr.resample(samples, speech.rate, file.samplerate)
+                gap = np.zeros(round(_GAP_S * file.samplerate), np.int16)
                 file.seek(0, soundfile.SEEK_END)
-                file.write(np.concatenate((speech.samples, gap)))
+                file.write(np.concatenate((samples, gap)))
         except (soundfile.LibsndfileError, OSError) as error:
             raise SoundError(
                 "the spoken side cannot be written", file=self._path, way_out="make room for it"
             ) from error
-        return Spoken(speech.seconds, True, speech)
-
-    def close(self) -> None:
-        """Ends the voice."""
-        self._voice.close()
 
     def _open(self, rate: int) -> soundfile.SoundFile:
         if self._path.exists():
@@ -111,24 +166,35 @@ class SilentMouth:
         """Done at once, not aloud."""
         return Spoken(0.0, False)
 
+    def signal(self, kind: ToneKind) -> Spoken:
+        """Done at once, not aloud."""
+        return Spoken(0.0, False)
+
+    def adjust(self, change: VoiceChange) -> bool:
+        """Nothing to change, and no bound to meet."""
+        return True
+
     def close(self) -> None:
         """Nothing to end."""
 
 
-def open_mouth(wav: Path | None = None) -> Mouth:
+def open_mouth(
+    wav: Path | None = None, *, voice_rate: int = USUAL_WPM, volume: int = USUAL_VOLUME
+) -> Mouth:
     """The best mouth that this machine has.
 
     With ``wav`` the prompts go into that file, otherwise to the loudspeaker. Without a
-    voice or a loudspeaker a SilentMouth says what is missing.
+    voice or a loudspeaker a SilentMouth says what is missing. It starts at a rate in words
+    a minute and a volume from 0 to 100, as the settings have them.
     """
     voice = VoiceWorker()
     try:
-        voice.start()
+        voice.start(voice_rate)
         if wav is not None:
-            return WavMouth(voice, wav)
+            return WavMouth(voice, wav, voice_rate=voice_rate, volume=volume)
         player = LoudspeakerPlayer()
         player.check()
     except HandsfreeError as missing:
         voice.close()
         return SilentMouth(str(missing))
-    return LoudspeakerMouth(voice, player)
+    return LoudspeakerMouth(voice, player, voice_rate=voice_rate, volume=volume)

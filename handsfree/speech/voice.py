@@ -19,6 +19,7 @@ import soundfile
 from numpy.typing import NDArray
 
 from handsfree.errors import VoiceError
+from handsfree.settings import USUAL_WPM
 
 WAY_OUT = "install a voice: apt install espeak-ng, or pip install 'handsfree[voice]'"
 WORKER_COMMAND = (sys.executable, "-m", "handsfree.speech.worker")
@@ -40,8 +41,11 @@ class Speech:
 class Voice(Protocol):
     """Makes sound of text."""
 
-    def speak(self, text: str) -> Speech:
-        """The text as sound. Raises VoiceError when it cannot be made."""
+    def speak(self, text: str, rate_wpm: int = USUAL_WPM) -> Speech:
+        """The text as sound, at a rate in words a minute.
+
+        Raises VoiceError when it cannot be made.
+        """
         ...
 
     def close(self) -> None:
@@ -52,7 +56,8 @@ class Voice(Protocol):
 class VoiceWorker:
     """A voice in a process of its own, one text at a time.
 
-    A worker that dies, or takes longer than ``time_limit_s`` for a text, is killed and
+    A worker speaks at one rate; another rate is spoken by a fresh one (0.1 s more). One
+    that dies, or takes longer than ``time_limit_s`` for a text, is killed and
     the text tried once more in a fresh one. What was spoken last is kept in memory, up
     to ``kept_bytes`` (20 MB are about 8 minutes): most prompts come again.
     """
@@ -75,13 +80,15 @@ class VoiceWorker:
         """The worker's process, while there is one."""
         return None if self._worker is None else self._worker.process_id
 
-    def start(self) -> None:
-        """Starts the worker now, to learn whether there is a voice.
+    def start(self, rate_wpm: int = USUAL_WPM) -> None:
+        """Starts the worker for a rate now, to learn whether there is a voice.
 
         Raises VoiceError saying what is missing.
         """
+        if self._worker is not None and self._worker.rate_wpm != rate_wpm:
+            self._stop()
         if self._worker is None:
-            worker = _Worker(self._command)
+            worker = _Worker(self._command, rate_wpm)
             try:
                 worker.answer(self._time_limit_s)
             except _WorkerLost as lost:
@@ -92,16 +99,17 @@ class VoiceWorker:
                 raise
             self._worker = worker
 
-    def speak(self, text: str) -> Speech:
-        """The text as sound, made now or kept from before."""
-        speech = self._kept.get(text)
+    def speak(self, text: str, rate_wpm: int = USUAL_WPM) -> Speech:
+        """The text as sound, made now or kept from before at this rate."""
+        asked = text, rate_wpm
+        speech = self._kept.get(asked)
         if speech is None:
             try:
-                speech = self._make(text)
+                speech = self._make(*asked)
             except _WorkerLost:
                 self._stop()
-                speech = self._make_again(text)
-            self._kept.put(text, speech)
+                speech = self._make_again(*asked)
+            self._kept.put(asked, speech)
         return speech
 
     def close(self) -> None:
@@ -109,15 +117,15 @@ class VoiceWorker:
         self._stop()
         self._folder.cleanup()
 
-    def _make_again(self, text: str) -> Speech:
+    def _make_again(self, text: str, rate_wpm: int) -> Speech:
         try:
-            return self._make(text)
+            return self._make(text, rate_wpm)
         except _WorkerLost as lost:
             self._stop()
             raise VoiceError(f"the voice cannot say '{text}': {lost}", way_out=WAY_OUT) from lost
 
-    def _make(self, text: str) -> Speech:
-        self.start()
+    def _make(self, text: str, rate_wpm: int) -> Speech:
+        self.start(rate_wpm)
         assert self._worker is not None
         path = Path(self._folder.name) / "speech.wav"
         path.unlink(missing_ok=True)
@@ -135,22 +143,25 @@ class VoiceWorker:
             self._worker = None
 
 
+_Asked = tuple[str, int]  # a text and its rate
+
+
 class _Kept:
     """What was spoken last, up to a number of bytes."""
 
     def __init__(self, limit_bytes: int) -> None:
         self._limit_bytes = limit_bytes
         self._bytes = 0
-        self._speeches: dict[str, Speech] = {}  # what was asked for last stands last
+        self._speeches: dict[_Asked, Speech] = {}  # what was asked for last stands last
 
-    def get(self, text: str) -> Speech | None:
-        speech = self._speeches.pop(text, None)
+    def get(self, asked: _Asked) -> Speech | None:
+        speech = self._speeches.pop(asked, None)
         if speech is not None:
-            self._speeches[text] = speech
+            self._speeches[asked] = speech
         return speech
 
-    def put(self, text: str, speech: Speech) -> None:
-        self._speeches[text] = speech
+    def put(self, asked: _Asked, speech: Speech) -> None:
+        self._speeches[asked] = speech
         self._bytes += speech.samples.nbytes
         while self._bytes > self._limit_bytes:
             oldest = next(iter(self._speeches))
@@ -158,17 +169,17 @@ class _Kept:
 
 
 class FakeVoice:
-    """A tone of one tenth of a second a word; it keeps what it was told to say."""
+    """A tone of a fixed time a word, 0.1 s at the usual rate; it keeps what it had to say."""
 
     RATE = 22_050
 
     def __init__(self) -> None:
         self.said: list[str] = []
 
-    def speak(self, text: str) -> Speech:
+    def speak(self, text: str, rate_wpm: int = USUAL_WPM) -> Speech:
         """The tone."""
         self.said.append(text)
-        length = max(1, len(text.split())) * self.RATE // 10
+        length = max(1, len(text.split())) * self.RATE * USUAL_WPM // (10 * rate_wpm)
         tone = 8000 * np.sin(2 * np.pi * 440 / self.RATE * np.arange(length))
         return Speech(tone.astype(np.int16), self.RATE)
 
@@ -183,9 +194,10 @@ class _WorkerLost(Exception):
 class _Worker:
     """One worker process and the thread that reads its answers."""
 
-    def __init__(self, command: Sequence[str]) -> None:
+    def __init__(self, command: Sequence[str], rate_wpm: int) -> None:
+        self.rate_wpm = rate_wpm
         self._process = subprocess.Popen(
-            command,
+            [*command, str(rate_wpm)],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

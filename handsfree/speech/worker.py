@@ -1,4 +1,4 @@
-"""The speaking voice's own process: ``python -m handsfree.speech.worker``.
+"""The speaking voice's own process: ``python -m handsfree.speech.worker WORDS_A_MINUTE``.
 
 One request a line on stdin, one answer a line on stdout, both JSON::
 
@@ -7,7 +7,8 @@ One request a line on stdin, one answer a line on stdout, both JSON::
 
 It answers ``{"ok": true}`` once when the voice is ready, before any request. pyttsx3
 hangs or goes silent when two utterances or two threads meet in it, so it lives alone
-here, writes one file at a time, and may be killed.
+here, writes one file at a time, and may be killed. A rate that is set after the first
+text may come into force one text later, or never, so a process has one rate for life.
 """
 
 from __future__ import annotations
@@ -18,8 +19,6 @@ import os
 import sys
 from typing import TextIO
 
-WORDS_A_MINUTE = 170
-
 
 def main() -> None:
     """Serves requests until stdin ends."""
@@ -29,7 +28,7 @@ def main() -> None:
         import pyttsx3
 
         engine = pyttsx3.init()
-        engine.setProperty("rate", WORDS_A_MINUTE)
+        engine.setProperty("rate", int(sys.argv[1]))
     except Exception as error:  # whatever a driver raises is the answer
         _answer(answers, error)
         return

@@ -29,6 +29,14 @@ class AnyVoice(ABC):
         first, again = mouth.speak("Say again."), mouth.speak("Say again.")
         assert np.array_equal(first.samples, again.samples)
 
+    def test_it_speaks_slower_at_a_lower_rate_and_keeps_both(self, mouth: Voice) -> None:
+        text = "Left leaf, opening time, six point two."
+        rates = (170, 120, 170, 220, 120)
+        usual, slow, again, fast, slow_again = (mouth.speak(text, rate) for rate in rates)
+        assert slow.seconds > 1.15 * usual.seconds > 1.3 * fast.seconds
+        assert np.array_equal(usual.samples, again.samples)
+        assert np.array_equal(slow.samples, slow_again.samples)
+
     def test_it_may_be_closed_twice(self, mouth: Voice) -> None:
         spoken = mouth.speak("Pass.")
         mouth.close()
