@@ -109,7 +109,8 @@ class _Reader:
         return Part(included, hashlib.sha256(content).hexdigest())
 
     def _found(self, part: Part, name: str) -> Path | None:
-        candidates = (part.path.parent / name, self._shipped / name)
+        folders = (part.path.parent, self._shipped, self._shipped / "parts")
+        candidates = (folder / name for folder in folders)
         return next((path for path in candidates if path.is_file()), None)
 
 

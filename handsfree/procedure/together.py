@@ -55,7 +55,9 @@ def _same_name(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeErr
 
 def _name(place: Placed) -> tuple[str, str]:
     """How a step is named aloud, with what it repeats over: its subject is part of the name."""
-    return place.step.brief.casefold(), place.step.for_each
+    step = place.step
+    brief = step.brief.replace("{setting}", step.setting or "")
+    return brief.casefold(), step.for_each
 
 
 def _same_fact(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeError]:

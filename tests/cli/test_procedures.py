@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 from click.testing import CliRunner, Result
 
 from handsfree.cli import main
 from handsfree.procedure.load import SHIPPED, shipped_procedures
-
-SOUND = (SHIPPED / "en" / "controller-replaced-pair.toml").read_text(encoding="utf-8")
 
 
 def procedures(*arguments: str) -> Result:
@@ -32,23 +31,25 @@ def test_those_that_ship_are_listed_and_sound():
 
 
 def test_every_fault_is_named_with_its_line_in_order(tmp_path):
-    text = SOUND.replace('quantity = "leaf_height"', 'quantity = "leaf_hight"')
-    text = text.replace('applies = ["same_way"]', 'applies = ["same_way", "single"]')
-    text = text.replace('id = "ladder-safe"', 'id = "people-safe"')
-    text = text.replace("ten degrees to shut", "10 degrees to shut")
-    result = procedures("check", written(tmp_path, text))
+    shutil.copytree(SHIPPED / "en", tmp_path, dirs_exist_ok=True)
+    survey = tmp_path / "parts" / "leaf-size.toml"
+    text = survey.read_text(encoding="utf-8")
+    text = text.replace('quantity = "leaf_height"', 'quantity = "leaf_hight"')
+    text = text.replace('id = "width"', 'id = "people-safe"')
+    text = text.replace("heavier value", "value + 10 percent")
+    survey.write_text(text, encoding="utf-8")
+    result = procedures("check", str(tmp_path / "controller-replaced-pair.toml"))
     assert result.exit_code == 2
-    named = re.findall(r"mine.toml, line (\d+): (.+)", result.output)
-    assert [int(line) for line, _ in named] == sorted(int(line) for line, _ in named)
+    named = re.findall(r"leaf-size.toml, line (\d+): (.+)", result.output)
     lines = text.splitlines()
     for (line, reason), (found, stands) in zip(
         named,
         [
-            ("duplicate id 'people-safe'", 'id = "people-safe"'),
+            ("duplicate id 'people-safe', first used on", 'id = "people-safe"'),
             ("unknown quantity 'leaf_hight'", "leaf_hight"),
-            ("'same_way' and 'single' are never true together", "same_way"),
-            ("'1' in prompt cannot be spoken", "10 degrees"),
-            ("'0' in prompt cannot be spoken", "10 degrees"),
+            ("'+' in prompt cannot be spoken", "+ 10 percent"),
+            ("'1' in prompt cannot be spoken", "+ 10 percent"),
+            ("'0' in prompt cannot be spoken", "+ 10 percent"),
         ],
         strict=True,
     ):
