@@ -7,7 +7,6 @@ from random import Random
 
 import pytest
 
-from handsfree.data import data_folder
 from handsfree.grammar.cover import cover
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import Correction, ReadingSaid
@@ -53,7 +52,7 @@ WORDS = {
 
 @pytest.fixture(scope="module")
 def spanish() -> Language:
-    return Language.load(data_folder("grammars") / "es")
+    return Language.load(language="es")
 
 
 @pytest.mark.parametrize(("kind", "said"), [(k, s) for k, says in WORDS.items() for s in says])

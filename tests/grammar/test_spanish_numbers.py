@@ -11,13 +11,12 @@ from hypothesis import strategies as st
 from num2words import num2words
 from text_to_num import alpha2digit
 
-from handsfree.data import data_folder
 from handsfree.grammar.language import Language
 
 
 @pytest.fixture(scope="module")
 def spanish() -> Language:
-    return Language.load(data_folder("grammars") / "es")
+    return Language.load(language="es")
 
 
 @pytest.mark.parametrize(
