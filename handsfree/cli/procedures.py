@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 
 from handsfree.procedure.load import faults_of, load_procedure, shipped_procedures
+from handsfree.wording import ENGLISH, languages
 
 
 @click.group(invoke_without_command=True)
@@ -26,29 +27,39 @@ def procedures(ctx: click.Context) -> None:
     if ctx.invoked_subcommand is not None:
         return
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
-    for head in ("name", "title"):
+    table.add_column("name", no_wrap=True)
+    for head in ("title", "language"):
         table.add_column(head, overflow="fold")
     for head in ("stages", "steps"):
         table.add_column(head, justify="right")
-    for name in shipped_procedures():
-        shipped = load_procedure(name)
-        table.add_row(name, shipped.title, str(len(shipped.stages)), str(len(shipped.steps)))
+    for language in languages():
+        for name in shipped_procedures(language):
+            shipped = load_procedure(name, language=language)
+            counts = (str(len(shipped.stages)), str(len(shipped.steps)))
+            table.add_row(name, shipped.title, language, *counts)
     Console(highlight=False).print(table)
 
 
 @procedures.command()
 @click.argument("file", type=click.Path(path_type=Path))
-def check(file: Path) -> None:
+@click.option(
+    "--language",
+    type=click.Choice(languages()),
+    default=ENGLISH,
+    show_default=True,
+    help="The language that it speaks, and whose shipped parts it includes.",
+)
+def check(file: Path, language: str) -> None:
     """Names every fault of a procedure with its line; exit code 2 when there is one.
 
     \b
     Example:
       handsfree procedures check my-procedure.toml
     """
-    faults = faults_of(file)
+    faults = faults_of(file, language)
     for fault in faults:
         click.echo(f"handsfree: {fault}", err=True)
     if faults:
         sys.exit(2)
-    sound = load_procedure(file)
+    sound = load_procedure(file, language=language)
     click.echo(f"{file}: sound, {len(sound.stages)} stages and {len(sound.steps)} steps")

@@ -82,7 +82,8 @@ def _own(name_or_path: str | Path, language: str) -> Part:
     known = shipped_procedures(language)
     if str(name_or_path) in known:
         path = SHIPPED / language / f"{name_or_path}.toml"
-    content, text = read_text(path, ProcedureError, f"name a file or one of: {', '.join(known)}")
+    ship = f"one of: {', '.join(known)}" if known else f"write one: none ships in '{language}'"
+    content, text = read_text(path, ProcedureError, f"name a file or {ship}")
     return Part(TomlSource(text, path, ProcedureError), hashlib.sha256(content).hexdigest())
 
 

@@ -2,9 +2,11 @@ import pytest
 
 from handsfree.job.job import Fact, Job, Sheet
 from handsfree.job.opening import Activation, Leaf, Lock, Motor, Opening, Side, Swing
+from handsfree.job.quantity import SETTINGS
 from handsfree.job.reading import Subject
 from handsfree.procedure.choose import applies, tasks
-from handsfree.procedure.load import load_procedure
+from handsfree.procedure.controller import load_controller
+from handsfree.procedure.load import load_procedure, shipped_procedures
 from handsfree.procedure.step import Procedure
 
 SINGLE = Opening(
@@ -21,6 +23,8 @@ PAIR = SINGLE.model_copy(
         "motors": (Motor(number=1), Motor(number=2)),
     }
 )
+PAIR_ALONE = "controller-replaced-pair"
+"""It keeps the steps of the recorded visit, which has no settings."""
 
 
 def job(opening: Opening, **update: object) -> Job:
@@ -62,6 +66,8 @@ def test_a_pair_traces_two_motors_and_times_two_leaves(procedure: Procedure) -> 
         ({"sensors": True}, {"sensors-found", "sensors-act"}),
         ({"astragal": True}, {"latch-order"}),
         ({"lock": Lock.LATCH}, {"latches:left leaf", "latches:right leaf"}),
+        ({"power_fail_spring": True}, {"power-fails", "power-returns"}),
+        ({"vestibule": True}, {"vestibule-passage", "vestibule-room"}),
         (
             {"lock": Lock.STRIKE},
             {"latches:left leaf", "latches:right leaf", "strike-releases"},
@@ -116,3 +122,74 @@ def test_a_negated_condition(procedure: Procedure) -> None:
     assert applies(step, job(SINGLE))
     assert not applies(step, job(PAIR))
     assert not applies(step, job(SINGLE, lock=Lock.LATCH))
+
+
+def complaint(value: str, **update: object) -> list[str]:
+    """The steps of a complaint about a single leaf, searched by what was found."""
+    asked = job(SINGLE, **update).with_fact(
+        Fact(subject=Subject.OPENING, name="complaint", value=value)
+    )
+    return keys(load_procedure("complaint"), asked)
+
+
+@pytest.mark.parametrize(
+    ("value", "found", "searched"),
+    [
+        ("slams", "closing-found:right leaf", "slow-by-itself"),
+        ("stays_open", "hold-open-found:right leaf", "nothing-holds"),
+        ("does_not_open", "opening-found-still:right leaf", "switched-on"),
+        ("hits_people", "opening-force-found:right leaf", "time-to-walk"),
+        ("will_not_latch", "latching-found:right leaf", "latches-by-hand"),
+    ],
+)
+def test_a_complaint_is_measured_as_found_then_searched_then_measured_anew(
+    value: str, found: str, searched: str
+) -> None:
+    walked = complaint(value)
+    order = ["complaint", found, "opening-speed-found:right leaf", searched]
+    order += [
+        "opening-time:right leaf",
+        "opening-force:right leaf",
+        "opening-speed-left:right leaf",
+    ]
+    assert [key for key in walked if key in order] == order
+    others = complaint("slams" if value != "slams" else "stays_open")
+    assert found not in others and searched not in others
+
+
+def test_what_the_search_finds_leads_on() -> None:
+    slams = job(SINGLE).with_fact(Fact(subject=Subject.OPENING, name="complaint", value="slams"))
+    procedure = load_procedure("complaint")
+    assert "closer-repaired" not in keys(procedure, slams)
+    dropped = slams.with_fact(
+        Fact(subject=Subject.OPENING, name="slow_by_itself", value="not_in_order")
+    )
+    assert "closer-repaired" in keys(procedure, dropped)
+    assert "pushed-by-air" not in keys(procedure, dropped)
+
+
+@pytest.mark.parametrize(
+    "name", [name for name in shipped_procedures() if name not in ("daily-check", PAIR_ALONE)]
+)
+def test_settings_are_read_as_they_are_left_and_before_the_covers_are_on(name: str) -> None:
+    walked = keys(load_procedure(name), job(PAIR))
+    for setting in SETTINGS:
+        key = f"{setting.replace('_', '-')}-left:right leaf"
+        assert walked.index("latching-time:right leaf") < walked.index(key)
+        assert walked.index(key) < walked.index("opened-up")
+
+
+@pytest.mark.parametrize("name", [name for name in shipped_procedures() if name != "daily-check"])
+def test_nothing_live_is_touched_before_it_is_proven_dead(name: str) -> None:
+    walked = keys(load_procedure(name), job(PAIR, lock=Lock.LATCH))
+    assert walked.index("people-safe") < walked.index("ladder-safe") < walked.index("power-off")
+    dead, live = walked.index("proven-dead"), walked.index("power-on")
+    by_hand = ("swings-free", "set-in-motion-force", "hinges", "motor-leaf", "wired", "installed")
+    touched = [nth for nth, key in enumerate(walked) if key.split(":")[0] in by_hand]
+    assert dead < min(touched) and max(touched) < live
+
+
+def test_the_task_names_the_menu_with_its_leaf() -> None:
+    procedure = load_procedure("yearly-service", load_controller("mariner-two"))
+    (task,) = (t for t in tasks(procedure, job(SINGLE)) if t.step.id == "opening-speed-found")
+    assert task.brief == "As found, menu twelve, opening speed, right leaf?"

@@ -17,6 +17,7 @@ from handsfree.procedure.controller import (
 )
 from handsfree.procedure.load import load_procedure
 from handsfree.procedure.step import Procedure, Step
+from handsfree.wording import languages, wording
 
 OPENING = """\
 title = "Heron Nine"
@@ -139,6 +140,15 @@ def test_the_hash_of_a_procedure_covers_the_menu(procedure_file):
     hashes = [load_procedure(procedure_file, menu).sha256 for menu in (None, heron(), changed)]
     assert len(set(hashes)) == 3
     assert load_procedure(procedure_file, heron()).sha256 == hashes[1]
+
+
+@pytest.mark.parametrize("language", languages())
+def test_every_language_can_name_a_setting(procedure_file, language):
+    quantity = wording(language).quantity("opening_speed")
+    menu = heron().model_copy(update={"language": language})
+    for controller in (None, menu):
+        brief = only_step(load_procedure(procedure_file, controller, language)).brief
+        assert quantity in brief and "{subject}" in brief and "{setting}" not in brief
 
 
 def test_a_menu_in_another_language_is_refused(procedure_file):

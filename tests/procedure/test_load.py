@@ -64,6 +64,8 @@ adjust = "slow the {subject}"
 why = "It bounds the energy."
 """
 
+GUIDE = (Path(__file__).parents[2] / "docs" / "procedures.md").read_text(encoding="utf-8")
+
 
 def test_a_procedure_is_read_with_its_hash() -> None:
     procedure = parse_procedure(SMALL, "small.toml", "0" * 64)
@@ -141,6 +143,23 @@ def test_a_name_that_is_neither_shipped_nor_a_file_lists_what_is_shipped() -> No
         load_procedure("controller-replaced")
 
 
+def test_a_language_without_procedures_says_so() -> None:
+    with pytest.raises(ProcedureError, match="none ships in 'tlh'"):
+        load_procedure("controller-replaced-pair", language="tlh")
+
+
+def test_the_procedure_in_the_guide_is_sound() -> None:
+    (example,) = (part for part in GUIDE.split("```") if part.startswith('toml\nname = "my-'))
+    procedure = parse_procedure(example.removeprefix("toml"), "guide.toml", "0" * 64)
+    ids = [step.id for step in procedure.steps]
+    assert ids[:4] == ["people-safe", "ladder-safe", "keys-returned", "power-off"]
+
+
+def test_the_guide_names_every_procedure() -> None:
+    for name in shipped_procedures():
+        assert f"`{name}`" in GUIDE, name
+
+
 def test_a_file_of_ones_own(tmp_path: Path) -> None:
     path = tmp_path / "own.toml"
     path.write_text(SMALL, encoding="utf-8")
@@ -199,7 +218,6 @@ def test_every_stage_can_be_said_and_gone_to() -> None:
 
 
 def test_the_guide_explains_every_key_and_condition() -> None:
-    guide = (Path(__file__).parents[2] / "docs" / "procedures.md").read_text(encoding="utf-8")
     names = (*Stage.model_fields, *Step.model_fields, *CONDITIONS, *Quantity, *STAGES, *CHOICES)
     for name in names:
-        assert f"`{name}`" in guide, name
+        assert f"`{name}`" in GUIDE, name
