@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from handsfree.cli.phrases_card import card
-from handsfree.cli.phrases_markdown import written_into
+from handsfree.cli.phrases_markdown import cells, written_into
 from handsfree.errors import HandsfreeError
 from handsfree.grammar.language import Language
 from handsfree.grammar.phrase_texts import PhraseTexts, phrase_texts
@@ -80,10 +80,8 @@ def _print(texts: PhraseTexts, rows: tuple[Phrase, ...]) -> None:
         table.title = Text(texts.group[group], style="bold")
         for head in texts.head if parted else texts.head[1:]:
             table.add_column(head, overflow="fold")
-        for row in some:
-            part = f"<{row.part}>" if row.part else ""
-            cells = [Text(part)] if parted else []
-            table.add_row(*cells, Text(row.said), Text(row.does))
+        for part, said, does in cells(some):
+            table.add_row(*([Text(part)] if parted else []), Text(said), Text(does))
         console.print(table)
 
 

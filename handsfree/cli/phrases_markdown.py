@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
@@ -31,15 +31,24 @@ def markdown(texts: PhraseTexts, rows: Iterable[Phrase]) -> str:
         parted = any(row.part for row in some)
         head = texts.head if parted else texts.head[1:]
         lines += [f"**{texts.group[group]}**", "", _line(head), _line(["---"] * len(head))]
-        above: Phrase | None = None
-        for row in some:
-            same_part = above is not None and above.part == row.part
-            part = f"`<{row.part}>`" if row.part and not same_part else ""
-            does = "" if above and same_part and above.does == row.does else row.does
-            lines.append(_line([*([part] if parted else []), f"`{row.said}`", does]))
-            above = row
+        for part, said, does in cells(some):
+            own = [f"`{part}`" if part else ""] if parted else []
+            lines.append(_line([*own, f"`{said}`", does]))
         lines.append("")
     return "\n".join(lines)
+
+
+def cells(rows: Iterable[Phrase]) -> Iterator[tuple[str, str, str]]:
+    """Part, phrase and description of each row; what stands above already is left out."""
+    part, does = None, ""
+    for row in rows:
+        again = row.part == part
+        yield (
+            f"<{row.part}>" if row.part and not again else "",
+            row.said,
+            "" if again and row.does == does else row.does,
+        )
+        part, does = row.part, row.does
 
 
 def _line(cells: Iterable[str]) -> str:

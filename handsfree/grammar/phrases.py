@@ -72,10 +72,11 @@ class _Table:
                 raise self._fault(f"there is no group '{group}'")
 
     def rows(self) -> tuple[Phrase, ...]:
-        """Sentences first in each group, then the parts in the order of the texts."""
+        """Whole sentences first in each group, then the parts in the order of the texts."""
         found = [*self._sentences(), *self._parts()]
         order = list(self.texts.group)
-        return tuple(sorted(found, key=lambda row: order.index(row.group)))
+        found.sort(key=lambda row: (order.index(row.group), row.part is not None))
+        return tuple(found)
 
     def _utterances(self) -> Iterator[tuple[str | None, Node, str | None]]:
         """Each kind of sentence, its node, and the part that it is when it is nothing else."""
