@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import product
+from typing import NamedTuple
 
 import pytest
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import machine
-from handsfree.dialogue.pending import PendingFact, PendingReading
+from handsfree.dialogue.pending import AskedNote, AskedWord, PendingFact, PendingReading
 from handsfree.dialogue.progress import replay
 from handsfree.dialogue.state import Heard, Keep, Say, State
 from handsfree.grammar.language import Language
@@ -18,7 +20,7 @@ from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
 from handsfree.procedure.load import load_procedure, shipped_procedures
-from handsfree.procedure.step import Step
+from handsfree.procedure.step import Procedure, Step
 from handsfree.visit import first_state, opened
 
 READINGS = {
@@ -111,6 +113,39 @@ def choice_for(state: State, step: Step, complaint: str) -> str:
     return step.options[0].say
 
 
+class Walk(NamedTuple):
+    """A visit that was walked to its end: how it stands, all that was kept, the last words."""
+
+    state: State
+    journal: list[ev.Body]
+    last: str
+
+
+def walk(
+    language: Language, procedure: Procedure, door: Opening, answer: Callable[[State], str]
+) -> Walk:
+    """Answers until the visit closes; every answer has to take it on."""
+    limits = load_limits("a156.19")
+    sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door)
+    state, replies = machine.begin(first_state(sheet, procedure, limits), 0.0)
+    shell = {"model": "none", "ears": "typed", "mouth": "none"}
+    journal: list[ev.Body] = [opened(sheet, procedure, limits, **shell)]
+    journal += [reply.body for reply in replies if isinstance(reply, Keep)]
+    turns = 0
+    while not state.progress.closed:
+        text = answer(state)
+        meaning = language.parse(text)
+        before = (state.progress, state.pending)
+        heard = Heard(text=text, meaning=meaning, taken=Taken.TYPED)
+        state, replies = machine.answer(state, heard, float(turns))
+        journal += [reply.body for reply in replies if isinstance(reply, Keep)]
+        assert (state.progress, state.pending) != before, (text, replies)
+        turns += 1
+        assert turns < 8 * len(state.tasks)
+    last = [reply.text for reply in replies if isinstance(reply, Say)][-1]
+    return Walk(state, journal, last)
+
+
 WALKS = [(name, "slams") for name in shipped_procedures() if name != "complaint"]
 WALKS += [("complaint", complaint) for complaint in COMPLAINTS]
 
@@ -120,29 +155,42 @@ WALKS += [("complaint", complaint) for complaint in COMPLAINTS]
 def test_a_procedure_is_walked_from_start_to_close_out(
     language: Language, name: str, complaint: str, swing: Swing, everything: bool
 ) -> None:
-    procedure, limits = load_procedure(name), load_limits("a156.19")
-    door = opening(swing, everything)
-    sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door)
-    state, replies = machine.begin(first_state(sheet, procedure, limits), 0.0)
-    shell = {"model": "none", "ears": "typed", "mouth": "none"}
-    journal: list[ev.Body] = [opened(sheet, procedure, limits, **shell)]
-    journal += [reply.body for reply in replies if isinstance(reply, Keep)]
+    procedure = load_procedure(name)
+    walked = walk(
+        language, procedure, opening(swing, everything), lambda state: answer_to(state, complaint)
+    )
+    progress = walked.state.progress
+    assert set(progress.ended.values()) <= {"done", "failed"}
+    assert [task.key for task in walked.state.tasks if task.key not in progress.ended] == []
+    assert replay(walked.journal) == progress
     measures = any(step.quantity for step in procedure.steps)
-    turns = 0
-    while not state.progress.closed:
-        text = answer_to(state, complaint)
-        meaning = language.parse(text)
-        assert meaning is not None, (text, state.task)
-        before = (state.progress, state.pending)
-        heard = Heard(text=text, meaning=meaning, taken=Taken.TYPED)
-        state, replies = machine.answer(state, heard, float(turns))
-        journal += [reply.body for reply in replies if isinstance(reply, Keep)]
-        assert (state.progress, state.pending) != before, (text, replies)
-        turns += 1
-        assert turns < 8 * len(state.tasks)
-    assert set(state.progress.ended.values()) <= {"done", "failed"}
-    assert [task.key for task in state.tasks if task.key not in state.progress.ended] == []
-    assert replay(journal) == state.progress
-    last = [reply.text for reply in replies if isinstance(reply, Say)][-1]
-    assert ("Every reading that was judged is within its limit." in last) is measures
-    assert ("nothing was measured" in last) is not measures
+    assert ("Every reading that was judged is within its limit." in walked.last) is measures
+    assert ("nothing was measured" in walked.last) is not measures
+
+
+@pytest.mark.parametrize(
+    ("complaint", "mended"),
+    [
+        ("slams", "closer-repaired"),
+        ("does_not_open", "power-traced"),
+        ("hits_people", "guard-talked-over"),
+        ("will_not_latch", "latch-set-right"),
+    ],
+)
+def test_a_search_that_finds_the_fault_leads_to_its_repair(
+    language: Language, complaint: str, mended: str
+) -> None:
+    def answer(state: State) -> str:
+        match state.pending:
+            case AskedNote():
+                return "the owner was told"
+            case AskedWord():
+                return "done later"
+        text, task = answer_to(state, complaint), state.task
+        searching = task is not None and task.step.stage == "search"
+        return "not in order" if searching and text == "in order" else text
+
+    door = opening(Swing.SINGLE, everything=True)
+    walked = walk(language, load_procedure("complaint"), door, answer)
+    assert walked.state.progress.ended[mended] == "done"
+    assert "Not in order" in walked.last
