@@ -39,10 +39,10 @@ thead small {{ font-size: 11pt; font-weight: normal; padding-left: 2mm; }}
 .group th span {{ display: block; border-bottom: 0.5mm solid #000; }}
 .phrase div {{
   display: flex; flex-wrap: wrap; justify-content: space-between; align-items: baseline;
-  column-gap: 3mm; padding: 0.4mm 0; line-height: 1.1;
+  column-gap: 3mm; padding: 0.42mm 0; line-height: 1.1;
   border-bottom: 0.15mm solid #888;
 }}
-.phrase b {{ font-size: 13.5pt; }}
+.phrase b {{ font-size: 14pt; }}
 .phrase span {{ font-size: 10pt; margin-left: auto; text-align: right; }}
 .foot td {{ padding-top: 2mm; font-size: 10pt; line-height: 1.2; }}
 </style>

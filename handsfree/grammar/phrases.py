@@ -21,7 +21,7 @@ LONGEST = 100
 SHORT = 24
 """Alternatives up to this length share a row even then; longer ones get one each."""
 
-_TELLING = ("kind", "value", "name", "quantity", "unit", "stage", "subject", "mark")
+_TELLING = ("kind", "value", "name", "quantity", "open_time", "unit", "stage", "subject", "mark")
 
 
 class Phrase(Record):
