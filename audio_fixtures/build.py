@@ -21,9 +21,11 @@ import soundfile
 import soxr
 
 RATE_HZ = 16000
+BEFORE = 800  # samples that are kept before the first loud one
 PAUSE_S = 0.7
 VOICE_RMS = 0.05
 SIGNAL_TO_NOISE_DB = 20.0
+CLOCK = re.compile(r"^clock (?P<who>[\w-]+): (?P<marks>.+)$")
 LINE = re.compile(r"^(?:\.\.\.(?P<wait>[\d.]+)\s+)?(?P<who>[\w-]+):\s*(?P<words>.+)$")
 
 
@@ -40,8 +42,19 @@ def speak(voice: str, words: str, folder: Path) -> np.ndarray:
     samples, rate_hz = soundfile.read(wav, dtype="float64")
     samples = soxr.resample(samples, rate_hz, RATE_HZ)
     loud = np.flatnonzero(np.abs(samples) > 0.01 * np.abs(samples).max())
-    samples = samples[max(0, loud[0] - 800) : loud[-1] + 1600]
+    samples = samples[max(0, loud[0] - BEFORE) : loud[-1] + 1600]
     return samples * (VOICE_RMS / np.sqrt(np.mean(samples**2)))
+
+
+def cycle(voice: str, marks: str, folder: Path) -> np.ndarray:
+    """One run of the clock: 'go 0, check 3.6, ...' puts the start of each word at its second."""
+    at = [(word, float(second)) for word, second in (mark.split() for mark in marks.split(", "))]
+    sound = np.zeros(round((at[-1][1] + 2.5) * RATE_HZ))
+    for word, second in at:
+        spoken = speak(voice, word, folder)
+        start = round((second + 1.0) * RATE_HZ) - BEFORE
+        sound[start : start + len(spoken)] += spoken
+    return sound
 
 
 def room_noise(count: int) -> np.ndarray:
@@ -62,6 +75,9 @@ def build(script: Path) -> Path:
     with tempfile.TemporaryDirectory() as folder:
         for line in data["script"]["lines"].splitlines():
             if not line or line.startswith("#"):
+                continue
+            if clock := CLOCK.match(line):
+                parts.append(cycle(data["voices"][clock["who"]], clock["marks"], Path(folder)))
                 continue
             match = LINE.match(line)
             if match is None or match["who"] not in data["voices"]:

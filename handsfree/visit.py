@@ -18,19 +18,33 @@ from handsfree.clock import Clock
 from handsfree.dialogue import machine
 from handsfree.dialogue.pending import Rival
 from handsfree.dialogue.progress import Progress, SpeechLevel, changes_progress, replay
-from handsfree.dialogue.state import Heard, Keep, Reply, Say, Silence, Sound, State, Tone, Voice
+from handsfree.dialogue.state import (
+    Heard,
+    Keep,
+    Reply,
+    Say,
+    Silence,
+    Sound,
+    State,
+    TimeCycle,
+    Tone,
+    Voice,
+)
 from handsfree.errors import HandsfreeError, JournalError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
 from handsfree.job.job import Job, Sheet
-from handsfree.job.reading import Taken
+from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
 from handsfree.journal.clips import keep_clip
 from handsfree.journal.writer import Journal
 from handsfree.procedure.step import Procedure
 from handsfree.speech.ears import Ears, Utterance
-from handsfree.speech.level import snr_db
+from handsfree.speech.level import snr_db, voice_rms
 from handsfree.speech.mouth import Mouth, Spoken
+from handsfree.timed_run import event_of, heard_of
+from handsfree.timing.cycle import MOMENTS
+from handsfree.timing.onset import VOICE_SHARE
 
 Watcher = Callable[[ev.Event], None]
 
@@ -59,6 +73,7 @@ class Visit:
         self._watch = watch
         self._tones = tones
         self._last_heard_s: float | None = None
+        self._voice_rms = 0.0
 
     @property
     def progress(self) -> Progress:
@@ -85,6 +100,8 @@ class Visit:
     def hear(self, utterance: Utterance) -> None:
         """One utterance: kept with its sound, understood, answered."""
         self._notice_silence(utterance)
+        if utterance.samples is not None:
+            self._voice_rms = voice_rms(utterance.samples)
         meaning = self._language.parse(utterance.text)
         clip = clip_sha256 = None
         if utterance.samples is not None:
@@ -112,6 +129,17 @@ class Visit:
         self._follow(machine.answer(self._state, heard, now_s), kept)
         if utterance.start_s is None:
             self._pause()
+
+    def _time(self, leaf: Subject) -> None:
+        """Listens for one run of the clock; marks softer than the voice are not the person's."""
+        run = self._ears.time(len(MOMENTS), VOICE_SHARE * self._voice_rms)
+        clip = clip_sha256 = None
+        if len(run.samples):
+            clip, clip_sha256 = keep_clip(self._journal.folder, self._journal.next_seq, run.samples)
+        timed = event_of(leaf, run, clip, clip_sha256)
+        now_s = self._clock.rising_s() if run.end_s is None else run.end_s
+        self._last_heard_s = now_s
+        self._follow(machine.answer(self._state, heard_of(timed), now_s), timed)
 
     def _pause(self) -> None:
         """Whoever types reads on between two lines, so that is a pause."""
@@ -142,6 +170,8 @@ class Visit:
                     self._sound(sound)
                 case Voice(change=change):
                     self._mouth.adjust(change)
+                case TimeCycle(leaf=leaf):
+                    self._time(leaf)
 
     def _keep(self, *bodies: ev.Body) -> None:
         if bodies:
@@ -178,10 +208,12 @@ def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -
     )
 
 
-def first_state(sheet: Sheet, procedure: Procedure, limits: LimitSet) -> State:
+def first_state(
+    sheet: Sheet, procedure: Procedure, limits: LimitSet, *, times_by_ear: bool = False
+) -> State:
     """The state of a visit that has not begun."""
     progress = Progress(job=Job.open(sheet))
-    return State(procedure=procedure, limits=limits, progress=progress)
+    return State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
 
 
 def state_of(
@@ -190,6 +222,8 @@ def state_of(
     limits: LimitSet,
     language: Language,
     folder: Path,
+    *,
+    times_by_ear: bool = False,
 ) -> State:
     """The state that a journal adds up to, with what still waited for its 'affirm'.
 
@@ -209,8 +243,11 @@ def state_of(
                 way_out="put the old file back, or begin a new visit",
             )
     progress = replay(event.body for event in events)
-    state = State(procedure=procedure, limits=limits, progress=progress)
+    state = State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
     for body in _since_progress(events):
+        if isinstance(body, ev.CycleTimed):
+            state, _ = machine.answer(state, heard_of(body), 0.0)
+            continue
         taken = Taken.TYPED if body.start_s is None else Taken.SAID
         heard = Heard(
             text=body.text,
@@ -223,14 +260,14 @@ def state_of(
     return state
 
 
-def _since_progress(events: tuple[ev.Event, ...]) -> list[ev.Heard]:
+def _since_progress(events: tuple[ev.Event, ...]) -> list[ev.Heard | ev.CycleTimed]:
     """What was heard since the journal last took the visit on.
 
     It changed nothing that is kept, only what waits for an answer.
     """
-    heard: list[ev.Heard] = []
+    heard: list[ev.Heard | ev.CycleTimed] = []
     for event in events:
-        if isinstance(event.body, ev.Heard):
+        if isinstance(event.body, ev.Heard | ev.CycleTimed):
             heard.append(event.body)
         elif changes_progress(event.body):
             heard.clear()

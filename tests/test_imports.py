@@ -19,7 +19,7 @@ MAY_IMPORT = {
     "procedure": COMMON | {"job"},
     "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal", "timing"},
     "journal": {"errors", "job"},
-    "speech": COMMON | {"job", "grammar", "settings"},
+    "speech": COMMON | {"job", "grammar", "settings", "timing"},
     "review": {"errors", "job", "checks", "journal", "wording"},
     "timing": {"job", "checks"},
     "training": COMMON | {"job", "grammar", "speech"},

@@ -5,7 +5,6 @@ from __future__ import annotations
 import signal
 import subprocess
 import sys
-import tomllib
 from pathlib import Path
 from random import Random
 
@@ -16,8 +15,9 @@ from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
 from handsfree.review.summary import summarise
 
+from .script import as_expected
+
 FIXTURES = data_folder("audio_fixtures")
-EXPECTED = tomllib.loads((FIXTURES / "harbour-hall.script.toml").read_text(encoding="utf-8"))
 
 
 def handsfree(*arguments: str) -> subprocess.Popen[bytes]:
@@ -60,6 +60,6 @@ def test_a_recorded_visit_killed_again_and_again_ends_with_every_reading(tmp_pat
         + [str(line.as_found[-1]), str(line.as_left[-1])]
         for line in lines
     ]
-    assert sorted(found) == sorted(EXPECTED["expected"]["readings"])
+    assert as_expected(found)
     clips = [event.body.clip for event in events if isinstance(event.body, ev.Heard)]
     assert len(clips) == len(set(clips))

@@ -189,7 +189,7 @@ def build(grammar: Path | None, folder: Path | None) -> None:
             way_out="choose it: handsfree model use FOLDER",
         )
     lexicon = read_lexicon(file)
-    found = look_up(lexicon.missing(word for _, word, _ in automaton.arcs), file)
+    found = look_up(lexicon.missing(sorted(language.words())), file)
     graph = compile_graph(automaton, Lexicon({**lexicon.pronunciations, **found}))
     if found:
         extend_lexicon(file, found, f"the CMU Pronouncing Dictionary, as {PACKAGE} carries it")

@@ -31,6 +31,7 @@ def open_ears(name: str, language: Language, *, start_s: float = 0.0) -> tuple[E
         return TypedEars(sys.stdin), "none"
     spoken = language.wording.language
     # The recogniser takes time to import, and a typed visit does without it.
+    from handsfree.speech.clock_ears import mark_recogniser
     from handsfree.speech.model import SHIPPED_NAME, SpeechModel
     from handsfree.speech.recogniser import VoskRecogniser
 
@@ -42,7 +43,8 @@ def open_ears(name: str, language: Language, *, start_s: float = 0.0) -> tuple[E
         )
     path = Path(name.removeprefix(SOUND))
     recogniser = VoskRecogniser(model, language.automaton())
-    ears = RecordedEars(path, recogniser, start_s=start_s)
+    clock = (mark_recogniser(model, language.automaton("mark")), language.mark)
+    ears = RecordedEars(path, recogniser, clock, start_s=start_s)
     return ears, f"{model.name} {model.sha256[:12]}"
 
 

@@ -128,6 +128,7 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
             load_limits(first.sheet.limits),
             language,
             folder,
+            times_by_ear=name != TYPED,
         )
         if state.progress.closed:
             raise JournalError(
@@ -167,7 +168,7 @@ def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str, controller:
     ):
         visit = Visit(
             journal,
-            first_state(sheet, procedure, limits),
+            first_state(sheet, procedure, limits, times_by_ear=ears.can_time),
             language=language,
             ears=ears,
             mouth=mouth,
@@ -217,7 +218,7 @@ def _heard_until_s(events: tuple[ev.Event, ...]) -> float:
     for event in events:
         if isinstance(event.body, ev.VisitOpened):
             until_s = 0.0
-        elif isinstance(event.body, ev.Heard) and event.body.end_s is not None:
+        elif isinstance(event.body, ev.Heard | ev.CycleTimed) and event.body.end_s is not None:
             until_s = float(event.body.end_s)
     return until_s
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from handsfree.checks.doubt import Bound, doubt_of, runs_to_decide
 from handsfree.checks.judge import judge_reading
-from handsfree.dialogue import propose, walk
+from handsfree.dialogue import propose, runs, walk
 from handsfree.dialogue.pending import AskedRun, ClockLeaf, PendingClock, PendingReading
 from handsfree.dialogue.state import CycleHeard, TimeCycle
 from handsfree.dialogue.turn import Turn
-from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.finding import Verdict, ruling
 from handsfree.job.job import leaves_of
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject, Taken
@@ -18,7 +17,6 @@ from handsfree.job.unit import Unit
 from handsfree.timing.cycle import MOMENTS, SPANS, Cycle, Interval, cycle_of
 from handsfree.wording import sentence
 
-MOST_RUNS = 5
 _HUNDREDTH, _THOUSANDTH = Decimal("0.01"), Decimal("0.001")
 
 
@@ -79,25 +77,19 @@ def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:
 def go_on(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, ...]) -> bool:
     """After a run was filed: another one where it should decide, or the next leaf.
 
-    False where neither is due. A time that fails has to be set first, so nothing is run.
+    False where neither is due: a time that fails, or is so close to its limit that no run
+    helps, has to be set first.
     """
     leaf = leaves[0]
-    close: list[Finding] = []
-    for item in items:
-        last = turn.job.latest(item.quantity, leaf)
-        judged = judge_reading(turn.job, turn.state.limits, last) if last is not None else ()
-        required = [found for found in judged if found.binding is Binding.REQUIREMENT]
-        if any(found.verdict is Verdict.FAIL for found in required):
-            return False
-        close += [found for found in required if found.verdict is Verdict.TOO_CLOSE]
-    if any(_another_helps(turn, found, leaf) for found in close):
+    verdicts = [_verdict(turn, item.quantity, leaf) for item in items]
+    if Verdict.FAIL in verdicts:
+        return False
+    if any(runs.helps(turn, item.quantity, leaf) for item in items):
         turn.set(advice=())
         turn.wait_for(AskedRun(leaves=leaves))
         turn.tell("clock_another", "readback", run=turn.words.digits(str(next_run(turn, leaf))))
         return True
-    if close:
-        turn.tell("clock_no_other", "finding")
-    if len(leaves) > 1:
+    if len(leaves) > 1 and Verdict.TOO_CLOSE not in verdicts:
         run(turn, leaves[1:])
         return True
     return False
@@ -105,7 +97,7 @@ def go_on(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, 
 
 def next_run(turn: Turn, leaf: Subject) -> int:
     """The number of the run that comes now."""
-    return max(_numbered(turn, quantity, leaf)[1] for quantity in SPANS)
+    return max(runs.number(turn, quantity, leaf, Taken.BY_EAR)[1] for quantity in SPANS)
 
 
 def of_run(turn: Turn, number: int) -> tuple[Reading, ...]:
@@ -115,28 +107,6 @@ def of_run(turn: Turn, number: int) -> tuple[Reading, ...]:
         return ()
     mine = [r for r in timed if r.subject is timed[-1].subject and r.run == number]
     return tuple(r for r in mine if r.clip == mine[-1].clip)
-
-
-def _numbered(turn: Turn, quantity: Quantity, leaf: Subject) -> tuple[int, int]:
-    return number(turn, quantity, leaf, Taken.BY_EAR)
-
-
-def number(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> tuple[int, int]:
-    """Attempt and run of the next reading.
-
-    One that was too close to call gets more runs, and so does a time by ear that does not
-    fail: each run of the clock takes all five times. Anything else is a new attempt.
-    """
-    before = turn.job.latest(quantity, subject)
-    if before is None:
-        return 1, 1
-    judged = judge_reading(turn.job, turn.state.limits, before)
-    required = {found.verdict for found in judged if found.binding is Binding.REQUIREMENT}
-    by_ear = taken is Taken.BY_EAR and before.taken is Taken.BY_EAR
-    again = Verdict.FAIL not in required and (by_ear or Verdict.TOO_CLOSE in required)
-    if again and before.run < MOST_RUNS:
-        return before.attempt, before.run + 1
-    return before.attempt + 1, 1
 
 
 def _item(leaf: Subject, interval: Interval, heard: CycleHeard) -> PendingReading:
@@ -151,13 +121,9 @@ def _item(leaf: Subject, interval: Interval, heard: CycleHeard) -> PendingReadin
     )
 
 
-def _another_helps(turn: Turn, found: Finding, leaf: Subject) -> bool:
-    if found.quantity is None or found.limit is None or found.unit != Unit.SECOND:
-        return False
-    runs = turn.job.runs(found.quantity, leaf)
-    bound: Bound = "at least" if found.bound == "at least" else "at most"
-    more = runs_to_decide(doubt_of(runs, Unit.SECOND), found.limit, bound)
-    return bool(more) and len(runs) < MOST_RUNS
+def _verdict(turn: Turn, quantity: Quantity, leaf: Subject) -> Verdict | None:
+    last = turn.job.latest(quantity, leaf)
+    return ruling(judge_reading(turn.job, turn.state.limits, last)) if last else None
 
 
 def _problem(turn: Turn, cycle: Cycle) -> str:

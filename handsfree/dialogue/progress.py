@@ -81,6 +81,7 @@ _CHANGE_NOTHING = (
     ev.FactsChallenged,
     ev.VisitResumed,
     ev.TailRecovered,
+    ev.CycleTimed,
 )
 
 

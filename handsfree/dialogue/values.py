@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import clock, walk, wording
+from handsfree.dialogue import clock, runs, walk, wording
 from handsfree.dialogue.pending import PendingReading, PendingWithdrawal
 from handsfree.dialogue.turn import Turn, worst
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
@@ -80,9 +80,14 @@ def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
             return True
         turn.set(advice=())
         turn.tell("recorded", "status")
-    if ruled is Verdict.TOO_CLOSE and len(turn.job.runs(quantity, task.subject)) < clock.MOST_RUNS:
-        turn.advise()
+    if ruled is not Verdict.TOO_CLOSE:
+        return False
+    turn.advise()
+    if runs.helps(turn, quantity, task.subject):
         turn.tell("measure_again", "prompt")
+        return True
+    if latest is not None and latest.attempt < task.step.attempts:
+        turn.say(wording.adjust(turn.words, task.step, task.subject), "prompt")
         return True
     return False
 
@@ -97,7 +102,7 @@ def _answered_by(task: Task, reading: Reading) -> bool:
 
 def _file_one(turn: Turn, pending: PendingReading, subject: Subject) -> Verdict:
     """Accepts the reading for one subject and says its findings; the verdict that rules."""
-    attempt, run = clock.number(turn, pending.quantity, subject, pending.taken)
+    attempt, run = runs.number(turn, pending.quantity, subject, pending.taken)
     reading = Reading(
         id=f"r{turn.state.progress.accepted + 1}",
         quantity=pending.quantity,

@@ -22,8 +22,8 @@ KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
     "withdraw_run",
 }
-MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut"})
-"""The words that mark the moments of a cycle, as the stopwatch names them (tested)."""
+MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
+"""The words that mark the moments of a cycle, as the stopwatch names them, and the way out."""
 STAGES = frozenset(
     {"safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn", "times"}
     | {"forces", "activation", "sensors", "signs", "latch", "fire", "whole-door", "hand-over"}

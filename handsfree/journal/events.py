@@ -13,7 +13,7 @@ from pydantic import Field, TypeAdapter
 
 from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
-from handsfree.job.reading import Reading
+from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Record
 
 
@@ -174,6 +174,42 @@ class CarriedOn(Record):
     kind: Literal["carried_on"] = "carried_on"
 
 
+class TimedMark(Record):
+    """A mark of a run: samples (16 kHz) from the start of its clip, levels in dB, doubt in s."""
+
+    sample: int
+    end_sample: int
+    snr_db: Decimal
+    level_db: Decimal
+    uncertainty_s: Decimal
+    clipped: bool = False
+
+
+class MarkWord(Record):
+    """A word that was recognised during a run, and where it starts in the clip."""
+
+    word: str
+    start_s: Decimal
+
+
+class CycleTimed(Record):
+    """A run of the clock: the sound of it, its marks, and the words at them.
+
+    ``start_s`` and ``end_s`` are on the audio clock of the sound source. ``cancelled``
+    when it was called off.
+    """
+
+    kind: Literal["cycle_timed"] = "cycle_timed"
+    leaf: Subject
+    marks: tuple[TimedMark, ...]
+    words: tuple[MarkWord, ...] = ()
+    cancelled: bool = False
+    start_s: Decimal | None = None
+    end_s: Decimal | None = None
+    clip: str | None = None
+    clip_sha256: str | None = None
+
+
 class SpeechSet(Record):
     """How much is spoken from here on: every prompt in full, in brief, or tones only."""
 
@@ -213,6 +249,7 @@ Body = Annotated[
     | NoteKept
     | StoodBy
     | CarriedOn
+    | CycleTimed
     | SpeechSet
     | OpenSettled
     | VisitClosed,

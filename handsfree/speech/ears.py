@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Protocol, TextIO
 
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.speech.clock_ears import MarkOf, Run, RunListener, no_run
 from handsfree.speech.model import SAMPLE_RATE
 from handsfree.speech.recogniser import Recogniser, Word
 from handsfree.speech.sound import read_sound
@@ -35,10 +36,19 @@ class Utterance:
 
 
 class Ears(Protocol):
-    """A source of utterances."""
+    """A source of utterances.
+
+    ``can_time`` is whether there is a stream of sound to find marks in.
+    """
+
+    can_time: bool
 
     def listen(self) -> Utterance | None:
         """Waits for the next utterance; None when the source has ended."""
+        ...
+
+    def time(self, expected: int, least_rms: float) -> Run:
+        """Listens for the marks of one run of the clock; where none can be, it has none."""
         ...
 
 
@@ -53,26 +63,58 @@ class RecordedEars:
         self,
         path: Path,
         recogniser: Recogniser,
-        segmenter: Segmenter | None = None,
+        clock: tuple[Recogniser, MarkOf] | None = None,
         *,
         start_s: float = 0.0,
     ) -> None:
-        """Opens a recording, to be heard from ``start_s`` on."""
+        """Opens a recording, to be heard from ``start_s`` on.
+
+        ``clock`` hears the words while the clock runs, and says what they mark.
+        """
         self._recogniser = recogniser
-        self._skipped = round(start_s * SAMPLE_RATE)
-        sound = read_sound(path)[self._skipped :]
-        self._segments = _segments(sound, segmenter or Segmenter())
+        self._clock = clock
+        self._sound = read_sound(path)
+        self._at = self._begun_at = round(start_s * SAMPLE_RATE)
+        self._segments = self._segmented()
+        self.can_time = clock is not None
 
     def listen(self) -> Utterance | None:
         """The next utterance of the recording."""
         segment = next(self._segments, None)
         if segment is None:
             return None
-        return _utterance(segment, self._recogniser, self._skipped)
+        return _utterance(segment, self._recogniser, self._begun_at)
+
+    def time(self, expected: int, least_rms: float) -> Run:
+        """Goes on in the recording until the run is over."""
+        if self._clock is None:
+            return no_run()
+        listener = RunListener(*self._clock, expected, least_rms)
+        start = self._at
+        while not listener.over and (block := self._next_block()) is not None:
+            listener.feed(block)
+        self._begun_at, self._segments = self._at, self._segmented()
+        run = listener.finish()
+        return replace(run, start_s=start / SAMPLE_RATE, end_s=self._at / SAMPLE_RATE)
+
+    def _segmented(self) -> Iterator[Segment]:
+        segmenter = Segmenter()
+        while (block := self._next_block()) is not None:
+            yield from segmenter.feed(block)
+        last = segmenter.flush()
+        if last is not None:
+            yield last
+
+    def _next_block(self) -> NDArray[np.int16] | None:
+        block = self._sound[self._at : self._at + _BLOCK]
+        self._at += len(block)
+        return block if len(block) else None
 
 
 class TypedEars:
     """Takes each line that is not blank as an utterance."""
+
+    can_time = False
 
     def __init__(self, stream: TextIO | Iterable[str]) -> None:
         self._lines = iter(stream)
@@ -84,24 +126,26 @@ class TypedEars:
                 return Utterance(text)
         return None
 
+    def time(self, expected: int, least_rms: float) -> Run:
+        """Typed lines have no marks."""
+        return no_run()
+
 
 class FakeEars:
-    """Gives the utterances that it was made with."""
+    """Gives the utterances, and the runs of the clock, that it was made with."""
 
-    def __init__(self, utterances: Sequence[Utterance]) -> None:
+    def __init__(self, utterances: Sequence[Utterance], runs: Sequence[Run] = ()) -> None:
         self._utterances = iter(utterances)
+        self._runs = iter(runs)
+        self.can_time = bool(runs)
 
     def listen(self) -> Utterance | None:
         """The next of them."""
         return next(self._utterances, None)
 
-
-def _segments(sound: NDArray[np.int16], segmenter: Segmenter) -> Iterator[Segment]:
-    for start in range(0, len(sound), _BLOCK):
-        yield from segmenter.feed(sound[start : start + _BLOCK])
-    last = segmenter.flush()
-    if last is not None:
-        yield last
+    def time(self, expected: int, least_rms: float) -> Run:
+        """The next of the runs."""
+        return next(self._runs, no_run())
 
 
 def _utterance(segment: Segment, recogniser: Recogniser, skipped: int) -> Utterance:

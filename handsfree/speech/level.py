@@ -31,6 +31,16 @@ def snr_db(samples: NDArray[np.int16]) -> float:
     return float(10 * np.log10(max(voice - noise, _FLOOR) / noise))
 
 
+def voice_rms(samples: NDArray[np.int16]) -> float:
+    """The level of the voice in one utterance (0 to 1): the RMS of the louder half of it."""
+    usable = len(samples) // LEVEL_FRAME * LEVEL_FRAME
+    if usable == 0:
+        return 0.0
+    frames = samples[:usable].astype(np.float64).reshape(-1, LEVEL_FRAME) / 32768
+    power = np.sort(np.mean(frames**2, axis=1))
+    return float(np.sqrt(power[len(power) // 2 :].mean()))
+
+
 def levelled(samples: NDArray[np.int16]) -> NDArray[np.float64]:
     """One utterance, its loud frames brought to one level.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import tomllib
 from pathlib import Path
 
 import pytest
@@ -12,18 +11,14 @@ from click.testing import CliRunner
 
 from handsfree.cli import main
 from handsfree.data import data_folder
+from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.journal.reader import verify as verify_folder
 
+from ..script import as_expected, script_lines, typed_lines
+
 JOB = data_folder("audio_fixtures") / "harbour-hall.job.toml"
-SCRIPT = tomllib.loads(
-    (data_folder("audio_fixtures") / "harbour-hall.script.toml").read_text(encoding="utf-8")
-)
-LINES = [
-    line.split(": ", 1)[1]
-    for line in SCRIPT["script"]["lines"].splitlines()
-    if line and not line.startswith("#")
-]
+LINES = typed_lines()
 
 
 def run(*arguments: str, typed: str = "") -> tuple[int, str]:
@@ -49,7 +44,7 @@ def test_a_whole_typed_visit_holds_the_readings_of_its_script(tmp_path):
     )
     assert code == 0
     assert "The visit is complete" in out
-    assert sorted(readings_of(folder)) == sorted(SCRIPT["expected"]["readings"])
+    assert as_expected(readings_of(folder))
     assert (folder / "summary.txt").read_text(encoding="utf-8").startswith("HH-0417")
 
 
@@ -60,22 +55,42 @@ def test_a_visit_cut_anywhere_is_resumed_to_the_same_end(tmp_path, cut):
     code, out = run("resume", str(folder), typed="\n".join(LINES[cut:]))
     assert code == 0
     assert "The visit is complete" in out
-    assert sorted(readings_of(folder)) == sorted(SCRIPT["expected"]["readings"])
+    assert as_expected(readings_of(folder))
     assert verify_folder(folder).whole
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory) -> tuple[Path, str]:
+    """The folder of the recorded visit, and what was printed."""
+    folder = tmp_path_factory.mktemp("demo") / "visit"
+    code, out = run("demo", "--out", str(folder))
+    assert code == 0
+    return folder, out
 
 
 @pytest.mark.slow
-def test_the_demo_hears_the_recorded_visit_and_holds_exactly_its_readings(tmp_path):
-    folder = tmp_path / "demo"
-    code, out = run("demo", "--out", str(folder))
-    assert code == 0
-    assert sorted(readings_of(folder)) == sorted(SCRIPT["expected"]["readings"])
+def test_the_demo_hears_the_recorded_visit_and_holds_exactly_its_readings(demo):
+    folder, out = demo
+    assert as_expected(readings_of(folder))
     assert verify_folder(folder).whole
     warned = out.index("Fail. The opening time of the left leaf is 2.9 seconds")
-    assert out.index("Left leaf, opening time, four point two seconds.") > warned
+    assert out.index("Left leaf, opening time three point six") > warned
     code, out = run("summary", str(folder))
-    assert re.search(r"left leaf, opening time +2\.9 -> 4\.2 s +pass", out)
-    assert len(list((folder / "clips").glob("*.flac"))) == len(LINES)
+    assert re.search(r"left leaf, opening time +2\.9 -> 3\.6\d, 3\.6\d, 3\.6\d s +pass", out)
+    assert len(list((folder / "clips").glob("*.flac"))) == len(script_lines())
+
+
+@pytest.mark.slow
+def test_the_sound_and_the_marks_of_every_run_are_kept_for_the_office(demo):
+    """Three runs, six marks each, and a clip that gives the same marks when it is timed alone."""
+    folder, _ = demo
+    runs = [e.body for e in read(folder) if isinstance(e.body, ev.CycleTimed)]
+    assert [len(timed.marks) for timed in runs] == [6, 6, 6]
+    code, out = run("time", str(folder / "clips" / runs[0].clip), "--marks", "6", "--json")
+    assert code == 0
+    alone = [mark["at_s"] for mark in json.loads(out)["marks"]]
+    kept = [mark.sample / 16000 for mark in runs[0].marks]
+    assert alone == pytest.approx(kept, abs=0.02)
 
 
 @pytest.mark.parametrize(

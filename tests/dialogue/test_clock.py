@@ -164,7 +164,8 @@ def test_it_says_when_no_further_run_would_help(timed):
     timed.says("start the clock left leaf")
     hears(timed, *at_the_limit)
     spoken = timed.says("affirm")
-    assert any(text.startswith("No further run would help.") for text in spoken)
+    assert any("no further run would help, so move it to" in text for text in spoken)
+    assert spoken[-1].startswith("Slow the opening speed of the left leaf.")
     assert not isinstance(timed.state.pending, AskedRun)
 
 

@@ -77,9 +77,14 @@ def test_every_word_and_every_kind_occurs(code):
 def test_every_mark_of_the_clock_is_a_mark(code):
     language, rows = table(code)
     name = phrase_texts(code).part["handsfree.mark"].name
-    marks = [(row.about, row.said) for row in rows if row.part == name]
-    assert [f"mark={language.mark(said)}" for _, said in marks] == [about for about, _ in marks]
-    assert len(marks) == len(MARKS)
+    marks = [row for row in rows if row.part == name]
+    assert {row.about for row in marks} == {f"mark={mark}" for mark in MARKS}
+    grammar, rng = grammar_of(rows), Random(6)
+    for row in marks:
+        grammar.rules["table.row"] = rule("row", [read(row.said)])
+        for _ in range(SAMPLES):
+            said = " ".join(sample(grammar, "row", rng))
+            assert f"mark={language.mark(said)}" == row.about
 
 
 @pytest.mark.parametrize("code", LANGUAGES)

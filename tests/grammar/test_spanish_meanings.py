@@ -7,7 +7,6 @@ from random import Random
 
 import pytest
 
-from handsfree.data import data_folder
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import (
     Choice,
@@ -19,6 +18,7 @@ from handsfree.grammar.meaning import (
     ReadingSaid,
     ReadingsSaid,
     StartClock,
+    WithdrawRun,
     Word,
 )
 from handsfree.grammar.syntax import Tagged, walk
@@ -29,7 +29,7 @@ from handsfree.job.unit import Family, Unit, family_of
 
 @pytest.fixture(scope="module")
 def spanish() -> Language:
-    return Language.load(data_folder("grammars") / "es")
+    return Language.load(language="es")
 
 
 # One way to say each thing: the plainest, which the tool itself may use.
@@ -204,6 +204,9 @@ def topic(subject: Subject | None, quantity: Quantity | None) -> str:
     return f"{SUBJECTS[subject]} {SHORT.get(quantity, name)}" if subject else name
 
 
+RUNS = {1: "uno", 2: "dos", 3: "tres", 4: "cuatro", 5: "cinco"}
+
+
 def in_spanish(meaning: Meaning) -> str:
     """A sentence that should have that meaning."""
     match meaning:
@@ -232,6 +235,8 @@ def in_spanish(meaning: Meaning) -> str:
             return f"léame {topic(subject, quantity)}"
         case StartClock(subject=subject):
             return f"inicie el cronómetro {topic(subject, None)}"
+        case WithdrawRun(value=value):
+            return f"retire la pasada {RUNS[int(value)]}"
         case GoTo(stage=stage):
             return f"vaya {STAGES[stage]}"
         case Word(kind=kind):

@@ -1,6 +1,7 @@
 """A walking test: an example of every kind of event survives print, parse, print."""
 
 from datetime import UTC, datetime, timedelta, timezone
+from decimal import Decimal
 from typing import get_args
 
 import pytest
@@ -50,6 +51,23 @@ EXAMPLES: tuple[ev.Body, ...] = (
     ev.NoteKept(step_key=None, text="rust on the arm", clip=None),
     ev.StoodBy(stop=True),
     ev.CarriedOn(),
+    ev.CycleTimed(
+        leaf=Subject.LEFT_LEAF,
+        marks=(
+            ev.TimedMark(
+                sample=16000,
+                end_sample=19000,
+                snr_db=Decimal("31.2"),
+                level_db=Decimal("-22.0"),
+                uncertainty_s=Decimal("0.0041"),
+            ),
+        ),
+        words=(ev.MarkWord(word="go", start_s=Decimal("1.002")),),
+        start_s=Decimal("93.10"),
+        end_s=Decimal("118.40"),
+        clip="000042.flac",
+        clip_sha256="0" * 64,
+    ),
     ev.SpeechSet(level="brief"),
     ev.OpenSettled(key="left leaf/opening time", word="refused"),
     ev.VisitClosed(),
