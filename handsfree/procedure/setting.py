@@ -24,12 +24,12 @@ def fill(step: Step, controller: Controller | None, language: str) -> Step:
     if step.setting is None:
         return step
     words = _words(language)
-    named = wording(language).quantity(step.setting)
     entry = controller.entries.get(step.setting) if controller is not None else None
     adjust = step.adjust
     if entry is None:
-        spoken = words["setting"].format(setting=named, subject="{subject}")
+        spoken = words[step.setting]
     else:
+        named = wording(language).quantity(step.setting)
         spoken = words["menu"].format(menu=entry.say, setting=named, subject="{subject}")
         if adjust is not None and entry.save is not None:
             adjust = words["save"].format(adjust=adjust, save=entry.save)
