@@ -18,18 +18,8 @@ from handsfree.toml_source import TomlSource, nearest
 ENGLISH = "en"
 FILES = ("wording.toml", "findings.toml")
 TABLES = (
-    "digit",
-    "unit",
-    "subject",
-    "quantity",
-    "family",
-    "rule",
-    "symbol",
-    "short",
-    "alike",
-    "word",
-    "of",
-    "the",
+    *("voice", "digit", "unit", "subject", "of", "the", "quantity", "family", "rule"),
+    *("symbol", "short", "alike", "word"),
 )
 
 
@@ -63,6 +53,11 @@ class Wording:
     def name(self, table: str, key: str) -> str:
         """``name("quantity", "opening_time")`` is 'opening time'; the key where it has none."""
         return str(self.names[table].get(key, key.replace("_", " ")))
+
+    @property
+    def voices(self) -> tuple[str, ...]:
+        """Language tags that a voice may have, the best first; none for the machine's own."""
+        return tuple(self.names["voice"].get("tags", ()))
 
     # --- numbers and units
 

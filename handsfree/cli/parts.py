@@ -15,7 +15,7 @@ from handsfree.job.sheet import parse_sheet
 from handsfree.settings import Settings
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
 from handsfree.speech.mouth import Mouth, open_mouth
-from handsfree.wording import ENGLISH
+from handsfree.wording import ENGLISH, Wording
 
 TYPED = "typed"
 SOUND = "sound "
@@ -53,12 +53,13 @@ def ears_name(sound: Path | None) -> str:
     return TYPED if sound is None else f"{SOUND}{sound.resolve()}"
 
 
-def visit_mouth(folder: Path, ears: str, settings: Settings) -> Mouth:
+def visit_mouth(folder: Path, ears: str, settings: Settings, w: Wording) -> Mouth:
     """The mouth of a visit: beside a recording it speaks into a file of the visit."""
     mouth = open_mouth(
         None if ears == TYPED else folder / SPOKEN_SIDE,
         voice_rate=settings.speech_rate,
         volume=settings.speech_volume,
+        languages=w.voices,
     )
     if mouth.why_silent is not None:
         click.echo(f"The prompts are printed only: {mouth.why_silent}", err=True)

@@ -139,7 +139,7 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
         start_s = _heard_until_s(events) if name == before else 0.0
         ears, _ = open_ears(name, language, start_s=start_s)
         console = _console()
-        with closing(visit_mouth(folder, name, settings)) as mouth:
+        with closing(visit_mouth(folder, name, settings, language.wording)) as mouth:
             going_on = Visit(
                 journal,
                 state,
@@ -164,7 +164,7 @@ def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str, controller:
     console = _console()
     with (
         Journal.create(folder) as journal,
-        closing(visit_mouth(folder, name, settings)) as mouth,
+        closing(visit_mouth(folder, name, settings, language.wording)) as mouth,
     ):
         visit = Visit(
             journal,

@@ -200,7 +200,18 @@ def _quantity(turn: Turn, said: ReadingSaid) -> Quantity | None:
     waited = turn.task.step.quantity if turn.task else None
     if said.open_time and waited is Quantity.HOLD_OPEN_TIME:
         return waited
+    if said.quantity is None and said.subject and not _like(turn, said.subject):
+        return None
     return said.quantity or waited
+
+
+def _like(turn: Turn, subject: Subject) -> bool:
+    """Whether the task at hand is about such a thing: a plate's value answers no leaf."""
+    leaves = (*LEAF_SUBJECTS, Subject.BOTH_LEAVES)
+    at_hand = turn.task.subject if turn.task else None
+    if subject in leaves:
+        return at_hand in LEAF_SUBJECTS
+    return at_hand is not None and subject.split()[-1] == at_hand.split()[-1]
 
 
 def _subjects(turn: Turn, said: ReadingSaid) -> tuple[Subject, ...] | None:

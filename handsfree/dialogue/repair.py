@@ -40,8 +40,12 @@ def note(turn: Turn, heard: Heard) -> None:
 
 def take_note(turn: Turn, heard: Heard, asked: AskedNote) -> None:
     """Keeps the utterance as a note, whatever was heard in it."""
-    if is_word(heard.meaning, "disregard") and not asked.defect:
-        answers.drop(turn)
+    if is_word(heard.meaning, "disregard"):
+        turn.wait_for(None)
+        if asked.defect:
+            walk.end(turn, "failed")
+        else:
+            answers.drop(turn)
     elif is_word(heard.meaning, "say_again"):
         turn.tell("what_is_wrong" if asked.defect else "note_go_ahead", "readback")
     else:

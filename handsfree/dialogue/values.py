@@ -153,3 +153,4 @@ def _end_elsewhere(turn: Turn, pending: PendingReading, subject: Subject, verdic
             continue
         if passed or outcome == "skipped":
             turn.keep(ev.StepEnded(key=task.key, outcome="done" if passed else "failed"))
+        return  # as found and as left are two steps, and one reading answers one of them

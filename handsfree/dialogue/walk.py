@@ -85,7 +85,7 @@ def close(turn: Turn) -> None:
     items = _open_items(turn)
     unsettled = [item for item in items if item.key not in turn.state.progress.settled]
     if unsettled:
-        if len(unsettled) == len(items):
+        if 1 < len(unsettled) == len(items):
             spoken = "; ".join(_with_kind(turn, item) for item in items)
             turn.tell("open_list", "answer", count=len(items), open=spoken)
         ask(turn, unsettled[0])

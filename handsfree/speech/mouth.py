@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
@@ -179,15 +180,20 @@ class SilentMouth:
 
 
 def open_mouth(
-    wav: Path | None = None, *, voice_rate: int = USUAL_WPM, volume: int = USUAL_VOLUME
+    wav: Path | None = None,
+    *,
+    voice_rate: int = USUAL_WPM,
+    volume: int = USUAL_VOLUME,
+    languages: Sequence[str] = (),
 ) -> Mouth:
     """The best mouth that this machine has.
 
     With ``wav`` the prompts go into that file, otherwise to the loudspeaker. Without a
     voice or a loudspeaker a SilentMouth says what is missing. It starts at a rate in words
-    a minute and a volume from 0 to 100, as the settings have them.
+    a minute and a volume from 0 to 100, as the settings have them, in the first of
+    ``languages`` that has a voice.
     """
-    voice = VoiceWorker()
+    voice = VoiceWorker(languages=languages)
     try:
         voice.start(voice_rate)
         if wav is not None:

@@ -59,7 +59,9 @@ class VoiceWorker:
     A worker speaks at one rate; another rate is spoken by a fresh one (0.1 s more). One
     that dies, or takes longer than ``time_limit_s`` for a text, is killed and
     the text tried once more in a fresh one. What was spoken last is kept in memory, up
-    to ``kept_bytes`` (20 MB are about 8 minutes): most prompts come again.
+    to ``kept_bytes`` (20 MB are about 8 minutes): most prompts come again. It speaks the
+    first of ``languages`` (tags such as 'es-419') that a voice of this machine has, or with
+    the machine's own voice where none is asked for.
     """
 
     def __init__(
@@ -68,8 +70,9 @@ class VoiceWorker:
         time_limit_s: float = 10.0,
         kept_bytes: int = 20_000_000,
         command: Sequence[str] = WORKER_COMMAND,
+        languages: Sequence[str] = (),
     ) -> None:
-        self._command = tuple(command)
+        self._command = (*command, *languages)
         self._time_limit_s = time_limit_s
         self._kept = _Kept(kept_bytes)
         self._worker: _Worker | None = None

@@ -1,4 +1,7 @@
-"""The speaking voice's own process: ``python -m handsfree.speech.worker WORDS_A_MINUTE``.
+"""The speaking voice's own process: ``python -m handsfree.speech.worker [LANGUAGE...] RATE``.
+
+RATE is in words a minute. A LANGUAGE is a tag such as es-419; the first one that a voice
+has is spoken, and without any the system's own voice.
 
 One request a line on stdin, one answer a line on stdout, both JSON::
 
@@ -17,7 +20,8 @@ import ctypes
 import json
 import os
 import sys
-from typing import TextIO
+from collections.abc import Iterable
+from typing import Any, TextIO
 
 
 def main() -> None:
@@ -28,7 +32,10 @@ def main() -> None:
         import pyttsx3
 
         engine = pyttsx3.init()
-        engine.setProperty("rate", int(sys.argv[1]))
+        *languages, rate_wpm = sys.argv[1:]
+        if languages:
+            engine.setProperty("voice", _voice_of(languages, engine.getProperty("voices")))
+        engine.setProperty("rate", int(rate_wpm))
     except Exception as error:  # whatever a driver raises is the answer
         _answer(answers, error)
         return
@@ -42,6 +49,23 @@ def main() -> None:
             _answer(answers, error)
         else:
             _answer(answers)
+
+
+def _voice_of(languages: list[str], voices: Iterable[Any]) -> str:
+    """The id of the first voice of the first language that has one.
+
+    Drivers tell a voice's languages as text or as bytes, with '_' or '-'. Raises LookupError.
+    """
+    for wanted in languages:
+        for voice in voices:
+            if wanted.lower() in map(_tag, voice.languages):
+                return str(voice.id)
+    raise LookupError(f"no voice speaks {' or '.join(languages)}")
+
+
+def _tag(language: str | bytes) -> str:
+    text = language.decode("ascii", "ignore") if isinstance(language, bytes) else language
+    return text.strip("\x00\x01\x02\x03\x04\x05 ").replace("_", "-").lower()
 
 
 def _private_stdout() -> TextIO:

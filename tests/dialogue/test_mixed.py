@@ -267,3 +267,28 @@ def test_a_reading_for_a_skipped_step_takes_it_off_the_open_list(talk):
     talk.says("both leaves opening time six", "affirm")
     assert talk.state.progress.ended[LEFT_OPENING] == "done"
     assert Subject.LEFT_LEAF in [r.subject for r in talk.state.progress.job.readings]
+
+
+# What belongs to something else is not taken for the step at hand.
+
+
+def test_a_plates_value_in_a_step_about_a_leaf_is_asked_what_it_is(talk):
+    talk.go_to(LEFT_OPENING)
+    assert talk.says("left plate forty two inches")[0].startswith("Say what was measured")
+    assert talk.says("left leaf six point two") == [
+        "Left leaf, opening time, six point two seconds."
+    ]
+
+
+def test_what_is_wrong_may_be_left_unsaid(talk):
+    talk.go_to("swings-free:left leaf")
+    talk.says("not in order", "affirm", "disregard")
+    assert talk.of(ev.NoteKept) == []
+    assert talk.state.progress.ended["swings-free:left leaf"] == "failed"
+
+
+def test_a_single_open_thing_is_named_once(talk):
+    talk.go_to(LEFT_OPENING)
+    talk.says("both leaves opening time six", "affirm", "left leaf hold open time six", "affirm")
+    spoken = talk.says("skip", "no time")
+    assert len([text for text in spoken if "hold open time, skipped" in text]) == 1

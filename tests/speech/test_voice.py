@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import sys
 from abc import ABC, abstractmethod
@@ -131,3 +132,22 @@ def test_what_was_asked_for_longest_ago_is_made_anew(tmp_path: Path) -> None:
         assert voice.speak(text).samples.nbytes == 2000
     voice.close()
     assert requests.read_text(encoding="utf-8").split() == ["one", "two", "three", "two"]
+
+
+@pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="apt install espeak-ng")
+def test_a_voice_of_the_language_that_is_asked_for_speaks():
+    """Spanish is spoken otherwise than the same text by the machine's own voice."""
+    said = {}
+    for languages in ((), ("xx-yy", "es-419")):
+        worker = VoiceWorker(languages=languages)
+        said[languages] = worker.speak("hoja izquierda, cierre final").seconds
+        worker.close()
+    assert len(set(said.values())) == 2
+
+
+@pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="apt install espeak-ng")
+def test_a_language_without_a_voice_is_named():
+    worker = VoiceWorker(languages=("xx-yy",))
+    with pytest.raises(VoiceError, match="no voice speaks xx-yy"):
+        worker.start()
+    worker.close()

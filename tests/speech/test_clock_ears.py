@@ -1,0 +1,103 @@
+"""Listening while the clock runs: marks from the stream, words beside them, and when it ends."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from handsfree.grammar.language import Language
+from handsfree.speech.clock_ears import (
+    GIVE_UP_S,
+    QUIET_AFTER_S,
+    RunListener,
+    mark_recogniser,
+)
+from handsfree.speech.ears import RecordedEars
+from handsfree.speech.model import SpeechModel
+from handsfree.speech.recogniser import FakeRecogniser, VoskRecogniser
+from handsfree.speech.sound import write_sound
+from tests.timing.sounds import stream, tap
+
+CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
+WORDS = ("go", "check", "open", "closing", "ten", "shut")
+LANGUAGE = Language.load()
+
+
+def listener(texts=(), least_rms: float = 0.0) -> RunListener:
+    return RunListener(FakeRecogniser(texts), LANGUAGE.mark, 6, least_rms)
+
+
+def feed(listening: RunListener, samples: np.ndarray) -> float:
+    """Feeds blocks until it is over; how many seconds it has taken."""
+    for start in range(0, len(samples), 1600):
+        listening.feed(samples[start : start + 1600])
+        if listening.over:
+            return (start + 1600) / 16000
+    return len(samples) / 16000
+
+
+def test_six_taps_end_the_run_soon_after_the_last():
+    listening = listener()
+    took_s = feed(listening, stream(40, {at: tap() for at in CYCLE_S}))
+    run = listening.finish()
+    assert [mark.at_s for mark in run.marks] == pytest.approx(CYCLE_S, abs=0.002)
+    assert took_s == pytest.approx(CYCLE_S[-1] + QUIET_AFTER_S, abs=0.4)
+    assert len(run.samples) / 16000 == pytest.approx(took_s, abs=0.01)
+    assert not run.cancelled and run.labels == ()
+
+
+def test_a_seventh_sound_right_after_the_last_is_given_too():
+    listening = listener()
+    feed(listening, stream(40, {at: tap() for at in (*CYCLE_S, CYCLE_S[-1] + 0.6)}))
+    assert len(listening.finish().marks) == 7
+
+
+def test_without_further_marks_it_gives_up():
+    listening = listener()
+    took_s = feed(listening, stream(GIVE_UP_S + 10, {1.0: tap(), 5.2: tap()}))
+    assert took_s == pytest.approx(5.2 + GIVE_UP_S, abs=0.5)
+    assert len(listening.finish().marks) == 2
+
+
+def test_what_is_softer_than_the_voice_is_no_mark():
+    soft = {at: 0.05 * tap() for at in CYCLE_S}
+    listening = listener(least_rms=0.05)
+    feed(listening, stream(25, soft))
+    assert listening.finish().marks == ()
+
+
+def test_the_words_of_a_voice_name_their_marks_and_cancel_ends_the_run(synthesise):
+    """Real sound through the model that ships, with the graph of the few words."""
+    gap = np.zeros(24000, np.int16)
+    said = [part for word in WORDS for part in (gap, synthesise(word))]
+    recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"))
+    listening = RunListener(recogniser, LANGUAGE.mark, 6, 0.0)
+    noise = np.random.default_rng(4).normal(0, 20, sum(map(len, said)) + 16000)
+    sound = np.concatenate([*said, np.zeros(16000, np.int16)]) + noise
+    feed(listening, sound.astype(np.int16))
+    run = listening.finish()
+    assert len(run.marks) == 6
+    heard = [label.word for label in run.labels]
+    assert set(heard) <= set(WORDS) and len(heard) >= 4
+    for label in run.labels:
+        nearest = min(run.marks, key=lambda mark: abs(mark.at_s - label.start_s))
+        assert run.marks.index(nearest) == WORDS.index(label.word)
+
+    calling_off = RunListener(recogniser, LANGUAGE.mark, 6, 0.0)
+    words = np.concatenate([gap, synthesise("go"), gap, synthesise("cancel the clock"), gap, gap])
+    feed(calling_off, (words + np.random.default_rng(5).normal(0, 20, len(words))).astype(np.int16))
+    assert calling_off.finish().cancelled
+
+
+def test_a_recording_goes_on_after_its_run(tmp_path, recogniser: VoskRecogniser, synthesise):
+    taps = stream(24, {at: tap() for at in CYCLE_S})
+    said = np.concatenate([np.zeros(16000, np.int16), synthesise("affirm"), taps[:24000]])
+    write_sound(tmp_path / "run.flac", np.concatenate([taps, said]))
+    ears = RecordedEars(tmp_path / "run.flac", recogniser, (FakeRecogniser([]), LANGUAGE.mark))
+    assert ears.can_time
+    run = ears.time(6, 0.0)
+    assert len(run.marks) == 6
+    assert run.start_s == 0.0 and run.end_s == pytest.approx(CYCLE_S[-1] + 1.1, abs=0.3)
+    after = ears.listen()
+    assert after is not None and after.text == "affirm"
+    assert after.start_s is not None and after.start_s > 24
