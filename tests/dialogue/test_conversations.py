@@ -7,6 +7,7 @@ thousand of them.
 from __future__ import annotations
 
 import os
+from itertools import accumulate
 from random import Random
 
 from hypothesis import settings
@@ -17,11 +18,13 @@ from handsfree.checks.limits import load_limits
 from handsfree.dialogue import machine
 from handsfree.dialogue.pending import PendingFact, PendingReading, PendingReadings
 from handsfree.dialogue.progress import Progress, apply
-from handsfree.dialogue.state import State
+from handsfree.dialogue.state import CycleHeard, State
 from handsfree.grammar.language import Language
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
 from handsfree.procedure.load import parse_procedure
+from handsfree.timing.cycle import Label
+from handsfree.timing.mark import Mark
 
 from ..talk import PROCEDURE, SHEET, Talk
 
@@ -50,9 +53,29 @@ JUMPS = ("go to the times", "go to the signs", "go to make safe", "go back", "sk
 WORDS = (
     *("say again", "help", "why", "what is left", "what is the limit", "where am i", "note"),
     *("read back all", "speak less", "speak more", "slower", "start the clock left leaf"),
-    *("note the closer leaks", "how do you read"),
+    *(
+        "note the closer leaks",
+        "how do you read",
+        "start the clock both leaves",
+        "cancel the clock",
+    ),
+    "withdraw run one",
 )
 NONSENSE = ("nice weather today", "", "the other one please")
+
+
+def a_state(progress: Progress) -> State:
+    return State(procedure=SMALL, limits=LIMITS, progress=progress, times_by_ear=True)
+
+
+def a_mark(at_s: float) -> Mark:
+    return Mark(
+        sample=round(at_s * 16000),
+        end_sample=round(at_s * 16000) + 3200,
+        snr_db=30.0,
+        level_db=-20.0,
+        uncertainty_s=0.01,
+    )
 
 
 class Conversation(RuleBasedStateMachine):
@@ -60,7 +83,7 @@ class Conversation(RuleBasedStateMachine):
 
     def __init__(self) -> None:
         super().__init__()
-        first = State(procedure=SMALL, limits=LIMITS, progress=Progress(job=Job.open(SHEET)))
+        first = a_state(Progress(job=Job.open(SHEET)))
         self.talk = Talk(state=first, language=LANGUAGE)
         self.talk.begins()
 
@@ -109,8 +132,23 @@ class Conversation(RuleBasedStateMachine):
         """What waited for an answer is lost here; the shell hears it again (tests/test_kill.py)."""
         progress = self.replayed()
         if not progress.closed:
-            self.talk.state = State(procedure=SMALL, limits=LIMITS, progress=progress)
+            self.talk.state = a_state(progress)
             self.talk.resumes()
+
+    @rule(
+        seconds=st.lists(st.floats(0.6, 7), max_size=7),
+        word=st.sampled_from([None, "go", "shut"]),
+        cancelled=st.booleans(),
+    )
+    def marks_a_cycle(self, seconds: list[float], word: str | None, cancelled: bool) -> None:
+        """A run of the clock, whether it runs or not: nothing of it is filed before 'affirm'."""
+        accepted = self.talk.state.progress.accepted
+        at_s = list(accumulate(seconds))
+        marks = tuple(a_mark(at) for at in at_s)
+        labels = (Label(word=word, start_s=at_s[0]),) if word and at_s else ()
+        heard = CycleHeard(marks=marks, labels=labels, clip="run.flac", cancelled=cancelled)
+        self.talk._take(machine.answer(self.talk.state, heard, self.talk.now_s))
+        assert self.talk.state.progress.accepted == accepted
 
     def say(self, said: str) -> None:
         before = self.talk.state
