@@ -1,0 +1,217 @@
+"""A technician who walks any procedure to its end, in each language."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from handsfree.checks.limits import load_limits
+from handsfree.dialogue import machine
+from handsfree.dialogue.pending import AskedNote, AskedWord, PendingFact, PendingReading
+from handsfree.dialogue.state import Heard, Keep, Say, State
+from handsfree.grammar.language import Language
+from handsfree.job.job import Sheet
+from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
+from handsfree.job.quantity import SETTINGS, Quantity
+from handsfree.job.reading import Taken
+from handsfree.journal import events as ev
+from handsfree.procedure.step import Procedure, Step
+from handsfree.visit import first_state, opened
+
+
+class Phrases(NamedTuple):
+    """What is typed in one language."""
+
+    affirm: str
+    clear: str
+    in_order: str
+    not_in_order: str
+    done: str
+    note: str
+    done_later: str
+    readings: dict[Quantity, str]
+    a_time: str
+    a_moving_force: str
+    a_force_by_hand: str
+    a_setting: str
+    asides: tuple[str, ...]
+
+
+PHRASES = {
+    "en": Phrases(
+        affirm="affirm",
+        clear="clear",
+        in_order="in order",
+        not_in_order="not in order",
+        done="done",
+        note="the owner was told",
+        done_later="done later",
+        readings={
+            Quantity.BACKCHECK_ANGLE: "80 degrees",
+            Quantity.LEAF_WIDTH: "36 inches",
+            Quantity.LEAF_HEIGHT: "84 inches",
+            Quantity.LEAF_WEIGHT: "120 pounds",
+            Quantity.PLATE_HEIGHT: "42 inches",
+            Quantity.PLATE_DISTANCE: "4 feet",
+            Quantity.SIGN_HEIGHT: "58 inches",
+            Quantity.CYCLES: "10",
+            Quantity.NEXT_SERVICE: "12 months",
+        },
+        a_time="6.5 seconds",
+        a_moving_force="10 pounds",
+        a_force_by_hand="4 pounds",
+        a_setting="5",
+        asides=("why", "help", "where am i", "what is the limit", "say again"),
+    ),
+    "es": Phrases(
+        affirm="afirmativo",
+        clear="despejado",
+        in_order="en orden",
+        not_in_order="no está en orden",
+        done="listo",
+        note="se avisó al dueño",
+        done_later="se hará después",
+        readings={
+            Quantity.BACKCHECK_ANGLE: "ochenta grados",
+            Quantity.LEAF_WIDTH: "treinta y seis pulgadas",
+            Quantity.LEAF_HEIGHT: "ochenta y cuatro pulgadas",
+            Quantity.LEAF_WEIGHT: "ciento veinte libras",
+            Quantity.PLATE_HEIGHT: "cuarenta y dos pulgadas",
+            Quantity.PLATE_DISTANCE: "cuatro pies",
+            Quantity.SIGN_HEIGHT: "cincuenta y ocho pulgadas",
+            Quantity.CYCLES: "diez",
+            Quantity.NEXT_SERVICE: "doce meses",
+        },
+        a_time="seis coma cinco segundos",
+        a_moving_force="diez libras fuerza",
+        a_force_by_hand="cuatro libras fuerza",
+        a_setting="cinco",
+        asides=("por qué", "ayuda", "dónde estoy", "cuál es el límite", "repita"),
+    ),
+}
+MOVING = (Quantity.OPENING_FORCE, Quantity.CLOSING_FORCE)
+
+
+def opening(swing: Swing, everything: bool) -> Opening:
+    """A single leaf or a pair, with all that can be fitted or with nothing."""
+    sides = (Side.LEFT,) if swing is Swing.SINGLE else (Side.LEFT, Side.RIGHT)
+    return Opening(
+        name="hall",
+        seen_from="corridor",
+        swing=swing,
+        leaves=tuple(Leaf(name=side) for side in sides),
+        motors=tuple(Motor(number=nth) for nth, _ in enumerate(sides, 1)),
+        lock=Lock.STRIKE if everything else Lock.NONE,
+        fire_rated=everything,
+        sensors=everything,
+        astragal=everything and len(sides) == 2,
+        power_fail_spring=everything,
+        vestibule=everything,
+    )
+
+
+def answer_to(state: State, complaint: str) -> str:
+    """What a technician with a door in order says to what the visit waits for."""
+    phrases = PHRASES[state.words.language]
+    match state.pending:
+        case PendingReading() | PendingFact():
+            return phrases.affirm
+        case AskedNote():
+            return phrases.note
+        case AskedWord():
+            return phrases.done_later
+    task = state.task
+    assert task is not None
+    step = task.step
+    if step.caution is not None and task.key not in state.progress.cautioned:
+        return phrases.clear
+    match step.waits:
+        case "reading":
+            return reading_for(state, step)
+        case "observation":
+            return phrases.in_order
+        case "choice":
+            return choice_for(state, step, complaint)
+        case _:
+            return phrases.done
+
+
+def reading_for(state: State, step: Step) -> str:
+    """The quantity and a value that passes: 'opening time 6.5 seconds'."""
+    assert step.quantity is not None
+    phrases = PHRASES[state.words.language]
+    if step.quantity in SETTINGS:
+        value = phrases.a_setting
+    elif step.quantity in MOVING:
+        value = phrases.a_moving_force
+    else:
+        other = phrases.a_time if "time" in step.quantity else phrases.a_force_by_hand
+        value = phrases.readings.get(step.quantity, other)
+    return f"{state.words.quantity(step.quantity)} {value}"
+
+
+def choice_for(state: State, step: Step, complaint: str) -> str:
+    """The door as the job has it; motor one drives the left leaf."""
+    task, door = state.task, state.progress.job.opening
+    assert task is not None
+    second = "two" in task.subject or "right" in task.subject
+    opposite = second and door.swing is Swing.SAME_WAY
+    values: dict[str | None, str] = {
+        "complaint": complaint,
+        "swing": door.swing,
+        "lock": door.lock,
+        "hand": "right" if opposite else "left",
+        "leaf": "right" if second else "left",
+        "hinge_side": "right" if second else "left",
+    }
+    value = values.get(step.fact, step.options[0].value)
+    (say,) = (option.say for option in step.options if option.value == value)
+    return say
+
+
+class Walk(NamedTuple):
+    """A visit that was walked to its end: how it stands, what was kept, all that was spoken."""
+
+    state: State
+    journal: list[ev.Body]
+    said: list[str]
+
+
+def walk(
+    language: Language,
+    procedure: Procedure,
+    door: Opening,
+    answer: Callable[[State], str],
+    asides: tuple[str, ...] = (),
+) -> Walk:
+    """Answers until the visit closes; every answer has to take it on, an ``aside`` has not."""
+    limits = load_limits("a156.19")
+    sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door)
+    sheet = sheet.model_copy(update={"language": language.wording.language})
+    state, replies = machine.begin(first_state(sheet, procedure, limits), 0.0)
+    shell = {"model": "none", "ears": "typed", "mouth": "none"}
+    journal: list[ev.Body] = [opened(sheet, procedure, limits, **shell)]
+    said: list[str] = []
+    turns = 0
+
+    def follow() -> None:
+        journal.extend(reply.body for reply in replies if isinstance(reply, Keep))
+        said.extend(reply.text for reply in replies if isinstance(reply, Say))
+
+    def heard(text: str) -> Heard:
+        meaning = language.parse(text)
+        return Heard(text=text, meaning=meaning, taken=Taken.TYPED)
+
+    follow()
+    while not state.progress.closed:
+        for aside in asides if state.pending is None else ():
+            state, replies = machine.answer(state, heard(aside), float(turns))
+            follow()
+        text = answer(state)
+        before = (state.progress, state.pending)
+        state, replies = machine.answer(state, heard(text), float(turns))
+        follow()
+        assert (state.progress, state.pending) != before, (text, replies)
+        turns += 1
+        assert turns < 8 * len(state.tasks)
+    return Walk(state, journal, said)
