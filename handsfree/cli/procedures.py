@@ -15,15 +15,21 @@ from handsfree.wording import ENGLISH, languages
 
 
 @click.group(invoke_without_command=True)
+@click.option(
+    "--language", type=click.Choice(languages()), help="Only those that speak this language."
+)
 @click.pass_context
-def procedures(ctx: click.Context) -> None:
+def procedures(ctx: click.Context, language: str | None) -> None:
     """Lists the procedures that come with the program.
 
     \b
     Examples:
       handsfree procedures
+      handsfree procedures --language es
       handsfree procedures check my-procedure.toml
     """
+    if language is not None:
+        ctx.default_map = {"check": {"language": language}}
     if ctx.invoked_subcommand is not None:
         return
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
@@ -32,11 +38,11 @@ def procedures(ctx: click.Context) -> None:
         table.add_column(head, overflow="fold")
     for head in ("stages", "steps"):
         table.add_column(head, justify="right")
-    for language in languages():
-        for name in shipped_procedures(language):
-            shipped = load_procedure(name, language=language)
+    for spoken in languages() if language is None else (language,):
+        for name in shipped_procedures(spoken):
+            shipped = load_procedure(name, language=spoken)
             counts = (str(len(shipped.stages)), str(len(shipped.steps)))
-            table.add_row(name, shipped.title, language, *counts)
+            table.add_row(name, shipped.title, spoken, *counts)
     Console(highlight=False).print(table)
 
 

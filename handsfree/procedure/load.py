@@ -50,13 +50,14 @@ def load_procedure(
     return _sound(_read(own, language, controller))
 
 
-def parse_procedure(text: str, file: Path | str, sha256: str) -> Procedure:
+def parse_procedure(text: str, file: Path | str, sha256: str, language: str = ENGLISH) -> Procedure:
     """The procedure that a TOML text describes, ``sha256`` being the hash of the text.
 
-    Raises ProcedureError at the first fault.
+    It includes the shipped parts of its ``language``, and names settings in it. Raises
+    ProcedureError at the first fault.
     """
     own = Part(TomlSource(text, file, ProcedureError), sha256)
-    return _sound(_read(own, ENGLISH))
+    return _sound(_read(own, language))
 
 
 def faults_of(name_or_path: str | Path, language: str = ENGLISH) -> tuple[HandsfreeError, ...]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 import shutil
+from importlib import import_module
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner, Result
 
 from handsfree.cli import main
@@ -28,6 +30,24 @@ def test_those_that_ship_are_listed_and_sound():
     for name in shipped_procedures():
         assert name in listed.output
         assert procedures("check", name).exit_code == 0
+
+
+def test_those_of_one_language_are_listed_alone():
+    listed = procedures("--language", "es").output
+    assert "Revisión diaria" in listed and "Daily walk check" not in listed
+    both = procedures().output
+    assert "Revisión diaria" in both and "Daily walk check" in both
+
+
+@pytest.mark.parametrize(
+    "arguments", [("--language", "es", "check"), ("check", "--language", "es")]
+)
+def test_the_language_of_a_file_may_stand_before_check_or_behind_it(monkeypatch, arguments):
+    asked = []
+    module = import_module("handsfree.cli.procedures")
+    monkeypatch.setattr(module, "faults_of", lambda file, language: asked.append(language) or ())
+    assert procedures(*arguments, "daily-check").exit_code == 0
+    assert asked == ["es"]
 
 
 def test_every_fault_is_named_with_its_line_in_order(tmp_path):

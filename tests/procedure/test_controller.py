@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import ControllerError, ProcedureError
-from handsfree.job.quantity import Quantity
+from handsfree.job.quantity import SETTINGS, Quantity
 from handsfree.procedure.controller import (
     Entry,
     load_controller,
@@ -143,11 +143,14 @@ def test_the_hash_of_a_procedure_covers_the_menu(procedure_file):
 
 
 @pytest.mark.parametrize("language", languages())
-def test_every_language_can_name_a_setting(procedure_file, language):
-    quantity = wording(language).quantity("opening_speed")
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_every_language_can_name_a_setting(tmp_path, language, setting):
+    file = tmp_path / "speed.toml"
+    file.write_text(SPEED.replace("opening_speed", setting), encoding="utf-8")
+    quantity = wording(language).quantity(setting)
     menu = heron().model_copy(update={"language": language})
     for controller in (None, menu):
-        brief = only_step(load_procedure(procedure_file, controller, language)).brief
+        brief = only_step(load_procedure(file, controller, language)).brief
         assert quantity in brief and "{subject}" in brief and "{setting}" not in brief
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from handsfree.errors import ProcedureError
 from handsfree.procedure.load import SHIPPED, faults_of, load_procedure
+from handsfree.wording import languages
 
 HEAD = """\
 name = "small"
@@ -70,9 +71,12 @@ def test_a_part_may_include_another(folder, tmp_path):
     assert ids(tmp_path / "small.toml") == ["deep", "ladder", "power", "late", "own"]
 
 
-def test_a_copy_of_a_shipped_procedure_finds_the_shipped_parts(tmp_path):
-    copy = shutil.copy(SHIPPED / "en" / "controller-replaced-pair.toml", tmp_path)
-    assert load_procedure(copy).steps == load_procedure("controller-replaced-pair").steps
+@pytest.mark.parametrize("language", languages())
+def test_a_copy_of_a_shipped_procedure_finds_the_shipped_parts(tmp_path, language):
+    name = "controller-replaced-pair"
+    copy = shutil.copy(SHIPPED / language / f"{name}.toml", tmp_path)
+    shipped = load_procedure(name, language=language)
+    assert load_procedure(copy, language=language).steps == shipped.steps
 
 
 def test_the_hash_covers_every_part_and_not_where_they_lie(folder, tmp_path):
