@@ -34,6 +34,7 @@ class Language:
         self._automata: dict[str, Automaton] = {}
         nodes = (node for rule in grammar.rules.values() for node in walk(rule.expansion))
         self._words = frozenset(node.word for node in nodes if isinstance(node, Token))
+        self._note_words = {w for w in self._words if self.meanings((w,)) == (_NOTE,)}
         self._accented = {without_accents(word): word for word in self._words}
 
     @classmethod
@@ -59,7 +60,7 @@ class Language:
         'Note' followed by anything is a note: what follows is kept as sound, not read.
         """
         words = self._spoken(text)
-        if self.meanings(words[:1]) == (_NOTE,):
+        if words and words[0] in self._note_words:
             return _NOTE
         meanings = self.meanings(words)
         # Two meanings are as good as none; the tests see to it that none has two.
