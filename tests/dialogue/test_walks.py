@@ -95,8 +95,10 @@ TOO_BAD = {
 }
 
 
-@pytest.mark.parametrize("menu", [None, "marino-dos"])
-@pytest.mark.parametrize("name", shipped_procedures())
+ALL_WRONG = [(name, None) for name in shipped_procedures()] + [("complaint", "marino-dos")]
+
+
+@pytest.mark.parametrize(("name", "menu"), ALL_WRONG)
 def test_a_door_that_is_all_wrong_is_talked_about_without_english(
     name: str, menu: str | None
 ) -> None:
