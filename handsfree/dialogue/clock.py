@@ -11,7 +11,7 @@ from handsfree.dialogue.state import CycleHeard, TimeCycle
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Verdict, ruling
 from handsfree.job.job import leaves_of
-from handsfree.job.quantity import Quantity
+from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Unit
 from handsfree.timing.cycle import MOMENTS, SPANS, Cycle, Interval, cycle_of
@@ -71,6 +71,11 @@ def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:
         turn.tell("clock_clipped", "finding")
     leaf = pending.leaves[0]
     items = tuple(_item(leaf, interval, heard) for interval in cycle.intervals)
+    odd = next((i for i in items if not QUANTITIES[i.quantity].plausible(i.measure)), None)
+    if odd is not None:
+        turn.wait_for(AskedRun(leaves=pending.leaves))
+        turn.say(f"{_implausible(turn, odd)} {turn.words.say('clock_run_again')}", "repair")
+        return
     propose.read_back(turn, items, leaves=pending.leaves)
 
 
@@ -124,6 +129,16 @@ def _item(leaf: Subject, interval: Interval, heard: CycleHeard) -> PendingReadin
 def _verdict(turn: Turn, quantity: Quantity, leaf: Subject) -> Verdict | None:
     last = turn.job.latest(quantity, leaf)
     return ruling(judge_reading(turn.job, turn.state.limits, last)) if last else None
+
+
+def _implausible(turn: Turn, item: PendingReading) -> str:
+    w, facts = turn.words, QUANTITIES[item.quantity]
+    return w.say(
+        "clock_implausible",
+        reading=sentence(w.reading(None, item.quantity, item.value, item.unit)),
+        low=w.measure(facts.low, facts.unit),
+        high=w.measure(facts.high, facts.unit),
+    )
 
 
 def _problem(turn: Turn, cycle: Cycle) -> str:

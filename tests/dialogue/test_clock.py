@@ -130,6 +130,16 @@ def test_a_run_that_is_not_whole_ends_in_a_question_and_files_nothing(timed, at_
     assert timed.replies[-1] == TimeCycle(leaf=Subject.LEFT_LEAF)
 
 
+def test_a_time_that_no_door_takes_is_asked_for_again(timed):
+    timed.says("start the clock left leaf")
+    (spoken,) = hears(timed, 1.0, 26.2, 27.4, 34.0, 38.0, 40.0)
+    assert spoken == (
+        "Opening time, two five point two zero seconds. Usual is from zero point five seconds "
+        "to two zero seconds. Run it again?"
+    )
+    assert timed.state.progress.job.readings == ()
+
+
 def test_a_question_about_another_run_can_be_refused(timed):
     timed.says("start the clock left leaf")
     hears(timed, *CYCLE_S[:3])
