@@ -36,14 +36,15 @@ def out_of_order(
     steps = [step for step in procedure.steps if stage is None or step.stage == stage.id]
     asked = {step.fact: step.called or step.fact.replace("_", " ") for step in steps if step.fact}
     read = {step.quantity for step in steps if step.quantity}
+    of_stage = {(r.quantity, r.subject) for r in job.readings if r.quantity in read}
     found = [
         OpenItem(
             key=f"{finding.subject}/{finding.rule}",
             kind="wrong" if finding.verdict is Verdict.FAIL else "close",
             what=wording.short(w, finding),
         )
-        for finding in judge(job, limits)
-        if _counts(finding) and (stage is None or finding.quantity in read)
+        for finding in judge(job, limits, only=None if stage is None else of_stage)
+        if _counts(finding)
     ]
     found += [
         OpenItem(

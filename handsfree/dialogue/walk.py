@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handsfree.checks.judge import judge
+from handsfree.checks.judge import judge_reading
 from handsfree.dialogue import wording
 from handsfree.dialogue.open_item import OpenItem, out_of_order, skipped
 from handsfree.dialogue.pending import AskedWord
@@ -91,7 +91,8 @@ def close(turn: Turn) -> None:
         ask(turn, unsettled[0])
         return
     turn.wait_for(None)
-    judged = bool(judge(turn.job, turn.state.limits))
+    limits = turn.state.limits
+    judged = any(judge_reading(turn.job, limits, reading) for reading in turn.job.readings)
     wrong, close_, left = (
         [item.what for item in items if item.kind == kind] for kind in ("wrong", "close", "skipped")
     )
