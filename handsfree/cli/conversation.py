@@ -6,6 +6,7 @@ from rich.console import Console
 from rich.text import Text
 
 from handsfree.journal import events as ev
+from handsfree.wording import Wording
 
 _STYLE = {
     "warning": "bold red",
@@ -19,20 +20,21 @@ _STYLE = {
 class Conversation:
     """Shows who said what, one line an utterance; nothing depends on it."""
 
-    def __init__(self, console: Console) -> None:
+    def __init__(self, console: Console, w: Wording) -> None:
         self._console = console
+        self._w = w
 
     def __call__(self, event: ev.Event) -> None:
         """Prints an event that a bystander would have heard or should know of."""
         match event.body:
             case ev.Said(text=text, role=role):
-                self._line("tool", text, _STYLE.get(role, ""))
+                self._line("who_tool", text, _STYLE.get(role, ""))
             case ev.Heard(text=text, meaning=None):
-                self._line("heard", f"{text or '(nothing)'}  (not understood)", "dim")
+                self._line("who_heard", f"{text}  ({self._w.say('heard_missed')})", "dim")
             case ev.Heard(text=text):
-                self._line("heard", text, "bold")
+                self._line("who_heard", text, "bold")
             case ev.TailRecovered(kept_as=kept_as):
-                self._line("journal", f"an unfinished last line was set aside as {kept_as}", "dim")
+                self._line("who_journal", self._w.say("tail_aside", file=kept_as), "dim")
 
     def _line(self, who: str, text: str, style: str) -> None:
-        self._console.print(Text(f"{who:>8}  ", style="dim") + Text(text, style=style))
+        self._console.print(Text(f"{self._w.say(who):>8}  ", style="dim") + Text(text, style=style))

@@ -62,7 +62,7 @@ def visit_mouth(folder: Path, ears: str, settings: Settings, w: Wording) -> Mout
         languages=w.voices,
     )
     if mouth.why_silent is not None:
-        click.echo(f"The prompts are printed only: {mouth.why_silent}", err=True)
+        click.echo(w.say("printed_only", why=mouth.why_silent), err=True)
     return mouth
 
 

@@ -28,7 +28,7 @@ from handsfree.review.summary import summarise
 from handsfree.review.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.visit import Visit, first_state, opened, state_of
-from handsfree.wording import wording
+from handsfree.wording import ENGLISH, Wording, wording
 
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
@@ -147,12 +147,12 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
                 ears=ears,
                 mouth=mouth,
                 clock=SystemClock(),
-                watch=Conversation(console),
+                watch=Conversation(console, language.wording),
                 tones=settings.tones,
             )
             going_on.reopen(ev.VisitResumed(version=__version__, ears=name, mouth=mouth.name))
             going_on.run()
-    _finish(folder, console)
+    _finish(folder, console, language.wording)
 
 
 def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str, controller: str = "") -> None:
@@ -173,13 +173,13 @@ def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str, controller:
             ears=ears,
             mouth=mouth,
             clock=SystemClock(),
-            watch=Conversation(console),
+            watch=Conversation(console, language.wording),
             tones=settings.tones,
         )
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
         visit.open(opened(sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
-    _finish(folder, console)
+    _finish(folder, console, language.wording)
 
 
 def _procedure(name: str, controller: str, language: str) -> Procedure:
@@ -188,14 +188,15 @@ def _procedure(name: str, controller: str, language: str) -> Procedure:
     return load_procedure(name, menu, language)
 
 
-def _finish(folder: Path, console: Console) -> None:
+def _finish(folder: Path, console: Console, w: Wording) -> None:
     summed = summarise(read(folder))
     (folder / "summary.txt").write_text(summary_text(summed), encoding="utf-8")
     console.print()
-    console.print(summed.verdict, style="bold")
-    console.print(f"Kept in {folder}: journal.jsonl, clips, summary.txt")
+    if w.language == ENGLISH:  # the summary is the office's, and in its language
+        console.print(summed.verdict, style="bold")
+    console.print(w.say("kept_in", folder=folder))
     if not summed.complete:
-        console.print(f"Go on with: handsfree resume {folder}")
+        console.print(w.say("go_on_with", folder=folder))
 
 
 def _new_folder(sheet: Sheet) -> Path:
