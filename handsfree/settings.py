@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from pathlib import Path
 from typing import Literal
 
@@ -62,14 +63,64 @@ def settings_file() -> Path:
     return Path(named or Path(user_config_dir("handsfree", appauthor=False)) / "settings.toml")
 
 
+def variable(key: str) -> str:
+    """The variable of the environment that goes before the file: HANDSFREE_SPEECH_RATE."""
+    return f"HANDSFREE_{key.upper()}"
+
+
 def load_settings() -> Settings:
-    """The settings; without a file nothing is set. Raises SettingsError with line and key."""
+    """The settings of the environment, then of the file, then the defaults.
+
+    Raises SettingsError with line and key, or with the variable.
+    """
     source = _read(settings_file())
     try:
-        return Settings.model_validate(source.data)
+        kept = Settings.model_validate(source.data)
     except ValidationError as error:
         key = str(error.errors()[0]["loc"][0])
         raise _fault_in(source, key) from error
+    return kept.model_copy(update=_of_environment())
+
+
+class Chosen(Record):
+    """A setting in force: its value, and whether 'environment', 'file' or 'default' gave it."""
+
+    key: str
+    value: Path | str | int | bool | None
+    origin: Literal["environment", "file", "default"]
+
+
+def chosen_settings() -> tuple[Chosen, ...]:
+    """Every setting with its origin. Raises SettingsError as ``load_settings`` does."""
+    settings, named = load_settings(), _read(settings_file()).data
+    there = _of_environment()
+    return tuple(
+        Chosen(
+            key=key,
+            value=getattr(settings, key),
+            origin="environment" if key in there else "file" if key in named else "default",
+        )
+        for key in Settings.model_fields
+    )
+
+
+def read_value(key: str, text: str) -> str | bool | int:
+    """A value as somebody types it: 'false' and '145' are no texts. Raises SettingsError."""
+    value = json.loads(text) if re.fullmatch(r"true|false|-?\d+", text) else text
+    _check(key, value)
+    return value
+
+
+def _of_environment() -> dict[str, object]:
+    found: dict[str, object] = {}
+    for key in Settings.model_fields:
+        if text := os.environ.get(variable(key)):
+            try:
+                value = read_value(key, text)
+            except SettingsError as error:
+                raise SettingsError(f"{variable(key)}: {error}") from error
+            found[key] = getattr(Settings.model_validate({key: value}), key)
+    return found
 
 
 def keep_setting(key: str, value: str | bool | int | None) -> Path:
