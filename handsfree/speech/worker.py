@@ -12,6 +12,8 @@ It answers ``{"ok": true}`` once when the voice is ready, before any request. py
 hangs or goes silent when two utterances or two threads meet in it, so it lives alone
 here, writes one file at a time, and may be killed. A rate that is set after the first
 text may come into force one text later, or never, so a process has one rate for life.
+With espeak ``runAndWait`` may return while the sound is still being made (seen on a busy
+machine: no file, or half of one), so it is the driver's own word of the end that counts.
 """
 
 from __future__ import annotations
@@ -20,8 +22,16 @@ import ctypes
 import json
 import os
 import sys
+import threading
+import time
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Any, TextIO
+
+MOST_S = 9.0
+"""How long a text may take; whoever waits gives up a second later."""
+STILL_S = 0.5
+"""A file that does not grow for so long is whole."""
 
 
 def main() -> None:
@@ -36,19 +46,42 @@ def main() -> None:
         if languages:
             engine.setProperty("voice", _voice_of(languages, engine.getProperty("voices")))
         engine.setProperty("rate", int(rate_wpm))
+        finished = threading.Event()
+        engine.connect("finished-utterance", lambda name, completed: finished.set())
     except Exception as error:  # whatever a driver raises is the answer
         _answer(answers, error)
         return
     _answer(answers)
     for line in sys.stdin:
         request = json.loads(line)
+        finished.clear()
         try:
             engine.save_to_file(request["text"], request["path"])
             engine.runAndWait()
+            _wait_for(finished, Path(request["path"]))
         except Exception as error:
             _answer(answers, error)
         else:
             _answer(answers)
+
+
+def _wait_for(finished: threading.Event, file: Path) -> None:
+    """Returns when the sound is whole. Raises TimeoutError.
+
+    A driver that writes the file before it returns need not say that it has finished: then
+    a file that has stopped growing is taken.
+    """
+    size, since_s = 0, time.monotonic()
+    until_s = since_s + MOST_S
+    while not finished.wait(0.01):
+        now_s = time.monotonic()
+        now = file.stat().st_size if file.exists() else 0
+        if now != size:
+            size, since_s = now, now_s
+        elif size and now_s - since_s >= STILL_S:
+            return
+        if now_s > until_s:
+            raise TimeoutError("no sound was written")
 
 
 def _voice_of(languages: list[str], voices: Iterable[Any]) -> str:
