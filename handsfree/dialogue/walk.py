@@ -8,6 +8,7 @@ from handsfree.dialogue.open_item import OpenItem, out_of_order, skipped
 from handsfree.dialogue.pending import AskedWord
 from handsfree.dialogue.turn import Turn
 from handsfree.grammar.meaning import Word
+from handsfree.job.finding import Verdict, ruling
 from handsfree.journal import events as ev
 from handsfree.procedure.step import Task
 from handsfree.wording import sentence
@@ -20,6 +21,9 @@ def enter(turn: Turn, task: Task) -> None:
     turn.keep(ev.StepEntered(key=task.key))
     turn.wait_for(None)
     turn.prompt(brief=brief)
+    if not turn.caution_open and _fails(turn, task):
+        turn.advise()
+        turn.say(wording.adjust(turn.words, task.step, task.subject), "prompt")
 
 
 def end(turn: Turn, outcome: str, reason: str | None = None, clip: str | None = None) -> None:
@@ -118,6 +122,15 @@ def settle(turn: Turn, item: OpenItem, word: Word) -> None:
     spoken = turn.words.say(word.kind)
     turn.tell("settled", "status", what=sentence(item.what).rstrip("."), word=spoken)
     close(turn)
+
+
+def _fails(turn: Turn, task: Task) -> bool:
+    """Whether the task's value was said before and fails: then something is turned first."""
+    quantity = task.step.quantity
+    last = turn.job.latest(quantity, task.subject) if quantity else None
+    if last is None or task.step.adjust is None:
+        return False
+    return ruling(judge_reading(turn.job, turn.state.limits, last)) is Verdict.FAIL
 
 
 def _open_items(turn: Turn) -> tuple[OpenItem, ...]:

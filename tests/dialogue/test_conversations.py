@@ -79,7 +79,9 @@ def a_mark(at_s: float) -> Mark:
 
 
 class Conversation(RuleBasedStateMachine):
-    """A technician who says anything at any time."""
+    """A technician who says anything at any time; ``held`` counts the conversations."""
+
+    held = 0
 
     def __init__(self) -> None:
         super().__init__()
@@ -185,6 +187,7 @@ class Conversation(RuleBasedStateMachine):
         return progress
 
     def teardown(self) -> None:
+        type(self).held += 1
         assert self.replayed() == self.talk.state.progress
         self.find_the_way_out()
 
@@ -207,6 +210,7 @@ def test_random_conversations():
         Conversation,
         settings=settings(max_examples=examples, stateful_step_count=40, deadline=None),
     )
+    assert Conversation.held >= examples
 
 
 def test_every_filed_reading_is_judged_when_a_limit_belongs_to_it(talk):

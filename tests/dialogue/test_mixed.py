@@ -217,6 +217,15 @@ def test_advice_for_the_step_at_hand_comes_with_what_to_turn(talk):
     )
 
 
+def test_a_step_whose_value_fails_already_says_what_to_turn(talk):
+    talk.go_to(LEFT_OPENING)
+    talk.says("right leaf opening time two point five", "affirm")
+    spoken = talk.says("both leaves hold open time six", "affirm", "six", "affirm")
+    assert talk.state.progress.at == "opening-time:right leaf"
+    assert spoken[-1].startswith("Slow the opening speed of the right leaf.")
+    assert "slower" in spoken[-2]
+
+
 def test_a_failing_leaf_is_named_again_at_the_end_of_its_stage(talk):
     talk.go_to("swings-free:left leaf")
     talk.says("not in order", "affirm", "it rubs")

@@ -14,10 +14,12 @@ from handsfree.speech import worker
 from handsfree.speech.voice import VoiceWorker
 
 
-def test_the_drivers_own_word_of_the_end_is_enough(tmp_path: Path) -> None:
+def test_the_drivers_own_word_of_the_end_is_enough(tmp_path: Path, monkeypatch) -> None:
+    """There is no file to look at, and no time to wait for one."""
+    monkeypatch.setattr(worker, "MOST_S", 0.0)
     finished = threading.Event()
     finished.set()
-    worker._wait_for(finished, tmp_path / "none.wav")
+    assert worker._wait_for(finished, tmp_path / "none.wav") is None
 
 
 def test_a_file_is_taken_when_it_has_stopped_growing(tmp_path: Path, monkeypatch) -> None:
