@@ -16,6 +16,7 @@ from handsfree.grammar.syntax import Grammar, Rule, Tagged, walk
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
+from handsfree.job.vocabulary import CHOICES, STAGES
 
 WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annotation))
 KINDS = WORD_KINDS | {
@@ -24,12 +25,6 @@ KINDS = WORD_KINDS | {
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
 """The words that mark the moments of a cycle, as the stopwatch names them, and the way out."""
-STAGES = frozenset(
-    {"safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn", "times"}
-    | {"forces", "activation", "sensors", "signs", "latch", "fire", "whole-door", "hand-over"}
-    | {"complaint", "search", "daily"}
-)
-"""Where a visit can be told to go; the procedures use the same names (tested)."""
 
 _VALUES: dict[str, frozenset[str]] = {
     "kind": KINDS,
@@ -39,15 +34,11 @@ _VALUES: dict[str, frozenset[str]] = {
     "open_time": frozenset({"true"}),
     "both": frozenset({"true"}),
     "end": frozenset({"reading"}),
-    "stage": STAGES,
+    "stage": frozenset(STAGES),
     "mark": MARKS,
     "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source"}),
     "noun": frozenset({"leaf", "hand", "side"}),
-    "value": frozenset(
-        {"left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"}
-        | {"label", "scale", "estimate", "in_order", "not_in_order", "none", "latch", "strike"}
-        | {"slams", "stays_open", "does_not_open", "hits_people", "will_not_latch"}
-    ),
+    "value": frozenset(CHOICES),
 }
 
 

@@ -8,19 +8,15 @@ from string import Formatter
 
 from handsfree.errors import HandsfreeError
 from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
+from handsfree.job.vocabulary import CHOICES, STAGES
 from handsfree.procedure.condition import CONDITIONS, found, never_together
 from handsfree.procedure.speakable import MOST_WORDS, MOST_WORDS_IN_BRIEF, unspeakable
-from handsfree.procedure.step import STAGES, Step
+from handsfree.procedure.step import Step
 from handsfree.procedure.table import Placed
 from handsfree.procedure.use import USES
 from handsfree.toml_source import nearest
 
 CAUTION_WORDS = ("clear",)
-CHOICES = (
-    *("left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"),
-    *("label", "scale", "estimate", "in_order", "not_in_order", "none", "latch", "strike"),
-    *("slams", "stays_open", "does_not_open", "hits_people", "will_not_latch"),
-)
 # Facts that change the record of the opening take only the values which it knows.
 FACT_VALUES: dict[str, tuple[str, ...]] = {
     "hinge_side": tuple(Side),

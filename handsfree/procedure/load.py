@@ -10,12 +10,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError, ProcedureError
+from handsfree.job.vocabulary import STAGES
 from handsfree.procedure.controller import Controller
 from handsfree.procedure.faults import step_faults
 from handsfree.procedure.part import SHIPPED, Part, joined_hash, read_parts
 from handsfree.procedure.setting import fill
 from handsfree.procedure.speakable import unspeakable
-from handsfree.procedure.step import STAGES, Procedure, Stage
+from handsfree.procedure.step import Procedure, Stage
 from handsfree.procedure.table import Placed, stages_of, steps_of, tables
 from handsfree.procedure.text_file import read_text
 from handsfree.procedure.together import doubles, faults_together

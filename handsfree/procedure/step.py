@@ -9,13 +9,6 @@ from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.procedure.controller import Controller
 
-STAGES = (
-    *("safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn"),
-    *("times", "forces", "activation", "sensors", "signs", "latch", "fire", "whole-door"),
-    *("hand-over", "complaint", "search", "daily"),
-)
-"""The ids that a stage can have: each can be said in 'go to the force checks'."""
-
 ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
 
 
@@ -65,7 +58,7 @@ class Step(Record):
 
 
 class Stage(Record):
-    """A group of steps with a spoken title; ``id`` is one of STAGES."""
+    """A group of steps with a spoken title; ``id`` is one of STAGES (handsfree.job.vocabulary)."""
 
     id: str
     title: str

@@ -1,0 +1,17 @@
+"""Closed lists that what is said and what is asked share: answers, and the stages of a visit."""
+
+from __future__ import annotations
+
+CHOICES = (
+    *("left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"),
+    *("label", "scale", "estimate", "in_order", "not_in_order", "none", "latch", "strike"),
+    *("slams", "stays_open", "does_not_open", "hits_people", "will_not_latch"),
+)
+"""Every answer that a step can offer, and every one that can be said."""
+
+STAGES = (
+    *("safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn"),
+    *("times", "forces", "activation", "sensors", "signs", "latch", "fire", "whole-door"),
+    *("hand-over", "complaint", "search", "daily"),
+)
+"""The ids that a stage can have: each can be said in 'go to the force checks'."""
