@@ -7,7 +7,7 @@ that is resumed stands exactly where the live one stood.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal
+from typing import Literal, get_args
 
 from pydantic import Field
 
@@ -16,6 +16,7 @@ from handsfree.job.job import Job
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal.fold import fold_job
+from handsfree.journal.office_events import OfficeBody
 
 SpeechLevel = Literal["full", "brief", "silent"]
 
@@ -82,6 +83,8 @@ _CHANGE_NOTHING = (
     ev.VisitResumed,
     ev.TailRecovered,
     ev.CycleTimed,
+    ev.Fault,
+    *get_args(OfficeBody),
 )
 
 

@@ -8,7 +8,7 @@ from handsfree.job.opening import Action, Lock, Opening, Side, Swing, WeightSour
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Record
-from handsfree.job.unit import Unit, convert
+from handsfree.job.unit import Measure, Unit, convert
 
 UnitFamily = Literal["us", "metric"]
 
@@ -77,6 +77,13 @@ class Job(Record):
     def without_reading(self, reading_id: str) -> Job:
         """The job with one reading withdrawn."""
         return self._reread(tuple(r for r in self.readings if r.id != reading_id))
+
+    def with_amended(self, reading_id: str, new: Measure) -> Job:
+        """The job with another value and unit in one of its readings."""
+        update = {"value": new.value, "unit": new.unit}
+        return self._reread(
+            tuple(r.model_copy(update=update) if r.id == reading_id else r for r in self.readings)
+        )
 
     def with_only(self, readings: tuple[Reading, ...]) -> Job:
         """The job with these readings alone; its facts stay."""

@@ -15,6 +15,22 @@ from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Record
+from handsfree.journal.office_events import OfficeBody
+
+FaultKind = Literal[
+    "microphone_lost",
+    "microphone_back",
+    "microphone_silent",
+    "sound_overflowed",
+    "voice_lost",
+    "voice_back",
+    "loudspeaker_lost",
+    "loudspeaker_back",
+    "clip_not_kept",
+    "clock_jumped",
+    "machine_slept",
+    "terminated",
+]
 
 
 class VisitOpened(Record):
@@ -225,6 +241,18 @@ class OpenSettled(Record):
     word: Literal["done_later", "not_applicable", "refused"]
 
 
+class Fault(Record):
+    """Something went wrong with sound, voice or machine, or is in order again.
+
+    ``detail`` is one plain sentence, ``lost_s`` how much sound was lost, in s.
+    """
+
+    kind: Literal["fault"] = "fault"
+    what: FaultKind
+    detail: str = ""
+    lost_s: Decimal | None = None
+
+
 class VisitClosed(Record):
     """Every step has ended, and everything that stays open has its word."""
 
@@ -252,7 +280,9 @@ Body = Annotated[
     | CycleTimed
     | SpeechSet
     | OpenSettled
-    | VisitClosed,
+    | Fault
+    | VisitClosed
+    | OfficeBody,
     Field(discriminator="kind"),
 ]
 BODY: TypeAdapter[Body] = TypeAdapter(Body)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from handsfree.errors import JournalError
-from handsfree.job.job import Job
+from handsfree.job.job import Fact, Job
 from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
 
 
 def fold_job(job: Job | None, body: ev.Body) -> Job | None:
@@ -18,6 +19,12 @@ def fold_job(job: Job | None, body: ev.Body) -> Job | None:
             return job.with_reading(reading)
         case ev.ReadingWithdrawn(reading_id=reading_id) if job is not None:
             return job.without_reading(reading_id)
+        case office.ReadingStruck(reading_id=reading_id) if job is not None:
+            return job.without_reading(reading_id)
+        case office.ReadingAmended(reading_id=reading_id, new=new) if job is not None:
+            return job.with_amended(reading_id, new)
+        case office.FactAmended(subject=subject, name=name, new=value) if job is not None:
+            return job.with_fact(Fact(subject=subject, name=name, value=value))
         case ev.FactAccepted(fact=fact) if job is not None:
             return job.with_fact(fact)
         case _:

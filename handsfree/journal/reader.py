@@ -8,7 +8,7 @@ from handsfree.errors import JournalError
 from handsfree.job.record import Record
 from handsfree.journal.canonical import sha256_of
 from handsfree.journal.chain import CRASH, Break, Scan, scan
-from handsfree.journal.events import Event, Heard, TailRecovered
+from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.head import read_head
 
 JOURNAL = "journal.jsonl"
@@ -72,7 +72,7 @@ def verify(folder: Path) -> Verification:
     Raises JournalError when there is no journal.
     """
     found = scan_folder(folder)
-    clips = [event for event in found.events if isinstance(event.body, Heard) and event.body.clip]
+    clips = [e for e in found.events if isinstance(e.body, Heard | CycleTimed) and e.body.clip]
     broken = found.broken
     if broken is None and found.torn:
         reason = f"the line is unfinished, {len(found.torn)} bytes"
@@ -97,7 +97,7 @@ def verify(folder: Path) -> Verification:
 def _clip_break(folder: Path, event: Event) -> Break | None:
     """What is wrong with the clip that an event names."""
     body = event.body
-    assert isinstance(body, Heard) and body.clip is not None
+    assert isinstance(body, Heard | CycleTimed) and body.clip is not None
     try:
         content = (folder / CLIPS / Path(body.clip).name).read_bytes()
     except OSError:

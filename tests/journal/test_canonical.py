@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
+from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
 from handsfree.journal.canonical import NO_HASH, canonical, parse_line, stamp
 from tests.journal.examples import FACT, OPENED, READING
 
@@ -70,7 +72,26 @@ EXAMPLES: tuple[ev.Body, ...] = (
     ),
     ev.SpeechSet(level="brief"),
     ev.OpenSettled(key="left leaf/opening time", word="refused"),
+    ev.Fault(what="microphone_lost", detail="no sound for two seconds", lost_s=Decimal("2.0")),
     ev.VisitClosed(),
+    office.ReadingConfirmed(reading_id="r1", by="Dana"),
+    office.ReadingAmended(
+        reading_id="r1",
+        old=READING.measure,
+        new=Measure(value=Decimal("6.30"), unit=Unit.SECOND),
+        by="Dana",
+        why="heard again",
+    ),
+    office.ReadingStruck(reading_id="r1", by="Dana", why="no reading"),
+    office.FactAmended(
+        subject=FACT.subject, name=FACT.name, old="left", new="right", by="Dana", why="heard again"
+    ),
+    office.MeaningAmended(seq=4, old="six point two", new="six point three", by="Dana", why=""),
+    office.NoteAmended(seq=5, old="", new="the frame is bent", by="Dana", why="not understood"),
+    office.OpenDecided(
+        key="left leaf/opening time", decision="return_visit", by="Dana", why="part ordered"
+    ),
+    office.SignedOff(by="Dana", head="0" * 64),
 )
 
 
