@@ -23,18 +23,38 @@ class Conversation:
     def __init__(self, console: Console, w: Wording) -> None:
         self._console = console
         self._w = w
+        self._missed: str | None = None  # waits for what becomes of it
+        self._standing_by = False
 
     def __call__(self, event: ev.Event) -> None:
         """Prints an event that a bystander would have heard or should know of."""
+        self._tell_missed(event.body)
         match event.body:
             case ev.Said(text=text, role=role):
                 self._line("who_tool", text, _STYLE.get(role, ""))
+            case ev.Heard(text=text, meaning=None) if not self._standing_by:
+                self._missed = text
             case ev.Heard(text=text, meaning=None):
                 self._line("who_heard", f"{text}  ({self._w.say('heard_missed')})", "dim")
             case ev.Heard(text=text):
                 self._line("who_heard", text, "bold")
             case ev.TailRecovered(kept_as=kept_as):
                 self._line("who_journal", self._w.say("tail_aside", file=kept_as), "dim")
+            case ev.StoodBy():
+                self._standing_by = True
+            case ev.CarriedOn():
+                self._standing_by = False
+
+    def _tell_missed(self, after: ev.Body) -> None:
+        """What was no sentence may be kept all the same: as a note, or as a reason."""
+        text, self._missed = self._missed, None
+        if text is None:
+            return
+        kept = isinstance(after, ev.NoteKept) or (
+            isinstance(after, ev.StepEnded) and after.reason is not None
+        )
+        became = self._w.say("heard_kept" if kept else "heard_missed")
+        self._line("who_heard", f"{text}  ({became})", "" if kept else "dim")
 
     def _line(self, who: str, text: str, style: str) -> None:
         self._console.print(Text(f"{self._w.say(who):>8}  ", style="dim") + Text(text, style=style))
