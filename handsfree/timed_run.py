@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from handsfree.dialogue.state import CycleHeard
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.speech.clock_ears import Run
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
+
+if TYPE_CHECKING:  # the office reads runs on machines without a recogniser
+    from handsfree.speech.clock_ears import Run
 
 
 def event_of(leaf: Subject, run: Run, clip: str | None, clip_sha256: str | None) -> ev.CycleTimed:

@@ -17,7 +17,7 @@ from handsfree.speech.sound import read_sound
 from handsfree.timing.cycle import MOMENTS, Cycle, cycle_of
 from handsfree.timing.mark import Mark
 from handsfree.timing.recording import marks_of
-from handsfree.timing.wave_svg import wave_svg
+from handsfree.timing.wave_svg import lines_of, wave_svg
 
 
 @click.command()
@@ -51,7 +51,7 @@ def time(file: Path, expected: int, svg: Path | None, as_json: bool) -> None:
     marks = marks_of(samples, expected)
     cycle = cycle_of(marks if expected == len(MOMENTS) else ())
     if svg is not None:
-        _draw(svg, wave_svg(samples, marks, cycle))
+        _draw(svg, wave_svg(samples, lines_of(marks, cycle)))
     if len(marks) != expected:
         at = ", ".join(f"{mark.at_s:.2f}" for mark in marks)
         raise SoundError(

@@ -14,6 +14,7 @@ from handsfree.job.record import Record
 from handsfree.job.unit import Unit
 from handsfree.journal import events as ev
 from handsfree.journal.fold import fold_job
+from handsfree.review.timed_runs import TimedRun, timed_runs
 
 
 class Line(Record):
@@ -54,6 +55,7 @@ class Summary(Record):
     complete: bool
     verdict: str
     lines: tuple[Line, ...]
+    runs: tuple[TimedRun, ...]
     facts: tuple[Fact, ...]
     not_in_order: tuple[str, ...]
     not_as_recommended: tuple[str, ...]
@@ -157,6 +159,7 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
             judged=any(line.findings for line in lines),
         ),
         lines=lines,
+        runs=timed_runs(events),
         facts=job.facts,
         not_in_order=(*wrong, *defects),
         not_as_recommended=advised,

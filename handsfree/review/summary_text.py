@@ -9,6 +9,7 @@ from decimal import Decimal
 from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
 from handsfree.review.summary import Line, Summary
+from handsfree.review.timed_runs import RunMark, TimedRun
 
 SAFETY_NOTE = (
     "The technician's own readings, compared with the limits named above. This record does "
@@ -29,6 +30,9 @@ def summary_text(summary: Summary) -> str:
         "",
         "Readings (as found -> as left)",
         *_readings(summary.lines),
+        *_section(
+            "Timed by ear (± two standard uncertainties)", [_run(run) for run in summary.runs]
+        ),
         *_section("Observed", [_fact(f.subject, f.name, f.value) for f in summary.facts]),
         *_section("Not in order", summary.not_in_order),
         *_section("Not as recommended", summary.not_as_recommended),
@@ -81,6 +85,29 @@ def _doubts(findings: Sequence[Finding]) -> list[str]:
     return [
         line for f in told for line in textwrap.wrap(f"{f.why} {f.advice} [{f.source}]", _WIDTH - 6)
     ]
+
+
+def _run(run: TimedRun) -> str:
+    """'left leaf, run 1 of attempt 2 (000123.flac), filed. Times: ... Marks: ...'"""
+    number = f"start {run.nth}" if run.run is None else f"run {run.run} of attempt {run.attempt}"
+    parts = [f"{run.leaf}, {number} ({run.clip or 'no sound kept'}), {run.outcome}"]
+    parts += [f": {'; '.join(run.problems)}"] if run.problems else []
+    if run.times:
+        times = (
+            f"{QUANTITIES[each.quantity].spoken} {each.seconds:.2f} ± {2 * each.doubt_s:.2f} s"
+            for each in run.times
+        )
+        parts.append(f". Times: {', '.join(times)}")
+    if run.marks:
+        parts.append(f". Marks: {', '.join(_mark(mark) for mark in run.marks)}")
+    return "".join(parts) + "."
+
+
+def _mark(mark: RunMark) -> str:
+    name = mark.moment or "no moment"
+    word = f" '{mark.word}'" if mark.word else ""
+    clipped = " clipped" if mark.clipped else ""
+    return f"{name}{word} {mark.at_s:.3f} ± {2 * mark.doubt_s:.3f} s{clipped}"
 
 
 def _fact(subject: str, name: str, value: str) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from handsfree.timing.cycle import MOMENTS, cycle_of
-from handsfree.timing.wave_svg import wave_svg
+from handsfree.timing.wave_svg import Line, lines_of, wave_svg
 from tests.timing.test_cycle import SIX_S, marks_at
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -19,7 +19,7 @@ def test_each_mark_is_drawn_at_its_time_with_its_name(count: int):
     marks = marks_at(*SIX_S[:count])
     sound = np.random.default_rng(1).integers(-900, 900, 20 * 16000, dtype=np.int16)
 
-    root = ElementTree.fromstring(wave_svg(sound, marks, cycle_of(marks)))
+    root = ElementTree.fromstring(wave_svg(sound, lines_of(marks, cycle_of(marks))))
 
     at = [float(line.attrib["x1"]) for line in root.iter(f"{SVG}line")]
     assert at == pytest.approx([1000 * second / 20 for second in SIX_S[:count]])
@@ -29,4 +29,13 @@ def test_each_mark_is_drawn_at_its_time_with_its_name(count: int):
 
 
 def test_no_sound_is_drawn_too():
-    assert ElementTree.fromstring(wave_svg(np.zeros(0, np.int16), (), cycle_of(())))
+    assert ElementTree.fromstring(wave_svg(np.zeros(0, np.int16), ()))
+
+
+def test_a_long_loud_run_of_two_leaves_stays_small():
+    sound = np.random.default_rng(1).integers(-32768, 32767, 90 * 16000, dtype=np.int16)
+    lines = [
+        Line(at_s=7.123 * n, uncertainty_s=0.03, name=f"right, {MOMENTS[1]}") for n in range(12)
+    ]
+
+    assert len(wave_svg(sound, lines).encode()) < 15000

@@ -1,0 +1,138 @@
+"""What the office sees of the runs of the clock: folded from events, drawn from the clips."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+
+from handsfree.dialogue import machine
+from handsfree.errors import SoundError
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.journal import events as ev
+from handsfree.journal.clips import keep_clip
+from handsfree.review.summary import summarise
+from handsfree.review.summary_text import summary_text
+from handsfree.review.timed_runs import TimedRun, run_svg, timed_runs
+from handsfree.speech.clock_ears import Run
+from handsfree.timed_run import event_of, heard_of
+from handsfree.timing.cycle import Label
+from handsfree.timing.mark import Mark
+
+from ..talk import Talk
+from .test_summary import journal
+
+CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
+
+
+def run_event(talk: Talk, *at_s: float, clip: str, **more) -> None:
+    """The clock ran: kept by the shell, told to the conversation."""
+    marks = tuple(
+        Mark(
+            sample=round(at * 16000),
+            end_sample=round(at * 16000) + 3000,
+            snr_db=30.0,
+            level_db=-20.0,
+            uncertainty_s=0.01,
+        )
+        for at in at_s
+    )
+    run = Run(marks, more.pop("labels", ()), np.zeros(0, np.int16), **more)
+    timed = event_of(Subject.LEFT_LEAF, run, clip, "0" * 64)
+    talk.kept.append(timed)
+    talk._take(machine.answer(talk.state, heard_of(timed), talk.now_s))
+
+
+@pytest.fixture
+def timed(talk) -> Talk:
+    """A run that is filed, one called off, one with five marks, one refused, one withdrawn."""
+    talk.state = talk.state.model_copy(update={"times_by_ear": True})
+    talk.go_to("opening-time:left leaf")
+    start = "start the clock left leaf"
+    words = (Label(word="go", start_s=1.02), Label(word="shut", start_s=20.1))
+    talk.says(start)
+    run_event(talk, *CYCLE_S, clip="000001.flac", labels=words)
+    talk.says("affirm", start)
+    run_event(talk, 1.0, clip="000002.flac", cancelled=True)
+    talk.says(start)
+    run_event(talk, *CYCLE_S[:5], clip="000003.flac")
+    talk.says("affirm")
+    run_event(talk, *CYCLE_S, clip="000004.flac")
+    talk.says("negative", start)
+    run_event(talk, *CYCLE_S, clip="000005.flac")
+    talk.says("affirm", "withdraw run two", "affirm")
+    return talk
+
+
+def test_each_run_says_what_became_of_it(timed):
+    runs = timed_runs(journal(timed))
+
+    assert [(run.nth, run.outcome, run.run, run.clip) for run in runs] == [
+        (1, "filed", 1, "000001.flac"),
+        (2, "cancelled", None, "000002.flac"),
+        (3, "in doubt", None, "000003.flac"),
+        (4, "not filed", None, "000004.flac"),
+        (5, "withdrawn", 2, "000005.flac"),
+    ]
+    assert [run.cancelled for run in runs] == [False, True, False, False, False]
+    assert runs[2].problems[0].startswith("1 missing of these: starts to move")
+
+
+def test_a_run_carries_marks_words_times_and_the_readings_made_of_them(timed):
+    events = journal(timed)
+    run = timed_runs(events)[0]
+
+    assert [mark.at_s for mark in run.marks] == list(CYCLE_S)
+    assert [mark.word for mark in run.marks] == ["go", None, None, None, None, "shut"]
+    opening = run.times[0]
+    assert (opening.quantity, opening.seconds) == (Quantity.OPENING_TIME, 4.2)
+    assert opening.doubt_s == pytest.approx((2 * 0.01**2 + 0.10**2) ** 0.5, abs=1e-4)
+    accepted = {e.body.reading.id for e in events if isinstance(e.body, ev.ReadingAccepted)}
+    assert {each.reading_id for each in run.times} <= accepted
+
+
+def test_the_summary_names_the_runs_and_their_clips(timed):
+    summary = summarise(journal(timed))
+    text = " ".join(summary_text(summary).split())
+
+    assert len(summary.runs) == 5
+    assert "left leaf, run 1 of attempt 1 (000001.flac), filed. Times: opening time 4.20" in text
+    assert "starts to move 'go' 1.000 ± 0.020 s" in text
+    assert "left leaf, start 3 (000003.flac), in doubt: 1 missing of these" in text
+
+
+def sounding(folder: Path) -> TimedRun:
+    samples = np.random.default_rng(1).integers(-9000, 9000, 22 * 16000, dtype=np.int16)
+    clip, _ = keep_clip(folder, 7, samples)
+    mark = {"moment": None, "word": None, "doubt_s": 0.02, "snr_db": 20.0, "clipped": False}
+    return TimedRun(
+        seq=7,
+        at="2100-01-01T00:00:00.000Z",
+        leaf=Subject.LEFT_LEAF,
+        nth=1,
+        outcome="in doubt",
+        marks=tuple({"at_s": at, **mark} for at in CYCLE_S),
+        times=(),
+        clip=clip,
+    )
+
+
+def test_the_picture_is_drawn_from_the_clip(tmp_path):
+    svg = run_svg(tmp_path, sounding(tmp_path))
+
+    lines = list(ElementTree.fromstring(svg).iter("{http://www.w3.org/2000/svg}line"))
+    at = [float(line.attrib["x1"]) / 1000 * 22 for line in lines]
+    assert at == pytest.approx(CYCLE_S, abs=0.01)
+    assert len(svg.encode()) < 15000
+
+
+def test_a_run_without_sound_has_no_picture_and_a_lost_clip_is_named(tmp_path):
+    run = sounding(tmp_path)
+
+    assert run_svg(tmp_path, run.model_copy(update={"clip": None})) is None
+    (tmp_path / "clips" / run.clip).unlink()
+    with pytest.raises(SoundError, match=run.clip):
+        run_svg(tmp_path, run)
