@@ -71,7 +71,11 @@ def verify(folder: Path) -> Verification:
 
     Raises JournalError when there is no journal.
     """
-    found = scan_folder(folder)
+    return verified(folder, scan_folder(folder))
+
+
+def verified(folder: Path, found: Scan) -> Verification:
+    """What ``verify`` says of a journal that was scanned already; the clips are read here."""
     clips = [e for e in found.events if isinstance(e.body, Heard | CycleTimed) and e.body.clip]
     broken = found.broken
     if broken is None and found.torn:

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
+from typing import get_args
 
 from handsfree.errors import JournalError
 from handsfree.job.finding import Binding, Finding, Verdict
-from handsfree.job.job import Fact, Job
+from handsfree.job.job import Fact
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit
 from handsfree.journal import events as ev
-from handsfree.journal.fold import fold_job
+from handsfree.journal import office_events as office
+from handsfree.review.in_force import InForce, Key
 from handsfree.review.timed_runs import TimedRun, timed_runs
+
+_OFFICE = get_args(office.OfficeBody)
 
 
 class Line(Record):
@@ -44,7 +48,11 @@ class LeftOpen(Record):
 
 
 class Summary(Record):
-    """What a visit came to. ``verdict`` is one plain sentence."""
+    """What a visit came to, with the office's corrections. ``verdict`` is one plain sentence.
+
+    ``ended`` is the time of the visit's own last event; ``amended`` and ``struck`` count what
+    the office did to readings.
+    """
 
     reference: str
     site: str
@@ -64,6 +72,8 @@ class Summary(Record):
     left_open: tuple[LeftOpen, ...]
     notes: tuple[str, ...]
     withdrawn: int
+    amended: int = 0
+    struck: int = 0
     utterances: int
     not_understood: int
     limits: str
@@ -77,26 +87,24 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
     Raises JournalError when they hold no opened visit.
     """
     events = tuple(events)
-    job: Job | None = None
     opened: ev.VisitOpened | None = None
-    findings: dict[tuple[Subject, Quantity], tuple[Finding, ...]] = {}
+    in_force = InForce()
     outcomes: dict[str, ev.StepEnded] = {}
     cautions: list[str] = []
     given: dict[str, str] = {}
-    notes: list[str] = []
+    notes: dict[int, str] = {}
     settled: dict[str, str] = {}
-    heard = missed = withdrawn = 0
+    heard = missed = withdrawn = struck = amended = 0
+    ended = ""
     complete = False
     for event in events:
         body = event.body
-        job = fold_job(job, body)
+        in_force.take(body)
+        if not isinstance(body, _OFFICE):
+            ended = event.at
         match body:
             case ev.VisitOpened():
                 opened = body
-            case ev.Judged(findings=found):
-                by_reading = {r.id: (r.subject, r.quantity) for r in (job.readings if job else ())}
-                keys = {by_reading[f.reading_id] for f in found if f.reading_id in by_reading}
-                findings |= dict.fromkeys(keys, found)
             case ev.StepEntered(key=key):
                 outcomes.pop(key, None)
                 settled.pop(key, None)
@@ -109,17 +117,24 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
             case ev.CautionAcknowledged(key=key, word=word):
                 cautions.append(f"{given.get(key, key)} Answered: {word}.")
             case ev.NoteKept(text=text):
-                notes.append(text)
+                notes[event.seq] = text
             case ev.ReadingWithdrawn():
                 withdrawn += 1
+            case office.ReadingStruck():
+                struck += 1
+            case office.ReadingAmended():
+                amended += 1
+            case office.NoteAmended(seq=seq, new=new) if seq in notes:
+                notes[seq] = new
             case ev.Heard(meaning=meaning):
                 heard += 1
                 missed += meaning is None
             case ev.VisitClosed():
                 complete = True
-    if job is None or opened is None:
+    if opened is None:
         raise JournalError("the journal holds no opened visit")
-    lines = _lines(job, findings)
+    job = in_force.job(opened.sheet)
+    lines = tuple(_line(in_force, key) for key in in_force.measured())
     wrong = tuple(_name(finding) for line in lines for finding in line.findings if _failed(finding))
     defects = tuple(
         f"{fact.subject}: {fact.name.replace('_', ' ')}"
@@ -149,7 +164,7 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         opening=job.opening.name,
         technician=job.sheet.technician,
         began=events[0].at,
-        ended=events[-1].at,
+        ended=ended,
         complete=complete,
         verdict=_verdict(
             complete,
@@ -168,8 +183,10 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         left_open=tuple(
             LeftOpen(what=key.replace("/", ": "), word=word) for key, word in settled.items()
         ),
-        notes=tuple(notes),
+        notes=tuple(notes.values()),
         withdrawn=withdrawn,
+        amended=amended,
+        struck=struck,
         utterances=heard,
         not_understood=missed,
         limits=opened.limits,
@@ -178,34 +195,21 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
     )
 
 
-def _lines(
-    job: Job, findings: dict[tuple[Subject, Quantity], tuple[Finding, ...]]
-) -> tuple[Line, ...]:
-    keys = dict.fromkeys((r.subject, r.quantity) for r in job.readings)
-    return tuple(_line(job, subject, quantity, findings) for subject, quantity in keys)
-
-
-def _line(
-    job: Job,
-    subject: Subject,
-    quantity: Quantity,
-    findings: dict[tuple[Subject, Quantity], tuple[Finding, ...]],
-) -> Line:
-    left = job.runs(quantity, subject)
-    current = {reading.id for reading in left}
-    found = findings.get((subject, quantity), ())
+def _line(in_force: InForce, key: Key) -> Line:
+    subject, quantity = key
+    mine = in_force.of(key)
     return Line(
         subject=subject,
         quantity=quantity,
-        unit=left[-1].unit,
-        as_found=_values(job.as_found(quantity, subject)),
-        as_left=_values(left),
-        attempts=left[-1].attempt,
-        findings=tuple(f for f in found if f.reading_id in current),
+        unit=mine[-1].unit,
+        as_found=_values(r for r in mine if r.attempt == mine[0].attempt),
+        as_left=_values(r for r in mine if r.attempt == mine[-1].attempt),
+        attempts=mine[-1].attempt,
+        findings=in_force.on_last_attempt(key),
     )
 
 
-def _values(readings: tuple[Reading, ...]) -> tuple[Decimal, ...]:
+def _values(readings: Iterable[Reading]) -> tuple[Decimal, ...]:
     return tuple(reading.value for reading in readings)
 
 

@@ -1,0 +1,181 @@
+"""Plain words for what a journal holds: meanings, steps, facts, events. For the office, English."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from handsfree.job.job import Fact
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import Reading
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.wording import wording
+
+_WORDS = {
+    "affirm": "yes, that is right",
+    "negative": "no, that is wrong",
+    "clear": "the word of the caution",
+    "disregard": "drop what waits",
+    "say_again": "a wish to hear the last prompt again",
+    "how_do_you_read": "a sound check",
+    "where_am_i": "a question: where am I",
+    "what_is_left": "a question: what is left",
+    "what_is_the_limit": "a question: what is the limit",
+    "why": "a question: why",
+    "help": "a call for help",
+    "done": "the step is done",
+    "skip": "skip this step",
+    "go_back": "go back a step",
+    "withdraw": "take the last reading back",
+    "note": "a note follows",
+    "cancel_clock": "call the clock off",
+    "refused": "refused by the owner",
+}
+_ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing"}
+DECISIONS = {
+    "accepted": "accepted as it is",
+    "return_visit": "a return visit",
+    "not_applicable": "does not apply",
+}
+"""What the office can decide, in plain words."""
+
+
+def words_of(snake: str) -> str:
+    """'same_way' as 'same way'."""
+    return snake.replace("_", " ")
+
+
+def step_words(key: str) -> str:
+    """'opening-time:left leaf' as 'opening time, left leaf'; 'left leaf/sign' likewise."""
+    return key.replace("-", " ").replace("_", " ").replace(":", ", ").replace("/", ", ")
+
+
+def quantity_words(quantity: str | None) -> str:
+    """A quantity's name as it is spoken; what is unknown stays as it stands."""
+    if quantity is None:
+        return ""
+    if quantity in tuple(Quantity):
+        return QUANTITIES[Quantity(quantity)].spoken
+    return words_of(quantity)
+
+
+def reading_words(reading: Reading) -> str:
+    """'left leaf, opening time, 6.20 s'."""
+    return f"{reading.subject}, {quantity_words(reading.quantity)}, {reading.measure}"
+
+
+def fact_words(fact: Fact) -> str:
+    """'left leaf, hinge side: left'."""
+    return f"{fact.subject}, {words_of(fact.name)}: {words_of(fact.value)}"
+
+
+def taken_for(meaning: Mapping[str, Any] | None) -> str:
+    """What an utterance was taken for; '' when it was not understood.
+
+    A meaning of a kind that is not known here is told by its own words.
+    """
+    if meaning is None:
+        return ""
+    kind = str(meaning.get("kind", ""))
+    match kind:
+        case "reading":
+            return _said(meaning)
+        case "readings":
+            return "; ".join(_said(each) for each in meaning.get("readings", ()))
+        case "correction":
+            return f"a correction: {_said(meaning.get('reading', {}))}"
+        case "choice":
+            noun = f" {meaning['noun']}" if meaning.get("noun") else ""
+            both = ", for all of them" if meaning.get("both") else ""
+            return f"{words_of(str(meaning.get('value', '')))}{noun}{both}"
+        case "fact":
+            named = f"{meaning.get('subject')}, {words_of(str(meaning.get('name')))}"
+            return f"{named}: {words_of(str(meaning.get('value')))}"
+        case "read_back":
+            about = [meaning.get("subject"), quantity_words(meaning.get("quantity"))]
+            return f"read back {', '.join(str(each) for each in about if each) or 'everything'}"
+        case "start_clock":
+            return f"start the clock{_comma(meaning.get('subject'))}"
+        case "withdraw_run":
+            return f"take run {meaning.get('value')} back"
+        case "go_to":
+            return f"go to {step_words(str(meaning.get('stage')))}"
+        case _:
+            return _WORDS.get(kind, words_of(kind))
+
+
+def _said(reading: Mapping[str, Any]) -> str:
+    """A reading as it was said, with as much of its context as was said."""
+    unit = reading.get("unit")
+    value = f"{reading.get('value')}{'' if unit in (None, '1', 'step') else f' {unit}'}"
+    parts = (reading.get("subject"), quantity_words(reading.get("quantity")), value)
+    return ", ".join(str(part) for part in parts if part)
+
+
+def _sentence(name: str) -> str:
+    """A sentence that goes by its name; anything else stays as it stands."""
+    try:
+        return wording().say(name)
+    except KeyError:
+        return name
+
+
+def _comma(text: object) -> str:
+    return f", {text}" if text else ""
+
+
+def came_of(body: ev.Body) -> str | None:
+    """What an event of a turn did, or None where it is nothing that needs telling."""
+    match body:
+        case ev.ReadingAccepted(reading=reading):
+            return f"filed: {reading_words(reading)}"
+        case ev.ReadingWithdrawn(reading_id=reading_id):
+            return f"reading {reading_id} taken back"
+        case ev.FactAccepted(fact=fact):
+            return f"filed: {fact_words(fact)}"
+        case ev.FactsChallenged(why=why):
+            return f"challenged: {_sentence(why)}"
+        case ev.CautionAcknowledged(word=word):
+            return f"caution answered: {word}"
+        case ev.StepEnded(key=key, outcome=outcome, reason=reason):
+            because = f", because: {reason}" if reason else ""
+            return f"step {_ENDED[outcome]}: {step_words(key)}{because}"
+        case ev.NoteKept():
+            return "note kept"
+        case ev.StoodBy(stop=stop):
+            return "stopped; it listens for 'carry on'" if stop else "stands by"
+        case ev.CarriedOn():
+            return "carried on"
+        case ev.SpeechSet(level=level):
+            return f"speech set to {level}"
+        case ev.OpenSettled(key=key, word=word):
+            return f"stays open: {step_words(key)}, {words_of(word)}"
+        case ev.VisitClosed():
+            return "visit closed"
+        case ev.Said(role="readback", text=text):
+            return f"read back: {text}"
+        case _:
+            return None
+
+
+def office_words(body: office.OfficeBody) -> str:
+    """What the office did, in one line."""
+    match body:
+        case office.ReadingConfirmed(reading_id=reading_id):
+            return f"listened to reading {reading_id} and confirmed it"
+        case office.ReadingAmended(reading_id=reading_id, old=old, new=new):
+            return f"corrected reading {reading_id} from {old} to {new}"
+        case office.ReadingStruck(reading_id=reading_id):
+            return f"struck reading {reading_id}"
+        case office.FactAmended(subject=subject, name=name, old=old, new=new):
+            what = f"{subject}, {words_of(name)}"
+            return f"corrected {what} from {words_of(old) or 'nothing'} to {words_of(new)}"
+        case office.MeaningAmended(seq=seq, new=new):
+            return f"wrote what was meant in line {seq}: {new}"
+        case office.NoteAmended(seq=seq, new=new):
+            return f"wrote down the note of line {seq}: {new}"
+        case office.OpenDecided(key=key, decision=decision):
+            return f"decided on {step_words(key)}: {DECISIONS[decision]}"
+        case office.SignedOff(head=head):
+            return f"signed the visit off as it stood at {head[:12]}"
