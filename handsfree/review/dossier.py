@@ -26,7 +26,6 @@ from handsfree.review.dossier_parts import (
     NoteItem,
     OfficeItem,
     ReadingItem,
-    RunItem,
     SaidItem,
     SignOff,
     UtteranceItem,
@@ -38,6 +37,7 @@ from handsfree.review.in_force import InForce
 from handsfree.review.matters import Matters
 from handsfree.review.plain import office_words
 from handsfree.review.summary import Summary, summarise
+from handsfree.review.timed_runs import TimedRun
 
 
 class Dossier(Record):
@@ -73,7 +73,7 @@ class Dossier(Record):
     cautions: tuple[CautionItem, ...]
     facts: tuple[FactItem, ...]
     matters: tuple[Matter, ...]
-    runs: tuple[RunItem, ...]
+    runs: tuple[TimedRun, ...]
     faults: tuple[FaultItem, ...]
     moments: tuple[Moment, ...]
     office: tuple[OfficeItem, ...]
@@ -162,10 +162,11 @@ def dossier_of(events: Iterable[ev.Event], verification: Verification) -> Dossie
         else:
             ended = event.at
     job = in_force.job(opened.sheet)
+    summary = summarise(events)
     return Dossier(
         sheet=opened.sheet,
         opening=job.opening,
-        summary=summarise(events),
+        summary=summary,
         began=events[0].at,
         ended=ended,
         complete=any(moment.kind == "visit_closed" for moment in talk.moments),
@@ -185,7 +186,7 @@ def dossier_of(events: Iterable[ev.Event], verification: Verification) -> Dossie
         cautions=tuple(talk.cautions),
         facts=facts.all(),
         matters=matters.all(in_force, facts),
-        runs=readings.runs(),
+        runs=summary.runs,
         faults=tuple(talk.faults),
         moments=tuple(talk.moments),
         office=tuple(acts),

@@ -9,7 +9,7 @@ from handsfree.job.finding import Finding
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure
-from handsfree.journal.events import CycleTimed, FaultKind
+from handsfree.journal.events import FaultKind
 
 Place = Literal["as found", "as left", "as found and as left", "in between"]
 
@@ -198,15 +198,6 @@ class Matter(Record):
     reason_clip: str | None = None
     word: str | None = None
     decision: Decision | None = None
-
-
-class RunItem(Record):
-    """A run of the clock, and the readings that were filed from it."""
-
-    seq: int
-    at: str
-    timed: CycleTimed
-    reading_ids: tuple[str, ...] = ()
 
 
 class FaultItem(Record):

@@ -15,7 +15,6 @@ from handsfree.review.dossier_parts import (
     Place,
     ReadingAmendment,
     ReadingItem,
-    RunItem,
 )
 from handsfree.review.in_force import InForce
 from handsfree.review.relative_doubt import relative_doubt
@@ -31,7 +30,6 @@ class Readings:
         self._by_clip: dict[str, tuple[int, str, str]] = {}
         self._values: dict[Decimal, tuple[int, str, str]] = {}
         self._last: tuple[int, str, str] | None = None
-        self._runs: dict[int, RunItem] = {}
 
     def take(self, event: ev.Event, again: int) -> None:
         """Follows one event; ``again`` as the talk counts it before this event."""
@@ -44,7 +42,6 @@ class Readings:
                 if clip is not None:
                     self._by_clip[clip] = self._last
             case ev.CycleTimed(clip=clip):
-                self._runs[seq] = RunItem(seq=seq, at=at, timed=body)
                 self._last = (seq, at, "a run of the clock")
                 if clip is not None:
                     self._by_clip[clip] = self._last
@@ -76,17 +73,6 @@ class Readings:
         return tuple(
             self._finished(item, in_force, standing.get((item.now.subject, item.now.quantity), ()))
             for item in self._items.values()
-        )
-
-    def runs(self) -> tuple[RunItem, ...]:
-        """Every run of the clock, with the readings that were filed from it."""
-        filed: dict[int, list[str]] = {}
-        for item in self._items.values():
-            if item.heard_seq in self._runs:
-                filed.setdefault(item.heard_seq, []).append(item.id)
-        return tuple(
-            run.model_copy(update={"reading_ids": tuple(filed.get(seq, ()))})
-            for seq, run in self._runs.items()
         )
 
     def _accept(self, reading: Reading, seq: int, at: str) -> None:
