@@ -14,6 +14,7 @@
     ├── ModelError              a speech model folder
     ├── SettingsError           the settings file
     ├── JournalError            a journal or visit folder
+    ├── RehearsalError          a door file, a fault or a voice of a rehearsal
     └── VoiceError              the speaking voice
 
 A door that fails its check is no error: that is a finding, a value.
@@ -96,6 +97,10 @@ class SettingsError(HandsfreeError):
 
 class JournalError(HandsfreeError):
     """A journal or visit folder that cannot be used."""
+
+
+class RehearsalError(HandsfreeError):
+    """A door of a rehearsal that cannot be, or a fault that it cannot have."""
 
 
 class VoiceError(HandsfreeError):

@@ -1,0 +1,304 @@
+"""Door files: a door for a rehearsal as a TOML file. docs/rehearsal.md explains every key.
+
+Every value is held against what a door can be, and a wrong one is named with its line: what
+passes here moves, opens and ends.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from handsfree.errors import RehearsalError
+from handsfree.job.job import Sheet, UnitFamily
+from handsfree.job.opening import Action, Activation, Leaf, Lock, Motor, Opening, Side, Swing
+from handsfree.job.opening import WeightSource as Source
+from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.sheet_table import Table
+from handsfree.job.unit import Measure
+from handsfree.rehearsal.faults import KINDS, possible, subjects_of, with_fault
+from handsfree.rehearsal.leaf import Body
+from handsfree.rehearsal.operator import BACKCHECK_DEG, SETTING_NAMES, Line, Operator, SettingName
+from handsfree.rehearsal.spec import PLATES, DoorSpec, Fault, LeafSpec
+from handsfree.toml_source import TomlSource, nearest
+
+SHIPPED = Path(__file__).parent / "doors"
+REHEARSAL = "REHEARSAL"
+"""What the reference of every rehearsed visit begins with."""
+
+_BODY: dict[str, tuple[float, float, float]] = {
+    # key: least, most, usual; SI units as the key says. Common practice, no published source.
+    "friction_nm": (0.0, 30.0, 2.0),
+    "damping_nm_s": (0.0, 20.0, 0.5),
+    "spring_nm": (0.0, 60.0, 8.0),
+    "spring_nm_rad": (0.0, 40.0, 4.0),
+    "air_pa": (-40.0, 40.0, 0.0),
+    "latch_n": (0.0, 120.0, 20.0),
+}
+_LINES: dict[str, tuple[float, float, float, float]] = {
+    # key: least and most gain, least and most offset
+    "opening_speed": (0.1, 6.0, -10.0, 30.0),
+    "backcheck_speed": (0.1, 6.0, -10.0, 30.0),
+    "closing_speed": (0.1, 6.0, -10.0, 30.0),
+    "latching_speed": (0.1, 6.0, -10.0, 30.0),
+    "hold_open_setting": (0.1, 10.0, -5.0, 10.0),
+    "opening_force": (1.0, 20.0, 0.0, 100.0),
+    "closing_force": (1.0, 20.0, 0.0, 100.0),
+}
+_KEYS = {
+    "door": (
+        *("title", "seen_from", "swing", "lock", "sensors", "astragal", "fire_rated"),
+        *("power_fail_spring", "vestibule", "units", "limits", "air_pa"),
+    ),
+    "controller": ("low", "high", "ramp_s", "scatter", *_LINES),
+    "leaf": (
+        *("name", "hinge_side", "action", "width", "height", "weight", "weight_source"),
+        *("open_angle", *_BODY, *SETTING_NAMES),
+    ),
+    "plate": ("side", "height", "distance"),
+    "sign": ("side", "height"),
+    "fault": ("name", "on"),
+}
+
+
+def shipped_doors() -> tuple[str, ...]:
+    """The doors that come with handsfree, by name."""
+    return tuple(sorted(path.stem for path in SHIPPED.glob("*.toml")))
+
+
+def load_door(name_or_path: str | Path) -> DoorSpec:
+    """A door by its shipped name, or of a file. Raises RehearsalError with file and line."""
+    name = str(name_or_path)
+    path = SHIPPED / f"{name}.toml" if name in shipped_doors() else Path(name)
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise RehearsalError(
+            f"no door '{name}' is shipped and no such file can be read",
+            way_out=f"shipped: {', '.join(shipped_doors())}; or name a TOML file",
+        ) from error
+    return parse_door(text, path)
+
+
+def parse_door(text: str, file: Path | str) -> DoorSpec:
+    """The door that a file's text describes. Raises RehearsalError with the line."""
+    source = TomlSource(text, file, RehearsalError)
+    for name in source.data:
+        if name not in _KEYS:
+            raise source.fault(f"unknown table '{name}'", name, way_out=nearest(name, _KEYS))
+    (door,) = _tables(source, "door", 1)
+    controllers = _tables(source, "controller", 0)
+    operator = _operator(controllers[0]) if controllers else Operator()
+    swing = door.kind("swing", Swing)
+    tables = _tables(source, "leaf", 1 if swing is Swing.SINGLE else 2)
+    units: UnitFamily = "metric" if door.word("units", ("us", "metric"), "us") == "metric" else "us"
+    leaves: dict[Side, LeafSpec] = {}
+    for table in tables:
+        side = table.kind("name", Side)
+        if side in leaves:
+            raise table.fault(f"two leaves are named '{side}'", "name", "one is left, one right")
+        leaves[side] = _leaf(table, units, operator, _number(door, "air_pa", -40.0, 40.0, 0.0))
+    spec = DoorSpec(
+        title=door.text("title"),
+        sheet=_sheet(door, swing, leaves, units),
+        leaves=dict(sorted(leaves.items())),
+        operator=operator,
+        swing=swing,
+        lock=door.kind("lock", Lock, Lock.NONE),
+        plate_height=_places(source, "plate", "height", Quantity.PLATE_HEIGHT, units),
+        plate_distance=_places(source, "plate", "distance", Quantity.PLATE_DISTANCE, units),
+        sign_height=_places(source, "sign", "height", Quantity.SIGN_HEIGHT, units),
+    )
+    for table in _tables(source, "fault", 0):
+        spec = _faulty(spec, table)
+    return spec
+
+
+def _tables(source: TomlSource, name: str, least: int) -> list[Table]:
+    found = source.data.get(name)
+    many = name not in ("door", "controller")
+    header = f"[[{name}]]" if many else f"[{name}]"
+    rows = [] if found is None else found if many else [found]
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        raise source.fault(f"'{name}' is no table", name, way_out=f"begin it with a line {header}")
+    if len(rows) < least:
+        wanted = f"{least} {header}" if least > 1 else header
+        raise source.fault(f"has too few of {header}", name, way_out=f"this door needs {wanted}")
+    if name == "leaf" and len(rows) > least:
+        raise source.fault(
+            "a single door has one [[leaf]]" if least == 1 else "a pair has two [[leaf]]",
+            name,
+            least,
+            way_out="say in [door] how it swings: single, same way, double egress",
+        )
+    return [Table(source, name, nth, row, _KEYS[name]) for nth, row in enumerate(rows)]
+
+
+def _number(table: Table, key: str, least: float, most: float, usual: float | None = None) -> float:
+    """A number within its bounds; ``usual`` where the file leaves it open."""
+    value: Any = table.values().get(key, usual)
+    if value is None:
+        raise table.fault(f"'{key}' is missing", way_out=f"add {key} = {least:g} to {most:g}")
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        raise table.fault(
+            f"'{key}' is no number", key, f"write a number from {least:g} to {most:g}"
+        )
+    if not math.isfinite(value) or not least <= value <= most:
+        raise table.fault(
+            f"{key} = {value} is impossible here", key, f"it can be from {least:g} to {most:g}"
+        )
+    return float(value)
+
+
+def _whole(table: Table, key: str, least: int, most: int, usual: int | None = None) -> int:
+    value = _number(table, key, least, most, usual)
+    if value != int(value):
+        raise table.fault(f"{key} = {value} is no step of the scale", key, "write a whole number")
+    return int(value)
+
+
+def _operator(table: Table) -> Operator:
+    low = _whole(table, "low", 0, 99, 1)
+    high = _whole(table, "high", 1, 100, 20)
+    if high <= low:
+        raise table.fault(f"high = {high} is not above low = {low}", "high", "turn them round")
+    lines = {key: _line(table, key) for key in _LINES if key in table}
+    return Operator(
+        low=low,
+        high=high,
+        ramp_s=_number(table, "ramp_s", 0.05, 2.0, 0.3),
+        scatter=_number(table, "scatter", 0.0, 0.05, 0.01),
+        **lines,
+    )
+
+
+def _line(table: Table, key: str) -> Line:
+    """``opening_speed = { gain = 1.6, offset = 4 }``."""
+    value = table.values()[key]
+    gain_low, gain_high, offset_low, offset_high = _LINES[key]
+    example = f"write {key} = {{ gain = {gain_low:g} to {gain_high:g}, offset = ... }}"
+    if not isinstance(value, dict) or set(value) != {"gain", "offset"}:
+        raise table.fault(f"'{key}' is no gain with an offset", key, example)
+    bounds = {"gain": (gain_low, gain_high), "offset": (offset_low, offset_high)}
+    for name, (least, most) in bounds.items():
+        number = value[name]
+        if isinstance(number, bool) or not isinstance(number, int | Decimal):
+            raise table.fault(f"the {name} of {key} is no number", key, example)
+        if not math.isfinite(number) or not least <= number <= most:
+            raise table.fault(
+                f"a {name} of {number} for {key} is impossible here",
+                key,
+                f"it can be from {least:g} to {most:g}",
+            )
+    return Line(gain=float(value["gain"]), offset=float(value["offset"]))
+
+
+def _leaf(table: Table, units: UnitFamily, operator: Operator, air_pa: float) -> LeafSpec:
+    sizes = {
+        key: _size(table, key, quantity, units)
+        for key, quantity in (
+            ("width", Quantity.LEAF_WIDTH),
+            ("height", Quantity.LEAF_HEIGHT),
+            ("weight", Quantity.LEAF_WEIGHT),
+        )
+    }
+    usual = {key: value for key, (_, _, value) in _BODY.items()} | {"air_pa": air_pa}
+    parts = {
+        key: _number(table, key, low, high, usual[key]) for key, (low, high, _) in _BODY.items()
+    }
+    open_deg = _number(table, "open_angle", float(OPEN_ANGLE.low), float(OPEN_ANGLE.high), 90.0)
+    body = Body(
+        width_m=sizes["width"].in_base_unit(),
+        height_m=sizes["height"].in_base_unit(),
+        mass_kg=sizes["weight"].in_base_unit(),
+        open_rad=math.radians(open_deg),
+        **parts,
+    )
+    settings: dict[SettingName, int] = {}
+    for name in SETTING_NAMES:
+        least, most = BACKCHECK_DEG if name == "backcheck_angle" else (operator.low, operator.high)
+        settings[name] = _whole(table, name, least, most)
+    if settings["backcheck_angle"] >= open_deg:
+        raise table.fault("the backcheck begins beyond fully open", "backcheck_angle")
+    side = table.kind("name", Side)
+    return LeafSpec(
+        **sizes,
+        weight_source=table.kind("weight_source", Source, Source.LABEL),
+        hinge_side=table.kind("hinge_side", Side, side),
+        action=table.kind("action", Action, Action.PUSH),
+        body=body,
+        settings=settings,
+    )
+
+
+def _size(table: Table, key: str, quantity: Quantity, units: UnitFamily) -> Measure:
+    measure = table.measure(key, QUANTITIES[quantity], units)
+    if measure is None:
+        facts = QUANTITIES[quantity]
+        raise table.fault(f"'{key}' is missing", way_out=f'add {key} = "{facts.low} {facts.unit}"')
+    return measure
+
+
+def _places(
+    source: TomlSource, name: str, key: str, quantity: Quantity, units: UnitFamily
+) -> dict[Subject, Measure]:
+    """Where plates or signs are: by the side that the file names."""
+    subjects = (
+        {"left": PLATES[0], "right": PLATES[1]}
+        if name == "plate"
+        else {"near": Subject.NEAR_SIDE, "far": Subject.FAR_SIDE}
+    )
+    found: dict[Subject, Measure] = {}
+    for table in _tables(source, name, 2):
+        subject = subjects[table.word("side", tuple(subjects))]
+        found[subject] = _size(table, key, quantity, units)
+    missing = [side for side, subject in subjects.items() if subject not in found]
+    if missing:
+        raise source.fault(f"has no [[{name}]] on the {missing[0]} side", name)
+    return found
+
+
+def _sheet(door: Table, swing: Swing, leaves: dict[Side, LeafSpec], units: UnitFamily) -> Sheet:
+    """What the office knows: no sizes, and nothing that the visit is to find out."""
+    title = door.text("title")
+    only = next(iter(leaves)) if len(leaves) == 1 else None
+    opened = {
+        side: Decimal(f"{math.degrees(leaf.body.open_rad):.0f}") for side, leaf in leaves.items()
+    }
+    return Sheet(
+        reference=f"{REHEARSAL} {title}",
+        site="a rehearsal: this door is simulated and does not exist",
+        technician="rehearsal",
+        units=units,
+        limits=door.text("limits", "a156.19"),
+        note="A rehearsal. Nothing in it was measured on a real door.",
+        opening=Opening(
+            name=title,
+            seen_from=door.text("seen_from"),
+            swing=swing,
+            leaves=tuple(
+                Leaf(name=side, open_angle_deg=None if opened[side] == 90 else opened[side])
+                for side in sorted(leaves)
+            ),
+            motors=tuple(Motor(number=nth, leaf=only) for nth in range(1, len(leaves) + 1)),
+            activation=Activation.PUSH_PLATES,
+            fire_rated=door.flag("fire_rated"),
+            sensors=door.flag("sensors"),
+            lock=door.kind("lock", Lock, Lock.NONE),
+            astragal=door.flag("astragal"),
+            power_fail_spring=door.flag("power_fail_spring"),
+            vestibule=door.flag("vestibule"),
+        ),
+    )
+
+
+def _faulty(spec: DoorSpec, table: Table) -> DoorSpec:
+    name = table.word("name", tuple(KINDS))
+    if name not in possible(spec):
+        raise table.fault(f"this door cannot have the fault '{name}'", "name")
+    subjects = subjects_of(spec, name)
+    on = table.word("on", tuple(subjects), subjects[0])
+    return with_fault(spec, Fault(name=name, subject=Subject(on)))
