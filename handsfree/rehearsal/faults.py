@@ -8,7 +8,7 @@ from random import Random
 
 from handsfree.errors import RehearsalError
 from handsfree.job.finding import Verdict
-from handsfree.job.job import Job
+from handsfree.job.job import Fact, Job
 from handsfree.job.opening import Lock, Side, Swing
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
@@ -174,7 +174,7 @@ def _challenged(fault: Fault, events: tuple[ev.Event, ...], job: Job) -> bool:
     return challenged or _not_in_order("learn_travel", anywhere=True)(fault, events, job)
 
 
-def _facts(events: Iterable[ev.Event]) -> list[ev.Fact]:
+def _facts(events: Iterable[ev.Event]) -> list[Fact]:
     return [event.body.fact for event in events if isinstance(event.body, ev.FactAccepted)]
 
 

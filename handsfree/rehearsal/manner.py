@@ -1,0 +1,74 @@
+"""How a technician behaves: how often he slips, chats, forgets and asks."""
+
+from __future__ import annotations
+
+from handsfree.job.record import Record
+
+
+class Manner(Record):
+    """Shares of the moments in which each happens, 0 to 1.
+
+    ``slips`` says a wrong value first; ``corrects`` is how often he mends that with
+    'correction' and not with 'negative'. ``chats`` talks to a bystander, ``strangers`` has a
+    bystander talk to him, ``nonsense`` says something that is no sentence; ``forgets`` is silent
+    until he is reminded; ``asks`` asks the tool something; ``by_ear`` takes the times with
+    the tool's clock.
+    """
+
+    slips: float = 0.0
+    corrects: float = 0.5
+    chats: float = 0.0
+    strangers: float = 0.0
+    nonsense: float = 0.0
+    forgets: float = 0.0
+    asks: float = 0.0
+    by_ear: float = 0.0
+
+
+CAREFUL = Manner()
+"""Does what he is told and nothing else."""
+HUMAN = Manner(
+    slips=0.04, chats=0.04, strangers=0.03, nonsense=0.02, forgets=0.02, asks=0.03, by_ear=0.5
+)
+"""Like people."""
+
+CHAT = (
+    "did you bring the tall ladder in from the van",
+    "I left my gloves on the passenger seat",
+    "can you hold this for a minute please",
+    "we should be finished here before it gets dark",
+    "who has the key for the basement",
+    "the customer wants a word with you upstairs",
+    "put the old parts in the blue box over there",
+    "watch your step the floor is wet",
+    "have you seen my pencil anywhere",
+    "let me ask the people at reception",
+)
+"""What he says to his mate."""
+STRANGERS = (
+    "excuse me is this the way to the swimming pool",
+    "how much longer will this take",
+    "is the other entrance open today",
+    "sorry may I get through here",
+    "what are you doing up there",
+    "do you know when the office opens",
+)
+"""What passers-by say."""
+NONSENSE = (
+    "the thing with the other thing",
+    "about the same as before I think",
+    "it looks good to me somehow",
+    "a bit more than last time",
+    "hang on where was I",
+)
+"""What he says to the tool without thinking of its words."""
+ASIDES = (
+    "what is the limit",
+    "say again",
+    "where am I",
+    "why",
+    "how do you read",
+    "what is left",
+    "read back the left leaf",
+)
+"""What he may ask at any time."""

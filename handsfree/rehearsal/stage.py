@@ -1,0 +1,90 @@
+"""A whole rehearsed visit: a simulated door, a simulated technician, and the real tool."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from handsfree.checks.limits import load_limits
+from handsfree.dialogue.progress import Progress
+from handsfree.grammar.language import Language
+from handsfree.job.opening import Swing
+from handsfree.journal.writer import Journal
+from handsfree.procedure.load import load_procedure
+from handsfree.procedure.step import Procedure
+from handsfree.rehearsal.door import Door
+from handsfree.rehearsal.ears import OverheardMouth, SimulatedClock, TypingEars
+from handsfree.rehearsal.manner import CAREFUL, Manner
+from handsfree.rehearsal.spec import DoorSpec
+from handsfree.rehearsal.technician import Technician
+from handsfree.speech.ears import Ears
+from handsfree.speech.mouth import Mouth
+from handsfree.visit import Visit, Watcher, first_state, opened
+
+BY_TEXT = "rehearsal, typed"
+EarsOf = Callable[[Technician, SimulatedClock], Ears]
+
+
+class Rehearsal:
+    """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, by air or text.
+
+    Everything of it is in the visit's folder afterwards; the folder says that it is a rehearsal.
+    """
+
+    def __init__(
+        self,
+        spec: DoorSpec,
+        *,
+        seed: int = 0,
+        procedure: str | None = None,
+        manner: Manner = CAREFUL,
+        language: Language | None = None,
+        ears_of: EarsOf | None = None,
+        ears_name: str = BY_TEXT,
+        model: str = "none",
+        mouth: Mouth | None = None,
+    ) -> None:
+        self.language = language or Language.load()
+        self.procedure: Procedure = load_procedure(procedure or usual_procedure(spec))
+        self.door = Door(spec, seed)
+        self.clock = SimulatedClock()
+        self.technician = Technician(
+            self.door,
+            self.procedure,
+            self.language.wording,
+            manner,
+            seed,
+            can_time=ears_of is not None,
+        )
+        self._ears = (ears_of or TypingEars)(self.technician, self.clock)
+        self._ears_name, self._model = ears_name, model
+        self.mouth = OverheardMouth(self.technician, self.clock, mouth)
+
+    def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
+        """The whole visit into a new folder; where it stood at its end."""
+        sheet = self.door.spec.sheet
+        limits = load_limits(sheet.limits)
+        with Journal.create(folder) as journal:
+            visit = Visit(
+                journal,
+                first_state(sheet, self.procedure, limits, times_by_ear=self._ears.can_time),
+                language=self.language,
+                ears=self._ears,
+                mouth=self.mouth,
+                clock=self.clock,
+                watch=watch,
+                tones=False,
+            )
+            shell = {"model": self._model, "ears": self._ears_name, "mouth": self.mouth.name}
+            visit.open(opened(sheet, self.procedure, limits, **shell))
+            visit.run()
+            return visit.progress
+
+
+def usual_procedure(spec: DoorSpec) -> str:
+    """The procedure that a rehearsal walks where none is named."""
+    return {
+        Swing.SINGLE: "controller-replaced-single",
+        Swing.SAME_WAY: "controller-replaced-pair",
+        Swing.DOUBLE_EGRESS: "double-egress",
+    }[Swing(spec.swing)]
