@@ -9,7 +9,7 @@ from handsfree.journal import office_events as office
 from handsfree.review.dossier_parts import Decision, Matter
 from handsfree.review.fold_facts import Facts
 from handsfree.review.in_force import InForce
-from handsfree.review.plain import step_words, words_of
+from handsfree.review.plain import step_words, with_unit, words_of
 
 
 class Matters:
@@ -88,6 +88,5 @@ def finding_words(found: Finding) -> str:
     name = what if rule == what else name
     if found.reading is None:
         return f"{found.subject}: {name}"
-    unit = "" if found.unit == "1" else f" {found.unit}"
-    limit = f", {found.bound} {found.limit}{unit}" if found.limit is not None else ""
-    return f"{found.subject}: {name} {found.reading}{unit}{limit}"
+    limit = "" if found.limit is None else f", {found.bound} {with_unit(found.limit, found.unit)}"
+    return f"{found.subject}: {name} {with_unit(found.reading, found.unit, found.limit)}{limit}"

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
+from handsfree.checks import spoken
 from handsfree.job.job import Fact
+from handsfree.job.opening import Lock, Opening
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading
 from handsfree.journal import events as ev
@@ -179,3 +182,51 @@ def office_words(body: office.OfficeBody) -> str:
             return f"decided on {step_words(key)}: {DECISIONS[decision]}"
         case office.SignedOff(head=head):
             return f"signed the visit off as it stood at {head[:12]}"
+
+
+def figure(value: Decimal, apart_from: Decimal | None = None) -> str:
+    """A number as it is shown: as spoken, and rounded to hundredths where it was computed.
+
+    A computed one is never rounded to what it is ``apart_from``, such as its limit.
+    """
+    if not value.is_finite() or abs(value) >= 10**9:
+        return str(value)
+    exponent = value.as_tuple().exponent
+    if isinstance(exponent, int) and -exponent > 2:
+        return spoken.figure(value, apart_from)
+    return f"{value:f}"
+
+
+def with_unit(value: Decimal, unit: str, apart_from: Decimal | None = None) -> str:
+    """'3.67 s', '12' of a count, '90°' of an angle."""
+    shown = figure(value, apart_from)
+    if unit in ("1", "step", ""):
+        return shown
+    return f"{shown}°" if unit == "deg" else f"{shown} {unit}"
+
+
+def opening_pairs(opening: Opening) -> tuple[tuple[str, str], ...]:
+    """What is known of the opening beside its drawing, as names and values."""
+    swing = {"same_way": "pair, same way", "double_egress": "pair, double egress"}
+    yes = {True: "yes", False: "no"}
+    pairs = [
+        ("Swing", swing.get(opening.swing, "single")),
+        ("Started by", words_of(opening.activation)),
+        ("Held shut by", "nothing" if opening.lock is Lock.NONE else words_of(opening.lock)),
+        ("Fire rated", yes[opening.fire_rated]),
+        ("Sensors", yes[opening.sensors]),
+        ("Astragal", yes[opening.astragal]),
+        ("Spring shuts it without power", yes[opening.power_fail_spring]),
+        ("One of two doors in a row", yes[opening.vestibule]),
+    ]
+    for leaf in opening.leaves:
+        known = [leaf.handing() or "handing not told"]
+        known += [str(size) for size in (leaf.width, leaf.height) if size]
+        if leaf.weight is not None:
+            by = f" ({words_of(leaf.weight_source)})" if leaf.weight_source else ""
+            known.append(f"{leaf.weight}{by}")
+        if leaf.backcheck_angle_deg is not None:
+            known.append(f"backcheck {with_unit(leaf.backcheck_angle_deg, 'deg')}")
+        name = "Leaf" if len(opening.leaves) == 1 else f"{leaf.name.capitalize()} leaf"
+        pairs.append((name, ", ".join(known)))
+    return tuple(pairs)

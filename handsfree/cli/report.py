@@ -1,0 +1,55 @@
+"""handsfree report: a visit as one page that the office and the owner can open."""
+
+from __future__ import annotations
+
+import webbrowser
+from pathlib import Path
+
+import click
+
+from handsfree.errors import JournalError
+from handsfree.journal.disk import replace_file
+from handsfree.review.dossier import load_dossier
+from handsfree.review.report import report_html
+from handsfree.review.sound import InlineSound, NoSound
+
+REPORT = "report.html"
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help=f"The page's file; by default {REPORT} in the visit's folder.",
+)
+@click.option("--silent", is_flag=True, help="Leave the sound out: the page is small then.")
+@click.option("--open", "show", is_flag=True, help="Open the page in the browser.")
+def report(folder: Path, out: Path | None, silent: bool, show: bool) -> None:
+    """Writes the report of a visit: one HTML page with its charts and its sound.
+
+    It opens from disk and needs no network. Of a broken journal it shows what is whole, says
+    where it is broken, and the exit code is 1.
+
+    \b
+    Example:
+      handsfree report visits/harbour-hall --open
+    """
+    dossier = load_dossier(folder)
+    page = report_html(dossier, NoSound() if silent else InlineSound(folder))
+    out = out or folder / REPORT
+    try:
+        replace_file(out, page.encode())
+    except OSError as error:
+        raise JournalError(
+            f"the report could not be written: {(error.strerror or str(error)).lower()}",
+            file=out,
+            way_out="name another place with --out",
+        ) from error
+    click.echo(f"{out}: {len(page.encode()) / 1e6:.1f} MB")
+    if show:
+        webbrowser.open(out.resolve().as_uri())
+    if dossier.verification.broken is not None:
+        broken = dossier.verification.broken
+        click.echo(f"The journal is broken at line {broken.line}: {broken.reason}.", err=True)
+        raise SystemExit(1)

@@ -1,0 +1,132 @@
+"""What stands on the report's page, made ready for its template."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from handsfree.job.opening import Side
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.review.dossier import Dossier
+from handsfree.review.gauges import LeafCharts, charts_of
+from handsfree.review.opening_svg import opening_svg
+from handsfree.review.plain import figure, quantity_words
+from handsfree.review.rows import Group, groups_of
+from handsfree.review.sound import Sound
+from handsfree.review.time_line import Stretch, day, lasted, time_line
+from handsfree.review.timed_runs import TimedRun
+from handsfree.timing.wave_svg import Line, wave_svg
+
+_PLATES = {Subject.LEFT_PLATE: Side.LEFT, Subject.RIGHT_PLATE: Side.RIGHT}
+
+
+class Heading(NamedTuple):
+    """The verdict in the first screen.
+
+    ``kind`` is fail, close, none or pass: a name for its style. ``detail`` are lines that belong
+    to it, each one thing that is not in order or too close.
+    """
+
+    kind: str
+    words: str
+    detail: tuple[str, ...]
+
+
+class RunView(NamedTuple):
+    """A run of the clock with the picture of its sound, None where there is none."""
+
+    run: TimedRun
+    title: str
+    svg: Markup | None
+
+
+class Page(NamedTuple):
+    """The parts of the page that are computed; the rest stands in the dossier."""
+
+    heading: Heading
+    day: str
+    lasted: str
+    plan: Markup
+    charts: tuple[LeafCharts, ...]
+    groups: tuple[Group, ...]
+    runs: tuple[RunView, ...]
+    stretches: tuple[Stretch, ...]
+    sounds: dict[str, str]
+    not_understood: int
+
+
+def page_of(dossier: Dossier, sound: Sound) -> Page:
+    """Draws, sorts and fetches what the template shows."""
+    clips = tuple(dict.fromkeys(_clips(dossier)))
+    sound.prepare(clips)
+    sounds = {clip: address for clip in clips if (address := sound.address(clip)) is not None}
+    return Page(
+        heading=heading_of(dossier),
+        day=day(dossier.began),
+        lasted=lasted(dossier.began, dossier.ended),
+        plan=Markup(opening_svg(dossier.opening, _plates(dossier))),
+        charts=charts_of(dossier),
+        groups=groups_of(dossier),
+        runs=tuple(_run(run, sound) for run in dossier.runs),
+        stretches=time_line(dossier),
+        sounds=sounds,
+        not_understood=sum(
+            not (each.understood or each.kept_as or each.ignored) for each in dossier.utterances
+        ),
+    )
+
+
+def heading_of(dossier: Dossier) -> Heading:
+    """The verdict in plain words: what rules first."""
+    of = {
+        kind: tuple(m.what for m in dossier.matters if m.kind == kind)
+        for kind in ("not in order", "too close")
+    }
+    if of["not in order"]:
+        return Heading("fail", "Not in order", of["not in order"] + of["too close"])
+    if of["too close"]:
+        return Heading("close", "Nothing fails, but too close to call", of["too close"])
+    if not any(line.findings for line in dossier.summary.lines):
+        return Heading("none", "Nothing was measured against a limit", ())
+    return Heading("pass", "Every reading that was judged is within its limit", ())
+
+
+def _clips(dossier: Dossier) -> Iterable[str]:
+    """Every clip that something on the page plays, the readings' own first."""
+    yield from (item.clip for item in dossier.readings if item.clip)
+    yield from (note.clip for note in dossier.notes if note.clip)
+    yield from (caution.clip for caution in dossier.cautions if caution.clip)
+    yield from (fact.clip for fact in dossier.facts if fact.clip)
+    yield from (heard.clip for heard in dossier.utterances if heard.clip)
+    yield from (run.clip for run in dossier.runs if run.clip)
+    yield from (matter.reason_clip for matter in dossier.matters if matter.reason_clip)
+
+
+def _plates(dossier: Dossier) -> dict[Side, str]:
+    """What was measured at each plate, in a few words."""
+    known: dict[Side, list[str]] = {}
+    for line in dossier.summary.lines:
+        if line.subject in _PLATES and line.quantity in (
+            Quantity.PLATE_HEIGHT,
+            Quantity.PLATE_DISTANCE,
+        ):
+            what = "high" if line.quantity is Quantity.PLATE_HEIGHT else "to the centre"
+            words = f"{figure(line.as_left[-1])} {line.unit} {what}"
+            known.setdefault(_PLATES[line.subject], []).append(words)
+    return {side: ", ".join(words) for side, words in known.items()}
+
+
+def _run(run: TimedRun, sound: Sound) -> RunView:
+    samples = sound.samples(run.clip) if run.clip else None
+    svg = None
+    if samples is not None:
+        lines = tuple(
+            Line(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=mark.moment) for mark in run.marks
+        )
+        svg = Markup(wave_svg(samples, lines))
+    filed = "" if run.run is None else f", run {run.run} of attempt {run.attempt}"
+    times = ", ".join(f"{quantity_words(each.quantity)} {each.seconds:.2f} s" for each in run.times)
+    return RunView(run, f"{run.leaf}{filed}: {run.outcome}{f'; {times}' if times else ''}", svg)

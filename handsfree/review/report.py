@@ -1,0 +1,126 @@
+"""The report of a visit as one HTML page: it opens from disk, and needs no network.
+
+The same page serves the local office: there the sound comes by address instead of inside the
+page, and the office's controls stand beside what they change.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from functools import cache
+from typing import Protocol
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+
+from handsfree.review.dossier import Dossier
+from handsfree.review.dossier_parts import (
+    FactItem,
+    Matter,
+    NoteItem,
+    ReadingItem,
+    UtteranceItem,
+)
+from handsfree.review.page import page_of
+from handsfree.review.plain import DECISIONS, opening_pairs, step_words, with_unit, words_of
+from handsfree.review.sound import Sound
+from handsfree.review.summary_text import SAFETY_NOTE
+from handsfree.review.time_line import clock, day
+from handsfree.wording import sentence
+
+
+class OfficeControls(Protocol):
+    """What an office page puts beside the things that it can change; '' where it is nothing.
+
+    Each method returns markup that is placed as it is, so it must have escaped what it shows.
+    ``policy`` is added to the page's content security policy: "form-action 'self'; media-src
+    'self'", and so on. The anchors to come back to are ``#reading-r1``, ``#line-12`` (utterance or
+    run of event 12), ``#note-12``, ``#fact-12``, ``#matter-3`` (its place in dossier.matters,
+    from 1) and ``#sign-off``.
+    """
+
+    policy: str
+
+    def head(self) -> Markup:
+        """In ``<head>``: styles and scripts of the controls, by address."""
+
+    def top(self, dossier: Dossier) -> Markup:
+        """Above the report: the way back to the list, who works here."""
+
+    def reading(self, item: ReadingItem) -> Markup:
+        """Beside a reading."""
+
+    def utterance(self, item: UtteranceItem) -> Markup:
+        """Beside an utterance on the time line."""
+
+    def note(self, item: NoteItem) -> Markup:
+        """Beside a note."""
+
+    def fact(self, item: FactItem) -> Markup:
+        """Beside a choice or an observation."""
+
+    def matter(self, item: Matter) -> Markup:
+        """Beside something that is to be decided."""
+
+    def sign_off(self, dossier: Dossier) -> Markup:
+        """Where the visit is signed off."""
+
+
+def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = None) -> str:
+    """The whole page. Everything that was spoken or typed is escaped."""
+    page = page_of(dossier, sound)
+    script = _source("report.js")
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    policy = (
+        "default-src 'none'; img-src data:; media-src data: 'self'; "
+        f"style-src 'unsafe-inline' 'self'; script-src 'sha256-{digest}'"
+    )
+    if office is None:
+        policy += "; base-uri 'none'; form-action 'none'"
+    else:
+        policy += f" 'self'; base-uri 'none'; {office.policy}"
+    return (
+        environment()
+        .get_template("report.html")
+        .render(
+            dossier=dossier,
+            page=page,
+            office=office,
+            policy=policy,
+            parts_of_opening=opening_pairs(dossier.opening),
+            decisions=DECISIONS,
+            safety_note=SAFETY_NOTE,
+            style=Markup(_source("report.css")),
+            script=Markup(script),
+        )
+    )
+
+
+@cache
+def environment() -> Environment:
+    """The templates of this package, with everything escaped that is put into them."""
+    made = Environment(
+        loader=PackageLoader("handsfree.review"),
+        autoescape=select_autoescape(default=True, default_for_string=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"words": words_of, "step": step_words, "sentence": sentence}
+    made.filters |= {"clock": clock, "day": day, "cssname": _css_name}
+    made.globals["with_unit"] = with_unit
+    return made
+
+
+def _css_name(text: str) -> str:
+    """A word that is safe as the name of a style: letters only."""
+    return "".join(letter for letter in text if letter.isascii() and letter.isalpha())
+
+
+@cache
+def _source(name: str) -> str:
+    """A style or script of our own, as it stands."""
+    env = environment()
+    assert env.loader is not None
+    return env.loader.get_source(env, name)[0]

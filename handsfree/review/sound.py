@@ -1,0 +1,184 @@
+"""The sound of a visit for a page: inside the page itself, by address, or not at all.
+
+A report of one file carries its sound. Clips are FLAC of 16 kHz and 16 bit; a page would pass 10 MB
+with them. They are made smaller as FLAC again, since every browser plays it and it is written at
+over a thousand times real time, where a speech codec would take longer than the whole report: the
+loudest part is brought to full scale, and everything finer than a share of the voice's own level
+is rounded away, which FLAC then does not store. The more sound there is, the coarser, so that a
+page keeps its size. The clips in the folder stay as they are.
+"""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Iterable
+from pathlib import Path
+from typing import NamedTuple, Protocol
+from urllib.parse import quote
+
+import numpy as np
+import soundfile
+import soxr
+from numpy.typing import NDArray
+
+from handsfree.journal.reader import CLIPS
+
+CLIP_RATE = 16000
+LONGEST = 600 * CLIP_RATE
+"""Samples of a clip that are played: a small file can hold days of silence."""
+
+
+class Sound(Protocol):
+    """Where a page gets its sound from."""
+
+    def prepare(self, clips: Iterable[str]) -> None:
+        """Told once of every clip that the page can play, before the first is asked for."""
+
+    def address(self, clip: str) -> str | None:
+        """What a player's ``src`` is for a clip's file name; None where there is no sound."""
+
+    def samples(self, clip: str) -> NDArray[np.int16] | None:
+        """The clip itself, for a picture of it; None where it cannot be read."""
+
+
+class Grade(NamedTuple):
+    """How small clips are made: samples a second, steps in the voice's level, bytes a second.
+
+    The bytes are those of the recorded visit (measured by tests/bench/office.py).
+    """
+
+    rate: int
+    steps: int
+    bytes_a_second: int
+
+
+GRADES = (
+    Grade(16000, 8, 5400),
+    Grade(16000, 4, 4100),
+    Grade(8000, 8, 2900),
+    Grade(8000, 4, 2200),
+    Grade(8000, 2, 1950),
+)
+ROOM = 6_400_000
+"""Bytes of sound in a page; as text they are a third more, and the page stays under 10 MB."""
+
+
+class InlineSound:
+    """Clips of a visit's folder as data addresses, made small enough for one page.
+
+    A clip that is missing, no sound, or beyond the room has no address.
+    """
+
+    def __init__(self, folder: Path, room: int = ROOM) -> None:
+        self._folder = folder / CLIPS
+        self._room = room
+        self._grade = GRADES[0]
+        self._kept: dict[str, str | None] = {}
+
+    @property
+    def grade(self) -> Grade:
+        """How small the clips are made."""
+        return self._grade
+
+    def prepare(self, clips: Iterable[str]) -> None:
+        """Chooses the finest grade that all clips have room for."""
+        seconds = sum(self._seconds(clip) for clip in dict.fromkeys(clips))
+        fitting = (grade for grade in GRADES if seconds * grade.bytes_a_second <= self._room)
+        self._grade = next(fitting, GRADES[-1])
+
+    def address(self, clip: str) -> str | None:
+        """The clip as ``data:audio/flac;base64,...``."""
+        if clip not in self._kept:
+            samples = self.samples(clip)
+            content = None if samples is None else small(samples, self._grade)
+            if content is None or len(content) > self._room:
+                self._kept[clip] = None
+            else:
+                self._room -= len(content)
+                self._kept[clip] = f"data:audio/flac;base64,{base64.b64encode(content).decode()}"
+        return self._kept[clip]
+
+    def samples(self, clip: str) -> NDArray[np.int16] | None:
+        """The clip as it lies in the folder; None when it is missing or no sound of 16 kHz."""
+        try:
+            samples, rate = soundfile.read(self._path(clip), frames=LONGEST, dtype="int16")
+        except (OSError, ValueError, soundfile.SoundFileError):
+            return None
+        return samples if rate == CLIP_RATE and samples.ndim == 1 and len(samples) else None
+
+    def _seconds(self, clip: str) -> float:
+        try:
+            return min(float(soundfile.info(self._path(clip)).duration), LONGEST / CLIP_RATE)
+        except (OSError, ValueError, soundfile.SoundFileError):
+            return 0.0
+
+    def _path(self, clip: str) -> Path:
+        """The file of a clip, whatever a journal says: nothing outside the clips' folder."""
+        return self._folder / Path(clip).name
+
+
+class LinkedSound:
+    """Clips by address, for a page that a server gives out; ``base`` ends in a slash."""
+
+    def __init__(self, folder: Path, base: str) -> None:
+        self._files = InlineSound(folder)
+        self._folder = folder / CLIPS
+        self._base = base
+
+    def prepare(self, clips: Iterable[str]) -> None:
+        """Nothing is to be prepared."""
+
+    def address(self, clip: str) -> str | None:
+        """``base`` and the file's name; None for a file that is not there."""
+        name = Path(clip).name
+        return f"{self._base}{quote(name)}" if (self._folder / name).is_file() else None
+
+    def samples(self, clip: str) -> NDArray[np.int16] | None:
+        """The clip itself."""
+        return self._files.samples(clip)
+
+
+class NoSound:
+    """A page without sound."""
+
+    def prepare(self, clips: Iterable[str]) -> None:
+        """Nothing is to be prepared."""
+
+    def address(self, clip: str) -> str | None:
+        """Always None."""
+
+    def samples(self, clip: str) -> NDArray[np.int16] | None:
+        """Always None."""
+
+
+def small(samples: NDArray[np.int16], grade: Grade) -> bytes:
+    """A clip (16 kHz) as a small FLAC file: louder, and rounded to steps of the voice's level."""
+    sound = samples.astype(np.float32)
+    if grade.rate != CLIP_RATE:
+        sound = soxr.resample(sound, CLIP_RATE, grade.rate, quality="MQ")
+    loudness = _voice_rms(sound, grade.rate)
+    peak = float(np.max(np.abs(sound), initial=1.0))
+    gain = min(30000 / max(peak, 1.0), 6000 / max(loudness, 1.0))
+    # A power of two: FLAC leaves out bits that are zero in every sample.
+    step = 2 ** max(0, int(np.floor(np.log2(max(1.0, loudness * gain / grade.steps)))))
+    rounded = np.clip(np.round(sound * gain / step) * step, -32768, 32767 - step)
+    content = io.BytesIO()
+    soundfile.write(
+        content,
+        rounded.astype(np.int16),
+        grade.rate,
+        format="FLAC",
+        subtype="PCM_16",
+        compression_level=0.625,
+    )
+    return content.getvalue()
+
+
+def _voice_rms(sound: NDArray[np.float32], rate: int) -> float:
+    """The level of the loudest tenth of 20 ms pieces, which is where the voice is."""
+    piece = rate // 50
+    pieces = sound[: len(sound) // piece * piece].reshape(-1, piece)
+    if not len(pieces):
+        return float(np.sqrt(np.mean(sound**2))) if len(sound) else 0.0
+    return float(np.percentile(np.sqrt(np.mean(pieces**2, axis=1)), 90))
