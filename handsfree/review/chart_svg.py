@@ -34,8 +34,8 @@ class Gauge(NamedTuple):
     told: str
 
 
-def chart_svg(title: str, unit: str, gauges: Sequence[Gauge], *, bars: bool = False) -> str:
-    """The rows on one axis from zero, in ``unit``; with ``bars`` from the axis to each value."""
+def chart_svg(title: str, gauges: Sequence[Gauge], *, bars: bool = False) -> str:
+    """The rows on one axis from zero; with ``bars`` a bar from the axis to each value."""
     values = [v for g in gauges for v in (*g.found, *g.left)]
     limits = [line.value + (line.band if line.at_least else 0) for g in gauges for line in g.limits]
     largest = max([1.0, *(v for v in (*values, *limits) if v < 1e6)])
@@ -46,7 +46,7 @@ def chart_svg(title: str, unit: str, gauges: Sequence[Gauge], *, bars: bool = Fa
     parts = [
         f"<svg class='chart' role='img' viewBox='0 0 {_WIDTH} {height}' "
         f"aria-label='{escape(f'{title}: {words}', quote=True)}'>",
-        *_axis(end, step, unit, _TOP + _ROW * len(gauges)),
+        *_axis(end, step, _TOP + _ROW * len(gauges)),
     ]
     for nth, gauge in enumerate(gauges):
         parts += _row(gauge, _TOP + _ROW * nth, end, bars=bars)
@@ -107,7 +107,7 @@ def _limit(line: Line, axis: float, end: float) -> list[str]:
     return parts
 
 
-def _axis(end: float, step: float, unit: str, bottom: float) -> list[str]:
+def _axis(end: float, step: float, bottom: float) -> list[str]:
     parts = [
         f"<line class='axis' x1='{_LEFT}' x2='{_WIDTH - _RIGHT}' y1='{bottom}' y2='{bottom}'/>"
     ]
@@ -115,7 +115,7 @@ def _axis(end: float, step: float, unit: str, bottom: float) -> list[str]:
     for nth in range(count + 1):
         x = _x(nth * step, end)
         anchor = "start" if nth == 0 else "end" if nth == count else "middle"
-        label = f"{nth * step:g}" + (f" {unit}" if nth == count else "")
+        label = f"{nth * step:g}"
         parts.append(f"<line class='grid' x1='{x:.1f}' x2='{x:.1f}' y1='{_TOP}' y2='{bottom}'/>")
         parts.append(
             f"<text class='tick' x='{x:.1f}' y='{bottom + 15}' text-anchor='{anchor}'>"

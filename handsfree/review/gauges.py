@@ -68,7 +68,7 @@ def _chart(
     if unit is None:
         return []
     name = "seconds" if unit is Unit.SECOND else str(unit)
-    svg = chart_svg(title, str(unit), gauges)
+    svg = chart_svg(title, gauges)
     return [Chart(f"{title}, in {name}", Markup(svg))]
 
 
@@ -114,7 +114,7 @@ def _energy(title: str, by_quantity: dict[Quantity, list[ReadingItem]]) -> list[
         )
     if not gauges:
         return []
-    svg = chart_svg(title, unit, gauges, bars=True)
+    svg = chart_svg(title, gauges, bars=True)
     return [Chart(f"{title} at mean speed, in {unit}", Markup(svg))]
 
 

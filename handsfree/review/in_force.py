@@ -101,17 +101,25 @@ class InForce:
             # What was as found may be judged anew; it does not rule what was left.
             if not last or not readings or max(last) == next(reversed(readings.values())).attempt:
                 self._on_key[key] = tuple(mine)
-        self.on_reading |= {each: tuple(mine) for each, mine in by_reading.items()}
+        for reading_id, named in by_reading.items():
+            # A run that is judged takes the place of the runs before it in its attempt.
+            self._clear(reading_id)
+            self.on_reading[reading_id] = tuple(named)
 
     def _unjudge(self, reading_id: str) -> None:
         """Takes the findings on a reading's attempt away: they are on other values."""
         if reading_id not in self.readings:
             return
+        self._clear(reading_id)
         key = self._keys[reading_id]
-        attempt = self.readings[reading_id].attempt
-        mine = self.of(key)
-        same = {r.id for r in mine if r.attempt == attempt}
-        for each in same:
-            self.on_reading.pop(each, None)
-        if attempt == mine[-1].attempt:
+        if self.readings[reading_id].attempt == self.of(key)[-1].attempt:
             self._on_key.pop(key, None)
+
+    def _clear(self, reading_id: str) -> None:
+        """Takes the findings away that name a reading of the same attempt."""
+        mine = self._of[self._keys[reading_id]]
+        reading = mine.get(reading_id)
+        self.on_reading.pop(reading_id, None)
+        for each in mine.values() if reading is not None else ():
+            if reading is not None and each.attempt == reading.attempt:
+                self.on_reading.pop(each.id, None)

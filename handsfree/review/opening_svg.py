@@ -30,8 +30,8 @@ def opening_svg(opening: Opening, plates: dict[Side, str] | None = None) -> str:
     reach = _GAP if len(opening.leaves) == 1 else _GAP / 2
     up = any(_swings(leaf) == "away" for leaf in opening.leaves)
     down = any(_swings(leaf) == "towards" for leaf in opening.leaves)
-    above = 46 + (reach + 14 if up else 20)
-    below = (reach + 14 if down else 20) + 54
+    above = 24 + (reach + 8 if up else 20)
+    below = (reach + 14 if down else 28) + 60
     wall = above
     parts = [
         f"<svg class='plan' role='img' viewBox='0 0 {_WIDTH} {above + below:.0f}' "
@@ -154,7 +154,7 @@ def _plates(plates: dict[Side, str], wall: float) -> list[str]:
         )
         lines = [f"{side} plate", *(plates.get(side, "").split(", ") if side in plates else [])]
         parts += [
-            f"<text class='small' x='{at}' y='{wall + 42 + 14 * nth}' text-anchor='{anchor}'>"
+            f"<text class='small' x='{at}' y='{wall + 44 + 16 * nth}' text-anchor='{anchor}'>"
             f"{escape(line)}</text>"
             for nth, line in enumerate(lines)
         ]
@@ -163,7 +163,7 @@ def _plates(plates: dict[Side, str], wall: float) -> list[str]:
 
 def _words(lines: list[str], x: float, y: float) -> list[str]:
     return [
-        f"<text class='{'name' if nth == 0 else 'small'}' x='{x:.1f}' y='{y + 15 * nth:.1f}' "
+        f"<text class='{'name' if nth == 0 else 'small'}' x='{x:.1f}' y='{y + 17 * nth:.1f}' "
         f"text-anchor='middle'>{escape(line)}</text>"
         for nth, line in enumerate(lines)
     ]

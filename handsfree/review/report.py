@@ -90,6 +90,7 @@ def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = 
             policy=policy,
             parts_of_opening=opening_pairs(dossier.opening),
             decisions=DECISIONS,
+            places=_PLACES,
             safety_note=SAFETY_NOTE,
             style=Markup(_source("report.css")),
             script=Markup(script),
@@ -111,6 +112,14 @@ def environment() -> Environment:
     made.filters |= {"clock": clock, "day": day, "cssname": _css_name}
     made.globals["with_unit"] = with_unit
     return made
+
+
+_PLACES = {
+    "as found": "as found, ",
+    "as left": "as left, ",
+    "as found and as left": "",
+    "in between": "in between, ",
+}
 
 
 def _css_name(text: str) -> str:

@@ -30,6 +30,7 @@ class Row(NamedTuple):
     limit: str
     clause: str
     doubt: str
+    odds: str
     verdict: str
     verdict_words: str
     why: str
@@ -105,13 +106,14 @@ def _judged(
         as_left = with_unit(finding.reading, finding.unit, finding.limit)
     kind, words = verdict_of(finding)
     return Row(
-        what=rule if name in rule else (name if rule == name else f"{name}: {rule}"),
+        what=rule,
         found=as_found,
         left=as_left,
         runs=_runs(left) if of_quantity else "",
         limit="" if finding.limit is None else _limit(finding),
         clause=finding.source.partition("; ")[2] or finding.source,
         doubt=_doubt(finding),
+        odds=_odds(finding),
         verdict=kind,
         verdict_words=words,
         why=finding.why if finding.verdict is not Verdict.PASS else "",
@@ -122,7 +124,7 @@ def _judged(
 
 def _plain(name: str, found: str, left: str, items: tuple[ReadingItem, ...], verdict: str) -> Row:
     words = "" if left else "taken back"
-    return Row(name, found, left, "", "", "", "", verdict, words, "", "", items)
+    return Row(name, found, left, "", "", "", "", "", verdict, words, "", "", items)
 
 
 def verdict_of(finding: Finding) -> tuple[str, str]:
@@ -148,14 +150,16 @@ def _limit(finding: Finding) -> str:
 
 
 def _doubt(finding: Finding) -> str:
-    if not finding.guard_band:
+    return f"± {with_unit(finding.guard_band, finding.unit)}" if finding.guard_band else ""
+
+
+def _odds(finding: Finding) -> str:
+    """How likely the true value is within the limit, where that is known."""
+    if finding.probability is None or not finding.guard_band:
         return ""
-    band = f"± {with_unit(finding.guard_band, finding.unit)}"
-    if finding.probability is None:
-        return band
     percent = round(finding.probability * 100)
     odds = "over 99 %" if percent > 99 else "under 1 %" if percent < 1 else f"{percent} %"
-    return f"{band}; {odds} likely within"
+    return f"{odds} within"
 
 
 def _mean(items: tuple[ReadingItem, ...]) -> str:
