@@ -75,9 +75,9 @@ class OverheardMouth:
         self.name = f"rehearsal, {inner.name}" if inner is not None else "rehearsal"
         self.spoken_s = 0.0
 
-    def say(self, text: str) -> Spoken:
+    def say(self, text: str, *, whole: bool = False) -> Spoken:
         """Says it, and the technician has heard it."""
-        spoken = self._inner.say(text) if self._inner is not None else None
+        spoken = self._inner.say(text, whole=whole) if self._inner is not None else None
         if spoken is None or not spoken.aloud:
             # Nobody speaks; he reads it, and it takes as long.
             spoken = Spoken(len(text.split()) / WORDS_A_SECOND, aloud=False)

@@ -16,6 +16,8 @@ from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Measure, Unit, convert
 from handsfree.rehearsal.door import Door
+from handsfree.rehearsal.drive import Drive
+from handsfree.rehearsal.leaf import Body
 from handsfree.rehearsal.motion import Cycle
 from handsfree.rehearsal.operator import SettingName
 from handsfree.rehearsal.saying import Meant
@@ -54,13 +56,23 @@ class Hands:
         self._door = door
         self._random = random
         self._metric = door.spec.sheet.units == "metric"
+        self.measured: dict[tuple[Quantity, Subject], tuple[Body, Drive]] = {}
+        """The leaf and its operator as they were when a quantity was measured last."""
 
     def measure(self, quantity: Quantity, subject: Subject) -> Meant | None:
         """What a person reads, or None where there is nothing to read."""
         found = self._value(quantity, subject)
         if found is None:
             return None
+        self.remember(quantity, subject)
         return Meant(quantity=quantity, subject=subject, value=found.value, unit=found.unit)
+
+    def remember(self, quantity: Quantity, subject: Subject) -> None:
+        """Keeps the leaf as it is now, for whoever asks later what was true."""
+        if subject in SIDE:
+            side = SIDE[subject]
+            now = (self._door.body(side), self._door.drive(side, scatter=False))
+            self.measured[quantity, subject] = now
 
     def marks(self, cycle: Cycle) -> tuple[float, ...] | None:
         """When he marks the moments of a cycle: each late, none exactly; None if one is missing."""

@@ -43,11 +43,15 @@ _MOST_SAID = 1200
 
 
 class Line(Record):
-    """What is said next, by whom, and what passes before it, in s."""
+    """What is said next, by whom, and what passes before it, in s.
+
+    ``to_tool`` is whether the tool is meant to understand it.
+    """
 
     text: str
     who: str = "technician"
     after_s: float = 0.6
+    to_tool: bool = True
 
 
 class Question(Record):
@@ -80,10 +84,12 @@ class Technician:
         self.seen_faults: list[str] = []
         self.turned: list[tuple[Subject, str, int, int]] = []
         self.over = False
-        self.refused = 0
-        """Readbacks that he refused because they were not what he meant."""
+        self.repairs = 0
+        """How often he had to say something again that was right the first time."""
+        self.slips = 0
+        """How often he said a wrong value himself."""
         self._random = Random(f"technician {seed}")
-        self._hands = Hands(door, Random(f"hands {seed}"))
+        self.hands = Hands(door, Random(f"hands {seed}"))
         self._listener = Listener(words, procedure, door.spec.sheet.opening)
         self._manner, self._can_time = manner, can_time
         self._heard: list[str] = []
@@ -99,6 +105,7 @@ class Technician:
         self._aside = False
         self._slip: Meant | None = None
         self._wrong_waits = False
+        self._refusing = False
         self._withdrawing = False
         self._skipping = ""
         self._by_ear: set[Subject] = set()
@@ -110,6 +117,11 @@ class Technician:
         """The tool has said this aloud."""
         self._heard.append(text)
 
+    def nothing_happened(self) -> None:
+        """He has spoken and the tool has not noticed it: he will say it again."""
+        self.repairs += 1
+        self._misses += 1
+
     def _take_in(self) -> None:
         turn = [self._listener.understand(text) for text in self._heard]
         self._heard = []
@@ -119,6 +131,9 @@ class Technician:
             turn = [one for one in turn if one is not asked]
         if any(one.kind == "advice" for one in turn):
             self._advice = {}
+        last = self.lines[-1] if self.lines else None
+        if last is not None and last.to_tool and not self._refusing:
+            self.repairs += any(one.kind in _REPEAT or one.kind == "wait" for one in turn)
         for one in turn:
             self._take(one)
 
@@ -247,6 +262,7 @@ class Technician:
         self._take_in()
         if self.over or len(self.lines) >= _MOST_SAID:
             return None
+        self._refusing = False
         line = self._by_the_way() or self._answer()
         self.lines.append(line)
         return line
@@ -266,7 +282,7 @@ class Technician:
             (manner.asks, ASIDES, "technician"),
         ):
             if draw < share:
-                return Line(text=self._pick(texts), who=who)
+                return Line(text=self._pick(texts), who=who, to_tool=texts is ASIDES)
             draw -= share
         self._aside = False
         return None
@@ -333,7 +349,9 @@ class Technician:
                 self.seen_faults.append("wrong hand")
                 self._repairs.append(("wrong hand", question.subject or Subject.OPENING))
             return self._line(self._pick(_AFFIRM))
-        self.refused += 1
+        if self._slip is None and self._misses == 0:
+            self.repairs += 1  # it was misheard
+        self._refusing = True
         one = len(question.readings) == 1 == len(self._mind)
         if one and self._random.random() < self._manner.corrects and self._misses == 0:
             meant, heard = self._mind[0], question.readings[0]
@@ -401,7 +419,7 @@ class Technician:
             self._ask("prompt")
             return self._line(f"start the clock {subject}")
         if not self._mind:
-            meant = self._hands.measure(quantity, subject)
+            meant = self.hands.measure(quantity, subject)
             if meant is None:
                 self._skipping = "the leaf does not come so far"
                 return self._line("skip")
@@ -409,6 +427,7 @@ class Technician:
             self._marked = False
             if self._random.random() < self._manner.slips:
                 self._slip = slipped(meant, self._random)
+                self.slips += 1
         said = self._slip or self._mind[0]
         if self._misses >= 2:
             return self._line(saying.digit_by_digit(said))
@@ -435,7 +454,7 @@ class Technician:
     def mark(self) -> tuple[float, ...] | None:
         """The clock runs: when he says the words, in s from the press; None if he cannot."""
         subject = self._at[1] if self._at is not None else Subject.OPENING
-        marks = self._hands.marks(self.door.cycle(self.door.side_of(subject)))
+        marks = self.hands.marks(self.door.cycle(self.door.side_of(subject)))
         if marks is None:
             self._by_ear.discard(subject)
             return None
@@ -445,6 +464,8 @@ class Technician:
     def timed(self, subject: Subject, marks: tuple[float, ...]) -> None:
         """What he means by his marks: the five times between them."""
         self._marked = True
+        for quantity in SPANS:
+            self.hands.remember(quantity, subject)
         at = dict(zip(MOMENTS, marks, strict=True))
         self._means(
             tuple(

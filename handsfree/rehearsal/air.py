@@ -1,0 +1,139 @@
+"""The tool's ears by air: what the technician says goes through the real ears as sound.
+
+The same voice activity, the same recogniser and the same clock as with a microphone, but no
+time is waited: sound is made while it is listened to. While the tool speaks nothing is heard.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.rehearsal.ears import SimulatedClock
+from handsfree.rehearsal.room import Room
+from handsfree.rehearsal.technician import Line, Technician
+from handsfree.rehearsal.voices import Sound, Voices
+from handsfree.speech.clock_ears import MarkOf, Run, RunListener
+from handsfree.speech.ears import Utterance
+from handsfree.speech.model import SAMPLE_RATE
+from handsfree.speech.recogniser import Recogniser
+from handsfree.speech.voice_activity import Segment, Segmenter
+
+_BLOCK = 1600
+_LEAD_S = 0.7
+"""What is heard of the room before a voice; longer waits are not listened through."""
+_TAIL_S = 0.9
+_LONGER_S = 2.0
+_TRIES = 5
+MARKS = ("go", "check", "open", "closing", "ten", "shut")
+
+
+class AirEars:
+    """Hears the technician through a room. ``recogniser`` and ``clock_ears`` are the tool's."""
+
+    can_time = True
+
+    def __init__(
+        self,
+        technician: Technician,
+        clock: SimulatedClock,
+        recogniser: Recogniser,
+        clock_ears: tuple[Recogniser, MarkOf],
+        room: Room,
+        voices: Voices,
+        voice: str,
+        stranger: str,
+        watch: Callable[[Line], None] = lambda line: None,
+    ) -> None:
+        self._technician, self._clock, self._room = technician, clock, room
+        self._recogniser, self._clock_ears = recogniser, clock_ears
+        self._voices, self._voice, self._stranger = voices, voice, stranger
+        self._watch = watch
+        self._segmenter = Segmenter()
+        self._fed = 0
+        self.sound_s = 0.0
+        """How much sound was heard."""
+        self.not_noticed = 0
+        """Utterances of the technician that no voice activity noticed."""
+
+    def listen(self) -> Utterance | None:
+        """The next utterance that is heard; None when the technician has no more to say."""
+        for _ in range(_TRIES):
+            line = self._technician.speak()
+            if line is None:
+                return None
+            self._watch(line)
+            self._clock.pass_by(max(0.0, line.after_s - _LEAD_S))
+            segment, begun_s = self._first(self._line(line))
+            if segment is None:
+                segment, begun_s = self._first(self._room.silence(_LONGER_S))
+            if segment is not None:
+                return self._utterance(segment, begun_s)
+            if line.to_tool:
+                self.not_noticed += 1
+                self._technician.nothing_happened()
+        return None
+
+    def time(self, expected: int, least_rms: float) -> Run:
+        """One run of the clock: he says a word at each moment."""
+        listener = RunListener(*self._clock_ears, expected, least_rms)
+        start_s = self._clock.now_s
+        for block in _blocks(self._cycle()):
+            listener.feed(block)
+            self._clock.pass_by(len(block) / SAMPLE_RATE)
+            if listener.over:
+                break
+        while not listener.over:
+            block = self._room.silence(_BLOCK / SAMPLE_RATE)
+            listener.feed(block)
+            self._clock.pass_by(len(block) / SAMPLE_RATE)
+        self.sound_s += self._clock.now_s - start_s
+        self._segmenter, self._fed = Segmenter(), 0
+        return replace(listener.finish(), start_s=start_s, end_s=self._clock.now_s)
+
+    def _cycle(self) -> NDArray[np.int16]:
+        marks = self._technician.mark()
+        if marks is None:
+            said = self._said("cancel the clock")
+            return self._room.with_voices(5.0 + len(said) / SAMPLE_RATE, [(3.0, said)])
+        # He presses the plate a moment after the tool says that it listens.
+        voices = [(1.0 + at, self._said(word)) for at, word in zip(marks, MARKS, strict=True)]
+        return self._room.with_voices(marks[-1] + 4.0, voices)
+
+    def _line(self, line: Line) -> NDArray[np.int16]:
+        near = line.who == "technician"
+        said = self._voices.say(self._voice if near else self._stranger, line.text)
+        seconds = _LEAD_S + len(said) / SAMPLE_RATE + _TAIL_S
+        return self._room.with_voices(seconds, [(_LEAD_S, said)], near=near)
+
+    def _said(self, text: str) -> Sound:
+        return self._voices.say(self._voice, text)
+
+    def _first(self, sound: NDArray[np.int16]) -> tuple[Segment | None, float]:
+        """The first utterance in a piece of sound, and when the stream began on the clock.
+
+        What follows it is lost: by then the tool speaks, and its ears are shut.
+        """
+        for block in _blocks(sound):
+            begun_s = self._clock.now_s - self._fed / SAMPLE_RATE
+            self._fed += len(block)
+            self._clock.pass_by(len(block) / SAMPLE_RATE)
+            self.sound_s += len(block) / SAMPLE_RATE
+            segment = next(iter(self._segmenter.feed(block)), None)
+            if segment is not None:
+                return segment, begun_s
+        return None, 0.0
+
+    def _utterance(self, segment: Segment, begun_s: float) -> Utterance:
+        heard = self._recogniser.recognise(segment.samples)
+        start_s = begun_s + segment.start_sample / SAMPLE_RATE
+        end_s = begun_s + segment.end_sample / SAMPLE_RATE
+        return Utterance(heard.text, (), round(start_s, 3), round(end_s, 3), segment.samples)
+
+
+def _blocks(sound: NDArray[np.int16]) -> Iterator[NDArray[np.int16]]:
+    for start in range(0, len(sound), _BLOCK):
+        yield sound[start : start + _BLOCK]
