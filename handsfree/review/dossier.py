@@ -35,7 +35,7 @@ from handsfree.review.fold_readings import Readings
 from handsfree.review.fold_talk import Talk
 from handsfree.review.in_force import InForce
 from handsfree.review.matters import Matters
-from handsfree.review.plain import office_words
+from handsfree.review.plain import office_words, quantity_words
 from handsfree.review.summary import Summary, summarise
 from handsfree.review.timed_runs import TimedRun
 
@@ -148,7 +148,7 @@ def dossier_of(events: Iterable[ev.Event], verification: Verification) -> Dossie
     talk, in_force, facts, matters = Talk(), InForce(), Facts(), Matters()
     readings = Readings(opened.sheet.technician)
     acts: list[OfficeItem] = []
-    ended = events[0].at
+    named: dict[str, str] = {}
     for event in events:
         body = event.body
         again = talk.again
@@ -158,9 +158,10 @@ def dossier_of(events: Iterable[ev.Event], verification: Verification) -> Dossie
         facts.take(event)
         matters.take(event)
         if isinstance(body, _OFFICE):
-            acts.append(_act(event, body))
-        else:
-            ended = event.at
+            acts.append(_act(event, body, named))
+        elif isinstance(body, ev.ReadingAccepted):
+            reading = body.reading
+            named[reading.id] = f"{reading.subject}, {quantity_words(reading.quantity)}"
     job = in_force.job(opened.sheet)
     summary = summarise(events)
     return Dossier(
@@ -168,7 +169,7 @@ def dossier_of(events: Iterable[ev.Event], verification: Verification) -> Dossie
         opening=job.opening,
         summary=summary,
         began=events[0].at,
-        ended=ended,
+        ended=summary.ended,
         complete=any(moment.kind == "visit_closed" for moment in talk.moments),
         limits=opened.limits,
         limits_sha256=opened.limits_sha256,
@@ -198,13 +199,13 @@ def dossier_of(events: Iterable[ev.Event], verification: Verification) -> Dossie
 _OFFICE = get_args(office.OfficeBody)
 
 
-def _act(event: ev.Event, body: office.OfficeBody) -> OfficeItem:
+def _act(event: ev.Event, body: office.OfficeBody, named: dict[str, str]) -> OfficeItem:
     return OfficeItem(
         seq=event.seq,
         at=event.at,
         by=body.by,
         kind=body.kind,
-        what=office_words(body),
+        what=office_words(body, named),
         why=getattr(body, "why", ""),
     )
 

@@ -42,7 +42,7 @@ class Readings:
                 if clip is not None:
                     self._by_clip[clip] = self._last
             case ev.CycleTimed(clip=clip):
-                self._last = (seq, at, "a run of the clock")
+                self._last = (seq, at, "")
                 if clip is not None:
                     self._by_clip[clip] = self._last
             case ev.ReadingAccepted(reading=reading):

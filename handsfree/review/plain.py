@@ -162,15 +162,15 @@ def came_of(body: ev.Body) -> str | None:
             return None
 
 
-def office_words(body: office.OfficeBody) -> str:
-    """What the office did, in one line."""
+def office_words(body: office.OfficeBody, named: Mapping[str, str]) -> str:
+    """What the office did, in one line; ``named`` are the names of the readings by their id."""
     match body:
         case office.ReadingConfirmed(reading_id=reading_id):
-            return f"listened to reading {reading_id} and confirmed it"
+            return f"listened to {_reading(reading_id, named)} and confirmed it"
         case office.ReadingAmended(reading_id=reading_id, old=old, new=new):
-            return f"corrected reading {reading_id} from {old} to {new}"
+            return f"corrected {_reading(reading_id, named)} from {old} to {new}"
         case office.ReadingStruck(reading_id=reading_id):
-            return f"struck reading {reading_id}"
+            return f"struck {_reading(reading_id, named)}"
         case office.FactAmended(subject=subject, name=name, old=old, new=new):
             what = f"{subject}, {words_of(name)}"
             return f"corrected {what} from {words_of(old) or 'nothing'} to {words_of(new)}"
@@ -182,6 +182,11 @@ def office_words(body: office.OfficeBody) -> str:
             return f"decided on {step_words(key)}: {DECISIONS[decision]}"
         case office.SignedOff(head=head):
             return f"signed the visit off as it stood at {head[:12]}"
+
+
+def _reading(reading_id: str, named: Mapping[str, str]) -> str:
+    """'left leaf, opening time (r12)'."""
+    return f"{named[reading_id]} ({reading_id})" if reading_id in named else f"reading {reading_id}"
 
 
 def figure(value: Decimal, apart_from: Decimal | None = None) -> str:

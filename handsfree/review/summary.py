@@ -95,13 +95,10 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
     notes: dict[int, str] = {}
     settled: dict[str, str] = {}
     heard = missed = withdrawn = struck = amended = 0
-    ended = ""
     complete = False
     for event in events:
         body = event.body
         in_force.take(body)
-        if not isinstance(body, _OFFICE):
-            ended = event.at
         match body:
             case ev.VisitOpened():
                 opened = body
@@ -164,7 +161,7 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         opening=job.opening.name,
         technician=job.sheet.technician,
         began=events[0].at,
-        ended=ended,
+        ended=_ended(events),
         complete=complete,
         verdict=_verdict(
             complete,
@@ -193,6 +190,17 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         procedure=opened.procedure,
         model=opened.model,
     )
+
+
+def _ended(events: tuple[ev.Event, ...]) -> str:
+    """The time of the last event of the visit: neither the office's nor judged after it."""
+    at, of_office = events[0].at, False
+    for event in events:
+        if isinstance(event.body, _OFFICE):
+            of_office = True
+        elif not (of_office and isinstance(event.body, ev.Judged)):
+            at, of_office = event.at, False
+    return at
 
 
 def _line(in_force: InForce, key: Key) -> Line:

@@ -114,15 +114,25 @@ class _Ears:
         return self._sound[start : start + count].copy()
 
 
-def hour_visit(folder: Path, *, minutes: float = 60, busy: float = 1.0, seed: int = 417) -> Path:
-    """Leaves such a visit in ``folder``. ``busy`` is how much is said beside the readings."""
+def hour_visit(
+    folder: Path,
+    *,
+    minutes: float = 60,
+    busy: float = 1.0,
+    seed: int = 417,
+    lines: list[str] | None = None,
+) -> Path:
+    """Leaves such a visit in ``folder``.
+
+    ``busy`` is how much is said beside the readings; ``lines`` are other lines to say.
+    """
     sheet = parse_sheet(
         (FIXTURES / "harbour-hall.job.toml").read_text(encoding="utf-8"), "harbour-hall.job.toml"
     )
     limits = load_limits(sheet.limits)
     procedure = load_procedure("controller-replaced-pair")
     clock = _Clock()
-    ears = _Ears(list(_story(seed, busy)), clock, minutes, seed)
+    ears = _Ears(lines or list(_story(seed, busy)), clock, minutes, seed)
     with Journal.create(folder) as journal:
         visit = Visit(
             journal,
@@ -141,8 +151,7 @@ def hour_visit(folder: Path, *, minutes: float = 60, busy: float = 1.0, seed: in
 def _story(seed: int, busy: float) -> Iterator[str]:
     """What is said, in its order; a line 'clock ...' gives the marks of a run."""
     rng = np.random.default_rng(seed)
-    for line in script_lines():
-        said = line if line.startswith("clock ") else line.split(": ", 1)[1]
+    for said in plain_lines():
         yield said
         if said != "affirm":
             continue
@@ -152,6 +161,12 @@ def _story(seed: int, busy: float) -> Iterator[str]:
         if rng.random() < 0.12 * busy:
             yield "note"
             yield NOTES[int(rng.integers(len(NOTES)))]
+
+
+def plain_lines() -> list[str]:
+    """The lines of the recorded visit without who says them."""
+    lines = script_lines()
+    return [line if line.startswith("clock ") else line.split(": ", 1)[1] for line in lines]
 
 
 if __name__ == "__main__":
