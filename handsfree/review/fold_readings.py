@@ -17,7 +17,7 @@ from handsfree.review.dossier_parts import (
     ReadingItem,
 )
 from handsfree.review.in_force import InForce
-from handsfree.review.relative_doubt import relative_doubt
+from handsfree.review.relative_doubt import attempt_of, relative_doubt
 
 
 class Readings:
@@ -69,9 +69,18 @@ class Readings:
 
     def all(self, in_force: InForce) -> tuple[ReadingItem, ...]:
         """Every reading ever accepted, in that order, with the findings in force."""
-        standing = {key: in_force.of(key) for key in in_force.measured()}
+        attempts = {
+            (key, number): _Standing(tuple(runs), mine[0].attempt, mine[-1].attempt)
+            for key in in_force.measured()
+            for mine in (in_force.of(key),)
+            for number, runs in _by_attempt(mine).items()
+        }
         return tuple(
-            self._finished(item, in_force, standing.get((item.now.subject, item.now.quantity), ()))
+            self._finished(
+                item,
+                in_force,
+                attempts.get(((item.now.subject, item.now.quantity), item.now.attempt)),
+            )
             for item in self._items.values()
         )
 
@@ -98,23 +107,37 @@ class Readings:
             self._items[reading_id] = item.model_copy(update=update)
 
     def _finished(
-        self, item: ReadingItem, in_force: InForce, standing: tuple[Reading, ...]
+        self, item: ReadingItem, in_force: InForce, standing: _Standing | None
     ) -> ReadingItem:
-        if item.gone is not None or not standing:
+        if item.gone is not None or standing is None:
             return item
-        runs = [run for run in standing if run.attempt == item.now.attempt]
         findings = in_force.on_reading.get(item.id, ())
         # The findings on an attempt stand at its last run, and concern every run of it.
-        of_attempt = findings or in_force.on_reading.get(runs[-1].id if runs else "", ())
+        of_attempt = findings or in_force.on_reading.get(standing.runs[-1].id, ())
         doubt = relative_doubt(
             item.now,
             of_attempt,
-            runs,
+            standing.together,
             self._again.get(item.id, 0),
-            superseded=item.now.attempt != standing[-1].attempt,
+            superseded=item.now.attempt != standing.last,
         )
-        place = _place(item.now.attempt, standing[0].attempt, standing[-1].attempt)
+        place = _place(item.now.attempt, standing.first, standing.last)
         return item.model_copy(update={"findings": findings, "doubt": doubt, "place": place})
+
+
+class _Standing:
+    """The runs of an attempt that stand, and the first and last attempt at their quantity."""
+
+    def __init__(self, runs: tuple[Reading, ...], first: int, last: int) -> None:
+        self.runs, self.first, self.last = runs, first, last
+        self.together = attempt_of(runs)
+
+
+def _by_attempt(readings: tuple[Reading, ...]) -> dict[int, list[Reading]]:
+    runs: dict[int, list[Reading]] = {}
+    for reading in readings:
+        runs.setdefault(reading.attempt, []).append(reading)
+    return runs
 
 
 def _place(attempt: int, first: int, last: int) -> Place:

@@ -34,6 +34,7 @@ class Talk:
         self.again = 0
         """How often something was not understood or refused since a value was filed."""
         self._came_of: dict[int, list[str]] = {}
+        self._given: dict[str, int] = {}
         self._step: str | None = None
         self._standing_by = False
 
@@ -59,6 +60,7 @@ class Talk:
                 self._moment(event, step_words(key))
             case ev.CautionGiven(key=key, text=text, word=word):
                 caution = CautionItem(seq=seq, at=at, key=key, text=text, word=word)
+                self._given[key] = len(self.cautions)
                 self.cautions.append(caution)
             case ev.CautionAcknowledged(key=key):
                 self._answer(event, key)
@@ -116,12 +118,11 @@ class Talk:
 
     def _answer(self, event: ev.Event, key: str) -> None:
         """The last caution of that key was answered by the utterance of this turn."""
-        for nth in range(len(self.cautions) - 1, -1, -1):
-            if self.cautions[nth].key == key:
-                clip = self.utterances[self.turn].clip if self.turn in self.utterances else None
-                update = {"answered_seq": event.seq, "answered_at": event.at, "clip": clip}
-                self.cautions[nth] = self.cautions[nth].model_copy(update=update)
-                return
+        nth = self._given.get(key)
+        if nth is not None:
+            clip = self.utterances[self.turn].clip if self.turn in self.utterances else None
+            update = {"answered_seq": event.seq, "answered_at": event.at, "clip": clip}
+            self.cautions[nth] = self.cautions[nth].model_copy(update=update)
 
     def _kept(self, what: str) -> None:
         """What was no sentence was meant to be kept as it is."""

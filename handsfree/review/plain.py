@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from handsfree.checks import spoken
+from handsfree.errors import HandsfreeError
 from handsfree.job.job import Fact
 from handsfree.job.opening import Lock, Opening
 from handsfree.job.quantity import QUANTITIES, Quantity
@@ -120,7 +121,7 @@ def _sentence(name: str) -> str:
     """A sentence that goes by its name; anything else stays as it stands."""
     try:
         return wording().say(name)
-    except KeyError:
+    except HandsfreeError:
         return name
 
 

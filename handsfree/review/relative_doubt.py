@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import NamedTuple
 
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Reading
-from handsfree.job.unit import convert, family_of
+from handsfree.job.unit import Unit, convert, family_of
 from handsfree.review.dossier_parts import RelativeDoubt
 
 _SUPERSEDED = 0.3
@@ -29,22 +30,46 @@ _SELDOM_SO = 0.15
 """A value in the outer twentieth of what is plausible."""
 
 
+class Attempt(NamedTuple):
+    """The runs of one attempt together: lowest, highest and mean value, all in ``unit``.
+
+    ``fits`` when every run is in a unit of what was measured; the values are 0 otherwise.
+    """
+
+    fits: bool
+    unit: Unit
+    runs: int
+    lowest: Decimal
+    highest: Decimal
+    mean: Decimal
+
+
+def attempt_of(runs: Sequence[Reading]) -> Attempt:
+    """The runs of one attempt; at least one."""
+    unit, family = runs[-1].unit, QUANTITIES[runs[-1].quantity].family
+    zero = Decimal(0)
+    if any(family_of(run.unit) is not family for run in runs):
+        return Attempt(False, unit, len(runs), zero, zero, zero)
+    values = [convert(run.value, run.unit, unit) for run in runs]
+    mean = sum(values, zero) / len(values)
+    return Attempt(True, unit, len(runs), min(values), max(values), mean)
+
+
 def relative_doubt(
     now: Reading,
     findings: Sequence[Finding],
-    runs: Sequence[Reading],
+    attempt: Attempt,
     again: int,
     *,
     superseded: bool = False,
 ) -> RelativeDoubt:
     """The doubt about a reading as it is now.
 
-    ``findings`` on its attempt, ``runs`` of the same attempt (itself among them), ``again`` how
-    often something was not understood or refused between the prompt and its affirmation.
-    ``superseded`` when a later attempt rules the door. A value in a unit of another family is
-    doubted wholly.
+    ``findings`` on its ``attempt``, ``again`` how often something was not understood or refused
+    between the prompt and its affirmation. ``superseded`` when a later attempt rules the door.
+    A value in a unit of another family is doubted wholly.
     """
-    if {family_of(run.unit) for run in (now, *runs)} != {QUANTITIES[now.quantity].family}:
+    if not attempt.fits:
         return RelativeDoubt(score=1.0, why=("its unit does not fit what was measured",))
     shares: list[tuple[float, str]] = []
     weight = _SUPERSEDED if superseded else 1.0
@@ -54,7 +79,7 @@ def relative_doubt(
     if again:
         times = "once" if again == 1 else f"{again} times"
         shares.append((1 - (1 - _AGAIN) ** again, f"not understood or refused {times} before"))
-    if (apart := _apart(now, runs)) is not None:
+    if (apart := _apart(now, attempt)) is not None:
         shares.append((_APART, f"differs from its other runs by up to {apart}"))
     if _seldom(now):
         shares.append((_SELDOM_SO, "seldom so large or so small"))
@@ -79,14 +104,14 @@ def _near(found: Finding, weight: float) -> tuple[float, str]:
     return share, why
 
 
-def _apart(now: Reading, runs: Sequence[Reading]) -> str | None:
+def _apart(now: Reading, attempt: Attempt) -> str | None:
     """The largest difference to another run, where that is much."""
-    values = [convert(run.value, run.unit, now.unit) for run in runs]
-    if len(values) < 2:
+    if attempt.runs < 2:
         return None
-    widest = max(abs(now.value - value) for value in values)
-    mean = sum(values, Decimal(0)) / len(values)
-    return f"{widest:.2f} {now.unit}" if mean and widest > abs(mean) / 10 else None
+    value = convert(now.value, now.unit, attempt.unit)
+    widest = max(value - attempt.lowest, attempt.highest - value)
+    much = attempt.mean and widest > abs(attempt.mean) / 10
+    return f"{widest:.2f} {attempt.unit}" if much else None
 
 
 def _seldom(now: Reading) -> bool:
