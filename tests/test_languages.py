@@ -155,6 +155,7 @@ SUGGESTED = {
     "which_quantity": ("hoja izquierda tiempo de apertura seis coma dos",),
     "which_leaf": ("izquierda", "derecha"),
     "type_it": ("espere",),
+    "yes_or_type": ("sí", "no"),
     "wait_observation": ("en orden", "no está en orden"),
     "wait_done": ("listo",),
     "or_skip": ("omita",),

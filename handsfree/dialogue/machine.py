@@ -97,10 +97,10 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         repair.take_reason(turn, heard)
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
-        repair.miss(turn)
+        repair.miss(turn, heard.snr_db)
     else:
         turn.replies.append(Tone(sound="understood"))
-        turn.set(misses=0)
+        repair.understood(turn)
         _understood(turn, heard)
     return _result(turn)
 

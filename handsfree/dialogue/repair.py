@@ -3,29 +3,71 @@
 from __future__ import annotations
 
 from handsfree.dialogue import answers, orient, walk
-from handsfree.dialogue.pending import AskedNote
+from handsfree.dialogue.pending import (
+    AskedNote,
+    AskedOneOfTwo,
+    AskedRun,
+    PendingFact,
+    PendingReading,
+    PendingReadings,
+    PendingWithdrawal,
+)
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.dialogue.wording import is_word
 from handsfree.journal import events as ev
 
+_READ_BACK = (PendingReading, PendingReadings, PendingFact, PendingWithdrawal, AskedRun)
 
-def miss(turn: Turn) -> None:
-    """Not understood: say again, then an example, then spelling, then typing.
+NOISY_DB = 14.0
+"""A voice that stands less over the noise may be what is wrong. In six real noises the level of
+an utterance is told as 15 to 22 dB at 15 dB, and as 5 to 13 dB at 5 dB (docs/rehearsal.md)."""
+_LATELY, _OF_THEM = 8, 3
+"""So many of the last utterances missed in noise are no chance any more."""
+
+
+def miss(turn: Turn, snr_db: float | None) -> None:
+    """Not understood: say again, then an example, then other words or spelling, then typing.
 
     The help grows with the misses in a row, as prompts do with W3C VoiceXML 2.1's
-    event counts; anything understood begins anew.
+    event counts; anything understood begins anew. Where noise is the likely reason, that is
+    said instead, for then no other words help.
     """
     misses = turn.state.misses + 1
     turn.set(misses=misses)
+    noisy = snr_db is not None and snr_db < NOISY_DB
+    _note_noise(turn, missed=noisy)
+    if noisy and snr_db is not None and sum(turn.state.in_noise) >= _OF_THEM:
+        turn.set(in_noise=())
+        turn.tell("hear_badly", "repair", db=max(0, round(snr_db)))
+        return
     if misses == 1:
         turn.tell("say_again", "repair")
     elif misses == 2:
         turn.say(orient.fitting(turn) or turn.words.say("say_again"), "repair")
-    elif misses == 3:
+    elif misses == 3 and isinstance(turn.state.pending, _READ_BACK):
+        turn.tell("yes_or_type", "repair")
+    elif misses == 3 and _waits_for_a_number(turn):
         turn.tell("spell_or_type", "repair")
     else:
         turn.tell("type_it", "repair")
+
+
+def understood(turn: Turn) -> None:
+    """The misses begin anew; that there was noise is kept for a while."""
+    turn.set(misses=0)
+    _note_noise(turn, missed=False)
+
+
+def _note_noise(turn: Turn, *, missed: bool) -> None:
+    turn.set(in_noise=(*turn.state.in_noise, missed)[-_LATELY:])
+
+
+def _waits_for_a_number(turn: Turn) -> bool:
+    pending, task = turn.state.pending, turn.task
+    if pending is not None or task is None or turn.caution_open:
+        return isinstance(pending, AskedOneOfTwo)
+    return not turn.between and task.step.waits == "reading"
 
 
 def note(turn: Turn, heard: Heard) -> None:

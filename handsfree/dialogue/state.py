@@ -47,7 +47,8 @@ _TASKS = _LastTasks()
 class State(Record):
     """Everything the conversation knows.
 
-    ``misses`` counts utterances in a row that were not understood; ``doubted`` is a
+    ``misses`` counts utterances in a row that were not understood, ``in_noise`` tells of the
+    last few whether each was missed with a voice that hardly stood over the noise; ``doubted`` is a
     value outside the plausible range that was just asked again; ``quiet_since_s`` is
     the time of the last word on the caller's clock; ``reminded`` whether the silence
     since then was broken once; ``advice`` waits for a pause; ``times_by_ear`` is whether
@@ -59,6 +60,7 @@ class State(Record):
     progress: Progress
     pending: Pending | None = None
     misses: int = 0
+    in_noise: tuple[bool, ...] = ()
     doubted: Measure | None = None
     quiet_since_s: float = 0.0
     reminded: bool = False

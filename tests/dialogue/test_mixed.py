@@ -183,10 +183,11 @@ def test_help_grows_with_every_miss_up_to_typing(talk):
     something was understood."""
     counted = {
         1: "Say again.",
-        2: "Say done, when it is done.",
+        2: "Say the opening time as a number, or skip.",
         3: "Spell the number digit by digit, or type it on the keyboard.",
         4: "I do not hear you well. Type it on the keyboard, or say stand by and move closer.",
     }
+    talk.go_to(LEFT_OPENING)
     for event in range(1, 8):
         expected = counted[max(count for count in counted if count <= event)]
         assert talk.says("nice weather") == [expected]
