@@ -11,7 +11,7 @@ from html import escape
 
 from handsfree.job.opening import Action, Activation, Leaf, Opening, Side, Swing
 
-_WIDTH = 440
+_WIDTH = 480
 _GAP = 260  # from jamb to jamb
 _LEFT_JAMB = (_WIDTH - _GAP) / 2
 _RIGHT_JAMB = _LEFT_JAMB + _GAP
@@ -31,7 +31,7 @@ def opening_svg(opening: Opening, plates: dict[Side, str] | None = None) -> str:
     up = any(_swings(leaf) == "away" for leaf in opening.leaves)
     down = any(_swings(leaf) == "towards" for leaf in opening.leaves)
     above = 24 + (reach + 8 if up else 20)
-    below = (reach + 14 if down else 28) + 60
+    below = (reach + 14 if down else 38) + 60
     wall = above
     parts = [
         f"<svg class='plan' role='img' viewBox='0 0 {_WIDTH} {above + below:.0f}' "
@@ -154,7 +154,7 @@ def _plates(plates: dict[Side, str], wall: float) -> list[str]:
         )
         lines = [f"{side} plate", *(plates.get(side, "").split(", ") if side in plates else [])]
         parts += [
-            f"<text class='small' x='{at}' y='{wall + 44 + 16 * nth}' text-anchor='{anchor}'>"
+            f"<text class='small at-wall' x='{at}' y='{wall + 44 + 16 * nth}' text-anchor='{anchor}'>"
             f"{escape(line)}</text>"
             for nth, line in enumerate(lines)
         ]

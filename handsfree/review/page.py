@@ -113,7 +113,7 @@ def _plates(dossier: Dossier) -> dict[Side, str]:
             Quantity.PLATE_HEIGHT,
             Quantity.PLATE_DISTANCE,
         ):
-            what = "high" if line.quantity is Quantity.PLATE_HEIGHT else "to the centre"
+            what = "high" if line.quantity is Quantity.PLATE_HEIGHT else "to centre"
             words = f"{figure(line.as_left[-1])} {line.unit} {what}"
             known.setdefault(_PLATES[line.subject], []).append(words)
     return {side: ", ".join(words) for side, words in known.items()}

@@ -68,6 +68,7 @@ class _Ears:
     """Gives the lines in their order, each with its piece of the recording."""
 
     can_time = True
+    tells_quiet = False
 
     def __init__(self, lines: list[str], clock: _Clock, minutes: float, seed: int) -> None:
         self._lines = iter(lines)

@@ -1,0 +1,43 @@
+"""How fast and how large what the office works with is.
+
+    python -m tests.bench.office                       # every part
+    python -m tests.bench.office report --json r.json  # one part
+
+Each part prints its lines and returns its numbers. Run it on a machine that does nothing else.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from . import office_report
+
+PARTS: dict[str, Callable[[Path], dict[str, Any]]] = {
+    "report": office_report.report,
+    "report-large": office_report.large,
+    "sound": office_report.sound,
+}
+"""A part is given an empty folder to work in."""
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("part", nargs="*", choices=[*PARTS, []], help="by default all")
+    parser.add_argument("--json", type=Path)
+    asked = parser.parse_args()
+    results = {}
+    for name in asked.part or PARTS:
+        print(f"# {name}")
+        with tempfile.TemporaryDirectory() as folder:
+            results[name] = PARTS[name](Path(folder))
+    if asked.json:
+        asked.json.write_text(json.dumps(results, indent=2), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

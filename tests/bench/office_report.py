@@ -1,0 +1,146 @@
+"""The report: how long it takes, how large it is, and how well its small clips are understood."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+from typing import Any
+
+import numpy as np
+import soundfile
+import soxr
+
+from handsfree.data import data_folder
+from handsfree.grammar.language import Language
+from handsfree.journal import events as ev
+from handsfree.journal.reader import read
+from handsfree.review.dossier import load_dossier
+from handsfree.review.report import report_html
+from handsfree.review.sound import GRADES, InlineSound, NoSound, small
+from handsfree.speech.ears import RecordedEars
+from handsfree.speech.model import SpeechModel
+from handsfree.speech.recogniser import VoskRecogniser
+
+from ..browser import address_of, chromium, page_at
+from ..review.hour import hour_visit
+from ..review.test_report_hostile import many, visit
+
+TALK = {"quiet": 0.0, "usual": 1.0, "talkative": 3.0}
+"""How much is said beside the readings."""
+
+
+def report(folder: Path) -> dict[str, Any]:
+    """A visit of an hour, with little, some and much talk."""
+    results = {}
+    for name, busy in TALK.items():
+        hour = hour_visit(folder / name, busy=busy)
+        heard = [e.body for e in read(hour) if isinstance(e.body, ev.Heard)]
+        seconds = sum(float(h.end_s - h.start_s) for h in heard if h.end_s is not None)
+        page = folder / f"{name}.html"
+        made_s = median(_timed(lambda hour=hour, page=page: _write(hour, page)) for _ in range(5))
+        command_s = median(_timed(lambda hour=hour: _command(hour)) for _ in range(3))
+        results[name] = {
+            "utterances": len(heard),
+            "sound_s": round(seconds),
+            "page_mb": round(page.stat().st_size / 1e6, 2),
+            "made_s": round(made_s, 2),
+            "command_s": round(command_s, 2),
+            **_in_browser(page),
+        }
+        print(f"{name}: {results[name]}")
+    return results
+
+
+def large(folder: Path) -> dict[str, Any]:
+    """A journal of 100,000 events."""
+    long = visit(folder / "long", *many(20_000))
+    begin = time.perf_counter()
+    dossier = load_dossier(long)
+    folded = time.perf_counter()
+    page = report_html(dossier, NoSound())
+    done = time.perf_counter()
+    result = {
+        "events": dossier.verification.lines,
+        "dossier_s": round(folded - begin, 1),
+        "page_s": round(done - folded, 1),
+        "page_mb": round(len(page.encode()) / 1e6, 1),
+    }
+    print(result)
+    return result
+
+
+def sound(folder: Path) -> dict[str, Any]:
+    """Of the recorded visit: how many small clips the recogniser hears as it heard the clip."""
+    recogniser = VoskRecogniser(SpeechModel.load(None), Language.load().automaton())
+    ears = RecordedEars(data_folder("audio_fixtures") / "harbour-hall.flac", recogniser)
+    clips = []
+    while (heard := ears.listen()) is not None:
+        clips.append(heard)
+    kept = sum(len(_flac(clip.samples)) for clip in clips)
+    seconds = sum(len(clip.samples) for clip in clips) / 16000
+    results: dict[str, Any] = {"clips": len(clips), "kept_bytes_a_second": round(kept / seconds)}
+    for grade in GRADES:
+        begin = time.perf_counter()
+        made = [small(clip.samples, grade) for clip in clips]
+        took_s = time.perf_counter() - begin
+        same = sum(
+            recogniser.recognise(_wide(content)).text == clip.text
+            for clip, content in zip(clips, made, strict=True)
+        )
+        results[f"{grade.rate} Hz, {grade.steps} steps"] = {
+            "bytes_a_second": round(sum(map(len, made)) / seconds),
+            "heard_the_same": f"{same} of {len(clips)}",
+            "times_real_time": round(seconds / took_s),
+        }
+    for name, value in results.items():
+        print(f"{name}: {value}")
+    return results
+
+
+def _write(hour: Path, page: Path) -> None:
+    page.write_text(report_html(load_dossier(hour), InlineSound(hour)), encoding="utf-8")
+
+
+def _command(hour: Path) -> None:
+    command = [sys.executable, "-m", "handsfree", "report", str(hour)]
+    subprocess.run(command, check=True, capture_output=True)
+
+
+def _timed(work: Callable[[], None]) -> float:
+    begin = time.perf_counter()
+    work()
+    return time.perf_counter() - begin
+
+
+def _in_browser(page: Path) -> dict[str, Any]:
+    """Until the first picture and until all of it is there, in a real browser."""
+    paint = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
+    load = "performance.getEntriesByType('navigation')[0].loadEventEnd"
+    seen = []
+    with chromium() as browser:
+        for _ in range(3):
+            with page_at(browser, address_of(page)) as opened:
+                opened.wait_for_timeout(300)
+                seen.append((opened.evaluate(paint), opened.evaluate(load)))
+    return {
+        "first_paint_s": round(median(first for first, _ in seen) / 1000, 2),
+        "loaded_s": round(median(last for _, last in seen) / 1000, 2),
+    }
+
+
+def _flac(samples: np.ndarray) -> bytes:
+    content = io.BytesIO()
+    soundfile.write(content, samples, 16000, format="FLAC", subtype="PCM_16")
+    return content.getvalue()
+
+
+def _wide(content: bytes) -> np.ndarray:
+    """A small clip as the recogniser takes it: 16 kHz, at a level as it was spoken."""
+    samples, rate = soundfile.read(io.BytesIO(content), dtype="float64")
+    wide = soxr.resample(samples, rate, 16000) * 8000
+    return np.clip(wide, -32768, 32767).astype(np.int16)

@@ -1,0 +1,82 @@
+"""Takes the pictures of the docs, from a visit that is made for it.
+
+    python -m tests.bench.screenshots            # into docs/pictures
+    python -m tests.bench.screenshots --out DIR
+
+Needs Chromium. The job, the building and the people are invented.
+"""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+from pathlib import Path
+from typing import NamedTuple
+
+from handsfree.review.dossier import load_dossier
+from handsfree.review.report import report_html
+from handsfree.review.sound import InlineSound
+
+from ..browser import address_of, chromium, page_at
+from ..review.storied import storied_visit
+
+PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
+
+
+class Picture(NamedTuple):
+    """A picture of the page: its name, what stands at its top, and how it is looked at."""
+
+    name: str
+    top: str | None
+    width: int
+    height: int
+    dark: bool = False
+    paper: bool = False
+    plays: str | None = None
+
+
+REPORT = (
+    Picture("report-desktop", None, 1180, 840),
+    Picture("report-charts-dark", "#charts", 1180, 760, dark=True),
+    Picture("report-phone", None, 390, 844),
+    Picture("report-readings-phone", "#reading-r14", 390, 844),
+    Picture("report-line", "#line-365", 1180, 620, plays="#line-365 button.play"),
+    Picture("report-runs", "#runs", 1180, 560),
+    Picture("report-paper", None, 794, 1123, paper=True),
+)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--out", type=Path, default=PICTURES)
+    out: Path = parser.parse_args().out
+    out.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder, chromium() as browser:
+        visit = storied_visit(Path(folder) / "visit", reviewed=True)
+        report = Path(folder) / "report.html"
+        report.write_text(report_html(load_dossier(visit), InlineSound(visit)), encoding="utf-8")
+        for picture in REPORT:
+            take(browser, address_of(report), picture, out)
+
+
+def take(browser: object, address: str, picture: Picture, out: Path) -> None:
+    """One picture of a page, as PNG."""
+    size = {"width": picture.width, "height": picture.height}
+    with page_at(browser, address, **size, dark=picture.dark) as page:
+        if picture.paper:
+            page.emulate_media(media="print")
+        if picture.top is not None:
+            page.evaluate(
+                "(at) => document.querySelector(at).scrollIntoView({behavior: 'instant'})",
+                picture.top,
+            )
+        if picture.plays is not None:
+            page.locator(picture.plays).click()
+        page.wait_for_timeout(400)
+        path = out / f"{picture.name}.png"
+        page.screenshot(path=path)
+        print(f"{path}: {path.stat().st_size // 1024} kB")
+
+
+if __name__ == "__main__":
+    main()
