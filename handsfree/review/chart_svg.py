@@ -34,11 +34,21 @@ class Gauge(NamedTuple):
     told: str
 
 
-def chart_svg(title: str, gauges: Sequence[Gauge], *, bars: bool = False) -> str:
-    """The rows on one axis from zero; with ``bars`` a bar from the axis to each value."""
+def largest_of(gauges: Sequence[Gauge]) -> float:
+    """What an axis for these rows must reach; values beyond reason are drawn at its end."""
     values = [v for g in gauges for v in (*g.found, *g.left)]
     limits = [line.value + (line.band if line.at_least else 0) for g in gauges for line in g.limits]
-    largest = max([1.0, *(v for v in (*values, *limits) if v < 1e6)])
+    return max([1.0, *(v for v in (*values, *limits) if v < 1e6)])
+
+
+def chart_svg(
+    title: str, gauges: Sequence[Gauge], *, bars: bool = False, until: float = 0.0
+) -> str:
+    """The rows on one axis from zero; with ``bars`` a bar from the axis to each value.
+
+    The axis reaches ``until`` at least, so that charts side by side can be compared.
+    """
+    largest = max(until, largest_of(gauges))
     step = _step(largest * 1.08)
     end = step * (int(largest * 1.08 / step) + 1)
     height = _TOP + _ROW * len(gauges) + 26

@@ -13,7 +13,7 @@ from handsfree.job.finding import Binding, Finding
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, convert, family_of
-from handsfree.review.chart_svg import Gauge, Line, chart_svg
+from handsfree.review.chart_svg import Gauge, Line, chart_svg, largest_of
 from handsfree.review.dossier import Dossier
 from handsfree.review.dossier_parts import ReadingItem
 from handsfree.review.plain import with_unit
@@ -41,22 +41,54 @@ def charts_of(dossier: Dossier) -> tuple[LeafCharts, ...]:
     of: dict[Subject, dict[Quantity, list[ReadingItem]]] = {}
     for item in dossier.standing:
         of.setdefault(item.now.subject, {}).setdefault(item.now.quantity, []).append(item)
-    out = []
-    for subject in sorted(of, key=list(Subject).index):
-        charts = [
-            *_chart(f"Times of the {subject}", of[subject], Family.TIME),
-            *_energy(f"Energy of the {subject}", of[subject]),
-            *_chart(f"Forces at the {subject}", of[subject], Family.FORCE),
-        ]
-        if charts:
-            out.append(LeafCharts(subject, tuple(charts)))
-    return tuple(out)
+    by_subject = [(subject, _drafts(subject, of[subject])) for subject in sorted(of, key=_order)]
+    # Charts of one kind and unit have one axis, so that the leaves can be compared.
+    reach: dict[tuple[str, str], float] = {}
+    for _, drafts in by_subject:
+        for draft in drafts:
+            kind = (draft.kind, draft.unit)
+            reach[kind] = max(reach.get(kind, 0.0), largest_of(draft.gauges))
+    return tuple(
+        LeafCharts(subject, tuple(_drawn(d, reach[d.kind, d.unit]) for d in drafts))
+        for subject, drafts in by_subject
+        if drafts
+    )
 
 
-def _chart(
+class _Draft(NamedTuple):
+    """A chart before it is drawn; ``kind`` is time, force or energy."""
+
+    kind: str
+    unit: str
+    title: str
+    gauges: tuple[Gauge, ...]
+
+
+def _drafts(subject: Subject, by_quantity: dict[Quantity, list[ReadingItem]]) -> list[_Draft]:
+    drafts = (
+        _measured(f"Times of the {subject}", by_quantity, Family.TIME),
+        _energy(f"Energy of the {subject} at mean speed", by_quantity),
+        _measured(f"Forces at the {subject}", by_quantity, Family.FORCE),
+    )
+    return [draft for draft in drafts if draft is not None]
+
+
+def _drawn(draft: _Draft, until: float) -> Chart:
+    bars = draft.kind == "energy"
+    unit = "seconds" if draft.unit == Unit.SECOND else draft.unit
+    svg = chart_svg(draft.title, draft.gauges, bars=bars, until=until)
+    return Chart(f"{draft.title}, in {unit}", Markup(svg))
+
+
+def _order(subject: Subject) -> int:
+    return list(Subject).index(subject)
+
+
+def _measured(
     title: str, by_quantity: dict[Quantity, list[ReadingItem]], family: Family
-) -> list[Chart]:
-    gauges, unit = [], None
+) -> _Draft | None:
+    gauges: list[Gauge] = []
+    unit = None
     for quantity in Quantity:  # in the order of a cycle, whatever the order of the visit
         items = by_quantity.get(quantity, [])
         if not items or QUANTITIES[quantity].family is not family:
@@ -65,11 +97,7 @@ def _chart(
             continue
         unit = unit or items[-1].now.unit
         gauges.append(_gauge(quantity, items, unit))
-    if unit is None:
-        return []
-    name = "seconds" if unit is Unit.SECOND else str(unit)
-    svg = chart_svg(title, gauges)
-    return [Chart(f"{title}, in {name}", Markup(svg))]
+    return None if unit is None else _Draft(family, unit, title, tuple(gauges))
 
 
 def _gauge(quantity: Quantity, items: list[ReadingItem], unit: Unit) -> Gauge:
@@ -90,8 +118,9 @@ def _gauge(quantity: Quantity, items: list[ReadingItem], unit: Unit) -> Gauge:
     )
 
 
-def _energy(title: str, by_quantity: dict[Quantity, list[ReadingItem]]) -> list[Chart]:
-    gauges, unit = [], ""
+def _energy(title: str, by_quantity: dict[Quantity, list[ReadingItem]]) -> _Draft | None:
+    gauges: list[Gauge] = []
+    unit = ""
     for quantity, rule in RULES.items():
         found, left = first_and_last(by_quantity.get(quantity, []))
         now = next((f for f in findings_on(left) if f.rule == rule), None)
@@ -112,10 +141,7 @@ def _energy(title: str, by_quantity: dict[Quantity, list[ReadingItem]]) -> list[
                 told=f"{with_unit(now.reading, now.unit, now.limit)}, {words}",
             )
         )
-    if not gauges:
-        return []
-    svg = chart_svg(title, gauges, bars=True)
-    return [Chart(f"{title} at mean speed, in {unit}", Markup(svg))]
+    return _Draft("energy", unit, title, tuple(gauges)) if gauges else None
 
 
 def _ruling(findings: Iterable[Finding]) -> Finding | None:

@@ -154,8 +154,8 @@ def _plates(plates: dict[Side, str], wall: float) -> list[str]:
         )
         lines = [f"{side} plate", *(plates.get(side, "").split(", ") if side in plates else [])]
         parts += [
-            f"<text class='small at-wall' x='{at}' y='{wall + 44 + 16 * nth}' text-anchor='{anchor}'>"
-            f"{escape(line)}</text>"
+            f"<text class='small at-wall' x='{at}' y='{wall + 44 + 16 * nth}' "
+            f"text-anchor='{anchor}'>{escape(line)}</text>"
             for nth, line in enumerate(lines)
         ]
     return parts

@@ -88,6 +88,7 @@ def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = 
             page=page,
             office=office,
             policy=policy,
+            lang=dossier.sheet.language,
             parts_of_opening=opening_pairs(dossier.opening),
             decisions=DECISIONS,
             places=_PLACES,
