@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from random import Random
 
 import numpy as np
+import soxr
 from numpy.typing import NDArray
 
 from handsfree.rehearsal.ears import SimulatedClock
@@ -28,6 +30,7 @@ _LEAD_S = 0.7
 _TAIL_S = 0.9
 _LONGER_S = 2.0
 _TRIES = 5
+_VARIES = 0.06
 MARKS = ("go", "check", "open", "closing", "ten", "shut")
 
 
@@ -35,6 +38,7 @@ class AirEars:
     """Hears the technician through a room. ``recogniser`` and ``clock_ears`` are the tool's."""
 
     can_time = True
+    tells_quiet = False
 
     def __init__(
         self,
@@ -52,6 +56,7 @@ class AirEars:
         self._recogniser, self._clock_ears = recogniser, clock_ears
         self._voices, self._voice, self._stranger = voices, voice, stranger
         self._watch = watch
+        self._random = Random(f"voice {room.seed}")
         self._segmenter = Segmenter()
         self._fed = 0
         self.sound_s = 0.0
@@ -67,6 +72,8 @@ class AirEars:
                 return None
             self._watch(line)
             self._clock.pass_by(max(0.0, line.after_s - _LEAD_S))
+            if line.typed:
+                return Utterance(line.text)
             segment, begun_s = self._first(self._line(line))
             if segment is None:
                 segment, begun_s = self._first(self._room.silence(_LONGER_S))
@@ -105,12 +112,15 @@ class AirEars:
 
     def _line(self, line: Line) -> NDArray[np.int16]:
         near = line.who == "technician"
-        said = self._voices.say(self._voice if near else self._stranger, line.text)
+        said = self._said(line.text, self._voice if near else self._stranger)
         seconds = _LEAD_S + len(said) / SAMPLE_RATE + _TAIL_S
         return self._room.with_voices(seconds, [(_LEAD_S, said)], near=near)
 
-    def _said(self, text: str) -> Sound:
-        return self._voices.say(self._voice, text)
+    def _said(self, text: str, voice: str | None = None) -> Sound:
+        """The text, a little slower or faster each time: nobody says a word twice alike."""
+        sound = self._voices.say(voice or self._voice, text)
+        pace = 1.0 + _VARIES * self._random.uniform(-1.0, 1.0)
+        return np.asarray(soxr.resample(sound, SAMPLE_RATE, SAMPLE_RATE * pace))
 
     def _first(self, sound: NDArray[np.int16]) -> tuple[Segment | None, float]:
         """The first utterance in a piece of sound, and when the stream began on the clock.

@@ -40,6 +40,7 @@ class TypingEars:
     """What the technician says arrives as typed lines."""
 
     can_time = False
+    tells_quiet = False
 
     def __init__(
         self,

@@ -33,7 +33,10 @@ _Look = Callable[[Door, Subject], Seen]
 def observe(door: Door, step: Step, subject: Subject) -> Seen:
     """What the eye says to an observation step; what it cannot see is in order."""
     look = _LOOKS.get(step.fact or "")
-    return look(door, subject) if look is not None else FINE
+    seen = look(door, subject) if look is not None else FINE
+    # Nobody tells of a jump who was not asked for one.
+    asked = any(word in step.prompt for word in ("jump", "evenly"))
+    return FINE if seen.fault == "hard ramp" and not asked else seen
 
 
 def choose(door: Door, step: Step, subject: Subject) -> str:
@@ -117,6 +120,10 @@ def _gently(door: Door, subject: Subject) -> Seen:
     return FINE
 
 
+def _cycles(door: Door, subject: Subject) -> Seen:
+    return _gently(door, Subject.OPENING)
+
+
 def _opens_gently(door: Door, subject: Subject) -> Seen:
     seen = _gently(door, subject)
     quick = any((door.cycle(side).opening_time_s or 9.0) < 2.8 for side in _sides(door, subject))
@@ -170,7 +177,7 @@ _LOOKS: dict[str, _Look] = {
     "shuts_by_hand": _binds,
     "learn_travel": _travels,
     "learn_complete": lambda door, subject: _travels(door, Subject.OPENING),
-    "all_cycles": lambda door, subject: _gently(door, Subject.OPENING),
+    "all_cycles": _cycles,
     "opening": _opens_gently,
     "closing": _closes_gently,
     "hold_open": _stays_open,

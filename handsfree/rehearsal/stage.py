@@ -56,7 +56,7 @@ class Rehearsal:
             seed,
             can_time=ears_of is not None,
         )
-        self._ears = (ears_of or TypingEars)(self.technician, self.clock)
+        self._ears: Ears = (ears_of or TypingEars)(self.technician, self.clock)
         self._ears_name, self._model = ears_name, model
         self.mouth = OverheardMouth(self.technician, self.clock, mouth)
 

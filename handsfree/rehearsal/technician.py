@@ -35,23 +35,26 @@ _DONE = ("done", "done", "done", "next", "finished")
 _REPEAT = frozenset(
     (
         *("say_again", "first_answer", "affirm_or_negative", "nothing_read", "no_limit"),
-        *("wrong_unit", "spell_or_type", "type_it", "hear_badly", "nothing_waits"),
+        *("wrong_unit", "spell_or_type", "yes_or_type", "type_it", "hear_badly", "nothing_waits"),
     )
 )
 _BY_EAR = frozenset(SPANS)
-_MOST_SAID = 1200
+_MOST_SAID = 600
+_MOST_FAILED = 2
 
 
 class Line(Record):
     """What is said next, by whom, and what passes before it, in s.
 
-    ``to_tool`` is whether the tool is meant to understand it.
+    ``to_tool`` is whether the tool is meant to understand it; ``typed`` whether he types it,
+    as the tool has told him to.
     """
 
     text: str
     who: str = "technician"
     after_s: float = 0.6
     to_tool: bool = True
+    typed: bool = False
 
 
 class Question(Record):
@@ -105,11 +108,13 @@ class Technician:
         self._aside = False
         self._slip: Meant | None = None
         self._wrong_waits = False
+        self._types = False
         self._refusing = False
         self._withdrawing = False
         self._skipping = ""
         self._by_ear: set[Subject] = set()
         self._marked = False
+        self._failed_runs = 0
 
     # --- hearing
 
@@ -133,7 +138,9 @@ class Technician:
             self._advice = {}
         last = self.lines[-1] if self.lines else None
         if last is not None and last.to_tool and not self._refusing:
-            self.repairs += any(one.kind in _REPEAT or one.kind == "wait" for one in turn)
+            kinds = [one.kind for one in turn if one.kind]
+            # A reminder of a long silence comes before the answer, and repairs nothing.
+            self.repairs += bool(kinds) and (kinds[-1] in _REPEAT or kinds[-1] == "wait")
         for one in turn:
             self._take(one)
 
@@ -169,12 +176,15 @@ class Technician:
                 self._ask("speak more")
             case "no_clock":
                 self._can_time = False
+            case "clock_run_again":
+                self._run_failed()
             case "complete":
                 self.over = True
             case _ if one.kind in _ASKS:
                 self._ask(one.kind, values=one.values)
             case _ if one.kind in _REPEAT:
                 self._misses += 1
+                self._types = one.kind == "type_it"
 
     def _ask(
         self,
@@ -216,6 +226,12 @@ class Technician:
             self.door.repair("leaf binds", one.subject)
         self._mind, self._slip = (), None
         self._ask("prompt")
+
+    def _run_failed(self) -> None:
+        """Nothing came of a run of the clock; after two of them he takes his stopwatch."""
+        self._mind = ()
+        self._failed_runs += 1
+        self._ask("clock_run_again" if self._failed_runs < _MOST_FAILED else "no_more_runs")
 
     def _filed(self) -> None:
         if self._wrong_waits:
@@ -264,6 +280,9 @@ class Technician:
             return None
         self._refusing = False
         line = self._by_the_way() or self._answer()
+        if self._types and line.to_tool:
+            line = line.model_copy(update={"typed": True})
+            self._types = False
         self.lines.append(line)
         return line
 
@@ -308,6 +327,9 @@ class Technician:
                 return self._line("carry on")
             case "what_is_wrong":
                 return self._line(self._trouble or "it is worn", after_s=1.0)
+            case "no_more_runs":
+                self._by_ear.clear()
+                return self._line("negative")
             case "skip_reason":
                 return self._reason()
             case "note_go_ahead":
@@ -345,6 +367,8 @@ class Technician:
             else self._is_fact(question.values)
         )
         if right:
+            if self._misses >= 2:
+                return self._line("yes")  # another word than before
             if question.kind == "challenge":
                 self.seen_faults.append("wrong hand")
                 self._repairs.append(("wrong hand", question.subject or Subject.OPENING))
@@ -415,6 +439,8 @@ class Technician:
         quantity = step.quantity
         if quantity is None:
             return self._line("where am I")
+        if len(self._mind) > 1:
+            self._mind = ()  # of a run of the clock that was given up
         if not self._mind and self._starts_the_clock(quantity, subject):
             self._ask("prompt")
             return self._line(f"start the clock {subject}")
@@ -442,7 +468,7 @@ class Technician:
     # --- the clock
 
     def _starts_the_clock(self, quantity: Quantity, subject: Subject) -> bool:
-        if not self._can_time or quantity not in _BY_EAR:
+        if not self._can_time or quantity not in _BY_EAR or self._failed_runs >= _MOST_FAILED:
             return False
         if subject in self._by_ear:
             return True

@@ -1,0 +1,341 @@
+"""Whole visits by a simulated technician on simulated doors, by text and by sound.
+
+    python -m tests.bench.visits --text 300 --json visits-text.json
+    python -m tests.bench.visits --sound 60 --level 15 --json visits-15.json
+    python -m tests.bench.visits --sound 20 --level 5 --json visits-5.json
+    python -m tests.bench.visits --show visits-text.json visits-15.json visits-5.json
+
+Every visit has a door, settings and faults of its own, drawn by its number. By sound the voices
+are those that the speech model never heard, the noises real recordings (the folder of --data or
+HANDSFREE_SPEECH_DATA, with its manifest.csv; without it a synthetic ventilation). Each visit is
+written to the JSON as soon as it is over, so a run that is cut short is kept.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import json
+import os
+import tempfile
+import time
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from random import Random
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import binomtest
+
+from handsfree.grammar.language import Language
+from handsfree.journal.reader import read
+from handsfree.rehearsal.air import AirEars
+from handsfree.rehearsal.door_file import load_door, shipped_doors
+from handsfree.rehearsal.ears import SimulatedClock
+from handsfree.rehearsal.ending import Ending, ending_of
+from handsfree.rehearsal.faults import make_fault, possible, with_fault
+from handsfree.rehearsal.manner import HUMAN
+from handsfree.rehearsal.operator import SettingName
+from handsfree.rehearsal.room import Room
+from handsfree.rehearsal.spec import DoorSpec
+from handsfree.rehearsal.stage import Rehearsal
+from handsfree.rehearsal.technician import Technician
+from handsfree.rehearsal.voices import Voices, why_missing
+from handsfree.speech.sound import read_sound
+
+from .circumstances import circumstances
+from .listening_material import VOICES
+
+STRANGER = "flite:awb"
+DATA = Path(os.environ.get("HANDSFREE_SPEECH_DATA", Path(__file__).parents[3] / "shared/speech"))
+TURNS: tuple[tuple[SettingName, int], ...] = (
+    ("opening_speed", 3),
+    ("backcheck_speed", 3),
+    ("closing_speed", 3),
+    ("latching_speed", 2),
+    ("hold_open_setting", 3),
+)
+PAIR = ("controller-replaced-pair", "yearly-service", "new-installation", "complaint")
+SINGLE = ("controller-replaced-single", *PAIR[1:])
+
+
+def drawn_door(number: int) -> tuple[DoorSpec, str]:
+    """The door of a visit, and its procedure: a shipped one, set otherwise, with 0 to 2 faults."""
+    rng = Random(f"visit {number}")
+    spec = load_door(rng.choice(shipped_doors()))
+    leaves = {}
+    for side, leaf in spec.leaves.items():
+        settings = dict(leaf.settings)
+        for name, most in TURNS:
+            settings[name] = spec.operator.in_scale(name, settings[name] + rng.randint(-most, most))
+        leaves[side] = leaf.model_copy(update={"settings": settings})
+    spec = spec.model_copy(update={"leaves": leaves})
+    for _ in range(rng.choice((0, 1, 1, 1, 2))):
+        name = rng.choice([n for n in possible(spec) if n not in {f.name for f in spec.faults}])
+        spec = with_fault(spec, make_fault(spec, name, rng))
+    procedure = rng.choice(SINGLE if len(spec.leaves) == 1 else PAIR)
+    # A new controller is fitted with its motors traced; later nobody finds them swapped so.
+    unseen = {"motors swapped", "wrong hand"}
+    if procedure in ("yearly-service", "complaint") and unseen & {f.name for f in spec.faults}:
+        procedure = (SINGLE if len(spec.leaves) == 1 else PAIR)[0]
+    return spec, procedure
+
+
+def by_text(number: int, language: Language) -> dict[str, object]:
+    spec, procedure = drawn_door(number)
+    rehearsal = Rehearsal(spec, seed=number, procedure=procedure, manner=HUMAN, language=language)
+    return _run(rehearsal, number, procedure, "text", "")
+
+
+class BySound:
+    """The tool's ears are opened once; each visit gets a voice and a noise of its own."""
+
+    def __init__(self, language: Language, level_db: float | None, echo_s: float) -> None:
+        from handsfree.speech.clock_ears import mark_recogniser
+        from handsfree.speech.model import SpeechModel
+        from handsfree.speech.recogniser import VoskRecogniser
+
+        model = SpeechModel.load()
+        self._language, self._level_db, self._echo_s = language, level_db, echo_s
+        self._recogniser = VoskRecogniser(model, language.automaton())
+        self._clock = (mark_recogniser(model, language.automaton("mark")), language.mark)
+        self._model = f"{model.name} {model.sha256[:12]}"
+        self._voices = Voices()
+        self._voice_names = [v for v in VOICES["held-out"] if why_missing(v) is None]
+        self._noises = noises()
+        for voice in set(VOICES["held-out"]) - set(self._voice_names):
+            print(f"left out: {voice}: {why_missing(voice)}")
+        if not self._noises:
+            print(f"no recordings in {DATA}: the noise is synthetic")
+
+    def visit(self, number: int) -> dict[str, object]:
+        spec, procedure = drawn_door(number)
+        voice = self._voice_names[number % len(self._voice_names)]
+        noise = (
+            self._noises[number // len(self._voice_names) % len(self._noises)]
+            if self._noises
+            else None
+        )
+        room = Room(
+            snr_db=self._level_db,
+            noise=noise.sound if noise is not None else None,
+            echo_s=self._echo_s,
+            seed=number,
+        )
+        ears: list[AirEars] = []
+
+        def ears_of(technician: Technician, clock: SimulatedClock) -> AirEars:
+            ears.append(
+                AirEars(
+                    *(technician, clock, self._recogniser, self._clock),
+                    *(room, self._voices, voice, STRANGER),
+                )
+            )
+            return ears[0]
+
+        rehearsal = Rehearsal(
+            spec,
+            seed=number,
+            procedure=procedure,
+            manner=HUMAN,
+            language=self._language,
+            ears_of=ears_of,
+            ears_name="rehearsal, by sound",
+            model=self._model,
+        )
+        level = "quiet" if self._level_db is None else f"{self._level_db:g} dB"
+        row = _run(rehearsal, number, procedure, level, voice)
+        row |= {"sound_s": round(ears[0].sound_s), "not_noticed": ears[0].not_noticed}
+        row["noise"] = name
+        return row
+
+
+def noises() -> list[tuple[str, NDArray[np.float64]]]:
+    """The real noises that are here, by name."""
+    manifest = DATA / "manifest.csv"
+    if not manifest.is_file():
+        return []
+    with manifest.open(encoding="utf-8") as file:
+        paths = [DATA / row["path"] for row in csv.DictReader(file) if row["kind"] == "noise"]
+    return [(path.stem.rpartition("__")[2], read_sound(path).astype(np.float64)) for path in paths]
+
+
+def _run(
+    rehearsal: Rehearsal, number: int, procedure: str, level: str, voice: str
+) -> dict[str, object]:
+    begun, processor = time.monotonic(), time.process_time()
+    with tempfile.TemporaryDirectory() as folder:
+        visit = Path(folder) / "visit"
+        progress = rehearsal.run(visit)
+        ending = ending_of(rehearsal, progress, read(visit))
+    return {
+        "number": number,
+        "door": rehearsal.door.spec.title,
+        "procedure": procedure,
+        "level": level,
+        "voice": voice,
+        "wall_s": round(time.monotonic() - begun, 1),
+        "processor_s": round(time.process_time() - processor, 1),
+        **ending.model_dump(mode="json"),
+    }
+
+
+# --- what is shown
+
+
+def share(hits: int, count: int) -> dict[str, object]:
+    """A share with its exact 95 % interval (Clopper and Pearson)."""
+    if not count:
+        return {"hits": hits, "count": 0, "share": None, "interval": [0.0, 1.0]}
+    interval = binomtest(hits, count).proportion_ci(method="exact")
+    return {
+        "hits": hits,
+        "count": count,
+        "share": round(hits / count, 5),
+        "interval": [round(float(interval.low), 5), round(float(interval.high), 5)],
+    }
+
+
+def summed(rows: list[dict]) -> dict[str, object]:
+    """What many visits come to."""
+    endings = [Ending.model_validate({k: row[k] for k in Ending.model_fields}) for row in rows]
+    readings = sum(e.readings for e in endings)
+    found = sum(len(e.faults_found) for e in endings)
+    faults = found + sum(len(e.faults_missed) for e in endings)
+    judged = {
+        held: sum(e.held(held) for e in endings)
+        for held in ("right", "wrong", "undecided", "in the band")
+    }
+    outside = judged["right"] + judged["wrong"] + judged["undecided"]
+    to_tool = sum(e.said_to_tool for e in endings)
+    repairs = sum(e.repairs for e in endings)
+    return {
+        "visits": len(rows),
+        "completed": share(sum(e.closed for e in endings), len(rows)),
+        "wrong_values": share(sum(len(e.wrong) for e in endings), readings),
+        "ever_wrong": sum(e.ever_wrong for e in endings),
+        "faults_found": share(found, faults),
+        "verdicts_right": share(judged["right"], outside),
+        "verdicts": judged,
+        "over_peak": sum(len(e.over_peak) for e in endings),
+        "repairs": share(repairs, to_tool),
+        "utterances_a_repair": round(to_tool / repairs, 1) if repairs else None,
+        "utterances_a_visit": round(sum(e.utterances for e in endings) / len(rows), 1),
+        "minutes_a_visit": round(sum(e.minutes for e in endings) / len(rows), 1),
+        "slips": sum(e.slips for e in endings),
+        "told_of_noise": share(sum(e.hears_badly > 0 for e in endings), len(rows)),
+        "skipped": sum(e.skipped for e in endings),
+        "faster_than_real": round(
+            sum(60 * e.minutes for e in endings) / max(0.1, sum(row["wall_s"] for row in rows)), 1
+        ),
+    }
+
+
+def table(groups: dict[str, dict[str, object]]) -> str:
+    """The groups as a markdown table."""
+    lines = [
+        "| visits | completed | readings, wrong | faults found | verdicts right, wrong, undecided "
+        "| repairs, one in | told of noise | utterances, minutes a visit | times real |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- |",
+    ]
+    for name, s in groups.items():
+        wrong, judged = s["wrong_values"], s["verdicts"]
+        lines.append(
+            f"| {name} ({s['visits']}) | {_percent(s['completed'])} "
+            f"| {wrong['count']}, {wrong['hits']} (<{100 * wrong['interval'][1]:.2f} %) "
+            f"| {s['faults_found']['hits']} of {s['faults_found']['count']} "
+            f"| {judged['right']}, {judged['wrong']}, {judged['undecided']} "
+            f"| {s['repairs']['hits']}, {s['utterances_a_repair']} "
+            f"| {s['told_of_noise']['hits']} | {s['utterances_a_visit']:.0f}, "
+            f"{s['minutes_a_visit']:.0f} | {s['faster_than_real']:.0f} |"
+        )
+    return "\n".join(lines)
+
+
+def _percent(s: dict) -> str:
+    low, high = s["interval"]
+    return f"{100 * s['share']:.0f} % [{100 * low:.0f}-{100 * high:.0f}]"
+
+
+def grouped(rows: list[dict], key: Callable[[dict], str]) -> dict[str, dict[str, object]]:
+    """The sums of the rows by what ``key`` says of each."""
+    found: dict[str, list[dict]] = defaultdict(list)
+    for row in rows:
+        found[key(row)].append(row)
+    return {name: summed(of) for name, of in sorted(found.items())}
+
+
+def show(rows: list[dict]) -> None:
+    """The tables of these visits."""
+    print(table(grouped(rows, lambda row: row["level"])))
+    if any(row["voice"] for row in rows):
+        said = [row for row in rows if row["voice"]]
+        print("\nby voice\n\n" + table(grouped(said, lambda r: f"{r['level']}, {r['voice']}")))
+        print("\nby noise\n\n" + table(grouped(said, lambda r: f"{r['level']}, {r['noise']}")))
+    for row in rows:
+        held = [
+            f"{o['subject']} {o['rule']} {o['verdict']}: {o['truth']:.2f}, limit {o['limit']:g}"
+            for o in row["judged"]
+            if o["held"] in ("wrong", "undecided")
+        ]
+        if not row["closed"] or row["wrong"] or row["faults_missed"] or held:
+            print(
+                f"visit {row['number']} ({row['level']} {row['voice']}, {row['door']}, "
+                f"{row['procedure']}): closed {row['closed']}, wrong {row['wrong']}, "
+                f"missed {row['faults_missed']}, verdicts {held}"
+            )
+
+
+def keep(path: Path | None, rows: list[dict], arguments: dict[str, object]) -> None:
+    """Everything so far, with its sums, for comparison from change to change."""
+    if path is None or not rows:
+        return
+    sums = grouped(rows, lambda row: row["level"])
+    text = json.dumps(
+        {"circumstances": circumstances(), "arguments": arguments, "sums": sums, "visits": rows},
+        indent=1,
+        default=str,
+    )
+    path.write_text(text + "\n", encoding="utf-8")
+
+
+def main(given: Iterable[str] | None = None) -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--text", type=int, default=0, help="visits by text")
+    parser.add_argument("--sound", type=int, default=0, help="visits by sound")
+    parser.add_argument("--level", type=float, help="voice over noise in dB; left out: quiet")
+    parser.add_argument("--echo", type=float, default=0.0, help="reverberation time in s")
+    parser.add_argument("--first", type=int, default=1, help="number of the first visit")
+    parser.add_argument("--json", type=Path, help="where the results go")
+    parser.add_argument("--show", type=Path, nargs="*", help="only show these results together")
+    chosen = parser.parse_args(given)
+    if chosen.show:
+        found = [row for path in chosen.show for row in json.loads(path.read_text())["visits"]]
+        show(found)
+        return
+    language = Language.load()
+    rows: list[dict] = []
+    arguments = {k: str(v) for k, v in vars(chosen).items()}
+    for number in range(chosen.first, chosen.first + chosen.text):
+        rows.append(by_text(number, language))
+        if number % 20 == 0:
+            keep(chosen.json, rows, arguments)
+    if chosen.sound:
+        sound = BySound(language, chosen.level, chosen.echo)
+        for number in range(chosen.first, chosen.first + chosen.sound):
+            rows.append(sound.visit(number))
+            keep(chosen.json, rows, arguments)
+            last = rows[-1]
+            print(
+                f"{number}: {last['voice']} {last['noise']} closed {last['closed']} readings "
+                f"{last['readings']} wrong {last['wrong']} repairs {last['repairs']} of "
+                f"{last['said_to_tool']} in {last['wall_s']} s",
+                flush=True,
+            )
+    keep(chosen.json, rows, arguments)
+    show(rows)
+
+
+if __name__ == "__main__":
+    main()
