@@ -112,14 +112,12 @@ class BySound:
     def visit(self, number: int) -> dict[str, object]:
         spec, procedure = drawn_door(number)
         voice = self._voice_names[number % len(self._voice_names)]
-        noise = (
-            self._noises[number // len(self._voice_names) % len(self._noises)]
-            if self._noises
-            else None
-        )
+        # Every voice meets every noise.
+        nth = number // len(self._voice_names)
+        name, noise = self._noises[nth % len(self._noises)] if self._noises else ("synthetic", None)
         room = Room(
             snr_db=self._level_db,
-            noise=noise.sound if noise is not None else None,
+            noise=noise,
             echo_s=self._echo_s,
             seed=number,
         )
