@@ -48,10 +48,17 @@ def summary_text(summary: Summary) -> str:
         "",
         f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "
         f"{summary.withdrawn} readings withdrawn.",
+        *_by_the_office(summary),
         "",
         textwrap.fill(SAFETY_NOTE, _WIDTH),
     ]
     return "\n".join(parts) + "\n"
+
+
+def _by_the_office(summary: Summary) -> list[str]:
+    if not (summary.amended or summary.struck):
+        return []
+    return [f"By the office: {summary.amended} readings amended, {summary.struck} struck."]
 
 
 def _readings(lines: Sequence[Line]) -> list[str]:

@@ -22,6 +22,7 @@ from handsfree.journal.fold import fold_job, job_of
 from handsfree.journal.reader import Verification
 from handsfree.journal.writer import Journal
 from handsfree.review.dossier import Dossier, dossier_of, load_dossier
+from handsfree.review.summary_text import summary_text
 
 from ..talk import Talk
 from .test_summary import journal
@@ -136,6 +137,8 @@ def test_a_struck_reading_is_out_and_what_was_before_it_rules_again(spoken):
     assert seen.reading("r1").place == "as found and as left"
     assert seen.summary.lines[0].as_left == (Decimal("2.5"),)
     assert seen.summary.not_in_order and seen.summary.struck == 1
+    assert "By the office: 0 readings amended, 1 struck." in summary_text(seen.summary)
+    assert "By the office" not in summary_text(dossier(spoken).summary)
 
 
 def test_a_confirmation_holds_until_the_value_is_changed(spoken):
