@@ -55,6 +55,33 @@ class Settings(Record):
         description=f"a whole number from {SOFTEST} to {LOUDEST}",
         examples=[80],
     )
+    microphone: str | None = Field(
+        None, description="the name of a microphone, or a part of it", examples=["USB headset"]
+    )
+    loudspeaker: str | None = Field(
+        None, description="the name of a loudspeaker, or a part of it", examples=["USB headset"]
+    )
+    headset: bool = Field(False, strict=True, description="true or false", examples=[True])
+    push_to_talk: bool = Field(False, strict=True, description="true or false", examples=[True])
+    button: str | None = Field(
+        None, description="an input device of the system", examples=["/dev/input/event7"]
+    )
+    endpoint_ms: int = Field(
+        350,
+        strict=True,
+        ge=200,
+        le=2000,
+        description="a whole number from 200 to 2000",
+        examples=[500],
+    )
+    tail_ms: int = Field(
+        250,
+        strict=True,
+        ge=0,
+        le=2000,
+        description="a whole number from 0 to 2000",
+        examples=[400],
+    )
 
 
 def settings_file() -> Path:

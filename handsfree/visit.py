@@ -30,7 +30,7 @@ from handsfree.dialogue.state import (
     Tone,
     Voice,
 )
-from handsfree.errors import HandsfreeError, JournalError
+from handsfree.errors import HandsfreeError, JournalError, SoundError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
 from handsfree.job.job import Job, Sheet
@@ -39,7 +39,7 @@ from handsfree.journal import events as ev
 from handsfree.journal.clips import keep_clip
 from handsfree.journal.writer import Journal
 from handsfree.procedure.step import Procedure
-from handsfree.speech.ears import Ears, Utterance
+from handsfree.speech.ears import Ears, Quiet, Trouble, Utterance
 from handsfree.speech.level import snr_db, voice_rms
 from handsfree.speech.mouth import Mouth, Spoken
 from handsfree.timed_run import event_of, heard_of
@@ -47,6 +47,10 @@ from handsfree.timing.cycle import MOMENTS
 from handsfree.timing.onset import VOICE_SHARE
 
 Watcher = Callable[[ev.Event], None]
+
+_WHOLE = ("warning", "caution")
+_GONE: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_lost", "voice": "voice_lost"}
+_BACK: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_back", "voice": "voice_back"}
 
 
 class Visit:
@@ -74,6 +78,7 @@ class Visit:
         self._tones = tones
         self._last_heard_s: float | None = None
         self._voice_rms = 0.0
+        self._mute: str | None = None
 
     @property
     def progress(self) -> Progress:
@@ -91,10 +96,17 @@ class Visit:
     def run(self) -> bool:
         """Listens until the visit closes or the sound ends; whether it closed."""
         while not self.progress.closed:
-            utterance = self._ears.listen()
-            if utterance is None:
-                break
-            self.hear(utterance)
+            match self._ears.listen():
+                case None:
+                    break
+                case Quiet(seconds=seconds):
+                    self._follow(
+                        machine.answer(self._state, Silence(), self._state.quiet_since_s + seconds)
+                    )
+                case Trouble() as trouble:
+                    self._fault(trouble.what, trouble.detail, trouble.lost_s)
+                case utterance:
+                    self.hear(utterance)
         return self.progress.closed
 
     def hear(self, utterance: Utterance) -> None:
@@ -153,7 +165,7 @@ class Visit:
 
     def _notice_silence(self, utterance: Utterance) -> None:
         """Tells the conversation of a long silence before this utterance."""
-        if utterance.start_s is None or self._last_heard_s is None:
+        if self._ears.tells_quiet or utterance.start_s is None or self._last_heard_s is None:
             return
         if utterance.start_s - self._last_heard_s >= machine.PAUSE_AFTER_S:
             self._follow(machine.answer(self._state, Silence(), utterance.start_s))
@@ -162,10 +174,14 @@ class Visit:
         """Carries a turn out: everything it keeps goes to disk at once, then it is spoken."""
         self._state, replies = step
         self._keep(*first, *(reply.body for reply in replies if isinstance(reply, Keep)))
+        cut = False
         for reply in replies:
             match reply:
                 case Say():
-                    self._say(reply)
+                    # Whoever spoke into a text is heard before the rest of it, which is
+                    # only written; what warns is said to its end all the same.
+                    whole = reply.role in _WHOLE
+                    cut = self._say(reply, aloud=whole or not cut) or cut
                 case Tone(sound=sound) if self._tones:
                     self._sound(sound)
                 case Voice(change=change):
@@ -178,13 +194,16 @@ class Visit:
             for event in self._journal.append_all(bodies, self._clock.utc()):
                 self._watch(event)
 
-    def _say(self, reply: Say) -> None:
+    def _say(self, reply: Say, *, aloud: bool = True) -> bool:
+        """Speaks, and keeps what was said; whether somebody spoke into it."""
         # What is not to be said aloud is written down all the same, and so is what a voice
         # fails to say, which must not end the visit: whoever watches prints the text.
-        spoken = Spoken(0.0, aloud=False)
-        if reply.aloud:
-            with suppress(HandsfreeError):
-                spoken = self._mouth.say(reply.text)
+        spoken, trouble = Spoken(0.0, aloud=False), None
+        if reply.aloud and aloud:
+            try:
+                spoken = self._mouth.say(reply.text, whole=reply.role in _WHOLE)
+            except HandsfreeError as error:
+                trouble = error
         self._keep(
             ev.Said(
                 text=reply.text,
@@ -193,6 +212,24 @@ class Visit:
                 seconds=_hundredths(spoken.seconds),
             )
         )
+        if reply.aloud and aloud:
+            self._notice_mute(trouble)
+        return spoken.cut
+
+    def _notice_mute(self, trouble: HandsfreeError | None) -> None:
+        """Keeps when the voice or the loudspeaker went, and when it came back."""
+        if trouble is not None and self._mute is None:
+            self._mute = "loudspeaker" if isinstance(trouble, SoundError) else "voice"
+            self._keep(ev.Fault(what=_GONE[self._mute], detail=str(trouble)))
+        elif trouble is None and self._mute is not None:
+            self._keep(ev.Fault(what=_BACK[self._mute]))
+            self._mute = None
+
+    def _fault(self, what: ev.FaultKind, detail: str = "", lost_s: float | None = None) -> None:
+        """Keeps what went wrong or is in order again, and says so."""
+        lost = None if lost_s is None else _hundredths(lost_s)
+        self._keep(ev.Fault(what=what, detail=detail, lost_s=lost))
+        self._say(Say(text=self._state.words.say(f"fault_{what}"), role="status"))
 
 
 def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -> ev.VisitOpened:

@@ -230,7 +230,7 @@ def test_every_sentence_is_asked_for():
         for node in ast.walk(tree):
             if isinstance(node, ast.JoinedStr) and isinstance(node.values[0], ast.Constant):
                 begins = str(node.values[0].value)
-                if re.fullmatch(r"(clock|level|move|open|weight_from)_", begins):
+                if re.fullmatch(r"(clock|fault|level|move|open|weight_from)_", begins):
                     patterns.append(begins)
     whole |= {value.replace(" ", "_") for value in whole}
     unused = {

@@ -36,7 +36,7 @@ def said(text: str, start_s: float) -> Utterance:
 class DeafMouth(SilentMouth):
     """A mouth whose voice has died."""
 
-    def say(self, text: str):
+    def say(self, text: str, *, whole: bool = False):
         raise VoiceError("the voice died")
 
 
@@ -82,7 +82,7 @@ def test_an_event_is_on_disk_before_anything_after_it_is_spoken(tmp_path):
     on_disk: list[int] = []
 
     class Watching(SilentMouth):
-        def say(self, text: str):
+        def say(self, text: str, *, whole: bool = False):
             on_disk.append(len(read(tmp_path)))
             return super().say(text)
 

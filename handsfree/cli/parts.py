@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import sys
+from contextlib import ExitStack
 from pathlib import Path
 
 import click
 
 from handsfree.checks.limits import shipped_limits
+from handsfree.cli.live import MICROPHONE, Live, open_microphone
 from handsfree.errors import JobError, ModelError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.sheet import parse_sheet
 from handsfree.settings import Settings
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
-from handsfree.speech.mouth import Mouth, open_mouth
+from handsfree.speech.mouth import Listener, Mouth, open_mouth
 from handsfree.wording import ENGLISH, Wording
 
 TYPED = "typed"
@@ -22,8 +24,10 @@ SOUND = "sound "
 SPOKEN_SIDE = "spoken.wav"
 
 
-def open_ears(name: str, language: Language, *, start_s: float = 0.0) -> tuple[Ears, str]:
-    """The ears that a journal names ('typed' or 'sound FILE'), and the model they use.
+def open_ears(
+    name: str, language: Language, live: Live, stack: ExitStack, *, start_s: float = 0.0
+) -> tuple[Ears, str]:
+    """The ears that a journal names ('typed', 'sound FILE', 'microphone'), and their model.
 
     A recording is heard from ``start_s`` on. Raises ModelError or SoundError.
     """
@@ -41,25 +45,37 @@ def open_ears(name: str, language: Language, *, start_s: float = 0.0) -> tuple[E
             f"the speech model that ships with handsfree hears English, not '{spoken}'",
             way_out="take typed lines with --typed, or name a model: handsfree model use FOLDER",
         )
-    path = Path(name.removeprefix(SOUND))
     recogniser = VoskRecogniser(model, language.automaton())
     clock = (mark_recogniser(model, language.automaton("mark")), language.mark)
-    ears = RecordedEars(path, recogniser, clock, start_s=start_s)
+    ears: Ears
+    if name == MICROPHONE:
+        ears = open_microphone(live, recogniser, clock, stack)
+    else:
+        path = Path(name.removeprefix(SOUND))
+        ears = RecordedEars(path, recogniser, clock, start_s=start_s)
     return ears, f"{model.name} {model.sha256[:12]}"
 
 
-def ears_name(sound: Path | None) -> str:
-    """How the journal names the ears: the recording by its whole path, or 'typed'."""
-    return TYPED if sound is None else f"{SOUND}{sound.resolve()}"
+def ears_name(sound: Path | None, *, typed: bool = False) -> str:
+    """How the journal names the ears: the recording by its whole path, or what is live."""
+    if sound is not None:
+        return f"{SOUND}{sound.resolve()}"
+    return TYPED if typed else MICROPHONE
 
 
-def visit_mouth(folder: Path, ears: str, settings: Settings, w: Wording) -> Mouth:
+def visit_mouth(
+    folder: Path, ears_named: str, settings: Settings, w: Wording, live: Live, ears: Ears
+) -> Mouth:
     """The mouth of a visit: beside a recording it speaks into a file of the visit."""
+    recorded = ears_named.startswith(SOUND)
     mouth = open_mouth(
-        None if ears == TYPED else folder / SPOKEN_SIDE,
+        folder / SPOKEN_SIDE if recorded else None,
         voice_rate=settings.speech_rate,
         volume=settings.speech_volume,
         languages=w.voices,
+        loudspeaker=live.loudspeaker,
+        listener=ears if isinstance(ears, Listener) else None,
+        patient=ears_named == MICROPHONE,
     )
     if mouth.why_silent is not None:
         click.echo(w.say("printed_only", why=mouth.why_silent), err=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from contextlib import closing
+from contextlib import ExitStack
 from pathlib import Path
+from typing import Any
 
 import click
 from rich.console import Console
@@ -12,6 +13,7 @@ from rich.console import Console
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.cli.conversation import Conversation
+from handsfree.cli.live import Live, live_of, live_options
 from handsfree.cli.parts import TYPED, ears_name, open_ears, read_sheet, visit_mouth
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
@@ -33,6 +35,7 @@ from handsfree.wording import ENGLISH, Wording, wording
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
 DEMO = Path("demo-visit")
+NOT_LIVE = Live()
 
 
 @click.command()
@@ -44,6 +47,7 @@ DEMO = Path("demo-visit")
 @click.option("--language", help="The language of the visit; by default that of the job file.")
 @click.option("--sound", type=click.Path(path_type=Path), help="Listen to this recording.")
 @click.option("--typed", is_flag=True, help="Take typed lines instead of sound.")
+@live_options
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
@@ -57,21 +61,26 @@ def visit(
     sound: Path | None,
     typed: bool,
     out: Path | None,
+    **devices: Any,
 ) -> None:
-    """Runs a visit from a job file, with recorded sound or typed lines.
+    """Runs a visit from a job file, by microphone, with recorded sound or typed lines.
+
+    By microphone lines may be typed at any time, too. Try it first with sound-check.
 
     \b
     Examples:
+      handsfree visit --job harbour-hall.job.toml
+      handsfree visit --job harbour-hall.job.toml --headset --microphone "USB headset"
       handsfree visit --job harbour-hall.job.toml --typed
       handsfree visit --job lobby.job.toml --typed --procedure complaint --controller menu.toml
       handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
     """
-    if typed == (sound is not None):
-        raise click.UsageError("give either --typed or --sound FILE")
+    name = _source(sound, typed, devices)
     sheet = read_sheet(job)
     if language is not None:
         sheet = sheet.model_copy(update={"language": wording(language).language})
-    _run(out or _new_folder(sheet), sheet, procedure, ears_name(sound), controller or "")
+    live = live_of(load_settings(), devices)
+    _run(out or _new_folder(sheet), sheet, procedure, name, controller or "", live)
 
 
 @click.command()
@@ -102,7 +111,9 @@ def demo(out: Path | None) -> None:
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--sound", type=click.Path(path_type=Path), help="Listen to this recording.")
 @click.option("--typed", is_flag=True, help="Take typed lines from here on.")
-def resume(folder: Path, sound: Path | None, typed: bool) -> None:
+@click.option("--live", is_flag=True, help="Listen to the microphone from here on.")
+@live_options
+def resume(folder: Path, sound: Path | None, typed: bool, live: bool, **devices: Any) -> None:
     """Goes on with a visit after a break, at the step where it stood.
 
     It listens as before: a recording goes on after the last utterance that was heard.
@@ -112,15 +123,17 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
       handsfree resume my-visit
       handsfree resume my-visit --typed
     """
-    if typed and sound is not None:
-        raise click.UsageError("give --typed or --sound FILE, or neither")
+    if typed + live + (sound is not None) > 1:
+        raise click.UsageError("give --typed, --live or --sound FILE, or none of them")
+    chosen = _source(sound, typed, devices)
+    named = typed or live or sound is not None or _given(devices)
     with Journal.open(folder, SystemClock().utc()) as journal:
         events = read(folder)
         first = events[0].body if events else None
         if not isinstance(first, ev.VisitOpened):
             raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
         before = _last_ears(events)
-        name = TYPED if typed else before if sound is None else ears_name(sound)
+        name = chosen if named else before
         language, settings = Language.load(language=first.sheet.language), load_settings()
         state = state_of(
             events,
@@ -137,9 +150,11 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
                 way_out=f"see it with: handsfree summary {folder}",
             )
         start_s = _heard_until_s(events) if name == before else 0.0
-        ears, _ = open_ears(name, language, start_s=start_s)
-        console = _console()
-        with closing(visit_mouth(folder, name, settings, language.wording)) as mouth:
+        console, parts = _console(), live_of(settings, devices)
+        with ExitStack() as stack:
+            ears, _ = open_ears(name, language, parts, stack, start_s=start_s)
+            mouth = visit_mouth(folder, name, settings, language.wording, parts, ears)
+            stack.callback(mouth.close)
             going_on = Visit(
                 journal,
                 state,
@@ -155,17 +170,24 @@ def resume(folder: Path, sound: Path | None, typed: bool) -> None:
     _finish(folder, console, language.wording)
 
 
-def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str, controller: str = "") -> None:
+def _run(
+    folder: Path,
+    sheet: Sheet,
+    procedure_name: str,
+    name: str,
+    controller: str = "",
+    live: Live = NOT_LIVE,
+) -> None:
     """A whole visit into a new folder, which is made when nothing can be wrong any more."""
     procedure = _procedure(procedure_name, controller, sheet.language)
     limits, settings = load_limits(sheet.limits), load_settings()
     language = Language.load(language=sheet.language)
-    ears, model = open_ears(name, language)
     console = _console()
-    with (
-        Journal.create(folder) as journal,
-        closing(visit_mouth(folder, name, settings, language.wording)) as mouth,
-    ):
+    with ExitStack() as stack:
+        ears, model = open_ears(name, language, live, stack)
+        journal = stack.enter_context(Journal.create(folder))
+        mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
+        stack.callback(mouth.close)
         visit = Visit(
             journal,
             first_state(sheet, procedure, limits, times_by_ear=ears.can_time),
@@ -180,6 +202,19 @@ def _run(folder: Path, sheet: Sheet, procedure_name: str, name: str, controller:
         visit.open(opened(sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
     _finish(folder, console, language.wording)
+
+
+def _source(sound: Path | None, typed: bool, devices: dict[str, Any]) -> str:
+    """What is listened to, by the options given. Raises UsageError where they contradict."""
+    if typed and sound is not None:
+        raise click.UsageError("give --typed or --sound FILE, or neither")
+    if (typed or sound is not None) and _given(devices):
+        raise click.UsageError("--typed and --sound FILE need no microphone")
+    return ears_name(sound, typed=typed)
+
+
+def _given(devices: dict[str, Any]) -> bool:
+    return any(value is not None for value in devices.values())
 
 
 def _procedure(name: str, controller: str, language: str) -> Procedure:

@@ -81,6 +81,10 @@ class RunListener:
         for segment in self._segmenter.feed(block):
             self._hear(segment)
 
+    def cancel(self) -> None:
+        """The run is called off."""
+        self._cancelled = True
+
     @property
     def over(self) -> bool:
         """Whether all marks are there and it is quiet after them, or no more are to come."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Protocol, TextIO
+from typing import Literal, Protocol, TextIO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,15 +35,39 @@ class Utterance:
     samples: NDArray[np.int16] | None = None
 
 
+@dataclass(frozen=True)
+class Quiet:
+    """Nobody has said anything for so long, the mouth's own time not counted."""
+
+    seconds: float
+
+
+TroubleKind = Literal["microphone_lost", "microphone_back", "microphone_silent", "sound_overflowed"]
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """Something is wrong with the source, or in order again; ``lost_s`` of sound are missing."""
+
+    what: TroubleKind
+    detail: str = ""
+    lost_s: float | None = None
+
+
+Heard = Utterance | Quiet | Trouble
+
+
 class Ears(Protocol):
     """A source of utterances.
 
-    ``can_time`` is whether there is a stream of sound to find marks in.
+    ``can_time`` is whether there is a stream of sound to find marks in, ``tells_quiet``
+    whether silence is told of; elsewhere it is seen from where the next utterance begins.
     """
 
     can_time: bool
+    tells_quiet: bool
 
-    def listen(self) -> Utterance | None:
+    def listen(self) -> Heard | None:
         """Waits for the next utterance; None when the source has ended."""
         ...
 
@@ -58,6 +82,8 @@ class RecordedEars:
     Sound is taken only while listening: the recording stands still while the tool
     speaks, so nothing is missed and nothing is heard of the tool's own voice.
     """
+
+    tells_quiet = False
 
     def __init__(
         self,
@@ -83,7 +109,7 @@ class RecordedEars:
         segment = next(self._segments, None)
         if segment is None:
             return None
-        return _utterance(segment, self._recogniser, self._begun_at)
+        return utterance_of(segment, self._recogniser, self._begun_at)
 
     def time(self, expected: int, least_rms: float) -> Run:
         """Goes on in the recording until the run is over."""
@@ -115,6 +141,7 @@ class TypedEars:
     """Takes each line that is not blank as an utterance."""
 
     can_time = False
+    tells_quiet = False
 
     def __init__(self, stream: TextIO | Iterable[str]) -> None:
         self._lines = iter(stream)
@@ -132,23 +159,26 @@ class TypedEars:
 
 
 class FakeEars:
-    """Gives the utterances, and the runs of the clock, that it was made with."""
+    """Gives what was heard, and the runs of the clock, that it was made with."""
 
-    def __init__(self, utterances: Sequence[Utterance], runs: Sequence[Run] = ()) -> None:
-        self._utterances = iter(utterances)
+    tells_quiet = False
+
+    def __init__(self, heard: Sequence[Heard], runs: Sequence[Run] = ()) -> None:
+        self._heard = iter(heard)
         self._runs = iter(runs)
         self.can_time = bool(runs)
 
-    def listen(self) -> Utterance | None:
+    def listen(self) -> Heard | None:
         """The next of them."""
-        return next(self._utterances, None)
+        return next(self._heard, None)
 
     def time(self, expected: int, least_rms: float) -> Run:
         """The next of the runs."""
         return next(self._runs, no_run())
 
 
-def _utterance(segment: Segment, recogniser: Recogniser, skipped: int) -> Utterance:
+def utterance_of(segment: Segment, recogniser: Recogniser, skipped: int) -> Utterance:
+    """What is heard in a segment of a stream that began after ``skipped`` samples."""
     heard = recogniser.recognise(segment.samples)
     offset = (skipped + segment.start_sample) / SAMPLE_RATE
     words = tuple(

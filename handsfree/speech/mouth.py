@@ -6,7 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 import soundfile
@@ -16,7 +16,7 @@ from handsfree.errors import HandsfreeError, SoundError
 from handsfree.settings import USUAL_VOLUME, USUAL_WPM
 from handsfree.speech.gain import amplified
 from handsfree.speech.manner import Manner, VoiceChange
-from handsfree.speech.player import LoudspeakerPlayer, Player
+from handsfree.speech.player import LoudspeakerPlayer, Player, never
 from handsfree.speech.tones import ToneKind, tone
 from handsfree.speech.voice import Speech, Voice, VoiceWorker
 
@@ -26,11 +26,32 @@ _TONE_RATE = 22_050
 
 @dataclass(frozen=True)
 class Spoken:
-    """How a text or a tone was given: for how long, and whether there was sound at all."""
+    """How a text or a tone was given: for how long, and whether there was sound at all.
+
+    ``cut`` when somebody spoke into it, and it stopped.
+    """
 
     seconds: float
     aloud: bool
     speech: Speech | None = None
+    cut: bool = False
+
+
+@runtime_checkable
+class Listener(Protocol):
+    """What listens while the mouth speaks."""
+
+    def mouth_begins(self) -> None:
+        """The mouth is about to be heard."""
+        ...
+
+    def interrupts(self) -> bool:
+        """Whether the mouth is to stop now; asked every 20 ms while it speaks."""
+        ...
+
+    def mouth_ended(self) -> None:
+        """The last of it was played."""
+        ...
 
 
 class Mouth(Protocol):
@@ -43,8 +64,11 @@ class Mouth(Protocol):
     name: str
     why_silent: str | None
 
-    def say(self, text: str) -> Spoken:
-        """Returns when the text was said to its end."""
+    def say(self, text: str, *, whole: bool = False) -> Spoken:
+        """Returns when the text was said to its end, or cut short by whoever spoke into it.
+
+        ``whole``: it is said to its end whatever is heard.
+        """
         ...
 
     def signal(self, kind: ToneKind) -> Spoken:
@@ -72,13 +96,13 @@ class _Sounding(ABC):
         self._voice = voice
         self._manner = Manner(rate_wpm=voice_rate, volume=volume)
 
-    def say(self, text: str) -> Spoken:
+    def say(self, text: str, *, whole: bool = False) -> Spoken:
         """Makes the text's sound, or takes it from before, and brings it out."""
-        return self._sound(self._voice.speak(text, self._manner.rate_wpm))
+        return self._sound(self._voice.speak(text, self._manner.rate_wpm), whole=whole)
 
     def signal(self, kind: ToneKind) -> Spoken:
         """Brings the tone out as loud as the voice."""
-        return self._sound(Speech(tone(kind, _TONE_RATE), _TONE_RATE))
+        return self._sound(Speech(tone(kind, _TONE_RATE), _TONE_RATE), whole=True)
 
     def adjust(self, change: VoiceChange) -> bool:
         """A step of rate or volume, for all that comes."""
@@ -89,18 +113,19 @@ class _Sounding(ABC):
         """Ends the voice."""
         self._voice.close()
 
-    def _sound(self, made: Speech) -> Spoken:
+    def _sound(self, made: Speech, *, whole: bool) -> Spoken:
         samples = amplified(made.samples, made.rate, self._manner.gain_db)
         speech = Speech(samples, made.rate)
-        self._bring_out(speech)
-        return Spoken(speech.seconds, True, speech)
+        seconds = self._bring_out(speech, whole=whole)
+        return Spoken(seconds, True, speech, cut=seconds < speech.seconds)
 
     @abstractmethod
-    def _bring_out(self, speech: Speech) -> None: ...
+    def _bring_out(self, speech: Speech, *, whole: bool) -> float:
+        """How many seconds of it came out."""
 
 
 class LoudspeakerMouth(_Sounding):
-    """Speaks aloud and waits for the end."""
+    """Speaks aloud and waits for the end; ``listener`` may cut it short."""
 
     name = "loudspeaker"
 
@@ -111,12 +136,26 @@ class LoudspeakerMouth(_Sounding):
         *,
         voice_rate: int = USUAL_WPM,
         volume: int = USUAL_VOLUME,
+        listener: Listener | None = None,
     ) -> None:
         super().__init__(voice, voice_rate, volume)
         self._player = player
+        self._listener = listener
 
-    def _bring_out(self, speech: Speech) -> None:
-        self._player.play(speech)
+    def close(self) -> None:
+        """Ends the voice and lets go of the loudspeaker."""
+        super().close()
+        self._player.close()
+
+    def _bring_out(self, speech: Speech, *, whole: bool) -> float:
+        listener = self._listener
+        if listener is None:
+            return self._player.play(speech)
+        listener.mouth_begins()
+        try:
+            return self._player.play(speech, never if whole else listener.interrupts)
+        finally:
+            listener.mouth_ended()
 
 
 class WavMouth(_Sounding):
@@ -135,7 +174,7 @@ class WavMouth(_Sounding):
         super().__init__(voice, voice_rate, volume)
         self._path = path
 
-    def _bring_out(self, speech: Speech) -> None:
+    def _bring_out(self, speech: Speech, *, whole: bool) -> float:
         try:
             with self._open(speech.rate) as file:
                 samples = speech.samples
@@ -148,6 +187,7 @@ class WavMouth(_Sounding):
             raise SoundError(
                 "the spoken side cannot be written", file=self._path, way_out="make room for it"
             ) from error
+        return speech.seconds
 
     def _open(self, rate: int) -> soundfile.SoundFile:
         if self._path.exists():
@@ -163,7 +203,7 @@ class SilentMouth:
     def __init__(self, why: str) -> None:
         self.why_silent: str | None = why
 
-    def say(self, text: str) -> Spoken:
+    def say(self, text: str, *, whole: bool = False) -> Spoken:
         """Done at once, not aloud."""
         return Spoken(0.0, False)
 
@@ -185,22 +225,34 @@ def open_mouth(
     voice_rate: int = USUAL_WPM,
     volume: int = USUAL_VOLUME,
     languages: Sequence[str] = (),
+    loudspeaker: str | None = None,
+    listener: Listener | None = None,
+    patient: bool = False,
 ) -> Mouth:
     """The best mouth that this machine has.
 
-    With ``wav`` the prompts go into that file, otherwise to the loudspeaker. Without a
-    voice or a loudspeaker a SilentMouth says what is missing. It starts at a rate in words
+    With ``wav`` the prompts go into that file, otherwise to the loudspeaker of that name (the
+    system's own for None), where ``listener`` may cut them short. Without a
+    voice or a loudspeaker a SilentMouth says what is missing; a ``patient`` one tries the
+    loudspeaker again at every text. It starts at a rate in words
     a minute and a volume from 0 to 100, as the settings have them, in the first of
     ``languages`` that has a voice.
     """
     voice = VoiceWorker(languages=languages)
     try:
         voice.start(voice_rate)
-        if wav is not None:
-            return WavMouth(voice, wav, voice_rate=voice_rate, volume=volume)
-        player = LoudspeakerPlayer()
-        player.check()
     except HandsfreeError as missing:
         voice.close()
         return SilentMouth(str(missing))
-    return LoudspeakerMouth(voice, player, voice_rate=voice_rate, volume=volume)
+    if wav is not None:
+        return WavMouth(voice, wav, voice_rate=voice_rate, volume=volume)
+    player = LoudspeakerPlayer(loudspeaker)
+    mouth = LoudspeakerMouth(voice, player, voice_rate=voice_rate, volume=volume, listener=listener)
+    try:
+        player.check()
+    except HandsfreeError as missing:
+        if not patient:
+            voice.close()
+            return SilentMouth(str(missing))
+        mouth.why_silent = str(missing)
+    return mouth

@@ -3,85 +3,182 @@
 from __future__ import annotations
 
 import threading
+import time
+from collections.abc import Callable
 from typing import Any, Protocol
 
 import numpy as np
 import sounddevice
+import soxr
 from numpy.typing import NDArray
 
 from handsfree.errors import SoundError
+from handsfree.speech import devices
 from handsfree.speech.voice import Speech
 
 _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sound settings"
-# Measured with ALSA over PulseAudio: up to 60 ms are lost while a stream starts, and the
-# last 30 ms, one buffer, when it ends. Silence on both sides is lost instead.
+# Measured with ALSA over PulseAudio: up to 60 ms are lost while a stream starts. Silence is lost
+# instead.
 _EDGE_S = 0.1
-_GRACE_S = 5.0  # a device may take this much longer than the sound before it counts as lost
+_LATENCY_S = 0.1  # measured with ALSA over PulseAudio on a busy machine: 50 ms has holes in it
+_GRACE_S = 2.0  # a device may take this much longer than the sound before it counts as lost
+_TAKEN_AHEAD_S = 0.3  # no device takes more sound than this before it is heard
+_LOOK_EVERY_S = 0.02
+_RESCAN_EVERY_S = 5.0
+
+Interrupted = Callable[[], bool]
+"""Asked every 20 ms while there is sound: whether it is to stop."""
+
+
+def never() -> bool:
+    """Sound that goes on to its end."""
+    return False
 
 
 class Player(Protocol):
     """A loudspeaker."""
 
-    def play(self, speech: Speech) -> None:
-        """Returns when the last sample was played. Raises SoundError when it was not."""
+    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
+        """Returns when the last sample was played, or when ``interrupted`` says so.
+
+        The answer is how many seconds were played. Raises SoundError when it was not to be heard.
+        """
+        ...
+
+    def close(self) -> None:
+        """Lets go of the device."""
         ...
 
 
 class LoudspeakerPlayer:
-    """Plays through PortAudio, on the system's output or the device of that name."""
+    """Plays through PortAudio, on the system's output or the device of that name.
+
+    The stream stays open between two sounds: opening one takes 50 ms and more, and a headset
+    without wires swallows the first words. A device that went away is looked for at the next
+    sound.
+    """
 
     def __init__(self, device: str | None = None) -> None:
         self.device = device
+        devices.quieten()
+        self._stream: Any = None
+        self._rate = 0
+        self._generation = -1
+        self._fresh = False
+        self._sound = np.zeros(0, np.int16)
+        self._position = 0
+        self._ended = threading.Event()
+        self._rescanned_s: float | None = None
 
     def check(self) -> None:
-        """Raises SoundError when there is no such output."""
+        """Raises SoundError when there is no such output, or it cannot be opened."""
+        self._open()
+
+    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
+        """Plays the sound; it has ended when the device has played its last sample.
+
+        A sound system may take sound far faster than it can be heard, and drop it (seen with
+        ALSA over PulseAudio, from the opening of a stream on): then the stream is opened anew.
+        """
+        for _ in range(2):
+            played_s = self._play(speech, interrupted)
+            if played_s is not None:
+                return played_s
+            self.close()
+        raise SoundError("the loudspeaker takes sound and drops it", way_out=_WAY_OUT)
+
+    def _play(self, speech: Speech, interrupted: Interrupted) -> float | None:
+        """How many seconds were played; None when it was dropped."""
+        self._open()
+        samples = speech.samples
+        if speech.rate != self._rate:
+            samples = soxr.resample(samples, speech.rate, self._rate)
+        edge = np.zeros(round(_EDGE_S * self._rate) if self._fresh else 0, np.int16)
+        self._fresh = False
+        whole_s = (len(edge) + len(samples)) / self._rate
+        begun_s = time.monotonic()
+        self._ended.clear()
+        self._position = 0
+        self._sound = np.concatenate((edge, samples))
+        while not self._ended.wait(_LOOK_EVERY_S):
+            if interrupted():
+                return self._stopped(len(edge))
+            if time.monotonic() - begun_s > whole_s + _GRACE_S:
+                self.close()
+                raise SoundError("the loudspeaker has stopped taking sound", way_out=_WAY_OUT)
+        if time.monotonic() - begun_s < whole_s - _TAKEN_AHEAD_S:
+            return None
+        time.sleep(self._stream.latency)  # what was handed over is still on its way
+        return len(samples) / self._rate
+
+    def _stopped(self, edge: int) -> float:
+        """Falls silent at once, without what was handed over already; the seconds played."""
+        played = self._position - edge - round(self._stream.latency * self._rate)
+        self._sound = np.zeros(0, np.int16)
+        self._stream.abort()
+        self._stream.start()
+        self._fresh = True
+        return max(0, played) / self._rate
+
+    def close(self) -> None:
+        """Lets go of the device."""
+        stream, self._stream = self._stream, None
+        if stream is not None and self._generation == devices.generation():
+            stream.close(ignore_errors=True)
+
+    def _open(self) -> None:
+        """Opens the stream where there is none."""
+        if self._stream is not None and self._generation == devices.generation():
+            return
         try:
-            sounddevice.check_output_settings(device=self.device, channels=1, dtype="int16")
-        except (sounddevice.PortAudioError, ValueError) as error:
-            raise _no_output(error) from error
+            self._begin()
+        except SoundError:
+            now_s = time.monotonic()
+            if self._rescanned_s is not None and now_s - self._rescanned_s < _RESCAN_EVERY_S:
+                raise
+            self._rescanned_s = now_s
+            devices.rescan()
+            self._begin()
 
-    def play(self, speech: Speech) -> None:
-        """Plays the sound to its end; PortAudio itself says when that is."""
-        ended = threading.Event()
-        edge = np.zeros(round(_EDGE_S * speech.rate), np.int16)
-        sound = np.concatenate((edge, speech.samples, edge))
-        position = 0
-
-        def fill(out: NDArray[np.int16], frames: int, time: Any, status: Any) -> None:
-            nonlocal position
-            part = sound[position : position + frames]
-            out[: len(part), 0] = part
-            out[len(part) :] = 0
-            position += frames
-            if position >= len(sound):
-                raise sounddevice.CallbackStop
-
+    def _begin(self) -> None:
+        device = devices.find("loudspeaker", self.device)
         try:
-            with sounddevice.OutputStream(
-                samplerate=speech.rate,
-                device=self.device,
+            stream = sounddevice.OutputStream(
+                samplerate=device.rate,
+                device=device.name,
                 channels=1,
                 dtype="int16",
-                callback=fill,
-                finished_callback=ended.set,
-            ):
-                if not ended.wait(speech.seconds + _GRACE_S):
-                    raise SoundError("the loudspeaker has stopped taking sound", way_out=_WAY_OUT)
+                latency=_LATENCY_S,
+                callback=self._fill,
+            )
+            stream.start()
         except (sounddevice.PortAudioError, ValueError) as error:
-            raise _no_output(error) from error
+            reason = str(error).splitlines()[0]
+            raise SoundError(f"no sound can be played: {reason}", way_out=_WAY_OUT) from error
+        self._stream, self._rate, self._generation = stream, device.rate, devices.generation()
+        self._fresh = True
+
+    def _fill(self, out: NDArray[np.int16], frames: int, at: Any, status: Any) -> None:
+        part = self._sound[self._position : self._position + frames]
+        out[: len(part), 0] = part
+        out[len(part) :] = 0
+        self._position += len(part)
+        if self._position >= len(self._sound):
+            self._ended.set()
 
 
 class FakePlayer:
-    """Keeps what it was given to play."""
+    """Keeps what it was given to play; ``interrupted`` is asked once, before the sound."""
 
     def __init__(self) -> None:
         self.played: list[Speech] = []
 
-    def play(self, speech: Speech) -> None:
+    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
         """Done at once."""
+        if interrupted():
+            return 0.0
         self.played.append(speech)
+        return speech.seconds
 
-
-def _no_output(error: Exception) -> SoundError:
-    reason = str(error).splitlines()[0]
-    return SoundError(f"no sound can be played: {reason}", way_out=_WAY_OUT)
+    def close(self) -> None:
+        """Nothing to let go of."""

@@ -85,6 +85,11 @@ class Segmenter:
             if segment is not None:
                 yield segment
 
+    @property
+    def voice_s(self) -> float:
+        """How much voice the utterance that is under way holds; 0 while there is none."""
+        return self._voiced * CHUNK / SAMPLE_RATE
+
     def flush(self) -> Segment | None:
         """The utterance that the end of the stream cuts short, if there is one."""
         self._kept.append(self._pending)

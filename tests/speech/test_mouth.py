@@ -9,7 +9,6 @@ import soundfile
 from numpy.typing import NDArray
 
 from handsfree.errors import SoundError
-from handsfree.speech import mouth as mouth_module
 from handsfree.speech.manner import VoiceChange
 from handsfree.speech.mouth import (
     LoudspeakerMouth,
@@ -175,15 +174,48 @@ def test_a_file_that_cannot_be_written_is_named(tmp_path: Path) -> None:
         WavMouth(FakeVoice(), tmp_path / "no folder" / "spoken.wav").say("Pass.")
 
 
-def test_without_a_loudspeaker_the_mouth_is_silent_and_says_so(
-    voice: VoiceWorker, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    class NoPlayer(FakePlayer):
-        def check(self) -> None:
-            raise SoundError("no sound can be played", way_out="connect a loudspeaker")
+def test_without_a_loudspeaker_the_mouth_is_silent_and_says_so(voice: VoiceWorker) -> None:
+    mouth = open_mouth(loudspeaker="no such device")
+    assert isinstance(mouth, SilentMouth)
+    assert mouth.why_silent is not None
+    assert mouth.why_silent.startswith("there is no loudspeaker")
 
-    monkeypatch.setattr(mouth_module, "LoudspeakerPlayer", NoPlayer)
-    assert open_mouth().why_silent == "no sound can be played (connect a loudspeaker)"
+
+def test_a_patient_mouth_tries_the_loudspeaker_again_at_every_text(voice: VoiceWorker) -> None:
+    mouth = open_mouth(loudspeaker="no such device", patient=True)
+    assert mouth.why_silent is not None
+    for _ in range(2):
+        with pytest.raises(SoundError, match="there is no loudspeaker"):
+            mouth.say("Pass.")
+    mouth.close()
+
+
+class Listening:
+    """Counts what the mouth tells it, and interrupts when it is asked for the nth time."""
+
+    def __init__(self, nth: int) -> None:
+        self.told: list[str] = []
+        self._left = nth
+
+    def mouth_begins(self) -> None:
+        self.told.append("begins")
+
+    def interrupts(self) -> bool:
+        self._left -= 1
+        return self._left == 0
+
+    def mouth_ended(self) -> None:
+        self.told.append("ended")
+
+
+def test_whoever_speaks_into_it_cuts_a_text_short_but_not_one_that_is_to_be_heard_whole() -> None:
+    listener = Listening(1)
+    mouth = LoudspeakerMouth(FakeVoice(), FakePlayer(), listener=listener)
+    assert not mouth.say("Caution.", whole=True).cut
+    spoken = mouth.say("Opening time?")
+    assert spoken.cut
+    assert spoken.seconds == 0.0
+    assert listener.told == ["begins", "ended"] * 2
 
 
 def test_with_a_file_no_loudspeaker_is_needed(tmp_path: Path, voice: VoiceWorker) -> None:

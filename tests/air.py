@@ -1,0 +1,237 @@
+"""A room without hardware: PulseAudio sinks as microphone and loudspeaker, and somebody in it.
+
+Used by tests of the live visit and by the recording of one (audio_fixtures/by_air.py).
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import shutil
+import struct
+import subprocess
+import tempfile
+import termios
+import threading
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soxr
+from numpy.typing import NDArray
+
+RATE = 16_000
+_CHUNK_S = 0.02
+_LEAD_S = 0.03
+_NOISE_RMS = 12.0
+
+Samples = NDArray[np.int16]
+
+
+def missing() -> str | None:
+    """What a room needs and this machine lacks."""
+    for program in ("pulseaudio", "pacat", "parec", "pactl"):
+        if shutil.which(program) is None:
+            return f"{program} is missing: apt install pulseaudio libasound2-plugins"
+    return None
+
+
+class Room:
+    """A sound server of its own; 'mic' is heard by the program, 'speaker' is what it says.
+
+    ``say`` speaks into the microphone, over a soft noise; everything that comes out of the
+    loudspeaker is kept with the same clock. Use it as a context.
+    """
+
+    def __init__(self, noise_rms: float = _NOISE_RMS) -> None:
+        self._noise_rms = noise_rms
+        self._folder = tempfile.TemporaryDirectory(prefix="air-")
+        Path(self._folder.name).chmod(0o700)
+        self.environment = {
+            **os.environ,
+            "XDG_RUNTIME_DIR": self._folder.name,
+        }
+        self._processes: list[subprocess.Popen[bytes]] = []
+        self._waiting: list[Samples] = []
+        self._lock = threading.Lock()
+        self._out = bytearray()
+        self._in: list[Samples] = []
+        self._over = threading.Event()
+        self._threads: list[threading.Thread] = []
+
+    def __enter__(self) -> Room:
+        server = subprocess.Popen(
+            [
+                "pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1",
+                "-L", "module-native-protocol-unix",
+                "-L", f"module-null-sink sink_name=mic rate={RATE} channels=1",
+                "-L", f"module-null-sink sink_name=speaker rate={RATE} channels=1",
+            ],
+            env=self.environment,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        self._processes.append(server)
+        for _ in range(100):
+            if self.pactl("info", check=False) is not None:
+                break
+            time.sleep(0.1)
+        self.pactl(
+            "load-module", "module-remap-source", "master=mic.monitor", "source_name=the_mic"
+        )
+        self.pactl("set-default-source", "the_mic")
+        self.pactl("set-default-sink", "speaker")
+        self._start(self._breathe, self._run("pacat", "mic", stdin=subprocess.PIPE))
+        self._start(self._keep, self._run("parec", "speaker.monitor", stdout=subprocess.PIPE))
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self._over.set()
+        for process in reversed(self._processes):
+            process.terminate()
+            process.wait()
+        for thread in self._threads:
+            thread.join()
+        for process in self._processes:
+            for pipe in (process.stdin, process.stdout):
+                if pipe is not None:
+                    try:
+                        pipe.close()
+                    except OSError:
+                        pass
+        self._folder.cleanup()
+
+    # --- the microphone
+
+    def plug_in(self) -> None:
+        """The microphone delivers again."""
+        self.pactl("suspend-source", "the_mic", "0")
+
+    def unplug(self) -> None:
+        """The microphone delivers nothing any more.
+
+        Its stream is held: unloading its module would have the server move whoever listens
+        to the loudspeaker's monitor, as a desktop does to the next microphone.
+        """
+        self.pactl("suspend-source", "the_mic", "1")
+
+    def say(self, samples: Samples) -> float:
+        """Speaks; returns at once, with the time (monotonic) at which the last of it is out."""
+        with self._lock:
+            self._waiting.append(samples)
+            ahead = sum(len(each) for each in self._waiting)
+        return time.monotonic() + _LEAD_S + ahead / RATE
+
+    # --- the loudspeaker
+
+    @property
+    def heard(self) -> Samples:
+        """Everything that came out of the loudspeaker so far, at 16 kHz."""
+        with self._lock:
+            return np.frombuffer(bytes(self._out[: len(self._out) // 2 * 2]), np.int16)
+
+    @property
+    def spoken(self) -> Samples:
+        """Everything that went into the microphone so far, at 16 kHz."""
+        with self._lock:
+            return np.concatenate(self._in) if self._in else np.zeros(0, np.int16)
+
+    def quiet(self, seconds: float, within_s: float = 30.0) -> bool:
+        """Waits until the loudspeaker has been silent for so long after sound; whether it was."""
+        until_s = time.monotonic() + within_s
+        while time.monotonic() < until_s:
+            tail = self.heard[-round(seconds * RATE) :]
+            if len(tail) >= round(seconds * RATE) and not np.any(np.abs(tail) > 40):
+                return True
+            time.sleep(0.03)
+        return False
+
+    def sounded(self, since: int, within_s: float = 10.0) -> bool:
+        """Waits for sound after sample ``since`` of what was heard; whether it came."""
+        until_s = time.monotonic() + within_s
+        while time.monotonic() < until_s:
+            if np.any(np.abs(self.heard[since:]) > 200):
+                return True
+            time.sleep(0.01)
+        return False
+
+    # --- inside
+
+    def pactl(self, *words: str, check: bool = True) -> str | None:
+        """Tells the server something; None when it does not answer."""
+        done = subprocess.run(
+            ["pactl", *words], env=self.environment, capture_output=True, text=True, timeout=20
+        )
+        if done.returncode:
+            assert not check, done.stderr
+            return None
+        return done.stdout
+
+    def _run(self, program: str, device: str, **pipes: int) -> subprocess.Popen[bytes]:
+        process = subprocess.Popen(
+            [
+                program, f"--device={device}", f"--rate={RATE}", "--channels=1",
+                "--format=s16le", "--latency-msec=20", "--raw",
+            ],
+            env=self.environment,
+            stderr=subprocess.DEVNULL,
+            **pipes,
+        )  # fmt: skip
+        self._processes.append(process)
+        return process
+
+    def _start(self, work, process: subprocess.Popen[bytes]) -> None:
+        thread = threading.Thread(target=work, args=(process,), daemon=True)
+        thread.start()
+        self._threads.append(thread)
+
+    def _breathe(self, process: subprocess.Popen[bytes]) -> None:
+        """Writes noise and what is to be said, in real time and a little ahead."""
+        assert process.stdin is not None
+        rng = np.random.default_rng(1)
+        size = round(_CHUNK_S * RATE)
+        while not self._over.is_set():
+            # What the server has not taken yet would be late for ever, so the pipe stays short.
+            if _unread(process.stdin.fileno()) >= 2 * _LEAD_S * RATE:
+                time.sleep(_CHUNK_S / 4)
+                continue
+            chunk = rng.normal(0, self._noise_rms, size)
+            with self._lock:
+                if self._waiting:
+                    part, rest = self._waiting[0][:size], self._waiting[0][size:]
+                    chunk[: len(part)] += part
+                    self._waiting[:1] = [rest] if len(rest) else []
+                sound = np.clip(np.rint(chunk), -32768, 32767).astype(np.int16)
+                self._in.append(sound)
+            try:
+                process.stdin.write(sound.tobytes())
+                process.stdin.flush()
+            except OSError:
+                return
+
+    def _keep(self, process: subprocess.Popen[bytes]) -> None:
+        assert process.stdout is not None
+        while data := os.read(process.stdout.fileno(), 4096):
+            with self._lock:
+                self._out += data
+
+
+def _unread(handle: int) -> int:
+    """Bytes that wait in a pipe."""
+    return struct.unpack("i", fcntl.ioctl(handle, termios.FIONREAD, b"\0" * 4))[0]
+
+
+def flite(text: str, voice: str = "rms") -> Samples:
+    """A text in a synthetic voice that is not the tool's own, at the level of a person nearby."""
+    if shutil.which("flite") is None:
+        pytest.skip("flite is missing: apt install flite")
+    import soundfile
+
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "said.wav"
+        subprocess.run(["flite", "-voice", voice, "-t", text, "-o", file], check=True)
+        samples, rate = soundfile.read(file, dtype="int16")
+    if rate != RATE:
+        samples = soxr.resample(samples, rate, RATE)
+    return samples
