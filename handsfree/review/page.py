@@ -80,7 +80,10 @@ def page_of(dossier: Dossier, sound: Sound) -> Page:
 
 
 def heading_of(dossier: Dossier) -> Heading:
-    """The verdict in plain words: what rules first."""
+    """The verdict in plain words: what rules first.
+
+    Only a visit that was finished, in a journal that is whole, is shown as in order.
+    """
     of = {
         kind: tuple(m.what for m in dossier.matters if m.kind == kind)
         for kind in ("not in order", "too close")
@@ -91,7 +94,12 @@ def heading_of(dossier: Dossier) -> Heading:
         return Heading("close", "Nothing fails, but too close to call", of["too close"])
     if not any(line.findings for line in dossier.summary.lines):
         return Heading("none", "Nothing was measured against a limit", ())
-    return Heading("pass", "Every reading that was judged is within its limit", ())
+    within = "every reading that was judged is within its limit"
+    if not dossier.verification.whole:
+        return Heading("none", f"Before the break in the journal, {within}", ())
+    if not dossier.complete:
+        return Heading("none", f"So far {within}", ())
+    return Heading("pass", within.capitalize(), ())
 
 
 def _clips(dossier: Dossier) -> Iterable[str]:

@@ -9,14 +9,15 @@ from html import unescape
 import pytest
 from markupsafe import Markup
 
-from handsfree.review.dossier import Dossier, load_dossier
+from handsfree.journal import events as ev
+from handsfree.review.dossier import Dossier, dossier_of, load_dossier
 from handsfree.review.page import heading_of
 from handsfree.review.report import report_html
 from handsfree.review.rows import groups_of
 from handsfree.review.sound import LinkedSound, NoSound
 from handsfree.review.summary_text import SAFETY_NOTE
 
-from .test_dossier import amended, and_office, dossier, spoken  # noqa: F401 - a fixture
+from .test_dossier import WHOLE, amended, and_office, dossier, spoken  # noqa: F401 - a fixture
 
 
 class Slots:
@@ -90,7 +91,11 @@ def test_the_heading_is_what_rules(spoken, seen):  # noqa: F811 - the fixture
     only_times = [
         e for e in spoken if not (e.body.kind == "fact_accepted" and "not_in" in e.body.fact.value)
     ]
-    assert heading_of(dossier(only_times)).kind == "pass"
+    assert heading_of(dossier(only_times)).words.startswith("So far every reading")
+    finished = [*only_times, only_times[-1].model_copy(update={"body": ev.VisitClosed()})]
+    assert heading_of(dossier(finished)).kind == "pass"
+    broken = WHOLE.model_copy(update={"whole": False, "head": None})
+    assert heading_of(dossier_of(finished, broken)).kind == "none"
     close = dossier(and_office(only_times, amended("r2", "4.5", "3.55")))
     assert heading_of(close).kind == "close"
     assert heading_of(close).detail[0].startswith("left leaf: opening time 3.55 s")
