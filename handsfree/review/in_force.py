@@ -60,10 +60,8 @@ class InForce:
 
     def job(self, sheet: Sheet) -> Job:
         """The job as it is now."""
-        job = Job.open(sheet)
-        for fact in self._facts.values():
-            job = job.with_fact(fact)
-        return job.with_only(tuple(self.readings.values()))
+        told = Job.open(sheet).model_copy(update={"facts": tuple(self._facts.values())})
+        return told.with_only(tuple(self.readings.values()))  # the opening follows both
 
     def of(self, key: Key) -> tuple[Reading, ...]:
         """The readings of one quantity of one subject that stand, oldest first."""
