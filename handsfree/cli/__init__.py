@@ -15,6 +15,7 @@ from handsfree.cli.limits import limits
 from handsfree.cli.model import model
 from handsfree.cli.phrases import phrases
 from handsfree.cli.procedures import procedures
+from handsfree.cli.rehearse import rehearse
 from handsfree.cli.report import report
 from handsfree.cli.settings import settings
 from handsfree.cli.summary import summary
@@ -50,6 +51,7 @@ for command in (demo, visit, resume, summary, check, limits, hear, time, model, 
     main.add_command(command)
 main.add_command(controllers)
 main.add_command(phrases)
+main.add_command(rehearse)
 main.add_command(report)
 main.add_command(settings)
 main.add_command(verify)

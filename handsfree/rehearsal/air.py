@@ -15,8 +15,9 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.rehearsal.ears import SimulatedClock
+from handsfree.rehearsal.mind import Line
 from handsfree.rehearsal.room import Room
-from handsfree.rehearsal.technician import Line, Technician
+from handsfree.rehearsal.technician import Technician
 from handsfree.rehearsal.voices import Sound, Voices
 from handsfree.speech.clock_ears import MarkOf, Run, RunListener
 from handsfree.speech.ears import Utterance

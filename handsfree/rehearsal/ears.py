@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
-from handsfree.rehearsal.technician import Line, Technician
+from handsfree.rehearsal.mind import Line
+from handsfree.rehearsal.technician import Technician
 from handsfree.speech.clock_ears import Run, no_run
 from handsfree.speech.ears import Utterance
 from handsfree.speech.manner import VoiceChange

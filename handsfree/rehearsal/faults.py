@@ -46,6 +46,16 @@ KINDS: dict[str, Kind] = {
 }
 """By name. The limits are those of A156.19 (docs/limits.md)."""
 
+NEEDS = {
+    "pair": "two leaves",
+    "motor": "a motor",
+    "leaf": "a leaf",
+    "locked leaf": "a latch or a strike",
+    "sensors": "sensors",
+    "plate": "a plate",
+}
+"""What a door must have for a kind of fault, in words."""
+
 
 def possible(spec: DoorSpec) -> tuple[str, ...]:
     """The kinds that this door can have."""
@@ -65,7 +75,7 @@ def make_fault(spec: DoorSpec, name: str, random: Random) -> Fault:
         raise RehearsalError(f"no fault is called '{name}'", way_out=nearest(name, KINDS))
     if name not in possible(spec):
         raise RehearsalError(
-            f"this door cannot have the fault '{name}': it needs a {KINDS[name].of}",
+            f"this door cannot have the fault '{name}': it needs {NEEDS[KINDS[name].of]}",
             way_out=f"this door can have: {', '.join(possible(spec))}",
         )
     return Fault(name=name, subject=random.choice(subjects_of(spec, name)))

@@ -1,0 +1,182 @@
+"""handsfree rehearse: a visit at a door that does not exist, shown, or done by yourself."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from random import Random
+
+import click
+from rich.console import Console
+
+from handsfree.cli.conversation import Conversation
+from handsfree.cli.live import MICROPHONE
+from handsfree.cli.parts import TYPED
+from handsfree.cli.rehearse_you import table, yourself
+from handsfree.clock import SystemClock
+from handsfree.grammar.language import Language
+from handsfree.journal.reader import read
+from handsfree.rehearsal.door_file import load_door, shipped_doors
+from handsfree.rehearsal.ears import SimulatedClock
+from handsfree.rehearsal.ending import Ending, ending_of
+from handsfree.rehearsal.faults import KINDS, NEEDS, make_fault, possible, with_fault
+from handsfree.rehearsal.manner import CAREFUL, HUMAN
+from handsfree.rehearsal.room import Room
+from handsfree.rehearsal.spec import DoorSpec
+from handsfree.rehearsal.stage import BY_TEXT, EarsOf, Rehearsal
+from handsfree.rehearsal.technician import Technician
+from handsfree.speech.ears import Ears
+
+USUAL_DOOR = "corridor-pair"
+FOLDER = Path("visits")
+STRANGER = ("flite:awb", "espeak:en-us")
+_FRAME_S = 0.1
+_SURPRISE = "any"
+
+
+@click.command()
+@click.option("--door", default=USUAL_DOOR, show_default=True, help="A door's name or TOML file.")
+@click.option("--fault", "faults", multiple=True, help="A fault to hide; 'any' draws one.")
+@click.option("--you", is_flag=True, help="You are the technician, at the simulated door.")
+@click.option("--typed", is_flag=True, help="The technician types; nothing is heard.")
+@click.option("--seed", type=int, default=1, show_default=True, help="Draws everything by chance.")
+@click.option("--procedure", help="A procedure's name or file; by default one for the door.")
+@click.option("--careful", is_flag=True, help="A technician who never slips, chats or forgets.")
+@click.option("--voice", help="The technician's voice, for example flite:slt or espeak:en-gb.")
+@click.option("--snr", type=float, help="Noise of a ventilated room, so many dB below the voice.")
+@click.option("--echo", type=float, default=0.0, help="Reverberation time of the room, in s.")
+@click.option("--list", "listing", is_flag=True, help="Lists the doors and the faults.")
+@click.option("--out", type=click.Path(path_type=Path), help="The visit's folder.")
+def rehearse(
+    door: str,
+    faults: tuple[str, ...],
+    you: bool,
+    typed: bool,
+    seed: int,
+    procedure: str | None,
+    careful: bool,
+    voice: str | None,
+    snr: float | None,
+    echo: float,
+    listing: bool,
+    out: Path | None,
+) -> None:
+    """Walks a whole visit at a door that exists only as numbers.
+
+    Alone it shows a simulated technician, by sound and as fast as it can. With --you the
+    technician is you: answer the tool, and work on the door with lines that begin with a
+    full stop ('.press', '.help'). At the end it tells which faults were found.
+
+    \b
+    Examples:
+      handsfree rehearse
+      handsfree rehearse --fault "latch too quick" --snr 15
+      handsfree rehearse --you --door clinic-single --fault any
+    """
+    console = Console(highlight=False, soft_wrap=True)
+    if listing:
+        _list(console)
+        return
+    if snr is not None and not -10 <= snr <= 60:
+        raise click.UsageError("--snr is in dB, from -10 to 60")
+    if not 0 <= echo <= 3:
+        raise click.UsageError("--echo is in seconds, from 0 to 3")
+    spec = _with_faults(load_door(door), faults, Random(f"faults {seed}"))
+    folder = out or FOLDER / f"rehearsal-{SystemClock().utc():%Y%m%d-%H%M%S}"
+    if you:
+        yourself(console, spec, seed, procedure, folder, TYPED if typed else MICROPHONE)
+        return
+    wanted = None if typed else voice or _usual_voice()
+    if not typed and wanted is None:
+        console.print("No voice is installed here, so the technician types.", style="yellow")
+    room = Room(snr_db=snr, echo_s=echo, seed=seed)
+    rehearsal = Rehearsal(
+        spec,
+        seed=seed,
+        procedure=procedure,
+        manner=CAREFUL if careful else HUMAN,
+        ears_of=None if wanted is None else _by_air(wanted, room),
+        ears_name=BY_TEXT if wanted is None else f"rehearsal, {wanted}",
+    )
+    begun = time.monotonic()
+    progress = rehearsal.run(folder, Conversation(console, rehearsal.language.wording))
+    ending = ending_of(rehearsal, progress, read(folder))
+    _tell(console, ending, time.monotonic() - begun, folder)
+
+
+def _usual_voice() -> str | None:
+    from handsfree.rehearsal.voices import usual_voice  # what it needs takes time to import
+
+    return usual_voice()
+
+
+def _by_air(voice: str, room: Room) -> EarsOf:
+    """Makes the tool's real ears, with the technician's voice in front of them."""
+    from handsfree.rehearsal.air import AirEars
+    from handsfree.rehearsal.voices import Voices, why_missing
+    from handsfree.speech.clock_ears import mark_recogniser
+    from handsfree.speech.model import SpeechModel
+    from handsfree.speech.recogniser import VoskRecogniser
+
+    language, model = Language.load(), SpeechModel.load()
+    recogniser = VoskRecogniser(model, language.automaton())
+    clock_ears = (mark_recogniser(model, language.automaton("mark")), language.mark)
+    stranger = next((name for name in STRANGER if why_missing(name) is None), voice)
+
+    def ears_of(technician: Technician, clock: SimulatedClock) -> Ears:
+        voices = Voices()
+        return AirEars(technician, clock, recogniser, clock_ears, room, voices, voice, stranger)
+
+    return ears_of
+
+
+def _with_faults(spec: DoorSpec, names: tuple[str, ...], random: Random) -> DoorSpec:
+    for name in names:
+        drawn_name = random.choice(possible(spec)) if name == _SURPRISE else name
+        spec = with_fault(spec, make_fault(spec, drawn_name, random))
+    return spec
+
+
+def _list(console: Console) -> None:
+    console.print("Doors:", style="bold")
+    for name in shipped_doors():
+        spec = load_door(name)
+        console.print(
+            f"  {name}: {spec.title}; {'one leaf' if len(spec.leaves) == 1 else 'two leaves'}"
+        )
+    console.print("Faults:", style="bold")
+    for kind in KINDS.values():
+        console.print(f"  {kind.name}: {kind.says} (needs {NEEDS[kind.of]})")
+
+
+# --- at the end
+
+
+def _tell(console: Console, ending: Ending, wall_s: float, folder: Path) -> None:
+    rows = [
+        ("visit", "complete" if ending.closed else "not complete"),
+        ("faults found", ", ".join(ending.faults_found) or "none"),
+        ("faults missed", ", ".join(ending.faults_missed) or "none"),
+        ("readings", f"{ending.readings}, of which {len(ending.wrong)} not what he meant"),
+        ("said to the tool", f"{ending.said_to_tool} times, {ending.repairs} of them again"),
+        ("his own slips", str(ending.slips)),
+        ("verdicts", _verdicts(ending)),
+        ("time", f"{ending.minutes:.0f} minutes, shown in {wall_s:.0f} s"),
+    ]
+    table(console, rows, folder)
+    for subject in ending.over_peak:
+        console.print(
+            f"The peak energy of the {subject} was above the limit when its time was taken, "
+            "and no time shows that.",
+            style="yellow",
+        )
+
+
+def _verdicts(ending: Ending) -> str:
+    parts = (
+        f"{ending.held('right')} right",
+        f"{ending.held('wrong')} wrong",
+        f"{ending.held('undecided')} left open",
+        f"{ending.held('in the band')} too near to their limit to be known",
+    )
+    return ", ".join(parts)
