@@ -3,30 +3,53 @@
 from __future__ import annotations
 
 import sys
+from importlib import import_module
 from typing import Any
 
 import click
 
 from handsfree import __version__
-from handsfree.cli.check import check
-from handsfree.cli.controllers import controllers
-from handsfree.cli.hear import hear
-from handsfree.cli.limits import limits
-from handsfree.cli.model import model
-from handsfree.cli.phrases import phrases
-from handsfree.cli.procedures import procedures
-from handsfree.cli.rehearse import rehearse
-from handsfree.cli.report import report
-from handsfree.cli.settings import settings
-from handsfree.cli.summary import summary
-from handsfree.cli.time import time
-from handsfree.cli.verify import verify
-from handsfree.cli.visit import demo, resume, visit
 from handsfree.errors import HandsfreeError
+
+_MODULES = {"demo": "visit", "resume": "visit"}
+_COMMANDS = (
+    "demo",
+    "visit",
+    "resume",
+    "summary",
+    "report",
+    "check",
+    "limits",
+    "hear",
+    "time",
+    "model",
+    "procedures",
+    "controllers",
+    "phrases",
+    "rehearse",
+    "settings",
+    "verify",
+)
 
 
 class _Commands(click.Group):
-    """Turns an error of the user's into one line on stderr and its exit code."""
+    """Loads the module of a command when it is asked for: all of them take a second.
+
+    Turns an error of the user's into one line on stderr and its exit code.
+    """
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Every command, as it stands in the help."""
+        return sorted(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name; None where there is none."""
+        if cmd_name not in _COMMANDS:
+            return None
+        name = cmd_name.replace("-", "_")
+        module = import_module(f"handsfree.cli.{_MODULES.get(name, name)}")
+        command: click.Command = getattr(module, name)
+        return command
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
@@ -45,13 +68,3 @@ def main() -> None:
     It commands no door and makes none safe: local codes, the authority having
     jurisdiction and licensed practice come first.
     """
-
-
-for command in (demo, visit, resume, summary, check, limits, hear, time, model, procedures):
-    main.add_command(command)
-main.add_command(controllers)
-main.add_command(phrases)
-main.add_command(rehearse)
-main.add_command(report)
-main.add_command(settings)
-main.add_command(verify)

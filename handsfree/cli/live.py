@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from contextlib import ExitStack
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -13,7 +13,12 @@ from handsfree.dialogue.machine import PAUSE_AFTER_S, REMINDER_AFTER_S
 from handsfree.errors import SoundError
 from handsfree.job.record import Record
 from handsfree.settings import Settings
-from handsfree.speech.keyboard import Keyboard
+
+if TYPE_CHECKING:
+    from handsfree.speech.clock_ears import MarkOf
+    from handsfree.speech.ears import Ears
+    from handsfree.speech.keyboard import Keyboard
+    from handsfree.speech.recogniser import Recogniser
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -70,12 +75,10 @@ def live_of(settings: Settings, options: dict[str, Any]) -> Live:
 
 
 def open_microphone(
-    live: Live,
-    recogniser: Any,
-    clock: Any,
-    stack: ExitStack,
-) -> Any:
+    live: Live, recogniser: Recogniser, clock: tuple[Recogniser, MarkOf], stack: ExitStack
+) -> Ears:
     """Ears at the microphone, let go of when ``stack`` ends. Raises SoundError."""
+    # As with the recogniser, a typed visit does without them.
     from handsfree.speech.capture import MicrophoneCapture
     from handsfree.speech.microphone_ears import MicrophoneEars
     from handsfree.speech.voice_activity import Settings as VoiceSettings
@@ -101,7 +104,9 @@ def _keyboard(live: Live, stack: ExitStack) -> Keyboard:
 
     if live.push_to_talk:
         stack.enter_context(single_keys())
-    keys: Keyboard = NoKeyboard() if sys.stdin is None else Keys(sys.stdin, buttons=live.push_to_talk)
+    keys: Keyboard = NoKeyboard()
+    if sys.stdin is not None:
+        keys = Keys(sys.stdin, buttons=live.push_to_talk)
     if live.button is None:
         return keys
     try:

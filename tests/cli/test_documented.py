@@ -18,7 +18,10 @@ DOCS = "\n".join(
 
 def commands(group: click.Group, above: str = "handsfree") -> list[tuple[str, click.Command]]:
     found = []
-    for name, command in group.commands.items():
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        command = group.get_command(context, name)
+        assert command is not None
         whole = f"{above} {name}"
         if isinstance(command, click.Group):
             found += commands(command, whole)
