@@ -37,15 +37,14 @@ _ERROR_HANDLER = ctypes.CFUNCTYPE(
 )
 
 
-@_ERROR_HANDLER
-def _keep_silent(*error: object) -> None:
-    """ALSA writes to the terminal what PortAudio reports anyway."""
+# ALSA writes to the terminal what PortAudio reports anyway.
+_KEEP_SILENT = _ERROR_HANDLER(lambda *error: None)
 
 
 def quieten() -> None:
     """Keeps the sound system's own messages off the terminal, where it is ALSA."""
     with suppress(OSError, AttributeError):
-        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(_keep_silent)
+        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(_KEEP_SILENT)
 
 
 def devices() -> tuple[Device, ...]:

@@ -115,7 +115,7 @@ class LoudspeakerPlayer:
 
     def _stopped(self, edge: int) -> float:
         """Falls silent at once, without what was handed over already; the seconds played."""
-        played = self._position - edge - round(self._stream.latency * self._rate)
+        played: int = self._position - edge - round(self._stream.latency * self._rate)
         self._sound = np.zeros(0, np.int16)
         self._stream.abort()
         self._stream.start()
