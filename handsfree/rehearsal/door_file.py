@@ -189,7 +189,7 @@ def _line(table: Table, key: str) -> Line:
             raise table.fault(f"the {name} of {key} is no number", key, example)
         if not math.isfinite(number) or not least <= number <= most:
             raise table.fault(
-                f"a {name} of {number} for {key} is impossible here",
+                f"{key}: {name} = {number} is impossible here",
                 key,
                 f"it can be from {least:g} to {most:g}",
             )

@@ -16,6 +16,7 @@ from handsfree.job.opening import Opening
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.job.unit import Unit
 from handsfree.procedure.choose import subjects
 from handsfree.procedure.step import Procedure, Step
 from handsfree.wording import Wording, placeholders
@@ -50,6 +51,7 @@ class ReadBackHeard(Record):
     subject: Subject | None
     quantity: Quantity
     value: Decimal
+    unit: Unit | None = None
 
 
 class Understood(Record):
@@ -94,6 +96,11 @@ class Listener:
         self._fact = self._fact_pattern(procedure)
         self._digits = {word: digit for digit, word in words.names["digit"].items()}
         self._quantities = {words.quantity(q): q for q in Quantity}
+        self._units = {
+            str(spoken): Unit(unit)
+            for unit, names in words.names["unit"].items()
+            for spoken in names
+        }
         self._subjects = {words.subject(subject): subject for subject in Subject}
 
     def understand(self, text: str) -> Understood:
@@ -121,9 +128,11 @@ class Listener:
 
     def _template(self, name: str, text: str, values: dict[str, str]) -> Understood:
         """A known sentence; one that ends in the prompt of a step tells where the visit is."""
-        if name == "position" and values["prompt"] in self._prompts:
-            _, step, subject = self._prompts[values["prompt"]]
-            return Understood(kind="position", text=text, step=step, subject=subject)
+        if name == "position":
+            at = values["prompt"]  # the full stop at its end is the sentence's own, or is lost
+            known = self._prompts.get(at) or self._prompts.get(f"{at}.")
+            if known is not None:
+                return Understood(kind="position", text=text, step=known[1], subject=known[2])
         if name == "challenge" and (fact := self._fact.fullmatch(values["said"])):
             values |= _found(fact)
         return Understood(kind=name, text=text, values=values)
@@ -177,7 +186,7 @@ class Listener:
         units = "|".join(sorted(map(re.escape, names), key=len, reverse=True))
         return re.compile(
             rf"(?:(?P<subject>{subjects}), )?(?P<quantity>{quantities}),? "
-            rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?:{units}))?(?=[., ]|$)"
+            rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?P<unit>{units}))?(?=[., ]|$)"
         )
 
     def _fact_pattern(self, procedure: Procedure) -> re.Pattern[str]:
@@ -212,7 +221,14 @@ class Listener:
             subject = self._subjects[said] if said else subject
             value = "".join(self._digits[word] for word in match["number"].split())
             quantity = self._quantities[match["quantity"]]
-            found.append(ReadBackHeard(subject=subject, quantity=quantity, value=Decimal(value)))
+            found.append(
+                ReadBackHeard(
+                    subject=subject,
+                    quantity=quantity,
+                    value=Decimal(value),
+                    unit=self._units.get(match["unit"]),
+                )
+            )
             rest = rest[match.end() :].lstrip(" .,")
         return tuple(found)
 

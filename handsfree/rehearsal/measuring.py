@@ -156,15 +156,14 @@ def slipped(meant: Meant, random: Random) -> Meant:
     Always another value, and a plausible one where there is any; else the same.
     """
     written = f"{meant.value:f}"
-    places = [at for at, char in enumerate(written) if char.isdigit()]
-    for _ in range(20):
-        at = random.choice(places)
-        digit = random.choice("123456789")
-        value = Decimal(written[:at] + digit + written[at + 1 :])
-        other = Measure(value=value, unit=meant.unit)
-        if value != meant.value and QUANTITIES[meant.quantity].plausible(other):
-            return meant.model_copy(update={"value": value})
-    return meant
+    others = []
+    for at, char in enumerate(written):
+        for digit in "123456789" if char.isdigit() else "":
+            value = Decimal(written[:at] + digit + written[at + 1 :])
+            other = Measure(value=value, unit=meant.unit)
+            if value != meant.value and QUANTITIES[meant.quantity].plausible(other):
+                others.append(value)
+    return meant.model_copy(update={"value": random.choice(others)}) if others else meant
 
 
 def _rounded(value: float, step: str) -> Decimal:

@@ -266,6 +266,8 @@ class Mind:
 def _same(heard: ReadBackHeard, meant: Meant, within: Decimal) -> bool:
     if heard.quantity is not meant.quantity or heard.subject not in (None, meant.subject):
         return False
+    if heard.unit not in (None, meant.unit):
+        return False
     return abs(heard.value - meant.value) <= within
 
 
