@@ -21,8 +21,9 @@ MAY_IMPORT = {
     "journal": {"errors", "job"},
     "speech": COMMON | {"job", "grammar", "settings", "timing"},
     "review": {"errors", "job", "checks", "journal", "wording", "timing", "timed_run"},
+    "ledger": {"errors", "job", "journal", "review"},
     "timing": {"job", "checks"},
-    "training": COMMON | {"job", "grammar", "speech"},
+    "training": COMMON | {"job", "grammar", "speech", "timing"},
 }
 IMPURE = {
     *("time", "datetime", "threading", "subprocess", "socket", "asyncio", "multiprocessing"),
@@ -77,6 +78,18 @@ def test_only_the_command_line_imports_the_command_line():
     for path in PACKAGE.rglob("*.py"):
         if "cli" not in path.parts and path.name != "__main__.py":
             assert "cli" not in parts_imported(path), f"{path} imports the command line"
+
+
+def test_only_the_command_line_imports_the_rehearsal():
+    for path in PACKAGE.rglob("*.py"):
+        if not {"rehearsal", "cli"} & set(path.relative_to(PACKAGE).parts):
+            assert "rehearsal" not in parts_imported(path), f"{path} imports the rehearsal"
+
+
+@pytest.mark.parametrize("name", ["leaf", "drive", "motion", "door", "mind", "technician"])
+def test_the_rehearsed_door_and_technician_have_numbers_and_words_only(name):
+    roots = {each.split(".")[0] for each in imported(PACKAGE / "rehearsal" / f"{name}.py")}
+    assert not roots & IMPURE
 
 
 def test_only_the_training_imports_the_training():

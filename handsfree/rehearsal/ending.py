@@ -55,7 +55,7 @@ class Ending(Record):
 
     ``wrong`` readings stand in the job and are not what he meant; ``ever_wrong`` counts those
     that were accepted and taken back too. ``repairs`` are utterances that he had to say again,
-    ``misses`` all that was not understood. ``over_peak`` are leaves whose peak energy, as they
+    ``again`` those of them that were not understood, ``misses`` all that was not understood. ``over_peak`` are leaves whose peak energy, as they
     were measured last, is above the limit although every verdict on their times is a pass.
     """
 
@@ -65,6 +65,7 @@ class Ending(Record):
     said_to_tool: int
     repairs: int
     misses: int
+    again: tuple[str, ...] = ()
     slips: int
     readings: int
     wrong: tuple[str, ...]
@@ -96,6 +97,7 @@ def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, 
         said_to_tool=sum(line.to_tool for line in technician.lines),
         repairs=technician.repairs,
         misses=sum(isinstance(e.body, ev.Heard) and e.body.meaning is None for e in events),
+        again=tuple(technician.again),
         slips=technician.slips,
         readings=len(job.readings),
         wrong=tuple(

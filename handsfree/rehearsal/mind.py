@@ -80,6 +80,8 @@ class Mind:
         self.over = False
         self.repairs = 0
         """How often he had to say something again that was right the first time."""
+        self.again: list[str] = []
+        """The words of those that the tool did not understand."""
         self.slips = 0
         """How often he said a wrong value himself."""
         self._random = Random(f"technician {seed}")
@@ -131,7 +133,9 @@ class Mind:
         if last is not None and last.to_tool and not self._refusing:
             kinds = [one.kind for one in turn if one.kind]
             # A reminder of a long silence comes before the answer, and repairs nothing.
-            self.repairs += bool(kinds) and (kinds[-1] in _REPEAT or kinds[-1] == "wait")
+            if kinds and (kinds[-1] in _REPEAT or kinds[-1] == "wait"):
+                self.repairs += 1
+                self.again.append(last.text)
         for one in turn:
             self._take(one)
 

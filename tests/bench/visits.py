@@ -19,7 +19,7 @@ import json
 import os
 import tempfile
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from random import Random
@@ -197,7 +197,9 @@ def share(hits: int, count: int) -> dict[str, object]:
 
 def summed(rows: list[dict]) -> dict[str, object]:
     """What many visits come to."""
-    endings = [Ending.model_validate({k: row[k] for k in Ending.model_fields}) for row in rows]
+    endings = [
+        Ending.model_validate({k: row[k] for k in Ending.model_fields if k in row}) for row in rows
+    ]
     readings = sum(e.readings for e in endings)
     found = sum(len(e.faults_found) for e in endings)
     faults = found + sum(len(e.faults_missed) for e in endings)
@@ -271,6 +273,10 @@ def show(rows: list[dict]) -> None:
         said = [row for row in rows if row["voice"]]
         print("\nby voice\n\n" + table(grouped(said, lambda r: f"{r['level']}, {r['voice']}")))
         print("\nby noise\n\n" + table(grouped(said, lambda r: f"{r['level']}, {r['noise']}")))
+    for voice in sorted({row["voice"] for row in rows if row["voice"]}):
+        said = Counter(text for r in rows if r["voice"] == voice for text in r.get("again", ()))
+        most = ", ".join(f"{text} {count}" for text, count in said.most_common(8))
+        print(f"said again by {voice}: {most or 'not kept'}")
     for row in rows:
         held = [
             f"{o['subject']} {o['rule']} {o['verdict']}: {o['truth']:.2f}, limit {o['limit']:g}"
