@@ -55,8 +55,9 @@ class Ending(Record):
 
     ``wrong`` readings stand in the job and are not what he meant; ``ever_wrong`` counts those
     that were accepted and taken back too. ``repairs`` are utterances that he had to say again,
-    ``again`` those of them that were not understood, ``misses`` all that was not understood. ``over_peak`` are leaves whose peak energy, as they
-    were measured last, is above the limit although every verdict on their times is a pass.
+    ``again`` those of them that were not understood, ``misses`` all that was not understood.
+    ``over_peak`` are leaves whose peak energy, as they were measured last, is above the limit
+    although every verdict on their times is a pass.
     """
 
     closed: bool
