@@ -6,6 +6,8 @@ from handsfree.job.record import Record
 
 SAMPLE_RATE = 16000
 """Samples a second of all sound in this part of the house."""
+MIN_GAP_S = 0.5
+"""Sounds nearer than this are one mark: an echo, the leaf's own thump, a second syllable."""
 
 
 class Mark(Record):

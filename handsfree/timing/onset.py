@@ -1,66 +1,52 @@
 """Finds where marks begin, in a stream of raw samples.
 
-A sound is noticed when it stands out of the noise of the last seconds, band by band. Where it
-began is sought from a third of a second before that moment: at the frame from which the
-evidence for more than noise is greatest, and within a few milliseconds where the variance of
-the sound changes.
+A net hears, in frames of 4 ms, how likely a mark begins there, from half a second to both sides
+and from what the noise was like before. Where its evidence gathers there is a mark, if it is
+loud enough for the person's own and dies away in time; within a few milliseconds it begins
+where the variance of the sound changes.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.timing.mark import Mark
+from handsfree.timing.mark import MIN_GAP_S, Mark
 from handsfree.timing.noise_floor import (
     FRAME_S,
     HOP,
-    SMOOTH,
     WINDOW,
     Floats,
-    NoiseFloor,
     band_powers,
     mean_square,
-    smoothed,
+    noise_of,
 )
-from handsfree.timing.sharpness import change_at, start_of, uncertainty_s
+from handsfree.timing.onset_net import REACH, OnsetNet, features_of
+from handsfree.timing.sharpness import change_at, middle_of, uncertainty_s
 
-MIN_GAP_S = 0.5
-"""Sounds nearer than this are one mark: an echo, the leaf's own thump, a second syllable."""
 LONGEST_S = 1.3
 """What lasts longer is no mark: a machine that starts, a sentence."""
 VOICE_SHARE = 0.7
 """The loudest 10 ms of a word are some 6 dB over its RMS; half of that is left for soft words."""
 
 _CHUNK = 1600  # samples that are worked on at a time, whatever the size of the blocks fed
-_WARM_UP_S = 0.4
-_LEAST_DB, _ABOVE_USUAL_DB = 10.0, 3.0
-_MOST_DB = 15.0  # where the level of the voice is told, and so keeps noise from counting
-_END_BELOW_DB = 5.0
+_BLOCK = 100  # frames that the net judges at a time
+_WARM_UP = round(0.4 / FRAME_S)
+_LAG = round(0.6 / FRAME_S)  # what is nearer may be part of a mark that is not known yet
+_MEMORY = round(4.0 / FRAME_S)
+_KEPT = round(7.0 / FRAME_S)
+_NEAR = round(0.25 / FRAME_S)  # evidence so near to the best frame is about the same sound
+_GATHERED = round(0.05 / FRAME_S)
+_LEAST_ODDS = 6.0  # chosen on noises that the net was not trained on: handsfree.training.marks
+_LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
-_LOOK_BACK = round(0.35 / FRAME_S)
-_LOOK_ON = 8  # frames after it was noticed: there it certainly is
+_ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
+_REFINE = 160  # samples to both sides: 10 ms
+_CLEAR_DB, _SHARP = 15.0, 2.0
 _FIRST = round(0.02 / FRAME_S)
-_REFINE = 240  # samples to both sides: 15 ms
-_ANEW = round(0.5 / FRAME_S)
-_KEPT = round(3.0 / FRAME_S)
 _FULL_SCALE, _CLIPPED_SHARE = 0.999, 1e-3
-
-
-@dataclass(frozen=True)
-class _Sounding:
-    """A sound that was noticed: frame numbers of the stream, and the noise before it."""
-
-    noticed: int
-    last_loud: int
-    end_db: float
-    peak_db: float
-    peak_power: float
-    floor: Floats
-    usual: Floats
 
 
 class OnsetDetector:
@@ -70,23 +56,24 @@ class OnsetDetector:
     what the loudest 10 ms of a mark must reach: VOICE_SHARE of the RMS of the person's voice keeps
     sounds from farther away from counting; 0 lets only the noise decide.
 
-    A mark is given 0.15 to 0.3 s after its sound has ended. The first 0.4 s of the stream only
-    teach the noise. The same samples give the same marks, however they are cut into blocks.
+    A mark is given 0.8 to 1.2 s after it began, later where it sounds on. The first 0.4 s of the
+    stream only teach the noise. The same samples give the same marks, however they are cut into
+    blocks.
     """
 
     def __init__(self, min_gap_s: float = MIN_GAP_S, least_rms: float = 0.0) -> None:
         self._min_gap = round(min_gap_s / FRAME_S)
         self._least_power = least_rms**2
-        self._floor = NoiseFloor()
+        self._voice_power = (least_rms / VOICE_SHARE) ** 2 if least_rms else None
+        self._net = OnsetNet.load()
         self._waiting = np.empty(0)
+        self._first = 0  # the frame of the stream that everything kept begins with
         self._samples = np.empty(0)
-        self._powers = band_powers(np.zeros(WINDOW))[:0]
-        self._levels_db = np.empty(0)
-        self._quiet = np.empty(0, dtype=bool)
-        self._learned = 0  # the frame of the stream that the floor has learned up to
-        self._first = 0  # the frame of the stream that the kept samples and powers begin with
-        self._sounding: _Sounding | None = None
-        self._last_end = 0
+        self._powers = band_powers(np.empty(0))
+        self._odds = np.empty(0)
+        self._noise = np.empty(0, dtype=bool)
+        self._judged = _WARM_UP  # the frame that the net has judged up to
+        self._decided = _WARM_UP  # the frame up to which it is decided where marks begin
         self._last_onset = -self._min_gap
 
     def feed(self, block: NDArray[np.int16] | NDArray[np.float32] | Floats) -> tuple[Mark, ...]:
@@ -95,134 +82,148 @@ class OnsetDetector:
         self._waiting = np.concatenate((self._waiting, block.astype(np.float64) / scale))
         marks: list[Mark] = []
         while len(self._waiting) >= _CHUNK:
-            chunk, self._waiting = self._waiting[:_CHUNK], self._waiting[_CHUNK:]
-            marks += self._work(chunk)
+            self._take(self._waiting[:_CHUNK])
+            self._waiting = self._waiting[_CHUNK:]
+            while self._frames >= self._judged + _BLOCK + REACH:
+                self._judge(self._judged + _BLOCK)
+            marks += self._decide(final=False)
+            self._forget()
         return tuple(marks)
 
     def finish(self) -> tuple[Mark, ...]:
-        """The stream has ended: gives the mark that was still sounding, if any."""
-        marks = self._work(self._waiting)
+        """The stream has ended: gives the marks that were still sounding, if any."""
+        self._take(self._waiting)
         self._waiting = np.empty(0)
-        if self._sounding is not None:
-            marks += self._marks(self._sounding)
-            self._sounding = None
-        return tuple(marks)
+        while self._judged < self._frames:
+            self._judge(min(self._judged + _BLOCK, self._frames))
+        return tuple(self._decide(final=True))
 
-    def _work(self, chunk: Floats) -> list[Mark]:
+    @property
+    def _frames(self) -> int:
+        """The frames of the stream so far."""
+        return self._first + len(self._powers)
+
+    def _take(self, chunk: Floats) -> None:
         self._samples = np.concatenate((self._samples, chunk))
-        known = len(self._powers)
-        new = self._samples[known * HOP :]
-        if len(new) < WINDOW:
-            return []
-        powers = band_powers(new)
+        powers = band_powers(self._samples[len(self._powers) * HOP :])
         self._powers = np.concatenate((self._powers, powers))
-        smooth = smoothed(self._powers[max(0, known - SMOOTH) :])[-len(powers) :]
-        if self._first + known == 0:
-            self._floor.start_anew(powers)
-        loud = mean_square(smooth)
-        self._levels_db = np.concatenate((self._levels_db, np.zeros(len(powers))))
-        self._quiet = np.concatenate((self._quiet, np.ones(len(powers), dtype=bool)))
-        marks: list[Mark] = []
-        for nth in range(len(powers)):
-            # Frame by frame, for the floor may change within a chunk.
-            level_db = float(self._floor.level_db(smooth[nth]))
-            self._levels_db[known + nth] = level_db
-            marks += self._step(self._first + known + nth, level_db, float(loud[nth]))
-        self._learn()
-        self._forget()
+        self._odds = np.concatenate((self._odds, np.zeros(len(powers))))
+        self._noise = np.concatenate((self._noise, np.ones(len(powers), dtype=bool)))
+
+    def _judge(self, until: int) -> None:
+        """Has the net hear the next frames, with what lies around them."""
+        noise, usual = self._noise_before(self._judged)
+        begin = max(self._judged - REACH, self._first)
+        rows = self._powers[begin - self._first : until + REACH - self._first]
+        evidence = self._net.evidence(features_of(rows, noise, usual, self._voice_power))
+        new = slice(self._judged - self._first, until - self._first)
+        self._odds[new] = np.exp(np.minimum(evidence[self._judged - begin : until - begin], 30))
+        self._judged = until
+
+    def _noise_before(self, frame: int) -> tuple[Floats, Floats]:
+        until = max(frame - _LAG, _WARM_UP) - self._first
+        known = np.flatnonzero(self._noise[:until])[-_MEMORY:]
+        rows = known if len(known) else np.arange(until)
+        return noise_of(self._powers[rows])
+
+    def _decide(self, *, final: bool) -> list[Mark]:
+        marks = []
+        while (at := self._next_onset(final=final)) is not None:
+            mark = self._mark(at, final=final)
+            if mark is None:
+                break  # it still sounds
+            marks += mark
         return marks
 
-    def _step(self, frame: int, level_db: float, power: float) -> list[Mark]:
-        now = self._sounding
-        if now is None:
-            usual_db = self._floor.usual_db
-            threshold_db = max(_LEAST_DB, usual_db + _ABOVE_USUAL_DB)
-            if self._least_power:
-                threshold_db = min(threshold_db, _MOST_DB)
-            heard = level_db >= threshold_db and power >= self._least_power
-            if heard and frame * FRAME_S >= _WARM_UP_S:
-                self._sounding = _Sounding(
-                    noticed=frame,
-                    last_loud=frame,
-                    end_db=max(threshold_db - _END_BELOW_DB, min(usual_db, _MOST_DB) + 1),
-                    peak_db=level_db,
-                    peak_power=power,
-                    floor=self._floor.power,
-                    usual=self._floor.usual,
-                )
-            return []
-        if level_db > now.end_db:
-            now = self._sounding = replace(
-                now,
-                last_loud=frame,
-                peak_db=max(now.peak_db, level_db),
-                peak_power=max(now.peak_power, power),
-            )
-        ended = frame - now.last_loud >= _HANG
-        if not ended and (frame - now.noticed) * FRAME_S < LONGEST_S:
-            return []
-        self._sounding = None
-        if ended:
-            marks = self._marks(now)
-            self._last_end = now.last_loud
-            return marks
-        self._last_end = now.last_loud
-        row = frame - self._first
-        self._floor.start_anew(self._powers[max(0, row - _ANEW) : row])
-        self._learned = frame
-        return []
+    def _next_onset(self, *, final: bool) -> int | None:
+        """The next frame at which evidence for a mark gathers; None where none does yet."""
+        low = max(self._decided - 2 * _NEAR, self._first)
+        odds = self._odds[low - self._first : self._judged - self._first]
+        until = self._judged if final else self._judged - _NEAR
+        if until <= self._decided:
+            return None
+        gathered = np.convolve(odds, np.ones(2 * _GATHERED + 1), mode="same")
+        for frame in range(self._decided, until):
+            row = frame - low
+            if gathered[row] < _LEAST_ODDS:
+                continue
+            near = gathered[max(0, row - _NEAR) : row + _NEAR + 1]
+            if gathered[row] >= near.max():
+                # All frames about the best one have gathered as much.
+                about = max(0, row - _GATHERED)
+                best = int(np.argmax(odds[about : row + _GATHERED + 1]))
+                return max(low + about + best, self._decided)
+        self._decided = until
+        return None
 
-    def _marks(self, now: _Sounding) -> list[Mark]:
-        """The mark of a sound that has ended; none where it belongs to the mark before it."""
-        sounds = now.last_loud - now.noticed
-        earliest = max(now.noticed - _LOOK_BACK, self._last_end, self._first)
-        rows = self._powers[earliest - self._first : now.noticed - self._first + _LOOK_ON]
-        # The mean of 10 ms up to a frame belongs to the frame in their middle.
-        start = earliest + start_of(smoothed(rows)[SMOOTH // 2 :] / now.usual, sounds)
-        self._quiet[start - self._first : now.last_loud + _HANG - self._first] = False
-        if start - self._last_onset < self._min_gap:
+    def _mark(self, frame: int, *, final: bool) -> list[Mark] | None:
+        """The mark that begins about a frame; empty if it is none, None if it still sounds."""
+        row = frame - self._first
+        noise, _ = self._noise_before(frame)
+        power = mean_square(self._powers[row:])
+        power = (power + np.append(power[1:], power[-1:])) / 2
+        longest = round(LONGEST_S / FRAME_S)
+        peak = float(power[:_LOUD_WITHIN].max())
+        still = power[:longest] > max(
+            peak * _ENDED_BELOW, float(mean_square(noise)) * _ENDED_OVER_NOISE
+        )
+        end = _end_of(still)
+        if end is None and len(still) < longest and not final:
+            return None
+        self._decided = frame + _NEAR
+        if end is None and len(still) == longest:
+            # The noise is another one from here on.
+            self._noise[:row] = False
             return []
-        self._last_onset = start
-        row = start - self._first
-        first = (self._powers[row : row + _FIRST] / now.floor).mean()
-        end = now.last_loud * HOP + WINDOW
-        body = np.abs(self._samples[row * HOP : end - self._first * HOP])
+        end = len(still) if end is None else end
+        if peak < self._least_power or frame - self._last_onset < self._min_gap:
+            return []
+        begin = max(row - _NEAR, self._last_onset + _HANG - self._first, 0)
+        odds = self._odds[begin : row + _NEAR + 1]
+        at, spread = middle_of(odds)
+        self._last_onset = round(at) + begin + self._first
+        self._noise[round(at) + begin : row + end + _HANG] = False
+        ratios = self._powers[row : row + max(end, 2)] / noise
+        first = float(ratios[:_FIRST].mean())
+        sample = round((at + begin) * HOP + WINDOW / 2)
+        if spread <= _SHARP and 10 * math.log10(first) >= _CLEAR_DB:
+            sample = self._refined(sample)
+        end_sample = (frame + end) * HOP + WINDOW
+        body = np.abs(self._samples[sample : end_sample - self._first * HOP])
+        loudest = (ratios[1:] + ratios[:-1]).mean(axis=1).max() / 2
         return [
             Mark(
-                sample=self._refined(row),
-                end_sample=end,
-                snr_db=round(now.peak_db, 1),
-                level_db=round(10 * math.log10(now.peak_power), 1),
-                uncertainty_s=uncertainty_s(10 * math.log10(first), sounds),
-                clipped=bool(np.mean(body >= _FULL_SCALE) > _CLIPPED_SHARE),
+                sample=sample + self._first * HOP,
+                end_sample=end_sample,
+                snr_db=round(10 * math.log10(loudest), 1),
+                level_db=round(10 * math.log10(peak), 1),
+                uncertainty_s=uncertainty_s(odds, at),
+                clipped=bool(len(body) and np.mean(body >= _FULL_SCALE) > _CLIPPED_SHARE),
             )
         ]
 
-    def _refined(self, row: int) -> int:
-        """The sample of the stream at which the sound of a kept frame begins."""
-        middle = row * HOP + WINDOW - HOP
+    def _refined(self, middle: int) -> int:
+        """The sample (of those kept) at which the sound begins that begins about there."""
         low = max(0, middle - _REFINE)
         # Differences whiten: hum and rumble hide the start of a word from a variance.
         part = np.diff(self._samples[low : middle + _REFINE], prepend=self._samples[low])
-        return self._first * HOP + low + change_at(part)
-
-    def _learn(self) -> None:
-        """Teaches the floor what is old enough to be known as no part of a mark."""
-        until = self._first + len(self._powers) - _LOOK_BACK
-        if self._sounding is not None:
-            until = min(until, self._sounding.noticed - _LOOK_BACK)
-        if until <= self._learned:
-            return
-        rows = slice(self._learned - self._first, until - self._first)
-        quiet = self._quiet[rows]
-        self._floor.learn(self._powers[rows][quiet], self._levels_db[rows][quiet])
-        self._learned = until
+        return low + change_at(part)
 
     def _forget(self) -> None:
         extra = len(self._powers) - _KEPT
         if extra > 0:
             self._powers = self._powers[extra:]
             self._samples = self._samples[extra * HOP :]
-            self._levels_db = self._levels_db[extra:]
-            self._quiet = self._quiet[extra:]
+            self._odds = self._odds[extra:]
+            self._noise = self._noise[extra:]
             self._first += extra
+
+
+def _end_of(still: NDArray[np.bool_]) -> int | None:
+    """The frame after which it does not sound for a while; None where that is not so yet."""
+    quiet = 0
+    for nth, sounds in enumerate(still):
+        quiet = 0 if sounds else quiet + 1
+        if quiet >= _HANG:
+            return nth - quiet + 1
+    return None

@@ -1,0 +1,86 @@
+"""A small net that hears where a mark begins; trained by handsfree.training.onsets.
+
+Seven layers of convolutions over time look half a second to both sides of each frame. Its
+weights lie beside this module (onset_net.npz); nothing but numpy runs them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.timing.noise_floor import Floats
+
+DILATIONS = (1, 2, 4, 8, 16, 32)
+REACH = 2 * (1 + sum(DILATIONS))
+"""Frames that it looks to both sides."""
+
+_BIAS = 6.0  # a frame is no onset, to begin with
+_SCALE = 4.0  # of logarithms of power, to what a net is at ease with
+
+Weights = NDArray[np.float32]
+
+
+def features_of(
+    powers: Floats, noise: Floats, usual: Floats, voice_power: float | None
+) -> NDArray[np.float32]:
+    """What the net is given (channels, frames).
+
+    Each band over its noise, in log; how far the noise itself fluctuates; the level over the
+    voice's mean square, where that is known, and whether it is.
+    """
+    ratios = np.clip(np.log(powers / noise), -4, 12)
+    spread = np.broadcast_to(np.clip(np.log(usual / noise), 0, 8), ratios.shape)
+    over = np.zeros((len(powers), 1))
+    if voice_power:
+        over = np.log(powers.mean(axis=1, keepdims=True) / voice_power + 1e-5)
+    known = np.full((len(powers), 1), _SCALE if voice_power else 0.0)
+    return (np.concatenate((ratios, spread, over, known), axis=1).T / _SCALE).astype(np.float32)
+
+
+@dataclass(frozen=True)
+class OnsetNet:
+    """The layers: weights (out, in, 5) with biases, and the last one of one output."""
+
+    layers: tuple[tuple[Weights, Weights], ...]
+    last: tuple[Weights, Weights]
+
+    @classmethod
+    @cache
+    def load(cls) -> OnsetNet:
+        """The net that ships with the package."""
+        return cls.read(Path(__file__).with_name("onset_net.npz"))
+
+    @classmethod
+    def read(cls, file: Path) -> OnsetNet:
+        """A net from the weights that handsfree.training.onsets wrote."""
+        with np.load(file) as packed:
+            arrays = {name: packed[name].astype(np.float32) for name in packed.files}
+        names = ["first", *(f"blocks.{nth}" for nth in range(len(DILATIONS)))]
+        layers = tuple((arrays[f"{name}.weight"], arrays[f"{name}.bias"]) for name in names)
+        return cls(layers, (arrays["last.weight"][:, :, 0], arrays["last.bias"]))
+
+    def evidence(self, features: NDArray[np.float32]) -> Floats:
+        """Log odds, for each frame, that a mark begins in it, over that none does here."""
+        (weight, bias), *blocks = self.layers
+        inner = np.maximum(_convolved(features, weight, bias, 1), 0)
+        for (weight, bias), dilation in zip(blocks, DILATIONS, strict=True):
+            inner = inner + np.maximum(_convolved(inner, weight, bias, dilation), 0)
+        weight, bias = self.last
+        odds: Floats = (weight @ inner + bias[:, None]).astype(np.float64)[0] - _BIAS
+        return odds
+
+
+def _convolved(
+    inner: NDArray[np.float32], weight: Weights, bias: Weights, dilation: int
+) -> NDArray[np.float32]:
+    frames, half = inner.shape[1], weight.shape[2] // 2
+    padded = np.pad(inner, ((0, 0), (half * dilation, half * dilation)))
+    out = np.broadcast_to(bias[:, None], (len(bias), frames)).copy()
+    for tap in range(weight.shape[2]):
+        out += weight[:, :, tap] @ padded[:, tap * dilation : tap * dilation + frames]
+    return out

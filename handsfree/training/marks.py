@@ -1,0 +1,190 @@
+"""Sounds with known starts, for training the net that finds where a mark begins.
+
+    python -m handsfree.training.marks RECORDINGS OUT
+
+RECORDINGS holds manifest.csv and the sound it lists; OUT.npz gets single words cut at their
+starts, noises and other people's speech, which may travel to a machine with a GPU. A tenth of
+the speakers and some of the noises are kept apart, to choose by.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import math
+import shutil
+import subprocess
+import tempfile
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import butter, sosfilt
+
+from handsfree.speech.sound import read_sound
+from handsfree.timing.cycle import WORDS
+from handsfree.timing.mark import SAMPLE_RATE
+
+Sound = NDArray[np.float64]
+
+BLOCK = 80
+"""Samples: 5 ms."""
+CLEAN_DB = 10.0
+"""A recording is used where its own noise lies so far below the level that tells the start."""
+BRIDGED = 20
+"""Blocks of silence within a word, before a t for instance: 0.1 s."""
+BEFORE = 160
+"""Samples that a cut word is faded in over, before its start."""
+STARTS_BELOW_DB = (30.0, 20.0)
+VOICES = ("flite:rms", "flite:awb", "flite:kal16", "festival:ked_diphone")
+"""Those that the speech model was trained or tuned on too; the bench listens to others."""
+LONGEST_SOUND_S = 0.7
+LONGEST_NOISE_S, LONGEST_CHATTER_S = 20.0, 2.0
+APART_SHARE = 0.1
+APART_NOISES = (
+    *("doing_the_dishes", "train.", "fireplace", "boat", "room_tone_3", "esc10-1-62850-A"),
+)
+
+_RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE, output="sos")
+
+
+@dataclass(frozen=True)
+class KnownMark:
+    """A sound, the sample at which it starts, and the RMS that its level goes by."""
+
+    sound: Sound
+    start: int
+    rms: float
+
+
+def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
+    """One word cut out of its recording; None where the recording is not clean enough.
+
+    The word starts where its power (over 1 ms, above 100 Hz) first comes within
+    ``below_peak_db`` of its loudest 5 ms, silences up to 0.1 s before that being bridged.
+    """
+    sound = sosfilt(_RUMBLE, recording)
+    blocks = len(sound) // BLOCK
+    power = (sound[: blocks * BLOCK].reshape(blocks, BLOCK) ** 2).mean(axis=1) + 1e-6
+    least = power.max() * 10 ** (-below_peak_db / 10)
+    if 10 * math.log10(least / np.quantile(power, 0.1)) < CLEAN_DB:
+        return None
+    loud = np.flatnonzero(power > least)
+    peak = int(np.argmax(power))
+    first = last = peak
+    for block in loud[loud < peak][::-1]:
+        first = int(block) if first - block <= BRIDGED else first
+    for block in loud[loud > peak]:
+        last = int(block) if block - last <= BRIDGED else last
+    if first < 6:
+        return None  # the recording was cut into the word
+    low = (first - 1) * BLOCK
+    fine = (sound[low : low + 2 * BLOCK].reshape(-1, 16) ** 2).mean(axis=1)
+    start = low + 16 * int(np.argmax(fine > least))
+    end = min(len(sound), (last + 1) * BLOCK + 400)
+    cut = sound[start - BEFORE : end].copy()
+    cut[:BEFORE] *= np.linspace(0, 1, BEFORE) ** 2
+    cut[-400:] *= np.linspace(1, 0, 400)
+    return KnownMark(cut, BEFORE, float(np.sqrt(np.mean(cut[BEFORE:] ** 2))))
+
+
+def kept_apart(name: str) -> bool:
+    """Whether a speaker, a noise or other speech is left out of the training, to choose by.
+
+    Noises by hand, some of each sort, for there are few; the others by a hash of the name.
+    """
+    if Path(name).parts[0] == "noise":
+        return any(part in name for part in APART_NOISES)
+    return zlib.crc32(name.encode()) % 1000 < 1000 * APART_SHARE
+
+
+def main() -> None:
+    """Writes the file."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
+    parser.add_argument("recordings", type=Path)
+    parser.add_argument("out", type=Path)
+    options = parser.parse_args()
+    with (options.recordings / "manifest.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    packed: dict[str, Any] = {}
+    for name, sounds in (
+        ("words", _words(options.recordings, rows)),
+        ("noises", _whole(options.recordings, rows, "noise", LONGEST_NOISE_S)),
+        ("chatter", _whole(options.recordings, rows[::2], "other_speech", LONGEST_CHATTER_S)),
+    ):
+        packed |= _pack(name, list(sounds))
+    np.savez_compressed(options.out, **packed)
+
+
+def _words(data: Path, rows: list[dict[str, str]]) -> Iterator[tuple[Sound, bool]]:
+    for row in rows:
+        if row["kind"] in ("words", "other_words"):
+            yield from _cuts(_read(data / row["path"]), apart=kept_apart(row["speaker"]))
+    for voice in VOICES:
+        for word in WORDS:
+            padded = np.concatenate((np.zeros(1600), _spoken(voice, word), np.zeros(1600)))
+            yield from _cuts(padded, apart=False)
+
+
+def _cuts(recording: Sound, *, apart: bool) -> Iterator[tuple[Sound, bool]]:
+    for below_db in STARTS_BELOW_DB:
+        mark = word_mark(recording, below_db)
+        if mark is not None and mark.rms > 0:
+            sound = mark.sound[: round(LONGEST_SOUND_S * SAMPLE_RATE)].copy()
+            sound[-400:] *= np.linspace(1, 0, 400)
+            yield sound * (2500 / mark.rms), apart
+
+
+def _whole(
+    data: Path, rows: list[dict[str, str]], kind: str, longest_s: float
+) -> Iterator[tuple[Sound, bool]]:
+    for row in rows:
+        if row["kind"] == kind:
+            sound = _read(data / row["path"])[: round(longest_s * SAMPLE_RATE)]
+            rms = math.sqrt(np.mean(sound**2))
+            if rms > 0:
+                yield sound * (2500 / rms), kept_apart(row["path"])
+
+
+def _pack(name: str, sounds: list[tuple[Sound, bool]]) -> dict[str, Any]:
+    """Sounds of RMS 2500, end to end; where each begins and ends; which are kept apart."""
+    ends = np.cumsum([0] + [len(sound) for sound, _ in sounds])
+    return {
+        name: np.concatenate([_in_eight_bits(sound) for sound, _ in sounds]),
+        f"{name}_ends": ends,
+        f"{name}_apart": np.array([apart for _, apart in sounds]),
+    }
+
+
+def _in_eight_bits(sound: Sound) -> NDArray[np.int8]:
+    """Companded as telephones do, at 255: what travels is half as much."""
+    share = np.clip(sound / 32768, -1, 1)
+    return np.rint(127 * np.sign(share) * np.log1p(255 * np.abs(share)) / np.log(256)).astype(
+        np.int8
+    )
+
+
+def _read(path: Path) -> Sound:
+    return read_sound(path).astype(np.float64)
+
+
+def _spoken(voice: str, text: str) -> Sound:
+    engine, name = voice.split(":")
+    with tempfile.TemporaryDirectory() as folder:
+        wav = Path(folder) / "word.wav"
+        command = {
+            "flite": ["flite", "-voice", name, "-t", text, "-o", str(wav)],
+            "festival": ["text2wave", "-eval", f"(voice_{name})", "-o", str(wav)],
+        }[engine]
+        if shutil.which(command[0]) is None:
+            raise SystemExit(f"{command[0]} is not installed")
+        subprocess.run(command, input=text, text=True, check=True, capture_output=True)
+        return _read(wav)
+
+
+if __name__ == "__main__":
+    main()
