@@ -31,7 +31,8 @@ def event_of(leaf: Subject, run: Run, clip: str | None, clip_sha256: str | None)
             for mark in run.marks
         ),
         words=tuple(
-            ev.MarkWord(word=label.word, start_s=_decimal(label.start_s, 3)) for label in run.labels
+            ev.MarkWord(word=label.word, start_s=_decimal(label.start_s, 3), leaf=label.leaf)
+            for label in run.labels
         ),
         cancelled=run.cancelled,
         start_s=None if run.start_s is None else _decimal(run.start_s, 2),
@@ -55,7 +56,10 @@ def heard_of(timed: ev.CycleTimed) -> CycleHeard:
             )
             for mark in timed.marks
         ),
-        labels=tuple(Label(word=word.word, start_s=float(word.start_s)) for word in timed.words),
+        labels=tuple(
+            Label(word=word.word, start_s=float(word.start_s), leaf=word.leaf)
+            for word in timed.words
+        ),
         clip=timed.clip,
         cancelled=timed.cancelled,
     )

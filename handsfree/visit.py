@@ -144,7 +144,8 @@ class Visit:
 
     def _time(self, leaf: Subject) -> None:
         """Listens for one run of the clock; marks softer than the voice are not the person's."""
-        run = self._ears.time(len(MOMENTS), VOICE_SHARE * self._voice_rms)
+        count = len(MOMENTS) * (2 if leaf is Subject.BOTH_LEAVES else 1)
+        run = self._ears.time(count, VOICE_SHARE * self._voice_rms)
         clip = clip_sha256 = None
         if len(run.samples):
             clip, clip_sha256 = keep_clip(self._journal.folder, self._journal.next_seq, run.samples)

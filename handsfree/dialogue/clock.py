@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from handsfree.checks.doubt import TIMED_SD_S
 from handsfree.checks.judge import judge_reading
 from handsfree.dialogue import propose, runs, walk
 from handsfree.dialogue.pending import AskedRun, ClockLeaf, PendingClock, PendingReading
@@ -14,19 +15,26 @@ from handsfree.job.job import leaves_of
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Unit
-from handsfree.timing.cycle import MOMENTS, SPANS, Cycle, Interval, cycle_of
+from handsfree.timing.cycle import MOMENTS, SPANS, Cycle, Interval, Problem, cycle_of
+from handsfree.timing.mark import MIN_GAP_S
+from handsfree.timing.pair_cycle import pair_cycle_of
 from handsfree.wording import sentence
 
 _HUNDREDTH, _THOUSANDTH = Decimal("0.01"), Decimal("0.001")
 
 
-def start(turn: Turn, subject: Subject | None) -> None:
-    """'Start the clock, left leaf': says the marks to come, and listens for them."""
+def start(turn: Turn, subject: Subject | None, *, together: bool = False) -> None:
+    """'Start the clock, left leaf': says the marks to come, and listens for them.
+
+    ``together``: both leaves in one cycle, the marks named.
+    """
     if not turn.state.times_by_ear:
         turn.tell("no_clock", "answer")
         return
     leaves = leaves_of(turn.job)
-    if subject is Subject.BOTH_LEAVES:
+    if subject is Subject.BOTH_LEAVES and together and len(leaves) > 1:
+        run(turn, (subject,))
+    elif subject is Subject.BOTH_LEAVES:
         run(turn, leaves)
     elif subject is not None and subject not in leaves:
         turn.tell("no_such", "repair", subject=turn.words.subject(subject))
@@ -46,8 +54,9 @@ def run(turn: Turn, leaves: tuple[Subject, ...]) -> None:
     w, leaf = turn.words, leaves[0]
     turn.wait_for(PendingClock(leaves=leaves))
     known = any(reading.taken is Taken.BY_EAR for reading in turn.job.readings)
+    marks = "clock_marks_together" if leaf is Subject.BOTH_LEAVES else "clock_marks"
     spoken = w.say(
-        "clock_again" if known else "clock_marks",
+        "clock_again" if known and marks == "clock_marks" else marks,
         leaf=w.subject(leaf),
         run=w.digits(str(next_run(turn, leaf))),
     )
@@ -62,21 +71,43 @@ def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:
         turn.tell("clock_dropped", "answer")
         walk.prompt_again(turn)
         return
-    cycle = cycle_of(heard.marks, heard.labels)
-    if not cycle.whole:
+    leaf = pending.leaves[0]
+    cycles, problems = _cycles(leaf, heard)
+    if problems:
         turn.wait_for(AskedRun(leaves=pending.leaves))
-        turn.say(f"{_problem(turn, cycle)} {turn.words.say('clock_run_again')}", "repair")
+        turn.say(f"{_problem(turn, problems[0])} {turn.words.say('clock_run_again')}", "repair")
         return
     if any(mark.clipped for mark in heard.marks):
         turn.tell("clock_clipped", "finding")
-    leaf = pending.leaves[0]
-    items = tuple(_item(leaf, interval, heard) for interval in cycle.intervals)
+    _tell_noise(turn, cycles)
+    items = tuple(
+        _item(leaf, interval, heard)
+        for leaf, cycle in cycles.items()
+        for interval in cycle.intervals
+    )
     odd = next((i for i in items if not QUANTITIES[i.quantity].plausible(i.measure)), None)
     if odd is not None:
         turn.wait_for(AskedRun(leaves=pending.leaves))
         turn.say(f"{_implausible(turn, odd)} {turn.words.say('clock_run_again')}", "repair")
         return
     propose.read_back(turn, items, leaves=pending.leaves)
+
+
+def _tell_noise(turn: Turn, cycles: dict[Subject, Cycle]) -> None:
+    """Says so where the noise leaves more open than the person does: two runs are as one then."""
+    loosest_s = max(each.marks_s for cycle in cycles.values() for each in cycle.intervals)
+    if loosest_s > TIMED_SD_S:
+        w, open_s = turn.words, Decimal(repr(2 * loosest_s)).quantize(_HUNDREDTH)
+        turn.tell("clock_noisy", "finding", open=w.measure(open_s, Unit.SECOND))
+
+
+def _cycles(leaf: Subject, heard: CycleHeard) -> tuple[dict[Subject, Cycle], tuple[Problem, ...]]:
+    """The cycle of each leaf that was timed, and what is wrong with them."""
+    if leaf is not Subject.BOTH_LEAVES:
+        cycle = cycle_of(heard.marks, heard.labels)
+        return {leaf: cycle}, cycle.problems
+    pair = pair_cycle_of(heard.marks, heard.labels, MIN_GAP_S)
+    return dict(pair.cycles), pair.all_problems
 
 
 def go_on(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, ...]) -> bool:
@@ -86,10 +117,11 @@ def go_on(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, 
     helps, has to be set first.
     """
     leaf = leaves[0]
-    verdicts = [_verdict(turn, item.quantity, leaf) for item in items]
+    timed = [(item.quantity, subject) for item in items for subject in item.subjects]
+    verdicts = [_verdict(turn, quantity, subject) for quantity, subject in timed]
     if Verdict.FAIL in verdicts:
         return False
-    if any(runs.helps(turn, item.quantity, leaf) for item in items):
+    if any(runs.helps(turn, quantity, subject) for quantity, subject in timed):
         turn.set(advice=())
         turn.wait_for(AskedRun(leaves=leaves))
         turn.tell("clock_another", "readback", run=turn.words.digits(str(next_run(turn, leaf))))
@@ -102,16 +134,19 @@ def go_on(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, 
 
 def next_run(turn: Turn, leaf: Subject) -> int:
     """The number of the run that comes now."""
-    return max(runs.number(turn, quantity, leaf, Taken.BY_EAR)[1] for quantity in SPANS)
+    leaves = leaves_of(turn.job) if leaf is Subject.BOTH_LEAVES else (leaf,)
+    return max(
+        runs.number(turn, quantity, each, Taken.BY_EAR)[1] for quantity in SPANS for each in leaves
+    )
 
 
 def of_run(turn: Turn, number: int) -> tuple[Reading, ...]:
-    """The readings of a run by ear of the leaf that was timed last."""
+    """The readings of a run by ear of the leaf that was timed last, or of both in one cycle."""
     timed = [reading for reading in turn.job.readings if reading.taken is Taken.BY_EAR]
     if not timed:
         return ()
     mine = [r for r in timed if r.subject is timed[-1].subject and r.run == number]
-    return tuple(r for r in mine if r.clip == mine[-1].clip)
+    return tuple(r for r in timed if mine and r.run == number and r.clip == mine[-1].clip)
 
 
 def _item(leaf: Subject, interval: Interval, heard: CycleHeard) -> PendingReading:
@@ -141,9 +176,14 @@ def _implausible(turn: Turn, item: PendingReading) -> str:
     )
 
 
-def _problem(turn: Turn, cycle: Cycle) -> str:
-    """The first thing that is wrong with a run, as a sentence."""
-    w, problem = turn.words, cycle.problems[0]
+def _problem(turn: Turn, problem: Problem) -> str:
+    """What is wrong with a run, as a sentence; the leaf before it where it is known."""
+    told = _told(turn, problem)
+    return f"{sentence(turn.words.subject(problem.leaf))} {told}" if problem.leaf else told
+
+
+def _told(turn: Turn, problem: Problem) -> str:
+    w = turn.words
     if problem.kind in ("missing", "extra"):
         apart = abs(len(problem.moments) - len(problem.marks))
         return w.say(f"clock_{problem.kind}", count=apart, of=w.digits(str(len(MOMENTS))))

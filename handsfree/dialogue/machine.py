@@ -150,9 +150,9 @@ def _understood(turn: Turn, heard: Heard) -> None:
         case ReadBack() as asked:
             orient.read_back(turn, asked)
             answers.ask_again(turn)
-        case StartClock(subject=subject):
+        case StartClock(subject=subject, together=together):
             if pending is None or isinstance(pending, AskedRun):
-                clock.start(turn, subject)
+                clock.start(turn, subject, together=bool(together))
             else:
                 _first_answer(turn)
         case WithdrawRun(value=value):

@@ -59,7 +59,10 @@ class PendingReadings(Record):
 
 
 class PendingClock(Record):
-    """The clock runs for the first leaf; the others follow."""
+    """The clock runs for the first leaf; the others follow.
+
+    BOTH_LEAVES as the only one: for both in one cycle, every mark with its leaf's name.
+    """
 
     kind: Literal["clock"] = "clock"
     leaves: tuple[Subject, ...]

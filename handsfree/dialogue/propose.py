@@ -122,6 +122,11 @@ def _spoken(w: Wording, items: tuple[PendingReading, ...]) -> str:
     """Readings as they are read back; the times of one run share their leaf and unit."""
     if items[0].taken is not Taken.BY_EAR:
         return " ".join(wording.readback(w, p.subjects, p.quantity, p.measure) for p in items)
+    leaves = dict.fromkeys(item.subjects[0] for item in items)
+    return " ".join(_spoken_run(w, [i for i in items if i.subjects[0] is leaf]) for leaf in leaves)
+
+
+def _spoken_run(w: Wording, items: list[PendingReading]) -> str:
     times = ", ".join(f"{w.quantity(item.quantity)} {w.number(item.value)}" for item in items)
     return sentence(f"{w.subject(items[0].subjects[0])}, {times}, {w.units(items[0].unit)}")
 

@@ -164,7 +164,10 @@ class Keep(Record):
 
 
 class TimeCycle(Record):
-    """Listen for the marks of one cycle, as soon as everything before this was spoken."""
+    """Listen for the marks of one cycle, as soon as everything before this was spoken.
+
+    Both leaves: one cycle of the two, each mark with its leaf's name.
+    """
 
     leaf: Subject
 

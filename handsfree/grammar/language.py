@@ -72,9 +72,12 @@ class Language:
         return found.pop() if len(found) == 1 else None
 
     def mark(self, text: str) -> str | None:
-        """The mark that a word is while the clock runs, one of MARKS; None for any other."""
-        for (tag,) in self._matcher.parses(self._spoken(text), "mark"):
-            return tag.partition("=")[2].strip()
+        """The mark that a word is while the clock runs, one of MARKS; None for any other.
+
+        Where it names its leaf too, that comes before it: 'left go'.
+        """
+        for tags in self._matcher.parses(self._spoken(text), "mark"):
+            return " ".join(tag.partition("=")[2].strip() for tag in tags)
         return None
 
     def sounding_alike(self, text: str) -> tuple[str, str, ReadingSaid] | None:

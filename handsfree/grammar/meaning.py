@@ -129,10 +129,11 @@ class ReadBack(Record):
 
 
 class StartClock(Record):
-    """'Start the clock, left leaf'."""
+    """'Start the clock, left leaf'. ``together``: both leaves in one cycle."""
 
     kind: Literal["start_clock"] = "start_clock"
     subject: Subject | None = None
+    together: bool | None = None
 
 
 class WithdrawRun(Record):

@@ -36,6 +36,8 @@ _VALUES: dict[str, frozenset[str]] = {
     "end": frozenset({"reading"}),
     "stage": frozenset(STAGES),
     "mark": MARKS,
+    "side": frozenset({"left", "right"}),
+    "together": frozenset({"true"}),
     "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source"}),
     "noun": frozenset({"leaf", "hand", "side"}),
     "value": frozenset(CHOICES),

@@ -202,17 +202,21 @@ class TimedMark(Record):
 
 
 class MarkWord(Record):
-    """A word that was recognised during a run, and where it starts in the clip."""
+    """A word that was recognised during a run, and where it starts in the clip.
+
+    ``leaf`` is the one that was named with it, where both are timed in one cycle.
+    """
 
     word: str
     start_s: Decimal
+    leaf: Subject | None = None
 
 
 class CycleTimed(Record):
     """A run of the clock: the sound of it, its marks, and the words at them.
 
-    ``start_s`` and ``end_s`` are on the audio clock of the sound source. ``cancelled``
-    when it was called off.
+    ``leaf`` is both leaves where they were timed in one cycle. ``start_s`` and ``end_s`` are on
+    the audio clock of the sound source. ``cancelled`` when it was called off.
     """
 
     kind: Literal["cycle_timed"] = "cycle_timed"

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
+from handsfree.job.reading import Subject
 from handsfree.review.summary import Line, Summary
 from handsfree.review.timed_runs import RunMark, TimedRun
 
@@ -101,17 +102,22 @@ def _run(run: TimedRun) -> str:
     parts += [f": {'; '.join(run.problems)}"] if run.problems else []
     if run.times:
         times = (
-            f"{QUANTITIES[each.quantity].spoken} {each.seconds:.2f} ± {2 * each.doubt_s:.2f} s"
+            f"{_of_leaf(run, each.leaf)}{QUANTITIES[each.quantity].spoken}"
+            f" {each.seconds:.2f} ± {2 * each.doubt_s:.2f} s"
             for each in run.times
         )
         parts.append(f". Times: {', '.join(times)}")
     if run.marks:
-        parts.append(f". Marks: {', '.join(_mark(mark) for mark in run.marks)}")
+        parts.append(f". Marks: {', '.join(_mark(run, mark) for mark in run.marks)}")
     return "".join(parts) + "."
 
 
-def _mark(mark: RunMark) -> str:
-    name = mark.moment or "no moment"
+def _of_leaf(run: TimedRun, leaf: Subject | None) -> str:
+    return f"{leaf} " if leaf and run.leaf is Subject.BOTH_LEAVES else ""
+
+
+def _mark(run: TimedRun, mark: RunMark) -> str:
+    name = _of_leaf(run, mark.leaf) + (mark.moment or "no moment")
     word = f" '{mark.word}'" if mark.word else ""
     clipped = " clipped" if mark.clipped else ""
     return f"{name}{word} {mark.at_s:.3f} ± {2 * mark.doubt_s:.3f} s{clipped}"

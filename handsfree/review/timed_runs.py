@@ -16,7 +16,9 @@ from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.reader import CLIPS
 from handsfree.timed_run import heard_of
-from handsfree.timing.cycle import Cycle, Moment, cycle_of
+from handsfree.timing.cycle import Interval, Moment, Problem, cycle_of
+from handsfree.timing.mark import MIN_GAP_S
+from handsfree.timing.pair_cycle import pair_cycle_of
 from handsfree.timing.wave_svg import Line, wave_svg
 
 Outcome = Literal["cancelled", "in doubt", "not filed", "filed", "withdrawn"]
@@ -29,10 +31,11 @@ class RunMark(Record):
 
     ``moment`` is None where it could not be told; ``word`` where no word named it.
     ``doubt_s`` is the standard uncertainty of the mark without the person, ``snr_db`` its
-    level over the noise.
+    level over the noise. ``leaf`` is None where it could not be told.
     """
 
     at_s: float
+    leaf: Subject | None
     moment: Moment | None
     word: str | None
     doubt_s: float
@@ -46,6 +49,7 @@ class RunTime(Record):
     ``reading_id`` is the reading that was filed from it; None where there is none.
     """
 
+    leaf: Subject
     quantity: Quantity
     seconds: float
     marks_s: float
@@ -56,9 +60,10 @@ class RunTime(Record):
 class TimedRun(Record):
     """One run of the clock. ``seq`` and ``at`` are those of its event in the journal.
 
-    ``nth`` counts the runs of this leaf from 1, whatever became of them. ``run`` and
-    ``attempt`` are the highest numbers that its readings were filed under; None where
-    nothing was. ``problems`` says in words what is wrong with the marks.
+    ``leaf`` is both leaves where they were timed in one cycle. ``nth`` counts the runs of this
+    leaf from 1, whatever became of them. ``run`` and ``attempt`` are the highest numbers that
+    its readings were filed under; None where nothing was. ``problems`` says in words what is
+    wrong with the marks.
     """
 
     seq: int
@@ -118,7 +123,8 @@ def run_svg(folder: Path, run: TimedRun) -> str | None:
             way_out="verify the visit; put the file back from a copy",
         ) from error
     lines = tuple(
-        Line(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=mark.moment) for mark in run.marks
+        Line(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=_name(run, mark))
+        for mark in run.marks
     )
     return wave_svg(samples, lines)
 
@@ -127,46 +133,66 @@ def _run(
     event: ev.Event, body: ev.CycleTimed, nth: int, readings: list[Reading], gone: set[str]
 ) -> TimedRun:
     heard = heard_of(body)
-    cycle = cycle_of(heard.marks, heard.labels)
-    placed = {each.mark: each for each in cycle.placed}
-    ids = {reading.quantity: reading.id for reading in readings}
+    if body.leaf is Subject.BOTH_LEAVES:
+        pair = pair_cycle_of(heard.marks, heard.labels, MIN_GAP_S)
+        cycles, problems = dict(pair.cycles), pair.all_problems
+    else:
+        cycle = cycle_of(heard.marks, heard.labels)
+        cycles, problems = {body.leaf: cycle}, cycle.problems
+    placed = {each.mark: (leaf, each) for leaf, cycle in cycles.items() for each in cycle.placed}
+    ids = {(reading.subject, reading.quantity): reading.id for reading in readings}
+    marks = []
+    for mark in heard.marks:
+        leaf, place = placed.get(mark, (None, None))
+        marks.append(
+            RunMark(
+                at_s=round(mark.at_s, 4),
+                leaf=leaf,
+                moment=place.moment if place else None,
+                word=place.word if place else None,
+                doubt_s=mark.uncertainty_s,
+                snr_db=mark.snr_db,
+                clipped=mark.clipped,
+            )
+        )
     return TimedRun(
         seq=event.seq,
         at=event.at,
         leaf=body.leaf,
         nth=nth,
-        outcome=_outcome(body, cycle, readings, gone),
-        marks=tuple(
-            RunMark(
-                at_s=round(mark.at_s, 4),
-                moment=placed[mark].moment if mark in placed else None,
-                word=placed[mark].word if mark in placed else None,
-                doubt_s=mark.uncertainty_s,
-                snr_db=mark.snr_db,
-                clipped=mark.clipped,
-            )
-            for mark in heard.marks
-        ),
-        times=tuple(
-            RunTime(
-                quantity=each.quantity,
-                seconds=round(each.seconds, 3),
-                marks_s=round(each.marks_s, 4),
-                doubt_s=round(each.uncertainty_s, 4),
-                reading_id=ids.get(each.quantity),
-            )
-            for each in cycle.intervals
-        ),
-        problems=() if body.cancelled else tuple(str(problem) for problem in cycle.problems),
+        outcome=_outcome(body, problems, readings, gone),
+        marks=tuple(marks),
+        times=tuple(_time(leaf, each, ids) for leaf, c in cycles.items() for each in c.intervals),
+        problems=() if body.cancelled else tuple(str(problem) for problem in problems),
         run=max((reading.run for reading in readings), default=None),
         attempt=max((reading.attempt for reading in readings), default=None),
         clip=body.clip,
     )
 
 
-def _outcome(body: ev.CycleTimed, cycle: Cycle, readings: list[Reading], gone: set[str]) -> Outcome:
+def _time(leaf: Subject, taken: Interval, ids: dict[tuple[Subject, Quantity], str]) -> RunTime:
+    return RunTime(
+        leaf=leaf,
+        quantity=taken.quantity,
+        seconds=round(taken.seconds, 3),
+        marks_s=round(taken.marks_s, 4),
+        doubt_s=round(taken.uncertainty_s, 4),
+        reading_id=ids.get((leaf, taken.quantity)),
+    )
+
+
+def _name(run: TimedRun, mark: RunMark) -> str | None:
+    """What stands at a mark in the picture; with its leaf where there are two."""
+    if mark.moment is None or mark.leaf is None:
+        return None
+    return f"{mark.leaf}, {mark.moment}" if run.leaf is Subject.BOTH_LEAVES else mark.moment
+
+
+def _outcome(
+    body: ev.CycleTimed, problems: tuple[Problem, ...], readings: list[Reading], gone: set[str]
+) -> Outcome:
     if body.cancelled:
         return "cancelled"
     if readings:
         return "withdrawn" if all(reading.id in gone for reading in readings) else "filed"
-    return "not filed" if cycle.whole else "in doubt"
+    return "in doubt" if problems else "not filed"

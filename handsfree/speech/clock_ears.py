@@ -12,10 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.grammar.automaton import Automaton
+from handsfree.job.reading import Subject
 from handsfree.speech.graph import compile_graph
 from handsfree.speech.lexicon import read_lexicon
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.recogniser import Recogniser, VoskRecogniser
+from handsfree.speech.recogniser import Recogniser, VoskRecogniser, Word
 from handsfree.speech.voice_activity import Segment, Segmenter
 from handsfree.timing.cycle import WORDS, Label
 from handsfree.timing.mark import Mark
@@ -28,7 +29,8 @@ GIVE_UP_S = 75.0
 CANCEL = "cancel"
 
 MarkOf = Callable[[str], str | None]
-"""What a word marks: one of WORDS, CANCEL, or None."""
+"""What words mark: one of WORDS, CANCEL, or None; 'left go' where a leaf is named too."""
+_LEAVES = {"left": Subject.LEFT_LEAF, "right": Subject.RIGHT_LEAF}
 
 
 @dataclass(frozen=True)
@@ -107,10 +109,15 @@ class RunListener:
             self._cancelled = True
             return
         offset_s = segment.start_sample / SAMPLE_RATE
+        before: Word | None = None
         for word in heard.words:
-            mark = self._mark_of(word.word)
+            pair = self._mark_of(f"{before.word} {word.word}") if before is not None else None
+            side, _, mark = (pair or self._mark_of(word.word) or "").rpartition(" ")
+            first = before if pair and before is not None else word
             if mark in WORDS:
-                self._labels.append(Label(word=mark, start_s=offset_s + word.start_s))
+                start_s = offset_s + first.start_s
+                self._labels.append(Label(word=mark, start_s=start_s, leaf=_LEAVES.get(side)))
+            before = word
 
 
 def mark_recogniser(model: SpeechModel, marks: Automaton) -> VoskRecogniser:

@@ -14,6 +14,7 @@ from typing import Literal
 
 from handsfree.checks.doubt import TIMED_SD_S
 from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.timing.mark import SAMPLE_RATE, Mark
 
@@ -47,11 +48,13 @@ NEAR_S = 0.35
 class Label(Record):
     """A word that a recogniser heard, one of WORDS, and where it says that it starts.
 
-    ``start_s`` counts from the first sample of the same stream as the marks.
+    ``start_s`` counts from the first sample of the same stream as the marks. ``leaf`` is the
+    one that was named with it ('left go'), and ``start_s`` then where that name starts.
     """
 
     word: str
     start_s: float
+    leaf: Subject | None = None
 
 
 class Placed(Record):
@@ -82,16 +85,26 @@ class Problem(Record):
     ``missing``: fewer marks than ``moments``, whose ``marks`` (if any) could be several of
     them. ``extra``: more marks than moments. ``unmarked``: a word without a sharp sound at it.
     ``twice``: two marks with the word of one moment. ``out of order``: words against the order
-    of a cycle.
+    of a cycle. Of two leaves in one cycle: ``unnamed``, a mark whose leaf was not named, and
+    ``too near``, marks that cannot be told apart. ``leaf`` is set where it is known.
     """
 
-    kind: Literal["missing", "extra", "unmarked", "twice", "out of order"]
+    kind: Literal["missing", "extra", "unmarked", "twice", "out of order", "unnamed", "too near"]
     moments: tuple[Moment, ...] = ()
     marks: tuple[Mark, ...] = ()
+    leaf: Subject | None = None
 
     def __str__(self) -> str:
+        told = self._told()
+        return f"{self.leaf}: {told}" if self.leaf else told
+
+    def _told(self) -> str:
         at = ", ".join(f"{mark.at_s:.2f} s" for mark in self.marks)
         names = ", ".join(self.moments)
+        if self.kind == "unnamed":
+            return f"no leaf and moment was named with the marks at {at}"
+        if self.kind == "too near":
+            return f"too near to each other to be told apart, at {at}: {names}"
         if self.kind == "missing" and not self.marks:
             return f"no mark for: {names}"
         if self.kind == "missing":

@@ -222,3 +222,93 @@ def test_the_doubt_of_the_marks_reaches_the_guard_band(timed):
     timed._take(machine.answer(timed.state, CycleHeard(marks=loose, clip=None), 0.0))
     spoken = timed.says("affirm")
     assert spoken[0].startswith("Too close to call.")
+
+
+WORDS = ("go", "check", "open", "closing", "ten", "shut")
+
+
+def both(*at_s: float, later_s: float = 0.9) -> tuple[Label, ...]:
+    """The words of two leaves, the right one a little later at every moment."""
+    return tuple(
+        Label(word=word, start_s=at + late, leaf=leaf)
+        for at, word in zip(at_s, WORDS, strict=True)
+        for late, leaf in ((0.0, Subject.LEFT_LEAF), (later_s, Subject.RIGHT_LEAF))
+    )
+
+
+def test_both_leaves_are_timed_in_one_cycle_when_every_mark_is_named(timed):
+    (spoken,) = timed.says("start the clock both leaves together")
+    assert spoken.startswith("Both leaves in one cycle, run one. Say the leaf before each word")
+    assert timed.replies[-1] == TimeCycle(leaf=Subject.BOTH_LEAVES)
+    labels = both(*CYCLE_S)
+    (spoken,) = hears(timed, *(label.start_s for label in labels), labels=labels)
+    left, right = spoken.split(" Right leaf, ")
+    assert left.startswith("Left leaf, opening time four point two zero, total")
+    assert right.startswith("opening time four point two zero, total")
+    spoken = timed.says("affirm")
+    readings = timed.state.progress.job.readings
+    assert [r.subject for r in readings] == [Subject.LEFT_LEAF] * 5 + [Subject.RIGHT_LEAF] * 5
+    assert {r.clip for r in readings} == {"000042.flac"}
+
+
+def test_one_time_of_one_leaf_is_corrected_among_ten(timed):
+    timed.says("start the clock both leaves together")
+    labels = both(*CYCLE_S)
+    hears(timed, *(label.start_s for label in labels), labels=labels)
+    timed.says("correction right leaf latching time two point five", "affirm")
+    job = timed.state.progress.job
+    assert job.latest(Quantity.LATCHING_TIME, Subject.RIGHT_LEAF).value == Decimal("2.5")
+    assert job.latest(Quantity.LATCHING_TIME, Subject.LEFT_LEAF).value == Decimal("2.10")
+
+
+@pytest.mark.parametrize(
+    ("left_out", "later_s", "said"),
+    [
+        (3, 0.9, "A mark was heard without its leaf and its word."),
+        (None, 0.4, "Two marks are too near to each other to be told apart."),
+    ],
+)
+def test_what_cannot_be_told_of_two_leaves_is_a_question(timed, left_out, later_s, said):
+    timed.says("start the clock both leaves together")
+    labels = both(*CYCLE_S, later_s=later_s)
+    kept = tuple(label for nth, label in enumerate(labels) if nth != left_out)
+    (spoken,) = hears(timed, *(label.start_s for label in labels), labels=kept)
+    assert spoken == f"{said} Run it again?"
+    assert timed.state.progress.job.readings == ()
+    timed.says("affirm")
+    assert timed.replies[-1] == TimeCycle(leaf=Subject.BOTH_LEAVES)
+
+
+def test_a_missing_mark_of_two_leaves_says_of_which(timed):
+    timed.says("start the clock both leaves together")
+    labels = tuple(label for nth, label in enumerate(both(*CYCLE_S)) if nth != 3)
+    (spoken,) = hears(timed, *(label.start_s for label in labels), labels=labels)
+    assert spoken == "Right leaf. One of six marks is missing. Run it again?"
+
+
+def test_a_run_of_both_leaves_is_withdrawn_as_one(timed):
+    timed.says("start the clock both leaves together")
+    labels = both(1.0, 4.65, 7.1, 13.6, 18.0, 20.1)
+    hears(timed, *(label.start_s for label in labels), labels=labels)
+    timed.says("affirm")
+    assert len(timed.state.progress.job.readings) == 10
+    timed.says("withdraw run one", "affirm")
+    assert timed.state.progress.job.readings == ()
+
+
+def test_another_run_of_both_is_asked_for_while_one_leaf_needs_it(timed):
+    timed.says("start the clock both leaves together")
+    labels = both(1.0, 4.65, 7.1, 13.6, 18.0, 20.1)
+    hears(timed, *(label.start_s for label in labels), labels=labels)
+    spoken = timed.says("affirm")
+    assert spoken[-1] == "Another run should decide it. Run two?"
+    timed.says("affirm")
+    assert timed.replies[-1] == TimeCycle(leaf=Subject.BOTH_LEAVES)
+
+
+def test_noise_that_leaves_the_marks_uncertain_is_told(timed):
+    loose = tuple(mark.model_copy(update={"uncertainty_s": 0.08}) for mark in marks(*CYCLE_S))
+    timed.says("start the clock left leaf")
+    spoken = timed._take(machine.answer(timed.state, CycleHeard(marks=loose), 0.0))
+    assert spoken[0].startswith("It is noisy: the marks leave zero point two three seconds open.")
+    assert spoken[1].startswith("Left leaf, opening time")

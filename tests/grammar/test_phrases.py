@@ -84,7 +84,9 @@ def test_every_mark_of_the_clock_is_a_mark(code):
         grammar.rules["table.row"] = rule("row", [read(row.said)])
         for _ in range(SAMPLES):
             said = " ".join(sample(grammar, "row", rng))
-            assert f"mark={language.mark(said)}" == row.about
+            # Where it names its leaf, that comes before it: 'left go'.
+            mark = (language.mark(said) or "").split()[-1]
+            assert f"mark={mark}" == row.about
 
 
 @pytest.mark.parametrize("code", LANGUAGES)

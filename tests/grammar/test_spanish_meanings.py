@@ -233,6 +233,8 @@ def in_spanish(meaning: Meaning) -> str:
             return f"{SUBJECTS[subject]} {ANSWERS[value, name]}"
         case ReadBack(subject=subject, quantity=quantity):
             return f"léame {topic(subject, quantity)}"
+        case StartClock(together=True):
+            return "inicie el cronómetro ambas hojas juntas"
         case StartClock(subject=subject):
             return f"inicie el cronómetro {topic(subject, None)}"
         case WithdrawRun(value=value):

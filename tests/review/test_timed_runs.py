@@ -28,7 +28,7 @@ from .test_summary import journal
 CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
 
 
-def run_event(talk: Talk, *at_s: float, clip: str, **more) -> None:
+def run_event(talk: Talk, *at_s: float, clip: str, leaf=Subject.LEFT_LEAF, **more) -> None:
     """The clock ran: kept by the shell, told to the conversation."""
     marks = tuple(
         Mark(
@@ -41,7 +41,7 @@ def run_event(talk: Talk, *at_s: float, clip: str, **more) -> None:
         for at in at_s
     )
     run = Run(marks, more.pop("labels", ()), np.zeros(0, np.int16), **more)
-    timed = event_of(Subject.LEFT_LEAF, run, clip, "0" * 64)
+    timed = event_of(leaf, run, clip, "0" * 64)
     talk.kept.append(timed)
     talk._take(machine.answer(talk.state, heard_of(timed), talk.now_s))
 
@@ -107,7 +107,14 @@ def test_the_summary_names_the_runs_and_their_clips(timed):
 def sounding(folder: Path) -> TimedRun:
     samples = np.random.default_rng(1).integers(-9000, 9000, 22 * 16000, dtype=np.int16)
     clip, _ = keep_clip(folder, 7, samples)
-    mark = {"moment": None, "word": None, "doubt_s": 0.02, "snr_db": 20.0, "clipped": False}
+    mark = {
+        "leaf": None,
+        "moment": None,
+        "word": None,
+        "doubt_s": 0.02,
+        "snr_db": 20.0,
+        "clipped": False,
+    }
     return TimedRun(
         seq=7,
         at="2100-01-01T00:00:00.000Z",
@@ -136,3 +143,28 @@ def test_a_run_without_sound_has_no_picture_and_a_lost_clip_is_named(tmp_path):
     (tmp_path / "clips" / run.clip).unlink()
     with pytest.raises(SoundError, match=run.clip):
         run_svg(tmp_path, run)
+
+
+def test_a_run_of_both_leaves_says_the_leaf_of_each_mark_and_time(talk):
+    talk.state = talk.state.model_copy(update={"times_by_ear": True})
+    talk.go_to("opening-time:left leaf")
+    words = ("go", "check", "open", "closing", "ten", "shut")
+    labels = [
+        Label(word=word, start_s=at + late, leaf=leaf)
+        for at, word in zip(CYCLE_S, words, strict=True)
+        for late, leaf in ((0.0, Subject.LEFT_LEAF), (0.9, Subject.RIGHT_LEAF))
+    ]
+    talk.says("start the clock both leaves together")
+    at_s = [label.start_s for label in labels]
+    run_event(talk, *at_s, clip="000009.flac", leaf=Subject.BOTH_LEAVES, labels=tuple(labels))
+    talk.says("affirm")
+
+    events = journal(talk)
+    (run,) = timed_runs(events)
+
+    assert (run.leaf, run.outcome, len(run.times)) == (Subject.BOTH_LEAVES, "filed", 10)
+    assert [mark.leaf for mark in run.marks] == [label.leaf for label in labels]
+    assert all(each.reading_id for each in run.times)
+    text = " ".join(summary_text(summarise(events)).split())
+    assert "both leaves, run 1 of attempt 1 (000009.flac), filed. Times: left leaf opening" in text
+    assert "right leaf latched 'shut' 21.000" in text

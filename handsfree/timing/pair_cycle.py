@@ -1,0 +1,80 @@
+"""One cycle of two leaves at once: every mark names its leaf and its moment ('left go').
+
+The order says nothing here, for either leaf may come first. So a mark without its words, and
+marks so near to each other that their words could be exchanged, are problems, not guesses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from handsfree.job.reading import LEAF_SUBJECTS, Subject
+from handsfree.job.record import Record
+from handsfree.timing.cycle import NEAR_S, WORDS, Cycle, Label, Problem, cycle_of
+from handsfree.timing.mark import Mark
+
+
+class PairCycle(Record):
+    """What one run of two leaves came to: each leaf's own cycle, and what is wrong with both."""
+
+    cycles: Mapping[Subject, Cycle]
+    problems: tuple[Problem, ...]
+
+    @property
+    def whole(self) -> bool:
+        """Whether all twelve moments are marked and nothing is in doubt."""
+        return not self.problems and all(cycle.whole for cycle in self.cycles.values())
+
+    @property
+    def all_problems(self) -> tuple[Problem, ...]:
+        """What is wrong with the marks first, then with the cycle of each leaf."""
+        of_leaves = (
+            problem.model_copy(update={"leaf": leaf})
+            for leaf, cycle in self.cycles.items()
+            for problem in cycle.problems
+        )
+        return (*self.problems, *of_leaves)
+
+
+def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: float) -> PairCycle:
+    """Gives each mark to the leaf that was named with it, and takes the times of both.
+
+    Marks nearer to each other than ``min_gap_s`` are too near, and so are two names at one
+    mark. ValueError for a label that is none of WORDS.
+    """
+    in_order = sorted(marks, key=lambda mark: mark.sample)
+    mine: dict[Subject, list[tuple[Mark, Label]]] = {leaf: [] for leaf in LEAF_SUBJECTS}
+    problems: list[Problem] = []
+    named: dict[int, Label] = {}
+    for label in sorted(labels, key=lambda label: label.start_s):
+        if label.word not in WORDS:
+            raise ValueError(f"'{label.word}' marks no moment: expected one of {', '.join(WORDS)}")
+        moment = WORDS[label.word]
+        apart_s = {nth: abs(mark.at_s - label.start_s) for nth, mark in enumerate(in_order)}
+        nearest = min(apart_s, key=apart_s.__getitem__, default=None)
+        if nearest is None or apart_s[nearest] > NEAR_S:
+            problems.append(Problem(kind="unmarked", moments=(moment,), leaf=label.leaf))
+        elif (other := named.get(nearest)) is not None:
+            both = (WORDS[other.word], moment)
+            problems.append(Problem(kind="too near", moments=both, marks=(in_order[nearest],)))
+        elif label.leaf in mine:
+            named[nearest] = label
+            mine[label.leaf].append((in_order[nearest], label))
+    unnamed = tuple(mark for nth, mark in enumerate(in_order) if nth not in named)
+    if unnamed:
+        problems.append(Problem(kind="unnamed", marks=unnamed))
+    for nth, mark in enumerate(in_order[1:], start=1):
+        before = in_order[nth - 1]
+        if mark.at_s - before.at_s < min_gap_s:
+            moments = tuple(WORDS[named[n].word] for n in (nth - 1, nth) if n in named)
+            problems.append(Problem(kind="too near", moments=moments, marks=(before, mark)))
+    cycles = {
+        leaf: cycle_of([mark for mark, _ in pairs], [_at(label, mark) for mark, label in pairs])
+        for leaf, pairs in mine.items()
+    }
+    return PairCycle(cycles=cycles, problems=tuple(problems))
+
+
+def _at(label: Label, mark: Mark) -> Label:
+    # The label has found its mark: among the marks of its leaf alone it must find no other.
+    return label.model_copy(update={"start_s": mark.at_s})
