@@ -14,6 +14,8 @@
     ├── ModelError              a speech model folder
     ├── SettingsError           the settings file
     ├── JournalError            a journal or visit folder
+    ├── LedgerError             a ledger: its address, its database
+    ├── PackError               a packed visit that cannot be taken in
     ├── RehearsalError          a door file, a fault or a voice of a rehearsal
     └── VoiceError              the speaking voice
 
@@ -97,6 +99,14 @@ class SettingsError(HandsfreeError):
 
 class JournalError(HandsfreeError):
     """A journal or visit folder that cannot be used."""
+
+
+class LedgerError(HandsfreeError):
+    """A ledger that cannot be used."""
+
+
+class PackError(HandsfreeError):
+    """A packed visit that cannot be made or taken in."""
 
 
 class RehearsalError(HandsfreeError):

@@ -18,6 +18,7 @@ _COMMANDS = (
     "resume",
     "summary",
     "report",
+    "ledger",
     "check",
     "limits",
     "hear",
