@@ -18,6 +18,7 @@ _COMMANDS = (
     "resume",
     "summary",
     "report",
+    "export",
     "ledger",
     "check",
     "limits",

@@ -1,0 +1,53 @@
+"""handsfree export: a visit for other programs."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from handsfree.cli.output import end_broken, write_out
+from handsfree.review.dossier import load_dossier
+from handsfree.review.export import export_csv, export_json, export_schema
+
+
+@click.command()
+@click.argument("folder", required=False, type=click.Path(path_type=Path))
+@click.option("--json", "form", flag_value="json", default=True, help="All of it (the default).")
+@click.option("--csv", "form", flag_value="csv", help="The readings as a table, one a row.")
+@click.option("--schema", "form", flag_value="schema", help="The JSON Schema; needs no FOLDER.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="The file to write; else it is printed.",
+)
+def export(folder: Path | None, form: str, out: Path | None) -> None:
+    """Writes a visit for other programs: JSON, or the readings as CSV.
+
+    Of a broken journal it writes what is whole, says where it is broken, and the exit code is 1.
+
+    \b
+    Example:
+      handsfree export visits/harbour-hall --csv --out readings.csv
+      handsfree export --schema
+    """
+    if form == "schema":
+        _put(export_schema(), out)
+        return
+    if folder is None:
+        raise click.UsageError("name the folder of a visit")
+    dossier = load_dossier(folder)
+    # A spreadsheet takes a file for UTF-8 only where a mark stands at its start.
+    _put("\ufeff" + export_csv(dossier) if form == "csv" else export_json(dossier), out)
+    end_broken(dossier)
+
+
+def _put(text: str, out: Path | None) -> None:
+    content = text.encode("utf-8", "replace")
+    if out is None:
+        sys.stdout.buffer.write(content)
+        sys.stdout.buffer.flush()
+    else:
+        write_out(out, content, "the export")
+        click.echo(f"{out}: {len(content) / 1000:.0f} kB")
