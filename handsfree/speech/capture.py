@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from queue import Empty, SimpleQueue
 from typing import Any, Protocol
@@ -100,6 +101,7 @@ class MicrophoneCapture:
         self._stream: Any = None
         devices.quieten()
         self._open()
+        self._heard_s = now_s() + _FIRST_WITHIN_S
 
     @property
     def device(self) -> str:
@@ -140,25 +142,29 @@ class MicrophoneCapture:
         return Lost(f"the microphone '{self._device.name}' delivers nothing any more")
 
     def _look_again(self, wait_s: float) -> Back | None:
+        """Looks for the device once a second; a device may be listed and silent, so it is back
+        with its first block."""
+        if self._stream is not None:
+            try:
+                first = self._raw.get(timeout=wait_s)
+            except Empty:
+                if self._now_s() > self._tried_s + _FIRST_WITHIN_S:
+                    self.close()
+                return None
+            lost_s = self._now_s() - self._heard_s
+            self._raw.put(first)
+            self._at += round(lost_s * SAMPLE_RATE)
+            self._heard_s, self._lost = self._now_s(), False
+            return Back(lost_s)
         if self._now_s() - self._tried_s < _AGAIN_EVERY_S:
             time.sleep(min(wait_s, 0.1))
-            return None
-        self._tried_s, gone_s = self._now_s(), self._heard_s
-        devices.rescan()
-        self._raw = SimpleQueue()
-        try:
-            self._open()
-            # A device may be listed and silent: it is back with its first block.
-            first = self._raw.get(timeout=_FIRST_WITHIN_S)
-        except (SoundError, Empty):
-            self.close()
-            self._heard_s = gone_s
-            return None
-        lost_s = self._now_s() - gone_s
-        self._raw.put(first)
-        self._at += round(lost_s * SAMPLE_RATE)
-        self._heard_s, self._lost = self._now_s(), False
-        return Back(lost_s)
+        elif wait_s:  # with no time to wait there is none to look either
+            self._tried_s = self._now_s()
+            devices.rescan()
+            self._raw = SimpleQueue()
+            with suppress(SoundError):
+                self._open()
+        return None
 
     def _open(self) -> None:
         self._device = devices.find("microphone", self._name)
@@ -192,7 +198,6 @@ class MicrophoneCapture:
                 way_out="end other programs that use it, or name another with --microphone",
             ) from fault
         self._stream = stream
-        self._heard_s = self._now_s() + _FIRST_WITHIN_S
 
 
 class SoundCapture:

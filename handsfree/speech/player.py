@@ -22,7 +22,7 @@ _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sou
 _EDGE_S = 0.25
 _LATENCY_S = 0.15  # on a busy machine 50 ms has holes in it, 100 ms at times
 _GRACE_S = 2.0  # a device may take this much longer than the sound before it counts as lost
-_TAKEN_AHEAD_S = 0.3  # no device takes more sound than this before it is heard
+_TAKEN_AHEAD_S = 0.1  # half of a sound and this much are never taken before they are heard
 _BEYOND_S = 0.05  # measured: 15 ms of the last sound were missing without it
 _LOOK_EVERY_S = 0.02
 _RESCAN_EVERY_S = 5.0
@@ -107,7 +107,7 @@ class LoudspeakerPlayer:
             if time.monotonic() - begun_s > whole_s + _GRACE_S:
                 self.close()
                 raise SoundError("the loudspeaker has stopped taking sound", way_out=_WAY_OUT)
-        if time.monotonic() - begun_s < whole_s - _TAKEN_AHEAD_S:
+        if time.monotonic() - begun_s < whole_s / 2 - _TAKEN_AHEAD_S:
             return None
         # What was handed over is still on its way: through PortAudio, and beyond it.
         time.sleep(self._stream.latency + _BEYOND_S)
