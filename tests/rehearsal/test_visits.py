@@ -74,7 +74,7 @@ def test_faults_are_found_by_what_the_tool_asks(door, faults, tmp_path, language
     assert ending.wrong == ()
     jumps = tuple(fault.subject for fault in spec.faults if fault.name == "hard ramp")
     assert ending.over_peak == jumps, "the peak is hidden from every time"
-    assert bool(rehearsal.technician.turned) == bool(SETTLED & set(faults))
+    assert rehearsal.technician.turned or not SETTLED & set(faults)
     assert ending.held("wrong") == 0
 
 
