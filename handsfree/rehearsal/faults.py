@@ -172,6 +172,13 @@ def _failed(*rules: str) -> Evidence:
     return evidence
 
 
+def _either(*ways: Evidence) -> Evidence:
+    def evidence(fault: Fault, events: tuple[ev.Event, ...], job: Job) -> bool:
+        return any(way(fault, events, job) for way in ways)
+
+    return evidence
+
+
 def _swapped(fault: Fault, events: tuple[ev.Event, ...], job: Job) -> bool:
     return any(
         fact.name == "leaf" and (fact.subject, fact.value) == (Subject.MOTOR_ONE, "right")
@@ -192,9 +199,11 @@ _EVIDENCE: dict[str, Evidence] = {
     "motors swapped": _swapped,
     "wrong hand": _challenged,
     "leaf binds": _not_in_order("swings_freely"),
-    "latch too quick": _failed("latching time"),
-    "hold open too short": _failed("hold open time"),
-    "opens too quick": _failed("opening time", "opening energy"),
+    "latch too quick": _either(_failed("latching time"), _not_in_order("closing")),
+    "hold open too short": _either(
+        _failed("hold open time"), _not_in_order("hold_open", "time_to_walk")
+    ),
+    "opens too quick": _either(_failed("opening time", "opening energy"), _not_in_order("opening")),
     "pushes too hard": _failed("opening force"),
     "hard ramp": _not_in_order("all_cycles", "learn_travel", "opening"),
     "does not latch": _not_in_order("latches", "latch_holds", "learn_travel"),
