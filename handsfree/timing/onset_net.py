@@ -1,6 +1,6 @@
-"""A small net that hears where a mark begins; trained by handsfree.training.onsets.
+"""Small nets that hear where a mark begins; trained by handsfree.training.onsets.
 
-Seven layers of convolutions over time look half a second to both sides of each frame. Its
+Seven layers of convolutions over time look half a second to both sides of each frame. Their
 weights lie beside this module (onset_net.npz); nothing but numpy runs them.
 """
 
@@ -43,29 +43,13 @@ def features_of(
 
 
 @dataclass(frozen=True)
-class OnsetNet:
+class _Member:
     """The layers: weights (out, in, 5) with biases, and the last one of one output."""
 
     layers: tuple[tuple[Weights, Weights], ...]
     last: tuple[Weights, Weights]
 
-    @classmethod
-    @cache
-    def load(cls) -> OnsetNet:
-        """The net that ships with the package."""
-        return cls.read(Path(__file__).with_name("onset_net.npz"))
-
-    @classmethod
-    def read(cls, file: Path) -> OnsetNet:
-        """A net from the weights that handsfree.training.onsets wrote."""
-        with np.load(file) as packed:
-            arrays = {name: packed[name].astype(np.float32) for name in packed.files}
-        names = ["first", *(f"blocks.{nth}" for nth in range(len(DILATIONS)))]
-        layers = tuple((arrays[f"{name}.weight"], arrays[f"{name}.bias"]) for name in names)
-        return cls(layers, (arrays["last.weight"][:, :, 0], arrays["last.bias"]))
-
     def evidence(self, features: NDArray[np.float32]) -> Floats:
-        """Log odds, for each frame, that a mark begins in it, over that none does here."""
         (weight, bias), *blocks = self.layers
         inner = np.maximum(_convolved(features, weight, bias, 1), 0)
         for (weight, bias), dilation in zip(blocks, DILATIONS, strict=True):
@@ -73,6 +57,39 @@ class OnsetNet:
         weight, bias = self.last
         odds: Floats = (weight @ inner + bias[:, None]).astype(np.float64)[0] - _BIAS
         return odds
+
+
+@dataclass(frozen=True)
+class OnsetNet:
+    """Nets of one shape that were trained apart: their mean errs less than either."""
+
+    members: tuple[_Member, ...]
+
+    @classmethod
+    @cache
+    def load(cls) -> OnsetNet:
+        """The nets that ship with the package."""
+        return cls.read(Path(__file__).with_name("onset_net.npz"))
+
+    @classmethod
+    def read(cls, file: Path) -> OnsetNet:
+        """Nets from the weights that handsfree.training.onsets wrote and joined."""
+        with np.load(file) as packed:
+            arrays = {name: packed[name].astype(np.float32) for name in packed.files}
+        names = ["first", *(f"blocks.{nth}" for nth in range(len(DILATIONS)))]
+        members = []
+        for nth in sorted({name.partition(".")[0] for name in arrays}):
+            layers = tuple(
+                (arrays[f"{nth}.{name}.weight"], arrays[f"{nth}.{name}.bias"]) for name in names
+            )
+            last = arrays[f"{nth}.last.weight"][:, :, 0], arrays[f"{nth}.last.bias"]
+            members.append(_Member(layers, last))
+        return cls(tuple(members))
+
+    def evidence(self, features: NDArray[np.float32]) -> Floats:
+        """Log odds, for each frame, that a mark begins in it, over that none does here."""
+        every: Floats = np.mean([each.evidence(features) for each in self.members], axis=0)
+        return every
 
 
 def _convolved(

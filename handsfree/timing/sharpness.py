@@ -6,7 +6,7 @@ import numpy as np
 
 from handsfree.timing.noise_floor import FRAME_S, Floats
 
-COVERED = 0.97
+COVERED = 0.985
 """The share of the evidence that lies within 1.96 of the uncertainty: two marks make a time."""
 LEAST_S = 0.001
 

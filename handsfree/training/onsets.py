@@ -1,6 +1,6 @@
 """Trains the net that tells where a mark begins, on marks in noise that are made as it goes.
 
-    python -m handsfree.training.onsets MARKS.npz OUT.npz --steps 8000
+    python -m handsfree.training.onsets MARKS.npz OUT.npz --steps 12500
 
 MARKS.npz comes from handsfree.training.marks. OUT.npz gets the weights that
 handsfree.timing.onset_net reads. On a GPU it takes some minutes.
@@ -84,11 +84,13 @@ def main() -> None:
     parser.add_argument("out", type=Path)
     parser.add_argument("--steps", type=int, default=8000)
     parser.add_argument("--batch", type=int, default=256)
+    parser.add_argument("--seed", type=int, default=7)
+    parser.add_argument("--beside", type=Path, help="join the nets of this file to the new one")
     parser.add_argument("--all", action="store_true", help="train on what is kept apart too")
     parser.add_argument("--seconds", type=float, default=math.inf, help="end after so long")
     options = parser.parse_args()
     device = "cuda" if torch.cuda.is_available() else "cpu"
-    torch.manual_seed(7)
+    torch.manual_seed(options.seed)
     packed = np.load(options.marks)
     banks = {name: Bank(packed, name, device) for name in ("words", "noises", "chatter")}
     if options.all:
@@ -120,8 +122,8 @@ def main() -> None:
                 step + 1, f"{np.mean(losses[-500:]):.4f}", tried(smooth, banks, device), flush=True
             )
             print(f"  {time.monotonic() - began:.0f} s", flush=True)
-            _write(smooth, options.out)
-    _write(smooth, options.out)
+            _write(smooth, options.out, options.beside)
+    _write(smooth, options.out, options.beside)
     print("end", tried(smooth, banks, device, rounds=20))
 
 
@@ -352,11 +354,12 @@ def _swelling(count: int, samples: int, device: str) -> Tensor:
     return functional.interpolate(turns, samples, mode="linear", align_corners=True)[:, 0]
 
 
-def _write(net: OnsetNet, out: Path) -> None:
-    state = {
-        name: value.cpu().numpy().astype(np.float16) for name, value in net.state_dict().items()
-    }
-    np.savez(out, **state)
+def _write(net: OnsetNet, out: Path, beside: Path | None = None) -> None:
+    joined = dict(np.load(beside)) if beside is not None else {}
+    nth = len({name.partition(".")[0] for name in joined})
+    for name, value in net.state_dict().items():
+        joined[f"{nth}.{name}"] = value.cpu().numpy().astype(np.float16)
+    np.savez(out, **joined)
 
 
 if __name__ == "__main__":

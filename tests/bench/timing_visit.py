@@ -1,0 +1,150 @@
+"""What a run of the clock comes to, words and all: the listener of a visit with the shipped model.
+
+    python -m tests.bench.timing_visit --json timing_visit.json
+
+A voice that nothing was tuned on says the six words of a cycle (or of both leaves, 'left go',
+'right go'), in quiet and in real noises; the listener hears marks and words as in a visit. A run
+is whole where the conversation would read times back, and wrong where one of these is more than
+0.3 s off.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from pathlib import Path
+
+import numpy as np
+
+from handsfree.grammar.language import Language
+from handsfree.job.reading import LEAF_SUBJECTS, Subject
+from handsfree.speech.clock_ears import Run, RunListener, mark_recogniser
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.timing.cycle import MOMENTS, SPANS, WORDS, cycle_of
+from handsfree.timing.mark import MIN_GAP_S
+from handsfree.timing.onset import VOICE_SHARE
+from handsfree.timing.pair_cycle import pair_cycle_of
+from tests.bench.listening_material import (
+    VOICE_RMS,
+    VOICES,
+    level_name,
+    noises,
+    spoken,
+    why_missing,
+)
+from tests.bench.timing import DATA, LEVELS_DB, Row
+from tests.bench.timing_material import KnownMark, stream, word_mark
+
+START_BELOW_DB = 20.0
+WRONG_S = 0.3
+NAMES = dict(zip(LEAF_SUBJECTS, ("left", "right"), strict=True))
+
+
+def one_leaf(voice: str) -> list[tuple[Subject, str, KnownMark]]:
+    """The six words in their order, of one leaf."""
+    return [(Subject.LEFT_LEAF, word, _mark(voice, word)) for word in WORDS]
+
+
+def both_leaves(voice: str) -> list[tuple[Subject, str, KnownMark]]:
+    """Twelve marks, the right leaf after the left one at each moment."""
+    return [
+        (leaf, word, _mark(voice, f"{NAMES[leaf]} {word}"))
+        for word in WORDS
+        for leaf in LEAF_SUBJECTS
+    ]
+
+
+def _mark(voice: str, text: str) -> KnownMark:
+    silence = np.zeros(1600)
+    mark = word_mark(np.concatenate((silence, spoken(voice, text), silence)), START_BELOW_DB)
+    assert mark is not None, f"{voice} says '{text}' too softly"
+    return mark
+
+
+def main() -> None:
+    """Prints a row for each kind of run and level."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
+    parser.add_argument("--runs", type=int, default=24, help="for each row")
+    parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
+    parser.add_argument("--json", type=Path)
+    options = parser.parse_args()
+    if not (options.data / "manifest.csv").is_file():
+        sys.exit(f"no recordings at {options.data}: name their folder in HANDSFREE_SPEECH_DATA")
+    noise = noises(options.data)
+    voices = [voice for voice in VOICES["held-out"] if why_missing(voice) is None]
+    language = Language.load()
+    recogniser = mark_recogniser(SpeechModel.load(), language.automaton("mark"))
+    rows: list[Row] = []
+    for name, said in (("one leaf", one_leaf), ("both leaves together", both_leaves)):
+        scripts = [said(voice) for voice in voices]
+        for level_db in LEVELS_DB:
+            rng = np.random.default_rng(14)
+            counts = dict.fromkeys(("whole", "wrong", "words", "words_right"), 0)
+            errors: list[float] = []
+            for nth in range(options.runs):
+                script = scripts[nth % len(scripts)]
+                sound, starts = stream(
+                    [mark for _, _, mark in script], level_db, noise[nth % len(noise)], rng
+                )
+                listener = RunListener(
+                    recogniser, language.mark, len(script), VOICE_SHARE * VOICE_RMS / 32768
+                )
+                samples = sound.astype(np.int16)
+                for first in range(0, len(samples), 320):
+                    listener.feed(samples[first : first + 320])
+                _judge(listener.finish(), script, starts, counts, errors)
+            row: Row = {
+                "run": name,
+                "level": level_name(level_db),
+                "runs": options.runs,
+                "whole": counts["whole"],
+                "wrong": counts["wrong"],
+                "words_right_percent": round(100 * counts["words_right"] / max(1, counts["words"])),
+                "time_sd_ms": round(1000 * float(np.std(errors)), 1) if errors else "",
+                "time_worst_ms": round(1000 * float(np.max(np.abs(errors)))) if errors else "",
+            }
+            rows.append(row)
+            print(" | ".join(str(value) for value in row.values()), flush=True)
+    if options.json:
+        options.json.write_text(json.dumps(rows, indent=1) + "\n", encoding="utf-8")
+
+
+def _judge(
+    run: Run,
+    script: list[tuple[Subject, str, KnownMark]],
+    starts: list[int],
+    counts: dict[str, int],
+    errors: list[float],
+) -> None:
+    at_s = {
+        (leaf, WORDS[word]): start / SAMPLE_RATE
+        for (leaf, word, _), start in zip(script, starts, strict=True)
+    }
+    counts["words"] += len(script)
+    for leaf, word, _ in script:
+        near = [each for each in run.labels if abs(each.start_s - at_s[leaf, WORDS[word]]) < 0.5]
+        named = {(each.leaf or leaf, each.word) for each in near}
+        counts["words_right"] += named == {(leaf, word)}
+    if len(script) == len(MOMENTS):
+        cycles = {Subject.LEFT_LEAF: cycle_of(run.marks, run.labels)}
+        whole = cycles[Subject.LEFT_LEAF].whole
+    else:
+        pair = pair_cycle_of(run.marks, run.labels, MIN_GAP_S)
+        cycles, whole = dict(pair.cycles), pair.whole
+    if not whole:
+        return
+    counts["whole"] += 1
+    off = [
+        each.seconds - (at_s[leaf, SPANS[each.quantity][1]] - at_s[leaf, SPANS[each.quantity][0]])
+        for leaf, cycle in cycles.items()
+        for each in cycle.intervals
+    ]
+    counts["wrong"] += max(map(abs, off)) > WRONG_S
+    errors += [each for each in off if abs(each) <= WRONG_S]
+
+
+if __name__ == "__main__":
+    os.environ.setdefault("OMP_NUM_THREADS", "1")
+    main()
