@@ -23,10 +23,10 @@ from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.procedure.load import load_procedure
 from handsfree.rehearsal.beside import BesideTheDoor
+from handsfree.rehearsal.cycle import Cycle
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.faults import found
 from handsfree.rehearsal.mistakes import mistakes_in
-from handsfree.rehearsal.motion import Cycle
 from handsfree.rehearsal.plan import angle_at, drawn, plan
 from handsfree.rehearsal.spec import DoorSpec
 from handsfree.rehearsal.stage import usual_procedure

@@ -11,9 +11,10 @@ from random import Random
 
 from handsfree.job.opening import Side
 from handsfree.job.reading import Subject
+from handsfree.rehearsal.cycle import Cycle, Obstacle
 from handsfree.rehearsal.drive import Drive, Phase
 from handsfree.rehearsal.leaf import Body
-from handsfree.rehearsal.motion import Cycle, Obstacle, run_cycle
+from handsfree.rehearsal.motion import run_cycle
 from handsfree.rehearsal.operator import SettingName
 from handsfree.rehearsal.spec import LEAF, SIDE, DoorSpec, Fault
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
 from handsfree.errors import RehearsalError
 from handsfree.job.job import Sheet, UnitFamily
@@ -19,9 +18,10 @@ from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.sheet_table import Table
 from handsfree.job.unit import Measure
+from handsfree.rehearsal.controller_file import LINES, number, operator_of, whole
 from handsfree.rehearsal.faults import KINDS, possible, subjects_of, with_fault
 from handsfree.rehearsal.leaf import Body
-from handsfree.rehearsal.operator import BACKCHECK_DEG, SETTING_NAMES, Line, Operator, SettingName
+from handsfree.rehearsal.operator import BACKCHECK_DEG, SETTING_NAMES, Operator, SettingName
 from handsfree.rehearsal.spec import PLATES, DoorSpec, Fault, LeafSpec
 from handsfree.toml_source import TomlSource, nearest
 
@@ -38,22 +38,12 @@ _BODY: dict[str, tuple[float, float, float]] = {
     "air_pa": (-40.0, 40.0, 0.0),
     "latch_n": (0.0, 120.0, 20.0),
 }
-_LINES: dict[str, tuple[float, float, float, float]] = {
-    # key: least and most gain, least and most offset
-    "opening_speed": (0.1, 6.0, -10.0, 30.0),
-    "backcheck_speed": (0.1, 6.0, -10.0, 30.0),
-    "closing_speed": (0.1, 6.0, -10.0, 30.0),
-    "latching_speed": (0.1, 6.0, -10.0, 30.0),
-    "hold_open_setting": (0.1, 10.0, -5.0, 10.0),
-    "opening_force": (1.0, 20.0, 0.0, 100.0),
-    "closing_force": (1.0, 20.0, 0.0, 100.0),
-}
 _KEYS = {
     "door": (
         *("title", "seen_from", "swing", "lock", "sensors", "astragal", "fire_rated"),
         *("power_fail_spring", "vestibule", "units", "limits", "air_pa"),
     ),
-    "controller": ("low", "high", "ramp_s", "scatter", *_LINES),
+    "controller": ("low", "high", "ramp_s", "scatter", *LINES),
     "leaf": (
         *("name", "hinge_side", "action", "width", "height", "weight", "weight_source"),
         *("open_angle", *_BODY, *SETTING_NAMES),
@@ -91,7 +81,7 @@ def parse_door(text: str, file: Path | str) -> DoorSpec:
             raise source.fault(f"unknown table '{name}'", name, way_out=nearest(name, _KEYS))
     (door,) = _tables(source, "door", 1)
     controllers = _tables(source, "controller", 0)
-    operator = _operator(controllers[0]) if controllers else Operator()
+    operator = operator_of(controllers[0]) if controllers else Operator()
     swing = door.kind("swing", Swing)
     tables = _tables(source, "leaf", 1 if swing is Swing.SINGLE else 2)
     units: UnitFamily = "metric" if door.word("units", ("us", "metric"), "us") == "metric" else "us"
@@ -100,7 +90,7 @@ def parse_door(text: str, file: Path | str) -> DoorSpec:
         side = table.kind("name", Side)
         if side in leaves:
             raise table.fault(f"two leaves are named '{side}'", "name", "one is left, one right")
-        leaves[side] = _leaf(table, units, operator, _number(door, "air_pa", -40.0, 40.0, 0.0))
+        leaves[side] = _leaf(table, units, operator, number(door, "air_pa", -40.0, 40.0, 0.0))
     spec = DoorSpec(
         title=door.text("title"),
         sheet=_sheet(door, swing, leaves, units),
@@ -137,65 +127,6 @@ def _tables(source: TomlSource, name: str, least: int) -> list[Table]:
     return [Table(source, name, nth, row, _KEYS[name]) for nth, row in enumerate(rows)]
 
 
-def _number(table: Table, key: str, least: float, most: float, usual: float | None = None) -> float:
-    """A number within its bounds; ``usual`` where the file leaves it open."""
-    value: Any = table.values().get(key, usual)
-    if value is None:
-        raise table.fault(f"'{key}' is missing", way_out=f"add {key} = {least:g} to {most:g}")
-    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
-        raise table.fault(
-            f"'{key}' is no number", key, f"write a number from {least:g} to {most:g}"
-        )
-    if not math.isfinite(value) or not least <= value <= most:
-        raise table.fault(
-            f"{key} = {value} is impossible here", key, f"it can be from {least:g} to {most:g}"
-        )
-    return float(value)
-
-
-def _whole(table: Table, key: str, least: int, most: int, usual: int | None = None) -> int:
-    value = _number(table, key, least, most, usual)
-    if value != int(value):
-        raise table.fault(f"{key} = {value} is no step of the scale", key, "write a whole number")
-    return int(value)
-
-
-def _operator(table: Table) -> Operator:
-    low = _whole(table, "low", 0, 99, 1)
-    high = _whole(table, "high", 1, 100, 20)
-    if high <= low:
-        raise table.fault(f"high = {high} is not above low = {low}", "high", "turn them round")
-    lines = {key: _line(table, key) for key in _LINES if key in table}
-    return Operator(
-        low=low,
-        high=high,
-        ramp_s=_number(table, "ramp_s", 0.05, 2.0, 0.3),
-        scatter=_number(table, "scatter", 0.0, 0.05, 0.01),
-        **lines,
-    )
-
-
-def _line(table: Table, key: str) -> Line:
-    """``opening_speed = { gain = 1.6, offset = 4 }``."""
-    value = table.values()[key]
-    gain_low, gain_high, offset_low, offset_high = _LINES[key]
-    example = f"write {key} = {{ gain = {gain_low:g} to {gain_high:g}, offset = ... }}"
-    if not isinstance(value, dict) or set(value) != {"gain", "offset"}:
-        raise table.fault(f"'{key}' is no gain with an offset", key, example)
-    bounds = {"gain": (gain_low, gain_high), "offset": (offset_low, offset_high)}
-    for name, (least, most) in bounds.items():
-        number = value[name]
-        if isinstance(number, bool) or not isinstance(number, int | Decimal):
-            raise table.fault(f"the {name} of {key} is no number", key, example)
-        if not math.isfinite(number) or not least <= number <= most:
-            raise table.fault(
-                f"{key}: {name} = {number} is impossible here",
-                key,
-                f"it can be from {least:g} to {most:g}",
-            )
-    return Line(gain=float(value["gain"]), offset=float(value["offset"]))
-
-
 def _leaf(table: Table, units: UnitFamily, operator: Operator, air_pa: float) -> LeafSpec:
     sizes = {
         key: _size(table, key, quantity, units)
@@ -207,9 +138,9 @@ def _leaf(table: Table, units: UnitFamily, operator: Operator, air_pa: float) ->
     }
     usual = {key: value for key, (_, _, value) in _BODY.items()} | {"air_pa": air_pa}
     parts = {
-        key: _number(table, key, low, high, usual[key]) for key, (low, high, _) in _BODY.items()
+        key: number(table, key, low, high, usual[key]) for key, (low, high, _) in _BODY.items()
     }
-    open_deg = _number(table, "open_angle", float(OPEN_ANGLE.low), float(OPEN_ANGLE.high), 90.0)
+    open_deg = number(table, "open_angle", float(OPEN_ANGLE.low), float(OPEN_ANGLE.high), 90.0)
     body = Body(
         width_m=sizes["width"].in_base_unit(),
         height_m=sizes["height"].in_base_unit(),
@@ -220,7 +151,7 @@ def _leaf(table: Table, units: UnitFamily, operator: Operator, air_pa: float) ->
     settings: dict[SettingName, int] = {}
     for name in SETTING_NAMES:
         least, most = BACKCHECK_DEG if name == "backcheck_angle" else (operator.low, operator.high)
-        settings[name] = _whole(table, name, least, most)
+        settings[name] = whole(table, name, least, most)
     if settings["backcheck_angle"] >= open_deg:
         raise table.fault("the backcheck begins beyond fully open", "backcheck_angle")
     side = table.kind("name", Side)

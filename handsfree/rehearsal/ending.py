@@ -20,10 +20,11 @@ from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit, convert
 from handsfree.journal import events as ev
+from handsfree.rehearsal.cycle import Cycle, Obstacle
 from handsfree.rehearsal.drive import Drive, Phase
 from handsfree.rehearsal.faults import found
 from handsfree.rehearsal.leaf import Body
-from handsfree.rehearsal.motion import Cycle, Obstacle, run_cycle
+from handsfree.rehearsal.motion import run_cycle
 from handsfree.rehearsal.saying import Meant
 from handsfree.rehearsal.stage import Rehearsal
 

@@ -15,10 +15,10 @@ from handsfree.job.opening import Side
 from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Measure, Unit, convert
+from handsfree.rehearsal.cycle import Cycle
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.drive import Drive
 from handsfree.rehearsal.leaf import Body
-from handsfree.rehearsal.motion import Cycle
 from handsfree.rehearsal.operator import SettingName
 from handsfree.rehearsal.saying import Meant
 from handsfree.rehearsal.spec import SIDE

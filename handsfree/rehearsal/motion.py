@@ -7,9 +7,8 @@ straight line. A cycle ends after ``MOST_S`` at the latest, whatever the door is
 from __future__ import annotations
 
 import math
-from typing import Literal
 
-from handsfree.job.record import Record
+from handsfree.rehearsal.cycle import Cycle, End, Obstacle
 from handsfree.rehearsal.drive import Drive, Phase, State, slope
 from handsfree.rehearsal.leaf import Body
 
@@ -29,90 +28,6 @@ _STALL_RAD_S = math.radians(0.4)
 _TRACE_EVERY = 5
 _SEEN_AT_RAD = math.radians(20)
 _STOPPED_S = 3.0
-
-End = Literal["shut", "did not open", "did not shut", "out of time"]
-
-
-class Obstacle(Record):
-    """Something in the way at an angle, while the leaf opens or closes.
-
-    ``stiffness_n_m`` and ``damping_n_s_m`` as felt at the gauge's place; ``seen`` is whether
-    a sensor that works would see it.
-    """
-
-    at_rad: float
-    phase: Phase
-    stiffness_n_m: float = 8000.0
-    damping_n_s_m: float = 150.0
-    seen: bool = False
-
-    def push_nm(self, body: Body, phase: Phase, theta: float, omega: float) -> float:
-        """The torque towards shut; never a pull."""
-        if phase != self.phase:
-            return 0.0
-        sign = 1.0 if phase == "opening" else -1.0
-        deep = sign * (theta - self.at_rad) * body.gauge_m
-        if deep <= 0:
-            return 0.0
-        force = self.stiffness_n_m * deep + self.damping_n_s_m * sign * omega * body.gauge_m
-        return sign * max(0.0, force) * body.gauge_m
-
-
-class Cycle(Record):
-    """What happened from the plate to shut. Seconds from the press of the plate.
-
-    A moment that was not reached is None. ``reopened`` counts how often it gave way while
-    closing; ``by_sensor`` is whether a sensor stopped or turned it. ``trace`` holds time and
-    angle in degrees. ``push_n`` is the steady force on an obstacle, ``blow_n`` the greatest.
-    """
-
-    end: End
-    starts_s: float | None = None
-    backcheck_s: float | None = None
-    open_s: float | None = None
-    closes_s: float | None = None
-    ninety_s: float | None = None
-    ten_s: float | None = None
-    shut_s: float | None = None
-    widest_deg: float = 0.0
-    opening_peak_j: float = 0.0
-    closing_peak_j: float = 0.0
-    opening_peak_rad_s: float = 0.0
-    closing_peak_rad_s: float = 0.0
-    reopened: int = 0
-    by_sensor: bool = False
-    push_n: float = 0.0
-    blow_n: float = 0.0
-    trace: tuple[tuple[float, float], ...] = ()
-
-    @property
-    def opening_time_s(self) -> float | None:
-        """Closed to backcheck or 80 degrees, whichever comes first."""
-        return _between(self.starts_s, self.backcheck_s)
-
-    @property
-    def total_opening_time_s(self) -> float | None:
-        """Closed to fully open."""
-        return _between(self.starts_s, self.open_s)
-
-    @property
-    def hold_open_time_s(self) -> float | None:
-        """Fully open until it starts to close."""
-        return _between(self.open_s, self.closes_s)
-
-    @property
-    def closing_time_s(self) -> float | None:
-        """90 to 10 degrees, or from where it starts to close."""
-        return _between(self.ninety_s, self.ten_s)
-
-    @property
-    def latching_time_s(self) -> float | None:
-        """10 degrees to shut."""
-        return _between(self.ten_s, self.shut_s)
-
-
-def _between(begin_s: float | None, end_s: float | None) -> float | None:
-    return None if begin_s is None or end_s is None else end_s - begin_s
 
 
 def run_cycle(

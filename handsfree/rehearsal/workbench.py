@@ -12,9 +12,9 @@ from handsfree.job.opening import Side
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.rehearsal import looking
+from handsfree.rehearsal.cycle import Cycle
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.measuring import Hands
-from handsfree.rehearsal.motion import Cycle
 from handsfree.rehearsal.operator import SETTING_NAMES
 from handsfree.rehearsal.spec import FACES, LEAF, PLATES
 from handsfree.toml_source import nearest

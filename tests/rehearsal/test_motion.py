@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from handsfree.checks.energy import energy_j, peak_to_mean
+from handsfree.rehearsal.cycle import Obstacle
 from handsfree.rehearsal.drive import Drive, Phase, slope
 from handsfree.rehearsal.leaf import Body
 from handsfree.rehearsal.motion import (
@@ -20,7 +21,6 @@ from handsfree.rehearsal.motion import (
     OPEN_RAD,
     SHUT_RAD,
     TEN_RAD,
-    Obstacle,
     run_cycle,
 )
 
