@@ -11,7 +11,7 @@ import click
 from handsfree import __version__
 from handsfree.errors import HandsfreeError
 
-_MODULES = {"demo": "visit", "resume": "visit"}
+_MODULES = {"demo": "visit", "resume": "visit", "unpack": "pack"}
 _COMMANDS = (
     "demo",
     "visit",
@@ -19,6 +19,8 @@ _COMMANDS = (
     "summary",
     "report",
     "export",
+    "pack",
+    "unpack",
     "ledger",
     "check",
     "limits",

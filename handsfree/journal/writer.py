@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
-from contextlib import ExitStack, suppress
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -167,6 +167,19 @@ class Journal:
         traceback: TracebackType | None,
     ) -> None:
         self.close()
+
+
+@contextmanager
+def locked(folder: Path) -> Iterator[None]:
+    """Holds a visit's lock without writing events: for who replaces its files.
+
+    Raises JournalError when another program writes it.
+    """
+    lock = _lock(folder)
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 def _lock(folder: Path) -> FileLock:

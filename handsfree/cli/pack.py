@@ -1,0 +1,57 @@
+"""handsfree pack, handsfree unpack: a visit as one file to mail."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from handsfree.cli.output import write_out
+from handsfree.review.pack import SUFFIX, name_of
+from handsfree.review.pack import pack as packed
+from handsfree.review.unpack import unpack as unpacked
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help=f"The file to write; by default the folder's name with {SUFFIX}, here.",
+)
+def pack(folder: Path, out: Path | None) -> None:
+    """Packs a visit into one file: journal, sound, summary and report.
+
+    Only a whole visit is packed, and the same visit gives the same bytes.
+
+    \b
+    Example:
+      handsfree pack visits/harbour-hall
+    """
+    content = packed(folder)
+    out = out or Path(name_of(folder) + SUFFIX)
+    write_out(out, content, "the pack")
+    click.echo(f"{out}: {len(content) / 1e6:.1f} MB")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--into",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=Path(),
+    help="The folder of visits to put it into; by default this one.",
+)
+@click.option("--replace", is_flag=True, help="Let a newer state of a visit take its place.")
+def unpack(file: Path, into: Path, replace: bool) -> None:
+    """Takes a packed visit in, after checking all of it.
+
+    A visit that lies there already stays, unless --replace is given and the packed one goes on
+    from it.
+
+    \b
+    Example:
+      handsfree unpack harbour-hall.visit.zip --into visits
+    """
+    done = unpacked(file, into, replace=replace)
+    click.echo(f"{done.folder}: {done.came}")

@@ -1,0 +1,123 @@
+"""A visit as one file to mail: a zip with its journal, its sound, its report."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import zipfile
+from pathlib import Path
+
+from handsfree.errors import JournalError, PackError
+from handsfree.job.record import Record
+from handsfree.journal.canonical import sha256_of
+from handsfree.journal.events import CycleTimed, Heard, TailRecovered
+from handsfree.journal.head import HEAD
+from handsfree.journal.reader import CLIPS, JOURNAL, scan_folder, verified
+from handsfree.review.dossier import dossier_of
+from handsfree.review.report import report_html
+from handsfree.review.sound import InlineSound
+from handsfree.review.summary_text import summary_text
+
+SUFFIX = ".visit.zip"
+MANIFEST = "manifest.json"
+FORMAT = "handsfree pack"
+VERSION = 1
+KNOWN = re.compile(
+    r"journal\.jsonl|journal\.head|journal\.torn-[0-9]{1,6}|summary\.txt|report\.html"
+    r"|clips/[0-9]{6,9}\.flac"
+)
+"""The only names that a pack holds, beside the manifest."""
+NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
+"""The name of a visit's folder, as a pack gives it."""
+_BEFORE_ZIP = (1980, 1, 1, 0, 0, 0)  # the same visit gives the same bytes
+
+
+class PackedFile(Record):
+    """A file in a pack: its size in bytes and its SHA-256."""
+
+    size: int
+    sha256: str
+
+
+class Manifest(Record):
+    """What a pack holds. ``name`` is that of the visit's folder, ``head`` its last line's hash."""
+
+    format: str = FORMAT
+    version: int = VERSION
+    name: str
+    head: str
+    files: dict[str, PackedFile]
+
+
+def pack(folder: Path) -> bytes:
+    """The pack of a visit: the same bytes for the same visit.
+
+    Raises JournalError for a journal that is not whole, PackError for a file that it names and
+    that a pack cannot hold.
+    """
+    found = scan_folder(folder)
+    verification = verified(folder, found)
+    if verification.broken is not None or verification.head is None:
+        broken = verification.broken
+        raise JournalError(
+            broken.reason if broken else "the journal is broken",
+            file=folder / JOURNAL,
+            line=broken.line if broken else None,
+            way_out="only a whole visit is packed; 'handsfree verify' says what this means",
+        )
+    dossier = dossier_of(found.events, verification)
+    files = {JOURNAL: _content(folder, JOURNAL), HEAD: _content(folder, HEAD)}
+    for event in found.events:
+        body = event.body
+        if isinstance(body, Heard | CycleTimed) and body.clip is not None:
+            name = f"{CLIPS}/{body.clip}"
+            files[name] = _content(folder, name)
+        elif isinstance(body, TailRecovered) and (folder / body.kept_as).is_file():
+            files[body.kept_as] = _content(folder, body.kept_as)
+    files["summary.txt"] = summary_text(dossier.summary).encode("utf-8", "replace")
+    files["report.html"] = report_html(dossier, InlineSound(folder)).encode("utf-8", "replace")
+    manifest = Manifest(
+        name=name_of(folder),
+        head=verification.head,
+        files={
+            name: PackedFile(size=len(content), sha256=sha256_of(content))
+            for name, content in files.items()
+        },
+    )
+    told = json.dumps(manifest.model_dump(), sort_keys=True, indent=1).encode() + b"\n"
+    return _zipped({MANIFEST: told, **dict(sorted(files.items()))})
+
+
+def name_of(folder: Path) -> str:
+    """The folder's name in letters, digits, dots and dashes."""
+    name = re.sub(r"[^A-Za-z0-9._-]+", "-", folder.resolve().name).strip(".-_")[:80]
+    return name or "visit"
+
+
+def _content(folder: Path, name: str) -> bytes:
+    if not KNOWN.fullmatch(name):
+        raise PackError(
+            f"the journal names a file '{name}', which no visit has",
+            file=folder / JOURNAL,
+            way_out="only what handsfree writes is packed",
+        )
+    try:
+        return (folder / name).read_bytes()
+    except OSError as error:
+        raise JournalError(
+            f"it cannot be read: {(error.strerror or str(error)).lower()}", file=folder / name
+        ) from error
+
+
+def _zipped(files: dict[str, bytes]) -> bytes:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, content in files.items():
+            entry = zipfile.ZipInfo(name, _BEFORE_ZIP)
+            entry.create_system = 3
+            entry.external_attr = 0o100644 << 16
+            sound = name.endswith(".flac")  # compressed already
+            entry.compress_type = zipfile.ZIP_STORED if sound else zipfile.ZIP_DEFLATED
+            archive.writestr(entry, content, compresslevel=6)
+    return packed.getvalue()
