@@ -39,7 +39,7 @@ from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.procedure.load import load_procedure
-from handsfree.visit import opened, state_of
+from handsfree.taken_up import opened, state_of
 
 from ..air import RATE, Room, Samples, flite, missing
 from ..talk import PROCEDURE, SHEET
@@ -198,6 +198,11 @@ def live(*options: str, **variables: str) -> Iterator[Live]:
             visit.first_sound_s(visit.started_s)
             visit.wait_quiet()
             yield visit
+        except SystemExit:
+            print((Path(folder) / "stderr.txt").read_text(encoding="utf-8"), file=sys.stderr)
+            for event in read(visit.out)[-6:]:
+                print(event.body, file=sys.stderr)
+            raise
         finally:
             visit.close()
 
