@@ -97,7 +97,7 @@ def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -
             raise _apart(target, here, packed)
         if not replace:
             raise PackError(
-                "an older or damaged state of this visit lies here, and the packed one goes on from it",
+                "an older or damaged state of this visit lies here; the packed one goes on from it",
                 file=target,
                 way_out="--replace puts the newer one in its place",
             )
