@@ -16,6 +16,9 @@ class Clock(Protocol):
     def rising_s(self) -> float:
         """Seconds on a clock that never goes back."""
 
+    def slept_s(self) -> float:
+        """Seconds that the machine has slept so far, which ``rising_s`` does not count."""
+
 
 class SystemClock:
     """The clock of this machine."""
@@ -28,6 +31,11 @@ class SystemClock:
         """Seconds on the monotonic clock."""
         return time.monotonic()
 
+    def slept_s(self) -> float:
+        """Seconds asleep since the start of the machine; 0 where the system does not tell."""
+        boot = getattr(time, "CLOCK_BOOTTIME", None)
+        return 0.0 if boot is None else time.clock_gettime(boot) - time.monotonic()
+
 
 class FakeClock:
     """A clock for tests: every look at it moves it on by ``step_s``."""
@@ -35,10 +43,17 @@ class FakeClock:
     def __init__(self, step_s: float = 0.5) -> None:
         self._step_s = step_s
         self._now_s = 0.0
+        self.jumped_s = 0.0
+        self.asleep_s = 0.0
 
     def utc(self) -> datetime:
-        """A day that nobody will meet, plus the time since the start."""
-        return datetime.fromtimestamp(4102444800 + self.rising_s(), UTC)
+        """A day that nobody will meet, plus the time since the start and what it jumped."""
+        since_s = self.rising_s() + self.jumped_s + self.asleep_s
+        return datetime.fromtimestamp(4102444800 + since_s, UTC)
+
+    def slept_s(self) -> float:
+        """What the test says."""
+        return self.asleep_s
 
     def rising_s(self) -> float:
         """Seconds since the start."""

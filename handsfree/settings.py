@@ -19,6 +19,8 @@ FILE_VARIABLE = "HANDSFREE_SETTINGS"
 
 SpeechLevel = Literal["full", "brief", "silent"]
 
+KeepClips = Literal["all", "readings", "none"]
+
 SLOWEST_WPM, USUAL_WPM, FASTEST_WPM = 100, 170, 320
 """How fast the voice may speak, in words a minute."""
 SOFTEST, USUAL_VOLUME, LOUDEST = 0, 60, 100
@@ -81,6 +83,9 @@ class Settings(Record):
         le=2000,
         description="a whole number from 0 to 2000",
         examples=[400],
+    )
+    keep_clips: KeepClips = Field(
+        "all", description="'all', 'readings' or 'none'", examples=["readings"]
     )
 
 

@@ -10,14 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from decimal import Decimal
-from pathlib import Path
 
-from handsfree import __version__
-from handsfree.checks.limits import LimitSet
 from handsfree.clock import Clock
+from handsfree.clock_watch import ClockWatch
 from handsfree.dialogue import machine
-from handsfree.dialogue.pending import Rival
-from handsfree.dialogue.progress import Progress, SpeechLevel, changes_progress, replay
+from handsfree.dialogue.progress import Progress, SpeechLevel
 from handsfree.dialogue.state import (
     Heard,
     Keep,
@@ -30,18 +27,18 @@ from handsfree.dialogue.state import (
     Tone,
     Voice,
 )
-from handsfree.errors import HandsfreeError, JournalError, SoundError
+from handsfree.errors import HandsfreeError, SoundError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
-from handsfree.job.job import Job, Sheet
 from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
-from handsfree.journal.clips import keep_clip
 from handsfree.journal.writer import Journal
-from handsfree.procedure.step import Procedure
+from handsfree.kept_sound import KeptSound
+from handsfree.settings import KeepClips
 from handsfree.speech.ears import Ears, Quiet, Trouble, Utterance
 from handsfree.speech.level import snr_db, voice_rms
 from handsfree.speech.mouth import Mouth, Spoken
+from handsfree.taken_up import rival_of
 from handsfree.timed_run import event_of, heard_of
 from handsfree.timing.cycle import MOMENTS
 from handsfree.timing.onset import VOICE_SHARE
@@ -67,8 +64,11 @@ class Visit:
         clock: Clock,
         watch: Watcher = lambda event: None,
         tones: bool = True,
+        keep_clips: KeepClips = "all",
     ) -> None:
         self._journal = journal
+        self._sounds = KeptSound(journal, keep_clips)
+        self._times = ClockWatch(clock)
         self._state = state
         self._language = language
         self._ears = ears
@@ -115,11 +115,8 @@ class Visit:
         if utterance.samples is not None:
             self._voice_rms = voice_rms(utterance.samples)
         meaning = self._language.parse(utterance.text)
-        clip = clip_sha256 = None
-        if utterance.samples is not None:
-            clip, clip_sha256 = keep_clip(
-                self._journal.folder, self._journal.next_seq, utterance.samples
-            )
+        kept_clip, faults = self._sounds.of_utterance(utterance.samples, meaning, self._state)
+        clip, clip_sha256 = kept_clip or (None, None)
         kept = ev.Heard(
             text=utterance.text,
             meaning=None if meaning is None else MEANING.dump_python(meaning, mode="json"),
@@ -134,11 +131,11 @@ class Visit:
             clip=clip,
             taken=Taken.TYPED if utterance.samples is None else Taken.SAID,
             snr_db=None if utterance.samples is None else snr_db(utterance.samples),
-            rival=None if utterance.samples is None else _rival(self._language, utterance.text),
+            rival=None if utterance.samples is None else rival_of(self._language, utterance.text),
         )
         now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
         self._last_heard_s = now_s
-        self._follow(machine.answer(self._state, heard, now_s), kept)
+        self._follow(machine.answer(self._state, heard, now_s), kept, *faults)
         if utterance.start_s is None:
             self._pause()
 
@@ -146,13 +143,12 @@ class Visit:
         """Listens for one run of the clock; marks softer than the voice are not the person's."""
         count = len(MOMENTS) * (2 if leaf is Subject.BOTH_LEAVES else 1)
         run = self._ears.time(count, VOICE_SHARE * self._voice_rms)
-        clip = clip_sha256 = None
-        if len(run.samples):
-            clip, clip_sha256 = keep_clip(self._journal.folder, self._journal.next_seq, run.samples)
+        kept_clip, faults = self._sounds.of_run(run.samples)
+        clip, clip_sha256 = kept_clip or (None, None)
         timed = event_of(leaf, run, clip, clip_sha256)
         now_s = self._clock.rising_s() if run.end_s is None else run.end_s
         self._last_heard_s = now_s
-        self._follow(machine.answer(self._state, heard_of(timed), now_s), timed)
+        self._follow(machine.answer(self._state, heard_of(timed), now_s), timed, *faults)
 
     def _pause(self) -> None:
         """Whoever types reads on between two lines, so that is a pause."""
@@ -192,7 +188,8 @@ class Visit:
 
     def _keep(self, *bodies: ev.Body) -> None:
         if bodies:
-            for event in self._journal.append_all(bodies, self._clock.utc()):
+            told = (*bodies, *self._times.look())
+            for event in self._journal.append_all(told, self._clock.utc()):
                 self._watch(event)
 
     def _say(self, reply: Say, *, aloud: bool = True) -> bool:
@@ -231,94 +228,6 @@ class Visit:
         lost = None if lost_s is None else _hundredths(lost_s)
         self._keep(ev.Fault(what=what, detail=detail, lost_s=lost))
         self._say(Say(text=self._state.words.say(f"fault_{what}"), role="status"))
-
-
-def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -> ev.VisitOpened:
-    """The first event of a visit. ``shell`` names model, ears and mouth."""
-    return ev.VisitOpened(
-        sheet=sheet,
-        procedure=procedure.name,
-        procedure_sha256=procedure.sha256,
-        limits=limits.name,
-        limits_sha256=limits.sha256,
-        version=__version__,
-        **shell,
-    )
-
-
-def first_state(
-    sheet: Sheet, procedure: Procedure, limits: LimitSet, *, times_by_ear: bool = False
-) -> State:
-    """The state of a visit that has not begun."""
-    progress = Progress(job=Job.open(sheet))
-    return State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
-
-
-def state_of(
-    events: tuple[ev.Event, ...],
-    procedure: Procedure,
-    limits: LimitSet,
-    language: Language,
-    folder: Path,
-    *,
-    times_by_ear: bool = False,
-) -> State:
-    """The state that a journal adds up to, with what still waited for its 'affirm'.
-
-    Raises JournalError when procedure or limits are not those that it began with.
-    """
-    first = events[0].body if events else None
-    if not isinstance(first, ev.VisitOpened):
-        raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
-    for what, was, now in (
-        ("procedure", first.procedure_sha256, procedure.sha256),
-        ("limit set", first.limits_sha256, limits.sha256),
-    ):
-        if was != now:
-            raise JournalError(
-                f"the {what} has changed since this visit began",
-                file=folder,
-                way_out="put the old file back, or begin a new visit",
-            )
-    progress = replay(event.body for event in events)
-    state = State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
-    for body in _since_progress(events):
-        if isinstance(body, ev.CycleTimed):
-            state, _ = machine.answer(state, heard_of(body), 0.0)
-            continue
-        taken = Taken.TYPED if body.start_s is None else Taken.SAID
-        heard = Heard(
-            text=body.text,
-            meaning=language.parse(body.text),
-            clip=body.clip,
-            taken=taken,
-            rival=None if body.start_s is None else _rival(language, body.text),
-        )
-        state, _ = machine.answer(state, heard, 0.0)
-    return state
-
-
-def _since_progress(events: tuple[ev.Event, ...]) -> list[ev.Heard | ev.CycleTimed]:
-    """What was heard since the journal last took the visit on.
-
-    It changed nothing that is kept, only what waits for an answer.
-    """
-    heard: list[ev.Heard | ev.CycleTimed] = []
-    for event in events:
-        if isinstance(event.body, ev.Heard | ev.CycleTimed):
-            heard.append(event.body)
-        elif changes_progress(event.body):
-            heard.clear()
-    return heard
-
-
-def _rival(language: Language, text: str) -> Rival | None:
-    """Another value that the sound may have meant."""
-    alike = language.sounding_alike(text)
-    if alike is None:
-        return None
-    one, other, said = alike
-    return Rival(value=said.value, one=one, other=other)
 
 
 def _hundredths(seconds: float) -> Decimal:

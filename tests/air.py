@@ -14,6 +14,7 @@ import tempfile
 import termios
 import threading
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
@@ -96,10 +97,8 @@ class Room:
         for process in self._processes:
             for pipe in (process.stdin, process.stdout):
                 if pipe is not None:
-                    try:
+                    with suppress(OSError):
                         pipe.close()
-                    except OSError:
-                        pass
         self._folder.cleanup()
 
     # --- the microphone

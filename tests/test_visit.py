@@ -18,7 +18,8 @@ from handsfree.journal.writer import Journal
 from handsfree.procedure.load import parse_procedure
 from handsfree.speech.ears import FakeEars, Utterance
 from handsfree.speech.mouth import SilentMouth
-from handsfree.visit import Visit, first_state, opened, state_of
+from handsfree.taken_up import first_state, opened, state_of
+from handsfree.visit import Visit
 
 from .talk import PROCEDURE, SHEET
 
@@ -40,7 +41,9 @@ class DeafMouth(SilentMouth):
         raise VoiceError("the voice died")
 
 
-def a_visit(folder: Path, utterances, mouth=None, watch=lambda event: None) -> Visit:
+def a_visit(
+    folder: Path, utterances, mouth=None, watch=lambda event: None, keep_clips="all"
+) -> Visit:
     return Visit(
         Journal.create(folder),
         first_state(SHEET, SMALL, LIMITS),
@@ -49,6 +52,7 @@ def a_visit(folder: Path, utterances, mouth=None, watch=lambda event: None) -> V
         mouth=mouth or SilentMouth("a test"),
         clock=FakeClock(),
         watch=watch,
+        keep_clips=keep_clips,
     )
 
 

@@ -34,7 +34,8 @@ from handsfree.rehearsal.workbench import HELP, Workbench
 from handsfree.review.summary import summarise
 from handsfree.review.summary_text import summary_text
 from handsfree.settings import load_settings
-from handsfree.visit import Visit, first_state, opened
+from handsfree.taken_up import first_state, opened
+from handsfree.visit import Visit
 
 _FRAME_S = 0.1
 

@@ -13,7 +13,8 @@ from rich.console import Console
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.cli.conversation import Conversation
-from handsfree.cli.live import Live, live_of, live_options
+from handsfree.cli.ending import ends_when_told
+from handsfree.cli.live import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.parts import TYPED, ears_name, open_ears, read_sheet, visit_mouth
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
@@ -29,13 +30,15 @@ from handsfree.procedure.step import Procedure
 from handsfree.review.summary import summarise
 from handsfree.review.summary_text import summary_text
 from handsfree.settings import load_settings
-from handsfree.visit import Visit, first_state, opened, state_of
+from handsfree.taken_up import first_state, opened, state_of
+from handsfree.visit import Visit
 from handsfree.wording import ENGLISH, Wording, wording
 
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
 DEMO = Path("demo-visit")
 NOT_LIVE = Live()
+KEEP_LESS = "handsfree settings set keep_clips readings"
 
 
 @click.command()
@@ -127,7 +130,7 @@ def resume(folder: Path, sound: Path | None, typed: bool, live: bool, **devices:
         raise click.UsageError("give --typed, --live or --sound FILE, or none of them")
     chosen = _source(sound, typed, devices)
     named = typed or live or sound is not None or _given(devices)
-    with Journal.open(folder, SystemClock().utc()) as journal:
+    with ends_when_told(folder), Journal.open(folder, SystemClock().utc()) as journal:
         events = read(folder)
         first = events[0].body if events else None
         if not isinstance(first, ev.VisitOpened):
@@ -164,6 +167,7 @@ def resume(folder: Path, sound: Path | None, typed: bool, live: bool, **devices:
                 clock=SystemClock(),
                 watch=Conversation(console, language.wording),
                 tones=settings.tones,
+                keep_clips=settings.keep_clips,
             )
             going_on.reopen(ev.VisitResumed(version=__version__, ears=name, mouth=mouth.name))
             going_on.run()
@@ -183,7 +187,7 @@ def _run(
     limits, settings = load_limits(sheet.limits), load_settings()
     language = Language.load(language=sheet.language)
     console = _console()
-    with ExitStack() as stack:
+    with ends_when_told(folder), ExitStack() as stack:
         ears, model = open_ears(name, language, live, stack)
         journal = stack.enter_context(Journal.create(folder))
         mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
@@ -197,8 +201,11 @@ def _run(
             clock=SystemClock(),
             watch=Conversation(console, language.wording),
             tones=settings.tones,
+            keep_clips=settings.keep_clips,
         )
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
+        if name == MICROPHONE:
+            console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
         visit.open(opened(sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
     _finish(folder, console, language.wording)

@@ -37,11 +37,11 @@ class Journal:
     def create(cls, folder: Path) -> Self:
         """Begins a journal in a new or empty place.
 
-        A journal without a line is such a place: a kill before the first event leaves
-        one. Raises JournalError when the folder holds a visit already or cannot be written.
+        A journal without a whole line is such a place: a kill before the first event leaves
+        one, and a power cut half of its first line, which is set aside. Raises JournalError when the folder holds a visit already or cannot be written.
         """
         kept = folder / JOURNAL
-        if kept.exists() and kept.stat().st_size:
+        if kept.exists() and b"\n" in kept.read_bytes():
             raise JournalError(
                 "this folder holds a visit already",
                 file=folder,
@@ -52,6 +52,8 @@ class Journal:
             with ExitStack() as undo:
                 lock = _lock(folder)
                 undo.callback(lock.release)
+                if kept.exists() and (torn := kept.read_bytes()):
+                    _set_aside(folder, torn)
                 write_head(folder, Head())
                 journal = cls(folder, lock, Head(), mode=os.O_CREAT)
                 sync_folder(folder)

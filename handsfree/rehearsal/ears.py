@@ -28,6 +28,10 @@ class SimulatedClock:
         """The time of day at the start, plus what has passed."""
         return self._begun + timedelta(seconds=self.now_s)
 
+    def slept_s(self) -> float:
+        """A simulated machine does not sleep."""
+        return 0.0
+
     def rising_s(self) -> float:
         """Seconds since the start."""
         return self.now_s

@@ -19,7 +19,8 @@ from handsfree.rehearsal.spec import DoorSpec
 from handsfree.rehearsal.technician import Technician
 from handsfree.speech.ears import Ears
 from handsfree.speech.mouth import Mouth
-from handsfree.visit import Visit, Watcher, first_state, opened
+from handsfree.taken_up import first_state, opened
+from handsfree.visit import Visit, Watcher
 
 BY_TEXT = "rehearsal, typed"
 EarsOf = Callable[[Technician, SimulatedClock], Ears]

@@ -33,7 +33,7 @@ from handsfree.job.reading import LEAF_SUBJECTS, Taken
 from handsfree.procedure.load import load_procedure, shipped_procedures
 from handsfree.procedure.step import Task
 from handsfree.speech.voice import VoiceWorker
-from handsfree.visit import first_state
+from handsfree.taken_up import first_state
 
 from ..dialogue.technician import answer_to, opening, reading_for
 

@@ -18,7 +18,7 @@ from handsfree.job.unit import Unit
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
 from handsfree.procedure.load import parse_procedure
-from handsfree.visit import opened
+from handsfree.taken_up import opened
 
 from ..talk import PROCEDURE, SHEET
 

@@ -16,7 +16,7 @@ from handsfree.job.quantity import SETTINGS, Quantity
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
 from handsfree.procedure.step import Procedure, Step
-from handsfree.visit import first_state, opened
+from handsfree.taken_up import first_state, opened
 
 
 class Phrases(NamedTuple):

@@ -13,7 +13,7 @@ from handsfree.errors import JournalError
 from handsfree.journal.events import CarriedOn, Said, TailRecovered
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
-from tests.journal.examples import AT, BODIES
+from tests.journal.examples import AT, BODIES, OPENED
 
 
 def test_what_was_appended_is_read_back(folder: Path) -> None:
@@ -169,3 +169,28 @@ def test_a_kill_at_any_moment_loses_nothing_that_was_acknowledged(folder: Path) 
         assert verify(folder).whole
         assert len(events) >= last
         assert events[last - 1].body.key.startswith(f"{last}-")
+
+
+def test_half_of_a_first_line_is_set_aside_and_told_of_when_the_visit_goes_on(
+    tmp_path: Path,
+) -> None:
+    with Journal.create(tmp_path) as journal:
+        journal.append(OPENED, AT)
+    line = (tmp_path / "journal.jsonl").read_bytes()
+    for length in (1, len(line) // 2, len(line) - 1):
+        folder = tmp_path / str(length)
+        folder.mkdir()
+        (folder / "journal.jsonl").write_bytes(line[:length])
+        with Journal.create(folder) as journal:
+            journal.append(OPENED, AT)
+        assert (folder / "journal.torn-1").read_bytes() == line[:length]
+        with Journal.open(folder, AT):
+            pass
+        assert [event.body.kind for event in read(folder)] == ["visit_opened", "tail_recovered"]
+
+
+def test_a_whole_visit_is_never_begun_again(tmp_path: Path) -> None:
+    with Journal.create(tmp_path) as journal:
+        journal.append(OPENED, AT)
+    with pytest.raises(JournalError, match="holds a visit already"):
+        Journal.create(tmp_path)

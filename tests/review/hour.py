@@ -28,8 +28,9 @@ from handsfree.procedure.load import load_procedure
 from handsfree.speech.clock_ears import Run
 from handsfree.speech.ears import Utterance
 from handsfree.speech.mouth import SilentMouth
+from handsfree.taken_up import first_state, opened
 from handsfree.timing.mark import Mark
-from handsfree.visit import Visit, first_state, opened
+from handsfree.visit import Visit
 
 from ..script import script_lines
 

@@ -11,7 +11,7 @@ from handsfree.journal.canonical import stamp
 from handsfree.procedure.load import parse_procedure
 from handsfree.review.summary import summarise
 from handsfree.review.summary_text import summary_text
-from handsfree.visit import opened
+from handsfree.taken_up import opened
 
 from ..talk import PROCEDURE, SHEET
 

@@ -1,0 +1,32 @@
+"""Notices when the time of day jumps, and when the machine slept: the journal's times say so."""
+
+from __future__ import annotations
+
+from handsfree.clock import Clock
+from handsfree.journal.events import Fault
+
+JUMP_S = 2.0
+"""So much is no drift any more."""
+
+
+class ClockWatch:
+    """Compares the time of day with a clock that only rises, from one look to the next."""
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self._utc, self._rising_s, self._slept_s = clock.utc(), clock.rising_s(), clock.slept_s()
+
+    def look(self) -> tuple[Fault, ...]:
+        """What happened to the time since the last look."""
+        utc, rising_s, slept_s = self._clock.utc(), self._clock.rising_s(), self._clock.slept_s()
+        away_s = slept_s - self._slept_s
+        jump_s = (utc - self._utc).total_seconds() - (rising_s - self._rising_s) - away_s
+        self._utc, self._rising_s, self._slept_s = utc, rising_s, slept_s
+        faults = []
+        if away_s >= JUMP_S:
+            faults.append(Fault(what="machine_slept", detail=f"for {away_s:.0f} s"))
+        if abs(jump_s) >= JUMP_S:
+            ways = "forward" if jump_s > 0 else "back"
+            detail = f"the time of day was set {ways} by {abs(jump_s):.0f} s"
+            faults.append(Fault(what="clock_jumped", detail=detail))
+        return tuple(faults)

@@ -1,0 +1,107 @@
+"""A visit's beginning, and where its journal says that it stands after a break."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from handsfree import __version__
+from handsfree.checks.limits import LimitSet
+from handsfree.dialogue import machine
+from handsfree.dialogue.pending import Rival
+from handsfree.dialogue.progress import Progress, changes_progress, replay
+from handsfree.dialogue.state import Heard, State
+from handsfree.errors import JournalError
+from handsfree.grammar.language import Language
+from handsfree.job.job import Job, Sheet
+from handsfree.job.reading import Taken
+from handsfree.journal import events as ev
+from handsfree.procedure.step import Procedure
+from handsfree.timed_run import heard_of
+
+
+def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -> ev.VisitOpened:
+    """The first event of a visit. ``shell`` names model, ears and mouth."""
+    return ev.VisitOpened(
+        sheet=sheet,
+        procedure=procedure.name,
+        procedure_sha256=procedure.sha256,
+        limits=limits.name,
+        limits_sha256=limits.sha256,
+        version=__version__,
+        **shell,
+    )
+
+
+def first_state(
+    sheet: Sheet, procedure: Procedure, limits: LimitSet, *, times_by_ear: bool = False
+) -> State:
+    """The state of a visit that has not begun."""
+    progress = Progress(job=Job.open(sheet))
+    return State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
+
+
+def state_of(
+    events: tuple[ev.Event, ...],
+    procedure: Procedure,
+    limits: LimitSet,
+    language: Language,
+    folder: Path,
+    *,
+    times_by_ear: bool = False,
+) -> State:
+    """The state that a journal adds up to, with what still waited for its 'affirm'.
+
+    Raises JournalError when procedure or limits are not those that it began with.
+    """
+    first = events[0].body if events else None
+    if not isinstance(first, ev.VisitOpened):
+        raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
+    for what, was, now in (
+        ("procedure", first.procedure_sha256, procedure.sha256),
+        ("limit set", first.limits_sha256, limits.sha256),
+    ):
+        if was != now:
+            raise JournalError(
+                f"the {what} has changed since this visit began",
+                file=folder,
+                way_out="put the old file back, or begin a new visit",
+            )
+    progress = replay(event.body for event in events)
+    state = State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
+    for body in _since_progress(events):
+        if isinstance(body, ev.CycleTimed):
+            state, _ = machine.answer(state, heard_of(body), 0.0)
+            continue
+        taken = Taken.TYPED if body.start_s is None else Taken.SAID
+        heard = Heard(
+            text=body.text,
+            meaning=language.parse(body.text),
+            clip=body.clip,
+            taken=taken,
+            rival=None if body.start_s is None else rival_of(language, body.text),
+        )
+        state, _ = machine.answer(state, heard, 0.0)
+    return state
+
+
+def _since_progress(events: tuple[ev.Event, ...]) -> list[ev.Heard | ev.CycleTimed]:
+    """What was heard since the journal last took the visit on.
+
+    It changed nothing that is kept, only what waits for an answer.
+    """
+    heard: list[ev.Heard | ev.CycleTimed] = []
+    for event in events:
+        if isinstance(event.body, ev.Heard | ev.CycleTimed):
+            heard.append(event.body)
+        elif changes_progress(event.body):
+            heard.clear()
+    return heard
+
+
+def rival_of(language: Language, text: str) -> Rival | None:
+    """Another value that the sound may have meant."""
+    alike = language.sounding_alike(text)
+    if alike is None:
+        return None
+    one, other, said = alike
+    return Rival(value=said.value, one=one, other=other)
