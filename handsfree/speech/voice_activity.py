@@ -82,6 +82,14 @@ class Segmenter:
         """How much voice the utterance that is under way holds; 0 while there is none."""
         return self._voiced * CHUNK / SAMPLE_RATE
 
+    def paused(self, seconds: float) -> NDArray[np.int16] | None:
+        """What the utterance under way would be if it ended now; None unless its voice is long
+        enough, and has been silent for so long."""
+        long_enough = self._voiced >= _chunks(self._settings.shortest_s)
+        if not long_enough or self._since_voice < _chunks(seconds):
+            return None
+        return np.concatenate(self._kept)
+
     def flush(self) -> Segment | None:
         """The utterance that the end of the stream cuts short, if there is one."""
         self._kept.append(self._pending)
