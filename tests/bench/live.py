@@ -240,7 +240,7 @@ def barge(count: int) -> dict[str, Any]:
                 missed += 1
                 continue
             took_s.append(max(0.0, first_s + float(silent[0]) * FRAME / RATE - start_s))
-        visit.wait_quiet()
+        visit.first_sound_s(time.monotonic())  # the answer to the last of them
         understood = _understood(visit.out)
     return {
         "speaking to silence of the prompt, ms": _spread(took_s),
