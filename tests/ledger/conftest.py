@@ -6,7 +6,9 @@ import os
 import shutil
 import socket
 import subprocess
+import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import psycopg
@@ -34,16 +36,22 @@ def free_port() -> int:
 
 
 @pytest.fixture(scope="session")
-def postgres_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def postgres_server() -> Iterator[str]:
     """A server of its own, in a temporary folder; its address without a database."""
+    with running_server() as address:
+        yield address
+
+
+@contextmanager
+def running_server() -> Iterator[str]:
+    """As the fixture; for measurements too."""
     initdb, server = server_program("initdb"), server_program("postgres")
     control = server_program("pg_ctl")
     if initdb is None or server is None or control is None:
         pytest.skip("the Debian package postgresql is not installed")
-    folder = tmp_path_factory.mktemp("pg")
+    # Not below pytest's own folder, which nobody but its owner may enter.
+    folder = Path(tempfile.mkdtemp(prefix="handsfree-pg-"))
     if os.geteuid() == 0:
-        for each in (folder, *folder.parents[:2]):
-            each.chmod(0o755)
         shutil.chown(folder, NOBODY)
     data, port = folder / "data", free_port()
     quiet = {"check": True, "capture_output": True, "cwd": "/"}
@@ -56,9 +64,9 @@ def postgres_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     try:
         yield f"postgresql://{NOBODY}@127.0.0.1:{port}"
     finally:
-        subprocess.run(
-            as_nobody([control, "-D", str(data), "-m", "immediate", "-w", "stop"]), **quiet
-        )
+        stop = [control, "-D", str(data), "-m", "immediate", "-w", "stop"]
+        subprocess.run(as_nobody(stop), **quiet)
+        shutil.rmtree(folder)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
