@@ -20,7 +20,7 @@ MAY_IMPORT = {
     "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal", "timing"},
     "journal": {"errors", "job"},
     "speech": COMMON | {"job", "grammar", "settings", "timing"},
-    "review": {"errors", "job", "checks", "journal", "wording", "timing", "timed_run"},
+    "review": COMMON | {"job", "checks", "procedure", "journal", "timing", "timed_run"},
     "ledger": {"errors", "job", "journal", "review"},
     "timing": {"job", "checks"},
     "training": COMMON | {"job", "grammar", "speech", "timing"},

@@ -19,6 +19,7 @@ _COMMANDS = (
     "summary",
     "report",
     "export",
+    "record",
     "pack",
     "unpack",
     "ledger",

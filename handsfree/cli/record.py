@@ -1,0 +1,39 @@
+"""handsfree record: the owner's record as PDF."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from handsfree.cli.output import end_broken, write_out
+from handsfree.review.dossier import load_dossier
+from handsfree.review.record_pdf import record_pdf
+
+RECORD = "record.pdf"
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help=f"The file to write; by default {RECORD} in the visit's folder.",
+)
+def record(folder: Path, out: Path | None) -> None:
+    """Writes the owner's record: one or two pages, as PDF.
+
+    Opening, what was done, readings against limits, what is not in order, daily checks, next
+    service, sign-off, and the journal's hash. Of a broken journal it holds what is whole and
+    says so in its first sentence, and the exit code is 1.
+
+    \b
+    Example:
+      handsfree record visits/harbour-hall
+    """
+    dossier = load_dossier(folder)
+    content = record_pdf(dossier)
+    out = out or folder / RECORD
+    write_out(out, content, "the record")
+    click.echo(f"{out}: {len(content) / 1000:.0f} kB")
+    end_broken(dossier)
