@@ -10,20 +10,17 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
-import numpy as np
 import pytest
-import soxr
-from scipy.signal import fftconvolve
 
 from handsfree.job.quantity import Quantity
 from handsfree.journal import events as ev
 from handsfree.journal.fold import job_of
 from handsfree.journal.reader import read, verify
 from handsfree.speech.voice import VoiceWorker
-from tests.air import RATE, Room, Samples, flite, missing
+from tests.air import Room, flite, missing, said
 from tests.talk import PROCEDURE
 
 JOB = """
@@ -44,8 +41,6 @@ CAUTION = (
     "Caution. The sensors are inactive during the learn cycle, keep the swing path clear. "
     "Say clear, when it is so."
 )
-_LIKE = 0.62  # other texts of the same voice come to 0.53, the right one with holes to 0.7
-_PIECE = RATE // 4
 
 
 @pytest.fixture
@@ -103,43 +98,6 @@ def program(room: Room, tmp_path: Path) -> Iterator[Program]:
     program = Program(room, tmp_path)
     yield program
     program.end()
-
-
-def likeness(heard: Samples, text: str, voice: VoiceWorker) -> float:
-    """How much of a stretch of sound is this text in the tool's voice: 0 to 1.
-
-    Piece by piece, for a busy machine leaves holes between them.
-    """
-    speech = voice.speak(text)
-    asked = soxr.resample(speech.samples, speech.rate, RATE).astype(float)
-    found = heard.astype(float)
-    if len(found) < len(asked):
-        return 0.0
-    sums = np.concatenate(([0.0], np.cumsum(found**2)))
-    energy = sums[_PIECE:] - sums[:-_PIECE]
-    best = []
-    for start in range(0, len(asked) - _PIECE, _PIECE):
-        piece = asked[start : start + _PIECE]
-        if np.mean(piece**2) < 100**2:
-            continue  # a pause is like any other
-        match = np.abs(fftconvolve(found, piece[::-1], "valid"))
-        best.append(np.max(match / np.sqrt(np.maximum(energy, _PIECE) * np.sum(piece**2))))
-    return float(np.mean(best))
-
-
-def said(room: Room, at: int, texts: Iterable[str], voice: VoiceWorker) -> tuple[str, int]:
-    """Waits until one of the texts was said after sample ``at``, and for silence after it."""
-    like: dict[str, float] = {}
-    until_s = time.monotonic() + 30
-    while time.monotonic() < until_s:
-        room.quiet(0.6)
-        heard = room.heard
-        like = {text: likeness(heard[at:], text, voice) for text in texts}
-        best = max(like, key=like.__getitem__)
-        if like[best] > _LIKE:
-            return best, len(heard)
-        time.sleep(0.5)
-    raise AssertionError(f"none of them was said: {like}")
 
 
 @pytest.mark.slow

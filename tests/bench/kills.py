@@ -1,0 +1,152 @@
+"""Kills a typed visit at random moments, resumes it, and looks for anything that was lost.
+
+    python -m tests.bench.kills --kills 300 --seed 1
+
+What a program had printed was on disk before; so every utterance that stood on its screen must
+stand in the journal afterwards, nothing that stood in the journal may change, and the journal
+must verify, but for a last line that a kill may tear and that resuming names.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections import Counter
+from pathlib import Path
+
+from handsfree.journal import events as ev
+from handsfree.journal.fold import job_of
+from handsfree.journal.reader import JOURNAL, scan_folder, verify
+from tests.talk import PROCEDURE
+
+JOB = """
+[job]
+reference = "KILLS"
+site = "a machine that loses its power"
+technician = "nobody"
+[opening]
+name = "entrance"
+seen_from = "street"
+swing = "single"
+[[leaf]]
+name = "left"
+[[motor]]
+number = 1
+"""
+_EARLY = 0.15  # of the kills come while the program starts
+
+
+class Lost(AssertionError):
+    """Something that was there is not there any more."""
+
+
+def lines(rng: random.Random) -> list[str]:
+    """Readings, and their 'affirm', without end in sight."""
+    said = ["done", "clear", "done", "in order", "affirm", "left hand", "affirm"]
+    for _ in range(400):
+        value = f"{rng.randint(3, 9)} point {rng.randint(0, 9)}"
+        what = rng.choice(("opening time", "closing time", "hold open time", "latching time"))
+        said += [f"left leaf {what} {value}", rng.choice(("affirm", "affirm", "negative"))]
+    return said
+
+
+def killed(words: list[str], rng: random.Random) -> list[str]:
+    """Runs until a random moment; the utterances that it had printed."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "handsfree", *words],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    )
+    assert process.stdin is not None and process.stdout is not None
+    printed: list[str] = []
+    reader = threading.Thread(target=lambda: printed.extend(process.stdout))
+    reader.start()
+    process.stdin.write("\n".join(lines(rng)) + "\n")
+    process.stdin.flush()
+    if rng.random() < _EARLY:
+        time.sleep(rng.uniform(0, 2))
+    else:
+        while not printed and process.poll() is None:
+            time.sleep(0.01)
+        time.sleep(rng.expovariate(1.5))
+    process.kill()
+    process.wait()
+    reader.join()
+    process.stdin.close()
+    process.stdout.close()
+    whole = [line for line in printed if line.endswith("\n")]
+    return [" ".join(line.split()[1:]) for line in whole if line.split()[:1] == ["heard"]]
+
+
+def look(folder: Path, before: bytes, heard: list[str], count: Counter[str]) -> bytes:
+    """Raises Lost when something was; the journal as it is now."""
+    content = (folder / JOURNAL).read_bytes() if (folder / JOURNAL).exists() else b""
+    if not content.startswith(before):
+        raise Lost("what stood in the journal has changed")
+    if not content:
+        count["before the first line"] += 1
+        return b""
+    found = scan_folder(folder)
+    if found.broken is not None:
+        raise Lost(f"line {found.broken.line}: {found.broken.reason}")
+    count["torn last line" if found.torn else "whole"] += 1
+    there = [e.body.text for e in found.events if isinstance(e.body, ev.Heard)]
+    missing = Counter(heard) - Counter(there)
+    if missing:
+        raise Lost(f"printed and not in the journal: {dict(missing)}")
+    return content[: len(content) - len(found.torn)]
+
+
+def kill_again_and_again(folder: Path, kills: int, seed: int) -> Counter[str]:
+    """So many kills, a new visit when one has grown long; what was found, by kind."""
+    rng = random.Random(seed)
+    (folder / "small.toml").write_text(PROCEDURE, encoding="utf-8")
+    (folder / "a.job.toml").write_text(JOB, encoding="utf-8")
+    count: Counter[str] = Counter()
+    visit, before, readings = folder / "visit-0", b"", 0
+    for nth in range(kills):
+        if nth % 25 == 0:
+            visit, before = folder / f"visit-{nth}", b""
+        begun = bool(before)
+        new = [
+            "visit", "--typed", "--out", str(visit),
+            "--job", str(folder / "a.job.toml"), "--procedure", str(folder / "small.toml"),
+        ]  # fmt: skip
+        words = ["resume", "--typed", str(visit)] if begun else new
+        heard = killed(words, rng)
+        before = look(visit, before, heard, count)
+        if before:
+            accepted = len(job_of(scan_folder(visit).events).readings)
+            count["readings"] += max(0, accepted - readings) if begun else accepted
+            readings = accepted
+    for path in folder.glob("visit-*"):
+        verify(path)
+    return count
+
+
+def main() -> None:
+    """Prints what was found; exit code 1 when anything was lost."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--kills", type=int, default=300)
+    parser.add_argument("--seed", type=int, default=1)
+    options = parser.parse_args()
+    begun_s = time.monotonic()
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            count = kill_again_and_again(Path(folder), options.kills, options.seed)
+        except Lost as lost:
+            sys.exit(f"lost: {lost}")
+    print(f"{options.kills} kills in {time.monotonic() - begun_s:.0f} s, nothing lost")
+    for kind, number in sorted(count.items()):
+        print(f"  {kind}: {number}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,13 @@
+"""A typed visit killed at random moments; tests/bench/kills.py does it three hundred times."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.bench.kills import kill_again_and_again
+
+
+@pytest.mark.slow
+def test_nothing_that_was_printed_is_lost_by_a_kill(tmp_path: Path) -> None:
+    count = kill_again_and_again(tmp_path, kills=10, seed=7)
+    assert count["readings"] > 10
