@@ -16,7 +16,7 @@ from handsfree.ledger.visit_rows import folded
 
 MOST = 200
 """Rows that an answer has at most where nothing else is asked for."""
-_NAMED = 8
+_NAMED, _LOOKED_AT = 8, 1000
 
 
 class Due(Record):
@@ -108,7 +108,7 @@ def failing(ledger: Ledger, most: int = MOST) -> list[Failing]:
         .join_from(t.visits, t.openings, o.id == v.opening_id)
         .join(t.open_items, i.visit_id == v.id)
         .join(t.journals, t.journals.c.visit_id == v.id)
-        .where(v.newest, v.wrong + v.close > 0, i.kind.in_(("not in order", "too close")))
+        .where(v.newest, v.failing, i.kind.in_(("not in order", "too close")))
         .order_by(v.ended.desc(), v.id, i.nth)
         .limit(most)
     )
@@ -164,7 +164,7 @@ def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
         select(o.id, o.site, o.name, o.folded)
         .where(*(o.folded.contains(word, autoescape=True) for word in _words(words)))
         .order_by(o.site, o.name)
-        .limit(_NAMED + 1)
+        .limit(_LOOKED_AT)
     )
     found = _rows(ledger, asked)
     if not found:
@@ -172,14 +172,16 @@ def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
             f"the ledger knows no opening '{words}'",
             way_out="'handsfree ledger search WORDS' looks in technicians and notes too",
         )
-    whole = [each for each in found if folded(words) == folded(each["name"])]
+    # 'door 1' means 'door 1' where there is a 'door 12' as well.
+    whole = [each for each in found if folded(words).split() == folded(each["name"]).split()]
+    whole = whole or [e for e in found if set(_words(words)) <= set(e["folded"].split())]
     if len(found) > 1 and len(whole) != 1:
         names = "; ".join(f"{each['name']}, {each['site']}" for each in found[:_NAMED])
         more = " and more" if len(found) > _NAMED else ""
         raise LedgerError(
             f"'{words}' can be several openings: {names}{more}", way_out="give more of its words"
         )
-    one = whole[0] if whole else found[0]
+    one = (whole or found)[0]
     return one["id"], one["site"], one["name"]
 
 

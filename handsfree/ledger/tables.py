@@ -54,13 +54,14 @@ visits = Table(
     Column("verdict", Text, nullable=False),
     Column("wrong", Integer, nullable=False),  # what is not in order
     Column("close", Integer, nullable=False),  # what is too close to call
+    Column("failing", Boolean, nullable=False),  # whether there is any of the two
     Column("newest", Boolean, nullable=False),  # whether it is the last visit to its opening
     Column("signed", Boolean, nullable=False),
     Column("due", String(10)),
     Column("words", Text, nullable=False),  # all that search looks at, case folded
     Index("visits_opening", "opening_id", "ended"),
     Index("visits_ended", "ended"),
-    Index("visits_newest", "newest", "ended"),
+    Index("visits_failing", "newest", "failing", "ended"),
 )
 
 

@@ -44,6 +44,7 @@ def visit_rows(dossier: Dossier, visit_id: str, folder: str) -> VisitRows:
         "verdict": clean(summary.verdict),
         "wrong": kinds.count("not in order"),
         "close": kinds.count("too close"),
+        "failing": "not in order" in kinds or "too close" in kinds,
         "newest": False,
         "signed": dossier.signed,
         "due": due.isoformat() if due else None,

@@ -128,6 +128,10 @@ def test_history_is_of_one_opening_newest_first(url, tmp_path):
             ("SECOND", "9.5", "lbf"),
             ("FIRST", "9.5", "lbf"),
         ]
+        small_visit(tmp_path / "4", name="main entrance 2")
+        small_visit(tmp_path / "5", name="main entrance 20")
+        came(url, tmp_path / "4", tmp_path / "5")
+        assert ask.history(ledger, "2 harbour")[0].opening == "main entrance 2"
         with pytest.raises(LedgerError, match=r"several openings: main entrance, Harbour Hall; ma"):
             ask.history(ledger, "harbour")
         with pytest.raises(LedgerError, match="knows no opening"):
@@ -243,7 +247,7 @@ def test_many_at_once_put_the_same_visits_in(url, tmp_path):
     assert not failed
     rows = everything(url)
     assert len(rows["visits"]) == 6
-    assert [row[6] for row in rows["visits"] if row[12]] == ["2100-03-09T09:15:00.000Z"]
+    assert [row[6] for row in rows["visits"] if row[13]] == ["2100-03-09T09:15:00.000Z"]
 
 
 @pytest.mark.parametrize("value", ["1E+400", "-0", "0.000000000000000000001", "9" * 400])
