@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
-from sqlalchemy import Select, select
+from sqlalchemy import Column, ColumnElement, Select, func, select
 from sqlalchemy.engine import RowMapping
 
 from handsfree.errors import LedgerError
@@ -150,7 +150,7 @@ def search(ledger: Ledger, words: str, most: int = MOST) -> list[Found]:
         .add_columns(v.technician, v.verdict, v.signed, t.journals.c.folder)
         .join_from(t.visits, t.openings, o.id == v.opening_id)
         .join(t.journals, t.journals.c.visit_id == v.id)
-        .where(*(v.words.contains(word, autoescape=True) for word in _words(words)))
+        .where(*(_holds(ledger, v.words, word) for word in _words(words)))
         .order_by(v.ended.desc(), v.id)
         .limit(most)
     )
@@ -162,7 +162,7 @@ def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
     o = t.openings.c
     asked = (
         select(o.id, o.site, o.name, o.folded)
-        .where(*(o.folded.contains(word, autoescape=True) for word in _words(words)))
+        .where(*(_holds(ledger, o.folded, word) for word in _words(words)))
         .order_by(o.site, o.name)
         .limit(_LOOKED_AT)
     )
@@ -183,6 +183,12 @@ def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
         )
     one = (whole or found)[0]
     return one["id"], one["site"], one["name"]
+
+
+def _holds(ledger: Ledger, column: Column[str], word: str) -> ColumnElement[bool]:
+    """Whether a text holds a word, sign by sign: LIKE would fold the case of both once more."""
+    place = func.strpos if ledger.is_postgres else func.instr
+    return place(column, word) > 0
 
 
 def _words(text: str) -> list[str]:
