@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from handsfree.speech.clock_ears import MarkOf
     from handsfree.speech.ears import Ears
     from handsfree.speech.keyboard import Keyboard
+    from handsfree.speech.microphone_ears import OnBlock
     from handsfree.speech.recogniser import Recogniser
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -75,7 +76,11 @@ def live_of(settings: Settings, options: dict[str, Any]) -> Live:
 
 
 def open_microphone(
-    live: Live, recogniser: Recogniser, clock: tuple[Recogniser, MarkOf], stack: ExitStack
+    live: Live,
+    recogniser: Recogniser,
+    clock: tuple[Recogniser, MarkOf],
+    stack: ExitStack,
+    on_block: OnBlock,
 ) -> Ears:
     """Ears at the microphone, let go of when ``stack`` ends. Raises SoundError."""
     # As with the recogniser, a typed visit does without them.
@@ -96,6 +101,7 @@ def open_microphone(
         tail_s=live.tail_ms / 1000,
         settings=VoiceSettings(endpoint_s=live.endpoint_ms / 1000),
         quiet_at_s=(PAUSE_AFTER_S, REMINDER_AFTER_S),
+        on_block=on_block,
     )
 
 

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
 
 import click
+import numpy as np
+from numpy.typing import NDArray
 
 from handsfree.checks.limits import shipped_limits
 from handsfree.cli.live import MICROPHONE, Live, open_microphone
@@ -25,11 +28,18 @@ SPOKEN_SIDE = "spoken.wav"
 
 
 def open_ears(
-    name: str, language: Language, live: Live, stack: ExitStack, *, start_s: float = 0.0
+    name: str,
+    language: Language,
+    live: Live,
+    stack: ExitStack,
+    *,
+    start_s: float = 0.0,
+    on_block: Callable[[NDArray[np.int16]], None] = lambda samples: None,
 ) -> tuple[Ears, str]:
     """The ears that a journal names ('typed', 'sound FILE', 'microphone'), and their model.
 
-    A recording is heard from ``start_s`` on. Raises ModelError or SoundError.
+    A recording is heard from ``start_s`` on; ``on_block`` sees all that a microphone delivers.
+    Raises ModelError or SoundError.
     """
     if name == TYPED:
         return TypedEars(sys.stdin), "none"
@@ -49,7 +59,7 @@ def open_ears(
     clock = (mark_recogniser(model, language.automaton("mark")), language.mark)
     ears: Ears
     if name == MICROPHONE:
-        ears = open_microphone(live, recogniser, clock, stack)
+        ears = open_microphone(live, recogniser, clock, stack, on_block)
     else:
         path = Path(name.removeprefix(SOUND))
         ears = RecordedEars(path, recogniser, clock, start_s=start_s)

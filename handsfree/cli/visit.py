@@ -12,10 +12,10 @@ from rich.console import Console
 
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
-from handsfree.cli.conversation import Conversation
 from handsfree.cli.ending import ends_when_told
 from handsfree.cli.live import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.parts import TYPED, ears_name, open_ears, read_sheet, visit_mouth
+from handsfree.cli.view import view_option, watchers
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
 from handsfree.errors import JournalError
@@ -51,6 +51,7 @@ KEEP_LESS = "handsfree settings set keep_clips readings"
 @click.option("--sound", type=click.Path(path_type=Path), help="Listen to this recording.")
 @click.option("--typed", is_flag=True, help="Take typed lines instead of sound.")
 @live_options
+@view_option
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
@@ -64,6 +65,7 @@ def visit(
     sound: Path | None,
     typed: bool,
     out: Path | None,
+    view: bool,
     **devices: Any,
 ) -> None:
     """Runs a visit from a job file, by microphone, with recorded sound or typed lines.
@@ -83,7 +85,8 @@ def visit(
     if language is not None:
         sheet = sheet.model_copy(update={"language": wording(language).language})
     live = live_of(load_settings(), devices)
-    _run(out or _new_folder(sheet), sheet, procedure, name, controller or "", live)
+    out = out or _new_folder(sheet)
+    _run(out, sheet, procedure, name, controller or "", live, view=view)
 
 
 @click.command()
@@ -116,7 +119,10 @@ def demo(out: Path | None) -> None:
 @click.option("--typed", is_flag=True, help="Take typed lines from here on.")
 @click.option("--live", is_flag=True, help="Listen to the microphone from here on.")
 @live_options
-def resume(folder: Path, sound: Path | None, typed: bool, live: bool, **devices: Any) -> None:
+@view_option
+def resume(
+    folder: Path, sound: Path | None, typed: bool, live: bool, view: bool, **devices: Any
+) -> None:
     """Goes on with a visit after a break, at the step where it stood.
 
     It listens as before: a recording goes on after the last utterance that was heard.
@@ -155,7 +161,8 @@ def resume(folder: Path, sound: Path | None, typed: bool, live: bool, **devices:
         start_s = _heard_until_s(events) if name == before else 0.0
         console, parts = _console(), live_of(settings, devices)
         with ExitStack() as stack:
-            ears, _ = open_ears(name, language, parts, stack, start_s=start_s)
+            watch, on_block = watchers(console, language.wording, stack, view=view)
+            ears, _ = open_ears(name, language, parts, stack, start_s=start_s, on_block=on_block)
             mouth = visit_mouth(folder, name, settings, language.wording, parts, ears)
             stack.callback(mouth.close)
             going_on = Visit(
@@ -165,7 +172,7 @@ def resume(folder: Path, sound: Path | None, typed: bool, live: bool, **devices:
                 ears=ears,
                 mouth=mouth,
                 clock=SystemClock(),
-                watch=Conversation(console, language.wording),
+                watch=watch,
                 tones=settings.tones,
                 keep_clips=settings.keep_clips,
             )
@@ -181,6 +188,8 @@ def _run(
     name: str,
     controller: str = "",
     live: Live = NOT_LIVE,
+    *,
+    view: bool = False,
 ) -> None:
     """A whole visit into a new folder, which is made when nothing can be wrong any more."""
     procedure = _procedure(procedure_name, controller, sheet.language)
@@ -188,7 +197,8 @@ def _run(
     language = Language.load(language=sheet.language)
     console = _console()
     with ends_when_told(folder), ExitStack() as stack:
-        ears, model = open_ears(name, language, live, stack)
+        watch, on_block = watchers(console, language.wording, stack, view=view)
+        ears, model = open_ears(name, language, live, stack, on_block=on_block)
         journal = stack.enter_context(Journal.create(folder))
         mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
         stack.callback(mouth.close)
@@ -199,7 +209,7 @@ def _run(
             ears=ears,
             mouth=mouth,
             clock=SystemClock(),
-            watch=Conversation(console, language.wording),
+            watch=watch,
             tones=settings.tones,
             keep_clips=settings.keep_clips,
         )
