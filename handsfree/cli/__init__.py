@@ -26,6 +26,7 @@ _COMMANDS = (
     "check",
     "limits",
     "hear",
+    "sound-check",
     "time",
     "model",
     "procedures",

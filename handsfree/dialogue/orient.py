@@ -138,7 +138,10 @@ def read_back(turn: Turn, asked: ReadBack) -> None:
 
 def how_do_you_read(turn: Turn, heard: Heard) -> None:
     """Readability one to five, from the level of this very utterance over the noise."""
-    grade = 5
-    if heard.snr_db is not None:
-        grade = 1 + sum(heard.snr_db >= step for step in _READABILITY_DB)
+    grade = 5 if heard.snr_db is None else readability_of(heard.snr_db)
     turn.say(wording.readability(turn.words, grade, heard.snr_db), "answer")
+
+
+def readability_of(snr_db: float) -> int:
+    """Readability, one to five, of a voice so many dB over the noise."""
+    return 1 + sum(snr_db >= step for step in _READABILITY_DB)

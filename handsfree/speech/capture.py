@@ -123,6 +123,9 @@ class MicrophoneCapture:
             return self._watch()
         self._heard_s = self._now_s()
         samples = self._resampler.resample_chunk(raw)
+        if not raw.any():
+            # The resampler's dither would hide that a microphone delivers nothing but zeros.
+            samples = np.zeros_like(samples)
         block = Block(self._at, samples, overflowed)
         self._at += len(samples)
         return block

@@ -17,6 +17,18 @@ _GIVE_OTHER = "give a recording as WAV, FLAC, OGG or MP3"
 
 def read_sound(path: Path) -> NDArray[np.int16]:
     """A sound file as 16 kHz mono. Raises SoundError naming what is wrong with it."""
+    samples = read_any_sound(path)
+    if not samples.any():
+        raise SoundError(
+            "there is nothing but digital silence in the sound file",
+            file=path,
+            way_out="check the microphone that it was recorded with",
+        )
+    return samples
+
+
+def read_any_sound(path: Path) -> NDArray[np.int16]:
+    """The same where digital silence is an answer, too."""
     if not path.is_file():
         raise SoundError("no such sound file", file=path, way_out="check the name")
     try:
@@ -27,12 +39,6 @@ def read_sound(path: Path) -> NDArray[np.int16]:
         ) from error
     if not len(samples):
         raise SoundError("the sound file is empty", file=path, way_out=_GIVE_OTHER)
-    if not samples.any():
-        raise SoundError(
-            "there is nothing but digital silence in the sound file",
-            file=path,
-            way_out="check the microphone that it was recorded with",
-        )
     mono: NDArray[np.float32] = samples.mean(axis=1, dtype=np.float32)
     return to_int16(resample(mono, rate))
 

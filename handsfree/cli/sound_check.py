@@ -1,0 +1,229 @@
+"""handsfree sound-check: microphone, loudspeaker and voice before a visit, with plain advice."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+from handsfree.cli.live import Live, live_of, live_options
+from handsfree.dialogue.orient import readability_of
+from handsfree.errors import HandsfreeError
+from handsfree.grammar.language import Language
+from handsfree.job.record import Record
+from handsfree.settings import load_settings
+from handsfree.speech.capture import MicrophoneCapture, SoundCapture
+from handsfree.speech.devices import Device, devices, find, quieten
+from handsfree.speech.echo import Echo
+from handsfree.speech.model import SpeechModel
+from handsfree.speech.player import LoudspeakerPlayer
+from handsfree.speech.sound import read_any_sound
+from handsfree.speech.sound_advice import Advice, Sample, advise
+from handsfree.speech.sound_check import SoundCheck
+from handsfree.speech.sound_measure import Measured
+from handsfree.speech.voice import VoiceWorker
+
+QUIET_S = 2.0
+
+
+class Report(Record):
+    """What a sound check found. ``readability`` is the middle one of the samples."""
+
+    devices: tuple[Device, ...] = ()
+    microphone: str | None = None
+    microphone_rate: int | None = None
+    loudspeaker: str | None = None
+    file: str | None = None
+    quiet: Measured | None = None
+    echo: Echo | None = None
+    samples: tuple[Sample, ...] = ()
+    readability: int | None = None
+    advice: tuple[Advice, ...] = ()
+
+    @property
+    def usable(self) -> bool:
+        """Whether a visit by voice would work like this."""
+        return not any(advice.serious for advice in self.advice)
+
+
+@click.command("sound-check")
+@click.option("--sound", type=click.Path(path_type=Path), help="Check this recording instead.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
+@live_options
+def sound_check(sound: Path | None, as_json: bool, **options: Any) -> None:
+    """Checks microphone, loudspeaker and voice, and says what to do about what is wrong.
+
+    It listens to the room for two seconds, plays a phrase and sees whether the microphone
+    hears it, and asks for three phrases. Nothing is kept. With --sound it looks at a
+    recording: levels, noise, and what was heard.
+
+    Exit code 1 when a visit by voice would not work like this.
+
+    \b
+    Examples:
+      handsfree sound-check
+      handsfree sound-check --headset --microphone "USB headset"
+      handsfree sound-check --sound trial.wav --json
+    """
+    from handsfree.speech.recogniser import VoskRecogniser  # slow to import
+
+    language = Language.load()
+    recogniser = VoskRecogniser(SpeechModel.load(), language.automaton())
+    live = live_of(load_settings(), options)
+    told = Console(stderr=True)
+
+    def understood(asked: str | None, heard: str) -> bool:
+        meaning = language.parse(heard)
+        return meaning is not None and (asked is None or meaning == language.parse(asked))
+
+    if sound is not None:
+        capture = SoundCapture()
+        check = SoundCheck(capture, recogniser, understood, readability_of)
+        quiet, samples = check.recorded(read_any_sound(sound))
+        report = Report(file=str(sound), quiet=quiet, samples=samples)
+        advice = advise(quiet, None, samples, headset=live.headset)
+    else:
+        with ExitStack() as stack:
+            report, why = _live(live, language, recogniser, understood, told, stack)
+        advice = advise(
+            report.quiet, report.echo, report.samples, headset=live.headset, no_loudspeaker=why
+        )
+    grades = sorted(s.readability for s in report.samples if s.readability is not None)
+    middle = grades[len(grades) // 2] if grades else None
+    report = report.model_copy(update={"advice": advice, "readability": middle})
+    if as_json:
+        click.echo(report.model_dump_json())
+    else:
+        _print(report, Console())
+    if not report.usable:
+        raise SystemExit(1)
+
+
+def _live(
+    live: Live,
+    language: Language,
+    recogniser: Any,
+    understood: Any,
+    told: Console,
+    stack: ExitStack,
+) -> tuple[Report, str | None]:
+    """The check at the devices, and why nothing is said aloud. Raises SoundError."""
+    w = language.wording
+    quieten()
+    capture = MicrophoneCapture(live.microphone)
+    stack.callback(capture.close)
+    check = SoundCheck(capture, recogniser, understood, readability_of)
+    voice = VoiceWorker(languages=w.voices)
+    stack.callback(voice.close)
+    player = LoudspeakerPlayer(live.loudspeaker)
+    stack.callback(player.close)
+    why: str | None = None
+    loudspeaker: str | None = None
+    try:
+        loudspeaker = find("loudspeaker", live.loudspeaker).name
+        player.check()
+        voice.start()
+    except HandsfreeError as error:
+        why = error.message
+
+    def tell(text: str) -> None:
+        nonlocal why
+        told.print(escape(text))
+        if why is None:
+            try:
+                player.play(voice.speak(text))
+            except HandsfreeError as error:
+                why = error.message
+
+    tell(w.say("check_quiet"))
+    quiet = check.quiet(QUIET_S)
+    echo: Echo | None = None
+    samples: list[Sample] = []
+    if not quiet.silent:
+        text = w.say("check_loudspeaker")
+        told.print(escape(text))
+        if why is None:
+            try:
+                echo = check.echo(voice.speak(text), player)
+            except HandsfreeError as error:
+                why = error.message
+        for phrase in (
+            w.say("check_phrase_word"),
+            w.say("check_phrase_reading"),
+            w.say("check_phrase_question"),
+        ):
+            tell(w.say("check_say", phrase=phrase))
+            samples.append(check.sample(phrase))
+            told.print(escape(f"  {samples[-1].heard or '(nothing)'}"), style="bold")
+    report = Report(
+        devices=devices(),
+        microphone=capture.device,
+        microphone_rate=capture.rate,
+        loudspeaker=loudspeaker,
+        quiet=quiet,
+        echo=echo,
+        samples=tuple(samples),
+    )
+    return report, why
+
+
+def _print(report: Report, console: Console) -> None:
+    if report.devices:
+        table = Table("Device", "System", "Rate", "In", "Out", "Used as")
+        for device in report.devices:
+            used = [
+                kind
+                for kind, name in (
+                    ("microphone", report.microphone),
+                    ("loudspeaker", report.loudspeaker),
+                )
+                if name == device.name and getattr(device, kind)
+            ]
+            table.add_row(
+                escape(device.name), device.host, f"{device.rate} Hz", str(device.microphone),
+                str(device.loudspeaker), " and ".join(used),
+            )  # fmt: skip
+        console.print(table)
+    if report.quiet is not None:
+        console.print(f"Noise   {_level(report.quiet)}")
+    if report.echo is not None:
+        console.print(f"Echo    {_echo(report.echo)}")
+    if report.samples:
+        table = Table("Asked", "Heard", "Understood", "Loud", "Over noise", "Readability")
+        for sample in report.samples:
+            table.add_row(
+                sample.asked or "",
+                escape(sample.heard or "(nothing)"),
+                "yes" if sample.understood else "no",
+                "" if sample.sound is None else f"{sample.sound.loud_db:.0f} dB",
+                "" if sample.snr_db is None else f"{sample.snr_db:.0f} dB",
+                "" if sample.readability is None else f"{sample.readability} of 5",
+            )
+        console.print(table)
+    if report.readability is not None:
+        console.print(f"Readability {report.readability} of 5")
+    for advice in report.advice:
+        console.print(escape(advice.text), style="bold red" if advice.serious else "")
+    if not report.advice:
+        console.print("All is well.")
+
+
+def _level(quiet: Measured) -> str:
+    if quiet.silent:
+        return "nothing but zeros"
+    hum = f", a hum of {quiet.hum_hz} Hz" if quiet.hum_hz else ""
+    return f"{quiet.floor_db:.0f} dB below full scale{hum}".replace("-", "", 1)
+
+
+def _echo(echo: Echo) -> str:
+    if not echo.heard or echo.delay_s is None or echo.level_db is None:
+        return "the microphone does not hear the loudspeaker"
+    return (
+        f"the microphone hears the loudspeaker after {echo.delay_s:.2f} s, "
+        f"{-echo.level_db:.0f} dB below full scale"
+    )
