@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
-from decimal import Decimal
+from decimal import ROUND_DOWN, Decimal
 from pathlib import Path
 
 import pytest
@@ -132,7 +132,7 @@ def test_every_reading_is_read_back_in_spanish_as_what_it_is(spanish: Language, 
 @given(about=st.sampled_from(READ), value=VALUES)
 def test_every_value_keeps_its_zeros_in_spanish(spanish: Language, about, value):
     subject, quantity, unit = about
-    value = value.to_integral_value() if unit in WHOLE_ONLY else value
+    value = value.to_integral_value(ROUND_DOWN) if unit in WHOLE_ONLY else value
     said = spanish.parse(SPANISH.reading(subject, quantity, value, unit))
     assert said == ReadingSaid(subject=subject, quantity=quantity, value=value, unit=unit)
     assert str(said.value) == str(value)
