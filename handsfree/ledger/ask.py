@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
-from sqlalchemy import Column, ColumnElement, Select, func, select
+from sqlalchemy import Select, select
 from sqlalchemy.engine import RowMapping
 
 from handsfree.errors import LedgerError
@@ -145,14 +145,22 @@ def search(ledger: Ledger, words: str, most: int = MOST) -> list[Found]:
     Newest first. Case does not matter, and a part of a word will do.
     """
     o, v = t.openings.c, t.visits.c
+    # A time with nothing put behind it is in no index: one walk through all texts in the order
+    # in which they lie takes a fifth of the time of one in the order of the index.
+    with_words = (
+        select(v.id)
+        .where(*(v.words.contains(word, autoescape=True) for word in _words(words)))
+        .order_by((v.ended + "").desc(), v.id)
+        .limit(most)
+        .subquery()
+    )
     asked = (
         select(o.site, o.name.label("opening"), v.ended.label("visited"), v.reference)
         .add_columns(v.technician, v.verdict, v.signed, t.journals.c.folder)
-        .join_from(t.visits, t.openings, o.id == v.opening_id)
+        .join_from(with_words, t.visits, v.id == with_words.c.id)
+        .join(t.openings, o.id == v.opening_id)
         .join(t.journals, t.journals.c.visit_id == v.id)
-        .where(*(_holds(ledger, v.words, word) for word in _words(words)))
         .order_by(v.ended.desc(), v.id)
-        .limit(most)
     )
     return [Found(**row) for row in _rows(ledger, asked)]
 
@@ -162,7 +170,7 @@ def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
     o = t.openings.c
     asked = (
         select(o.id, o.site, o.name, o.folded)
-        .where(*(_holds(ledger, o.folded, word) for word in _words(words)))
+        .where(*(o.folded.contains(word, autoescape=True) for word in _words(words)))
         .order_by(o.site, o.name)
         .limit(_LOOKED_AT)
     )
@@ -183,12 +191,6 @@ def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
         )
     one = (whole or found)[0]
     return one["id"], one["site"], one["name"]
-
-
-def _holds(ledger: Ledger, column: Column[str], word: str) -> ColumnElement[bool]:
-    """Whether a text holds a word, sign by sign: LIKE would fold the case of both once more."""
-    place = func.strpos if ledger.is_postgres else func.instr
-    return place(column, word) > 0
 
 
 def _words(text: str) -> list[str]:

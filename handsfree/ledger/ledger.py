@@ -37,11 +37,6 @@ class Ledger:
         self.name = name
         """Its address, without a password."""
 
-    @property
-    def is_postgres(self) -> bool:
-        """Whether it lies on a server, and not in a file."""
-        return self._engine.dialect.name == "postgresql"
-
     def __enter__(self) -> Ledger:
         return self
 

@@ -58,7 +58,7 @@ def ledgers(folder: Path) -> Iterator[list[tuple[str, Ledger]]]:
         yield [(name, open_ledger(url)) for name, url in urls.items()]
 
 
-def visits_in(count: int = 600) -> None:
+def visits_in(count: int = 300) -> None:
     """Visits like those of the tests, and thirty readings each."""
     many = tuple((f, v) for n in range(5) for f, v in (*IN_ORDER, *FAILING))
     with tempfile.TemporaryDirectory() as place:
