@@ -51,7 +51,11 @@ _BACK: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_back", "voice": "v
 
 
 class Visit:
-    """A visit in progress. ``watch`` is called with every event after it is on disk."""
+    """A visit in progress. ``watch`` is called with every event after it is on disk.
+
+    ``voice`` is the level (RMS, 0 to 1) of whoever spoke last, where that is known from before
+    a break: a mark of the clock must not be much softer.
+    """
 
     def __init__(
         self,
@@ -65,6 +69,7 @@ class Visit:
         watch: Watcher = lambda event: None,
         tones: bool = True,
         keep_clips: KeepClips = "all",
+        voice: float = 0.0,
     ) -> None:
         self._journal = journal
         self._sounds = KeptSound(journal, keep_clips)
@@ -77,7 +82,7 @@ class Visit:
         self._watch = watch
         self._tones = tones
         self._last_heard_s: float | None = None
-        self._voice_rms = 0.0
+        self._voice_rms = voice
         self._mute: str | None = None
 
     @property

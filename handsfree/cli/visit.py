@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
 
@@ -18,11 +18,11 @@ from handsfree.cli.parts import TYPED, ears_name, open_ears, read_sheet, visit_m
 from handsfree.cli.view import view_option, watchers
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
-from handsfree.errors import JournalError
+from handsfree.errors import JournalError, SoundError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.journal import events as ev
-from handsfree.journal.reader import read
+from handsfree.journal.reader import CLIPS, read
 from handsfree.journal.writer import Journal
 from handsfree.procedure.controller import load_controller
 from handsfree.procedure.load import load_procedure
@@ -175,6 +175,7 @@ def resume(
                 watch=watch,
                 tones=settings.tones,
                 keep_clips=settings.keep_clips,
+                voice=_last_voice(events, folder) if name == before else 0.0,
             )
             going_on.reopen(ev.VisitResumed(version=__version__, ears=name, mouth=mouth.name))
             going_on.run()
@@ -274,6 +275,18 @@ def _heard_until_s(events: tuple[ev.Event, ...]) -> float:
         elif isinstance(event.body, ev.Heard | ev.CycleTimed) and event.body.end_s is not None:
             until_s = float(event.body.end_s)
     return until_s
+
+
+def _last_voice(events: tuple[ev.Event, ...], folder: Path) -> float:
+    """How loud the last utterance was, of which the sound was kept."""
+    for event in reversed(events):
+        if isinstance(event.body, ev.Heard) and event.body.clip is not None:
+            from handsfree.speech.level import voice_rms
+            from handsfree.speech.sound import read_sound
+
+            with suppress(SoundError):
+                return voice_rms(read_sound(folder / CLIPS / Path(event.body.clip).name))
+    return 0.0
 
 
 def _console() -> Console:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal, Protocol, TextIO
@@ -80,7 +80,10 @@ class RecordedEars:
     """Listens to a recording at full speed.
 
     Sound is taken only while listening: the recording stands still while the tool
-    speaks, so nothing is missed and nothing is heard of the tool's own voice.
+    speaks, so nothing is missed and nothing is heard of the tool's own voice. After each
+    utterance it goes on where the journal says that it ended, and knows of what was before
+    only the room's noise: so a recording that is taken up again after a break gives the same
+    utterances as without it.
     """
 
     tells_quiet = False
@@ -100,16 +103,19 @@ class RecordedEars:
         self._recogniser = recogniser
         self._clock = clock
         self._sound = read_sound(path)
-        self._at = self._begun_at = round(start_s * SAMPLE_RATE)
-        self._segments = self._segmented()
+        self._at = round(start_s * SAMPLE_RATE)
         self.can_time = clock is not None
 
     def listen(self) -> Utterance | None:
         """The next utterance of the recording."""
-        segment = next(self._segments, None)
+        begun = self._at
+        segment = self._next_segment(begun)
         if segment is None:
             return None
-        return utterance_of(segment, self._recogniser, self._begun_at)
+        utterance = utterance_of(segment, self._recogniser, begun)
+        if utterance.end_s is not None:
+            self._at = round(round(utterance.end_s, 2) * SAMPLE_RATE)
+        return utterance
 
     def time(self, expected: int, least_rms: float) -> Run:
         """Goes on in the recording until the run is over."""
@@ -119,17 +125,15 @@ class RecordedEars:
         start = self._at
         while not listener.over and (block := self._next_block()) is not None:
             listener.feed(block)
-        self._begun_at, self._segments = self._at, self._segmented()
         run = listener.finish()
         return replace(run, start_s=start / SAMPLE_RATE, end_s=self._at / SAMPLE_RATE)
 
-    def _segmented(self) -> Iterator[Segment]:
-        segmenter = Segmenter()
+    def _next_segment(self, begun: int) -> Segment | None:
+        segmenter = Segmenter(before=self._sound[:begun])
         while (block := self._next_block()) is not None:
-            yield from segmenter.feed(block)
-        last = segmenter.flush()
-        if last is not None:
-            yield last
+            for segment in segmenter.feed(block):
+                return segment
+        return segmenter.flush()
 
     def _next_block(self) -> NDArray[np.int16] | None:
         block = self._sound[self._at : self._at + _BLOCK]

@@ -12,7 +12,7 @@ from typing import Protocol
 
 import numpy as np
 
-_FLOOR_CHUNKS = 125
+FLOOR_CHUNKS = 125
 """The floor is the lowest level of so many chunks, 4 s: nobody talks so long without a gap."""
 _KNOWN_AFTER = 16
 """Half a second: before that the floor is not known, and everything is looked at."""
@@ -39,7 +39,7 @@ class NoiseGate:
 
     def __init__(self, detector: VoiceDetector) -> None:
         self._detector = detector
-        self._levels_db: deque[float] = deque(maxlen=_FLOOR_CHUNKS)
+        self._levels_db: deque[float] = deque(maxlen=FLOOR_CHUNKS)
         self._unseen: deque[bytes] = deque(maxlen=_BEFORE_CHUNKS)
         self._hold = 0
 
@@ -50,12 +50,14 @@ class NoiseGate:
             return None
         return min(self._levels_db)
 
+    def pass_by(self, audio: bytes) -> None:
+        """A chunk from before the stream: the floor is known by it, no voice is sought in it."""
+        self._levels_db.append(_level_db(audio))
+        self._unseen.append(audio)
+
     def process_chunk(self, audio: bytes) -> float:
         """The probability, 0 to 1, for 512 samples of 16-bit sound at 16 kHz."""
-        samples = np.frombuffer(audio, np.int16).astype(np.float64)
-        # What never changes is no sound: microphones without a filter are off by some steps.
-        rms = max(float(samples.std()), _LEAST_RMS)
-        level_db = 20 * float(np.log10(rms / 32768))
+        level_db = _level_db(audio)
         self._levels_db.append(level_db)
         floor_db = self.floor_db
         if floor_db is None or level_db > floor_db + _ABOVE_DB:
@@ -68,3 +70,10 @@ class NoiseGate:
         while self._unseen:
             self._detector.process_chunk(self._unseen.popleft())
         return self._detector.process_chunk(audio)
+
+
+def _level_db(audio: bytes) -> float:
+    samples = np.frombuffer(audio, np.int16).astype(np.float64)
+    # What never changes is no sound: microphones without a filter are off by some steps.
+    rms = max(float(samples.std()), _LEAST_RMS)
+    return 20 * float(np.log10(rms / 32768))

