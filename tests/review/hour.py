@@ -64,6 +64,9 @@ class _Clock:
     def rising_s(self) -> float:
         return self.now_s
 
+    def slept_s(self) -> float:
+        return 0.0
+
 
 class _Ears:
     """Gives the lines in their order, each with its piece of the recording."""
