@@ -44,7 +44,7 @@ def features_of(
 
 @dataclass(frozen=True)
 class _Member:
-    """The layers: weights (out, in, 5) with biases, and the last one of one output."""
+    """The layers: weights (5, out, in) with biases, and the last one of one output."""
 
     layers: tuple[tuple[Weights, Weights], ...]
     last: tuple[Weights, Weights]
@@ -80,7 +80,8 @@ class OnsetNet:
         members = []
         for nth in sorted({name.partition(".")[0] for name in arrays}):
             layers = tuple(
-                (arrays[f"{nth}.{name}.weight"], arrays[f"{nth}.{name}.bias"]) for name in names
+                (_by_tap(arrays[f"{nth}.{name}.weight"]), arrays[f"{nth}.{name}.bias"])
+                for name in names
             )
             last = arrays[f"{nth}.last.weight"][:, :, 0], arrays[f"{nth}.last.bias"]
             members.append(_Member(layers, last))
@@ -92,12 +93,17 @@ class OnsetNet:
         return every
 
 
+def _by_tap(weight: Weights) -> Weights:
+    """Weights (out, in, 5) with the taps first, each in one piece: numpy multiplies them faster."""
+    return np.ascontiguousarray(np.moveaxis(weight, 2, 0))
+
+
 def _convolved(
     inner: NDArray[np.float32], weight: Weights, bias: Weights, dilation: int
 ) -> NDArray[np.float32]:
-    frames, half = inner.shape[1], weight.shape[2] // 2
+    frames, half = inner.shape[1], len(weight) // 2
     padded = np.pad(inner, ((0, 0), (half * dilation, half * dilation)))
     out = np.broadcast_to(bias[:, None], (len(bias), frames)).copy()
-    for tap in range(weight.shape[2]):
-        out += weight[:, :, tap] @ padded[:, tap * dilation : tap * dilation + frames]
+    for tap in range(len(weight)):
+        out += weight[tap] @ padded[:, tap * dilation : tap * dilation + frames]
     return out
