@@ -7,6 +7,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+import time
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -22,6 +23,8 @@ from handsfree.errors import VoiceError
 from handsfree.settings import USUAL_WPM
 
 WAY_OUT = "install a voice: apt install espeak-ng, or pip install 'handsfree[voice]'"
+START_LIMIT_S = 10.0
+"""How long a voice may take to begin: loading its libraries on a cold machine."""
 WORKER_COMMAND = (sys.executable, "-m", "handsfree.speech.worker")
 
 
@@ -57,8 +60,10 @@ class VoiceWorker:
     """A voice in a process of its own, one text at a time.
 
     A worker speaks at one rate; another rate is spoken by a fresh one (0.1 s more). One
-    that dies, or takes longer than ``time_limit_s`` for a text, is killed and
-    the text tried once more in a fresh one. What was spoken last is kept in memory, up
+    that dies, answers nonsense, or takes longer than ``time_limit_s`` for a text, is killed
+    and the text tried once more in a fresh one. When that one hangs too, texts are refused
+    at once for ``rest_s``, so that whoever prints them need not wait for each; after that a
+    text is tried in one fresh worker only. What was spoken last is kept in memory, up
     to ``kept_bytes`` (20 MB are about 8 minutes): most prompts come again. It speaks the
     first of ``languages`` (tags such as 'es-419') that a voice of this machine has, or with
     the machine's own voice where none is asked for.
@@ -67,13 +72,16 @@ class VoiceWorker:
     def __init__(
         self,
         *,
-        time_limit_s: float = 10.0,
+        time_limit_s: float = 5.0,
+        rest_s: float = 30.0,
         kept_bytes: int = 20_000_000,
         command: Sequence[str] = WORKER_COMMAND,
         languages: Sequence[str] = (),
     ) -> None:
         self._command = (*command, *languages)
         self._time_limit_s = time_limit_s
+        self._rest_s = rest_s
+        self._rests_until_s: float | None = None
         self._kept = _Kept(kept_bytes)
         self._worker: _Worker | None = None
         self._folder = tempfile.TemporaryDirectory(prefix="handsfree-voice-")
@@ -91,9 +99,12 @@ class VoiceWorker:
         if self._worker is not None and self._worker.rate_wpm != rate_wpm:
             self._stop()
         if self._worker is None:
-            worker = _Worker(self._command, rate_wpm)
             try:
-                worker.answer(self._time_limit_s)
+                worker = _Worker(self._command, rate_wpm)
+            except OSError as error:
+                raise VoiceError(f"the voice does not start: {error}", way_out=WAY_OUT) from error
+            try:
+                worker.answer(START_LIMIT_S)
             except _WorkerLost as lost:
                 worker.kill()
                 raise VoiceError(f"the voice does not start: {lost}", way_out=WAY_OUT) from lost
@@ -107,11 +118,7 @@ class VoiceWorker:
         asked = text, rate_wpm
         speech = self._kept.get(asked)
         if speech is None:
-            try:
-                speech = self._make(*asked)
-            except _WorkerLost:
-                self._stop()
-                speech = self._make_again(*asked)
+            speech = self._made(*asked)
             self._kept.put(asked, speech)
         return speech
 
@@ -120,12 +127,30 @@ class VoiceWorker:
         self._stop()
         self._folder.cleanup()
 
-    def _make_again(self, text: str, rate_wpm: int) -> Speech:
+    def _made(self, text: str, rate_wpm: int) -> Speech:
+        """Makes a text, in a second worker where the first is lost; rests when that took long."""
+        begun_s, until_s = time.monotonic(), self._rests_until_s
+        if until_s is not None and begun_s < until_s:
+            raise VoiceError("the voice hung, and is tried again in a while", way_out=WAY_OUT)
         try:
-            return self._make(text, rate_wpm)
-        except _WorkerLost as lost:
+            try:
+                speech = self._make(text, rate_wpm)
+            except _WorkerLost:
+                self._stop()
+                if until_s is not None:  # nothing was spoken since it rested
+                    raise
+                speech = self._make(text, rate_wpm)
+        except (_WorkerLost, VoiceError) as error:
+            now_s = time.monotonic()
+            slow = now_s - begun_s >= self._time_limit_s / 2
+            self._rests_until_s = now_s + self._rest_s if slow else None
+            if isinstance(error, VoiceError):
+                raise
             self._stop()
-            raise VoiceError(f"the voice cannot say '{text}': {lost}", way_out=WAY_OUT) from lost
+            why = f"the voice cannot say '{text}': {error}"
+            raise VoiceError(why, way_out=WAY_OUT) from error
+        self._rests_until_s = None
+        return speech
 
     def _make(self, text: str, rate_wpm: int) -> Speech:
         self.start(rate_wpm)
@@ -234,9 +259,13 @@ class _Worker:
             raise _WorkerLost(f"no answer within {time_limit_s:g} s") from error
         if not line:
             raise _WorkerLost("its process has died")
-        answer: dict[str, Any] = json.loads(line)
-        if not answer["ok"]:
-            raise VoiceError(f"the voice does not speak: {answer['why']}", way_out=WAY_OUT)
+        try:
+            answer: dict[str, Any] = json.loads(line)
+            spoken, why = answer["ok"], answer.get("why", "")
+        except (ValueError, TypeError, KeyError, AttributeError) as error:
+            raise _WorkerLost("its process answers nonsense") from error
+        if not spoken:
+            raise VoiceError(f"the voice does not speak: {why}", way_out=WAY_OUT)
 
     def kill(self) -> None:
         self._process.kill()

@@ -4,6 +4,7 @@ import os
 import shutil
 import signal
 import sys
+import time
 from abc import ABC, abstractmethod
 from pathlib import Path
 
@@ -92,6 +93,84 @@ def test_a_hung_worker_is_killed_by_its_time_limit(tmp_path: Path) -> None:
     with pytest.raises(VoiceError, match=r"cannot say 'Pass.': no answer within 0.5 s"):
         voice.speak("Pass.")
     assert first is not None and not process_is_there(first)
+    voice.close()
+
+
+@pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="apt install espeak-ng")
+def test_a_text_is_spoken_although_the_worker_has_stopped() -> None:
+    """The real worker stands still, as at a sound driver that never comes back."""
+    voice = VoiceWorker(time_limit_s=2.0)
+    voice.start()
+    stopped = voice.process_id
+    assert stopped is not None
+    os.kill(stopped, signal.SIGSTOP)
+    assert voice.speak("Affirm.").seconds > 0
+    assert not process_is_there(stopped)
+    voice.close()
+
+
+def hanging(tmp_path: Path) -> tuple[tuple[str, ...], Path, Path]:
+    """The command of a worker that hangs while the file 'hang' is there, that file, its starts."""
+    hang, starts = tmp_path / "hang", tmp_path / "starts"
+    hang.touch()
+    lines = [
+        "import json, os, wave",
+        f"open({str(starts)!r}, 'a').write('x')",
+        "for line in sys.stdin:",
+        f"    while os.path.exists({str(hang)!r}):",
+        "        time.sleep(0.01)",
+        "    with wave.open(json.loads(line)['path'], 'wb') as file:",
+        "        file.setparams((1, 2, 8000, 0, 'NONE', ''))",
+        "        file.writeframes(bytes(2000))",
+        "    print(json.dumps({'ok': True}), flush=True)",
+    ]
+    return worker_that(tmp_path, *lines), hang, starts
+
+
+def test_a_voice_that_hangs_for_good_is_waited_for_once_and_not_at_every_text(
+    tmp_path: Path,
+) -> None:
+    command, hang, starts = hanging(tmp_path)
+    voice = VoiceWorker(time_limit_s=1.0, rest_s=3.0, command=command)
+
+    def fails(match: str) -> int:
+        """How many workers a text has cost."""
+        before = len(starts.read_text()) if starts.exists() else 0
+        with pytest.raises(VoiceError, match=match):
+            voice.speak("Pass.")
+        return len(starts.read_text()) - before
+
+    assert fails("no answer within 1 s") == 2
+    assert [fails("tried again in a while") for _ in range(20)] == [0] * 20
+    time.sleep(3.0)
+    assert fails("no answer within 1 s") == 1
+    hang.unlink()
+    assert fails("tried again in a while") == 0
+    time.sleep(3.0)
+    assert voice.speak("Pass.").seconds > 0
+    hang.touch()  # it was in order, so two are tried again
+    starts.write_text("")
+    with pytest.raises(VoiceError, match=r"cannot say 'Fail.': no answer within 1 s"):
+        voice.speak("Fail.")
+    assert starts.read_text() == "x"  # and the one that had spoken
+    assert voice.speak("Pass.").seconds > 0  # what is kept needs no worker
+    voice.close()
+
+
+@pytest.mark.parametrize("answer", ["hello", "[]", "{}", "7", '{"okay": true}', '{"ok"', ""])
+def test_a_worker_that_answers_nonsense_is_lost_as_a_dead_one_is(
+    tmp_path: Path, answer: str
+) -> None:
+    voice = VoiceWorker(command=worker_that(tmp_path, f"sys.stdin.readline(); print({answer!r})"))
+    with pytest.raises(VoiceError, match=r"cannot say 'Pass.': its process answers nonsense"):
+        voice.speak("Pass.")
+    voice.close()
+
+
+def test_a_worker_that_cannot_be_started_is_named(tmp_path: Path) -> None:
+    voice = VoiceWorker(command=(str(tmp_path / "none"),))
+    with pytest.raises(VoiceError, match=r"the voice does not start: .*none"):
+        voice.start()
     voice.close()
 
 
