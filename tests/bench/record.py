@@ -1,7 +1,7 @@
 """The owner's record: how long it takes, and its picture in the docs.
 
-    python -m tests.bench.record              # seconds and bytes, of an invented visit
-    python -m tests.bench.record picture      # docs/pictures/record.png
+python -m tests.bench.record              # seconds and bytes, of an invented visit
+python -m tests.bench.record picture      # docs/pictures/record.png
 """
 
 from __future__ import annotations
