@@ -11,10 +11,12 @@ from handsfree.procedure.step import Procedure
 from handsfree.review.dossier import Dossier
 from handsfree.review.next_service import day_of, next_service
 from handsfree.review.plain import DECISIONS, fact_words, opening_pairs, words_of
-from handsfree.review.rows import groups_of
+from handsfree.review.rows import Group, groups_of
 from handsfree.review.summary_text import SAFETY_NOTE
 
 _SHORT, _LONG = 90, 400
+_MOST = 60
+"""Lines of one part of the record, and rows of one leaf; the report has all of them."""
 _UNBROKEN = 18
 
 
@@ -41,30 +43,20 @@ def record_data(dossier: Dossier, daily: Procedure | None = None) -> dict[str, A
         "groups": [
             {
                 "subject": _text(group.subject, _SHORT),
-                "rows": [
-                    {
-                        "what": _text(row.what, 60),
-                        "found": _text(row.found or row.left, 40),
-                        "left": _text(row.left, 40),
-                        "limit": _text(row.limit, 40),
-                        "clause": _text(row.clause, 60),
-                        "kind": row.verdict,
-                        "verdict": row.verdict_words,
-                    }
-                    for row in group.rows
-                    if row.left
-                ],
+                "rows": _rows(group),
             }
             for group in groups_of(dossier)
             if any(row.left for row in group.rows)
         ],
-        "open": [_matter(matter) for matter in dossier.matters],
-        "facts": [
-            _text(fact_words(Fact(subject=f.subject, name=f.name, value=f.value)), _SHORT)
-            for f in dossier.facts
-            if f.value in ("in_order", "not_in_order")
-        ],
-        "notes": [_text(note.now, _LONG) for note in dossier.notes],
+        "open": _cut([_matter(matter) for matter in dossier.matters]),
+        "facts": _cut(
+            [
+                _text(fact_words(Fact(subject=f.subject, name=f.name, value=f.value)), _SHORT)
+                for f in dossier.facts
+                if f.value in ("in_order", "not_in_order")
+            ]
+        ),
+        "notes": _cut([_text(note.now, _LONG) for note in dossier.notes]),
         "daily": daily_checks(daily or load_procedure("daily-check"), dossier),
         "due": str(due or ""),
         "signed": _text(f"{signed.by}, {day_of(signed.at) or ''}", _SHORT)
@@ -105,6 +97,34 @@ def daily_checks(procedure: Procedure, dossier: Dossier) -> list[str]:
         text = text.partition(" Say in order")[0]
         told.append(_text(text, _LONG))
     return told
+
+
+def _rows(group: Group) -> list[dict[str, str]]:
+    """The rows of a leaf that stand, as many as a record can hold."""
+    standing = [row for row in group.rows if row.left]
+    shown = [
+        {
+            "what": _text(row.what, 60),
+            "found": _text(row.found or row.left, 40),
+            "left": _text(row.left, 40),
+            "limit": _text(row.limit, 40),
+            "clause": _text(row.clause, 60),
+            "kind": row.verdict,
+            "verdict": row.verdict_words,
+        }
+        for row in standing[:_MOST]
+    ]
+    if len(standing) > _MOST:
+        last = f"and {len(standing) - _MOST} more: the report has them"
+        empty = dict.fromkeys(("found", "left", "limit", "clause", "kind", "verdict"), "")
+        shown.append({"what": last, **empty})
+    return shown
+
+
+def _cut(lines: list[str]) -> list[str]:
+    """As many lines as a record can hold, and how many there are more."""
+    more = len(lines) - _MOST
+    return lines if more <= 0 else [*lines[:_MOST], f"and {more} more: the report has them"]
 
 
 def _good(dossier: Dossier) -> bool:

@@ -163,6 +163,8 @@ def test_many_readings_go_on_with_their_heading(tmp_path):
     assert len(found) >= 2
     assert all(f"page {n} of {len(found)}" in page for n, page in enumerate(found, start=1))
     assert "Every day, by the owner" in " ".join(found)
+    assert " ".join(found).count("• a note") == 60
+    assert "and 20 more: the report has them" in " ".join(found)
 
 
 def test_texts_are_cut_at_what_a_page_holds(tmp_path):
