@@ -9,7 +9,7 @@ from handsfree.checks.limits import LimitSet
 from handsfree.dialogue import machine
 from handsfree.dialogue.pending import Rival
 from handsfree.dialogue.progress import Progress, changes_progress, replay
-from handsfree.dialogue.state import Heard, State
+from handsfree.dialogue.state import CycleHeard, Heard, Keep, State
 from handsfree.errors import JournalError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Job, Sheet
@@ -69,19 +69,53 @@ def state_of(
     progress = replay(event.body for event in events)
     state = State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
     for body in _since_progress(events):
-        if isinstance(body, ev.CycleTimed):
-            state, _ = machine.answer(state, heard_of(body), 0.0)
-            continue
-        taken = Taken.TYPED if body.start_s is None else Taken.SAID
-        heard = Heard(
-            text=body.text,
-            meaning=language.parse(body.text),
-            clip=body.clip,
-            taken=taken,
-            rival=None if body.start_s is None else rival_of(language, body.text),
-        )
-        state, _ = machine.answer(state, heard, 0.0)
+        state, _ = machine.answer(state, _input_of(body, language), 0.0)
     return state
+
+
+def torn_off(
+    events: tuple[ev.Event, ...],
+    procedure: Procedure,
+    limits: LimitSet,
+    language: Language,
+    folder: Path,
+    *,
+    times_by_ear: bool = False,
+) -> tuple[ev.Body, ...]:
+    """What the last thing that was heard led to and did not reach the disk.
+
+    A turn is one write, but a power cut may leave its first lines only: an 'affirm' without
+    the reading that it accepted. The conversation is pure, so the rest is worked out again.
+    Nothing is missing once the tool has spoken. Raises JournalError as :func:`state_of` does.
+    """
+    nth = max((n for n, event in enumerate(events) if _is_heard(event.body)), default=0)
+    last = events[nth].body if events else None
+    after = [event.body for event in events[nth + 1 :]]
+    spoken = (ev.Said, ev.VisitResumed)
+    if not isinstance(last, ev.Heard | ev.CycleTimed) or any(isinstance(b, spoken) for b in after):
+        return ()
+    state = state_of(events[:nth], procedure, limits, language, folder, times_by_ear=times_by_ear)
+    _, replies = machine.answer(state, _input_of(last, language), 0.0)
+    wanted = tuple(reply.body for reply in replies if isinstance(reply, Keep))
+    there = tuple(body for body in after if not isinstance(body, ev.Fault | ev.TailRecovered))
+    return wanted[len(there) :] if wanted[: len(there)] == there else ()
+
+
+def _is_heard(body: ev.Body) -> bool:
+    return isinstance(body, ev.Heard | ev.CycleTimed)
+
+
+def _input_of(body: ev.Heard | ev.CycleTimed, language: Language) -> Heard | CycleHeard:
+    """What the conversation took in when this was kept."""
+    if isinstance(body, ev.CycleTimed):
+        return heard_of(body)
+    return Heard(
+        text=body.text,
+        meaning=language.parse(body.text),
+        clip=body.clip,
+        taken=Taken.TYPED if body.start_s is None else Taken.SAID,
+        rival=None if body.start_s is None else rival_of(language, body.text),
+    )
 
 
 def _since_progress(events: tuple[ev.Event, ...]) -> list[ev.Heard | ev.CycleTimed]:

@@ -30,7 +30,7 @@ from handsfree.procedure.step import Procedure
 from handsfree.review.summary import summarise
 from handsfree.review.summary_text import summary_text
 from handsfree.settings import load_settings
-from handsfree.taken_up import first_state, opened, state_of
+from handsfree.taken_up import first_state, opened, state_of, torn_off
 from handsfree.visit import Visit
 from handsfree.wording import ENGLISH, Wording, wording
 
@@ -144,14 +144,12 @@ def resume(
         before = _last_ears(events)
         name = chosen if named else before
         language, settings = Language.load(language=first.sheet.language), load_settings()
-        state = state_of(
-            events,
-            _procedure(first.procedure, first.controller, first.sheet.language),
-            load_limits(first.sheet.limits),
-            language,
-            folder,
-            times_by_ear=name != TYPED,
-        )
+        procedure = _procedure(first.procedure, first.controller, first.sheet.language)
+        limits, by_ear = load_limits(first.sheet.limits), name != TYPED
+        parts_of = (procedure, limits, language, folder)
+        if missing := torn_off(events, *parts_of, times_by_ear=by_ear):
+            events += journal.append_all(missing, SystemClock().utc())
+        state = state_of(events, *parts_of, times_by_ear=by_ear)
         if state.progress.closed:
             raise JournalError(
                 "this visit is closed",
