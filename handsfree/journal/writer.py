@@ -38,7 +38,8 @@ class Journal:
         """Begins a journal in a new or empty place.
 
         A journal without a whole line is such a place: a kill before the first event leaves
-        one, and a power cut half of its first line, which is set aside. Raises JournalError when the folder holds a visit already or cannot be written.
+        one, and a power cut half of its first line, which is set aside. Raises JournalError
+        when the folder holds a visit already or cannot be written.
         """
         kept = folder / JOURNAL
         if kept.exists() and b"\n" in kept.read_bytes():
