@@ -43,6 +43,10 @@ _LEAST_ODDS = 6.0  # chosen on noises that the net was not trained on: handsfree
 _LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
 _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
+_PLAIN, _PLAIN_S = 10**3.2, 0.004  # of the peak over what is usual in the noise, in power
+_SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-3.6
+_LOOK_BACK = round(0.4 / FRAME_S)
+_BRIDGED = round(0.1 / FRAME_S)
 _REFINE = 160  # samples to both sides: 10 ms
 _CLEAR_DB, _SHARP = 15.0, 2.0
 _FIRST = round(0.02 / FRAME_S)
@@ -181,6 +185,10 @@ class OnsetDetector:
         begin = max(row - _NEAR, self._last_onset + _HANG - self._first, 0)
         odds = self._odds[begin : row + _NEAR + 1]
         at, spread = middle_of(odds)
+        stated_s = uncertainty_s(odds, at)
+        usual = float(mean_square(self._noise_before(frame)[1]))
+        if peak >= _PLAIN * usual:
+            at, spread, stated_s = self._seen(row, peak, usual) - begin, 0.0, _PLAIN_S
         self._last_onset = round(at) + begin + self._first
         self._noise[round(at) + begin : row + end + _HANG] = False
         ratios = self._powers[row : row + max(end, 2)] / noise
@@ -197,10 +205,25 @@ class OnsetDetector:
                 end_sample=end_sample,
                 snr_db=round(10 * math.log10(loudest), 1),
                 level_db=round(10 * math.log10(peak), 1),
-                uncertainty_s=uncertainty_s(odds, at),
+                uncertainty_s=stated_s,
                 clipped=bool(len(body) and np.mean(body >= _FULL_SCALE) > _CLIPPED_SHARE),
             )
         ]
+
+    def _seen(self, row: int, peak: float, usual: float) -> int:
+        """The row at which a sound begins that stands so far over the noise that all of it is seen.
+
+        From its loudest part back, over silences up to 0.1 s long: before a t for instance.
+        """
+        low = max(row - _LOOK_BACK, self._last_onset + _HANG - self._first, 0)
+        power = mean_square(self._powers[low : row + _LOUD_WITHIN])
+        loud = np.flatnonzero(power > max(_SEEN_OVER_NOISE * usual, _SEEN_OF_PEAK * peak))
+        begin = int(np.argmax(power))
+        for nth in loud[loud < begin][::-1]:
+            if begin - nth > _BRIDGED:
+                break
+            begin = int(nth)
+        return low + begin
 
     def _refined(self, middle: int) -> int:
         """The sample (of those kept) at which the sound begins that begins about there."""

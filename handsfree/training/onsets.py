@@ -206,6 +206,12 @@ def examples(
     length = round(1.0 * RATE)
     word, _ = banks["words"].draw(count, length, apart=apart, looped=False)
     word = torch.where(some(0.3), _tinted(word), word) * (32768 / _VOICE_RMS)
+    # Its own recording's noise came with it, and begins where it was cut.
+    own_db = uniform(32, 60)
+    hiss = torch.where(some(0.5), _coloured(count, length, device), torch.randn_like(word))
+    fade = (torch.arange(length, device=device)[None] / 160).clamp(0, 1) ** 2
+    loudest = word.abs().amax(1, keepdim=True)
+    word = word + some(0.6) * (word != 0) * fade * hiss * loudest * 10 ** (-own_db / 20)
     word, start = _at_another_speed(word, 160)
     kind = torch.rand(count, 1, device=device)
     mark = torch.where(kind < 0.65, word, _taps(count, length, device))
