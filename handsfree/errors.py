@@ -14,6 +14,8 @@
     ├── ModelError              a speech model folder
     ├── SettingsError           the settings file
     ├── JournalError            a journal or visit folder
+    │   └── JournalBusy         another program writes it just now
+    ├── OfficeError             a change of the office that cannot be made
     ├── LedgerError             a ledger: its address, its database
     ├── PackError               a packed visit that cannot be taken in
     ├── RehearsalError          a door file, a fault or a voice of a rehearsal
@@ -99,6 +101,14 @@ class SettingsError(HandsfreeError):
 
 class JournalError(HandsfreeError):
     """A journal or visit folder that cannot be used."""
+
+
+class JournalBusy(JournalError):
+    """Another program writes this journal just now."""
+
+
+class OfficeError(HandsfreeError):
+    """A change of the office that cannot be made, or a page that cannot be served."""
 
 
 class LedgerError(HandsfreeError):

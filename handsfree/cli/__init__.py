@@ -22,6 +22,7 @@ _COMMANDS = (
     "record",
     "pack",
     "unpack",
+    "office",
     "ledger",
     "check",
     "limits",

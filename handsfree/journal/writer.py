@@ -12,7 +12,7 @@ from typing import Self
 
 from filelock import FileLock, Timeout
 
-from handsfree.errors import JournalError
+from handsfree.errors import JournalBusy, JournalError
 from handsfree.journal.canonical import canonical, sha256_of, stamp
 from handsfree.journal.disk import disk_fault, replace_file, sync_folder, write_all
 from handsfree.journal.events import Body, Event, TailRecovered
@@ -190,7 +190,7 @@ def _lock(folder: Path) -> FileLock:
     try:
         lock.acquire(timeout=0)
     except Timeout as error:
-        raise JournalError(
+        raise JournalBusy(
             "another handsfree is writing this visit",
             file=folder,
             way_out="end that one first",

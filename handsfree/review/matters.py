@@ -15,7 +15,8 @@ from handsfree.review.plain import step_words, with_unit, words_of
 class Matters:
     """Collects skipped steps, the technician's words and the office's decisions, in order.
 
-    A matter that an amendment has settled is none any more, whatever the word on it was.
+    A matter that an amendment has settled is none any more, whatever the word on it was. One
+    that was judged or told anew after the office decided on it wants a new decision.
     """
 
     def __init__(self) -> None:
@@ -35,6 +36,11 @@ class Matters:
                     self._skipped[key] = ended
             case ev.OpenSettled(key=key, word=word):
                 self._words[key] = word
+            case ev.Judged(findings=findings):
+                for found in findings:
+                    self._decisions.pop(f"{found.subject}/{found.rule}", None)
+            case office.FactAmended(subject=subject, name=name):
+                self._decisions.pop(f"{subject}/{name}", None)
             case office.OpenDecided(key=key, decision=decision, by=by, why=why):
                 self._decisions[key] = Decision(
                     seq=event.seq, at=event.at, by=by, why=why, decision=decision

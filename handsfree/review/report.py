@@ -71,15 +71,6 @@ def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = 
     """The whole page. Everything that was spoken or typed is escaped."""
     page = page_of(dossier, sound)
     script = _source("report.js")
-    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-    policy = (
-        "default-src 'none'; img-src data:; media-src data: 'self'; "
-        f"style-src 'unsafe-inline' 'self'; script-src 'sha256-{digest}'"
-    )
-    if office is None:
-        policy += "; base-uri 'none'; form-action 'none'"
-    else:
-        policy += f" 'self'; base-uri 'none'; {office.policy}"
     return (
         environment()
         .get_template("report.html")
@@ -87,7 +78,7 @@ def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = 
             dossier=dossier,
             page=page,
             office=office,
-            policy=policy,
+            policy=policy_of("" if office is None else office.policy),
             lang=dossier.sheet.language,
             parts_of_opening=opening_pairs(dossier.opening),
             decisions=DECISIONS,
@@ -97,6 +88,18 @@ def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = 
             script=Markup(script),
         )
     )
+
+
+def policy_of(added: str = "") -> str:
+    """The page's content security policy: its own script and no other; an office's is ``added``."""
+    digest = base64.b64encode(hashlib.sha256(_source("report.js").encode()).digest()).decode()
+    policy = (
+        "default-src 'none'; img-src data:; media-src data: 'self'; "
+        f"style-src 'unsafe-inline' 'self'; script-src 'sha256-{digest}'"
+    )
+    if not added:
+        return policy + "; base-uri 'none'; form-action 'none'"
+    return policy + f" 'self'; base-uri 'none'; {added}"
 
 
 @cache

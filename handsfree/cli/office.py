@@ -1,0 +1,53 @@
+"""handsfree office: review, correct and sign visits in the browser."""
+
+from __future__ import annotations
+
+import webbrowser
+from pathlib import Path
+
+import click
+
+from handsfree.cli.visit import VISITS
+from handsfree.office.serve import Served, serve
+
+PORT = 8417
+
+
+@click.command()
+@click.argument("folder", required=False, type=click.Path(path_type=Path))
+@click.option("--port", default=PORT, show_default=True, help="The port; 0 takes a free one.")
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    show_default=True,
+    help="Where it can be reached. Beyond this machine it asks for a token.",
+)
+@click.option("--open", "show", is_flag=True, help="Open it in the browser.")
+def office(folder: Path | None, port: int, host: str, show: bool) -> None:
+    """Serves a folder of visits to the browser: listen, correct, decide, sign off.
+
+    FOLDER is a visit or a folder of visits, by default visits/. Everything that is changed goes
+    into the visit's journal with name, reason and time. Only this machine can reach it, unless
+    --host says otherwise. Ctrl+C ends it.
+
+    \b
+    Examples:
+      handsfree office
+      handsfree office my-visit --open
+      handsfree office /srv/visits --host 0.0.0.0
+    """
+
+    def told(served: Served) -> None:
+        click.echo(f"The office is open: {served.address}")
+        if served.token is not None:
+            click.echo(
+                "Others in this network can reach it, and whoever has this address, token and all,"
+                " can hear and change every visit. Nothing is encrypted on the way: use it in a"
+                " network that you trust, or through a tunnel.",
+                err=True,
+            )
+        click.echo("Ctrl+C ends it.")
+        if show:
+            webbrowser.open(served.address)
+
+    serve(folder or VISITS, host, port, told)

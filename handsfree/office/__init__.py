@@ -1,0 +1,1 @@
+"""The office: a local web page over a folder of visits."""

@@ -1,0 +1,319 @@
+"""The office as a web application: which address gives which page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any, NamedTuple
+from urllib.parse import unquote
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from handsfree.clock import Clock, SystemClock
+from handsfree.errors import HandsfreeError, JournalError, OfficeError
+from handsfree.office.answer import Answers, keep_name
+from handsfree.office.controls import POLICY as CONTROLS_POLICY
+from handsfree.office.form import TooLarge, csrf_of, is_ours, new_session, read_form
+from handsfree.office.guard import Guard, give_token, same
+from handsfree.office.index import Index
+from handsfree.office.look import page, static
+from handsfree.office.pages import (
+    FILTERS,
+    Person,
+    change_page,
+    list_page,
+    listen_page,
+    visit_page,
+)
+from handsfree.office.seen import Seen, clip_file, see
+from handsfree.review.change import name_of_person
+from handsfree.review.export import export_json
+from handsfree.review.record_pdf import record_pdf
+from handsfree.review.report import policy_of
+from handsfree.review.visit_row import Asked, choose
+
+
+class House(NamedTuple):
+    """How an office is served: its names, its token, its key, and where its rows are kept."""
+
+    names: tuple[str, ...] = ("localhost", "127.0.0.1", "::1")
+    any_address: bool = False
+    token: str | None = None
+    key: bytes = b""
+    kept: Path | None = None
+
+
+class Office:
+    """The pages over one folder of visits."""
+
+    def __init__(self, root: Path, house: House, clock: Clock | None = None) -> None:
+        self.root = root
+        self.house = house
+        self.clock = clock or SystemClock()
+        self.index = Index(root, house.kept)
+        self._answers = Answers(self.index, self.clock)
+        self._session = f"handsfree-{csrf_of(b'office', str(root.resolve()))[:8]}"
+
+    def app(self) -> Starlette:
+        """The application; the index starts and ends with it."""
+
+        @asynccontextmanager
+        async def alive(_: Starlette) -> Any:
+            self.index.start()
+            yield
+            await run_in_threadpool(self.index.close)
+
+        guard = Middleware(
+            Guard,
+            names=self.house.names,
+            any_address=self.house.any_address,
+            token=self.house.token,
+        )
+        visit = "/visit/{id}"
+        return Starlette(
+            routes=[
+                Route("/", self.list),
+                Route("/name", self.name, methods=["GET", "POST"]),
+                Route("/token", self.token, methods=["GET", "POST"]),
+                Route("/static/{name}", self.static),
+                Route("/favicon.ico", lambda _: Response(status_code=204)),
+                Route(visit, self.visit),
+                Route(f"{visit}/listen", self.listen),
+                Route(f"{visit}/change", self.change, methods=["POST"]),
+                Route(f"{visit}/set-aside", self.set_aside, methods=["POST"]),
+                Route(f"{visit}/change/{{what}}/{{nth:int}}", self.change_form),
+                Route(f"{visit}/clips/{{clip}}", self.clip),
+                Route(f"{visit}/record.pdf", self.record),
+                Route(f"{visit}/export.json", self.export),
+            ],
+            middleware=[guard],
+            lifespan=alive,
+            exception_handlers={
+                HTTPException: self._no_page,
+                HandsfreeError: self._problem,
+                Exception: self._fault,
+            },
+        )
+
+    def list(self, request: Request) -> Response:
+        """The visits that are asked for."""
+        query = request.query_params
+        only = query.get("only", "all")
+        number = query.get("page", "1")
+        asked = Asked(
+            words=query.get("q", "")[:200],
+            only=only if only in FILTERS else "all",  # type: ignore[arg-type]
+            page=int(number) if number.isdecimal() and len(number) < 7 else 1,
+        )
+        today = self.clock.utc().date()
+        chosen = choose(self.index.rows(), asked, today)
+        if self.index.fresh_page(chosen.rows):
+            chosen = choose(self.index.rows(), asked, today)
+        who = self._who(request)
+        folder = self.root.resolve().name
+        return self._html(request, list_page(asked, chosen, self.index.unread(), folder, who))
+
+    def visit(self, request: Request) -> Response:
+        """The report of a visit with what can be done to it."""
+        seen = self._seen(request)
+        broken = seen.dossier.verification.broken
+        if broken is not None:
+            problem = f"line {broken.line}: {broken.reason}"
+            self.index.found_broken(request.path_params["id"], problem)
+        response = self._html(request, visit_page(seen, self._who(request)))
+        policy = policy_of(f"{CONTROLS_POLICY}; frame-ancestors 'none'")
+        response.headers["content-security-policy"] = policy
+        return response
+
+    def listen(self, request: Request) -> Response:
+        """The readings to be confirmed."""
+        return self._html(request, listen_page(self._seen(request), self._who(request)))
+
+    def change_form(self, request: Request) -> Response:
+        """The form for one thing."""
+        seen, given = self._seen(request), request.path_params
+        if not seen.writable:
+            return RedirectResponse(seen.here, 303)
+        made = change_page(seen, self._who(request), given["what"], given["nth"])
+        if made is None:
+            raise HTTPException(404)
+        return self._html(request, made)
+
+    async def change(self, request: Request) -> Response:
+        """Makes a change, or says why not."""
+        folder, here = self._folder(request), self._here(request)
+        who, fields = await self._fields(request)
+        return await run_in_threadpool(
+            self._answers.change,
+            folder,
+            here,
+            who,
+            fields,
+            plain="application/json" not in request.headers.get("accept", ""),
+        )
+
+    async def set_aside(self, request: Request) -> Response:
+        """Sets an unfinished last line aside."""
+        folder, here = self._folder(request), self._here(request)
+        await self._fields(request)
+        await run_in_threadpool(self._answers.set_aside, folder, here)
+        return RedirectResponse(here, 303)
+
+    def clip(self, request: Request) -> Response:
+        """The sound of an utterance, a run or a note; a part of it where that is asked for."""
+        file = clip_file(self._folder(request), request.path_params["clip"])
+        if file is None:
+            raise HTTPException(404)
+        return FileResponse(file, media_type="audio/flac", headers={"cache-control": "private"})
+
+    def record(self, request: Request) -> Response:
+        """The owner's record."""
+        content = record_pdf(self._seen(request).dossier)
+        headers = {"content-disposition": 'inline; filename="record.pdf"'}
+        return Response(content, media_type="application/pdf", headers=headers)
+
+    def export(self, request: Request) -> Response:
+        """The visit for other programs."""
+        content = export_json(self._seen(request).dossier)
+        headers = {"content-disposition": 'attachment; filename="visit.json"'}
+        return Response(content, media_type="application/json", headers=headers)
+
+    def static(self, request: Request) -> Response:
+        """Styles and the script."""
+        found = static(request.path_params["name"])
+        if found is None:
+            raise HTTPException(404)
+        return Response(found[0], media_type=found[1], headers={"cache-control": "no-cache"})
+
+    async def name(self, request: Request) -> Response:
+        """Asks who is at the desk, and has the browser keep it."""
+        who = self._who(request)
+        back = _inside(request.query_params.get("back", "/"))
+        problem = ""
+        if request.method == "POST":
+            who, fields = await self._fields(request)
+            back = _inside(fields.get("back", "/"))
+            try:
+                name = name_of_person(fields.get("by", ""))
+            except OfficeError as error:
+                problem = str(error)
+            else:
+                response = RedirectResponse(back, 303)
+                keep_name(response, name)
+                return response
+        made = page(
+            "name.html",
+            action="/name",
+            given=who.name,
+            csrf=who.csrf,
+            carried={"back": back},
+            problem=problem,
+        )
+        return self._html(request, made, 422 if problem else 200)
+
+    async def token(self, request: Request) -> Response:
+        """Asks for the token, where the office wants one."""
+        if self.house.token is None:
+            return RedirectResponse("/", 303)
+        problem = ""
+        if request.method == "POST":
+            sent = (await read_form(request)).get("token", "").strip()
+            if same(sent, self.house.token):
+                response = RedirectResponse("/", 303)
+                give_token(response, sent)
+                return response
+            problem = "That is not the token."
+        return HTMLResponse(page("token.html", problem=problem), 401 if problem else 200)
+
+    def _who(self, request: Request) -> Person:
+        session = self._session_of(request)
+        name = unquote(request.cookies.get("handsfree-name", ""))
+        try:
+            name = name_of_person(name)
+        except OfficeError:
+            name = ""
+        return Person(name, csrf_of(self.house.key, session))
+
+    def _session_of(self, request: Request) -> str:
+        """The session of the request: a new one is given where it brings none."""
+        session = request.cookies.get(self._session, "")
+        if not 20 <= len(session) <= 64:
+            session = getattr(request.state, "session", "") or new_session()
+            request.state.session = session
+        return session
+
+    async def _fields(self, request: Request) -> tuple[Person, dict[str, str]]:
+        """A form, when it was given out to this session."""
+        fields = await read_form(request)
+        session = request.cookies.get(self._session, "")
+        if not is_ours(self.house.key, session, fields):
+            raise HTTPException(403)
+        return self._who(request), fields
+
+    def _html(self, request: Request, content: str, status: int = 200) -> HTMLResponse:
+        response = HTMLResponse(content.encode("utf-8", "replace"), status)
+        if given := getattr(request.state, "session", ""):
+            response.set_cookie(self._session, given, httponly=True, samesite="lax")
+        return response
+
+    def _folder(self, request: Request) -> Path:
+        folder = self.index.folder(request.path_params["id"])
+        if folder is None:
+            raise HTTPException(404)
+        return folder
+
+    def _here(self, request: Request) -> str:
+        return f"/visit/{request.path_params['id']}"
+
+    def _seen(self, request: Request) -> Seen:
+        return see(self._folder(request), self._here(request))
+
+    def _no_page(self, request: Request, error: Exception) -> Response:
+        status = error.status_code if isinstance(error, HTTPException) else 500
+        told = _TOLD.get(status, "The office does not do this.")
+        return _problem(_TITLES.get(status, "Not here"), told, status)
+
+    def _problem(self, request: Request, error: Exception) -> Response:
+        status = 413 if isinstance(error, TooLarge) else 422
+        if isinstance(error, JournalError):
+            return _problem("The journal cannot be used", _sentence(error), 409)
+        return _problem("That cannot be done", _sentence(error), status)
+
+    def _fault(self, request: Request, error: Exception) -> Response:
+        return _problem("Something went wrong", "It is told where the office was started.", 500)
+
+
+_TITLES = {403: "This page is too old", 404: "There is no such page"}
+_TOLD = {
+    403: "It was not given to this browser, or the office was started anew since. Nothing was"
+    " changed. Go back, load the page again, and do it once more.",
+    404: "The visit was moved or removed, or the thing is not in it.",
+}
+
+
+def _problem(title: str, problem: str, status: int) -> HTMLResponse:
+    about: Mapping[str, Any] = {"fields": {}, "to": "/", "to_words": "All visits"}
+    made = page("problem.html", title=title, problem=problem, **about)
+    return HTMLResponse(made.encode("utf-8", "replace"), status)
+
+
+def _sentence(error: Exception) -> str:
+    """An error without the place of its file, which is nobody's business on the net."""
+    if isinstance(error, HandsfreeError):
+        line = f"Line {error.line}: " if error.line is not None else ""
+        out = f" ({error.way_out})" if error.way_out else ""
+        return f"{line}{error.message}{out}"
+    return str(error)
+
+
+def _inside(back: str) -> str:
+    """An address of ours to go back to; the list for any other."""
+    ours = back.startswith("/") and not back.startswith("//") and "\\" not in back
+    return back if ours and back.isprintable() and len(back) < 500 else "/"

@@ -1,0 +1,51 @@
+"""The office's templates: those of the report beside its own, everything escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from jinja2 import ChoiceLoader, Environment, PackageLoader
+from markupsafe import Markup
+
+from handsfree.review.plain import DECISIONS
+from handsfree.review.report import environment
+from handsfree.review.summary_text import SAFETY_NOTE
+
+STATIC = {
+    "report.css": ("handsfree.review", "text/css"),
+    "office.css": ("handsfree.office", "text/css"),
+    "office.js": ("handsfree.office", "text/javascript"),
+}
+"""What is given out as it stands: in which package it lies, and what it is."""
+
+
+def page(template: str, /, **about: Any) -> str:
+    """A whole page."""
+    return _templates().get_template(template).render(about)
+
+
+def fragment(name: str, part: str, about: Mapping[str, Any]) -> Markup:
+    """One macro of a template, which is given ``about`` as its only argument."""
+    module = _templates().get_template(name).module
+    return Markup(getattr(module, part)(about))
+
+
+def static(name: str) -> tuple[bytes, str] | None:
+    """The bytes and the kind of a file that is given out; None for every other name."""
+    if name not in STATIC:
+        return None
+    package, kind = STATIC[name]
+    return files(package).joinpath(f"templates/{name}").read_bytes(), kind
+
+
+@cache
+def _templates() -> Environment:
+    report = environment()
+    made = report.overlay(
+        loader=ChoiceLoader([PackageLoader("handsfree.office"), PackageLoader("handsfree.review")])
+    )
+    made.globals = report.globals | {"decisions": DECISIONS, "safety_note": SAFETY_NOTE}
+    return made

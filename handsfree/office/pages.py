@@ -1,0 +1,294 @@
+"""The office's pages, made from what was read; nothing is read or written here but templates."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from typing import Any, NamedTuple
+from urllib.parse import urlencode
+
+from handsfree.errors import HandsfreeError
+from handsfree.job.finding import Finding
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.office.controls import Desk
+from handsfree.office.look import page
+from handsfree.office.seen import Seen
+from handsfree.procedure.load import load_procedure
+from handsfree.procedure.step import Procedure
+from handsfree.review.amend import answers_of
+from handsfree.review.change import Amend, AmendFact, Change, Confirm, Decide, SignOff, Strike
+from handsfree.review.dossier import Dossier
+from handsfree.review.dossier_parts import OfficeItem, ReadingItem
+from handsfree.review.plain import (
+    DECISIONS,
+    came_of,
+    office_words,
+    quantity_words,
+    step_words,
+    with_unit,
+    words_of,
+)
+from handsfree.review.report import report_html
+from handsfree.review.rows import verdict_of
+from handsfree.review.sound import LinkedSound
+from handsfree.review.undecided import name_of, to_confirm
+from handsfree.review.visit_row import Asked, Chosen
+
+MOST_CARDS = 150
+"""Readings on one page to listen to."""
+FILTERS = {
+    "all": "All",
+    "not-in-order": "Not in order",
+    "not-reviewed": "Not signed off",
+    "due": "Due this month",
+    "broken": "Broken",
+}
+
+
+class Person(NamedTuple):
+    """Who asks: their name, '' while it is not told, and the token for their forms."""
+
+    name: str
+    csrf: str
+
+
+class Card(NamedTuple):
+    """A reading to listen to."""
+
+    item: ReadingItem
+    what: str
+    place: str
+    kind: str
+    sound: str | None
+    verdicts: tuple[str, ...]
+
+
+def list_page(asked: Asked, chosen: Chosen, unread: int, folder: str, who: Person) -> str:
+    """The list of visits."""
+    return page(
+        "list.html",
+        asked=asked,
+        chosen=chosen,
+        filters=FILTERS,
+        unread=unread,
+        folder=folder,
+        address=address_of,
+        name=who.name,
+        back=address_of(asked),
+    )
+
+
+def address_of(asked: Asked) -> str:
+    """The address of a page of the list."""
+    given = {"q": asked.words, "only": asked.only if asked.only != "all" else ""}
+    if asked.page > 1:
+        given["page"] = str(asked.page)
+    query = urlencode({key: value for key, value in given.items() if value})
+    return f"/?{query}" if query else "/"
+
+
+def visit_page(seen: Seen, who: Person) -> str:
+    """The report with the office's controls."""
+    desk = Desk(
+        seen.dossier,
+        here=seen.here,
+        head=seen.head,
+        csrf=who.csrf,
+        name=who.name,
+        writable=seen.writable,
+    )
+    return report_html(seen.dossier, LinkedSound(seen.folder, f"{seen.here}/clips/"), desk)
+
+
+def listen_page(seen: Seen, who: Person) -> str:
+    """The readings that nobody has confirmed, the most doubtful first."""
+    asked = to_confirm(seen.dossier) if seen.writable else ()
+    cards = tuple(_card(item, seen) for item in asked[:MOST_CARDS])
+    return page(
+        "listen.html",
+        **_about(seen, who, f"{seen.here}/listen"),
+        cards=cards,
+        total=len(asked),
+    )
+
+
+def change_page(
+    seen: Seen,
+    who: Person,
+    what: str,
+    nth: int,
+    *,
+    problem: str = "",
+    fields: Mapping[str, str] | None = None,
+    ask_sure: bool = False,
+) -> str | None:
+    """The page on which one thing is corrected; None where it is not there.
+
+    ``nth`` is a reading's place in the dossier from 1, or the line of anything else. ``fields`` are
+    those of a form that could not be taken, with its ``problem``.
+    """
+    shown = _shown(seen.dossier, what, nth)
+    if shown is None:
+        return None
+    item, title, anchor, clip, lines = shown
+    answers: Sequence[str] = ()
+    if what == "fact":
+        answers = answers_of(item.name, item.value, _procedure(seen.dossier))
+    return page(
+        "change.html",
+        **_about(seen, who, seen.here),
+        what=what,
+        item=item,
+        title=title,
+        anchor=anchor,
+        lines=lines,
+        clip=clip,
+        sound=seen.sound(clip),
+        answers=answers,
+        may_confirm=what == "reading" and item.confirmed_by is None,
+        problem=problem,
+        fields={"new": "", "why": "", "kind": ""} | dict(fields or {}),
+        ask_sure=ask_sure,
+    )
+
+
+def again_page(
+    seen: Seen,
+    who: Person,
+    change: Change,
+    fields: Mapping[str, str],
+    later: Sequence[ev.Event] | None,
+) -> str:
+    """What others did first, and the change once more."""
+    named = {item.id: name_of(item).rpartition(" (")[0] for item in seen.dossier.readings}
+    acts = None if later is None else [act for event in later if (act := _act(event, named))]
+    return page(
+        "again.html",
+        **_about(seen, who, seen.here),
+        later=acts,
+        mine=words_for(change, seen.dossier),
+        fields={"why": ""} | dict(fields),
+    )
+
+
+def words_for(change: Change, dossier: Dossier) -> str:
+    """What somebody wants to change, in one line."""
+    match change:
+        case Confirm(reading_id=name) | Amend(reading_id=name) | Strike(reading_id=name):
+            item = dossier.reading(name)
+            about = name_of(item) if item is not None else f"reading {name}"
+            if isinstance(change, Confirm):
+                return f"confirm {about}"
+            return f"strike {about} out" if isinstance(change, Strike) else f"{about}: {change.new}"
+        case AmendFact(subject=subject, name=name, new=new):
+            return f"{subject}, {words_of(name)}: {words_of(new)}"
+        case Decide(key=key, decision=decision):
+            return f"{step_words(key)}: {DECISIONS[decision]}"
+        case SignOff():
+            return "sign the visit off"
+        case _:
+            return f"line {change.seq}: {change.new}"
+
+
+def _about(seen: Seen, who: Person, back: str) -> dict[str, Any]:
+    return {
+        "dossier": seen.dossier,
+        "here": seen.here,
+        "about": {"csrf": who.csrf, "head": seen.head},
+        "name": who.name,
+        "back": back,
+    }
+
+
+def _card(item: ReadingItem, seen: Seen) -> Card:
+    of_attempt = _findings(item, seen.dossier)
+    kinds = [verdict_of(found)[0] for found in of_attempt]
+    kind = next((k for k in ("fail", "close", "advised", "unjudged") if k in kinds), "pass")
+    return Card(
+        item=item,
+        what=quantity_words(item.now.quantity),
+        place=f"{item.place}, run {item.now.run}",
+        kind=kind if kinds else "none",
+        sound=seen.sound(item.clip),
+        verdicts=tuple(_verdict(found) for found in of_attempt),
+    )
+
+
+def _findings(item: ReadingItem, dossier: Dossier) -> tuple[Finding, ...]:
+    """The findings on the attempt of a reading: they stand at its last run."""
+    same = (item.now.subject, item.now.quantity, item.now.attempt)
+    return tuple(
+        found
+        for other in dossier.standing
+        if other.findings and (other.now.subject, other.now.quantity, other.now.attempt) == same
+        for found in other.findings
+    )
+
+
+def _verdict(found: Finding) -> str:
+    limit = "" if found.limit is None else f", {found.bound} {with_unit(found.limit, found.unit)}"
+    return f"{words_of(found.rule)}: {verdict_of(found)[1]}{limit}"
+
+
+def _shown(
+    dossier: Dossier, what: str, nth: int
+) -> tuple[Any, str, str, str | None, list[str]] | None:
+    """The thing itself, its title, its anchor, its clip, and what is known of it."""
+    if what == "reading" and 0 < nth <= len(dossier.readings):
+        item = dossier.readings[nth - 1]
+        if item.gone is not None:
+            return None
+        lines = [f"It stands as {with_unit(item.now.value, item.now.unit)}, {item.place}."]
+        if item.heard:
+            lines.append(f"Heard: “{item.heard}”")
+        lines += [f"{c.old} was corrected to {c.new} by {c.by}: {c.why}" for c in item.amendments]
+        return item, name_of(item).capitalize(), f"reading-{item.id}", item.clip, lines
+    if what == "meaning":
+        heard = next((u for u in dossier.utterances if u.seq == nth), None)
+        if heard is None:
+            return None
+        taken = f"Taken for: {heard.taken_for}" if heard.taken_for else "It was not understood."
+        lines = [f"Heard: “{heard.heard}”", taken]
+        lines += [f"{c.by} says it was: “{c.new}” ({c.why})" for c in heard.amendments]
+        return heard, f"What was said in line {nth}", f"line-{nth}", heard.clip, lines
+    if what == "note":
+        note = next((n for n in dossier.notes if n.seq == nth), None)
+        if note is None:
+            return None
+        lines = [f"Heard: “{note.text}”"]
+        return note, f"The note of line {nth}", f"note-{nth}", note.clip, lines
+    if what == "fact":
+        fact = next((f for f in dossier.facts if f.seq == nth), None)
+        if fact is None:
+            return None
+        title = f"{fact.subject}, {words_of(fact.name)}".capitalize()
+        lines = [f"It stands as: {words_of(fact.value)}."]
+        lines += [
+            f"{words_of(c.old)} was corrected to {words_of(c.new)} by {c.by}: {c.why}"
+            for c in fact.amendments
+        ]
+        return fact, title, f"fact-{nth}", fact.clip, lines
+    return None
+
+
+def _act(event: ev.Event, named: Mapping[str, str]) -> OfficeItem | None:
+    body = event.body
+    if isinstance(body, office.OfficeBody):
+        why = getattr(body, "why", "")
+        what = office_words(body, named)
+        return OfficeItem(
+            seq=event.seq, at=event.at, by=body.by, kind=body.kind, what=what, why=why
+        )
+    if isinstance(body, ev.Judged):
+        what = "it was judged anew"
+    else:
+        what = came_of(body) or step_words(body.kind)
+    return OfficeItem(seq=event.seq, at=event.at, by="", kind=body.kind, what=what)
+
+
+def _procedure(dossier: Dossier) -> Procedure | None:
+    """The procedure of the visit, where it is at hand."""
+    with suppress(HandsfreeError):
+        return load_procedure(dossier.procedure, language=dossier.sheet.language)
+    return None
