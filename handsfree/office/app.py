@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -19,6 +18,7 @@ from starlette.routing import Route
 from handsfree.clock import Clock, SystemClock
 from handsfree.errors import HandsfreeError, JournalError, OfficeError
 from handsfree.office.answer import Answers, keep_name
+from handsfree.office.cards import listen_page
 from handsfree.office.controls import POLICY as CONTROLS_POLICY
 from handsfree.office.form import TooLarge, csrf_of, is_ours, new_session, read_form
 from handsfree.office.guard import Guard, give_token, same
@@ -29,10 +29,10 @@ from handsfree.office.pages import (
     Person,
     change_page,
     list_page,
-    listen_page,
     visit_page,
 )
 from handsfree.office.seen import Seen, clip_file, see
+from handsfree.office.trouble import TITLES, TOLD, inside, sentence_of, trouble_page
 from handsfree.review.change import name_of_person
 from handsfree.review.export import export_json
 from handsfree.review.record_pdf import record_pdf
@@ -195,11 +195,11 @@ class Office:
     async def name(self, request: Request) -> Response:
         """Asks who is at the desk, and has the browser keep it."""
         who = self._who(request)
-        back = _inside(request.query_params.get("back", "/"))
+        back = inside(request.query_params.get("back", "/"))
         problem = ""
         if request.method == "POST":
             who, fields = await self._fields(request)
-            back = _inside(fields.get("back", "/"))
+            back = inside(fields.get("back", "/"))
             try:
                 name = name_of_person(fields.get("by", ""))
             except OfficeError as error:
@@ -277,43 +277,14 @@ class Office:
 
     def _no_page(self, request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500
-        told = _TOLD.get(status, "The office does not do this.")
-        return _problem(_TITLES.get(status, "Not here"), told, status)
+        told = TOLD.get(status, "The office does not do this.")
+        return trouble_page(TITLES.get(status, "Not here"), told, status)
 
     def _problem(self, request: Request, error: Exception) -> Response:
         status = 413 if isinstance(error, TooLarge) else 422
         if isinstance(error, JournalError):
-            return _problem("The journal cannot be used", _sentence(error), 409)
-        return _problem("That cannot be done", _sentence(error), status)
+            return trouble_page("The journal cannot be used", sentence_of(error), 409)
+        return trouble_page("That cannot be done", sentence_of(error), status)
 
     def _fault(self, request: Request, error: Exception) -> Response:
-        return _problem("Something went wrong", "It is told where the office was started.", 500)
-
-
-_TITLES = {403: "This page is too old", 404: "There is no such page"}
-_TOLD = {
-    403: "It was not given to this browser, or the office was started anew since. Nothing was"
-    " changed. Go back, load the page again, and do it once more.",
-    404: "The visit was moved or removed, or the thing is not in it.",
-}
-
-
-def _problem(title: str, problem: str, status: int) -> HTMLResponse:
-    about: Mapping[str, Any] = {"fields": {}, "to": "/", "to_words": "All visits"}
-    made = page("problem.html", title=title, problem=problem, **about)
-    return HTMLResponse(made.encode("utf-8", "replace"), status)
-
-
-def _sentence(error: Exception) -> str:
-    """An error without the place of its file, which is nobody's business on the net."""
-    if isinstance(error, HandsfreeError):
-        line = f"Line {error.line}: " if error.line is not None else ""
-        out = f" ({error.way_out})" if error.way_out else ""
-        return f"{line}{error.message}{out}"
-    return str(error)
-
-
-def _inside(back: str) -> str:
-    """An address of ours to go back to; the list for any other."""
-    ours = back.startswith("/") and not back.startswith("//") and "\\" not in back
-    return back if ours and back.isprintable() and len(back) < 500 else "/"
+        return trouble_page("Something went wrong", "It is told where the office was started.", 500)

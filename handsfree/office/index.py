@@ -10,8 +10,9 @@ from pathlib import Path
 
 from handsfree.errors import JournalError
 from handsfree.journal.chain import CRASH, Break, Scan
-from handsfree.journal.reader import Verification, scan_folder
+from handsfree.journal.reader import Verification
 from handsfree.office.kept_rows import Kept, KeptRows
+from handsfree.office.seen import steady_scan
 from handsfree.office.visits import Place, place_of, places
 from handsfree.review.dossier import dossier_of
 from handsfree.review.visit_row import Listed, VisitRow, row_of, unreadable_row
@@ -181,7 +182,7 @@ class Index:
 def _read(place: Place) -> Kept:
     """The row of a visit, from its journal without its clips: those are heard when it is opened."""
     try:
-        found = scan_folder(place.folder)
+        found = steady_scan(place.folder)
         row = row_of(dossier_of(found.events, _chain_only(found)), place.name)
     except JournalError as error:
         row = unreadable_row(place.name, error.message)

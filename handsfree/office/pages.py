@@ -8,7 +8,6 @@ from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from handsfree.errors import HandsfreeError
-from handsfree.job.finding import Finding
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.office.controls import Desk
@@ -19,24 +18,20 @@ from handsfree.procedure.step import Procedure
 from handsfree.review.amend import answers_of
 from handsfree.review.change import Amend, AmendFact, Change, Confirm, Decide, SignOff, Strike
 from handsfree.review.dossier import Dossier
-from handsfree.review.dossier_parts import OfficeItem, ReadingItem
+from handsfree.review.dossier_parts import OfficeItem
 from handsfree.review.plain import (
     DECISIONS,
     came_of,
     office_words,
-    quantity_words,
     step_words,
     with_unit,
     words_of,
 )
 from handsfree.review.report import report_html
-from handsfree.review.rows import verdict_of
 from handsfree.review.sound import LinkedSound
-from handsfree.review.undecided import name_of, to_confirm
+from handsfree.review.undecided import name_of
 from handsfree.review.visit_row import Asked, Chosen
 
-MOST_CARDS = 150
-"""Readings on one page to listen to."""
 FILTERS = {
     "all": "All",
     "not-in-order": "Not in order",
@@ -51,17 +46,6 @@ class Person(NamedTuple):
 
     name: str
     csrf: str
-
-
-class Card(NamedTuple):
-    """A reading to listen to."""
-
-    item: ReadingItem
-    what: str
-    place: str
-    kind: str
-    sound: str | None
-    verdicts: tuple[str, ...]
 
 
 def list_page(asked: Asked, chosen: Chosen, unread: int, folder: str, who: Person) -> str:
@@ -101,18 +85,6 @@ def visit_page(seen: Seen, who: Person) -> str:
     return report_html(seen.dossier, LinkedSound(seen.folder, f"{seen.here}/clips/"), desk)
 
 
-def listen_page(seen: Seen, who: Person) -> str:
-    """The readings that nobody has confirmed, the most doubtful first."""
-    asked = to_confirm(seen.dossier) if seen.writable else ()
-    cards = tuple(_card(item, seen) for item in asked[:MOST_CARDS])
-    return page(
-        "listen.html",
-        **_about(seen, who, f"{seen.here}/listen"),
-        cards=cards,
-        total=len(asked),
-    )
-
-
 def change_page(
     seen: Seen,
     who: Person,
@@ -137,7 +109,7 @@ def change_page(
         answers = answers_of(item.name, item.value, _procedure(seen.dossier))
     return page(
         "change.html",
-        **_about(seen, who, seen.here),
+        **about_visit(seen, who, seen.here),
         what=what,
         item=item,
         title=title,
@@ -165,7 +137,7 @@ def again_page(
     acts = None if later is None else [act for event in later if (act := _act(event, named))]
     return page(
         "again.html",
-        **_about(seen, who, seen.here),
+        **about_visit(seen, who, seen.here),
         later=acts,
         mine=words_for(change, seen.dossier),
         fields={"why": ""} | dict(fields),
@@ -191,7 +163,8 @@ def words_for(change: Change, dossier: Dossier) -> str:
             return f"line {change.seq}: {change.new}"
 
 
-def _about(seen: Seen, who: Person, back: str) -> dict[str, Any]:
+def about_visit(seen: Seen, who: Person, back: str) -> dict[str, Any]:
+    """What the template of a page about a visit asks for."""
     return {
         "dossier": seen.dossier,
         "here": seen.here,
@@ -199,36 +172,6 @@ def _about(seen: Seen, who: Person, back: str) -> dict[str, Any]:
         "name": who.name,
         "back": back,
     }
-
-
-def _card(item: ReadingItem, seen: Seen) -> Card:
-    of_attempt = _findings(item, seen.dossier)
-    kinds = [verdict_of(found)[0] for found in of_attempt]
-    kind = next((k for k in ("fail", "close", "advised", "unjudged") if k in kinds), "pass")
-    return Card(
-        item=item,
-        what=quantity_words(item.now.quantity),
-        place=f"{item.place}, run {item.now.run}",
-        kind=kind if kinds else "none",
-        sound=seen.sound(item.clip),
-        verdicts=tuple(_verdict(found) for found in of_attempt),
-    )
-
-
-def _findings(item: ReadingItem, dossier: Dossier) -> tuple[Finding, ...]:
-    """The findings on the attempt of a reading: they stand at its last run."""
-    same = (item.now.subject, item.now.quantity, item.now.attempt)
-    return tuple(
-        found
-        for other in dossier.standing
-        if other.findings and (other.now.subject, other.now.quantity, other.now.attempt) == same
-        for found in other.findings
-    )
-
-
-def _verdict(found: Finding) -> str:
-    limit = "" if found.limit is None else f", {found.bound} {with_unit(found.limit, found.unit)}"
-    return f"{words_of(found.rule)}: {verdict_of(found)[1]}{limit}"
 
 
 def _shown(

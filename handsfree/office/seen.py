@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 from typing import NamedTuple
 
+from handsfree.journal.chain import Scan
 from handsfree.journal.reader import CLIPS, scan_folder, verified
 from handsfree.review.dossier import Dossier, dossier_of
 
@@ -32,10 +34,25 @@ class Seen(NamedTuple):
 
 def see(folder: Path, here: str) -> Seen:
     """Reads a visit whole, clips and all. Raises JournalError when nothing of it can be shown."""
-    found = scan_folder(folder)
+    found = steady_scan(folder)
     dossier = dossier_of(found.events, verified(folder, found))
     writable = found.broken is None and not found.torn
     return Seen(folder, here, dossier, found.head.sha256, writable)
+
+
+def steady_scan(folder: Path) -> Scan:
+    """The journal between two writes of whoever writes it.
+
+    Lines and head are two files: read in the middle of a write they seem not to fit. What is
+    broken is broken at a second look as well. Raises JournalError when there is no journal.
+    """
+    found = scan_folder(folder)
+    for _ in range(3):
+        if found.broken is None and not found.torn:
+            break
+        time.sleep(0.03)
+        found = scan_folder(folder)
+    return found
 
 
 def clip_file(folder: Path, name: str) -> Path | None:

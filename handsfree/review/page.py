@@ -70,7 +70,7 @@ def page_of(dossier: Dossier, sound: Sound) -> Page:
         plan=Markup(opening_svg(dossier.opening, _plates(dossier))),
         charts=charts_of(dossier),
         groups=groups_of(dossier),
-        runs=tuple(_run(run, sound) for run in dossier.runs),
+        runs=tuple(run_view(run, sound) for run in dossier.runs),
         stretches=time_line(dossier),
         sounds=sounds,
         not_understood=sum(
@@ -127,7 +127,8 @@ def _plates(dossier: Dossier) -> dict[Side, str]:
     return {side: ", ".join(words) for side, words in known.items()}
 
 
-def _run(run: TimedRun, sound: Sound) -> RunView:
+def run_view(run: TimedRun, sound: Sound) -> RunView:
+    """A run with its title and, where its sound can be read, the picture of it."""
     samples = sound.samples(run.clip) if run.clip else None
     svg = None
     if samples is not None:

@@ -28,7 +28,8 @@
   function start(card) {
     const sound = soundOf(card);
     if (!sound) return;
-    sound.currentTime = 0;
+    sound.currentTime = Number(card.dataset.from || 0);
+    sound.dataset.piece = "yes";
     sound.play().catch(() => tell(card, "Its sound cannot be played here."));
   }
   function toggle(card) {
@@ -93,6 +94,14 @@
   function unfold(card) {
     for (const details of card.querySelectorAll("details")) details.open = false;
     card.focus();
+  }
+
+  for (const card of cards) {
+    const sound = soundOf(card), to = Number(card.dataset.to || Infinity);
+    if (!sound) continue;
+    sound.addEventListener("timeupdate", () => {
+      if (sound.dataset.piece && sound.currentTime >= to) { sound.pause(); delete sound.dataset.piece; }
+    });
   }
 
   document.addEventListener("submit", (event) => {
