@@ -22,6 +22,7 @@ MAY_IMPORT = {
     "speech": COMMON | {"job", "grammar", "settings", "timing"},
     "review": COMMON | {"job", "checks", "procedure", "journal", "timing", "timed_run"},
     "ledger": {"errors", "job", "journal", "review"},
+    "office": {"errors", "clock", "job", "checks", "procedure", "journal", "timing", "review"},
     "timing": {"job", "checks"},
     "training": COMMON | {"job", "grammar", "speech", "timing"},
 }
@@ -84,6 +85,15 @@ def test_only_the_command_line_imports_the_rehearsal():
     for path in PACKAGE.rglob("*.py"):
         if not {"rehearsal", "cli"} & set(path.relative_to(PACKAGE).parts):
             assert "rehearsal" not in parts_imported(path), f"{path} imports the rehearsal"
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["amend", "change", "judge_anew", "moved_on", "undecided", "visit_row"],
+)
+def test_what_the_office_decides_with_has_records_in_and_out_and_nothing_else(name):
+    roots = {each.split(".")[0] for each in imported(PACKAGE / "review" / f"{name}.py")}
+    assert not roots & (IMPURE - {"datetime"} | {"starlette", "sqlite3", "pathlib"})
 
 
 @pytest.mark.parametrize("name", ["leaf", "drive", "motion", "door", "mind", "technician"])
