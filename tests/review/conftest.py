@@ -22,3 +22,9 @@ def browser() -> Iterator[Any]:
 def reviewed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A visit with something of everything, reviewed and signed. Change nothing in it."""
     return storied_visit(tmp_path_factory.mktemp("visits") / "reviewed", reviewed=True)
+
+
+@pytest.fixture(scope="session")
+def waiting(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same visit before anybody has reviewed it. Change nothing in it."""
+    return storied_visit(tmp_path_factory.mktemp("visits") / "waiting")
