@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 
 from handsfree.clock import Clock
 from handsfree.errors import HandsfreeError, JournalBusy, OfficeError
-from handsfree.office.changes import Done, make_change, set_tail_aside
+from handsfree.office.changes import PATIENCE_S, Done, make_change, set_tail_aside
 from handsfree.office.index import Index
 from handsfree.office.look import page
 from handsfree.office.pages import Person, again_page, change_page, words_for
@@ -42,7 +42,8 @@ class Answers:
         who = who._replace(name=name)
         try:
             change = change_of(fields)
-            done = make_change(folder, change, name, fields.get("head", ""), self._clock)
+            head = fields.get("head", "")
+            done = make_change(folder, change, name, head, self._clock, PATIENCE_S)
         except JournalBusy as error:
             return self._busy(folder, here, who, fields, error, plain=plain)
         except OfficeError as error:

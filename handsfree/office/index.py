@@ -70,6 +70,11 @@ class Index:
                 self._listed = tuple(Listed(k.id, k.row) for k in self._rows.values())
             return self._listed
 
+    @property
+    def looked(self) -> bool:
+        """Whether the whole folder was looked at once since the start."""
+        return self._looked_s > float("-inf")
+
     def unread(self) -> int:
         """How many visits lie there that have no row yet."""
         with self._lock:
