@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import ROUND_CEILING, Decimal
 
 from handsfree.checks.doubt import Bound, Doubt, runs_to_decide
@@ -21,19 +22,26 @@ _NORMAL_95 = 1.96
 
 
 def target(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
-    """The value to aim at: the limit and the guard band that a reading has to clear.
+    """The value to aim at: the limit, the guard band to be cleared, and a reading's own scatter.
 
-    The band is that of a known scatter. What few runs add to it says how little is known
-    of the door, not how far it has to be moved.
+    A leaf that is moved to the edge of the band is too close to call every second time, for
+    what is read next scatters round it: 39 readings of 40 at this aim clear the band. After the
+    adjusting there is one reading again, so more runs before it ask for no less. The band is
+    that of a known scatter. What few runs add to it says how little is known of the door, not
+    how far it has to be moved.
     """
-    band = Decimal(f"{_NORMAL_95 * doubt.standard:.2f}") + doubt.band(bound, "simple")
-    return limit + band if bound == "at least" else limit - band
+    reading = math.hypot(doubt.known_sd, doubt.fixed)
+    band, scatter = (
+        Decimal(f"{_NORMAL_95 * sd:.2f}") for sd in (max(doubt.standard, reading), reading)
+    )
+    beyond = band + scatter + doubt.band(bound, "simple")
+    return limit + beyond if bound == "at least" else limit - beyond
 
 
 def change(
     w: Wording, quantity: Quantity, doubt: Doubt, limit: Decimal, bound: Bound, subject: Subject
 ) -> str:
-    """How far to move a failing value so that it clears the limit and its guard band.
+    """How far to move a failing value so that the next reading clears the limit and its band.
 
     For a movement of the ``subject`` the share is that of its speed: a time longer by a
     factor is a speed lower by the same factor.

@@ -35,7 +35,7 @@ def fitted_settings(
     """For every movement with readings at known settings, the setting to try next.
 
     ``settings`` maps the ids of readings to the setting that they were taken at. The aim is
-    the limit and its guard band, of time or of energy, whichever asks for more. A movement
+    that of an advice, for time or for energy, whichever asks for more. A movement
     whose limit is not known yet is left out.
     """
     moved = dict.fromkeys((r.quantity, r.subject) for r in job.readings if r.id in settings)

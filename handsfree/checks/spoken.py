@@ -17,7 +17,8 @@ def unit_name(unit: Unit) -> str:
 
 def measured(w: Wording, value: Decimal, unit: Unit, apart_from: Decimal | None = None) -> str:
     """'3.5 seconds', the figure as in :func:`figure`."""
-    return f"{figure(value, apart_from)} {w.units(unit)}".strip()
+    written = figure(value, apart_from)
+    return f"{written} {w.unit(unit, Decimal(written))}".strip()
 
 
 def figure(value: Decimal, apart_from: Decimal | None = None) -> str:

@@ -34,9 +34,9 @@ def test_a_failing_opening_time_says_what_limit_and_what_to_do(a156):
         Decimal("3.5"),
     )
     assert "2.9 seconds" in found.why and "at least 3.5 seconds" in found.why
-    # To 3.7 s, the limit and its guard band: 0.8 s longer, 1 - 2.9/3.7 = 22 % slower.
+    # To 3.9 s, the limit, its guard band and a scatter: 1 s longer, 1 - 2.9/3.9 = 26 % slower.
     assert found.advice == (
-        "the left leaf must open to backcheck about 22 percent slower and take 0.8 seconds longer"
+        "the left leaf must open to backcheck about 26 percent slower and take 1 second longer"
     )
     assert "Table I" in found.source
 
@@ -154,7 +154,7 @@ def test_energy_alone_beyond_its_limit_says_what_to_do(a156):
     assert only(findings, "opening time").verdict is Verdict.PASS
     assert only(findings, "opening energy").verdict is Verdict.FAIL
     assert only(findings, "opening energy").advice == (
-        "the left leaf must open to backcheck about 18 percent slower and take 0.88 seconds longer"
+        "the left leaf must open to backcheck about 21 percent slower and take 1.08 seconds longer"
     )
 
 

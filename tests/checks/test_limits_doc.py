@@ -232,8 +232,8 @@ def test_example_one_a_leaf_that_is_too_fast(a156):
     assert of(findings, "opening energy").reading == energy
     opening = of(findings, "opening time")
     assert "**fail**" in text and opening.verdict is Verdict.FAIL
-    longer, percent = figures(r"take ([\d.]+) s longer, .* = (\d+) percent", text)
-    assert f"{percent} percent slower and take {longer} seconds longer" in opening.advice
+    longer, percent = figures(r"= ([\d.]+) s longer, .* = (\d+) percent", text)
+    assert f"{percent} percent slower and take {longer} second longer" in opening.advice
 
 
 def test_example_two_a_reading_within_its_doubt(a156):
