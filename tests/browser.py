@@ -64,9 +64,15 @@ def violations(page: Any) -> list[str]:
 
 def until(page: Any, condition: str, seconds: float = 10) -> None:
     """Waits until an expression is true; playwright's own way is forbidden by a page's policy."""
+    from playwright.sync_api import Error
+
     for _ in range(int(seconds / 0.05)):
-        if page.evaluate(condition):
-            return
+        try:
+            if page.evaluate(condition):
+                return
+        except Error as error:  # the page is just being left for another
+            if "context was destroyed" not in str(error):
+                raise
         page.wait_for_timeout(50)
     pytest.fail(f"never true: {condition}")
 

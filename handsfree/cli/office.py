@@ -15,7 +15,13 @@ PORT = 8417
 
 @click.command()
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
-@click.option("--port", default=PORT, show_default=True, help="The port; 0 takes a free one.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=PORT,
+    show_default=True,
+    help="The port; 0 takes a free one.",
+)
 @click.option(
     "--host",
     default="127.0.0.1",

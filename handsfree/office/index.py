@@ -10,7 +10,7 @@ from pathlib import Path
 
 from handsfree.errors import JournalError
 from handsfree.journal.chain import CRASH, Break, Scan
-from handsfree.journal.reader import Verification
+from handsfree.journal.reader import Verification, verified
 from handsfree.office.kept_rows import Kept, KeptRows
 from handsfree.office.seen import steady_scan
 from handsfree.office.visits import Place, place_of, places
@@ -103,7 +103,7 @@ class Index:
                 changed = changed or kept is not None
                 self._let_go({visit_id})
             elif kept is None or kept.seen != place.seen:
-                self._take([_read(place)])
+                self._take([_read(place, kept)])
                 changed = True
         return changed
 
@@ -135,17 +135,17 @@ class Index:
             self._places = there
             gone = self._rows.keys() - there.keys()
             stale = [
-                place
+                (place, kept)
                 for place in there.values()
                 if (kept := self._rows.get(place.id)) is None or kept.seen != place.seen
             ]
         self._let_go(gone)
         for start in range(0, len(stale), _BATCH):
             read = []
-            for place in stale[start : start + _BATCH]:
+            for place, kept in stale[start : start + _BATCH]:
                 if self._ended.is_set():
                     break
-                read.append(_read(place))
+                read.append(_read(place, kept))
             self._take(read)
         self._looked_s = time.monotonic()
 
@@ -184,11 +184,17 @@ class Index:
         self._file.keep((), gone)
 
 
-def _read(place: Place) -> Kept:
-    """The row of a visit, from its journal without its clips: those are heard when it is opened."""
+def _read(place: Place, before: Kept | None) -> Kept:
+    """The row of a visit, from its journal without its clips: those are read when it is opened.
+
+    Where it was broken ``before``, by a clip perhaps, they are read here as well: what was told
+    to be broken is not taken back unseen.
+    """
     try:
         found = steady_scan(place.folder)
-        row = row_of(dossier_of(found.events, _chain_only(found)), place.name)
+        doubted = before is not None and before.row.problem
+        verification = verified(place.folder, found) if doubted else _chain_only(found)
+        row = row_of(dossier_of(found.events, verification), place.name)
     except JournalError as error:
         row = unreadable_row(place.name, error.message)
     except Exception as error:  # whatever a journal holds, the list stands

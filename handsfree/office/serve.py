@@ -60,7 +60,7 @@ def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> N
         timeout_graceful_shutdown=3,
         limit_concurrency=100,
     )
-    with listening:
+    with listening, suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[listening])
 
 
@@ -97,6 +97,7 @@ def key_in(cache: Path) -> bytes:
 
 
 def _listening(host: str, port: int) -> socket.socket:
+    listening: socket.socket | None = None
     try:
         found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)
         family, kind, protocol, _, address = found[0]
@@ -105,6 +106,8 @@ def _listening(host: str, port: int) -> socket.socket:
         listening.bind(address)
         listening.listen(64)
     except OSError as error:
+        if listening is not None:
+            listening.close()
         reason = (error.strerror or str(error)).lower()
         raise OfficeError(
             f"it cannot be reached at {host}, port {port}: {reason}",

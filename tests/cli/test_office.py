@@ -1,0 +1,120 @@
+"""handsfree office as it is started: where it is, whom it lets in, what it says when it cannot."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import httpx
+import pytest
+from click.testing import CliRunner
+
+from handsfree.cli import main
+
+from ..review.storied import storied_visit
+
+
+@pytest.fixture(scope="module")
+def visits(tmp_path_factory) -> Path:
+    root = tmp_path_factory.mktemp("office")
+    storied_visit(root / "visits" / "harbour")
+    return root
+
+
+@contextmanager
+def office(root: Path, *more: str) -> Iterator[tuple[subprocess.Popen[str], str, str]]:
+    """The office in a process of its own; its address, and what it said on stderr."""
+    told = root / "stderr.txt"
+    with told.open("w") as stderr:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "handsfree", "office", "--port", "0", *more],
+            cwd=root,
+            env=os.environ | {"HANDSFREE_CACHE": str(root / "cache")},
+            stdout=subprocess.PIPE,
+            stderr=stderr,
+            text=True,
+        )
+    try:
+        assert process.stdout is not None
+        line = process.stdout.readline()
+        found = re.search(r"http://\S+", line)
+        assert found, told.read_text()
+        assert process.stdout.readline() == "Ctrl+C ends it.\n"
+        yield process, found[0], told.read_text()
+    finally:
+        process.send_signal(signal.SIGINT)
+        process.wait(timeout=15)
+        assert process.stdout is not None
+        process.stdout.close()
+
+
+def test_it_shows_visits_and_only_this_machine_reaches_it(visits):
+    with office(visits) as (process, address, told):
+        assert re.fullmatch(r"http://127\.0\.0\.1:\d+/", address) and told == ""
+        for _ in range(100):
+            page = httpx.get(address).text
+            if "/visit/" in page:
+                break
+        assert "/visit/" in page and "entrance" in page
+        port = int(address.rstrip("/").rpartition(":")[2])
+        with socket.socket() as outside:
+            outside.settimeout(1)
+            assert outside.connect_ex((_own_address(), port)) != 0
+    assert process.returncode == 0
+    assert {p.name for p in (visits / "cache").iterdir()} >= {"office.key"}
+    assert (visits / "cache" / "office.key").stat().st_mode & 0o077 == 0
+
+
+def _own_address() -> str:
+    """An address of this machine that is not loopback; loopback's second where it has none."""
+    try:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+            probe.connect(("192.0.2.1", 9))  # nothing is sent
+            return str(probe.getsockname()[0])
+    except OSError:
+        return "127.0.0.2"
+
+
+def test_beyond_this_machine_it_warns_and_asks_for_a_token(visits):
+    with office(visits, "visits", "--host", "0.0.0.0") as (_, address, told):
+        assert "?token=" in address
+        assert "Others in this network can reach it" in told and "Nothing is encrypted" in told
+        port = re.search(r":(\d+)/", address)
+        token = address.partition("token=")[2]
+        assert port is not None and len(token) >= 20
+        local = f"http://127.0.0.1:{port[1]}/"
+        assert httpx.get(local).headers["location"] == "/token"
+        with httpx.Client(base_url=local, follow_redirects=True) as web:
+            assert "<h1>Visits</h1>" in web.get(f"/?token={token}").text
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["nowhere"], "nowhere: there is no such folder"),
+        (["visits", "--host", "192.0.2.7"], "it cannot be reached at 192.0.2.7"),
+        (["visits", "--host", "no such host"], "it cannot be reached at no such host"),
+        (["visits", "--port", "99999"], "99999"),
+    ],
+)
+def test_what_it_cannot_do_is_one_line(visits, monkeypatch, arguments, told):
+    monkeypatch.chdir(visits)
+    answer = CliRunner().invoke(main, ["office", *arguments])
+    assert answer.exit_code == 2 and told in answer.output
+    assert "Traceback" not in answer.output
+
+
+def test_a_port_that_is_taken_is_named(visits, monkeypatch):
+    monkeypatch.chdir(visits)
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = str(taken.getsockname()[1])
+        answer = CliRunner().invoke(main, ["office", "visits", "--port", port])
+    assert answer.exit_code == 2 and f"port {port}" in answer.output
+    assert "--port" in answer.output
