@@ -15,12 +15,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import office_report
+from . import office_list, office_report
 
 PARTS: dict[str, Callable[[Path], dict[str, Any]]] = {
     "report": office_report.report,
     "report-large": office_report.large,
     "sound": office_report.sound,
+    "list": office_list.visit_list,
 }
 """A part is given an empty folder to work in."""
 

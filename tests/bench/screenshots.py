@@ -10,14 +10,19 @@ from __future__ import annotations
 
 import argparse
 import tempfile
+from datetime import timedelta
 from pathlib import Path
 from typing import NamedTuple
+from urllib.parse import quote
 
+from handsfree.office.visits import id_of
 from handsfree.review.dossier import load_dossier
 from handsfree.review.report import report_html
 from handsfree.review.sound import InlineSound
 
 from ..browser import address_of, chromium, page_at
+from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
+from ..office.house import office_at
 from ..review.storied import storied_visit
 
 PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
@@ -46,6 +51,19 @@ REPORT = (
 )
 
 
+OFFICE = (
+    ("", Picture("office-list", None, 1180, 700)),
+    ("", Picture("office-list-phone-dark", None, 390, 844, dark=True)),
+    ("{visit}", Picture("office-visit", None, 1180, 760)),
+    ("{visit}", Picture("office-decide", "#matters", 1180, 620)),
+    ("{visit}", Picture("office-sign", "#sign-off", 1180, 560)),
+    ("{visit}/listen", Picture("office-listen", None, 1180, 700)),
+    ("{visit}/listen", Picture("office-listen-phone", None, 390, 844)),
+    ("{visit}/change/reading/31", Picture("office-correct", None, 1180, 760, dark=True)),
+)
+"""Where in the office, and the picture."""
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--out", type=Path, default=PICTURES)
@@ -57,12 +75,38 @@ def main() -> None:
         report.write_text(report_html(load_dossier(visit), InlineSound(visit)), encoding="utf-8")
         for picture in REPORT:
             take(browser, address_of(report), picture, out)
+        office(browser, Path(folder), out)
 
 
-def take(browser: object, address: str, picture: Picture, out: Path) -> None:
-    """One picture of a page, as PNG."""
+def office(browser: object, folder: Path, out: Path) -> None:
+    """Pictures of the office over a few visits, one of them as it comes from the ladder."""
+    root = folder / "visits"
+    storied_visit(root / "harbour")
+    for nth, (site, name) in enumerate((("Clinic", "west door"), ("Library", "foyer"))):
+        for year, readings in enumerate((FAILING, IN_ORDER)):
+            small_visit(
+                root / f"{nth}-{year}",
+                site=site,
+                name=name,
+                reference=f"S-{nth}{year}",
+                technician="J. Lind",
+                began=BEGAN - timedelta(days=500 - 360 * year - nth),
+                readings=(*readings, ("next_service", "12")),
+            )
+    with office_at(root) as (address, _):
+        for where, picture in OFFICE:
+            there = where.format(visit=f"visit/{id_of('harbour')}")
+            take(browser, f"{address}/{there}", picture, out, by="A. Okoro")
+
+
+def take(browser: object, address: str, picture: Picture, out: Path, by: str = "") -> None:
+    """One picture of a page, as PNG; ``by`` is who has told the office their name."""
     size = {"width": picture.width, "height": picture.height}
     with page_at(browser, address, **size, dark=picture.dark) as page:
+        if by:
+            cookie = {"name": "handsfree-name", "value": quote(by), "url": address}
+            page.context.add_cookies([cookie])
+            page.goto(address)
         if picture.paper:
             page.emulate_media(media="print")
         if picture.top is not None:

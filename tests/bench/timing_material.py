@@ -63,6 +63,27 @@ def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
     return KnownMark(cut, 160, float(np.sqrt(np.mean(cut[160:] ** 2))))
 
 
+def phrase_mark(recording: Sound, below_peak_db: float) -> KnownMark:
+    """Words in one breath ('left go') by a synthetic voice, from the first of them to the end.
+
+    As in ``word_mark`` the start lies where the power first comes within ``below_peak_db`` of its
+    loudest 5 ms; silences between the words, of whatever length, are part of the phrase. Its level
+    goes by what is that loud.
+    """
+    sound = sosfilt(_RUMBLE, np.concatenate((np.zeros(1600), recording)))
+    blocks = len(sound) // BLOCK
+    power = (sound[: blocks * BLOCK].reshape(blocks, BLOCK) ** 2).mean(axis=1)
+    loud = np.flatnonzero(power > power.max() * 10 ** (-below_peak_db / 10))
+    low = int(loud[0]) * BLOCK - BLOCK
+    fine = (sound[low : low + 2 * BLOCK].reshape(-1, 16) ** 2).mean(axis=1)
+    start = low + 16 * int(np.argmax(fine > power.max() * 10 ** (-below_peak_db / 10)))
+    end = min(len(sound), (int(loud[-1]) + 1) * BLOCK + 1600)
+    cut = sound[start - 160 : end].copy()
+    cut[:160] *= np.linspace(0, 1, 160) ** 2
+    cut[-400:] *= np.linspace(1, 0, 400)
+    return KnownMark(cut, 160, float(np.sqrt(np.mean(power[loud]))))
+
+
 def tap_mark(rng: np.random.Generator) -> KnownMark:
     """A tool struck on a frame: four decaying tones. Its level goes by its first 20 ms."""
     at_s = np.arange(round(0.15 * SAMPLE_RATE)) / SAMPLE_RATE

@@ -35,7 +35,7 @@ from tests.bench.listening_material import (
     why_missing,
 )
 from tests.bench.timing import DATA, LEVELS_DB, Row
-from tests.bench.timing_material import KnownMark, stream, word_mark
+from tests.bench.timing_material import KnownMark, phrase_mark, stream
 
 START_BELOW_DB = 20.0
 WRONG_S = 0.3
@@ -57,10 +57,7 @@ def both_leaves(voice: str) -> list[tuple[Subject, str, KnownMark]]:
 
 
 def _mark(voice: str, text: str) -> KnownMark:
-    silence = np.zeros(1600)
-    mark = word_mark(np.concatenate((silence, spoken(voice, text), silence)), START_BELOW_DB)
-    assert mark is not None, f"{voice} says '{text}' too softly"
-    return mark
+    return phrase_mark(spoken(voice, text), START_BELOW_DB)
 
 
 def main() -> None:

@@ -95,11 +95,13 @@ class BySound:
         from handsfree.speech.clock_ears import mark_recogniser
         from handsfree.speech.model import SpeechModel
         from handsfree.speech.recogniser import VoskRecogniser
+        from handsfree.speech.second_hearing import SecondHearing
 
         model = SpeechModel.load()
         self._language, self._level_db, self._echo_s = language, level_db, echo_s
         self._recogniser = VoskRecogniser(model, language.automaton())
         self._clock = (mark_recogniser(model, language.automaton("mark")), language.mark)
+        self._hears_again = SecondHearing(language.automaton("answer")).text
         self._model = f"{model.name} {model.sha256[:12]}"
         self._voices = Voices()
         self._voice_names = [v for v in VOICES["held-out"] if why_missing(v) is None]
@@ -139,6 +141,7 @@ class BySound:
             manner=HUMAN,
             language=self._language,
             ears_of=ears_of,
+            hears_again=self._hears_again,
             ears_name="rehearsal, by sound",
             model=self._model,
         )

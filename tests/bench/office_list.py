@@ -1,0 +1,118 @@
+"""The office's list of many visits, in a real browser: the first screen, filters, search, its cost.
+
+The visits are small (a few readings, no sound), at invented openings.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from statistics import median
+from typing import Any
+
+from handsfree.office.app import House, Office
+
+from ..browser import chromium, page_at
+from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
+from ..office.house import office_at
+
+VISITS = 10_000
+SITES = ("Harbour Hall", "Station", "Library", "Clinic", "College", "Market", "Museum", "Mill")
+PAINT = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
+LOADED = "performance.getEntriesByType('navigation')[0].loadEventEnd"
+FIRST_BYTE = "performance.getEntriesByType('navigation')[0].responseStart"
+
+
+def visit_list(folder: Path) -> dict[str, Any]:
+    """10,000 visits."""
+    root = folder / "visits"
+    for nth in range(VISITS):
+        small_visit(
+            root / f"{nth:05}",
+            site=f"{SITES[nth % 8]} {nth // 400}",
+            name=f"door {nth // 8 % 25}",
+            reference=f"V-{nth}",
+            technician=("R. Almeda", "J. Lind", "T. Berg")[nth % 3],
+            began=BEGAN + timedelta(hours=nth),
+            readings=(FAILING if nth % 9 == 0 else IN_ORDER)
+            + (("next_service", str(1 + nth % 12)),),
+            notes=("the pivot is loose",) if nth % 50 == 0 else (),
+        )
+    kept = folder / "rows.sqlite"
+    result: dict[str, Any] = {"visits": VISITS, "read_first_s": round(_indexed(root, kept), 1)}
+    with office_at(root, kept=kept) as (address, office):
+        result["known_again_s"] = round(_timed(lambda: _known(office)), 2)
+        result["resident_mb"] = _resident_mb()
+        with chromium() as browser:
+            for name, path in (
+                ("first screen", "/"),
+                ("filter: not in order", "/?only=not-in-order"),
+                ("filter: not signed off", "/?only=not-reviewed"),
+                ("filter: due this month", "/?only=due"),
+                ("search", "/?q=pivot+clinic"),
+                ("last page", "/?page=200"),
+            ):
+                result[name] = _shown(browser, address + path.removeprefix("/"))
+            result["a visit"] = _shown(browser, f"{address}{_first(browser, address)}")
+            result["pressed, until shown"] = _pressed(browser, address)
+    for name, value in result.items():
+        print(f"{name}: {value}")
+    return result
+
+
+def _indexed(root: Path, kept: Path) -> float:
+    """Until every visit has its row, at the very first start."""
+    office = Office(root, House(kept=kept))
+    return _timed(office.index.look) + _timed(office.index.close)
+
+
+def _known(office: Office) -> None:
+    """The folder is looked at again: nothing has changed."""
+    office.index.look()
+    assert len(office.index.rows()) == VISITS
+
+
+def _shown(browser: Any, address: str) -> dict[str, float]:
+    """ms from the request: to the first byte, to the first picture, and to all of it."""
+    seen = []
+    for _ in range(9):
+        with page_at(browser, address) as page:
+            page.wait_for_timeout(150)
+            seen.append([page.evaluate(what) for what in (FIRST_BYTE, PAINT, LOADED)])
+    columns = list(zip(*seen, strict=True))
+    names = ("first byte", "first picture", "all")
+    return {f"{n}, ms": round(median(c)) for n, c in zip(names, columns, strict=True)}
+
+
+def _pressed(browser: Any, address: str) -> dict[str, float]:
+    """ms from the press on a filter to its rows, in a window that is already open."""
+    found: dict[str, list[float]] = {}
+    with page_at(browser, address) as page:
+        for _ in range(9):
+            for words in ("Not in order", "Due this month", "Not signed off"):
+                page.goto(address)
+                page.locator(".filters a", has_text=words).first.click(no_wait_after=True)
+                page.wait_for_url("**only=**")
+                page.wait_for_load_state()
+                page.wait_for_timeout(60)
+                found.setdefault(words, []).append(page.evaluate(PAINT))
+    return {words: round(median(times)) for words, times in found.items()}
+
+
+def _first(browser: Any, address: str) -> str:
+    with page_at(browser, address) as page:
+        return str(page.locator(".visits a").first.get_attribute("href"))
+
+
+def _resident_mb() -> int:
+    pages = int(Path("/proc/self/statm").read_text().split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") // 1_000_000
+
+
+def _timed(work: Callable[[], object]) -> float:
+    begin = time.perf_counter()
+    work()
+    return time.perf_counter() - begin
