@@ -15,13 +15,14 @@ from typing import Any
 
 from handsfree.office.app import House, Office
 
-from ..browser import chromium, page_at
+from ..browser import chromium, page_at, until
 from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
 from ..office.house import office_at
 
 VISITS = 10_000
 SITES = ("Harbour Hall", "Station", "Library", "Clinic", "College", "Market", "Museum", "Mill")
 PAINT = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
+PAINTED = "performance.getEntriesByName('first-contentful-paint').length > 0"
 LOADED = "performance.getEntriesByType('navigation')[0].loadEventEnd"
 FIRST_BYTE = "performance.getEntriesByType('navigation')[0].responseStart"
 
@@ -80,7 +81,7 @@ def _shown(browser: Any, address: str) -> dict[str, float]:
     seen = []
     for _ in range(9):
         with page_at(browser, address) as page:
-            page.wait_for_timeout(150)
+            until(page, f"{PAINTED} && {LOADED} > 0")
             seen.append([page.evaluate(what) for what in (FIRST_BYTE, PAINT, LOADED)])
     columns = list(zip(*seen, strict=True))
     names = ("first byte", "first picture", "all")
@@ -97,7 +98,7 @@ def _pressed(browser: Any, address: str) -> dict[str, float]:
                 page.locator(".filters a", has_text=words).first.click(no_wait_after=True)
                 page.wait_for_url("**only=**")
                 page.wait_for_load_state()
-                page.wait_for_timeout(60)
+                until(page, PAINTED)
                 found.setdefault(words, []).append(page.evaluate(PAINT))
     return {words: round(median(times)) for words, times in found.items()}
 
