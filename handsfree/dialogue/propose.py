@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import wording
+from handsfree.dialogue import implausible, wording
 from handsfree.dialogue.pending import AskedOneOfTwo, AskedSubject, PendingReading, PendingReadings
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
@@ -162,8 +162,8 @@ def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> PendingReading | N
         )
         return None
     value = Measure(value=said.value, unit=unit)
-    question = _implausible(turn, quantity, value)
-    if question is not None and turn.state.doubted != value:
+    question = implausible.question(turn, quantity, value, unit_said=said.unit is not None)
+    if question is not None:
         turn.wait_for(None)
         turn.set(doubted=value)
         turn.say(question, "repair")
@@ -176,28 +176,6 @@ def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> PendingReading | N
         taken=heard.taken,
         clip=heard.clip,
         rival=heard.rival,
-    )
-
-
-def _implausible(turn: Turn, quantity: Quantity, value: Measure) -> str | None:
-    """The question about a value outside its range, or outside what the controller takes."""
-    w = turn.words
-    if not QUANTITIES[quantity].plausible(value):
-        return wording.implausible(w, quantity, value)
-    controller = turn.state.procedure.controller
-    scale = controller.range(quantity) if controller is not None else None
-    if scale is None:
-        return None
-    low, high, step = scale
-    if low <= value.value <= high and (value.value - low) % step == 0:
-        return None
-    return w.say(
-        "off_the_scale",
-        value=sentence(wording.measure(w, value)),
-        quantity=w.quantity(quantity),
-        low=w.number(low),
-        high=w.number(high),
-        step=w.number(step),
     )
 
 

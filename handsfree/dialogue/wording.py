@@ -47,11 +47,11 @@ def fact_readback(w: Wording, facts: Sequence[Fact], called: str, say: str) -> s
     return sentence(w.say("fact", about=who, name=called, value=say))
 
 
-def implausible(w: Wording, which: Quantity, value: Measure) -> str:
-    """The plausible range, and the question for the value."""
+def implausible(w: Wording, which: Quantity, value: Measure, *, unit: bool = False) -> str:
+    """The plausible range, and the question for the value; for its ``unit`` where that is meant."""
     facts = QUANTITIES[which]
     return w.say(
-        "implausible",
+        "unit_in_doubt" if unit else "implausible",
         value=sentence(measure(w, value)),
         quantity=w.quantity(which),
         low=w.measure(facts.low, facts.unit),

@@ -23,7 +23,8 @@ from handsfree.wording import Wording, placeholders
 
 _KNOWN = (
     # What wants an answer, or changes what he does next; the first that fits counts.
-    *("challenge", "withdraw", "implausible", "off_the_scale", "one_of_two", "position"),
+    *("challenge", "withdraw", "unit_in_doubt", "implausible", "off_the_scale", "one_of_two"),
+    "position",
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
     *("say_again", "affirm_or_negative", "spell_or_type", "type_it", "first_answer"),
     *("hear_badly", "yes_or_type"),

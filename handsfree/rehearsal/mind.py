@@ -277,7 +277,14 @@ def _same(heard: ReadBackHeard, meant: Meant, within: Decimal) -> bool:
 
 _ASKS = frozenset(
     (
-        *("implausible", "off_the_scale", "one_of_two", "withdraw", "clock_another"),
+        *(
+            "implausible",
+            "unit_in_doubt",
+            "off_the_scale",
+            "one_of_two",
+            "withdraw",
+            "clock_another",
+        ),
         *("clock_run_again", "open_ask", "open_ask_wrong", "wait_word", "wait_word_wrong"),
         *("standing_by", "stopped", "note_go_ahead", "what_is_wrong", "skip_reason"),
         *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),

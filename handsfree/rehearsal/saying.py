@@ -101,10 +101,11 @@ def number(value: Decimal, rng: Random, *, fraction: bool = False) -> str:
     return f"{whole(int(before), rng)} point {spelt(after)}"
 
 
-def reading(meant: Meant, rng: Random, *, context: str = "any") -> str:
+def reading(meant: Meant, rng: Random, *, context: str = "any", with_unit: bool = False) -> str:
     """A reading in words: the number alone, with its quantity, or with its subject as well.
 
-    ``context`` is 'bare', 'quantity', 'full' or 'any'.
+    ``context`` is 'bare', 'quantity', 'full' or 'any'. The unit is said now and then, and
+    always ``with_unit``.
     """
     if context == "any":
         context = rng.choices(("bare", "quantity", "full"), (5, 3, 2))[0]
@@ -115,7 +116,7 @@ def reading(meant: Meant, rng: Random, *, context: str = "any") -> str:
     unit = _UNIT[meant.unit]
     imperial = meant.unit in (Unit.FOOT, Unit.INCH, Unit.POUND, Unit.POUND_FORCE)
     wanted = 0.8 if imperial or context == "bare" else 0.6
-    if unit and rng.random() < wanted:
+    if unit and (rng.random() < wanted or with_unit):
         said = f"{said} {_one(unit) if said == 'one' else unit}"
     if context == "bare":
         return said
@@ -126,8 +127,11 @@ def reading(meant: Meant, rng: Random, *, context: str = "any") -> str:
 
 
 def digit_by_digit(meant: Meant) -> str:
-    """The value after two misses: quantity and digits."""
-    return f"{_name(meant.quantity)} {spelt(f'{meant.value:f}')}"
+    """The value after two misses: quantity, digits, and the unit, which may be in doubt."""
+    digits = spelt(f"{meant.value:f}")
+    unit = _UNIT[meant.unit]
+    said = f"{_name(meant.quantity)} {digits} {_one(unit) if digits == 'one' else unit}"
+    return said.rstrip()
 
 
 def _name(quantity: Quantity) -> str:

@@ -23,6 +23,8 @@ from handsfree.timing.cycle import MOMENTS, SPANS
 _AFFIRM = ("affirm", "affirm", "affirm", "yes", "correct", "affirmative")
 _NEGATIVE = ("negative", "negative", "no", "wrong")
 _DONE = ("done", "done", "done", "next", "finished")
+_OTHER_WORD = {"in order": "as it should be", "not in order": "out of order"}
+"""What he says where he was not understood."""
 _BY_EAR = frozenset(SPANS)
 _MOST_SAID = 600
 
@@ -158,7 +160,7 @@ class Technician(Mind):
             case "choice":
                 return self._choose(step, subject)
             case "reading":
-                return self._read(step, subject)
+                return self._read(step, subject, with_unit=question.kind == "unit_in_doubt")
             case "caution":
                 return self._line("clear", after_s=3.0)
             case _:
@@ -175,6 +177,8 @@ class Technician(Mind):
         seen = looking.observe(self.door, step, subject)
         if self._fact is not None and self._fact[0] == str(subject):
             said = self._fact[1]  # asked again: he has seen it already
+            if self._misses % 2:
+                return self._line(_OTHER_WORD.get(said, said))
         else:
             said = "in order" if seen.in_order else "not in order"
             if not seen.in_order:
@@ -194,7 +198,7 @@ class Technician(Mind):
             self._repairs.append(("motors swapped", Subject.OPENING))
         return self._line(said, after_s=self._works(3.0))
 
-    def _read(self, step: Step, subject: Subject) -> Line:
+    def _read(self, step: Step, subject: Subject, *, with_unit: bool) -> Line:
         quantity = step.quantity
         if quantity is None:
             return self._line("where am I")
@@ -217,7 +221,7 @@ class Technician(Mind):
         if self._misses >= 2:
             return self._line(saying.digit_by_digit(said))
         context = "quantity" if self._misses else "any"
-        text = saying.reading(said, self._random, context=context)
+        text = saying.reading(said, self._random, context=context, with_unit=with_unit)
         return self._line(text, after_s=self._works(8.0))
 
     def _means(self, readings: tuple[Meant, ...]) -> None:

@@ -130,6 +130,29 @@ def test_an_implausible_value_is_asked_again_and_filed_only_when_it_is_repeated(
     assert [r.value for r in talk.state.progress.job.readings] == [Decimal(62)]
 
 
+def test_a_value_that_fits_another_unit_is_taken_only_with_its_unit_said_again(talk):
+    """Nine one four is millimetres on a job in inches: said twice without a unit it is nothing."""
+    at_the_times(talk)
+    doubt = "Nine one four inches. The usual leaf width is from one eight inches to six zero inches"
+    for _ in range(2):
+        (spoken,) = talk.says("left leaf width nine one four")
+        assert spoken == f"{doubt}, so it may be the unit. Say the value again, with its unit."
+        talk.says("affirm")
+        assert talk.state.progress.job.readings == ()
+    assert talk.says("left leaf width nine one four millimetres") == [
+        "Left leaf, leaf width, nine one four millimetres."
+    ]
+
+
+def test_a_value_in_a_unit_that_does_not_fit_is_taken_when_the_unit_is_said_twice(talk):
+    at_the_times(talk)
+    assert "it may be the unit" in talk.says("left leaf width one point two inches")[0]
+    assert talk.says("left leaf width one point two inches") == [
+        "Left leaf, leaf width, one point two inches."
+    ]
+    assert talk.state.progress.job.readings == ()
+
+
 # 5. A caution is said first and wants its own word.
 
 

@@ -207,6 +207,11 @@ def test_an_implausible_value_is_asked_for_again(talk):
     ]
 
 
+def test_a_value_that_fits_another_unit_is_asked_for_with_its_unit(talk):
+    (spoken,) = at_the_times(talk).says("hoja izquierda ancho nueve uno cuatro")
+    assert spoken.endswith("así que puede ser la unidad. Diga el valor otra vez, con su unidad.")
+
+
 def test_a_caution_takes_its_own_word(talk):
     assert talk.says("listo") == [
         "Precaución. Los sensores no actúan en el ciclo de aprendizaje, mantenga libre el paso. "
