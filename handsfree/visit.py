@@ -11,9 +11,13 @@ from collections.abc import Callable
 from contextlib import suppress
 from decimal import Decimal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from handsfree.clock import Clock
 from handsfree.clock_watch import ClockWatch
 from handsfree.dialogue import machine
+from handsfree.dialogue.awaited import awaited
 from handsfree.dialogue.progress import Progress, SpeechLevel
 from handsfree.dialogue.state import (
     Heard,
@@ -29,7 +33,7 @@ from handsfree.dialogue.state import (
 )
 from handsfree.errors import HandsfreeError, SoundError
 from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import MEANING
+from handsfree.grammar.meaning import MEANING, Meaning
 from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
@@ -44,6 +48,8 @@ from handsfree.timing.cycle import MOMENTS
 from handsfree.timing.onset import VOICE_SHARE
 
 Watcher = Callable[[ev.Event], None]
+HearsAgain = Callable[[NDArray[np.int16]], str]
+"""What is heard in a sound among the answers alone."""
 
 _WHOLE = ("warning", "caution")
 _GONE: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_lost", "voice": "voice_lost"}
@@ -54,7 +60,8 @@ class Visit:
     """A visit in progress. ``watch`` is called with every event after it is on disk.
 
     ``voice`` is the level (RMS, 0 to 1) of whoever spoke last, where that is known from before
-    a break: a mark of the clock must not be much softer.
+    a break: a mark of the clock must not be much softer. ``hears_again`` is asked where nothing
+    was understood and an answer is waited for.
     """
 
     def __init__(
@@ -70,6 +77,7 @@ class Visit:
         tones: bool = True,
         keep_clips: KeepClips = "all",
         voice: float = 0.0,
+        hears_again: HearsAgain | None = None,
     ) -> None:
         self._journal = journal
         self._sounds = KeptSound(journal, keep_clips)
@@ -83,6 +91,7 @@ class Visit:
         self._tones = tones
         self._last_heard_s: float | None = None
         self._voice_rms = voice
+        self._hears_again = hears_again
         self._mute: str | None = None
 
     @property
@@ -119,11 +128,11 @@ class Visit:
         self._notice_silence(utterance)
         if utterance.samples is not None:
             self._voice_rms = voice_rms(utterance.samples)
-        meaning = self._language.parse(utterance.text)
+        text, meaning = self._understood(utterance)
         kept_clip, faults = self._sounds.of_utterance(utterance.samples, meaning, self._state)
         clip, clip_sha256 = kept_clip or (None, None)
         kept = ev.Heard(
-            text=utterance.text,
+            text=text,
             meaning=None if meaning is None else MEANING.dump_python(meaning, mode="json"),
             start_s=None if utterance.start_s is None else _hundredths(utterance.start_s),
             end_s=None if utterance.end_s is None else _hundredths(utterance.end_s),
@@ -131,12 +140,12 @@ class Visit:
             clip_sha256=clip_sha256,
         )
         heard = Heard(
-            text=utterance.text,
+            text=text,
             meaning=meaning,
             clip=clip,
             taken=Taken.TYPED if utterance.samples is None else Taken.SAID,
             snr_db=None if utterance.samples is None else snr_db(utterance.samples),
-            rival=None if utterance.samples is None else rival_of(self._language, utterance.text),
+            rival=None if utterance.samples is None else rival_of(self._language, text),
         )
         now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
         self._last_heard_s = now_s
@@ -154,6 +163,17 @@ class Visit:
         now_s = self._clock.rising_s() if run.end_s is None else run.end_s
         self._last_heard_s = now_s
         self._follow(machine.answer(self._state, heard_of(timed), now_s), timed, *faults)
+
+    def _understood(self, utterance: Utterance) -> tuple[str, Meaning | None]:
+        """The words and what they mean; of a sound, if need be, as the answer that is awaited."""
+        meaning = self._language.parse(utterance.text)
+        answers = awaited(self._state)
+        if meaning is None and answers and self._hears_again and utterance.samples is not None:
+            text = self._hears_again(utterance.samples)
+            again = self._language.parse(text)
+            if answers.fits(again):
+                return text, again
+        return utterance.text, meaning
 
     def _pause(self) -> None:
         """Whoever types reads on between two lines, so that is a pause."""

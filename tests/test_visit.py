@@ -42,7 +42,12 @@ class DeafMouth(SilentMouth):
 
 
 def a_visit(
-    folder: Path, utterances, mouth=None, watch=lambda event: None, keep_clips="all"
+    folder: Path,
+    utterances,
+    mouth=None,
+    watch=lambda event: None,
+    keep_clips="all",
+    hears_again=None,
 ) -> Visit:
     return Visit(
         Journal.create(folder),
@@ -53,6 +58,7 @@ def a_visit(
         clock=FakeClock(),
         watch=watch,
         keep_clips=keep_clips,
+        hears_again=hears_again,
     )
 
 
@@ -100,6 +106,28 @@ def test_a_dead_voice_does_not_end_the_visit(tmp_path):
     spoken = [e.body for e in events if isinstance(e.body, ev.Said)]
     assert spoken and not any(body.aloud for body in spoken)
     assert any(isinstance(e.body, ev.CautionAcknowledged) for e in events)
+
+
+def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path):
+    sounds: list[int] = []
+
+    def again(samples):
+        sounds.append(len(samples))
+        return ("next", "next", "six")[len(sounds) - 1]
+
+    # A caution is not sought, nor what is understood, nor typed; 'six' is no answer here.
+    utterances = (
+        *(said("[unk]", 1.0), said("[unk]", 3.0), said("clear", 5.0)),
+        *(Utterance("nice weather"), said("[unk]", 7.0), said("[unk]", 9.0)),
+    )
+    events = run(tmp_path, *utterances, hears_again=again)
+    heard = [e.body for e in events if isinstance(e.body, ev.Heard)]
+    assert [h.text for h in heard] == ["next", "[unk]", "clear", "nice weather", "next", "[unk]"]
+    assert [h.meaning["kind"] if h.meaning else None for h in heard] == [
+        *("done", None, "clear", None, "done", None)
+    ]
+    assert sounds == [8000, 8000, 8000]
+    assert verify(tmp_path).whole
 
 
 def test_a_long_silence_in_the_sound_is_answered_once(tmp_path):

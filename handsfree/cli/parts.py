@@ -20,6 +20,7 @@ from handsfree.job.sheet import parse_sheet
 from handsfree.settings import Settings
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
 from handsfree.speech.mouth import Listener, Mouth, open_mouth
+from handsfree.visit import HearsAgain
 from handsfree.wording import ENGLISH, Wording
 
 TYPED = "typed"
@@ -64,6 +65,15 @@ def open_ears(
         path = Path(name.removeprefix(SOUND))
         ears = RecordedEars(path, recogniser, clock, start_s=start_s)
     return ears, f"{model.name} {model.sha256[:12]}"
+
+
+def second_hearing(name: str, language: Language) -> HearsAgain | None:
+    """What hears an answer once more, where there is sound."""
+    if name == TYPED:
+        return None
+    from handsfree.speech.second_hearing import SecondHearing  # the recogniser, as above
+
+    return SecondHearing(language.automaton("answer")).text
 
 
 def ears_name(sound: Path | None, *, typed: bool = False) -> str:

@@ -11,7 +11,7 @@ from rich.console import Console
 
 from handsfree.cli.conversation import Conversation
 from handsfree.cli.live import MICROPHONE
-from handsfree.cli.parts import TYPED
+from handsfree.cli.parts import TYPED, second_hearing
 from handsfree.cli.rehearse_you import table, yourself
 from handsfree.clock import SystemClock
 from handsfree.grammar.language import Language
@@ -90,12 +90,15 @@ def rehearse(
     if not typed and wanted is None:
         console.print("No voice is installed here, so the technician types.", style="yellow")
     room = Room(snr_db=snr, echo_s=echo, seed=seed)
+    language = Language.load()
     rehearsal = Rehearsal(
         spec,
         seed=seed,
         procedure=procedure,
         manner=CAREFUL if careful else HUMAN,
-        ears_of=None if wanted is None else _by_air(wanted, room),
+        language=language,
+        ears_of=None if wanted is None else _by_air(wanted, room, language),
+        hears_again=second_hearing(TYPED if wanted is None else wanted, language),
         ears_name=BY_TEXT if wanted is None else f"rehearsal, {wanted}",
     )
     begun = time.monotonic()
@@ -110,7 +113,7 @@ def _usual_voice() -> str | None:
     return usual_voice()
 
 
-def _by_air(voice: str, room: Room) -> EarsOf:
+def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
     """Makes the tool's real ears, with the technician's voice in front of them."""
     from handsfree.rehearsal.air import AirEars
     from handsfree.rehearsal.voices import Voices, why_missing
@@ -118,7 +121,7 @@ def _by_air(voice: str, room: Room) -> EarsOf:
     from handsfree.speech.model import SpeechModel
     from handsfree.speech.recogniser import VoskRecogniser
 
-    language, model = Language.load(), SpeechModel.load()
+    model = SpeechModel.load()
     recogniser = VoskRecogniser(model, language.automaton())
     clock_ears = (mark_recogniser(model, language.automaton("mark")), language.mark)
     stranger = next((name for name in STRANGER if why_missing(name) is None), voice)

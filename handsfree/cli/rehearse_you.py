@@ -13,7 +13,7 @@ from rich.text import Text
 from handsfree.checks.limits import load_limits
 from handsfree.cli.conversation import Conversation
 from handsfree.cli.live import live_of
-from handsfree.cli.parts import open_ears, visit_mouth
+from handsfree.cli.parts import open_ears, second_hearing, visit_mouth
 from handsfree.clock import SystemClock
 from handsfree.dialogue.progress import Progress
 from handsfree.grammar.language import Language
@@ -72,6 +72,7 @@ def yourself(
             clock=SystemClock(),
             watch=Conversation(console, language.wording),
             tones=settings.tones,
+            hears_again=second_hearing(ears_named, language),
         )
         shell = {"model": model, "ears": f"rehearsal, yourself, {ears_named}", "mouth": mouth.name}
         visit.open(opened(spec.sheet, procedure, limits, **shell), settings.speech_level)

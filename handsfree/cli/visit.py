@@ -14,7 +14,14 @@ from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.cli.ending import ends_when_told
 from handsfree.cli.live import MICROPHONE, Live, live_of, live_options
-from handsfree.cli.parts import TYPED, ears_name, open_ears, read_sheet, visit_mouth
+from handsfree.cli.parts import (
+    TYPED,
+    ears_name,
+    open_ears,
+    read_sheet,
+    second_hearing,
+    visit_mouth,
+)
 from handsfree.cli.view import view_option, watchers
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
@@ -38,6 +45,8 @@ PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
 DEMO = Path("demo-visit")
 NOT_LIVE = Live()
+REHEARSED = "rehearsal"
+"""What the ears of every rehearsal begin with."""
 KEEP_LESS = "handsfree settings set keep_clips readings"
 
 
@@ -141,6 +150,12 @@ def resume(
         first = events[0].body if events else None
         if not isinstance(first, ev.VisitOpened):
             raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
+        if first.ears.startswith(REHEARSED):
+            raise JournalError(
+                "this visit is a rehearsal, and its door is gone",
+                file=folder,
+                way_out="begin it anew: handsfree rehearse with the same --door and --seed",
+            )
         before = _last_ears(events)
         name = chosen if named else before
         language, settings = Language.load(language=first.sheet.language), load_settings()
@@ -174,6 +189,7 @@ def resume(
                 tones=settings.tones,
                 keep_clips=settings.keep_clips,
                 voice=_last_voice(events, folder) if name == before else 0.0,
+                hears_again=second_hearing(name, language),
             )
             going_on.reopen(ev.VisitResumed(version=__version__, ears=name, mouth=mouth.name))
             going_on.run()
@@ -211,6 +227,7 @@ def _run(
             watch=watch,
             tones=settings.tones,
             keep_clips=settings.keep_clips,
+            hears_again=second_hearing(name, language),
         )
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
         if name == MICROPHONE:

@@ -21,7 +21,7 @@ from handsfree.wording import ENGLISH, Wording, wording
 
 TOP = "handsfree"
 _NOTE = Word(kind="note")
-RULES = ("utterance", "number", "mark")
+RULES = ("utterance", "number", "mark", "answer")
 
 
 class Language:
@@ -114,7 +114,7 @@ class Language:
         return self._words
 
     def automaton(self, rule: str = "utterance") -> Automaton:
-        """The minimal word automaton of a public rule: 'utterance' or 'number'."""
+        """The minimal word automaton of a public rule, one of RULES."""
         if rule not in self._automata:
             self._automata[rule] = build_automaton(self.grammar, rule)
         return self._automata[rule]

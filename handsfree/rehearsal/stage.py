@@ -20,7 +20,7 @@ from handsfree.rehearsal.technician import Technician
 from handsfree.speech.ears import Ears
 from handsfree.speech.mouth import Mouth
 from handsfree.taken_up import first_state, opened
-from handsfree.visit import Visit, Watcher
+from handsfree.visit import HearsAgain, Visit, Watcher
 
 BY_TEXT = "rehearsal, typed"
 EarsOf = Callable[[Technician, SimulatedClock], Ears]
@@ -41,6 +41,7 @@ class Rehearsal:
         manner: Manner = CAREFUL,
         language: Language | None = None,
         ears_of: EarsOf | None = None,
+        hears_again: HearsAgain | None = None,
         ears_name: str = BY_TEXT,
         model: str = "none",
         mouth: Mouth | None = None,
@@ -59,6 +60,7 @@ class Rehearsal:
         )
         self._ears: Ears = (ears_of or TypingEars)(self.technician, self.clock)
         self._ears_name, self._model = ears_name, model
+        self._hears_again = hears_again
         self.mouth = OverheardMouth(self.technician, self.clock, mouth)
 
     def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
@@ -75,6 +77,7 @@ class Rehearsal:
                 clock=self.clock,
                 watch=watch,
                 tones=False,
+                hears_again=self._hears_again,
             )
             shell = {"model": self._model, "ears": self._ears_name, "mouth": self.mouth.name}
             visit.open(opened(sheet, self.procedure, limits, **shell))

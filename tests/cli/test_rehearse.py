@@ -48,6 +48,18 @@ def test_yourself_at_the_door(tmp_path):
     assert read(tmp_path / "v")[0].body.ears == "rehearsal, yourself, typed"
 
 
+@pytest.mark.parametrize("typed", [(), ("--typed",)])
+def test_a_rehearsal_is_not_gone_on_with_because_its_door_is_gone(tmp_path, typed):
+    folder = str(tmp_path / "v")
+    run("--you", "--typed", "--out", folder, typed="done\n")
+    before = read(tmp_path / "v")
+    gone_on = CliRunner().invoke(main, ["resume", folder, *typed])
+    assert gone_on.exit_code == 2
+    assert "this visit is a rehearsal, and its door is gone" in gone_on.output
+    assert "begin it anew: handsfree rehearse" in gone_on.output
+    assert read(tmp_path / "v") == before
+
+
 def test_a_fault_that_is_drawn_is_not_told_before_the_end(tmp_path):
     shown = run("--you", "--typed", "--fault", "any", "--out", str(tmp_path / "v"), typed="done\n")
     before, _, after = shown.output.partition("The rehearsal")

@@ -1,0 +1,56 @@
+"""Hears an utterance once more, among the answers alone.
+
+The whole grammar is wide, so what is said beside the tool must be kept out of it by a strict
+comparison with other speech. Where the conversation waits for one of a few answers, and
+nothing was understood, the same sound may be compared more kindly: with the answers alone.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from pathlib import Path
+
+from handsfree.grammar.automaton import Automaton
+from handsfree.speech.graph import Costs, compile_graph
+from handsfree.speech.lexicon import read_lexicon
+from handsfree.speech.model import SpeechModel
+from handsfree.speech.recogniser import Samples, VoskRecogniser
+
+COSTS = Costs(other_speech=7.0, other_phone=2.0)
+"""Chosen on what is kept apart for it (docs/speech-model.md)."""
+
+
+class SecondHearing:
+    """Opens the model when it is first needed. ``answers`` are all that is ever answered alone.
+
+    A dynamic model takes no costs for other speech, so with one nothing is heard here.
+    """
+
+    def __init__(self, answers: Automaton, folder: Path | str | None = None) -> None:
+        self._answers, self._folder = answers, folder
+        self._recogniser: VoskRecogniser | None = None
+        self._deaf = False
+
+    def text(self, samples: Samples) -> str:
+        """The answer that is heard in one whole utterance (mono, 16 kHz), or no sentence.
+
+        Raises ModelError where the model cannot be opened.
+        """
+        if self._recogniser is None and not self._deaf:
+            self._recogniser = self._opened()
+            self._deaf = self._recogniser is None
+        return self._recogniser.recognise(samples).text if self._recogniser is not None else ""
+
+    def _opened(self) -> VoskRecogniser | None:
+        model = SpeechModel.load(self._folder)
+        return None if model.kind == "dynamic" else with_graph(model, self._answers, COSTS)
+
+
+def with_graph(model: SpeechModel, automaton: Automaton, costs: Costs) -> VoskRecogniser:
+    """A static model with another grammar compiled in: some 50 ms. Raises ModelError."""
+    with tempfile.TemporaryDirectory(prefix="handsfree-answers-") as folder:
+        into = Path(folder) / "model"
+        shutil.copytree(model.folder, into)
+        compile_graph(automaton, read_lexicon(into / "lexicon.txt"), costs).write(into / "graph")
+        return VoskRecogniser(SpeechModel.load(into))

@@ -1,0 +1,216 @@
+"""What an answer that is heard once more gains, and what it lets in.
+
+    python -m tests.bench.second_hearing ../shared/speech-train --grid
+    python -m tests.bench.second_hearing ../shared/speech-train --voices held-out \\
+        --people ../shared/speech
+
+Answers are said in synthetic voices, in quiet and in noise; chat in the same voices and pieces of
+other people's speech are what must stay out. RECORDINGS is the folder that the model was trained
+on: only its speakers and noises that are kept apart are heard, unless ``--people`` names another
+folder. ``--grid`` tries several costs of other speech; without it the ones in use are measured.
+
+Wrong are other speech and other answers taken for one that a step waits for: for agreement
+(*affirm*, *negative*), for an observation (*in order*, *not in order*), for *done*.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+from random import Random
+
+import numpy as np
+
+from handsfree.dialogue.awaited import Awaited
+from handsfree.grammar.language import Language
+from handsfree.grammar.meaning import Choice, Word
+from handsfree.speech.graph import Costs
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.speech.recogniser import VoskRecogniser
+from handsfree.speech.second_hearing import COSTS, with_graph
+from handsfree.speech.sound import read_sound
+from handsfree.training.prepare import for_development, plain, rows_of
+
+from .chat import CHAT
+from .hearing import usable_voices
+from .listening_material import Sample, Sound, in_noise, level_name, noises, read_aloud
+from .score import wilson
+
+LEVELS_DB = (None, 15.0, 5.0)
+GRID = ((7, 1.1), (7, 1.6), (7, 2.2), (7, 3.0), (7, 4.0), (11, 1.1), (11, 2.2), (3, 3.0))
+WAITED = {
+    "agreement": Awaited(words=frozenset({"affirm", "negative"})),
+    "observation": Awaited(choices=frozenset({"in_order", "not_in_order"})),
+    "done": Awaited(words=frozenset({"done"})),
+}
+ANSWERS = {
+    "agreement": (
+        *("affirm", "affirmative", "yes", "correct", "that is correct"),
+        *("negative", "no", "wrong", "that is wrong", "incorrect", "not correct"),
+    ),
+    "observation": (
+        *("in order", "as it should be", "both in order", "both leaves in order"),
+        *("not in order", "out of order", "not as it should be", "defective"),
+    ),
+    "done": ("done", "next", "finished", "that is done", "next step"),
+}
+PIECES_S = (0.6, 0.9, 1.3, 2.0, 4.0)
+"""What is heard of somebody else: a word or two, up to a sentence."""
+
+
+class Ears:
+    """The whole grammar first; where it hears no sentence, the answers with each of some costs."""
+
+    def __init__(self, language: Language, costs: tuple[Costs, ...]) -> None:
+        model = SpeechModel.load()
+        self._language = language
+        self._first = VoskRecogniser(model, language.automaton())
+        self._again = {
+            each: with_graph(model, language.automaton("answer"), each) for each in costs
+        }
+
+    def hear(self, sound: Sound) -> tuple[object, dict[Costs, object]]:
+        """What is understood at first, and what in the end by each of the costs."""
+        first = self._language.parse(self._first.recognise(sound).text)
+        if first is not None:
+            return first, dict.fromkeys(self._again, first)
+        return None, {
+            each: self._language.parse(ears.recognise(sound).text)
+            for each, ears in self._again.items()
+        }
+
+
+def people(folder: Path, kind: str, most: int, *, apart: bool) -> Iterator[Sample]:
+    """Pieces of what people say, who are no technicians."""
+    rows = [row for row in rows_of(folder) if row["kind"].split("/")[0] == kind]
+    if apart and kind != "other_speech":  # of that nothing was trained on
+        rows = [row for row in rows if for_development(row["speaker"] or row["path"])]
+    for row in rows[:: max(1, len(rows) // most)]:
+        sound, rng = read_sound(folder / row["path"]).astype(np.float64), Random(row["path"])
+        length = round(SAMPLE_RATE * rng.choice(PIECES_S))
+        if kind in ("other_speech", "sentences") and len(sound) > length:
+            start = rng.randrange(len(sound) - length)
+            sound = sound[start : start + length]
+        if len(sound) >= SAMPLE_RATE // 5 and np.abs(sound).max() > 50:
+            yield Sample(sound, plain(row["text"]), kind)
+
+
+def noise_apart(folder: Path) -> list[Sound]:
+    """The noises that no training had, what is silent in them left out, as one."""
+    paths = [row["path"] for row in rows_of(folder) if row["kind"] == "noise"]
+    found = []
+    for path in filter(for_development, paths):
+        sound = read_sound(folder / path).astype(np.float64)
+        frames = sound[: len(sound) // 320 * 320].reshape(-1, 320)
+        rms = np.sqrt(np.mean(frames**2, axis=1))
+        sounding = frames[rms > 0.2 * np.sqrt(np.mean(frames**2))].ravel()
+        found.append(sounding / np.sqrt(np.mean(sounding**2)) * 1000)
+    return [np.concatenate(found)]
+
+
+class Counts:
+    """Of one kind of material at one level: hits of all, at first and by each of the costs."""
+
+    def __init__(self) -> None:
+        self.count = 0
+        self.first = 0
+        self.end: dict[Costs, int] = defaultdict(int)
+        self.assents: dict[Costs, int] = defaultdict(int)
+
+    def shown(self, costs: Costs | None) -> str:
+        """'83.3 [70-91]'."""
+        hits = self.first if costs is None else self.end[costs]
+        low, high = wilson(hits, self.count)
+        assents = 0 if costs is None else self.assents[costs]
+        more = f" !{assents}" if assents else ""
+        return f"{100 * hits / max(1, self.count):5.1f} [{100 * low:.0f}-{100 * high:.0f}]{more}"
+
+
+Table = dict[str, dict[float | None, Counts]]
+
+
+def answers(ears: Ears, language: Language, voices: list[str], noise: list[Sound]) -> Table:
+    """Answers while they are waited for: understood as what they are."""
+    table: Table = defaultdict(lambda: defaultdict(Counts))
+    for voice in voices:
+        for what, texts in ANSWERS.items():
+            for sample in read_aloud(voice, texts, 3):
+                said = language.parse(sample.text)
+                for level in LEVELS_DB:
+                    counts = table[f"{what}, {voice}"][level]
+                    first, end = ears.hear(in_noise(sample, level, noise))
+                    counts.count += 1
+                    counts.first += _alike(first, said)
+                    for costs, heard in end.items():
+                        counts.end[costs] += WAITED[what].fits(heard) and _alike(heard, said)
+                        kinds = (getattr(said, "kind", None), getattr(heard, "kind", None))
+                        counts.assents[costs] += kinds == ("negative", "affirm")
+    return table
+
+
+def others(ears: Ears, samples: list[Sample], name: str, noise: list[Sound]) -> Table:
+    """What is none of ours, while something is waited for: taken for that."""
+    table: Table = defaultdict(lambda: defaultdict(Counts))
+    for sample in samples:
+        for level in LEVELS_DB:
+            first, end = ears.hear(in_noise(sample, level, noise))
+            for what, waited in WAITED.items():
+                counts = table[f"{name} taken for {what}"][level]
+                counts.count += 1
+                counts.first += waited.fits(first)
+                for costs, heard in end.items():
+                    counts.end[costs] += waited.fits(heard)
+    return table
+
+
+def _alike(heard: object, said: object) -> bool:
+    """The same answer: whom it is about besides is read back."""
+    if isinstance(heard, Choice) and isinstance(said, Choice):
+        return heard.value == said.value
+    return isinstance(heard, Word) and heard == said
+
+
+def show(table: Table, costs: tuple[Costs, ...]) -> None:
+    """One line of each row for each of the costs."""
+    for title, by_level in table.items():
+        for each in (None, *costs):
+            name = "at first" if each is None else f"{each.other_speech:g}, {each.other_phone:g}"
+            cells = "".join(f"{by_level[level].shown(each):>20}" for level in LEVELS_DB)
+            print(f"{title[:48]:48} {name:>9}{cells}", flush=True)
+
+
+def main() -> None:
+    """Prints the tables."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
+    parser.add_argument("recordings", type=Path, help="the folder that the training had")
+    parser.add_argument("--people", type=Path, help="other recordings, of people never trained on")
+    parser.add_argument("--voices", default="development", choices=("development", "held-out"))
+    parser.add_argument("--count", type=int, default=100, help="pieces of each kind of people")
+    parser.add_argument("--grid", action="store_true", help="several costs of other speech")
+    options = parser.parse_args()
+    language = Language.load()
+    grid = tuple(Costs(other_speech=once, other_phone=each) for once, each in GRID)
+    costs = grid if options.grid else (COSTS,)
+    ears = Ears(language, costs)
+    voices = [voice for _, voice in usable_voices(options.voices)]
+    apart = options.people is None
+    noise = noise_apart(options.recordings) if apart else noises(options.people)
+    print(f"{'':58}" + "".join(f"{level_name(level):>20}" for level in LEVELS_DB))
+    show(answers(ears, language, voices, noise), costs)
+    chat = [sample for voice in voices for sample in read_aloud(voice, CHAT)]
+    show(others(ears, chat, "chat", noise), costs)
+    kinds = (
+        ("other_speech", "other_words", "sentences") if apart else ("other_speech", "other_words")
+    )
+    for kind in kinds:
+        print(f"listening to {kind}", file=sys.stderr)
+        folder = options.recordings if apart else options.people
+        heard = list(people(folder, kind, options.count, apart=apart))
+        show(others(ears, heard, kind.replace("_", " "), noise), costs)
+
+
+if __name__ == "__main__":
+    main()

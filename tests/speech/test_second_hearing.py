@@ -1,0 +1,67 @@
+"""An answer that is heard once more: the sound compared with the answers alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from handsfree.errors import ModelError
+from handsfree.grammar.language import Language
+from handsfree.speech.graph import Costs
+from handsfree.speech.model import SpeechModel
+from handsfree.speech.second_hearing import SecondHearing, with_graph
+
+from ..dynamic_model import make_dynamic
+from .conftest import Synthesise
+
+
+@pytest.fixture(scope="module")
+def again(language: Language) -> SecondHearing:
+    return SecondHearing(language.automaton("answer"))
+
+
+@pytest.mark.parametrize("said", ["in order", "not in order", "affirm", "negative", "done"])
+def test_an_answer_is_heard_as_what_it_is(again: SecondHearing, synthesise: Synthesise, said: str):
+    assert again.text(synthesise(said)) == said
+
+
+@pytest.mark.parametrize(
+    "said", ["the cafeteria downstairs has wonderful pancakes", "left leaf closing time six"]
+)
+def test_other_speech_and_whole_readings_are_no_answer(
+    again: SecondHearing, synthesise: Synthesise, language: Language, said: str
+):
+    assert language.parse(again.text(synthesise(said))) is None
+
+
+def test_noise_is_no_answer(again: SecondHearing, language: Language):
+    noise = np.random.default_rng(3).normal(0, 300, 32_000).astype(np.int16)
+    assert language.parse(again.text(noise)) is None
+
+
+def test_the_kinder_the_comparison_the_more_becomes_an_answer(
+    language: Language, synthesise: Synthesise
+):
+    """Where other speech costs nothing all is other speech; where it is dear nothing is."""
+    model, answers = SpeechModel.load(), language.automaton("answer")
+    sound = synthesise("in the border")
+    free = with_graph(model, answers, Costs(other_speech=0.0, other_phone=0.0))
+    dear = with_graph(model, answers, Costs(other_speech=500.0, other_phone=500.0))
+    assert language.parse(free.recognise(sound).text) is None
+    assert language.parse(dear.recognise(sound).text) is not None
+
+
+def test_a_dynamic_model_hears_nothing_more(
+    tmp_path: Path, language: Language, synthesise: Synthesise
+):
+    folder = make_dynamic(tmp_path / "model")
+    again = SecondHearing(language.automaton("answer"), folder)
+    assert again.text(synthesise("in order")) == ""
+
+
+def test_a_model_that_is_not_there_is_named(tmp_path: Path, language: Language):
+    again = SecondHearing(language.automaton("answer"), tmp_path / "none")
+    with pytest.raises(ModelError, match="no such speech model folder"):
+        again.text(np.zeros(1600, np.int16))
