@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from decimal import Decimal
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,8 +49,18 @@ from handsfree.timing.cycle import MOMENTS
 from handsfree.timing.onset import VOICE_SHARE
 
 Watcher = Callable[[ev.Event], None]
-HearsAgain = Callable[[NDArray[np.int16]], str]
-"""What is heard in a sound among the answers alone."""
+
+
+class HearsAgain(Protocol):
+    """What is heard in a sound among the answers alone.
+
+    ``read_back`` is whether an answer is read back before it counts.
+    """
+
+    def __call__(self, samples: NDArray[np.int16], *, read_back: bool) -> str:
+        """The words that are heard in one whole utterance (mono, 16 kHz)."""
+        ...
+
 
 _WHOLE = ("warning", "caution")
 _GONE: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_lost", "voice": "voice_lost"}
@@ -169,7 +180,7 @@ class Visit:
         meaning = self._language.parse(utterance.text)
         answers = awaited(self._state)
         if meaning is None and answers and self._hears_again and utterance.samples is not None:
-            text = self._hears_again(utterance.samples)
+            text = self._hears_again(utterance.samples, read_back=answers.read_back)
             again = self._language.parse(text)
             if answers.fits(again):
                 return text, again

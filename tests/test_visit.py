@@ -109,10 +109,10 @@ def test_a_dead_voice_does_not_end_the_visit(tmp_path):
 
 
 def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path):
-    sounds: list[int] = []
+    sounds: list[tuple[int, bool]] = []
 
-    def again(samples):
-        sounds.append(len(samples))
+    def again(samples, *, read_back):
+        sounds.append((len(samples), read_back))
         return ("next", "next", "six")[len(sounds) - 1]
 
     # A caution is not sought, nor what is understood, nor typed; 'six' is no answer here.
@@ -126,7 +126,8 @@ def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path)
     assert [h.meaning["kind"] if h.meaning else None for h in heard] == [
         *("done", None, "clear", None, "done", None)
     ]
-    assert sounds == [8000, 8000, 8000]
+    # A step of work is over at once; what was seen is read back.
+    assert sounds == [(8000, False), (8000, False), (8000, True)]
     assert verify(tmp_path).whole
 
 

@@ -33,6 +33,11 @@ class Awaited(Record):
     def __bool__(self) -> bool:
         return bool(self.words or self.choices)
 
+    @property
+    def read_back(self) -> bool:
+        """Whether none of them counts before it was read back and affirmed."""
+        return not self.words
+
     def fits(self, meaning: Meaning | None) -> bool:
         """Whether an utterance is one of them."""
         match meaning:

@@ -17,8 +17,11 @@ from handsfree.speech.lexicon import read_lexicon
 from handsfree.speech.model import SpeechModel
 from handsfree.speech.recogniser import Samples, VoskRecogniser
 
-COSTS = Costs(other_speech=7.0, other_phone=2.0)
-"""Chosen on what is kept apart for it (docs/speech-model.md)."""
+AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
+"""For answers that are acted on at once: a value is filed, a step is over."""
+READ_BACK = Costs(other_speech=7.0, other_phone=3.0)
+"""For answers that are read back before they count. Both were chosen on what is kept apart for
+it (docs/speech-model.md)."""
 
 
 class SecondHearing:
@@ -29,22 +32,23 @@ class SecondHearing:
 
     def __init__(self, answers: Automaton, folder: Path | str | None = None) -> None:
         self._answers, self._folder = answers, folder
-        self._recogniser: VoskRecogniser | None = None
-        self._deaf = False
+        self._opened: dict[Costs, VoskRecogniser | None] = {}
 
-    def text(self, samples: Samples) -> str:
+    def text(self, samples: Samples, *, read_back: bool) -> str:
         """The answer that is heard in one whole utterance (mono, 16 kHz), or no sentence.
 
-        Raises ModelError where the model cannot be opened.
+        ``read_back`` is whether the answer is read back before it counts. Raises ModelError
+        where the model cannot be opened.
         """
-        if self._recogniser is None and not self._deaf:
-            self._recogniser = self._opened()
-            self._deaf = self._recogniser is None
-        return self._recogniser.recognise(samples).text if self._recogniser is not None else ""
+        costs = READ_BACK if read_back else AT_ONCE
+        if costs not in self._opened:
+            self._opened[costs] = self._open(costs)
+        recogniser = self._opened[costs]
+        return recogniser.recognise(samples).text if recogniser is not None else ""
 
-    def _opened(self) -> VoskRecogniser | None:
+    def _open(self, costs: Costs) -> VoskRecogniser | None:
         model = SpeechModel.load(self._folder)
-        return None if model.kind == "dynamic" else with_graph(model, self._answers, COSTS)
+        return None if model.kind == "dynamic" else with_graph(model, self._answers, costs)
 
 
 def with_graph(model: SpeechModel, automaton: Automaton, costs: Costs) -> VoskRecogniser:

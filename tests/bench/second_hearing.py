@@ -30,7 +30,7 @@ from handsfree.grammar.meaning import Choice, Word
 from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.second_hearing import COSTS, with_graph
+from handsfree.speech.second_hearing import AT_ONCE, READ_BACK, with_graph
 from handsfree.speech.sound import read_sound
 from handsfree.training.prepare import for_development, plain, rows_of
 
@@ -40,7 +40,7 @@ from .listening_material import Sample, Sound, in_noise, level_name, noises, rea
 from .score import wilson
 
 LEVELS_DB = (None, 15.0, 5.0)
-GRID = ((7, 1.1), (7, 1.6), (7, 2.2), (7, 3.0), (7, 4.0), (11, 1.1), (11, 2.2), (3, 3.0))
+GRID = ((7, 1.1), (7, 2.2), (7, 3.0), (7, 4.5))
 WAITED = {
     "agreement": Awaited(words=frozenset({"affirm", "negative"})),
     "observation": Awaited(choices=frozenset({"in_order", "not_in_order"})),
@@ -193,7 +193,7 @@ def main() -> None:
     options = parser.parse_args()
     language = Language.load()
     grid = tuple(Costs(other_speech=once, other_phone=each) for once, each in GRID)
-    costs = grid if options.grid else (COSTS,)
+    costs = grid if options.grid else (AT_ONCE, READ_BACK)
     ears = Ears(language, costs)
     voices = [voice for _, voice in usable_voices(options.voices)]
     apart = options.people is None

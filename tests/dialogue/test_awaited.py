@@ -33,6 +33,7 @@ def test_a_caution_is_heard_at_once_or_not_at_all(talk):
 def test_an_observation_waits_for_both_of_its_answers(talk):
     talk.says("done", "clear", "done")
     assert choices(talk) == {"in_order", "not_in_order"}
+    assert awaited(talk.state).read_back
 
 
 def test_a_readback_waits_for_the_refusal_as_for_the_assent(talk):
@@ -40,6 +41,7 @@ def test_a_readback_waits_for_the_refusal_as_for_the_assent(talk):
     assert awaited(talk.state) == NOTHING  # a number is waited for
     talk.says("six point two")
     assert words(talk) == AGREEMENT
+    assert not awaited(talk.state).read_back
     talk.says("affirm", "withdraw that")
     assert words(talk) == AGREEMENT
 

@@ -24,7 +24,8 @@ def again(language: Language) -> SecondHearing:
 
 @pytest.mark.parametrize("said", ["in order", "not in order", "affirm", "negative", "done"])
 def test_an_answer_is_heard_as_what_it_is(again: SecondHearing, synthesise: Synthesise, said: str):
-    assert again.text(synthesise(said)) == said
+    for read_back in (True, False):
+        assert again.text(synthesise(said), read_back=read_back) == said
 
 
 @pytest.mark.parametrize(
@@ -33,12 +34,12 @@ def test_an_answer_is_heard_as_what_it_is(again: SecondHearing, synthesise: Synt
 def test_other_speech_and_whole_readings_are_no_answer(
     again: SecondHearing, synthesise: Synthesise, language: Language, said: str
 ):
-    assert language.parse(again.text(synthesise(said))) is None
+    assert language.parse(again.text(synthesise(said), read_back=True)) is None
 
 
 def test_noise_is_no_answer(again: SecondHearing, language: Language):
     noise = np.random.default_rng(3).normal(0, 300, 32_000).astype(np.int16)
-    assert language.parse(again.text(noise)) is None
+    assert language.parse(again.text(noise, read_back=True)) is None
 
 
 def test_the_kinder_the_comparison_the_more_becomes_an_answer(
@@ -58,10 +59,10 @@ def test_a_dynamic_model_hears_nothing_more(
 ):
     folder = make_dynamic(tmp_path / "model")
     again = SecondHearing(language.automaton("answer"), folder)
-    assert again.text(synthesise("in order")) == ""
+    assert again.text(synthesise("in order"), read_back=True) == ""
 
 
 def test_a_model_that_is_not_there_is_named(tmp_path: Path, language: Language):
     again = SecondHearing(language.automaton("answer"), tmp_path / "none")
     with pytest.raises(ModelError, match="no such speech model folder"):
-        again.text(np.zeros(1600, np.int16))
+        again.text(np.zeros(1600, np.int16), read_back=False)
