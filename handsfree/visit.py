@@ -32,6 +32,7 @@ from handsfree.dialogue.state import (
     Tone,
     Voice,
 )
+from handsfree.dialogue.wording import is_word
 from handsfree.errors import HandsfreeError, SoundError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING, Meaning
@@ -182,7 +183,8 @@ class Visit:
         if meaning is None and answers and self._hears_again and utterance.samples is not None:
             text = self._hears_again(utterance.samples, read_back=answers.read_back)
             again = self._language.parse(text)
-            if answers.fits(again):
+            doubtful = is_word(again, "affirm") and self._language.may_be_a_refusal(text)
+            if answers.fits(again) and not doubtful:
                 return text, again
         return utterance.text, meaning
 

@@ -22,6 +22,7 @@ from handsfree.wording import ENGLISH, Wording, wording
 TOP = "handsfree"
 _NOTE = Word(kind="note")
 RULES = ("utterance", "number", "mark", "answer")
+REFUSAL = "words.negative"
 
 
 class Language:
@@ -97,6 +98,14 @@ class Language:
             if isinstance(meaning, ReadingSaid):
                 return word, rival, meaning
         return None
+
+    def may_be_a_refusal(self, text: str) -> bool:
+        """Whether a word of a text is the whole or a part of a word of a refusal.
+
+        Half of 'incorrect' is 'correct': an assent so heard may have been its opposite.
+        """
+        arcs = self.automaton(REFUSAL).arcs
+        return any(mine in word for mine in self._spoken(text) for _, word, _ in arcs)
 
     def _spoken(self, text: str) -> tuple[str, ...]:
         """The words of a text as the grammar spells them, whether typed with accents or not."""

@@ -7,6 +7,7 @@ refused, whatever became of it on its way.
 
 from __future__ import annotations
 
+from collections import Counter
 from decimal import Decimal
 
 from handsfree.job.quantity import Quantity
@@ -23,10 +24,14 @@ from handsfree.timing.cycle import MOMENTS, SPANS
 _AFFIRM = ("affirm", "affirm", "affirm", "yes", "correct", "affirmative")
 _NEGATIVE = ("negative", "negative", "no", "wrong")
 _DONE = ("done", "done", "done", "next", "finished")
-_OTHER_WORD = {"in order": "as it should be", "not in order": "out of order"}
-"""What he says where he was not understood."""
+_OBSERVED = {
+    "in order": (*["in order"] * 5, "as it should be"),
+    "not in order": (*["not in order"] * 5, "out of order"),
+}
 _BY_EAR = frozenset(SPANS)
 _MOST_SAID = 600
+_LEARNS_AFTER = 3
+"""With a word that was missed so often he tries no more, where another will do."""
 
 
 class Technician(Mind):
@@ -128,8 +133,6 @@ class Technician(Mind):
             else self._is_fact(question.values)
         )
         if right:
-            if self._misses >= 2:
-                return self._line("yes")  # another word than before
             if question.kind == "challenge":
                 self.seen_faults.append("wrong hand")
                 self._repairs.append(("wrong hand", question.subject or Subject.OPENING))
@@ -177,8 +180,6 @@ class Technician(Mind):
         seen = looking.observe(self.door, step, subject)
         if self._fact is not None and self._fact[0] == str(subject):
             said = self._fact[1]  # asked again: he has seen it already
-            if self._misses % 2:
-                return self._line(_OTHER_WORD.get(said, said))
         else:
             said = "in order" if seen.in_order else "not in order"
             if not seen.in_order:
@@ -187,7 +188,7 @@ class Technician(Mind):
                 about = subject if seen.fault in ("leaf binds", "plate dead") else Subject.OPENING
                 self._repairs.append((seen.fault, about))
         self._fact = (str(subject), said)
-        return self._line(said, after_s=self._works(5.0))
+        return self._line(self._pick(_OBSERVED[said]), after_s=self._works(5.0))
 
     def _choose(self, step: Step, subject: Subject) -> Line:
         value = looking.choose(self.door, step, subject)
@@ -280,4 +281,10 @@ class Technician(Mind):
         return seconds * self._random.uniform(0.6, 1.4)
 
     def _pick(self, words: tuple[str, ...]) -> str:
-        return self._random.choice(words)
+        """One of several words that mean the same; of those that he was not understood with, the
+        one that went wrong least."""
+        missed = Counter(self.again)
+        if not self._misses and max(missed[word] for word in words) < _LEARNS_AFTER:
+            return self._random.choice(words)
+        least = min(missed[word] for word in words)
+        return self._random.choice([word for word in words if missed[word] == least])

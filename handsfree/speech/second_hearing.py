@@ -14,14 +14,17 @@ from pathlib import Path
 from handsfree.grammar.automaton import Automaton
 from handsfree.speech.graph import Costs, compile_graph
 from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import SpeechModel
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.recogniser import Samples, VoskRecogniser
 
 AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
 """For answers that are acted on at once: a value is filed, a step is over."""
-READ_BACK = Costs(other_speech=7.0, other_phone=3.0)
+READ_BACK = Costs(other_speech=10.0, other_phone=2.2)
 """For answers that are read back before they count. Both were chosen on what is kept apart for
 it (docs/speech-model.md)."""
+LONGEST_S = 2.4
+"""An utterance with the silence that is cut with it, about a second. Nobody takes longer over an
+answer; a longer one is most often a sentence of somebody else's."""
 
 
 class SecondHearing:
@@ -40,6 +43,8 @@ class SecondHearing:
         ``read_back`` is whether the answer is read back before it counts. Raises ModelError
         where the model cannot be opened.
         """
+        if len(samples) > LONGEST_S * SAMPLE_RATE:
+            return ""
         costs = READ_BACK if read_back else AT_ONCE
         if costs not in self._opened:
             self._opened[costs] = self._open(costs)
