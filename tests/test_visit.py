@@ -131,6 +131,13 @@ def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path)
     assert verify(tmp_path).whole
 
 
+@pytest.mark.parametrize(("heard", "filed"), [("affirm", 1), ("correct", 0), ("negative", 0)])
+def test_an_assent_that_may_be_half_a_refusal_is_not_sought(tmp_path, heard, filed):
+    utterances = [said("left leaf opening time six point two", 1.0), said("[unk]", 3.0)]
+    events = run(tmp_path, *utterances, hears_again=lambda samples, *, read_back: heard)
+    assert sum(isinstance(e.body, ev.ReadingAccepted) for e in events) == filed
+
+
 def test_a_long_silence_in_the_sound_is_answered_once(tmp_path):
     events = run(tmp_path, said("why", 1.0), said("why", 60.0))
     texts = [e.body.text for e in events if isinstance(e.body, ev.Said)]

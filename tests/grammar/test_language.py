@@ -135,7 +135,9 @@ def test_open_time_is_marked_as_ambiguous(language: Language):
         ("scale", "scale", None),
         ("estimate", "estimate", None),
         ("in order", "in_order", None),
+        ("as it should be", "in_order", None),
         ("not in order", "not_in_order", None),
+        ("not as it should be", "not_in_order", None),
         ("defective", "not_in_order", None),
         ("none", "none", None),
         ("latch", "latch", None),
@@ -249,3 +251,23 @@ def test_a_grammar_without_its_public_rules_is_refused(tmp_path: Path):
     (tmp_path / "handsfree.jsgf").write_text("#JSGF V1.0;\ngrammar handsfree;\n<number> = one;")
     with pytest.raises(GrammarError, match="<utterance>"):
         Language.load(tmp_path)
+
+
+@pytest.mark.parametrize("code", ["en", "es"])
+def test_only_an_assent_that_shares_nothing_with_a_refusal_is_plain(code: str):
+    language = Language.load(language=code)
+    plain = {"en": ("affirm", "affirmative", "yes"), "es": ("afirmativo", "afirmo", "sí")}[code]
+    half = {"en": ("correct", "that is correct"), "es": ("correcto", "así es", "es correcto")}[code]
+    for text in (*plain, *half):
+        assert language.parse(text).kind == "affirm"
+        assert language.may_be_a_refusal(text) is (text in half), text
+
+
+@pytest.mark.parametrize("code", ["en", "es"])
+def test_an_answer_is_a_sentence_and_no_note(code: str):
+    language = Language.load(language=code)
+    answers, whole = language.automaton("answer"), language.automaton()
+    rng = Random(4)
+    for _ in range(300):
+        assert whole.accepts(language.sentence(rng, "answer").split())
+    assert not answers.accepts(["note" if code == "en" else "nota"])

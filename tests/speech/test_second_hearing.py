@@ -10,8 +10,8 @@ import pytest
 from handsfree.errors import ModelError
 from handsfree.grammar.language import Language
 from handsfree.speech.graph import Costs
-from handsfree.speech.model import SpeechModel
-from handsfree.speech.second_hearing import SecondHearing, with_graph
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.speech.second_hearing import LONGEST_S, SecondHearing, with_graph
 
 from ..dynamic_model import make_dynamic
 from .conftest import Synthesise
@@ -40,6 +40,14 @@ def test_other_speech_and_whole_readings_are_no_answer(
 def test_noise_is_no_answer(again: SecondHearing, language: Language):
     noise = np.random.default_rng(3).normal(0, 300, 32_000).astype(np.int16)
     assert language.parse(again.text(noise, read_back=True)) is None
+
+
+def test_a_long_utterance_is_no_answer(again: SecondHearing, synthesise: Synthesise):
+    """A whole second of silence is cut with every utterance; an answer takes no longer than one."""
+    sound = synthesise("in order")
+    longer = np.concatenate((sound, np.zeros(round(LONGEST_S * SAMPLE_RATE), np.int16)))
+    assert again.text(sound, read_back=True) == "in order"
+    assert again.text(longer, read_back=True) == ""
 
 
 def test_the_kinder_the_comparison_the_more_becomes_an_answer(

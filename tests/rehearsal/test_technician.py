@@ -1,0 +1,59 @@
+"""What a technician does who is not understood: other words, and the unit where that is asked."""
+
+from __future__ import annotations
+
+import pytest
+
+from handsfree.grammar.language import Language
+from handsfree.job.quantity import Quantity
+from handsfree.procedure.load import load_procedure
+from handsfree.rehearsal.door import Door
+from handsfree.rehearsal.manner import CAREFUL
+from handsfree.rehearsal.technician import Technician
+from handsfree.wording import wording
+
+STEP = "Look at the sensors on the leaves and the header. Are they fixed, clean, and undamaged? "
+STEP += "Say in order or not in order."
+
+
+@pytest.fixture
+def technician(pair) -> Technician:
+    procedure = load_procedure("controller-replaced-pair")
+    return Technician(Door(pair, 1), procedure, wording(), CAREFUL, 1)
+
+
+def says(technician: Technician, *heard: str) -> str:
+    for text in heard:
+        technician.hear(text)
+    return technician.speak().text
+
+
+def test_he_takes_another_word_where_he_was_not_understood(technician, language: Language):
+    first = says(technician, STEP)
+    second = says(technician, "Say again.")
+    assert {first, second} == {"in order", "as it should be"}
+    assert language.parse(first) == language.parse(second)
+    assert technician.repairs == 1 and technician.again == [first]
+
+
+def test_he_does_not_go_on_with_words_that_are_never_heard(technician):
+    says(technician, STEP)
+    technician.again += ["affirm", "affirmative", "correct"] * 3
+    for _ in range(20):
+        assert says(technician, "Sensors as found, in order.") == "yes"
+
+
+def test_he_says_the_unit_where_it_is_asked_for(technician, language: Language):
+    prompt = next(
+        text
+        for text, (_, step, _) in technician._listener._prompts.items()
+        if step.quantity is Quantity.LEAF_WIDTH
+    )
+    for _ in range(10):
+        technician._mind = ()
+        asked = (
+            "Three six inches. The usual leaf width is from one eight inches to six zero inches, "
+            "so it may be the unit. Say the value again, with its unit."
+        )
+        said = says(technician, prompt, asked)
+        assert language.parse(said).unit is not None, said
