@@ -14,8 +14,9 @@ import click
 from handsfree.job.quantity import Quantity
 from handsfree.job.record import Record
 from handsfree.ledger import ask
-from handsfree.ledger.add import REFUSED, Added, add, rebuild
+from handsfree.ledger.add import add, rebuild
 from handsfree.ledger.ledger import open_ledger
+from handsfree.ledger.take import REFUSED, Added
 
 _url = click.option(
     "--url",

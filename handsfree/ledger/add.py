@@ -5,38 +5,18 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any, Literal, NamedTuple
+from typing import Any
 
 from sqlalchemy import Connection, Table, bindparam, delete, insert, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import SQLAlchemyError
 
 from handsfree.errors import JournalError
-from handsfree.journal.reader import JOURNAL, scan_folder, verified
+from handsfree.journal.reader import JOURNAL
 from handsfree.ledger import tables as t
 from handsfree.ledger.ledger import Ledger, make_anew, open_ledger
-from handsfree.ledger.visit_rows import Row, VisitRows, visit_rows
-from handsfree.review.dossier import dossier_of
-
-Came = Literal["added", "replaced", "unchanged", "older", "diverged", "broken"]
-REFUSED = ("diverged", "broken")
-"""What did not get in because something is wrong with it."""
-
-
-class Added(NamedTuple):
-    """What came of a folder; ``why`` is one line for what did not get in."""
-
-    folder: Path
-    came: Came
-    why: str = ""
-
-
-class Taken(NamedTuple):
-    """A visit that was read: its rows, and the hash of every line of its journal."""
-
-    folder: Path
-    rows: VisitRows
-    hashes: frozenset[str]
+from handsfree.ledger.take import Added, Came, Taken, take_all
+from handsfree.ledger.visit_rows import Row
 
 
 def visits_below(folders: Iterable[Path]) -> Iterator[Path]:
@@ -69,28 +49,12 @@ def visits_below(folders: Iterable[Path]) -> Iterator[Path]:
             )
 
 
-def take(folder: Path) -> Taken | Added:
-    """Reads a visit; what is broken is told, and not taken."""
-    try:
-        found = scan_folder(folder)
-        verification = verified(folder, found)
-        if verification.broken is not None:
-            broken = verification.broken
-            return Added(folder, "broken", f"line {broken.line}: {broken.reason}")
-        dossier = dossier_of(found.events, verification)
-    except JournalError as error:
-        return Added(folder, "broken", error.message)
-    hashes = [*(event.prev for event in found.events[1:]), found.head.sha256]
-    return Taken(folder, visit_rows(dossier, hashes[0], str(folder)), frozenset(hashes))
-
-
 def add(ledger: Ledger, folders: Iterable[Path]) -> Iterator[Added]:
     """Puts every visit at or below these folders in; one transaction each.
 
     Raises LedgerError when the ledger fails: the visits before are in, this one is not.
     """
-    for folder in visits_below(folders):
-        taken = take(folder)
+    for taken in take_all(visits_below(folders)):
         if isinstance(taken, Taken):
             with ledger.transaction() as connection:
                 came = put(connection, taken)
@@ -104,7 +68,7 @@ def rebuild(url: str | None, folders: Iterable[Path]) -> list[Added]:
 
     Every journal is read before anything is dropped. Raises LedgerError; then it is as it was.
     """
-    read = [take(folder) for folder in visits_below(folders)]
+    read = list(take_all(visits_below(folders)))
     with open_ledger(url, any_version=True) as ledger, ledger.transaction(alone=True) as connection:
         make_anew(connection)
         return [put(connection, each) if isinstance(each, Taken) else each for each in read]

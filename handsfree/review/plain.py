@@ -10,7 +10,7 @@ from handsfree.checks import spoken
 from handsfree.errors import HandsfreeError
 from handsfree.job.job import Fact
 from handsfree.job.opening import Lock, Opening
-from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Reading
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
@@ -55,13 +55,15 @@ def step_words(key: str) -> str:
     return key.replace("-", " ").replace("_", " ").replace(":", ", ").replace("/", ", ")
 
 
+_QUANTITY_WORDS = {str(quantity): facts.spoken for quantity, facts in QUANTITIES.items()}
+
+
 def quantity_words(quantity: str | None) -> str:
     """A quantity's name as it is spoken; what is unknown stays as it stands."""
     if quantity is None:
         return ""
-    if quantity in tuple(Quantity):
-        return QUANTITIES[Quantity(quantity)].spoken
-    return words_of(quantity)
+    known = _QUANTITY_WORDS.get(quantity)
+    return words_of(quantity) if known is None else known
 
 
 def reading_words(reading: Reading) -> str:

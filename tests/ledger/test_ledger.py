@@ -15,8 +15,10 @@ from handsfree.errors import JournalError, LedgerError
 from handsfree.journal.head import read_head
 from handsfree.ledger import ask
 from handsfree.ledger import tables as t
-from handsfree.ledger.add import add, rebuild, take
+from handsfree.ledger import take as taking
+from handsfree.ledger.add import add, rebuild
 from handsfree.ledger.ledger import open_ledger
+from handsfree.ledger.take import Added, Taken, take, take_all
 from handsfree.review.dossier import load_dossier
 
 from .visits import BEGAN, FAILING, amend, sign, small_visit
@@ -301,3 +303,16 @@ def test_asking_makes_no_ledger(url, tmp_path):
 def test_taking_a_visit_reads_its_first_line_as_its_name(tmp_path):
     one, two = (take(small_visit(tmp_path / n, reference=n)) for n in "ab")
     assert one.rows.visit["id"] != two.rows.visit["id"]
+
+
+def test_many_are_read_by_several_processes_in_their_order(tmp_path, monkeypatch):
+    monkeypatch.setattr(taking, "_FEW", 3)
+    monkeypatch.setattr(taking, "_PIECE", 2)
+    monkeypatch.setattr(taking.os, "cpu_count", lambda: 2)
+    folders = [small_visit(tmp_path / f"v{n:02}", reference=f"R-{n}") for n in range(12)]
+    (folders[7] / "journal.jsonl").write_bytes(b"rubbish\n")
+    alone = [take(folder) for folder in folders]
+    together = list(take_all(folders))
+    assert together == alone
+    assert [each.folder for each in together] == folders
+    assert isinstance(together[7], Added) and isinstance(together[8], Taken)
