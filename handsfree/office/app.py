@@ -190,7 +190,8 @@ class Office:
         found = static(request.path_params["name"])
         if found is None:
             raise HTTPException(404)
-        return Response(found[0], media_type=found[1], headers={"cache-control": "no-cache"})
+        headers = {"cache-control": "public, max-age=31536000, immutable"}
+        return Response(found[0], media_type=found[1], headers=headers)
 
     async def name(self, request: Request) -> Response:
         """Asks who is at the desk, and has the browser keep it."""

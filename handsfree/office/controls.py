@@ -6,7 +6,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from handsfree.office.look import fragment
+from handsfree.office.look import address_of_static, fragment
 from handsfree.review.dossier import Dossier
 from handsfree.review.dossier_parts import (
     FactItem,
@@ -47,7 +47,7 @@ class Desk:
 
     def head(self) -> Markup:
         """The office's own style."""
-        return Markup('<link rel="stylesheet" href="/static/office.css">')
+        return Markup('<link rel="stylesheet" href="{}">').format(address_of_static("office.css"))
 
     def top(self, dossier: Dossier) -> Markup:
         """The way back, who works here, what is to be done, what to hand on."""

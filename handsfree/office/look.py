@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
@@ -33,6 +34,14 @@ def fragment(name: str, part: str, about: Mapping[str, Any]) -> Markup:
     return Markup(getattr(module, part)(about))
 
 
+@cache
+def address_of_static(name: str) -> str:
+    """Where a file of ours is given out: another address when it changes, so a browser keeps it."""
+    found = static(name)
+    assert found is not None, name
+    return f"/static/{name}?v={hashlib.sha256(found[0]).hexdigest()[:12]}"
+
+
 def static(name: str) -> tuple[bytes, str] | None:
     """The bytes and the kind of a file that is given out; None for every other name."""
     if name not in STATIC:
@@ -47,5 +56,9 @@ def _templates() -> Environment:
     made = report.overlay(
         loader=ChoiceLoader([PackageLoader("handsfree.office"), PackageLoader("handsfree.review")])
     )
-    made.globals = report.globals | {"decisions": DECISIONS, "safety_note": SAFETY_NOTE}
+    made.globals = report.globals | {
+        "decisions": DECISIONS,
+        "safety_note": SAFETY_NOTE,
+        "static": address_of_static,
+    }
     return made

@@ -21,6 +21,14 @@ from ..office.house import office_at
 
 VISITS = 10_000
 SITES = ("Harbour Hall", "Station", "Library", "Clinic", "College", "Market", "Museum", "Mill")
+PAGES = {
+    "first screen": "/",
+    "filter: not in order": "/?only=not-in-order",
+    "filter: not signed off": "/?only=not-reviewed",
+    "filter: due this month": "/?only=due",
+    "search": "/?q=pivot+clinic",
+    "last page": "/?page=200",
+}
 PAINT = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
 PAINTED = "performance.getEntriesByName('first-contentful-paint').length > 0"
 LOADED = "performance.getEntriesByType('navigation')[0].loadEventEnd"
@@ -29,7 +37,12 @@ FIRST_BYTE = "performance.getEntriesByType('navigation')[0].responseStart"
 
 def visit_list(folder: Path) -> dict[str, Any]:
     """10,000 visits."""
-    root = folder / "visits"
+    make_visits(folder / "visits")
+    return measured(folder / "visits", folder / "rows.sqlite")
+
+
+def make_visits(root: Path) -> None:
+    """Invented visits to 200 openings."""
     for nth in range(VISITS):
         small_visit(
             root / f"{nth:05}",
@@ -42,21 +55,17 @@ def visit_list(folder: Path) -> dict[str, Any]:
             + (("next_service", str(1 + nth % 12)),),
             notes=("the pivot is loose",) if nth % 50 == 0 else (),
         )
-    kept = folder / "rows.sqlite"
+
+
+def measured(root: Path, kept: Path) -> dict[str, Any]:
+    """What the list of these visits costs; ``kept`` is where its rows will lie."""
     result: dict[str, Any] = {"visits": VISITS, "read_first_s": round(_indexed(root, kept), 1)}
     with office_at(root, kept=kept) as (address, office):
         result["known_again_s"] = round(_timed(lambda: _known(office)), 2)
         result["resident_mb"] = _resident_mb()
         with chromium() as browser:
-            for name, path in (
-                ("first screen", "/"),
-                ("filter: not in order", "/?only=not-in-order"),
-                ("filter: not signed off", "/?only=not-reviewed"),
-                ("filter: due this month", "/?only=due"),
-                ("search", "/?q=pivot+clinic"),
-                ("last page", "/?page=200"),
-            ):
-                result[name] = _shown(browser, address + path.removeprefix("/"))
+            for name, path in PAGES.items():
+                result[name] = _shown(browser, f"{address}{path}")
             result["a visit"] = _shown(browser, f"{address}{_first(browser, address)}")
             result["pressed, until shown"] = _pressed(browser, address)
     for name, value in result.items():
