@@ -20,7 +20,7 @@ _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sou
 # Measured with ALSA over PulseAudio: 60 ms and more are lost while a stream starts. Silence is
 # lost instead.
 _EDGE_S = 0.25
-_LATENCY_S = 0.15  # on a busy machine 50 ms has holes in it, 100 ms at times
+_LATENCY_S = 0.12  # on a busy machine 50 ms has holes in it, 100 ms at times
 _GRACE_S = 2.0  # a device may take this much longer than the sound before it counts as lost
 _TAKEN_AHEAD_S = 0.1  # half of a sound and this much are never taken before they are heard
 _BEYOND_S = 0.05  # measured: 15 ms of the last sound were missing without it
