@@ -316,3 +316,19 @@ def test_many_are_read_by_several_processes_in_their_order(tmp_path, monkeypatch
     assert together == alone
     assert [each.folder for each in together] == folders
     assert isinstance(together[7], Added) and isinstance(together[8], Taken)
+
+
+def test_copies_of_a_visit_that_come_at_once(url, tmp_path):
+    """A later state after an earlier one replaces it; an earlier one after it is only told."""
+    first = small_visit(tmp_path / "a")
+    for name in ("b", "c", "d"):
+        shutil.copytree(first, tmp_path / name)
+    amend(tmp_path / "b", "r1", "5.5")
+    amend(tmp_path / "d", "r1", "5.7")
+    small_visit(tmp_path / "e", reference="another")
+    assert came(url, tmp_path) == ["added", "replaced", "older", "diverged", "added"]
+    alone = f"{url}-alone" if url.startswith("sqlite") else None
+    if alone is not None:
+        for name in "abcde":
+            came(alone, tmp_path / name)
+        assert everything(alone) == everything(url)
