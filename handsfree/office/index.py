@@ -20,6 +20,7 @@ from handsfree.review.visit_row import Listed, VisitRow, row_of, unreadable_row
 _LOG = logging.getLogger("handsfree.office")
 _APART_S = 3.0
 """The folder is looked at again when a list is asked for, at most this often."""
+_AFTER_S = 0.4
 _AT_ONCE = 8
 """Rows on a page that are read anew before it is shown; the rest follow soon."""
 _BATCH = 100
@@ -152,6 +153,9 @@ class Index:
     def _follow(self) -> None:
         while not self._ended.is_set():
             self._wake.wait()
+            # Whoever asked is answered first: to look at thousands of folders takes a core.
+            if self.looked and self._ended.wait(_AFTER_S):
+                return
             self._wake.clear()
             if self._ended.is_set():
                 return
