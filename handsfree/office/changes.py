@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -22,6 +23,9 @@ from handsfree.review.moved_on import clashing, since
 PATIENCE_S = 2.0
 """How long a journal that is being written is waited for: another change takes a moment."""
 _APART_S = 0.05
+_TURNS = tuple(threading.Lock() for _ in range(64))
+"""Those who work in one office at one visit wait for each other for as long as it takes; a visit
+shares its turn with a few others. Only somebody else's program is waited for with impatience."""
 
 
 class Done(NamedTuple):
@@ -56,7 +60,7 @@ def make_change(
     program goes on writing the visit, JournalError when the journal is broken, and OfficeError
     when the change cannot be made.
     """
-    with _opened(folder, clock, patience_s) as journal:
+    with _turn(folder), _opened(folder, clock, patience_s) as journal:
         found = scan_folder(folder)
         events = found.events
         dossier = dossier_of(events, verified(folder, found))
@@ -75,8 +79,12 @@ def set_tail_aside(folder: Path, clock: Clock, patience_s: float = PATIENCE_S) -
 
     Raises as :func:`make_change`.
     """
-    with _opened(folder, clock, patience_s):
+    with _turn(folder), _opened(folder, clock, patience_s):
         pass
+
+
+def _turn(folder: Path) -> threading.Lock:
+    return _TURNS[hash(folder) % len(_TURNS)]
 
 
 def _opened(folder: Path, clock: Clock, patience_s: float) -> Journal:
