@@ -25,12 +25,13 @@ from random import Random
 import numpy as np
 
 from handsfree.dialogue.awaited import Awaited
+from handsfree.dialogue.wording import is_word
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import Choice, Word
 from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.second_hearing import AT_ONCE, READ_BACK, with_graph
+from handsfree.speech.second_hearing import AT_ONCE, LONGEST_S, READ_BACK, with_graph
 from handsfree.speech.sound import read_sound
 from handsfree.training.prepare import for_development, plain, rows_of
 
@@ -39,8 +40,8 @@ from .hearing import usable_voices
 from .listening_material import Sample, Sound, in_noise, level_name, noises, read_aloud
 from .score import wilson
 
-LEVELS_DB = (None, 15.0, 5.0)
-GRID = ((7, 1.1), (7, 2.2), (7, 3.0), (7, 4.5))
+LEVELS_DB = (None, 15.0, 10.0)
+GRID = ((7, 1.1), (7, 2.2), (10, 2.2), (13, 2.2))
 WAITED = {
     "agreement": Awaited(words=frozenset({"affirm", "negative"})),
     "observation": Awaited(choices=frozenset({"in_order", "not_in_order"})),
@@ -57,8 +58,8 @@ ANSWERS = {
     ),
     "done": ("done", "next", "finished", "that is done", "next step"),
 }
-PIECES_S = (0.6, 0.9, 1.3, 2.0, 4.0)
-"""What is heard of somebody else: a word or two, up to a sentence."""
+PIECES_S = (0.5, 0.7, 0.9, 1.1, 1.3)
+"""What is heard of somebody else: as short as an answer is. A longer utterance is not sought in."""
 
 
 class Ears:
@@ -75,12 +76,15 @@ class Ears:
     def hear(self, sound: Sound) -> tuple[object, dict[Costs, object]]:
         """What is understood at first, and what in the end by each of the costs."""
         first = self._language.parse(self._first.recognise(sound).text)
-        if first is not None:
+        if first is not None or len(sound) > LONGEST_S * SAMPLE_RATE:
             return first, dict.fromkeys(self._again, first)
-        return None, {
-            each: self._language.parse(ears.recognise(sound).text)
-            for each, ears in self._again.items()
-        }
+        return None, {each: self._sought(ears, sound) for each, ears in self._again.items()}
+
+    def _sought(self, ears: VoskRecogniser, sound: Sound) -> object:
+        text = ears.recognise(sound).text
+        heard = self._language.parse(text)
+        doubtful = is_word(heard, "affirm") and self._language.may_be_a_refusal(text)
+        return None if doubtful else heard
 
 
 def people(folder: Path, kind: str, most: int, *, apart: bool) -> Iterator[Sample]:
@@ -118,14 +122,13 @@ class Counts:
         self.count = 0
         self.first = 0
         self.end: dict[Costs, int] = defaultdict(int)
-        self.assents: dict[Costs, int] = defaultdict(int)
+        self.assents: dict[Costs | None, int] = defaultdict(int)
 
     def shown(self, costs: Costs | None) -> str:
-        """'83.3 [70-91]'."""
+        """'83.3 [70-91]', and '!2' where two refusals were heard as assents."""
         hits = self.first if costs is None else self.end[costs]
         low, high = wilson(hits, self.count)
-        assents = 0 if costs is None else self.assents[costs]
-        more = f" !{assents}" if assents else ""
+        more = f" !{self.assents[costs]}" if self.assents[costs] else ""
         return f"{100 * hits / max(1, self.count):5.1f} [{100 * low:.0f}-{100 * high:.0f}]{more}"
 
 
@@ -137,17 +140,17 @@ def answers(ears: Ears, language: Language, voices: list[str], noise: list[Sound
     table: Table = defaultdict(lambda: defaultdict(Counts))
     for voice in voices:
         for what, texts in ANSWERS.items():
-            for sample in read_aloud(voice, texts, 3):
+            for sample in read_aloud(voice, texts, 2):
                 said = language.parse(sample.text)
                 for level in LEVELS_DB:
                     counts = table[f"{what}, {voice}"][level]
                     first, end = ears.hear(in_noise(sample, level, noise))
                     counts.count += 1
                     counts.first += _alike(first, said)
+                    counts.assents[None] += _turned_round(said, first)
                     for costs, heard in end.items():
                         counts.end[costs] += WAITED[what].fits(heard) and _alike(heard, said)
-                        kinds = (getattr(said, "kind", None), getattr(heard, "kind", None))
-                        counts.assents[costs] += kinds == ("negative", "affirm")
+                        counts.assents[costs] += _turned_round(said, heard)
     return table
 
 
@@ -173,6 +176,11 @@ def _alike(heard: object, said: object) -> bool:
     return isinstance(heard, Word) and heard == said
 
 
+def _turned_round(said: object, heard: object) -> bool:
+    """A refusal that was heard as an assent."""
+    return is_word(said, "negative") and is_word(heard, "affirm")
+
+
 def show(table: Table, costs: tuple[Costs, ...]) -> None:
     """One line of each row for each of the costs."""
     for title, by_level in table.items():
@@ -188,7 +196,7 @@ def main() -> None:
     parser.add_argument("recordings", type=Path, help="the folder that the training had")
     parser.add_argument("--people", type=Path, help="other recordings, of people never trained on")
     parser.add_argument("--voices", default="development", choices=("development", "held-out"))
-    parser.add_argument("--count", type=int, default=100, help="pieces of each kind of people")
+    parser.add_argument("--count", type=int, default=60, help="pieces of each kind of people")
     parser.add_argument("--grid", action="store_true", help="several costs of other speech")
     options = parser.parse_args()
     language = Language.load()
