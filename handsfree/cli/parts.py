@@ -57,7 +57,7 @@ def open_ears(
             way_out="take typed lines with --typed, or name a model: handsfree model use FOLDER",
         )
     recogniser = VoskRecogniser(model, language.automaton())
-    clock = (mark_recogniser(model, language.automaton("mark")), language.mark)
+    clock = (mark_recogniser(model, language.automaton("mark"), language.mark), language.mark)
     ears: Ears
     if name == MICROPHONE:
         ears = open_microphone(live, recogniser, clock, stack, on_block)

@@ -123,7 +123,7 @@ def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
 
     model = SpeechModel.load()
     recogniser = VoskRecogniser(model, language.automaton())
-    clock_ears = (mark_recogniser(model, language.automaton("mark")), language.mark)
+    clock_ears = (mark_recogniser(model, language.automaton("mark"), language.mark), language.mark)
     stranger = next((name for name in STRANGER if why_missing(name) is None), voice)
 
     def ears_of(technician: Technician, clock: SimulatedClock) -> Ears:

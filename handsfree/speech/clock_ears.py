@@ -2,35 +2,31 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
-from collections.abc import Callable
+import itertools
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.grammar.automaton import Automaton
-from handsfree.job.reading import Subject
-from handsfree.speech.graph import compile_graph
-from handsfree.speech.lexicon import read_lexicon
+from handsfree.speech.mark_words import CANCEL, MarkOf, MarkRecogniser, labels_of
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.recogniser import Recogniser, VoskRecogniser, Word
+from handsfree.speech.recogniser import Recogniser, VoskRecogniser
 from handsfree.speech.voice_activity import Segment, Segmenter
-from handsfree.timing.cycle import WORDS, Label
+from handsfree.timing.cycle import MOMENTS, NEAR_S, Label
 from handsfree.timing.mark import Mark
 from handsfree.timing.onset import OnsetDetector
+from handsfree.timing.words import Said, words_of
 
 QUIET_AFTER_S = 0.8
 """How long it listens on after the last mark, for one too many."""
 GIVE_UP_S = 75.0
 """Without a mark for so long the run is over; a leaf is held open for 30 s at most."""
-CANCEL = "cancel"
 
-MarkOf = Callable[[str], str | None]
-"""What words mark: one of WORDS, CANCEL, or None; 'left go' where a leaf is named too."""
-_LEAVES = {"left": Subject.LEFT_LEAF, "right": Subject.RIGHT_LEAF}
+_BEFORE_S = 0.4  # of sound that a recogniser wants before a word
+_WORD_S, _PHRASE_S = 1.0, 1.7  # so long a word lasts at most, and the name of a leaf with it
+_APART_S = 0.9  # of two phrases: what is nearer is a syllable, unless the phrase has ended
+_BETWEEN_S = 0.05
 
 
 @dataclass(frozen=True)
@@ -58,7 +54,8 @@ class RunListener:
     """Takes the stream from where the clock starts, in blocks of any size, until it is ``over``.
 
     ``least_rms`` (0 to 1) is what a mark must reach, a share of the voice that started the
-    clock. Words are sought in the same stream; a mark needs none.
+    clock. The words are sought at the marks, and in everything that sounds like a voice: a word
+    without a mark is told of too. A mark needs no word.
     """
 
     def __init__(
@@ -67,12 +64,14 @@ class RunListener:
         self._recogniser = recogniser
         self._mark_of = mark_of
         self._expected = expected
+        self._by_leaf = expected > len(MOMENTS)
         self._detector = OnsetDetector(least_rms=least_rms)
         self._segmenter = Segmenter()
         self._blocks: list[NDArray[np.int16]] = []
         self._count = 0
         self._marks: list[Mark] = []
         self._labels: list[Label] = []
+        self._said: dict[tuple[int, int], tuple[Said, float | None]] = {}
         self._cancelled = False
 
     def feed(self, block: NDArray[np.int16]) -> None:
@@ -92,43 +91,85 @@ class RunListener:
         """Whether all marks are there and it is quiet after them, or no more are to come."""
         last = self._marks[-1].end_sample if self._marks else 0
         since_s = (self._count - last) / SAMPLE_RATE
+        if self._cancelled or since_s >= GIVE_UP_S:
+            return True
         enough = len(self._marks) >= self._expected and since_s >= QUIET_AFTER_S
-        return self._cancelled or enough or since_s >= GIVE_UP_S
+        return enough and len(self._heard_marks()) >= self._expected
 
     def finish(self) -> Run:
         """The run, with whatever still sounded when the stream ended."""
         self._marks += self._detector.finish()
         if (last := self._segmenter.flush()) is not None:
             self._hear(last)
-        samples = np.concatenate(self._blocks) if self._blocks else np.zeros(0, np.int16)
-        return Run(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
+        samples = self._samples()
+        if not isinstance(self._recogniser, MarkRecogniser):
+            return Run(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
+        heard = self._heard_marks()
+        marks = [mark for mark, _ in heard]
+        labels = words_of(marks, [said for _, said in heard], by_leaf=self._by_leaf)
+        elsewhere = [
+            label
+            for label in self._labels
+            if all(abs(mark.at_s - label.start_s) > NEAR_S for mark in self._marks)
+        ]
+        in_order = sorted((*labels, *elsewhere), key=lambda label: label.start_s)
+        return Run(tuple(marks), tuple(in_order), samples, self._cancelled)
+
+    def _samples(self) -> NDArray[np.int16]:
+        self._blocks = [np.concatenate(self._blocks)] if self._blocks else []
+        return self._blocks[0] if self._blocks else np.zeros(0, np.int16)
+
+    def _heard_marks(self) -> list[tuple[Mark, Said]]:
+        """The marks with what may have been said at each.
+
+        What sounds on within the words of a mark, a second word or syllable, is no further mark.
+        """
+        if not isinstance(self._recogniser, MarkRecogniser):
+            return [(mark, Said()) for mark in self._marks]
+        samples = self._samples()
+        found: list[tuple[Mark, Said]] = []
+        ended = 0
+        for nth, mark in enumerate(self._marks):
+            if found and mark.sample < ended:
+                continue
+            piece = self._piece(nth, ended)
+            if piece not in self._said:
+                begin, end = piece
+                self._said[piece] = self._recogniser.said_in(
+                    samples[begin:end], begin / SAMPLE_RATE
+                )
+            said, end_s = self._said[piece]
+            ended = mark.sample if end_s is None else round(end_s * SAMPLE_RATE)
+            found.append((mark, said))
+        return found
+
+    def _piece(self, nth: int, ended: int) -> tuple[int, int]:
+        """From where to where the words of a mark may sound, in samples."""
+        at = self._marks[nth].sample
+        longest_s, apart_s = (_PHRASE_S, _APART_S) if self._by_leaf else (_WORD_S, 0.0)
+        begin = max(0, at - round(_BEFORE_S * SAMPLE_RATE), min(ended, at))
+        between = round(_BETWEEN_S * SAMPLE_RATE)
+        following = (
+            mark.sample - between
+            for mark in itertools.islice(self._marks, nth + 1, None)
+            if mark.sample - at >= apart_s * SAMPLE_RATE
+        )
+        end = min(self._count, at + round(longest_s * SAMPLE_RATE))
+        return begin, min(end, next(following, end))
 
     def _hear(self, segment: Segment) -> None:
         heard = self._recogniser.recognise(segment.samples)
         if self._mark_of(heard.text) == CANCEL:
             self._cancelled = True
             return
-        offset_s = segment.start_sample / SAMPLE_RATE
-        before: Word | None = None
-        for word in heard.words:
-            pair = self._mark_of(f"{before.word} {word.word}") if before is not None else None
-            side, _, mark = (pair or self._mark_of(word.word) or "").rpartition(" ")
-            first = before if pair and before is not None else word
-            if mark in WORDS:
-                start_s = offset_s + first.start_s
-                self._labels.append(Label(word=mark, start_s=start_s, leaf=_LEAVES.get(side)))
-            before = word
+        self._labels += labels_of(heard, self._mark_of, segment.start_sample / SAMPLE_RATE)
 
 
-def mark_recogniser(model: SpeechModel, marks: Automaton) -> VoskRecogniser:
+def mark_recogniser(model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> Recogniser:
     """The model with the few words that are said while the clock runs, and no others.
 
-    The graph of a static model is made anew for them: some 50 ms. Raises ModelError.
+    Raises ModelError. A dynamic model takes no costs, so with one each word stands as heard.
     """
     if model.kind == "dynamic":
         return VoskRecogniser(model, marks)
-    with tempfile.TemporaryDirectory(prefix="handsfree-marks-") as folder:
-        into = Path(folder) / "model"
-        shutil.copytree(model.folder, into)
-        compile_graph(marks, read_lexicon(into / "lexicon.txt")).write(into / "graph")
-        return VoskRecogniser(SpeechModel.load(into), marks)
+    return MarkRecogniser(model, marks, mark_of)

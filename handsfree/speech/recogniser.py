@@ -52,6 +52,17 @@ class Recognised(Record):
     words: tuple[Word, ...] = ()
 
 
+class Alternative(Record):
+    """One of the things that an utterance may have been, and its cost in nats: less is likelier.
+
+    ``sounds`` counts the phones of other speech in it.
+    """
+
+    heard: Recognised
+    cost: float
+    sounds: int
+
+
 class Recogniser(Protocol):
     """Hears one utterance at a time."""
 
@@ -95,10 +106,26 @@ class VoskRecogniser:
         length_s = len(samples) / SAMPLE_RATE
         return _recognised(best.get("result", []), length_s)
 
-    def _new_search(self) -> Any:
+    def alternatives(self, samples: Samples, most: int) -> tuple[Alternative, ...]:
+        """What one whole utterance may have been, up to ``most`` of it, the likeliest first.
+
+        The model's conf/model.conf (lattice-beam) says how much more than it they may cost.
+        """
+        search = self._new_search(most)
+        search.AcceptWaveform(_padded(samples).tobytes())
+        length_s = len(samples) / SAMPLE_RATE
+        found = []
+        for each in json.loads(search.FinalResult())["alternatives"]:
+            result = each.get("result", [])
+            sounds = sum(entry["word"].startswith("[") for entry in result)
+            heard = _recognised(result, length_s)
+            found.append(Alternative(heard=heard, cost=-each["confidence"], sounds=sounds))
+        return tuple(found)
+
+    def _new_search(self, alternatives: int = 1) -> Any:
         grammar = () if self._grammar is None else (self._grammar,)
         search = vosk.KaldiRecognizer(self._vosk, SAMPLE_RATE, *grammar)
-        search.SetMaxAlternatives(1)  # the default, minimum Bayes risk, scores lower
+        search.SetMaxAlternatives(alternatives)  # the default, minimum Bayes risk, scores lower
         search.SetWords(True)
         return search
 

@@ -41,8 +41,24 @@ SPANS = {
     Quantity.LATCHING_TIME: (Moment.TEN_DEGREES, Moment.LATCHED),
 }
 """The two moments that bound each time."""
-NEAR_S = 0.35
-"""A recognised word belongs to the nearest mark, up to so far from where it is said to start."""
+NEAR_S = 0.25
+"""A recognised word belongs to the nearest mark, up to so far from where it is said to start: three
+times the scatter of a recogniser. A mark farther off stands at another sound."""
+SELDOM_UNHEARD = 2
+"""Where all words but so many were heard, a mark without one is asked about: it may be a sound that
+came beside a mark that was missed."""
+
+
+ProblemKind = Literal[
+    "missing",
+    "extra",
+    "unmarked",
+    "twice",
+    "out of order",
+    "unheard",
+    "unnamed",
+    "too near",
+]
 
 
 class Label(Record):
@@ -85,11 +101,12 @@ class Problem(Record):
     ``missing``: fewer marks than ``moments``, whose ``marks`` (if any) could be several of
     them. ``extra``: more marks than moments. ``unmarked``: a word without a sharp sound at it.
     ``twice``: two marks with the word of one moment. ``out of order``: words against the order
-    of a cycle. Of two leaves in one cycle: ``unnamed``, a mark whose leaf was not named, and
-    ``too near``, marks that cannot be told apart. ``leaf`` is set where it is known.
+    of a cycle. ``unheard``: a mark without a word where almost all have one. Of two leaves in
+    one cycle: ``unnamed``, a mark whose leaf was not named, and ``too near``, marks that cannot
+    be told apart. ``leaf`` is set where it is known.
     """
 
-    kind: Literal["missing", "extra", "unmarked", "twice", "out of order", "unnamed", "too near"]
+    kind: ProblemKind
     moments: tuple[Moment, ...] = ()
     marks: tuple[Mark, ...] = ()
     leaf: Subject | None = None
@@ -101,6 +118,8 @@ class Problem(Record):
     def _told(self) -> str:
         at = ", ".join(f"{mark.at_s:.2f} s" for mark in self.marks)
         names = ", ".join(self.moments)
+        if self.kind == "unheard":
+            return f"no word was understood at {at}, where the others were"
         if self.kind == "unnamed":
             return f"no leaf and moment was named with the marks at {at}"
         if self.kind == "too near":
@@ -141,6 +160,10 @@ def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
     """Names the marks and takes the times. ValueError for a label that is none of WORDS."""
     in_order = sorted(marks, key=lambda mark: mark.sample)
     named, problems = _named(in_order, labels)
+    if len(named) == len(MOMENTS):
+        # Every moment has its word, so that a sound without one is none of them.
+        in_order = [in_order[nth] for nth in sorted(named)]
+        named = dict(enumerate(named[nth] for nth in sorted(named)))
     placed: list[Placed] = []
     mark_from, moment_from = 0, 0
     for nth, word in [*sorted(named.items()), (len(in_order), None)]:
@@ -159,6 +182,9 @@ def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
         if word is not None:
             placed.append(Placed(moment=WORDS[word], mark=in_order[nth], word=word))
         mark_from, moment_from = nth + 1, moment_to + 1
+    unheard = tuple(mark for nth, mark in enumerate(in_order) if nth not in named)
+    if not problems and 0 < len(unheard) <= SELDOM_UNHEARD:
+        problems.append(Problem(kind="unheard", marks=unheard))
     return Cycle(placed=tuple(placed), intervals=_intervals(placed), problems=tuple(problems))
 
 

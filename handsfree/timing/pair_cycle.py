@@ -7,6 +7,7 @@ marks so near to each other that their words could be exchanged, are problems, n
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.record import Record
@@ -52,21 +53,29 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
         moment = WORDS[label.word]
         apart_s = {nth: abs(mark.at_s - label.start_s) for nth, mark in enumerate(in_order)}
         nearest = min(apart_s, key=apart_s.__getitem__, default=None)
-        if nearest is None or apart_s[nearest] > NEAR_S:
+        other = None if nearest is None else named.get(nearest)
+        # Two names that begin so near to each other leave room for one mark only.
+        far_s = NEAR_S if other is None else min_gap_s
+        if nearest is None or apart_s[nearest] > far_s:
             problems.append(Problem(kind="unmarked", moments=(moment,), leaf=label.leaf))
-        elif (other := named.get(nearest)) is not None:
+        elif other is not None:
             both = (WORDS[other.word], moment)
             problems.append(Problem(kind="too near", moments=both, marks=(in_order[nearest],)))
         elif label.leaf in mine:
             named[nearest] = label
             mine[label.leaf].append((in_order[nearest], label))
     unnamed = tuple(mark for nth, mark in enumerate(in_order) if nth not in named)
+    # Where every moment of both leaves has its words, a sound without any is none of them.
+    all_named = len(named) == len(LEAF_SUBJECTS) * len(WORDS) and not problems
+    if all_named:
+        unnamed = ()
     if unnamed:
         problems.append(Problem(kind="unnamed", marks=unnamed))
-    for nth, mark in enumerate(in_order[1:], start=1):
-        before = in_order[nth - 1]
+    counted = [nth for nth in range(len(in_order)) if nth in named or not all_named]
+    for first, second in pairwise(counted):
+        before, mark = in_order[first], in_order[second]
         if mark.at_s - before.at_s < min_gap_s:
-            moments = tuple(WORDS[named[n].word] for n in (nth - 1, nth) if n in named)
+            moments = tuple(WORDS[named[n].word] for n in (first, second) if n in named)
             problems.append(Problem(kind="too near", moments=moments, marks=(before, mark)))
     cycles = {
         leaf: cycle_of([mark for mark, _ in pairs], [_at(label, mark) for mark, label in pairs])

@@ -11,6 +11,7 @@ is whole where the conversation would read times back, and wrong where one of th
 from __future__ import annotations
 
 import argparse
+import csv
 import json
 import os
 import sys
@@ -22,13 +23,16 @@ from handsfree.grammar.language import Language
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.speech.clock_ears import Run, RunListener, mark_recogniser
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.speech.sound import read_sound
 from handsfree.timing.cycle import MOMENTS, SPANS, WORDS, cycle_of
 from handsfree.timing.mark import MIN_GAP_S
 from handsfree.timing.onset import VOICE_SHARE
 from handsfree.timing.pair_cycle import pair_cycle_of
+from handsfree.training.marks import kept_apart
 from tests.bench.listening_material import (
     VOICE_RMS,
     VOICES,
+    Sound,
     level_name,
     noises,
     spoken,
@@ -60,19 +64,29 @@ def _mark(voice: str, text: str) -> KnownMark:
     return phrase_mark(spoken(voice, text), START_BELOW_DB)
 
 
+def noises_to_tune_on(data: Path) -> list[Sound]:
+    """Those that the nets were not trained on."""
+    with (data / "manifest.csv").open(encoding="utf-8") as file:
+        paths = [row["path"] for row in csv.DictReader(file) if row["kind"] == "noise"]
+    return [read_sound(data / path).astype(np.float64) for path in paths if kept_apart(path)]
+
+
 def main() -> None:
     """Prints a row for each kind of run and level."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("--runs", type=int, default=24, help="for each row")
     parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
+    parser.add_argument("--tuning", type=Path, help="folder of what is tuned on: hear that instead")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
-    if not (options.data / "manifest.csv").is_file():
-        sys.exit(f"no recordings at {options.data}: name their folder in HANDSFREE_SPEECH_DATA")
-    noise = noises(options.data)
-    voices = [voice for voice in VOICES["held-out"] if why_missing(voice) is None]
+    data = options.tuning or options.data
+    if not (data / "manifest.csv").is_file():
+        sys.exit(f"no recordings at {data}: name their folder in HANDSFREE_SPEECH_DATA")
+    noise = noises_to_tune_on(data) if options.tuning else noises(data)
+    roles = ("training", "development") if options.tuning else ("held-out",)
+    voices = [voice for role in roles for voice in VOICES[role] if why_missing(voice) is None]
     language = Language.load()
-    recogniser = mark_recogniser(SpeechModel.load(), language.automaton("mark"))
+    recogniser = mark_recogniser(SpeechModel.load(), language.automaton("mark"), language.mark)
     rows: list[Row] = []
     for name, said in (("one leaf", one_leaf), ("both leaves together", both_leaves)):
         scripts = [said(voice) for voice in voices]

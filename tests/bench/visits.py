@@ -100,7 +100,10 @@ class BySound:
         model = SpeechModel.load()
         self._language, self._level_db, self._echo_s = language, level_db, echo_s
         self._recogniser = VoskRecogniser(model, language.automaton())
-        self._clock = (mark_recogniser(model, language.automaton("mark")), language.mark)
+        self._clock = (
+            mark_recogniser(model, language.automaton("mark"), language.mark),
+            language.mark,
+        )
         self._hears_again = SecondHearing(language.automaton("answer")).text
         self._model = f"{model.name} {model.sha256[:12]}"
         self._voices = Voices()

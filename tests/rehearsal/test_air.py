@@ -44,7 +44,7 @@ class Says:
 def hearing(language: Language, tmp_path_factory):
     model = SpeechModel.load()
     recogniser = VoskRecogniser(model, language.automaton())
-    clock_ears = (mark_recogniser(model, language.automaton("mark")), language.mark)
+    clock_ears = (mark_recogniser(model, language.automaton("mark"), language.mark), language.mark)
     voices = Voices(tmp_path_factory.mktemp("voices"))
 
     def ears(technician: Says, room: Room | None = None) -> tuple[AirEars, SimulatedClock]:

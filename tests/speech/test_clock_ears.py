@@ -70,7 +70,7 @@ def test_the_words_of_a_voice_name_their_marks_and_cancel_ends_the_run(synthesis
     """Real sound through the model that ships, with the graph of the few words."""
     gap = np.zeros(24000, np.int16)
     said = [part for word in WORDS for part in (gap, synthesise(word))]
-    recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"))
+    recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     listening = RunListener(recogniser, LANGUAGE.mark, 6, 0.0)
     noise = np.random.default_rng(4).normal(0, 20, sum(map(len, said)) + 16000)
     sound = np.concatenate([*said, np.zeros(16000, np.int16)]) + noise

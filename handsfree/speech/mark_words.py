@@ -1,0 +1,102 @@
+"""Hears the few words that are said while the clock runs, and what else each may have been.
+
+Short words in noise are often lost to other speech by little. At a mark something was meant, so
+its sound is heard twice: against everything that people say, and among the words of the clock
+alone. How much more the second costs tells a word from a clatter.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from handsfree.grammar.automaton import Automaton
+from handsfree.job.reading import Subject
+from handsfree.speech.graph import Costs, compile_graph
+from handsfree.speech.lexicon import read_lexicon
+from handsfree.speech.model import SpeechModel
+from handsfree.speech.recogniser import Recognised, Samples, VoskRecogniser, Word
+from handsfree.timing.cycle import WORDS, Label
+from handsfree.timing.words import MayBe, Said
+
+MarkOf = Callable[[str], str | None]
+"""What words mark: one of WORDS, CANCEL, or None; 'left go' where a leaf is named too."""
+CANCEL = "cancel"
+
+# Chosen on the voices that the speech model was trained and tuned on, in noises kept apart.
+CLEARLY, SOUND, SPEECH = 1.0, 4.0, 25.0
+"""Nats that a word may cost more than the likeliest of everything: to be heard clearly; to be
+heard in what is else no speech; to be heard in what is other speech else."""
+_LEAST_SOUNDS = 2  # phones that make other speech: a tap is one
+_WITHIN = 4.0  # nats over the likeliest word; more costs much time
+_MOST = 24
+_EARLY_S = 0.09  # so much before its power a word is said to start; it scatters by 0.03 to 0.09 s
+_NO_OTHER = Costs(other_speech=1e4)
+_LEAVES = {"left": Subject.LEFT_LEAF, "right": Subject.RIGHT_LEAF}
+
+
+class MarkRecogniser:
+    """A recogniser of the words of the clock; ``said_in`` tells what a mark may have been."""
+
+    def __init__(self, model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> None:
+        """Some 100 ms: the graph of a static model is made anew twice. Raises ModelError."""
+        self._mark_of = mark_of
+        self._any = _with_graph(model, marks, Costs())
+        self._words = _with_graph(model, marks, _NO_OTHER)
+
+    def recognise(self, samples: Samples) -> Recognised:
+        """The words of one whole utterance (mono, 16 kHz)."""
+        return self._any.recognise(samples)
+
+    def said_in(self, samples: Samples, start_s: float) -> tuple[Said, float | None]:
+        """What may have been said in a piece of a stream, and where the likeliest of it ends.
+
+        ``start_s`` is where the piece starts. No end where it is more likely no word.
+        """
+        (best,) = self._any.alternatives(samples, 1)
+        words = self._words.alternatives(samples, _MOST)
+        if not words:
+            return Said(), None
+        over = words[0].cost - best.cost
+        speech = best.sounds >= _LEAST_SOUNDS or over <= CLEARLY
+        if over > (SPEECH if speech else SOUND):
+            return Said(), None
+        may_be: dict[tuple[str, Subject | None], MayBe] = {}
+        for each in words:
+            for label in labels_of(each.heard, self._mark_of, start_s)[:1]:
+                cost = each.cost - words[0].cost
+                if cost <= _WITHIN:
+                    may_be.setdefault((label.word, label.leaf), MayBe(label=label, cost=cost))
+        spoken = words[0].heard.words
+        end_s = start_s + spoken[-1].end_s if spoken else None
+        return Said(words=tuple(may_be.values()), clearly=over <= CLEARLY and bool(may_be)), end_s
+
+
+def labels_of(heard: Recognised, mark_of: MarkOf, start_s: float) -> tuple[Label, ...]:
+    """The words in what was heard that mark something; ``start_s`` is where the sound starts."""
+    labels = []
+    before: Word | None = None
+    for word in heard.words:
+        pair = mark_of(f"{before.word} {word.word}") if before is not None else None
+        side, _, mark = (pair or mark_of(word.word) or "").rpartition(" ")
+        first = before if pair and before is not None else word
+        if mark in WORDS:
+            at_s = start_s + first.start_s + _EARLY_S
+            labels.append(Label(word=mark, start_s=round(at_s, 3), leaf=_LEAVES.get(side)))
+        before = word
+    return tuple(labels)
+
+
+def _with_graph(model: SpeechModel, marks: Automaton, costs: Costs) -> VoskRecogniser:
+    with tempfile.TemporaryDirectory(prefix="handsfree-marks-") as folder:
+        into = Path(folder) / "model"
+        shutil.copytree(model.folder, into)
+        compile_graph(marks, read_lexicon(into / "lexicon.txt"), costs).write(into / "graph")
+        if costs is _NO_OTHER:
+            conf = into / "conf" / "model.conf"
+            text = re.sub(r"--lattice-beam=\S*\n", "", conf.read_text(encoding="utf-8"))
+            conf.write_text(f"{text}--lattice-beam={_WITHIN}\n", encoding="utf-8")
+        return VoskRecogniser(SpeechModel.load(into))
