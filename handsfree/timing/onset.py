@@ -43,7 +43,7 @@ _LEAST_ODDS = 6.0  # chosen on noises that the net was not trained on: handsfree
 _LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
 _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
-_PLAIN, _PLAIN_S = 10**3.2, 0.004  # of the peak over what is usual in the noise, in power
+_PLAIN, _PLAIN_S = 10**3.2, 0.003  # of the peak over what is usual in the noise, in power
 _SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-3.6
 _LOOK_BACK = round(0.4 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
@@ -147,8 +147,11 @@ class OnsetDetector:
         if until <= self._decided:
             return None
         gathered = np.convolve(odds, np.ones(2 * _GATHERED + 1), mode="same")
+        plain = self._plain(until)
         for frame in range(self._decided, until):
             row = frame - low
+            if plain[frame - self._decided]:
+                return frame
             if gathered[row] < _LEAST_ODDS:
                 continue
             near = gathered[max(0, row - _NEAR) : row + _NEAR + 1]
@@ -160,12 +163,18 @@ class OnsetDetector:
         self._decided = until
         return None
 
+    def _plain(self, until: int) -> NDArray[np.bool_]:
+        """Whether each frame not yet decided stands so far over the noise that it needs no net."""
+        rows = slice(self._decided - self._first, until - self._first)
+        usual = float(mean_square(self._noise_before(self._decided)[1]))
+        power = _in_pairs(mean_square(self._powers[rows]))
+        return power >= max(self._least_power, _PLAIN * usual)
+
     def _mark(self, frame: int, *, final: bool) -> list[Mark] | None:
         """The mark that begins about a frame; empty if it is none, None if it still sounds."""
         row = frame - self._first
         noise, _ = self._noise_before(frame)
-        power = mean_square(self._powers[row:])
-        power = (power + np.append(power[1:], power[-1:])) / 2
+        power = _in_pairs(mean_square(self._powers[row:]))
         longest = round(LONGEST_S / FRAME_S)
         peak = float(power[:_LOUD_WITHIN].max())
         still = power[:longest] > max(
@@ -176,20 +185,28 @@ class OnsetDetector:
             return None
         self._decided = frame + _NEAR
         if end is None and len(still) == longest:
-            # The noise is another one from here on.
+            # The noise is another one from here on; until it is known nothing stands out of it.
             self._noise[:row] = False
+            self._decided = frame + longest
             return []
         end = len(still) if end is None else end
+        usual = float(mean_square(self._noise_before(frame)[1]))
+        plain = peak >= _PLAIN * usual
+        if plain:
+            # Its own loud middle is no further sound.
+            self._decided = frame + max(_NEAR, end)
         if peak < self._least_power or frame - self._last_onset < self._min_gap:
             return []
         begin = max(row - _NEAR, self._last_onset + _HANG - self._first, 0)
         odds = self._odds[begin : row + _NEAR + 1]
         at, spread = middle_of(odds)
-        stated_s = uncertainty_s(odds, at)
-        usual = float(mean_square(self._noise_before(frame)[1]))
-        if peak >= _PLAIN * usual:
+        stated_s = max(_PLAIN_S, uncertainty_s(odds, at))
+        if plain:
             at, spread, stated_s = self._seen(row, peak, usual) - begin, 0.0, _PLAIN_S
-        self._last_onset = round(at) + begin + self._first
+        onset = round(at) + begin + self._first
+        if onset - self._last_onset < self._min_gap:
+            return []  # looked at closely it belongs to the mark before it
+        self._last_onset = onset
         self._noise[round(at) + begin : row + end + _HANG] = False
         ratios = self._powers[row : row + max(end, 2)] / noise
         first = float(ratios[:_FIRST].mean())
@@ -240,6 +257,11 @@ class OnsetDetector:
             self._odds = self._odds[extra:]
             self._noise = self._noise[extra:]
             self._first += extra
+
+
+def _in_pairs(power: Floats) -> Floats:
+    """The mean of each frame and the next: of 12 ms."""
+    return np.asarray((power + np.append(power[1:], power[-1:])) / 2)
 
 
 def _end_of(still: NDArray[np.bool_]) -> int | None:

@@ -2,9 +2,9 @@
 
     python -m handsfree.training.marks RECORDINGS OUT
 
-RECORDINGS holds manifest.csv and the sound it lists; OUT.npz gets single words cut at their
-starts, noises and other people's speech, which may travel to a machine with a GPU. A tenth of
-the speakers and some of the noises are kept apart, to choose by.
+RECORDINGS holds manifest.csv and the sound it lists; OUT.npz gets single words and the beginnings
+of sentences cut at their starts, noises and other people's speech, which may travel to a machine
+with a GPU. A tenth of the speakers and some of the noises are kept apart, to choose by.
 """
 
 from __future__ import annotations
@@ -43,6 +43,9 @@ STARTS_BELOW_DB = (30.0, 20.0)
 VOICES = ("flite:rms", "flite:awb", "flite:kal16", "festival:ked_diphone")
 """Those that the speech model was trained or tuned on too; the bench listens to others."""
 LONGEST_SOUND_S = 0.7
+BEGINNINGS = 2600
+"""Sentences whose first syllables are taken: single words begin with few sounds of a language."""
+BEGINNING_S = (0.15, 0.5)
 LONGEST_NOISE_S, LONGEST_CHATTER_S = 20.0, 2.0
 APART_SHARE = 0.1
 APART_NOISES = (
@@ -124,14 +127,33 @@ def _words(data: Path, rows: list[dict[str, str]]) -> Iterator[tuple[Sound, bool
     for row in rows:
         if row["kind"] in ("words", "other_words"):
             yield from _cuts(_read(data / row["path"]), apart=kept_apart(row["speaker"]))
+    sentences = [row for row in rows if row["kind"] in ("sentences", "an4")]
+    for nth, row in enumerate(sentences[:: max(1, len(sentences) // BEGINNINGS)]):
+        begun = _beginning(_read(data / row["path"]))
+        below_db = STARTS_BELOW_DB[nth % 2]
+        yield from _cuts(begun, apart=kept_apart(row["speaker"]), starts_below_db=(below_db,))
     for voice in VOICES:
         for word in WORDS:
             padded = np.concatenate((np.zeros(1600), _spoken(voice, word), np.zeros(1600)))
             yield from _cuts(padded, apart=False)
 
 
-def _cuts(recording: Sound, *, apart: bool) -> Iterator[tuple[Sound, bool]]:
-    for below_db in STARTS_BELOW_DB:
+def _beginning(sentence: Sound) -> Sound:
+    """The silence before a sentence and its first syllables, as many as a word may have."""
+    blocks = len(sentence) // BLOCK
+    power = (sentence[: blocks * BLOCK].reshape(blocks, BLOCK) ** 2).mean(axis=1)
+    loud = BLOCK * int(np.argmax(power > 0.03 * power.max()))
+    low, high = BEGINNING_S
+    # As long as the sound itself says, so that the same file is made again.
+    share = zlib.crc32(sentence.tobytes()) % 1000 / 1000
+    end = loud + round((low + (high - low) * share) * SAMPLE_RATE)
+    return sentence[max(0, loud - SAMPLE_RATE // 2) : end]
+
+
+def _cuts(
+    recording: Sound, *, apart: bool, starts_below_db: tuple[float, ...] = STARTS_BELOW_DB
+) -> Iterator[tuple[Sound, bool]]:
+    for below_db in starts_below_db:
         mark = word_mark(recording, below_db)
         if mark is not None and mark.rms > 0:
             sound = mark.sound[: round(LONGEST_SOUND_S * SAMPLE_RATE)].copy()

@@ -27,7 +27,7 @@ EDGES = (1, 2, 3, 4, 5, 6, 8, 10, 13, 16, 20, 25, 31, 38, 46, 55, 64)
 """Of the bands, in lines of the spectrum 125 Hz apart. As in handsfree.timing.onset_net."""
 FRAMES = 500
 """Of what the net sees at once: 2 s."""
-WIDTH, DILATIONS = 48, (1, 2, 4, 8, 16, 32)
+WIDTH, DILATIONS = 80, (1, 2, 4, 8, 16, 32)
 _LEARN_S = 4.0
 _ROOM_RMS, _VOICE_RMS = 8.0, 2500.0
 _LEAST_POWER = 1e-11
@@ -90,6 +90,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=math.inf, help="end after so long")
     options = parser.parse_args()
     device = "cuda" if torch.cuda.is_available() else "cpu"
+    torch.set_float32_matmul_precision("high")
     torch.manual_seed(options.seed)
     packed = np.load(options.marks)
     banks = {name: Bank(packed, name, device) for name in ("words", "noises", "chatter")}
