@@ -16,6 +16,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import repeat
 from pathlib import Path
 from statistics import median
 
@@ -78,17 +79,16 @@ def talking(hours: float, begun_s: list[float]) -> Iterator[np.ndarray]:
     texts = [soxr.resample(flite(text).astype(np.float64), 16_000, RATE) for text in SAID]
     at, end, nth = 0, round(hours * 3600 * RATE), 0
     while at < end:
-        gap = np.zeros(round(GAPS_S[nth % len(GAPS_S)] * RATE) // BLOCK * BLOCK)
-        begun_s.append((at + len(gap)) / RATE)
+        silent = round(GAPS_S[nth % len(GAPS_S)] * RATE) // BLOCK
+        begun_s.append((at + silent * BLOCK) / RATE)
         said = texts[nth % len(texts)]
-        whole = np.concatenate((gap, said, np.zeros(-len(said) % BLOCK + RATE)))
-        whole = whole[: len(whole) // BLOCK * BLOCK]
-        for start in range(0, len(whole), BLOCK):
+        spoken = np.concatenate((said, np.zeros(-len(said) % BLOCK + RATE)))
+        blocks = spoken[: len(spoken) // BLOCK * BLOCK].reshape(-1, BLOCK)
+        # Silence is made block by block, or the bench would hold more than what it measures.
+        for block in (*repeat(np.zeros(BLOCK), silent), *blocks):
             shift = int(rng.integers(0, len(room) - BLOCK))
-            yield np.rint(whole[start : start + BLOCK] + room[shift : shift + BLOCK]).astype(
-                np.int16
-            )
-        at += len(whole)
+            yield np.rint(block + room[shift : shift + BLOCK]).astype(np.int16)
+        at += (silent + len(blocks)) * BLOCK
         nth += 1
 
 
