@@ -18,6 +18,8 @@ from handsfree.timing.mark import Mark
 from handsfree.timing.onset import OnsetDetector
 from handsfree.timing.words import Said, words_of
 
+__all__ = ["CANCEL", "MarkOf", "Run", "RunListener", "mark_recogniser", "no_run"]
+
 QUIET_AFTER_S = 0.8
 """How long it listens on after the last mark, for one too many."""
 GIVE_UP_S = 75.0
