@@ -116,15 +116,15 @@ class Journal:
         """
         if self._handle is None:
             raise JournalError("the journal is closed", file=self.folder / JOURNAL)
-        head, events, lines = self._head, [], b""
+        head, events, lines = self._head, [], []
         for body in bodies:
             event = Event(seq=head.seq + 1, at=stamp(at), body=body, prev=head.sha256)
             line = canonical(event)
             head = Head(seq=event.seq, sha256=sha256_of(line))
             events.append(event)
-            lines += line + b"\n"
+            lines.append(line + b"\n")
         try:
-            self._write(lines)
+            self._write(b"".join(lines))
             write_head(self.folder, head)
         except OSError as error:
             self.close()
