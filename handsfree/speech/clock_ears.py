@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.grammar.automaton import Automaton
-from handsfree.speech.mark_words import CANCEL, MarkOf, MarkRecogniser, labels_of
+from handsfree.speech.mark_words import (
+    CANCEL,
+    Heard,
+    MarkOf,
+    MarkRecogniser,
+    labels_of,
+    longest_s,
+    said_at,
+)
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.recogniser import Recogniser, VoskRecogniser
 from handsfree.speech.voice_activity import Segment, Segmenter
@@ -24,11 +32,6 @@ QUIET_AFTER_S = 0.8
 """How long it listens on after the last mark, for one too many."""
 GIVE_UP_S = 75.0
 """Without a mark for so long the run is over; a leaf is held open for 30 s at most."""
-
-_BEFORE_S = 0.4  # of sound that a recogniser wants before a word
-_WORD_S, _PHRASE_S = 1.0, 1.7  # so long a word lasts at most, and the name of a leaf with it
-_APART_S = 0.9  # of two phrases: what is nearer is a syllable, unless the phrase has ended
-_BETWEEN_S = 0.05
 
 
 @dataclass(frozen=True)
@@ -73,14 +76,16 @@ class RunListener:
         self._count = 0
         self._marks: list[Mark] = []
         self._labels: list[Label] = []
-        self._said: dict[tuple[int, int], tuple[Said, float | None]] = {}
+        self._said: dict[tuple[int, int], Heard] = {}
         self._cancelled = False
 
     def feed(self, block: NDArray[np.int16]) -> None:
         """The next samples of the stream (16 kHz, mono)."""
         self._blocks.append(block)
         self._count += len(block)
-        self._marks += self._detector.feed(block)
+        if new := self._detector.feed(block):
+            self._marks += new
+            self._hear_ahead()
         for segment in self._segmenter.feed(block):
             self._hear(segment)
 
@@ -95,8 +100,10 @@ class RunListener:
         since_s = (self._count - last) / SAMPLE_RATE
         if self._cancelled or since_s >= GIVE_UP_S:
             return True
-        enough = len(self._marks) >= self._expected and since_s >= QUIET_AFTER_S
-        return enough and len(self._heard_marks()) >= self._expected
+        if len(self._marks) < self._expected or since_s < QUIET_AFTER_S:
+            return False
+        said = (self._count - self._marks[-1].sample) / SAMPLE_RATE >= longest_s(self._by_leaf)
+        return said and len(self._heard_marks(self._marks)) >= self._expected
 
     def finish(self) -> Run:
         """The run, with whatever still sounded when the stream ended."""
@@ -106,7 +113,7 @@ class RunListener:
         samples = self._samples()
         if not isinstance(self._recogniser, MarkRecogniser):
             return Run(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
-        heard = self._heard_marks()
+        heard = self._heard_marks(self._marks)
         marks = [mark for mark, _ in heard]
         labels = words_of(marks, [said for _, said in heard], by_leaf=self._by_leaf)
         elsewhere = [
@@ -121,43 +128,19 @@ class RunListener:
         self._blocks = [np.concatenate(self._blocks)] if self._blocks else []
         return self._blocks[0] if self._blocks else np.zeros(0, np.int16)
 
-    def _heard_marks(self) -> list[tuple[Mark, Said]]:
-        """The marks with what may have been said at each.
+    def _hear_ahead(self) -> None:
+        """Hears what was said at the marks so far, so that little is left to do at the end."""
+        *before, last = self._marks
+        if before and (last.sample - before[-1].sample) / SAMPLE_RATE > longest_s(self._by_leaf):
+            self._heard_marks(before)
 
-        What sounds on within the words of a mark, a second word or syllable, is no further mark.
-        """
+    def _heard_marks(self, marks: Sequence[Mark]) -> list[tuple[Mark, Said]]:
+        """The marks with what may have been said at each."""
         if not isinstance(self._recogniser, MarkRecogniser):
-            return [(mark, Said()) for mark in self._marks]
-        samples = self._samples()
-        found: list[tuple[Mark, Said]] = []
-        ended = 0
-        for nth, mark in enumerate(self._marks):
-            if found and mark.sample < ended:
-                continue
-            piece = self._piece(nth, ended)
-            if piece not in self._said:
-                begin, end = piece
-                self._said[piece] = self._recogniser.said_in(
-                    samples[begin:end], begin / SAMPLE_RATE
-                )
-            said, end_s = self._said[piece]
-            ended = mark.sample if end_s is None else round(end_s * SAMPLE_RATE)
-            found.append((mark, said))
-        return found
-
-    def _piece(self, nth: int, ended: int) -> tuple[int, int]:
-        """From where to where the words of a mark may sound, in samples."""
-        at = self._marks[nth].sample
-        longest_s, apart_s = (_PHRASE_S, _APART_S) if self._by_leaf else (_WORD_S, 0.0)
-        begin = max(0, at - round(_BEFORE_S * SAMPLE_RATE), min(ended, at))
-        between = round(_BETWEEN_S * SAMPLE_RATE)
-        following = (
-            mark.sample - between
-            for mark in itertools.islice(self._marks, nth + 1, None)
-            if mark.sample - at >= apart_s * SAMPLE_RATE
+            return [(mark, Said()) for mark in marks]
+        return said_at(
+            self._recogniser, self._samples(), marks, by_leaf=self._by_leaf, known=self._said
         )
-        end = min(self._count, at + round(longest_s * SAMPLE_RATE))
-        return begin, min(end, next(following, end))
 
     def _hear(self, segment: Segment) -> None:
         heard = self._recogniser.recognise(segment.samples)

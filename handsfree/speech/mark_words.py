@@ -7,24 +7,38 @@ alone. How much more the second costs tells a word from a clatter.
 
 from __future__ import annotations
 
+import itertools
 import re
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from handsfree.grammar.automaton import Automaton
 from handsfree.job.reading import Subject
 from handsfree.speech.graph import Costs, compile_graph
 from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import SpeechModel
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.recogniser import Recognised, Samples, VoskRecogniser, Word
 from handsfree.timing.cycle import WORDS, Label
+from handsfree.timing.mark import Mark
 from handsfree.timing.words import MayBe, Said
 
 MarkOf = Callable[[str], str | None]
 """What words mark: one of WORDS, CANCEL, or None; 'left go' where a leaf is named too."""
 CANCEL = "cancel"
+Heard = tuple[Said, float | None]
+"""What may have been said, and where the likeliest of it ends, in s; None where it is no word."""
+
+_BEFORE_S = 0.4  # of sound that a recogniser wants before a word
+_APART_S = 0.9  # of two phrases: what is nearer is a syllable, unless the phrase has ended
+_BETWEEN_S = 0.05
+
+
+def longest_s(by_leaf: bool) -> float:
+    """So long a word lasts at most, and the name of a leaf with it."""
+    return 1.7 if by_leaf else 1.0
+
 
 # Chosen on the voices that the speech model was trained and tuned on, in noises kept apart.
 CLEARLY, SOUND, SPEECH = 1.0, 4.0, 25.0
@@ -51,11 +65,8 @@ class MarkRecogniser:
         """The words of one whole utterance (mono, 16 kHz)."""
         return self._any.recognise(samples)
 
-    def said_in(self, samples: Samples, start_s: float) -> tuple[Said, float | None]:
-        """What may have been said in a piece of a stream, and where the likeliest of it ends.
-
-        ``start_s`` is where the piece starts. No end where it is more likely no word.
-        """
+    def said_in(self, samples: Samples, start_s: float) -> Heard:
+        """What may have been said in a piece of a stream; ``start_s`` is where the piece starts."""
         (best,) = self._any.alternatives(samples, 1)
         words = self._words.alternatives(samples, _MOST)
         if not words:
@@ -73,6 +84,50 @@ class MarkRecogniser:
         spoken = words[0].heard.words
         end_s = start_s + spoken[-1].end_s if spoken else None
         return Said(words=tuple(may_be.values()), clearly=over <= CLEARLY and bool(may_be)), end_s
+
+
+def said_at(
+    recogniser: MarkRecogniser,
+    samples: Samples,
+    marks: Sequence[Mark],
+    *,
+    by_leaf: bool,
+    known: dict[tuple[int, int], Heard] | None = None,
+) -> list[tuple[Mark, Said]]:
+    """The marks of a stream (in order) with what may have been said at each.
+
+    What sounds on within the words of a mark, a second word or syllable, is no further mark.
+    ``by_leaf``: each is a phrase ('left go'). ``known`` keeps what was heard for a later call.
+    """
+    known = {} if known is None else known
+    found: list[tuple[Mark, Said]] = []
+    ended = 0
+    for nth, mark in enumerate(marks):
+        if found and mark.sample < ended:
+            continue
+        begin, end = piece = _piece(marks, nth, ended, len(samples), by_leaf=by_leaf)
+        if piece not in known:
+            known[piece] = recogniser.said_in(samples[begin:end], begin / SAMPLE_RATE)
+        said, end_s = known[piece]
+        ended = mark.sample if end_s is None else round(end_s * SAMPLE_RATE)
+        found.append((mark, said))
+    return found
+
+
+def _piece(
+    marks: Sequence[Mark], nth: int, ended: int, count: int, *, by_leaf: bool
+) -> tuple[int, int]:
+    """From where to where the words of a mark may sound, in samples."""
+    at = marks[nth].sample
+    apart_s = _APART_S if by_leaf else 0.0
+    begin = max(0, at - round(_BEFORE_S * SAMPLE_RATE), min(ended, at))
+    end = min(count, at + round(longest_s(by_leaf) * SAMPLE_RATE))
+    following = (
+        mark.sample - round(_BETWEEN_S * SAMPLE_RATE)
+        for mark in itertools.islice(marks, nth + 1, None)
+        if mark.sample - at >= apart_s * SAMPLE_RATE
+    )
+    return begin, min(end, next(following, end))
 
 
 def labels_of(heard: Recognised, mark_of: MarkOf, start_s: float) -> tuple[Label, ...]:
