@@ -9,15 +9,19 @@ from pathlib import Path
 from typing import Any
 
 import click
+import numpy as np
+from numpy.typing import NDArray
 
 from handsfree.errors import SoundError
+from handsfree.grammar.language import Language
 from handsfree.job.quantity import QUANTITIES
 from handsfree.speech.model import SAMPLE_RATE
 from handsfree.speech.sound import read_sound
-from handsfree.timing.cycle import MOMENTS, Cycle, cycle_of
+from handsfree.timing.cycle import MOMENTS, Cycle, Label, cycle_of
 from handsfree.timing.mark import Mark
 from handsfree.timing.recording import marks_of
 from handsfree.timing.wave_svg import lines_of, wave_svg
+from handsfree.timing.words import words_of
 
 
 @click.command()
@@ -31,8 +35,9 @@ from handsfree.timing.wave_svg import lines_of, wave_svg
     help="How many marks the recording has; six make one cycle of a leaf.",
 )
 @click.option("--svg", type=click.Path(path_type=Path), help="Draw the sound with its marks.")
+@click.option("--by-order", is_flag=True, help="Hear no words: the order alone names the marks.")
 @click.option("--json", "as_json", is_flag=True, help="Print marks and times as one JSON object.")
-def time(file: Path, expected: int, svg: Path | None, as_json: bool) -> None:
+def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: bool) -> None:
     """Takes the times of a leaf from a recording, made with a phone for instance.
 
     Say a short word, click or tap on the frame when the leaf starts to move, reaches
@@ -40,8 +45,11 @@ def time(file: Path, expected: int, svg: Path | None, as_json: bool) -> None:
     latches. Leave half a second of silence before the first mark and between marks.
     With another number of marks the times from each to the next are given.
 
-    Exit code 2 when there are more or fewer marks than expected; what was found is said,
-    and drawn where a picture was asked for.
+    The words of a cycle (go, check, open, closing, ten, shut) are heard and must agree with
+    the order; --by-order listens for sounds alone.
+
+    Exit code 2 when there are more or fewer marks than expected, or words that are not in
+    the order of a cycle; what was found is said, and drawn where a picture was asked for.
 
     \b
     Example:
@@ -49,7 +57,12 @@ def time(file: Path, expected: int, svg: Path | None, as_json: bool) -> None:
     """
     samples = read_sound(file)
     marks = marks_of(samples, expected)
-    cycle = cycle_of(marks if expected == len(MOMENTS) else ())
+    labels: tuple[Label, ...] = ()
+    if expected == len(MOMENTS) <= len(marks) and not by_order:
+        marks, labels = _with_words(samples, marks)
+    cycle = cycle_of(marks if expected == len(MOMENTS) else (), labels)
+    if cycle.whole:
+        marks = tuple(each.mark for each in cycle.placed)
     if svg is not None:
         _draw(svg, wave_svg(samples, lines_of(marks, cycle)))
     if len(marks) != expected:
@@ -60,12 +73,37 @@ def time(file: Path, expected: int, svg: Path | None, as_json: bool) -> None:
             file=file,
             way_out="look at the picture that --svg draws; mark louder, or cut the recording",
         )
+    if expected == len(MOMENTS) and cycle.problems:
+        raise SoundError(
+            f"the marks are no cycle: {'; '.join(map(str, cycle.problems))}",
+            file=file,
+            way_out="look at the picture that --svg draws; --by-order hears no words",
+        )
     out = _as_fields(file, len(samples) / SAMPLE_RATE, marks, cycle)
     click.echo(json.dumps(out, ensure_ascii=False, indent=1) if as_json else _as_text(out))
 
 
+def _with_words(
+    samples: NDArray[np.int16], marks: tuple[Mark, ...]
+) -> tuple[tuple[Mark, ...], tuple[Label, ...]]:
+    """The marks without what sounds on within a word, and the words that name them."""
+    # The recogniser takes time to import.
+    from handsfree.speech.clock_ears import mark_recogniser
+    from handsfree.speech.mark_words import MarkRecogniser, said_at
+    from handsfree.speech.model import SpeechModel
+
+    language = Language.load()
+    recogniser = mark_recogniser(SpeechModel.load(), language.automaton("mark"), language.mark)
+    if not isinstance(recogniser, MarkRecogniser):
+        return marks, ()
+    heard = said_at(recogniser, samples, marks, by_leaf=False)
+    kept = tuple(mark for mark, _ in heard)
+    return kept, words_of(kept, [said for _, said in heard], by_leaf=False)
+
+
 def _as_fields(file: Path, seconds: float, marks: tuple[Mark, ...], cycle: Cycle) -> dict[str, Any]:
     moments = {each.mark: each.moment.value for each in cycle.placed}
+    words = {each.mark: each.word for each in cycle.placed}
     if cycle.placed:
         times = [
             {
@@ -90,7 +128,12 @@ def _as_fields(file: Path, seconds: float, marks: tuple[Mark, ...], cycle: Cycle
         "file": str(file),
         "seconds": round(seconds, 3),
         "marks": [
-            {"moment": moments.get(mark), "at_s": round(mark.at_s, 4), **mark.model_dump()}
+            {
+                "moment": moments.get(mark),
+                "word": words.get(mark),
+                "at_s": round(mark.at_s, 4),
+                **mark.model_dump(),
+            }
             for mark in marks
         ],
         "times": times,
@@ -99,8 +142,9 @@ def _as_fields(file: Path, seconds: float, marks: tuple[Mark, ...], cycle: Cycle
 
 def _as_text(out: dict[str, Any]) -> str:
     lines = [
-        f"{mark['at_s']:8.3f} s  {mark['moment'] or f'mark {nth}'}, {mark['snr_db']:.0f} dB over"
-        f" the noise, ± {2 * mark['uncertainty_s']:.3f} s"
+        f"{mark['at_s']:8.3f} s  {mark['moment'] or f'mark {nth}'}"
+        + (f" ('{mark['word']}')" if mark["word"] else "")
+        + f", {mark['snr_db']:.0f} dB over the noise, ± {2 * mark['uncertainty_s']:.3f} s"
         + (", clipped" if mark["clipped"] else "")
         for nth, mark in enumerate(out["marks"], start=1)
     ]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import shutil
+import subprocess
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -112,3 +114,36 @@ def test_clipped_marks_are_told(tmp_path: Path):
     result = CliRunner().invoke(main, ["time", str(file), "--marks", "2"])
 
     assert result.stdout.count("clipped") == 2
+
+
+WORDS = ("go", "check", "open", "closing", "ten", "shut")
+
+
+def say(tmp_path: Path, words: tuple[str, ...]) -> Path:
+    """A voice that says a word every two seconds."""
+    if shutil.which("flite") is None:
+        pytest.skip("flite is missing: apt install flite")
+    sounds = {}
+    for nth, text in enumerate(words):
+        wav = tmp_path / "said.wav"
+        subprocess.run(["flite", "-voice", "rms", "-t", text, "-o", wav], check=True)
+        sounds[1.0 + 2.0 * nth] = soundfile.read(wav)[0] / 2
+    return written(tmp_path / "said.flac", stream(2.0 * len(words) + 2.0, sounds))
+
+
+def test_the_words_of_a_cycle_are_heard(tmp_path: Path):
+    result = CliRunner().invoke(main, ["time", str(say(tmp_path, WORDS)), "--json"])
+
+    marks = json.loads(result.stdout)["marks"]
+    assert [mark["word"] for mark in marks] == list(WORDS)
+
+
+def test_words_out_of_order_are_told_and_the_order_alone_may_be_asked_for(tmp_path: Path):
+    file = say(tmp_path, ("go", "open", "check", "closing", "ten", "shut"))
+
+    result = CliRunner().invoke(main, ["time", str(file)])
+
+    assert result.exit_code == 2
+    assert "the words are not in the order of a cycle, at" in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+    assert CliRunner().invoke(main, ["time", str(file), "--by-order"]).exit_code == 0
