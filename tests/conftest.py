@@ -1,8 +1,10 @@
-"""A conversation to talk to, for every test that wants one."""
+"""What tests of several parts want: a conversation, a browser, a visit that is made once."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -14,6 +16,8 @@ from handsfree.grammar.language import Language
 from handsfree.job.job import Job
 from handsfree.procedure.load import parse_procedure
 
+from .browser import chromium
+from .review.storied import storied_visit
 from .talk import PROCEDURE, SHEET, Talk
 
 # A busy machine is no failure: time is measured in tests/bench, never asserted.
@@ -54,3 +58,16 @@ def new_talk(language: Language) -> Callable[[], Talk]:
 def talk(new_talk: Callable[[], Talk]) -> Talk:
     """A conversation that has begun, at the first step."""
     return new_talk()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """One for all: playwright runs once in a process."""
+    with chromium() as running:
+        yield running
+
+
+@pytest.fixture(scope="session")
+def waiting(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A visit with something of everything that waits for its review. Change nothing in it."""
+    return storied_visit(tmp_path_factory.mktemp("visits") / "waiting")

@@ -5,32 +5,10 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from ..browser import chromium
-from ..review.storied import storied_visit
 from .house import DESKS, Desk, office_at
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    with chromium() as running:
-        yield running
-
-
-@pytest.fixture(scope="session")
-def visit_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A visit that waits for its review. Change nothing in it."""
-    return storied_visit(tmp_path_factory.mktemp("made") / "visit")
-
-
-@pytest.fixture
-def visits(visit_made: Path, tmp_path: Path) -> Path:
-    """A folder with that visit in it."""
-    shutil.copytree(visit_made, tmp_path / "visits" / "harbour")
-    return tmp_path / "visits"
 
 
 @pytest.fixture(autouse=True)
@@ -38,6 +16,13 @@ def _desks_closed() -> Iterator[None]:
     yield
     while DESKS:
         DESKS.pop().web.close()
+
+
+@pytest.fixture
+def visits(waiting: Path, tmp_path: Path) -> Path:
+    """A folder with a visit that waits for its review."""
+    shutil.copytree(waiting, tmp_path / "visits" / "harbour")
+    return tmp_path / "visits"
 
 
 @pytest.fixture

@@ -103,10 +103,10 @@ def test_no_path_leads_out_of_the_folder(desk, path):
     assert "body" not in answer.text or "There is no such page" in answer.text
 
 
-def test_a_link_leads_nowhere(visits, visit_made, tmp_path):
+def test_a_link_leads_nowhere(visits, waiting, tmp_path):
     """A visit, a journal's folder and a clip that are only linked to are not shown."""
     outside = tmp_path / "outside"
-    shutil.copytree(visit_made, outside)
+    shutil.copytree(waiting, outside)
     (visits / "linked").symlink_to(outside)
     clips = visits / "harbour" / CLIPS
     secret = tmp_path / "secret.flac"
@@ -123,11 +123,11 @@ def test_a_link_leads_nowhere(visits, visit_made, tmp_path):
         assert office.index.folder(visit.rpartition("/")[2]) is None
 
 
-def test_a_folder_may_be_named_like_anything(visit_made, tmp_path):
+def test_a_folder_may_be_named_like_anything(waiting, tmp_path):
     root = tmp_path / "visits"
     names = ("<b>&amp;", "a?b#c", "..visit", "%2e%2e", "dos\\back", "line\nbreak", "ü 訪問")
     for name in names:
-        shutil.copytree(visit_made, root / name)
+        shutil.copytree(waiting, root / name)
     with office_at(root) as (address, _):
         desk = Desk(address)
         for nth in range(len(names)):

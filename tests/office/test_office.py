@@ -228,10 +228,10 @@ def test_a_value_that_cannot_be_comes_back_with_the_reason(desk, visits, new, to
         assert desk.change(visit, **sure).status_code == 303
 
 
-def test_limits_that_are_not_those_of_the_visit_judge_nothing(visit_made, tmp_path):
+def test_limits_that_are_not_those_of_the_visit_judge_nothing(waiting, tmp_path):
     """The visit names a limit set whose file has changed since."""
     folder = tmp_path / "visits" / "harbour"
-    lines = (visit_made / JOURNAL).read_text(encoding="utf-8").splitlines()
+    lines = (waiting / JOURNAL).read_text(encoding="utf-8").splitlines()
     first = json.loads(lines[0])["body"] | {"limits_sha256": "0" * 64}
     with Journal.create(folder) as journal:
         journal.append(ev.BODY.validate_python(first), AT)
@@ -290,12 +290,12 @@ def test_record_and_export_are_those_of_the_visit(desk, visits):
     assert export["journal_head"] == verify(visits / "harbour").head
 
 
-def test_a_visit_that_came_went_or_changed_is_seen(desk, visits, visit_made):
+def test_a_visit_that_came_went_or_changed_is_seen(desk, visits, waiting):
     assert len(re.findall(r'href="/visit/', desk.page("/"))) == 1
     with Journal.open(visits / "harbour", AT) as journal:
         journal.append(acts.ReadingStruck(reading_id="r1", by="x", why="by another tool"), AT)
     assert "41 readings to confirm" in desk.page("/")
-    shutil.copytree(visit_made, visits / "sub" / "pool")
+    shutil.copytree(waiting, visits / "sub" / "pool")
     _until(lambda: len(re.findall(r'href="/visit/', desk.page("/"))) == 2)
     shutil.rmtree(visits / "harbour")
     assert len(re.findall(r'href="/visit/', desk.page("/"))) == 1
