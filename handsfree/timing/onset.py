@@ -45,8 +45,9 @@ _HANG = round(0.15 / FRAME_S)
 _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
 _PLAIN, _PLAIN_S = 10**3.2, 0.003  # of the peak over what is usual in the noise, in power
 _SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-3.6
-_LOOK_BACK = round(0.4 / FRAME_S)
+_LOOK_BACK = round(1.0 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
+_SURE = 6.0  # odds of one frame
 _REFINE = 160  # samples to both sides: 10 ms
 _CLEAR_DB, _SHARP = 15.0, 2.0
 _FIRST = round(0.02 / FRAME_S)
@@ -240,7 +241,10 @@ class OnsetDetector:
             if begin - nth > _BRIDGED:
                 break
             begin = int(nth)
-        return low + begin
+        # Evidence for a softer start, which the nets are sure of, holds.
+        odds = self._odds[low : low + begin]
+        soft = np.flatnonzero(odds > _SURE)
+        return low + (int(soft[np.argmax(odds[soft])]) if len(soft) else begin)
 
     def _refined(self, middle: int) -> int:
         """The sample (of those kept) at which the sound begins that begins about there."""

@@ -70,6 +70,19 @@ def test_a_machine_that_starts_is_no_mark_and_hides_none():
     assert [mark.at_s for mark in found] == pytest.approx([5.0], abs=0.002)
 
 
+def test_a_long_soft_beginning_is_part_of_its_word():
+    """'No' with an n of half a second, 25 dB below the vowel."""
+    hum = 0.15 * np.sin(2 * np.pi * 220 * np.arange(8000) / SAMPLE_RATE)
+    vowel = 3 * word()[1280:]
+    found = marks_in(stream(4.0, {2.0: np.concatenate((0.05 * hum, vowel))}), least_rms=0.05)
+
+    assert [mark.at_s for mark in found] == pytest.approx([2.0], abs=0.01)
+
+
+def test_the_loud_middle_of_a_word_is_no_second_mark():
+    assert len(marks_in(stream(4.0, {1.0: word(1.0)}))) == 1
+
+
 def test_softer_sounds_do_not_count_where_the_voice_is_known():
     sound = stream(4.0, {1.0: word(), 2.5: 0.1 * tap()})
 
