@@ -64,17 +64,24 @@ def violations(page: Any) -> list[str]:
 
 def until(page: Any, condition: str, seconds: float = 10) -> None:
     """Waits until an expression is true; playwright's own way is forbidden by a page's policy."""
-    from playwright.sync_api import Error
-
     for _ in range(int(seconds / 0.05)):
-        try:
-            if page.evaluate(condition):
-                return
-        except Error as error:  # the page is just being left for another
-            if "context was destroyed" not in str(error):
-                raise
+        if is_true(page, condition):
+            return
         page.wait_for_timeout(50)
     pytest.fail(f"never true: {condition}")
+
+
+def is_true(page: Any, condition: str) -> bool:
+    """Whether an expression is true; it is not while the page is just being left for another."""
+    from playwright.sync_api import Error
+
+    try:
+        return bool(page.evaluate(condition))
+    except Error as error:
+        if "context was destroyed" not in str(error):
+            raise
+        page.wait_for_load_state()
+        return False
 
 
 def address_of(path: Path) -> str:

@@ -15,13 +15,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import office_list, office_report
+from . import office_list, office_listen, office_report
 
 PARTS: dict[str, Callable[[Path], dict[str, Any]]] = {
     "report": office_report.report,
     "report-large": office_report.large,
     "sound": office_report.sound,
     "list": office_list.visit_list,
+    "listen": office_listen.listen,
 }
 """A part is given an empty folder to work in."""
 
