@@ -44,6 +44,7 @@ _LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
 _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
 _PLAIN, _PLAIN_S = 10**3.2, 0.003  # of the peak over what is usual in the noise, in power
+_STEADY = 10.0  # the most that is usual in a noise, over its mean, in power
 _SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-3.6
 _LOOK_BACK = round(1.0 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
@@ -167,9 +168,13 @@ class OnsetDetector:
     def _plain(self, until: int) -> NDArray[np.bool_]:
         """Whether each frame not yet decided stands so far over the noise that it needs no net."""
         rows = slice(self._decided - self._first, until - self._first)
-        usual = float(mean_square(self._noise_before(self._decided)[1]))
         power = _in_pairs(mean_square(self._powers[rows]))
-        return power >= max(self._least_power, _PLAIN * usual)
+        return power >= max(self._least_power, _PLAIN * self._usual_before(self._decided))
+
+    def _usual_before(self, frame: int) -> float:
+        """The power that the noise seldom passes; soft ends of words left in it count little."""
+        noise, usual = self._noise_before(frame)
+        return float(min(mean_square(usual), _STEADY * mean_square(noise)))
 
     def _mark(self, frame: int, *, final: bool) -> list[Mark] | None:
         """The mark that begins about a frame; empty if it is none, None if it still sounds."""
@@ -191,7 +196,7 @@ class OnsetDetector:
             self._decided = frame + longest
             return []
         end = len(still) if end is None else end
-        usual = float(mean_square(self._noise_before(frame)[1]))
+        usual = self._usual_before(frame)
         plain = peak >= _PLAIN * usual
         if plain:
             # Its own loud middle is no further sound.
