@@ -1,9 +1,10 @@
-"""Trains the net that tells where a mark begins, on marks in noise that are made as it goes.
+"""Trains the nets that tell where a mark begins, on marks in noise that are made as it goes.
 
-    python -m handsfree.training.onsets MARKS.npz OUT.npz --steps 12500
+    python -m handsfree.training.onsets MARKS.npz ONE.npz --seed 21
+    python -m handsfree.training.onsets MARKS.npz BOTH.npz --seed 22 --beside ONE.npz
 
-MARKS.npz comes from handsfree.training.marks. OUT.npz gets the weights that
-handsfree.timing.onset_net reads. On a GPU it takes some minutes.
+MARKS.npz comes from handsfree.training.marks. BOTH.npz has two nets that were trained apart, as
+handsfree.timing.onset_net reads and averages them. On a GPU each takes some six minutes.
 """
 
 from __future__ import annotations
@@ -82,7 +83,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("marks", type=Path)
     parser.add_argument("out", type=Path)
-    parser.add_argument("--steps", type=int, default=8000)
+    parser.add_argument("--steps", type=int, default=14000)
     parser.add_argument("--batch", type=int, default=256)
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--beside", type=Path, help="join the nets of this file to the new one")
@@ -120,12 +121,15 @@ def main() -> None:
         losses.append(float(loss.detach()))
         if step % 500 == 499:
             print(
-                step + 1, f"{np.mean(losses[-500:]):.4f}", tried(smooth, banks, device), flush=True
+                step + 1,
+                f"{np.mean(losses[-500:]):.4f}",
+                tried(smooth, banks, device, options.batch),
+                flush=True,
             )
             print(f"  {time.monotonic() - began:.0f} s", flush=True)
             _write(smooth, options.out, options.beside)
     _write(smooth, options.out, options.beside)
-    print("end", tried(smooth, banks, device, rounds=20))
+    print("end", tried(smooth, banks, device, options.batch, rounds=min(20, options.steps)))
 
 
 def loss_of(logits: Tensor, label: Tensor) -> Tensor:
@@ -135,11 +139,13 @@ def loss_of(logits: Tensor, label: Tensor) -> Tensor:
 
 
 @torch.no_grad()  # type: ignore[untyped-decorator,unused-ignore]
-def tried(net: OnsetNet, banks: Mapping[str, Bank], device: str, rounds: int = 4) -> str:
-    """How it does on speakers and noises that were kept apart."""
+def tried(
+    net: OnsetNet, banks: Mapping[str, Bank], device: str, batch: int, rounds: int = 4
+) -> str:
+    """How it does on speakers and noises that were kept apart: so many rounds of a batch."""
     wrong, found, marks, false, nones, losses = [], 0, 0, 0, 0, []
     for _ in range(rounds):
-        features, label = examples(banks, 256, device, apart=True)
+        features, label = examples(banks, batch, device, apart=True)
         logits = net(features)
         losses.append(float(loss_of(logits, label)))
         mass = logits.exp().sum(1)
@@ -153,9 +159,10 @@ def tried(net: OnsetNet, banks: Mapping[str, Bank], device: str, rounds: int = 4
         false += int((~real & given).sum())
         nones += int((~real).sum())
     off = torch.cat(wrong).abs()
-    spread = [f"{float(torch.quantile(off, q)):.0f}" for q in (0.5, 0.9, 0.95, 0.99)]
+    spread = [f"{float(torch.quantile(off, q)):.0f}" for q in (0.5, 0.9, 0.95, 0.99) if len(off)]
     return (
-        f"loss {np.mean(losses):.4f} found {found / marks:.4f} false {false / nones:.4f}"
+        f"loss {np.mean(losses):.4f} found {found / max(1, marks):.4f}"
+        f" false {false / max(1, nones):.4f}"
         f" ms off at 50 90 95 99 %: {' '.join(spread)}"
     )
 
@@ -263,7 +270,8 @@ def features_of(sound: Tensor, learn: int, voice: Tensor, told: Tensor) -> Tenso
 
 def powers_of(sound: Tensor) -> Tensor:
     """Mean power in each band, (batch, frames, bands)."""
-    taper = torch.hann_window(WINDOW + 2, periodic=False, device=sound.device)[1:-1]
+    taper = torch.hann_window(WINDOW + 2, periodic=False, dtype=sound.dtype, device=sound.device)
+    taper = taper[1:-1]
     frames = sound.unfold(1, WINDOW, HOP) * taper
     spectrum = torch.fft.rfft(frames).abs().pow(2) / taper.pow(2).sum()
     bands = [spectrum[:, :, low:high].mean(2) for low, high in itertools.pairwise(EDGES)]
