@@ -8,17 +8,14 @@ alone. How much more the second costs tells a word from a clatter.
 from __future__ import annotations
 
 import itertools
-import re
-import shutil
-import tempfile
 from collections.abc import Callable, Sequence
-from pathlib import Path
+from functools import cached_property
 
 from handsfree.grammar.automaton import Automaton
 from handsfree.job.reading import Subject
-from handsfree.speech.graph import Costs, compile_graph
-from handsfree.speech.lexicon import read_lexicon
+from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.speech.own_graph import with_graph
 from handsfree.speech.recogniser import Recognised, Samples, VoskRecogniser, Word
 from handsfree.timing.cycle import WORDS, Label
 from handsfree.timing.mark import Mark
@@ -56,10 +53,18 @@ class MarkRecogniser:
     """A recogniser of the words of the clock; ``said_in`` tells what a mark may have been."""
 
     def __init__(self, model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> None:
-        """Some 100 ms: the graph of a static model is made anew twice. Raises ModelError."""
+        """Opened when it is first needed, in some 100 ms: most visits time nothing by ear."""
+        self._model = model
+        self._marks = marks
         self._mark_of = mark_of
-        self._any = _with_graph(model, marks, Costs())
-        self._words = _with_graph(model, marks, _NO_OTHER)
+
+    @cached_property
+    def _any(self) -> VoskRecogniser:
+        return with_graph(self._model, self._marks, Costs())
+
+    @cached_property
+    def _words(self) -> VoskRecogniser:
+        return with_graph(self._model, self._marks, _NO_OTHER, lattice_beam=_WITHIN)
 
     def recognise(self, samples: Samples) -> Recognised:
         """The words of one whole utterance (mono, 16 kHz)."""
@@ -143,15 +148,3 @@ def labels_of(heard: Recognised, mark_of: MarkOf, start_s: float) -> tuple[Label
             labels.append(Label(word=mark, start_s=round(at_s, 3), leaf=_LEAVES.get(side)))
         before = word
     return tuple(labels)
-
-
-def _with_graph(model: SpeechModel, marks: Automaton, costs: Costs) -> VoskRecogniser:
-    with tempfile.TemporaryDirectory(prefix="handsfree-marks-") as folder:
-        into = Path(folder) / "model"
-        shutil.copytree(model.folder, into)
-        compile_graph(marks, read_lexicon(into / "lexicon.txt"), costs).write(into / "graph")
-        if costs is _NO_OTHER:
-            conf = into / "conf" / "model.conf"
-            text = re.sub(r"--lattice-beam=\S*\n", "", conf.read_text(encoding="utf-8"))
-            conf.write_text(f"{text}--lattice-beam={_WITHIN}\n", encoding="utf-8")
-        return VoskRecogniser(SpeechModel.load(into))

@@ -7,14 +7,12 @@ nothing was understood, the same sound may be compared more kindly: with the ans
 
 from __future__ import annotations
 
-import shutil
-import tempfile
 from pathlib import Path
 
 from handsfree.grammar.automaton import Automaton
-from handsfree.speech.graph import Costs, compile_graph
-from handsfree.speech.lexicon import read_lexicon
+from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.speech.own_graph import with_graph
 from handsfree.speech.recogniser import Samples, VoskRecogniser
 
 AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
@@ -54,12 +52,3 @@ class SecondHearing:
     def _open(self, costs: Costs) -> VoskRecogniser | None:
         model = SpeechModel.load(self._folder)
         return None if model.kind == "dynamic" else with_graph(model, self._answers, costs)
-
-
-def with_graph(model: SpeechModel, automaton: Automaton, costs: Costs) -> VoskRecogniser:
-    """A static model with another grammar compiled in: some 50 ms. Raises ModelError."""
-    with tempfile.TemporaryDirectory(prefix="handsfree-answers-") as folder:
-        into = Path(folder) / "model"
-        shutil.copytree(model.folder, into)
-        compile_graph(automaton, read_lexicon(into / "lexicon.txt"), costs).write(into / "graph")
-        return VoskRecogniser(SpeechModel.load(into))

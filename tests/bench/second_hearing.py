@@ -30,8 +30,9 @@ from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import Choice, Word
 from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.speech.own_graph import with_graph
 from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.second_hearing import AT_ONCE, LONGEST_S, READ_BACK, with_graph
+from handsfree.speech.second_hearing import AT_ONCE, LONGEST_S, READ_BACK
 from handsfree.speech.sound import read_sound
 from handsfree.training.prepare import for_development, plain, rows_of
 

@@ -11,7 +11,8 @@ from handsfree.errors import ModelError
 from handsfree.grammar.language import Language
 from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.second_hearing import LONGEST_S, SecondHearing, with_graph
+from handsfree.speech.own_graph import with_graph
+from handsfree.speech.second_hearing import LONGEST_S, SecondHearing
 
 from ..dynamic_model import make_dynamic
 from .conftest import Synthesise
