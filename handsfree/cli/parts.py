@@ -56,7 +56,10 @@ def open_ears(
             f"the speech model that ships with handsfree hears English, not '{spoken}'",
             way_out="take typed lines with --typed, or name a model: handsfree model use FOLDER",
         )
-    recogniser = VoskRecogniser(model, language.automaton())
+    model.require_words(language.words("utterance"))
+    # To derive the whole grammar takes half a second, and a static model has it compiled in.
+    said = language.automaton() if model.kind == "dynamic" else None
+    recogniser = VoskRecogniser(model, said)
     clock = (mark_recogniser(model, language.automaton("mark"), language.mark), language.mark)
     ears: Ears
     if name == MICROPHONE:

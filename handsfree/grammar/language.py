@@ -15,7 +15,7 @@ from handsfree.grammar.meaning import Correction, Meaning, ReadingSaid, Word
 from handsfree.grammar.meaning_of import check_tags, meaning_of
 from handsfree.grammar.number import number_of
 from handsfree.grammar.sample import sample
-from handsfree.grammar.syntax import Grammar, Token, walk
+from handsfree.grammar.syntax import Grammar, Token, walk, words_in
 from handsfree.grammar.typed import spoken_form, without_accents
 from handsfree.wording import ENGLISH, Wording, wording
 
@@ -118,9 +118,9 @@ class Language:
         """Every different meaning of the words as an utterance."""
         return tuple({meaning_of(tags) for tags in self._matcher.parses(words, "utterance")})
 
-    def words(self) -> frozenset[str]:
-        """Every word that can occur in a sentence."""
-        return self._words
+    def words(self, rule: str | None = None) -> frozenset[str]:
+        """Every word that can occur in a sentence, or in those of one public rule of RULES."""
+        return self._words if rule is None else words_in(self.grammar, rule)
 
     def automaton(self, rule: str = "utterance") -> Automaton:
         """The minimal word automaton of a public rule, one of RULES."""

@@ -136,3 +136,18 @@ def walk(node: Node) -> Iterator[Node]:
     yield node
     for child in children(node):
         yield from walk(child)
+
+
+def words_in(grammar: Grammar, rule: str) -> frozenset[str]:
+    """Every word of a rule's sentences. No rule is recursive, so following ends."""
+    found: set[str] = set()
+    seen: set[str] = set()
+    left = [grammar.expansion(rule)]
+    while left:
+        for node in walk(left.pop()):
+            if isinstance(node, Token):
+                found.add(node.word)
+            elif isinstance(node, Reference) and node.rule not in seen:
+                seen.add(node.rule)
+                left.append(grammar.expansion(node.rule))
+    return frozenset(found)

@@ -24,6 +24,9 @@ def test_it_is_deterministic_and_small_enough_for_the_recogniser(language):
     assert len(automaton.arcs) < 15_000
     marks = {word for _, word, _ in language.automaton("mark").arcs}
     assert {word for _, word, _ in automaton.arcs} | marks == language.words()
+    for rule in ("utterance", "mark", "answer"):
+        said = {word for _, word, _ in language.automaton(rule).arcs}
+        assert said == language.words(rule)
 
 
 def test_it_accepts_exactly_what_the_matcher_accepts(language):
