@@ -28,6 +28,7 @@ PAGES = {
     "filter: due this month": "/?only=due",
     "search": "/?q=pivot+clinic",
     "last page": "/?page=200",
+    "a page without visits, for comparison": "/name",
 }
 PAINT = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
 PAINTED = "performance.getEntriesByName('first-contentful-paint').length > 0"
