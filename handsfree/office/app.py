@@ -37,7 +37,7 @@ from handsfree.review.change import name_of_person
 from handsfree.review.export import export_json
 from handsfree.review.record_pdf import record_pdf
 from handsfree.review.report import policy_of
-from handsfree.review.visit_row import Asked, choose
+from handsfree.review.visit_row import Asked, Only, choose
 
 
 class House(NamedTuple):
@@ -105,11 +105,12 @@ class Office:
     def list(self, request: Request) -> Response:
         """The visits that are asked for."""
         query = request.query_params
-        only = query.get("only", "all")
+        wanted = query.get("only", "all")
+        only: Only = next((each for each in FILTERS if each == wanted), "all")
         number = query.get("page", "1")
         asked = Asked(
             words=query.get("q", "")[:200],
-            only=only if only in FILTERS else "all",  # type: ignore[arg-type]
+            only=only,
             page=int(number) if number.isdecimal() and len(number) < 7 else 1,
         )
         today = self.clock.utc().date()

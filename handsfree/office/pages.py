@@ -30,9 +30,9 @@ from handsfree.review.plain import (
 from handsfree.review.report import report_html
 from handsfree.review.sound import LinkedSound
 from handsfree.review.undecided import name_of
-from handsfree.review.visit_row import Asked, Chosen
+from handsfree.review.visit_row import Asked, Chosen, Only
 
-FILTERS = {
+FILTERS: dict[Only, str] = {
     "all": "All",
     "not-in-order": "Not in order",
     "not-reviewed": "Not signed off",
