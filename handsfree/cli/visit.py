@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from contextlib import ExitStack, suppress
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from rich.console import Console
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.cli.ending import ends_when_told
+from handsfree.cli.left_off import heard_until_s, last_ears, last_voice
 from handsfree.cli.live import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.parts import (
     TYPED,
@@ -25,11 +26,11 @@ from handsfree.cli.parts import (
 from handsfree.cli.view import view_option, watchers
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
-from handsfree.errors import JournalError, SoundError
+from handsfree.errors import JournalError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.journal import events as ev
-from handsfree.journal.reader import CLIPS, read
+from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.procedure.controller import load_controller
 from handsfree.procedure.load import load_procedure
@@ -156,7 +157,7 @@ def resume(
                 file=folder,
                 way_out="begin it anew: handsfree rehearse with the same --door and --seed",
             )
-        before = _last_ears(events)
+        before = last_ears(events)
         name = chosen if named else before
         language, settings = Language.load(language=first.sheet.language), load_settings()
         procedure = _procedure(first.procedure, first.controller, first.sheet.language)
@@ -171,7 +172,7 @@ def resume(
                 file=folder,
                 way_out=f"see it with: handsfree summary {folder}",
             )
-        start_s = _heard_until_s(events) if name == before else 0.0
+        start_s = heard_until_s(events) if name == before else 0.0
         console, parts = _console(), live_of(settings, devices)
         with ExitStack() as stack:
             watch, on_block = watchers(console, language.wording, stack, view=view)
@@ -188,7 +189,7 @@ def resume(
                 watch=watch,
                 tones=settings.tones,
                 keep_clips=settings.keep_clips,
-                voice=_last_voice(events, folder) if name == before else 0.0,
+                voice=last_voice(events, folder) if name == before else 0.0,
                 hears_again=second_hearing(name, language),
             )
             going_on.reopen(ev.VisitResumed(version=__version__, ears=name, mouth=mouth.name))
@@ -274,34 +275,6 @@ def _new_folder(sheet: Sheet) -> Path:
 
 def _now() -> str:
     return f"{SystemClock().utc():%Y%m%d-%H%M%S}"
-
-
-def _last_ears(events: tuple[ev.Event, ...]) -> str:
-    shells = (e.body for e in events if isinstance(e.body, ev.VisitOpened | ev.VisitResumed))
-    return [shell.ears for shell in shells][-1]
-
-
-def _heard_until_s(events: tuple[ev.Event, ...]) -> float:
-    """Where the recording stood; utterances before another sound source do not count."""
-    until_s = 0.0
-    for event in events:
-        if isinstance(event.body, ev.VisitOpened):
-            until_s = 0.0
-        elif isinstance(event.body, ev.Heard | ev.CycleTimed) and event.body.end_s is not None:
-            until_s = float(event.body.end_s)
-    return until_s
-
-
-def _last_voice(events: tuple[ev.Event, ...], folder: Path) -> float:
-    """How loud the last utterance was, of which the sound was kept."""
-    for event in reversed(events):
-        if isinstance(event.body, ev.Heard) and event.body.clip is not None:
-            from handsfree.speech.level import voice_rms
-            from handsfree.speech.sound import read_sound
-
-            with suppress(SoundError):
-                return voice_rms(read_sound(folder / CLIPS / Path(event.body.clip).name))
-    return 0.0
 
 
 def _console() -> Console:
