@@ -10,12 +10,13 @@ from urllib.parse import quote
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from handsfree.clock import Clock
-from handsfree.errors import HandsfreeError, JournalBusy, OfficeError
+from handsfree.errors import JournalBusy, OfficeError
 from handsfree.office.changes import PATIENCE_S, Done, make_change, set_tail_aside
 from handsfree.office.index import Index
 from handsfree.office.look import page
 from handsfree.office.pages import Person, again_page, change_page, words_for
 from handsfree.office.seen import Seen, see
+from handsfree.office.trouble import sentence_of
 from handsfree.review.change import change_of, name_of_person
 from handsfree.review.dossier import Dossier
 
@@ -73,7 +74,7 @@ class Answers:
         *,
         plain: bool,
     ) -> Response:
-        told = _told(error)
+        told = sentence_of(error)
         if not plain:
             return JSONResponse({"problem": told}, 423)
         made = page(
@@ -99,7 +100,7 @@ class Answers:
         *,
         plain: bool,
     ) -> Response:
-        told = _told(error)
+        told = sentence_of(error)
         if not plain:
             return JSONResponse({"problem": told}, 422)
         seen = see(folder, here)
@@ -159,13 +160,6 @@ def _back(here: str, fields: Mapping[str, str]) -> str:
         return f"{here}/listen"
     anchor = fields.get("at", "")
     return f"{here}#{quote(anchor)}" if _ANCHOR.fullmatch(anchor) else here
-
-
-def _told(error: HandsfreeError) -> str:
-    """The error as a sentence, without the place of its file."""
-    out = f" ({error.way_out})" if error.way_out else ""
-    told = f"{error.message}{out}"
-    return f"{told[:1].upper()}{told[1:]}."
 
 
 def _kept(response: Response, name: str) -> Response:

@@ -24,11 +24,12 @@ def trouble_page(title: str, problem: str, status: int) -> HTMLResponse:
 
 def sentence_of(error: Exception) -> str:
     """An error without the place of its file, which is nobody's business on the net."""
-    if isinstance(error, HandsfreeError):
-        line = f"Line {error.line}: " if error.line is not None else ""
-        out = f" ({error.way_out})" if error.way_out else ""
-        return f"{line}{error.message}{out}"
-    return str(error)
+    if not isinstance(error, HandsfreeError):
+        return str(error)
+    line = f"line {error.line}: " if error.line is not None else ""
+    out = f" ({error.way_out})" if error.way_out else ""
+    told = f"{line}{error.message}{out}."
+    return f"{told[:1].upper()}{told[1:]}"
 
 
 def inside(back: str) -> str:

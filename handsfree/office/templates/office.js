@@ -12,14 +12,14 @@
   const soundOf = (card) => card.querySelector("audio");
   const open = () => cards.filter((card) => !card.dataset.done);
 
-  function show(nth, play) {
+  function show(nth, play, first = false) {
     at = Math.max(0, Math.min(nth, cards.length - 1));
     for (const [n, card] of cards.entries()) {
       card.hidden = n !== at;
       if (n !== at && soundOf(card)) soundOf(card).pause();
     }
     const card = cards[at];
-    card.focus();
+    card.focus({ preventScroll: first }); // what the keys do stays in sight at first
     const sound = soundOf(card), next = cards.slice(at + 1).find((each) => !each.dataset.done);
     if (sound) sound.preload = "auto";
     if (next && soundOf(next)) soundOf(next).preload = "auto";
@@ -134,5 +134,5 @@
 
   document.querySelector(".keys").hidden = false;
   document.querySelector(".steps").hidden = false;
-  show(0, false);
+  show(0, false, true);
 })();
