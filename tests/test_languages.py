@@ -25,9 +25,9 @@ from .test_wording import SUBJECTS, VALUES, WHOLE_ONLY
 ENGLISH, SPANISH = wording("en"), wording("es")
 OTHERS = [wording(language) for language in languages() if language != "en"]
 
-# What is typed and what sounds alike is each language's own. English names most rules by
-# their quantity, and has one decimal mark.
-OWN_KEYS = {"symbol", "short", "alike"}
+# What is typed, what sounds alike and what else can be said is each language's own. English
+# names most rules by their quantity, and has one decimal mark.
+OWN_KEYS = {"symbol", "short", "alike", "another"}
 MORE_KEYS = {"digit": {","}, "rule": {facts.spoken for facts in QUANTITIES.values()}}
 
 

@@ -6,7 +6,18 @@ rises, and what is to be said and kept goes out as a list of replies in order.
 
 from __future__ import annotations
 
-from handsfree.dialogue import answers, clock, facts, orient, propose, repair, speech, values, walk
+from handsfree.dialogue import (
+    answers,
+    circling,
+    clock,
+    facts,
+    orient,
+    propose,
+    repair,
+    speech,
+    values,
+    walk,
+)
 from handsfree.dialogue.pending import (
     AskedNote,
     AskedOneOfTwo,
@@ -20,7 +31,7 @@ from handsfree.dialogue.pending import (
     PendingReadings,
 )
 from handsfree.dialogue.progress import SpeechLevel
-from handsfree.dialogue.state import CycleHeard, Heard, Input, Reply, Silence, State, Tone
+from handsfree.dialogue.state import Circle, CycleHeard, Heard, Input, Reply, Silence, State, Tone
 from handsfree.dialogue.turn import Turn
 from handsfree.dialogue.wording import is_word
 from handsfree.grammar.meaning import (
@@ -82,6 +93,7 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         return _result(turn)
     turn.set(quiet_since_s=now_s, reminded=False)
     if isinstance(heard, CycleHeard):
+        turn.set(circle=Circle())
         if isinstance(state.pending, PendingClock):
             clock.take(turn, state.pending, heard)
         return _result(turn)
@@ -93,8 +105,10 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         _stand_by(turn, stop=is_word(heard.meaning, "stop"))
     elif isinstance(state.pending, AskedNote):
         repair.take_note(turn, heard, state.pending)
+        circling.notice(turn, state, heard)
     elif isinstance(state.pending, AskedReason):
         repair.take_reason(turn, heard)
+        circling.notice(turn, state, heard)
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
         repair.miss(turn, heard.snr_db)
@@ -102,6 +116,7 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         turn.replies.append(Tone(sound="understood"))
         repair.understood(turn)
         _understood(turn, heard)
+        circling.notice(turn, state, heard)
     return _result(turn)
 
 

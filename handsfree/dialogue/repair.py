@@ -45,12 +45,39 @@ def miss(turn: Turn, snr_db: float | None) -> None:
         turn.tell("say_again", "repair")
     elif misses == 2:
         turn.say(orient.fitting(turn) or turn.words.say("say_again"), "repair")
-    elif misses == 3 and isinstance(turn.state.pending, _READ_BACK):
-        turn.tell("yes_or_type", "repair")
-    elif misses == 3 and _waits_for_a_number(turn):
-        turn.tell("spell_or_type", "repair")
+    elif misses == 3 and (way_out := _other_words(turn)):
+        turn.say(way_out, "repair")
     else:
         turn.tell("type_it", "repair")
+
+
+def way_out(turn: Turn) -> None:
+    """What fits here, and how else to say it: in other words, by digits, or on the keyboard."""
+    other = _other_words(turn)
+    if not isinstance(turn.state.pending, _READ_BACK):
+        turn.say(orient.fitting(turn), "repair")
+    turn.say(other or turn.words.say("or_type"), "repair")
+
+
+def _other_words(turn: Turn) -> str:
+    """How else the answer that is waited for can be said; '' where there is no other way."""
+    w, task, pending = turn.words, turn.task, turn.state.pending
+    if isinstance(pending, _READ_BACK):
+        return w.say("yes_or_type")
+    if _waits_for_a_number(turn):
+        return w.say("spell_or_type")
+    if pending is not None or task is None or turn.between or turn.caution_open:
+        return ""
+    answers = {
+        "choice": [option.say for option in task.step.options],
+        "observation": [w.name("word", "in_order"), w.name("word", "not_in_order")],
+    }
+    known = w.names["another"]
+    others = [known[said] for said in answers.get(task.step.waits, ()) if said in known]
+    if not others:
+        return ""
+    or_skip = w.say("or_skip") if task.step.may_skip else ""
+    return w.say("other_words", words=w.listed(others), or_skip=or_skip)
 
 
 def understood(turn: Turn) -> None:

@@ -44,15 +44,28 @@ class _LastTasks:
 _TASKS = _LastTasks()
 
 
+class Circle(Record):
+    """The question at hand as it comes back: what was heard in each round of it.
+
+    ``asked`` are the words that what waits was made of, ``unfit`` counts the values among
+    the rounds, refused or out of place, ``told`` is whether the rounds were told.
+    """
+
+    rounds: tuple[str, ...] = ()
+    asked: str | None = None
+    unfit: int = 0
+    told: bool = False
+
+
 class State(Record):
     """Everything the conversation knows.
 
     ``misses`` counts utterances in a row that were not understood, ``in_noise`` tells of the
-    last few whether each was missed with a voice that hardly stood over the noise; ``doubted`` is a
-    value outside the plausible range that was just asked again; ``quiet_since_s`` is
-    the time of the last word on the caller's clock; ``reminded`` whether the silence
-    since then was broken once; ``advice`` waits for a pause; ``times_by_ear`` is whether
-    there is a stream of sound to find marks in.
+    last few whether each was missed with a voice that hardly stood over the noise; ``circle`` is
+    what was understood since something came of it; ``doubted`` is a value outside the plausible
+    range that was just asked again; ``quiet_since_s`` is the time of the last word on the
+    caller's clock; ``reminded`` whether the silence since then was broken once; ``advice``
+    waits for a pause; ``times_by_ear`` is whether there is a stream of sound to find marks in.
     """
 
     procedure: Procedure
@@ -61,6 +74,7 @@ class State(Record):
     pending: Pending | None = None
     misses: int = 0
     in_noise: tuple[bool, ...] = ()
+    circle: Circle = Circle()
     doubted: Measure | None = None
     quiet_since_s: float = 0.0
     reminded: bool = False
