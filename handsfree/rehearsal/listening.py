@@ -27,7 +27,7 @@ _KNOWN = (
     "position",
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
     *("say_again", "affirm_or_negative", "spell_or_type", "type_it", "first_answer"),
-    *("hear_badly", "yes_or_type"),
+    *("hear_badly", "yes_or_type", "circling", "other_words", "or_type"),
     *("which_quantity", "which_leaf", "no_such", "no_stage", "wrong_unit", "no_clock"),
     *("nothing_waits", "nothing_to_withdraw", "nothing_read", "no_limit", "no_skip", "first_step"),
     *("wait_word", "wait_word_wrong", "wants_word", "reading_missing", "measure_again", "recorded"),

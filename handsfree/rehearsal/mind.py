@@ -26,10 +26,25 @@ _NEAR_S = Decimal("0.4")
 """So near to his own marks a time by ear is what he meant: he has no other watch."""
 _REPEAT = frozenset(
     (
-        *("say_again", "first_answer", "affirm_or_negative", "nothing_read", "no_limit"),
-        *("wrong_unit", "spell_or_type", "yes_or_type", "type_it", "hear_badly", "nothing_waits"),
+        *("say_again", "first_answer", "affirm_or_negative", "nothing_waits"),
+        *("wrong_unit", "spell_or_type", "yes_or_type", "type_it", "hear_badly"),
     )
 )
+_TO_QUESTIONS = frozenset(
+    (
+        *("", "remaining", "nothing_left", "position", "no_limit", "nothing_read"),
+        *("readability", "readability_db", "level_full", "voice_changed", "clock_not_running"),
+        *("circling", "other_words", "or_type"),
+    )
+)
+"""What answers a question: where he asked none, his answer was heard as one."""
+_DOUBTED = frozenset(
+    (
+        *("implausible", "unit_in_doubt", "off_the_scale", "which_leaf", "which_quantity"),
+        *("no_such", "no_stage", "no_skip"),
+    )
+)
+"""What a value or a word is asked again for that was heard as another."""
 MOST_FAILED = 2
 """After so many failed runs of the clock he takes his stopwatch."""
 
@@ -37,14 +52,15 @@ MOST_FAILED = 2
 class Line(Record):
     """What is said next, by whom, and what passes before it, in s.
 
-    ``to_tool`` is whether the tool is meant to understand it; ``typed`` whether he types it,
-    as the tool has told him to.
+    ``to_tool`` is whether the tool is meant to understand it, ``asks`` whether it is a question
+    and no answer; ``typed`` whether he types it, as the tool has told him to.
     """
 
     text: str
     who: str = "technician"
     after_s: float = 0.6
     to_tool: bool = True
+    asks: bool = False
     typed: bool = False
 
 
@@ -81,13 +97,14 @@ class Mind:
         self.repairs = 0
         """How often he had to say something again that was right the first time."""
         self.again: list[str] = []
-        """The words of those that the tool did not understand."""
+        """The words of those that the tool did not understand, or took for others."""
         self.slips = 0
         """How often he said a wrong value himself."""
         self._random = Random(f"technician {seed}")
         self.hands = Hands(door, Random(f"hands {seed}"))
         self._listener = Listener(words, procedure, door.spec.sheet.opening)
         self._manner, self._can_time = manner, can_time
+        self._others: dict[str, str] = words.names["another"]
         self._heard: list[str] = []
         self._memory = Memory()
         self._question: Question | None = None
@@ -102,6 +119,8 @@ class Mind:
         self._slip: Meant | None = None
         self._wrong_waits = False
         self._types = False
+        self._stuck = False  # told that the same question comes back
+        self._tried: set[str] = set()  # what was said to it, and came to nothing
         self._refusing = False
         self._withdrawing = False
         self._skipping = ""
@@ -130,14 +149,25 @@ class Mind:
         if any(one.kind == "advice" for one in turn):
             self._advice = {}
         last = self.lines[-1] if self.lines else None
-        if last is not None and last.to_tool and not self._refusing:
-            kinds = [one.kind for one in turn if one.kind]
-            # A reminder of a long silence comes before the answer, and repairs nothing.
-            if kinds and (kinds[-1] in _REPEAT or kinds[-1] == "wait"):
-                self.repairs += 1
-                self.again.append(last.text)
         for one in turn:
             self._take(one)
+        if last is not None and last.to_tool and turn:
+            # A reminder of a long silence comes before the answer, and repairs nothing.
+            self._notice(last, turn[-1].kind)
+
+    def _notice(self, said: Line, reply: str) -> None:
+        """Whether what he has said was heard for what it is, by what was said to it at last."""
+        if self._wrong_waits:
+            self._tried.add(said.text)
+        elsewhere = not said.asks and reply in _TO_QUESTIONS
+        missed = reply in _REPEAT or reply == "wait"
+        doubted = reply in _DOUBTED and self._slip is None
+        if self._refusing or not (elsewhere or missed or doubted):
+            return
+        self.repairs += 1
+        self.again.append(said.text)
+        self._tried.add(said.text)
+        self._misses += elsewhere
 
     def _take(self, one: Understood) -> None:
         """One sentence of the tool: what it changes in his mind."""
@@ -173,6 +203,8 @@ class Mind:
                 self._can_time = False
             case "clock_run_again":
                 self._run_failed()
+            case "circling":
+                self._stuck = True
             case "complete":
                 self.over = True
             case _ if one.kind in _ASKS:
@@ -206,8 +238,13 @@ class Mind:
                 self._withdrawing, self._wrong_waits = True, False
             self._mind, self._fact, self._slip = (), None, None
             self._advice = {}
+            self._begin_anew()
         self._at = here
         self._ask(one.kind)
+
+    def _begin_anew(self) -> None:
+        """Something was gained: what went wrong before it does not matter any more."""
+        self._stuck, self._tried = False, set()
 
     def _turn(self, one: Understood) -> None:
         """Told to adjust: he does, by the advice that he has heard."""
@@ -231,6 +268,7 @@ class Mind:
     def _filed(self) -> None:
         if self._wrong_waits:
             self._withdrawing, self._wrong_waits = True, False
+        self._begin_anew()
         for meant in self._mind:
             self._memory.note(
                 meant.quantity, meant.subject, self._setting(meant), float(meant.value)

@@ -46,7 +46,8 @@ class Technician(Mind):
             return None
         self._refusing = False
         line = self._by_the_way() or self._answer()
-        if self._types and line.to_tool:
+        in_vain = self._stuck and line.text in self._tried
+        if (self._types or in_vain) and line.to_tool:
             line = line.model_copy(update={"typed": True})
             self._types = False
         self.lines.append(line)
@@ -67,7 +68,8 @@ class Technician(Mind):
             (manner.asks, ASIDES, "technician"),
         ):
             if draw < share:
-                return Line(text=self._pick(texts), who=who, to_tool=texts is ASIDES)
+                to_tool = texts is ASIDES
+                return Line(text=self._pick(texts), who=who, to_tool=to_tool, asks=to_tool)
             draw -= share
         self._aside = False
         return None
@@ -77,10 +79,12 @@ class Technician(Mind):
         if self._withdrawing:
             return self._withdraw()
         if question is None:
-            return self._line("where am I")
+            return self._asks("where am I")
         match question.kind:
             case "prompt":
                 return self._do(question)
+            case "wants_word":
+                return self._line(question.values["word"], after_s=3.0)
             case "caution":
                 return self._line("clear", after_s=3.0)
             case "readback" | "fact" | "challenge":
@@ -106,7 +110,7 @@ class Technician(Mind):
                 return self._line(str(question.subject))
             case "speak more":
                 self._ask("prompt")
-                return self._line("speak more")
+                return self._asks("speak more")
             case _:
                 return self._do(question)
 
@@ -156,7 +160,7 @@ class Technician(Mind):
     def _do(self, question: Question) -> Line:
         step, subject = question.step, question.subject
         if step is None or subject is None:
-            return self._line("where am I")
+            return self._asks("where am I")
         match step.waits:
             case "observation":
                 return self._observe(step, subject)
@@ -197,12 +201,15 @@ class Technician(Mind):
         if step.fact == "leaf" and self.door.has("motors swapped"):
             self.seen_faults.append("motors swapped")
             self._repairs.append(("motors swapped", Subject.OPENING))
+        other = self._others.get(said)
+        if other is not None and self.again.count(said) >= _LEARNS_AFTER:
+            said = self._pick((said, other))
         return self._line(said, after_s=self._works(3.0))
 
     def _read(self, step: Step, subject: Subject, *, with_unit: bool) -> Line:
         quantity = step.quantity
         if quantity is None:
-            return self._line("where am I")
+            return self._asks("where am I")
         if len(self._mind) > 1:
             self._mind = ()  # of a run of the clock that was given up
         if not self._mind and self._starts_the_clock(quantity, subject):
@@ -219,7 +226,7 @@ class Technician(Mind):
                 self._slip = slipped(meant, self._random)
                 self.slips += 1
         said = self._slip or self._mind[0]
-        if self._misses >= 2:
+        if self._misses >= 2 or self._stuck:
             return self._line(saying.digit_by_digit(said))
         context = "quantity" if self._misses else "any"
         text = saying.reading(said, self._random, context=context, with_unit=with_unit)
@@ -273,6 +280,9 @@ class Technician(Mind):
 
     def _line(self, text: str, *, after_s: float = 0.6) -> Line:
         return Line(text=text, after_s=after_s)
+
+    def _asks(self, text: str) -> Line:
+        return Line(text=text, asks=True)
 
     def _works(self, seconds: float) -> float:
         """The time that work takes; sometimes he forgets that somebody waits."""

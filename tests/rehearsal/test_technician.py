@@ -57,3 +57,49 @@ def test_he_says_the_unit_where_it_is_asked_for(technician, language: Language):
         )
         said = says(technician, prompt, asked)
         assert language.parse(said).unit is not None, said
+
+
+def prompt_of(technician: Technician, what: str) -> str:
+    """A prompt of the procedure, by some of its words."""
+    return next(
+        text
+        for text, (kind, _, _) in technician._listener._prompts.items()
+        if kind == "prompt" and what in text
+    )
+
+
+def test_an_answer_that_is_heard_as_a_question_he_gives_in_another_word(technician):
+    said = says(technician, prompt_of(technician, "do you push or pull the left leaf"))
+    assert said in ("push", "pull")
+    why = technician._at[0].why
+    for _ in range(2):
+        assert says(technician, why) == said
+    circle = (
+        f"The same question comes back. I heard: {'why, ' * 3}why.",
+        "Say push or pull.",
+        "You can also say pushes or pulls, or type it on the keyboard, or skip.",
+    )
+    assert says(technician, why, *circle) == said + ("es" if said == "push" else "s")
+    assert not technician.lines[-1].typed
+    says(technician, why)
+    assert technician.lines[-1].typed
+    assert technician.repairs == 4
+
+
+def test_the_answer_to_his_own_question_is_no_repair(technician):
+    says(technician, STEP)
+    technician.lines.append(technician.lines[-1].model_copy(update={"asks": True}))
+    says(technician, "No limit belongs to this step.")
+    assert technician.repairs == 0
+
+
+def test_a_caution_that_wants_its_own_word_gets_it(technician):
+    says(technician, STEP)
+    assert says(technician, "This wants its own word. Say clear, when it is so.") == "clear"
+
+
+def test_a_value_that_is_doubted_was_said_again(technician):
+    says(technician, prompt_of(technician, "width of the left leaf"))
+    doubt = "Four inches. The usual leaf width is from one eight inches to six zero inches. "
+    says(technician, doubt + "Say the value again.")
+    assert technician.repairs == 1
