@@ -19,32 +19,12 @@ from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.listening import Listener, ReadBackHeard, Understood
 from handsfree.rehearsal.manner import Manner
 from handsfree.rehearsal.measuring import SETTING_OF, Hands
+from handsfree.rehearsal.replies import ASKS, DOUBTED, REPEAT, TO_QUESTIONS
 from handsfree.rehearsal.saying import Meant
 from handsfree.wording import Wording
 
 _NEAR_S = Decimal("0.4")
 """So near to his own marks a time by ear is what he meant: he has no other watch."""
-_REPEAT = frozenset(
-    (
-        *("say_again", "first_answer", "affirm_or_negative", "nothing_waits"),
-        *("wrong_unit", "spell_or_type", "yes_or_type", "type_it", "hear_badly"),
-    )
-)
-_TO_QUESTIONS = frozenset(
-    (
-        *("", "remaining", "nothing_left", "position", "no_limit", "nothing_read"),
-        *("readability", "readability_db", "level_full", "voice_changed", "clock_not_running"),
-        *("circling", "other_words", "or_type"),
-    )
-)
-"""What answers a question: where he asked none, his answer was heard as one."""
-_DOUBTED = frozenset(
-    (
-        *("implausible", "unit_in_doubt", "off_the_scale", "which_leaf", "which_quantity"),
-        *("no_such", "no_stage", "no_skip"),
-    )
-)
-"""What a value or a word is asked again for that was heard as another."""
 MOST_FAILED = 2
 """After so many failed runs of the clock he takes his stopwatch."""
 
@@ -159,9 +139,9 @@ class Mind:
         """Whether what he has said was heard for what it is, by what was said to it at last."""
         if self._wrong_waits:
             self._tried.add(said.text)
-        elsewhere = not said.asks and reply in _TO_QUESTIONS
-        missed = reply in _REPEAT or reply == "wait"
-        doubted = reply in _DOUBTED and self._slip is None
+        elsewhere = not said.asks and reply in TO_QUESTIONS
+        missed = reply in REPEAT or reply == "wait"
+        doubted = reply in DOUBTED and self._slip is None
         if self._refusing or not (elsewhere or missed or doubted):
             return
         self.repairs += 1
@@ -207,9 +187,9 @@ class Mind:
                 self._stuck = True
             case "complete":
                 self.over = True
-            case _ if one.kind in _ASKS:
+            case _ if one.kind in ASKS:
                 self._ask(one.kind, values=one.values)
-            case _ if one.kind in _REPEAT:
+            case _ if one.kind in REPEAT:
                 self._misses += 1
                 self._types = one.kind == "type_it"
 
@@ -311,20 +291,3 @@ def _same(heard: ReadBackHeard, meant: Meant, within: Decimal) -> bool:
     if heard.unit not in (None, meant.unit):
         return False
     return abs(heard.value - meant.value) <= within
-
-
-_ASKS = frozenset(
-    (
-        *(
-            "implausible",
-            "unit_in_doubt",
-            "off_the_scale",
-            "one_of_two",
-            "withdraw",
-            "clock_another",
-        ),
-        *("clock_run_again", "open_ask", "open_ask_wrong", "wait_word", "wait_word_wrong"),
-        *("standing_by", "stopped", "note_go_ahead", "what_is_wrong", "skip_reason"),
-        *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
-    )
-)

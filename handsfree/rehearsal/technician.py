@@ -226,9 +226,10 @@ class Technician(Mind):
                 self._slip = slipped(meant, self._random)
                 self.slips += 1
         said = self._slip or self._mind[0]
-        if self._misses >= 2 or self._stuck:
+        in_vain = max(self._misses, len(self._tried))
+        if in_vain >= 2 or self._stuck:
             return self._line(saying.digit_by_digit(said))
-        context = "quantity" if self._misses else "any"
+        context = "quantity" if in_vain else "any"
         text = saying.reading(said, self._random, context=context, with_unit=with_unit)
         return self._line(text, after_s=self._works(8.0))
 

@@ -103,3 +103,16 @@ def test_a_value_that_is_doubted_was_said_again(technician):
     doubt = "Four inches. The usual leaf width is from one eight inches to six zero inches. "
     says(technician, doubt + "Say the value again.")
     assert technician.repairs == 1
+
+
+def test_a_value_that_was_misheard_he_says_with_its_quantity_and_then_by_digits(technician):
+    prompt = prompt_of(technician, "width of the left leaf")
+    says(technician, prompt)
+    wrong = "Left leaf, leaf width, one nine inches."
+    dropped = "Dropped. Say the leaf width as a number, or skip."
+    for start in ("leaf width", "leaf width"):
+        assert says(technician, wrong) in ("negative", "no", "wrong", "correction thirty six")
+        technician.lines[-1] = technician.lines[-1].model_copy(update={"text": "negative"})
+        assert says(technician, dropped).startswith(start)
+    digits = technician.lines[-1].text.removeprefix("leaf width ").split()
+    assert digits[:2] == ["three", "six"]

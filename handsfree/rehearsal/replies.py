@@ -1,0 +1,42 @@
+"""What the sentences of the tool mean to a technician, by their kind."""
+
+from __future__ import annotations
+
+ASKS = frozenset(
+    (
+        *(
+            "implausible",
+            "unit_in_doubt",
+            "off_the_scale",
+            "one_of_two",
+            "withdraw",
+            "clock_another",
+        ),
+        *("clock_run_again", "open_ask", "open_ask_wrong", "wait_word", "wait_word_wrong"),
+        *("standing_by", "stopped", "note_go_ahead", "what_is_wrong", "skip_reason"),
+        *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
+    )
+)
+"""What he answers as such."""
+REPEAT = frozenset(
+    (
+        *("say_again", "first_answer", "affirm_or_negative", "nothing_waits"),
+        *("wrong_unit", "spell_or_type", "yes_or_type", "type_it", "hear_badly"),
+    )
+)
+"""His last words are wanted once more."""
+TO_QUESTIONS = frozenset(
+    (
+        *("", "remaining", "nothing_left", "position", "no_limit", "nothing_read"),
+        *("readability", "readability_db", "level_full", "voice_changed", "clock_not_running"),
+        *("circling", "other_words", "or_type"),
+    )
+)
+"""What answers a question: where he asked none, his answer was heard as one."""
+DOUBTED = frozenset(
+    (
+        *("implausible", "unit_in_doubt", "off_the_scale", "which_leaf", "which_quantity"),
+        *("no_such", "no_stage", "no_skip"),
+    )
+)
+"""What a value or a word is asked again for that was heard as another."""
