@@ -36,6 +36,7 @@ from handsfree.dialogue.wording import is_word
 from handsfree.errors import HandsfreeError, SoundError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING, Meaning
+from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
@@ -55,10 +56,13 @@ Watcher = Callable[[ev.Event], None]
 class HearsAgain(Protocol):
     """What is heard in a sound among the answers alone.
 
-    ``read_back`` is whether an answer is read back before it counts.
+    ``read_back`` is whether an answer is read back before it counts, ``quantity`` that of the
+    reading that is waited for.
     """
 
-    def __call__(self, samples: NDArray[np.int16], *, read_back: bool) -> str:
+    def __call__(
+        self, samples: NDArray[np.int16], *, read_back: bool, quantity: Quantity | None = None
+    ) -> str:
         """The words that are heard in one whole utterance (mono, 16 kHz)."""
         ...
 
@@ -181,7 +185,11 @@ class Visit:
         meaning = self._language.parse(utterance.text)
         answers = awaited(self._state)
         if meaning is None and answers and self._hears_again and utterance.samples is not None:
-            text = self._hears_again(utterance.samples, read_back=answers.read_back)
+            text = self._hears_again(
+                utterance.samples,
+                read_back=answers.read_back,
+                quantity=answers.reading.quantity if answers.reading else None,
+            )
             again = self._language.parse(text)
             doubtful = is_word(again, "affirm") and self._language.may_be_a_refusal(text)
             if answers.fits(again) and not doubtful:

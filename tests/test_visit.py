@@ -111,7 +111,7 @@ def test_a_dead_voice_does_not_end_the_visit(tmp_path):
 def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path):
     sounds: list[tuple[int, bool]] = []
 
-    def again(samples, *, read_back):
+    def again(samples, *, read_back, quantity):
         sounds.append((len(samples), read_back))
         return ("next", "next", "six")[len(sounds) - 1]
 
@@ -134,7 +134,7 @@ def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path)
 @pytest.mark.parametrize(("heard", "filed"), [("affirm", 1), ("correct", 0), ("negative", 0)])
 def test_an_assent_that_may_be_half_a_refusal_is_not_sought(tmp_path, heard, filed):
     utterances = [said("left leaf opening time six point two", 1.0), said("[unk]", 3.0)]
-    events = run(tmp_path, *utterances, hears_again=lambda samples, *, read_back: heard)
+    events = run(tmp_path, *utterances, hears_again=lambda samples, *, read_back, quantity: heard)
     assert sum(isinstance(e.body, ev.ReadingAccepted) for e in events) == filed
 
 

@@ -76,7 +76,7 @@ def second_hearing(name: str, language: Language) -> HearsAgain | None:
         return None
     from handsfree.speech.second_hearing import SecondHearing  # the recogniser, as above
 
-    return SecondHearing(language.automaton("answer")).text
+    return SecondHearing(language).text
 
 
 def ears_name(sound: Path | None, *, typed: bool = False) -> str:

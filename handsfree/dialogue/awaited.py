@@ -1,10 +1,15 @@
 """Which answers alone the conversation waits for: what may be sought in a sound once more.
 
+A reading is sought only as one of the quantity that the step asks for, which has to be said
+with it: most of what is falsely heard as a reading is a bare number. It is read back, as ever.
+
 A caution, a pause and whatever is said in free words are left out on purpose: their words are
 heard at once, or not at all.
 """
 
 from __future__ import annotations
+
+from decimal import Decimal
 
 from handsfree.dialogue.pending import (
     AskedRun,
@@ -17,21 +22,61 @@ from handsfree.dialogue.pending import (
     PendingWithdrawal,
 )
 from handsfree.dialogue.state import State
-from handsfree.grammar.meaning import Choice, Meaning, Word
+from handsfree.grammar.meaning import Choice, Meaning, ReadingSaid, StartClock, Word
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.job.unit import Family, Measure, Unit, family_of
+from handsfree.timing.cycle import SPANS
 
 _SIDES = frozenset({"left", "right", "both"})
 _OBSERVED = frozenset({"in_order", "not_in_order"})
 
 
+class AwaitedReading(Record):
+    """A reading that a step asks for, in ``unit`` where none is said.
+
+    ``scale`` is the lowest and highest value and the step of a setting, None where it is not
+    known; ``by_ear`` is whether the clock may be started for it.
+    """
+
+    quantity: Quantity
+    subject: Subject
+    unit: Unit
+    scale: tuple[Decimal, Decimal, Decimal] | None = None
+    by_ear: bool = False
+
+    def fits(self, meaning: Meaning | None) -> bool:
+        """Whether an utterance names the quantity, with a value that is usual for it."""
+        match meaning:
+            case StartClock(subject=subject, together=together):
+                return self.by_ear and not together and subject in (None, self.subject)
+            case ReadingSaid(quantity=self.quantity, subject=subject, open_time=False):
+                return subject in (None, self.subject) and self._is_usual(meaning)
+            case _:
+                return False
+
+    def _is_usual(self, said: ReadingSaid) -> bool:
+        if self.scale is not None:
+            low, high, step = self.scale
+            return low <= said.value <= high and (said.value - low) % step == 0
+        facts, unit = QUANTITIES[self.quantity], said.unit or self.unit
+        if unit is Unit.POUND and facts.family is Family.FORCE:
+            unit = Unit.POUND_FORCE
+        if family_of(unit) is not facts.family:
+            return False
+        return facts.plausible(Measure(value=said.value, unit=unit))
+
+
 class Awaited(Record):
-    """Answers that end what waits: words by their kind, choices by their value."""
+    """Answers that end what waits: words by their kind, choices by their value, a reading."""
 
     words: frozenset[str] = frozenset()
     choices: frozenset[str] = frozenset()
+    reading: AwaitedReading | None = None
 
     def __bool__(self) -> bool:
-        return bool(self.words or self.choices)
+        return bool(self.words or self.choices or self.reading)
 
     @property
     def read_back(self) -> bool:
@@ -46,7 +91,7 @@ class Awaited(Record):
             case Choice(value=value):
                 return value in self.choices
             case _:
-                return False
+                return self.reading is not None and self.reading.fits(meaning)
 
 
 NOTHING = Awaited()
@@ -87,5 +132,18 @@ def _of_step(state: State) -> Awaited:
             return Awaited(choices=frozenset(option.value for option in step.options))
         case "done":
             return Awaited(words=frozenset({"done"}))
+        case "reading" if step.quantity is not None:
+            return Awaited(reading=_reading(state, step.quantity, task.subject))
         case _:
             return NOTHING
+
+
+def _reading(state: State, quantity: Quantity, subject: Subject) -> AwaitedReading:
+    controller = state.procedure.controller
+    return AwaitedReading(
+        quantity=quantity,
+        subject=subject,
+        unit=QUANTITIES[quantity].default_unit(state.progress.job.sheet.units),
+        scale=controller.range(quantity) if controller is not None else None,
+        by_ear=state.times_by_ear and quantity in SPANS,
+    )

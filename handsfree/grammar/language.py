@@ -13,15 +13,19 @@ from handsfree.grammar.join import load_grammar
 from handsfree.grammar.match import Matcher
 from handsfree.grammar.meaning import Correction, Meaning, ReadingSaid, Word
 from handsfree.grammar.meaning_of import check_tags, meaning_of
+from handsfree.grammar.narrow import narrowed
 from handsfree.grammar.number import number_of
 from handsfree.grammar.sample import sample
 from handsfree.grammar.syntax import Grammar, Token, walk, words_in
 from handsfree.grammar.typed import spoken_form, without_accents
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.unit import Family, Unit, family_of
 from handsfree.wording import ENGLISH, Wording, wording
 
 TOP = "handsfree"
 _NOTE = Word(kind="note")
-RULES = ("utterance", "number", "mark", "answer")
+RULES = ("utterance", "number", "mark", "answer", "awaited")
+AWAITED = "awaited"
 REFUSAL = "words.negative"
 
 
@@ -127,6 +131,19 @@ class Language:
         if rule not in self._automata:
             self._automata[rule] = build_automaton(self.grammar, rule)
         return self._automata[rule]
+
+    def reading_automaton(self, quantity: Quantity) -> Automaton:
+        """What a reading of one quantity alone can be said as, its number without it included,
+        with the answers and fixed words, and the start of the clock, beside it.
+        """
+        if quantity not in self._automata:
+            family = QUANTITIES[quantity].family
+            units = [unit for unit in Unit if family_of(unit) is family]
+            if family is Family.FORCE:
+                units.append(Unit.POUND)  # bare pounds are a weight, until a force is meant
+            grammar = narrowed(self.grammar, {"quantity": (quantity,), "unit": units})
+            self._automata[quantity] = build_automaton(grammar, AWAITED)
+        return self._automata[quantity]
 
     def sentence(self, rng: Random, rule: str = "utterance") -> str:
         """A random sentence, by the weights of the grammar."""

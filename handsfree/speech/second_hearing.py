@@ -1,4 +1,4 @@
-"""Hears an utterance once more, among the answers alone.
+"""Hears an utterance once more, among the answers alone, or for the reading that is awaited.
 
 The whole grammar is wide, so what is said beside the tool must be kept out of it by a strict
 comparison with other speech. Where the conversation waits for one of a few answers, and
@@ -10,6 +10,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from handsfree.grammar.automaton import Automaton
+from handsfree.grammar.language import Language
+from handsfree.job.quantity import Quantity
 from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.own_graph import with_graph
@@ -20,35 +22,54 @@ AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
 READ_BACK = Costs(other_speech=10.0, other_phone=2.2)
 """For answers that are read back before they count. Both were chosen on what is kept apart for
 it (docs/speech-model.md)."""
+READING = Costs(other_speech=13.0, other_phone=2.2)
+"""For the reading that a step waits for, with its quantity; it is read back too."""
 LONGEST_S = 2.4
 """An utterance with the silence that is cut with it, about a second. Nobody takes longer over an
 answer; a longer one is most often a sentence of somebody else's."""
+LONGEST_READING_S = 4.5
+"""The same for a reading."""
 
 
 class SecondHearing:
-    """Opens the model when it is first needed. ``answers`` are all that is ever answered alone.
+    """Opens the model when it is first needed.
 
-    A dynamic model takes no costs for other speech, so with one nothing is heard here.
+    A dynamic model takes no costs for other speech, so with one nothing is heard here. Of the
+    readings only those of the quantity that was sought last are kept open: steps come in order,
+    and each takes some 15 MB.
     """
 
-    def __init__(self, answers: Automaton, folder: Path | str | None = None) -> None:
-        self._answers, self._folder = answers, folder
+    def __init__(self, language: Language, folder: Path | str | None = None) -> None:
+        self._language, self._folder = language, folder
         self._opened: dict[Costs, VoskRecogniser | None] = {}
+        self._reading: tuple[Quantity, VoskRecogniser | None] | None = None
 
-    def text(self, samples: Samples, *, read_back: bool) -> str:
-        """The answer that is heard in one whole utterance (mono, 16 kHz), or no sentence.
+    def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
+        """What is heard in one whole utterance (mono, 16 kHz), or no sentence.
 
-        ``read_back`` is whether the answer is read back before it counts. Raises ModelError
-        where the model cannot be opened.
+        ``read_back`` is whether the answer is read back before it counts, ``quantity`` what
+        a reading is waited for of. Raises ModelError where the model cannot be opened.
         """
-        if len(samples) > LONGEST_S * SAMPLE_RATE:
+        longest_s = LONGEST_S if quantity is None else LONGEST_READING_S
+        if len(samples) > longest_s * SAMPLE_RATE:
             return ""
-        costs = READ_BACK if read_back else AT_ONCE
-        if costs not in self._opened:
-            self._opened[costs] = self._open(costs)
-        recogniser = self._opened[costs]
+        if quantity is None:
+            recogniser = self._answers(READ_BACK if read_back else AT_ONCE)
+        else:
+            recogniser = self._readings(quantity)
         return recogniser.recognise(samples).text if recogniser is not None else ""
 
-    def _open(self, costs: Costs) -> VoskRecogniser | None:
+    def _answers(self, costs: Costs) -> VoskRecogniser | None:
+        if costs not in self._opened:
+            self._opened[costs] = self._open(self._language.automaton("answer"), costs)
+        return self._opened[costs]
+
+    def _readings(self, quantity: Quantity) -> VoskRecogniser | None:
+        if self._reading is None or self._reading[0] is not quantity:
+            automaton = self._language.reading_automaton(quantity)
+            self._reading = (quantity, self._open(automaton, READING))
+        return self._reading[1]
+
+    def _open(self, automaton: Automaton, costs: Costs) -> VoskRecogniser | None:
         model = SpeechModel.load(self._folder)
-        return None if model.kind == "dynamic" else with_graph(model, self._answers, costs)
+        return None if model.kind == "dynamic" else with_graph(model, automaton, costs)

@@ -1,6 +1,7 @@
 """What an answer that is heard once more gains, and what it lets in.
 
     python -m tests.bench.second_hearing ../shared/speech-train --grid
+    python -m tests.bench.second_hearing ../shared/speech-train --grid --readings
     python -m tests.bench.second_hearing ../shared/speech-train --voices held-out \\
         --people ../shared/speech
 
@@ -32,16 +33,18 @@ from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.own_graph import with_graph
 from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.second_hearing import AT_ONCE, LONGEST_S, READ_BACK
+from handsfree.speech.second_hearing import AT_ONCE, LONGEST_S, READ_BACK, READING
 from handsfree.speech.sound import read_sound
 from handsfree.training.prepare import for_development, plain, rows_of
 
+from . import awaited_readings
 from .chat import CHAT
 from .hearing import usable_voices
 from .listening_material import Sample, Sound, in_noise, level_name, noises, read_aloud
 from .score import wilson
 
 LEVELS_DB = (None, 15.0, 10.0)
+GRID_OF_READINGS = ((7, 2.2), (10, 2.2), (13, 2.2), (16, 2.2))
 GRID = ((7, 1.1), (7, 2.2), (10, 2.2), (13, 2.2))
 WAITED = {
     "agreement": Awaited(words=frozenset({"affirm", "negative"})),
@@ -60,6 +63,7 @@ ANSWERS = {
     "done": ("done", "next", "finished", "that is done", "next step"),
 }
 PIECES_S = (0.5, 0.7, 0.9, 1.1, 1.3)
+LONGER_PIECES_S = (0.7, 1.1, 1.5, 2.0, 2.5)
 """What is heard of somebody else: as short as an answer is. A longer utterance is not sought in."""
 
 
@@ -88,14 +92,16 @@ class Ears:
         return None if doubtful else heard
 
 
-def people(folder: Path, kind: str, most: int, *, apart: bool) -> Iterator[Sample]:
-    """Pieces of what people say, who are no technicians."""
+def people(
+    folder: Path, kind: str, most: int, *, apart: bool, longer: bool = False
+) -> Iterator[Sample]:
+    """Pieces of what people say, who are no technicians; ``longer`` as readings are."""
     rows = [row for row in rows_of(folder) if row["kind"].split("/")[0] == kind]
     if apart and kind != "other_speech":  # of that nothing was trained on
         rows = [row for row in rows if for_development(row["speaker"] or row["path"])]
     for row in rows[:: max(1, len(rows) // most)]:
         sound, rng = read_sound(folder / row["path"]).astype(np.float64), Random(row["path"])
-        length = round(SAMPLE_RATE * rng.choice(PIECES_S))
+        length = round(SAMPLE_RATE * rng.choice(LONGER_PIECES_S if longer else PIECES_S))
         if kind in ("other_speech", "sentences") and len(sound) > length:
             start = rng.randrange(len(sound) - length)
             sound = sound[start : start + length]
@@ -199,7 +205,11 @@ def main() -> None:
     parser.add_argument("--voices", default="development", choices=("development", "held-out"))
     parser.add_argument("--count", type=int, default=60, help="pieces of each kind of people")
     parser.add_argument("--grid", action="store_true", help="several costs of other speech")
+    parser.add_argument("--readings", action="store_true", help="of readings, not of answers")
     options = parser.parse_args()
+    if options.readings:
+        of_readings(options)
+        return
     language = Language.load()
     grid = tuple(Costs(other_speech=once, other_phone=each) for once, each in GRID)
     costs = grid if options.grid else (AT_ONCE, READ_BACK)
@@ -219,6 +229,30 @@ def main() -> None:
         folder = options.recordings if apart else options.people
         heard = list(people(folder, kind, options.count, apart=apart))
         show(others(ears, heard, kind.replace("_", " "), noise), costs)
+
+
+def of_readings(options: argparse.Namespace) -> None:
+    """Prints what a reading that is waited for gains, and what is taken for one."""
+    language = Language.load()
+    grid = tuple(Costs(other_speech=once, other_phone=each) for once, each in GRID_OF_READINGS)
+    costs = grid if options.grid else (READING,)
+    ears = awaited_readings.ReadingEars(language, costs)
+    voices = [voice for _, voice in usable_voices(options.voices)]
+    apart = options.people is None
+    folder = options.recordings if apart else options.people
+    noise = noise_apart(folder) if apart else noises(folder)
+    print(f"{'':68}" + "".join(f"{level_name(level):>16}" for level in LEVELS_DB))
+    rows = awaited_readings.readings(ears, language, voices, options.count, LEVELS_DB, noise)
+    awaited_readings.show(rows, costs, LEVELS_DB)
+    answers_said = [text for texts in ANSWERS.values() for text in texts]
+    for name, texts in (("other answers", answers_said), ("chat", CHAT)):
+        samples = [sample for voice in voices for sample in read_aloud(voice, texts)]
+        heard = awaited_readings.others(ears, samples, name, LEVELS_DB, noise)
+        awaited_readings.show(heard, costs, LEVELS_DB)
+    for kind in (*("other_speech", "other_words"), *(("sentences",) if apart else ())):
+        samples = list(people(folder, kind, options.count, apart=apart, longer=True))
+        heard = awaited_readings.others(ears, samples, kind, LEVELS_DB, noise)
+        awaited_readings.show(heard, costs, LEVELS_DB)
 
 
 if __name__ == "__main__":

@@ -7,7 +7,8 @@
 
 Every visit has a door, settings and faults of its own, drawn by its number. By sound the voices
 are those that the speech model never heard, the noises real recordings (the folder of --data or
-HANDSFREE_SPEECH_DATA, with its manifest.csv; without it a synthetic ventilation). Each visit is
+HANDSFREE_SPEECH_DATA, with its manifest.csv; without it a synthetic ventilation). With ``--voices
+development`` it is the voice that choices are made on. Each visit is
 written to the JSON as soon as it is over, so a run that is cut short is kept.
 """
 
@@ -91,7 +92,9 @@ def by_text(number: int, language: Language) -> dict[str, object]:
 class BySound:
     """The tool's ears are opened once; each visit gets a voice and a noise of its own."""
 
-    def __init__(self, language: Language, level_db: float | None, echo_s: float) -> None:
+    def __init__(
+        self, language: Language, level_db: float | None, echo_s: float, role: str = "held-out"
+    ) -> None:
         from handsfree.speech.clock_ears import mark_recogniser
         from handsfree.speech.model import SpeechModel
         from handsfree.speech.recogniser import VoskRecogniser
@@ -104,12 +107,12 @@ class BySound:
             mark_recogniser(model, language.automaton("mark"), language.mark),
             language.mark,
         )
-        self._hears_again = SecondHearing(language.automaton("answer")).text
+        self._hears_again = SecondHearing(language).text
         self._model = f"{model.name} {model.sha256[:12]}"
         self._voices = Voices()
-        self._voice_names = [v for v in VOICES["held-out"] if why_missing(v) is None]
+        self._voice_names = [v for v in VOICES[role] if why_missing(v) is None]
         self._noises = noises()
-        for voice in set(VOICES["held-out"]) - set(self._voice_names):
+        for voice in set(VOICES[role]) - set(self._voice_names):
             print(f"left out: {voice}: {why_missing(voice)}")
         if not self._noises:
             print(f"no recordings in {DATA}: the noise is synthetic")
@@ -316,6 +319,7 @@ def main(given: Iterable[str] | None = None) -> None:
     parser.add_argument("--sound", type=int, default=0, help="visits by sound")
     parser.add_argument("--level", type=float, help="voice over noise in dB; left out: quiet")
     parser.add_argument("--echo", type=float, default=0.0, help="reverberation time in s")
+    parser.add_argument("--voices", default="held-out", choices=("held-out", "development"))
     parser.add_argument("--first", type=int, default=1, help="number of the first visit")
     parser.add_argument("--json", type=Path, help="where the results go")
     parser.add_argument("--show", type=Path, nargs="*", help="only show these results together")
@@ -332,7 +336,7 @@ def main(given: Iterable[str] | None = None) -> None:
         if number % 20 == 0:
             keep(chosen.json, rows, arguments)
     if chosen.sound:
-        sound = BySound(language, chosen.level, chosen.echo)
+        sound = BySound(language, chosen.level, chosen.echo, chosen.voices)
         for number in range(chosen.first, chosen.first + chosen.sound):
             rows.append(sound.visit(number))
             keep(chosen.json, rows, arguments)

@@ -9,10 +9,11 @@ import pytest
 
 from handsfree.errors import ModelError
 from handsfree.grammar.language import Language
+from handsfree.job.quantity import Quantity
 from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.own_graph import with_graph
-from handsfree.speech.second_hearing import LONGEST_S, SecondHearing
+from handsfree.speech.second_hearing import LONGEST_READING_S, LONGEST_S, SecondHearing
 
 from ..dynamic_model import make_dynamic
 from .conftest import Synthesise
@@ -20,7 +21,7 @@ from .conftest import Synthesise
 
 @pytest.fixture(scope="module")
 def again(language: Language) -> SecondHearing:
-    return SecondHearing(language.automaton("answer"))
+    return SecondHearing(language)
 
 
 @pytest.mark.parametrize("said", ["in order", "not in order", "affirm", "negative", "done"])
@@ -67,11 +68,34 @@ def test_a_dynamic_model_hears_nothing_more(
     tmp_path: Path, language: Language, synthesise: Synthesise
 ):
     folder = make_dynamic(tmp_path / "model")
-    again = SecondHearing(language.automaton("answer"), folder)
+    again = SecondHearing(language, folder)
     assert again.text(synthesise("in order"), read_back=True) == ""
 
 
 def test_a_model_that_is_not_there_is_named(tmp_path: Path, language: Language):
-    again = SecondHearing(language.automaton("answer"), tmp_path / "none")
+    again = SecondHearing(language, tmp_path / "none")
     with pytest.raises(ModelError, match="no such speech model folder"):
         again.text(np.zeros(1600, np.int16), read_back=False)
+
+
+def test_a_reading_is_heard_among_those_of_its_quantity(
+    again: SecondHearing, synthesise: Synthesise, language: Language
+):
+    sound = synthesise("opening time six point two")
+    for quantity, text in (
+        (Quantity.OPENING_TIME, "opening time six point two"),
+        (Quantity.CLOSING_TIME, None),
+    ):
+        heard = language.parse(again.text(sound, read_back=True, quantity=quantity))
+        assert getattr(heard, "quantity", None) is (quantity if text else None)
+    assert again.text(sound, read_back=True) != "opening time six point two"
+
+
+def test_a_reading_may_be_longer_than_an_answer_and_no_longer_than_that(
+    again: SecondHearing, synthesise: Synthesise
+):
+    sound = synthesise("left leaf opening time six point two seconds")
+    silence = np.zeros(round(LONGEST_READING_S * SAMPLE_RATE), np.int16)
+    seconds = {"read_back": True, "quantity": Quantity.OPENING_TIME}
+    assert again.text(sound, **seconds).startswith("left leaf opening time six point two")
+    assert again.text(np.concatenate((sound, silence)), **seconds) == ""

@@ -1,0 +1,201 @@
+"""What a reading that is waited for gains by being heard once more, and what it lets in.
+
+    python -m tests.bench.second_hearing ../shared/speech-train --readings --grid
+
+Readings are said as a technician says them. Each is waited for, and then another quantity is
+waited for instead; chat, other people's speech and other answers are heard while a reading is
+waited for. Only what names its quantity, with a usual value, is taken.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from decimal import Decimal
+from random import Random
+
+from handsfree.dialogue.awaited import AwaitedReading
+from handsfree.grammar.language import Language
+from handsfree.grammar.meaning import ReadingSaid
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.unit import Unit
+from handsfree.rehearsal.saying import Meant, digit_by_digit, reading
+from handsfree.speech.graph import Costs
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.speech.own_graph import with_graph
+from handsfree.speech.recogniser import VoskRecogniser
+from handsfree.speech.second_hearing import LONGEST_READING_S
+from handsfree.timing.cycle import SPANS
+
+from .listening_material import Sample, Sound, in_noise, read_aloud
+
+SCALE = (Decimal(1), Decimal(40), Decimal(1))
+"""Of an invented controller, as rehearsed ones have it."""
+QUANTITIES = {
+    Quantity.OPENING_TIME: (Unit.SECOND, 300, 900, 2),
+    Quantity.CLOSING_TIME: (Unit.SECOND, 30, 90, 1),
+    Quantity.HOLD_OPEN_TIME: (Unit.SECOND, 40, 90, 1),
+    Quantity.OPENING_SPEED: (Unit.STEP, 1, 40, 0),
+    Quantity.LATCHING_SPEED: (Unit.STEP, 1, 40, 0),
+    Quantity.HOLD_OPEN_SETTING: (Unit.STEP, 1, 40, 0),
+    Quantity.OPENING_FORCE: (Unit.POUND_FORCE, 10, 30, 1),
+    Quantity.RELEASE_FORCE: (Unit.NEWTON, 20, 90, 0),
+    Quantity.LEAF_WIDTH: (Unit.INCH, 30, 48, 0),
+    Quantity.BACKCHECK_ANGLE: (Unit.DEGREE, 60, 90, 0),
+}
+"""The unit and the values that are drawn: lowest, highest, and how many digits are decimals."""
+
+
+def awaited(quantity: Quantity) -> AwaitedReading:
+    """A step that asks for it, on the left leaf."""
+    unit = QUANTITIES[quantity][0]
+    scale = SCALE if unit is Unit.STEP else None
+    return AwaitedReading(
+        quantity=quantity,
+        subject=Subject.LEFT_LEAF,
+        unit=unit,
+        scale=scale,
+        by_ear=quantity in SPANS,
+    )
+
+
+def said(most: int) -> list[tuple[Quantity, str]]:
+    """Readings as they are said: with the quantity, in full, digit by digit; none bare. The start
+    of the clock is with them, which is waited for where a time is.
+    """
+    rng = Random(4)
+    found = []
+    for quantity, (unit, low, high, decimals) in QUANTITIES.items():
+        for nth in range(most // len(QUANTITIES)):
+            value = Decimal(rng.randint(low, high)).scaleb(-decimals)
+            meant = Meant(quantity=quantity, subject=Subject.LEFT_LEAF, value=value, unit=unit)
+            context = ("quantity", "quantity", "full", "digits")[nth % 4]
+            by_digits = context == "digits"
+            text = digit_by_digit(meant) if by_digits else reading(meant, rng, context=context)
+            found.append((quantity, text))
+    starts = ("start the clock", "start the clock left leaf")
+    return [*found, *((Quantity.OPENING_TIME, text) for text in starts)]
+
+
+class Taken:
+    """Counts at one level: of all, heard at first, taken in the end by each of the costs."""
+
+    def __init__(self) -> None:
+        self.count = self.first = 0
+        self.end: dict[Costs, int] = defaultdict(int)
+
+    def shown(self, costs: Costs | None) -> str:
+        """'31 of 60'."""
+        return f"{self.first if costs is None else self.end[costs]} of {self.count}"
+
+
+Rows = dict[str, dict[float | None, Taken]]
+
+
+class ReadingEars:
+    """The whole grammar first; where it hears no sentence, one quantity with each of some costs."""
+
+    def __init__(self, language: Language, costs: tuple[Costs, ...]) -> None:
+        self._model, self._language, self._costs = SpeechModel.load(), language, costs
+        self._first = VoskRecogniser(self._model, language.automaton())
+        self._heard: dict[bytes, object] = {}
+        self._open: tuple[Quantity, dict[Costs, VoskRecogniser]] | None = None
+
+    def hear(self, sound: Sound, quantity: Quantity) -> tuple[object, dict[Costs, object]]:
+        """What the whole grammar understands, and, where that is nothing, each of the costs."""
+        key = sound.tobytes()
+        if key not in self._heard:
+            self._heard[key] = self._language.parse(self._first.recognise(sound).text)
+        first = self._heard[key]
+        return first, self._again(sound, quantity) if first is None else {}
+
+    def _again(self, sound: Sound, quantity: Quantity) -> dict[Costs, object]:
+        if len(sound) > LONGEST_READING_S * SAMPLE_RATE:
+            return dict.fromkeys(self._costs)
+        if self._open is None or self._open[0] is not quantity:
+            automaton = self._language.reading_automaton(quantity)
+            ears = {each: with_graph(self._model, automaton, each) for each in self._costs}
+            self._open = (quantity, ears)
+        return {
+            each: self._language.parse(ears.recognise(sound).text)
+            for each, ears in self._open[1].items()
+        }
+
+
+def readings(
+    ears: ReadingEars,
+    language: Language,
+    voices: Iterable[str],
+    most: int,
+    levels: tuple[float | None, ...],
+    noise: list[Sound],
+) -> Rows:
+    """Readings while they are waited for, and while another quantity is."""
+    rows: Rows = defaultdict(lambda: defaultdict(Taken))
+    others = dict(zip(QUANTITIES, [*list(QUANTITIES)[3:], *list(QUANTITIES)[:3]], strict=True))
+    for voice in voices:
+        drawn = said(most)
+        samples = read_aloud(voice, [text for _, text in drawn])
+        for (quantity, text), sample in zip(drawn, samples, strict=True):
+            meant, waits = language.parse(text), awaited(quantity)
+            for level in levels:
+                sound = in_noise(sample, level, noise)
+                first, again = ears.hear(sound, quantity)
+                _count(rows[f"right, {voice}"][level], first, again, lambda h, m=meant: h == m)
+                _count(
+                    rows[f"another reading, {voice}"][level],
+                    *(first, again),
+                    lambda h, m=meant, w=waits: w.fits(h) and h != m,
+                )
+        for (quantity, _), sample in zip(drawn, samples, strict=True):
+            waits = awaited(others[quantity])
+            for level in levels:
+                first, again = ears.hear(in_noise(sample, level, noise), waits.quantity)
+                _count(
+                    rows[f"taken for another quantity, {voice}"][level], first, again, waits.fits
+                )
+    return rows
+
+
+def others(
+    ears: ReadingEars,
+    samples: list[Sample],
+    name: str,
+    levels: tuple[float | None, ...],
+    noise: list[Sound],
+) -> Rows:
+    """What is no reading, while one is waited for: taken for one, of either of two quantities."""
+    rows: Rows = defaultdict(lambda: defaultdict(Taken))
+    waited = (Quantity.OPENING_TIME, Quantity.OPENING_SPEED)
+    for quantity in waited:
+        for sample in samples:
+            for level in levels:
+                sound = in_noise(sample, level, noise)
+                first, again = ears.hear(sound, quantity)
+                _count(rows[f"{name} taken for a reading"][level], first, again, _is_reading)
+                row = rows[f"{name} taken for the one awaited"][level]
+                _count(row, first, again, awaited(quantity).fits)
+    return rows
+
+
+def _is_reading(heard: object) -> bool:
+    return isinstance(heard, ReadingSaid)
+
+
+def _count(
+    row: Taken, first: object, again: dict[Costs, object], counts: Callable[[object], bool]
+) -> None:
+    row.count += 1
+    row.first += bool(counts(first))
+    for costs, heard in again.items():
+        row.end[costs] += bool(counts(heard))
+
+
+def show(rows: Rows, costs: tuple[Costs, ...], levels: tuple[float | None, ...]) -> None:
+    """One line of each row at first and, on top of that, for each of the costs."""
+    for title, by_level in rows.items():
+        for each in (None, *costs):
+            name = "at first" if each is None else f"{each.other_speech:g}, {each.other_phone:g}"
+            cells = "".join(f"{by_level[level].shown(each):>16}" for level in levels)
+            print(f"{title[:58]:58} {name:>9}{cells}", flush=True)
