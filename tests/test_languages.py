@@ -165,8 +165,8 @@ SUGGESTED = {
     "standing_by": ("continúe",),
     "stopped": ("continúe",),
     "measure_again": ("siguiente",),
-    "withdraw": ("correcto",),
-    "challenge": ("correcto",),
+    "withdraw": ("así es",),
+    "challenge": ("así es",),
 }
 
 

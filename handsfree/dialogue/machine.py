@@ -235,6 +235,8 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             answers.affirm(turn)
         case "negative":
             answers.negative(turn)
+        case "correct":
+            turn.say(orient.fitting(turn), "repair")  # half of 'incorrect', so nobody's assent
         case "disregard":
             answers.disregard(turn)
         case "clear":

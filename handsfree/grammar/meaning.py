@@ -28,6 +28,7 @@ class Word(Record):
     kind: Literal[
         "affirm",
         "negative",
+        "correct",
         "clear",
         "disregard",
         "say_again",

@@ -21,7 +21,7 @@ from handsfree.rehearsal.mind import MOST_FAILED, Line, Mind, Question
 from handsfree.rehearsal.saying import Meant
 from handsfree.timing.cycle import MOMENTS, SPANS
 
-_AFFIRM = ("affirm", "affirm", "affirm", "yes", "correct", "affirmative")
+_AFFIRM = ("affirm", "affirm", "affirm", "yes", "affirmative")
 _NEGATIVE = ("negative", "negative", "no", "wrong")
 _DONE = ("done", "done", "done", "next", "finished")
 _OBSERVED = {

@@ -53,7 +53,7 @@ WAITED = {
 }
 ANSWERS = {
     "agreement": (
-        *("affirm", "affirmative", "yes", "correct", "that is correct"),
+        *("affirm", "affirmative", "yes"),
         *("negative", "no", "wrong", "that is wrong", "incorrect", "not correct"),
     ),
     "observation": (

@@ -161,7 +161,7 @@ class Conversation(RuleBasedStateMachine):
         after = self.talk.state.progress
         filed = after.accepted - before.progress.accepted
         if filed:
-            assert said in ("affirm", "affirmative", "yes", "correct", "that is correct")
+            assert said in ("affirm", "affirmative", "yes")
             items = (
                 before.pending.items
                 if isinstance(before.pending, PendingReadings)

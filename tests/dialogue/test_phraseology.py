@@ -23,7 +23,7 @@ ICAO = {
     "how do you read": "how_do_you_read",
     "read back": "read_back",
 }
-ASSENT = ("affirm", "affirmative", "yes", "correct", "that is correct")
+ASSENT = ("affirm", "affirmative", "yes")
 REFUSAL = ("negative", "no", "wrong", "that is wrong", "incorrect", "not correct")
 
 
@@ -99,6 +99,16 @@ def test_no_word_of_refusal_files_a_reading(talk, said: str):
     talk.go_to("opening-time:left leaf")
     talk.says("six point two", said)
     assert talk.state.progress.job.readings == ()
+
+
+@pytest.mark.parametrize("said", ["correct", "that is correct"])
+def test_half_of_a_refusal_is_asked_about_and_files_nothing(talk, said: str):
+    talk.go_to("opening-time:left leaf")
+    talk.says("six point two")
+    assert talk.says(said) == ["Say affirm or negative."]
+    assert talk.state.progress.job.readings == () and talk.state.pending is not None
+    talk.says("affirm")
+    assert talk.says(said) == ["Say the hold open time as a number, or skip."]
 
 
 def test_silence_is_counted_apart_from_misses(talk):

@@ -230,9 +230,9 @@ def test_facts_are_read_back_and_hands_that_cannot_be_are_challenged(talk):
     talk.says("afirmativo")
     assert talk.says("mano izquierda") == [
         "Motor dos, mano, mano izquierda. Pero los dos motores tienen la misma mano, y un par que "
-        "abre en el mismo sentido necesita manos opuestas. Revise otra vez. ¿Es correcto?"
+        "abre en el mismo sentido necesita manos opuestas. Revise otra vez. ¿Así es?"
     ]
-    talk.says("no", "mano derecha", "correcto")
+    talk.says("no", "mano derecha", "así es")
     assert talk.state.progress.job.opening.motors[1].hand is Side.RIGHT
 
 
@@ -281,8 +281,8 @@ def test_stop_waits_for_carry_on(talk):
 
 def test_a_reading_is_withdrawn(talk):
     at_the_times(talk).says("seis coma dos", "afirmativo")
-    assert talk.says("retire eso") == [f"Retirar: {SIX_TWO} ¿Es correcto?"]
-    assert talk.says("correcto")[0] == "Retirado."
+    assert talk.says("retire eso") == [f"Retirar: {SIX_TWO} ¿Así es?"]
+    assert talk.says("así es")[0] == "Retirado."
     assert values(talk) == []
 
 

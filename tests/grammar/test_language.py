@@ -16,7 +16,8 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
 
 FIXED_WORDS = {
-    "affirm": ["affirm", "affirmative", "yes", "correct", "that is correct"],
+    "affirm": ["affirm", "affirmative", "yes"],
+    "correct": ["correct", "that is correct"],
     "negative": ["negative", "no", "wrong", "that is wrong", "incorrect", "not correct"],
     "clear": ["clear"],
     "disregard": ["disregard", "disregard that", "never mind", "scratch that"],
@@ -257,10 +258,15 @@ def test_a_grammar_without_its_public_rules_is_refused(tmp_path: Path):
 def test_only_an_assent_that_shares_nothing_with_a_refusal_is_plain(code: str):
     language = Language.load(language=code)
     plain = {"en": ("affirm", "affirmative", "yes"), "es": ("afirmativo", "afirmo", "sí")}[code]
-    half = {"en": ("correct", "that is correct"), "es": ("correcto", "así es", "es correcto")}[code]
+    half = {"en": (), "es": ("así es",)}[code]
     for text in (*plain, *half):
         assert language.parse(text).kind == "affirm"
         assert language.may_be_a_refusal(text) is (text in half), text
+    # Half of 'incorrect' is no assent at all.
+    half_of_a_refusal = {"en": ("correct", "that is correct"), "es": ("correcto", "es correcto")}
+    for text in half_of_a_refusal[code]:
+        assert language.parse(text).kind == "correct"
+        assert language.may_be_a_refusal(text), text
 
 
 @pytest.mark.parametrize("code", ["en", "es"])

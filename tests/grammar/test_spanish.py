@@ -15,7 +15,8 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.unit import Unit
 
 WORDS = {
-    "affirm": ["afirmativo", "afirmo", "sí", "correcto", "así es", "eso es correcto"],
+    "affirm": ["afirmativo", "afirmo", "sí", "así es"],
+    "correct": ["correcto", "es correcto", "eso es correcto"],
     "negative": [
         *("negativo", "no", "mal", "incorrecto", "eso es incorrecto", "no es correcto"),
         *("eso no es correcto", "equivocado", "eso no"),

@@ -143,6 +143,7 @@ ANSWERS = {
 WORDS = {
     "affirm": "afirmativo",
     "negative": "negativo",
+    "correct": "correcto",
     "clear": "despejado",
     "disregard": "ignore",
     "say_again": "repita",
