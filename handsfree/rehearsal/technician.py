@@ -30,8 +30,8 @@ _OBSERVED = {
 }
 _BY_EAR = frozenset(SPANS)
 _MOST_SAID = 600
-_LEARNS_AFTER = 3
-"""With a word that was missed so often he tries no more, where another will do."""
+_SHIFTS_AFTER = 3
+"""So often he says the answer that the step names before he takes another word for it."""
 
 
 class Technician(Mind):
@@ -202,7 +202,7 @@ class Technician(Mind):
             self.seen_faults.append("motors swapped")
             self._repairs.append(("motors swapped", Subject.OPENING))
         other = self._others.get(said)
-        if other is not None and self.again.count(said) >= _LEARNS_AFTER:
+        if other is not None and self.again.count(said) >= _SHIFTS_AFTER:
             said = self._pick((said, other))
         return self._line(said, after_s=self._works(3.0))
 
@@ -292,10 +292,12 @@ class Technician(Mind):
         return seconds * self._random.uniform(0.6, 1.4)
 
     def _pick(self, words: tuple[str, ...]) -> str:
-        """One of several words that mean the same; of those that he was not understood with, the
-        one that went wrong least."""
+        """One of several words that mean the same. Once one of them was not understood he stays
+        with the word that was heard best so far, and shifts while it is not.
+        """
         missed = Counter(self.again)
-        if not self._misses and max(missed[word] for word in words) < _LEARNS_AFTER:
+        if not any(missed[word] for word in words):
             return self._random.choice(words)
-        least = min(missed[word] for word in words)
-        return self._random.choice([word for word in words if missed[word] == least])
+        said = Counter(line.text for line in self.lines if not line.typed)
+        left = [word for word in words if word not in self._tried] or words
+        return min(left, key=lambda word: ((missed[word] + 0.5) / (said[word] + 1), word))

@@ -116,3 +116,15 @@ def test_a_value_that_was_misheard_he_says_with_its_quantity_and_then_by_digits(
         assert says(technician, dropped).startswith(start)
     digits = technician.lines[-1].text.removeprefix("leaf width ").split()
     assert digits[:2] == ["three", "six"]
+
+
+def test_he_stays_with_the_word_that_was_heard_and_leaves_it_while_it_is_not(technician):
+    readback = "Sensors as found, in order."
+    says(technician, STEP)
+    said = {says(technician, readback) for _ in range(30)}
+    assert said == {"affirm", "yes", "affirmative"}  # until one was missed, any of them
+    technician.again += ["affirmative"] * 4
+    stays = says(technician, readback)
+    assert stays in ("affirm", "yes")
+    assert {says(technician, readback) for _ in range(10)} == {stays}
+    assert says(technician, "Say again.") != stays
