@@ -66,7 +66,12 @@ class AirEars:
         """Utterances of the technician that no voice activity noticed."""
 
     def listen(self) -> Utterance | None:
-        """The next utterance that is heard; None when the technician has no more to say."""
+        """The next utterance that is heard; None when the technician has no more to say.
+
+        The tool has spoken since the last one, so the ears open anew, as a microphone's do: what
+        was under way before is forgotten.
+        """
+        self._open_anew()
         for _ in range(_TRIES):
             line = self._technician.speak()
             if line is None:
@@ -99,8 +104,11 @@ class AirEars:
             listener.feed(block)
             self._clock.pass_by(len(block) / SAMPLE_RATE)
         self.sound_s += self._clock.now_s - start_s
-        self._segmenter, self._fed = Segmenter(), 0
+        self._open_anew()
         return replace(listener.finish(), start_s=start_s, end_s=self._clock.now_s)
+
+    def _open_anew(self) -> None:
+        self._segmenter, self._fed = Segmenter(), 0
 
     def _cycle(self) -> NDArray[np.int16]:
         marks = self._technician.mark()

@@ -116,3 +116,11 @@ def test_a_voice_is_made_once(tmp_path):
     before = kept.stat().st_mtime_ns
     assert len(voices.say(VOICE, "yes")) == len(first)
     assert kept.stat().st_mtime_ns == before
+
+
+def test_nothing_of_one_utterance_is_left_for_the_next(hearing):
+    """With a microphone the ears open anew after the tool has spoken."""
+    ears, clock = hearing(Says(*(Line(text="affirm", after_s=0.0) for _ in range(3))))
+    for _ in range(3):
+        opened_s = clock.now_s
+        assert ears.listen().start_s >= round(opened_s, 3)
