@@ -27,9 +27,9 @@ CANCEL = "cancel"
 Heard = tuple[Said, float | None]
 """What may have been said, and where the likeliest of it ends, in s; None where it is no word."""
 
-_BEFORE_S = 0.4  # of sound that a recogniser wants before a word
+_BEFORE_S = 0.55  # of the mark: 0.4 s of sound that a recogniser wants, and a first consonant
 _APART_S = 0.9  # of two phrases: what is nearer is a syllable, unless the phrase has ended
-_BETWEEN_S = 0.05
+_BETWEEN_S = 0.2  # of the next mark: its own first consonant
 
 
 def longest_s(by_leaf: bool) -> float:
@@ -44,7 +44,7 @@ heard in what is else no speech; to be heard in what is other speech else."""
 _LEAST_SOUNDS = 2  # phones that make other speech: a tap is one
 _WITHIN = 4.0  # nats over the likeliest word; more costs much time
 _MOST = 24
-_EARLY_S = 0.09  # so much before its power a word is said to start; it scatters by 0.03 to 0.09 s
+_EARLY_S = 0.16  # so much before its beat a word is said to start; it scatters by 0.04 to 0.08 s
 _NO_OTHER = Costs(other_speech=1e4)
 _LEAVES = {"left": Subject.LEFT_LEAF, "right": Subject.RIGHT_LEAF}
 

@@ -11,7 +11,7 @@ MIN_GAP_S = 0.5
 
 
 class Mark(Record):
-    """Where a sharp sound begins.
+    """When a sharp sound happens: a tap where it is struck, a word at its beat.
 
     ``sample`` counts from the first sample of the stream (16 kHz), so that no delay of a
     device or a recogniser is in it; ``end_sample`` is where the sound has died away. ``snr_db``

@@ -1,9 +1,8 @@
-"""Finds where marks begin, in a stream of raw samples.
+"""Finds the marks in a stream of raw samples.
 
 A net hears, in frames of 4 ms, how likely a mark begins there, from half a second to both sides
 and from what the noise was like before. Where its evidence gathers there is a mark, if it is
-loud enough for the person's own and dies away in time; within a few milliseconds it begins
-where the variance of the sound changes.
+loud enough for the person's own and dies away in time. Its moment is the beat of the sound.
 """
 
 from __future__ import annotations
@@ -13,7 +12,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.timing.mark import MIN_GAP_S, Mark
+from handsfree.timing.beat import BEFORE_S, MARGIN_S, WITHIN_S, beat_of
+from handsfree.timing.mark import MIN_GAP_S, SAMPLE_RATE, Mark
 from handsfree.timing.noise_floor import (
     FRAME_S,
     HOP,
@@ -24,7 +24,7 @@ from handsfree.timing.noise_floor import (
     noise_of,
 )
 from handsfree.timing.onset_net import REACH, OnsetNet, features_of
-from handsfree.timing.sharpness import change_at, middle_of, uncertainty_s
+from handsfree.timing.struck import change_at
 
 LONGEST_S = 1.3
 """What lasts longer is no mark: a machine that starts, a sentence."""
@@ -43,15 +43,16 @@ _LEAST_ODDS = 6.0  # chosen on noises that the net was not trained on: handsfree
 _LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
 _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
-_PLAIN, _PLAIN_S = 10**3.2, 0.003  # of the peak over what is usual in the noise, in power
+_PLAIN = 10**3.2  # of the peak over what is usual in the noise, in power
 _STEADY = 10.0  # the most that is usual in a noise, over its mean, in power
 _SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-3.6
 _LOOK_BACK = round(1.0 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
 _SURE = 6.0  # odds of one frame
 _REFINE = 160  # samples to both sides: 10 ms
-_CLEAR_DB, _SHARP = 15.0, 2.0
-_FIRST = round(0.02 / FRAME_S)
+_BEAT_BEFORE, _BEAT_AFTER = (
+    round((seconds + MARGIN_S) * SAMPLE_RATE) for seconds in (BEFORE_S, WITHIN_S)
+)
 _FULL_SCALE, _CLIPPED_SHARE = 0.999, 1e-3
 
 
@@ -179,7 +180,7 @@ class OnsetDetector:
     def _mark(self, frame: int, *, final: bool) -> list[Mark] | None:
         """The mark that begins about a frame; empty if it is none, None if it still sounds."""
         row = frame - self._first
-        noise, _ = self._noise_before(frame)
+        noise, seldom = self._noise_before(frame)
         power = _in_pairs(mean_square(self._powers[row:]))
         longest = round(LONGEST_S / FRAME_S)
         peak = float(power[:_LOUD_WITHIN].max())
@@ -204,20 +205,17 @@ class OnsetDetector:
         if peak < self._least_power or frame - self._last_onset < self._min_gap:
             return []
         begin = max(row - _NEAR, self._last_onset + _HANG - self._first, 0)
-        odds = self._odds[begin : row + _NEAR + 1]
-        at, spread = middle_of(odds)
-        stated_s = max(_PLAIN_S, uncertainty_s(odds, at))
-        if plain:
-            at, spread, stated_s = self._seen(row, peak, usual) - begin, 0.0, _PLAIN_S
-        onset = round(at) + begin + self._first
-        if onset - self._last_onset < self._min_gap:
+        start = self._seen(row, peak, usual) if plain else self._likely(begin, row)
+        if start + self._first - self._last_onset < self._min_gap:
             return []  # looked at closely it belongs to the mark before it
-        self._last_onset = onset
-        self._noise[round(at) + begin : row + end + _HANG] = False
+        self._last_onset = start + self._first
+        self._noise[start : row + end + _HANG] = False
         ratios = self._powers[row : row + max(end, 2)] / noise
-        first = float(ratios[:_FIRST].mean())
-        sample = round((at + begin) * HOP + WINDOW / 2)
-        if spread <= _SHARP and 10 * math.log10(first) >= _CLEAR_DB:
+        at = start * HOP + WINDOW // 2
+        low = max(0, at - _BEAT_BEFORE)
+        beat = beat_of(self._samples[low : at + _BEAT_AFTER], at - low, noise, seldom)
+        sample = low + beat.sample
+        if beat.struck:
             sample = self._refined(sample)
         end_sample = (frame + end) * HOP + WINDOW
         body = np.abs(self._samples[sample : end_sample - self._first * HOP])
@@ -228,10 +226,15 @@ class OnsetDetector:
                 end_sample=end_sample,
                 snr_db=round(10 * math.log10(loudest), 1),
                 level_db=round(10 * math.log10(peak), 1),
-                uncertainty_s=stated_s,
+                uncertainty_s=round(beat.uncertainty_s, 4),
                 clipped=bool(len(body) and np.mean(body >= _FULL_SCALE) > _CLIPPED_SHARE),
             )
         ]
+
+    def _likely(self, begin: int, row: int) -> int:
+        """The row at which the nets hear it begin: the mean of those about it, each by its odds."""
+        odds = self._odds[begin : row + _NEAR + 1]
+        return begin + round(float(np.average(np.arange(len(odds)), weights=odds)))
 
     def _seen(self, row: int, peak: float, usual: float) -> int:
         """The row at which a sound begins that stands so far over the noise that all of it is seen.

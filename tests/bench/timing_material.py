@@ -1,4 +1,4 @@
-"""Marks whose starts are known to the sample: people's words, synthetic words, taps, in noise."""
+"""Marks whose beats are known to the sample: people's words, synthetic words, taps, in noise."""
 
 from __future__ import annotations
 
@@ -7,15 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import butter, sosfilt
+from scipy.signal import butter, sosfilt, sosfiltfilt
 
 from handsfree.speech.model import SAMPLE_RATE
+from handsfree.timing.beat import BRIDGED_S, RISE_DB, WITHIN_S
 from tests.bench.listening_material import ROOM_RMS, VOICE_RMS, Sound
 
 MARKS = 6
 BLOCK = 80  # samples: 5 ms
 GAP_S = (1.5, 4.0)
 LEAD_S = 3.0
+START_BELOW_DB = 30.0
 CLEAN_DB = 10.0
 """A recording is used where its own noise lies so far below the level that tells the start."""
 BRIDGED = 20  # blocks: 0.1 s of silence within a word, before a t for instance
@@ -23,25 +25,34 @@ BRIDGED = 20  # blocks: 0.1 s of silence within a word, before a t for instance
 _RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE, output="sos")
 
 
+# The beat as handsfree.timing.beat tells it, out of other parts: a filter instead of frames.
+_VOWELS = butter(3, (400, 2000), "band", fs=SAMPLE_RATE, output="sos")
+_EVEN = np.hanning(386)[1:-1] / np.hanning(386).sum()  # 24 ms
+
+
 @dataclass(frozen=True)
 class KnownMark:
-    """A sound, the sample at which it starts, and the RMS that its level goes by."""
+    """A sound, the samples at which it starts and at which its beat is, and its RMS.
+
+    Its level goes by the RMS.
+    """
 
     sound: Sound
     start: int
+    beat: int
     rms: float
 
 
-def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
+def word_mark(recording: Sound) -> KnownMark | None:
     """One word cut out of its recording; None where the recording is not clean enough.
 
-    The word starts where its power (over 1 ms, above 100 Hz) first comes within
-    ``below_peak_db`` of its loudest 5 ms, silences up to 0.1 s before that being bridged.
+    The word starts where its power (over 1 ms, above 100 Hz) first comes within START_BELOW_DB
+    of its loudest 5 ms, silences up to 0.1 s before that being bridged.
     """
     sound = sosfilt(_RUMBLE, recording)
     blocks = len(sound) // BLOCK
     power = (sound[: blocks * BLOCK].reshape(blocks, BLOCK) ** 2).mean(axis=1) + 1e-6
-    least = power.max() * 10 ** (-below_peak_db / 10)
+    least = power.max() * 10 ** (-START_BELOW_DB / 10)
     if 10 * math.log10(least / np.quantile(power, 0.1)) < CLEAN_DB:
         return None
     loud = np.flatnonzero(power > least)
@@ -53,35 +64,53 @@ def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
         last = int(block) if block - last <= BRIDGED else last
     if first < 6:
         return None  # the recording was cut into the word
-    low = (first - 1) * BLOCK
-    fine = (sound[low : low + 2 * BLOCK].reshape(-1, 16) ** 2).mean(axis=1)
-    start = low + 16 * int(np.argmax(fine > least))
-    end = min(len(sound), (last + 1) * BLOCK + 400)
-    cut = sound[start - 160 : end].copy()
-    cut[:160] *= np.linspace(0, 1, 160) ** 2
-    cut[-400:] *= np.linspace(1, 0, 400)
-    return KnownMark(cut, 160, float(np.sqrt(np.mean(cut[160:] ** 2))))
+    cut = _cut(sound, first, last, least, 400)
+    return KnownMark(cut, 160, beat_in(cut, 160), float(np.sqrt(np.mean(cut[160:] ** 2))))
 
 
-def phrase_mark(recording: Sound, below_peak_db: float) -> KnownMark:
+def phrase_mark(recording: Sound) -> KnownMark:
     """Words in one breath ('left go') by a synthetic voice, from the first of them to the end.
 
-    As in ``word_mark`` the start lies where the power first comes within ``below_peak_db`` of its
-    loudest 5 ms; silences between the words, of whatever length, are part of the phrase. Its level
-    goes by what is that loud.
+    They start as in ``word_mark``; silences between the words, of whatever length, are part of
+    the phrase. Its level goes by what is within 20 dB of its loudest.
     """
     sound = sosfilt(_RUMBLE, np.concatenate((np.zeros(1600), recording)))
     blocks = len(sound) // BLOCK
     power = (sound[: blocks * BLOCK].reshape(blocks, BLOCK) ** 2).mean(axis=1)
-    loud = np.flatnonzero(power > power.max() * 10 ** (-below_peak_db / 10))
-    low = int(loud[0]) * BLOCK - BLOCK
+    least = power.max() * 10 ** (-START_BELOW_DB / 10)
+    loud = np.flatnonzero(power > least)
+    cut = _cut(sound, int(loud[0]), int(loud[-1]), least, 1600)
+    rms = float(np.sqrt(np.mean(power[power > power.max() / 100])))
+    return KnownMark(cut, 160, beat_in(cut, 160), rms)
+
+
+def _cut(sound: Sound, first: int, last: int, least: float, tail: int) -> Sound:
+    """From 160 samples before the start, which lies in the first block, to some after the last."""
+    low = (first - 1) * BLOCK
     fine = (sound[low : low + 2 * BLOCK].reshape(-1, 16) ** 2).mean(axis=1)
-    start = low + 16 * int(np.argmax(fine > power.max() * 10 ** (-below_peak_db / 10)))
-    end = min(len(sound), (int(loud[-1]) + 1) * BLOCK + 1600)
-    cut = sound[start - 160 : end].copy()
+    start = low + 16 * int(np.argmax(fine > least))
+    cut = sound[start - 160 : min(len(sound), (last + 1) * BLOCK + tail)].copy()
     cut[:160] *= np.linspace(0, 1, 160) ** 2
     cut[-400:] *= np.linspace(1, 0, 400)
-    return KnownMark(cut, 160, float(np.sqrt(np.mean(power[loud]))))
+    return cut
+
+
+def beat_in(sound: Sound, start: int) -> int:
+    """The sample of its beat: as a mean over levels of where its vowel power rises to them."""
+    padded = np.concatenate((np.zeros(1600), sound, np.zeros(1600)))
+    power = np.convolve(sosfiltfilt(_VOWELS, padded) ** 2, _EVEN, "same")
+    low = 1600 + max(0, start - 160)
+    power = power[low : 1600 + start + round(WITHIN_S * SAMPLE_RATE)]
+    peak = int(np.argmax(power))
+    risen = []
+    for below_db in range(RISE_DB[0], RISE_DB[1] + 1):
+        first = peak
+        for at in np.flatnonzero(power[:peak] >= power[peak] * 10 ** (-below_db / 10))[::-1]:
+            if first - at > BRIDGED_S * SAMPLE_RATE:
+                break
+            first = int(at)
+        risen.append(first)
+    return round(float(np.mean(risen))) + low - 1600
 
 
 def tap_mark(rng: np.random.Generator) -> KnownMark:
@@ -91,27 +120,26 @@ def tap_mark(rng: np.random.Generator) -> KnownMark:
     for _ in range(4):
         tone = np.sin(2 * np.pi * rng.uniform(700, 5500) * at_s + rng.uniform(0, 2 * np.pi))
         sound += rng.uniform(0.3, 1) * tone * np.exp(-at_s / rng.uniform(0.004, 0.03))
-    return KnownMark(sound, 0, float(np.sqrt(np.mean(sound[:320] ** 2))))
+    return KnownMark(sound, 0, 0, float(np.sqrt(np.mean(sound[:320] ** 2))))
 
 
 def stream(
     marks: Sequence[KnownMark], level_db: float | None, noise: Sound, rng: np.random.Generator
 ) -> tuple[Sound, list[int]]:
-    """The marks one after the other in a noise so far below them, and where each starts."""
+    """The marks one after the other in a noise so far below them, and where each has its beat."""
     gaps = rng.uniform(*GAP_S, len(marks))
     length = round((LEAD_S + gaps.sum() + 1.0) * SAMPLE_RATE) + sum(len(m.sound) for m in marks)
     sound = rng.normal(0, ROOM_RMS, length)
     if level_db is not None:
         sound += scaled(np.resize(np.roll(noise, -int(rng.integers(len(noise)))), length), level_db)
-    starts = []
+    beats = []
     at = round(LEAD_S * SAMPLE_RATE)
     for mark, gap in zip(marks, gaps, strict=True):
-        sound[at - mark.start : at - mark.start + len(mark.sound)] += (
-            mark.sound * VOICE_RMS / mark.rms
-        )
-        starts.append(at)
+        begin = at - mark.start
+        sound[begin : begin + len(mark.sound)] += mark.sound * VOICE_RMS / mark.rms
+        beats.append(begin + mark.beat)
         at += len(mark.sound) + round(gap * SAMPLE_RATE)
-    return np.clip(np.rint(sound), -32768, 32767), starts
+    return np.clip(np.rint(sound), -32768, 32767), beats
 
 
 def noise_alone(noise: Sound, level_db: float, rng: np.random.Generator) -> Sound:

@@ -41,7 +41,6 @@ from tests.bench.listening_material import (
 from tests.bench.timing import DATA, LEVELS_DB, Row
 from tests.bench.timing_material import KnownMark, phrase_mark, stream
 
-START_BELOW_DB = 20.0
 WRONG_S = 0.3
 NAMES = dict(zip(LEAF_SUBJECTS, ("left", "right"), strict=True))
 
@@ -61,7 +60,7 @@ def both_leaves(voice: str) -> list[tuple[Subject, str, KnownMark]]:
 
 
 def _mark(voice: str, text: str) -> KnownMark:
-    return phrase_mark(spoken(voice, text), START_BELOW_DB)
+    return phrase_mark(spoken(voice, text))
 
 
 def noises_to_tune_on(data: Path) -> list[Sound]:
@@ -96,7 +95,7 @@ def main() -> None:
             errors: list[float] = []
             for nth in range(options.runs):
                 script = scripts[nth % len(scripts)]
-                sound, starts = stream(
+                sound, beats = stream(
                     [mark for _, _, mark in script], level_db, noise[nth % len(noise)], rng
                 )
                 listener = RunListener(
@@ -105,7 +104,7 @@ def main() -> None:
                 samples = sound.astype(np.int16)
                 for first in range(0, len(samples), 320):
                     listener.feed(samples[first : first + 320])
-                _judge(listener.finish(), script, starts, counts, errors)
+                _judge(listener.finish(), script, beats, counts, errors)
             row: Row = {
                 "run": name,
                 "level": level_name(level_db),
@@ -125,13 +124,13 @@ def main() -> None:
 def _judge(
     run: Run,
     script: list[tuple[Subject, str, KnownMark]],
-    starts: list[int],
+    beats: list[int],
     counts: dict[str, int],
     errors: list[float],
 ) -> None:
     at_s = {
-        (leaf, WORDS[word]): start / SAMPLE_RATE
-        for (leaf, word, _), start in zip(script, starts, strict=True)
+        (leaf, WORDS[word]): beat / SAMPLE_RATE
+        for (leaf, word, _), beat in zip(script, beats, strict=True)
     }
     counts["words"] += len(script)
     for leaf, word, _ in script:

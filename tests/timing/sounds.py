@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.timing.beat import RISE_DB
 from handsfree.timing.mark import SAMPLE_RATE
 
 
@@ -20,6 +21,16 @@ def word(seconds: float = 0.35) -> NDArray[np.float64]:
     at_s = np.arange(round((seconds - 0.08) * SAMPLE_RATE)) / SAMPLE_RATE
     voice = sum(np.sin(2 * np.pi * 120 * nth * at_s) / nth for nth in range(1, 25))
     return np.concatenate((hiss, 0.12 * voice * np.hanning(len(at_s)) ** 0.5))
+
+
+def word_beat_s(seconds: float = 0.35) -> float:
+    """Where the beat of that word is, after its start: by the shape of its voice alone.
+
+    The power goes as (1 - cos(2 pi t / T)) / 2, so it is within d dB of its loudest from
+    T acos(1 - 2 * 10 ** (-d / 10)) / (2 pi) on.
+    """
+    shares = 10 ** (-np.arange(RISE_DB[0], RISE_DB[1] + 1) / 10)
+    return 0.08 + (seconds - 0.08) * float(np.mean(np.arccos(1 - 2 * shares))) / (2 * np.pi)
 
 
 def stream(

@@ -1,4 +1,4 @@
-"""Marks are found at their first sample, once, however the stream is cut."""
+"""Marks are found at their beats, once, however the stream is cut."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from handsfree.timing.mark import SAMPLE_RATE, Mark
 from handsfree.timing.onset import OnsetDetector
-from tests.timing.sounds import stream, tap, word
+from tests.timing.sounds import stream, tap, word, word_beat_s
 
 MIXED = stream(7.0, {1.0: tap(), 2.7: word(), 4.2: tap(900), 5.5: word()})
 
@@ -23,10 +23,14 @@ def marks_in(samples: NDArray[np.int16], block: int = 320, **options: float) -> 
     return [*found, *detector.finish()]
 
 
-def test_taps_and_words_are_found_where_they_begin():
+BEAT_S = word_beat_s()
+
+
+def test_taps_are_found_where_they_begin_and_words_at_their_beat():
     found = marks_in(MIXED)
 
-    assert [mark.at_s for mark in found] == pytest.approx([1.0, 2.7, 4.2, 5.5], abs=0.004)
+    beats = [1.0, 2.7 + BEAT_S, 4.2, 5.5 + BEAT_S]
+    assert [mark.at_s for mark in found] == pytest.approx(beats, abs=0.006)
     assert all(mark.snr_db > 20 and mark.uncertainty_s <= 0.01 for mark in found)
 
 
@@ -88,7 +92,7 @@ def test_softer_sounds_do_not_count_where_the_voice_is_known():
 
     assert len(marks_in(sound)) == 2
     assert [mark.at_s for mark in marks_in(sound, least_rms=0.05)] == pytest.approx(
-        [1.0], abs=0.004
+        [1.0 + BEAT_S], abs=0.004
     )
 
 
@@ -97,7 +101,7 @@ def test_noise_costs_certainty_and_says_so():
 
     assert noisy.snr_db < quiet.snr_db - 20
     assert noisy.uncertainty_s > quiet.uncertainty_s
-    assert abs(noisy.at_s - 1.5) <= 2 * noisy.uncertainty_s
+    assert abs(noisy.at_s - 1.5 - BEAT_S) <= 2 * noisy.uncertainty_s
 
 
 def test_clipped_sound_is_told():
