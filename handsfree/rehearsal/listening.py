@@ -43,7 +43,8 @@ _ADVICE = (
     *("slower", "faster", "raise_by", "lower_by", "make_it", "doubt_no_run_helps"),
     *("doubt_more_runs", "doubt_runs_differ", "within_doubt", "but_first"),
 )
-_WAITS = ("wait_reading", "wait_choice", "wait_observation", "wait_caution", "wait_done")
+# A choice says any words, so it is the last that may fit: 'say clear, when it is so' is a caution.
+_WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_choice")
 
 
 class ReadBackHeard(Record):

@@ -128,3 +128,11 @@ def test_he_stays_with_the_word_that_was_heard_and_leaves_it_while_it_is_not(tec
     assert stays in ("affirm", "yes")
     assert {says(technician, readback) for _ in range(10)} == {stays}
     assert says(technician, "Say again.") != stays
+
+
+def test_he_answers_a_caution_that_he_was_led_away_from(technician):
+    """Somebody else's words came between: it is asked for again without its sentence."""
+    says(technician, STEP)
+    quantity = "Say what was measured as well, for example: left leaf opening time six point two."
+    assert says(technician, quantity, "Say clear, when it is so.") == "clear"
+    assert says(technician, "Say in order, or not in order.") in ("in order", "as it should be")
