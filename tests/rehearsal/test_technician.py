@@ -135,4 +135,4 @@ def test_he_answers_a_caution_that_he_was_led_away_from(technician):
     says(technician, STEP)
     quantity = "Say what was measured as well, for example: left leaf opening time six point two."
     assert says(technician, quantity, "Say clear, when it is so.") == "clear"
-    assert says(technician, "Say in order, or not in order.") in ("in order", "as it should be")
+    assert says(technician, STEP) in ("in order", "as it should be")
