@@ -87,8 +87,8 @@ def beat_of(sound: Floats, start: int, noise: Floats, usual: Floats) -> Beat:
 
 def _of_vowels(sound: Floats) -> Floats:
     """Its power in the band of the vowels, sample by sample, evened out."""
-    spectrum = np.fft.rfft(sound)
-    spectrum *= _response(np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE))
+    hertz = np.asarray(np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE), dtype=np.float64)
+    spectrum = np.fft.rfft(sound) * _response(hertz)
     return np.convolve(np.fft.irfft(spectrum, len(sound)) ** 2, _EVEN, mode="same")
 
 

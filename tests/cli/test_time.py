@@ -14,7 +14,7 @@ import soundfile
 from click.testing import CliRunner
 
 from handsfree.cli import main
-from tests.timing.sounds import stream, tap, word
+from tests.timing.sounds import stream, tap, word, word_beat_s
 
 SIX_S = (1.0, 4.5, 6.0, 11.5, 15.5, 17.25)
 
@@ -26,7 +26,10 @@ def written(file: Path, sound: np.ndarray) -> Path:
 
 @pytest.fixture
 def cycle(tmp_path: Path) -> Path:
-    sounds = {at: word() if nth % 2 else tap() for nth, at in enumerate(SIX_S)}
+    sounds = {
+        at - word_beat_s() if nth % 2 else at: word() if nth % 2 else tap()
+        for nth, at in enumerate(SIX_S)
+    }
     return written(tmp_path / "cycle.wav", stream(19.0, sounds))
 
 

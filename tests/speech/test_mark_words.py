@@ -98,7 +98,7 @@ def test_a_leaf_that_is_named_lends_its_start():
     labels = [each for each in labels_of(heard, LANGUAGE.mark, 10.0) if each.leaf]
 
     assert [(each.word, each.leaf) for each in labels] == [("go", Subject.LEFT_LEAF)]
-    assert labels[0].start_s == pytest.approx(10.59)
+    assert labels[0].start_s == pytest.approx(10.66)
 
 
 def test_both_leaves_are_timed_in_one_cycle_by_voice(words, synthesise):
