@@ -24,6 +24,7 @@ from handsfree.speech.ears import Utterance
 from handsfree.speech.model import SAMPLE_RATE
 from handsfree.speech.recogniser import Recogniser
 from handsfree.speech.voice_activity import Segment, Segmenter
+from handsfree.timing.beat import beat_in
 
 _BLOCK = 1600
 _LEAD_S = 0.7
@@ -115,8 +116,13 @@ class AirEars:
         if marks is None:
             said = self._said("cancel the clock")
             return self._room.with_voices(5.0 + len(said) / SAMPLE_RATE, [(3.0, said)])
-        # He presses the plate a moment after the tool says that it listens.
-        voices = [(1.0 + at, self._said(word)) for at, word in zip(marks, MARKS, strict=True)]
+        # He presses the plate a moment after the tool says that it listens. Each word has its beat,
+        # and not its first sound, when he means it: so people speak in time.
+        words = [self._said(word) for word in MARKS]
+        voices = [
+            (1.0 + at - beat_in(sound.astype(np.float64)) / SAMPLE_RATE, sound)
+            for at, sound in zip(marks, words, strict=True)
+        ]
         return self._room.with_voices(marks[-1] + 4.0, voices)
 
     def _line(self, line: Line) -> NDArray[np.int16]:

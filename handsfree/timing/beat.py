@@ -35,6 +35,7 @@ STRUCK_S = 0.003
 
 _LEVELS = 10 ** (-np.arange(RISE_DB[0], RISE_DB[1] + 1) / 10)
 _LOOSE = 10**0.1 - 1  # 1 dB
+_SEEN, _SILENT = 0.03, 1e-9  # shares of amplitude and of power
 _EVEN = np.hanning(386)[1:-1] / np.hanning(386).sum()  # 24 ms: no single periods of a voice
 
 
@@ -83,6 +84,15 @@ def beat_of(sound: Floats, start: int, noise: Floats, usual: Floats) -> Beat:
         for each in (np.maximum(levels - off, levels / 10), levels, levels + off)
     )
     return Beat(low + round(beat), max(LEAST_S, (late - early) / 2 / SAMPLE_RATE / 1.96))
+
+
+def beat_in(sound: Floats) -> int:
+    """The sample of the beat of a word that was made and stands in silence."""
+    margin = round((BEFORE_S + MARGIN_S) * SAMPLE_RATE)
+    loud = np.abs(sound) >= _SEEN * np.abs(sound).max()
+    silence = np.full(len(EDGES) - 1, float(np.mean(sound**2)) * _SILENT)
+    start = int(np.argmax(loud)) + margin
+    return beat_of(np.pad(sound, margin), start, silence, silence).sample - margin
 
 
 def _of_vowels(sound: Floats) -> Floats:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from handsfree.timing.beat import LEAST_S, Beat, beat_of
+from handsfree.timing.beat import LEAST_S, Beat, beat_in, beat_of
 from handsfree.timing.mark import SAMPLE_RATE
 from handsfree.timing.noise_floor import band_powers, noise_of
 from handsfree.timing.onset import OnsetDetector
@@ -74,6 +74,14 @@ def test_what_it_states_covers_the_error_that_noise_makes(noise_rms: float):
         at_s = (30400 + found.sample) / SAMPLE_RATE - 2.0
         within.append(abs(at_s - word_beat_s()) <= 1.96 * found.uncertainty_s)
     assert np.mean(within) >= 0.93
+
+
+def test_a_word_that_was_made_tells_its_beat_itself():
+    sound = np.pad(word(), (700, 300))
+
+    assert beat_in(sound) / SAMPLE_RATE == pytest.approx(
+        700 / SAMPLE_RATE + word_beat_s(), abs=0.003
+    )
 
 
 def test_noise_costs_certainty():
