@@ -18,28 +18,23 @@ _LEAST_POWER = 1e-14
 def struck_in(powers: Floats, start: int, noise: Floats) -> int | None:
     """The row at which a tap is struck: it is there at once, and soon gone. None for a word.
 
-    Sought about its ``start``, then about what is loudest: something softer may have been taken
-    for its start. Seen where every band counts by how far it stands over its noise, and in the
-    plain power too: a burst of hiss in a word is soon gone in the one, but not in the other.
+    Seen where every band counts by how far it stands over its noise, and in the plain power too:
+    a burst of hiss at the start of a word is soon gone in the one, but not in the other.
     """
-    over = (powers / noise).mean(axis=1)
-    plain, floor = mean_square(powers), float(mean_square(noise))
-    for about in (start, int(np.argmax(over))):
-        found = _soon_gone(over, about, 1.0)
-        if found is not None and _soon_gone(plain, about, floor) is not None:
-            return found
-    return None
-
-
-def _soon_gone(power: Floats, about: int, floor: float) -> int | None:
-    low = max(0, about - _ABOUT)
-    near = power[low : about + _ABOUT]
-    least = near.max() * SOON + floor
-    first = low + int(np.argmax(near >= least))
-    before = power[max(0, first - 2 * _BEFORE) : max(1, first - _BEFORE)].mean()
-    after = power[min(first + _AFTER, len(power) - 1) : first + 2 * _AFTER].mean()
-    lasts = max(before, after) > least or near.max() < power.max() * _LOUD
-    return None if lasts else first
+    low = max(0, start - _ABOUT)
+    found = None
+    for power, floor in (
+        ((powers / noise).mean(axis=1), 1.0),
+        (mean_square(powers), float(mean_square(noise))),
+    ):
+        peak = power[low : start + _ABOUT].max()
+        first = low + int(np.argmax(power[low : start + _ABOUT] >= peak * SOON + floor))
+        before = power[max(0, first - 2 * _BEFORE) : max(1, first - _BEFORE)].mean()
+        after = power[min(first + _AFTER, len(power) - 1) : first + 2 * _AFTER].mean()
+        if max(before, after) > peak * SOON + floor or peak < power.max() * _LOUD:
+            return None
+        found = first if found is None else found
+    return found
 
 
 def change_at(samples: Floats) -> int:
