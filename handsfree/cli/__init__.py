@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from importlib import import_module
 from typing import Any
@@ -10,6 +11,10 @@ import click
 
 from handsfree import __version__
 from handsfree.errors import HandsfreeError
+
+# Before numpy is there, which reads it once: its threads wait for each other in a loop, and on a
+# busy computer the stopwatch falls behind by them. One is as fast for matrices so small.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 _MODULES = {"demo": "visit", "resume": "visit", "unpack": "pack"}
 _COMMANDS = (
