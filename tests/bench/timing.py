@@ -13,6 +13,7 @@ import argparse
 import json
 import os
 import sys
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -119,6 +120,15 @@ def false_marks(level_db: float, noise: list[Sound], least_rms: float) -> Row:
     }
 
 
+def speed() -> str:
+    """What a minute of noise takes, in blocks of 20 ms."""
+    sound = np.random.default_rng(1).normal(0, 100, 60 * SAMPLE_RATE)
+    wall_s, cpu_s = time.perf_counter(), time.process_time()
+    marks_in(sound, 0.0)
+    wall_s, cpu_s = time.perf_counter() - wall_s, time.process_time() - cpu_s
+    return f"a minute of sound: {wall_s:.1f} s, {cpu_s:.1f} s of processor time"
+
+
 def sources(data: Path) -> Iterator[tuple[str, Draw]]:
     """What can be drawn from, by name."""
     people = [sample.sound for sample in recordings(data, "words")]
@@ -143,8 +153,12 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("--streams", type=int, default=60, help="of six marks, for each row")
     parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
+    parser.add_argument("--speed", action="store_true", help="only how fast it is")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
+    if options.speed:
+        print(speed())
+        return
     if not (options.data / "manifest.csv").is_file():
         sys.exit(f"no recordings at {options.data}: name their folder in HANDSFREE_SPEECH_DATA")
     noise = noises(options.data)
