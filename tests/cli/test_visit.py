@@ -74,9 +74,9 @@ def test_the_demo_hears_the_recorded_visit_and_holds_exactly_its_readings(demo):
     assert as_expected(readings_of(folder))
     assert verify_folder(folder).whole
     warned = out.index("Fail. The opening time of the left leaf is 2.9 seconds")
-    assert out.index("Left leaf, opening time three point six") > warned
+    assert out.index("Left leaf, opening time three point seven") > warned
     _, out = run("summary", str(folder))
-    assert re.search(r"left leaf, opening time +2\.9 -> 3\.6\d, 3\.6\d, 3\.6\d s +pass", out)
+    assert re.search(r"left leaf, opening time +2\.9 -> 3\.7\d, 3\.7\d, 3\.7\d s +pass", out)
     assert len(list((folder / "clips").glob("*.flac"))) == len(script_lines())
 
 
