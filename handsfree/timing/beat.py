@@ -3,9 +3,10 @@
 Who says 'shut' when a leaf shuts does not begin the 'sh' then: the vowel falls on the event. So
 equal times between the first sounds of different words are neither heard nor said as equal
 (Morton, Marcus and Frankish, Psychological Review 83, 405, 1976: seen; Fowler, Perception and
-Psychophysics 25, 375, 1979: abstract seen, volume from memory). The beat lies close to where the vowel begins,
-and is commonly taken where the power between hum and hiss rises (after Scott, 1993: seen as told
-by others). How far up the rise is our own choice. A tap has its beat where it is struck.
+Psychophysics 25, 375, 1979: abstract seen, volume from memory). The beat lies close to where the
+vowel begins, and is commonly taken where the power between hum and hiss rises (after Scott, 1993:
+seen as told by others). How far up the rise is our own choice. A tap has its beat where it is
+struck.
 """
 
 from __future__ import annotations
