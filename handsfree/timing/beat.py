@@ -76,6 +76,9 @@ def beat_of(sound: Floats, start: int, noise: Floats, usual: Floats) -> Beat:
         return Beat(tap * HOP + WINDOW // 2, STRUCK_S, struck=True)
     low = max(0, start - round(BEFORE_S * SAMPLE_RATE))
     power = _of_vowels(sound)[low:until] - _in_band(noise)
+    if power.max() <= 0:
+        # Nothing of it lies among the vowels: a long hiss, whose start is known so well.
+        return Beat(start, BEFORE_S / 1.96)
     levels = float(power.max()) * _LEVELS
     # A noise adds to the sound or takes away from it, so a level is reached sooner or later; and
     # where the loudest is has some say too.

@@ -22,6 +22,8 @@ def struck_in(powers: Floats, start: int, noise: Floats) -> int | None:
     a burst of hiss at the start of a word is soon gone in the one, but not in the other.
     """
     low = max(0, start - _ABOUT)
+    if (powers / noise)[low : start + _ABOUT].mean(axis=1).max() < 1 / (1 - SOON):
+        return None  # it stands over its noise in no frame
     found = None
     for power, floor in (
         ((powers / noise).mean(axis=1), 1.0),

@@ -84,6 +84,18 @@ def test_a_word_that_was_made_tells_its_beat_itself():
     )
 
 
+def test_a_sound_without_a_vowel_is_known_by_its_start():
+    """Where the noise has grown softer since, even its mean may be over all that is there."""
+    rng = np.random.default_rng(8)
+    noise, usual = noise_of(band_powers(rng.normal(0, 0.05, 25600)))
+    hiss = np.pad(np.diff(rng.normal(0, 1e-4, 4001)), (1600, 1600))
+
+    found = beat_of(hiss, 1600, noise, usual)
+
+    assert found.sample == 1600 and not found.struck
+    assert found.uncertainty_s > 0.02
+
+
 def test_noise_costs_certainty():
     quiet, noisy = (beat_at_s(word(), rms)[1] for rms in (0.0005, 0.05))
 
