@@ -22,11 +22,12 @@ def struck_in(powers: Floats, start: int, noise: Floats) -> int | None:
     a burst of hiss at the start of a word is soon gone in the one, but not in the other.
     """
     low = max(0, start - _ABOUT)
-    if (powers / noise)[low : start + _ABOUT].mean(axis=1).max() < 1 / (1 - SOON):
+    over = (powers / noise).mean(axis=1)
+    if over[low : start + _ABOUT].max() < 1 / (1 - SOON):
         return None  # it stands over its noise in no frame
     found = None
     for power, floor in (
-        ((powers / noise).mean(axis=1), 1.0),
+        (over, 1.0),
         (mean_square(powers), float(mean_square(noise))),
     ):
         peak = power[low : start + _ABOUT].max()
