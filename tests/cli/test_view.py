@@ -82,16 +82,22 @@ def test_it_fits_a_narrow_terminal() -> None:
 class Gone(io.StringIO):
     """A terminal that somebody closed."""
 
+    tries = 0
+
     def write(self, text: str) -> int:
+        self.tries += 1
         raise OSError("the terminal is gone")
 
 
 def test_a_terminal_that_is_gone_ends_the_panel_and_nothing_else() -> None:
     event = ev.Event(seq=1, at="", body=ev.StepEntered(key="sign"), prev="")
-    with View(Console(file=Gone(), force_terminal=True, width=60)) as view:
+    terminal = Gone()
+    with View(Console(file=terminal, force_terminal=True, width=60)) as view:
+        tried = terminal.tries
         view(event)
         view.hear(np.zeros(320, np.int16))
         view(event)
+    assert terminal.tries == tried > 0
 
 
 def test_the_level_is_shown_ten_times_a_second_at_most() -> None:
