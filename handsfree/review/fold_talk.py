@@ -99,7 +99,7 @@ class Talk:
 
     def _hear(self, event: ev.Event, body: ev.Heard) -> None:
         meaning = body.meaning
-        timed = body.start_s is not None and body.end_s is not None
+        start_s, end_s = body.start_s, body.end_s
         self.turn = event.seq
         self.utterances[event.seq] = UtteranceItem(
             seq=event.seq,
@@ -110,8 +110,8 @@ class Talk:
             ignored=self._standing_by and (meaning is None or meaning.get("kind") != "carry_on"),
             step=self._step,
             clip=body.clip,
-            start_s=body.start_s,
-            seconds=body.end_s - body.start_s if timed else None,  # type: ignore[operator]
+            start_s=start_s,
+            seconds=None if start_s is None or end_s is None else end_s - start_s,
         )
         if not self._standing_by and (meaning is None or meaning.get("kind") in _REFUSALS):
             self.again += 1
