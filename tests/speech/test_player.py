@@ -28,6 +28,19 @@ print("ended", flush=True)
 """
 
 
+_RATE = 22_050
+_BYTES_A_SECOND = 2 * _RATE
+
+
+def _wait_for(heard: Path, seconds: float) -> None:
+    """Until so much was recorded: the sink's silence is recorded too."""
+    for _ in range(1000):
+        if heard.stat().st_size >= seconds * _BYTES_A_SECOND:
+            return
+        time.sleep(0.02)
+    pytest.fail(f"the recorder has not recorded {seconds} s within 20 s")
+
+
 @pytest.fixture
 def sink(tmp_path: Path) -> Iterator[dict[str, str]]:
     """The environment of a sound server with one sink, 'out', that goes nowhere."""
@@ -58,20 +71,24 @@ def test_it_returns_after_the_last_sample_was_played(sink: dict[str, str], tmp_p
     heard = tmp_path / "heard.raw"
     with heard.open("wb") as file:
         recorder = subprocess.Popen(
-            ["parec", "--device=out.monitor", "--rate=22050", "--channels=1", "--format=s16le"],
+            [
+                "parec", "--device=out.monitor", "--rate=22050", "--channels=1", "--format=s16le",
+                "--latency-msec=20",
+            ],
             env=sink,
             stdout=file,
-        )
+        )  # fmt: skip
+        _wait_for(heard, 0.1)
         # The player's process ends at once, so what it had not played would be missing.
         played = subprocess.run(
             [sys.executable, "-c", PLAY], env=sink, capture_output=True, text=True, timeout=60
         )
-        time.sleep(0.5)
+        _wait_for(heard, heard.stat().st_size / _BYTES_A_SECOND + 0.5)
         recorder.terminate()
         recorder.wait()
     assert played.stdout == "ended\n", played.stderr
     samples = np.fromfile(heard, np.int16)
-    tone_s = np.count_nonzero(np.abs(samples) > 0) / 22_050
+    tone_s = np.count_nonzero(np.abs(samples) > 0) / _RATE
     assert tone_s == pytest.approx(1.0, abs=0.01)
 
 
