@@ -64,21 +64,24 @@ class Beat:
     struck: bool = False
 
 
-def beat_of(sound: Floats, start: int, noise: Floats, usual: Floats) -> Beat:
-    """The beat of one sound (16 kHz) that starts about a sample of it.
+def beat_of(sound: Floats, starts: tuple[int, int], noise: Floats, usual: Floats) -> Beat:
+    """The beat of one sound (16 kHz) that starts about one sample of it or another, or between.
 
-    BEFORE_S and MARGIN_S of sound before the start are wanted, WITHIN_S and MARGIN_S after it.
-    ``noise`` is the mean power of each band in the noise, ``usual`` what it seldom passes.
+    BEFORE_S and MARGIN_S of sound before the first are wanted, WITHIN_S and MARGIN_S after the
+    last. ``noise`` is the mean power of each band in the noise, ``usual`` what it seldom passes.
     """
-    until = start + round(WITHIN_S * SAMPLE_RATE)
-    row = max(0, round((start - WINDOW / 2) / HOP))
-    if (tap := struck_in(band_powers(sound[:until]), row, noise)) is not None:
-        return Beat(tap * HOP + WINDOW // 2, STRUCK_S, struck=True)
-    low = max(0, start - round(BEFORE_S * SAMPLE_RATE))
+    first, last = starts
+    until = last + round(WITHIN_S * SAMPLE_RATE)
+    for start in starts:
+        powers = band_powers(sound[: start + round(WITHIN_S * SAMPLE_RATE)])
+        row = max(0, round((start - WINDOW / 2) / HOP))
+        if (tap := struck_in(powers, row, noise)) is not None:
+            return Beat(tap * HOP + WINDOW // 2, STRUCK_S, struck=True)
+    low = max(0, first - round(BEFORE_S * SAMPLE_RATE))
     power = _of_vowels(sound)[low:until] - _in_band(noise)
     if power.max() <= 0:
         # Nothing of it lies among the vowels: a long hiss, whose start is known so well.
-        return Beat(start, BEFORE_S / 1.96)
+        return Beat(last, BEFORE_S / 1.96)
     levels = float(power.max()) * _LEVELS
     # A noise adds to the sound or takes away from it, so a level is reached sooner or later; and
     # where the loudest is has some say too.
@@ -96,7 +99,7 @@ def beat_in(sound: Floats) -> int:
     loud = np.abs(sound) >= _SEEN * np.abs(sound).max()
     silence = np.full(len(EDGES) - 1, float(np.mean(sound**2)) * _SILENT)
     start = int(np.argmax(loud)) + margin
-    return beat_of(np.pad(sound, margin), start, silence, silence).sample - margin
+    return beat_of(np.pad(sound, margin), (start, start), silence, silence).sample - margin
 
 
 def _of_vowels(sound: Floats) -> Floats:

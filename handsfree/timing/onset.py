@@ -183,7 +183,9 @@ class OnsetDetector:
         noise, seldom = self._noise_before(frame)
         power = _in_pairs(mean_square(self._powers[row:]))
         longest = round(LONGEST_S / FRAME_S)
-        peak = float(power[:_LOUD_WITHIN].max())
+        # A tap may be over when the nets are at their surest.
+        early = max(row - _GATHERED, 0)
+        peak = float(_in_pairs(mean_square(self._powers[early : row + _LOUD_WITHIN])).max())
         still = power[:longest] > max(
             peak * _ENDED_BELOW, float(mean_square(noise)) * _ENDED_OVER_NOISE
         )
@@ -197,23 +199,26 @@ class OnsetDetector:
             self._decided = frame + longest
             return []
         end = len(still) if end is None else end
+        if peak < self._least_power:
+            return []  # so far: what is loud may follow
         usual = self._usual_before(frame)
         plain = peak >= _PLAIN * usual
         if plain:
             # Its own loud middle is no further sound.
             self._decided = frame + max(_NEAR, end)
-        if peak < self._least_power or frame - self._last_onset < self._min_gap:
+        if frame - self._last_onset < self._min_gap:
             return []
         begin = max(row - _NEAR, self._last_onset + _HANG - self._first, 0)
-        start = self._seen(row, peak, usual) if plain else self._likely(begin, row)
+        start, seen = self._starts(begin, row, self._seen(row, peak, usual) if plain else None)
         if start + self._first - self._last_onset < self._min_gap:
             return []  # looked at closely it belongs to the mark before it
         self._last_onset = start + self._first
-        self._noise[start : row + end + _HANG] = False
+        self._noise[min(start, seen) : row + end + _HANG] = False
         ratios = self._powers[row : row + max(end, 2)] / noise
-        at = start * HOP + WINDOW // 2
-        low = max(0, at - _BEAT_BEFORE)
-        beat = beat_of(self._samples[low : at + _BEAT_AFTER], at - low, noise, seldom)
+        first, last = (each * HOP + WINDOW // 2 for each in sorted((start, seen)))
+        low = max(0, first - _BEAT_BEFORE)
+        sound = self._samples[low : last + _BEAT_AFTER]
+        beat = beat_of(sound, (first - low, last - low), noise, seldom)
         sample = low + beat.sample
         if beat.struck:
             sample = self._refined(sample)
@@ -231,10 +236,17 @@ class OnsetDetector:
             )
         ]
 
-    def _likely(self, begin: int, row: int) -> int:
-        """The row at which the nets hear it begin: the mean of those about it, each by its odds."""
+    def _starts(self, begin: int, row: int, seen: int | None) -> tuple[int, int]:
+        """The row at which it begins, and another where what is seen speaks for that.
+
+        The nets hear it begin at the mean of the rows about it, each by its odds: something
+        softer that goes on before it does not mislead them, as it does what is seen.
+        """
         odds = self._odds[begin : row + _NEAR + 1]
-        return begin + round(float(np.average(np.arange(len(odds)), weights=odds)))
+        if seen is not None and odds.sum() < _LEAST_ODDS:
+            return seen, seen
+        start = begin + round(float(np.average(np.arange(len(odds)), weights=odds)))
+        return start, start if seen is None or start - seen > _BRIDGED else seen
 
     def _seen(self, row: int, peak: float, usual: float) -> int:
         """The row at which a sound begins that stands so far over the noise that all of it is seen.

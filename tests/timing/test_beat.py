@@ -28,7 +28,7 @@ def beat_at_s(sound: Sound, noise_rms: float = 0.0005) -> tuple[float, Beat]:
     """Seconds from the start of a sound to its beat."""
     samples = stream(3.0, {2.0: sound}, noise_rms) / 32768
     noise, usual = noise_of(band_powers(samples[:25600]))
-    found = beat_of(samples[30400:37600], 1600, noise, usual)
+    found = beat_of(samples[30400:37600], (1600, 1600), noise, usual)
     return (30400 + found.sample) / SAMPLE_RATE - 2.0, found
 
 
@@ -70,7 +70,7 @@ def test_what_it_states_covers_the_error_that_noise_makes(noise_rms: float):
     within = []
     for _ in range(200):
         heard = voice + rng.normal(0, noise_rms, len(voice))
-        found = beat_of(heard[30400:37600], 1600, *noise_of(band_powers(heard[:25600])))
+        found = beat_of(heard[30400:37600], (1600, 1600), *noise_of(band_powers(heard[:25600])))
         at_s = (30400 + found.sample) / SAMPLE_RATE - 2.0
         within.append(abs(at_s - word_beat_s()) <= 1.96 * found.uncertainty_s)
     assert np.mean(within) >= 0.93
@@ -90,7 +90,7 @@ def test_a_sound_without_a_vowel_is_known_by_its_start():
     noise, usual = noise_of(band_powers(rng.normal(0, 0.05, 25600)))
     hiss = np.pad(np.diff(rng.normal(0, 1e-4, 4001)), (1600, 1600))
 
-    found = beat_of(hiss, 1600, noise, usual)
+    found = beat_of(hiss, (1600, 1600), noise, usual)
 
     assert found.sample == 1600 and not found.struck
     assert found.uncertainty_s > 0.02

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from handsfree.timing.mark import SAMPLE_RATE, Mark
 from handsfree.timing.onset import OnsetDetector
+from handsfree.timing.onset_net import OnsetNet
 from tests.timing.sounds import stream, tap, word, word_beat_s
 
 MIXED = stream(7.0, {1.0: tap(), 2.7: word(), 4.2: tap(900), 5.5: word()})
@@ -74,13 +75,51 @@ def test_a_machine_that_starts_is_no_mark_and_hides_none():
     assert [mark.at_s for mark in found] == pytest.approx([5.0], abs=0.002)
 
 
-def test_a_long_soft_beginning_is_part_of_its_word():
-    """'No' with an n of half a second, 25 dB below the vowel."""
+@pytest.mark.parametrize("softer", [0.05, 0.4])
+def test_a_long_soft_beginning_moves_the_beat_of_its_word_nowhere(softer: float):
+    """'No' with an n of half a second, 25 dB below the vowel and 7 dB."""
     hum = 0.15 * np.sin(2 * np.pi * 220 * np.arange(8000) / SAMPLE_RATE)
     vowel = 3 * word()[1280:]
-    found = marks_in(stream(4.0, {2.0: np.concatenate((0.05 * hum, vowel))}), least_rms=0.05)
+    found = marks_in(stream(4.0, {2.0: np.concatenate((softer * hum, vowel))}), least_rms=0.05)
 
-    assert [mark.at_s for mark in found] == pytest.approx([2.0], abs=0.01)
+    assert [mark.at_s for mark in found] == pytest.approx([2.5 + BEAT_S - 0.08], abs=0.01)
+
+
+@pytest.mark.parametrize("before_s", [0.15, 0.4, 0.9])
+@pytest.mark.parametrize(
+    ("sound", "beat_s", "hiss_rms"), [(tap(), 0.0, 0.008), (word(), BEAT_S, 0.004)]
+)
+def test_something_softer_that_goes_on_before_a_mark_does_not_move_it(
+    sound: NDArray[np.float64], beat_s: float, hiss_rms: float, before_s: float
+):
+    """A hiss in a quiet room: of a machine, or of somebody who breathes in."""
+    hiss = np.random.default_rng(11).normal(0, hiss_rms, round((before_s + 0.2) * SAMPLE_RATE))
+    found = marks_in(stream(5.0, {3.0 - before_s: hiss, 3.0: sound}))
+
+    assert [mark.at_s for mark in found] == pytest.approx([3.0 + beat_s], abs=0.012)
+
+
+class _LateNet:
+    """Sure that something begins, 24 ms after its loudest frame."""
+
+    def evidence(self, features: NDArray[np.float32]) -> NDArray[np.float64]:
+        level = features[:16].mean(axis=0)
+        evidence = np.full(len(level), -20.0)
+        late = int(np.argmax(level)) + 6
+        if level.max() > 0.5 and late < len(level):
+            evidence[late] = 8.0
+        return evidence
+
+
+def test_a_tap_that_is_over_when_the_nets_are_surest_is_as_loud_as_it_was(
+    monkeypatch: pytest.MonkeyPatch,
+):
+    monkeypatch.setattr(OnsetNet, "load", _LateNet)
+    at_s = np.arange(800) / SAMPLE_RATE
+    short = 0.2 * np.sin(2 * np.pi * 1500 * at_s + 1.2) * np.exp(-at_s / 0.003)
+    found = marks_in(stream(4.0, {2.0: short}, 0.005), least_rms=0.04)
+
+    assert [mark.at_s for mark in found] == pytest.approx([2.0], abs=0.002)
 
 
 def test_the_loud_middle_of_a_word_is_no_second_mark():
