@@ -39,6 +39,11 @@ def mean_square(powers: Floats) -> Floats:
     return np.asarray(powers @ _SHARES)
 
 
+def in_pairs(power: Floats) -> Floats:
+    """The mean of each frame and the next: of 12 ms."""
+    return np.asarray((power + np.append(power[1:], power[-1:])) / 2)
+
+
 def noise_of(powers: Floats) -> tuple[Floats, Floats]:
     """Of frames of nothing but noise: the mean power of each band, and what is usual in it.
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from handsfree.timing.beat import BEFORE_S, MARGIN_S, WITHIN_S, beat_of
@@ -20,6 +21,7 @@ from handsfree.timing.noise_floor import (
     WINDOW,
     Floats,
     band_powers,
+    in_pairs,
     mean_square,
     noise_of,
 )
@@ -40,12 +42,13 @@ _KEPT = round(7.0 / FRAME_S)
 _NEAR = round(0.25 / FRAME_S)  # evidence so near to the best frame is about the same sound
 _GATHERED = round(0.05 / FRAME_S)
 _LEAST_ODDS = 6.0  # chosen on noises that the net was not trained on: handsfree.training.marks
+_LOUD, _LEAST_ODDS_OF_LOUD = 10**2.0, 1.0  # so far over what is usual, as much speaks for it
 _LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
 _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
 _PLAIN = 10**3.2  # of the peak over what is usual in the noise, in power
 _STEADY = 10.0  # the most that is usual in a noise, over its mean, in power
-_SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-3.6
+_SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-2.0
 _LOOK_BACK = round(1.0 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
 _SURE = 6.0  # odds of one frame
@@ -151,11 +154,12 @@ class OnsetDetector:
             return None
         gathered = np.convolve(odds, np.ones(2 * _GATHERED + 1), mode="same")
         plain = self._plain(until)
+        least = self._least_odds_before(until)
         for frame in range(self._decided, until):
             row = frame - low
             if plain[frame - self._decided]:
                 return frame
-            if gathered[row] < _LEAST_ODDS:
+            if gathered[row] < least[frame - self._decided]:
                 continue
             near = gathered[max(0, row - _NEAR) : row + _NEAR + 1]
             if gathered[row] >= near.max():
@@ -169,8 +173,17 @@ class OnsetDetector:
     def _plain(self, until: int) -> NDArray[np.bool_]:
         """Whether each frame not yet decided stands so far over the noise that it needs no net."""
         rows = slice(self._decided - self._first, until - self._first)
-        power = _in_pairs(mean_square(self._powers[rows]))
+        power = in_pairs(mean_square(self._powers[rows]))
         return power >= max(self._least_power, _PLAIN * self._usual_before(self._decided))
+
+    def _least_odds_before(self, until: int) -> Floats:
+        """What odds must come to at each frame not yet decided: less where it soon is loud."""
+        rows = slice(self._decided - self._first, until + _NEAR - self._first)
+        power = in_pairs(mean_square(self._powers[rows]))
+        power = np.pad(power, (0, until - self._decided + _NEAR - len(power)))
+        loudest = sliding_window_view(power, _NEAR + 1)[: until - self._decided].max(axis=1)
+        loud = loudest >= max(self._least_power, _LOUD * self._usual_before(self._decided))
+        return np.where(loud, _LEAST_ODDS_OF_LOUD, _LEAST_ODDS)
 
     def _usual_before(self, frame: int) -> float:
         """The power that the noise seldom passes; soft ends of words left in it count little."""
@@ -181,11 +194,14 @@ class OnsetDetector:
         """The mark that begins about a frame; empty if it is none, None if it still sounds."""
         row = frame - self._first
         noise, seldom = self._noise_before(frame)
-        power = _in_pairs(mean_square(self._powers[row:]))
+        power = in_pairs(mean_square(self._powers[row:]))
         longest = round(LONGEST_S / FRAME_S)
         # A tap may be over when the nets are at their surest.
         early = max(row - _GATHERED, 0)
-        peak = float(_in_pairs(mean_square(self._powers[early : row + _LOUD_WITHIN])).max())
+        peak = float(in_pairs(mean_square(self._powers[early : row + _LOUD_WITHIN])).max())
+        if peak < self._least_power:
+            self._decided = frame + _NEAR
+            return []  # so far: what is loud may follow
         still = power[:longest] > max(
             peak * _ENDED_BELOW, float(mean_square(noise)) * _ENDED_OVER_NOISE
         )
@@ -199,8 +215,6 @@ class OnsetDetector:
             self._decided = frame + longest
             return []
         end = len(still) if end is None else end
-        if peak < self._least_power:
-            return []  # so far: what is loud may follow
         usual = self._usual_before(frame)
         plain = peak >= _PLAIN * usual
         if plain:
@@ -281,11 +295,6 @@ class OnsetDetector:
             self._odds = self._odds[extra:]
             self._noise = self._noise[extra:]
             self._first += extra
-
-
-def _in_pairs(power: Floats) -> Floats:
-    """The mean of each frame and the next: of 12 ms."""
-    return np.asarray((power + np.append(power[1:], power[-1:])) / 2)
 
 
 def _end_of(still: NDArray[np.bool_]) -> int | None:

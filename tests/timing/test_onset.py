@@ -99,27 +99,48 @@ def test_something_softer_that_goes_on_before_a_mark_does_not_move_it(
     assert [mark.at_s for mark in found] == pytest.approx([3.0 + beat_s], abs=0.012)
 
 
-class _LateNet:
-    """Sure that something begins, 24 ms after its loudest frame."""
+class _FakeNet:
+    """As sure as it is told that something begins, so many frames after its loudest one."""
+
+    def __init__(self, evidence: float, late: int) -> None:
+        self._evidence, self._late = evidence, late
 
     def evidence(self, features: NDArray[np.float32]) -> NDArray[np.float64]:
         level = features[:16].mean(axis=0)
         evidence = np.full(len(level), -20.0)
-        late = int(np.argmax(level)) + 6
-        if level.max() > 0.5 and late < len(level):
-            evidence[late] = 8.0
+        frame = int(np.argmax(level)) + self._late
+        if level.max() > 0.5 and frame < len(level):
+            evidence[frame] = self._evidence
         return evidence
 
 
 def test_a_tap_that_is_over_when_the_nets_are_surest_is_as_loud_as_it_was(
     monkeypatch: pytest.MonkeyPatch,
 ):
-    monkeypatch.setattr(OnsetNet, "load", _LateNet)
+    monkeypatch.setattr(OnsetNet, "load", lambda: _FakeNet(8.0, 6))
     at_s = np.arange(800) / SAMPLE_RATE
     short = 0.2 * np.sin(2 * np.pi * 1500 * at_s + 1.2) * np.exp(-at_s / 0.003)
     found = marks_in(stream(4.0, {2.0: short}, 0.005), least_rms=0.04)
 
     assert [mark.at_s for mark in found] == pytest.approx([2.0], abs=0.002)
+
+
+@pytest.mark.parametrize(("size", "marks"), [(0.4, 1), (0.1, 0)])
+def test_what_stands_far_over_the_noise_needs_less_evidence(
+    size: float, marks: int, monkeypatch: pytest.MonkeyPatch
+):
+    """By some 25 dB and 13 dB, where the odds are two to one."""
+    monkeypatch.setattr(OnsetNet, "load", lambda: _FakeNet(float(np.log(2)), 0))
+
+    assert len(marks_in(stream(4.0, {2.0: size * tap()}, 0.005))) == marks
+
+
+def test_a_long_soft_sound_does_not_hide_a_mark():
+    """A hum of 2 s below the level that counts, in which a word is said."""
+    hum = 0.04 * np.sin(2 * np.pi * 150 * np.arange(2 * SAMPLE_RATE) / SAMPLE_RATE)
+    found = marks_in(stream(5.0, {1.5: hum, 2.3: 3 * word()}), least_rms=0.05)
+
+    assert [mark.at_s for mark in found] == pytest.approx([2.3 + BEAT_S], abs=0.01)
 
 
 def test_the_loud_middle_of_a_word_is_no_second_mark():
