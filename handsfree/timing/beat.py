@@ -24,8 +24,11 @@ VOWELS_HZ = (400, 2000)
 RISE_DB = (4, 12)
 """The beat is the mean of the moments at which the power first comes so near to its loudest, from
 the one to the other in whole dB. One level alone would jump where a sound rises in two steps."""
-BEFORE_S, WITHIN_S = 0.05, 0.3
-"""About its start, as far as its loudest is sought: the first vowel, whatever follows."""
+BEFORE_S, AHEAD_S = 0.05, 0.5
+"""About its start, as far as it is looked at: no further mark lies nearer."""
+WITHIN_S = 0.3
+"""Its loudest is sought so far from where its power is first within the lowest level of the loudest
+of all: in the first vowel, whatever follows, and not in a breath or a long hiss before it."""
 BRIDGED_S = 0.12
 """Of less power within one sound: before the p of 'open', for instance."""
 MARGIN_S = 0.03
@@ -67,18 +70,20 @@ class Beat:
 def beat_of(sound: Floats, starts: tuple[int, int], noise: Floats, usual: Floats) -> Beat:
     """The beat of one sound (16 kHz) that starts about one sample of it or another, or between.
 
-    BEFORE_S and MARGIN_S of sound before the first are wanted, WITHIN_S and MARGIN_S after the
+    BEFORE_S and MARGIN_S of sound before the first are wanted, AHEAD_S and MARGIN_S after the
     last. ``noise`` is the mean power of each band in the noise, ``usual`` what it seldom passes.
     """
     first, last = starts
-    until = last + round(WITHIN_S * SAMPLE_RATE)
     for start in starts:
         powers = band_powers(sound[: start + round(WITHIN_S * SAMPLE_RATE)])
         row = max(0, round((start - WINDOW / 2) / HOP))
         if (tap := struck_in(powers, row, noise)) is not None:
             return Beat(tap * HOP + WINDOW // 2, STRUCK_S, struck=True)
     low = max(0, first - round(BEFORE_S * SAMPLE_RATE))
+    until = last + round(AHEAD_S * SAMPLE_RATE)
     power = _of_vowels(sound)[low:until] - _in_band(noise)
+    vowel = int(np.argmax(power >= power.max() * _LEVELS[-1]))
+    power = power[: max(vowel, last - low) + round(WITHIN_S * SAMPLE_RATE)]
     if power.max() <= 0:
         # Nothing of it lies among the vowels: a long hiss, whose start is known so well.
         return Beat(last, BEFORE_S / 1.96)

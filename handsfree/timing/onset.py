@@ -13,7 +13,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from handsfree.timing.beat import BEFORE_S, MARGIN_S, WITHIN_S, beat_of
+from handsfree.timing.beat import AHEAD_S, BEFORE_S, MARGIN_S, beat_of
 from handsfree.timing.mark import MIN_GAP_S, SAMPLE_RATE, Mark
 from handsfree.timing.noise_floor import (
     FRAME_S,
@@ -54,7 +54,7 @@ _BRIDGED = round(0.1 / FRAME_S)
 _SURE = 6.0  # odds of one frame
 _REFINE = 160  # samples to both sides: 10 ms
 _BEAT_BEFORE, _BEAT_AFTER = (
-    round((seconds + MARGIN_S) * SAMPLE_RATE) for seconds in (BEFORE_S, WITHIN_S)
+    round((seconds + MARGIN_S) * SAMPLE_RATE) for seconds in (BEFORE_S, AHEAD_S)
 )
 _FULL_SCALE, _CLIPPED_SHARE = 0.999, 1e-3
 

@@ -10,7 +10,7 @@ import numpy as np
 from scipy.signal import butter, sosfilt, sosfiltfilt
 
 from handsfree.speech.model import SAMPLE_RATE
-from handsfree.timing.beat import BRIDGED_S, RISE_DB, WITHIN_S
+from handsfree.timing.beat import AHEAD_S, BRIDGED_S, RISE_DB, WITHIN_S
 from tests.bench.listening_material import ROOM_RMS, VOICE_RMS, Sound
 
 MARKS = 6
@@ -100,7 +100,9 @@ def beat_in(sound: Sound, start: int) -> int:
     padded = np.concatenate((np.zeros(1600), sound, np.zeros(1600)))
     power = np.convolve(sosfiltfilt(_VOWELS, padded) ** 2, _EVEN, "same")
     low = 1600 + max(0, start - 160)
-    power = power[low : 1600 + start + round(WITHIN_S * SAMPLE_RATE)]
+    power = power[low : 1600 + start + round(AHEAD_S * SAMPLE_RATE)]
+    vowel = int(np.flatnonzero(power >= power.max() * 10 ** (-RISE_DB[1] / 10))[0])
+    power = power[: max(vowel, 1600 + start - low) + round(WITHIN_S * SAMPLE_RATE)]
     peak = int(np.argmax(power))
     risen = []
     for below_db in range(RISE_DB[0], RISE_DB[1] + 1):
