@@ -26,7 +26,7 @@ RISE_DB = (4, 12)
 the one to the other in whole dB. One level alone would jump where a sound rises in two steps."""
 BEFORE_S, AHEAD_S = 0.05, 0.5
 """About its start, as far as it is looked at: no further mark lies nearer."""
-WITHIN_S = 0.3
+WITHIN_S = 0.25
 """Its loudest is sought so far from where its power is first within the lowest level of the loudest
 of all: in the first vowel, whatever follows, and not in a breath or a long hiss before it."""
 BRIDGED_S = 0.12
