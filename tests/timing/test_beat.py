@@ -28,7 +28,7 @@ def beat_at_s(sound: Sound, noise_rms: float = 0.0005) -> tuple[float, Beat]:
     """Seconds from the start of a sound to its beat."""
     samples = stream(3.0, {2.0: sound}, noise_rms) / 32768
     noise, usual = noise_of(band_powers(samples[:25600]))
-    found = beat_of(samples[30400:37600], (1600, 1600), noise, usual)
+    found = beat_of(samples[30400:41600], (1600, 1600), noise, usual)
     return (30400 + found.sample) / SAMPLE_RATE - 2.0, found
 
 
@@ -46,6 +46,14 @@ def test_a_hiss_before_the_vowel_does_not_move_its_beat():
     without, _ = beat_at_s(word()[1280:])
 
     assert with_hiss == pytest.approx(without + 0.08, abs=0.003)
+
+
+def test_a_breath_as_long_as_a_syllable_is_no_vowel():
+    """Of 0.36 s: the loudest of the first 0.3 s is in it."""
+    breath = np.random.default_rng(4).normal(0, 0.012, round(0.36 * SAMPLE_RATE))
+    at_s, _ = beat_at_s(np.concatenate((breath, word()[1280:])))
+
+    assert at_s == pytest.approx(0.36 + word_beat_s() - 0.08, abs=0.01)
 
 
 def test_the_next_syllable_moves_nothing():
