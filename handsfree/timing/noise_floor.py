@@ -44,6 +44,16 @@ def in_pairs(power: Floats) -> Floats:
     return np.asarray((power + np.append(power[1:], power[-1:])) / 2)
 
 
+def end_of(sounds: NDArray[np.bool_], silent: int) -> int | None:
+    """The frame at which it ends: so many are silent from there on. None where it does not yet."""
+    quiet = 0
+    for nth, each in enumerate(sounds):
+        quiet = 0 if each else quiet + 1
+        if quiet >= silent:
+            return nth - quiet + 1
+    return None
+
+
 def noise_of(powers: Floats) -> tuple[Floats, Floats]:
     """Of frames of nothing but noise: the mean power of each band, and what is usual in it.
 

@@ -21,6 +21,7 @@ from handsfree.timing.noise_floor import (
     WINDOW,
     Floats,
     band_powers,
+    end_of,
     in_pairs,
     mean_square,
     noise_of,
@@ -42,7 +43,7 @@ _KEPT = round(7.0 / FRAME_S)
 _NEAR = round(0.25 / FRAME_S)  # evidence so near to the best frame is about the same sound
 _GATHERED = round(0.05 / FRAME_S)
 _LEAST_ODDS = 6.0  # chosen on noises that the net was not trained on: handsfree.training.marks
-_LOUD, _LEAST_ODDS_OF_LOUD = 10**2.0, 1.0  # so far over what is usual, as much speaks for it
+_LOUD, _LEAST_ODDS_OF_LOUD = 10**2.0, 1.0  # so far over what is usual, even odds will do
 _LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
 _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
@@ -51,7 +52,6 @@ _STEADY = 10.0  # the most that is usual in a noise, over its mean, in power
 _SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-2.0
 _LOOK_BACK = round(1.0 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
-_SURE = 6.0  # odds of one frame
 _REFINE = 160  # samples to both sides: 10 ms
 _BEAT_BEFORE, _BEAT_AFTER = (
     round((seconds + MARGIN_S) * SAMPLE_RATE) for seconds in (BEFORE_S, AHEAD_S)
@@ -205,7 +205,7 @@ class OnsetDetector:
         still = power[:longest] > max(
             peak * _ENDED_BELOW, float(mean_square(noise)) * _ENDED_OVER_NOISE
         )
-        end = _end_of(still)
+        end = end_of(still, _HANG)
         if end is None and len(still) < longest and not final:
             return None
         self._decided = frame + _NEAR
@@ -275,10 +275,7 @@ class OnsetDetector:
             if begin - nth > _BRIDGED:
                 break
             begin = int(nth)
-        # Evidence for a softer start, which the nets are sure of, holds.
-        odds = self._odds[low : low + begin]
-        soft = np.flatnonzero(odds > _SURE)
-        return low + (int(soft[np.argmax(odds[soft])]) if len(soft) else begin)
+        return low + begin
 
     def _refined(self, middle: int) -> int:
         """The sample (of those kept) at which the sound begins that begins about there."""
@@ -295,13 +292,3 @@ class OnsetDetector:
             self._odds = self._odds[extra:]
             self._noise = self._noise[extra:]
             self._first += extra
-
-
-def _end_of(still: NDArray[np.bool_]) -> int | None:
-    """The frame after which it does not sound for a while; None where that is not so yet."""
-    quiet = 0
-    for nth, sounds in enumerate(still):
-        quiet = 0 if sounds else quiet + 1
-        if quiet >= _HANG:
-            return nth - quiet + 1
-    return None
