@@ -77,7 +77,7 @@ def beat_of(sound: Floats, starts: tuple[int, int], noise: Floats, usual: Floats
     for start in starts:
         powers = band_powers(sound[: start + round(WITHIN_S * SAMPLE_RATE)])
         row = max(0, round((start - WINDOW / 2) / HOP))
-        if (tap := struck_in(powers, row, noise)) is not None:
+        if (tap := struck_in(powers, row, noise, usual)) is not None:
             return Beat(tap * HOP + WINDOW // 2, STRUCK_S, struck=True)
     low = max(0, first - round(BEFORE_S * SAMPLE_RATE))
     until = last + round(AHEAD_S * SAMPLE_RATE)
