@@ -54,6 +54,12 @@ def end_of(sounds: NDArray[np.bool_], silent: int) -> int | None:
     return None
 
 
+def unbroken_from(sounds: NDArray[np.bool_]) -> int:
+    """The frame from which on it sounds to the end; their number where it does not at the end."""
+    silent = np.flatnonzero(~sounds)
+    return int(silent[-1]) + 1 if len(silent) else 0
+
+
 def noise_of(powers: Floats) -> tuple[Floats, Floats]:
     """Of frames of nothing but noise: the mean power of each band, and what is usual in it.
 

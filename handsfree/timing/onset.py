@@ -25,6 +25,7 @@ from handsfree.timing.noise_floor import (
     in_pairs,
     mean_square,
     noise_of,
+    unbroken_from,
 )
 from handsfree.timing.onset_net import REACH, OnsetNet, features_of
 from handsfree.timing.struck import change_at
@@ -50,6 +51,7 @@ _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the nois
 _PLAIN = 10**3.2  # of the peak over what is usual in the noise, in power
 _STEADY = 10.0  # the most that is usual in a noise, over its mean, in power
 _SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-2.0
+_ALONE, _HELD_OF_PEAK = 10**2.5, 10**-1.5  # over what is usual in the noise; of the peak
 _LOOK_BACK = round(1.0 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
 _REFINE = 160  # samples to both sides: 10 ms
@@ -224,6 +226,9 @@ class OnsetDetector:
             return []
         begin = max(row - _NEAR, self._last_onset + _HANG - self._first, 0)
         start, seen = self._starts(begin, row, self._seen(row, peak, usual) if plain else None)
+        if peak >= _ALONE * float(mean_square(seldom)):
+            held = in_pairs(mean_square(self._powers[begin : start + 1])) >= _HELD_OF_PEAK * peak
+            seen = min(seen, begin + unbroken_from(held))
         if start + self._first - self._last_onset < self._min_gap:
             return []  # looked at closely it belongs to the mark before it
         self._last_onset = start + self._first

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.signal import butter, sosfilt
 
 from handsfree.timing.beat import RISE_DB
 from handsfree.timing.mark import SAMPLE_RATE
@@ -31,6 +32,17 @@ def word_beat_s(seconds: float = 0.35) -> float:
     """
     shares = 10 ** (-np.arange(RISE_DB[0], RISE_DB[1] + 1) / 10)
     return 0.08 + (seconds - 0.08) * float(np.mean(np.arccos(1 - 2 * shares))) / (2 * np.pi)
+
+
+def opening_voice(hum_s: float, softer_db: float) -> NDArray[np.float64]:
+    """A voice of 200 Hz, behind closed lips (nothing above 1,500 Hz) until it opens."""
+    at_s = np.arange(round((hum_s + 0.3) * SAMPLE_RATE)) / SAMPLE_RATE
+    voice = sum(np.sin(2 * np.pi * 200 * nth * at_s + nth) / nth for nth in range(1, 35))
+    closed = sosfilt(butter(2, 1500, fs=SAMPLE_RATE, output="sos"), voice)
+    opened = np.clip((at_s - hum_s) / 0.02, 0, 1)
+    sound = closed * 10 ** (-softer_db / 20) * (1 - opened) + voice * opened
+    fade = np.clip(at_s / 0.02, 0, 1) * np.clip((at_s[-1] - at_s) / 0.05, 0, 1)
+    return np.asarray(0.06 * sound * fade)
 
 
 def stream(

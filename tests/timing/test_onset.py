@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from handsfree.timing.mark import SAMPLE_RATE, Mark
 from handsfree.timing.onset import OnsetDetector
 from handsfree.timing.onset_net import OnsetNet
-from tests.timing.sounds import stream, tap, word, word_beat_s
+from tests.bench.timing_material import beat_in
+from tests.timing.sounds import opening_voice, stream, tap, word, word_beat_s
 
 MIXED = stream(7.0, {1.0: tap(), 2.7: word(), 4.2: tap(900), 5.5: word()})
 
@@ -25,6 +26,11 @@ def marks_in(samples: NDArray[np.int16], block: int = 320, **options: float) -> 
 
 
 BEAT_S = word_beat_s()
+
+
+def true_beat_s(sound: NDArray[np.float64]) -> float:
+    """By the bench's filter, which is scipy's and no part of the detector."""
+    return (beat_in(np.pad(32768 * sound, (160, 0)), 160) - 160) / SAMPLE_RATE
 
 
 def test_taps_are_found_where_they_begin_and_words_at_their_beat():
@@ -83,6 +89,16 @@ def test_a_long_soft_beginning_moves_the_beat_of_its_word_nowhere(softer: float)
     found = marks_in(stream(4.0, {2.0: np.concatenate((softer * hum, vowel))}), least_rms=0.05)
 
     assert [mark.at_s for mark in found] == pytest.approx([2.5 + BEAT_S - 0.08], abs=0.01)
+
+
+@pytest.mark.parametrize("softer_db", [0.0, 3.0, 6.0])
+@pytest.mark.parametrize("hum_s", [0.16, 0.2])
+def test_a_beginning_that_is_hardly_softer_belongs_to_its_word(hum_s: float, softer_db: float):
+    """A voice that opens after a while: the nets hear it begin there, up to 0.19 s late."""
+    sound = opening_voice(hum_s, softer_db)
+    found = marks_in(stream(6.0, {2.0: tap(), 4.0: sound}, 0.0002))
+
+    assert [mark.at_s for mark in found] == pytest.approx([2.0, 4.0 + true_beat_s(sound)], abs=0.01)
 
 
 @pytest.mark.parametrize("before_s", [0.15, 0.4, 0.9])
