@@ -68,9 +68,8 @@ class OnsetDetector:
     what the loudest 10 ms of a mark must reach: VOICE_SHARE of the RMS of the person's voice keeps
     sounds from farther away from counting; 0 lets only the noise decide.
 
-    A mark is given 0.8 to 1.2 s after it began, later where it sounds on. The first 0.4 s of the
-    stream only teach the noise. The same samples give the same marks, however they are cut into
-    blocks.
+    A mark is given 0.8 to 1.2 s after it began, later where it sounds on. The first 0.4 s only
+    teach the noise. The same samples give the same marks, however they are cut into blocks.
     """
 
     def __init__(self, min_gap_s: float = MIN_GAP_S, least_rms: float = 0.0) -> None:
@@ -200,13 +199,15 @@ class OnsetDetector:
         longest = round(LONGEST_S / FRAME_S)
         # A tap may be over when the nets are at their surest.
         early = max(row - _GATHERED, 0)
-        peak = float(in_pairs(mean_square(self._powers[early : row + _LOUD_WITHIN])).max())
+        about = in_pairs(mean_square(self._powers[early : row + _LOUD_WITHIN]))
+        peak, peak_at = float(about.max()), early - row + int(np.argmax(about))
         if peak < self._least_power:
             self._decided = frame + _NEAR
             return []  # so far: what is loud may follow
         still = power[:longest] > max(
             peak * _ENDED_BELOW, float(mean_square(noise)) * _ENDED_OVER_NOISE
         )
+        still[: max(peak_at, 0)] = True  # also a soft hiss before its vowel
         end = end_of(still, _HANG)
         if end is None and len(still) < longest and not final:
             return None

@@ -159,6 +159,17 @@ def test_a_long_soft_sound_does_not_hide_a_mark():
     assert [mark.at_s for mark in found] == pytest.approx([2.3 + BEAT_S], abs=0.01)
 
 
+@pytest.mark.parametrize("hiss_s", [0.08, 0.16, 0.3])
+def test_a_word_sounds_to_its_end_however_long_the_soft_hiss_it_begins_with(hiss_s: float):
+    """'Shut': it is as loud as its vowel, and its vowel is not taken for the noise of the room."""
+    hiss = np.diff(np.random.default_rng(3).normal(0, 0.006, round(hiss_s * SAMPLE_RATE) + 1))
+    vowel = word()[1280:]
+    (mark,) = marks_in(stream(4.0, {2.0: np.concatenate((hiss, vowel))}))
+
+    assert mark.end_sample / SAMPLE_RATE == pytest.approx(2.0 + hiss_s + 0.27, abs=0.05)
+    assert mark.snr_db == pytest.approx(52.0, abs=1.0)
+
+
 def test_the_loud_middle_of_a_word_is_no_second_mark():
     assert len(marks_in(stream(4.0, {1.0: word(1.0)}))) == 1
 
