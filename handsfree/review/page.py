@@ -17,8 +17,7 @@ from handsfree.review.plain import figure, quantity_words
 from handsfree.review.rows import Group, groups_of
 from handsfree.review.sound import Sound
 from handsfree.review.time_line import Stretch, day, lasted, time_line
-from handsfree.review.timed_runs import TimedRun
-from handsfree.timing.wave_svg import Line, wave_svg
+from handsfree.review.timed_runs import TimedRun, run_svg
 
 _PLATES = {Subject.LEFT_PLATE: Side.LEFT, Subject.RIGHT_PLATE: Side.RIGHT}
 
@@ -130,12 +129,15 @@ def _plates(dossier: Dossier) -> dict[Side, str]:
 def run_view(run: TimedRun, sound: Sound) -> RunView:
     """A run with its title and, where its sound can be read, the picture of it."""
     samples = sound.samples(run.clip) if run.clip else None
-    svg = None
-    if samples is not None:
-        lines = tuple(
-            Line(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=mark.moment) for mark in run.marks
-        )
-        svg = Markup(wave_svg(samples, lines))
+    svg = None if samples is None else Markup(run_svg(samples, run))
     filed = "" if run.run is None else f", run {run.run} of attempt {run.attempt}"
-    times = ", ".join(f"{quantity_words(each.quantity)} {each.seconds:.2f} s" for each in run.times)
-    return RunView(run, f"{run.leaf}{filed}: {run.outcome}{f'; {times}' if times else ''}", svg)
+    leaves = {
+        leaf: ", ".join(
+            f"{quantity_words(each.quantity)} {each.seconds:.2f} s"
+            for each in run.times
+            if each.leaf == leaf
+        )
+        for leaf in dict.fromkeys(each.leaf for each in run.times)
+    }
+    told = (times if leaf == run.leaf else f"{leaf} {times}" for leaf, times in leaves.items())
+    return RunView(run, "; ".join((f"{run.leaf}{filed}: {run.outcome}", *told)), svg)

@@ -12,9 +12,10 @@ from handsfree.job.record import Record
 from handsfree.timing.cycle import Cycle
 from handsfree.timing.mark import SAMPLE_RATE, Mark
 
-_WIDTH, _HEIGHT = 1000, 240
+_WIDTH = 1000
 _COLUMNS = 400  # of the wave: a page of pictures stays small, and no mark needs more
-_TOP, _MIDDLE, _WAVE = 70, 140, 62  # of the wave: its upper edge, its axis, its half height
+_WAVE, _FOOT = 62, 38  # half the height of the wave, and the room below it for the seconds
+_ROW, _LETTER = 18, 7  # the height of a row of names, and the width of a wide letter in them
 _STYLE = "font-family='sans-serif' font-size='12'"
 
 
@@ -41,37 +42,62 @@ def wave_svg(samples: NDArray[np.int16], marks: Sequence[Line]) -> str:
     Marks that are no known moment are numbered and drawn dashed. Under 15 kB.
     """
     seconds = max(len(samples), 1) / SAMPLE_RATE
-    parts = [
-        f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {_WIDTH} {_HEIGHT}' {_STYLE}>",
-        f"<title>{len(marks)} marks in {seconds:.2f} s</title>",
-        f"<rect width='{_WIDTH}' height='{_HEIGHT}' fill='white'/>",
-        f"<path d='{_outline(samples)}' fill='#7a8ca0'/>",
+    names = [
+        f"{mark.name or f'mark {nth + 1}'} {mark.at_s:.2f} s" for nth, mark in enumerate(marks)
     ]
-    for nth, mark in enumerate(marks):
-        x = _WIDTH * mark.at_s / seconds
+    at = [_WIDTH * mark.at_s / seconds for mark in marks]
+    rows = _rows(at, names)
+    top = max(70, 16 + _ROW * max(rows, default=0))
+    height = top + 2 * _WAVE + _FOOT
+    parts = [
+        f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {_WIDTH} {height}' {_STYLE}>",
+        f"<title>{len(marks)} marks in {seconds:.2f} s</title>",
+        f"<rect width='{_WIDTH}' height='{height}' fill='white'/>",
+        f"<path d='{_outline(samples, top + _WAVE)}' fill='#7a8ca0'/>",
+    ]
+    for mark, name, x, row in zip(marks, names, at, rows, strict=True):
         half = max(0.5, _WIDTH * mark.uncertainty_s / seconds)
-        name = mark.name or f"mark {nth + 1}"
         dash = "" if mark.name else " stroke-dasharray='4 3'"
-        # Neighbours in three rows, so that near marks do not write over each other.
-        y = 16 + 18 * (nth % 3)
-        anchor = "end" if x > _WIDTH * 0.85 else "start"
+        y = 16 + _ROW * row
+        anchor = "end" if _turned(x) else "start"
         parts += [
-            f"<rect x='{x - half:.1f}' y='{_TOP}' width='{2 * half:.1f}' height='{2 * _WAVE}'"
+            f"<rect x='{x - half:.1f}' y='{top}' width='{2 * half:.1f}' height='{2 * _WAVE}'"
             " fill='#c0392b' opacity='0.25'/>",
-            f"<line x1='{x:.1f}' x2='{x:.1f}' y1='{y}' y2='{_MIDDLE + _WAVE}'"
+            f"<line x1='{x:.1f}' x2='{x:.1f}' y1='{y}' y2='{top + 2 * _WAVE}'"
             f" stroke='#c0392b'{dash}/>",
             f"<text x='{x:.1f}' y='{y}' dx='{-4 if anchor == 'end' else 4}'"
-            f" text-anchor='{anchor}'>{escape(name)} {mark.at_s:.2f} s</text>",
+            f" text-anchor='{anchor}'>{escape(name)}</text>",
         ]
     step = max(1, round(seconds / 10))
     parts += [
-        f"<text x='{_WIDTH * at / seconds:.1f}' y='{_HEIGHT - 12}' fill='#555'>{at} s</text>"
+        f"<text x='{_WIDTH * at / seconds:.1f}' y='{height - 12}' fill='#555'>{at} s</text>"
         for at in range(0, int(seconds) + 1, step)
     ]
     return "\n".join([*parts, "</svg>", ""])
 
 
-def _outline(samples: NDArray[np.int16]) -> str:
+def _turned(x: float) -> bool:
+    """Whether the name of a mark there stands to the left of its line, to stay in the picture."""
+    return x > _WIDTH * 0.75
+
+
+def _rows(at: Sequence[float], names: Sequence[str]) -> list[int]:
+    """The row of each name, from above: the first in which it writes over no other name."""
+    taken: list[list[tuple[float, float]]] = []
+    rows = []
+    for x, name in zip(at, names, strict=True):
+        wide = _LETTER * len(name)
+        low, high = (x - wide, x) if _turned(x) else (x, x + wide)
+        free = (all(high <= a or b <= low for a, b in spans) for spans in taken)
+        row = next((nth for nth, fits in enumerate(free) if fits), len(taken))
+        if row == len(taken):
+            taken.append([])
+        taken[row].append((low, high))
+        rows.append(row)
+    return rows
+
+
+def _outline(samples: NDArray[np.int16], middle: int) -> str:
     """The highest and the lowest sample of each column as one closed shape."""
     columns = np.array_split(samples.astype(np.float64), min(_COLUMNS, max(1, len(samples))))
     largest = max(1.0, float(np.max(np.abs(samples.astype(np.float64)), initial=0.0)))
@@ -79,6 +105,6 @@ def _outline(samples: NDArray[np.int16]) -> str:
     upper = [(nth * wide, float(np.max(part, initial=0.0))) for nth, part in enumerate(columns)]
     lower = [(nth * wide, float(np.min(part, initial=0.0))) for nth, part in enumerate(columns)]
     points = [
-        f"{x:.0f},{_MIDDLE - _WAVE * height / largest:.1f}" for x, height in upper + lower[::-1]
+        f"{x:.0f},{middle - _WAVE * height / largest:.1f}" for x, height in upper + lower[::-1]
     ]
     return "M" + " L".join(points) + " Z"

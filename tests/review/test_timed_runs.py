@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 
 from handsfree.dialogue import machine
-from handsfree.errors import SoundError
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
 from handsfree.journal.clips import keep_clip
+from handsfree.review.page import run_view
+from handsfree.review.sound import LinkedSound, NoSound
 from handsfree.review.summary import summarise
 from handsfree.review.summary_text import summary_text
 from handsfree.review.timed_runs import TimedRun, run_svg, timed_runs
@@ -128,7 +129,9 @@ def sounding(folder: Path) -> TimedRun:
 
 
 def test_the_picture_is_drawn_from_the_clip(tmp_path):
-    svg = run_svg(tmp_path, sounding(tmp_path))
+    run = sounding(tmp_path)
+
+    svg = run_view(run, LinkedSound(tmp_path, "/")).svg
 
     lines = list(ElementTree.fromstring(svg).iter("{http://www.w3.org/2000/svg}line"))
     at = [float(line.attrib["x1"]) / 1000 * 22 for line in lines]
@@ -136,13 +139,13 @@ def test_the_picture_is_drawn_from_the_clip(tmp_path):
     assert len(svg.encode()) < 15000
 
 
-def test_a_run_without_sound_has_no_picture_and_a_lost_clip_is_named(tmp_path):
+def test_a_run_without_sound_has_no_picture(tmp_path):
     run = sounding(tmp_path)
+    sound = LinkedSound(tmp_path, "/")
 
-    assert run_svg(tmp_path, run.model_copy(update={"clip": None})) is None
+    assert run_view(run.model_copy(update={"clip": None}), sound).svg is None
     (tmp_path / "clips" / run.clip).unlink()
-    with pytest.raises(SoundError, match=run.clip):
-        run_svg(tmp_path, run)
+    assert run_view(run, sound).svg is None
 
 
 def test_a_run_of_both_leaves_says_the_leaf_of_each_mark_and_time(talk):
@@ -168,3 +171,9 @@ def test_a_run_of_both_leaves_says_the_leaf_of_each_mark_and_time(talk):
     text = " ".join(summary_text(summarise(events)).split())
     assert "both leaves, run 1 of attempt 1 (000009.flac), filed. Times: left leaf opening" in text
     assert "right leaf latched 'shut' 21.000" in text
+    title = run_view(run, NoSound()).title
+    assert "; left leaf opening time 4.20 s, " in title
+    assert "; right leaf opening time 4.20 s, " in title
+    picture = run_svg(np.zeros(22 * 16000, np.int16), run)
+    assert "left leaf, latched 20.10 s" in picture
+    assert "right leaf, latched 21.00 s" in picture

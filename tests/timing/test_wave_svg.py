@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from xml.etree import ElementTree
 
 import numpy as np
@@ -26,6 +27,31 @@ def test_each_mark_is_drawn_at_its_time_with_its_name(count: int):
     said = "\n".join(text.text or "" for text in root.iter(f"{SVG}text"))
     names = [moment.value for moment in MOMENTS] if count == 6 else ["mark 1", "mark 4"]
     assert all(name in said for name in names)
+
+
+def test_no_name_is_written_over_another():
+    """Twelve marks in 20 s, as of both leaves in one cycle; a letter is 6 to 7 wide at size 12."""
+    moments = [moment.value for moment in MOMENTS]
+    lines = [
+        Line(at_s=6 + 2.4 * nth + later, uncertainty_s=0.01, name=f"{leaf} leaf, {moment}")
+        for nth, moment in enumerate(moments)
+        for leaf, later in (("left", 0.0), ("right", 1.2))
+    ]
+
+    root = ElementTree.fromstring(wave_svg(np.zeros(22 * 16000, np.int16), lines))
+
+    spans = []
+    for text in root.iter(f"{SVG}text"):
+        if "leaf" not in (text.text or ""):
+            continue
+        x, wide = float(text.attrib["x"]) + float(text.attrib["dx"]), 6.5 * len(text.text or "")
+        low = x - wide if text.attrib["text-anchor"] == "end" else x
+        spans.append((text.attrib["y"], low, low + wide))
+        assert low >= 0
+        assert low + wide <= 1000
+    assert len(spans) == 12
+    for (row, low, high), (other, a, b) in itertools.combinations(spans, 2):
+        assert row != other or high <= a or b <= low
 
 
 def test_no_sound_is_drawn_too():
