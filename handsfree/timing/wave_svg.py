@@ -59,7 +59,7 @@ def wave_svg(samples: NDArray[np.int16], marks: Sequence[Line]) -> str:
         half = max(0.5, _WIDTH * mark.uncertainty_s / seconds)
         dash = "" if mark.name else " stroke-dasharray='4 3'"
         y = 16 + _ROW * row
-        anchor = "end" if _turned(x) else "start"
+        anchor = "end" if _turned(x, name) else "start"
         parts += [
             f"<rect x='{x - half:.1f}' y='{top}' width='{2 * half:.1f}' height='{2 * _WAVE}'"
             " fill='#c0392b' opacity='0.25'/>",
@@ -76,9 +76,13 @@ def wave_svg(samples: NDArray[np.int16], marks: Sequence[Line]) -> str:
     return "\n".join([*parts, "</svg>", ""])
 
 
-def _turned(x: float) -> bool:
+def _width(name: str) -> float:
+    return _LETTER * len(name)
+
+
+def _turned(x: float, name: str) -> bool:
     """Whether the name of a mark there stands to the left of its line, to stay in the picture."""
-    return x > _WIDTH * 0.75
+    return x + _width(name) > _WIDTH
 
 
 def _rows(at: Sequence[float], names: Sequence[str]) -> list[int]:
@@ -86,8 +90,8 @@ def _rows(at: Sequence[float], names: Sequence[str]) -> list[int]:
     taken: list[list[tuple[float, float]]] = []
     rows = []
     for x, name in zip(at, names, strict=True):
-        wide = _LETTER * len(name)
-        low, high = (x - wide, x) if _turned(x) else (x, x + wide)
+        wide = _width(name)
+        low, high = (x - wide, x) if _turned(x, name) else (x, x + wide)
         free = (all(high <= a or b <= low for a, b in spans) for spans in taken)
         row = next((nth for nth, fits in enumerate(free) if fits), len(taken))
         if row == len(taken):

@@ -29,11 +29,12 @@ def test_each_mark_is_drawn_at_its_time_with_its_name(count: int):
     assert all(name in said for name in names)
 
 
-def test_no_name_is_written_over_another():
+@pytest.mark.parametrize("first_s", [2.0, 4.0, 6.0])
+def test_no_name_is_written_over_another(first_s: float):
     """Twelve marks in 20 s, as of both leaves in one cycle; a letter is 6 to 7 wide at size 12."""
     moments = [moment.value for moment in MOMENTS]
     lines = [
-        Line(at_s=6 + 2.4 * nth + later, uncertainty_s=0.01, name=f"{leaf} leaf, {moment}")
+        Line(at_s=first_s + 2.4 * nth + later, uncertainty_s=0.01, name=f"{leaf} leaf, {moment}")
         for nth, moment in enumerate(moments)
         for leaf, later in (("left", 0.0), ("right", 1.2))
     ]
