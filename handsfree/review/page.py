@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import groupby
+from operator import attrgetter
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -131,13 +133,8 @@ def run_view(run: TimedRun, sound: Sound) -> RunView:
     samples = sound.samples(run.clip) if run.clip else None
     svg = None if samples is None else Markup(run_svg(samples, run))
     filed = "" if run.run is None else f", run {run.run} of attempt {run.attempt}"
-    leaves = {
-        leaf: ", ".join(
-            f"{quantity_words(each.quantity)} {each.seconds:.2f} s"
-            for each in run.times
-            if each.leaf == leaf
-        )
-        for leaf in dict.fromkeys(each.leaf for each in run.times)
-    }
-    told = (times if leaf == run.leaf else f"{leaf} {times}" for leaf, times in leaves.items())
-    return RunView(run, "; ".join((f"{run.leaf}{filed}: {run.outcome}", *told)), svg)
+    title = [f"{run.leaf}{filed}: {run.outcome}"]
+    for leaf, times in groupby(run.times, attrgetter("leaf")):
+        words = ", ".join(f"{quantity_words(one.quantity)} {one.seconds:.2f} s" for one in times)
+        title.append(words if leaf == run.leaf else f"{leaf} {words}")
+    return RunView(run, "; ".join(title), svg)

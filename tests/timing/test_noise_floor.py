@@ -1,0 +1,27 @@
+"""Where a sound ends, and since when it has not been interrupted."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from handsfree.timing.noise_floor import end_of, unbroken_from
+
+
+@pytest.mark.parametrize(
+    ("sounds", "end", "since"),
+    [
+        ("##..#...", 5, 8),
+        ("##..#..", None, 7),
+        (".##.###", None, 4),
+        ("###", None, 0),
+        ("", None, 0),
+    ],
+)
+def test_a_sound_ends_where_it_stays_silent_and_is_unbroken_since_its_last_silence(
+    sounds: str, end: int | None, since: int
+):
+    frames = np.array([each == "#" for each in sounds], dtype=bool)
+
+    assert end_of(frames, 3) == end
+    assert unbroken_from(frames) == since
