@@ -86,9 +86,10 @@ class Turn:
             self.keep(ev.Judged(findings=found))
         return found
 
-    def tell_finding(self, found: Finding) -> None:
-        """Says a finding now, and keeps its advice for a pause."""
-        self.say(wording.verdict(self.words, found), "warning" if fails(found) else "finding")
+    def tell_finding(self, found: Finding, *, which: str = "") -> None:
+        """Says a finding now, of ``which`` readings, and keeps its advice for a pause."""
+        spoken = wording.verdict(self.words, found, which=which)
+        self.say(spoken, "warning" if fails(found) else "finding")
         advice = sentence(found.advice)
         if advice and found.verdict is not Verdict.PASS and advice not in self.state.advice:
             self.set(advice=(*self.state.advice, advice))

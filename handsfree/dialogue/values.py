@@ -2,32 +2,36 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import clock, runs, walk, wording
+from handsfree.dialogue import clock, runs, verdicts, walk, wording
 from handsfree.dialogue.pending import PendingReading, PendingWithdrawal
 from handsfree.dialogue.turn import Turn, worst
-from handsfree.job.finding import Binding, Finding, Verdict, ruling
+from handsfree.job.finding import Finding, Verdict
 from handsfree.job.reading import Reading, Subject
 from handsfree.journal import events as ev
 from handsfree.procedure.step import Task
 
 
 def file(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, ...] = ()) -> None:
-    """Files affirmed readings one after the other, judges each and says the verdict.
+    """Files affirmed readings one after the other, judges each and says the verdicts.
 
     ``leaves`` are those that the clock runs for.
     """
     turn.wait_for(None)
     task = None if turn.between else turn.task
-    verdicts: list[Verdict] = []
+    filed: list[verdicts.Filed] = []
+    earlier: list[Finding] = []
     for pending in items:
-        answered = task is not None and any(_asks(task, pending, s) for s in pending.subjects)
         for subject in pending.subjects:
-            verdict = _file_one(turn, pending, subject)
-            if answered:
-                verdicts.append(verdict)
-            if task is None or not _asks(task, pending, subject):
-                _end_elsewhere(turn, pending, subject, verdict)
-    ruled = worst(verdicts)
+            one, others = _file_one(turn, pending, subject)
+            filed = [each.judged_anew(others) for each in filed] + [one]
+            earlier += [found for found in others if all(found not in f.findings for f in filed)]
+    verdicts.tell(turn, filed)
+    turn.warn_of(earlier)
+    answers = [each for each in filed if task is not None and _answered_by(task, each.reading)]
+    for each in filed:
+        if each not in answers:
+            _end_elsewhere(turn, each)
+    ruled = worst([each.outcome for each in answers])
     if leaves and clock.go_on(turn, items, leaves):
         return
     if task is None or ruled is None:
@@ -92,16 +96,14 @@ def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
     return False
 
 
-def _asks(task: Task, pending: PendingReading, subject: Subject) -> bool:
-    return task.step.quantity is pending.quantity and task.subject is subject
-
-
 def _answered_by(task: Task, reading: Reading) -> bool:
     return task.step.quantity is reading.quantity and task.subject is reading.subject
 
 
-def _file_one(turn: Turn, pending: PendingReading, subject: Subject) -> Verdict:
-    """Accepts the reading for one subject and says its findings; the verdict that rules."""
+def _file_one(
+    turn: Turn, pending: PendingReading, subject: Subject
+) -> tuple[verdicts.Filed, tuple[Finding, ...]]:
+    """Accepts the reading for one subject and judges it; what changed for earlier readings too."""
     attempt, run = runs.number(turn, pending.quantity, subject, pending.taken)
     reading = Reading(
         id=f"r{turn.state.progress.accepted + 1}",
@@ -119,37 +121,19 @@ def _file_one(turn: Turn, pending: PendingReading, subject: Subject) -> Verdict:
     turn.keep(ev.ReadingAccepted(reading=reading))
     findings = turn.judge_since(job_before)
     own = tuple(found for found in findings if found.reading_id == reading.id)
-    verdict = ruling(own)
-    worth_saying = _worth_saying(own, verdict)
-    for found in worth_saying:
-        turn.tell_finding(found)
-    if not worth_saying:
-        turn.tell("filed", "finding")
-    turn.warn_of(found for found in findings if found not in own)
-    return verdict or Verdict.PASS
+    others = tuple(found for found in findings if found not in own)
+    return verdicts.Filed(reading=reading, findings=own), others
 
 
-def _worth_saying(findings: tuple[Finding, ...], verdict: Verdict | None) -> tuple[Finding, ...]:
-    """Those with the ruling verdict, a pass once, and recommendations that are not kept."""
-    required = [found for found in findings if found.binding is Binding.REQUIREMENT]
-    ruled = [found for found in required if found.verdict is verdict]
-    advised = [found for found in findings if found not in required and not _passes(found)]
-    return (*(ruled[:1] if verdict is Verdict.PASS else ruled), *advised)
-
-
-def _passes(finding: Finding) -> bool:
-    return finding.verdict is Verdict.PASS
-
-
-def _end_elsewhere(turn: Turn, pending: PendingReading, subject: Subject, verdict: Verdict) -> None:
+def _end_elsewhere(turn: Turn, filed: verdicts.Filed) -> None:
     """A volunteered reading ends its own task, unless that must be measured again.
 
     A task that was skipped is not any more, whatever the verdict.
     """
-    passed = verdict in (Verdict.PASS, Verdict.NOT_JUDGED)
+    passed = filed.outcome in (Verdict.PASS, Verdict.NOT_JUDGED)
     for task in turn.state.tasks:
         outcome = turn.state.progress.ended.get(task.key)
-        if not _asks(task, pending, subject) or outcome in ("done", "failed"):
+        if not _answered_by(task, filed.reading) or outcome in ("done", "failed"):
             continue
         if passed or outcome == "skipped":
             turn.keep(ev.StepEnded(key=task.key, outcome="done" if passed else "failed"))

@@ -76,13 +76,27 @@ def waits_for(w: Wording, step: Step) -> str:
             return w.say("wait_done", or_skip=or_skip)
 
 
-def verdict(w: Wording, found: Finding) -> str:
-    """A finding as spoken: passing takes one word, failing what it is; advice comes later."""
-    if found.verdict is Verdict.PASS:
-        return w.say("verdict_pass")
+def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
+    """A finding as spoken: passing takes one word, failing what it is; advice comes later.
+
+    ``which`` names the readings that a pass, or no verdict, stands for.
+    """
     advised = found.binding is Binding.RECOMMENDATION
-    head = w.say("verdict_advice" if advised else _VERDICTS[found.verdict])
+    name = "verdict_advice" if advised else _VERDICTS[found.verdict]
+    head = w.say(f"{name}_of", which=which) if which else w.say(name)
+    if found.verdict is Verdict.PASS:
+        return head
     return " ".join(part for part in (head, sentence(found.why)) if part)
+
+
+def which(w: Wording, readings: Sequence[Reading]) -> str:
+    """'left leaf, opening time, closing time; right leaf, opening time'."""
+    subjects = dict.fromkeys(reading.subject for reading in readings)
+    of_each = []
+    for subject in subjects:
+        mine = dict.fromkeys(r.quantity for r in readings if r.subject is subject)
+        of_each.append(", ".join([w.subject(subject), *map(w.quantity, mine)]))
+    return "; ".join(of_each)
 
 
 def adjust(w: Wording, step: Step, subject: Subject) -> str:

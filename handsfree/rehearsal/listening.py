@@ -33,12 +33,23 @@ _KNOWN = (
     *("wait_word", "wait_word_wrong", "wants_word", "reading_missing", "measure_again", "recorded"),
     *("standing_by", "stopped", "note_go_ahead", "note_kept", "what_is_wrong", "skip_reason"),
     *("clock_dropped", "clock_not_running", "clock_clipped", "complete", "level_full"),
-    *("level_brief", "level_silent", "voice_changed", "settled", "open_list", "stage_wrong"),
+    *(
+        "level_brief",
+        "level_silent",
+        "voice_changed",
+        "filed_of",
+        "settled",
+        "open_list",
+        "stage_wrong",
+    ),
     *("jumped", "readability_db", "readability", "not_not_applicable"),
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
 )
 _RUN_AGAIN = "clock_run_again"
-_VERDICTS = ("verdict_pass", "verdict_fail", "verdict_too_close", "verdict_not_judged")
+_VERDICTS = (
+    *("verdict_pass", "verdict_fail", "verdict_too_close", "verdict_not_judged"),
+    *("verdict_pass_of", "verdict_not_judged_of"),
+)
 _ADVICE = (
     *("slower", "faster", "raise_by", "lower_by", "make_it", "doubt_no_run_helps"),
     *("doubt_more_runs", "doubt_runs_differ", "within_doubt", "but_first"),
@@ -86,7 +97,7 @@ class Listener:
         self._templates = [
             (name, _pattern(text)) for name in _KNOWN for text in self._sentences(name)
         ]
-        self._verdicts = {name: self._sentences(name)[0].lower() for name in _VERDICTS}
+        self._verdicts = {name: self._start(name) for name in _VERDICTS}
         self._advice = [
             (name, _pattern(text, whole=False))
             for name in _ADVICE
@@ -115,14 +126,14 @@ class Listener:
             return Understood(kind="readback", text=text, readings=readings)
         if match := self._fact.fullmatch(plain):
             return Understood(kind="fact", text=text, values=_found(match))
+        for name, start in self._verdicts.items():
+            if plain.startswith(start):
+                return Understood(kind="verdict", text=text, verdict=name)
         for name, pattern in self._templates:
             if match := pattern.fullmatch(plain):
                 return self._template(name, text, match.groupdict())
         if plain.endswith(self._run_again):
             return Understood(kind="clock_run_again", text=text)
-        for name, start in self._verdicts.items():
-            if plain.startswith(start):
-                return Understood(kind="verdict", text=text, verdict=name)
         for name, pattern in self._advice:
             if match := pattern.search(plain):
                 return Understood(kind="advice", text=text, values={"name": name, **_found(match)})
@@ -174,6 +185,10 @@ class Listener:
         if text is None:
             return []
         return [str(one) for one in text] if isinstance(text, list) else [str(text)]
+
+    def _start(self, name: str) -> str:
+        """How a sentence begins, before the first value in it."""
+        return _plain(self._sentences(name)[0]).split("{", maxsplit=1)[0]
 
     # --- readbacks
 

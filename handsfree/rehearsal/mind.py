@@ -165,7 +165,7 @@ class Mind:
             case "fact" | "challenge":
                 self._ask(one.kind, values=one.values)
                 self._wrong_waits = not self._is_fact(one.values)
-            case "filed" | "verdict":
+            case "filed" | "filed_of" | "verdict":
                 self._filed()
             case "advice":
                 self._advice |= one.values

@@ -165,7 +165,7 @@ def test_another_run_is_asked_for_while_it_should_decide(timed):
     spoken = timed.says("affirm")
     runs = timed.state.progress.job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
     assert [r.run for r in runs] == [1, 2]
-    assert "Pass." in spoken
+    assert "Pass: all of them." in spoken
     assert timed.state.progress.at == "opening-time:right leaf"
 
 
