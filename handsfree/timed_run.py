@@ -27,6 +27,7 @@ def event_of(leaf: Subject, run: Run, clip: str | None, clip_sha256: str | None)
                 level_db=_decimal(mark.level_db, 1),
                 uncertainty_s=_decimal(mark.uncertainty_s, 4),
                 clipped=mark.clipped,
+                spoken=mark.spoken,
             )
             for mark in run.marks
         ),
@@ -53,6 +54,7 @@ def heard_of(timed: ev.CycleTimed) -> CycleHeard:
                 level_db=float(mark.level_db),
                 uncertainty_s=float(mark.uncertainty_s),
                 clipped=mark.clipped,
+                spoken=mark.spoken,
             )
             for mark in timed.marks
         ),

@@ -61,7 +61,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
     if expected == len(MOMENTS) <= len(marks) and not by_order:
         marks, labels = _with_words(samples, marks)
     cycle = cycle_of(marks if expected == len(MOMENTS) else (), labels)
-    if cycle.whole:
+    if cycle.complete:
         marks = tuple(each.mark for each in cycle.placed)
     if svg is not None:
         _draw(svg, wave_svg(samples, lines_of(marks, cycle)))

@@ -73,9 +73,10 @@ def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:
         return
     leaf = pending.leaves[0]
     cycles, problems = _cycles(leaf, heard)
-    if problems:
+    wrong = next((problem for problem in problems if problem.kind != "misheard"), None)
+    if wrong is not None:
         turn.wait_for(AskedRun(leaves=pending.leaves))
-        turn.say(f"{_problem(turn, problems[0])} {turn.words.say('clock_run_again')}", "repair")
+        turn.say(f"{_problem(turn, wrong)} {turn.words.say('clock_run_again')}", "repair")
         return
     if any(mark.clipped for mark in heard.marks):
         turn.tell("clock_clipped", "finding")
@@ -90,7 +91,23 @@ def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:
         turn.wait_for(AskedRun(leaves=pending.leaves))
         turn.say(f"{_implausible(turn, odd)} {turn.words.say('clock_run_again')}", "repair")
         return
+    if problems:
+        _tell_by_order(turn, problems)
     propose.read_back(turn, items, leaves=pending.leaves)
+
+
+def _tell_by_order(turn: Turn, problems: tuple[Problem, ...]) -> None:
+    """Which words were not understood, before the times that their marks are in are read back."""
+    w = turn.words
+    words = [
+        w.name("moment", moment.name.lower())
+        if problem.leaf is None
+        else f"{w.subject(problem.leaf)}, {w.name('moment', moment.name.lower())}"
+        for problem in problems
+        for moment in problem.moments
+    ]
+    told = w.say("clock_by_order", count=len(words), words=w.listed(words, "and"))
+    turn.say(sentence(told), "repair")
 
 
 def _tell_noise(turn: Turn, cycles: dict[Subject, Cycle]) -> None:

@@ -191,7 +191,10 @@ class CarriedOn(Record):
 
 
 class TimedMark(Record):
-    """A mark of a run: samples (16 kHz) from the start of its clip, levels in dB, doubt in s."""
+    """A mark of a run: samples (16 kHz) from the start of its clip, levels in dB, doubt in s.
+
+    ``spoken`` says whether speech was heard to begin there; None where nothing has listened.
+    """
 
     sample: int
     end_sample: int
@@ -199,6 +202,7 @@ class TimedMark(Record):
     level_db: Decimal
     uncertainty_s: Decimal
     clipped: bool = False
+    spoken: bool | None = None
 
 
 class MarkWord(Record):

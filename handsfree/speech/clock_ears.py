@@ -30,6 +30,9 @@ __all__ = ["CANCEL", "MarkOf", "Run", "RunListener", "mark_recogniser", "no_run"
 
 QUIET_AFTER_S = 0.8
 """How long it listens on after the last mark, for one too many."""
+CLATTER_S = 12.0
+"""Where something clattered among words, so long it waits for a word that is still to come: longer
+than a leaf closes."""
 GIVE_UP_S = 75.0
 """Without a mark for so long the run is over; a leaf is held open for 30 s at most."""
 
@@ -102,8 +105,12 @@ class RunListener:
             return True
         if len(self._marks) < self._expected or since_s < QUIET_AFTER_S:
             return False
-        said = (self._count - self._marks[-1].sample) / SAMPLE_RATE >= longest_s(self._by_leaf)
-        return said and len(self._heard_marks(self._marks)) >= self._expected
+        if (self._count - self._marks[-1].sample) / SAMPLE_RATE < longest_s(self._by_leaf):
+            return False
+        heard = self._heard_marks(self._marks)
+        spoken = sum(bool(mark.spoken) for mark, _ in heard)
+        clatter = len(heard) / 2 <= spoken < self._expected
+        return len(heard) >= self._expected and not (clatter and since_s < CLATTER_S)
 
     def finish(self) -> Run:
         """The run, with whatever still sounded when the stream ended."""

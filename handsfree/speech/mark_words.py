@@ -8,6 +8,7 @@ alone. How much more the second costs tells a word from a clatter.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Sequence
 from functools import cached_property
 
@@ -17,7 +18,7 @@ from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.own_graph import with_graph
 from handsfree.speech.recogniser import Recognised, Samples, VoskRecogniser, Word
-from handsfree.timing.cycle import WORDS, Label
+from handsfree.timing.cycle import NEAR_S, WORDS, Label
 from handsfree.timing.mark import Mark
 from handsfree.timing.words import MayBe, Said
 
@@ -74,12 +75,12 @@ class MarkRecogniser:
         """What may have been said in a piece of a stream; ``start_s`` is where the piece starts."""
         (best,) = self._any.alternatives(samples, 1)
         words = self._words.alternatives(samples, _MOST)
-        if not words:
-            return Said(), None
-        over = words[0].cost - best.cost
+        over = words[0].cost - best.cost if words else math.inf
         speech = best.sounds >= _LEAST_SOUNDS or over <= CLEARLY
+        heard = next((each.heard.words for each in (best, *words[:1]) if each.heard.words), ())
+        speech_s = start_s + heard[0].start_s + _EARLY_S if speech and heard else None
         if over > (SPEECH if speech else SOUND):
-            return Said(), None
+            return Said(speech_s=speech_s), None
         may_be: dict[tuple[str, Subject | None], MayBe] = {}
         for each in words:
             for label in labels_of(each.heard, self._mark_of, start_s)[:1]:
@@ -88,7 +89,8 @@ class MarkRecogniser:
                     may_be.setdefault((label.word, label.leaf), MayBe(label=label, cost=cost))
         spoken = words[0].heard.words
         end_s = start_s + spoken[-1].end_s if spoken else None
-        return Said(words=tuple(may_be.values()), clearly=over <= CLEARLY and bool(may_be)), end_s
+        clearly = over <= CLEARLY and bool(may_be)
+        return Said(words=tuple(may_be.values()), clearly=clearly, speech_s=speech_s), end_s
 
 
 def said_at(
@@ -115,7 +117,8 @@ def said_at(
             known[piece] = recogniser.said_in(samples[begin:end], begin / SAMPLE_RATE)
         said, end_s = known[piece]
         ended = mark.sample if end_s is None else round(end_s * SAMPLE_RATE)
-        found.append((mark, said))
+        spoken = said.speech_s is not None and abs(said.speech_s - mark.at_s) <= NEAR_S
+        found.append((mark.model_copy(update={"spoken": spoken}), said))
     return found
 
 

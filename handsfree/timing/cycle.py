@@ -2,7 +2,9 @@
 
 Without words the marks count in their order. Words that were recognised name their marks, and
 then the rest must fit between them; where it does not, the cycle says what is missing or too
-many and places nothing there.
+many and places nothing there. Where most marks have their words, a clatter is no mark beside
+as many spoken ones as there are moments; and where one or two of these were not understood, the
+order places them, and a person has to agree.
 """
 
 from __future__ import annotations
@@ -55,6 +57,7 @@ ProblemKind = Literal[
     "unmarked",
     "twice",
     "out of order",
+    "misheard",
     "unheard",
     "unnamed",
     "too near",
@@ -101,9 +104,10 @@ class Problem(Record):
     ``missing``: fewer marks than ``moments``, whose ``marks`` (if any) could be several of
     them. ``extra``: more marks than moments. ``unmarked``: a word without a sharp sound at it.
     ``twice``: two marks with the word of one moment. ``out of order``: words against the order
-    of a cycle. ``unheard``: a mark without a word where almost all have one. Of two leaves in
-    one cycle: ``unnamed``, a mark whose leaf was not named, and ``too near``, marks that cannot
-    be told apart. ``leaf`` is set where it is known.
+    of a cycle. ``unheard``: a mark that is no word where almost all are words. ``misheard``:
+    something was said there and not understood; the order places it, and a person has to
+    agree. Of two leaves in one cycle: ``unnamed``, a mark whose leaf was not named, and
+    ``too near``, marks that cannot be told apart. ``leaf`` is set where it is known.
     """
 
     kind: ProblemKind
@@ -119,7 +123,9 @@ class Problem(Record):
         at = ", ".join(f"{mark.at_s:.2f} s" for mark in self.marks)
         names = ", ".join(self.moments)
         if self.kind == "unheard":
-            return f"no word was understood at {at}, where the others were"
+            return f"no word was heard at {at}, where the others were"
+        if self.kind == "misheard":
+            return f"what was said at {at} was not understood; by the order: {names}"
         if self.kind == "unnamed":
             return f"no leaf and moment was named with the marks at {at}"
         if self.kind == "too near":
@@ -151,6 +157,12 @@ class Cycle(Record):
         """Whether all six moments are marked and nothing is in doubt."""
         return len(self.placed) == len(MOMENTS) and not self.problems
 
+    @property
+    def complete(self) -> bool:
+        """Whether all six moments are placed, be it that a person has to agree to some."""
+        agreed = all(problem.kind == "misheard" for problem in self.problems)
+        return len(self.placed) == len(MOMENTS) and agreed
+
     def interval(self, quantity: Quantity) -> Interval | None:
         """The time of a quantity; None where one of its marks is not there."""
         return next((each for each in self.intervals if each.quantity is quantity), None)
@@ -159,6 +171,8 @@ class Cycle(Record):
 def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
     """Names the marks and takes the times. ValueError for a label that is none of WORDS."""
     in_order = sorted(marks, key=lambda mark: mark.sample)
+    if len(labels) >= len(MOMENTS) - SELDOM_UNHEARD:
+        in_order = without_clatter(in_order, len(MOMENTS))
     named, problems = _named(in_order, labels)
     if len(named) == len(MOMENTS):
         # Every moment has its word, so that a sound without one is none of them.
@@ -182,10 +196,22 @@ def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
         if word is not None:
             placed.append(Placed(moment=WORDS[word], mark=in_order[nth], word=word))
         mark_from, moment_from = nth + 1, moment_to + 1
-    unheard = tuple(mark for nth, mark in enumerate(in_order) if nth not in named)
-    if not problems and 0 < len(unheard) <= SELDOM_UNHEARD:
-        problems.append(Problem(kind="unheard", marks=unheard))
+    wordless = [each for each in placed if each.word is None]
+    if not problems and 0 < len(wordless) <= SELDOM_UNHEARD:
+        problems.append(
+            Problem(
+                kind="misheard" if all(each.mark.spoken for each in wordless) else "unheard",
+                moments=tuple(each.moment for each in wordless),
+                marks=tuple(each.mark for each in wordless),
+            )
+        )
     return Cycle(placed=tuple(placed), intervals=_intervals(placed), problems=tuple(problems))
+
+
+def without_clatter(marks: list[Mark], moments: int) -> list[Mark]:
+    """Only what was said, where that is as many marks as there are moments; else all of them."""
+    spoken = [mark for mark in marks if mark.spoken]
+    return spoken if len(spoken) == moments else marks
 
 
 def _named(marks: list[Mark], labels: Sequence[Label]) -> tuple[dict[int, str], list[Problem]]:
@@ -205,6 +231,8 @@ def _named(marks: list[Mark], labels: Sequence[Label]) -> tuple[dict[int, str], 
             problems.append(Problem(kind="unmarked", moments=(WORDS[label.word],)))
         else:
             named[nearest] = label.word
+    if not problems and len(marks) == len(MOMENTS):
+        named = _without_odd_one(named)
     for word in WORDS:
         same = [nth for nth in sorted(named) if named[nth] == word]
         if len(same) > 1:
@@ -224,6 +252,17 @@ def _named(marks: list[Mark], labels: Sequence[Label]) -> tuple[dict[int, str], 
         )
         named = {}
     return named, problems
+
+
+def _without_odd_one(named: dict[int, str]) -> dict[int, str]:
+    """Of six marks the words at their own places, where only one word stands against them.
+
+    It was not understood then: the moment of its mark is asked about, by the order.
+    """
+    words = list(WORDS)
+    in_place = {nth: word for nth, word in named.items() if words[nth] == word}
+    odd = len(named) - len(in_place)
+    return in_place if odd == 1 and len(words) - len(in_place) <= SELDOM_UNHEARD else named
 
 
 def _intervals(placed: list[Placed]) -> tuple[Interval, ...]:

@@ -18,7 +18,8 @@ class Mark(Record):
     is the loudest 10 ms over the noise before it, in dB, each band weighed by its own noise;
     ``level_db`` is the mean square of the same 10 ms, full scale being 0 dB. ``uncertainty_s``
     is the standard uncertainty of the position, without the person who made the mark.
-    ``clipped`` says that the sound drove the microphone to its limit.
+    ``clipped`` says that the sound drove the microphone to its limit. ``spoken`` says whether a
+    recogniser hears speech begin there, understood or not; None where none has listened.
     """
 
     sample: int
@@ -27,6 +28,7 @@ class Mark(Record):
     level_db: float
     uncertainty_s: float
     clipped: bool = False
+    spoken: bool | None = None
 
     @property
     def at_s(self) -> float:

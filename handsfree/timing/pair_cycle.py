@@ -1,18 +1,31 @@
 """One cycle of two leaves at once: every mark names its leaf and its moment ('left go').
 
-The order says nothing here, for either leaf may come first. So a mark without its words, and
-marks so near to each other that their words could be exchanged, are problems, not guesses.
+The order says little here, for either leaf may come first. So marks without their words, and
+marks so near to each other that their words could be exchanged, are problems, not guesses. Where
+one or two that were said were not understood, and the others leave each of them one leaf and one
+moment, a person has to agree.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from itertools import pairwise, product
 
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.record import Record
-from handsfree.timing.cycle import NEAR_S, WORDS, Cycle, Label, Problem, cycle_of
+from handsfree.timing.cycle import (
+    NEAR_S,
+    SELDOM_UNHEARD,
+    WORDS,
+    Cycle,
+    Label,
+    Problem,
+    cycle_of,
+    without_clatter,
+)
 from handsfree.timing.mark import Mark
+
+_ByLeaf = dict[Subject, list[tuple[Mark, Label | None]]]
 
 
 class PairCycle(Record):
@@ -44,7 +57,10 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
     mark. ValueError for a label that is none of WORDS.
     """
     in_order = sorted(marks, key=lambda mark: mark.sample)
-    mine: dict[Subject, list[tuple[Mark, Label]]] = {leaf: [] for leaf in LEAF_SUBJECTS}
+    expected = len(LEAF_SUBJECTS) * len(WORDS)
+    if len(labels) >= expected - SELDOM_UNHEARD:
+        in_order = without_clatter(in_order, expected)
+    mine: _ByLeaf = {leaf: [] for leaf in LEAF_SUBJECTS}
     problems: list[Problem] = []
     named: dict[int, Label] = {}
     for label in sorted(labels, key=lambda label: label.start_s):
@@ -66,9 +82,12 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
             mine[label.leaf].append((in_order[nearest], label))
     unnamed = tuple(mark for nth, mark in enumerate(in_order) if nth not in named)
     # Where every moment of both leaves has its words, a sound without any is none of them.
-    all_named = len(named) == len(LEAF_SUBJECTS) * len(WORDS) and not problems
+    lacking = expected - len(named)
+    all_named = lacking == 0 and not problems
     if all_named:
         unnamed = ()
+    elif lacking == len(unnamed) and not problems and (told := _left_to_them(mine, unnamed)):
+        mine, unnamed = told, ()
     if unnamed:
         problems.append(Problem(kind="unnamed", marks=unnamed))
     counted = [nth for nth in range(len(in_order)) if nth in named or not all_named]
@@ -77,11 +96,29 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
         if mark.at_s - before.at_s < min_gap_s:
             moments = tuple(WORDS[named[n].word] for n in (first, second) if n in named)
             problems.append(Problem(kind="too near", moments=moments, marks=(before, mark)))
-    cycles = {
-        leaf: cycle_of([mark for mark, _ in pairs], [_at(label, mark) for mark, label in pairs])
-        for leaf, pairs in mine.items()
-    }
+    cycles = {leaf: _cycle(pairs) for leaf, pairs in mine.items()}
     return PairCycle(cycles=cycles, problems=tuple(problems))
+
+
+def _left_to_them(mine: _ByLeaf, unnamed: Sequence[Mark]) -> _ByLeaf | None:
+    """With marks that were said and not understood, where only one leaf and moment fits each."""
+    if len(unnamed) > SELDOM_UNHEARD:
+        return None
+    fits = []
+    for leaves in product(mine, repeat=len(unnamed)):
+        trial = {leaf: list(pairs) for leaf, pairs in mine.items()}
+        for leaf, mark in zip(leaves, unnamed, strict=True):
+            trial[leaf].append((mark, None))
+        cycles = [_cycle(pairs) for pairs in trial.values()]
+        by_order = [moment for c in cycles for problem in c.problems for moment in problem.moments]
+        if all(cycle.complete for cycle in cycles) and len(by_order) == len(unnamed):
+            fits.append(trial)
+    return fits[0] if len(fits) == 1 else None
+
+
+def _cycle(pairs: Sequence[tuple[Mark, Label | None]]) -> Cycle:
+    marks = [mark for mark, _ in pairs]
+    return cycle_of(marks, [_at(label, mark) for mark, label in pairs if label])
 
 
 def _at(label: Label, mark: Mark) -> Label:

@@ -38,11 +38,12 @@ class Said(Record):
     """What may have been said at a mark, the likeliest first; nothing for a tap.
 
     ``clearly``: the likeliest was heard as one of the words even against everything else that
-    people say.
+    people say. ``speech_s``: where speech starts, understood or not; None where there is none.
     """
 
     words: tuple[MayBe, ...] = ()
     clearly: bool = False
+    speech_s: float | None = None
 
 
 def words_of(marks: Sequence[Mark], said: Sequence[Said], *, by_leaf: bool) -> tuple[Label, ...]:

@@ -19,7 +19,9 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.speech.model import SAMPLE_RATE
+from handsfree.grammar.language import Language
+from handsfree.speech.mark_words import MarkRecogniser, said_at
+from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.timing.cycle import WORDS
 from handsfree.timing.mark import Mark
 from handsfree.timing.onset import VOICE_SHARE, OnsetDetector
@@ -108,15 +110,25 @@ def measured(draw: Draw, level_db: float | None, noise: list[Sound], streams: in
     }
 
 
-def false_marks(level_db: float, noise: list[Sound], least_rms: float) -> Row:
-    """Marks in the noises alone, each whole."""
+def false_marks(
+    level_db: float, noise: list[Sound], least_rms: float, recogniser: MarkRecogniser
+) -> Row:
+    """Marks in the noises alone, each whole, and those of them that could be a word of a run."""
     rng = np.random.default_rng(13)
-    count = sum(len(marks_in(noise_alone(each, level_db, rng), least_rms)) for each in noise)
+    count = spoken = 0
+    for each in noise:
+        sound = noise_alone(each, level_db, rng)
+        marks = marks_in(sound, least_rms)
+        heard = said_at(recogniser, sound.astype(np.int16), marks, by_leaf=False)
+        count += len(marks)
+        spoken += sum(bool(mark.spoken) for mark, _ in heard)
     seconds = sum(map(len, noise)) / SAMPLE_RATE
     return {
         "seconds": round(seconds),
         "marks": count,
         "in_ten_minutes": round(600 * count / seconds, 1),
+        "spoken": spoken,
+        "spoken_in_ten_minutes": round(600 * spoken / seconds, 1),
     }
 
 
@@ -169,10 +181,12 @@ def main() -> None:
             row |= measured(draw, level_db, noise, options.streams)
             rows.append(row)
             print(" | ".join(str(value) for value in row.values()), flush=True)
+    language = Language.load()
+    recogniser = MarkRecogniser(SpeechModel.load(), language.automaton("mark"), language.mark)
     for level_db in (20.0, 10.0):
         for told, least in (("told", VOICE_SHARE * VOICE_RMS / 32768), ("not told", 0.0)):
             row = {"source": f"noise alone, voice {told}", "level": level_name(level_db)}
-            row |= false_marks(level_db, noise, least)
+            row |= false_marks(level_db, noise, least, recogniser)
             rows.append(row)
             print(" | ".join(str(value) for value in row.values()), flush=True)
     if options.json:

@@ -4,8 +4,8 @@
 
 A voice that nothing was tuned on says the six words of a cycle (or of both leaves, 'left go',
 'right go'), in quiet and in real noises; the listener hears marks and words as in a visit. A run
-is whole where the conversation would read times back, and wrong where one of these is more than
-0.3 s off.
+is whole where the conversation would read times back (by_order: of these, where it says that a
+word was not understood), and wrong where one of these is more than 0.3 s off.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.speech.clock_ears import Run, RunListener, mark_recogniser
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.sound import read_sound
-from handsfree.timing.cycle import MOMENTS, SPANS, WORDS, cycle_of
+from handsfree.timing.cycle import MOMENTS, NEAR_S, SPANS, WORDS, cycle_of
 from handsfree.timing.mark import MIN_GAP_S
 from handsfree.timing.onset import VOICE_SHARE
 from handsfree.timing.pair_cycle import pair_cycle_of
@@ -91,7 +91,9 @@ def main() -> None:
         scripts = [said(voice) for voice in voices]
         for level_db in LEVELS_DB:
             rng = np.random.default_rng(14)
-            counts = dict.fromkeys(("whole", "wrong", "words", "words_right"), 0)
+            counts = dict.fromkeys(
+                ("whole", "by_order", "wrong", "words", "words_right", "spoken"), 0
+            )
             errors: list[float] = []
             for nth in range(options.runs):
                 script = scripts[nth % len(scripts)]
@@ -110,8 +112,10 @@ def main() -> None:
                 "level": level_name(level_db),
                 "runs": options.runs,
                 "whole": counts["whole"],
+                "by_order": counts["by_order"],
                 "wrong": counts["wrong"],
                 "words_right_percent": round(100 * counts["words_right"] / max(1, counts["words"])),
+                "spoken_percent": round(100 * counts["spoken"] / max(1, counts["words"])),
                 "time_sd_ms": round(1000 * float(np.std(errors)), 1) if errors else "",
                 "time_worst_ms": round(1000 * float(np.max(np.abs(errors)))) if errors else "",
             }
@@ -137,15 +141,19 @@ def _judge(
         near = [each for each in run.labels if abs(each.start_s - at_s[leaf, WORDS[word]]) < 0.5]
         named = {(each.leaf or leaf, each.word) for each in near}
         counts["words_right"] += named == {(leaf, word)}
+        counts["spoken"] += any(
+            mark.spoken and abs(mark.at_s - at_s[leaf, WORDS[word]]) < NEAR_S for mark in run.marks
+        )
     if len(script) == len(MOMENTS):
         cycles = {Subject.LEFT_LEAF: cycle_of(run.marks, run.labels)}
-        whole = cycles[Subject.LEFT_LEAF].whole
+        problems = cycles[Subject.LEFT_LEAF].problems
     else:
         pair = pair_cycle_of(run.marks, run.labels, MIN_GAP_S)
-        cycles, whole = dict(pair.cycles), pair.whole
-    if not whole:
+        cycles, problems = dict(pair.cycles), pair.all_problems
+    if any(problem.kind != "misheard" for problem in problems):
         return
     counts["whole"] += 1
+    counts["by_order"] += bool(problems)
     off = [
         each.seconds - (at_s[leaf, SPANS[each.quantity][1]] - at_s[leaf, SPANS[each.quantity][0]])
         for leaf, cycle in cycles.items()

@@ -236,6 +236,54 @@ def both(*at_s: float, later_s: float = 0.9) -> tuple[Label, ...]:
     )
 
 
+def spoken(*at_s: float) -> tuple[Mark, ...]:
+    return tuple(mark.model_copy(update={"spoken": True}) for mark in marks(*at_s))
+
+
+def hears_said(talk, labels: tuple[Label, ...], *at_s: float) -> list[str]:
+    """A run in which a voice stands at every mark, understood or not."""
+    heard = CycleHeard(marks=spoken(*at_s), clip="000042.flac", labels=labels)
+    return talk._take(machine.answer(talk.state, heard, talk.now_s))
+
+
+@pytest.mark.parametrize(
+    ("lost", "told"),
+    [
+        ((1,), "Check was not understood. Its mark is taken by the order."),
+        ((1, 5), "Check and shut were not understood. Their marks are taken by the order."),
+    ],
+)
+def test_a_word_that_was_not_understood_is_told_before_the_times_are_read_back(timed, lost, told):
+    timed.says("start the clock left leaf")
+    labels = [Label(word=word, start_s=at) for word, at in zip(WORDS, CYCLE_S, strict=True)]
+    understood = tuple(label for nth, label in enumerate(labels) if nth not in lost)
+
+    first, times = hears_said(timed, understood, *CYCLE_S)
+
+    assert first == told
+    assert times.startswith("Left leaf, opening time four point two zero, total")
+    assert timed.state.progress.job.readings == ()
+    timed.says("affirm")
+    assert len(timed.state.progress.job.readings) == 5
+
+
+def test_times_by_the_order_can_be_refused(timed):
+    timed.says("start the clock left leaf")
+    labels = [Label(word=word, start_s=at) for word, at in zip(WORDS, CYCLE_S, strict=True)]
+    hears_said(timed, tuple(labels[:5]), *CYCLE_S)
+    timed.says("negative")
+    assert timed.state.progress.job.readings == ()
+
+
+def test_of_two_leaves_it_is_told_with_its_leaf(timed):
+    timed.says("start the clock both leaves together")
+    labels = both(*CYCLE_S)
+    understood = tuple(label for nth, label in enumerate(labels) if nth != 11)
+    first, times = hears_said(timed, understood, *(label.start_s for label in labels))
+    assert first == "Right leaf, shut was not understood. Its mark is taken by the order."
+    assert times.startswith("Left leaf, opening time")
+
+
 def test_both_leaves_are_timed_in_one_cycle_when_every_mark_is_named(timed):
     (spoken,) = timed.says("start the clock both leaves together")
     assert spoken.startswith("Both leaves in one cycle, run one. Say the leaf before each word")

@@ -7,6 +7,7 @@ import pytest
 
 from handsfree.grammar.language import Language
 from handsfree.speech.clock_ears import (
+    CLATTER_S,
     GIVE_UP_S,
     QUIET_AFTER_S,
     RunListener,
@@ -16,6 +17,7 @@ from handsfree.speech.ears import RecordedEars
 from handsfree.speech.model import SpeechModel
 from handsfree.speech.recogniser import FakeRecogniser, VoskRecogniser
 from handsfree.speech.sound import write_sound
+from handsfree.timing.cycle import cycle_of
 from tests.timing.sounds import stream, tap
 
 CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
@@ -87,6 +89,32 @@ def test_the_words_of_a_voice_name_their_marks_and_cancel_ends_the_run(synthesis
     words = np.concatenate([gap, synthesise("go"), gap, synthesise("cancel the clock"), gap, gap])
     feed(calling_off, (words + np.random.default_rng(5).normal(0, 20, len(words))).astype(np.int16))
     assert calling_off.finish().cancelled
+
+
+def test_a_clatter_among_words_does_not_end_the_run_before_its_last_word(synthesise):
+    """Six sharp sounds are there at 'ten'; 'shut' is said 2.1 s later."""
+    recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
+    sounds = {at: synthesise(word) / 32768 for at, word in zip(CYCLE_S, WORDS, strict=True)}
+    listening = RunListener(recogniser, LANGUAGE.mark, 6, 0.0)
+
+    took_s = feed(listening, stream(40, sounds | {10.0: tap()}))
+    run = listening.finish()
+
+    assert [mark.spoken for mark in run.marks] == [True, True, True, False, True, True, True]
+    assert cycle_of(run.marks, run.labels).placed[-1].mark == run.marks[-1]
+    assert took_s < 25
+
+
+def test_a_tap_in_the_place_of_a_word_is_waited_for_and_asked_about(synthesise):
+    recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
+    sounds = {at: synthesise(word) / 32768 for at, word in zip(CYCLE_S[:5], WORDS[:5], strict=True)}
+    listening = RunListener(recogniser, LANGUAGE.mark, 6, 0.0)
+
+    took_s = feed(listening, stream(60, sounds | {CYCLE_S[5]: tap()}))
+    run = listening.finish()
+
+    assert took_s == pytest.approx(CYCLE_S[5] + CLATTER_S, abs=0.5)
+    assert [problem.kind for problem in cycle_of(run.marks, run.labels).problems] == ["unheard"]
 
 
 def test_a_recording_goes_on_after_its_run(tmp_path, recogniser: VoskRecogniser, synthesise):

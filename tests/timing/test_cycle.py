@@ -84,6 +84,81 @@ def test_words_that_cannot_be_are_told(labels: list[tuple[str, float]], said: st
     assert str(cycle.problems[0]).startswith(said)
 
 
+IN_ORDER = tuple(zip(WORDS, SIX_S, strict=True))
+
+
+def spoken_at(*at_s: float, clatter_s: tuple[float, ...] = ()) -> list[Mark]:
+    """Marks that were said, and others that were not."""
+    said = [mark.model_copy(update={"spoken": True}) for mark in marks_at(*at_s)]
+    return said + [mark.model_copy(update={"spoken": False}) for mark in marks_at(*clatter_s)]
+
+
+def labels_of(*said: tuple[str, float]) -> list[Label]:
+    return [Label(word=word, start_s=at) for word, at in said]
+
+
+@pytest.mark.parametrize("lost", range(6))
+def test_a_word_that_was_not_understood_is_placed_by_the_order_and_to_be_agreed_to(lost: int):
+    cycle = cycle_of(spoken_at(*SIX_S), labels_of(*IN_ORDER[:lost], *IN_ORDER[lost + 1 :]))
+
+    (problem,) = cycle.problems
+    assert (problem.kind, problem.moments) == ("misheard", (MOMENTS[lost],))
+    assert not cycle.whole
+    assert [each.moment for each in cycle.placed] == list(MOMENTS)
+    assert cycle.intervals == cycle_of(spoken_at(*SIX_S)).intervals
+
+
+@pytest.mark.parametrize("heard", ["go", "check", "open", "closing", "ten"])
+def test_one_word_against_all_others_was_not_understood(heard: str):
+    """Some voices say 'shut' as others say 'check'; 'check' then stands at two of six marks."""
+    cycle = cycle_of(spoken_at(*SIX_S), labels_of(*IN_ORDER[:5], (heard, SIX_S[5])))
+
+    (problem,) = cycle.problems
+    assert (problem.kind, problem.moments) == ("misheard", (Moment.LATCHED,))
+    assert str(problem) == "what was said at 17.25 s was not understood; by the order: latched"
+    assert cycle.placed[5].word is None
+
+
+def test_two_words_that_changed_places_are_out_of_order_still():
+    changed = [("go", 1.0), ("open", 4.5), ("check", 6.0), *IN_ORDER[3:]]
+
+    cycle = cycle_of(spoken_at(*SIX_S), labels_of(*changed))
+
+    assert [problem.kind for problem in cycle.problems] == ["out of order"]
+
+
+@pytest.mark.parametrize("understood", [4, 5, 6])
+def test_a_clatter_beside_six_that_were_said_is_no_mark(understood: int):
+    marks = spoken_at(*SIX_S, clatter_s=(0.3, 9.0))
+
+    cycle = cycle_of(marks, labels_of(*IN_ORDER[:understood]))
+
+    assert [each.mark.at_s for each in cycle.placed] == list(SIX_S)
+    assert cycle.whole is (understood == 6)
+    assert {problem.kind for problem in cycle.problems} <= {"misheard"}
+
+
+def test_a_tap_among_words_is_asked_about():
+    """It may be a clatter beside a word that was missed."""
+    cycle = cycle_of(
+        spoken_at(*SIX_S[:5], clatter_s=SIX_S[5:]),
+        labels_of(*IN_ORDER[:5]),
+    )
+
+    assert [problem.kind for problem in cycle.problems] == ["unheard"]
+
+
+@given(st.integers(0, 5), st.lists(st.floats(0.0, 19.0), min_size=1, max_size=3))
+def test_a_clatter_never_stands_for_a_word_that_was_missed(missed: int, clatter_s: list[float]):
+    kept = [each for nth, each in enumerate(IN_ORDER) if nth != missed]
+
+    cycle = cycle_of(
+        spoken_at(*(at for _, at in kept), clatter_s=tuple(clatter_s)), labels_of(*kept)
+    )
+
+    assert any(problem.kind != "misheard" for problem in cycle.problems)
+
+
 def test_a_word_that_marks_nothing_is_refused():
     with pytest.raises(ValueError, match="'bang' marks no moment: expected one of go, check"):
         cycle_of(marks_at(1.0), [Label(word="bang", start_s=1.0)])

@@ -10,7 +10,7 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.timing.cycle import WORDS, Label
 from handsfree.timing.pair_cycle import pair_cycle_of
-from tests.timing.test_cycle import SIX_S, marks_at
+from tests.timing.test_cycle import SIX_S, marks_at, spoken_at
 
 LEFT, RIGHT = Subject.LEFT_LEAF, Subject.RIGHT_LEAF
 LATER_S = 0.9
@@ -49,6 +49,69 @@ def test_a_mark_without_words_is_given_to_no_leaf():
         "no leaf and moment was named with the marks at 1.00 s",
         "left leaf: no mark for: starts to move",
     ]
+
+
+@pytest.mark.parametrize("lost", range(12))
+def test_what_was_said_and_not_understood_is_what_the_others_leave(lost: int):
+    all_said = said()
+    labels = [Label(word=word, start_s=at, leaf=leaf) for at, word, leaf in all_said]
+    _, word, leaf = all_said[lost]
+    del labels[lost]
+    marks = spoken_at(*(at for at, _, _ in all_said), clatter_s=(9.0,))
+
+    pair = pair_cycle_of(marks, labels, GAP_S)
+
+    (problem,) = pair.all_problems
+    assert (problem.kind, problem.leaf, problem.moments) == ("misheard", leaf, (WORDS[word],))
+    assert len(pair.cycles[leaf].placed) == 6
+    assert not pair.whole
+
+
+@given(st.sets(st.integers(0, 11), min_size=2, max_size=2))
+def test_of_two_that_were_not_understood_none_is_given_to_the_wrong_leaf(lost: set[int]):
+    """Where each may be of either leaf, both are left to none."""
+    all_said = said()
+    labels = [
+        Label(word=word, start_s=at, leaf=leaf)
+        for nth, (at, word, leaf) in enumerate(all_said)
+        if nth not in lost
+    ]
+
+    pair = pair_cycle_of(spoken_at(*(at for at, _, _ in all_said)), labels, GAP_S)
+
+    one, other = (all_said[nth] for nth in sorted(lost))
+    if pair.problems:
+        assert [problem.kind for problem in pair.problems] == ["unnamed"]
+        assert one[2] is not other[2]
+        return
+    assert one[1] != other[1]
+    placed = {
+        (leaf, each.moment, round(each.mark.at_s, 3))
+        for leaf, cycle in pair.cycles.items()
+        for each in cycle.placed
+    }
+    assert placed == {(leaf, WORDS[word], round(at, 3)) for at, word, leaf in all_said}
+    assert {problem.kind for problem in pair.all_problems} == {"misheard"}
+
+
+def test_two_that_were_not_understood_may_be_of_one_leaf_each():
+    all_said = said()
+    labels = [Label(word=word, start_s=at, leaf=leaf) for at, word, leaf in all_said[1:-1]]
+
+    pair = pair_cycle_of(spoken_at(*(at for at, _, _ in all_said)), labels, GAP_S)
+
+    told = [(problem.leaf, problem.moments) for problem in pair.all_problems]
+    assert told == [(LEFT, (WORDS["go"],)), (RIGHT, (WORDS["shut"],))]
+
+
+def test_a_mark_that_was_not_said_is_left_to_no_leaf():
+    all_said = said()
+    labels = [Label(word=word, start_s=at, leaf=leaf) for at, word, leaf in all_said[:-1]]
+    at_s = [at for at, _, _ in all_said]
+
+    pair = pair_cycle_of(spoken_at(*at_s[:-1], clatter_s=(at_s[-1],)), labels, GAP_S)
+
+    assert pair.problems[0].kind == "unnamed"
 
 
 def test_a_word_without_its_leaf_names_nothing():

@@ -84,7 +84,7 @@ def test_a_clatter_where_a_mark_was_missed_is_asked_about():
     cycle = cycle_of(marks_at(*at_s), words_of(marks_at(*at_s), says, by_leaf=False))
 
     assert [str(p) for p in cycle.problems] == [
-        "no word was understood at 3.70 s, where the others were"
+        "no word was heard at 3.70 s, where the others were"
     ]
 
 
