@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -24,6 +25,7 @@ from handsfree.speech.voice_activity import Segment, Segmenter
 from handsfree.timing.cycle import MOMENTS, NEAR_S, Label
 from handsfree.timing.mark import Mark
 from handsfree.timing.onset import OnsetDetector
+from handsfree.timing.recording import AFTER_S, mark_of_word
 from handsfree.timing.words import Said, words_of
 
 __all__ = ["CANCEL", "MarkOf", "Run", "RunListener", "mark_recogniser", "no_run"]
@@ -62,8 +64,9 @@ class RunListener:
     """Takes the stream from where the clock starts, in blocks of any size, until it is ``over``.
 
     ``least_rms`` (0 to 1) is what a mark must reach, a share of the voice that started the
-    clock. The words are sought at the marks, and in everything that sounds like a voice: a word
-    without a mark is told of too. A mark needs no word.
+    clock. The words are sought at the marks, and in everything that sounds like a voice: where a
+    word has no mark, its mark is sought once more, and the word is told of where it has none
+    even so. A mark needs no word.
     """
 
     def __init__(
@@ -73,12 +76,14 @@ class RunListener:
         self._mark_of = mark_of
         self._expected = expected
         self._by_leaf = expected > len(MOMENTS)
+        self._least_rms = least_rms
         self._detector = OnsetDetector(least_rms=least_rms)
         self._segmenter = Segmenter()
         self._blocks: list[NDArray[np.int16]] = []
         self._count = 0
         self._marks: list[Mark] = []
         self._labels: list[Label] = []
+        self._looked_for = 0  # labels so far whose mark was sought, where they had none
         self._said: dict[tuple[int, int], Heard] = {}
         self._cancelled = False
 
@@ -87,10 +92,11 @@ class RunListener:
         self._blocks.append(block)
         self._count += len(block)
         if new := self._detector.feed(block):
-            self._marks += new
+            self._add(new)
             self._hear_ahead()
         for segment in self._segmenter.feed(block):
             self._hear(segment)
+        self._look_for_marks(self._count / SAMPLE_RATE - AFTER_S)
 
     def cancel(self) -> None:
         """The run is called off."""
@@ -114,22 +120,37 @@ class RunListener:
 
     def finish(self) -> Run:
         """The run, with whatever still sounded when the stream ended."""
-        self._marks += self._detector.finish()
+        self._add(self._detector.finish())
         if (last := self._segmenter.flush()) is not None:
             self._hear(last)
+        self._look_for_marks(math.inf)
         samples = self._samples()
         if not isinstance(self._recogniser, MarkRecogniser):
             return Run(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
         heard = self._heard_marks(self._marks)
         marks = [mark for mark, _ in heard]
         labels = words_of(marks, [said for _, said in heard], by_leaf=self._by_leaf)
-        elsewhere = [
-            label
-            for label in self._labels
-            if all(abs(mark.at_s - label.start_s) > NEAR_S for mark in self._marks)
-        ]
+        elsewhere = [label for label in self._labels if not self._marked(label)]
         in_order = sorted((*labels, *elsewhere), key=lambda label: label.start_s)
         return Run(tuple(marks), tuple(in_order), samples, self._cancelled)
+
+    def _add(self, marks: Sequence[Mark]) -> None:
+        self._marks = sorted((*self._marks, *marks), key=lambda mark: mark.sample)
+
+    def _marked(self, label: Label) -> bool:
+        return any(abs(mark.at_s - label.start_s) <= NEAR_S for mark in self._marks)
+
+    def _look_for_marks(self, until_s: float) -> None:
+        """Seeks the marks of words that were heard before then and have none."""
+        for label in self._labels[self._looked_for :]:
+            if label.start_s > until_s:
+                break
+            self._looked_for += 1
+            if self._marked(label):
+                continue
+            mark = mark_of_word(self._samples(), label.start_s, NEAR_S, self._least_rms)
+            if mark is not None:
+                self._add((mark,))
 
     def _samples(self) -> NDArray[np.int16]:
         self._blocks = [np.concatenate(self._blocks)] if self._blocks else []

@@ -34,6 +34,9 @@ LONGEST_S = 1.3
 """What lasts longer is no mark: a machine that starts, a sentence."""
 VOICE_SHARE = 0.7
 """The loudest 10 ms of a word are some 6 dB over its RMS; half of that is left for soft words."""
+LEAST_ODDS, LEAST_ODDS_OF_WORD = 6.0, 1.0
+"""What the odds of a mark must come to, and where a word is heard there: chosen on noises that
+the nets were not trained on (handsfree.training.marks)."""
 
 _CHUNK = 1600  # samples that are worked on at a time, whatever the size of the blocks fed
 _BLOCK = 100  # frames that the net judges at a time
@@ -43,7 +46,6 @@ _MEMORY = round(4.0 / FRAME_S)
 _KEPT = round(7.0 / FRAME_S)
 _NEAR = round(0.25 / FRAME_S)  # evidence so near to the best frame is about the same sound
 _GATHERED = round(0.05 / FRAME_S)
-_LEAST_ODDS = 6.0  # chosen on noises that the net was not trained on: handsfree.training.marks
 _LOUD, _LEAST_ODDS_OF_LOUD = 10**2.0, 1.0  # so far over what is usual, even odds will do
 _LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
@@ -66,15 +68,22 @@ class OnsetDetector:
 
     ``min_gap_s`` is the least time from mark to mark. ``least_rms`` (0 to 1, of full scale) is
     what the loudest 10 ms of a mark must reach: VOICE_SHARE of the RMS of the person's voice keeps
-    sounds from farther away from counting; 0 lets only the noise decide.
+    sounds from farther away from counting; 0 lets only the noise decide. ``least_odds`` are those
+    of a mark.
 
     A mark is given 0.8 to 1.2 s after it began, later where it sounds on. The first 0.4 s only
     teach the noise. The same samples give the same marks, however they are cut into blocks.
     """
 
-    def __init__(self, min_gap_s: float = MIN_GAP_S, least_rms: float = 0.0) -> None:
+    def __init__(
+        self,
+        min_gap_s: float = MIN_GAP_S,
+        least_rms: float = 0.0,
+        least_odds: float = LEAST_ODDS,
+    ) -> None:
         self._min_gap = round(min_gap_s / FRAME_S)
         self._least_power = least_rms**2
+        self._least_odds = least_odds
         self._voice_power = (least_rms / VOICE_SHARE) ** 2 if least_rms else None
         self._net = OnsetNet.load()
         self._waiting = np.empty(0)
@@ -184,7 +193,7 @@ class OnsetDetector:
         power = np.pad(power, (0, until - self._decided + _NEAR - len(power)))
         loudest = sliding_window_view(power, _NEAR + 1)[: until - self._decided].max(axis=1)
         loud = loudest >= max(self._least_power, _LOUD * self._usual_before(self._decided))
-        return np.where(loud, _LEAST_ODDS_OF_LOUD, _LEAST_ODDS)
+        return np.where(loud, _LEAST_ODDS_OF_LOUD, self._least_odds)
 
     def _usual_before(self, frame: int) -> float:
         """The power that the noise seldom passes; soft ends of words left in it count little."""
@@ -263,7 +272,7 @@ class OnsetDetector:
         softer that goes on before it does not mislead them, as it does what is seen.
         """
         odds = self._odds[begin : row + _NEAR + 1]
-        if seen is not None and odds.sum() < _LEAST_ODDS:
+        if seen is not None and odds.sum() < LEAST_ODDS:
             return seen, seen
         start = begin + round(float(np.average(np.arange(len(odds)), weights=odds)))
         return start, start if seen is None or start - seen > _BRIDGED else seen

@@ -1,4 +1,4 @@
-"""The marks of a whole recording, of which it is known how many it should have."""
+"""Marks in sound that is there already: a whole recording's, and that of a word heard in it."""
 
 from __future__ import annotations
 
@@ -7,11 +7,15 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.timing.mark import Mark
-from handsfree.timing.onset import OnsetDetector
+from handsfree.timing.mark import SAMPLE_RATE, Mark
+from handsfree.timing.onset import LEAST_ODDS_OF_WORD, OnsetDetector
 
 _BELOW_OTHERS_DB = 12.0
 """One person's marks at one place are about equally loud; what is so much softer is none."""
+
+_NOISE_S = 6.0  # before a word: what the noise is learned from
+AFTER_S = 2.0
+"""So much sound after the start of a word tells what its mark is."""
 
 
 def marks_of(samples: NDArray[np.int16], expected: int) -> tuple[Mark, ...]:
@@ -32,3 +36,25 @@ def marks_of(samples: NDArray[np.int16], expected: int) -> tuple[Mark, ...]:
 def _marks(samples: NDArray[np.int16], least_rms: float) -> tuple[Mark, ...]:
     detector = OnsetDetector(least_rms=least_rms)
     return detector.feed(samples) + detector.finish()
+
+
+def mark_of_word(
+    samples: NDArray[np.int16], at_s: float, near_s: float, least_rms: float
+) -> Mark | None:
+    """The mark of a word that is heard to start within ``near_s`` of a second of the stream.
+
+    The word is evidence of its own: less is asked of the sound than elsewhere, and a clatter
+    right before it does not hide it. ``least_rms`` is that of :class:`OnsetDetector`. None where
+    nothing is found even so.
+    """
+    first = max(0, round((at_s - _NOISE_S) * SAMPLE_RATE))
+    part = samples[first : round((at_s + AFTER_S) * SAMPLE_RATE)]
+    detector = OnsetDetector(near_s, least_rms, LEAST_ODDS_OF_WORD)
+    found = [
+        mark.model_copy(
+            update={"sample": mark.sample + first, "end_sample": mark.end_sample + first}
+        )
+        for mark in detector.feed(part) + detector.finish()
+    ]
+    near = [mark for mark in found if abs(mark.at_s - at_s) <= near_s]
+    return min(near, key=lambda mark: abs(mark.at_s - at_s), default=None)

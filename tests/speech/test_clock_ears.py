@@ -105,6 +105,23 @@ def test_a_clatter_among_words_does_not_end_the_run_before_its_last_word(synthes
     assert took_s < 25
 
 
+def test_a_clatter_right_before_a_word_does_not_cost_its_mark(synthesise):
+    recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
+    sounds = {at: synthesise(word) / 32768 for at, word in zip(CYCLE_S, WORDS, strict=True)}
+    alone, beside = (RunListener(recogniser, LANGUAGE.mark, 6, 0.0) for _ in range(2))
+
+    feed(alone, stream(40, sounds))
+    feed(beside, stream(40, sounds | {CYCLE_S[2] - 0.35: tap()}))
+
+    expected, run = alone.finish(), beside.finish()
+    cycle = cycle_of(run.marks, run.labels)
+    assert len(run.marks) == 7
+    assert cycle.complete
+    times = [each.seconds for each in cycle.intervals]
+    whole = cycle_of(expected.marks, expected.labels)
+    assert times == pytest.approx([each.seconds for each in whole.intervals], abs=0.02)
+
+
 def test_a_tap_in_the_place_of_a_word_is_waited_for_and_asked_about(synthesise):
     recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     sounds = {at: synthesise(word) / 32768 for at, word in zip(CYCLE_S[:5], WORDS[:5], strict=True)}
