@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.grammar.automaton import Automaton
+from handsfree.job.reading import LEAF_SUBJECTS
 from handsfree.speech.mark_words import (
     CANCEL,
     Heard,
@@ -22,7 +23,7 @@ from handsfree.speech.mark_words import (
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.recogniser import Recogniser, VoskRecogniser
 from handsfree.speech.voice_activity import Segment, Segmenter
-from handsfree.timing.cycle import MOMENTS, NEAR_S, Label
+from handsfree.timing.cycle import MOMENTS, NEAR_S, SELDOM_UNHEARD, WORDS, Label
 from handsfree.timing.mark import Mark
 from handsfree.timing.onset import OnsetDetector
 from handsfree.timing.recording import AFTER_S, mark_of_word
@@ -35,8 +36,12 @@ QUIET_AFTER_S = 0.8
 CLATTER_S = 12.0
 """Where something clattered among words, so long it waits for a word that is still to come: longer
 than a leaf closes."""
+LATCHED_S = 3.0
+"""So long it waits for a mark that was missed once the last word of the cycle was said."""
 GIVE_UP_S = 75.0
 """Without a mark for so long the run is over; a leaf is held open for 30 s at most."""
+
+_LAST = tuple(WORDS)[-1]
 
 
 @dataclass(frozen=True)
@@ -85,6 +90,7 @@ class RunListener:
         self._labels: list[Label] = []
         self._looked_for = 0  # labels so far whose mark was sought, where they had none
         self._said: dict[tuple[int, int], Heard] = {}
+        self._latched: tuple[int, bool] = (0, False)  # of so many marks
         self._cancelled = False
 
     def feed(self, block: NDArray[np.int16]) -> None:
@@ -109,8 +115,10 @@ class RunListener:
         since_s = (self._count - last) / SAMPLE_RATE
         if self._cancelled or since_s >= GIVE_UP_S:
             return True
-        if len(self._marks) < self._expected or since_s < QUIET_AFTER_S:
+        if since_s < QUIET_AFTER_S:
             return False
+        if len(self._marks) < self._expected:
+            return since_s >= LATCHED_S and self._has_latched()
         if (self._count - self._marks[-1].sample) / SAMPLE_RATE < longest_s(self._by_leaf):
             return False
         heard = self._heard_marks(self._marks)
@@ -127,9 +135,7 @@ class RunListener:
         samples = self._samples()
         if not isinstance(self._recogniser, MarkRecogniser):
             return Run(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
-        heard = self._heard_marks(self._marks)
-        marks = [mark for mark, _ in heard]
-        labels = words_of(marks, [said for _, said in heard], by_leaf=self._by_leaf)
+        marks, labels = self._named_marks()
         elsewhere = [label for label in self._labels if not self._marked(label)]
         in_order = sorted((*labels, *elsewhere), key=lambda label: label.start_s)
         return Run(tuple(marks), tuple(in_order), samples, self._cancelled)
@@ -161,6 +167,27 @@ class RunListener:
         *before, last = self._marks
         if before and (last.sample - before[-1].sample) / SAMPLE_RATE > longest_s(self._by_leaf):
             self._heard_marks(before)
+
+    def _named_marks(self) -> tuple[list[Mark], tuple[Label, ...]]:
+        """The marks so far, and the words that name them."""
+        heard = self._heard_marks(self._marks)
+        marks = [mark for mark, _ in heard]
+        return marks, words_of(marks, [said for _, said in heard], by_leaf=self._by_leaf)
+
+    def _has_latched(self) -> bool:
+        """Whether the last mark is the last word of the cycle, after most of the others."""
+        if self._latched[0] != len(self._marks):
+            marks, labels = self._named_marks()
+            last = [label for label in labels if label.word == _LAST]
+            leaves = {label.leaf for label in last}
+            ended = (
+                self._expected - len(labels) <= SELDOM_UNHEARD
+                and bool(last)
+                and abs(last[-1].start_s - marks[-1].at_s) <= NEAR_S
+                and (not self._by_leaf or leaves == set(LEAF_SUBJECTS))
+            )
+            self._latched = len(self._marks), ended
+        return self._latched[1]
 
     def _heard_marks(self, marks: Sequence[Mark]) -> list[tuple[Mark, Said]]:
         """The marks with what may have been said at each."""

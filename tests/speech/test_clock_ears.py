@@ -9,6 +9,7 @@ from handsfree.grammar.language import Language
 from handsfree.speech.clock_ears import (
     CLATTER_S,
     GIVE_UP_S,
+    LATCHED_S,
     QUIET_AFTER_S,
     RunListener,
     mark_recogniser,
@@ -17,7 +18,7 @@ from handsfree.speech.ears import RecordedEars
 from handsfree.speech.model import SpeechModel
 from handsfree.speech.recogniser import FakeRecogniser, VoskRecogniser
 from handsfree.speech.sound import write_sound
-from handsfree.timing.cycle import cycle_of
+from handsfree.timing.cycle import MOMENTS, cycle_of
 from tests.timing.sounds import stream, tap
 
 CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
@@ -121,6 +122,29 @@ def test_a_clatter_right_before_a_word_does_not_cost_its_mark(synthesise):
     assert [each.seconds for each in times] == pytest.approx(
         [each.seconds for each in whole], abs=0.02
     )
+
+
+@pytest.mark.parametrize("missed", [1, 4])
+def test_after_its_last_word_a_run_does_not_wait_for_a_mark_that_was_missed(synthesise, missed):
+    recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
+    said = [each for nth, each in enumerate(zip(CYCLE_S, WORDS, strict=True)) if nth != missed]
+    sounds = {at: synthesise(word) / 32768 for at, word in said}
+    listening = RunListener(recogniser, LANGUAGE.mark, 6, 0.0)
+
+    took_s = feed(listening, stream(60, sounds))
+    run = listening.finish()
+
+    assert took_s == pytest.approx(CYCLE_S[5] + LATCHED_S, abs=1.0)
+    (problem,) = cycle_of(run.marks, run.labels).problems
+    assert (problem.kind, problem.moments) == ("missing", (MOMENTS[missed],))
+
+
+def test_a_run_whose_last_word_is_still_to_come_is_waited_for(synthesise):
+    recogniser = mark_recogniser(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
+    sounds = {at: synthesise(word) / 32768 for at, word in zip(CYCLE_S[:5], WORDS[:5], strict=True)}
+    listening = RunListener(recogniser, LANGUAGE.mark, 6, 0.0)
+
+    assert feed(listening, stream(40, sounds)) == 40
 
 
 def test_a_tap_in_the_place_of_a_word_is_waited_for_and_asked_about(synthesise):
