@@ -101,19 +101,23 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
 
 
 def _left_to_them(mine: _ByLeaf, unnamed: Sequence[Mark]) -> _ByLeaf | None:
-    """With marks that were said and not understood, where only one leaf and moment fits each."""
+    """With marks that were said and not understood, where one leaf for each fits best.
+
+    That is where the fewest marks are by the order alone; None where two ways are as good.
+    """
     if len(unnamed) > SELDOM_UNHEARD:
         return None
-    fits = []
+    fits: dict[int, list[_ByLeaf]] = {}
     for leaves in product(mine, repeat=len(unnamed)):
         trial = {leaf: list(pairs) for leaf, pairs in mine.items()}
         for leaf, mark in zip(leaves, unnamed, strict=True):
             trial[leaf].append((mark, None))
         cycles = [_cycle(pairs) for pairs in trial.values()]
-        by_order = [moment for c in cycles for problem in c.problems for moment in problem.moments]
-        if all(cycle.complete for cycle in cycles) and len(by_order) == len(unnamed):
-            fits.append(trial)
-    return fits[0] if len(fits) == 1 else None
+        if all(cycle.complete for cycle in cycles):
+            by_order = sum(len(problem.marks) for c in cycles for problem in c.problems)
+            fits.setdefault(by_order, []).append(trial)
+    best = fits[min(fits)] if fits else []
+    return best[0] if len(best) == 1 else None
 
 
 def _cycle(pairs: Sequence[tuple[Mark, Label | None]]) -> Cycle:

@@ -104,6 +104,18 @@ def test_two_that_were_not_understood_may_be_of_one_leaf_each():
     assert told == [(LEFT, (WORDS["go"],)), (RIGHT, (WORDS["shut"],))]
 
 
+def test_one_that_was_not_understood_beside_one_that_was_taken_for_another():
+    """'Right shut' as nothing, and 'left shut' as 'left check': a voice that says both alike."""
+    all_said = said()
+    labels = [Label(word=word, start_s=at, leaf=leaf) for at, word, leaf in all_said[:-1]]
+    labels[-1] = labels[-1].model_copy(update={"word": "check"})
+
+    pair = pair_cycle_of(spoken_at(*(at for at, _, _ in all_said)), labels, GAP_S)
+
+    told = [(problem.kind, problem.leaf, problem.moments) for problem in pair.all_problems]
+    assert told == [("misheard", leaf, (WORDS["shut"],)) for leaf in (LEFT, RIGHT)]
+
+
 def test_a_mark_that_was_not_said_is_left_to_no_leaf():
     all_said = said()
     labels = [Label(word=word, start_s=at, leaf=leaf) for at, word, leaf in all_said[:-1]]
