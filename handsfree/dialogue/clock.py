@@ -76,7 +76,10 @@ def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:
     wrong = next((problem for problem in problems if problem.kind != "misheard"), None)
     if wrong is not None:
         turn.wait_for(AskedRun(leaves=pending.leaves))
-        turn.say(f"{_problem(turn, wrong)} {turn.words.say('clock_run_again')}", "repair")
+        told = [_problem(turn, wrong), turn.words.say("clock_run_again")]
+        if wrong.kind == "extra" and not any(mark.spoken for mark in heard.marks):
+            told.insert(1, turn.words.say("clock_say_words"))
+        turn.say(" ".join(told), "repair")
         return
     if any(mark.clipped for mark in heard.marks):
         turn.tell("clock_clipped", "finding")

@@ -17,6 +17,7 @@ from handsfree.timing.mark import SAMPLE_RATE, Mark
 # 36 in, 150 lb, backcheck at 80 degrees: 3.5 s to backcheck and 4 s in all (Table I and II).
 CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
 LEFT_OPENING = "opening-time:left leaf"
+SAY_WORDS = "Beside taps every sharp sound counts; beside words a clatter does not."
 
 
 def marks(*at_s: float) -> tuple[Mark, ...]:
@@ -116,7 +117,7 @@ def test_one_time_of_a_run_is_corrected_and_the_others_stay(timed):
     [
         (CYCLE_S[:5], (), "One of six marks is missing."),
         (CYCLE_S[:2], (), "4 of six marks are missing."),
-        ((*CYCLE_S, 22.0), (), "There is one mark too many."),
+        ((*CYCLE_S, 22.0), (), f"There is one mark too many. {SAY_WORDS}"),
         (CYCLE_S, ("shut", "go"), "The words are not in the order of a cycle."),
     ],
 )
@@ -265,6 +266,14 @@ def test_a_word_that_was_not_understood_is_told_before_the_times_are_read_back(t
     assert timed.state.progress.job.readings == ()
     timed.says("affirm")
     assert len(timed.state.progress.job.readings) == 5
+
+
+def test_a_tap_too_many_tells_of_words_and_a_word_too_many_does_not(timed):
+    seven = (*CYCLE_S, 22.0)
+    timed.says("start the clock left leaf")
+    assert hears(timed, *seven) == [f"There is one mark too many. {SAY_WORDS} Run it again?"]
+    timed.says("affirm")
+    assert hears_said(timed, (), *seven) == ["There is one mark too many. Run it again?"]
 
 
 def test_times_by_the_order_can_be_refused(timed):
