@@ -255,14 +255,12 @@ def _named(marks: list[Mark], labels: Sequence[Label]) -> tuple[dict[int, str], 
 
 
 def _without_odd_one(named: dict[int, str]) -> dict[int, str]:
-    """Of six marks the words at their own places, where only one word stands against them.
+    """Of six marks the words at their own places, where five are there and the sixth is not.
 
     It was not understood then: the moment of its mark is asked about, by the order.
     """
-    words = list(WORDS)
-    in_place = {nth: word for nth, word in named.items() if words[nth] == word}
-    odd = len(named) - len(in_place)
-    return in_place if odd == 1 and len(words) - len(in_place) <= SELDOM_UNHEARD else named
+    in_place = {nth: word for nth, word in named.items() if tuple(WORDS)[nth] == word}
+    return in_place if len(in_place) == len(WORDS) - 1 else named
 
 
 def _intervals(placed: list[Placed]) -> tuple[Interval, ...]:

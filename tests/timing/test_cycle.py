@@ -119,6 +119,13 @@ def test_one_word_against_all_others_was_not_understood(heard: str):
     assert cycle.placed[5].word is None
 
 
+def test_a_word_that_comes_early_and_something_said_after_it_are_no_cycle():
+    """'Ten' was forgotten, and somebody speaks after 'shut': its mark is not 'ten' by the order."""
+    cycle = cycle_of(spoken_at(*SIX_S), labels_of(*IN_ORDER[:4], ("shut", SIX_S[4])))
+
+    assert [problem.kind for problem in cycle.problems] == ["missing", "extra"]
+
+
 def test_two_words_that_changed_places_are_out_of_order_still():
     changed = [("go", 1.0), ("open", 4.5), ("check", 6.0), *IN_ORDER[3:]]
 
