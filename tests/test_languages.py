@@ -18,6 +18,7 @@ from handsfree.grammar.meaning import ReadingSaid
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit, family_of
+from handsfree.timing.cycle import WORDS
 from handsfree.wording import Wording, languages, placeholders, wording
 
 from .test_wording import SUBJECTS, VALUES, WHOLE_ONLY
@@ -41,6 +42,13 @@ def forms(sentence: str | list[str]) -> list[str]:
 
 
 # --- the same names and sentences
+
+
+@pytest.mark.parametrize("language", languages())
+def test_the_word_of_each_moment_is_the_one_that_the_grammar_hears(language: str):
+    spoken, heard = wording(language), Language.load(language=language)
+    for word, moment in WORDS.items():
+        assert heard.mark(spoken.names["moment"][moment.name.lower()]) == word
 
 
 @pytest.mark.parametrize("other", OTHERS, ids=lambda w: w.language)

@@ -48,8 +48,11 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
     The words of a cycle (go, check, open, closing, ten, shut) are heard and must agree with
     the order; --by-order listens for sounds alone.
 
-    Exit code 2 when there are more or fewer marks than expected, or words that are not in
-    the order of a cycle; what was found is said, and drawn where a picture was asked for.
+    Beside six words a clatter is no mark.
+
+    Exit code 2 when there are more or fewer marks than expected, or words that were not
+    understood or are not in the order of a cycle; what was found is said, and drawn where a
+    picture was asked for.
 
     \b
     Example:

@@ -33,16 +33,8 @@ _KNOWN = (
     *("wait_word", "wait_word_wrong", "wants_word", "reading_missing", "measure_again", "recorded"),
     *("standing_by", "stopped", "note_go_ahead", "note_kept", "what_is_wrong", "skip_reason"),
     *("clock_dropped", "clock_not_running", "clock_clipped", "complete", "level_full"),
-    *(
-        "level_brief",
-        "level_silent",
-        "voice_changed",
-        "filed_of",
-        "settled",
-        "open_list",
-        "stage_wrong",
-    ),
-    *("jumped", "readability_db", "readability", "not_not_applicable"),
+    *("level_brief", "level_silent", "voice_changed", "filed_of", "settled", "open_list"),
+    *("stage_wrong", "jumped", "readability_db", "readability", "not_not_applicable"),
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
 )
 _RUN_AGAIN = "clock_run_again"

@@ -122,8 +122,8 @@ def test_clipped_marks_are_told(tmp_path: Path):
 WORDS = ("go", "check", "open", "closing", "ten", "shut")
 
 
-def say(tmp_path: Path, words: tuple[str, ...]) -> Path:
-    """A voice that says a word every two seconds."""
+def say(tmp_path: Path, words: tuple[str, ...], clatter_s: tuple[float, ...] = ()) -> Path:
+    """A voice that says a word every two seconds; and taps."""
     if shutil.which("flite") is None:
         pytest.skip("flite is missing: apt install flite")
     sounds = {}
@@ -131,6 +131,7 @@ def say(tmp_path: Path, words: tuple[str, ...]) -> Path:
         wav = tmp_path / "said.wav"
         subprocess.run(["flite", "-voice", "rms", "-t", text, "-o", wav], check=True)
         sounds[1.0 + 2.0 * nth] = soundfile.read(wav)[0] / 2
+    sounds |= {at_s: tap() for at_s in clatter_s}
     return written(tmp_path / "said.flac", stream(2.0 * len(words) + 2.0, sounds))
 
 
@@ -139,6 +140,21 @@ def test_the_words_of_a_cycle_are_heard(tmp_path: Path):
 
     marks = json.loads(result.stdout)["marks"]
     assert [mark["word"] for mark in marks] == list(WORDS)
+
+
+def test_beside_six_words_a_clatter_is_no_mark(tmp_path: Path):
+    result = CliRunner().invoke(main, ["time", str(say(tmp_path, WORDS, (6.1,))), "--json"])
+
+    marks = json.loads(result.stdout)["marks"]
+    assert [mark["word"] for mark in marks] == list(WORDS)
+    assert all(mark["spoken"] for mark in marks)
+
+
+def test_a_word_that_was_not_understood_is_told_with_its_place(tmp_path: Path):
+    result = CliRunner().invoke(main, ["time", str(say(tmp_path, (*WORDS[:5], "balcony")))])
+
+    assert result.exit_code == 2
+    assert "was not understood; by the order: latched" in result.stderr
 
 
 def test_words_out_of_order_are_told_and_the_order_alone_may_be_asked_for(tmp_path: Path):
