@@ -35,6 +35,8 @@ def file(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, .
     if leaves and clock.go_on(turn, items, leaves):
         return
     if task is None or ruled is None:
+        if leaves:
+            turn.advise()  # no further run is due: what to set comes now, not at a pause
         walk.prompt_again(turn)
     elif not _again(turn, task, ruled):
         walk.end(turn, "failed" if ruled is Verdict.FAIL else "done")

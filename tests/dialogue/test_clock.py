@@ -180,6 +180,15 @@ def test_it_says_when_no_further_run_would_help(timed):
     assert not isinstance(timed.state.pending, AskedRun)
 
 
+def test_away_from_its_step_it_says_at_once_what_to_set(talk):
+    talk.state = talk.state.model_copy(update={"times_by_ear": True})
+    talk.says("start the clock left leaf")
+    hears(talk, 1.0, 4.5, 7.1, 13.6, 18.0, 20.1)
+    spoken = talk.says("affirm")
+    assert any("no further run would help, so move it to" in text for text in spoken)
+    assert spoken[-1] == "Power off."
+
+
 def test_a_time_that_fails_is_adjusted_first(timed):
     timed.says("start the clock left leaf")
     hears(timed, 1.0, 3.5, 7.1, 13.6, 18.0, 20.1)
