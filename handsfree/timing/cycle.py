@@ -153,11 +153,6 @@ class Cycle(Record):
     problems: tuple[Problem, ...]
 
     @property
-    def whole(self) -> bool:
-        """Whether all six moments are marked and nothing is in doubt."""
-        return len(self.placed) == len(MOMENTS) and not self.problems
-
-    @property
     def complete(self) -> bool:
         """Whether all six moments are placed, be it that a person has to agree to some."""
         agreed = all(problem.kind == "misheard" for problem in self.problems)

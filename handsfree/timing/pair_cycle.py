@@ -35,11 +35,6 @@ class PairCycle(Record):
     problems: tuple[Problem, ...]
 
     @property
-    def whole(self) -> bool:
-        """Whether all twelve moments are marked and nothing is in doubt."""
-        return not self.problems and all(cycle.whole for cycle in self.cycles.values())
-
-    @property
     def all_problems(self) -> tuple[Problem, ...]:
         """What is wrong with the marks first, then with the cycle of each leaf."""
         of_leaves = (

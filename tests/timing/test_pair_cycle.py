@@ -32,7 +32,7 @@ def heard(what: list[tuple[float, str, Subject]]):
 def test_twelve_named_marks_are_two_whole_cycles():
     pair = heard(said())
 
-    assert pair.whole
+    assert not pair.all_problems
     for leaf in (LEFT, RIGHT):
         taken = {each.quantity: each.seconds for each in pair.cycles[leaf].intervals}
         assert taken[Quantity.OPENING_TIME] == pytest.approx(3.5, abs=1e-4)
@@ -64,7 +64,7 @@ def test_what_was_said_and_not_understood_is_what_the_others_leave(lost: int):
     (problem,) = pair.all_problems
     assert (problem.kind, problem.leaf, problem.moments) == ("misheard", leaf, (WORDS[word],))
     assert len(pair.cycles[leaf].placed) == 6
-    assert not pair.whole
+    assert pair.all_problems
 
 
 @given(st.sets(st.integers(0, 11), min_size=2, max_size=2))
@@ -139,7 +139,7 @@ def test_a_word_without_its_leaf_names_nothing():
 def test_marks_that_are_too_near_are_a_question():
     pair = heard(said(later_s=0.4))
 
-    assert not pair.whole
+    assert pair.all_problems
     assert {problem.kind for problem in pair.problems} == {"too near"}
 
 

@@ -57,7 +57,7 @@ def test_a_clear_word_against_the_order_stands_as_it_was_heard():
     labels = words_of(marks_at(*SIX_S), says, by_leaf=False)
 
     assert [label.word for label in labels] == ["go", "check", "open", "check", "ten", "shut"]
-    assert not cycle_of(marks_at(*SIX_S), labels).whole
+    assert not cycle_of(marks_at(*SIX_S), labels).complete
 
 
 def test_taps_are_named_by_no_word_that_a_clatter_resembles():
@@ -95,7 +95,7 @@ def test_a_clatter_beside_six_words_is_no_mark():
 
     cycle = cycle_of(marks_at(*at_s), words_of(marks_at(*at_s), says, by_leaf=False))
 
-    assert cycle.whole
+    assert cycle.complete and not cycle.problems
     assert [each.mark.at_s for each in cycle.placed] == list(SIX_S)
 
 
@@ -110,7 +110,7 @@ def test_a_missed_mark_and_a_clatter_never_make_a_whole_cycle(missed: int, clatt
 
     cycle = cycle_of(marks, words_of(marks, [each for _, each in at_s], by_leaf=False))
 
-    assert not cycle.whole
+    assert not cycle.complete
 
 
 @pytest.mark.parametrize("wrong", range(12))
@@ -128,7 +128,7 @@ def test_of_two_leaves_the_order_of_each_decides(wrong: int):
 
     pair = pair_cycle_of(marks, words_of(marks, says, by_leaf=True), 0.5)
 
-    assert pair.whole
+    assert not pair.all_problems
     assert [each.mark.at_s for each in pair.cycles[RIGHT].placed] == list(TWELVE_S[1::2])
 
 
