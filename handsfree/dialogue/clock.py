@@ -77,7 +77,7 @@ def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:
     if wrong is not None:
         turn.wait_for(AskedRun(leaves=pending.leaves))
         told = [_problem(turn, wrong), turn.words.say("clock_run_again")]
-        if wrong.kind == "extra" and not any(mark.spoken for mark in heard.marks):
+        if wrong.kind == "extra" and all(mark.spoken is False for mark in heard.marks):
             told.insert(1, turn.words.say("clock_say_words"))
         turn.say(" ".join(told), "repair")
         return
