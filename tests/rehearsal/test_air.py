@@ -89,7 +89,7 @@ def test_a_run_of_the_clock_has_its_marks(hearing):
     ears, clock = hearing(Says(marks=marks))
     run = ears.time(len(marks), 0.02)
     cycle = cycle_of(run.marks, run.labels)
-    assert cycle.whole, cycle.problems
+    assert cycle.complete and not cycle.problems, cycle.problems
     for interval, (begin, end) in zip(
         cycle.intervals, ((0, 1), (0, 2), (2, 3), (3, 4), (4, 5)), strict=True
     ):
