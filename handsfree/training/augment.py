@@ -17,13 +17,20 @@ from torch import Tensor
 from torch.nn import functional
 
 from handsfree.speech.level import LEVEL_FRAME, LOUD_RMS, LOUD_SHARE
-from handsfree.training.bank import SYNTHETIC, Bank, Piece, sent
+from handsfree.training.bank import NATURAL, SYNTHETIC, Bank, Piece, sent
 from handsfree.training.features import SHIFT, WINDOW, Mfcc
 from handsfree.training.network import LEFT, RIGHT
 from handsfree.training.noise import at_one_level, coloured, swelling, tinted
 from handsfree.training.voices import RATE_HZ
 
-SHARES = {SYNTHETIC: 0.45, "sentences": 0.20, "an4": 0.13, "words": 0.19, "other_words": 0.03}
+SHARES = {
+    SYNTHETIC: 0.13,
+    NATURAL: 0.36,
+    "sentences": 0.17,
+    "an4": 0.12,
+    "words": 0.19,
+    "other_words": 0.03,
+}
 """How often each group is drawn from."""
 WARPS = (0.82, 0.86, 0.90, 0.94, 0.97, 1.0, 1.03, 1.06, 1.10, 1.14, 1.18, 1.22)
 """Vocal tracts: formants of a deeper or a lighter voice than the speaker's."""
@@ -104,7 +111,7 @@ class Batches:
         names = [name for name in SHARES if groups.get(name)]
         (name,) = random.choices(names, [SHARES[name] for name in names])
         joined = [self._piece(name)]
-        others = [other for other in ("words", SYNTHETIC) if groups.get(other)]
+        others = [other for other in ("words", SYNTHETIC, NATURAL) if groups.get(other)]
         again = 0.55 if name == "words" else 0.15
         while random.random() < again and len(joined) < 5 and others:
             other = "words" if name == "words" else random.choice(others)

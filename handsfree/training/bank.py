@@ -17,12 +17,15 @@ import soundfile
 import torch
 from torch import Tensor
 
+from handsfree.training.natural import read_natural
 from handsfree.training.voices import RATE_HZ, Sound, read_all
 
 SYNTHETIC = "synthetic"
+NATURAL = "natural"
 NOISE = "noise"
 _MOST_WAYS = 6
 _OUTPUT_SAMPLES = 480
+_AT_ONCE = 100_000_000
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,7 @@ class Bank:
 
     def add_utterance(self, group: str, sound: Sound, ways: tuple[tuple[int, ...], ...]) -> None:
         """Keeps what can be learned from: sound long enough for its phones."""
-        if not 0 < len(ways[0]) * _OUTPUT_SAMPLES <= len(sound) + RATE_HZ // 4:
+        if not _can_be_learned(ways, len(sound)):
             return
         if (place := self.add(sound)) is not None:
             self.groups.setdefault(group, []).append(Piece(*place, ways))
@@ -112,6 +115,26 @@ def add_synthetic(
             if stop.is_set():
                 return
             bank.add_utterance(SYNTHETIC, sound, ways_to_say(texts[number], words))
+
+
+def add_natural(bank: Bank, data: Path, words: Words) -> None:
+    """Adds what the natural voices said, a whole file at once."""
+    for sound, said in read_natural(data):
+        for first in range(0, len(sound), _AT_ONCE):
+            part = np.array(sound[first : first + _AT_ONCE])
+            if bank.add(part) is None:
+                return
+        begin = bank.used - len(sound)
+        pieces = bank.groups.setdefault(NATURAL, [])
+        for each in said:
+            ways = ways_to_say(each.text, words)
+            if _can_be_learned(ways, each.length):
+                pieces.append(Piece(begin + each.start, each.length, ways))
+
+
+def _can_be_learned(ways: tuple[tuple[int, ...], ...], length: int) -> bool:
+    """Whether a sound is long enough for its phones."""
+    return 0 < len(ways[0]) * _OUTPUT_SAMPLES <= length + RATE_HZ // 4
 
 
 def _decoded(content: bytes) -> Sound:

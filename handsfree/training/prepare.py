@@ -4,8 +4,9 @@
 
 RECORDINGS holds manifest.csv (path, kind, text, speaker, seconds) and the sound it lists.
 OUT gets the recordings' own bytes (sound-1.bin, ...), what lies where in them (index.json),
-texts to read aloud (texts.txt), the pronunciations of all words (words.json) and the
-voices (voices/).
+texts to read aloud (texts.txt), the pronunciations of all words (words.json), the robot voices
+(voices/) and, with ``--natural``, what the natural voices need (natural/). In Spanish there are
+natural voices and noises alone.
 """
 
 from __future__ import annotations
@@ -14,17 +15,19 @@ import argparse
 import csv
 import json
 import re
+from collections.abc import Collection
 from itertools import islice
 from pathlib import Path
 from random import Random
 
 from handsfree.grammar.language import Language
 from handsfree.speech.model import model_folder
-from handsfree.training import voices
-from handsfree.training.pronounce import Pronouncer
+from handsfree.training import natural_voices, voices
+from handsfree.training.natural_texts import in_letters, natural_texts
+from handsfree.training.pronounce import Pronouncer, Pronounces, SpanishPronouncer
 from handsfree.training.texts import texts
 
-PART_BYTES = 50_000_000
+PART_BYTES = 34_000_000
 """The size of one sound file: several may have to travel one by one."""
 LONGEST_S = 12.0
 NOISE, NOT_USED = "noise", "other_speech"
@@ -38,20 +41,49 @@ def main() -> None:
     parser.add_argument("out", type=Path)
     parser.add_argument("--texts", type=int, default=120_000)
     parser.add_argument("--leave-out", nargs="*", default=[], help="speakers not to be used")
+    parser.add_argument("--natural", type=Path, help="folder of the natural voices")
+    parser.add_argument("--natural-texts", type=int, default=120_000)
+    parser.add_argument("--language", choices=("en", "es"), default="en")
+    parser.add_argument("--without", nargs="*", default=[], help="words that no text may have")
     options = parser.parse_args()
     options.out.mkdir(parents=True, exist_ok=True)
-    language, rng = Language.load(), Random(3)
-    pronouncer = Pronouncer.load(model_folder() / "lexicon.txt")
+    language, rng = Language.load(language=options.language), Random(3)
+    english = options.language == "en"
+    pronouncer: Pronounces = (
+        Pronouncer.load(model_folder() / "lexicon.txt") if english else SpanishPronouncer()
+    )
     rows = [row for row in rows_of(options.recordings) if row["speaker"] not in options.leave_out]
-    index, words = _pack(options.recordings, rows, pronouncer, options.out)
+    if not english:
+        rows = [row for row in rows if row["kind"].split("/")[0] == NOISE]
+    index, words = _pack(options.recordings, rows, pronouncer, options.out, options.without)
     (options.out / "index.json").write_text(json.dumps(index), encoding="utf-8")
-    general = sorted(words - language.words())
-    read = list(islice(texts(language, general, rng), options.texts))
-    (options.out / "texts.txt").write_text("\n".join(read), encoding="utf-8")
-    words.update(word for text in read for word in text.split())
+    if english:
+        general = sorted(words - language.words())
+        spoken = (t for t in texts(language, general, rng) if not {*options.without} & {*t.split()})
+        read = list(islice(spoken, options.texts))
+        (options.out / "texts.txt").write_text("\n".join(read), encoding="utf-8")
+        words.update(word for text in read for word in text.split())
+        voices.carry(options.out / "voices")
+    if options.natural:
+        sentences = sorted({str(row["text"]) for row in index if row["group"] == "sentences"})
+        common = words_of_general_use(options.language)
+        drawn = natural_texts(language, sentences, common, options.without, rng)
+        known = (text for text in drawn if all(map(pronouncer.knows, text.split())))
+        natural = list(islice(known, options.natural_texts))
+        words.update(word for text in natural for word in text.split())
+        natural_voices.carry(
+            options.natural, options.out / "natural", natural, options.language, rng
+        )
     said = {word: pronouncer.phones(word) for word in sorted(words)}
     (options.out / "words.json").write_text(json.dumps(said), encoding="utf-8")
-    voices.carry(options.out / "voices")
+
+
+def words_of_general_use(language: str) -> list[str]:
+    """The 6,000 most frequent words of a language, as the package wordfreq counts them."""
+    from wordfreq import top_n_list
+
+    frequent = top_n_list(language, 6000)
+    return [word for word in frequent if word == in_letters(word) and len(word) > 1]
 
 
 def plain(text: str) -> str:
@@ -71,7 +103,11 @@ def rows_of(recordings: Path) -> list[dict[str, str]]:
 
 
 def _pack(
-    recordings: Path, rows: list[dict[str, str]], pronouncer: Pronouncer, out: Path
+    recordings: Path,
+    rows: list[dict[str, str]],
+    pronouncer: Pronounces,
+    out: Path,
+    without: Collection[str] = (),
 ) -> tuple[list[dict[str, object]], set[str]]:
     """Writes the sound; returns what lies where, and the words that are said in it."""
     index: list[dict[str, object]] = []
@@ -83,7 +119,7 @@ def _pack(
             continue
         if group != NOISE:
             known = text and all(map(pronouncer.knows, text.split()))
-            if not known or float(row["seconds"]) > LONGEST_S:
+            if not known or set(text.split()) & set(without) or float(row["seconds"]) > LONGEST_S:
                 continue
             words.update(text.split())
         content = (recordings / row["path"]).read_bytes()

@@ -1,14 +1,40 @@
-"""How a word is said: by the model's lexicon, or else by the CMU dictionary."""
+"""How a word is said: by the model's lexicon, or else by the CMU dictionary; Spanish by rule."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Protocol
 
+from handsfree.speech import spanish
 from handsfree.speech.dictionary import load_dictionary
 from handsfree.speech.lexicon import Lexicon, Pronunciation, read_lexicon
 from handsfree.speech.phones import ARPABET
 
 _NUMBER = {phone: index + 1 for index, phone in enumerate(ARPABET)}
+
+
+class Pronounces(Protocol):
+    """Phone numbers (1 to 39, in the order of ARPABET) for words."""
+
+    def knows(self, word: str) -> bool:
+        """Whether a word can be said."""
+        ...
+
+    def phones(self, word: str) -> list[list[int]]:
+        """All ways to say a word that it knows, the usual one first."""
+        ...
+
+
+class SpanishPronouncer:
+    """Spanish, by the rules of its spelling."""
+
+    def knows(self, word: str) -> bool:
+        """Whether a word is spelled in Spanish letters."""
+        return spanish.knows(word)
+
+    def phones(self, word: str) -> list[list[int]]:
+        """The one way to say a word. ValueError when it is not known."""
+        return [[_NUMBER[phone] for phone in spanish.pronounce(word)]]
 
 
 class Pronouncer:

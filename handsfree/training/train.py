@@ -2,9 +2,9 @@
 
     python -m handsfree.training.train DATA OUT --minutes 8
 
-DATA is what ``prepare`` wrote. The synthetic voices read while the network already learns
-from the recordings. OUT gets network.pt (also during the training, every quarter of it)
-and final.mdl.
+DATA is what ``prepare`` wrote, with the sound that ``natural`` made. The robot voices, where
+there are any, read while the network already learns from the rest. OUT gets network.pt (also
+during the training, every quarter of it) and final.mdl.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from torch.nn import functional
 from torch.optim.swa_utils import get_ema_multi_avg_fn
 
 from handsfree.training.augment import Batches
-from handsfree.training.bank import Bank, add_recordings, add_synthetic
+from handsfree.training.bank import Bank, add_natural, add_recordings, add_synthetic
 from handsfree.training.ctc import loss_with_prior
 from handsfree.training.export import write_model
 from handsfree.training.network import OUTPUTS, Network
@@ -65,6 +65,7 @@ def main() -> None:
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     words = json.loads((options.data / "words.json").read_text(encoding="utf-8"))
     bank = Bank.empty(options.hours, device)
+    add_natural(bank, options.data, words)
     add_recordings(bank, options.data, words, options.without, options.processes)
     for name in bank.groups:
         print(f"{name}: {len(bank.groups[name])} utterances, {bank.hours(name):.2f} h", flush=True)
@@ -73,7 +74,8 @@ def main() -> None:
         target=add_synthetic,
         args=(bank, options.data, words, options.processes, options.texts, stop),
     )
-    reading.start()
+    if (options.data / "texts.txt").is_file():
+        reading.start()
     print(f"{time.monotonic() - began:.0f} s: begins on {device}", flush=True)
 
     def keep(network: Network, prior: Tensor) -> None:
@@ -90,7 +92,8 @@ def main() -> None:
         trained = train(Batches(bank, options.batch), network, prior, schedule, keep)
     finally:
         stop.set()
-        reading.join()
+        if reading.ident is not None:
+            reading.join()
     write_model(trained.cpu(), options.out / "final.mdl")
     print(f"{time.monotonic() - began:.0f} s: done", flush=True)
 
