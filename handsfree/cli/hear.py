@@ -14,6 +14,7 @@ from rich.markup import escape
 from rich.progress import track
 from rich.table import Table
 
+from handsfree.cli.parts import language_option
 from handsfree.errors import SoundError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
@@ -58,7 +59,8 @@ class Hearing:
     type=click.Path(path_type=Path),
     help="Speech model folder; without it HANDSFREE_MODEL, the settings, or the shipped one.",
 )
-def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None) -> None:
+@language_option
+def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: str) -> None:
     """Prints what is heard in sound files, each taken as one utterance.
 
     The meaning is what the conversation would act on: null, or 'not understood', when
@@ -71,17 +73,17 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None) -> None:
     """
     from handsfree.speech.recogniser import VoskRecogniser  # slow to import
 
-    language = Language.load()
-    recogniser = VoskRecogniser(SpeechModel.load(folder), language.automaton())
+    spoken = Language.load(language=language)
+    recogniser = VoskRecogniser(SpeechModel.load(folder, language), spoken.automaton())
     errors: list[SoundError] = []
     if as_json:
-        for hearing in hear_all(files, recogniser, language, errors):
+        for hearing in hear_all(files, recogniser, spoken, errors):
             click.echo(hearing.as_json())
     else:
         watched = track(
             files, "Listening", console=Console(stderr=True), transient=True, disable=len(files) < 2
         )
-        hearings = list(hear_all(watched, recogniser, language, errors))
+        hearings = list(hear_all(watched, recogniser, spoken, errors))
         if hearings:
             Console().print(_table(hearings))
     if errors:

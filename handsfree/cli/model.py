@@ -12,6 +12,7 @@ import click
 from rich.console import Console
 from rich.table import Table
 
+from handsfree.cli.parts import language_option
 from handsfree.errors import ModelError
 from handsfree.grammar.language import Language
 from handsfree.settings import keep_setting
@@ -28,6 +29,7 @@ from handsfree.speech.model import (
     choose,
     model_folder,
 )
+from handsfree.wording import ENGLISH
 
 _KINDS = {
     "static": "own graph, compiled from the grammar",
@@ -38,6 +40,12 @@ _CHOSEN_BY = {
     "environment": f"the variable {FOLDER_VARIABLE}",
     "settings": "the settings: handsfree model use",
     "shipped": "nothing; without a choice it is the shipped one",
+}
+_NAMED = 20
+"""New words that are named before the rest is only counted."""
+_SOURCES = {
+    "en": f"the CMU Pronouncing Dictionary, as {PACKAGE} carries it",
+    "es": "the rules of Spanish spelling",
 }
 _FOLDER = click.option(
     "--model",
@@ -99,9 +107,10 @@ class Shown:
 
 @click.group(invoke_without_command=True)
 @_FOLDER
+@language_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 @click.pass_context
-def model(context: click.Context, folder: Path | None, as_json: bool) -> None:
+def model(context: click.Context, folder: Path | None, language: str, as_json: bool) -> None:
     """Shows the speech model in use, or changes it.
 
     Its folder and what chose it, words, size, licence, and how well it hears.
@@ -112,7 +121,7 @@ def model(context: click.Context, folder: Path | None, as_json: bool) -> None:
     """
     if context.invoked_subcommand is not None:
         return
-    choice = choose(folder)
+    choice = choose(folder, language)
     chosen = SpeechModel.load(choice.folder)
     shown = Shown(
         chosen,
@@ -152,7 +161,9 @@ def use(folder: Path) -> None:
         click.echo(f"The shipped speech model is used from now on ({file}).")
     else:
         chosen = SpeechModel.load(folder)
-        try_out(chosen.folder, runtime_grammar(chosen, Language.load().automaton()))
+        facts = read_facts(chosen.folder)
+        language = Language.load(language=ENGLISH if facts is None else facts.language)
+        try_out(chosen.folder, runtime_grammar(chosen, language.automaton()))
         file = keep_setting("model", str(chosen.folder))
         click.echo(f"{chosen.folder} is used from now on: {_KINDS[chosen.kind]} ({file}).")
     if os.environ.get(FOLDER_VARIABLE):
@@ -166,20 +177,22 @@ def use(folder: Path) -> None:
     help="Folder of grammar files; without it the shipped one.",
 )
 @_FOLDER
-def build(grammar: Path | None, folder: Path | None) -> None:
+@language_option
+def build(grammar: Path | None, folder: Path | None, language: str) -> None:
     """Compiles the grammar into a model folder's graph.
 
     Needed after a change of the grammar or of the folder's lexicon.txt. A new word is
     looked up in the CMU dictionary, where the package pocketsphinx is installed, and
-    added to lexicon.txt. The same grammar and lexicon give the same bytes.
+    added to lexicon.txt; a Spanish one is added by its spelling. The same grammar and
+    lexicon give the same bytes.
 
     \b
     Example:
       handsfree model build --grammar my-grammar --model my-model
     """
-    language = Language.load(grammar)
-    automaton = language.automaton()
-    chosen = model_folder(folder)
+    spoken = Language.load(grammar, language)
+    automaton = spoken.automaton()
+    chosen = model_folder(folder, language)
     check_acoustics(chosen)
     file = chosen / "lexicon.txt"
     if not file.exists() and (chosen / "graph" / "HCLr.fst").exists():
@@ -189,15 +202,16 @@ def build(grammar: Path | None, folder: Path | None) -> None:
             way_out="choose it: handsfree model use FOLDER",
         )
     lexicon = read_lexicon(file)
-    found = look_up(lexicon.missing(sorted(language.words())), file)
+    found = look_up(lexicon.missing(sorted(spoken.words())), file, language)
     graph = compile_graph(automaton, Lexicon({**lexicon.pronunciations, **found}))
     if found:
-        extend_lexicon(file, found, f"the CMU Pronouncing Dictionary, as {PACKAGE} carries it")
-        click.echo(f"{file}: added {', '.join(found)} from the CMU dictionary")
+        extend_lexicon(file, found, _SOURCES[language])
+        named = ", ".join(list(found)[:_NAMED]) + (", ..." if len(found) > _NAMED else "")
+        click.echo(f"{file}: added {len(found)} words from {_SOURCES[language]}: {named}")
     graph.write(chosen / "graph")
     click.echo(
         f"{chosen / 'graph'}: {graph.fst.state_count:,} states, {graph.fst.arc_count:,} arcs, "
-        f"{len(language.words())} words"
+        f"{len(spoken.words())} words"
     )
 
 

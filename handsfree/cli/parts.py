@@ -13,16 +13,24 @@ from numpy.typing import NDArray
 
 from handsfree.checks.limits import shipped_limits
 from handsfree.cli.live import MICROPHONE, Live, open_microphone
-from handsfree.errors import JobError, ModelError
+from handsfree.errors import JobError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.sheet import parse_sheet
 from handsfree.settings import Settings
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
+from handsfree.speech.model import SpeechModel, shipped_languages
 from handsfree.speech.mouth import Listener, Mouth, open_mouth
 from handsfree.visit import HearsAgain
 from handsfree.wording import ENGLISH, Wording
 
+language_option = click.option(
+    "--language",
+    type=click.Choice(shipped_languages()),
+    default=ENGLISH,
+    show_default=True,
+    help="The language that is spoken.",
+)
 TYPED = "typed"
 SOUND = "sound "
 SPOKEN_SIDE = "spoken.wav"
@@ -44,18 +52,11 @@ def open_ears(
     """
     if name == TYPED:
         return TypedEars(sys.stdin), "none"
-    spoken = language.wording.language
     # The recogniser takes time to import, and a typed visit does without it.
     from handsfree.speech.clock_ears import mark_recogniser
-    from handsfree.speech.model import SHIPPED_NAME, SpeechModel
     from handsfree.speech.recogniser import VoskRecogniser
 
-    model = SpeechModel.load()
-    if spoken != ENGLISH and model.name == SHIPPED_NAME:
-        raise ModelError(
-            f"the speech model that ships with handsfree hears English, not '{spoken}'",
-            way_out="take typed lines with --typed, or name a model: handsfree model use FOLDER",
-        )
+    model = SpeechModel.load(language=language.wording.language)
     model.require_words(language.words("utterance"))
     # To derive the whole grammar takes half a second, and a static model has it compiled in.
     said = language.automaton() if model.kind == "dynamic" else None

@@ -12,6 +12,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from handsfree.cli.live import Live, live_of, live_options
+from handsfree.cli.parts import language_option
 from handsfree.dialogue.orient import readability_of
 from handsfree.errors import HandsfreeError
 from handsfree.grammar.language import Language
@@ -54,8 +55,9 @@ class Report(Record):
 @click.command("sound-check")
 @click.option("--sound", type=click.Path(path_type=Path), help="Check this recording instead.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
+@language_option
 @live_options
-def sound_check(sound: Path | None, as_json: bool, **options: Any) -> None:
+def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any) -> None:
     """Checks microphone, loudspeaker and voice, and says what to do about what is wrong.
 
     It listens to the room for two seconds, plays a phrase and sees whether the microphone
@@ -72,14 +74,14 @@ def sound_check(sound: Path | None, as_json: bool, **options: Any) -> None:
     """
     from handsfree.speech.recogniser import VoskRecogniser  # slow to import
 
-    language = Language.load()
-    recogniser = VoskRecogniser(SpeechModel.load(), language.automaton())
+    spoken = Language.load(language=language)
+    recogniser = VoskRecogniser(SpeechModel.load(language=language), spoken.automaton())
     live = live_of(load_settings(), options)
     told = Console(stderr=True)
 
     def understood(asked: str | None, heard: str) -> bool:
-        meaning = language.parse(heard)
-        return meaning is not None and (asked is None or meaning == language.parse(asked))
+        meaning = spoken.parse(heard)
+        return meaning is not None and (asked is None or meaning == spoken.parse(asked))
 
     if sound is not None:
         capture = SoundCapture()
@@ -89,7 +91,7 @@ def sound_check(sound: Path | None, as_json: bool, **options: Any) -> None:
         advice = advise(quiet, None, samples, headset=live.headset)
     else:
         with ExitStack() as stack:
-            report, why = _live(live, language, recogniser, understood, told, stack)
+            report, why = _live(live, spoken, recogniser, understood, told, stack)
         advice = advise(
             report.quiet, report.echo, report.samples, headset=live.headset, no_loudspeaker=why
         )

@@ -11,8 +11,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from handsfree.errors import ModelError
+from handsfree.speech import spanish
 from handsfree.speech.lexicon import Pronunciation
 from handsfree.speech.phones import ARPABET
+from handsfree.wording import ENGLISH
 
 PACKAGE = "pocketsphinx"
 _FILE = "en-us/cmudict-en-us.dict"
@@ -42,11 +44,15 @@ def load_dictionary() -> dict[str, tuple[Pronunciation, ...]]:
         ) from error
 
 
-def look_up(words: Sequence[str], lexicon: Path) -> dict[str, tuple[Pronunciation, ...]]:
-    """The pronunciations of words that a lexicon file lacks.
+def look_up(
+    words: Sequence[str], lexicon: Path, language: str = ENGLISH
+) -> dict[str, tuple[Pronunciation, ...]]:
+    """The pronunciations of words that a lexicon file lacks; of Spanish ones by their spelling.
 
     Raises ModelError naming those that are in no dictionary here, and the line to add.
     """
+    if language == "es":
+        return {word: (spanish.pronounce(word),) for word in words}
     if not words:
         return {}
     try:

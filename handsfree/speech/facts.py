@@ -13,6 +13,7 @@ from pydantic import Field, ValidationError, model_validator
 from handsfree.errors import ModelError
 from handsfree.job.record import Record
 from handsfree.toml_source import TomlSource
+from handsfree.wording import ENGLISH
 
 FILE = "model.toml"
 
@@ -48,6 +49,7 @@ class Facts(Record):
     name: str
     status: str
     licence: str
+    language: str = ENGLISH
     attribution: tuple[str, ...] = ()
     trained_on: tuple[str, ...] = ()
     note: str = ""

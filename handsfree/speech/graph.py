@@ -30,8 +30,8 @@ from handsfree.speech.phones import (
     word_boundary_table,
 )
 
-REST_FOLLOWS = "note"
-"""After this word anything may be said."""
+REST_FOLLOWS = frozenset(("note", "nota"))
+"""After these words, the same one in each language, anything may be said."""
 _AFTER_NOTE = -1
 
 
@@ -114,7 +114,7 @@ class _Compiler:
         after_note = self._places[_AFTER_NOTE] = self._add_place()
         self._enter_other_speech(after_note, loop)
         for source, word, _ in automaton.arcs:
-            if word == REST_FOLLOWS:
+            if word in REST_FOLLOWS:
                 self._add_word(source, word, _AFTER_NOTE)
         return Graph(self._fst, self._words)
 

@@ -3,7 +3,8 @@
 A folder holds the acoustic model (``am``), its settings (``conf``) and a graph
 (``graph``). The graph is static, compiled from the grammar with the pronunciations of
 ``lexicon.txt`` (``handsfree model build``), or dynamic: then Vosk joins it with the
-grammar when the program starts. The package ships a folder with a static graph.
+grammar when the program starts. The package ships a folder with a static graph for each
+language that it hears.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from typing import Literal
 
 from handsfree.errors import ModelError
 from handsfree.settings import load_settings, settings_file
+from handsfree.speech.facts import read_facts
 from handsfree.speech.folder import (
     ACOUSTIC_FILES,
     DYNAMIC_FILES,
@@ -31,6 +33,7 @@ from handsfree.speech.folder import (
     read_words,
     require,
 )
+from handsfree.wording import ENGLISH
 
 __all__ = [
     "FOLDER_VARIABLE",
@@ -44,9 +47,14 @@ __all__ = [
     "check_acoustics",
     "choose",
     "model_folder",
+    "shipped_languages",
 ]
 
-SHIPPED = Path(__file__).parent / "model"
+_SHIPPED_IN = {
+    ENGLISH: Path(__file__).parent / "model",
+    "es": Path(__file__).parent / "model-es",
+}
+SHIPPED = _SHIPPED_IN[ENGLISH]
 SHIPPED_NAME = "shipped"
 FOLDER_VARIABLE = "HANDSFREE_MODEL"
 UNKNOWN = "[unk]"
@@ -73,13 +81,13 @@ class SpeechModel:
     words: frozenset[str]
 
     @classmethod
-    def load(cls, folder: Path | str | None = None) -> SpeechModel:
-        """Checks a folder: the one given, or else the one that ``choose`` finds.
+    def load(cls, folder: Path | str | None = None, language: str = ENGLISH) -> SpeechModel:
+        """Checks a folder: the one given, or else the one that ``choose`` finds for the language.
 
         Raises ModelError naming the first file that is missing, empty or wrong, or why
         the grammar cannot be used with the model.
         """
-        chosen = model_folder(folder)
+        chosen = model_folder(folder, language)
         check_acoustics(chosen)
         kind = _kind(chosen)
         way_out = REBUILD.format(chosen) if kind == "static" else WHOLE
@@ -91,7 +99,7 @@ class SpeechModel:
         else:
             check_last_lines(chosen)
         words = read_words(chosen, way_out)
-        name = SHIPPED_NAME if chosen == SHIPPED else chosen.name
+        name = SHIPPED_NAME if chosen in _SHIPPED_IN.values() else chosen.name
         return cls(chosen, name, kind, *_measure(chosen, kind), words)
 
     def require_words(self, words: Iterable[str]) -> None:
@@ -115,19 +123,26 @@ class Choice:
     by: ChosenBy
 
 
-def choose(folder: Path | str | None = None) -> Choice:
+def choose(folder: Path | str | None = None, language: str = ENGLISH) -> Choice:
     """The folder given, else that of HANDSFREE_MODEL, of the settings, or the shipped one.
 
-    Raises ModelError when it is no folder, SettingsError.
+    The settings' folder serves the language that its model.toml names, English where it names
+    none. Raises ModelError when the folder does not exist or no model hears the language,
+    SettingsError.
     """
     if folder is not None:
         choice = Choice(Path(folder), "option")
     elif named := os.environ.get(FOLDER_VARIABLE):
         choice = Choice(Path(named), "environment")
-    elif kept := load_settings().model:
+    elif (kept := load_settings().model) and _language_of(kept) == language:
         choice = Choice(kept, "settings")
+    elif language in _SHIPPED_IN:
+        choice = Choice(_SHIPPED_IN[language], "shipped")
     else:
-        choice = Choice(SHIPPED, "shipped")
+        raise ModelError(
+            f"no speech model that hears '{language}' ships with handsfree",
+            way_out="type the answers with --typed, or name a model: handsfree model use FOLDER",
+        )
     if not choice.folder.is_dir():
         named_by = {"environment": FOLDER_VARIABLE, "settings": str(settings_file())}
         by = f", as {named_by[choice.by]} names it" if choice.by in named_by else ""
@@ -135,9 +150,20 @@ def choose(folder: Path | str | None = None) -> Choice:
     return Choice(choice.folder.resolve(), choice.by)
 
 
-def model_folder(folder: Path | str | None = None) -> Path:
+def model_folder(folder: Path | str | None = None, language: str = ENGLISH) -> Path:
     """The folder that ``choose`` finds."""
-    return choose(folder).folder
+    return choose(folder, language).folder
+
+
+def shipped_languages() -> tuple[str, ...]:
+    """The languages whose speech model ships with the package."""
+    return tuple(_SHIPPED_IN)
+
+
+def _language_of(folder: Path) -> str:
+    """The language that a model folder says it hears; English where it says nothing."""
+    facts = read_facts(folder) if folder.is_dir() else None
+    return ENGLISH if facts is None else facts.language
 
 
 def _kind(folder: Path) -> Kind:

@@ -153,7 +153,7 @@ def _phrases(automaton: Automaton) -> list[str]:
     other speech said 30 times is taken for a command as seldom as by the static graph
     (300 times: a third as often, and 3 of 60 sentences more are lost).
     """
-    rest = [f"{REST_FOLLOWS} {UNKNOWN}" for _, word, _ in automaton.arcs if word == REST_FOLLOWS]
+    rest = [f"{word} {UNKNOWN}" for _, word, _ in automaton.arcs if word in REST_FOLLOWS]
     return [*cover(automaton), *rest[:1], *[UNKNOWN] * _OTHER_SPEECH_COUNT]
 
 

@@ -71,5 +71,5 @@ class SecondHearing:
         return self._reading[1]
 
     def _open(self, automaton: Automaton, costs: Costs) -> VoskRecogniser | None:
-        model = SpeechModel.load(self._folder)
+        model = SpeechModel.load(self._folder, self._language.wording.language)
         return None if model.kind == "dynamic" else with_graph(model, automaton, costs)

@@ -2,12 +2,15 @@
 
     python -m tests.bench.hearing --json hearing.json
     python -m tests.bench.hearing --model my-model --model shipped --yardstick
-    python -m tests.bench.hearing --only 'refusals|costs'
+    python -m tests.bench.hearing --clips CLIPS --only 'natural|refusals'
+    python -m tests.bench.hearing --clips CLIPS --language es --only natural
 
 Real people and noises come from ../shared/speech or the folder that --data or
-HANDSFREE_SPEECH_DATA names; synthetic voices from flite, festival and espeak-ng. Several
-models hear the same sound. ``--yardstick`` adds pocketsphinx at its own model (the bench
-extra). docs/speech-model.md tells what each row means. Intervals are Wilson's, 95 %.
+HANDSFREE_SPEECH_DATA names; natural voices from the folder that natural_clips.py made, which
+--clips or HANDSFREE_CLIPS names; robot voices from flite, festival and espeak-ng. Each voice has
+rows of its own, and kinds of voices are never added up. Several models hear the same sound.
+``--yardstick`` adds pocketsphinx at its own model (the bench extra). docs/speech-model.md tells
+what each row means. Intervals are Wilson's, 95 %.
 """
 
 from __future__ import annotations
@@ -34,16 +37,19 @@ from handsfree.speech.graph import compile_graph
 from handsfree.speech.lexicon import read_lexicon
 from handsfree.speech.model import SpeechModel
 from handsfree.speech.recogniser import VoskRecogniser
+from handsfree.wording import ENGLISH
 from tests.bench import hearing_costs, word_starts
 from tests.bench.chat import CHAT
 from tests.bench.circumstances import circumstances
 from tests.bench.listening_material import (
     LEVELS_DB,
     VOICES,
+    Clips,
     Sample,
     Sound,
     in_noise,
     level_name,
+    natural_clips,
     noises,
     read_aloud,
     recordings,
@@ -55,9 +61,12 @@ from tests.bench.score import Cell, Counted
 from tests.bench.yardstick import PocketSphinx
 
 ROOT = Path(__file__).parents[2]
+CLIPS = os.environ.get("HANDSFREE_CLIPS")
 DATA = Path(os.environ.get("HANDSFREE_SPEECH_DATA", ROOT.parent / "shared" / "speech"))
 COSTS, WORD_STARTS = "costs", "word starts"
 TIMED_COUNT = 40
+_DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_ANSWERS = ("yes", "no", "stop", "left", "right")
 REFUSALS = "refusals heard as assent"
 
 Hears = Callable[[NDArray[np.int16]], str]
@@ -85,9 +94,14 @@ class Listener:
 
 
 def rows(
-    language: Language, data: Path, voices: list[tuple[str, str]], count: int, only: re.Pattern[str]
+    language: Language,
+    data: Path,
+    natural: list[Clips],
+    voices: list[tuple[str, str]],
+    count: int,
+    only: re.Pattern[str],
 ) -> list[Row]:
-    """The wanted rows with their sound; ``voices`` are (role, voice)."""
+    """The wanted rows with their sound; ``voices`` are the robot ones as (role, voice)."""
     draws, texts, denials = max(1, count // 20), sentences(language, count), refusals(language)
     found: list[Row] = []
 
@@ -108,23 +122,43 @@ def rows(
         said = recordings(data, kind, most)
         return [each for each in said if meaning(language, rule, each.text) is not None]
 
-    add("real people, connected numbers", lambda: people("numbers", count, "number"), rule="number")
-    add("real people, single words", lambda: people("words", 2 * count, "utterance"))
-    for kind in ("other_speech", "other_words"):
-        title = f"{kind.replace('_', ' ')} (none is right)"
-        add(title, partial(recordings, data, kind, count), "accepted")
-    refused = (s for s in recordings(data, "words") if s.text in denials)
-    several = (replace(sample, draw=draw) for sample in refused for draw in range(draws))
-    add("refusals, real people", lambda: several, "assent", pool=REFUSALS)
+    if language.wording.language == ENGLISH:
+        digits = partial(_some, data, _DIGITS, 5 * count)
+        add(
+            "real people, connected numbers",
+            lambda: people("numbers", count, "number"),
+            rule="number",
+        )
+        add("real people, digits", digits)
+        add("real people, yes no stop left right", partial(_some, data, _ANSWERS, 5 * count))
+        for kind in ("other_speech", "other_words"):
+            title = f"{kind.replace('_', ' ')} (none is right)"
+            add(title, partial(recordings, data, kind, count), "accepted")
+        refused = (s for s in recordings(data, "words") if s.text in denials)
+        several = (replace(sample, draw=draw) for sample in refused for draw in range(draws))
+        add("refusals, real people", lambda: several, "assent", pool=REFUSALS)
+        sides = partial(_some, data, ("left", "right"), 5 * count)
+        add("left and right heard as yes, real people", sides, "assent")
+    for each in natural:
+        name = f"{each.voice} (natural, {each.role})"
+        add(f"commands and answers, {name}", partial(each.of, "command", "answer"))
+        add(f"readings and sentences, {name}", partial(each.of, "reading", "sentence"))
+        add(f"chat, {name}", partial(each.of, "chat"), "accepted")
+        no = [replace(s, draw=d) for s in each.of("command") if s.text in denials for d in range(9)]
+        add(f"refusals, {name}", partial(list, no), "assent", pool=REFUSALS)
     for role, voice in voices:
-        chat = f"synthetic chat, {role} voices (none is right)"
-        pool = f"readings and commands, {role} voices"
-        add(f"readings, {voice} ({role})", partial(read_aloud, voice, texts), pool=pool)
-        saying = partial(read_aloud, voice, CHAT[:count])
-        add(f"chat, {voice} ({role})", saying, "accepted", pool=chat)
+        name = f"{voice} (robot, {role})"
+        add(f"readings and sentences, {name}", partial(read_aloud, voice, texts))
+        add(f"chat, {name}", partial(read_aloud, voice, CHAT[:count]), "accepted")
         saying = partial(read_aloud, voice, denials, draws)
-        add(f"refusals, {voice} ({role})", saying, "assent", pool=REFUSALS)
+        add(f"refusals, {name}", saying, "assent", pool=REFUSALS)
     return found
+
+
+def _some(data: Path, texts: tuple[str, ...], count: int) -> list[Sample]:
+    """About ``count`` recordings of people who say these single words, drawn evenly."""
+    said = [sample for sample in recordings(data, "words") if sample.text in texts]
+    return said[:: max(1, len(said) // count)]
 
 
 def meaning(language: Language, rule: str, text: str) -> object:
@@ -143,11 +177,12 @@ def measure(row: Row, hear: Hears, language: Language, noise: list[Sound]) -> Ce
         for level in LEVELS_DB:
             heard = meaning(language, row.rule, hear(in_noise(sample, level, noise)))
             kinds = (getattr(said, "kind", None), getattr(heard, "kind", None))
+            not_yes = kinds[0] == "negative" or sample.text in ("left", "right")
             cells[level_name(level)] += Cell(
                 count=1,
                 right=heard is not None and heard == said,
                 accepted=heard is not None,
-                assent=kinds == ("negative", "affirm"),
+                assent=not_yes and kinds[1] == "affirm",
             )
     return cells
 
@@ -158,7 +193,7 @@ def listeners(
     """The models by folder or 'shipped', and the yardstick where wanted."""
     found: list[Listener] = []
     for name in names:
-        model = SpeechModel.load(None if name == "shipped" else name)
+        model = SpeechModel.load(None if name == "shipped" else name, language.wording.language)
         number, automaton = model, language.automaton("number")
         if model.kind == "static":
             folder = with_grammar(model.folder, automaton, scratch / f"number-{len(found)}")
@@ -243,6 +278,8 @@ def main() -> None:
     parser.add_argument("--model", action="append", default=[], help="a model folder, or 'shipped'")
     parser.add_argument("--count", type=int, default=100, help="utterances a row")
     parser.add_argument("--voices", choices=[*VOICES, "all"], default="held-out")
+    parser.add_argument("--clips", type=Path, default=CLIPS, help="folder of natural_clips.py")
+    parser.add_argument("--language", default=ENGLISH)
     parser.add_argument("--only", default="", help="rows whose title has this regular expression")
     parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
     parser.add_argument("--yardstick", action="store_true", help="add pocketsphinx")
@@ -251,11 +288,17 @@ def main() -> None:
     if not (options.data / "manifest.csv").is_file():
         sys.exit(f"no recordings at {options.data}: name their folder in HANDSFREE_SPEECH_DATA")
     began_s, only = time.monotonic(), re.compile(options.only)
-    language, noise = Language.load(), noises(options.data)
-    voices = usable_voices(options.voices)
-    wanted = rows(language, options.data, voices, options.count, only)
+    language = Language.load(language=options.language)
+    noise, english = noises(options.data), options.language == ENGLISH
+    voices = usable_voices(options.voices) if english else []
+    natural = []
+    if options.clips and (options.clips / "manifest.csv").is_file():
+        natural = natural_clips(options.clips, options.voices, options.language)
+    else:
+        print("skipped natural voices: name the folder of natural_clips.py in --clips", flush=True)
+    wanted = rows(language, options.data, natural, voices, options.count, only)
     read = []
-    if only.search(WORD_STARTS) and why_missing(word_starts.VOICE) is None:
+    if english and only.search(WORD_STARTS) and why_missing(word_starts.VOICE) is None:
         read = word_starts.timed(sentences(language, min(TIMED_COUNT, options.count)))
     sounds = []
     if only.search(COSTS) and voices:

@@ -1,4 +1,4 @@
-"""What the hearing bench listens to: synthetic voices, recordings of people, noise."""
+"""What the hearing bench listens to: natural and robot voices, recordings of people, noise."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from random import Random
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.errors import SoundError
 from handsfree.grammar.language import Language
 from handsfree.speech.model import SAMPLE_RATE
 from handsfree.speech.sound import read_sound
@@ -31,7 +32,7 @@ VOICES = {
     "development": ("festival:ked_diphone",),
     "training": ("flite:rms", "flite:awb", "flite:kal16"),
 }
-"""Voices by role. Held out: never trained on, nothing chosen on them. Development: choices
+"""Robot voices by role. Held out: never trained on, nothing chosen on them. Development: choices
 were made on them. Training: the model was trained on them."""
 
 LEVELS_DB: tuple[float | None, ...] = (None, 20.0, 10.0, 5.0)
@@ -54,7 +55,7 @@ class Sample:
     draw: int = 0
 
 
-# --- synthetic voices
+# --- robot voices
 
 
 @cache
@@ -69,7 +70,7 @@ def why_missing(voice: str) -> str | None:
         return None if name in listed.stdout.split() else "flite has no such voice"
     try:
         return None if len(spoken(voice, "yes")) else f"{program} has no such voice"
-    except (subprocess.CalledProcessError, FileNotFoundError):
+    except (subprocess.CalledProcessError, SoundError):
         return f"{program} has no such voice"
 
 
@@ -110,6 +111,37 @@ def read_aloud(voice: str, texts: Iterable[str], draws: int = 1) -> list[Sample]
     """Each text once in a voice, to be heard in ``draws`` different noises."""
     said = [(text, spoken(voice, text)) for text in texts]
     return [Sample(sound, text, voice, draw) for text, sound in said for draw in range(draws)]
+
+
+# --- natural voices
+
+
+@dataclass(frozen=True)
+class Clips:
+    """What one natural voice says, by kind (see natural_clips.py)."""
+
+    voice: str
+    role: str
+    kinds: dict[str, list[Sample]]
+
+    def of(self, *kinds: str) -> list[Sample]:
+        """The clips of some kinds."""
+        return [sample for kind in kinds for sample in self.kinds.get(kind, ())]
+
+
+def natural_clips(folder: Path, role: str, language: str) -> list[Clips]:
+    """What each voice of a role, or of all, says in one language."""
+    found: dict[str, Clips] = {}
+    with (folder / "manifest.csv").open(encoding="utf-8", newline="") as file:
+        rows = [row for row in csv.DictReader(file) if row["language"] == language]
+    for row in rows:
+        if role not in (row["role"], "all"):
+            continue
+        clips = found.setdefault(row["voice"], Clips(row["voice"], row["role"], {}))
+        kind = clips.kinds.setdefault(row["kind"], [])
+        sound = read_sound(folder / row["path"]).astype(np.float64)
+        kind.append(Sample(sound, row["text"], row["voice"]))
+    return list(found.values())
 
 
 # --- people and noise
