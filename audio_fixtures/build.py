@@ -2,23 +2,23 @@
 
     python audio_fixtures/build.py audio_fixtures/harbour-hall.script.toml
 
-Needs the Debian packages flite, festival and espeak-ng; writes the FLAC file that the
-script names, beside it. The same script gives the same sound, sample for sample, with
-the same versions of the voices.
+The voices are those of a rehearsal (handsfree/rehearsal/voices.py): robots from the Debian packages
+flite, festival and espeak-ng, or natural ones from the folder that HANDSFREE_VOICES names. Writes
+the FLAC file that the script names, beside it. The same script gives the same sound with the same
+versions of the voices.
 """
 
 from __future__ import annotations
 
 import re
-import subprocess
 import sys
-import tempfile
 import tomllib
 from pathlib import Path
 
 import numpy as np
 import soundfile
-import soxr
+
+from handsfree.rehearsal.voices import Voices
 
 RATE_HZ = 16000
 BEFORE = 800  # samples that are kept before the first loud one
@@ -29,29 +29,21 @@ CLOCK = re.compile(r"^clock (?P<who>[\w-]+): (?P<marks>.+)$")
 LINE = re.compile(r"^(?:\.\.\.(?P<wait>[\d.]+)\s+)?(?P<who>[\w-]+):\s*(?P<words>.+)$")
 
 
-def speak(voice: str, words: str, folder: Path) -> np.ndarray:
-    """The words in a voice ('flite:rms', 'festival:kal_diphone', 'espeak:en-us+m3')."""
-    engine, name = voice.split(":")
-    wav = folder / "line.wav"
-    command = {
-        "flite": ["flite", "-voice", name, "-t", words, "-o", str(wav)],
-        "festival": ["text2wave", "-eval", f"(voice_{name})", "-o", str(wav)],
-        "espeak": ["espeak-ng", "-v", name, "-s", "150", "-w", str(wav), words],
-    }[engine]
-    subprocess.run(command, input=words, text=True, check=True, capture_output=True)
-    samples, rate_hz = soundfile.read(wav, dtype="float64")
-    samples = soxr.resample(samples, rate_hz, RATE_HZ)
+def speak(voices: Voices, voice: str, words: str) -> np.ndarray:
+    """The words in a voice ('natural:am_fenrir', 'flite:rms', 'espeak:en-us+m3')."""
+    samples = voices.say(voice, words)
     loud = np.flatnonzero(np.abs(samples) > 0.01 * np.abs(samples).max())
-    samples = samples[max(0, loud[0] - BEFORE) : loud[-1] + 1600]
+    samples = samples[loud[0] : loud[-1] + 1]
+    samples = np.concatenate((np.zeros(BEFORE), samples, np.zeros(1600)))
     return samples * (VOICE_RMS / np.sqrt(np.mean(samples**2)))
 
 
-def cycle(voice: str, marks: str, folder: Path) -> np.ndarray:
+def cycle(voices: Voices, voice: str, marks: str) -> np.ndarray:
     """One run of the clock: 'go 0, check 3.6, ...' puts the start of each word at its second."""
     at = [(word, float(second)) for word, second in (mark.split() for mark in marks.split(", "))]
     sound = np.zeros(round((at[-1][1] + 2.5) * RATE_HZ))
     for word, second in at:
-        spoken = speak(voice, word, folder)
+        spoken = speak(voices, voice, word)
         start = round((second + 1.0) * RATE_HZ) - BEFORE
         sound[start : start + len(spoken)] += spoken
     return sound
@@ -72,19 +64,19 @@ def build(script: Path) -> Path:
     """Writes the recording of a script and returns its path."""
     data = tomllib.loads(script.read_text(encoding="utf-8"))
     parts = [np.zeros(RATE_HZ)]
-    with tempfile.TemporaryDirectory() as folder:
-        for line in data["script"]["lines"].splitlines():
-            if not line or line.startswith("#"):
-                continue
-            if clock := CLOCK.match(line):
-                parts.append(cycle(data["voices"][clock["who"]], clock["marks"], Path(folder)))
-                continue
-            match = LINE.match(line)
-            if match is None or match["who"] not in data["voices"]:
-                sys.exit(f"{script}: cannot read the line '{line}'")
-            wait_s = float(match["wait"] or PAUSE_S)
-            parts.append(np.zeros(round(wait_s * RATE_HZ)))
-            parts.append(speak(data["voices"][match["who"]], match["words"], Path(folder)))
+    voices = Voices()
+    for line in data["script"]["lines"].splitlines():
+        if not line or line.startswith("#"):
+            continue
+        if clock := CLOCK.match(line):
+            parts.append(cycle(voices, data["voices"][clock["who"]], clock["marks"]))
+            continue
+        match = LINE.match(line)
+        if match is None or match["who"] not in data["voices"]:
+            sys.exit(f"{script}: cannot read the line '{line}'")
+        wait_s = float(match["wait"] or PAUSE_S)
+        parts.append(np.zeros(round(wait_s * RATE_HZ)))
+        parts.append(speak(voices, data["voices"][match["who"]], match["words"]))
     parts.append(np.zeros(RATE_HZ))
     sound = np.concatenate(parts)
     noise_rms = VOICE_RMS * 10 ** (-SIGNAL_TO_NOISE_DB / 20)

@@ -42,7 +42,7 @@ _CHOSEN_BY = {
     "shipped": "nothing; without a choice it is the shipped one",
 }
 _NAMED = 20
-"""New words that are named before the rest is only counted."""
+"""More new words than this are counted, not named."""
 _SOURCES = {
     "en": f"the CMU Pronouncing Dictionary, as {PACKAGE} carries it",
     "es": "the rules of Spanish spelling",
@@ -206,8 +206,8 @@ def build(grammar: Path | None, folder: Path | None, language: str) -> None:
     graph = compile_graph(automaton, Lexicon({**lexicon.pronunciations, **found}))
     if found:
         extend_lexicon(file, found, _SOURCES[language])
-        named = ", ".join(list(found)[:_NAMED]) + (", ..." if len(found) > _NAMED else "")
-        click.echo(f"{file}: added {len(found)} words from {_SOURCES[language]}: {named}")
+        named = ", ".join(found) if len(found) <= _NAMED else f"{len(found)} words"
+        click.echo(f"{file}: added {named} from {_SOURCES[language]}")
     graph.write(chosen / "graph")
     click.echo(
         f"{chosen / 'graph'}: {graph.fst.state_count:,} states, {graph.fst.arc_count:,} arcs, "

@@ -42,9 +42,12 @@ _SURPRISE = "any"
 @click.option("--seed", type=int, default=1, show_default=True, help="Draws everything by chance.")
 @click.option("--procedure", help="A procedure's name or file; by default one for the door.")
 @click.option("--careful", is_flag=True, help="A technician who never slips, chats or forgets.")
-@click.option("--voice", help="The technician's voice, for example flite:slt or espeak:en-gb.")
+@click.option("--voice", help="flite:slt, espeak:en-gb, natural:NAME ...")
 @click.option("--snr", type=float, help="Noise of a ventilated room, so many dB below the voice.")
 @click.option("--echo", type=float, default=0.0, help="Reverberation time of the room, in s.")
+@click.option(
+    "--off-axis", type=float, default=0.0, help="How much weaker the voice is at 8 kHz, in dB."
+)
 @click.option("--list", "listing", is_flag=True, help="Lists the doors and the faults.")
 @click.option("--out", type=click.Path(path_type=Path), help="The visit's folder.")
 def rehearse(
@@ -58,6 +61,7 @@ def rehearse(
     voice: str | None,
     snr: float | None,
     echo: float,
+    off_axis: float,
     listing: bool,
     out: Path | None,
 ) -> None:
@@ -71,6 +75,7 @@ def rehearse(
     Examples:
       handsfree rehearse
       handsfree rehearse --fault "latch too quick" --snr 15
+      handsfree rehearse --voice natural:am_fenrir --snr 15 --echo 0.5 --off-axis 10
       handsfree rehearse --you --door clinic-single --fault any
     """
     console = Console(highlight=False, soft_wrap=True)
@@ -81,6 +86,8 @@ def rehearse(
         raise click.UsageError("--snr is in dB, from -10 to 60")
     if not 0 <= echo <= 3:
         raise click.UsageError("--echo is in seconds, from 0 to 3")
+    if not 0 <= off_axis <= 30:
+        raise click.UsageError("--off-axis is in dB, from 0 to 30")
     spec = _with_faults(load_door(door), faults, Random(f"faults {seed}"))
     folder = out or FOLDER / f"rehearsal-{SystemClock().utc():%Y%m%d-%H%M%S}"
     if you:
@@ -89,7 +96,7 @@ def rehearse(
     wanted = None if typed else voice or _usual_voice()
     if not typed and wanted is None:
         console.print("No voice is installed here, so the technician types.", style="yellow")
-    room = Room(snr_db=snr, echo_s=echo, seed=seed)
+    room = Room(snr_db=snr, echo_s=echo, off_axis_db=off_axis, seed=seed)
     language = Language.load()
     rehearsal = Rehearsal(
         spec,

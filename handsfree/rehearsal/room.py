@@ -23,12 +23,15 @@ class Room:
 
     ``noise`` is played round and round, ``snr_db`` below the technician's voice (the mean power
     of his utterance over that of the whole noise; None: a quiet room). ``echo_s`` is the time in
-    which an echo falls by 60 dB, 0 for none. A passer-by is ``stranger_db`` below his voice.
+    which an echo falls by 60 dB, 0 for none. ``off_axis_db`` is how much weaker a voice arrives at
+    8 kHz than at 500 Hz and below, for a microphone that the mouth does not face. A passer-by is
+    ``stranger_db`` below his voice.
     """
 
     snr_db: float | None = None
     noise: Sound | None = None
     echo_s: float = 0.0
+    off_axis_db: float = 0.0
     stranger_db: float = 10.0
     seed: int = 0
     _at: int = field(default=0, init=False)
@@ -57,6 +60,8 @@ class Room:
             start = round(at_s * SAMPLE_RATE)
             piece = voice[: max(0, len(dry) - start)]
             dry[start : start + len(piece)] += gain * piece
+        if self.off_axis_db:
+            dry = _turned_away(dry, self.off_axis_db)
         if self._echo is not None:
             dry = _convolved(dry, self._echo)
         return self._rendered(dry)
@@ -70,6 +75,14 @@ class Room:
             mixed += rms * np.take(self._bed, range(self._at, self._at + count), mode="wrap")
         self._at = (self._at + count) % len(self._bed)
         return np.clip(np.rint(mixed), -32768, 32767).astype(np.int16)
+
+
+def _turned_away(sound: Sound, weaker_db: float) -> Sound:
+    """The sound with its high frequencies weakened, evenly by octaves from 500 Hz to 8 kHz."""
+    spectrum = np.fft.rfft(sound)
+    hertz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE)
+    octaves = np.log2(np.maximum(hertz, 500.0) / 500.0)
+    return np.fft.irfft(spectrum * 10 ** (-weaker_db * octaves / 4 / 20), len(sound))
 
 
 def ventilation(seconds: float = 20.0) -> Sound:

@@ -1,7 +1,8 @@
 """Synthetic voices for the technician, made by programs of this machine and kept.
 
 flite, festival and espeak-ng come from Debian (`apt-get install flite espeak-ng festival
-festvox-us-slt-hts`). Each text is made once a voice and lies in the cache after that.
+festvox-us-slt-hts`); 'natural:NAME' is a natural voice of a folder (natural_voice.py). Each text is
+made once a voice and lies in the cache after that.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from numpy.typing import NDArray
 from platformdirs import user_cache_path
 
 from handsfree.errors import RehearsalError
+from handsfree.rehearsal import natural_voice
 from handsfree.speech.model import SAMPLE_RATE
 
 Sound = NDArray[np.float64]
@@ -27,12 +29,14 @@ Sound = NDArray[np.float64]
 VOICES = (
     *("flite:slt", "espeak:en-us+m3", "espeak:en-gb+f2", "festival:cmu_us_slt_arctic_hts"),
     *("flite:rms", "flite:awb", "festival:ked_diphone"),
+    *("natural:af_sarah", "natural:am_michael", "natural:bf_isabella", "natural:bm_lewis"),
 )
-"""Those that the bench knows. The speech model never heard the first four
+"""Those that the bench knows. The speech model never heard the first four and the natural ones
 (docs/speech-model.md); flite rms and awb are voices that it was trained on."""
 USUAL = ("flite:rms", "flite:slt", "espeak:en-us+m3", "espeak:en-us")
 """What a rehearsal speaks with: the first one that is installed."""
 _PROGRAMS = {"flite": "flite", "festival": "text2wave", "espeak": "espeak-ng"}
+_NATURAL = "natural"
 _RUN_S = 30.0
 _LOUD = 0.01
 _BEFORE, _AFTER = round(0.02 * SAMPLE_RATE), round(0.1 * SAMPLE_RATE)
@@ -47,6 +51,8 @@ def usual_voice() -> str | None:
 def why_missing(voice: str) -> str | None:
     """Why a voice cannot be had here; None when it can."""
     engine, _, name = voice.partition(":")
+    if engine == _NATURAL:
+        return natural_voice.why_missing(name)
     if engine not in _PROGRAMS or not name:
         return f"'{voice}' names no engine: write for example flite:slt or espeak:en-us"
     program = _PROGRAMS[engine]
@@ -99,6 +105,8 @@ class Voices:
 
 def _made(voice: str, text: str) -> Sound:
     engine, name = voice.split(":")
+    if engine == _NATURAL:
+        return _trimmed(natural_voice.made(name, text))
     with tempfile.TemporaryDirectory(prefix="handsfree-voice-") as folder:
         wav = Path(folder) / "line.wav"
         command = {
@@ -110,7 +118,11 @@ def _made(voice: str, text: str) -> Sound:
             command, input=text, text=True, check=True, capture_output=True, timeout=_RUN_S
         )
         samples, rate_hz = soundfile.read(wav, dtype="float64")
-    samples = soxr.resample(samples, rate_hz, SAMPLE_RATE)
+    return _trimmed(soxr.resample(samples, rate_hz, SAMPLE_RATE))
+
+
+def _trimmed(samples: Sound) -> Sound:
+    """Without the silence around it, just below full scale."""
     loud = np.flatnonzero(np.abs(samples) > _LOUD * np.abs(samples).max(initial=1e-9))
     if not len(loud):
         return np.zeros(0)

@@ -61,3 +61,15 @@ def test_noise_goes_on_from_piece_to_piece_and_by_seed():
 
 def test_a_voice_longer_than_the_piece_is_cut():
     assert len(Room().with_voices(0.5, [(0.2, TONE)])) == SAMPLE_RATE // 2
+
+
+def test_a_voice_from_the_side_is_weaker_the_higher_it_is():
+    seconds = np.arange(SAMPLE_RATE) / SAMPLE_RATE
+    for hertz, weaker_db in ((400, 0), (1000, 3), (4000, 9)):
+        tone = np.sqrt(2) * np.sin(2 * np.pi * hertz * seconds)
+        front, side = (
+            Room(off_axis_db=off_db).with_voices(1.0, [(0.0, tone)]).astype(float)
+            for off_db in (0.0, 12.0)
+        )
+        found_db = 20 * np.log10(np.std(front) / np.std(side))
+        assert abs(found_db - weaker_db) < 0.2
