@@ -64,6 +64,11 @@ FRACTIONS = {
         ("two thousand and five", "2005"),
         ("two one three four", "2134"),
         ("nineteen oh five", "1905"),
+        ("six point oh", "6.0"),
+        ("six point oh five", "6.05"),
+        ("one oh five point oh", "105.0"),
+        ("three oh point five", "30.5"),
+        ("two zero", "20"),
     ],
 )
 def test_the_forms_that_people_use(language: Language, said: str, value: str):
@@ -77,6 +82,8 @@ def test_the_forms_that_people_use(language: Language, said: str, value: str):
         *("zero five", "oh five", "twenty one five", "ten five", "thirty twelve hundred"),
         *("six and half", "and a half", "six point two and a half", "hundred", "minus five"),
         *("one hundred one hundred", "one two three four five", "twenty hundred"),
+        *("two oh", "nine oh", "one two oh", "one oh oh", "two one three oh"),
+        *("six point two oh", "six point oh oh", "two oh point two oh", "six point one two oh"),
     ],
 )
 def test_what_is_no_number_has_no_value(language: Language, said: str):
@@ -121,9 +128,13 @@ def numbers(draw) -> tuple[str, Decimal]:
     match draw(st.sampled_from(["whole", "decimal", "fraction"])):
         case "decimal":
             digits = draw(st.text("0123456789", min_size=1, max_size=3))
+            # At the end 'oh' is a zero only where it is the only decimal.
+            may_end = len(digits) == 1
             decimals = " ".join(
-                draw(st.sampled_from(["zero", "oh"])) if d == "0" else _varied(draw, ONES[int(d)])
-                for d in digits
+                draw(st.sampled_from(["zero", "oh"] if n < len(digits) or may_end else ["zero"]))
+                if d == "0"
+                else _varied(draw, ONES[int(d)])
+                for n, d in enumerate(digits, start=1)
             )
             if len(digits) == 2 and digits[0] != "0":
                 decimals = draw(st.sampled_from([decimals, below_hundred(int(digits))]))
@@ -143,6 +154,23 @@ def test_any_number_that_can_be_said_comes_back_as_the_right_decimal(language: L
     parsed = language.number(said)
     # As text, so that a lost or added trailing zero counts.
     assert str(parsed) == str(value)
+
+
+@given(numbers())
+def test_no_number_ends_in_oh_after_a_digit(language: Language, number):
+    """A 'two' said alone was heard as 'two oh', and filed as 20 it is a wrong digit."""
+    said, _ = number
+    if said.split()[-1] in {*ONES, "niner"}:
+        assert language.number(f"{said} oh") is None
+        assert language.parse(f"left leaf opening time {said} oh") is None
+
+
+def test_the_automaton_has_no_end_in_oh_after_a_digit(language: Language):
+    """Over every sentence of a number: before a last 'oh' stands 'point' or 'decimal' alone."""
+    automaton = language.automaton("number")
+    last_oh = {at for at, word, to in automaton.arcs if word == "oh" and to in automaton.finals}
+    before = {word for _, word, to in automaton.arcs if to in last_oh}
+    assert before == {"point", "decimal"}
 
 
 @given(st.integers(0, 9999), st.booleans())
