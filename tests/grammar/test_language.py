@@ -19,7 +19,7 @@ FIXED_WORDS = {
     "affirm": ["affirm", "affirmative", "yes"],
     "correct": ["correct", "that is correct"],
     "negative": ["negative", "no", "wrong", "that is wrong", "incorrect", "not correct"],
-    "clear": ["clear"],
+    "clear": ["clear", "all clear", "it is safe"],
     "disregard": ["disregard", "disregard that", "never mind", "scratch that"],
     "say_again": ["say again", "say that again", "repeat", "repeat that"],
     "stand_by": ["stand by", "pause", "wait"],
@@ -201,6 +201,42 @@ def test_several_readings_in_one_breath(language: Language):
     pair = language.parse("closing time 5 s right leaf closing time 5.1 s latching time 2 s")
     assert [r.subject for r in pair.readings] == [None, Subject.RIGHT_LEAF, Subject.RIGHT_LEAF]
     assert language.parse("correction opening time six closing time five").kind == "readings"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        # Heard in noise for 'fifty point eight', 'ninety point eight newtons', 'leaf height nine'.
+        "set in motion two height eight",
+        "opening force niner point eight weight ten",
+        "weight eight height nine point one millimeters",
+        *("left leaf opening time five width six", "leaf width thirty six inches height eighty"),
+        *("opening force five weight six", "closing time five height six closing time two"),
+    ],
+)
+def test_a_name_of_one_syllable_after_a_number_is_no_further_reading(language: Language, said):
+    """'Point' was heard as 'height' and 'weight'."""
+    assert language.parse(said) is None
+
+
+@pytest.mark.parametrize("between", ["and", "left leaf", "and left leaf", "both leaves", "leaf"])
+def test_with_and_or_its_leaf_it_is_one(language: Language, between):
+    said = language.parse(f"left leaf width thirty six {between} height eighty four")
+    assert [(r.quantity, r.value) for r in said.readings] == [
+        (Quantity.LEAF_WIDTH, Decimal(36)),
+        (Quantity.LEAF_HEIGHT, Decimal(84)),
+    ]
+
+
+def test_between_two_numbers_stands_no_name_as_short_as_point(language: Language):
+    """Over the whole automaton: a digit, one word, a digit, where that word is a name."""
+    arcs = language.automaton().arcs
+    digits = {"one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
+    after = {to for _, word, to in arcs if word in digits}
+    before = {at for at, word, _ in arcs if word in digits}
+    one_word = {word for at, word, to in arcs if at in after and to in before} - digits
+    assert {"point", "decimal", "oh"} <= one_word
+    assert not one_word & {"width", "height", "weight"}
 
 
 def test_go_to_a_stage(language: Language):

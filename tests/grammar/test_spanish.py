@@ -158,3 +158,12 @@ def test_every_word_is_said_sooner_or_later(spanish: Language):
 
 def test_the_automaton_is_small_enough_for_a_recogniser(spanish: Language):
     assert len(spanish.automaton().arcs) < 15_000
+
+
+@pytest.mark.parametrize("name", ["peso", "ancho", "altura"])
+def test_a_name_as_short_as_coma_or_punto_wants_its_leaf_or_y_after_a_number(spanish, name):
+    first = "hoja izquierda tiempo de cierre cinco"
+    assert spanish.parse(f"{first} {name} seis") is None
+    for between in ("y", "hoja izquierda", "y hoja izquierda"):
+        assert len(spanish.parse(f"{first} {between} {name} seis").readings) == 2
+    assert len(spanish.parse(f"{first} {name} de hoja seis").readings) == 2
