@@ -2,7 +2,8 @@
 
 An answer that is heard as a question is answered as one: *push*, heard as *why*, gets the
 reason of the step, however often it is said. No miss is counted there, so the rounds are
-counted here, and told once, with what was heard in each.
+counted here, and told once, with what was heard in each. Another way is offered with it, and
+again after as many rounds more.
 """
 
 from __future__ import annotations
@@ -10,15 +11,13 @@ from __future__ import annotations
 from handsfree.dialogue import repair
 from handsfree.dialogue.pending import AskedRun, AskedSubject
 from handsfree.dialogue.progress import changes_progress
+from handsfree.dialogue.repair import MOST
 from handsfree.dialogue.state import Circle, Heard, Keep, State
 from handsfree.dialogue.turn import Turn
 from handsfree.dialogue.wording import is_word
 from handsfree.grammar.meaning import ReadBack, Word
 from handsfree.journal import events as ev
 
-MOST = 3
-"""So often the same word, or any values that did not fit, at one place are no chance any more.
-Whoever asks why asks it twice at most: the second time, because he did not hear the answer."""
 _SHOWN = 5
 _VOICE = ("slower", "faster", "louder", "softer", "speak_less", "speak_more")
 _REFUSALS = ("negative", "disregard")
@@ -49,11 +48,15 @@ def _round(turn: Turn, heard: Heard, *, dropped: bool) -> None:
     rounds = (*circle.rounds, text)
     value = dropped or not isinstance(heard.meaning, Word | ReadBack)
     unfit = circle.unfit + value
-    again = (unfit if value else rounds.count(text)) >= MOST
-    turn.set(circle=Circle(rounds=rounds, unfit=unfit, told=circle.told or again))
+    often = unfit if value else rounds.count(text)
+    again = often >= MOST
+    seen = {"rounds": rounds, "unfit": unfit, "told": circle.told or again}
+    turn.set(circle=circle.model_copy(update=seen))
     if again and not circle.told:
         turn.tell("circling", "repair", heard=", ".join(rounds[-_SHOWN:]))
         repair.way_out(turn)
+    elif again and often % MOST == 0:
+        repair.another_way(turn)
 
 
 def _gains(body: ev.Body) -> bool:

@@ -7,6 +7,8 @@ from handsfree.dialogue.pending import (
     AskedNote,
     AskedOneOfTwo,
     AskedRun,
+    AskedSubject,
+    ClockLeaf,
     PendingFact,
     PendingReading,
     PendingReadings,
@@ -24,6 +26,10 @@ NOISY_DB = 14.0
 an utterance is told as 15 to 22 dB at 15 dB, and as 5 to 13 dB at 5 dB (docs/rehearsal.md)."""
 _LATELY, _OF_THEM = 8, 3
 """So many of the last utterances missed in noise are no chance any more."""
+MOST = 3
+"""So often the same word, or any values that did not fit, at one place are no chance any more,
+nor are so many misses at one question. Whoever asks why asks it twice at most: the second
+time, because he did not hear the answer."""
 
 
 def miss(turn: Turn, snr_db: float | None) -> None:
@@ -31,32 +37,39 @@ def miss(turn: Turn, snr_db: float | None) -> None:
 
     The help grows with the misses in a row, as prompts do with W3C VoiceXML 2.1's
     event counts; anything understood begins anew. Where noise is the likely reason, that is
-    said instead, for then no other words help.
+    said instead. Another way is offered at every third miss at one question, whatever was
+    understood between them: one word may fail of one voice for ever.
     """
     misses = turn.state.misses + 1
     turn.set(misses=misses)
+    _note(turn, missed=True)
     noisy = snr_db is not None and snr_db < NOISY_DB
     _note_noise(turn, missed=noisy)
     if noisy and snr_db is not None and sum(turn.state.in_noise) >= _OF_THEM:
         turn.set(in_noise=())
         turn.tell("hear_badly", "repair", db=max(0, round(snr_db)))
         return
-    if misses == 1:
+    if sum(turn.state.circle.missed) >= MOST and (other := _other_words(turn)):
+        turn.set(circle=turn.state.circle.model_copy(update={"missed": ()}))
+        turn.say(other, "repair")
+    elif misses == 1:
         turn.tell("say_again", "repair")
     elif misses == 2:
         turn.say(orient.fitting(turn) or turn.words.say("say_again"), "repair")
-    elif misses == 3 and (way_out := _other_words(turn)):
-        turn.say(way_out, "repair")
     else:
         turn.tell("type_it", "repair")
 
 
 def way_out(turn: Turn) -> None:
     """What fits here, and how else to say it: in other words, by digits, or on the keyboard."""
-    other = _other_words(turn)
     if not isinstance(turn.state.pending, _READ_BACK):
         turn.say(orient.fitting(turn), "repair")
-    turn.say(other or turn.words.say("or_type"), "repair")
+    another_way(turn)
+
+
+def another_way(turn: Turn) -> None:
+    """How else to say what is waited for: in other words, by digits, or on the keyboard."""
+    turn.say(_other_words(turn) or turn.words.say("or_type"), "repair")
 
 
 def _other_words(turn: Turn) -> str:
@@ -66,24 +79,49 @@ def _other_words(turn: Turn) -> str:
         return w.say("yes_or_type")
     if _waits_for_a_number(turn):
         return w.say("spell_or_type")
-    if pending is not None or task is None or turn.between or turn.caution_open:
-        return ""
-    answers = {
-        "choice": [option.say for option in task.step.options],
-        "observation": [w.name("word", "in_order"), w.name("word", "not_in_order")],
-    }
     known = w.names["another"]
-    others = [known[said] for said in answers.get(task.step.waits, ()) if said in known]
+    others = [known[said] for said in _answers(turn) if said in known]
     if not others:
         return ""
-    or_skip = w.say("or_skip") if task.step.may_skip else ""
+    may_skip = pending is None and task is not None and task.step.may_skip
+    or_skip = w.say("or_skip") if may_skip and not turn.caution_open else ""
     return w.say("other_words", words=w.listed(others), or_skip=or_skip)
+
+
+def _answers(turn: Turn) -> list[str]:
+    """What is waited for, as it is said, where it is one of a few words."""
+    w, task = turn.words, turn.task
+    match turn.state.pending:
+        case AskedSubject() | ClockLeaf():
+            return [w.name("word", "left"), w.name("word", "right")]
+        case None if task is not None and not turn.between:
+            pass
+        case _:
+            return []
+    if turn.caution_open:
+        return [w.name("word", task.step.word or "")]
+    match task.step.waits:
+        case "choice":
+            return [option.say for option in task.step.options]
+        case "observation":
+            return [w.name("word", "in_order"), w.name("word", "not_in_order")]
+        case "done":
+            return [w.name("word", "done")]
+        case _:
+            return []
 
 
 def understood(turn: Turn) -> None:
     """The misses begin anew; that there was noise is kept for a while."""
     turn.set(misses=0)
+    _note(turn, missed=False)
     _note_noise(turn, missed=False)
+
+
+def _note(turn: Turn, *, missed: bool) -> None:
+    circle = turn.state.circle
+    lately = (*circle.missed, missed)[-_LATELY:]
+    turn.set(circle=circle.model_copy(update={"missed": lately}))
 
 
 def _note_noise(turn: Turn, *, missed: bool) -> None:

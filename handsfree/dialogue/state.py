@@ -48,13 +48,16 @@ class Circle(Record):
     """The question at hand as it comes back: what was heard in each round of it.
 
     ``asked`` are the words that what waits was made of, ``unfit`` counts the values among
-    the rounds, refused or out of place, ``told`` is whether the rounds were told.
+    the rounds, refused or out of place, ``told`` is whether the rounds were told. ``missed``
+    tells of the last few utterances, since another way was offered, whether each was not
+    understood.
     """
 
     rounds: tuple[str, ...] = ()
     asked: str | None = None
     unfit: int = 0
     told: bool = False
+    missed: tuple[bool, ...] = ()
 
 
 class State(Record):

@@ -84,9 +84,9 @@ class Technician(Mind):
             case "prompt":
                 return self._do(question)
             case "wants_word":
-                return self._line(question.values["word"], after_s=3.0)
+                return self._line(self._shifted(question.values["word"]), after_s=3.0)
             case "caution":
-                return self._line("clear", after_s=3.0)
+                return self._line(self._shifted("clear"), after_s=3.0)
             case "readback" | "fact" | "challenge":
                 return self._judge(question)
             case "withdraw" | "clock_another" | "clock_run_again":
@@ -169,7 +169,7 @@ class Technician(Mind):
             case "reading":
                 return self._read(step, subject, with_unit=question.kind == "unit_in_doubt")
             case "caution":
-                return self._line("clear", after_s=3.0)
+                return self._line(self._shifted("clear"), after_s=3.0)
             case _:
                 self._repair_all()
                 return self._line(self._pick(_DONE), after_s=self._works(4.0))
@@ -201,10 +201,7 @@ class Technician(Mind):
         if step.fact == "leaf" and self.door.has("motors swapped"):
             self.seen_faults.append("motors swapped")
             self._repairs.append(("motors swapped", Subject.OPENING))
-        other = self._others.get(said)
-        if other is not None and self.again.count(said) >= _SHIFTS_AFTER:
-            said = self._pick((said, other))
-        return self._line(said, after_s=self._works(3.0))
+        return self._line(self._shifted(said), after_s=self._works(3.0))
 
     def _read(self, step: Step, subject: Subject, *, with_unit: bool) -> Line:
         quantity = step.quantity
@@ -290,6 +287,13 @@ class Technician(Mind):
         if self._random.random() < self._manner.forgets:
             return 25.0
         return seconds * self._random.uniform(0.6, 1.4)
+
+    def _shifted(self, said: str) -> str:
+        """The answer that the step names, or another word for it once that often came to nothing."""
+        other = self._others.get(said)
+        if other is None or self.again.count(said) < _SHIFTS_AFTER:
+            return said
+        return self._pick((said, other))
 
     def _pick(self, words: tuple[str, ...]) -> str:
         """One of several words that mean the same. Once one of them was not understood he stays

@@ -33,7 +33,8 @@ def test_digits_are_asked_for_where_a_number_is_waited_for(talk):
 
 def test_no_digits_are_asked_for_where_no_number_fits(talk):
     assert talk.state.task.step.waits == "done"
-    assert missed(talk, None, 3) == [TYPE_IT]
+    assert missed(talk, None, 3) == ["You can also say finished, or type it on the keyboard."]
+    assert missed(talk, None) == [TYPE_IT]
 
 
 def test_other_words_are_offered_for_a_readback(talk):
