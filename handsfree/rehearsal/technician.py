@@ -289,7 +289,7 @@ class Technician(Mind):
         return seconds * self._random.uniform(0.6, 1.4)
 
     def _shifted(self, said: str) -> str:
-        """The answer that the step names, or another word for it once that often came to nothing."""
+        """The answer that the step names, or another word once that often came to nothing."""
         other = self._others.get(said)
         if other is None or self.again.count(said) < _SHIFTS_AFTER:
             return said
