@@ -3,7 +3,9 @@
 The word automaton of the grammar and the lexicon become one transducer from the
 acoustic model's transition-ids to words (what Kaldi calls HCLG), in CTC topology: a
 phone is entered once and held; between phones, and after a word, the blank may be
-held. The word stands on the arc into its first phone.
+held. The word stands on the arc into its first phone. Between two phones that are alike the
+blank is held in training; people merge them, so here they may do without it, at a cost: for
+nothing 'forty newtons' and 'fourteen newtons', whose 'n' is one or two, were the same path.
 
 Beside the grammar runs a path for everything else that people say: any sequence of
 phones. Each of its phones is an output of its own ('[AA]'): one common '[unk]' would
@@ -13,7 +15,8 @@ it grows past Vosk's limit of 50 MB).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from handsfree.errors import ModelError
@@ -39,12 +42,14 @@ _AFTER_NOTE = -1
 class Costs:
     """What a path through the graph costs, in nats; chosen by measurement.
 
-    ``word`` for each word of a sentence keeps short words from being heard in the
-    ends of long ones. ``other_speech`` once and ``other_phone`` for each phone keep a
-    sentence that was said badly from being taken for other speech.
+    ``word`` for each word of a sentence keeps short words from being heard in the ends of
+    long ones. ``merged`` is for a phone that ends one word and begins the next without the
+    blank between. ``other_speech`` once and ``other_phone`` for each phone keep a sentence
+    that was said badly from being taken for other speech.
     """
 
     word: float = 0.5
+    merged: float = float(__import__("os").environ.get("MERGED", "1"))
     other_speech: float = 7.0
     other_phone: float = 1.1
 
@@ -80,12 +85,24 @@ def compile_graph(automaton: Automaton, lexicon: Lexicon, costs: Costs | None = 
     return _Compiler(automaton, lexicon, vocabulary, costs or Costs()).compile()
 
 
-class _Compiler:
-    """Builds one graph.
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A place of the automaton: right after a word, and in the blank that may follow it.
 
-    A place of the automaton is two states: right after a word, and in the blank that
-    may follow it.
+    ``after`` is where a word ends whose last phone some word begins with that may come next.
     """
+
+    spoken: int
+    silent: int
+    after: dict[str, int] = field(default_factory=dict)
+
+    @property
+    def states(self) -> tuple[int, ...]:
+        return (self.spoken, self.silent, *self.after.values())
+
+
+class _Compiler:
+    """Builds one graph."""
 
     def __init__(
         self, automaton: Automaton, lexicon: Lexicon, vocabulary: list[str], costs: Costs
@@ -97,8 +114,14 @@ class _Compiler:
         sounds = [f"[{phone}]" for phone in ARPABET]
         self._words = ("<eps>", *vocabulary, *sounds, "#0")
         self._label = {word: number for number, word in enumerate(self._words)}
-        self._places: dict[int, tuple[int, int]] = {}
+        self._places: dict[int, _Place] = {}
         self._rests: dict[tuple[tuple[str, ...], int], int] = {}
+        self._first: dict[int, set[str]] = {}
+        self._last: dict[int, set[str]] = {}
+        for source, word, target in automaton.arcs:
+            for pronunciation in lexicon.of(word):
+                self._first.setdefault(source, set()).add(pronunciation[0])
+                self._last.setdefault(target, set()).add(pronunciation[-1])
 
     def compile(self) -> Graph:
         automaton = self._automaton
@@ -106,7 +129,7 @@ class _Compiler:
         for source, word, target in automaton.arcs:
             self._add_word(source, word, target)
         for final in sorted(automaton.finals):
-            for state in self._place(final):
+            for state in self._place(final).states:
                 self._fst.set_final(state)
         loop = self._add_other_speech()
         self._enter_other_speech(self._place(automaton.start), loop)
@@ -118,24 +141,32 @@ class _Compiler:
                 self._add_word(source, word, _AFTER_NOTE)
         return Graph(self._fst, self._words)
 
-    def _place(self, place: int) -> tuple[int, int]:
+    def _place(self, place: int) -> _Place:
         if place not in self._places:
-            self._places[place] = self._add_place()
+            met = self._first.get(place, set()) & self._last.get(place, set())
+            self._places[place] = self._add_place(sorted(met))
         return self._places[place]
 
-    def _add_place(self) -> tuple[int, int]:
-        spoken, silent = self._fst.add_state(), self._fst.add_state()
-        self._fst.add_arc(spoken, silent, enter(SILENCE))
-        self._fst.add_arc(silent, silent, stay(SILENCE))
-        return spoken, silent
+    def _add_place(self, met: Iterable[str] = ()) -> _Place:
+        """``met`` are the phones that a word ends with here and another one begins with."""
+        place = _Place(self._fst.add_state(), self._fst.add_state())
+        place.after.update((phone, self._fst.add_state()) for phone in met)
+        self._fst.add_arc(place.silent, place.silent, stay(SILENCE))
+        for state in (place.spoken, *place.after.values()):
+            self._fst.add_arc(state, place.silent, enter(SILENCE))
+        return place
 
     def _add_word(self, source: int, word: str, target: int) -> None:
         for pronunciation in self._lexicon.of(word):
+            end = self._place(target)
+            spoken = end.after.get(pronunciation[-1], end.spoken)
             first, *rest = placed(pronunciation)
-            into = self._held(first, tuple(rest), self._place(target)[0])
-            for state in self._place(source):
-                label = self._label[word]
-                self._fst.add_arc(state, into, enter(first), label, self._costs.word)
+            into = self._held(first, tuple(rest), spoken)
+            begin = self._place(source)
+            alike = begin.after.get(pronunciation[0])
+            for state in begin.states:
+                cost = self._costs.word + (self._costs.merged if state == alike else 0.0)
+                self._fst.add_arc(state, into, enter(first), self._label[word], cost)
 
     def _held(self, phone: str, rest: tuple[str, ...], end: int) -> int:
         """The state that holds ``phone`` and leads on through ``rest`` to state ``end``.
@@ -157,9 +188,10 @@ class _Compiler:
                 self._fst.add_arc(held, end, EPSILON)
         return self._rests[key]
 
-    def _add_other_speech(self) -> tuple[int, int]:
+    def _add_other_speech(self) -> _Place:
         """A loop over all phones, each a word of its own; its place."""
-        spoken, silent = self._add_place()
+        place = self._add_place()
+        spoken, silent = place.states
         for phone in ARPABET:
             (only,) = placed((phone,))
             held = self._fst.add_state()
@@ -170,8 +202,9 @@ class _Compiler:
                 self._fst.add_arc(state, held, enter(only), label, self._costs.other_phone)
         for state in (spoken, silent):
             self._fst.set_final(state)
-        return spoken, silent
+        return place
 
-    def _enter_other_speech(self, place: tuple[int, int], loop: tuple[int, int]) -> None:
-        for state, into in zip(place, loop, strict=True):
+    def _enter_other_speech(self, place: _Place, loop: _Place) -> None:
+        for state in place.states:
+            into = loop.silent if state == place.silent else loop.spoken
             self._fst.add_arc(state, into, EPSILON, cost=self._costs.other_speech)

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import math
 import shutil
 from pathlib import Path
 
@@ -9,9 +10,10 @@ from handsfree.errors import ModelError
 from handsfree.grammar.automaton import Automaton
 from handsfree.grammar.language import Language
 from handsfree.speech.fst import Fst
-from handsfree.speech.graph import Graph, compile_graph
+from handsfree.speech.graph import Costs, Graph, compile_graph
 from handsfree.speech.lexicon import parse_lexicon, read_lexicon
 from handsfree.speech.model import SHIPPED, SpeechModel
+from handsfree.speech.phones import PHONES, SILENCE, enter, stay
 from handsfree.speech.recogniser import VoskRecogniser
 
 from .conftest import Synthesise
@@ -54,6 +56,60 @@ def test_the_graph_says_the_sentences_and_other_speech_alone_or_after_note() -> 
         *other,
         *(("note", *sounds) for sounds in other[:3]),
     }
+
+
+PHONE_OF = {make(name): name for name, _ in PHONES for make in (enter, stay)}
+
+
+def cost_of(graph: Graph, phones: str) -> dict[tuple[str, ...], float]:
+    """What each sentence costs that can be one run of network outputs, a '-' being the blank."""
+    fst, outputs = graph.fst, phones.split()
+    best: dict[tuple[int, tuple[str, ...]], float] = {(0, ()): 0.0}
+    for output in [*outputs, ""]:
+        waiting = list(best.items())
+        reached: dict[tuple[int, tuple[str, ...]], float] = {}
+        while waiting:
+            (state, words), cost = waiting.pop()
+            for arc in fst.arcs[state]:
+                said = (*words, graph.words[arc.output]) if arc.output else words
+                key, more = (arc.target, said), cost + arc.cost
+                if not arc.input and more < best.get(key, math.inf):
+                    best[key] = more
+                    waiting.append((key, more))
+                elif arc.input and _sound(arc.input) == output:
+                    reached[key] = min(more, reached.get(key, math.inf))
+        if output:
+            best = reached
+    ended = [(words, cost) for (state, words), cost in best.items() if state in fst.finals]
+    return {words: min(c for w, c in ended if w == words) for words, _ in ended}
+
+
+def _sound(transition: int) -> str:
+    name = PHONE_OF[transition].split("_")[0]
+    return "-" if name == SILENCE else name
+
+
+def test_two_phones_that_are_alike_cost_something_without_the_blank_between_them() -> None:
+    """CTC (Graves et al. 2006: memory) writes one label twice only with a blank between, and the
+    network has learned so: 'forty newtons' and 'fourteen newtons' differ in nothing else.
+    """
+    lexicon = parse_lexicon("forty F T IY\nfourteen F T IY N\nnewtons N UW Z\n")
+    arcs = ((0, "forty", 1), (0, "fourteen", 1), (1, "newtons", 2))
+    graph = compile_graph(Automaton(start=0, arcs=arcs, finals=frozenset({2})), lexicon)
+    one, two = ("forty", "newtons"), ("fourteen", "newtons")
+    merged = cost_of(graph, "F T IY N N UW Z")
+    assert merged[two] - merged[one] == pytest.approx(Costs().merged) and Costs().merged > 0
+    apart = cost_of(graph, "F T IY N - N UW Z")
+    assert two in apart and one not in apart
+    assert apart[two] == pytest.approx(merged[one])
+
+
+@pytest.mark.parametrize("number", ["forty", "seventy", "ninety"])
+def test_a_ty_before_newtons_is_no_teen(
+    recogniser: VoskRecogniser, synthesise: Synthesise, number: str
+) -> None:
+    said = f"left leaf closing force {number} newtons"
+    assert recogniser.recognise(synthesise(said)).text == said
 
 
 def test_a_word_without_pronunciation_is_named() -> None:
