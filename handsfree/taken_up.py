@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from handsfree import __version__
@@ -12,6 +13,7 @@ from handsfree.dialogue.progress import Progress, changes_progress, replay
 from handsfree.dialogue.state import CycleHeard, Heard, Keep, State
 from handsfree.errors import JournalError
 from handsfree.grammar.language import Language
+from handsfree.grammar.meaning import ReadingSaid
 from handsfree.job.job import Job, Sheet
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
@@ -115,6 +117,7 @@ def _input_of(body: ev.Heard | ev.CycleTimed, language: Language) -> Heard | Cyc
         clip=body.clip,
         taken=Taken.TYPED if body.start_s is None else Taken.SAID,
         rival=None if body.start_s is None else rival_of(language, body.text),
+        may_be=readings_in(language, body.may_be),
     )
 
 
@@ -139,3 +142,9 @@ def rival_of(language: Language, text: str) -> Rival | None:
         return None
     one, other, said = alike
     return Rival(value=said.value, one=one, other=other)
+
+
+def readings_in(language: Language, texts: Iterable[str]) -> tuple[ReadingSaid, ...]:
+    """What those of the texts say that are readings."""
+    meanings = map(language.parse, texts)
+    return tuple(meaning for meaning in meanings if isinstance(meaning, ReadingSaid))

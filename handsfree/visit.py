@@ -10,15 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from decimal import Decimal
-from typing import Protocol
-
-import numpy as np
-from numpy.typing import NDArray
 
 from handsfree.clock import Clock
 from handsfree.clock_watch import ClockWatch
 from handsfree.dialogue import machine
-from handsfree.dialogue.awaited import awaited
 from handsfree.dialogue.progress import Progress, SpeechLevel
 from handsfree.dialogue.state import (
     Heard,
@@ -32,11 +27,9 @@ from handsfree.dialogue.state import (
     Tone,
     Voice,
 )
-from handsfree.dialogue.wording import is_word
 from handsfree.errors import HandsfreeError, SoundError
 from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import MEANING, Meaning
-from handsfree.job.quantity import Quantity
+from handsfree.grammar.meaning import MEANING
 from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
@@ -45,26 +38,13 @@ from handsfree.settings import KeepClips
 from handsfree.speech.ears import Ears, Quiet, Trouble, Utterance
 from handsfree.speech.level import snr_db, voice_rms
 from handsfree.speech.mouth import Mouth, Spoken
-from handsfree.taken_up import rival_of
+from handsfree.taken_up import readings_in
 from handsfree.timed_run import event_of, heard_of
 from handsfree.timing.cycle import MOMENTS
 from handsfree.timing.onset import VOICE_SHARE
+from handsfree.understood import HearsAgain, understand
 
 Watcher = Callable[[ev.Event], None]
-
-
-class HearsAgain(Protocol):
-    """What is heard in a sound among the answers alone.
-
-    ``read_back`` is whether an answer is read back before it counts, ``quantity`` that of the
-    reading that is waited for.
-    """
-
-    def __call__(
-        self, samples: NDArray[np.int16], *, read_back: bool, quantity: Quantity | None = None
-    ) -> str:
-        """The words that are heard in one whole utterance (mono, 16 kHz)."""
-        ...
 
 
 _WHOLE = ("warning", "caution")
@@ -77,7 +57,7 @@ class Visit:
 
     ``voice`` is the level (RMS, 0 to 1) of whoever spoke last, where that is known from before
     a break: a mark of the clock must not be much softer. ``hears_again`` is asked where nothing
-    was understood and an answer is waited for.
+    was understood and an answer is waited for, and about each reading.
     """
 
     def __init__(
@@ -144,24 +124,27 @@ class Visit:
         self._notice_silence(utterance)
         if utterance.samples is not None:
             self._voice_rms = voice_rms(utterance.samples)
-        text, meaning = self._understood(utterance)
+        said = understand(utterance, self._state, self._language, self._hears_again)
+        meaning = said.meaning
         kept_clip, faults = self._sounds.of_utterance(utterance.samples, meaning, self._state)
         clip, clip_sha256 = kept_clip or (None, None)
         kept = ev.Heard(
-            text=text,
+            text=said.text,
             meaning=None if meaning is None else MEANING.dump_python(meaning, mode="json"),
             start_s=None if utterance.start_s is None else _hundredths(utterance.start_s),
             end_s=None if utterance.end_s is None else _hundredths(utterance.end_s),
             clip=clip,
             clip_sha256=clip_sha256,
+            may_be=said.may_be,
         )
         heard = Heard(
-            text=text,
+            text=said.text,
             meaning=meaning,
             clip=clip,
             taken=Taken.TYPED if utterance.samples is None else Taken.SAID,
             snr_db=None if utterance.samples is None else snr_db(utterance.samples),
-            rival=None if utterance.samples is None else rival_of(self._language, text),
+            rival=said.rival,
+            may_be=readings_in(self._language, said.may_be),
         )
         now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
         self._last_heard_s = now_s
@@ -179,22 +162,6 @@ class Visit:
         now_s = self._clock.rising_s() if run.end_s is None else run.end_s
         self._last_heard_s = now_s
         self._follow(machine.answer(self._state, heard_of(timed), now_s), timed, *faults)
-
-    def _understood(self, utterance: Utterance) -> tuple[str, Meaning | None]:
-        """The words and what they mean; of a sound, if need be, as the answer that is awaited."""
-        meaning = self._language.parse(utterance.text)
-        answers = awaited(self._state)
-        if meaning is None and answers and self._hears_again and utterance.samples is not None:
-            text = self._hears_again(
-                utterance.samples,
-                read_back=answers.read_back,
-                quantity=answers.reading.quantity if answers.reading else None,
-            )
-            again = self._language.parse(text)
-            doubtful = is_word(again, "affirm") and self._language.may_be_a_refusal(text)
-            if answers.fits(again) and not doubtful:
-                return text, again
-        return utterance.text, meaning
 
     def _pause(self) -> None:
         """Whoever types reads on between two lines, so that is a pause."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from handsfree.checks.limits import load_limits
 from handsfree.clock import FakeClock
 from handsfree.errors import JournalError, VoiceError
 from handsfree.grammar.language import Language
+from handsfree.job.quantity import Quantity
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
@@ -39,6 +41,24 @@ class DeafMouth(SilentMouth):
 
     def say(self, text: str, *, whole: bool = False):
         raise VoiceError("the voice died")
+
+
+@dataclass
+class Again:
+    """A second hearing: what it hears, one after the other, and what a reading may have been."""
+
+    texts: list[str] = field(default_factory=list)
+    may_be: tuple[tuple[str, float], ...] = ()
+    asked: list[tuple[int, bool]] = field(default_factory=list)
+    weighed: list[Quantity] = field(default_factory=list)
+
+    def text(self, samples, *, read_back, quantity=None) -> str:
+        self.asked.append((len(samples), read_back))
+        return self.texts[len(self.asked) - 1]
+
+    def readings(self, samples, quantity) -> tuple[tuple[str, float], ...]:
+        self.weighed.append(quantity)
+        return self.may_be
 
 
 def a_visit(
@@ -109,12 +129,7 @@ def test_a_dead_voice_does_not_end_the_visit(tmp_path):
 
 
 def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path):
-    sounds: list[tuple[int, bool]] = []
-
-    def again(samples, *, read_back, quantity):
-        sounds.append((len(samples), read_back))
-        return ("next", "next", "six")[len(sounds) - 1]
-
+    again = Again(["next", "next", "six"])
     # A caution is not sought, nor what is understood, nor typed; 'six' is no answer here.
     utterances = (
         *(said("[unk]", 1.0), said("[unk]", 3.0), said("clear", 5.0)),
@@ -127,14 +142,39 @@ def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path)
         *("done", None, "clear", None, "done", None)
     ]
     # A step of work is over at once; what was seen is read back.
-    assert sounds == [(8000, False), (8000, False), (8000, True)]
+    assert again.asked == [(8000, False), (8000, False), (8000, True)]
     assert verify(tmp_path).whole
+
+
+def test_what_a_reading_may_have_been_is_kept_with_it_and_outlasts_a_break(tmp_path):
+    """The journal has it, so a visit that is taken up again waits for the same answer."""
+    again = Again(may_be=(("left leaf opening time six point two", 7.0), ("sixty two", 5.0)))
+    events = run(tmp_path, said("left leaf opening time sixty two", 1.0), hears_again=again)
+    assert again.weighed == [Quantity.OPENING_TIME]
+    (heard,) = [e.body for e in events if isinstance(e.body, ev.Heard)]
+    assert heard.may_be == ("left leaf opening time six point two",)
+    texts = [e.body.text for e in events if isinstance(e.body, ev.Said)]
+    assert texts[-1].startswith("I am not sure. Left leaf, opening time, six point two seconds.")
+    pending = state_of(events, SMALL, LIMITS, LANGUAGE, tmp_path).pending
+    assert (pending.value, pending.doubt) == (Decimal("6.2"), "value")
+
+
+def test_typed_readings_are_not_weighed(tmp_path):
+    again = Again(may_be=(("left leaf opening time six point two", 0.0),))
+    events = run(tmp_path, Utterance("left leaf opening time sixty two"), hears_again=again)
+    assert not again.weighed
+    assert all(e.body.may_be == () for e in events if isinstance(e.body, ev.Heard))
+
+
+def test_an_older_journal_that_knows_no_such_field_is_read():
+    body = ev.Heard.model_validate({"kind": "heard", "text": "six", "meaning": None})
+    assert body.may_be == ()
 
 
 @pytest.mark.parametrize(("heard", "filed"), [("affirm", 1), ("correct", 0), ("negative", 0)])
 def test_an_assent_that_may_be_half_a_refusal_is_not_sought(tmp_path, heard, filed):
     utterances = [said("left leaf opening time six point two", 1.0), said("[unk]", 3.0)]
-    events = run(tmp_path, *utterances, hears_again=lambda samples, *, read_back, quantity: heard)
+    events = run(tmp_path, *utterances, hears_again=Again([heard]))
     assert sum(isinstance(e.body, ev.ReadingAccepted) for e in events) == filed
 
 

@@ -21,7 +21,7 @@ from handsfree.settings import Settings
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
 from handsfree.speech.model import SpeechModel, shipped_languages
 from handsfree.speech.mouth import Listener, Mouth, open_mouth
-from handsfree.visit import HearsAgain
+from handsfree.understood import HearsAgain
 from handsfree.wording import ENGLISH, Wording
 
 language_option = click.option(
@@ -72,12 +72,12 @@ def open_ears(
 
 
 def second_hearing(name: str, language: Language) -> HearsAgain | None:
-    """What hears an answer once more, where there is sound."""
+    """What hears an answer or a reading once more, where there is sound."""
     if name == TYPED:
         return None
     from handsfree.speech.second_hearing import SecondHearing  # the recogniser, as above
 
-    return SecondHearing(language).text
+    return SecondHearing(language)
 
 
 def ears_name(sound: Path | None, *, typed: bool = False) -> str:

@@ -122,10 +122,9 @@ def skip(turn: Turn) -> None:
 
 def ask_again(turn: Turn) -> bool:
     """Repeats the question that waits for an answer; False when none does."""
-    w = turn.words
     match turn.state.pending:
         case PendingReading() as p:
-            turn.say(wording.readback(w, p.subjects, p.quantity, p.measure), "readback")
+            propose.read_back(turn, (p,))
         case PendingReadings(items=items, leaves=leaves):
             propose.read_back(turn, items, leaves=leaves)
         case PendingClock(leaves=leaves):

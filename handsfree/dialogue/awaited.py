@@ -52,20 +52,24 @@ class AwaitedReading(Record):
             case StartClock(subject=subject, together=together):
                 return self.by_ear and not together and subject in (None, self.subject)
             case ReadingSaid(quantity=self.quantity, subject=subject, open_time=False):
-                return subject in (None, self.subject) and self._is_usual(meaning)
+                return subject in (None, self.subject) and self.is_usual(meaning)
             case _:
                 return False
 
-    def _is_usual(self, said: ReadingSaid) -> bool:
+    def is_usual(self, said: ReadingSaid) -> bool:
+        """Whether a value is usual for the quantity, in a unit of it and on its scale."""
         if self.scale is not None:
             low, high, step = self.scale
             return low <= said.value <= high and (said.value - low) % step == 0
-        facts, unit = QUANTITIES[self.quantity], said.unit or self.unit
-        if unit is Unit.POUND and facts.family is Family.FORCE:
+        facts, measure = QUANTITIES[self.quantity], self.measure(said)
+        return family_of(measure.unit) is facts.family and facts.plausible(measure)
+
+    def measure(self, said: ReadingSaid) -> Measure:
+        """The value in the unit that was said, or is meant: pounds are a force for a force."""
+        unit = said.unit or self.unit
+        if unit is Unit.POUND and QUANTITIES[self.quantity].family is Family.FORCE:
             unit = Unit.POUND_FORCE
-        if family_of(unit) is not facts.family:
-            return False
-        return facts.plausible(Measure(value=said.value, unit=unit))
+        return Measure(value=said.value, unit=unit)
 
 
 class Awaited(Record):
@@ -133,12 +137,15 @@ def _of_step(state: State) -> Awaited:
         case "done":
             return Awaited(words=frozenset({"done"}))
         case "reading" if step.quantity is not None:
-            return Awaited(reading=_reading(state, step.quantity, task.subject))
+            return Awaited(reading=reading_of(state, step.quantity, task.subject))
         case _:
             return NOTHING
 
 
-def _reading(state: State, quantity: Quantity, subject: Subject) -> AwaitedReading:
+def reading_of(
+    state: State, quantity: Quantity, subject: Subject = Subject.OPENING
+) -> AwaitedReading:
+    """What a reading of a quantity must be to be a usual one in this job."""
     controller = state.procedure.controller
     return AwaitedReading(
         quantity=quantity,

@@ -17,18 +17,20 @@ from handsfree.job.unit import Measure, Unit
 class Rival(Record):
     """Another value that sounds much like the one that was taken: fifty for fifteen.
 
-    ``one`` and ``other`` are the two words that are close in sound, the one taken first.
+    ``one`` and ``other`` are the two words that are close in sound, the one taken first; ''
+    where it is not one word that tells them apart.
     """
 
     value: Decimal
-    one: str
-    other: str
+    one: str = ""
+    other: str = ""
 
 
 class PendingReading(Record):
     """A reading that was read back and waits for 'affirm'.
 
-    ``subjects`` has two members when it was said for both leaves.
+    ``subjects`` has two members when it was said for both leaves. ``doubt`` tells what may have
+    been heard wrong: the whole value, which was sought among the usual ones, or its unit.
     """
 
     kind: Literal["reading"] = "reading"
@@ -40,6 +42,7 @@ class PendingReading(Record):
     clip: str | None
     rival: Rival | None = None
     marks_s: Decimal | None = None
+    doubt: Literal["value", "unit"] | None = None
 
     @property
     def measure(self) -> Measure:

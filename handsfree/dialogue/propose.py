@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from handsfree.dialogue import implausible, wording
-from handsfree.dialogue.pending import AskedOneOfTwo, AskedSubject, PendingReading, PendingReadings
+from handsfree.dialogue.pending import (
+    AskedOneOfTwo,
+    AskedSubject,
+    PendingReading,
+    PendingReadings,
+    Rival,
+)
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.grammar.meaning import ReadingSaid
@@ -30,8 +36,11 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
         turn.tell("which_leaf", "repair")
         return
     items = [item for one in named if (item := _complete(turn, one, heard)) is not None]
-    if len(items) == len(named):
+    if len(items) != len(named):
+        return
+    if all(item.doubt != "value" for item in items):
         turn.set(doubted=None)
+    if len(items) > 1 or not _near(turn, items[0], heard):
         read_back(turn, tuple(items))
 
 
@@ -96,7 +105,7 @@ def ask_one_of_two(turn: Turn, pending: PendingReading) -> None:
     if rival is None:
         return
     question = w.say(
-        "one_of_two",
+        "one_of_two" if rival.one else "which_value",
         one=rival.one,
         other=rival.other,
         one_digits=w.number(pending.value),
@@ -107,11 +116,13 @@ def ask_one_of_two(turn: Turn, pending: PendingReading) -> None:
 
 def choose_one(turn: Turn, asked: AskedOneOfTwo, said: ReadingSaid, heard: Heard) -> None:
     """Takes the value that was chosen of the two; any other reading replaces them."""
-    bare = said.quantity is None and said.subject is None
-    if bare and said.value in (asked.reading.value, asked.rival.value):
-        chosen = asked.reading.model_copy(
-            update={"value": said.value, "clip": heard.clip, "rival": None}
-        )
+    reading = asked.reading
+    same = said.quantity in (None, reading.quantity) and (
+        said.subject is None or (said.subject,) == reading.subjects
+    )
+    values = (reading.value, asked.rival.value)
+    if same and said.unit in (None, reading.unit) and said.value in values:
+        chosen = reading.model_copy(update={"value": said.value, "clip": heard.clip, "rival": None})
         read_back(turn, (chosen,))
         return
     turn.wait_for(None)
@@ -121,9 +132,20 @@ def choose_one(turn: Turn, asked: AskedOneOfTwo, said: ReadingSaid, heard: Heard
 def _spoken(w: Wording, items: tuple[PendingReading, ...]) -> str:
     """Readings as they are read back; the times of one run share their leaf and unit."""
     if items[0].taken is not Taken.BY_EAR:
-        return " ".join(wording.readback(w, p.subjects, p.quantity, p.measure) for p in items)
+        return " ".join(_spoken_reading(w, item) for item in items)
     leaves = dict.fromkeys(item.subjects[0] for item in items)
     return " ".join(_spoken_run(w, [i for i in items if i.subjects[0] is leaf]) for leaf in leaves)
+
+
+def _spoken_reading(w: Wording, item: PendingReading) -> str:
+    spoken = wording.readback(w, item.subjects, item.quantity, item.measure)
+    match item.doubt:
+        case "value":
+            return w.say("doubtful", reading=spoken)
+        case "unit":
+            return w.say("unit_doubtful", reading=spoken, unit=w.units(item.unit))
+        case _:
+            return spoken
 
 
 def _spoken_run(w: Wording, items: list[PendingReading]) -> str:
@@ -155,28 +177,78 @@ def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> PendingReading | N
             turn.tell("no_such", "repair", subject=turn.words.subject(subject))
             return None
     unit = _unit(turn, said, quantity)
-    if unit is None:
-        w, family = turn.words, QUANTITIES[quantity].family
-        turn.tell(
-            "wrong_unit", "repair", quantity=w.quantity(quantity), family=w.name("family", family)
-        )
+    value = None if unit is None else Measure(value=said.value, unit=unit)
+    trouble = _trouble(turn, said, quantity, value)
+    elsewhere = any(_quantity(turn, other) is not quantity for other in heard.may_be[:1])
+    if (trouble or elsewhere) and (likelier := _likelier(turn, said, heard, value)) is not None:
+        return likelier
+    if trouble:
+        if value is not None:
+            turn.wait_for(None)
+            turn.set(doubted=value)
+        turn.say(trouble, "repair")
         return None
-    value = Measure(value=said.value, unit=unit)
-    question = implausible.question(turn, quantity, value, unit_said=said.unit is not None)
-    if question is not None:
-        turn.wait_for(None)
-        turn.set(doubted=value)
-        turn.say(question, "repair")
-        return None
+    assert value is not None
+    doubt = _unit_doubted(turn, said, heard, value)
     return PendingReading(
         quantity=quantity,
         subjects=subjects,
         value=said.value,
-        unit=unit,
+        unit=value.unit if doubt is None else doubt,
         taken=heard.taken,
         clip=heard.clip,
         rival=heard.rival,
+        doubt=None if doubt is None else "unit",
     )
+
+
+def _trouble(
+    turn: Turn, said: ReadingSaid, quantity: Quantity, value: Measure | None
+) -> str | None:
+    """What is asked about a value whose unit does not fit, or that is not usual."""
+    if value is not None:
+        return implausible.question(turn, quantity, value, unit_said=said.unit is not None)
+    w, family = turn.words, QUANTITIES[quantity].family
+    return w.say("wrong_unit", quantity=w.quantity(quantity), family=w.name("family", family))
+
+
+def _likelier(
+    turn: Turn, said: ReadingSaid, heard: Heard, value: Measure | None
+) -> PendingReading | None:
+    """The usual value that the sound may have been instead, of this quantity or the one that is
+    waited for, in doubt.
+
+    None where there is none, or where ``value`` was asked about just before: who says it
+    again means it.
+    """
+    if not heard.may_be or (value is not None and turn.state.doubted == value):
+        return None
+    instead = heard.may_be[0].model_copy(update={"subject": said.subject})
+    quantity = _quantity(turn, instead)
+    alone = heard.model_copy(update={"may_be": (), "rival": None})
+    item = _complete(turn, instead.model_copy(update={"quantity": quantity}), alone)
+    turn.set(doubted=value)
+    return None if item is None else item.model_copy(update={"doubt": "value"})
+
+
+def _unit_doubted(turn: Turn, said: ReadingSaid, heard: Heard, value: Measure) -> Unit | None:
+    """The unit that was probably said with a bare number, where it is not the one meant without."""
+    for other in heard.may_be if said.unit is None else ():
+        unit = _unit(turn, other, said.quantity) if said.quantity and other.unit else None
+        if other.value == said.value and unit not in (None, value.unit):
+            return unit
+    return None
+
+
+def _near(turn: Turn, item: PendingReading, heard: Heard) -> bool:
+    """Asks at once which of two values it was, where another is nearly as likely."""
+    other = next((each.value for each in heard.may_be if each.value != item.value), None)
+    if item.doubt is not None or other is None:
+        return False
+    rival = heard.rival
+    if rival is None or rival.value != other:
+        rival = Rival(value=other)
+    return one_of_two(turn, item.model_copy(update={"rival": rival}))
 
 
 def _quantity(turn: Turn, said: ReadingSaid) -> Quantity | None:

@@ -7,7 +7,7 @@ from typing import Literal
 from handsfree.checks.limits import LimitSet
 from handsfree.dialogue.pending import Pending, Rival
 from handsfree.dialogue.progress import Progress
-from handsfree.grammar.meaning import Meaning
+from handsfree.grammar.meaning import Meaning, ReadingSaid
 from handsfree.job.job import Job
 from handsfree.job.reading import Subject, Taken
 from handsfree.job.record import Record
@@ -106,8 +106,9 @@ class State(Record):
 class Heard(Record):
     """An utterance with its meaning (None when it is no sentence of the grammar).
 
-    ``rival`` is a value that sounds much like it. ``snr_db`` is the level of the voice
-    over the noise before it, when there is sound.
+    ``rival`` is a value that sounds much like it, ``may_be`` what else a reading may have been
+    by its sound, the likeliest first. ``snr_db`` is the level of the voice over the noise
+    before it, when there is sound.
     """
 
     text: str
@@ -116,6 +117,7 @@ class Heard(Record):
     taken: Taken = Taken.SAID
     snr_db: float | None = None
     rival: Rival | None = None
+    may_be: tuple[ReadingSaid, ...] = ()
 
 
 class Silence(Record):

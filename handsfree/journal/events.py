@@ -87,7 +87,8 @@ class Heard(Record):
 
     ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is
     the file below clips/, ``clip_sha256`` its hash; both None for typed input or when
-    clips are not kept.
+    clips are not kept. ``may_be`` is what else a reading may have been by its sound, where
+    that changed what was asked.
     """
 
     kind: Literal["heard"] = "heard"
@@ -97,6 +98,7 @@ class Heard(Record):
     end_s: Decimal | None = None
     clip: str | None = None
     clip_sha256: str | None = None
+    may_be: tuple[str, ...] = ()
 
 
 class StepEntered(Record):

@@ -20,7 +20,8 @@ from handsfree.rehearsal.technician import Technician
 from handsfree.speech.ears import Ears
 from handsfree.speech.mouth import Mouth
 from handsfree.taken_up import first_state, opened
-from handsfree.visit import HearsAgain, Visit, Watcher
+from handsfree.understood import HearsAgain
+from handsfree.visit import Visit, Watcher
 
 BY_TEXT = "rehearsal, typed"
 EarsOf = Callable[[Technician, SimulatedClock], Ears]

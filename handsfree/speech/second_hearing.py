@@ -3,6 +3,9 @@
 The whole grammar is wide, so what is said beside the tool must be kept out of it by a strict
 comparison with other speech. Where the conversation waits for one of a few answers, and
 nothing was understood, the same sound may be compared more kindly: with the answers alone.
+
+A reading that was understood is compared once more too: with the readings of its quantity, each
+of them at its cost, for one digit more or less costs little.
 """
 
 from __future__ import annotations
@@ -29,6 +32,9 @@ LONGEST_S = 2.4
 answer; a longer one is most often a sentence of somebody else's."""
 LONGEST_READING_S = 4.5
 """The same for a reading."""
+WITHIN = 8.0
+"""Nats over the likeliest reading up to which others are told; more takes much time."""
+_MOST = 60
 
 
 class SecondHearing:
@@ -59,6 +65,20 @@ class SecondHearing:
             recogniser = self._readings(quantity)
         return recogniser.recognise(samples).text if recogniser is not None else ""
 
+    def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
+        """What one whole utterance (mono, 16 kHz) may have been as a reading of that quantity.
+
+        Each with its cost in nats, the likeliest first; those of several quantities compare.
+        None of an utterance that is too long, or with a dynamic model. Raises ModelError.
+        """
+        if len(samples) > LONGEST_READING_S * SAMPLE_RATE:
+            return ()
+        recogniser = self._readings(quantity)
+        if recogniser is None:
+            return ()
+        found = recogniser.alternatives(samples, _MOST)
+        return tuple((each.heard.text, each.cost) for each in found)
+
     def _answers(self, costs: Costs) -> VoskRecogniser | None:
         if costs not in self._opened:
             self._opened[costs] = self._open(self._language.automaton("answer"), costs)
@@ -67,9 +87,13 @@ class SecondHearing:
     def _readings(self, quantity: Quantity) -> VoskRecogniser | None:
         if self._reading is None or self._reading[0] is not quantity:
             automaton = self._language.reading_automaton(quantity)
-            self._reading = (quantity, self._open(automaton, READING))
+            self._reading = (quantity, self._open(automaton, READING, WITHIN))
         return self._reading[1]
 
-    def _open(self, automaton: Automaton, costs: Costs) -> VoskRecogniser | None:
+    def _open(
+        self, automaton: Automaton, costs: Costs, within: float | None = None
+    ) -> VoskRecogniser | None:
         model = SpeechModel.load(self._folder, self._language.wording.language)
-        return None if model.kind == "dynamic" else with_graph(model, automaton, costs)
+        if model.kind == "dynamic":
+            return None
+        return with_graph(model, automaton, costs, lattice_beam=within)

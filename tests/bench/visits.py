@@ -107,7 +107,7 @@ class BySound:
             mark_recogniser(model, language.automaton("mark"), language.mark),
             language.mark,
         )
-        self._hears_again = SecondHearing(language).text
+        self._hears_again = SecondHearing(language)
         self._model = f"{model.name} {model.sha256[:12]}"
         self._voices = Voices()
         self._voice_names = [v for v in VOICES[role] if why_missing(v) is None]
