@@ -24,7 +24,7 @@ from handsfree.wording import Wording, placeholders
 _KNOWN = (
     # What wants an answer, or changes what he does next; the first that fits counts.
     *("challenge", "withdraw", "unit_in_doubt", "implausible", "off_the_scale", "one_of_two"),
-    "position",
+    *("doubtful", "unit_doubtful", "position"),
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
     *("say_again", "affirm_or_negative", "spell_or_type", "type_it", "first_answer"),
     *("hear_badly", "yes_or_type", "circling", "other_words", "or_type"),
@@ -36,6 +36,7 @@ _KNOWN = (
     *("level_brief", "level_silent", "voice_changed", "filed_of", "settled", "open_list"),
     *("stage_wrong", "jumped", "readability_db", "readability", "not_not_applicable"),
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
+    "which_value",  # nearly all of it are values, so it comes last
 )
 _RUN_AGAIN = "clock_run_again"
 _VERDICTS = (
@@ -138,6 +139,10 @@ class Listener:
             known = self._prompts.get(at) or self._prompts.get(f"{at}.")
             if known is not None:
                 return Understood(kind="position", text=text, step=known[1], subject=known[2])
+        if name in ("doubtful", "unit_doubtful"):
+            return Understood(
+                kind="readback", text=text, readings=self._readings(values["reading"])
+            )
         if name == "challenge" and (fact := self._fact.fullmatch(values["said"])):
             values |= _found(fact)
         return Understood(kind=name, text=text, values=values)

@@ -9,6 +9,7 @@ ASKS = frozenset(
             "unit_in_doubt",
             "off_the_scale",
             "one_of_two",
+            "which_value",
             "withdraw",
             "clock_another",
         ),

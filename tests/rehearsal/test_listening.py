@@ -46,6 +46,23 @@ def test_a_readback_is_heard_as_it_was_said(listener, subject, quantity, value):
     assert heard.unit is (None if unit is Unit.STEP else unit)
 
 
+@pytest.mark.parametrize("doubt", ["doubtful", "unit_doubtful"])
+def test_a_readback_in_doubt_is_heard_as_any_readback(listener, doubt):
+    said = W.say(doubt, reading="Left leaf, opening force, four two newtons.", unit="newtons")
+    heard = listener.understand(said)
+    assert heard.kind == "readback"
+    (one,) = heard.readings
+    assert (one.quantity, one.value) == (Quantity.OPENING_FORCE, Decimal(42))
+    assert one.unit is Unit.NEWTON
+
+
+def test_which_of_two_values_it_was_is_a_question(listener):
+    said = W.say("which_value", one_digits="Six point two", other_digits="six point five")
+    assert listener.understand(said).kind == "which_value"
+    asked = W.say("open_ask", what="left leaf, opening time")
+    assert listener.understand(asked).kind == "open_ask"
+
+
 def test_several_readings_of_one_breath_and_of_one_run(listener):
     breath = (
         "Left leaf, opening time, six point two seconds. Left leaf, closing time, five seconds."
