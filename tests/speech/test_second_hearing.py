@@ -7,13 +7,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from handsfree.dialogue.weighing import ALIKE_NATS
 from handsfree.errors import ModelError
 from handsfree.grammar.language import Language
 from handsfree.job.quantity import Quantity
 from handsfree.speech.graph import Costs
 from handsfree.speech.model import SAMPLE_RATE, SpeechModel
 from handsfree.speech.own_graph import with_graph
-from handsfree.speech.second_hearing import LONGEST_READING_S, LONGEST_S, SecondHearing
+from handsfree.speech.second_hearing import (
+    LONGEST_READING_S,
+    LONGEST_S,
+    WITHIN,
+    SecondHearing,
+)
 
 from ..dynamic_model import make_dynamic
 from .conftest import Synthesise
@@ -99,3 +105,37 @@ def test_a_reading_may_be_longer_than_an_answer_and_no_longer_than_that(
     seconds = {"read_back": True, "quantity": Quantity.OPENING_TIME}
     assert again.text(sound, **seconds).startswith("left leaf opening time six point two")
     assert again.text(np.concatenate((sound, silence)), **seconds) == ""
+
+
+def test_a_reading_is_told_with_what_else_it_may_have_been(
+    again: SecondHearing, synthesise: Synthesise, language: Language
+):
+    sound = synthesise("left leaf closing force forty newtons")
+    weighed = again.readings(sound, Quantity.CLOSING_FORCE)
+    costs = [cost for _, cost in weighed]
+    assert costs == sorted(costs) and costs[-1] - costs[0] <= WITHIN + 0.1
+    values = [language.parse(text).value for text, _ in weighed]
+    assert values[0] == 40
+    assert len({text for text, _ in weighed}) == len(weighed) > 1
+
+
+def test_forty_and_fourteen_newtons_whose_n_is_one_or_two_are_near(
+    again: SecondHearing, synthesise: Synthesise, language: Language
+):
+    """Which of them is said first depends on the voice; that both are near does not."""
+    for number in ("forty", "fourteen"):
+        sound = synthesise(f"left leaf closing force {number} newtons")
+        cost_of: dict[int, float] = {}
+        for text, cost in again.readings(sound, Quantity.CLOSING_FORCE):
+            cost_of.setdefault(int(language.parse(text).value), cost)
+        assert abs(cost_of[40] - cost_of[14]) <= ALIKE_NATS, number
+
+
+def test_of_a_long_utterance_or_with_a_dynamic_model_nothing_is_told(
+    tmp_path: Path, again: SecondHearing, synthesise: Synthesise, language: Language
+):
+    sound = synthesise("opening time six")
+    long = np.concatenate((sound, np.zeros(round(LONGEST_READING_S * SAMPLE_RATE), np.int16)))
+    assert again.readings(long, Quantity.OPENING_TIME) == ()
+    dynamic = SecondHearing(language, make_dynamic(tmp_path / "model"))
+    assert dynamic.readings(sound, Quantity.OPENING_TIME) == ()
