@@ -232,11 +232,13 @@ def _likelier(
 
 
 def _unit_doubted(turn: Turn, said: ReadingSaid, heard: Heard, value: Measure) -> Unit | None:
-    """The unit that was probably said with a bare number, where it is not the one meant without."""
-    for other in heard.may_be if said.unit is None else ():
+    """The unit to be named with the doubt: one that was probably said with a bare number, or
+    the one that was heard, where another is nearly as likely.
+    """
+    for other in heard.may_be:
         unit = _unit(turn, other, said.quantity) if said.quantity and other.unit else None
         if other.value == said.value and unit not in (None, value.unit):
-            return unit
+            return unit if said.unit is None else value.unit
     return None
 
 

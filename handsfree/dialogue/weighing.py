@@ -31,9 +31,9 @@ USUAL_NATS = 8.0
 ALIKE_NATS = 3.0
 """For a value that differs by one word that sounds much like it."""
 OTHER_NATS = 1.0
-"""For any other value of the quantity, and for a reading of the one that the step waits for."""
+"""For any other value or unit, and for a reading of the quantity that the step waits for."""
 UNIT_NATS = 8.0
-"""For the same value with a unit."""
+"""For the same value with a unit, where none was heard."""
 _NEVER = -math.inf
 _MOST = 3
 
@@ -113,7 +113,7 @@ def _most_nats(
     if quantity is not asked.quantity:
         return OTHER_NATS
     if heard.value == instead.value and heard.unit is not instead.unit:
-        return UNIT_NATS if said.unit is None else _NEVER
+        return UNIT_NATS if said.unit is None else OTHER_NATS
     if heard.value == instead.value or heard.unit is not instead.unit:
         return _NEVER
     return ALIKE_NATS if rival is not None and other.value == rival.value else OTHER_NATS

@@ -192,7 +192,12 @@ def test_a_unit_that_costs_too_much_was_not_said(talk):
     assert talk.state.pending.doubt is None
 
 
-def test_a_unit_that_was_heard_is_not_doubted(talk):
-    line = "left leaf opening force twelve pounds"
-    other = "left leaf opening force twelve newtons"
-    assert hears(talk, line, (other, 0.1)) == ["Left leaf, opening force, one two pounds force."]
+def test_a_unit_that_was_heard_is_doubted_only_where_another_is_as_likely(talk):
+    """'Fifty seven newtons' was heard as 'fifty seven metres', and as pounds."""
+    line, other = (f"left leaf opening force twelve {unit}" for unit in ("pounds", "newtons"))
+    said = "Left leaf, opening force, one two pounds force."
+    assert hears(talk, line, (other, OTHER_NATS)) == [
+        f"{said} I did not hear the unit well. Is it pounds force?"
+    ]
+    talk.says("negative")
+    assert hears(talk, line, (other, OTHER_NATS + 0.1)) == [said]
