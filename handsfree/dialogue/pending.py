@@ -30,7 +30,8 @@ class PendingReading(Record):
     """A reading that was read back and waits for 'affirm'.
 
     ``subjects`` has two members when it was said for both leaves. ``doubt`` tells what may have
-    been heard wrong: the whole value, which was sought among the usual ones, or its unit.
+    been heard wrong: the whole value, which was sought among the usual ones, its unit, or the
+    value where its ``rival`` is nearly as likely.
     """
 
     kind: Literal["reading"] = "reading"
@@ -42,7 +43,7 @@ class PendingReading(Record):
     clip: str | None
     rival: Rival | None = None
     marks_s: Decimal | None = None
-    doubt: Literal["value", "unit"] | None = None
+    doubt: Literal["value", "unit", "rival"] | None = None
 
     @property
     def measure(self) -> Measure:

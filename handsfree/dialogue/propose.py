@@ -40,8 +40,7 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
         return
     if all(item.doubt != "value" for item in items):
         turn.set(doubted=None)
-    if len(items) > 1 or not _near(turn, items[0], heard):
-        read_back(turn, tuple(items))
+    read_back(turn, tuple(items))
 
 
 def read_back(
@@ -144,6 +143,11 @@ def _spoken_reading(w: Wording, item: PendingReading) -> str:
             return w.say("doubtful", reading=spoken)
         case "unit":
             return w.say("unit_doubtful", reading=spoken, unit=w.units(item.unit))
+        case "rival" if item.rival is not None:
+            one, other = item.rival.one, item.rival.other
+            if not one:
+                one, other = w.number(item.value), w.number(item.rival.value)
+            return w.say("rival_doubtful", reading=spoken, one=one.capitalize(), other=other)
         case _:
             return spoken
 
@@ -190,7 +194,7 @@ def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> PendingReading | N
         return None
     assert value is not None
     doubt = _unit_doubted(turn, said, heard, value)
-    return PendingReading(
+    item = PendingReading(
         quantity=quantity,
         subjects=subjects,
         value=said.value,
@@ -200,6 +204,7 @@ def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> PendingReading | N
         rival=heard.rival,
         doubt=None if doubt is None else "unit",
     )
+    return _near(item, heard)
 
 
 def _trouble(
@@ -242,15 +247,15 @@ def _unit_doubted(turn: Turn, said: ReadingSaid, heard: Heard, value: Measure) -
     return None
 
 
-def _near(turn: Turn, item: PendingReading, heard: Heard) -> bool:
-    """Asks at once which of two values it was, where another is nearly as likely."""
+def _near(item: PendingReading, heard: Heard) -> PendingReading:
+    """The reading with the value that is nearly as likely as its own, where there is one."""
     other = next((each.value for each in heard.may_be if each.value != item.value), None)
     if item.doubt is not None or other is None:
-        return False
-    rival = heard.rival
+        return item
+    rival = item.rival
     if rival is None or rival.value != other:
         rival = Rival(value=other)
-    return one_of_two(turn, item.model_copy(update={"rival": rival}))
+    return item.model_copy(update={"rival": rival, "doubt": "rival"})
 
 
 def _quantity(turn: Turn, said: ReadingSaid) -> Quantity | None:

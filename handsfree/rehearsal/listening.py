@@ -36,8 +36,9 @@ _KNOWN = (
     *("level_brief", "level_silent", "voice_changed", "filed_of", "settled", "open_list"),
     *("stage_wrong", "jumped", "readability_db", "readability", "not_not_applicable"),
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
-    "which_value",  # nearly all of it are values, so it comes last
+    *("rival_doubtful", "which_value"),  # nearly all of them are values, so they come last
 )
+_DOUBTFUL = ("doubtful", "unit_doubtful", "rival_doubtful")
 _RUN_AGAIN = "clock_run_again"
 _VERDICTS = (
     *("verdict_pass", "verdict_fail", "verdict_too_close", "verdict_not_judged"),
@@ -139,10 +140,8 @@ class Listener:
             known = self._prompts.get(at) or self._prompts.get(f"{at}.")
             if known is not None:
                 return Understood(kind="position", text=text, step=known[1], subject=known[2])
-        if name in ("doubtful", "unit_doubtful"):
-            return Understood(
-                kind="readback", text=text, readings=self._readings(values["reading"])
-            )
+        if name in _DOUBTFUL and (match := self._reading.search(_plain(text))):
+            return Understood(kind="readback", text=text, readings=self._readings(match[0]))
         if name == "challenge" and (fact := self._fact.fullmatch(values["said"])):
             values |= _found(fact)
         return Understood(kind=name, text=text, values=values)

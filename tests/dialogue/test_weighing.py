@@ -111,18 +111,29 @@ def test_the_quantity_that_the_step_waits_for_comes_before_one_that_sounds_like_
 
 def test_a_rival_in_sound_that_is_near_is_asked_about_at_once(talk):
     talk.go_to(HOLD)
-    assert hears(talk, "fifteen", ("fifty", ALIKE_NATS)) == [
-        "Fifteen or fifty: one five, or five zero?"
-    ]
-    assert talk.says("affirm") == ["Fifteen or fifty: one five, or five zero?"]
+    asked = ["Left leaf, hold open time, one five seconds. Fifteen, not fifty?"]
+    assert hears(talk, "fifteen", ("fifty", ALIKE_NATS)) == asked
+    assert talk.says("say again") == asked
+    assert talk.says("negative") == ["Fifteen or fifty: one five, or five zero?"]
     assert talk.says("five zero") == ["Left leaf, hold open time, five zero seconds."]
     talk.says("affirm")
     assert [each.reading.value for each in talk.of(ev.ReadingAccepted)] == [Decimal(50)]
 
 
+def test_the_question_is_answered_by_affirm_or_by_the_other_value(talk):
+    talk.go_to(HOLD)
+    hears(talk, "fifteen", ("fifty", 0.5))
+    assert hears(talk, "five zero") == ["Left leaf, hold open time, five zero seconds."]
+    hears(talk, "fifteen", ("fifty", 0.5))
+    talk.says("affirm")
+    assert [each.reading.value for each in talk.of(ev.ReadingAccepted)] == [Decimal(15)]
+
+
 def test_the_choice_is_answered_with_its_quantity_too_and_not_asked_again(talk):
     talk.go_to(HOLD)
     hears(talk, "fifteen", ("fifty", 0.5))
+    talk.says("negative")
+    assert isinstance(talk.state.pending, AskedOneOfTwo)
     said = "hold open time fifteen seconds"
     assert hears(talk, said, ("hold open time fifty seconds", 0.5)) == [
         "Left leaf, hold open time, one five seconds."
@@ -144,10 +155,9 @@ def test_a_rival_that_is_not_usual_is_not_asked_about(talk):
 def test_any_value_that_is_as_likely_is_asked_about(talk):
     talk.go_to(OPENING)
     assert hears(talk, "six point two", ("six point two seven", OTHER_NATS)) == [
-        "Six point two, or six point two seven?"
+        "Left leaf, opening time, six point two seconds. Six point two, not six point two seven?"
     ]
-    pending = talk.state.pending
-    assert isinstance(pending, AskedOneOfTwo)
+    assert talk.says("negative") == ["Six point two, or six point two seven?"]
     assert talk.says("six point two") == ["Left leaf, opening time, six point two seconds."]
     talk.says("negative")
     assert hears(talk, "six point two", ("six point two seven", OTHER_NATS + 0.1)) == [

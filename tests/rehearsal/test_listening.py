@@ -46,9 +46,10 @@ def test_a_readback_is_heard_as_it_was_said(listener, subject, quantity, value):
     assert heard.unit is (None if unit is Unit.STEP else unit)
 
 
-@pytest.mark.parametrize("doubt", ["doubtful", "unit_doubtful"])
+@pytest.mark.parametrize("doubt", ["doubtful", "unit_doubtful", "rival_doubtful"])
 def test_a_readback_in_doubt_is_heard_as_any_readback(listener, doubt):
-    said = W.say(doubt, reading="Left leaf, opening force, four two newtons.", unit="newtons")
+    reading = "Left leaf, opening force, four two newtons."
+    said = W.say(doubt, reading=reading, unit="newtons", one="Forty two", other="forty")
     heard = listener.understand(said)
     assert heard.kind == "readback"
     (one,) = heard.readings
