@@ -62,7 +62,7 @@ def understand(
         return Understood(text, meaning, rival)
     weighed = [
         one
-        for quantity in weighing.sought(state, meaning)
+        for quantity in weighing.sought(state, meaning, rival)
         for one in again.readings(samples, quantity)
     ]
     may_be = weighing.may_be(state, meaning, rival, weighed, language.parse)

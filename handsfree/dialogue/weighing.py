@@ -21,8 +21,8 @@ from handsfree.dialogue.pending import (
 )
 from handsfree.dialogue.state import State
 from handsfree.grammar.meaning import Meaning, ReadingSaid
-from handsfree.job.quantity import Quantity
-from handsfree.job.unit import Measure
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.unit import Family, Measure
 
 # Nats over the cost of what was heard, chosen on natural voices that no bench has
 # (docs/speech-model.md).
@@ -35,16 +35,19 @@ OTHER_NATS = 1.0
 UNIT_NATS = 8.0
 """For the same value with a unit, where none was heard."""
 _NEVER = -math.inf
+_OF_SEVERAL_UNITS = (Family.FORCE, Family.LENGTH, Family.MASS)
 _MOST = 3
 
 Weighed = tuple[str, float]
 """Words that a sound may have been, and their cost in nats: less is likelier."""
 
 
-def sought(state: State, said: Meaning | None) -> tuple[Quantity, ...]:
+def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Quantity, ...]:
     """The quantities among whose readings the sound of a reading is to be weighed.
 
-    None where it is no single reading, or answers which of two it was. Beside the quantity
+    None where nothing speaks for it, which saves time: the value is usual, no word in it has
+    a rival in sound, and its unit was said or is the only one. Nor where it is no single
+    reading, or answers which of two it was. Beside the quantity
     that was heard it is the one that the step waits for: 'opening four' may be 'opening force'.
     """
     busy = AskedOneOfTwo | AskedSubject | AskedNote | AskedReason
@@ -58,6 +61,10 @@ def sought(state: State, said: Meaning | None) -> tuple[Quantity, ...]:
         return ()
     if state.doubted == reading_of(state, quantity).measure(said):
         return ()  # who says it again means it
+    usual = reading_of(state, quantity).is_usual(said)
+    unit_open = said.unit is None and QUANTITIES[quantity].family in _OF_SEVERAL_UNITS
+    if usual and rival is None and not unit_open and waited in (quantity, None):
+        return ()
     return tuple(dict.fromkeys((quantity, waited or quantity)))
 
 
@@ -72,7 +79,7 @@ def may_be(
 
     ``weighed`` is what the sound may have been, of every quantity that was ``sought``.
     """
-    quantities = sought(state, said)
+    quantities = sought(state, said, rival)
     if not quantities:
         return ()
     asked = reading_of(state, quantities[0])

@@ -36,22 +36,27 @@ def hears(talk, line: str, *weighed: tuple[str, float]) -> list[str]:
 def test_a_reading_is_weighed_among_those_of_its_quantity_and_of_the_step(talk, language):
     talk.go_to(OPENING)
     for said, quantities in (
-        ("six point two", (Quantity.OPENING_TIME,)),
-        ("opening time six", (Quantity.OPENING_TIME,)),
+        ("sixty two", (Quantity.OPENING_TIME,)),
+        ("opening time fifteen", (Quantity.OPENING_TIME,)),
+        ("sixteen cycles", (Quantity.OPENING_TIME,)),
+        ("opening force six", (Quantity.OPENING_FORCE, Quantity.OPENING_TIME)),
         ("closing four seventeen", (Quantity.CLOSING_TIME, Quantity.OPENING_TIME)),
         ("open time six", ()),
         ("opening time six closing time five", ()),
-        *(("correction six", ()), ("affirm", ()), ("left hand", ())),
+        *(("correction fifteen", ()), ("affirm", ()), ("left hand", ())),
+        *(("six point two", ()), ("opening time six", ()), ("left leaf six seconds", ())),
     ):
-        assert sought(talk.state, language.parse(said)) == quantities, said
+        rival = rival_of(language, said)
+        assert sought(talk.state, language.parse(said), rival) == quantities, said
 
 
 def test_none_is_weighed_where_it_is_no_answer(talk, language):
-    six = language.parse("six")
-    assert not sought(talk.state, six)  # a step of work
+    sixty = language.parse("sixty")
+    assert not sought(talk.state, sixty, None)  # a step of work
     talk.go_to(OPENING)
+    assert sought(talk.state, sixty, None)
     talk.says("stand by")
-    assert not sought(talk.state, six)
+    assert not sought(talk.state, sixty, None)
 
 
 # --- a usual value beside one that is not
@@ -153,24 +158,22 @@ def test_a_rival_that_is_not_usual_is_not_asked_about(talk):
 
 
 def test_any_value_that_is_as_likely_is_asked_about(talk):
-    talk.go_to(OPENING)
-    assert hears(talk, "six point two", ("six point two seven", OTHER_NATS)) == [
-        "Left leaf, opening time, six point two seconds. Six point two, not six point two seven?"
+    line = "left leaf opening force twelve"
+    said = "Left leaf, opening force, one two pounds force."
+    other = f"{line} point five"
+    assert hears(talk, line, (other, OTHER_NATS)) == [f"{said} One two, not one two point five?"]
+    assert talk.says("negative") == ["One two, or one two point five?"]
+    assert talk.says("one two point five") == [
+        "Left leaf, opening force, one two point five pounds force."
     ]
-    assert talk.says("negative") == ["Six point two, or six point two seven?"]
-    assert talk.says("six point two") == ["Left leaf, opening time, six point two seconds."]
     talk.says("negative")
-    assert hears(talk, "six point two", ("six point two seven", OTHER_NATS + 0.1)) == [
-        "Left leaf, opening time, six point two seconds."
-    ]
+    assert hears(talk, line, (other, OTHER_NATS + 0.1)) == [said]
 
 
 def test_the_same_value_in_other_words_is_no_other_value(talk):
-    talk.go_to(OPENING)
-    others = (("six point two zero", 0.1), ("left leaf six point two", 0.1), ("six decimal two", 0))
-    assert hears(talk, "six point two", *others) == [
-        "Left leaf, opening time, six point two seconds."
-    ]
+    line = "left leaf opening force twelve"
+    others = ((f"{line} point zero", 0.1), ("left leaf opening force one two", 0.1))
+    assert hears(talk, line, *others) == ["Left leaf, opening force, one two pounds force."]
 
 
 # --- a unit that may have been said
@@ -204,8 +207,8 @@ def test_a_unit_that_costs_too_much_was_not_said(talk):
 
 def test_a_unit_that_was_heard_is_doubted_only_where_another_is_as_likely(talk):
     """'Fifty seven newtons' was heard as 'fifty seven metres', and as pounds."""
-    line, other = (f"left leaf opening force twelve {unit}" for unit in ("pounds", "newtons"))
-    said = "Left leaf, opening force, one two pounds force."
+    line, other = (f"left leaf opening force fifteen {unit}" for unit in ("pounds", "newtons"))
+    said = "Left leaf, opening force, one five pounds force."
     assert hears(talk, line, (other, OTHER_NATS)) == [
         f"{said} I did not hear the unit well. Is it pounds force?"
     ]
