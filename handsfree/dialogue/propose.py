@@ -121,7 +121,9 @@ def choose_one(turn: Turn, asked: AskedOneOfTwo, said: ReadingSaid, heard: Heard
     )
     values = (reading.value, asked.rival.value)
     if same and said.unit in (None, reading.unit) and said.value in values:
-        chosen = reading.model_copy(update={"value": said.value, "clip": heard.clip, "rival": None})
+        chosen = reading.model_copy(
+            update={"value": said.value, "clip": heard.clip, "rival": None, "doubt": None}
+        )
         read_back(turn, (chosen,))
         return
     turn.wait_for(None)
