@@ -38,7 +38,8 @@ def miss(turn: Turn, snr_db: float | None) -> None:
     The help grows with the misses in a row, as prompts do with W3C VoiceXML 2.1's
     event counts; anything understood begins anew. Where noise is the likely reason, that is
     said instead. Another way is offered at every third miss at one question, whatever was
-    understood between them: one word may fail of one voice for ever.
+    understood between them: one word may fail of one voice for ever. Digits in a row are
+    offered once, and then the keyboard.
     """
     misses = turn.state.misses + 1
     turn.set(misses=misses)
@@ -49,7 +50,10 @@ def miss(turn: Turn, snr_db: float | None) -> None:
         turn.set(in_noise=())
         turn.tell("hear_badly", "repair", db=max(0, round(snr_db)))
         return
-    if sum(turn.state.circle.missed) >= MOST and (other := _other_words(turn)):
+    missed = turn.state.circle.missed
+    told = all(missed) and misses > len(missed)  # how else to say it, in this row of misses
+    often = sum(missed) >= MOST and not (told and _waits_for_a_number(turn))
+    if often and (other := _other_words(turn)):
         turn.set(circle=turn.state.circle.model_copy(update={"missed": ()}))
         turn.say(other, "repair")
     elif misses == 1:
