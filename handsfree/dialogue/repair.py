@@ -38,8 +38,8 @@ def miss(turn: Turn, snr_db: float | None) -> None:
     The help grows with the misses in a row, as prompts do with W3C VoiceXML 2.1's
     event counts; anything understood begins anew. Where noise is the likely reason, that is
     said instead. Another way is offered at every third miss at one question, whatever was
-    understood between them: one word may fail of one voice for ever. Digits in a row are
-    offered once, and then the keyboard.
+    understood between them: one word may fail of one voice for ever. Digits are offered
+    once in a row of misses, and then the keyboard.
     """
     misses = turn.state.misses + 1
     turn.set(misses=misses)
@@ -51,8 +51,10 @@ def miss(turn: Turn, snr_db: float | None) -> None:
         turn.tell("hear_badly", "repair", db=max(0, round(snr_db)))
         return
     missed = turn.state.circle.missed
-    told = all(missed) and misses > len(missed)  # how else to say it, in this row of misses
-    often = sum(missed) >= MOST and not (told and _waits_for_a_number(turn))
+    often = sum(missed) >= MOST
+    if _waits_for_a_number(turn):
+        row = next((n for n, one in enumerate(reversed(missed)) if not one), len(missed))
+        often = MOST <= misses == row  # not offered yet in this row of misses
     if often and (other := _other_words(turn)):
         turn.set(circle=turn.state.circle.model_copy(update={"missed": ()}))
         turn.say(other, "repair")

@@ -31,6 +31,14 @@ def test_digits_are_asked_for_where_a_number_is_waited_for(talk):
     assert missed(talk, None, 3)[0].startswith("Spell the number digit by digit")
 
 
+def test_digits_are_offered_in_a_new_row_of_misses_too(talk):
+    talk.go_to(LEFT_OPENING)
+    for _ in range(2):
+        assert missed(talk, None, 3)[0].startswith("Spell the number digit by digit")
+        assert missed(talk, None, 2) == [TYPE_IT]
+        talk.says("why")
+
+
 def test_no_digits_are_asked_for_where_no_number_fits(talk):
     assert talk.state.task.step.waits == "done"
     assert missed(talk, None, 3) == ["You can also say finished, or type it on the keyboard."]
