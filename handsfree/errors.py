@@ -12,6 +12,7 @@
     ├── GrammarError            a grammar file
     ├── SoundError              a sound file or a sound device
     ├── ModelError              a speech model folder
+    ├── SecondEarError          the second ear: its weights, its process
     ├── SettingsError           the settings file
     ├── JournalError            a journal or visit folder
     │   └── JournalBusy         another program writes it just now
@@ -93,6 +94,10 @@ class SoundError(HandsfreeError):
 
 class ModelError(HandsfreeError):
     """A speech model folder that cannot be used."""
+
+
+class SecondEarError(HandsfreeError):
+    """The second ear cannot be used, or is lost."""
 
 
 class SettingsError(HandsfreeError):

@@ -37,6 +37,13 @@ class Settings(Record):
     model: Path | None = Field(
         None, description="the whole path of a folder", examples=["/home/me/models/mine"]
     )
+    second_ear: str | None = Field(
+        None,
+        strict=True,
+        min_length=1,
+        description="the whole path of a folder, or 'off'",
+        examples=["/home/me/models/whisper-tiny.en"],
+    )
     speech_level: SpeechLevel = Field(
         "full", description="'full', 'brief' or 'silent'", examples=["brief"]
     )

@@ -31,6 +31,7 @@ def no_settings_of_the_user(tmp_path_factory: pytest.TempPathFactory) -> Iterato
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("HANDSFREE_SETTINGS", str(tmp_path_factory.mktemp("settings") / "none.toml"))
         patch.delenv("HANDSFREE_MODEL", raising=False)
+        patch.setenv("HANDSFREE_SECOND_EAR", "off")
         yield
 
 

@@ -20,6 +20,7 @@ MAY_IMPORT = {
     "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal", "timing"},
     "journal": {"errors", "job"},
     "speech": COMMON | {"job", "grammar", "settings", "timing"},
+    "second_ear": {"errors"},
     "review": COMMON | {"job", "checks", "procedure", "journal", "timing", "timed_run"},
     "ledger": {"errors", "job", "journal", "review"},
     "office": {"errors", "clock", "job", "checks", "procedure", "journal", "timing", "review"},

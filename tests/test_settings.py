@@ -16,6 +16,7 @@ DOC = (Path(__file__).parents[1] / "docs" / "settings.md").read_text(encoding="u
 def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     path = tmp_path / "new folder" / "settings.toml"
     monkeypatch.setenv("HANDSFREE_SETTINGS", str(path))
+    monkeypatch.delenv("HANDSFREE_SECOND_EAR", raising=False)
     return path
 
 

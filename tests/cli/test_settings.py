@@ -14,6 +14,7 @@ from handsfree.settings import Settings
 @pytest.fixture
 def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("HANDSFREE_SETTINGS", str(tmp_path / "settings.toml"))
+    monkeypatch.delenv("HANDSFREE_SECOND_EAR", raising=False)
     return tmp_path / "settings.toml"
 
 
