@@ -19,7 +19,7 @@ ENGLISH = "en"
 FILES = ("wording.toml", "findings.toml")
 TABLES = (
     *("voice", "digit", "unit", "subject", "of", "the", "quantity", "family", "rule"),
-    *("symbol", "short", "alike", "another", "moment", "word"),
+    *("symbol", "short", "alike", "another", "misheard", "moment", "word"),
 )
 
 

@@ -28,7 +28,7 @@ OTHERS = [wording(language) for language in languages() if language != "en"]
 
 # What is typed, what sounds alike and what else can be said is each language's own. English
 # names most rules by their quantity, and has one decimal mark.
-OWN_KEYS = {"symbol", "short", "alike", "another"}
+OWN_KEYS = {"symbol", "short", "alike", "another", "misheard"}
 MORE_KEYS = {"digit": {","}, "rule": {facts.spoken for facts in QUANTITIES.values()}}
 
 
