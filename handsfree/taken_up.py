@@ -10,7 +10,7 @@ from handsfree.checks.limits import LimitSet
 from handsfree.dialogue import machine
 from handsfree.dialogue.pending import Rival
 from handsfree.dialogue.progress import Progress, changes_progress, replay
-from handsfree.dialogue.state import CycleHeard, Heard, Keep, State
+from handsfree.dialogue.state import CycleHeard, Heard, Keep, SecondHeard, State
 from handsfree.errors import JournalError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import ReadingSaid
@@ -107,10 +107,12 @@ def _is_heard(body: ev.Body) -> bool:
     return isinstance(body, ev.Heard | ev.CycleTimed)
 
 
-def _input_of(body: ev.Heard | ev.CycleTimed, language: Language) -> Heard | CycleHeard:
+def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | SecondHeard:
     """What the conversation took in when this was kept."""
     if isinstance(body, ev.CycleTimed):
         return heard_of(body)
+    if isinstance(body, ev.SecondHeard):
+        return SecondHeard(meaning=language.parse(body.words))
     return Heard(
         text=body.text,
         meaning=language.parse(body.text),
@@ -121,14 +123,17 @@ def _input_of(body: ev.Heard | ev.CycleTimed, language: Language) -> Heard | Cyc
     )
 
 
-def _since_progress(events: tuple[ev.Event, ...]) -> list[ev.Heard | ev.CycleTimed]:
+_TakenIn = ev.Heard | ev.CycleTimed | ev.SecondHeard
+
+
+def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
     """What was heard since the journal last took the visit on.
 
     It changed nothing that is kept, only what waits for an answer.
     """
-    heard: list[ev.Heard | ev.CycleTimed] = []
+    heard: list[_TakenIn] = []
     for event in events:
-        if isinstance(event.body, ev.Heard | ev.CycleTimed):
+        if isinstance(event.body, _TakenIn):
             heard.append(event.body)
         elif changes_progress(event.body):
             heard.clear()

@@ -13,7 +13,9 @@ from decimal import Decimal
 
 from handsfree.clock import Clock
 from handsfree.clock_watch import ClockWatch
-from handsfree.dialogue import machine
+from handsfree.cross_check import LAST_WAIT_S, STANDS_STILL_S, CrossCheck
+from handsfree.dialogue import machine, second_ear
+from handsfree.dialogue.pending import AskedSubject
 from handsfree.dialogue.progress import Progress, SpeechLevel
 from handsfree.dialogue.state import (
     Heard,
@@ -34,6 +36,7 @@ from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
 from handsfree.kept_sound import KeptSound
+from handsfree.second_ear.ear import SecondEar
 from handsfree.settings import KeepClips
 from handsfree.speech.ears import Ears, Quiet, Trouble, Utterance
 from handsfree.speech.level import snr_db, voice_rms
@@ -57,7 +60,8 @@ class Visit:
 
     ``voice`` is the level (RMS, 0 to 1) of whoever spoke last, where that is known from before
     a break: a mark of the clock must not be much softer. ``hears_again`` is asked where nothing
-    was understood and an answer is waited for, and about each reading.
+    was understood and an answer is waited for, and about each reading. ``ear`` hears values and
+    free words a second time (docs/second-ear.md).
     """
 
     def __init__(
@@ -74,6 +78,7 @@ class Visit:
         keep_clips: KeepClips = "all",
         voice: float = 0.0,
         hears_again: HearsAgain | None = None,
+        ear: SecondEar | None = None,
     ) -> None:
         self._journal = journal
         self._sounds = KeptSound(journal, keep_clips)
@@ -88,6 +93,8 @@ class Visit:
         self._last_heard_s: float | None = None
         self._voice_rms = voice
         self._hears_again = hears_again
+        self._second = CrossCheck(ear, language)
+        self._spoken_s = 0.0
         self._mute: str | None = None
 
     @property
@@ -110,6 +117,7 @@ class Visit:
                 case None:
                     break
                 case Quiet(seconds=seconds):
+                    self._hear_second()
                     self._follow(
                         machine.answer(self._state, Silence(), self._state.quiet_since_s + seconds)
                     )
@@ -117,10 +125,13 @@ class Visit:
                     self._fault(trouble.what, trouble.detail, trouble.lost_s)
                 case utterance:
                     self.hear(utterance)
+        last_s = LAST_WAIT_S if self._ears.tells_quiet else STANDS_STILL_S
+        self._keep(*self._second.typed_up(last_s))
         return self.progress.closed
 
     def hear(self, utterance: Utterance) -> None:
         """One utterance: kept with its sound, understood, answered."""
+        self._hear_second(late=True)
         self._notice_silence(utterance)
         if utterance.samples is not None:
             self._voice_rms = voice_rms(utterance.samples)
@@ -148,9 +159,31 @@ class Visit:
         )
         now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
         self._last_heard_s = now_s
-        self._follow(machine.answer(self._state, heard, now_s), kept, *faults)
+        step = machine.answer(self._state, heard, now_s)
+        if utterance.samples is not None:
+            self._second.give(self._journal.next_seq, utterance.samples, meaning, step)
+        self._spoken_s = 0.0
+        self._follow(step, kept, *faults)
+        self._hear_second()
         if utterance.start_s is None:
             self._pause()
+
+    def _hear_second(self, *, late: bool = False) -> None:
+        """Takes what the second ear has heard by now: it has as long as the tool speaks.
+
+        So nobody waits for it. A recording and a rehearsal stand still meanwhile, so there it is
+        waited for. ``late``: the next utterance is there already.
+        """
+        wait_s = self._spoken_s if self._ears.tells_quiet else STANDS_STILL_S
+        if second_ear.waits(self._state):
+            if (found := self._second.value(self._state, wait_s, late=late)) is not None:
+                heard, kept = found
+                self._follow(machine.answer(self._state, heard, 0.0), kept)
+        elif not isinstance(self._state.pending, AskedSubject):
+            self._second.drop_value()
+        self._keep(*self._second.typed_up())
+        if (why := self._second.lost()) is not None:
+            self._fault("second_ear_lost", str(why))
 
     def _time(self, leaf: Subject) -> None:
         """Listens for one run of the clock; marks softer than the voice are not the person's."""
@@ -225,6 +258,7 @@ class Visit:
         )
         if reply.aloud and aloud:
             self._notice_mute(trouble)
+        self._spoken_s += spoken.seconds
         return spoken.cut
 
     def _notice_mute(self, trouble: HandsfreeError | None) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from handsfree.dialogue import machine
 from handsfree.dialogue.pending import Rival
-from handsfree.dialogue.state import Heard, Keep, Reply, Say, Silence, State
+from handsfree.dialogue.state import Heard, Keep, Reply, Say, SecondHeard, Silence, State
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing
@@ -136,6 +136,10 @@ class Talk:
         for line in lines:
             spoken = self._take(machine.answer(self.state, self.heard(line), self.now_s))
         return spoken
+
+    def second_ear_hears(self, line: str, *, late: bool = False) -> list[str]:
+        second = SecondHeard(meaning=self.language.parse(line), late=late)
+        return self._take(machine.answer(self.state, second, self.now_s))
 
     def heard(self, line: str) -> Heard:
         return Heard(text=line, meaning=self.language.parse(line), rival=self._rival(line))

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from handsfree.checks.limits import shipped_limits
 from handsfree.cli.live import MICROPHONE, Live, open_microphone
-from handsfree.errors import JobError
+from handsfree.errors import JobError, SecondEarError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.sheet import parse_sheet
+from handsfree.second_ear.ear import SecondEar
 from handsfree.settings import Settings
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
 from handsfree.speech.model import SpeechModel, shipped_languages
@@ -78,6 +79,19 @@ def second_hearing(name: str, language: Language) -> HearsAgain | None:
     from handsfree.speech.second_hearing import SecondHearing  # the recogniser, as above
 
     return SecondHearing(language)
+
+
+def second_ear(name: str, settings: Settings, language: Language) -> SecondEar | None:
+    """The second ear of a visit with sound; why it has none is told in one line."""
+    if name == TYPED:
+        return None
+    from handsfree.second_ear.choose import open_second_ear
+
+    try:
+        return open_second_ear(settings.second_ear, language.wording.language)
+    except SecondEarError as error:
+        click.echo(language.wording.say("without_second_ear", why=str(error)), err=True)
+        return None
 
 
 def ears_name(sound: Path | None, *, typed: bool = False) -> str:

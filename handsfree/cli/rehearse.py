@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from contextlib import ExitStack
 from pathlib import Path
 from random import Random
 
@@ -11,7 +12,7 @@ from rich.console import Console
 
 from handsfree.cli.conversation import Conversation
 from handsfree.cli.live import MICROPHONE
-from handsfree.cli.parts import TYPED, second_hearing
+from handsfree.cli.parts import TYPED, second_ear, second_hearing
 from handsfree.cli.rehearse_you import table, yourself
 from handsfree.clock import SystemClock
 from handsfree.grammar.language import Language
@@ -25,6 +26,7 @@ from handsfree.rehearsal.room import Room
 from handsfree.rehearsal.spec import DoorSpec
 from handsfree.rehearsal.stage import BY_TEXT, EarsOf, Rehearsal
 from handsfree.rehearsal.technician import Technician
+from handsfree.settings import load_settings
 from handsfree.speech.ears import Ears
 
 USUAL_DOOR = "corridor-pair"
@@ -98,6 +100,8 @@ def rehearse(
         console.print("No voice is installed here, so the technician types.", style="yellow")
     room = Room(snr_db=snr, echo_s=echo, off_axis_db=off_axis, seed=seed)
     language = Language.load()
+    heard_by = TYPED if wanted is None else wanted
+    ear = second_ear(heard_by, load_settings(), language)
     rehearsal = Rehearsal(
         spec,
         seed=seed,
@@ -105,11 +109,15 @@ def rehearse(
         manner=CAREFUL if careful else HUMAN,
         language=language,
         ears_of=None if wanted is None else _by_air(wanted, room, language),
-        hears_again=second_hearing(TYPED if wanted is None else wanted, language),
+        hears_again=second_hearing(heard_by, language),
+        ear=ear,
         ears_name=BY_TEXT if wanted is None else f"rehearsal, {wanted}",
     )
     begun = time.monotonic()
-    progress = rehearsal.run(folder, Conversation(console, rehearsal.language.wording))
+    with ExitStack() as stack:
+        if ear is not None:
+            stack.callback(ear.close)
+        progress = rehearsal.run(folder, Conversation(console, rehearsal.language.wording))
     ending = ending_of(rehearsal, progress, read(folder))
     _tell(console, ending, time.monotonic() - begun, folder)
 

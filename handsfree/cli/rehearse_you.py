@@ -13,7 +13,7 @@ from rich.text import Text
 from handsfree.checks.limits import load_limits
 from handsfree.cli.conversation import Conversation
 from handsfree.cli.live import live_of
-from handsfree.cli.parts import open_ears, second_hearing, visit_mouth
+from handsfree.cli.parts import open_ears, second_ear, second_hearing, visit_mouth
 from handsfree.clock import SystemClock
 from handsfree.dialogue.progress import Progress
 from handsfree.grammar.language import Language
@@ -61,6 +61,8 @@ def yourself(
         journal = stack.enter_context(Journal.create(folder))
         mouth = visit_mouth(folder, ears_named, settings, language.wording, live, inner)
         stack.enter_context(closing(mouth))
+        if (ear := second_ear(ears_named, settings, language)) is not None:
+            stack.callback(ear.close)
         console.print("A rehearsal: this door does not exist.", style="bold yellow")
         _print(console, ["At the door:", *HELP])
         visit = Visit(
@@ -73,8 +75,10 @@ def yourself(
             watch=Conversation(console, language.wording),
             tones=settings.tones,
             hears_again=second_hearing(ears_named, language),
+            ear=ear,
         )
         shell = {"model": model, "ears": f"rehearsal, yourself, {ears_named}", "mouth": mouth.name}
+        shell["second_ear"] = ear.name if ear is not None else ""
         visit.open(opened(spec.sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
         progress = visit.progress

@@ -94,6 +94,8 @@ class Seen:
                 update |= {"heard": text, "understood": meaning is not None}
             case ev.Fault(what="microphone_back" | "loudspeaker_back" | "voice_back"):
                 update["fault"] = ""
+            case ev.Fault(what="second_ear_lost"):
+                pass  # it is told once, and nothing waits for it to come back
             case ev.Fault(what=what):
                 update["fault"] = what.replace("_", " ")
             case ev.ReadingAccepted() | ev.ReadingWithdrawn() | ev.Judged():

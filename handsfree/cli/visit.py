@@ -20,6 +20,7 @@ from handsfree.cli.parts import (
     ears_name,
     open_ears,
     read_sheet,
+    second_ear,
     second_hearing,
     visit_mouth,
 )
@@ -179,6 +180,8 @@ def resume(
             ears, _ = open_ears(name, language, parts, stack, start_s=start_s, on_block=on_block)
             mouth = visit_mouth(folder, name, settings, language.wording, parts, ears)
             stack.callback(mouth.close)
+            if (ear := second_ear(name, settings, language)) is not None:
+                stack.callback(ear.close)
             going_on = Visit(
                 journal,
                 state,
@@ -191,8 +194,10 @@ def resume(
                 keep_clips=settings.keep_clips,
                 voice=last_voice(events, folder) if name == before else 0.0,
                 hears_again=second_hearing(name, language),
+                ear=ear,
             )
-            going_on.reopen(ev.VisitResumed(version=__version__, ears=name, mouth=mouth.name))
+            resumed = {"ears": name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}
+            going_on.reopen(ev.VisitResumed(version=__version__, **resumed))
             going_on.run()
     _finish(folder, console, language.wording)
 
@@ -218,6 +223,8 @@ def _run(
         journal = stack.enter_context(Journal.create(folder))
         mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
         stack.callback(mouth.close)
+        if (ear := second_ear(name, settings, language)) is not None:
+            stack.callback(ear.close)
         visit = Visit(
             journal,
             first_state(sheet, procedure, limits, times_by_ear=ears.can_time),
@@ -229,8 +236,10 @@ def _run(
             tones=settings.tones,
             keep_clips=settings.keep_clips,
             hears_again=second_hearing(name, language),
+            ear=ear,
         )
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
+        shell["second_ear"] = ear.name if ear is not None else ""
         if name == MICROPHONE:
             console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
         visit.open(opened(sheet, procedure, limits, **shell), settings.speech_level)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import clock, facts, orient, propose, values, walk, wording
+from handsfree.dialogue import clock, facts, orient, propose, second_ear, values, walk, wording
 from handsfree.dialogue.pending import (
     AskedOneOfTwo,
     AskedReason,
     AskedRun,
+    AskedTwoHeard,
     AskedWord,
     PendingClock,
     PendingFact,
@@ -135,6 +136,8 @@ def ask_again(turn: Turn) -> bool:
             values.tell_withdrawal(turn, p.readings)
         case AskedOneOfTwo(reading=reading):
             propose.ask_one_of_two(turn, reading)
+        case AskedTwoHeard() as asked:
+            second_ear.ask(turn, asked)
         case AskedWord(item=item):
             walk.ask(turn, item)
         case None:

@@ -14,6 +14,7 @@ from handsfree.dialogue import (
     orient,
     propose,
     repair,
+    second_ear,
     speech,
     values,
     walk,
@@ -24,6 +25,7 @@ from handsfree.dialogue.pending import (
     AskedReason,
     AskedRun,
     AskedSubject,
+    AskedTwoHeard,
     AskedWord,
     ClockLeaf,
     PendingClock,
@@ -31,7 +33,17 @@ from handsfree.dialogue.pending import (
     PendingReadings,
 )
 from handsfree.dialogue.progress import SpeechLevel
-from handsfree.dialogue.state import Circle, CycleHeard, Heard, Input, Reply, Silence, State, Tone
+from handsfree.dialogue.state import (
+    Circle,
+    CycleHeard,
+    Heard,
+    Input,
+    Reply,
+    SecondHeard,
+    Silence,
+    State,
+    Tone,
+)
 from handsfree.dialogue.turn import Turn
 from handsfree.dialogue.wording import is_word
 from handsfree.grammar.meaning import (
@@ -90,6 +102,9 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
     turn = Turn(state)
     if isinstance(heard, Silence):
         _silence(turn, now_s)
+        return _result(turn)
+    if isinstance(heard, SecondHeard):
+        second_ear.take(turn, heard)
         return _result(turn)
     turn.set(quiet_since_s=now_s, reminded=False)
     if isinstance(heard, CycleHeard):
@@ -193,6 +208,8 @@ def _understood(turn: Turn, heard: Heard) -> None:
             facts.state(turn, fact)
         case ReadingSaid() as said if isinstance(pending, AskedOneOfTwo):
             propose.choose_one(turn, pending, said, heard)
+        case ReadingSaid() as said if isinstance(pending, AskedTwoHeard):
+            second_ear.choose(turn, pending, said, heard)
         case ReadingSaid() as said:
             propose.propose(turn, (said,), heard)
         case ReadingsSaid(readings=readings):
@@ -207,6 +224,8 @@ def _correction(turn: Turn, said: ReadingSaid, heard: Heard) -> None:
             propose.correct(turn, items, said, heard, pending.leaves)
         case AskedOneOfTwo(reading=reading):
             propose.correct(turn, (reading,), said, heard)
+        case AskedTwoHeard(items=items):
+            propose.correct(turn, items, said, heard)
         case _:
             turn.tell("nothing_waits", "repair")
 

@@ -9,6 +9,7 @@ from handsfree.dialogue.pending import (
     AskedOneOfTwo,
     AskedRun,
     AskedSubject,
+    AskedTwoHeard,
     AskedWord,
     ClockLeaf,
     PendingFact,
@@ -111,7 +112,7 @@ def fitting(turn: Turn) -> str:
             return w.say("which_leaf")
         case AskedRun():
             return w.say("affirm_or_negative")
-        case AskedOneOfTwo():
+        case AskedOneOfTwo() | AskedTwoHeard():
             return w.say("spell_or_type")
         case AskedWord(item=item):
             return w.say("wait_word" if item.kind == "skipped" else "wait_word_wrong")

@@ -9,7 +9,7 @@ from handsfree.dialogue.open_item import OpenItem
 from handsfree.grammar.meaning import ReadingSaid
 from handsfree.job.job import Fact
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Reading, Subject, Taken
+from handsfree.job.reading import Reading, SecondEar, Subject, Taken
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit
 
@@ -44,6 +44,7 @@ class PendingReading(Record):
     rival: Rival | None = None
     marks_s: Decimal | None = None
     doubt: Literal["value", "unit", "rival"] | None = None
+    second_ear: SecondEar | None = None
 
     @property
     def measure(self) -> Measure:
@@ -91,6 +92,30 @@ class AskedOneOfTwo(Record):
     kind: Literal["one_of_two"] = "one_of_two"
     reading: PendingReading
     rival: Rival
+
+
+class AskedTwoHeard(Record):
+    """Readings of which the two ears heard one differently: which of the two was said?
+
+    ``seconds`` are the readings as the second ear heard them, in the same order, None where it
+    heard the same or nothing. The first of them that is not None is the one that is asked about.
+    """
+
+    kind: Literal["two_heard"] = "two_heard"
+    items: tuple[PendingReading, ...]
+    seconds: tuple[PendingReading | None, ...]
+
+    @property
+    def nth(self) -> int:
+        """The place of the reading that is asked about."""
+        return next(nth for nth, second in enumerate(self.seconds) if second is not None)
+
+    @property
+    def two(self) -> tuple[PendingReading, PendingReading]:
+        """The reading as the first ear heard it, and as the second did."""
+        second = self.seconds[self.nth]
+        assert second is not None
+        return self.items[self.nth], second
 
 
 class PendingFact(Record):
@@ -149,6 +174,7 @@ Pending = (
     | PendingFact
     | PendingWithdrawal
     | AskedOneOfTwo
+    | AskedTwoHeard
     | AskedSubject
     | AskedReason
     | AskedNote

@@ -77,6 +77,8 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
 _CHANGE_NOTHING = (
     ev.Said,
     ev.Heard,
+    ev.SecondHeard,
+    ev.TypedUp,
     ev.Judged,
     ev.CautionGiven,
     ev.FactsChallenged,

@@ -122,7 +122,10 @@ def choose_one(turn: Turn, asked: AskedOneOfTwo, said: ReadingSaid, heard: Heard
     values = (reading.value, asked.rival.value)
     if same and said.unit in (None, reading.unit) and said.value in values:
         chosen = reading.model_copy(
-            update={"value": said.value, "clip": heard.clip, "rival": None, "doubt": None}
+            update={
+                **{"value": said.value, "clip": heard.clip, "rival": None, "doubt": None},
+                **{"second_ear": None},  # it is heard anew in this answer
+            }
         )
         read_back(turn, (chosen,))
         return

@@ -8,6 +8,7 @@ from handsfree.dialogue.pending import (
     AskedOneOfTwo,
     AskedRun,
     AskedSubject,
+    AskedTwoHeard,
     ClockLeaf,
     PendingFact,
     PendingReading,
@@ -137,7 +138,7 @@ def _note_noise(turn: Turn, *, missed: bool) -> None:
 def _waits_for_a_number(turn: Turn) -> bool:
     pending, task = turn.state.pending, turn.task
     if pending is not None or task is None or turn.caution_open:
-        return isinstance(pending, AskedOneOfTwo)
+        return isinstance(pending, AskedOneOfTwo | AskedTwoHeard)
     return not turn.between and task.step.waits == "reading"
 
 

@@ -136,7 +136,17 @@ class CycleHeard(Record):
     cancelled: bool = False
 
 
-Input = Heard | Silence | CycleHeard
+class SecondHeard(Record):
+    """What the second ear heard in the utterance whose value was read back last.
+
+    ``late`` when the next utterance was there before it: then nothing is said at once.
+    """
+
+    meaning: Meaning | None
+    late: bool = False
+
+
+Input = Heard | Silence | CycleHeard | SecondHeard
 
 # --- what goes out, in the order in which it is to be done
 

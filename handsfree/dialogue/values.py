@@ -118,6 +118,7 @@ def _file_one(
         run=run,
         clip=pending.clip,
         marks_s=pending.marks_s,
+        second_ear=pending.second_ear,
     )
     job_before = turn.job
     turn.keep(ev.ReadingAccepted(reading=reading))

@@ -17,6 +17,7 @@ from handsfree.dialogue.pending import (
     AskedOneOfTwo,
     AskedReason,
     AskedSubject,
+    AskedTwoHeard,
     Rival,
 )
 from handsfree.dialogue.state import State
@@ -50,7 +51,7 @@ def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Qua
     reading, or answers which of two it was. Beside the quantity
     that was heard it is the one that the step waits for: 'opening four' may be 'opening force'.
     """
-    busy = AskedOneOfTwo | AskedSubject | AskedNote | AskedReason
+    busy = AskedOneOfTwo | AskedTwoHeard | AskedSubject | AskedNote | AskedReason
     if not isinstance(said, ReadingSaid) or isinstance(state.pending, busy):
         return ()
     if state.progress.closed or state.progress.standing_by is not None:

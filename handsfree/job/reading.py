@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from enum import StrEnum
+from typing import Literal
 
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.record import Record
@@ -44,6 +45,11 @@ class Taken(StrEnum):
     JOB_FILE = "job_file"
 
 
+SecondEar = Literal["agreed", "chosen"]
+"""What a second recogniser had to do with a reading: it heard the same, or it heard another value
+and the technician was asked which one it is."""
+
+
 class Reading(Record):
     """One accepted value.
 
@@ -51,6 +57,7 @@ class Reading(Record):
     found', the last 'as left'. ``run`` counts from 1 within an attempt. ``clip``
     names the sound that it was heard in. ``marks_s`` is the standard uncertainty, in s, of
     the two marks that a time by ear lies between; the person's comes on top of it.
+    ``second_ear`` is None where none was asked, or it did not hear a value.
     """
 
     id: str
@@ -63,6 +70,7 @@ class Reading(Record):
     run: int = 1
     clip: str | None = None
     marks_s: Decimal | None = None
+    second_ear: SecondEar | None = None
 
     @property
     def measure(self) -> Measure:

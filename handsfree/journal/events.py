@@ -27,6 +27,7 @@ FaultKind = Literal[
     "loudspeaker_lost",
     "loudspeaker_back",
     "clip_not_kept",
+    "second_ear_lost",
     "clock_jumped",
     "machine_slept",
     "terminated",
@@ -36,7 +37,8 @@ FaultKind = Literal[
 class VisitOpened(Record):
     """The visit begins: the job as given, and everything the result depends on.
 
-    ``controller`` is the name or file of the controller's menu, '' without one.
+    ``controller`` is the name or file of the controller's menu, ``second_ear`` the name and hash
+    of the second recogniser; '' without one.
     """
 
     kind: Literal["visit_opened"] = "visit_opened"
@@ -50,6 +52,7 @@ class VisitOpened(Record):
     ears: str
     mouth: str
     controller: str = ""
+    second_ear: str = ""
 
 
 class VisitResumed(Record):
@@ -59,6 +62,7 @@ class VisitResumed(Record):
     version: str
     ears: str
     mouth: str
+    second_ear: str = ""
 
 
 class TailRecovered(Record):
@@ -99,6 +103,31 @@ class Heard(Record):
     clip: str | None = None
     clip_sha256: str | None = None
     may_be: tuple[str, ...] = ()
+
+
+class SecondHeard(Record):
+    """What the second ear heard in the utterance of event ``heard``, whose value was read back.
+
+    ``text`` is as it came, ``words`` the same as the grammar spells it. ``outcome``: the two
+    agreed, differed, or this one is no value that can be compared.
+    """
+
+    kind: Literal["second_heard"] = "second_heard"
+    heard: int
+    text: str
+    words: str
+    outcome: Literal["agreed", "differed", "unclear"]
+
+
+class TypedUp(Record):
+    """A note or a reason (the utterance of event ``heard``) as the second ear typed it up.
+
+    Nobody has checked it; the sound is what counts.
+    """
+
+    kind: Literal["typed_up"] = "typed_up"
+    heard: int
+    text: str
 
 
 class StepEntered(Record):
@@ -275,6 +304,8 @@ Body = Annotated[
     | TailRecovered
     | Said
     | Heard
+    | SecondHeard
+    | TypedUp
     | StepEntered
     | StepEnded
     | CautionGiven

@@ -41,6 +41,10 @@ EXAMPLES: tuple[ev.Body, ...] = (
         clip="000005.flac",
         clip_sha256="3" * 64,
     ),
+    ev.SecondHeard(
+        heard=5, text="6.20 seconds.", words="six point two zero seconds", outcome="agreed"
+    ),
+    ev.TypedUp(heard=5, text="The arm is loose."),
     ev.StepEntered(key="opening-time:left leaf"),
     ev.StepEnded(key="opening-time:left leaf", outcome="skipped", reason="no gauge"),
     ev.CautionGiven(key="learn", text="Keep clear.", word="clear"),
@@ -132,3 +136,13 @@ def test_keys_are_sorted_without_spaces_and_decimals_are_text() -> None:
 def test_a_time_is_stamped_in_utc_with_milliseconds() -> None:
     zone = timezone(timedelta(hours=2))
     assert stamp(datetime(2026, 3, 4, 11, 15, 2, 120999, zone)) == "2026-03-04T09:15:02.120Z"
+
+
+def test_a_line_from_before_the_second_ear_is_read() -> None:
+    """Lines as version 0 wrote them, without its fields."""
+    reading = READING.model_dump(mode="json", exclude={"second_ear"})
+    opened = OPENED.model_dump(mode="json", exclude={"second_ear"})
+    accepted = ev.BODY.validate_python({"kind": "reading_accepted", "reading": reading})
+    assert isinstance(accepted, ev.ReadingAccepted) and accepted.reading.second_ear is None
+    again = ev.BODY.validate_python(opened)
+    assert isinstance(again, ev.VisitOpened) and again.second_ear == ""
