@@ -21,6 +21,7 @@ from handsfree.review.dossier import Dossier
 from handsfree.review.dossier_parts import OfficeItem
 from handsfree.review.plain import (
     DECISIONS,
+    SECOND_EAR,
     came_of,
     office_words,
     step_words,
@@ -185,6 +186,8 @@ def _shown(
         lines = [f"It stands as {with_unit(item.now.value, item.now.unit)}, {item.place}."]
         if item.heard:
             lines.append(f"Heard: “{item.heard}”")
+        if item.accepted.second_ear is not None:
+            lines.append(f"Second ear: {SECOND_EAR[item.accepted.second_ear]}.")
         lines += [f"{c.old} was corrected to {c.new} by {c.by}: {c.why}" for c in item.amendments]
         return item, name_of(item).capitalize(), f"reading-{item.id}", item.clip, lines
     if what == "meaning":
@@ -200,6 +203,8 @@ def _shown(
         if note is None:
             return None
         lines = [f"Heard: “{note.text}”"]
+        if note.typed_up:
+            lines.append(f"Typed up by machine, not checked: “{note.typed_up}”")
         return note, f"The note of line {nth}", f"note-{nth}", note.clip, lines
     if what == "fact":
         fact = next((f for f in dossier.facts if f.seq == nth), None)

@@ -133,7 +133,10 @@ class SaidItem(Record):
 
 
 class NoteItem(Record):
-    """A note; ``text`` as heard, ``now`` in the office's words after amendments."""
+    """A note; ``text`` as heard, ``now`` in the office's words after amendments.
+
+    ``typed_up`` is what the second ear made of its sound: nobody has checked it.
+    """
 
     seq: int
     at: str
@@ -141,6 +144,7 @@ class NoteItem(Record):
     text: str
     now: str
     clip: str | None
+    typed_up: str = ""
     amendments: tuple[Amendment, ...] = ()
 
 
@@ -189,6 +193,7 @@ class Matter(Record):
     ``key`` is what ``open_decided`` names: a step's key for a skipped one, else subject and
     rule ('left leaf/opening time') or subject and fact. ``what`` is plain words; ``word`` the
     technician's when the visit closed ('done_later', 'not_applicable', 'refused').
+    ``reason_typed_up`` is what the second ear made of the reason's sound.
     """
 
     key: str
@@ -196,6 +201,7 @@ class Matter(Record):
     what: str
     reason: str | None = None
     reason_clip: str | None = None
+    reason_typed_up: str = ""
     word: str | None = None
     decision: Decision | None = None
 

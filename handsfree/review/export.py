@@ -24,6 +24,7 @@ COLUMNS = (
     *("reading", "subject", "quantity", "place", "attempt", "run", "value", "unit", "taken"),
     *("verdict", "limits", "source", "accepted", "amended_by", "amended_why", "confirmed_by"),
     *("gone", "gone_by", "gone_why", "doubt", "event", "at", "clip", "journal_head"),
+    "second_ear",
 )
 """The columns of the table."""
 
@@ -110,6 +111,7 @@ def _row(dossier: Dossier, item: ReadingItem, findings: tuple[Finding, ...]) -> 
         "at": item.at,
         "clip": item.clip,
         "journal_head": dossier.head,
+        "second_ear": item.accepted.second_ear,
     }
 
 

@@ -34,6 +34,7 @@ class Talk:
         self.again = 0
         """How often something was not understood or refused since a value was filed."""
         self._came_of: dict[int, list[str]] = {}
+        self._note_in: dict[int, int] = {}
         self._given: dict[str, int] = {}
         self._step: str | None = None
         self._standing_by = False
@@ -46,6 +47,8 @@ class Talk:
                 self._hear(event, body)
             case ev.CycleTimed():
                 self.turn = seq
+            case ev.TypedUp(heard=heard, text=text):
+                self._type_up(heard, text)
             case ev.VisitOpened():
                 self._moment(event, "the visit begins")
             case ev.VisitResumed():
@@ -68,6 +71,7 @@ class Talk:
                 self.notes[seq] = NoteItem(
                     seq=seq, at=at, step=step, text=text, now=text, clip=clip
                 )
+                self._note_in[self.turn or 0] = seq
                 self._kept("note")
             case ev.StepEnded(reason=str()):
                 self._kept("reason")
@@ -87,8 +91,9 @@ class Talk:
             case ev.ReadingAccepted() | ev.FactAccepted():
                 self.again = 0
         words = came_of(body)
-        if self.turn is not None and words is not None:
-            self._came_of.setdefault(self.turn, []).append(words)
+        turn = body.heard if isinstance(body, ev.SecondHeard | ev.TypedUp) else self.turn
+        if turn is not None and words is not None:
+            self._came_of.setdefault(turn, []).append(words)
 
     def all_utterances(self) -> tuple[UtteranceItem, ...]:
         """Every utterance with what came of it, oldest first."""
@@ -130,6 +135,11 @@ class Talk:
         if heard is not None and not heard.understood:
             self.utterances[heard.seq] = heard.model_copy(update={"kept_as": what})
             self.again = max(0, self.again - 1)
+
+    def _type_up(self, heard: int, text: str) -> None:
+        note = self.notes.get(self._note_in.get(heard, 0))
+        if note is not None:
+            self.notes[note.seq] = note.model_copy(update={"typed_up": text})
 
     def _amend(self, event: ev.Event, body: office.MeaningAmended | office.NoteAmended) -> None:
         amendment = Amendment(

@@ -23,10 +23,17 @@ class Matters:
         self._skipped: dict[str, ev.StepEnded] = {}
         self._words: dict[str, str] = {}
         self._decisions: dict[str, Decision] = {}
+        self._heard = 0
+        self._reason_in: dict[str, int] = {}
+        self._typed_up: dict[int, str] = {}
 
     def take(self, event: ev.Event) -> None:
         """Follows one event."""
         match event.body:
+            case ev.Heard():
+                self._heard = event.seq
+            case ev.TypedUp(heard=heard, text=text):
+                self._typed_up[heard] = text
             case ev.StepEntered(key=key):
                 self._skipped.pop(key, None)
                 self._words.pop(key, None)
@@ -34,6 +41,7 @@ class Matters:
                 self._skipped.pop(key, None)
                 if ended.outcome == "skipped":
                     self._skipped[key] = ended
+                    self._reason_in[key] = self._heard
             case ev.OpenSettled(key=key, word=word):
                 self._words[key] = word
             case ev.Judged(findings=findings):
@@ -67,7 +75,11 @@ class Matters:
                 wrong[name] = self._matter(name, "not in order", what)
         skipped = [
             self._matter(key, "skipped", step_words(key)).model_copy(
-                update={"reason": ended.reason, "reason_clip": ended.reason_clip}
+                update={
+                    "reason": ended.reason,
+                    "reason_clip": ended.reason_clip,
+                    "reason_typed_up": self._typed_up.get(self._reason_in[key], ""),
+                }
             )
             for key, ended in self._skipped.items()
         ]

@@ -37,6 +37,11 @@ _WORDS = {
     "refused": "refused by the owner",
 }
 _ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing"}
+SECOND_EAR = {
+    "agreed": "a second ear heard the same",
+    "chosen": "a second ear heard another value; asked, the technician said this one",
+}
+"""What a second ear had to do with a reading."""
 DECISIONS = {
     "accepted": "accepted as it is",
     "return_visit": "a return visit",
@@ -149,6 +154,12 @@ def came_of(body: ev.Body) -> str | None:
             return f"step {_ENDED[outcome]}: {step_words(key)}{because}"
         case ev.NoteKept():
             return "note kept"
+        case ev.TypedUp(text=text):
+            return f"typed up by machine: “{text}”"
+        case ev.SecondHeard(outcome="agreed"):
+            return "the second ear heard the same"
+        case ev.SecondHeard(outcome="differed", text=text):
+            return f"the second ear heard “{text}”"
         case ev.StoodBy(stop=stop):
             return "stopped; it listens for 'carry on'" if stop else "stands by"
         case ev.CarriedOn():

@@ -26,6 +26,8 @@ _AGAIN = 0.25
 """Each time that something was not understood or refused on the way to the reading."""
 _APART = 0.3
 """Runs of one attempt that differ by more than a tenth of their mean."""
+_TWO_HEARD = 0.25
+"""Two recognisers heard different values, and the technician said which one it was."""
 _SELDOM_SO = 0.15
 """A value in the outer twentieth of what is plausible."""
 
@@ -81,6 +83,8 @@ def relative_doubt(
         shares.append((1 - (1 - _AGAIN) ** again, f"not understood or refused {times} before"))
     if (apart := _apart(now, attempt)) is not None:
         shares.append((_APART, f"differs from its other runs by up to {apart}"))
+    if now.second_ear == "chosen":
+        shares.append((_TWO_HEARD, "the two ears heard different values"))
     if _seldom(now):
         shares.append((_SELDOM_SO, "seldom so large or so small"))
     trusted = 1.0

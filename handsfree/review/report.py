@@ -23,7 +23,14 @@ from handsfree.review.dossier_parts import (
     UtteranceItem,
 )
 from handsfree.review.page import page_of
-from handsfree.review.plain import DECISIONS, opening_pairs, step_words, with_unit, words_of
+from handsfree.review.plain import (
+    DECISIONS,
+    SECOND_EAR,
+    opening_pairs,
+    step_words,
+    with_unit,
+    words_of,
+)
 from handsfree.review.sound import Sound
 from handsfree.review.summary_text import SAFETY_NOTE
 from handsfree.review.time_line import clock, day
@@ -114,7 +121,7 @@ def environment() -> Environment:
     )
     made.filters |= {"words": words_of, "step": step_words, "sentence": sentence}
     made.filters |= {"clock": clock, "day": day, "cssname": _css_name}
-    made.globals["with_unit"] = with_unit
+    made.globals |= {"with_unit": with_unit, "second_ear": SECOND_EAR}
     return made
 
 
