@@ -40,6 +40,7 @@ _KNOWN = (
 )
 _DOUBTFUL = ("doubtful", "unit_doubtful", "rival_doubtful")
 _RUN_AGAIN = "clock_run_again"
+_TWO_HEARD = "two_heard"
 _VERDICTS = (
     *("verdict_pass", "verdict_fail", "verdict_too_close", "verdict_not_judged"),
     *("verdict_pass_of", "verdict_not_judged_of"),
@@ -99,6 +100,7 @@ class Listener:
         ]
         self._waits = [(name, _pattern(text)) for name in _WAITS for text in self._sentences(name)]
         self._run_again = self._sentences(_RUN_AGAIN)[0].lower()
+        self._two_heard = _pattern(self._sentences(_TWO_HEARD)[0])
         self._reading = self._reading_pattern()
         self._fact = self._fact_pattern(procedure)
         self._digits = {word: digit for digit, word in words.names["digit"].items()}
@@ -116,6 +118,8 @@ class Listener:
         if plain in self._prompts:
             kind, step, subject = self._prompts[plain]
             return Understood(kind=kind, text=text, step=step, subject=subject)
+        if self._two_heard.fullmatch(plain):  # which may hold what a readback holds
+            return Understood(kind=_TWO_HEARD, text=text)
         if readings := self._readings(plain):
             return Understood(kind="readback", text=text, readings=readings)
         if match := self._fact.fullmatch(plain):

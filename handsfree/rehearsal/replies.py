@@ -10,6 +10,7 @@ ASKS = frozenset(
             "off_the_scale",
             "one_of_two",
             "which_value",
+            "two_heard",
             "withdraw",
             "clock_another",
         ),
@@ -37,7 +38,7 @@ TO_QUESTIONS = frozenset(
 DOUBTED = frozenset(
     (
         *("implausible", "unit_in_doubt", "off_the_scale", "which_leaf", "which_quantity"),
-        *("no_such", "no_stage", "no_skip"),
+        *("no_such", "no_stage", "no_skip", "two_heard"),
     )
 )
 """What a value or a word is asked again for that was heard as another."""

@@ -17,6 +17,7 @@ from handsfree.rehearsal.ears import OverheardMouth, SimulatedClock, TypingEars
 from handsfree.rehearsal.manner import CAREFUL, Manner
 from handsfree.rehearsal.spec import DoorSpec
 from handsfree.rehearsal.technician import Technician
+from handsfree.second_ear.ear import SecondEar
 from handsfree.speech.ears import Ears
 from handsfree.speech.mouth import Mouth
 from handsfree.taken_up import first_state, opened
@@ -43,6 +44,7 @@ class Rehearsal:
         language: Language | None = None,
         ears_of: EarsOf | None = None,
         hears_again: HearsAgain | None = None,
+        ear: SecondEar | None = None,
         ears_name: str = BY_TEXT,
         model: str = "none",
         mouth: Mouth | None = None,
@@ -61,7 +63,7 @@ class Rehearsal:
         )
         self._ears: Ears = (ears_of or TypingEars)(self.technician, self.clock)
         self._ears_name, self._model = ears_name, model
-        self._hears_again = hears_again
+        self._hears_again, self._ear = hears_again, ear
         self.mouth = OverheardMouth(self.technician, self.clock, mouth)
 
     def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
@@ -79,8 +81,10 @@ class Rehearsal:
                 watch=watch,
                 tones=False,
                 hears_again=self._hears_again,
+                ear=self._ear,
             )
             shell = {"model": self._model, "ears": self._ears_name, "mouth": self.mouth.name}
+            shell["second_ear"] = self._ear.name if self._ear is not None else ""
             visit.open(opened(sheet, self.procedure, limits, **shell))
             visit.run()
             return visit.progress

@@ -109,6 +109,12 @@ def test_a_fact_that_is_read_back(listener, about, called, value):
         ("Pass: all of them.", "verdict"),
         ("Not judged: left leaf, opening time. Its width comes first.", "verdict"),
         ("Filed: left leaf, leaf weight.", "filed_of"),
+        ("I heard three point seven, or three point seven six?", "two_heard"),
+        (
+            "I heard right leaf, opening time, five seconds, or left leaf, opening time, five "
+            "seconds?",
+            "two_heard",
+        ),
         (W.say("skip_reason"), "skip_reason"),
         (W.say("what_is_wrong"), "what_is_wrong"),
         (W.say("standing_by"), "standing_by"),

@@ -146,3 +146,16 @@ def test_a_caution_whose_word_is_never_heard_gets_the_other_that_he_was_told(tec
     assert [says(technician, text) for text in told] == ["clear", "clear", "it is safe"]
     offered = "You can also say it is safe, or type it on the keyboard."
     assert says(technician, offered) in ("clear", "it is safe")
+
+
+def test_asked_which_of_two_values_it_was_he_says_his_own_again(technician, language: Language):
+    prompt = next(
+        text
+        for text, (_, step, _) in technician._listener._prompts.items()
+        if step.quantity is Quantity.LEAF_WIDTH
+    )
+    first = language.parse(says(technician, prompt))
+    question = "I heard three six, or three seven?"
+    again = language.parse(says(technician, "Left leaf, leaf width, three six inches.", question))
+    assert (again.value, again.unit or first.unit) == (first.value, first.unit or again.unit)
+    assert technician.repairs == 1
