@@ -123,21 +123,21 @@ def rows(
         return [each for each in said if meaning(language, rule, each.text) is not None]
 
     if language.wording.language == ENGLISH:
-        digits = partial(_some, data, _DIGITS, 2 * count)
+        digits = partial(_some, data, _DIGITS, 5 * count)
         add(
             "real people, connected numbers",
             lambda: people("numbers", count, "number"),
             rule="number",
         )
         add("real people, digits", digits)
-        add("real people, yes no stop left right", partial(_some, data, _ANSWERS, 2 * count))
+        add("real people, yes no stop left right", partial(_some, data, _ANSWERS, 5 * count))
         for kind in ("other_speech", "other_words"):
             title = f"{kind.replace('_', ' ')} (none is right)"
             add(title, partial(recordings, data, kind, count), "accepted")
         refused = (s for s in recordings(data, "words") if s.text in denials)
         several = (replace(sample, draw=draw) for sample in refused for draw in range(draws))
         add("refusals, real people", lambda: several, "assent", pool=REFUSALS)
-        sides = partial(_some, data, ("left", "right"), 2 * count)
+        sides = partial(_some, data, ("left", "right"), 5 * count)
         add("left and right heard as yes, real people", sides, "assent")
     for each in natural:
         name = f"{each.voice} (natural, {each.role})"
