@@ -17,6 +17,10 @@ _STYLE = {
 }
 
 
+_LOST = ("microphone_lost", "microphone_silent", "loudspeaker_lost", "voice_lost", "clip_not_kept")
+_TOLD = (*_LOST, "microphone_back", "loudspeaker_back", "voice_back", "sound_overflowed")
+
+
 class Conversation:
     """Shows who said what, one line an utterance; nothing depends on it."""
 
@@ -25,11 +29,14 @@ class Conversation:
         self._w = w
         self._missed: str | None = None  # waits for what becomes of it
         self._standing_by = False
+        self._told: str | None = None  # a fault that was printed before it is said
 
     def __call__(self, event: ev.Event) -> None:
         """Prints an event that a bystander would have heard or should know of."""
         self._tell_missed(event.body)
         match event.body:
+            case ev.Said(text=text) if text == self._told:
+                self._told = None
             case ev.Said(text=text, role=role):
                 self._line("who_tool", text, _STYLE.get(role, ""))
             case ev.Heard(text=text, meaning=None) if not self._standing_by:
@@ -40,6 +47,9 @@ class Conversation:
                 self._line("who_heard", text, "bold")
             case ev.TailRecovered(kept_as=kept_as):
                 self._line("who_journal", self._w.say("tail_aside", file=kept_as), "dim")
+            case ev.Fault(what=what) if what in _TOLD:
+                self._told = self._w.say(f"fault_{what}")
+                self._line("who_tool", self._told, "bold red" if what in _LOST else "green")
             case ev.StoodBy():
                 self._standing_by = True
             case ev.CarriedOn():

@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from queue import Empty, SimpleQueue
 from typing import Any, Protocol
 
@@ -21,6 +22,7 @@ from numpy.typing import NDArray
 from handsfree.errors import SoundError
 from handsfree.speech import devices
 from handsfree.speech.model import SAMPLE_RATE
+from handsfree.speech.sound_thread import SOUND_THREAD, close, end
 
 Samples = NDArray[np.int16]
 
@@ -134,7 +136,7 @@ class MicrophoneCapture:
         """Lets go of the device."""
         stream, self._stream = self._stream, None
         if stream is not None and self._generation == devices.generation():
-            stream.close(ignore_errors=True)
+            close(stream)
 
     def _watch(self) -> Lost | None:
         stale = self._generation != devices.generation()
@@ -163,9 +165,9 @@ class MicrophoneCapture:
             time.sleep(min(wait_s, 0.1))
         elif wait_s:  # with no time to wait there is none to look either
             self._tried_s = self._now_s()
-            devices.rescan()
             self._raw = SimpleQueue()
             with suppress(SoundError):
+                devices.rescan()
                 self._open()
         return None
 
@@ -179,21 +181,13 @@ class MicrophoneCapture:
             raw.put((block[:, 0].copy(), bool(status.input_overflow)))
 
         self._resampler = soxr.ResampleStream(self._rate, SAMPLE_RATE, 1, dtype="int16")
-        stream = None
+        stream = fault = None
         for channels in dict.fromkeys((1, min(2, self._device.microphone))):
             try:
-                stream = sounddevice.InputStream(
-                    samplerate=self._rate,
-                    blocksize=round(_BLOCK_S * self._rate),
-                    device=self._device.name,
-                    channels=channels,
-                    dtype="int16",
-                    callback=keep,
-                )
-                stream.start()
+                stream = SOUND_THREAD.call(partial(self._started, channels, keep), undo=end)
                 break
             except (sounddevice.PortAudioError, ValueError) as error:
-                fault, stream = error, None
+                fault = error
         if stream is None:
             raise SoundError(
                 f"the microphone '{self._device.name}' cannot be opened: "
@@ -201,6 +195,18 @@ class MicrophoneCapture:
                 way_out="end other programs that use it, or name another with --microphone",
             ) from fault
         self._stream = stream
+
+    def _started(self, channels: int, keep: Callable[..., None]) -> Any:
+        stream = sounddevice.InputStream(
+            samplerate=self._rate,
+            blocksize=round(_BLOCK_S * self._rate),
+            device=self._device.name,
+            channels=channels,
+            dtype="int16",
+            callback=keep,
+        )
+        stream.start()
+        return stream
 
 
 class SoundCapture:

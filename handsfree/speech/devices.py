@@ -10,6 +10,7 @@ import sounddevice
 
 from handsfree.errors import SoundError
 from handsfree.job.record import Record
+from handsfree.speech.sound_thread import SOUND_THREAD
 from handsfree.toml_source import nearest
 
 Kind = Literal["microphone", "loudspeaker"]
@@ -32,19 +33,16 @@ class Device(Record):
     default_for: tuple[Kind, ...] = ()
 
 
-_ERROR_HANDLER = ctypes.CFUNCTYPE(
-    None, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p
-)
-
-
-# ALSA writes to the terminal what PortAudio reports anyway.
-_KEEP_SILENT = _ERROR_HANDLER(lambda *error: None)
-
-
 def quieten() -> None:
-    """Keeps the sound system's own messages off the terminal, where it is ALSA."""
+    """Keeps the sound system's own messages off the terminal, where it is ALSA.
+
+    ALSA writes there what PortAudio reports anyway. A function of C takes its messages, one that
+    looks at no argument and does nothing: in one of Python's the exception of a signal handler
+    would be lost, and the program deaf to the signal.
+    """
     with suppress(OSError, AttributeError):
-        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(_KEEP_SILENT)
+        nothing = ctypes.cast(ctypes.CDLL(None).getppid, ctypes.c_void_p)
+        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(nothing)
 
 
 def devices() -> tuple[Device, ...]:
@@ -94,13 +92,21 @@ def rescan() -> int:
     """Looks for devices anew. PortAudio has no hot plug: it must be begun again for that.
 
     Every open stream ends with it, so whoever holds one of an older ``generation`` opens it
-    anew. Returns the new generation.
+    anew. Returns the new generation. While a call into PortAudio hangs it cannot be ended; then
+    the devices are those of before. Raises SoundError when it does not come back.
     """
     global _generation
-    sounddevice._terminate()
-    sounddevice._initialize()
-    _generation += 1
+    if not SOUND_THREAD.stuck:
+        SOUND_THREAD.call(_begin_anew)
+        _generation += 1
     return _generation
+
+
+def _begin_anew() -> None:
+    with suppress(sounddevice.PortAudioError):
+        sounddevice._terminate()
+    with suppress(sounddevice.PortAudioError):  # without a sound system there are no devices
+        sounddevice._initialize()
 
 
 def generation() -> int:

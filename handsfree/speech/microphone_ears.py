@@ -76,6 +76,7 @@ class MicrophoneEars:
         self._at = 0  # the first sample that was not read yet
         self._quiet = 0
         self._told = 0
+        self._mouth_speaks = False
         self._zeros = 0
         self._sounded = False
         self._overflowed_at: int | None = None
@@ -137,6 +138,7 @@ class MicrophoneEars:
 
     def mouth_begins(self) -> None:
         """The mouth is about to be heard."""
+        self._mouth_speaks = True
         if not self._headset:
             self._talking = not self._push_to_talk
 
@@ -154,11 +156,13 @@ class MicrophoneEars:
                 block = self._received(piece)
                 if block is not None:
                     self._hear(block)
-            return bool(self._ready) or self._segmenter.voice_s >= BARGE_IN_S
+            told = any(not isinstance(each, Quiet) for each in self._ready)
+            return told or self._segmenter.voice_s >= BARGE_IN_S
         return False
 
     def mouth_ended(self) -> None:
         """The mouth is silent again: what was heard of it is let go of."""
+        self._mouth_speaks = False
         if self._headset or (self._push_to_talk and self._talking):
             return
         while (piece := self._capture.read(0)) is not None:
@@ -235,7 +239,7 @@ class MicrophoneEars:
             self._recogniser.forget()
         elif not self._recogniser.busy:
             self._recogniser.begin(paused)
-        if self._segmenter.voice_s:
+        if self._segmenter.voice_s or self._mouth_speaks:  # a silence into a prompt is none
             return
         self._quiet += len(samples)
         seconds = self._quiet / SAMPLE_RATE

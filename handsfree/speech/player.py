@@ -5,6 +5,8 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
 from typing import Any, Protocol
 
 import numpy as np
@@ -14,6 +16,7 @@ from numpy.typing import NDArray
 
 from handsfree.errors import SoundError
 from handsfree.speech import devices
+from handsfree.speech.sound_thread import SOUND_THREAD, close, end
 from handsfree.speech.voice import Speech
 
 _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sound settings"
@@ -21,7 +24,7 @@ _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sou
 # lost instead.
 _EDGE_S = 0.25
 _LATENCY_S = 0.12  # on a busy machine 50 ms has holes in it, 100 ms at times
-_GRACE_S = 2.0  # a device may take this much longer than the sound before it counts as lost
+_GRACE_S = 2.5  # a device that takes no sound for so long is lost; some wake up in two seconds
 _TAKEN_AHEAD_S = 0.1  # half of a sound and this much are never taken before they are heard
 _BEYOND_S = 0.05  # measured: 15 ms of the last sound were missing without it
 _LOOK_EVERY_S = 0.02
@@ -64,10 +67,12 @@ class LoudspeakerPlayer:
         devices.quieten()
         self._stream: Any = None
         self._rate = 0
+        self._latency_s = 0.0
         self._generation = -1
         self._fresh = False
         self._sound = np.zeros(0, np.int16)
         self._position = 0
+        self._begun_s = self._taken_s = 0.0
         self._ended = threading.Event()
         self._rescanned_s: float | None = None
 
@@ -97,36 +102,48 @@ class LoudspeakerPlayer:
         edge = np.zeros(round(_EDGE_S * self._rate) if self._fresh else 0, np.int16)
         self._fresh = False
         whole_s = (len(edge) + len(samples)) / self._rate
-        begun_s = time.monotonic()
+        self._begun_s = self._taken_s = time.monotonic()
         self._ended.clear()
         self._position = 0
         self._sound = np.concatenate((edge, samples))
         while not self._ended.wait(_LOOK_EVERY_S):
+            self._refuse_dead()
             if interrupted():
                 return self._stopped(len(edge))
-            if time.monotonic() - begun_s > whole_s + _GRACE_S:
-                self.close()
-                raise SoundError("the loudspeaker has stopped taking sound", way_out=_WAY_OUT)
-        if time.monotonic() - begun_s < whole_s / 2 - _TAKEN_AHEAD_S:
+        if time.monotonic() - self._begun_s < whole_s / 2 - _TAKEN_AHEAD_S:
             return None
         # What was handed over is still on its way: through PortAudio, and beyond it.
-        time.sleep(self._stream.latency + _BEYOND_S)
+        time.sleep(self._latency_s + _BEYOND_S)
+        self._refuse_dead()
         return len(samples) / self._rate
 
+    def _refuse_dead(self) -> None:
+        """Raises SoundError when the device is gone, or has taken nothing for too long."""
+        if self._generation == devices.generation():  # else the stream is no more
+            active = False
+            with suppress(sounddevice.PortAudioError):
+                active = self._stream.active
+            if active and time.monotonic() - self._taken_s < _GRACE_S:
+                return
+        self.close()
+        raise SoundError("the loudspeaker has stopped taking sound", way_out=_WAY_OUT)
+
     def _stopped(self, edge: int) -> float:
-        """Falls silent at once, without what was handed over already; the seconds played."""
-        played: int = self._position - edge - round(self._stream.latency * self._rate)
+        """Falls silent at once, without what was handed over already; the seconds played.
+
+        The stream is opened anew for the next sound: one of a device that has just died cannot
+        be told from one that lives, and would never come back from being started.
+        """
+        played: int = self._position - edge - round(self._latency_s * self._rate)
         self._sound = np.zeros(0, np.int16)
-        self._stream.abort()
-        self._stream.start()
-        self._fresh = True
+        self.close(abort=True)
         return max(0, played) / self._rate
 
-    def close(self) -> None:
-        """Lets go of the device."""
+    def close(self, *, abort: bool = False) -> None:
+        """Lets go of the device; with ``abort`` without what it was handed already."""
         stream, self._stream = self._stream, None
         if stream is not None and self._generation == devices.generation():
-            stream.close(ignore_errors=True)
+            close(stream, abort=abort)
 
     def _open(self) -> None:
         """Opens the stream where there is none."""
@@ -145,25 +162,31 @@ class LoudspeakerPlayer:
     def _begin(self) -> None:
         device = devices.find("loudspeaker", self.device)
         try:
-            stream = sounddevice.OutputStream(
-                samplerate=device.rate,
-                device=device.name,
-                channels=1,
-                dtype="int16",
-                latency=_LATENCY_S,
-                callback=self._fill,
-            )
-            stream.start()
+            stream = SOUND_THREAD.call(partial(self._started, device), undo=end)
         except (sounddevice.PortAudioError, ValueError) as error:
             reason = str(error).splitlines()[0]
             raise SoundError(f"no sound can be played: {reason}", way_out=_WAY_OUT) from error
         self._stream, self._rate, self._generation = stream, device.rate, devices.generation()
+        self._latency_s = stream.latency
         self._fresh = True
+
+    def _started(self, device: devices.Device) -> Any:
+        stream = sounddevice.OutputStream(
+            samplerate=device.rate,
+            device=device.name,
+            channels=1,
+            dtype="int16",
+            latency=_LATENCY_S,
+            callback=self._fill,
+        )
+        stream.start()
+        return stream
 
     def _fill(self, out: NDArray[np.int16], frames: int, at: Any, status: Any) -> None:
         part = self._sound[self._position : self._position + frames]
         out[: len(part), 0] = part
         out[len(part) :] = 0
+        self._taken_s = time.monotonic()
         self._position += len(part)
         if self._position >= len(self._sound):
             self._ended.set()

@@ -34,3 +34,20 @@ def test_the_words_of_a_note_and_of_a_reason_are_kept_as_they_were_said() -> Non
 
 def test_while_standing_by_everything_is_printed_at_once() -> None:
     assert printed(ev.StoodBy(stop=False), MISSED) == ["heard the frame is bent (not understood)"]
+
+
+def test_a_fault_is_printed_before_it_is_said_and_not_twice() -> None:
+    sentence = wording("en").say("fault_microphone_lost")
+    lost = ev.Fault(what="microphone_lost", detail="gone")
+    said = ev.Said(text=sentence, role="status", aloud=True, seconds=Decimal("4.1"))
+    assert printed(lost) == [f"tool {sentence}"]
+    assert printed(lost, said) == [f"tool {sentence}"]
+    assert printed(said) == [f"tool {sentence}"]
+
+
+def test_a_loudspeaker_that_went_and_came_is_printed() -> None:
+    both = printed(ev.Fault(what="loudspeaker_lost"), ev.Fault(what="loudspeaker_back"))
+    assert [line.split(".")[0] for line in both] == [
+        "tool The loudspeaker is gone",
+        "tool The loudspeaker is there again",
+    ]

@@ -150,6 +150,28 @@ def test_with_a_headset_a_voice_stops_the_mouth_and_is_heard_whole(
     assert len(heard.samples) > len(word)
 
 
+def test_with_a_headset_a_silence_into_a_prompt_does_not_stop_it_nor_count_as_one() -> None:
+    capture = SoundCapture(room(5.0), room(2.5))
+    ears = MicrophoneEars(capture, FakeRecogniser([]), headset=True, quiet_at_s=(2.0,))
+    held = Draining(capture, 5 * RATE)
+    ears._capture = held
+    ears.mouth_begins()
+    assert not ears.interrupts()
+    ears.mouth_ended()
+    held.limit = None
+    (quiet,) = all_of(ears)
+    assert isinstance(quiet, Quiet)
+    assert ears._at >= 7 * RATE  # two seconds after the prompt
+
+
+def test_with_a_headset_a_microphone_that_is_lost_stops_the_mouth() -> None:
+    ears = MicrophoneEars(SoundCapture(room(0.5), Lost("gone")), FakeRecogniser([]), headset=True)
+    ears.mouth_begins()
+    assert ears.interrupts()
+    ears.mouth_ended()
+    assert ears.listen() == Trouble("microphone_lost", "gone")
+
+
 def test_without_a_key_nothing_is_heard_and_after_one_a_single_utterance(
     synthesise: Synthesise,
 ) -> None:

@@ -1,0 +1,243 @@
+"""Kills the sound server while a visit speaks, starts it again, and looks at what the visit does.
+
+    python -m tests.bench.sound_server --kills 20 --seed 1
+
+A visit by microphone, with a headset and without, on a PulseAudio server of its own. The server is
+killed (SIGKILL) one to two seconds into a prompt. The fault must be printed, the visit must speak
+again when there is a server again, and the first Ctrl-C must end it, with a server or without one.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+from handsfree.journal import events as ev
+from handsfree.journal.reader import JOURNAL, read, verify
+
+JOB = Path(__file__).parents[2] / "docs" / "examples" / "harbour-hall.job.toml"
+KILLS_A_VISIT = 5
+LOST, BACK = "I do not hear the microphone any more", "I hear the microphone again"
+BEGINS = "What is said near the microphone is recorded"
+TONE_S = 0.3
+PROMPT = "Say done when it is closed off"
+NO_LOUDSPEAKER = "The loudspeaker is gone"
+RATE = 16_000
+_NOISE_S = 300
+
+
+class Server:
+    """A sound server without hardware that can be killed and started again."""
+
+    def __init__(self, folder: Path) -> None:
+        runtime = folder / "run"
+        runtime.mkdir(mode=0o700)
+        self.environment = {**os.environ, "XDG_RUNTIME_DIR": str(runtime)}
+        self._runtime = runtime
+        self._noise = folder / "noise.raw"
+        rng = np.random.default_rng(1)
+        self._noise.write_bytes(rng.normal(0, 12, _NOISE_S * RATE).astype(np.int16).tobytes())
+        self._processes: list[subprocess.Popen[bytes]] = []
+
+    def start(self) -> None:
+        """Returns when it answers."""
+        shutil.rmtree(self._runtime / "pulse", ignore_errors=True)
+        self._run(
+            "pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1",
+            "-L", "module-native-protocol-unix",
+            "-L", f"module-null-sink sink_name=mic rate={RATE} channels=1",
+            "-L", f"module-null-sink sink_name=speaker rate={RATE} channels=1",
+            "-L", "module-remap-source master=mic.monitor source_name=the_mic",
+        )  # fmt: skip
+        ask = ["pactl", "set-default-source", "the_mic"]
+        for _ in range(100):
+            if subprocess.run(ask, env=self.environment, capture_output=True).returncode == 0:
+                break
+            time.sleep(0.1)
+        ask = ["pactl", "set-default-sink", "speaker"]
+        subprocess.run(ask, env=self.environment, check=True, capture_output=True)
+        self._run(
+            "pacat", "--device=mic", f"--rate={RATE}", "--channels=1", "--format=s16le", "--raw",
+            str(self._noise),
+        )  # fmt: skip
+
+    def kill(self) -> None:
+        """Ends it as a crash does."""
+        while self._processes:
+            process = self._processes.pop(0)
+            process.kill()
+            process.wait()
+
+    def _run(self, *words: str) -> None:
+        null = subprocess.DEVNULL
+        self._processes.append(
+            subprocess.Popen(words, env=self.environment, stdout=null, stderr=null)
+        )
+
+
+class Speaking:
+    """A visit by microphone in a process of its own, and what it prints."""
+
+    def __init__(self, server: Server, folder: Path, *options: str) -> None:
+        self.folder = folder
+        words = ["visit", "--job", str(JOB), "--out", str(folder), *options]
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "handsfree", *words],
+            env={**server.environment, "PYTHONUNBUFFERED": "1"},
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
+        self.printed: list[tuple[float, str]] = []
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
+
+    def type(self, line: str) -> None:
+        """Types a line."""
+        assert self.process.stdin is not None
+        self.process.stdin.write(line + "\n")
+        self.process.stdin.flush()
+
+    def prints(self, since: int, *texts: str, within_s: float = 20.0) -> float:
+        """Waits until one of the texts is printed; when that was, on the monotonic clock."""
+        found = self.until(
+            lambda: next(
+                (at for at, line in self.printed[since:] if any(text in line for text in texts)),
+                None,
+            ),
+            within_s,
+        )
+        if found is None:
+            told = "\n".join(line for _, line in self.printed[-8:])
+            raise AssertionError(f"none of {texts} within {within_s:g} s; the last lines:\n{told}")
+        return found
+
+    def until(self, there: Callable[[], float | None], within_s: float) -> float | None:
+        """Waits until something is there."""
+        until_s = time.monotonic() + within_s
+        while time.monotonic() < until_s:
+            if (found := there()) is not None:
+                return found
+            time.sleep(0.02)
+        return None
+
+    def speaks(self) -> bool:
+        """Whether the last text of the journal was said aloud."""
+        said = [e.body for e in read(self.folder) if isinstance(e.body, ev.Said)]
+        return said[-1].aloud
+
+    def ends(self, within_s: float = 20.0) -> float:
+        """Sends Ctrl-C once; how long it took to end."""
+        begun_s = time.monotonic()
+        self.process.send_signal(signal.SIGINT)
+        self.process.wait(timeout=within_s)
+        ended_s = time.monotonic()
+        self.close()
+        return ended_s - begun_s
+
+    def close(self) -> None:
+        """Ends it whatever it does."""
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+        self._reader.join()
+        for pipe in (self.process.stdin, self.process.stdout):
+            assert pipe is not None
+            pipe.close()
+
+    def _read(self) -> None:
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self.printed.append((time.monotonic(), line.rstrip("\n")))
+
+
+def one_kill(server: Server, visit: Speaking, rng: random.Random) -> float:
+    """Kills the server in a prompt and starts it again; how long until the fault was printed."""
+    if any("tool  " in line for _, line in visit.printed):  # else it says its first words
+        since = len(visit.printed)
+        visit.type("say again")
+        visit.prints(since, "heard  say again")
+        time.sleep(TONE_S)
+    time.sleep(rng.uniform(1, 2))
+    killed_s = time.monotonic()
+    since = len(visit.printed)
+    server.kill()
+    told_s = visit.prints(since, LOST, NO_LOUDSPEAKER) - killed_s
+    visit.prints(since, LOST)
+    time.sleep(rng.uniform(0, 3))
+    server.start()
+    visit.prints(since, BACK)
+    for _ in range(10):
+        since = len(visit.printed)
+        visit.type("say again")
+        visit.prints(since, "heard  say again")
+        visit.prints(since, PROMPT)
+        if visit.speaks():
+            return told_s
+        time.sleep(1)
+    raise AssertionError("it does not speak again, though there is a server")
+
+
+def kill_again_and_again(
+    folder: Path, kills: int, seed: int, *options: str
+) -> tuple[list[float], list[float]]:
+    """So many kills in visits with these options: seconds until told, seconds until ended."""
+    rng = random.Random(seed)
+    server = Server(folder)
+    told: list[float] = []
+    ended: list[float] = []
+    try:
+        while len(told) < kills:
+            server.start()
+            visit = Speaking(server, folder / f"visit-{len(ended)}", *options)
+            try:
+                visit.prints(0, BEGINS, within_s=60)
+                for _ in range(min(KILLS_A_VISIT, kills - len(told))):
+                    told.append(one_kill(server, visit, rng))
+                if len(ended) % 2 == 0:  # once in mid-prompt without a server, once with one
+                    visit.type("say again")
+                    time.sleep(rng.uniform(1, 2))
+                    server.kill()
+                    time.sleep(rng.uniform(0, 2))
+                ended.append(visit.ends())
+            finally:
+                visit.close()
+            assert visit.process.returncode == 128 + signal.SIGINT, visit.printed[-5:]
+            assert (visit.folder / JOURNAL).exists() and verify(visit.folder).whole
+            server.kill()
+    finally:
+        server.kill()
+    return told, ended
+
+
+def main() -> None:
+    """Prints how long it took to tell, and to end."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--kills", type=int, default=20)
+    parser.add_argument("--seed", type=int, default=1)
+    chosen = parser.parse_args()
+    for options in ((), ("--headset",)):
+        with tempfile.TemporaryDirectory() as folder:
+            told, ended = kill_again_and_again(Path(folder), chosen.kills, chosen.seed, *options)
+        print(
+            f"{' '.join(options) or 'loudspeaker'}: {len(told)} kills, "
+            f"told after {np.median(told):.1f} s (at most {max(told):.1f} s); "
+            f"{len(ended)} ended by one Ctrl-C, after at most {max(ended):.1f} s"
+        )
+
+
+if __name__ == "__main__":
+    main()
