@@ -15,7 +15,8 @@
     ├── SecondEarError          the second ear: its weights, its process
     ├── SettingsError           the settings file
     ├── JournalError            a journal or visit folder
-    │   └── JournalBusy         another program writes it just now
+    │   ├── JournalBusy         another program writes it just now
+    │   └── JournalGone         it was deleted, moved or replaced while it was written
     ├── OfficeError             a change of the office that cannot be made
     ├── LedgerError             a ledger: its address, its database
     ├── PackError               a packed visit that cannot be taken in
@@ -110,6 +111,10 @@ class JournalError(HandsfreeError):
 
 class JournalBusy(JournalError):
     """Another program writes this journal just now."""
+
+
+class JournalGone(JournalError):
+    """The journal was deleted, moved or replaced while it was written."""
 
 
 class OfficeError(HandsfreeError):

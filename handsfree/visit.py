@@ -29,7 +29,7 @@ from handsfree.dialogue.state import (
     Tone,
     Voice,
 )
-from handsfree.errors import HandsfreeError, SoundError
+from handsfree.errors import HandsfreeError, JournalError, JournalGone, SoundError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
 from handsfree.job.reading import Subject, Taken
@@ -164,6 +164,7 @@ class Visit:
             self._second.give(self._journal.next_seq, utterance.samples, meaning, step)
         self._spoken_s = 0.0
         self._follow(step, kept, *faults)
+        self._tell_faults(faults)
         self._hear_second()
         if utterance.start_s is None:
             self._pause()
@@ -195,6 +196,7 @@ class Visit:
         now_s = self._clock.rising_s() if run.end_s is None else run.end_s
         self._last_heard_s = now_s
         self._follow(machine.answer(self._state, heard_of(timed), now_s), timed, *faults)
+        self._tell_faults(faults)
 
     def _pause(self) -> None:
         """Whoever types reads on between two lines, so that is a pause."""
@@ -235,8 +237,20 @@ class Visit:
     def _keep(self, *bodies: ev.Body) -> None:
         if bodies:
             told = (*bodies, *self._times.look())
-            for event in self._journal.append_all(told, self._clock.utc()):
+            try:
+                events = self._journal.append_all(told, self._clock.utc())
+            except JournalError as error:
+                self._tell_unkept(error)
+                raise
+            for event in events:
                 self._watch(event)
+
+    def _tell_unkept(self, error: JournalError) -> None:
+        """Says aloud that nothing more is kept: whoever is on a ladder reads no terminal."""
+        lost = isinstance(error, JournalGone)
+        text = self._state.words.say("journal_gone" if lost else "journal_unwritten")
+        with suppress(HandsfreeError):
+            self._mouth.say(text, whole=True)
 
     def _say(self, reply: Say, *, aloud: bool = True) -> bool:
         """Speaks, and keeps what was said; whether somebody spoke into it."""
@@ -273,8 +287,13 @@ class Visit:
     def _fault(self, what: ev.FaultKind, detail: str = "", lost_s: float | None = None) -> None:
         """Keeps what went wrong or is in order again, and says so."""
         lost = None if lost_s is None else _hundredths(lost_s)
-        self._keep(ev.Fault(what=what, detail=detail, lost_s=lost))
-        self._say(Say(text=self._state.words.say(f"fault_{what}"), role="status"))
+        fault = ev.Fault(what=what, detail=detail, lost_s=lost)
+        self._keep(fault)
+        self._tell_faults((fault,))
+
+    def _tell_faults(self, faults: tuple[ev.Fault, ...]) -> None:
+        for fault in faults:
+            self._say(Say(text=self._state.words.say(f"fault_{fault.what}"), role="status"))
 
 
 def _hundredths(seconds: float) -> Decimal:

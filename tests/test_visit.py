@@ -217,3 +217,58 @@ def test_a_changed_procedure_is_not_resumed_blindly(tmp_path):
     other = SMALL.model_copy(update={"sha256": "1" * 64})
     with pytest.raises(JournalError, match="the procedure has changed"):
         state_of(read(tmp_path), other, LIMITS, LANGUAGE, tmp_path)
+
+
+class Saying(SilentMouth):
+    """Keeps what it is given to say."""
+
+    def __init__(self) -> None:
+        super().__init__("a test")
+        self.texts: list[str] = []
+
+    def say(self, text: str, *, whole: bool = False):
+        self.texts.append(text)
+        return super().say(text, whole=whole)
+
+
+def test_a_journal_that_is_taken_away_is_said_aloud_and_nothing_is_said_to_be_filed(tmp_path):
+    mouth, folder = Saying(), tmp_path / "visit"
+    steps = ("done", "clear", "done", "left leaf opening time six point two seconds")
+
+    def take(event: ev.Event) -> None:
+        if isinstance(event.body, ev.Heard) and event.body.text == steps[-1]:
+            (folder / "journal.jsonl").unlink()
+
+    utterances = [said(text, at * 3.0) for at, text in enumerate([*steps, "affirm"])]
+    with pytest.raises(JournalError):
+        run(folder, *utterances, mouth=mouth, watch=take)
+    assert mouth.texts[-1] == LANGUAGE.wording.say("journal_gone")
+    saved = read(tmp_path / "visit-kept-1")
+    assert isinstance(saved[-1].body, ev.Said)  # the read back, the last that was done
+
+
+def test_a_disk_that_takes_nothing_more_is_said_aloud(tmp_path, monkeypatch):
+    mouth = Saying()
+
+    def full(*parts: object) -> int:
+        raise OSError(28, "No space left on device")
+
+    def fill(event: ev.Event) -> None:
+        if isinstance(event.body, ev.Heard):
+            monkeypatch.setattr("handsfree.journal.writer.write_all", full)
+
+    with pytest.raises(JournalError, match="no space left"):
+        run(tmp_path / "visit", said("done", 0.0), said("clear", 3.0), mouth=mouth, watch=fill)
+    assert mouth.texts[-1] == LANGUAGE.wording.say("journal_unwritten")
+
+
+def test_sound_that_cannot_be_kept_is_said_aloud_once(tmp_path, monkeypatch):
+    mouth = Saying()
+
+    def full(*parts: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("handsfree.journal.clips.replace_file", full)
+    run(tmp_path / "visit", said("done", 0.0), said("clear", 3.0), mouth=mouth)
+    told = [text for text in mouth.texts if text == LANGUAGE.wording.say("fault_clip_not_kept")]
+    assert len(told) == 1

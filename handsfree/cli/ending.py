@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import signal
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,20 +13,24 @@ from types import FrameType
 from handsfree.clock import SystemClock
 from handsfree.errors import HandsfreeError, JournalError
 from handsfree.journal.events import Fault
+from handsfree.journal.reader import JOURNAL
 from handsfree.journal.writer import Journal
 
 _SIGNALS = tuple(
     getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT") if hasattr(signal, name)
 )
+_AGAIN_S = 0.5
 
 
 class Told(HandsfreeError):
     """Somebody told the program to end."""
 
     def __init__(self, number: int, folder: Path) -> None:
+        kept = (folder / JOURNAL).exists()
         super().__init__(
-            f"ended by {signal.Signals(number).name}; every accepted reading is kept",
-            way_out=f"go on with: handsfree resume {folder}",
+            f"ended by {signal.Signals(number).name}; "
+            + ("every accepted reading is kept" if kept else "nothing was begun"),
+            way_out=f"go on with: handsfree resume {folder}" if kept else None,
         )
         self.exit_code = 128 + number
 
@@ -32,35 +38,74 @@ class Told(HandsfreeError):
 class _Signalled(BaseException):
     """Leaves whatever goes on; nothing catches it on the way."""
 
-    def __init__(self, number: int) -> None:
+
+class _Teller:
+    """Takes the signals: the first one ends the visit in order, the second one at once.
+
+    What raises in a signal handler is lost where Python was called from C, in a callback say. So
+    it is a flag as well, and raised again until it arrives.
+    """
+
+    def __init__(self) -> None:
+        self.number: int | None = None
+        self._before = {each: signal.signal(each, self._tell) for each in _SIGNALS}
+        if hasattr(signal, "setitimer"):
+            self._before[signal.SIGALRM] = signal.signal(signal.SIGALRM, self._tell_again)
+
+    def rest(self) -> None:
+        """Raises no more: it has arrived."""
+        if hasattr(signal, "setitimer"):
+            signal.setitimer(signal.ITIMER_REAL, 0)
+
+    def close(self) -> None:
+        """Gives the signals back to whoever had them."""
+        self.rest()
+        for each, handler in self._before.items():
+            signal.signal(each, handler)
+
+    def _tell(self, number: int, frame: FrameType | None) -> None:
+        if self.number is not None:
+            os._exit(128 + number)  # as at a kill: whole turns are on disk
         self.number = number
+        if hasattr(signal, "setitimer"):
+            signal.setitimer(signal.ITIMER_REAL, _AGAIN_S, _AGAIN_S)
+        raise _Signalled
+
+    def _tell_again(self, number: int, frame: FrameType | None) -> None:
+        error = sys.exc_info()[1]
+        while error is not None:
+            if isinstance(error, _Signalled):
+                return  # on its way: what is open is being closed
+            error = error.__context__
+        raise _Signalled
 
 
 @contextmanager
 def ends_when_told(folder: Path) -> Iterator[None]:
-    """While it lasts SIGTERM, SIGHUP and Ctrl-C end the visit in order.
+    """While it lasts SIGTERM, SIGHUP and Ctrl-C end the visit in order; a second one at once.
 
     The journal may be in the middle of a line then, as at a kill; so it is closed, opened
     as after one, and that the visit was ended is its last event. Raises Told.
     """
-
-    def tell(number: int, frame: FrameType | None) -> None:
-        for each in _SIGNALS:
-            signal.signal(each, signal.SIG_IGN)
-        raise _Signalled(number)
-
-    before = {each: signal.signal(each, tell) for each in _SIGNALS}
+    teller = _Teller()
     try:
-        yield
-    except _Signalled as signalled:
         try:
-            at = SystemClock().utc()
-            with Journal.open(folder, at) as journal:
-                name = signal.Signals(signalled.number).name
-                journal.append(Fault(what="terminated", detail=f"by {name}"), at)
-        except JournalError:
-            pass  # a disk that is full takes no last word; the journal is whole all the same
-        raise Told(signalled.number, folder) from None
+            yield
+        except _Signalled:
+            teller.rest()
+        if teller.number is not None:
+            teller.rest()
+            _keep(teller.number, folder)
+            raise Told(teller.number, folder)
     finally:
-        for each, handler in before.items():
-            signal.signal(each, handler)
+        teller.close()
+
+
+def _keep(number: int, folder: Path) -> None:
+    at = SystemClock().utc()
+    try:
+        with Journal.open(folder, at) as journal:
+            name = signal.Signals(number).name
+            journal.append(Fault(what="terminated", detail=f"by {name}"), at)
+    except JournalError:
+        pass  # a disk that is full takes no last word; the journal is whole all the same

@@ -18,6 +18,7 @@ from handsfree.journal.disk import disk_fault, replace_file, sync_folder, write_
 from handsfree.journal.events import Body, Event, TailRecovered
 from handsfree.journal.head import Head, write_head
 from handsfree.journal.reader import JOURNAL, refuse_broken, scan_folder
+from handsfree.journal.rescue import gone, kept_elsewhere, new_place, renamed, same_file
 
 LOCK = "journal.lock"
 TORN = "journal.torn-"
@@ -26,12 +27,17 @@ TORN = "journal.torn-"
 class Journal:
     """An open journal. Make one with :meth:`create` or :meth:`open`; close it after use."""
 
-    def __init__(self, folder: Path, lock: FileLock, head: Head, *, mode: int = 0) -> None:
+    def __init__(
+        self, folder: Path, lock: FileLock, head: Head, *, content: bytes = b"", mode: int = 0
+    ) -> None:
         self.folder = folder
         self._lock = lock
         self._head = head
+        self._content = bytearray(content)
         flags = os.O_WRONLY | os.O_APPEND | mode
         self._handle: int | None = os.open(folder / JOURNAL, flags, 0o644)
+        # Where it does not, this file system numbers its files anew each time.
+        self._tells = same_file(self._handle, folder / JOURNAL)
 
     @classmethod
     def create(cls, folder: Path) -> Self:
@@ -82,7 +88,8 @@ class Journal:
                 if found.torn:
                     _set_aside(folder, found.torn)
                 write_head(folder, found.head)
-                journal = cls(folder, lock, found.head)
+                content = (folder / JOURNAL).read_bytes()
+                journal = cls(folder, lock, found.head, content=content)
                 undo.pop_all()
         except OSError as error:
             raise disk_fault(
@@ -112,7 +119,9 @@ class Journal:
         """Adds events in one write: a kill leaves all of them or none.
 
         They are on disk when this returns. Raises JournalError when the disk refuses
-        them; the journal is closed then, and whole up to the event before.
+        them; the journal is closed then, and whole up to the event before. Raises JournalGone
+        when the journal was deleted, moved or replaced; it is closed then, and all of it and
+        these events are in the folder that is named.
         """
         if self._handle is None:
             raise JournalError("the journal is closed", file=self.folder / JOURNAL)
@@ -123,6 +132,7 @@ class Journal:
             head = Head(seq=event.seq, sha256=sha256_of(line))
             events.append(event)
             lines.append(line + b"\n")
+        self._refuse_gone(b"".join(lines), head)
         try:
             self._write(b"".join(lines))
             write_head(self.folder, head)
@@ -135,6 +145,7 @@ class Journal:
                 f"free some space, then: handsfree resume {self.folder}",
             ) from error
         self._head = head
+        self._content += b"".join(lines)
         return tuple(events)
 
     def close(self) -> None:
@@ -143,6 +154,25 @@ class Journal:
             os.close(self._handle)
             self._handle = None
             self._lock.release()
+
+    def _refuse_gone(self, lines: bytes, head: Head) -> None:
+        """Raises JournalGone when what would be written now would be written to nowhere."""
+        assert self._handle is not None
+        there = self.folder / JOURNAL
+        same = same_file(self._handle, there) if self._tells else there.exists()
+        if same and os.fstat(self._handle).st_size == len(self._content):
+            return
+        try:
+            now = new_place(self._handle, self.folder)
+            if now is not None:
+                self._write(lines)
+                write_head(now, head)
+                raise renamed(self.folder, now)
+            raise gone(self.folder, kept_elsewhere(self.folder, bytes(self._content) + lines, head))
+        except OSError as error:
+            raise gone(self.folder, None, (error.strerror or str(error)).lower()) from error
+        finally:
+            self.close()
 
     def _write(self, lines: bytes) -> None:
         """Writes whole lines; what a failed write left is taken back.
@@ -169,6 +199,8 @@ class Journal:
         error: BaseException | None,
         traceback: TracebackType | None,
     ) -> None:
+        if kind is None and self._handle is not None:
+            self._refuse_gone(b"", self._head)
         self.close()
 
 

@@ -15,6 +15,7 @@ import pytest
 
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
+from tests.bench.signals import signal_again_and_again
 
 ROOT = Path(__file__).parents[2]
 JOB = ROOT / "docs" / "examples" / "harbour-hall.job.toml"
@@ -130,3 +131,64 @@ def test_a_full_disk_is_one_clear_line_and_the_visit_goes_on_when_there_is_room(
     assert Typed("resume", folder).end()[0] == 0
     assert verify(folder).whole
     assert [e for e in read(folder) if isinstance(e.body, ev.StepEnded)] == before
+
+
+SWALLOWED = """
+import ctypes, os, signal, sys, time
+from pathlib import Path
+from handsfree.cli.ending import Told, ends_when_told
+
+call = ctypes.CFUNCTYPE(None)(lambda: os.kill(os.getpid(), signal.SIGTERM) or time.sleep(0))
+try:
+    with ends_when_told(Path(sys.argv[1])):
+        call()  # what its handler raises is lost here
+        print("lost", flush=True)
+        for _ in range(400):
+            time.sleep(0.05)
+except Told as told:
+    sys.exit(told.exit_code)
+"""
+
+
+def test_a_signal_whose_exception_was_swallowed_in_a_callback_arrives_all_the_same(
+    tmp_path: Path,
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-W", "ignore", "-c", SWALLOWED, tmp_path / "none"],
+        capture_output=True,
+        text=True,
+        timeout=15,
+    )
+    assert (done.returncode, done.stdout) == (128 + signal.SIGTERM, "lost\n")
+
+
+TWICE = """
+import os, signal, sys, time
+from pathlib import Path
+from handsfree.cli.ending import ends_when_told
+
+with ends_when_told(Path(sys.argv[1])):
+    try:
+        os.kill(os.getpid(), signal.SIGINT)
+        time.sleep(1)
+    finally:
+        print("closing", flush=True)
+        os.kill(os.getpid(), signal.SIGTERM)
+        time.sleep(60)
+"""
+
+
+def test_a_second_signal_ends_at_once_whatever_is_being_closed(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", TWICE, tmp_path / "none"],
+        capture_output=True,
+        text=True,
+        timeout=15,
+    )
+    assert (done.returncode, done.stdout) == (128 + signal.SIGTERM, "closing\n")
+
+
+@pytest.mark.slow
+def test_no_signal_is_lost_while_sound_devices_are_looked_for(tmp_path: Path) -> None:
+    count = signal_again_and_again(tmp_path, signals=25, seed=1, longest_s=2.0)
+    assert sum(count.values()) == 25
