@@ -18,7 +18,7 @@ MAY_IMPORT = {
     "grammar": COMMON | {"job"},
     "procedure": COMMON | {"job"},
     "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal", "timing"},
-    "journal": {"errors", "job"},
+    "journal": {"errors", "job", "grammar"},
     "speech": COMMON | {"job", "grammar", "settings", "timing"},
     "second_ear": {"errors"},
     "review": COMMON | {"job", "checks", "procedure", "journal", "timing", "timed_run"},

@@ -7,14 +7,13 @@ leaf", "quantity": "opening_time", "value": "6.2", "unit": "s"}``; an answer is
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
-from handsfree.job.record import Record
+from handsfree.job.record import Number, Record
 from handsfree.job.unit import Unit
 
 
@@ -71,7 +70,7 @@ class ReadingSaid(Record):
     kind: Literal["reading"] = "reading"
     subject: Subject | None = None
     quantity: Quantity | None = None
-    value: Decimal
+    value: Number
     unit: Unit | None = None
     open_time: bool = Field(default=False, exclude=True)
 
@@ -141,7 +140,7 @@ class WithdrawRun(Record):
     """'Withdraw run two': the number of a run of the clock."""
 
     kind: Literal["withdraw_run"] = "withdraw_run"
-    value: Decimal
+    value: Number
 
 
 class GoTo(Record):

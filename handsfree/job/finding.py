@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import Decimal
 from enum import StrEnum
 
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
-from handsfree.job.record import Record
+from handsfree.job.record import Number, Record
 
 
 class Verdict(StrEnum):
@@ -42,12 +41,12 @@ class Finding(Record):
     subject: Subject
     quantity: Quantity | None
     verdict: Verdict
-    reading: Decimal | None = None
-    limit: Decimal | None = None
+    reading: Number | None = None
+    limit: Number | None = None
     bound: str | None = None
     unit: str = ""
-    guard_band: Decimal | None = None
-    probability: Decimal | None = None
+    guard_band: Number | None = None
+    probability: Number | None = None
     source: str = ""
     why: str = ""
     advice: str = ""

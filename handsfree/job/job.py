@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import Literal
+
+from pydantic import model_validator
 
 from handsfree.job.opening import Action, Lock, Opening, Side, Swing, WeightSource
 from handsfree.job.quantity import Quantity
@@ -13,6 +16,29 @@ from handsfree.job.unit import Measure, Unit, convert
 UnitFamily = Literal["us", "metric"]
 
 
+_LEAF_FACTS: dict[str, type[StrEnum]] = {
+    "hinge_side": Side,
+    "weight_source": WeightSource,
+    "action": Action,
+}
+_MOTOR_FACTS: dict[str, type[StrEnum]] = {"leaf": Side, "hand": Side}
+_CLOSED: dict[Subject, dict[str, type[StrEnum]]] = {
+    Subject.OPENING: {"swing": Swing, "lock": Lock},
+    Subject.LEFT_LEAF: _LEAF_FACTS,
+    Subject.RIGHT_LEAF: _LEAF_FACTS,
+    Subject.MOTOR_ONE: _MOTOR_FACTS,
+    Subject.MOTOR_TWO: _MOTOR_FACTS,
+}
+"""The facts that the opening follows: each has a closed list of values."""
+
+
+def refuse_unknown_value(subject: Subject, name: str, value: str) -> None:
+    """Raises ValueError for a value that is not in the closed list of its fact."""
+    known = _CLOSED.get(subject, {}).get(name)
+    if known is not None and value not in set(known):
+        raise ValueError(f"the {name} of the {subject} is none of {', '.join(known)}")
+
+
 class Fact(Record):
     """An observation or choice: 'left leaf', 'sign', 'in order'."""
 
@@ -20,6 +46,11 @@ class Fact(Record):
     name: str
     value: str
     note_clip: str | None = None
+
+    @model_validator(mode="after")
+    def _known(self) -> Fact:
+        refuse_unknown_value(self.subject, self.name, self.value)
+        return self
 
 
 class Sheet(Record):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from enum import StrEnum
+
+from pydantic import model_validator
 
 from handsfree.job.construction import Construction
 from handsfree.job.part import Part
-from handsfree.job.record import Record
-from handsfree.job.unit import Measure
+from handsfree.job.record import Count, Number, Record
+from handsfree.job.unit import Family, Measure, family_of
 
 
 class Side(StrEnum):
@@ -77,10 +78,19 @@ class Leaf(Record):
     height: Measure | None = None
     weight: Measure | None = None
     weight_source: WeightSource | None = None
-    backcheck_angle_deg: Decimal | None = None
-    open_angle_deg: Decimal | None = None
+    backcheck_angle_deg: Number | None = None
+    open_angle_deg: Number | None = None
     parts: tuple[Part, ...] = ()
     construction: Construction | None = None
+
+    @model_validator(mode="after")
+    def _units_fit(self) -> Leaf:
+        sizes = (("width", Family.LENGTH), ("height", Family.LENGTH), ("weight", Family.MASS))
+        for key, family in sizes:
+            size: Measure | None = getattr(self, key)
+            if size is not None and family_of(size.unit) is not family:
+                raise ValueError(f"{key}: {size.unit} is no unit of {family}")
+        return self
 
     def handing(self) -> str | None:
         """The handing code, seen from the key or secure side.
@@ -97,7 +107,7 @@ class Leaf(Record):
 class Motor(Record):
     """One motor: the controller's output that drives it, its leaf and its hand."""
 
-    number: int
+    number: Count
     leaf: Side | None = None
     hand: Side | None = None
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
 from handsfree.job.quantity import QUANTITIES, Quantity
-from handsfree.job.record import Record
+from handsfree.job.record import Count, Number, Record
 from handsfree.job.unit import Measure, Unit
 
 
@@ -63,13 +62,13 @@ class Reading(Record):
     id: str
     quantity: Quantity
     subject: Subject
-    value: Decimal
+    value: Number
     unit: Unit
     taken: Taken
-    attempt: int = 1
-    run: int = 1
+    attempt: Count = 1
+    run: Count = 1
     clip: str | None = None
-    marks_s: Decimal | None = None
+    marks_s: Number | None = None
     second_ear: SecondEar | None = None
 
     @property

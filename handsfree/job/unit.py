@@ -12,7 +12,7 @@ from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 
 from handsfree.errors import BadValue
-from handsfree.job.record import Record
+from handsfree.job.record import Number, Record
 
 
 class Family(StrEnum):
@@ -110,7 +110,7 @@ def convert(value: Decimal, unit: Unit, to: Unit) -> Decimal:
 class Measure(Record):
     """A value as a person gave it, with its unit."""
 
-    value: Decimal
+    value: Number
     unit: Unit
 
     def in_base_unit(self) -> float:

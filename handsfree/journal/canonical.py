@@ -6,7 +6,8 @@ import hashlib
 import json
 from datetime import UTC, datetime
 
-from handsfree.journal.events import Event
+from handsfree.grammar.meaning import MEANING
+from handsfree.journal.events import Event, Heard
 
 NO_HASH = "0" * 64
 
@@ -21,8 +22,14 @@ def canonical(event: Event) -> bytes:
 
 
 def parse_line(line: bytes) -> Event:
-    """The event of a line. Raises ValueError (pydantic's too) when it is none."""
-    return Event.model_validate(json.loads(line.decode()))
+    """The event of a line. Raises ValueError (pydantic's too) when it is none.
+
+    What an utterance was taken for must be a meaning of the grammar.
+    """
+    event = Event.model_validate(json.loads(line.decode()))
+    if isinstance(event.body, Heard) and event.body.meaning is not None:
+        MEANING.validate_python(event.body.meaning)
+    return event
 
 
 def sha256_of(content: bytes) -> str:

@@ -14,6 +14,16 @@ from handsfree.journal.head import Head
 CRASH = "the program was stopped while it wrote this line; nothing before it is touched"
 EDITED = "it was changed after it was written, or the disk damaged it"
 REMOVED = "lines were removed after they were written"
+NEWER = (
+    "it was written by a newer handsfree, for its chain is whole, and nothing shows that it was "
+    "changed; update handsfree to read it"
+)
+UNKNOWN = (
+    "its chain is whole: a newer handsfree wrote it, or it was changed together with every hash "
+    "after it"
+)
+_NEWER_ERRORS = ("union_tag_invalid", "extra_forbidden")
+_LONGEST = 200
 
 
 class Break(Record):
@@ -49,6 +59,15 @@ def scan(content: bytes, head: Head | None) -> Scan:
             broken = event
             break
         events.append(event)
+    if broken is not None and broken.meaning in (NEWER, UNKNOWN):
+        if _chain_is_whole(lines, hashes, head):
+            return Scan(
+                events=tuple(events),
+                torn=torn,
+                broken=broken,
+                head=Head(seq=len(lines), sha256=hashes[-1]),
+            )
+        broken = broken.model_copy(update={"meaning": EDITED})
     broken = _link_break(events, hashes, head) or broken
     if broken is None:
         broken = _head_break(events, hashes, head, torn=bool(torn))
@@ -63,7 +82,9 @@ def _event(line: bytes, number: int) -> Event | Break:
     try:
         event = parse_line(line)
     except ValidationError as error:
-        return Break(line=number, reason=_reason(error), meaning=EDITED)
+        kinds = {each["type"] for each in error.errors(include_url=False, include_input=False)}
+        meaning = NEWER if kinds <= set(_NEWER_ERRORS) else UNKNOWN
+        return Break(line=number, reason=_reason(error), meaning=meaning)
     except UnicodeDecodeError:
         return Break(line=number, reason="the line is no UTF-8 text", meaning=EDITED)
     except (json.JSONDecodeError, RecursionError):
@@ -82,9 +103,27 @@ def _event(line: bytes, number: int) -> Event | Break:
 def _reason(error: ValidationError) -> str:
     first = error.errors(include_url=False)[0]
     if first["type"] == "union_tag_invalid":
-        return f"no event is of the kind '{first['ctx']['tag']}'"
+        return printable(f"no event is of the kind '{first['ctx']['tag']}'")
     where = ".".join(str(part) for part in first["loc"]) or "the line"
-    return f"{where}: {first['msg'][:1].lower()}{first['msg'][1:]}"
+    return printable(f"{where}: {first['msg'][:1].lower()}{first['msg'][1:]}")
+
+
+def printable(text: str) -> str:
+    """A text from a file that may hold anything, as part of one line for a person."""
+    shown = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
+    return shown if len(shown) <= _LONGEST else f"{shown[:_LONGEST]} ..."
+
+
+def _chain_is_whole(lines: list[bytes], hashes: list[str], head: Head | None) -> bool:
+    """Whether every line names the one before it and the head the last, whatever they hold."""
+    if head is None or (head.seq, head.sha256) != (len(lines), hashes[-1]):
+        return False
+    try:
+        return all(
+            json.loads(line)["prev"] == before for line, before in zip(lines, hashes, strict=False)
+        )
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return False
 
 
 def _link_break(events: list[Event], hashes: list[str], head: Head | None) -> Break | None:

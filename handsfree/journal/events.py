@@ -6,7 +6,6 @@ procedure and every report are folds over these.
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter
@@ -14,7 +13,7 @@ from pydantic import Field, TypeAdapter
 from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
-from handsfree.job.record import Record
+from handsfree.job.record import Count, Number, Record
 from handsfree.journal.office_events import OfficeBody
 
 FaultKind = Literal[
@@ -70,7 +69,7 @@ class TailRecovered(Record):
 
     kind: Literal["tail_recovered"] = "tail_recovered"
     kept_as: str
-    bytes: int
+    bytes: Count
 
 
 class Said(Record):
@@ -83,7 +82,7 @@ class Said(Record):
     text: str
     role: str
     aloud: bool
-    seconds: Decimal
+    seconds: Number
 
 
 class Heard(Record):
@@ -98,8 +97,8 @@ class Heard(Record):
     kind: Literal["heard"] = "heard"
     text: str
     meaning: dict[str, Any] | None
-    start_s: Decimal | None = None
-    end_s: Decimal | None = None
+    start_s: Number | None = None
+    end_s: Number | None = None
     clip: str | None = None
     clip_sha256: str | None = None
     may_be: tuple[str, ...] = ()
@@ -227,11 +226,11 @@ class TimedMark(Record):
     ``spoken`` says whether speech was heard to begin there; None where nothing has listened.
     """
 
-    sample: int
-    end_sample: int
-    snr_db: Decimal
-    level_db: Decimal
-    uncertainty_s: Decimal
+    sample: Count
+    end_sample: Count
+    snr_db: Number
+    level_db: Number
+    uncertainty_s: Number
     clipped: bool = False
     spoken: bool | None = None
 
@@ -242,8 +241,8 @@ class MarkWord(Record):
     ``leaf`` is the one that was named with it, where both are timed in one cycle.
     """
 
-    word: str
-    start_s: Decimal
+    word: Literal["go", "check", "open", "closing", "ten", "shut"]
+    start_s: Number
     leaf: Subject | None = None
 
 
@@ -259,8 +258,8 @@ class CycleTimed(Record):
     marks: tuple[TimedMark, ...]
     words: tuple[MarkWord, ...] = ()
     cancelled: bool = False
-    start_s: Decimal | None = None
-    end_s: Decimal | None = None
+    start_s: Number | None = None
+    end_s: Number | None = None
     clip: str | None = None
     clip_sha256: str | None = None
 
@@ -289,7 +288,7 @@ class Fault(Record):
     kind: Literal["fault"] = "fault"
     what: FaultKind
     detail: str = ""
-    lost_s: Decimal | None = None
+    lost_s: Number | None = None
 
 
 class VisitClosed(Record):
@@ -337,7 +336,7 @@ class Event(Record):
     64 zeros for the first.
     """
 
-    seq: int
+    seq: Count
     at: str
     body: Body
     prev: str

@@ -8,8 +8,11 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import model_validator
+
+from handsfree.job.job import refuse_unknown_value
 from handsfree.job.reading import Subject
-from handsfree.job.record import Record
+from handsfree.job.record import Count, Record
 from handsfree.job.unit import Measure
 
 
@@ -52,6 +55,11 @@ class FactAmended(Record):
     by: str
     why: str
 
+    @model_validator(mode="after")
+    def _known(self) -> FactAmended:
+        refuse_unknown_value(self.subject, self.name, self.new)
+        return self
+
 
 class MeaningAmended(Record):
     """The office says what the utterance of event ``seq`` was, in words.
@@ -60,7 +68,7 @@ class MeaningAmended(Record):
     """
 
     kind: Literal["meaning_amended"] = "meaning_amended"
-    seq: int
+    seq: Count
     old: str
     new: str
     by: str
@@ -71,7 +79,7 @@ class NoteAmended(Record):
     """The office writes down what the note of event ``seq`` says."""
 
     kind: Literal["note_amended"] = "note_amended"
-    seq: int
+    seq: Count
     old: str
     new: str
     by: str

@@ -7,12 +7,18 @@ from pathlib import Path
 from handsfree.errors import JournalError
 from handsfree.job.record import Record
 from handsfree.journal.canonical import sha256_of
-from handsfree.journal.chain import CRASH, Break, Scan, scan
+from handsfree.journal.chain import CRASH, NEWER, UNKNOWN, Break, Scan, scan
 from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.head import read_head
 
 JOURNAL = "journal.jsonl"
 CLIPS = "clips"
+
+
+_WAYS_OUT = {
+    NEWER: "update handsfree",
+    UNKNOWN: "update handsfree, or ask whoever sent it",
+}
 
 
 class Verification(Record):
@@ -62,7 +68,9 @@ def refuse_broken(folder: Path, found: Scan) -> None:
             f"{found.broken.reason}: {found.broken.meaning}",
             file=folder / JOURNAL,
             line=found.broken.line,
-            way_out="keep the folder as it is, and go on from a copy made before",
+            way_out=_WAYS_OUT.get(
+                found.broken.meaning, "keep the folder as it is, and go on from a copy made before"
+            ),
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import multiprocessing
 import os
 from collections import deque
@@ -11,11 +12,12 @@ from itertools import islice
 from pathlib import Path
 from typing import Literal, NamedTuple
 
-from handsfree.errors import JournalError
+from handsfree.errors import HandsfreeError
 from handsfree.journal.reader import scan_folder, verified
 from handsfree.ledger.visit_rows import VisitRows, visit_rows
 from handsfree.review.dossier import dossier_of
 
+_LOG = logging.getLogger("handsfree.ledger")
 Came = Literal["added", "replaced", "unchanged", "older", "diverged", "broken"]
 REFUSED = ("diverged", "broken")
 """What did not get in because something is wrong with it."""
@@ -46,10 +48,13 @@ def take(folder: Path) -> Taken | Added:
             broken = verification.broken
             return Added(folder, "broken", f"line {broken.line}: {broken.reason}")
         dossier = dossier_of(found.events, verification)
-    except JournalError as error:
+        hashes = [*(event.prev for event in found.events[1:]), found.head.sha256]
+        return Taken(folder, visit_rows(dossier, hashes[0], str(folder)), frozenset(hashes))
+    except HandsfreeError as error:
         return Added(folder, "broken", error.message)
-    hashes = [*(event.prev for event in found.events[1:]), found.head.sha256]
-    return Taken(folder, visit_rows(dossier, hashes[0], str(folder)), frozenset(hashes))
+    except Exception as error:  # whatever a journal from elsewhere holds, the others go in
+        _LOG.debug("%s", folder, exc_info=True)
+        return Added(folder, "broken", f"it cannot be read: {type(error).__name__}")
 
 
 _FEW = 100

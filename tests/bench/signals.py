@@ -73,7 +73,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--signals", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--longest", type=float, default=2.0, help="seconds until the last ones")
+    parser.add_argument("--longest", type=float, default=5.0, help="seconds until the last ones")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         try:

@@ -58,7 +58,7 @@ def edited(content: bytes, number: int, change: Callable[[bytes], bytes]) -> byt
     ("number", "change", "line", "reason"),
     [
         (4, lambda line: line.replace(b'"6.20"', b'"6.30"'), 4, "written after other bytes"),
-        (5, lambda line: line.replace(b'"left"', b'"lift"'), 5, "not the one that journal.head"),
+        (5, lambda line: line.replace(b'"left"', b'"right"'), 5, "not the one that journal.head"),
         (3, lambda line: line.replace(b'"kind":"said"', b'"kind":"sang"'), 3, "the kind 'sang'"),
         (3, lambda line: b"{" + line, 3, "no JSON"),
         (3, lambda line: b"\xff" + line, 3, "no UTF-8"),

@@ -1,0 +1,277 @@
+"""Changes a journal in every place, with its hashes made right again, and looks what comes of it.
+
+    python -m tests.bench.tampering
+
+A visit with one event of every kind; every value in it is taken out, replaced by hostile ones, and
+joined by one that no version knows. Whatever reads a visit must read it, or say in one line what is
+wrong (a HandsfreeError); nothing may end in a traceback or hang. Then every byte of a line is
+changed without its hashes, which must be found each time.
+"""
+
+from __future__ import annotations
+
+import argparse
+import copy
+import json
+import signal
+import sys
+import tempfile
+import traceback
+from collections import Counter
+from collections.abc import Callable, Iterator
+from decimal import Decimal
+from pathlib import Path
+from types import FrameType
+from typing import Any
+
+from handsfree.checks.limits import load_limits
+from handsfree.errors import HandsfreeError
+from handsfree.grammar.language import Language
+from handsfree.grammar.meaning import (
+    MEANING,
+    Choice,
+    Correction,
+    FactSaid,
+    GoTo,
+    ReadBack,
+    ReadingSaid,
+    ReadingsSaid,
+    StartClock,
+    WithdrawRun,
+    Word,
+)
+from handsfree.job.job import Fact
+from handsfree.job.reading import Subject
+from handsfree.journal import events as ev
+from handsfree.journal import reader
+from handsfree.journal.canonical import NO_HASH, canonical, sha256_of
+from handsfree.journal.fold import job_of
+from handsfree.journal.head import Head, write_head
+from handsfree.ledger.take import take
+from handsfree.office.index import _read
+from handsfree.office.visits import Place
+from handsfree.procedure.load import load_procedure
+from handsfree.review.dossier import load_dossier
+from handsfree.review.export import export_csv, export_json
+from handsfree.review.pack import pack
+from handsfree.review.record_data import record_data
+from handsfree.review.report import report_html
+from handsfree.review.sound import NoSound
+from handsfree.review.summary import summarise
+from handsfree.review.summary_text import summary_text
+from handsfree.taken_up import state_of
+from tests.journal.test_canonical import EXAMPLES
+
+LIMIT_S = 20
+HOSTILE: tuple[Any, ...] = (
+    "zip tie", "", "\x1b]0;x\x07\u202e", "9" * 5000, "1E+999999", "1E+400", "NaN", "kg", "-1", "../../etc/passwd",
+    -1, 10**30, 1.5, True, None, [], {}, {"kind": "a newer one"}, [None],
+)  # fmt: skip
+MORE: tuple[ev.Body, ...] = tuple(
+    ev.FactAccepted(fact=Fact(subject=subject, name=name, value=value))
+    for subject, name, value in (
+        (Subject.OPENING, "lock", "latch"),
+        (Subject.OPENING, "swing", "single"),
+        (Subject.LEFT_LEAF, "hinge_side", "left"),
+        (Subject.LEFT_LEAF, "action", "push"),
+        (Subject.LEFT_LEAF, "weight_source", "label"),
+        (Subject.OPENING, "complaint", "slams"),
+    )
+) + tuple(
+    ev.Heard(text="something", meaning=MEANING.dump_python(meaning, mode="json"))
+    for meaning in (
+        Word(kind="affirm"),
+        ReadingsSaid(readings=(ReadingSaid(value=Decimal("6.2")),) * 2),
+        Correction(reading=ReadingSaid(value=Decimal("6.2"))),
+        Choice(value="left", noun="leaf"),
+        FactSaid(subject=Subject.MOTOR_ONE, name="hand", value="left"),
+        ReadBack(),
+        StartClock(),
+        WithdrawRun(value=Decimal(2)),
+        GoTo(stage="forces"),
+    )
+)
+PROCEDURE = "controller-replaced-pair"
+
+
+def lines() -> list[dict[str, Any]]:
+    """The events of a visit that holds one of every kind, as what their lines hold."""
+    at, bodies = "2026-03-04T09:15:02.120Z", (*EXAMPLES[:-1], *MORE, EXAMPLES[-1])
+    events = [
+        json.loads(canonical(ev.Event(seq=n, at=at, body=body, prev=NO_HASH)))
+        for n, body in enumerate(bodies, 1)
+    ]
+    for event in events:
+        if event["body"].get("clip_sha256"):
+            event["body"]["clip_sha256"] = sha256_of(b"")
+    return events
+
+
+def places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
+    """Where a value stands in a line."""
+    if path:
+        yield path
+    if isinstance(value, dict):
+        for key in value:
+            yield from places(value[key], (*path, key))
+    elif isinstance(value, list):
+        for nth in range(len(value)):
+            yield from places(value[nth], (*path, nth))
+
+
+def changed(line: dict[str, Any], path: tuple[Any, ...]) -> Iterator[dict[str, Any]]:
+    """The line with another value there, without it, and with one more beside it."""
+    for value in (*HOSTILE, KeyError):
+        fresh = copy.deepcopy(line)
+        inner: Any = fresh
+        for step in path[:-1]:
+            inner = inner[step]
+        if value is KeyError:
+            del inner[path[-1]]
+        else:
+            inner[path[-1]] = value
+        yield fresh
+    fresh = copy.deepcopy(line)
+    inner = fresh
+    for step in path[:-1]:
+        inner = inner[step]
+    if isinstance(inner, dict):
+        inner["from_a_newer_version"] = 1
+        yield fresh
+
+
+def write(folder: Path, events: list[dict[str, Any]]) -> None:
+    """Writes a journal whose hashes are right, whatever it holds."""
+    prev, content = NO_HASH, b""
+    for event in events:
+        if isinstance(event, dict):
+            event = {**event, "prev": prev}
+        line = json.dumps(event, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+        content += line.encode() + b"\n"
+        prev = sha256_of(line.encode())
+    (folder / reader.CLIPS).mkdir(exist_ok=True, parents=True)
+    for name in ("000005.flac", "000042.flac"):
+        (folder / reader.CLIPS / name).touch()
+    (folder / "journal.torn-1").touch()
+    (folder / reader.JOURNAL).write_bytes(content)
+    write_head(folder, Head(seq=len(events), sha256=prev))
+
+
+def readers(language: Language) -> dict[str, Callable[[Path], object]]:
+    """Everything that reads a visit."""
+
+    def resumed(folder: Path) -> object:
+        events = reader.read(folder)
+        first = events[0].body
+        assert isinstance(first, ev.VisitOpened)
+        procedure = load_procedure(PROCEDURE, None, "en")
+        limits = load_limits("a156.19")
+        hashes = {"procedure_sha256": procedure.sha256, "limits_sha256": limits.sha256}
+        opened = first.model_copy(update=hashes)
+        events = (events[0].model_copy(update={"body": opened}), *events[1:])
+        return state_of(events, procedure, limits, language, folder)
+
+    def checked(folder: Path) -> object:
+        events = reader.read(folder)
+        first = events[0].body
+        assert isinstance(first, ev.VisitOpened)
+        load_limits(first.sheet.limits)
+        return job_of(events)
+
+    return {
+        "verify": reader.verify,
+        "summary": lambda folder: summary_text(summarise(reader.read(folder))),
+        "report": lambda folder: report_html(load_dossier(folder), NoSound()),
+        "record": lambda folder: record_data(load_dossier(folder)),
+        "export": lambda folder: (
+            export_json(load_dossier(folder)) + export_csv(load_dossier(folder))
+        ),
+        "pack": pack,
+        "check": checked,
+        "ledger": take,
+        "office": lambda folder: _read(Place("0", folder, "visit", ""), None),
+        "resume": resumed,
+    }
+
+
+class Hung(Exception):
+    """It took too long."""
+
+
+def _hung(number: int, frame: FrameType | None) -> None:
+    raise Hung
+
+
+def tamper(folder: Path, share: int = 1) -> tuple[Counter[str], list[str]]:
+    """Every changed journal (each ``share``-th) through every reader: what came, what crashed."""
+    signal.signal(signal.SIGALRM, _hung)
+    language = Language.load()
+    count: Counter[str] = Counter()
+    crashes: list[str] = []
+    whole = lines()
+    readers_of = readers(language)
+    cases = [
+        (nth, path, fresh)
+        for nth, line in enumerate(whole)
+        for path in places(line)
+        if path != ("prev",)
+        for fresh in changed(line, path)
+    ]
+    for number, (nth, path, fresh) in enumerate(cases):
+        if number % share:
+            continue
+        count["changed journals"] += 1
+        write(folder, [*whole[:nth], fresh, *whole[nth + 1 :]])
+        refused = False
+        for name, read in readers_of.items():
+            signal.alarm(LIMIT_S)
+            try:
+                read(folder)
+            except HandsfreeError as error:
+                refused = True
+                if "\n" in str(error) or len(str(error)) > 1000:
+                    crashes.append(f"{name}: {path}: no clear line: {str(error)[:200]!r}")
+            except Exception as error:
+                last = traceback.extract_tb(error.__traceback__)[-1]
+                where = f"{Path(last.filename).name}:{last.lineno}"
+                kind = whole[nth]["body"]["kind"]
+                crashes.append(f"{name}: {kind} {path}: {type(error).__name__} at {where}")
+            finally:
+                signal.alarm(0)
+        count["refused with a line" if refused else "read"] += 1
+    return count, crashes
+
+
+def byte_for_byte(folder: Path) -> int:
+    """Changes every byte of a journal, one after the other; how many were not found."""
+    write(folder, lines())
+    content = (folder / reader.JOURNAL).read_bytes()
+    missed = 0
+    for at in range(len(content)):
+        other = content[:at] + bytes([content[at] ^ 1]) + content[at + 1 :]
+        (folder / reader.JOURNAL).write_bytes(other)
+        found = reader.scan_folder(folder)
+        missed += found.broken is None and not found.torn
+    return missed
+
+
+def main() -> None:
+    """Prints what came of it; exit code 1 when anything crashed or was not found."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--share", type=int, default=1, help="take only every so manieth")
+    parser.add_argument("--bytes", action="store_true", help="change every byte as well")
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        count, crashes = tamper(Path(folder) / "visit", options.share)
+        missed = byte_for_byte(Path(folder) / "visit") if options.bytes else 0
+    for kind, number in count.items():
+        print(f"{kind}: {number}")
+    print(f"crashes: {len(crashes)}, bytes not found: {missed}")
+    for crash, number in Counter(crashes).most_common(60):
+        print(f"  {number} {crash}")
+    if crashes or missed:
+        sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()
