@@ -7,7 +7,7 @@ from pathlib import Path
 from handsfree.errors import JournalError
 from handsfree.job.record import Record
 from handsfree.journal.canonical import sha256_of
-from handsfree.journal.chain import CRASH, NEWER, UNKNOWN, Break, Scan, scan
+from handsfree.journal.chain import CRASH, NEWER, UNKNOWN, Break, Scan, printable, scan
 from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.head import read_head
 
@@ -115,13 +115,13 @@ def _clip_break(folder: Path, event: Event) -> Break | None:
     except OSError:
         return Break(
             line=event.seq,
-            reason=f"its clip {body.clip} is missing",
+            reason=printable(f"its clip {body.clip} is missing"),
             meaning="the sound of this line was removed",
         )
     if sha256_of(content) != body.clip_sha256:
         return Break(
             line=event.seq,
-            reason=f"its clip {body.clip} is not the one that was kept",
+            reason=printable(f"its clip {body.clip} is not the one that was kept"),
             meaning="the sound of this line was changed after it was written",
         )
     return None

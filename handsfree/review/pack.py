@@ -6,15 +6,17 @@ import io
 import json
 import re
 import zipfile
+from collections.abc import Iterable
 from pathlib import Path
 
 from handsfree.errors import JournalError, PackError
 from handsfree.job.record import Record
 from handsfree.journal.canonical import sha256_of
-from handsfree.journal.events import CycleTimed, Heard, TailRecovered
+from handsfree.journal.chain import printable
+from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.head import HEAD
 from handsfree.journal.reader import CLIPS, JOURNAL, scan_folder, verified
-from handsfree.review.dossier import dossier_of
+from handsfree.review.dossier import Dossier, dossier_of
 from handsfree.review.report import report_html
 from handsfree.review.sound import InlineSound
 from handsfree.review.summary_text import summary_text
@@ -30,6 +32,8 @@ KNOWN = re.compile(
 """The only names that a pack holds, beside the manifest."""
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
 """The name of a visit's folder, as a pack gives it."""
+RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])(\..*)?|.*\.", re.IGNORECASE | re.DOTALL)
+"""Names that a folder cannot have on Windows (source: its file naming conventions, memory)."""
 _BEFORE_ZIP = (1980, 1, 1, 0, 0, 0)  # the same visit gives the same bytes
 
 
@@ -68,15 +72,11 @@ def pack(folder: Path) -> bytes:
         )
     dossier = dossier_of(found.events, verification)
     files = {JOURNAL: _content(folder, JOURNAL), HEAD: _content(folder, HEAD)}
-    for event in found.events:
-        body = event.body
-        if isinstance(body, Heard | CycleTimed) and body.clip is not None:
-            name = f"{CLIPS}/{body.clip}"
+    for name in sorted(named_by(found.events)):
+        # A line that was set aside may be gone; a clip may not.
+        if name.startswith(f"{CLIPS}/") or (KNOWN.fullmatch(name) and (folder / name).is_file()):
             files[name] = _content(folder, name)
-        elif isinstance(body, TailRecovered) and (folder / body.kept_as).is_file():
-            files[body.kept_as] = _content(folder, body.kept_as)
-    files["summary.txt"] = summary_text(dossier.summary).encode("utf-8", "replace")
-    files["report.html"] = report_html(dossier, InlineSound(folder)).encode("utf-8", "replace")
+    files |= made_of(dossier, folder)
     manifest = Manifest(
         name=name_of(folder),
         head=verification.head,
@@ -89,16 +89,36 @@ def pack(folder: Path) -> bytes:
     return _zipped({MANIFEST: told, **dict(sorted(files.items()))})
 
 
+def made_of(dossier: Dossier, folder: Path) -> dict[str, bytes]:
+    """The files of a visit that are made of the others."""
+    return {
+        "summary.txt": summary_text(dossier.summary).encode("utf-8", "replace"),
+        "report.html": report_html(dossier, InlineSound(folder)).encode("utf-8", "replace"),
+    }
+
+
+def named_by(events: Iterable[Event]) -> set[str]:
+    """The files of a folder that a journal names: clips, and lines that were set aside."""
+    named: set[str] = set()
+    for event in events:
+        body = event.body
+        if isinstance(body, Heard | CycleTimed) and body.clip is not None:
+            named.add(f"{CLIPS}/{body.clip}")
+        elif isinstance(body, TailRecovered):
+            named.add(body.kept_as)
+    return named
+
+
 def name_of(folder: Path) -> str:
     """The folder's name in letters, digits, dots and dashes."""
-    name = re.sub(r"[^A-Za-z0-9._-]+", "-", folder.resolve().name).strip(".-_")[:80]
-    return name or "visit"
+    name = re.sub(r"[^A-Za-z0-9._-]+", "-", folder.resolve().name).strip(".-_")[:80].rstrip(".")
+    return f"visit-{name}" if RESERVED.fullmatch(name) else name or "visit"
 
 
 def _content(folder: Path, name: str) -> bytes:
     if not KNOWN.fullmatch(name):
         raise PackError(
-            f"the journal names a file '{name}', which no visit has",
+            printable(f"the journal names a file '{name}', which no visit has"),
             file=folder / JOURNAL,
             way_out="only what handsfree writes is packed",
         )

@@ -13,9 +13,12 @@ from handsfree.journal.disk import replace_file, sync_folder
 from handsfree.journal.head import HEAD
 from handsfree.journal.reader import CLIPS, JOURNAL
 from handsfree.journal.writer import locked
+from handsfree.review.dossier import dossier_of
+from handsfree.review.pack import made_of, named_by
 from handsfree.review.unpack_check import checked_files
 
 Came = Literal["unpacked", "replaced", "unchanged"]
+_MADE = ("summary.txt", "report.html")
 _LAST = (JOURNAL, HEAD)  # in this order: a journal names no clip that is not there
 
 
@@ -39,8 +42,13 @@ def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
         into.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=into, prefix=".unpacking-") as beside:
             fresh = Path(beside) / manifest.name
+            # The sender's summary and report are not taken: they could say anything.
+            files = {name: files[name] for name in files if name not in _MADE}
+            (fresh / CLIPS).mkdir(parents=True)
             _write(fresh, files)
-            _verify(file, fresh, manifest.head)
+            made = _verify(file, fresh, manifest.head, set(files))
+            _write(fresh, made)
+            files |= made
             if not os.path.lexists(target):
                 fresh.rename(target)
                 sync_folder(into)
@@ -55,7 +63,6 @@ def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
 
 
 def _write(folder: Path, files: dict[str, bytes]) -> None:
-    (folder / CLIPS).mkdir(parents=True)
     for name, content in files.items():
         with (folder / name).open("xb") as out:
             out.write(content)
@@ -63,8 +70,10 @@ def _write(folder: Path, files: dict[str, bytes]) -> None:
             os.fsync(out.fileno())
 
 
-def _verify(file: Path, fresh: Path, head: str) -> None:
-    found = reader.verify(fresh)
+def _verify(file: Path, fresh: Path, head: str, names: set[str]) -> dict[str, bytes]:
+    """Summary and report of a visit that is whole and holds what its journal names, and no more."""
+    scanned = reader.scan_folder(fresh)
+    found = reader.verified(fresh, scanned)
     if found.broken is not None:
         raise PackError(
             f"the journal in it is broken at line {found.broken.line}: {found.broken.reason}; "
@@ -75,6 +84,15 @@ def _verify(file: Path, fresh: Path, head: str) -> None:
         raise PackError(
             "its manifest names another head than its journal has; nothing was unpacked", file=file
         )
+    if unnamed := names - named_by(scanned.events) - {JOURNAL, HEAD}:
+        raise PackError(
+            f"it holds '{min(unnamed)}', which its journal does not name; nothing was unpacked",
+            file=file,
+        )
+    try:
+        return made_of(dossier_of(scanned.events, found), fresh)
+    except JournalError as error:
+        raise PackError(f"{error.message}; nothing was unpacked", file=file) from error
 
 
 def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -> Unpacked:

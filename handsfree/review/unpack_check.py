@@ -13,13 +13,17 @@ from handsfree.errors import PackError
 from handsfree.journal.canonical import sha256_of
 from handsfree.journal.head import HEAD
 from handsfree.journal.reader import JOURNAL
-from handsfree.review.pack import FORMAT, KNOWN, MANIFEST, NAME, VERSION, Manifest
+from handsfree.review.pack import FORMAT, KNOWN, MANIFEST, NAME, RESERVED, VERSION, Manifest
 
 MOST_FILES = 20_000
 MOST_BYTES = 1_000_000_000
 """All of it unpacked: some ten hours of sound."""
 _MOST_OF = {MANIFEST: 8_000_000, JOURNAL: 200_000_000, HEAD: 1_000}
 _MOST_OF_ANY = 100_000_000
+_MOST_TIMES = 100
+_NEVER_TOO_LARGE = 1_000_000
+"""What unpacks to more than so many times its size, and is no small file, holds no visit: the
+hashes of a journal do not get smaller, and sound is packed already."""
 _PIECE = 1 << 16
 _KINDS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
@@ -74,6 +78,10 @@ def _entries(file: Path, archive: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]
             raise _refused(file, f"{shown} is a link or something else that is no file")
         if entry.flag_bits & 1 or entry.compress_type not in _KINDS:
             raise _refused(file, f"{shown} is encrypted or packed in a way that no pack is")
+        if entry.file_size > max(_MOST_TIMES * entry.compress_size, _NEVER_TOO_LARGE):
+            raise _refused(
+                file, f"{shown} is out of proportion: it unpacks to {entry.file_size} bytes"
+            )
         entries[name] = entry
     if sum(entry.file_size for entry in listed) > MOST_BYTES:
         raise _refused(file, "unpacked it would be larger than a visit can be")
@@ -92,7 +100,7 @@ def _manifest(
         raise _refused(file, f"its {MANIFEST} is none") from error
     if manifest.format != FORMAT or manifest.version != VERSION:
         raise _refused(file, f"it is of version {manifest.version}, and only {VERSION} is known")
-    if not NAME.fullmatch(manifest.name):
+    if not NAME.fullmatch(manifest.name) or RESERVED.fullmatch(manifest.name):
         raise _refused(file, "the name of its visit is none for a folder")
     if set(manifest.files) != set(entries) - {MANIFEST}:
         raise _refused(file, "its manifest names other files than it holds")

@@ -64,8 +64,8 @@ from tests.journal.test_canonical import EXAMPLES
 
 LIMIT_S = 20
 HOSTILE: tuple[Any, ...] = (
-    "zip tie", "", "\x1b]0;x\x07\u202e", "9" * 5000, "1E+999999", "1E+400", "NaN", "kg", "-1", "../../etc/passwd",
-    -1, 10**30, 1.5, True, None, [], {}, {"kind": "a newer one"}, [None],
+    "zip tie", "", "\x1b]0;x\x07\u202e", "9" * 5000, "1E+999999", "1E+400", "NaN", "kg", "-1",
+    "../../etc/passwd", -1, 10**30, 1.5, True, None, [], {}, {"kind": "a newer one"}, [None],
 )  # fmt: skip
 MORE: tuple[ev.Body, ...] = tuple(
     ev.FactAccepted(fact=Fact(subject=subject, name=name, value=value))

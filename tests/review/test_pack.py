@@ -162,11 +162,54 @@ def test_only_the_names_of_a_visit_come_in(small, tmp_path, name):
     assert not (tmp_path / "evil").exists()
 
 
-@pytest.mark.parametrize("name", ["..", ".", "", "a/b", "/tmp/x", ".hidden", "a\\b", "x" * 90])
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("..", ".", "", "a/b", "/tmp/x", ".hidden", "a\\b", "x" * 90),
+        *("CON", "nul", "com1.visit", "Aux.2026", "ends-with."),
+    ],
+)
 def test_the_visits_name_leads_nowhere_else(small, tmp_path, name):
     file = put(tmp_path / "a.visit.zip", small)
     forged_file = forged(file, lambda _, manifest: manifest.update(name=name))
     refuses(forged_file, tmp_path / "in", "none for a folder")
+
+
+@pytest.mark.parametrize("name", ["con", "nul.visit", "a.", "..."])
+def test_a_folder_of_such_a_name_is_packed_under_another(tmp_path, name):
+    folder = small_visit(tmp_path / name)
+    file = put(tmp_path / "a.visit.zip", folder)
+    assert reader.verify(unpack(file, tmp_path / "in").folder).whole
+
+
+def test_summary_and_report_are_made_anew_and_not_taken_from_the_sender(small, tmp_path):
+    file = put(tmp_path / "a.visit.zip", small)
+
+    def lie(files, _):
+        files["report.html"] = b"<script>alert('all within its limits')</script>"
+        files["summary.txt"] = b"Every reading is within its limit."
+
+    folder = unpack(forged(file, lie), tmp_path / "in").folder
+    assert contents(folder) == contents(unpack(file, tmp_path / "honest").folder)
+    assert b"alert" not in (folder / "report.html").read_bytes()
+    amend(small, "r1", "6.0")
+    newer = put(tmp_path / "b.visit.zip", small)
+    unpack(forged(newer, lie), tmp_path / "in", replace=True)
+    assert b"alert" not in (folder / "report.html").read_bytes()
+    assert (folder / "summary.txt").read_bytes()[:23] != b"Every reading is within"
+
+
+@pytest.mark.parametrize("name", ["clips/000999.flac", "journal.torn-7"])
+def test_what_the_journal_does_not_name_does_not_come_in(small, tmp_path, name):
+    file = put(tmp_path / "a.visit.zip", small)
+    forged_file = forged(file, lambda files, _: files.update({name: b"MZ, a program"}))
+    refuses(forged_file, tmp_path / "in", f"holds '{name}', which its journal does not name")
+
+
+def test_what_unpacks_out_of_proportion_is_refused_before_it_is_unpacked(small, tmp_path):
+    file = put(tmp_path / "a.visit.zip", small)
+    huge = forged(file, lambda files, _: files.update({"summary.txt": b" " * 50_000_000}))
+    refuses(huge, tmp_path / "in", "out of proportion")
 
 
 def test_a_link_is_refused(small, tmp_path):
