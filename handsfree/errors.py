@@ -17,6 +17,7 @@
     ├── JournalError            a journal or visit folder
     │   ├── JournalBusy         another program writes it just now
     │   └── JournalGone         it was deleted, moved or replaced while it was written
+    ├── DisplayError            a terminal that takes nothing more
     ├── OfficeError             a change of the office that cannot be made
     ├── LedgerError             a ledger: its address, its database
     ├── PackError               a packed visit that cannot be taken in
@@ -115,6 +116,10 @@ class JournalBusy(JournalError):
 
 class JournalGone(JournalError):
     """The journal was deleted, moved or replaced while it was written."""
+
+
+class DisplayError(HandsfreeError):
+    """What a typed visit says cannot be shown any more."""
 
 
 class OfficeError(HandsfreeError):

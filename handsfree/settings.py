@@ -13,7 +13,7 @@ from pydantic import Field, ValidationError
 
 from handsfree.errors import HandsfreeError, SettingsError
 from handsfree.job.record import Record
-from handsfree.toml_source import TomlSource, nearest
+from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 FILE_VARIABLE = "HANDSFREE_SETTINGS"
 
@@ -225,7 +225,7 @@ def _written(key: str, value: str | bool | int) -> str:
 
 def _read(file: Path) -> TomlSource:
     try:
-        text = file.read_text(encoding="utf-8")
+        text = file_bytes(file).decode("utf-8")
     except FileNotFoundError:
         text = ""
     except (OSError, UnicodeDecodeError) as error:

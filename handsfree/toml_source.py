@@ -7,7 +7,9 @@ searching; so the line is found by scanning the text once more.
 from __future__ import annotations
 
 import difflib
+import errno
 import re
+import stat
 import tomllib
 from collections.abc import Iterable
 from decimal import Decimal
@@ -18,7 +20,80 @@ from handsfree.errors import HandsfreeError
 
 _HEADER = re.compile(r"^\s*\[{1,2}\s*([A-Za-z0-9_.-]+)\s*\]{1,2}\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*\"?([A-Za-z0-9_-]+)\"?\s*=")
+_NUMBER = re.compile(r"[0-9][0-9_]*(?:\.[0-9_]+)?(?:[eE]([-+]?[0-9_]+))?")
+_MOST_DIGITS = 100
+MOST_BYTES = 4_000_000
+"""A data file that a person writes is never so long."""
 _POSITION = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
+
+
+def file_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
+    """The bytes of a regular file of bounded size: what a file or a journal names may be a pipe
+    that never ends. Raises OSError.
+    """
+    if not stat.S_ISREG(path.stat().st_mode):
+        raise OSError(errno.EINVAL, "it is no regular file", str(path))
+    with path.open("rb") as file:
+        content = file.read(most + 1)
+    if len(content) > most:
+        raise OSError(errno.EFBIG, f"it is larger than {most / 1e6:g} MB", str(path))
+    return content
+
+
+class Beyond(ValueError):
+    """A text that would take a machine with it: its line (from 1)."""
+
+    def __init__(self, message: str, line: int) -> None:
+        super().__init__(message)
+        self.line = line
+
+
+def parse_toml(text: str) -> dict[str, Any]:
+    """The data of a TOML text; numbers with a point are Decimal, a mark at its start is read past.
+
+    Raises TOMLDecodeError, and Beyond where a number has too many digits or too much is nested.
+    """
+    text = text.removeprefix("\ufeff")
+    try:
+        data = tomllib.loads(text, parse_float=Decimal)
+    except RecursionError:
+        deepest = max(enumerate(text.splitlines(), 1), key=lambda each: each[1].count("["))[0]
+        raise Beyond("too much is nested here", deepest) from None
+    except tomllib.TOMLDecodeError:
+        raise
+    except ValueError:  # more digits than Python reads
+        raise Beyond("a number here is beyond reason", _beyond(text)) from None
+    if _holds_too_much(data):
+        raise Beyond("a number here is beyond reason", _beyond(text))
+    return data
+
+
+def _holds_too_much(value: Any) -> bool:
+    if isinstance(value, dict):
+        return any(map(_holds_too_much, value.values()))
+    if isinstance(value, list):
+        return any(map(_holds_too_much, value))
+    if isinstance(value, Decimal):
+        return not value.is_finite() or _too_long(len(value.as_tuple().digits), value.adjusted())
+    return isinstance(value, int) and abs(value) >= 10**_MOST_DIGITS
+
+
+def _too_long(digits: int, exponent: int) -> bool:
+    return digits > _MOST_DIGITS or abs(exponent) > _MOST_DIGITS
+
+
+def _beyond(text: str) -> int:
+    """The first line with such a number."""
+    lines = text.splitlines()
+    for number, line in enumerate(lines, start=1):
+        for match in _NUMBER.finditer(line):
+            exponent = (match[1] or "0").replace("_", "").lstrip("+")
+            long = len(exponent) > len(str(_MOST_DIGITS)) + 1
+            if long or _too_long(len(match[0]), int(exponent)):
+                return number
+        if re.search(r"=\s*[-+]?(?:inf|nan)\b", line):
+            return number
+    return max(len(lines), 1)
 
 
 class TomlSource:
@@ -30,11 +105,15 @@ class TomlSource:
 
     def __init__(self, text: str, file: Path | str, error: type[HandsfreeError]) -> None:
         self.file = file
-        self.text = text
+        self.text = text = text.removeprefix("\ufeff")
         self._lines = text.splitlines()
         self._error = error
         try:
-            self.data: dict[str, Any] = tomllib.loads(text, parse_float=Decimal)
+            self.data: dict[str, Any] = parse_toml(text)
+        except Beyond as fault:
+            raise error(
+                str(fault), file=file, line=fault.line, way_out="write what was measured"
+            ) from fault
         except tomllib.TOMLDecodeError as fault:
             position = _POSITION.search(str(fault))
             line = int(position[1]) if position and position[1] else max(len(self._lines), 1)

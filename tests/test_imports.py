@@ -18,7 +18,7 @@ MAY_IMPORT = {
     "grammar": COMMON | {"job"},
     "procedure": COMMON | {"job"},
     "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal", "timing"},
-    "journal": {"errors", "job", "grammar"},
+    "journal": {"errors", "job", "grammar", "toml_source"},
     "speech": COMMON | {"job", "grammar", "settings", "timing"},
     "second_ear": {"errors"},
     "review": COMMON | {"job", "checks", "procedure", "journal", "timing", "timed_run"},

@@ -12,7 +12,6 @@ import difflib
 import hashlib
 import re
 import tomllib
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +28,7 @@ from handsfree.checks.limit_set import (
     TableTwo,
 )
 from handsfree.errors import LimitsError
+from handsfree.toml_source import Beyond, file_bytes, parse_toml
 
 __all__ = [
     "Bound",
@@ -56,7 +56,7 @@ def load_limits(name_or_path: str | Path) -> LimitSet:
     text_name = str(name_or_path)
     path = _SHIPPED / f"{text_name}.toml" if text_name in shipped_limits() else Path(text_name)
     try:
-        content = path.read_bytes()
+        content = file_bytes(path)
     except OSError as error:
         raise LimitsError(
             f"no limit set '{text_name}' is shipped and no such file can be read",
@@ -132,7 +132,9 @@ def _keys(where: tuple[str, ...]) -> list[str]:
 
 def _toml(content: bytes, path: Path) -> dict[str, Any]:
     try:
-        return tomllib.loads(content.decode(), parse_float=Decimal)
+        return parse_toml(content.decode())
+    except Beyond as error:
+        raise LimitsError(str(error), file=path, line=error.line) from error
     except UnicodeDecodeError as error:
         bad_line = content[: error.start].count(b"\n") + 1
         raise LimitsError("expected UTF-8 text", file=path, line=bad_line) from error

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from importlib import import_module
 from typing import Any
 
 import click
 
 from handsfree import __version__
+from handsfree.cli.terminal import echo, never_fail_on_letters
 from handsfree.errors import HandsfreeError
 
 # Before numpy is there, which reads it once: its threads wait for each other in a loop, and on a
 # busy computer the stopwatch falls behind by them. One is as fast for matrices so small.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+_NOBODY_READS = 141  # 128 + SIGPIPE, as other programs end then
 _MODULES = {"demo": "visit", "resume": "visit", "unpack": "pack"}
 _COMMANDS = (
     "demo",
@@ -64,11 +67,30 @@ class _Commands(click.Group):
         return command
 
     def invoke(self, ctx: click.Context) -> Any:
+        never_fail_on_letters()
         try:
             return super().invoke(ctx)
         except HandsfreeError as error:
-            click.echo(f"handsfree: {error}", err=True)
+            echo(f"handsfree: {error}", err=True)
             sys.exit(error.exit_code)
+        except BrokenPipeError:  # as with 'head': whoever read has had enough
+            _let_go_of_output()
+            sys.exit(_NOBODY_READS)
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
+            where = f"{error.filename}: " if error.filename is not None else ""
+            if not where:  # a disk that is full, where output goes into a file
+                _let_go_of_output()
+                where = "what was to be printed cannot be written: "
+            echo(f"handsfree: {where}{reason}", err=True)
+            sys.exit(HandsfreeError.exit_code)
+
+
+def _let_go_of_output() -> None:
+    """At its end Python flushes the output once more, which would fail again."""
+    with suppress(OSError, ValueError):
+        nothing = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nothing, sys.stdout.fileno())
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})

@@ -18,6 +18,7 @@ from handsfree.cli.check_job import READINGS, asked_job
 from handsfree.cli.check_text import SAFETY_NOTE, show
 from handsfree.cli.check_values import scale_of
 from handsfree.cli.parts import read_sheet
+from handsfree.cli.terminal import echo
 from handsfree.errors import BadValue, JournalError
 from handsfree.job.finding import Verdict
 from handsfree.job.job import Job
@@ -171,9 +172,9 @@ def check(
     name = _without_side if unnamed else str
     if as_json:
         body = {**checked.model_dump(mode="json"), "note": SAFETY_NOTE}
-        click.echo(name(json.dumps(body)))
+        echo(name(json.dumps(body)))
     elif brief:
-        click.echo(name(checked.line))
+        echo(name(checked.line))
     else:
         show(checked, limits, job, name)
     sys.exit(_fails(checked, strict=strict))
@@ -208,9 +209,7 @@ def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:
         raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
     limits = load_limits(limits_name or first.sheet.limits)
     if limits_name is None and limits.sha256 != first.limits_sha256:
-        click.echo(
-            "The limit set has changed since this visit: judged by it as it is now.", err=True
-        )
+        echo("The limit set has changed since this visit: judged by it as it is now.", err=True)
     return job_of(events), limits
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from rich import box
-from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
@@ -14,6 +13,7 @@ from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.spoken import figure
 from handsfree.checks.then_and_now import Change
 from handsfree.checks.whole import Check
+from handsfree.cli.terminal import new_console
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.job.quantity import QUANTITIES
@@ -34,7 +34,7 @@ _STYLE = {
 
 def show(checked: Check, limits: LimitSet, job: Job, name: Callable[[str], str]) -> None:
     """Prints the whole check; ``name`` has the last word on how a leaf is called."""
-    console = Console(highlight=False, soft_wrap=False)
+    console = new_console(highlight=False, soft_wrap=False)
     console.print(_table(checked, limits, pair=len(job.opening.leaves) > 1, name=name))
     for said in _reasons(checked.findings):
         console.print(name(said))

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 from rich import box
-from rich.console import Console
 from rich.table import Table
 
+from handsfree.cli.terminal import echo, new_console
 from handsfree.procedure.controller import controller_faults, load_controller, shipped_controllers
 
 
@@ -32,7 +32,7 @@ def controllers(ctx: click.Context) -> None:
     for name in shipped_controllers():
         shipped = load_controller(name)
         table.add_row(name, shipped.title, shipped.language, str(len(shipped.entries)))
-    Console(highlight=False).print(table)
+    new_console(highlight=False).print(table)
 
 
 @controllers.command()
@@ -46,11 +46,11 @@ def check(file: Path) -> None:
     """
     faults = controller_faults(file)
     for fault in faults:
-        click.echo(f"handsfree: {fault}", err=True)
+        echo(f"handsfree: {fault}", err=True)
     if faults:
         sys.exit(2)
     sound = load_controller(file)
-    click.echo(f"{file}: sound, {len(sound.entries)} settings")
+    echo(f"{file}: sound, {len(sound.entries)} settings")
     for setting, entry in sound.entries.items():
         kept = f", {entry.save}" if entry.save else ""
-        click.echo(f"  {setting}: {entry.say}, {entry.low} to {entry.high} by {entry.step}{kept}")
+        echo(f"  {setting}: {entry.say}, {entry.low} to {entry.high} by {entry.step}{kept}")

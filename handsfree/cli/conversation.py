@@ -5,6 +5,7 @@ from __future__ import annotations
 from rich.console import Console
 from rich.text import Text
 
+from handsfree.errors import DisplayError
 from handsfree.journal import events as ev
 from handsfree.wording import Wording
 
@@ -22,11 +23,17 @@ _TOLD = (*_LOST, "microphone_back", "loudspeaker_back", "voice_back", "sound_ove
 
 
 class Conversation:
-    """Shows who said what, one line an utterance; nothing depends on it."""
+    """Shows who said what, one line an utterance.
 
-    def __init__(self, console: Console, w: Wording) -> None:
+    A visit that is heard outlives a terminal that fails; one that is typed has nothing else
+    (``needed``): then a DisplayError ends it.
+    """
+
+    def __init__(self, console: Console, w: Wording, *, needed: bool = False) -> None:
         self._console = console
         self._w = w
+        self._needed = needed
+        self._gone = False
         self._missed: str | None = None  # waits for what becomes of it
         self._standing_by = False
         self._told: str | None = None  # a fault that was printed before it is said
@@ -67,4 +74,16 @@ class Conversation:
         self._line("who_heard", f"{text}  ({became})", "" if kept else "dim")
 
     def _line(self, who: str, text: str, style: str) -> None:
-        self._console.print(Text(f"{self._w.say(who):>8}  ", style="dim") + Text(text, style=style))
+        if self._gone:
+            return
+        begin = Text(f"{self._w.say(who):>8}  ", style="dim")
+        try:
+            self._console.print(begin + Text(text, style=style))
+        except (OSError, ValueError) as error:
+            self._gone = True
+            if self._needed:
+                reason = (getattr(error, "strerror", None) or "nobody reads any more").lower()
+                raise DisplayError(
+                    f"what is said can no longer be shown: {reason}",
+                    way_out="every accepted reading is kept; go on with handsfree resume",
+                ) from error

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from handsfree.cli.output import end_broken, write_out
+from handsfree.cli.terminal import echo
 from handsfree.review.dossier import load_dossier
 from handsfree.review.export import export_csv, export_json, export_schema
 
@@ -50,4 +51,4 @@ def _put(text: str, out: Path | None) -> None:
         sys.stdout.buffer.flush()
     else:
         write_out(out, content, "the export")
-        click.echo(f"{out}: {len(content) / 1000:.0f} kB")
+        echo(f"{out}: {len(content) / 1000:.0f} kB")

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
-from rich.console import Console
 from rich.markup import escape
 from rich.progress import track
 from rich.table import Table
 
 from handsfree.cli.parts import language_option
+from handsfree.cli.terminal import echo, new_console
 from handsfree.errors import SoundError
 from handsfree.grammar.language import Language
 from handsfree.grammar.meaning import MEANING
@@ -78,14 +78,18 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: 
     errors: list[SoundError] = []
     if as_json:
         for hearing in hear_all(files, recogniser, spoken, errors):
-            click.echo(hearing.as_json())
+            echo(hearing.as_json())
     else:
         watched = track(
-            files, "Listening", console=Console(stderr=True), transient=True, disable=len(files) < 2
+            files,
+            "Listening",
+            console=new_console(stderr=True),
+            transient=True,
+            disable=len(files) < 2,
         )
         hearings = list(hear_all(watched, recogniser, spoken, errors))
         if hearings:
-            Console().print(_table(hearings))
+            new_console().print(_table(hearings))
     if errors:
         raise errors[0]
 

@@ -11,6 +11,7 @@ from typing import Any
 
 import click
 
+from handsfree.cli.terminal import echo
 from handsfree.job.quantity import Quantity
 from handsfree.job.record import Record
 from handsfree.ledger import ask
@@ -170,22 +171,22 @@ def _tell(each: Added, as_json: bool) -> None:
     """A line on a folder; what was refused goes to stderr."""
     refused = each.came in REFUSED
     if refused or not as_json:
-        click.echo(f"{each.folder}: {each.came}{f', {each.why}' if each.why else ''}", err=refused)
+        echo(f"{each.folder}: {each.came}{f', {each.why}' if each.why else ''}", err=refused)
 
 
 def _end(came: Sequence[Added], as_json: bool) -> None:
     if as_json:
         rows = [{"folder": str(e.folder), "came": e.came, "why": e.why} for e in came]
-        click.echo(json.dumps(rows, indent=2, ensure_ascii=False))
+        echo(json.dumps(rows, indent=2, ensure_ascii=False))
     sys.exit(1 if any(each.came in REFUSED for each in came) else 0)
 
 
 def _show(found: Sequence[Record], as_json: bool, line: Callable[[Any], str], nothing: str) -> None:
     if as_json:
         rows = [each.model_dump(mode="json") for each in found]
-        click.echo(json.dumps(rows, indent=2, ensure_ascii=False))
+        echo(json.dumps(rows, indent=2, ensure_ascii=False))
     else:
-        click.echo("\n".join(_printable(line(each)) for each in found) or nothing)
+        echo("\n".join(_printable(line(each)) for each in found) or nothing)
 
 
 def _printable(text: str) -> str:

@@ -15,6 +15,7 @@ from handsfree.checks.limit_rows import Row, limit_rows
 from handsfree.checks.limit_set import LimitSet, TableOne
 from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.cli.check_text import reminder_line
+from handsfree.cli.terminal import echo, new_console
 
 
 @click.command()
@@ -43,9 +44,9 @@ def limits(name: str | None, as_json: bool) -> None:
             }
             for one in sets
         ]
-        click.echo(json.dumps({"sets": bodies}))
+        echo(json.dumps({"sets": bodies}))
         return
-    console = Console(highlight=False)
+    console = new_console(highlight=False)
     for one in sets:
         _show(console, one)
 

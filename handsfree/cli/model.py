@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import click
-from rich.console import Console
 from rich.table import Table
 
 from handsfree.cli.parts import language_option
+from handsfree.cli.terminal import echo, new_console
 from handsfree.errors import ModelError
 from handsfree.grammar.language import Language
 from handsfree.settings import keep_setting
@@ -130,13 +130,13 @@ def model(context: click.Context, folder: Path | None, language: str, as_json: b
         read_facts(chosen.folder),
     )
     if as_json:
-        click.echo(shown.as_json())
+        echo(shown.as_json())
         return
     for name, text in shown.lines():
-        click.echo(f"{name:<12}{text}")
+        echo(f"{name:<12}{text}")
     if shown.facts is not None and shown.facts.scores:
-        click.echo(f"\nUnderstood whole. {shown.facts.note}")
-        Console().print(_scores(shown.facts))
+        echo(f"\nUnderstood whole. {shown.facts.note}")
+        new_console().print(_scores(shown.facts))
 
 
 @model.command()
@@ -158,16 +158,16 @@ def use(folder: Path) -> None:
 
     if str(folder) == SHIPPED_NAME:
         file = keep_setting("model", None)
-        click.echo(f"The shipped speech model is used from now on ({file}).")
+        echo(f"The shipped speech model is used from now on ({file}).")
     else:
         chosen = SpeechModel.load(folder)
         facts = read_facts(chosen.folder)
         language = Language.load(language=ENGLISH if facts is None else facts.language)
         try_out(chosen.folder, runtime_grammar(chosen, language.automaton()))
         file = keep_setting("model", str(chosen.folder))
-        click.echo(f"{chosen.folder} is used from now on: {_KINDS[chosen.kind]} ({file}).")
+        echo(f"{chosen.folder} is used from now on: {_KINDS[chosen.kind]} ({file}).")
     if os.environ.get(FOLDER_VARIABLE):
-        click.echo(f"But {FOLDER_VARIABLE} is set, and goes before the settings.", err=True)
+        echo(f"But {FOLDER_VARIABLE} is set, and goes before the settings.", err=True)
 
 
 @model.command()
@@ -207,9 +207,9 @@ def build(grammar: Path | None, folder: Path | None, language: str) -> None:
     if found:
         extend_lexicon(file, found, _SOURCES[language])
         named = ", ".join(found) if len(found) <= _NAMED else f"{len(found)} words"
-        click.echo(f"{file}: added {named} from {_SOURCES[language]}")
+        echo(f"{file}: added {named} from {_SOURCES[language]}")
     graph.write(chosen / "graph")
-    click.echo(
+    echo(
         f"{chosen / 'graph'}: {graph.fst.state_count:,} states, {graph.fst.arc_count:,} arcs, "
         f"{len(spoken.words())} words"
     )

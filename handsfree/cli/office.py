@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from handsfree.cli.terminal import echo
 from handsfree.cli.visit import VISITS
 from handsfree.office.serve import Served, serve
 
@@ -44,15 +45,15 @@ def office(folder: Path | None, port: int, host: str, show: bool) -> None:
     """
 
     def told(served: Served) -> None:
-        click.echo(f"The office is open: {served.address}")
+        echo(f"The office is open: {served.address}")
         if served.token is not None:
-            click.echo(
+            echo(
                 "Others in this network can reach it, and whoever has this address, token and all,"
                 " can hear and change every visit. Nothing is encrypted on the way: use it in a"
                 " network that you trust, or through a tunnel.",
                 err=True,
             )
-        click.echo("Ctrl+C ends it.")
+        echo("Ctrl+C ends it.")
         if show:
             webbrowser.open(served.address)
 

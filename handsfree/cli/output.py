@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import click
-
+from handsfree.cli.terminal import echo
 from handsfree.errors import JournalError
 from handsfree.journal.disk import replace_file
 from handsfree.review.dossier import Dossier
@@ -27,5 +26,5 @@ def end_broken(dossier: Dossier) -> None:
     """Says where a journal is broken and ends with exit code 1; nothing for a whole one."""
     broken = dossier.verification.broken
     if broken is not None:
-        click.echo(f"The journal is broken at line {broken.line}: {broken.reason}.", err=True)
+        echo(f"The journal is broken at line {broken.line}: {broken.reason}.", err=True)
         raise SystemExit(1)

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from handsfree.cli.output import write_out
+from handsfree.cli.terminal import echo
 from handsfree.review.pack import SUFFIX, name_of
 from handsfree.review.pack import pack as packed
 from handsfree.review.unpack import unpack as unpacked
@@ -31,7 +32,7 @@ def pack(folder: Path, out: Path | None) -> None:
     content = packed(folder)
     out = out or Path(name_of(folder) + SUFFIX)
     write_out(out, content, "the pack")
-    click.echo(f"{out}: {len(content) / 1e6:.1f} MB")
+    echo(f"{out}: {len(content) / 1e6:.1f} MB")
 
 
 @click.command()
@@ -54,4 +55,4 @@ def unpack(file: Path, into: Path, replace: bool) -> None:
       handsfree unpack harbour-hall.visit.zip --into visits
     """
     done = unpacked(file, into, replace=replace)
-    click.echo(f"{done.folder}: {done.came}")
+    echo(f"{done.folder}: {done.came}")

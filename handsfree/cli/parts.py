@@ -7,13 +7,13 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
 
-import click
 import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.checks.limits import shipped_limits
 from handsfree.cli.live import MICROPHONE, Live, open_microphone
-from handsfree.errors import JobError, SecondEarError
+from handsfree.cli.terminal import echo
+from handsfree.errors import JobError, SecondEarError, SoundError
 from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.sheet import parse_sheet
@@ -22,6 +22,7 @@ from handsfree.settings import Settings
 from handsfree.speech.ears import Ears, RecordedEars, TypedEars
 from handsfree.speech.model import SpeechModel, shipped_languages
 from handsfree.speech.mouth import Listener, Mouth, open_mouth
+from handsfree.toml_source import file_bytes
 from handsfree.understood import HearsAgain
 from handsfree.wording import ENGLISH, Wording
 
@@ -52,6 +53,11 @@ def open_ears(
     Raises ModelError or SoundError.
     """
     if name == TYPED:
+        if sys.stdin is None or sys.stdin.closed:
+            raise SoundError(
+                "there is nothing to type into: the input is closed",
+                way_out="give it lines, or listen with --sound FILE or a microphone",
+            )
         return TypedEars(sys.stdin), "none"
     # The recogniser takes time to import, and a typed visit does without it.
     from handsfree.speech.clock_ears import mark_recogniser
@@ -116,7 +122,7 @@ def visit_mouth(
         patient=ears_named == MICROPHONE,
     )
     if mouth.why_silent is not None:
-        click.echo(w.say("printed_only", why=mouth.why_silent), err=True)
+        echo(w.say("printed_only", why=mouth.why_silent), err=True)
     return mouth
 
 
@@ -126,7 +132,7 @@ def read_sheet(file: Path) -> Sheet:
     A limits file that it names lies where the job file says, seen from the job file.
     """
     try:
-        text = file.read_text(encoding="utf-8")
+        text = file_bytes(file).decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise JobError(
             "the job file cannot be read", file=file, way_out="give a TOML file with --job"

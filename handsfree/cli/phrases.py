@@ -6,12 +6,12 @@ from pathlib import Path
 
 import click
 from rich import box
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from handsfree.cli.phrases_card import card
 from handsfree.cli.phrases_markdown import cells, written_into
+from handsfree.cli.terminal import echo, new_console
 from handsfree.errors import HandsfreeError
 from handsfree.grammar.language import Language
 from handsfree.grammar.phrase_texts import PhraseTexts, phrase_texts
@@ -55,7 +55,7 @@ def phrases(language: str, card_file: Path | None, text_file: Path | None) -> No
     if card_file is not None:
         page = card([_loaded(code) for code in languages()])
         _write(card_file, page)
-        click.echo(f"{card_file}: one page, to be printed from a browser")
+        echo(f"{card_file}: one page, to be printed from a browser")
     if text_file is not None:
         text = _read(text_file)
         for code in languages():
@@ -73,7 +73,7 @@ def _loaded(code: str) -> tuple[Language, PhraseTexts]:
 
 
 def _print(texts: PhraseTexts, rows: tuple[Phrase, ...]) -> None:
-    console = Console(highlight=False)
+    console = new_console(highlight=False)
     for group, some in by_group(rows).items():
         parted = any(row.part for row in some)
         table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), title_justify="left")

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 from rich import box
-from rich.console import Console
 from rich.table import Table
 
+from handsfree.cli.terminal import echo, new_console
 from handsfree.procedure.load import faults_of, load_procedure, shipped_procedures
 from handsfree.wording import ENGLISH, languages
 
@@ -43,7 +43,7 @@ def procedures(ctx: click.Context, language: str | None) -> None:
             shipped = load_procedure(name, language=spoken)
             counts = (str(len(shipped.stages)), str(len(shipped.steps)))
             table.add_row(name, shipped.title, spoken, *counts)
-    Console(highlight=False).print(table)
+    new_console(highlight=False).print(table)
 
 
 @procedures.command()
@@ -64,8 +64,8 @@ def check(file: Path, language: str) -> None:
     """
     faults = faults_of(file, language)
     for fault in faults:
-        click.echo(f"handsfree: {fault}", err=True)
+        echo(f"handsfree: {fault}", err=True)
     if faults:
         sys.exit(2)
     sound = load_procedure(file, language=language)
-    click.echo(f"{file}: sound, {len(sound.stages)} stages and {len(sound.steps)} steps")
+    echo(f"{file}: sound, {len(sound.stages)} stages and {len(sound.steps)} steps")

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from handsfree.cli.output import end_broken, write_out
+from handsfree.cli.terminal import echo
 from handsfree.review.dossier import load_dossier
 from handsfree.review.record_pdf import record_pdf
 
@@ -35,5 +36,5 @@ def record(folder: Path, out: Path | None) -> None:
     content = record_pdf(dossier)
     out = out or folder / RECORD
     write_out(out, content, "the record")
-    click.echo(f"{out}: {len(content) / 1000:.0f} kB")
+    echo(f"{out}: {len(content) / 1000:.0f} kB")
     end_broken(dossier)

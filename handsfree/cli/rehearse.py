@@ -14,6 +14,7 @@ from handsfree.cli.conversation import Conversation
 from handsfree.cli.live import MICROPHONE
 from handsfree.cli.parts import TYPED, second_ear, second_hearing
 from handsfree.cli.rehearse_you import table, yourself
+from handsfree.cli.terminal import new_console
 from handsfree.clock import SystemClock
 from handsfree.grammar.language import Language
 from handsfree.journal.reader import read
@@ -80,7 +81,7 @@ def rehearse(
       handsfree rehearse --voice natural:am_fenrir --snr 15 --echo 0.5 --off-axis 10
       handsfree rehearse --you --door clinic-single --fault any
     """
-    console = Console(highlight=False, soft_wrap=True)
+    console = new_console(highlight=False, soft_wrap=True)
     if listing:
         _list(console)
         return

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from handsfree.cli.terminal import echo
 from handsfree.errors import JournalError
 from handsfree.journal.disk import replace_file
 from handsfree.review.dossier import load_dossier
@@ -46,10 +47,10 @@ def report(folder: Path, out: Path | None, silent: bool, show: bool) -> None:
             file=out,
             way_out="name another place with --out",
         ) from error
-    click.echo(f"{out}: {len(page.encode()) / 1e6:.1f} MB")
+    echo(f"{out}: {len(page.encode()) / 1e6:.1f} MB")
     if show:
         webbrowser.open(out.resolve().as_uri())
     if dossier.verification.broken is not None:
         broken = dossier.verification.broken
-        click.echo(f"The journal is broken at line {broken.line}: {broken.reason}.", err=True)
+        echo(f"The journal is broken at line {broken.line}: {broken.reason}.", err=True)
         raise SystemExit(1)

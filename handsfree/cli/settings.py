@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import click
 from rich import box
-from rich.console import Console
 from rich.table import Table
 
+from handsfree.cli.terminal import echo, new_console
 from handsfree.settings import (
     Settings,
     chosen_settings,
@@ -42,7 +42,7 @@ def settings(ctx: click.Context) -> None:
         table.add_row(
             chosen.key, value.replace("False", "false"), chosen.origin, variable(chosen.key)
         )
-    console = Console(highlight=False, soft_wrap=True)
+    console = new_console(highlight=False, soft_wrap=True)
     console.print(table)
     console.print(f"The file is {settings_file()}")
 
@@ -57,7 +57,7 @@ def set_(key: str, value: str) -> None:
     Example:
       handsfree settings set speech_rate 145
     """
-    click.echo(f"{key} is kept in {keep_setting(key, read_value(key, value))}")
+    echo(f"{key} is kept in {keep_setting(key, read_value(key, value))}")
 
 
 @settings.command()
@@ -69,4 +69,4 @@ def unset(key: str) -> None:
     Example:
       handsfree settings unset speech_rate
     """
-    click.echo(f"{key} is taken out of {keep_setting(key, None)}")
+    echo(f"{key} is taken out of {keep_setting(key, None)}")

@@ -13,6 +13,7 @@ from rich.table import Table
 
 from handsfree.cli.live import Live, live_of, live_options
 from handsfree.cli.parts import language_option
+from handsfree.cli.terminal import echo, new_console
 from handsfree.dialogue.orient import readability_of
 from handsfree.errors import HandsfreeError
 from handsfree.grammar.language import Language
@@ -77,7 +78,7 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
     spoken = Language.load(language=language)
     recogniser = VoskRecogniser(SpeechModel.load(language=language), spoken.automaton())
     live = live_of(load_settings(), options)
-    told = Console(stderr=True)
+    told = new_console(stderr=True)
 
     def understood(asked: str | None, heard: str) -> bool:
         meaning = spoken.parse(heard)
@@ -99,9 +100,9 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
     middle = grades[len(grades) // 2] if grades else None
     report = report.model_copy(update={"advice": advice, "readability": middle})
     if as_json:
-        click.echo(report.model_dump_json())
+        echo(report.model_dump_json())
     else:
-        _print(report, Console())
+        _print(report, new_console())
     if not report.usable:
         raise SystemExit(1)
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from handsfree.cli.terminal import echo
 from handsfree.journal.reader import read
 from handsfree.review.summary import summarise
 from handsfree.review.summary_text import summary_text
@@ -22,4 +23,4 @@ def summary(folder: Path, as_json: bool) -> None:
       handsfree summary visits/harbour-hall
     """
     summed = summarise(read(folder))
-    click.echo(summed.model_dump_json(indent=2) if as_json else summary_text(summed), nl=as_json)
+    echo(summed.model_dump_json(indent=2) if as_json else summary_text(summed), nl=as_json)

@@ -12,6 +12,7 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.cli.terminal import echo
 from handsfree.errors import SoundError
 from handsfree.grammar.language import Language
 from handsfree.job.quantity import QUANTITIES
@@ -83,7 +84,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
             way_out="look at the picture that --svg draws; --by-order hears no words",
         )
     out = _as_fields(file, len(samples) / SAMPLE_RATE, marks, cycle)
-    click.echo(json.dumps(out, ensure_ascii=False, indent=1) if as_json else _as_text(out))
+    echo(json.dumps(out, ensure_ascii=False, indent=1) if as_json else _as_text(out))
 
 
 def _with_words(

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from handsfree.cli.terminal import echo
 from handsfree.journal import reader
 
 
@@ -24,16 +25,16 @@ def verify(folder: Path, as_json: bool) -> None:
     """
     found = reader.verify(folder)
     if as_json:
-        click.echo(found.model_dump_json(indent=2))
+        echo(found.model_dump_json(indent=2))
     elif found.broken is not None:
         broken = found.broken
-        click.echo(
+        echo(
             f"{folder / reader.JOURNAL}, line {broken.line}: {broken.reason}\n"
             f"This means: {broken.meaning}.\n"
             f"In order before it: {found.lines} lines."
         )
     else:
-        click.echo(
+        echo(
             f"{folder / reader.JOURNAL}: whole, {found.lines} lines, {found.clips} clips, "
             f"{found.recovered} unfinished lines set aside\nhead {found.head}"
         )

@@ -20,6 +20,7 @@ from rich.table import Table
 from rich.text import Text
 
 from handsfree.cli.conversation import Conversation
+from handsfree.cli.terminal import Shown
 from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import LEAF_SUBJECTS
@@ -148,7 +149,7 @@ def view_of(glance: Glance, level_db: float | None = None) -> RenderableType:
             told = Text(str(row.verdict or ""), style=style)
             table.add_row(row.subject, row.quantity, " ".join(row.values), row.limit, told)
         parts.append(table)
-    return Panel(Group(*parts), box=box.SQUARE, border_style="dim")
+    return Shown(Panel(Group(*parts), box=box.SQUARE, border_style="dim"))
 
 
 def meter(level_db: float) -> Text:
@@ -219,10 +220,10 @@ def _limit(finding: Finding) -> str:
 
 
 def watchers(
-    console: Console, w: Wording, stack: ExitStack, *, view: bool
+    console: Console, w: Wording, stack: ExitStack, *, view: bool, typed: bool = False
 ) -> tuple[Watcher, OnBlock]:
-    """Who sees the events, and who sees the microphone's sound."""
-    conversation = Conversation(console, w)
+    """Who sees the events, and who sees the microphone's sound; ``typed``: nothing else is."""
+    conversation = Conversation(console, w, needed=typed)
     if not view:
         return conversation, lambda samples: None
     panel = stack.enter_context(View(console))

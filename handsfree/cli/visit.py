@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +24,7 @@ from handsfree.cli.parts import (
     second_hearing,
     visit_mouth,
 )
+from handsfree.cli.terminal import new_console
 from handsfree.cli.view import view_option, watchers
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
@@ -176,7 +177,9 @@ def resume(
         start_s = heard_until_s(events) if name == before else 0.0
         console, parts = _console(), live_of(settings, devices)
         with ExitStack() as stack:
-            watch, on_block = watchers(console, language.wording, stack, view=view)
+            watch, on_block = watchers(
+                console, language.wording, stack, view=view, typed=name == TYPED
+            )
             ears, _ = open_ears(name, language, parts, stack, start_s=start_s, on_block=on_block)
             mouth = visit_mouth(folder, name, settings, language.wording, parts, ears)
             stack.callback(mouth.close)
@@ -218,7 +221,7 @@ def _run(
     language = Language.load(language=sheet.language)
     console = _console()
     with ends_when_told(folder), ExitStack() as stack:
-        watch, on_block = watchers(console, language.wording, stack, view=view)
+        watch, on_block = watchers(console, language.wording, stack, view=view, typed=name == TYPED)
         ears, model = open_ears(name, language, live, stack, on_block=on_block)
         journal = stack.enter_context(Journal.create(folder))
         mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
@@ -241,7 +244,8 @@ def _run(
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
         shell["second_ear"] = ear.name if ear is not None else ""
         if name == MICROPHONE:
-            console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
+            with suppress(OSError):  # heard all the same
+                console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
         visit.open(opened(sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
     _finish(folder, console, language.wording)
@@ -278,7 +282,7 @@ def _finish(folder: Path, console: Console, w: Wording) -> None:
 
 
 def _new_folder(sheet: Sheet) -> Path:
-    name = re.sub(r"[^a-z0-9]+", "-", sheet.reference.lower()).strip("-") or "visit"
+    name = re.sub(r"[^a-z0-9]+", "-", sheet.reference.lower())[:80].strip("-") or "visit"
     return VISITS / f"{name}-{_now()}"
 
 
@@ -287,4 +291,4 @@ def _now() -> str:
 
 
 def _console() -> Console:
-    return Console(highlight=False, soft_wrap=True)
+    return new_console(highlight=False, soft_wrap=True)

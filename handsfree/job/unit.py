@@ -71,6 +71,7 @@ _FAMILY: dict[Unit, tuple[Family, Decimal]] = {
 }
 
 _WRITTEN = re.compile(r"^\s*([-+]?\d+(?:\.\d+)?)\s*([a-zA-Z\"']*)\s*$")
+_LONGEST = 60
 _ALIASES = {
     "sec": Unit.SECOND,
     "inch": Unit.INCH,
@@ -128,9 +129,9 @@ def parse_measure(text: str, family: Family, default: Unit | None = None) -> Mea
     Raises BadValue for another family, an unknown unit, no unit where none is
     implied, or a number that is not finite.
     """
-    match = _WRITTEN.match(text)
+    match = _WRITTEN.match(text) if len(text) <= _LONGEST else None
     if not match:
-        raise BadValue(f"'{text}' is no number with a unit of {family}")
+        raise BadValue(f"'{text[:_LONGEST]}' is no number with a unit of {family}")
     try:
         value = Decimal(match[1])
     except InvalidOperation as error:  # pragma: no cover - the pattern admits only numbers

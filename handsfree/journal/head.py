@@ -14,6 +14,7 @@ from pydantic import ValidationError
 from handsfree.job.record import Record
 from handsfree.journal.canonical import NO_HASH
 from handsfree.journal.disk import replace_file
+from handsfree.toml_source import file_bytes
 
 HEAD = "journal.head"
 
@@ -34,6 +35,6 @@ def write_head(folder: Path, head: Head) -> None:
 def read_head(folder: Path) -> Head | None:
     """The head of a visit folder, or None when it is missing or unreadable."""
     try:
-        return Head.model_validate_json((folder / HEAD).read_bytes())
+        return Head.model_validate_json(file_bytes(folder / HEAD, 1000))
     except (OSError, ValidationError):
         return None

@@ -10,9 +10,12 @@ from handsfree.journal.canonical import sha256_of
 from handsfree.journal.chain import CRASH, NEWER, UNKNOWN, Break, Scan, printable, scan
 from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.head import read_head
+from handsfree.toml_source import file_bytes
 
 JOURNAL = "journal.jsonl"
 CLIPS = "clips"
+MOST_OF_JOURNAL, MOST_OF_CLIP = 200_000_000, 100_000_000
+"""Bytes: a journal of weeks, a clip of hours. What is larger, or no file, is not read."""
 
 
 _WAYS_OUT = {
@@ -41,7 +44,7 @@ class Verification(Record):
 def scan_folder(folder: Path) -> Scan:
     """What the journal of a folder holds. Raises JournalError when there is none."""
     try:
-        content = (folder / JOURNAL).read_bytes()
+        content = file_bytes(folder / JOURNAL, MOST_OF_JOURNAL)
     except OSError as error:
         raise JournalError(
             f"there is no journal here: {(error.strerror or str(error)).lower()}",
@@ -111,7 +114,7 @@ def _clip_break(folder: Path, event: Event) -> Break | None:
     body = event.body
     assert isinstance(body, Heard | CycleTimed) and body.clip is not None
     try:
-        content = (folder / CLIPS / Path(body.clip).name).read_bytes()
+        content = file_bytes(folder / CLIPS / Path(body.clip).name, MOST_OF_CLIP)
     except OSError:
         return Break(
             line=event.seq,

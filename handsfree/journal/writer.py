@@ -48,13 +48,13 @@ class Journal:
         when the folder holds a visit already or cannot be written.
         """
         kept = folder / JOURNAL
-        if kept.exists() and b"\n" in kept.read_bytes():
-            raise JournalError(
-                "this folder holds a visit already",
-                file=folder,
-                way_out="name another folder, or go on with 'handsfree resume'",
-            )
         try:
+            if kept.exists() and b"\n" in kept.read_bytes():
+                raise JournalError(
+                    "this folder holds a visit already",
+                    file=folder,
+                    way_out="name another folder, or go on with 'handsfree resume'",
+                )
             folder.mkdir(parents=True, exist_ok=True)
             with ExitStack() as undo:
                 lock = _lock(folder)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
+from handsfree.toml_source import file_bytes
 
 
 def read_text(path: Path, error: type[HandsfreeError], way_out: str) -> tuple[bytes, str]:
@@ -14,8 +15,8 @@ def read_text(path: Path, error: type[HandsfreeError], way_out: str) -> tuple[by
     can be named instead.
     """
     try:
-        content = path.read_bytes()
-        return content, content.decode("utf-8")
+        content = file_bytes(path)
+        return content, content.decode("utf-8").removeprefix("\ufeff")
     except UnicodeDecodeError as fault:
         line = fault.object[: fault.start].count(b"\n") + 1
         raise error(

@@ -23,7 +23,7 @@ from handsfree.rehearsal.faults import KINDS, possible, subjects_of, with_fault
 from handsfree.rehearsal.leaf import Body
 from handsfree.rehearsal.operator import BACKCHECK_DEG, SETTING_NAMES, Operator, SettingName
 from handsfree.rehearsal.spec import PLATES, DoorSpec, Fault, LeafSpec
-from handsfree.toml_source import TomlSource, nearest
+from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 SHIPPED = Path(__file__).parent / "doors"
 REHEARSAL = "REHEARSAL"
@@ -64,7 +64,7 @@ def load_door(name_or_path: str | Path) -> DoorSpec:
     name = str(name_or_path)
     path = SHIPPED / f"{name}.toml" if name in shipped_doors() else Path(name)
     try:
-        text = path.read_text(encoding="utf-8")
+        text = file_bytes(path).decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise RehearsalError(
             f"no door '{name}' is shipped and no such file can be read",

@@ -1,0 +1,83 @@
+"""What reaches a terminal: text of people and files, without the power to command it.
+
+A name, a note or a journal from elsewhere may hold control characters, which move the cursor, set
+the title or worse, and direction characters, which turn a text round. They are printed as codes.
+"""
+
+from __future__ import annotations
+
+import sys
+import unicodedata
+from collections.abc import Iterable
+from typing import Any
+
+import click
+from rich.console import (
+    Console,
+    ConsoleOptions,
+    ConsoleRenderable,
+    RenderableType,
+    RenderHook,
+    RenderResult,
+)
+from rich.segment import Segment
+
+_KEPT = "\n\t"
+_HIDDEN = ("Cc", "Cf", "Cs", "Zl", "Zp")
+_HARMLESS = "\u00ad\u200c\u200d"  # they join and part letters
+
+
+def shown(text: str) -> str:
+    """The text with its control and direction characters spelled out; as JSON means them."""
+    if text.isprintable():
+        return text
+    return "".join(f"\\u{ord(c):04x}" if _commands(c) else c for c in text)
+
+
+def _commands(c: str) -> bool:
+    return c not in _KEPT and c not in _HARMLESS and unicodedata.category(c) in _HIDDEN
+
+
+def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
+    """Prints a text."""
+    click.echo(shown(text), err=err, nl=nl)
+
+
+class Shown:
+    """Something to print whose text commands no terminal; its style does."""
+
+    def __init__(self, inner: RenderableType) -> None:
+        self._inner = inner
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        for segment in console.render(self._inner, options):
+            yield segment if segment.control else Segment(shown(segment.text), segment.style)
+
+
+class _Hook(RenderHook):
+    """Has a console show everything so."""
+
+    def process_renderables(self, renderables: list[ConsoleRenderable]) -> list[ConsoleRenderable]:
+        """Each as Shown."""
+        return [Shown(each) for each in renderables]
+
+
+class _SafeConsole(Console):
+    """Raises BrokenPipeError where nobody reads any more, instead of ending the program."""
+
+    def on_broken_pipe(self) -> None:
+        raise BrokenPipeError
+
+
+def new_console(**options: Any) -> Console:
+    """A console of rich whose text commands no terminal."""
+    console = _SafeConsole(**options)
+    console.push_render_hook(_Hook())
+    return console
+
+
+def never_fail_on_letters(streams: Iterable[Any] = ()) -> None:
+    """A terminal of another code page shows what it has no letter for as a code."""
+    for stream in streams or (sys.stdin, sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")

@@ -1,0 +1,151 @@
+"""What reaches a terminal, and what happens when it takes nothing more."""
+
+from __future__ import annotations
+
+import io
+import os
+import subprocess
+import sys
+import unicodedata
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.console import Console
+
+from handsfree.cli.conversation import Conversation
+from handsfree.cli.terminal import new_console, shown
+from handsfree.errors import DisplayError
+from handsfree.journal import events as ev
+from handsfree.wording import wording
+
+ROOT = Path(__file__).parents[2]
+JOB = ROOT / "docs" / "examples" / "harbour-hall.job.toml"
+# Direction characters: Unicode Standard Annex 9 (memory). Escape sequences begin with ESC or CSI
+# (ECMA-48, memory).
+DIRECTIONS = ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI")
+EVIL = (
+    "\x1b]0;owned\x07",
+    "\x9b2J",
+    "\u202egpj.exe",
+    "\u2066x",
+    "\r\b",
+    "\u2028",
+    "\x7f",
+    "\ud800",
+)
+
+
+@pytest.mark.parametrize("text", EVIL)
+def test_no_control_or_direction_character_is_printed_raw(text: str) -> None:
+    assert shown(text).isprintable()
+
+
+@given(st.text())
+def test_no_text_at_all_commands_a_terminal(text: str) -> None:
+    told = shown(text)
+    assert not any(
+        unicodedata.category(c) == "Cc" for c in told.replace("\n", "").replace("\t", "")
+    )
+    assert not any(unicodedata.bidirectional(c) in DIRECTIONS for c in told)
+
+
+@given(st.text(st.characters(categories=["L", "N", "P"])))
+def test_words_stay_as_they_are(text: str) -> None:
+    assert shown(text) == text
+
+
+def test_a_console_shows_styles_and_no_commands_of_a_text() -> None:
+    out = io.StringIO()
+    new_console(file=out, force_terminal=True, color_system="standard").print(
+        "[bold]\x1b]0;owned\x07", markup=True
+    )
+    assert "owned" in out.getvalue()
+    assert "\x1b]0" not in out.getvalue() and "\x07" not in out.getvalue()
+    assert "\x1b[1m" in out.getvalue()  # bold is ours
+
+
+def run(words: list[str], lines: str = "", **options: object) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "handsfree", *words],
+        input=lines,
+        text=True,
+        stderr=subprocess.PIPE,
+        cwd=ROOT,
+        timeout=120,
+        **options,
+    )
+
+
+VISIT = ["visit", "--typed", "--job", str(JOB), "--out"]
+
+
+def test_a_closed_input_is_one_line(tmp_path: Path) -> None:
+    script = f"{sys.executable} -m handsfree visit --typed --job {JOB} --out {tmp_path / 'v'} <&-"
+    done = subprocess.run(["sh", "-c", script], cwd=ROOT, capture_output=True, text=True)
+    assert done.returncode == 2
+    assert "there is nothing to type into" in done.stderr and done.stderr.count("\n") == 1
+
+
+def test_a_name_of_300_characters_is_one_line(tmp_path: Path) -> None:
+    for words in ([*VISIT, "x" * 300], ["summary", "x" * 300], ["ledger", "add", "x" * 300]):
+        done = run(words, stdout=subprocess.PIPE)
+        assert done.returncode == 2
+        assert "file name too long" in done.stderr and "Traceback" not in done.stderr
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full on this system")
+def test_output_on_a_full_disk_is_one_line_and_the_visit_is_kept(tmp_path: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = run([*VISIT, str(tmp_path / "v")], "done\n", stdout=full)
+        assert done.returncode == 2
+        assert "can no longer be shown: no space left on device" in done.stderr
+        assert "Traceback" not in done.stderr
+        done = run(["limits"], stdout=full)
+        assert done.returncode == 2 and "cannot be written: no space left" in done.stderr
+    assert (tmp_path / "v" / "journal.jsonl").stat().st_size
+
+
+def test_output_that_nobody_reads_any_more_is_one_line(tmp_path: Path) -> None:
+    read, write = os.pipe()
+    os.close(read)
+    with os.fdopen(write, "w") as closed:
+        done = run([*VISIT, str(tmp_path / "v")], "done\n", stdout=closed)
+        assert done.returncode == 2 and "nobody reads any more" in done.stderr
+        assert run(["limits"], stdout=closed).returncode == 141
+
+
+SAID = ev.Said(text="Step one.", role="prompt", aloud=True, seconds=Decimal("1.0"))
+
+
+class Broken(io.StringIO):
+    def write(self, text: str) -> int:
+        raise BrokenPipeError(32, "Broken pipe")
+
+
+def test_a_visit_that_is_heard_outlives_its_display() -> None:
+    event = ev.Event(seq=1, at="2026-03-04T09:15:02.120Z", body=SAID, prev="0" * 64)
+    for console in (new_console(file=Broken()), Console(file=io.StringIO())):
+        Conversation(console, wording("en"))(event)
+    with pytest.raises(DisplayError, match=r"nobody reads|broken pipe"):
+        Conversation(new_console(file=Broken()), wording("en"), needed=True)(event)
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp1252", "latin-1"])
+def test_another_code_page_ends_in_no_traceback(tmp_path: Path, encoding: str) -> None:
+    job = tmp_path / "a.job.toml"
+    site = "Hafenhalle \u017b\u00f3\u0142\u0107 \u6e2f"
+    job.write_text(JOB.read_text().replace("Harbour Hall", site), "utf-8")
+    environment = {**os.environ, "PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"}
+    done = run(
+        ["visit", "--typed", "--job", str(job), "--out", str(tmp_path / "v")],
+        "h\u00e9llo\n",
+        stdout=subprocess.DEVNULL,
+        env=environment,
+    )
+    assert (done.returncode, "Traceback" in done.stderr) == (0, False), done.stderr
+    for words in (["summary", str(tmp_path / "v")], ["limits"], ["verify", str(tmp_path / "v")]):
+        done = run(words, stdout=subprocess.DEVNULL, env=environment)
+        assert (done.returncode, done.stderr) == (0, "")
