@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 
 from handsfree.speech.clock_ears import MarkOf, Run, RunListener, no_run
 from handsfree.speech.model import SAMPLE_RATE
+from handsfree.speech.noise_gate import FLOOR_CHUNKS
 from handsfree.speech.recogniser import Recogniser, Word
-from handsfree.speech.sound import read_sound
-from handsfree.speech.voice_activity import Segment, Segmenter
+from handsfree.speech.sound import LongSound
+from handsfree.speech.voice_activity import CHUNK, Segment, Segmenter
 
 _BLOCK = 1600  # a tenth of a second, about what a microphone delivers
+_BEFORE = FLOOR_CHUNKS * CHUNK  # by so much the noise of the room is known
 
 
 @dataclass(frozen=True)
@@ -102,7 +104,7 @@ class RecordedEars:
         """
         self._recogniser = recogniser
         self._clock = clock
-        self._sound = read_sound(path)
+        self._sound = LongSound(path)
         self._at = round(start_s * SAMPLE_RATE)
         self.can_time = clock is not None
 
@@ -129,14 +131,14 @@ class RecordedEars:
         return replace(run, start_s=start / SAMPLE_RATE, end_s=self._at / SAMPLE_RATE)
 
     def _next_segment(self, begun: int) -> Segment | None:
-        segmenter = Segmenter(before=self._sound[:begun])
+        segmenter = Segmenter(before=self._sound.read(begun - _BEFORE, begun))
         while (block := self._next_block()) is not None:
             for segment in segmenter.feed(block):
                 return segment
         return segmenter.flush()
 
     def _next_block(self) -> NDArray[np.int16] | None:
-        block = self._sound[self._at : self._at + _BLOCK]
+        block = self._sound.read(self._at, self._at + _BLOCK)
         self._at += len(block)
         return block if len(block) else None
 
