@@ -27,7 +27,7 @@ PORT = 8417
     "--host",
     default="127.0.0.1",
     show_default=True,
-    help="Where it can be reached. Beyond this machine it asks for a token.",
+    help="Where it can be reached.",
 )
 @click.option("--open", "show", is_flag=True, help="Open it in the browser.")
 def office(folder: Path | None, port: int, host: str, show: bool) -> None:
@@ -35,7 +35,7 @@ def office(folder: Path | None, port: int, host: str, show: bool) -> None:
 
     FOLDER is a visit or a folder of visits, by default visits/. Everything that is changed goes
     into the visit's journal with name, reason and time. Only this machine can reach it, unless
-    --host says otherwise. Ctrl+C ends it.
+    --host says otherwise, and only with the token of the address that it prints. Ctrl+C ends it.
 
     \b
     Examples:
@@ -46,7 +46,7 @@ def office(folder: Path | None, port: int, host: str, show: bool) -> None:
 
     def told(served: Served) -> None:
         echo(f"The office is open: {served.address}")
-        if served.token is not None:
+        if served.beyond:
             echo(
                 "Others in this network can reach it, and whoever has this address, token and all,"
                 " can hear and change every visit. Nothing is encrypted on the way: use it in a"

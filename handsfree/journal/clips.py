@@ -10,7 +10,7 @@ import soundfile
 from numpy.typing import NDArray
 
 from handsfree.journal.canonical import sha256_of
-from handsfree.journal.disk import disk_fault, replace_file
+from handsfree.journal.disk import OWN_FILE, OWN_FOLDER, disk_fault, replace_file
 from handsfree.journal.reader import CLIPS
 
 SAMPLE_RATE = 16000
@@ -28,8 +28,8 @@ def keep_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, 
     content = sound.getvalue()
     path = folder / CLIPS / f"{seq:06d}.flac"
     try:
-        path.parent.mkdir(exist_ok=True)
-        replace_file(path, content)
+        path.parent.mkdir(OWN_FOLDER, exist_ok=True)
+        replace_file(path, content, OWN_FILE)
     except OSError as error:
         raise disk_fault(
             "the sound could not be kept", error, path, "free some space, then resume the visit"

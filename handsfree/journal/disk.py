@@ -7,6 +7,9 @@ from pathlib import Path
 
 from handsfree.errors import JournalError
 
+OWN_FOLDER, OWN_FILE = 0o700, 0o600
+"""Who may read a visit: its owner. What people said near a microphone is nobody else's."""
+
 
 def sync_folder(folder: Path) -> None:
     """Makes the folder's own entries durable (new and renamed files)."""
@@ -17,13 +20,13 @@ def sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def replace_file(path: Path, content: bytes) -> None:
+def replace_file(path: Path, content: bytes, mode: int = 0o644) -> None:
     """Writes a file whole or not at all; it is on disk when this returns.
 
     Raises OSError.
     """
     beside = path.with_name(path.name + ".tmp")
-    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
+    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, mode)
     try:
         write_all(handle, content)
         os.fsync(handle)

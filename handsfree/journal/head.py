@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from handsfree.job.record import Record
 from handsfree.journal.canonical import NO_HASH
-from handsfree.journal.disk import replace_file
+from handsfree.journal.disk import OWN_FILE, replace_file
 from handsfree.toml_source import file_bytes
 
 HEAD = "journal.head"
@@ -29,7 +29,7 @@ class Head(Record):
 def write_head(folder: Path, head: Head) -> None:
     """Replaces the head of a visit folder. Raises OSError."""
     line = json.dumps(head.model_dump(), sort_keys=True, separators=(",", ":"))
-    replace_file(folder / HEAD, line.encode() + b"\n")
+    replace_file(folder / HEAD, line.encode() + b"\n", OWN_FILE)
 
 
 def read_head(folder: Path) -> Head | None:

@@ -12,7 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from handsfree.errors import JournalGone
-from handsfree.journal.disk import replace_file
+from handsfree.journal.disk import OWN_FILE, OWN_FOLDER, replace_file
 from handsfree.journal.head import Head, write_head
 from handsfree.journal.reader import CLIPS, JOURNAL
 
@@ -46,8 +46,8 @@ def kept_elsewhere(folder: Path, content: bytes, head: Head) -> Path:
         for nth in range(1, _MOST_COPIES)
         if not (place := folder.with_name(f"{folder.name}-kept-{nth}")).exists()
     )
-    beside.mkdir(parents=True)
-    replace_file(beside / JOURNAL, content)
+    beside.mkdir(OWN_FOLDER, parents=True)
+    replace_file(beside / JOURNAL, content, OWN_FILE)
     write_head(beside, head)
     if (folder / CLIPS).is_dir():
         shutil.copytree(folder / CLIPS, beside / CLIPS)

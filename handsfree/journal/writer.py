@@ -14,7 +14,14 @@ from filelock import FileLock, Timeout
 
 from handsfree.errors import JournalBusy, JournalError
 from handsfree.journal.canonical import canonical, sha256_of, stamp
-from handsfree.journal.disk import disk_fault, replace_file, sync_folder, write_all
+from handsfree.journal.disk import (
+    OWN_FILE,
+    OWN_FOLDER,
+    disk_fault,
+    replace_file,
+    sync_folder,
+    write_all,
+)
 from handsfree.journal.events import Body, Event, TailRecovered
 from handsfree.journal.head import Head, write_head
 from handsfree.journal.reader import JOURNAL, refuse_broken, scan_folder
@@ -35,7 +42,7 @@ class Journal:
         self._head = head
         self._content = bytearray(content)
         flags = os.O_WRONLY | os.O_APPEND | mode
-        self._handle: int | None = os.open(folder / JOURNAL, flags, 0o644)
+        self._handle: int | None = os.open(folder / JOURNAL, flags, OWN_FILE)
         # Where it does not, this file system numbers its files anew each time.
         self._tells = same_file(self._handle, folder / JOURNAL)
 
@@ -55,7 +62,7 @@ class Journal:
                     file=folder,
                     way_out="name another folder, or go on with 'handsfree resume'",
                 )
-            folder.mkdir(parents=True, exist_ok=True)
+            folder.mkdir(OWN_FOLDER, parents=True, exist_ok=True)
             with ExitStack() as undo:
                 lock = _lock(folder)
                 undo.callback(lock.release)
@@ -238,7 +245,7 @@ def _torn_files(folder: Path) -> list[Path]:
 
 def _set_aside(folder: Path, torn: bytes) -> None:
     """Moves an unfinished last line out of the journal into a file of its own."""
-    replace_file(folder / f"{TORN}{len(_torn_files(folder)) + 1}", torn)
+    replace_file(folder / f"{TORN}{len(_torn_files(folder)) + 1}", torn, OWN_FILE)
     handle = os.open(folder / JOURNAL, os.O_WRONLY)
     try:
         os.ftruncate(handle, os.fstat(handle).st_size - len(torn))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import hashlib
 import hmac
 import secrets
@@ -14,6 +15,7 @@ from handsfree.errors import OfficeError
 
 LARGEST = 64 * 1024
 """Bytes of a form."""
+WITHIN_S = 20.0
 _MOST_FIELDS = 30
 
 
@@ -30,10 +32,14 @@ async def read_form(request: Request) -> dict[str, str]:
     if kind != "application/x-www-form-urlencoded":
         raise OfficeError("this is no form of the office")
     content = b""
-    async for piece in request.stream():
-        content += piece
-        if len(content) > LARGEST:
-            raise TooLarge(f"that is too much: a form holds at most {LARGEST // 1024} KiB")
+    try:
+        async with asyncio.timeout(WITHIN_S):
+            async for piece in request.stream():
+                content += piece
+                if len(content) > LARGEST:
+                    raise TooLarge(f"that is too much: a form holds at most {LARGEST // 1024} KiB")
+    except TimeoutError as error:
+        raise OfficeError("the form has not come within the time") from error
     try:
         pairs = parse_qsl(
             content.decode("ascii"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import hmac
 import ipaddress
 import os
 import secrets
@@ -18,15 +19,21 @@ from platformdirs import user_cache_dir
 from handsfree.errors import OfficeError
 from handsfree.office.app import House, Office
 from handsfree.office.guard import is_loopback, names_of
+from handsfree.office.patience import PatientProtocol
 
 CACHE_VARIABLE = "HANDSFREE_CACHE"
 
 
 class Served(NamedTuple):
-    """Where the office is reached, and the token that it asks for, None on this machine alone."""
+    """Where the office is reached, the token that it asks for, and whether others can reach it.
+
+    A machine has more than one user, and every one of them reaches its loopback: so it asks there
+    as well.
+    """
 
     address: str
-    token: str | None
+    token: str
+    beyond: bool
 
 
 def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> None:
@@ -40,25 +47,29 @@ def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> N
             "there is no such folder", file=root, way_out="name a visit, or a folder of them"
         )
     listening = _listening(host, port)
-    token = None if is_loopback(host) else secrets.token_urlsafe(16)
     names, any_address = names_of(host)
     cache = cache_folder()
+    key = key_in(cache)
+    token = token_of(key) if is_loopback(host) else secrets.token_urlsafe(16)
     house = House(
         names=names,
         any_address=any_address,
         token=token,
-        key=key_in(cache),
+        key=key,
         kept=rows_file(cache, root),
     )
     office = Office(root, house)
-    told(Served(_address(host, listening.getsockname()[1], token), token))
+    address = _address(host, listening.getsockname()[1], token)
+    told(Served(address, token, not is_loopback(host)))
     config = uvicorn.Config(
         office.app(),
         log_level="warning",
         access_log=False,
         server_header=False,
         timeout_graceful_shutdown=3,
-        limit_concurrency=100,
+        limit_concurrency=1000,
+        http=PatientProtocol,
+        timeout_keep_alive=10,
     )
     with listening, suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[listening])
@@ -96,6 +107,11 @@ def key_in(cache: Path) -> bytes:
     return key
 
 
+def token_of(key: bytes) -> str:
+    """The token on this machine: the same at every start, so that a bookmark stays good."""
+    return hmac.new(key, b"the token on this machine", hashlib.sha256).hexdigest()[:32]
+
+
 def _listening(host: str, port: int) -> socket.socket:
     listening: socket.socket | None = None
     try:
@@ -116,10 +132,10 @@ def _listening(host: str, port: int) -> socket.socket:
     return listening
 
 
-def _address(host: str, port: int, token: str | None) -> str:
+def _address(host: str, port: int, token: str) -> str:
     """The address to open; of a machine that listens everywhere, the one by its own name."""
     with suppress(ValueError):
         if ipaddress.ip_address(host).is_unspecified:
             host = socket.gethostname()
     shown = f"[{host}]" if ":" in host else host
-    return f"http://{shown}:{port}/" + (f"?token={token}" if token else "")
+    return f"http://{shown}:{port}/?token={token}"

@@ -142,6 +142,11 @@ def _measure(change: Amend, item: ReadingItem) -> Measure:
         raise OfficeError(
             f"that is the value that it has: {new}", way_out="confirm it, where it is right"
         )
+    if new.value < 0:
+        raise OfficeError(
+            f"{new} is less than nothing: no {facts.spoken} is",
+            way_out="give the value that was said",
+        )
     if not facts.plausible(new) and not change.sure:
         raise OfficeError(
             f"{new} is no plausible {facts.spoken}: it lies {facts.plausible_range}",

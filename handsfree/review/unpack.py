@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 from handsfree.errors import JournalError, PackError
 from handsfree.journal import reader
-from handsfree.journal.disk import replace_file, sync_folder
+from handsfree.journal.disk import OWN_FILE, OWN_FOLDER, replace_file, sync_folder
 from handsfree.journal.head import HEAD
 from handsfree.journal.reader import CLIPS, JOURNAL
 from handsfree.journal.writer import locked
@@ -44,7 +44,8 @@ def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
             fresh = Path(beside) / manifest.name
             # The sender's summary and report are not taken: they could say anything.
             files = {name: files[name] for name in files if name not in _MADE}
-            (fresh / CLIPS).mkdir(parents=True)
+            fresh.mkdir(OWN_FOLDER)
+            (fresh / CLIPS).mkdir(OWN_FOLDER)
             _write(fresh, files)
             made = _verify(file, fresh, manifest.head, set(files))
             _write(fresh, made)
@@ -64,7 +65,8 @@ def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
 
 def _write(folder: Path, files: dict[str, bytes]) -> None:
     for name, content in files.items():
-        with (folder / name).open("xb") as out:
+        handle = os.open(folder / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, OWN_FILE)
+        with os.fdopen(handle, "wb") as out:
             out.write(content)
             out.flush()
             os.fsync(out.fileno())
@@ -122,7 +124,7 @@ def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -
         _refuse_links(target, files)
         for name in sorted(files, key=lambda name: (name in _LAST, name == HEAD, name)):
             (target / name).parent.mkdir(exist_ok=True)
-            replace_file(target / name, files[name])
+            replace_file(target / name, files[name], OWN_FILE)
         if not reader.verify(target).whole:  # pragma: no cover - every file was checked before
             raise JournalError("the visit is not whole after it was replaced", file=target)
     return Unpacked(target, "replaced")

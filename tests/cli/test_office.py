@@ -57,13 +57,15 @@ def office(root: Path, *more: str) -> Iterator[tuple[subprocess.Popen[str], str,
 
 def test_it_shows_visits_and_only_this_machine_reaches_it(visits):
     with office(visits) as (process, address, told):
-        assert re.fullmatch(r"http://127\.0\.0\.1:\d+/", address) and told == ""
-        for _ in range(100):
-            page = httpx.get(address).text
-            if "/visit/" in page:
-                break
+        found = re.fullmatch(r"http://127\.0\.0\.1:(\d+)/\?token=\S{20,}", address)
+        assert found and told == ""
+        with httpx.Client(follow_redirects=True) as web:
+            for _ in range(100):
+                page = web.get(address).text
+                if "/visit/" in page:
+                    break
         assert "/visit/" in page and "entrance" in page
-        port = int(address.rstrip("/").rpartition(":")[2])
+        port = int(found[1])
         with socket.socket() as outside:
             outside.settimeout(1)
             assert outside.connect_ex((_own_address(), port)) != 0
@@ -80,6 +82,30 @@ def _own_address() -> str:
             return str(probe.getsockname()[0])
     except OSError:
         return "127.0.0.2"
+
+
+def test_another_user_of_this_machine_is_asked_for_the_token_too(visits):
+    with office(visits) as (_, address, _):
+        local, _, token = address.partition("?token=")
+        assert httpx.get(local).headers["location"] == "/token"
+        assert httpx.post(f"{local}name", data={"by": "x"}).status_code == 401
+        assert httpx.get(f"{local}?token={'x' * len(token)}").status_code == 401
+    with office(visits) as (_, again, _):  # a bookmark stays good
+        assert again.partition("?token=")[2] == token
+
+
+def test_half_open_connections_keep_nobody_out(visits):
+    with office(visits) as (_, address, _):
+        port = int(re.search(r":(\d+)/", address)[1])
+        half = [socket.create_connection(("127.0.0.1", port)) for _ in range(120)]
+        for each in half:
+            each.sendall(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n")
+        with httpx.Client(follow_redirects=True, timeout=30) as web:
+            assert web.get(address).status_code == 200
+        for each in half:  # and they do not stay
+            each.settimeout(60)
+            assert each.recv(10) == b""
+            each.close()
 
 
 def test_beyond_this_machine_it_warns_and_asks_for_a_token(visits):

@@ -7,9 +7,11 @@ import sys
 import time
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from handsfree.errors import JournalError
+from handsfree.journal.clips import keep_clip
 from handsfree.journal.events import CarriedOn, Said, TailRecovered
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
@@ -194,3 +196,19 @@ def test_a_whole_visit_is_never_begun_again(tmp_path: Path) -> None:
         journal.append(OPENED, AT)
     with pytest.raises(JournalError, match="holds a visit already"):
         Journal.create(tmp_path)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes of POSIX")
+def test_a_visit_is_its_owners_alone(tmp_path: Path) -> None:
+    before = os.umask(0o022)
+    try:
+        folder = tmp_path / "visit"
+        with Journal.create(folder) as journal:
+            journal.append(BODIES[0], AT)
+            keep_clip(folder, 2, np.zeros(1600, np.int16))
+    finally:
+        os.umask(before)
+    for path in (folder, folder / "clips"):
+        assert path.stat().st_mode & 0o777 == 0o700
+    for path in (folder / "journal.jsonl", folder / "journal.head", folder / "clips/000002.flac"):
+        assert path.stat().st_mode & 0o777 == 0o600

@@ -131,6 +131,7 @@ def test_after_any_changes_the_findings_in_force_are_those_of_a_fresh_judge(wait
         ("4.4 kg", "no time"),
         ("four", "no number"),
         ("44", "no plausible opening time"),
+        ("-4.4", "less than nothing"),
         ("4.4e3", "no number"),
     ],
 )

@@ -83,6 +83,8 @@ def test_a_visit_comes_out_as_it_went_in(reviewed, packed, tmp_path):
     }
     assert b"<!doctype html>" in here["report.html"][:40].lower()
     assert b"HH-0417" in here["summary.txt"]
+    for path in (done.folder, *done.folder.rglob("*")):
+        assert path.stat().st_mode & 0o077 == 0, path
     assert unpack(packed, tmp_path).came == "unchanged"
     assert contents(done.folder) == here
 
