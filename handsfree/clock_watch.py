@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from handsfree.clock import Clock
 from handsfree.journal.events import Fault
 
 JUMP_S = 2.0
 """So much is no drift any more."""
+
+
+def set_back(last: str, now: datetime) -> tuple[Fault, ...]:
+    """Where the clock stands before the last event of a visit that is gone on with."""
+    try:
+        back_s = (datetime.fromisoformat(last) - now).total_seconds()
+    except (ValueError, TypeError):  # a journal from elsewhere
+        return ()
+    if back_s < JUMP_S:
+        return ()
+    detail = f"it was set back: it stands {back_s:.0f} s before the last entry of this visit"
+    return (Fault(what="clock_jumped", detail=detail),)
 
 
 class ClockWatch:

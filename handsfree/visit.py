@@ -106,9 +106,10 @@ class Visit:
         """Writes the first event and speaks the first prompt."""
         self._follow(machine.begin(self._state, 0.0, level), opened)
 
-    def reopen(self, resumed: ev.VisitResumed) -> None:
-        """Goes on after a break, at the step where the visit stood."""
-        self._follow(machine.resume(self._state, 0.0), resumed)
+    def reopen(self, resumed: ev.VisitResumed, *faults: ev.Fault) -> None:
+        """Goes on after a break, at the step where the visit stood; tells what was found wrong."""
+        self._follow(machine.resume(self._state, 0.0), resumed, *faults)
+        self._tell_faults(faults)
 
     def run(self) -> bool:
         """Listens until the visit closes or the sound ends; whether it closed."""

@@ -27,6 +27,7 @@ from handsfree.cli.parts import (
 from handsfree.cli.terminal import new_console
 from handsfree.cli.view import view_option, watchers
 from handsfree.clock import SystemClock
+from handsfree.clock_watch import set_back
 from handsfree.data import data_folder
 from handsfree.errors import JournalError
 from handsfree.grammar.language import Language
@@ -47,6 +48,7 @@ from handsfree.wording import ENGLISH, Wording, wording
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
 DEMO = Path("demo-visit")
+SUMMARY = "summary.txt"
 NOT_LIVE = Live()
 REHEARSED = "rehearsal"
 """What the ears of every rehearsal begin with."""
@@ -159,7 +161,7 @@ def resume(
                 file=folder,
                 way_out="begin it anew: handsfree rehearse with the same --door and --seed",
             )
-        before = last_ears(events)
+        before, last_at = last_ears(events), events[-1].at
         name = chosen if named else before
         language, settings = Language.load(language=first.sheet.language), load_settings()
         procedure = _procedure(first.procedure, first.controller, first.sheet.language)
@@ -169,6 +171,10 @@ def resume(
             events += journal.append_all(missing, SystemClock().utc())
         state = state_of(events, *parts_of, times_by_ear=by_ear)
         if state.progress.closed:
+            if _summary_is_behind(folder, events):  # it was killed between closing and summary
+                journal.close()
+                _finish(folder, _console(), language.wording)
+                return
             raise JournalError(
                 "this visit is closed",
                 file=folder,
@@ -199,8 +205,9 @@ def resume(
                 hears_again=second_hearing(name, language),
                 ear=ear,
             )
-            resumed = {"ears": name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}
-            going_on.reopen(ev.VisitResumed(version=__version__, **resumed))
+            shell = {"ears": name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}
+            resumed = ev.VisitResumed(version=__version__, **shell)
+            going_on.reopen(resumed, *set_back(last_at, SystemClock().utc()))
             going_on.run()
     _finish(folder, console, language.wording)
 
@@ -270,9 +277,18 @@ def _procedure(name: str, controller: str, language: str) -> Procedure:
     return load_procedure(name, menu, language)
 
 
+def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:
+    """Whether the summary that lies in a folder is not the one of its journal."""
+    try:
+        there = (folder / SUMMARY).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        return True
+    return there != summary_text(summarise(events))
+
+
 def _finish(folder: Path, console: Console, w: Wording) -> None:
     summed = summarise(read(folder))
-    (folder / "summary.txt").write_text(summary_text(summed), encoding="utf-8")
+    (folder / SUMMARY).write_text(summary_text(summed), encoding="utf-8")
     console.print()
     if w.language == ENGLISH:  # the summary is the office's, and in its language
         console.print(summed.verdict, style="bold")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from handsfree.data import data_folder
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.journal.reader import verify as verify_folder
+from handsfree.journal.writer import Journal
 
 from ..script import as_expected, script_lines, typed_lines
 
@@ -125,6 +127,34 @@ def test_a_visit_is_not_written_over_another_one(tmp_path):
     assert code == 2
     assert "resume" in out
     assert read(folder) == before
+
+
+def test_a_visit_that_was_killed_between_closing_and_summary_gets_its_summary(tmp_path):
+    folder = tmp_path / "visit"
+    run("visit", "--job", str(JOB), "--typed", "--out", str(folder), typed="\n".join(LINES))
+    made, before = (folder / "summary.txt").read_text(), read(folder)
+    for harm in ((folder / "summary.txt").unlink, lambda: (folder / "summary.txt").write_text("")):
+        harm()
+        code, out = run("resume", str(folder))
+        assert code == 0 and "Kept in" in out
+        assert (folder / "summary.txt").read_text() == made
+        assert read(folder) == before
+    code, out = run("resume", str(folder))
+    assert code == 2 and "closed" in out
+
+
+def test_a_clock_that_was_set_back_between_two_runs_is_kept_and_told(tmp_path):
+    folder = tmp_path / "visit"
+    tomorrow = datetime.now(UTC) + timedelta(days=1)
+    run("visit", "--job", str(JOB), "--typed", "--out", str(folder), typed="done")
+    with Journal.open(folder, tomorrow) as journal:
+        journal.append(ev.Fault(what="terminated", detail="by SIGTERM"), tomorrow)
+    code, out = run("resume", str(folder), typed="clear")
+    assert code == 0
+    assert "The clock of this machine was set back since the last entry" in " ".join(out.split())
+    (fault,) = [e.body for e in read(folder) if isinstance(e.body, ev.Fault)][1:]
+    assert fault.what == "clock_jumped"
+    assert re.fullmatch(r"it was set back: it stands 86\d\d\d s before .*", fault.detail)
 
 
 def test_a_closed_visit_is_not_resumed(tmp_path):
