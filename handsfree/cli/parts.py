@@ -7,6 +7,7 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
 
+import click
 import numpy as np
 from numpy.typing import NDArray
 
