@@ -105,7 +105,8 @@ def _reason(error: ValidationError) -> str:
     if first["type"] == "union_tag_invalid":
         return printable(f"no event is of the kind '{first['ctx']['tag']}'")
     where = ".".join(str(part) for part in first["loc"]) or "the line"
-    return printable(f"{where}: {first['msg'][:1].lower()}{first['msg'][1:]}")
+    message = first["msg"].removeprefix("Value error, ")
+    return printable(f"{where}: {message[:1].lower()}{message[1:]}")
 
 
 def printable(text: str) -> str:

@@ -19,7 +19,7 @@ MOST_OF_JOURNAL, MOST_OF_CLIP = 200_000_000, 100_000_000
 
 
 _WAYS_OUT = {
-    NEWER: "update handsfree",
+    NEWER: None,
     UNKNOWN: "update handsfree, or ask whoever sent it",
 }
 
