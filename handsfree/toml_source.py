@@ -74,7 +74,8 @@ def _holds_too_much(value: Any) -> bool:
     if isinstance(value, list):
         return any(map(_holds_too_much, value))
     if isinstance(value, Decimal):
-        return not value.is_finite() or _too_long(len(value.as_tuple().digits), value.adjusted())
+        # What is no number at all, inf or nan, is named by whoever wanted one.
+        return value.is_finite() and _too_long(len(value.as_tuple().digits), value.adjusted())
     return isinstance(value, int) and abs(value) >= 10**_MOST_DIGITS
 
 
@@ -91,8 +92,6 @@ def _beyond(text: str) -> int:
             long = len(exponent) > len(str(_MOST_DIGITS)) + 1
             if long or _too_long(len(match[0]), int(exponent)):
                 return number
-        if re.search(r"=\s*[-+]?(?:inf|nan)\b", line):
-            return number
     return max(len(lines), 1)
 
 

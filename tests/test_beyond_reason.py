@@ -20,7 +20,6 @@ BEYOND = {
     "digits": f"x = {'9' * 5000}\n",
     "fraction": f"x = 0.{'9' * 5000}\n",
     "nested": f"x = {'[' * 5000}{']' * 5000}\n",
-    "infinite": "x = inf\n",
 }
 READ_BY = {
     "job": ["check", "--job", "FILE", "--opening", "left:4.2"],
