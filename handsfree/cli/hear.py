@@ -65,7 +65,7 @@ LONGEST_S = 600.0
 )
 @language_option
 def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: str) -> None:
-    """Prints what is heard in sound files, each taken as one utterance.
+    """Prints what is heard in sound files, each taken as one utterance (10 minutes at most).
 
     The meaning is what the conversation would act on: null, or 'not understood', when
     the words are no sentence of the grammar. A file that cannot be read is named after
