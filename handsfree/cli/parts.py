@@ -97,7 +97,7 @@ def second_ear(name: str, settings: Settings, language: Language) -> SecondEar |
     try:
         return open_second_ear(settings.second_ear, language.wording.language)
     except SecondEarError as error:
-        click.echo(language.wording.say("without_second_ear", why=str(error)), err=True)
+        echo(language.wording.say("without_second_ear", why=str(error)), err=True)
         return None
 
 
