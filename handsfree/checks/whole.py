@@ -8,21 +8,24 @@ from decimal import Decimal
 from handsfree.checks.bound import bounds, travel_of
 from handsfree.checks.doubt import Rule
 from handsfree.checks.fitted import Fitted, fitted_settings
+from handsfree.checks.headline import headline, tally
 from handsfree.checks.judge import judge
 from handsfree.checks.leaf_weight import leaf_contradiction
 from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.pair import asymmetry, judge_pair
 from handsfree.checks.remind import reminders
+from handsfree.checks.scope import outside
 from handsfree.checks.setting import Scale
 from handsfree.checks.spoken import figure
 from handsfree.checks.then_and_now import Change, changes
 from handsfree.checks.travel import LeastTime
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import Job
-from handsfree.job.opening import Activation, Side
+from handsfree.job.opening import Side
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.wording import wording
 
 
 class LeafTime(Record):
@@ -70,53 +73,37 @@ def check_job(
     """
     judged = judge(job, limits, rule)
     findings = (*judged, *judge_pair(job, limits))
+    unread = _not_read(job, limits)
     return Check(
         limits=limits.name,
         limits_sha256=limits.sha256,
         rule=rule,
         verdict=ruling(findings),
-        line=verdict_line(findings, leaves=len(job.opening.leaves)),
+        line=verdict_line(findings, leaves=len(job.opening.leaves), not_checked=unread),
         findings=findings,
         least_times=_least_times(job, limits),
         changes=changes(job, judged, limits, rule),
         settings=fitted_settings(job, limits, settings or {}, scale) if scale else (),
         notes=(*_contradictions(job), *asymmetry(job)),
-        not_read=_not_read(job, limits),
+        not_read=unread,
         reminders=reminders(job, limits),
     )
 
 
-def verdict_line(findings: Iterable[Finding], leaves: int = 2) -> str:
+def verdict_line(
+    findings: Iterable[Finding], leaves: int = 2, not_checked: Iterable[str] = ()
+) -> str:
     """One line in plain words; of a single leaf the rules are enough."""
-    findings = tuple(findings)
-    parts = []
-    for verdict, words in (
-        (Verdict.FAIL, "Not in order"),
-        (Verdict.TOO_CLOSE, "Not proven, too close to call"),
-        (Verdict.NOT_JUDGED, "Not judged"),
-    ):
-        named = [
-            f"{found.subject}, {found.rule}" if leaves > 1 else found.rule
-            for found in findings
-            if found.verdict is verdict and found.binding is Binding.REQUIREMENT
-        ]
-        if named:
-            parts.append(f"{words}: {'; '.join(dict.fromkeys(named))}.")
-    if not parts and ruling(findings) is Verdict.PASS:
-        parts.append("Every reading that was judged is within its limit.")
-    advised = [
-        found.rule
-        for found in findings
-        if found.verdict is Verdict.FAIL and found.binding is Binding.RECOMMENDATION
-    ]
-    if advised:
-        parts.append(f"Not as recommended: {'; '.join(dict.fromkeys(advised))}.")
-    return " ".join(parts) or "Nothing was judged."
+
+    def name(found: Finding) -> str:
+        return f"{found.subject}, {found.rule}" if leaves > 1 else found.rule
+
+    return headline(wording(), tally(findings, name, not_checked=tuple(not_checked)))
 
 
 def _least_times(job: Job, limits: LimitSet) -> tuple[LeafTime, ...]:
     """For every leaf of known size, opening; a floor for closing may ask for more."""
-    if job.opening.activation is Activation.MOTION_SENSOR:
+    if outside(job.opening) is not None:
         return ()
     out = []
     for leaf in job.opening.leaves:
@@ -145,7 +132,7 @@ def _contradictions(job: Job) -> list[str]:
 
 
 def _not_read(job: Job, limits: LimitSet) -> tuple[str, ...]:
-    if job.opening.activation is Activation.MOTION_SENSOR:
+    if outside(job.opening) is not None:
         return ()
     read = {reading.quantity for reading in job.readings}
     return tuple(

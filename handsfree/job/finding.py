@@ -35,7 +35,8 @@ class Finding(Record):
     ``unit``, that a reading must clear, ``probability`` (0 to 1) that the true value
     keeps the limit. ``source`` names limit set, clause and status. A recommendation that
     is not kept ('fail') is told, and does not rule the door.
-    ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do.
+    ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do. ``note``
+    is what has to be said beside a pass: that one of its runs fails, or that they differ.
     """
 
     rule: str
@@ -51,6 +52,7 @@ class Finding(Record):
     source: str = ""
     why: str = ""
     advice: str = ""
+    note: str = ""
     reading_id: str | None = None
     binding: Binding = Binding.REQUIREMENT
 
