@@ -74,15 +74,13 @@ def headline(w: Wording, counted: Tally) -> str:
     """The line; what does not pass comes first."""
     if counted.outside:
         return w.say("head_unjudged", what=counted.outside)
-    parts = [
-        w.say(f"head_{kind}", what="; ".join(names))
-        for kind, names in (
-            ("wrong", counted.wrong),
-            ("close", counted.close),
-            ("unjudged", counted.unjudged),
-        )
-        if names
-    ]
+    parts = []
+    if counted.wrong:
+        parts.append(w.say("head_wrong", what="; ".join(counted.wrong)))
+    if counted.close:
+        parts.append(w.say("head_close", what="; ".join(counted.close)))
+    if counted.unjudged:
+        parts.append(w.say("head_unjudged", what="; ".join(counted.unjudged)))
     said = [w.say("head_count", passed=counted.passed, total=counted.total)]
     if not counted.total:
         said = [w.say("head_nothing")]

@@ -10,6 +10,9 @@ from handsfree.job.part import Part
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure
 
+EIGHTY_DEG = 80
+"""An opening time ends at backcheck or at so many degrees, whichever comes first."""
+
 
 class Side(StrEnum):
     """Left or right, as seen from the side that the job names."""
@@ -92,6 +95,11 @@ class Leaf(Record):
     open_angle_deg: Decimal | None = None
     parts: tuple[Part, ...] = ()
     construction: Construction | None = None
+
+    @property
+    def backcheck_after_eighty(self) -> bool:
+        """Whether backcheck is known to begin past 80 degrees: the opening time ends before."""
+        return self.backcheck_angle_deg is not None and self.backcheck_angle_deg > EIGHTY_DEG
 
     def handing(self) -> str | None:
         """The handing code, seen from the key or secure side.

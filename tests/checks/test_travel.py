@@ -109,7 +109,9 @@ def test_backcheck_before_the_last_row_has_no_row(a156):
 @pytest.mark.parametrize(
     ("width_mm", "mass_kg"), [(750, 50), (850, 70), (1000, 90), (1200, 110), (1400, 160)]
 )
-def test_the_european_minimum_is_the_physics_up_to_the_half_second_and_to_a_tenth_it_fails(en16005, width_mm, mass_kg):
+def test_the_european_minimum_is_the_physics_up_to_the_half_second_and_to_a_tenth_it_fails(
+    en16005, width_mm, mass_kg
+):
     """Derived: T = D·√M / 2280.6 (mm, kg), by hand with math.ceil."""
     width = Measure(value=Decimal(width_mm), unit=Unit.MILLIMETRE)
     weight = Measure(value=Decimal(mass_kg), unit=Unit.KILOGRAM)
