@@ -56,7 +56,10 @@ def record_data(dossier: Dossier, daily: Procedure | None = None) -> dict[str, A
                 if f.value in ("in_order", "not_in_order")
             ]
         ),
-        "notes": _cut([_text(note.now, _LONG) for note in dossier.notes]),
+        "notes": [
+            *_cut(_beside(dossier)),
+            *_cut([_text(note.now, _LONG) for note in dossier.notes]),
+        ],
         "daily": daily_checks(daily or load_procedure("daily-check"), dossier),
         "due": str(due or ""),
         "signed": _text(f"{signed.by}, {day_of(signed.at) or ''}", _SHORT)
@@ -121,6 +124,16 @@ def _rows(group: Group) -> list[dict[str, str]]:
     return shown
 
 
+def _beside(dossier: Dossier) -> list[str]:
+    """What has to be said beside a pass: a run that fails, runs that differ, a looser limit."""
+    return [
+        _text(f"{found.subject}, {words_of(found.rule)}: in order, but {found.note}", _LONG)
+        for line in dossier.summary.lines
+        for found in line.findings
+        if found.note
+    ]
+
+
 def _cut(lines: list[str]) -> list[str]:
     """As many lines as a record can hold, and how many there are more."""
     more = len(lines) - _MOST
@@ -128,13 +141,16 @@ def _cut(lines: list[str]) -> list[str]:
 
 
 def _good(dossier: Dossier) -> bool:
-    """Whether nothing is left to see to."""
-    return dossier.verification.whole and dossier.complete and not dossier.matters
+    """Whether nothing is left to see to: a door that is not judged is never shown as good."""
+    counted = dossier.summary.tally
+    judged = counted.total > 0 and not counted.outside and not counted.unjudged
+    return dossier.verification.whole and dossier.complete and judged and not dossier.matters
 
 
 def _matter(matter: Any) -> str:
     text = matter.what if matter.kind != "skipped" else f"not done: {matter.what}"
     text = f"too close to call: {text}" if matter.kind == "too close" else text
+    text = f"not judged: {text}" if matter.kind == "not judged" else text
     said = [matter.word.replace("_", " ")] if matter.word else []
     said += [f"office: {DECISIONS[matter.decision.decision]}"] if matter.decision else []
     return _text(text + (f" ({'; '.join(said)})" if said else ""), _LONG)

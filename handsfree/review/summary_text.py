@@ -11,6 +11,7 @@ from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Subject
 from handsfree.review.summary import Line, Summary
 from handsfree.review.timed_runs import RunMark, TimedRun
+from handsfree.wording import sentence
 
 SAFETY_NOTE = (
     "The technician's own readings, compared with the limits named above. This record does "
@@ -28,6 +29,7 @@ def summary_text(summary: Summary) -> str:
         f"Procedure {summary.procedure}; limits {summary.limits}; model {summary.model}",
         "",
         textwrap.fill(summary.verdict, _WIDTH),
+        *(textwrap.fill(sentence(leaf), _WIDTH) for leaf in summary.leaves),
         "",
         "Readings (as found -> as left)",
         *_readings(summary.lines),
@@ -88,11 +90,13 @@ def _ruling(findings: Sequence[Finding]) -> str:
 
 
 def _doubts(findings: Sequence[Finding]) -> list[str]:
-    """What a finding that does not pass rests on."""
-    told = [f for f in findings if f.verdict is not Verdict.PASS]
-    return [
-        line for f in told for line in textwrap.wrap(f"{f.why} {f.advice} [{f.source}]", _WIDTH - 6)
+    """What a finding that does not pass rests on, and what a pass has to say besides."""
+    told = [
+        f"{f.why} {f.advice} [{f.source}]" if f.verdict is not Verdict.PASS else f"But {f.note}."
+        for f in findings
+        if f.verdict is not Verdict.PASS or f.note
     ]
+    return [line for text in told for line in textwrap.wrap(text, _WIDTH - 6)]
 
 
 def _run(run: TimedRun) -> str:
