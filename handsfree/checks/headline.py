@@ -13,7 +13,7 @@ from handsfree.job.record import Record
 from handsfree.wording import Wording, sentence
 
 MOST_NAMED = 4
-"""So many things that were not checked are named; beyond that the first ones and a count."""
+"""So many things that were not checked are named; beyond that the first one and a count."""
 
 
 class Tally(Record):
@@ -95,8 +95,7 @@ def headline(w: Wording, counted: Tally) -> str:
 def _some(w: Wording, names: tuple[str, ...]) -> str:
     if len(names) <= MOST_NAMED:
         return ", ".join(names)
-    shown = ", ".join(names[: MOST_NAMED - 1])
-    return w.say("head_more", shown=shown, more=len(names) - MOST_NAMED + 1)
+    return w.say("head_more", shown=names[0], more=len(names) - 1)
 
 
 def _once(names: Iterable[str]) -> tuple[str, ...]:

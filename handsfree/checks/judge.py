@@ -236,6 +236,7 @@ def _held(
         ),
         advice=advice,
         note=noted(note_of(w, doubt, limit, held.bound, verdict), looser(w, held.looser_than)),
+        runs=len(runs),
         reading_id=runs[-1].id,
         binding=held.binding,
     )

@@ -149,6 +149,7 @@ def _finding(
         ),
         advice=advice,
         note=noted(note_of(w, turn.time, least, "at least", verdict), looser(w, limit.looser_than)),
+        runs=turn.time.runs,
         reading_id=last.id,
         binding=limit.binding,
     )

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
 from handsfree.checks.bound import bounds, travel_of
-from handsfree.checks.doubt import Rule
+from handsfree.checks.doubt import DOOR_SD_S, Rule
 from handsfree.checks.fitted import Fitted, fitted_settings
 from handsfree.checks.headline import headline, tally
 from handsfree.checks.judge import judge
-from handsfree.checks.leaf_weight import leaf_contradiction
+from handsfree.checks.leaf_weight import leaf_contradiction, weight_of
+from handsfree.checks.limit_rows import looser_values
 from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.pair import asymmetry, judge_pair
 from handsfree.checks.remind import reminders
@@ -25,7 +26,11 @@ from handsfree.job.opening import Side
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.job.unit import Unit
 from handsfree.wording import wording
+
+# The sizes of a leaf have no limit of their own.
+_SETS_A_LIMIT = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
 
 
 class LeafTime(Record):
@@ -36,12 +41,22 @@ class LeafTime(Record):
     words: str
 
 
+class NoLimit(Record):
+    """A reading that the set has no limit for: listed, not judged."""
+
+    subject: Subject
+    rule: str
+    reading: Decimal
+    unit: Unit
+
+
 class Check(Record):
     """Everything that a limit set says of a job.
 
     ``verdict`` rules, None where nothing was judged; ``line`` says it in one sentence.
     ``notes`` tell what no rule is known for. ``not_read`` names the quantities with a
-    required limit of which no reading was given.
+    required limit of which no reading was given, ``no_limit`` lists the readings that the set
+    has none for. ``looser`` are values of the set that allow more than the one it extends.
     """
 
     limits: str
@@ -55,6 +70,8 @@ class Check(Record):
     settings: tuple[Fitted, ...]
     notes: tuple[str, ...]
     not_read: tuple[str, ...]
+    no_limit: tuple[NoLimit, ...]
+    looser: tuple[str, ...]
     reminders: tuple[Reminder, ...]
 
 
@@ -84,8 +101,10 @@ def check_job(
         least_times=_least_times(job, limits),
         changes=changes(job, judged, limits, rule),
         settings=fitted_settings(job, limits, settings or {}, scale) if scale else (),
-        notes=(*_contradictions(job), *asymmetry(job)),
+        notes=(*_contradictions(job), *asymmetry(job), *_single(judged)),
         not_read=unread,
+        no_limit=_no_limit(job, limits),
+        looser=looser_values(limits),
         reminders=reminders(job, limits),
     )
 
@@ -109,9 +128,12 @@ def _least_times(job: Job, limits: LimitSet) -> tuple[LeafTime, ...]:
     for leaf in job.opening.leaves:
         least = travel_of(leaf, limits, limits.limit.opening_floor)
         if least is not None:
+            weight = weight_of(leaf)
+            assert weight is not None and leaf.width is not None  # a travel time needs both
             words = (
-                f"the least travel time of the {leaf.name} leaf is {figure(least.seconds)} "
-                f"seconds by {least.ruled_by} ({_by_each(least, limits)})"
+                f"the {leaf.name} leaf, {leaf.width} and {weight.words(wording())}, takes at "
+                f"least {figure(least.seconds)} seconds by {least.ruled_by} "
+                f"({_by_each(least, limits)})"
             )
             out.append(LeafTime(leaf=leaf.name, least=least, words=words))
     return tuple(out)
@@ -129,6 +151,37 @@ def _by_each(least: LeastTime, limits: LimitSet) -> str:
 def _contradictions(job: Job) -> list[str]:
     told = ((leaf.name, leaf_contradiction(leaf)) for leaf in job.opening.leaves)
     return [f"{name} leaf: {why}" for name, why in told if why is not None]
+
+
+def _single(findings: Iterable[Finding]) -> tuple[str, ...]:
+    """What one run of a time cannot say, said once."""
+    timed = [found for found in findings if found.unit == Unit.SECOND and found.guard_band]
+    if not any(found.runs == 1 for found in timed):
+        return ()
+    return (
+        "one run says nothing of how the door itself varies, so "
+        f"{figure(Decimal(repr(DOOR_SD_S)))} seconds are allowed for it; three runs tell",
+    )
+
+
+def _no_limit(job: Job, limits: LimitSet) -> tuple[NoLimit, ...]:
+    if outside(job.opening) is not None:
+        return ()
+    read = dict.fromkeys((r.quantity, r.subject) for r in job.readings)
+    listed = []
+    for quantity, subject in read:
+        last = job.runs(quantity, subject)[-1]
+        if quantity in _SETS_A_LIMIT or bounds(job, limits, quantity, subject):
+            continue
+        listed.append(
+            NoLimit(
+                subject=subject,
+                rule=QUANTITIES[quantity].spoken,
+                reading=last.value,
+                unit=last.unit,
+            )
+        )
+    return tuple(listed)
 
 
 def _not_read(job: Job, limits: LimitSet) -> tuple[str, ...]:

@@ -37,6 +37,7 @@ class Finding(Record):
     is not kept ('fail') is told, and does not rule the door.
     ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do. ``note``
     is what has to be said beside a pass: that one of its runs fails, or that they differ.
+    ``runs`` is how many runs it rests on, 0 where it rests on none or the journal does not tell.
     """
 
     rule: str
@@ -53,6 +54,7 @@ class Finding(Record):
     why: str = ""
     advice: str = ""
     note: str = ""
+    runs: int = 0
     reading_id: str | None = None
     binding: Binding = Binding.REQUIREMENT
 

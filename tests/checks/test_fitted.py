@@ -55,6 +55,14 @@ def test_no_setting_is_told_of_one_setting_or_of_an_unknown_limit(a156):
     assert fitted_settings(unknown, a156, settings, ONE_TO_NINE) == ()
 
 
+def test_a_setting_that_passes_is_left_where_it_is(a156):
+    """No fit advises a faster door because it could be faster."""
+    job, settings = tried("2.9", "4.5")
+    (found,) = fitted_settings(job, a156, settings, ONE_TO_NINE)
+    assert found.words == "setting 8 passes, so leave it there"
+    assert found.advised is None
+
+
 def test_the_check_of_a_job_without_settings_fits_nothing(a156):
     job, _ = tried("2.667", "3.000")
     assert check_job(job, a156).settings == ()

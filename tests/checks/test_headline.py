@@ -48,9 +48,7 @@ def test_one_side_of_a_range_that_fails_fails_the_check(a156):
 
 
 def test_many_things_not_checked_are_named_in_part(a156):
-    assert line(good(), a156, not_checked=list("abcdef")).endswith(
-        "not checked: a, b, c and 3 more."
-    )
+    assert line(good(), a156, not_checked=list("abcdef")).endswith("not checked: a and 5 more.")
 
 
 def test_nothing_judged_is_no_pass(a156):

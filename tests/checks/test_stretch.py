@@ -44,7 +44,7 @@ def test_29_degrees_in_0_45_seconds_are_8_8_foot_pounds(a156):
     assert found.verdict is Verdict.FAIL
     assert float(found.reading) == pytest.approx(joules / J_PER_FT_LBF, abs=0.005)
     assert found.why == (
-        "too much energy in the left leaf from 61 to 90 degrees, 8.85, limit 1.25 foot pounds, "
+        "too much energy in the left leaf from 61 to 90 degrees: 8.85, limit 1.25 foot pounds, "
         "for 36 inches and 150 pounds from the label"
     )
     # 5.3 s to backcheck, 1.2 s at the limit, the band of a difference and its scatter.

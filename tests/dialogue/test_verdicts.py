@@ -54,7 +54,7 @@ def test_a_run_that_passes_is_one_sentence(timed):
 def test_what_fails_is_told_first_and_what_passes_by_its_name(timed):
     time, energy, passed = sorted(run(timed, *TOO_QUICK_S)[:3])
     assert time.startswith("Fail. The opening time of the left leaf is 2 seconds")
-    assert energy.startswith("Fail. Too much energy in the left leaf opening, 3.41,")
+    assert energy.startswith("Fail. Too much energy in the left leaf opening: 3.41,")
     assert passed == (
         "Pass: left leaf, total opening time, hold open time, closing time, latching time."
     )
