@@ -39,7 +39,7 @@ RULES = {
     Quantity.TOTAL_OPENING_TIME: BEYOND,
     Quantity.CLOSING_TIME: "closing energy",
 }
-CONTRADICTION = "total and opening time"
+CONTRADICTION = "total opening time against opening time"
 """The rule of a total opening time that is no longer than the opening time in it."""
 _WEIGHTS = 16
 

@@ -209,7 +209,7 @@ def check(
         click.echo(name(checked.line))
     else:
         show(checked, limits, job, name, with_reminders=with_reminders)
-    sys.exit(_fails(checked, strict=strict))
+    sys.exit(int(_fails(checked, strict=strict)))
 
 
 def _fails(checked: Check, *, strict: bool) -> bool:
