@@ -66,9 +66,9 @@ def energy_findings(
 
     ``doubt`` is that of the time's runs in s, ``last`` the last of them. Energy goes with
     1/T², so the doubt of the time is what decides. None for a quantity that is no travel
-    time, a leaf of unknown size, and a door that is no low-energy door. Where the time
-    already fails and must come to ``asked_s``, which the energy asks for as well, there is
-    no advice of its own: two figures for one setting only confuse.
+    time, a leaf of unknown size, and a door that is no low-energy door. Where the time itself
+    must come to ``asked_s``, which the energy asks for as well, there is no advice of its own:
+    two figures for one setting only confuse.
     """
     side = leaf_side(last.subject)
     leaf = job.opening.leaf(side) if side else None
