@@ -103,7 +103,7 @@ def check_job(
         settings=fitted_settings(job, limits, settings or {}, scale) if scale else (),
         notes=(*_contradictions(job), *asymmetry(job), *_single(judged)),
         not_read=unread,
-        no_limit=_no_limit(job, limits),
+        no_limit=_no_limit(job, judged),
         looser=looser_values(limits),
         reminders=reminders(job, limits),
     )
@@ -164,14 +164,15 @@ def _single(findings: Iterable[Finding]) -> tuple[str, ...]:
     )
 
 
-def _no_limit(job: Job, limits: LimitSet) -> tuple[NoLimit, ...]:
+def _no_limit(job: Job, judged: Iterable[Finding]) -> tuple[NoLimit, ...]:
+    """The readings that no finding is about, not even one that waits for another reading."""
     if outside(job.opening) is not None:
         return ()
-    read = dict.fromkeys((r.quantity, r.subject) for r in job.readings)
+    limited = {(found.quantity, found.subject) for found in judged}
+    last_of = {(r.quantity, r.subject): r for r in job.readings}
     listed = []
-    for quantity, subject in read:
-        last = job.runs(quantity, subject)[-1]
-        if quantity in _SETS_A_LIMIT or bounds(job, limits, quantity, subject):
+    for (quantity, subject), last in last_of.items():
+        if quantity in _SETS_A_LIMIT or (quantity, subject) in limited:
             continue
         listed.append(
             NoLimit(
