@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 
-from handsfree.checks.doubt import Bound, Doubt
-from handsfree.checks.spoken import measured
-from handsfree.job.finding import Verdict
+from handsfree.checks.doubt import DOOR_SD_S, Bound, Doubt
+from handsfree.checks.spoken import figure, measured
+from handsfree.job.finding import Finding, Verdict
+from handsfree.job.unit import Unit
 from handsfree.wording import Wording
 
 
@@ -31,6 +33,16 @@ def note_of(w: Wording, doubt: Doubt, limit: Decimal, bound: Bound, verdict: Ver
             )
         )
     return noted(*told)
+
+
+def one_run(findings: Iterable[Finding]) -> str:
+    """What one run of a time cannot say, where a finding rests on one; '' where none does."""
+    if not any(found.runs == 1 and found.unit == Unit.SECOND for found in findings):
+        return ""
+    return (
+        "one run says nothing of how the door itself varies, so "
+        f"{figure(Decimal(repr(DOOR_SD_S)))} seconds are allowed for it; three runs tell"
+    )
 
 
 def looser(w: Wording, than: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
 from handsfree.checks.bound import bounds, travel_of
-from handsfree.checks.doubt import DOOR_SD_S, Rule
+from handsfree.checks.doubt import Rule
 from handsfree.checks.fitted import Fitted, fitted_settings
 from handsfree.checks.headline import headline, tally
 from handsfree.checks.judge import judge
@@ -15,6 +15,7 @@ from handsfree.checks.limit_rows import looser_values
 from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.pair import asymmetry, judge_pair
 from handsfree.checks.remind import reminders
+from handsfree.checks.runs_noted import one_run
 from handsfree.checks.scope import outside
 from handsfree.checks.setting import Scale
 from handsfree.checks.spoken import figure
@@ -101,7 +102,7 @@ def check_job(
         least_times=_least_times(job, limits),
         changes=changes(job, judged, limits, rule),
         settings=fitted_settings(job, limits, settings or {}, scale) if scale else (),
-        notes=(*_contradictions(job), *asymmetry(job), *_single(judged)),
+        notes=(*_contradictions(job), *asymmetry(job), *filter(None, (one_run(judged),))),
         not_read=unread,
         no_limit=_no_limit(job, judged),
         looser=looser_values(limits),
@@ -151,17 +152,6 @@ def _by_each(least: LeastTime, limits: LimitSet) -> str:
 def _contradictions(job: Job) -> list[str]:
     told = ((leaf.name, leaf_contradiction(leaf)) for leaf in job.opening.leaves)
     return [f"{name} leaf: {why}" for name, why in told if why is not None]
-
-
-def _single(findings: Iterable[Finding]) -> tuple[str, ...]:
-    """What one run of a time cannot say, said once."""
-    timed = [found for found in findings if found.unit == Unit.SECOND and found.guard_band]
-    if not any(found.runs == 1 for found in timed):
-        return ()
-    return (
-        "one run says nothing of how the door itself varies, so "
-        f"{figure(Decimal(repr(DOOR_SD_S)))} seconds are allowed for it; three runs tell",
-    )
 
 
 def _no_limit(job: Job, judged: Iterable[Finding]) -> tuple[NoLimit, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from typing import Any
 
+from handsfree.checks.runs_noted import one_run
 from handsfree.job.job import Fact
 from handsfree.procedure.load import load_procedure
 from handsfree.procedure.step import Procedure
@@ -13,6 +14,7 @@ from handsfree.review.next_service import day_of, next_service
 from handsfree.review.plain import DECISIONS, fact_words, opening_pairs, words_of
 from handsfree.review.rows import Group, groups_of
 from handsfree.review.summary_text import SAFETY_NOTE
+from handsfree.wording import sentence
 
 _SHORT, _LONG = 90, 400
 _MOST = 60
@@ -126,12 +128,14 @@ def _rows(group: Group) -> list[dict[str, str]]:
 
 def _beside(dossier: Dossier) -> list[str]:
     """What has to be said beside a pass: a run that fails, runs that differ, a looser limit."""
-    return [
+    found_all = [found for line in dossier.summary.lines for found in line.findings]
+    told = [
         _text(f"{found.subject}, {words_of(found.rule)}: in order, but {found.note}", _LONG)
-        for line in dossier.summary.lines
-        for found in line.findings
+        for found in found_all
         if found.note
     ]
+    single = one_run(found_all)
+    return [*told, _text(sentence(single), _LONG)] if single else told
 
 
 def _cut(lines: list[str]) -> list[str]:

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from decimal import Decimal
 
+from handsfree.checks.runs_noted import one_run
 from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Subject
@@ -33,6 +34,7 @@ def summary_text(summary: Summary) -> str:
         "",
         "Readings (as found -> as left)",
         *_readings(summary.lines),
+        *_one_run(summary),
         *_section(
             "Timed by ear (± two standard uncertainties)", [_run(run) for run in summary.runs]
         ),
@@ -56,6 +58,12 @@ def summary_text(summary: Summary) -> str:
         textwrap.fill(SAFETY_NOTE, _WIDTH),
     ]
     return "\n".join(parts) + "\n"
+
+
+def _one_run(summary: Summary) -> list[str]:
+    """What one run of a time cannot say, said once."""
+    told = one_run(found for line in summary.lines for found in line.findings)
+    return [textwrap.fill(sentence(told), _WIDTH)] if told else []
 
 
 def _by_the_office(summary: Summary) -> list[str]:
