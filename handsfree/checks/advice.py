@@ -56,12 +56,17 @@ def change(
     w: Wording, quantity: Quantity, doubt: Doubt, limit: Decimal, bound: Bound, subject: Subject
 ) -> str:
     """Where to move a failing value so that the next reading clears the limit and its band."""
-    aim = target(doubt, limit, bound)
-    if quantity in MOVEMENTS and doubt.unit is Unit.SECOND:
-        return slow_to(w, quantity, aim, subject, bound=bound, varies=doubt.varies)
-    told = measured(w, by_hand(aim, doubt.unit, bound), doubt.unit)
-    words = w.say("raise_to" if bound == "at least" else "lower_to", aim=told)
+    words = _move(w, quantity, target(doubt, limit, bound), doubt.unit, bound, subject)
     return w.say("but_first", advice=words) if doubt.varies else words
+
+
+def _move(
+    w: Wording, quantity: Quantity, aim: Decimal, unit: Unit, bound: Bound, subject: Subject
+) -> str:
+    if quantity in MOVEMENTS and unit is Unit.SECOND:
+        return slow_to(w, quantity, aim, subject, bound=bound)
+    told = measured(w, by_hand(aim, unit, bound), unit)
+    return w.say("raise_to" if bound == "at least" else "lower_to", aim=told)
 
 
 def slow_to(
@@ -83,7 +88,14 @@ def slow_to(
 
 
 def measure_again(
-    w: Wording, doubt: Doubt, limit: Decimal, bound: Bound, *, before: Decimal = Decimal(0)
+    w: Wording,
+    quantity: Quantity,
+    doubt: Doubt,
+    limit: Decimal,
+    bound: Bound,
+    subject: Subject,
+    *,
+    before: Decimal = Decimal(0),
 ) -> str:
     """What helps when a value lies within its guard band of the limit.
 
@@ -98,8 +110,9 @@ def measure_again(
     more = runs_to_decide(doubt, limit, bound)
     if more:
         return w.say("doubt_more_runs", count=more, doubt=words, number=w.digits(str(more)))
-    aim = by_hand(before + target(doubt, limit, bound), doubt.unit, bound) - before
-    if (aim <= doubt.mean) if bound == "at least" else (aim >= doubt.mean):
+    aim = target(doubt, limit, bound)
+    farther = aim - doubt.value(bound)
+    if farther <= 0 if bound == "at least" else farther >= 0:
         return w.say("doubt_runs_differ", doubt=words)
-    told = measured(w, aim + before, doubt.unit)
-    return w.say("doubt_no_run_helps", doubt=words, aim=told)
+    change_to = _move(w, quantity, before + aim, doubt.unit, bound, subject)
+    return w.say("doubt_no_run_helps", doubt=words, change=change_to)

@@ -211,7 +211,7 @@ def _held(
     elif verdict is Verdict.FAIL or unproven:
         advice = change(w, quantity, doubt, limit, held.bound, subject)
     elif verdict is Verdict.TOO_CLOSE:
-        advice = measure_again(w, doubt, limit, held.bound)
+        advice = measure_again(w, quantity, doubt, limit, held.bound, subject)
     value = doubt.value(held.bound)
     return Finding(
         rule=held.rule,

@@ -239,7 +239,9 @@ def _advice(
         aim = turn.before_s + target(turn.time, least, "at least")
         return slow_to(w, last.quantity, aim, last.subject, varies=turn.time.varies)
     if verdict is Verdict.TOO_CLOSE:
-        return measure_again(w, turn.time, least, "at least", before=turn.before_s)
+        return measure_again(
+            w, last.quantity, turn.time, least, "at least", last.subject, before=turn.before_s
+        )
     # The ratio is rounded down, to the safe side.
     rounded = math.floor(ratio * 100) / 100
     return w.say("peak_speed", ratio=f"{rounded:.2f}")

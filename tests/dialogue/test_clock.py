@@ -179,7 +179,7 @@ def test_it_says_when_no_further_run_would_help(timed):
     timed.says("start the clock left leaf")
     hears(timed, *at_the_limit)
     spoken = timed.says("affirm")
-    assert any("timing it again won't settle it, so set it to" in text for text in spoken)
+    assert any("measuring again won't settle it, so slow the opening of" in text for text in spoken)
     assert spoken[-1].startswith("Slow the opening speed of the left leaf.")
     assert not isinstance(timed.state.pending, AskedRun)
 
@@ -189,7 +189,7 @@ def test_away_from_its_step_it_says_at_once_what_to_set(talk):
     talk.says("start the clock left leaf")
     hears(talk, 1.0, 4.5, 7.1, 13.6, 18.0, 20.1)
     spoken = talk.says("affirm")
-    assert any("timing it again won't settle it, so set it to" in text for text in spoken)
+    assert any("measuring again won't settle it, so slow the opening of" in text for text in spoken)
     assert spoken[-1] == "Power off."
 
 
