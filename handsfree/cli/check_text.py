@@ -54,7 +54,8 @@ def show(
         console.print(f"Looser limit: {looser}.", style="yellow")
     rows = _rows(checked, pair=len(job.opening.leaves) > 1, name=name)
     if rows:
-        console.print(_table(rows, limits, then=any(change.as_found for change in checked.changes)))
+        console.print(f"By {limits.title}:", markup=False)
+        console.print(_table(rows, then=any(change.as_found for change in checked.changes)))
     for time in checked.least_times:
         console.print(_sentence(name(time.words)))
     for fitted in checked.settings:
@@ -109,7 +110,12 @@ def _rows(checked: Check, *, pair: bool, name: Callable[[str], str]) -> list[_Ro
             values.insert(0, _was(then.get(id_(first))))
         doubt = f"± {figure(first.guard_band)}" if first.guard_band else ""
         row = _row(
-            _STYLE[verdict], name(rule), *values, _limit(found), doubt, _verdict(found, verdict)
+            _STYLE[verdict],
+            name(rule),
+            *values,
+            _limit(found, with_unit=not then),
+            doubt,
+            _verdict(found, verdict),
         )
         by_subject.setdefault(subject, []).append(row)
     for listed in checked.no_limit:
@@ -122,13 +128,12 @@ def _rows(checked: Check, *, pair: bool, name: Callable[[str], str]) -> list[_Ro
     return rows
 
 
-def _table(rows: list[_Row], limits: LimitSet, *, then: bool) -> Table:
-    table = Table(
-        title=limits.title, title_justify="left", box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0)
-    )
+def _table(rows: list[_Row], *, then: bool) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
     heads = ["as found", "as left"] if then else ["reading"]
     for head in ("rule", *heads, "limit", "doubt", "verdict"):
-        table.add_column(head, no_wrap=head not in ("rule", "verdict"))
+        wraps = head in ("rule", "verdict")
+        table.add_column(head, no_wrap=not wraps, min_width=10 if wraps else None)
     for row in rows:
         table.add_row(*row, style=row.style)
     return table
@@ -150,21 +155,23 @@ def _worst(found: list[Finding]) -> Verdict:
 def _was(change: Change | None) -> str:
     if change is None or change.as_found is None:
         return ""
-    was = change.as_found.verdict
-    return f"{_value(change.as_found)}, {_SHORT.get(was, was)}"
+    # Its unit is that of the column beside it.
+    was = change.as_found
+    value = "" if was.reading is None else f"{figure(was.reading, was.limit)}, "
+    return f"{value}{_SHORT.get(was.verdict, was.verdict)}"
 
 
-def _limit(found: list[Finding]) -> str:
+def _limit(found: list[Finding], *, with_unit: bool) -> str:
     """'≥ 3.5 s', and '34 to 48 in' for both sides of a range."""
     sides = {
         one.bound: figure(one.limit)
         for one in found
         if one.limit is not None and one.bound is not None
     }
-    unit = found[0].unit
+    unit = f" {found[0].unit}" if with_unit else ""
     if len(sides) == len(_SIGN):
-        return f"{sides['at least']} to {sides['at most']} {unit}"
-    return next((f"{_SIGN[bound]} {limit} {unit}" for bound, limit in sides.items()), "")
+        return f"{sides['at least']} to {sides['at most']}{unit}"
+    return next((f"{_SIGN[bound]} {limit}{unit}" for bound, limit in sides.items()), "")
 
 
 def _value(finding: Finding) -> str:

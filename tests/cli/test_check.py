@@ -198,6 +198,17 @@ def test_the_table_fits_eighty_columns_without_a_broken_word():
     assert "34 to 48 in" in rows["plate height"] and "too close" in rows["opening time"]
 
 
+def test_as_found_and_as_left_of_a_pair_fit_as_well():
+    values = ("left:2.9@5", "left:3.3@4", "right:4.4@3")
+    out = lines(
+        *(text for value in values for text in ("--opening", value)),
+        *("--scale", "1:9", "--total-opening", "left:5.8", "--backcheck", "left:70"),
+    )
+    assert max(map(len, out)) <= 80 and not any("…" in line for line in out)
+    rows = [line.split() for line in out]
+    assert ["opening", "time", "2.9,", "fail", "3.3", "s", "≥", "3.5", "±", "0.54", "fail"] in rows
+
+
 def test_reminders_come_last_and_only_when_they_are_asked_for():
     out = " ".join(lines("--latching", "3", "--reminders"))
     assert out.index("reminders, no rulings") > out.index("this check makes no door safe")
@@ -313,7 +324,7 @@ def visit(tmp_path) -> Path:
 def test_a_visit_is_judged_as_found_and_as_left(visit):
     code, out = run(str(visit))
     assert code == 0
-    assert "as found" in out and "2.9 s" in out and "4.2 s" in out
+    assert "as found" in out and "2.9, fail" in out and "4.2 s" in out
     assert "opening time of the right leaf was not read" in out
     changes = {change["rule"]: change for change in found(str(visit))["changes"]}
     assert changes["opening energy"]["as_found"]["verdict"] == "fail"
