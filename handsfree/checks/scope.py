@@ -11,7 +11,7 @@ SCOPE = "kind of door"
 def outside(opening: Opening) -> str | None:
     """The name of the sentence that says why nothing is judged, or None.
 
-    A156.19, 1.1 and 2.1: only a knowing act opens a low-energy door, a motion sensor or a
+    A156.19, its scope: only a knowing act opens a low-energy door, a motion sensor or a
     faster operator makes it one for the full-energy standard (seen). A door that only helps a
     person who pushes is a third kind, with rules of its own (common practice).
     """
