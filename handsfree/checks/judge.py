@@ -131,9 +131,7 @@ def _judge(
         else _held(w, held, runs, doubt, limits, rule)
         for held in bounds(job, limits, last.quantity, last.subject)
     ]
-    advised = [f.limit for f in found if f.advice and f.limit is not None]
-    asked_s = max(advised, default=Decimal(0))
-    return (*found, *energy_findings(job, limits, last, doubt, rule, asked_s=asked_s))
+    return (*found, *energy_findings(job, limits, last, doubt, rule, of_time=found))
 
 
 def _by_quantity(

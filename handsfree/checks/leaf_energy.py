@@ -8,6 +8,7 @@ from backcheck to fully open, is judged where both opening times and the angle a
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -60,14 +61,14 @@ def energy_findings(
     doubt: Doubt,
     rule: Rule,
     *,
-    asked_s: Decimal = Decimal(0),
+    of_time: Sequence[Finding] = (),
 ) -> tuple[Finding, ...]:
     """The energy at the mean speed of a time, decided on the time that the limit allows.
 
     ``doubt`` is that of the time's runs in s, ``last`` the last of them. Energy goes with
     1/T², so the doubt of the time is what decides. None for a quantity that is no travel
-    time, a leaf of unknown size, and a door that is no low-energy door. Where the time itself
-    must come to ``asked_s``, which the energy asks for as well, there is no advice of its own:
+    time, a leaf of unknown size, and a door that is no low-energy door. ``of_time`` are the
+    findings on the time itself: where they ask for as much, there is no advice of its own, for
     two figures for one setting only confuse.
     """
     side = leaf_side(last.subject)
@@ -86,7 +87,7 @@ def energy_findings(
     if inertia is None:
         return ()
     turn = _turn(w, leaf, last.quantity, doubt, stretch)
-    return (_finding(w, job, limits, last, leaf, turn, inertia, rule, asked_s),)
+    return (_finding(w, job, limits, last, leaf, turn, inertia, rule, of_time),)
 
 
 def energy_time_s(leaf: Leaf, limits: LimitSet, quantity: Quantity) -> Decimal | None:
@@ -111,7 +112,7 @@ def _finding(
     turn: _Turn,
     inertia: float,
     rule: Rule,
-    asked_s: Decimal,
+    of_time: Sequence[Finding],
 ) -> Finding:
     limit, weight = limits.limit.energy, weight_of(leaf)
     assert weight is not None and leaf.width is not None  # inertia_of() needs both
@@ -121,7 +122,7 @@ def _finding(
     verdict = decide(turn.time, least, "at least", rule)
     mean_j = energy_j(inertia, turn.angle_deg, float(turn.time.mean))
     mean = Decimal(figure(convert(Decimal(repr(mean_j)), Unit.JOULE, unit), most))
-    if verdict is not Verdict.PASS and asked_s >= least:
+    if verdict is not Verdict.PASS and _asked(of_time, verdict) >= turn.before_s + least:
         advice = ""
     else:
         ratio = allowed_peak_to_mean(in_base_unit(limit.value, limit.unit), mean_j)
@@ -153,6 +154,13 @@ def _finding(
         reading_id=last.id,
         binding=limit.binding,
     )
+
+
+def _asked(of_time: Sequence[Finding], verdict: Verdict) -> Decimal:
+    """The time that the time's own findings ask for, where they are no milder than ``verdict``."""
+    no_milder = {Verdict.FAIL, verdict}
+    limits = [one.limit for one in of_time if one.advice and one.verdict in no_milder]
+    return max((limit for limit in limits if limit is not None), default=Decimal(0))
 
 
 def _turn(

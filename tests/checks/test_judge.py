@@ -249,6 +249,16 @@ def test_energy_alone_beyond_its_limit_says_what_to_do(a156):
     )
 
 
+def test_a_time_that_is_only_too_close_hides_no_advice_of_an_energy_that_fails(a156):
+    """Half the energy of A156.19 asks 36 in by 150 lb for 4.67 s, the table for 3.5 s (derived)."""
+    energy = a156.limit.energy.model_copy(update={"value": Decimal("0.625")})
+    house = a156.model_copy(update={"limit": a156.limit.model_copy(update={"energy": energy})})
+    findings = judge(read(a_job(), Quantity.OPENING_TIME, "3.7"), house)
+    assert only(findings, "opening time").verdict is Verdict.TOO_CLOSE
+    assert only(findings, "opening energy").verdict is Verdict.FAIL
+    assert only(findings, "opening energy").advice.startswith("slow the opening of the left leaf")
+
+
 def test_closing_carries_energy_as_well(a156):
     """90 to 10 degrees are 80, as many as to backcheck: at the same time the same energy."""
     job = read(read(a_job(), Quantity.OPENING_TIME, "2.9"), Quantity.CLOSING_TIME, "2.9")
