@@ -22,8 +22,6 @@ BY_EAR = {
 }
 MARKED_WITHIN_S = Decimal("0.15")
 """Two marks in the noise of the recording: the docs have 95 % of them within 0.11 s."""
-RUNS_BY_STOPWATCH = 2
-"""A stopwatch has no doubt of marks, so two of the script's three runs decide."""
 
 
 def runs_by_ear() -> list[dict[str, Decimal]]:
@@ -55,15 +53,9 @@ def _times(line: str) -> dict[str, Decimal]:
 
 
 def _typed(lines: Iterable[str]) -> Iterator[str]:
-    lines = iter(lines)
-    runs = 0
     for line in lines:
         said = line.split(": ", 1)[1]
         if line.startswith("clock "):
-            runs += 1
-            if runs > RUNS_BY_STOPWATCH:
-                next(lines)  # its 'affirm'
-                continue
             yield "left leaf " + " ".join(f"{name} {value}" for name, value in _times(line).items())
         elif not said.startswith("start the clock"):
             yield said

@@ -1,9 +1,9 @@
-"""What to change next, in words short enough to be spoken."""
+"""What to change next, in words short enough to be spoken and figures that a hand can set."""
 
 from __future__ import annotations
 
 import math
-from decimal import ROUND_CEILING, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from handsfree.checks.doubt import Bound, Doubt, runs_to_decide
 from handsfree.checks.spoken import measured
@@ -12,68 +12,107 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 from handsfree.wording import Wording
 
-_MOVEMENTS = (
+MOVEMENTS = (
     Quantity.OPENING_TIME,
     Quantity.TOTAL_OPENING_TIME,
     Quantity.CLOSING_TIME,
     Quantity.LATCHING_TIME,
 )
 _NORMAL_95 = 1.96
+# What a hand can set, and the eye then read, in each unit; anything else to the hundredth.
+_SET_BY_HAND = {
+    Unit.SECOND: Decimal("0.5"),
+    Unit.POUND_FORCE: Decimal("0.5"),
+    Unit.NEWTON: Decimal(1),
+    Unit.INCH: Decimal("0.25"),
+    Unit.FOOT: Decimal("0.5"),
+    Unit.MILLIMETRE: Decimal(5),
+    Unit.DEGREE: Decimal(1),
+}
 
 
 def target(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
-    """The value to aim at: the limit, the guard band to be cleared, and a reading's own scatter.
+    """The value to aim at: the limit, the band of one run, and a reading's own scatter.
 
     A leaf that is moved to the edge of the band is too close to call every second time, for
     what is read next scatters round it: 39 readings of 40 at this aim clear the band. After the
-    adjusting there is one reading again, so more runs before it ask for no less. The band is
-    that of a known scatter. What few runs add to it says how little is known of the door, not
-    how far it has to be moved.
+    adjusting there is one reading again, so more runs before it ask for no less. What few runs
+    add to the band says how little is known of the door, not how far it has to be moved.
     """
-    reading = math.hypot(doubt.known_sd, doubt.fixed)
-    band, scatter = (
-        Decimal(f"{_NORMAL_95 * sd:.2f}") for sd in (max(doubt.standard, reading), reading)
-    )
-    beyond = band + scatter + doubt.band(bound, "simple")
+    scatter = _NORMAL_95 * math.hypot(doubt.known_sd, doubt.fixed)
+    band, scattered = Decimal(f"{doubt.one_run:.2f}"), Decimal(f"{scatter:.2f}")
+    beyond = band + scattered + doubt.band(bound, "simple")
     return limit + beyond if bound == "at least" else limit - beyond
+
+
+def by_hand(value: Decimal, unit: Unit, bound: Bound) -> Decimal:
+    """The value as a hand can set it, on the safe side of a limit."""
+    step = _SET_BY_HAND.get(unit, Decimal("0.01"))
+    away = ROUND_CEILING if bound == "at least" else ROUND_FLOOR
+    return (value / step).to_integral_value(away) * step
 
 
 def change(
     w: Wording, quantity: Quantity, doubt: Doubt, limit: Decimal, bound: Bound, subject: Subject
 ) -> str:
-    """How far to move a failing value so that the next reading clears the limit and its band.
-
-    For a movement of the ``subject`` the share is that of its speed: a time longer by a
-    factor is a speed lower by the same factor.
-    """
-    aim = target(doubt, limit, bound)
-    # Rounded up: whoever does just what was said must not come out short.
-    short = abs(aim - doubt.mean).quantize(Decimal("0.01"), ROUND_CEILING)
-    missing = measured(w, short, doubt.unit)
-    if quantity in _MOVEMENTS and doubt.unit is Unit.SECOND:
-        share = (doubt.mean - doubt.excess) / (aim - doubt.excess)
-        percent = abs(round(100 * (1 - float(share))))
-        words = w.say(
-            "slower" if bound == "at least" else "faster",
-            the_subject=w.the(subject),
-            move=w.say(f"move_{quantity}"),
-            percent=percent,
-            missing=missing,
-        )
-    else:
-        words = w.say("raise_by" if bound == "at least" else "lower_by", missing=missing)
+    """Where to move a failing value so that the next reading clears the limit and its band."""
+    words = _move(w, quantity, target(doubt, limit, bound), doubt.unit, bound, subject)
     return w.say("but_first", advice=words) if doubt.varies else words
 
 
-def measure_again(w: Wording, doubt: Doubt, limit: Decimal, bound: Bound) -> str:
-    """What helps when a value lies within its guard band of the limit."""
+def _move(
+    w: Wording, quantity: Quantity, aim: Decimal, unit: Unit, bound: Bound, subject: Subject
+) -> str:
+    if quantity in MOVEMENTS and unit is Unit.SECOND:
+        return slow_to(w, quantity, aim, subject, bound=bound)
+    told = measured(w, by_hand(aim, unit, bound), unit)
+    return w.say("raise_to" if bound == "at least" else "lower_to", aim=told)
+
+
+def slow_to(
+    w: Wording,
+    quantity: Quantity,
+    aim_s: Decimal,
+    subject: Subject,
+    *,
+    bound: Bound = "at least",
+    varies: bool = False,
+) -> str:
+    """'slow the opening of the left leaf to about 4.5 seconds'."""
+    words = w.say(
+        "slow_to" if bound == "at least" else "speed_up_to",
+        move=w.say(f"move_{quantity}", of_subject=w.of(subject)),
+        aim=measured(w, by_hand(aim_s, Unit.SECOND, bound), Unit.SECOND),
+    )
+    return w.say("but_first", advice=words) if varies else words
+
+
+def measure_again(
+    w: Wording,
+    quantity: Quantity,
+    doubt: Doubt,
+    limit: Decimal,
+    bound: Bound,
+    subject: Subject,
+    *,
+    before: Decimal = Decimal(0),
+) -> str:
+    """What helps when a value lies within its guard band of the limit.
+
+    ``before`` is what comes on top where the value is a part of what is set. A value that is
+    as far from the limit already is never moved: then only more runs or a steadier door help.
+    """
     words = w.say("within_doubt", band=measured(w, doubt.band(bound), doubt.unit))
     if doubt.excess:
         return w.say("doubt_own_button", doubt=words)
     if doubt.varies:
         return w.say("doubt_runs_differ", doubt=words)
     more = runs_to_decide(doubt, limit, bound)
-    if not more:
-        aim = measured(w, target(doubt, limit, bound), doubt.unit)
-        return w.say("doubt_no_run_helps", doubt=words, aim=aim)
-    return w.say("doubt_more_runs", count=more, doubt=words, number=w.digits(str(more)))
+    if more:
+        return w.say("doubt_more_runs", count=more, doubt=words, number=w.digits(str(more)))
+    aim = target(doubt, limit, bound)
+    farther = aim - doubt.value(bound)
+    if farther <= 0 if bound == "at least" else farther >= 0:
+        return w.say("doubt_runs_differ", doubt=words)
+    change_to = _move(w, quantity, before + aim, doubt.unit, bound, subject)
+    return w.say("doubt_no_run_helps", doubt=words, change=change_to)

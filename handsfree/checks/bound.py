@@ -6,7 +6,9 @@ from decimal import Decimal
 
 from handsfree.checks.leaf_weight import weight_of
 from handsfree.checks.limit_set import Bound, Limit, LimitSet
-from handsfree.checks.spoken import figure
+from handsfree.checks.scope import outside
+from handsfree.checks.spoken import figure, measured
+from handsfree.checks.stretch import SQUARE_DEG
 from handsfree.checks.travel import LeastTime, extra_to_fully_open_s, least_travel_time
 from handsfree.job.finding import Binding
 from handsfree.job.job import Job, leaf_side
@@ -17,11 +19,14 @@ from handsfree.job.record import Record
 from handsfree.job.unit import Unit, convert
 from handsfree.wording import Wording, wording
 
-SQUARE_DEG = Decimal(90)
-
 
 class Held(Record):
-    """A limit as it applies: ``value`` in ``unit``; ``because`` completes 'at least 3.5'."""
+    """A limit as it applies: ``value`` in ``unit``; ``because`` completes 'at least 3.5'.
+
+    ``proven`` is told where the value was not seen in its source: what does not keep it, and
+    is not beyond ``proven`` either, is not proven and no failure. ``looser_than`` is told of a
+    value of one's own that allows more than the set that it extends.
+    """
 
     rule: str
     value: Decimal
@@ -30,6 +35,8 @@ class Held(Record):
     cite: str
     because: str = ""
     binding: Binding = Binding.REQUIREMENT
+    proven: Decimal | None = None
+    looser_than: str = ""
 
 
 class Missing(Record):
@@ -60,19 +67,17 @@ _PLAIN: dict[Quantity, tuple[tuple[str, str], ...]] = {
         ("plate_free_distance", "preferred plate distance"),
     ),
     Quantity.NEXT_SERVICE: (("inspection_interval", ""),),
+    Quantity.CLEAR_WIDTH: (("clear_width", ""),),
 }
 
 
 def bounds(
     job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> tuple[Held | Missing, ...]:
-    """Every limit for a quantity; none when the set has none for it."""
-    w = wording(job.sheet.language)
-    held = _bounds(w, job, limits, quantity, subject)
-    if held and job.opening.activation is Activation.MOTION_SENSOR:
-        # A156.19 1.1 and 2.1: only a knowing act makes a low-energy door (seen).
-        return (Missing(rule=QUANTITIES[quantity].spoken, why=w.say("full_energy")),)
-    return held
+    """Every limit for a quantity; none when the set has none for it, or is not for the door."""
+    if outside(job.opening) is not None:
+        return ()
+    return _bounds(wording(job.sheet.language), job, limits, quantity, subject)
 
 
 def _bounds(
@@ -117,8 +122,18 @@ def _travel(
         unit=Unit.SECOND,
         bound="at least",
         cite=travel.cite,
-        because=w.say("because_of_size", weight=weight.words(w)),
+        because=_of_size(w, leaf),
+        proven=travel.proven_s,
+        looser_than=travel.looser_than,
     )
+
+
+def _of_size(w: Wording, leaf: Leaf) -> str:
+    """'for 36 inches and 150 pounds from the label'."""
+    weight = weight_of(leaf)
+    assert leaf.width is not None and weight is not None  # a travel time needs both
+    width = measured(w, leaf.width.value, leaf.width.unit)
+    return w.say("because_of_size", width=width, weight=weight.words(w))
 
 
 def _first(w: Wording, leaf: Leaf | None, subject: Subject) -> str:
@@ -149,6 +164,7 @@ def _total(
         unit=Unit.SECOND,
         bound="at least",
         cite=table.cite(),
+        looser_than=table.looser_than,
         because=w.say("because_any_backcheck" if travel else "because_any_leaf"),
     )
     if leaf is None or travel is None:
@@ -166,12 +182,15 @@ def _total(
         "because_backcheck_and_open" if open_deg > SQUARE_DEG else "because_backcheck",
         degrees=figure(backcheck),
         open=figure(open_deg),
+        size=_of_size(w, leaf),
     )
     return (least.model_copy(update={"value": travel.seconds + extra_s, "because": because}),)
 
 
-def _hold_open(w: Wording, job: Job, limits: LimitSet) -> tuple[Held, ...]:
+def _hold_open(w: Wording, job: Job, limits: LimitSet) -> tuple[Held | Missing, ...]:
     rule = QUANTITIES[Quantity.HOLD_OPEN_TIME].spoken
+    if job.opening.held_open_by_sensor:
+        return (Missing(rule=rule, why=w.say("held_open")),)
     by_hand = limits.limit.hold_open_manual_start
     if job.opening.activation is Activation.MANUAL_START and by_hand is not None:
         return (_held(rule, by_hand, w.say("because_by_hand")),)
@@ -187,6 +206,7 @@ def _held(rule: str, limit: Limit, because: str = "") -> Held:
         unit=limit.unit,
         bound=limit.bound,
         cite=limit.cite(),
+        looser_than=limit.looser_than,
         because=because,
         binding=limit.binding,
     )

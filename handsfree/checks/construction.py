@@ -1,9 +1,9 @@
 """The weight of a leaf from what it is made of: an estimate, nominal and heavy side.
 
 Areal weights of whole leaves come from trade charts, glass from its density, aluminium
-stiles and rails from their volume. Any of them is taken to be right within a fifth, and
-the heavy side is reckoned with: 20 % on the weight is 10 % on the least time. A label or a
-scale beats an estimate.
+stiles and rails from their volume. Any of them is taken to be right within a fifth, solid
+wood within the 3 to 6.5 lb/ft2 that its sources give, and the heavy side is reckoned with:
+20 % on the weight is 10 % on the least time. A label or a scale beats an estimate.
 """
 
 from __future__ import annotations
@@ -14,7 +14,14 @@ from decimal import Decimal
 from handsfree.checks.leaf_parts import parts_inertia_kg_m2
 from handsfree.checks.limit_set import Sourced, Status
 from handsfree.checks.spoken import figure, measured
-from handsfree.job.construction import Aluminium, Construction, Core, Glass, HollowMetal
+from handsfree.job.construction import (
+    Aluminium,
+    Construction,
+    Core,
+    Glass,
+    HollowMetal,
+    SolidWood,
+)
 from handsfree.job.opening import WeightSource
 from handsfree.job.part import ArealWeight, Part
 from handsfree.job.record import Record
@@ -31,7 +38,7 @@ _CHART = Sourced(source="trade chart", status=Status.SEEN, note="give or take a 
 _WOOD = Sourced(
     source="trade charts",
     status=Status.SEEN,
-    note="weak: the middle of 4 to 5 lb/ft2, sources range from 3 to 6.5",
+    note="weak: the middle of 4 to 5 lb/ft2, sources range from 3 to 6.5, and so does the estimate",
 )
 _GLASS = Sourced(
     source="EN 572-1, 2500 kg/m3",
@@ -50,7 +57,7 @@ _HOLLOW_METAL_LB_FT2: dict[tuple[Core, int | None], str] = {
     (Core.MINERAL, 16): "6.0",
     (Core.STEEL_STIFFENED, None): "8.0",
 }
-_WOOD_LB_FT2 = "4.5"
+_WOOD_LB_FT2, _WOOD_LIGHT_LB_FT2, _WOOD_HEAVY_LB_FT2 = "4.5", Decimal(3), Decimal("6.5")
 
 
 class Material(Record):
@@ -70,23 +77,26 @@ class Estimate(Record):
     """A leaf's weight from its construction.
 
     ``parts`` make up the whole leaf, with the nominal weight. ``sourced`` says where the
-    weight of its material comes from.
+    weight of its material comes from, ``low_share`` and ``high_share`` how much of the nominal
+    weight the leaf may have.
     """
 
     nominal: Measure
     parts: tuple[Part, ...]
     sourced: Sourced
     material: Material
+    low_share: Decimal = 1 - ESTIMATE_SHARE
+    high_share: Decimal = 1 + ESTIMATE_SHARE
 
     @property
     def heavy(self) -> Measure:
         """The weight to reckon with."""
-        return self._moved(1 + ESTIMATE_SHARE)
+        return self._moved(self.high_share)
 
     @property
     def light(self) -> Measure:
         """The least that the leaf may weigh."""
-        return self._moved(1 - ESTIMATE_SHARE)
+        return self._moved(self.low_share)
 
     @property
     def heavy_inertia_kg_m2(self) -> float:
@@ -94,21 +104,24 @@ class Estimate(Record):
         return parts_inertia_kg_m2(self.parts, self.heavy.in_base_unit())
 
     def _moved(self, share: Decimal) -> Measure:
-        return self.nominal.model_copy(update={"value": self.nominal.value * share})
+        # To the gram: a share of a third has no end.
+        value = (self.nominal.value * share).quantize(Decimal("0.001"))
+        return self.nominal.model_copy(update={"value": value})
 
 
 class WeightUsed(Record):
     """The weight to reckon with and the kind of its source.
 
-    ``nominal`` is the estimate of which ``used`` is the heavy side, ``material`` what it
-    was estimated from where that was not told. ``inertia_kg_m2`` goes with the
-    construction, None where that is not known. ``contradiction`` says that a label or scale
-    and the construction do not fit together.
+    ``nominal`` is the estimate of which ``used`` is the heavy side and ``lightest`` the least
+    that the leaf may weigh, ``material`` what it was estimated from where that was not told.
+    ``inertia_kg_m2`` goes with the construction, None where that is not known.
+    ``contradiction`` says that a label or scale and the construction do not fit together.
     """
 
     used: Measure
     source: WeightSource | None
     nominal: Measure | None = None
+    lightest: Measure | None = None
     material: Material | None = None
     inertia_kg_m2: float | None = None
     contradiction: str | None = None
@@ -117,7 +130,7 @@ class WeightUsed(Record):
         """'150 pounds from the label', '36 kilograms, the heavy side of 30 for solid wood'."""
         used = measured(w, self.used.value, self.used.unit)
         if self.nominal is None:
-            return w.say(f"weight_from_{self.source}", weight=used) if self.source else used
+            return w.say(f"weight_from_{self.source or 'unknown'}", weight=used)
         told = figure(self.nominal.value)
         if self.material is None:
             return w.say("weight_of_estimate", heavy=used, told=told)
@@ -156,11 +169,15 @@ def weight_to_use(
 
 
 def _guess(told: Measure) -> WeightUsed:
-    heavy = told.model_copy(update={"value": told.value * (1 + ESTIMATE_SHARE)})
+    heavy, light = (
+        told.model_copy(update={"value": told.value * share})
+        for share in (1 + ESTIMATE_SHARE, 1 - ESTIMATE_SHARE)
+    )
     return WeightUsed(
         used=heavy,
         source=WeightSource.ESTIMATE,
         nominal=told,
+        lightest=light,
     )
 
 
@@ -169,6 +186,7 @@ def _from_construction(estimated: Estimate) -> WeightUsed:
         used=estimated.heavy,
         source=WeightSource.ESTIMATE,
         nominal=estimated.nominal,
+        lightest=estimated.light,
         material=estimated.material,
         inertia_kg_m2=estimated.heavy_inertia_kg_m2,
     )
@@ -195,9 +213,13 @@ def estimate(construction: Construction, width: Measure, height: Measure) -> Est
     unit = Unit.POUND if width.unit in (Unit.INCH, Unit.FOOT) else Unit.KILOGRAM
     total_kg = Decimal(repr(sum(part.mass_kg for part in parts)))
     nominal = convert(total_kg, Unit.KILOGRAM, unit).quantize(Decimal("0.1"))
-    return Estimate(
+    told = Estimate(
         nominal=Measure(value=nominal, unit=unit), parts=parts, sourced=sourced, material=material
     )
+    if not isinstance(construction, SolidWood):
+        return told
+    low, high = (each / Decimal(_WOOD_LB_FT2) for each in (_WOOD_LIGHT_LB_FT2, _WOOD_HEAVY_LB_FT2))
+    return told.model_copy(update={"low_share": low, "high_share": high})
 
 
 def _areal(construction: Construction) -> tuple[ArealWeight, Sourced, Material]:

@@ -7,10 +7,12 @@ from decimal import Decimal
 
 from handsfree.checks.advice import target
 from handsfree.checks.bound import Held, bounds
-from handsfree.checks.doubt import doubt_of
+from handsfree.checks.doubt import decide, doubt_of
 from handsfree.checks.leaf_energy import energy_time_s
 from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.setting import Advised, NoFit, Scale, Tried, advise_setting, fit_setting
+from handsfree.checks.spoken import figure
+from handsfree.job.finding import Verdict
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
@@ -21,7 +23,7 @@ _MOVEMENTS = (Quantity.OPENING_TIME, Quantity.CLOSING_TIME, Quantity.LATCHING_TI
 
 
 class Fitted(Record):
-    """What a fit says of one movement; ``advised`` is None where there is no fit."""
+    """What a fit says of one movement; ``advised`` is None where there is no fit, or no need."""
 
     quantity: Quantity
     subject: Subject
@@ -67,11 +69,15 @@ def _fitted(
         Tried(setting=setting, time=doubt_of(runs, Unit.SECOND))
         for setting, runs in by_setting.items()
     )
+    last = tried[-1]
+    if decide(last.time, least_s, "at least", "guarded") is Verdict.PASS:
+        words = f"setting {figure(last.setting)} passes, so leave it there"
+        return Fitted(quantity=quantity, subject=subject, words=words)
     fit = fit_setting(tried, scale.direction)
     if isinstance(fit, NoFit):
         return Fitted(quantity=quantity, subject=subject, words=fit.why)
-    aim_s = target(tried[-1].time, least_s, "at least")
-    advised = advise_setting(fit, aim_s, scale)
+    aim_s = target(last.time, least_s, "at least")
+    advised = advise_setting(fit, aim_s, scale, least_s=least_s, slower_than=last.setting)
     return Fitted(quantity=quantity, subject=subject, words=advised.words, advised=advised)
 
 

@@ -10,10 +10,13 @@ from handsfree.checks.bound import Held, Missing, bounds
 from handsfree.checks.doubt import Doubt, Rule, decide, doubt_of, probability_within
 from handsfree.checks.leaf_energy import energy_findings
 from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.spoken import measured
+from handsfree.checks.runs_noted import looser, note_of, noted
+from handsfree.checks.scope import SCOPE, outside
+from handsfree.checks.spoken import figure, measured
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
-from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.opening import Activation
+from handsfree.job.quantity import QUANTITIES, SWITCH_RANGE, Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.unit import Family, convert
 from handsfree.wording import Wording, wording
@@ -29,15 +32,48 @@ def judge(
 ) -> tuple[Finding, ...]:
     """Every finding on what the job holds now, in the order of its readings.
 
-    ``only`` these quantities of these subjects, where that is given.
+    ``only`` these quantities of these subjects, where that is given. A door that the limits
+    are not for has one finding, which says so, and nothing of it is judged.
     """
-    return tuple(
+    if (why := outside(job.opening)) is not None:
+        return (_outside(job, limits, why),) if only is None else ()
+    of_readings = tuple(
         finding
         for key, readings in _measured(job).items()
         if only is None or key in only
         for finding in _judge(
             job, limits, tuple(r for r in readings if r.attempt == readings[-1].attempt), rule
         )
+    )
+    return (*of_readings, *_switch(job, limits)) if only is None else of_readings
+
+
+def _switch(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
+    """The range of a touchless switch, where the job file tells it: a recommendation."""
+    told, limit = job.opening.switch_range, limits.limit.switch_range
+    if told is None or limit is None or job.opening.activation is not Activation.TOUCHLESS_SWITCH:
+        return ()
+    w = wording(job.sheet.language)
+    most = convert(limit.value, limit.unit, told.unit)
+    return (
+        Finding(
+            rule=SWITCH_RANGE.spoken,
+            subject=Subject.OPENING,
+            quantity=None,
+            verdict=Verdict.PASS if told.value <= most else Verdict.FAIL,
+            reading=told.value,
+            limit=most,
+            bound=limit.bound,
+            unit=told.unit,
+            source=f"{limits.name}; {limit.cite()}",
+            why=w.say(
+                "switch_range_should",
+                range=measured(w, told.value, told.unit, most),
+                bound=w.say("at_most"),
+                limit=measured(w, most, told.unit),
+            ),
+            binding=limit.binding,
+        ),
     )
 
 
@@ -62,6 +98,12 @@ def changed(
     moved = {key for key in then.keys() | since.keys() if then.get(key) != since.get(key)}
     same_door = before.opening == after.opening
     reaches_others = any(quantity is Quantity.PLATE_DISTANCE for quantity, _ in moved)
+    # The total opening time is judged for what it has beyond the opening time as well.
+    moved |= {
+        (Quantity.TOTAL_OPENING_TIME, subject)
+        for quantity, subject in moved
+        if quantity is Quantity.OPENING_TIME
+    }
     only = moved if same_door and not reaches_others else None
     was = _by_quantity(judge(before, limits, rule, only))
     now = _by_quantity(judge(after, limits, rule, only))
@@ -89,9 +131,7 @@ def _judge(
         else _held(w, held, runs, doubt, limits, rule)
         for held in bounds(job, limits, last.quantity, last.subject)
     ]
-    failing = [f.limit for f in found if f.verdict is Verdict.FAIL and f.limit is not None]
-    asked_s = max(failing, default=Decimal(0))
-    return (*found, *energy_findings(job, limits, last, doubt, rule, asked_s=asked_s))
+    return (*found, *energy_findings(job, limits, last, doubt, rule, of_time=found))
 
 
 def _by_quantity(
@@ -101,6 +141,17 @@ def _by_quantity(
     for found in findings:
         groups.setdefault((found.quantity, found.subject), []).append(found)
     return groups
+
+
+def _outside(job: Job, limits: LimitSet, why: str) -> Finding:
+    return Finding(
+        rule=SCOPE,
+        subject=Subject.OPENING,
+        quantity=None,
+        verdict=Verdict.NOT_JUDGED,
+        source=limits.name,
+        why=wording(job.sheet.language).say(why),
+    )
 
 
 def _missing(
@@ -142,25 +193,30 @@ def _held(
     exact = facts.family in _EXACT
     limit = convert(held.value, held.unit, unit)
     # Decided in one unit for all: a band that is rounded in newtons is another in pounds.
-    verdict = decide(
-        doubt if unit is facts.unit else doubt_of(runs, facts.unit),
-        convert(held.value, held.unit, facts.unit),
-        held.bound,
-        "simple" if exact else rule,
-    )
+    same = doubt if unit is facts.unit else doubt_of(runs, facts.unit)
+    strictness: Rule = "simple" if exact else rule
+    verdict = decide(same, convert(held.value, held.unit, facts.unit), held.bound, strictness)
+    unproven = ""
+    if verdict is Verdict.FAIL and held.proven is not None:
+        sure = convert(held.proven, held.unit, facts.unit)
+        if decide(same, sure, held.bound, "simple") is not Verdict.FAIL:
+            verdict = Verdict.NOT_JUDGED
+            sure_words = figure(convert(held.proven, held.unit, unit))
+            unproven = w.say("because_not_proven", sure=sure_words, limit=measured(w, limit, unit))
     advice = ""
     if verdict is Verdict.FAIL and exact:
         advice = w.say("make_it", limit=measured(w, limit, unit))
-    elif verdict is Verdict.FAIL:
+    elif verdict is Verdict.FAIL or unproven:
         advice = change(w, quantity, doubt, limit, held.bound, subject)
     elif verdict is Verdict.TOO_CLOSE:
-        advice = measure_again(w, doubt, limit, held.bound)
+        advice = measure_again(w, quantity, doubt, limit, held.bound, subject)
+    value = doubt.value(held.bound)
     return Finding(
         rule=held.rule,
         subject=subject,
         quantity=quantity,
         verdict=verdict,
-        reading=doubt.mean,
+        reading=value,
         limit=limit,
         bound=held.bound,
         unit=unit,
@@ -171,12 +227,14 @@ def _held(
             "reading_must" if held.binding is Binding.REQUIREMENT else "reading_should",
             quantity=w.quantity(quantity),
             of_subject=w.of(subject),
-            reading=measured(w, doubt.mean, unit, limit),
+            reading=measured(w, value, unit, limit),
             bound=w.say(held.bound.replace(" ", "_")),
             limit=measured(w, limit, unit),
-            because=f" {held.because}" if held.because else "",
+            because=(f" {held.because}" if held.because else "") + unproven,
         ),
         advice=advice,
+        note=noted(note_of(w, doubt, limit, held.bound, verdict), looser(w, held.looser_than)),
+        runs=len(runs),
         reading_id=runs[-1].id,
         binding=held.binding,
     )

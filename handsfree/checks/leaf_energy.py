@@ -1,35 +1,57 @@
-"""The energy that a moving leaf carries, as a finding on its opening and its closing time.
+"""The energy that a moving leaf carries, as a finding on each of its three travel times.
 
 The limit holds for the moving leaf whichever way it goes. Opening turns it to backcheck
-or 80 degrees, closing from 90 to 10 degrees, which are 80 as well.
+or 80 degrees, closing from 90 to 10 degrees, which are 80 as well. What is left of the opening,
+from backcheck to fully open, is judged where both opening times and the angle are known.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from decimal import Decimal
+from typing import NamedTuple
 
-from handsfree.checks.advice import change, measure_again
+from handsfree.checks.advice import measure_again, slow_to, target
 from handsfree.checks.doubt import Doubt, Rule, decide, probability_within
 from handsfree.checks.energy import (
     CLOSING_ANGLE_DEG,
-    OPENING_ANGLE_DEG,
     allowed_peak_to_mean,
     energy_j,
     least_time_s,
 )
 from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.runs_noted import looser, note_of, noted
+from handsfree.checks.scope import outside
 from handsfree.checks.spoken import figure, measured
+from handsfree.checks.stretch import SQUARE_DEG, Stretch, opening_end_deg, stretch_of
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.job import Job, leaf_side
-from handsfree.job.opening import Activation, Leaf
+from handsfree.job.opening import Leaf
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Reading, Subject
+from handsfree.job.reading import Reading
 from handsfree.job.unit import Unit, convert, in_base_unit
 from handsfree.wording import Wording, wording
 
-RULES = {Quantity.OPENING_TIME: "opening energy", Quantity.CLOSING_TIME: "closing energy"}
+BEYOND = "energy beyond backcheck"
+RULES = {
+    Quantity.OPENING_TIME: "opening energy",
+    Quantity.TOTAL_OPENING_TIME: BEYOND,
+    Quantity.CLOSING_TIME: "closing energy",
+}
+CONTRADICTION = "total opening time against opening time"
+"""The rule of a total opening time that is no longer than the opening time in it."""
+_WEIGHTS = 16
+
+
+class _Turn(NamedTuple):
+    """What is judged: the time that it took, how far the leaf turned in it, and the words."""
+
+    time: Doubt
+    angle_deg: float
+    words: str
+    before_s: Decimal = Decimal(0)
 
 
 def energy_findings(
@@ -39,107 +61,195 @@ def energy_findings(
     doubt: Doubt,
     rule: Rule,
     *,
-    asked_s: Decimal = Decimal(0),
+    of_time: Sequence[Finding] = (),
 ) -> tuple[Finding, ...]:
     """The energy at the mean speed of a time, decided on the time that the limit allows.
 
     ``doubt`` is that of the time's runs in s, ``last`` the last of them. Energy goes with
     1/T², so the doubt of the time is what decides. None for a quantity that is no travel
-    time, a leaf of unknown size, and a door that is no low-energy door. Where the time
-    already fails and must come to ``asked_s``, which the energy asks for as well, there is
-    no advice of its own: two figures for one setting only confuse.
+    time, a leaf of unknown size, and a door that is no low-energy door. ``of_time`` are the
+    findings on the time itself: where they ask for as much, there is no advice of its own, for
+    two figures for one setting only confuse.
     """
-    quantity, subject = last.quantity, last.subject
-    side = leaf_side(subject)
+    side = leaf_side(last.subject)
     leaf = job.opening.leaf(side) if side else None
-    knowing = job.opening.activation is not Activation.MOTION_SENSOR
-    if quantity not in RULES or not knowing or leaf is None:
+    if last.quantity not in RULES or outside(job.opening) is not None or leaf is None:
         return ()
-    weight = weight_of(leaf)
+    w = wording(job.sheet.language)
+    stretch = None
+    if last.quantity is Quantity.TOTAL_OPENING_TIME:
+        stretch = stretch_of(job, last.subject)
+        if stretch is None:
+            return ()
+        if stretch.time.mean <= 0:
+            return (_contradiction(w, limits, last, stretch),)
     inertia = inertia_of(leaf)
-    least = energy_time_s(leaf, limits, quantity)
-    if weight is None or inertia is None or least is None:
+    if inertia is None:
         return ()
-    w, limit = wording(job.sheet.language), limits.limit.energy
-    limit_j = in_base_unit(limit.value, limit.unit)
-    angle_deg = _angle_deg(leaf, quantity)
-    verdict = decide(doubt, least, "at least", rule)
-    mean_j = energy_j(inertia, angle_deg, float(doubt.mean))
-    ratio = allowed_peak_to_mean(limit_j, mean_j)
-    mean = convert(Decimal(repr(mean_j)), Unit.JOULE, limit.unit)
-    mean = Decimal(figure(mean, limit.value))
-    return (
-        Finding(
-            rule=RULES[quantity],
-            subject=subject,
-            quantity=quantity,
-            verdict=verdict,
-            reading=mean,
-            limit=limit.value,
-            bound=limit.bound,
-            unit=limit.unit,
-            guard_band=_band(doubt, rule, inertia, angle_deg, limit.unit),
-            probability=probability_within(doubt, least, "at least"),
-            source=f"{limits.name}; {limit.cite()}",
-            why=w.say(
-                "energy_at_mean_speed",
-                the_subject=w.the(subject),
-                weight=weight.words(w),
-                energy=figure(mean, limit.value),
-                limit=measured(w, limit.value, limit.unit),
-            ),
-            advice=""
-            if verdict is not Verdict.PASS and asked_s >= least
-            else _advice(w, quantity, subject, verdict, doubt, least, ratio),
-            reading_id=last.id,
-            binding=limit.binding,
-        ),
-    )
+    turn = _turn(w, leaf, last.quantity, doubt, stretch)
+    return (_finding(w, job, limits, last, leaf, turn, inertia, rule, of_time),)
 
 
 def energy_time_s(leaf: Leaf, limits: LimitSet, quantity: Quantity) -> Decimal | None:
     """The time at which the leaf carries just the energy allowed, in s to the 0.1 ms.
 
-    None for a quantity that is no travel time and for a leaf of unknown size.
+    None for a quantity that is neither the opening nor the closing time, and for a leaf of
+    unknown size.
     """
     inertia = inertia_of(leaf)
-    if quantity not in RULES or inertia is None:
+    if quantity not in (Quantity.OPENING_TIME, Quantity.CLOSING_TIME) or inertia is None:
         return None
-    limit_j = in_base_unit(limits.limit.energy.value, limits.limit.energy.unit)
-    return Decimal(f"{least_time_s(inertia, _angle_deg(leaf, quantity), limit_j):.4f}")
+    angle = CLOSING_ANGLE_DEG if quantity is Quantity.CLOSING_TIME else opening_end_deg(leaf)
+    return _least_s(limits, inertia, angle)
 
 
-def _angle_deg(leaf: Leaf, quantity: Quantity) -> float:
-    """How far the leaf turns in the time that was read."""
+def _finding(
+    w: Wording,
+    job: Job,
+    limits: LimitSet,
+    last: Reading,
+    leaf: Leaf,
+    turn: _Turn,
+    inertia: float,
+    rule: Rule,
+    of_time: Sequence[Finding],
+) -> Finding:
+    limit, weight = limits.limit.energy, weight_of(leaf)
+    assert weight is not None and leaf.width is not None  # inertia_of() needs both
+    unit = Unit.JOULE if job.sheet.units == "metric" else limit.unit
+    most = convert(limit.value, limit.unit, unit)
+    least = _least_s(limits, inertia, turn.angle_deg)
+    verdict = decide(turn.time, least, "at least", rule)
+    mean_j = energy_j(inertia, turn.angle_deg, float(turn.time.mean))
+    mean = Decimal(figure(convert(Decimal(repr(mean_j)), Unit.JOULE, unit), most))
+    if verdict is not Verdict.PASS and _asked(of_time, verdict) >= turn.before_s + least:
+        advice = ""
+    else:
+        ratio = allowed_peak_to_mean(in_base_unit(limit.value, limit.unit), mean_j)
+        advice = _advice(w, last, verdict, turn, least, ratio)
+    return Finding(
+        rule=RULES[last.quantity],
+        subject=last.subject,
+        quantity=last.quantity,
+        verdict=verdict,
+        reading=mean,
+        limit=Decimal(figure(most)),
+        bound=limit.bound,
+        unit=unit,
+        guard_band=_band(turn, rule, inertia, unit),
+        probability=_probability(turn.time, least, _light_share(leaf)),
+        source=f"{limits.name}; {limit.cite()}",
+        why=w.say(
+            "energy_too_much" if verdict is Verdict.FAIL else "energy_carried",
+            the_subject=w.the(last.subject),
+            way=turn.words,
+            energy=figure(mean, most),
+            limit=measured(w, most, unit),
+            width=measured(w, leaf.width.value, leaf.width.unit),
+            weight=weight.words(w),
+        ),
+        advice=advice,
+        note=noted(note_of(w, turn.time, least, "at least", verdict), looser(w, limit.looser_than)),
+        runs=turn.time.runs,
+        reading_id=last.id,
+        binding=limit.binding,
+    )
+
+
+def _asked(of_time: Sequence[Finding], verdict: Verdict) -> Decimal:
+    """The time that the time's own findings ask for, where they are no milder than ``verdict``."""
+    no_milder = {Verdict.FAIL, verdict}
+    limits = [one.limit for one in of_time if one.advice and one.verdict in no_milder]
+    return max((limit for limit in limits if limit is not None), default=Decimal(0))
+
+
+def _turn(
+    w: Wording, leaf: Leaf, quantity: Quantity, doubt: Doubt, stretch: Stretch | None
+) -> _Turn:
+    if stretch is not None:
+        words = w.say(
+            "way_beyond",
+            degrees=figure(Decimal(repr(opening_end_deg(leaf)))),
+            open=figure(leaf.open_angle_deg or SQUARE_DEG),
+        )
+        return _Turn(stretch.time, stretch.angle_deg, words, stretch.part.mean)
     if quantity is Quantity.CLOSING_TIME:
-        return CLOSING_ANGLE_DEG
-    known = leaf.backcheck_angle_deg
-    return min(float(known), OPENING_ANGLE_DEG) if known is not None else OPENING_ANGLE_DEG
+        return _Turn(doubt, CLOSING_ANGLE_DEG, w.say("way_closing"))
+    return _Turn(doubt, opening_end_deg(leaf), w.say("way_opening"))
 
 
-def _band(doubt: Doubt, rule: Rule, inertia: float, angle_deg: float, unit: Unit) -> Decimal:
+def _contradiction(w: Wording, limits: LimitSet, last: Reading, stretch: Stretch) -> Finding:
+    """The whole is no longer than its part: one of the two was read wrong, or both."""
+    return Finding(
+        rule=CONTRADICTION,
+        subject=last.subject,
+        quantity=last.quantity,
+        verdict=Verdict.NOT_JUDGED,
+        reading=stretch.whole.mean,
+        unit=Unit.SECOND,
+        source=limits.name,
+        why=w.say(
+            "total_below_part",
+            of_subject=w.of(last.subject),
+            total=measured(w, stretch.whole.mean, Unit.SECOND, stretch.part.mean),
+            part=measured(w, stretch.part.mean, Unit.SECOND, stretch.whole.mean),
+        ),
+        advice=w.say("time_both_again"),
+        reading_id=last.id,
+    )
+
+
+def _least_s(limits: LimitSet, inertia: float, angle_deg: float) -> Decimal:
+    limit_j = in_base_unit(limits.limit.energy.value, limits.limit.energy.unit)
+    return Decimal(f"{least_time_s(inertia, angle_deg, limit_j):.4f}")
+
+
+def _light_share(leaf: Leaf) -> float:
+    """The least that the leaf may weigh over the weight that is used; 1 where that is known."""
+    weight = weight_of(leaf)
+    if weight is None or weight.lightest is None:
+        return 1.0
+    return weight.lightest.in_base_unit() / weight.used.in_base_unit()
+
+
+def _probability(doubt: Doubt, least: Decimal, light_share: float) -> Decimal:
+    """The probability that the energy is kept, for any weight of an estimate alike.
+
+    An estimated weight lies anywhere between its light and its heavy side (rectangular, GUM
+    4.3.7), and the time that the limit allows goes with its root. Simpson's rule.
+    """
+    if light_share >= 1:
+        return probability_within(doubt, least, "at least")
+    step = (1 - light_share) / _WEIGHTS
+    total = 0.0
+    for nth in range(_WEIGHTS + 1):
+        share = light_share + nth * step
+        allowed = Decimal(f"{float(least) * math.sqrt(share):.4f}")
+        weight = 1 if nth in (0, _WEIGHTS) else 4 if nth % 2 else 2
+        total += weight * float(probability_within(doubt, allowed, "at least", places=6))
+    return Decimal(f"{total / (3 * _WEIGHTS):.2f}")
+
+
+def _band(turn: _Turn, rule: Rule, inertia: float, unit: Unit) -> Decimal:
     """How much more energy there is when the time is short by its guard band."""
-    shorter_s = float(doubt.mean - doubt.band("at least", rule))
+    shorter_s = float(turn.time.mean - turn.time.band("at least", rule))
     if shorter_s <= 0:
         return Decimal(0)
-    mean_j = energy_j(inertia, angle_deg, float(doubt.mean))
-    more_j = energy_j(inertia, angle_deg, shorter_s) - mean_j
+    mean_j = energy_j(inertia, turn.angle_deg, float(turn.time.mean))
+    more_j = energy_j(inertia, turn.angle_deg, shorter_s) - mean_j
     return convert(Decimal(repr(more_j)), Unit.JOULE, unit).quantize(Decimal("0.01"))
 
 
 def _advice(
-    w: Wording,
-    quantity: Quantity,
-    subject: Subject,
-    verdict: Verdict,
-    doubt: Doubt,
-    least: Decimal,
-    ratio: float,
+    w: Wording, last: Reading, verdict: Verdict, turn: _Turn, least: Decimal, ratio: float
 ) -> str:
     if verdict is Verdict.FAIL:
-        return change(w, quantity, doubt, least, "at least", subject)
+        aim = turn.before_s + target(turn.time, least, "at least")
+        return slow_to(w, last.quantity, aim, last.subject, varies=turn.time.varies)
     if verdict is Verdict.TOO_CLOSE:
-        return measure_again(w, doubt, least, "at least")
+        return measure_again(
+            w, last.quantity, turn.time, least, "at least", last.subject, before=turn.before_s
+        )
     # The ratio is rounded down, to the safe side.
     rounded = math.floor(ratio * 100) / 100
     return w.say("peak_speed", ratio=f"{rounded:.2f}")

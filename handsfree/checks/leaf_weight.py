@@ -8,7 +8,7 @@ from handsfree.checks.construction import Estimate, Material, WeightUsed, estima
 from handsfree.checks.energy import uniform_inertia_kg_m2
 from handsfree.checks.limit_set import Sourced, Status
 from handsfree.job.opening import Leaf
-from handsfree.job.part import Part, parts_contradiction
+from handsfree.job.part import Part, parts_contradiction, uncovered_m
 from handsfree.job.unit import Measure, Unit, convert
 
 _PARTS = Sourced(source="the parts in the job file", status=Status.COMMON_PRACTICE)
@@ -18,6 +18,7 @@ def weight_of(leaf: Leaf) -> WeightUsed | None:
     """The weight that counts for a leaf, or None while nothing tells it.
 
     A label or a scale comes before an estimate, and an estimate counts at its heavy side.
+    Parts that leave some of the width uncovered are not the leaf, and tell no weight.
     """
     return weight_to_use(leaf.weight, leaf.weight_source, _estimate(leaf))
 
@@ -39,12 +40,18 @@ def leaf_contradiction(leaf: Leaf) -> str | None:
     """Why what is known of the leaf does not fit together, in words, or None."""
     if why := parts_contradiction(leaf.parts, leaf.width, leaf.weight):
         return why
+    if leaf.parts and leaf.width is not None and (gap_m := uncovered_m(leaf.parts, leaf.width)):
+        gap = convert(Decimal(repr(round(gap_m, 6))), Unit.METRE, leaf.width.unit)
+        return (
+            f"no part covers {gap:.1f} of the {leaf.width} of its width, so the parts tell "
+            "no weight: tell all of them, or weigh the leaf"
+        )
     weight = weight_of(leaf)
     return weight.contradiction if weight is not None else None
 
 
 def _estimate(leaf: Leaf) -> Estimate | None:
-    if leaf.parts:
+    if leaf.parts and leaf.width is not None and not uncovered_m(leaf.parts, leaf.width):
         return _of_parts(leaf.parts)
     if leaf.construction is None or leaf.width is None or leaf.height is None:
         return None

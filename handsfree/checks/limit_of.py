@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from handsfree.checks.bound import Missing, bounds
 from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.scope import outside
 from handsfree.checks.spoken import measured
 from handsfree.job.finding import Binding
 from handsfree.job.job import Job
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
-from handsfree.wording import wording
+from handsfree.wording import sentence, wording
 
 
 def limit_for(job: Job, limits: LimitSet, quantity: Quantity, subject: Subject) -> str | None:
     """'The opening time of the left leaf must be at least 3.5 seconds ...', or None."""
     w = wording(job.sheet.language)
+    if (why := outside(job.opening)) is not None:
+        return sentence(w.say(why))
     what, of_whom = w.quantity(quantity), w.of(subject)
     parts = []
     for held in bounds(job, limits, quantity, subject):

@@ -28,6 +28,8 @@ _WHAT = {
     "plate_free_distance": "plate to the centre of the door, preferred, farthest",
     "hold_open_per_foot": "more hold open for each foot beyond the preferred distance",
     "inspection_interval": "time to the next inspection",
+    "clear_width": "clear width of the way through",
+    "switch_range": "how far a touchless switch sees a hand",
 }
 
 
@@ -65,6 +67,21 @@ def limit_rows(limits: LimitSet) -> tuple[Row, ...]:
     return tuple(rows)
 
 
+def looser_values(limits: LimitSet) -> tuple[str, ...]:
+    """Every value that allows more than the set that the file extends, in a line of words."""
+    tables = ((row[1], row[2], row[3]) for row in _tables(limits))
+    single = (
+        (_WHAT[key], f"{limit.bound} {limit.value} {limit.unit}", limit)
+        for key in Limits.model_fields
+        if (limit := getattr(limits.limit, key)) is not None
+    )
+    return tuple(
+        f"{what}: {value}, looser than {sourced.looser_than}"
+        for what, value, sourced in (*single, *tables)
+        if sourced.looser_than
+    )
+
+
 def _tables(limits: LimitSet) -> list[tuple[str, str, str, Sourced]]:
     out: list[tuple[str, str, str, Sourced]] = []
     travel = "least travel time"
@@ -81,6 +98,8 @@ def _tables(limits: LimitSet) -> list[tuple[str, str, str, Sourced]]:
     if (physics := limits.physics) is not None:
         energy = f"{limits.limit.energy.value} {limits.limit.energy.unit}"
         value = f"that of {energy} over 80 degrees, rounded up to {physics.round_up_to_s} s"
+        if physics.proven_step_s is not None:
+            value += f" (to {physics.proven_step_s} s it fails, between them it is not proven)"
         out.append(("physics", travel, value, physics))
     if (two := limits.table_two) is not None:
         rows = zip(two.extra_s, two.backcheck_deg, strict=True)

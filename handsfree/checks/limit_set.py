@@ -31,7 +31,8 @@ class Status(StrEnum):
 class Sourced(Record):
     """Where a value comes from: the document, its edition and clause, and how it is known.
 
-    ``note`` says in a few words what the other fields cannot.
+    ``note`` says in a few words what the other fields cannot. ``looser_than`` is told of a
+    value that allows more than the set that its file extends: 'a156.19, at least 1.5 s'.
     """
 
     source: str
@@ -39,12 +40,14 @@ class Sourced(Record):
     clause: str = NOT_NOTED
     status: Status
     note: str = ""
+    looser_than: str = ""
 
     def cite(self) -> str:
         """The source in one line, as it stands on a finding."""
         edition = "" if self.edition == NOT_NOTED else f" ({self.edition})"
         clause = "" if self.clause == NOT_NOTED else f", {self.clause}"
-        return f"{self.source}{edition}{clause}: {self.status}"
+        looser = f"; looser than {self.looser_than}" if self.looser_than else ""
+        return f"{self.source}{edition}{clause}: {self.status}{looser}"
 
 
 class Limit(Sourced):
@@ -88,6 +91,8 @@ class Limits(Record):
     plate_free_distance: Limit | None = None
     hold_open_per_foot: Limit | None = None
     inspection_interval: Limit | None = None
+    clear_width: Limit | None = None
+    switch_range: Limit | None = None
 
 
 _KIND: dict[str, tuple[Family, Bound]] = {
@@ -111,6 +116,8 @@ _KIND: dict[str, tuple[Family, Bound]] = {
     "plate_free_distance": (Family.LENGTH, "at most"),
     "hold_open_per_foot": (Family.TIME, "at least"),
     "inspection_interval": (Family.SPAN, "at most"),
+    "clear_width": (Family.LENGTH, "at least"),
+    "switch_range": (Family.LENGTH, "at most"),
 }
 
 
@@ -154,9 +161,14 @@ class Formula(Sourced):
 
 
 class Physics(Sourced):
-    """Where no formula is given: the time that the energy limit asks for, rounded up (s)."""
+    """Where no formula is given: the time that the energy limit asks for, rounded up (s).
+
+    ``proven_step_s`` is the finer step that is sure where the table itself was not seen: below
+    the time rounded up to that a reading fails, and between the two nothing is proven.
+    """
 
     round_up_to_s: Positive
+    proven_step_s: Positive | None = None
 
 
 class TableTwo(Sourced):
@@ -183,6 +195,7 @@ class About(StrEnum):
     CONTROL = "control"
     PAIR = "pair"
     FIRE_DOOR = "fire door"
+    SERIES = "series"
 
 
 class Reminder(Sourced):

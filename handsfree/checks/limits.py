@@ -27,6 +27,7 @@ from handsfree.checks.limit_set import (
     TableOne,
     TableTwo,
 )
+from handsfree.checks.looser import told_looser
 from handsfree.errors import LimitsError
 from handsfree.toml_source import Beyond, file_bytes, parse_toml
 
@@ -39,7 +40,7 @@ __all__ = [
     "parse_limits",
     "shipped_limits",
 ]
-_VALUES = {"value", "seconds", "constant_in_lb", "extra_s"}
+_SOURCED = set(Sourced.model_fields) - {"looser_than"}
 _SHIPPED = Path(__file__).parent / "limits"
 
 
@@ -84,12 +85,28 @@ def parse_limits(content: bytes, path: Path) -> LimitSet:
             )
         base_path = _SHIPPED / f"{base_name}.toml"
         base_content = base_path.read_bytes()
-        data = _merged(_toml(base_content, base_path), data)
+        if data.get("name") == base_name:
+            raise LimitsError(
+                f"name: '{base_name}' is the set that this one extends",
+                file=path,
+                line=_line_of(lines, ("name",)),
+                way_out="give it a name of its own",
+            )
+        data = _merged(_toml(base_content, base_path), _named(data, path, base_name))
     try:
         sha256 = hashlib.sha256(base_content + content).hexdigest()
-        return LimitSet.model_validate(data | {"sha256": sha256})
+        own = LimitSet.model_validate(data | {"sha256": sha256})
     except ValidationError as error:
         raise _fault(error, lines, path) from error
+    return own if base_name is None else told_looser(own, load_limits(base_name))
+
+
+def _named(data: dict[str, Any], path: Path, base_name: str) -> dict[str, Any]:
+    """A set of one's own never goes by the name of the standard that it extends."""
+    stem = path.stem if path.stem != base_name else f"{base_name}, changed"
+    name = data.get("name", stem)
+    names = {"name": name, "title": f"{name}, on top of {base_name}", "spoken": str(name)}
+    return names | data
 
 
 def _fault(error: ValidationError, lines: list[str], path: Path) -> LimitsError:
@@ -147,12 +164,12 @@ def _toml(content: bytes, path: Path) -> dict[str, Any]:
 def _merged(base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
     """The base with the file's own keys; a single limit is replaced key by key.
 
-    A value of the file's own does not inherit where the base's value came from. Lists of
-    tables (reminders) add up, the file's own first.
+    A value with any key of the file's own but a note does not inherit where the base's came
+    from: it is the standard's no more. Lists of tables (reminders) add up, the file's own first.
     """
     out = dict(base)
-    if _VALUES & own.keys():
-        out = {key: value for key, value in out.items() if key not in Sourced.model_fields}
+    if "status" in base and any(own[key] != base.get(key) for key in own.keys() - {"note"}):
+        out = {key: value for key, value in out.items() if key not in _SOURCED}
     for key, value in own.items():
         was = out.get(key)
         if isinstance(value, dict) and isinstance(was, dict):

@@ -6,6 +6,7 @@ import math
 
 from handsfree.checks.doubt import doubt_of
 from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.scope import outside
 from handsfree.checks.spoken import figure, unit_name
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.job import Job, leaf_side
@@ -30,7 +31,7 @@ _COMPARED = (
 
 def judge_pair(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
     """Findings on the leaves together; none for a single leaf."""
-    if len(job.opening.leaves) < 2:
+    if len(job.opening.leaves) < 2 or outside(job.opening) is not None:
         return ()
     return (*_unread(job, limits), *_order(job, limits))
 

@@ -6,7 +6,13 @@ from handsfree.checks.limit_set import About, LimitSet, Reminder
 from handsfree.job.job import Job
 from handsfree.job.opening import Activation
 
-_CONTROLS = (Activation.PUSH_PLATES, Activation.TOUCHLESS_SWITCH, Activation.KEY_SWITCH)
+_CONTROLS = (
+    Activation.PUSH_PLATES,
+    Activation.TOUCHLESS_SWITCH,
+    Activation.KEY_SWITCH,
+    Activation.CARD_READER,
+    Activation.KEYPAD,
+)
 
 
 def reminders(job: Job, limits: LimitSet) -> tuple[Reminder, ...]:
@@ -17,5 +23,6 @@ def reminders(job: Job, limits: LimitSet) -> tuple[Reminder, ...]:
         About.CONTROL: opening.activation in _CONTROLS,
         About.PAIR: len(opening.leaves) > 1,
         About.FIRE_DOOR: opening.fire_rated,
+        About.SERIES: opening.vestibule,
     }
     return tuple(reminder for reminder in limits.reminder if applies[reminder.about])

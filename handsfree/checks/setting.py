@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from statistics import NormalDist
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -66,6 +67,13 @@ class Fit(Record):
         away = float(setting) - self.middle
         return self.time_s(setting) ** 2 * math.sqrt(1 / self.weight + away**2 / self.spread)
 
+    def keeps(self, setting: Decimal, least_s: float) -> float:
+        """The probability that the time at a setting is at least so long, if the line holds."""
+        away = float(setting) - self.middle
+        standard = math.sqrt(1 / self.weight + away**2 / self.spread)
+        speed = self.at_zero + self.slope * float(setting)
+        return NormalDist().cdf((1 / least_s - speed) / standard)
+
     @property
     def quality(self) -> str:
         """How well the line fits, in words."""
@@ -88,7 +96,8 @@ class Advised(Record):
 
     ``setting`` is None where the line leads to none: every setting of the scale is too
     fast, or the line stands still before the next step; ``words`` say which and what to
-    do. ``beyond_steps`` is how far the setting lies outside those that were tried.
+    do. ``beyond_steps`` is how far the setting lies outside those that were tried, ``right`` how
+    often such a setting keeps the limit, where the line holds (0 to 1).
     """
 
     aim_s: Decimal
@@ -96,6 +105,7 @@ class Advised(Record):
     expected_s: float | None = None
     standard_s: float | None = None
     beyond_steps: Decimal = Decimal(0)
+    right: float | None = None
     words: str
 
 
@@ -138,12 +148,20 @@ def fit_setting(tried: tuple[Tried, ...], direction: Direction = "higher is fast
     return line.model_copy(update={"r_squared": 1 - missed / total, "residual_s": worst})
 
 
-def advise_setting(fit: Fit, aim_s: Decimal, scale: Scale) -> Advised:
+def advise_setting(
+    fit: Fit,
+    aim_s: Decimal,
+    scale: Scale,
+    *,
+    least_s: Decimal | None = None,
+    slower_than: Decimal | None = None,
+) -> Advised:
     """The fastest setting of the scale that is expected to take at least ``aim_s``.
 
-    ``aim_s`` is the limit and its guard band (``advice.target``). Rounding is to the slow
-    side. Nothing is tried beyond the scale: where even its slowest setting is too fast,
-    no setting is told.
+    ``aim_s`` is the limit and its guard band (``advice.target``), ``least_s`` the limit alone.
+    Rounding is to the slow side. Nothing is tried beyond the scale: where even its slowest
+    setting is too fast, no setting is told. Where the setting tried last, ``slower_than``, does
+    not pass, whatever the line says it is a step slower than that.
     """
     exact = Decimal(repr((1 / float(aim_s) - fit.at_zero) / fit.slope))
     faster_up = fit.slope > 0
@@ -151,11 +169,15 @@ def advise_setting(fit: Fit, aim_s: Decimal, scale: Scale) -> Advised:
     steps = ((exact - scale.low) / scale.step).to_integral_value(slow_side)
     setting = scale.low + steps * scale.step
     setting = min(setting, scale.high) if faster_up else max(setting, scale.low)
+    if slower_than is not None and faster_up:
+        setting = min(setting, slower_than - scale.step)
+    elif slower_than is not None:
+        setting = max(setting, slower_than + scale.step)
     if not scale.low <= setting <= scale.high:
         slowest = scale.low if faster_up else scale.high
         words = (
             f"even setting {figure(slowest)}, the slowest there is, should take "
-            f"{_expected(fit, slowest)}, and {figure(aim_s)} are needed; {fit.quality}"
+            f"{_expected(fit, slowest)}, and {figure(by_hand(aim_s))} are needed; {fit.quality}"
         )
         return Advised(aim_s=aim_s, setting=None, words=words)
     if math.isinf(fit.time_s(setting)):
@@ -165,7 +187,11 @@ def advise_setting(fit: Fit, aim_s: Decimal, scale: Scale) -> Advised:
         )
         return Advised(aim_s=aim_s, setting=None, words=words)
     beyond = abs(setting - min(max(setting, fit.tried[0]), fit.tried[-1])) / scale.step
-    words = f"setting {figure(setting)} should take {_expected(fit, setting)}; {fit.quality}"
+    right = fit.keeps(setting, float(least_s if least_s is not None else aim_s))
+    words = (
+        f"setting {figure(setting)} should take {_expected(fit, setting)}, and keeps the limit "
+        f"{_often(right)} if the line holds; {fit.quality}"
+    )
     if beyond > 1:
         words += (
             f"; it is {figure(beyond)} steps beyond the {figure(fit.tried[0])} to "
@@ -178,8 +204,19 @@ def advise_setting(fit: Fit, aim_s: Decimal, scale: Scale) -> Advised:
         expected_s=fit.time_s(setting),
         standard_s=fit.standard_s(setting),
         beyond_steps=beyond,
+        right=right,
         words=words,
     )
+
+
+def by_hand(aim_s: Decimal) -> Decimal:
+    """The time up to the next half second, which a hand can set."""
+    return (2 * aim_s).to_integral_value(ROUND_CEILING) / 2
+
+
+def _often(share: float) -> str:
+    """'95 times in 100', rounded down."""
+    return f"{min(99, math.floor(100 * share))} times in 100"
 
 
 def _expected(fit: Fit, setting: Decimal) -> str:

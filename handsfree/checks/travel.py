@@ -20,6 +20,8 @@ class LeastTime(Record):
 
     ``table_s`` is None off the table, ``formula_s`` where the set has no formula; both
     and ``physics_s`` stand before rounding. ``ruled_by`` says which one gave ``seconds``.
+    ``proven_s`` is the time below which a reading fails, where a table was not seen and what
+    lies between it and ``seconds`` is not proven; else None.
     """
 
     seconds: Decimal
@@ -28,6 +30,8 @@ class LeastTime(Record):
     formula_s: Decimal | None
     physics_s: Decimal
     cite: str
+    proven_s: Decimal | None = None
+    looser_than: str = ""
 
 
 def least_travel_time(
@@ -59,8 +63,18 @@ def least_travel_time(
     if table is not None and (up_to := table.up_to(width_in, weight_lb)) is not None:
         # max() keeps the first of equals: the cell speaks for its own size only.
         asked.insert(0 if cell is not None else 1, (up_to, "table", table.cite()))
+    # A time rests on every value that it was compared of.
+    looser = [
+        each.looser_than
+        for each in (table, limits.formula, limits.physics, floor)
+        if each is not None
+    ]
+    least_s = convert(floor.value, floor.unit, Unit.SECOND) if floor is not None else Decimal(0)
+    proven_s: Decimal | None = None
+    if limits.physics is not None and limits.physics.proven_step_s is not None:
+        proven_s = max(_round_up(physics_s, limits.physics.proven_step_s), least_s)
     if floor is not None:
-        asked.append((convert(floor.value, floor.unit, Unit.SECOND), "floor", floor.cite()))
+        asked.append((least_s, "floor", floor.cite()))
     seconds, by, cite = max(asked, key=lambda one: one[0])
     return LeastTime.model_validate(
         {
@@ -70,6 +84,8 @@ def least_travel_time(
             "formula_s": formula_s,
             "physics_s": physics_s,
             "cite": cite,
+            "looser_than": next((each for each in looser if each), ""),
+            "proven_s": proven_s if proven_s is not None and proven_s < seconds else None,
         }
     )
 

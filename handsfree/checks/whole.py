@@ -8,21 +8,30 @@ from decimal import Decimal
 from handsfree.checks.bound import bounds, travel_of
 from handsfree.checks.doubt import Rule
 from handsfree.checks.fitted import Fitted, fitted_settings
+from handsfree.checks.headline import headline, tally
 from handsfree.checks.judge import judge
-from handsfree.checks.leaf_weight import leaf_contradiction
+from handsfree.checks.leaf_weight import leaf_contradiction, weight_of
+from handsfree.checks.limit_rows import looser_values
 from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.pair import asymmetry, judge_pair
 from handsfree.checks.remind import reminders
+from handsfree.checks.runs_noted import one_run
+from handsfree.checks.scope import outside
 from handsfree.checks.setting import Scale
 from handsfree.checks.spoken import figure
 from handsfree.checks.then_and_now import Change, changes
 from handsfree.checks.travel import LeastTime
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import Job
-from handsfree.job.opening import Activation, Side
+from handsfree.job.opening import Side
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.job.unit import Unit
+from handsfree.wording import wording
+
+# The sizes of a leaf have no limit of their own.
+_SETS_A_LIMIT = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
 
 
 class LeafTime(Record):
@@ -33,12 +42,22 @@ class LeafTime(Record):
     words: str
 
 
+class NoLimit(Record):
+    """A reading that the set has no limit for: listed, not judged."""
+
+    subject: Subject
+    rule: str
+    reading: Decimal
+    unit: Unit
+
+
 class Check(Record):
     """Everything that a limit set says of a job.
 
     ``verdict`` rules, None where nothing was judged; ``line`` says it in one sentence.
     ``notes`` tell what no rule is known for. ``not_read`` names the quantities with a
-    required limit of which no reading was given.
+    required limit of which no reading was given, ``no_limit`` lists the readings that the set
+    has none for. ``looser`` are values of the set that allow more than the one it extends.
     """
 
     limits: str
@@ -52,6 +71,8 @@ class Check(Record):
     settings: tuple[Fitted, ...]
     notes: tuple[str, ...]
     not_read: tuple[str, ...]
+    no_limit: tuple[NoLimit, ...]
+    looser: tuple[str, ...]
     reminders: tuple[Reminder, ...]
 
 
@@ -70,61 +91,50 @@ def check_job(
     """
     judged = judge(job, limits, rule)
     findings = (*judged, *judge_pair(job, limits))
+    unread = _not_read(job, limits)
     return Check(
         limits=limits.name,
         limits_sha256=limits.sha256,
         rule=rule,
         verdict=ruling(findings),
-        line=verdict_line(findings, leaves=len(job.opening.leaves)),
+        line=verdict_line(findings, leaves=len(job.opening.leaves), not_checked=unread),
         findings=findings,
         least_times=_least_times(job, limits),
         changes=changes(job, judged, limits, rule),
         settings=fitted_settings(job, limits, settings or {}, scale) if scale else (),
-        notes=(*_contradictions(job), *asymmetry(job)),
-        not_read=_not_read(job, limits),
+        notes=(*_contradictions(job), *asymmetry(job), *filter(None, (one_run(judged),))),
+        not_read=unread,
+        no_limit=_no_limit(job, judged),
+        looser=looser_values(limits),
         reminders=reminders(job, limits),
     )
 
 
-def verdict_line(findings: Iterable[Finding], leaves: int = 2) -> str:
+def verdict_line(
+    findings: Iterable[Finding], leaves: int = 2, not_checked: Iterable[str] = ()
+) -> str:
     """One line in plain words; of a single leaf the rules are enough."""
-    findings = tuple(findings)
-    parts = []
-    for verdict, words in (
-        (Verdict.FAIL, "Not in order"),
-        (Verdict.TOO_CLOSE, "Not proven, too close to call"),
-        (Verdict.NOT_JUDGED, "Not judged"),
-    ):
-        named = [
-            f"{found.subject}, {found.rule}" if leaves > 1 else found.rule
-            for found in findings
-            if found.verdict is verdict and found.binding is Binding.REQUIREMENT
-        ]
-        if named:
-            parts.append(f"{words}: {'; '.join(dict.fromkeys(named))}.")
-    if not parts and ruling(findings) is Verdict.PASS:
-        parts.append("Every reading that was judged is within its limit.")
-    advised = [
-        found.rule
-        for found in findings
-        if found.verdict is Verdict.FAIL and found.binding is Binding.RECOMMENDATION
-    ]
-    if advised:
-        parts.append(f"Not as recommended: {'; '.join(dict.fromkeys(advised))}.")
-    return " ".join(parts) or "Nothing was judged."
+
+    def name(found: Finding) -> str:
+        return f"{found.subject}, {found.rule}" if leaves > 1 else found.rule
+
+    return headline(wording(), tally(findings, name, not_checked=tuple(not_checked)))
 
 
 def _least_times(job: Job, limits: LimitSet) -> tuple[LeafTime, ...]:
     """For every leaf of known size, opening; a floor for closing may ask for more."""
-    if job.opening.activation is Activation.MOTION_SENSOR:
+    if outside(job.opening) is not None:
         return ()
     out = []
     for leaf in job.opening.leaves:
         least = travel_of(leaf, limits, limits.limit.opening_floor)
         if least is not None:
+            weight = weight_of(leaf)
+            assert weight is not None and leaf.width is not None  # a travel time needs both
             words = (
-                f"the least travel time of the {leaf.name} leaf is {figure(least.seconds)} "
-                f"seconds by {least.ruled_by} ({_by_each(least, limits)})"
+                f"the {leaf.name} leaf, {leaf.width} and {weight.words(wording())}, takes at "
+                f"least {figure(least.seconds)} seconds by {least.ruled_by} "
+                f"({_by_each(least, limits)})"
             )
             out.append(LeafTime(leaf=leaf.name, least=least, words=words))
     return tuple(out)
@@ -144,8 +154,29 @@ def _contradictions(job: Job) -> list[str]:
     return [f"{name} leaf: {why}" for name, why in told if why is not None]
 
 
+def _no_limit(job: Job, judged: Iterable[Finding]) -> tuple[NoLimit, ...]:
+    """The readings that no finding is about, not even one that waits for another reading."""
+    if outside(job.opening) is not None:
+        return ()
+    limited = {(found.quantity, found.subject) for found in judged}
+    last_of = {(r.quantity, r.subject): r for r in job.readings}
+    listed = []
+    for (quantity, subject), last in last_of.items():
+        if quantity in _SETS_A_LIMIT or (quantity, subject) in limited:
+            continue
+        listed.append(
+            NoLimit(
+                subject=subject,
+                rule=QUANTITIES[quantity].spoken,
+                reading=last.value,
+                unit=last.unit,
+            )
+        )
+    return tuple(listed)
+
+
 def _not_read(job: Job, limits: LimitSet) -> tuple[str, ...]:
-    if job.opening.activation is Activation.MOTION_SENSOR:
+    if outside(job.opening) is not None:
         return ()
     read = {reading.quantity for reading in job.readings}
     return tuple(

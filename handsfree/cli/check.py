@@ -12,26 +12,30 @@ import click
 from click.core import ParameterSource
 
 from handsfree.checks.doubt import Rule
+from handsfree.checks.leaf_energy import CONTRADICTION
 from handsfree.checks.limits import LimitSet, load_limits
 from handsfree.checks.whole import Check, check_job
 from handsfree.cli.check_job import READINGS, asked_job
 from handsfree.cli.check_text import SAFETY_NOTE, show
-from handsfree.cli.check_values import scale_of
+from handsfree.cli.check_values import measure_of, scale_of
 from handsfree.cli.parts import read_sheet
 from handsfree.cli.terminal import echo
 from handsfree.errors import BadValue, JournalError
 from handsfree.job.finding import Verdict
 from handsfree.job.job import Job
-from handsfree.job.opening import Activation, Side, WeightSource
-from handsfree.job.quantity import QUANTITIES
+from handsfree.job.opening import Activation, Operator, Side, WeightSource
+from handsfree.job.quantity import QUANTITIES, SWITCH_RANGE
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
 from handsfree.journal.fold import job_of
 from handsfree.journal.reader import read
+from handsfree.wording import ENGLISH
 
-E = TypeVar("E", Side, WeightSource, Activation)
+E = TypeVar("E", Side, WeightSource, Activation, Operator)
 DEFAULT_LIMITS = "a156.19"
-_BESIDE_A_VISIT = {"visit", "limits_name", "rule", "strict", "brief", "as_json"}
+_BESIDE_A_VISIT = {
+    *("visit", "limits_name", "rule", "strict", "brief", "as_json", "with_reminders"),
+}
 _TAKEN = {
     "stopwatch": Taken.STOPWATCH,
     "by-ear": Taken.BY_EAR,
@@ -50,7 +54,9 @@ def _reading_options(command: click.Command) -> click.Command:
     return command
 
 
-def _words(known: type[Activation] | type[WeightSource] | type[Side]) -> click.Choice[str]:
+def _words(
+    known: type[Activation] | type[Operator] | type[WeightSource] | type[Side],
+) -> click.Choice[str]:
     return click.Choice([word.replace("_", "-") for word in known])
 
 
@@ -62,6 +68,13 @@ def _words(known: type[Activation] | type[WeightSource] | type[Side]) -> click.C
 @click.option("--open-angle", metavar="VALUE", multiple=True, help="Fully open, if beyond 90.")
 @click.option("--weight-source", type=_words(WeightSource), help="Where the weight comes from.")
 @click.option("--activation", type=_words(Activation), help="What opens the door.")
+@click.option(
+    "--operator",
+    type=_words(Operator),
+    help="How the leaf is moved; only a low-energy operator is judged here.",
+)
+@click.option("--switch-range", metavar="VALUE", help="How far a touchless switch sees a hand.")
+@click.option("--held-open-by-sensor", is_flag=True, help="A sensing device keeps the leaf open.")
 @click.option(
     "--construction",
     metavar="WORDS",
@@ -101,6 +114,12 @@ def _words(known: type[Activation] | type[WeightSource] | type[Side]) -> click.C
     "--strict", is_flag=True, help="Exit with 1 also when something is too close or not judged."
 )
 @click.option("--brief", is_flag=True, help="Print the verdict only, in one line.")
+@click.option(
+    "--reminders",
+    "with_reminders",
+    is_flag=True,
+    help="Print what else to look at on this door as well; none of it is judged.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def check(
     visit: Path | None,
@@ -109,6 +128,9 @@ def check(
     open_angle: tuple[str, ...],
     weight_source: str | None,
     activation: str | None,
+    operator: str | None,
+    switch_range: str | None,
+    held_open_by_sensor: bool,
     construction: str | None,
     scale: str | None,
     higher_is: str,
@@ -118,18 +140,20 @@ def check(
     rule: Rule,
     strict: bool,
     brief: bool,
+    with_reminders: bool,
     as_json: bool,
     **readings: tuple[str, ...],
 ) -> None:
     """Compares readings with the low-energy limits: of options, of a job file, of a VISIT.
 
-    A reading given several times is several runs, and their mean is judged. On a pair a
-    value names its leaf (left:3.2). A value may name the setting of the controller that
-    it was taken at (2.9@5): the first setting is as found, the last as left, and from two
-    settings on the one to try next is fitted.
+    A reading given several times is several runs: of times the mean is judged, of all else
+    the worst run. A size is given once. On a pair a value names its leaf (left:3.2). A value
+    may name the setting of the controller that it was taken at (2.9@5): the first setting is
+    as found, the last as left, and from two settings on the one to try next is fitted.
 
-    Exits with 0 when no requirement fails, 1 when one fails, 2 on bad input. A reading
-    that is too close to call is no pass: the verdict says so, and --strict makes it 1.
+    Exits with 0 when no requirement fails, 1 when one fails or two readings contradict each
+    other, 2 on bad input. A reading that is too close to call is no pass: the verdict says so,
+    and --strict makes it 1.
 
     \b
     Examples:
@@ -152,9 +176,16 @@ def check(
             leaf=_maybe(Side, leaf),
             open_angle=open_angle,
             weight_source=_maybe(WeightSource, weight_source),
-            activation=_maybe(Activation, activation),
+            of_door=_of_door(
+                activation=_maybe(Activation, activation),
+                operator=_maybe(Operator, operator),
+                fire_rated=fire_rated or None,
+                held_open_by_sensor=held_open_by_sensor or None,
+                switch_range=measure_of("switch-range", SWITCH_RANGE, switch_range)
+                if switch_range is not None
+                else None,
+            ),
             construction=construction,
-            fire_rated=fire_rated,
             taken=_TAKEN[taken],
         )
         job, settings, unnamed = asked
@@ -163,9 +194,11 @@ def check(
         raise BadValue(
             "a setting was given and not what it can be", way_out="add for example --scale 1:9"
         )
+    # One language on one screen: the table, its heads and the reasons are English.
+    job = job.model_copy(update={"sheet": job.sheet.model_copy(update={"language": ENGLISH})})
     read_as = None if scale is None else scale_of(scale, slower=higher_is == "slower")
     checked = check_job(job, limits, rule, settings=settings, scale=read_as)
-    if not checked.findings:
+    if not (checked.findings or checked.no_limit):
         raise BadValue(
             "there is nothing to judge", way_out="give at least one reading, such as --opening 3.2"
         )
@@ -176,14 +209,19 @@ def check(
     elif brief:
         echo(name(checked.line))
     else:
-        show(checked, limits, job, name)
-    sys.exit(_fails(checked, strict=strict))
+        show(checked, limits, job, name, with_reminders=with_reminders)
+    sys.exit(int(_fails(checked, strict=strict)))
 
 
 def _fails(checked: Check, *, strict: bool) -> bool:
-    return checked.verdict is Verdict.FAIL or (
-        strict and checked.verdict not in (Verdict.PASS, None)
-    )
+    contradicts = any(found.rule == CONTRADICTION for found in checked.findings)
+    fails = contradicts or checked.verdict is Verdict.FAIL
+    return fails or (strict and checked.verdict not in (Verdict.PASS, None))
+
+
+def _of_door(**told: object) -> dict[str, object]:
+    """What the options tell of the opening, and nothing that they do not."""
+    return {key: value for key, value in told.items() if value is not None}
 
 
 def _refuse_beside_a_visit() -> None:

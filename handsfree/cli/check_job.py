@@ -6,14 +6,15 @@ A value may name its leaf and the controller setting that it was taken at:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import NamedTuple
 
 from handsfree.cli.check_values import Value, construction_of, measure_of, value_of
 from handsfree.errors import BadValue
-from handsfree.job.job import Fact, Job, Sheet, leaf_side
-from handsfree.job.opening import Activation, Leaf, Opening, Side, Swing, WeightSource
+from handsfree.job.job import Fact, Job, Sheet, UnitFamily, leaf_side
+from handsfree.job.opening import Leaf, Opening, Side, Swing, WeightSource
 from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Family
@@ -51,6 +52,7 @@ READINGS = (
     Option("plate-distance", Quantity.PLATE_DISTANCE, "to the door centre, such as 8ft or 2.4m"),
     Option("plate-height", Quantity.PLATE_HEIGHT, "such as 40in or 1016mm"),
     Option("sign-height", Quantity.SIGN_HEIGHT, "its centre, such as 50in or 1270mm"),
+    Option("clear-width", Quantity.CLEAR_WIDTH, "of the way through, such as 32in or 815mm"),
     Option("next-service", Quantity.NEXT_SERVICE, "in months"),
 )
 _AT_A_SETTING = (Family.TIME, Family.FORCE, Family.ANGLE)
@@ -74,16 +76,16 @@ def asked_job(
     leaf: Side | None,
     open_angle: tuple[str, ...],
     weight_source: WeightSource | None,
-    activation: Activation | None,
+    of_door: Mapping[str, object],
     construction: str | None,
-    fire_rated: bool,
     taken: Taken,
 ) -> Asked:
     """The job of a sheet, or of the options alone, with the readings of the options.
 
     ``values`` maps the names of :data:`READINGS` to their values as given, ``taken`` is
     how times were taken, ``leaf`` the leaf of values that name none and, without a sheet,
-    the only one. Raises BadValue that names the option, the value and what is plausible.
+    the only one, ``of_door`` what else is told of the opening. Raises BadValue that names the
+    option, the value and what is plausible.
     """
     given = [value_of(option.name, text) for option in READINGS for text in values[option.name]]
     angles = [value_of("open-angle", text) for text in open_angle]
@@ -100,17 +102,21 @@ def asked_job(
         made_of = construction_of(construction)
         for one in opening.leaves:
             opening = opening.with_leaf(one.model_copy(update={"construction": made_of}))
-    if activation is not None:
-        opening = opening.model_copy(update={"activation": activation})
-    if fire_rated:
-        opening = opening.model_copy(update={"fire_rated": True})
-    sheet = sheet or Sheet(reference="check", site="", technician="", opening=opening)
+    opening = opening.model_copy(update=dict(of_door))
+    sheet = sheet or Sheet(
+        reference="check", site="", technician="", opening=opening, units=_units(given)
+    )
     job = Job.open(sheet.model_copy(update={"opening": opening}))
     settings: dict[str, Decimal] = {}
     quantity_of = {option.name: option.quantity for option in READINGS}
     for value in given:
         quantity = quantity_of[value.option]
         for subject in _subjects(value, quantity, opening, leaf):
+            if quantity in _SIZES and (twice := job.latest(quantity, subject)) is not None:
+                raise BadValue(
+                    f"--{value.option}: {twice.measure} and {value.text} for one leaf",
+                    way_out="a leaf has one size; give the right one alone",
+                )
             reading = _reading(job, value, quantity, subject, settings, taken)
             if value.setting is not None:
                 settings[reading.id] = value.setting
@@ -120,6 +126,12 @@ def asked_job(
             subject = _LEAF_OF[one.name]
             job = job.with_fact(Fact(subject=subject, name="weight_source", value=weight_source))
     return Asked(job, settings, unnamed)
+
+
+def _units(values: Iterable[Value]) -> UnitFamily:
+    """Metric where the values are: the check answers in the units that it is asked in."""
+    metric = any(re.search(r"(?:mm|cm|\dm|kg|N)$", value.text.replace(" ", "")) for value in values)
+    return "metric" if metric else "us"
 
 
 def _reading(
@@ -156,7 +168,7 @@ def _reading(
 def _subjects(
     value: Value, quantity: Quantity, opening: Opening, leaf: Side | None
 ) -> tuple[Subject, ...]:
-    if quantity is Quantity.NEXT_SERVICE:
+    if quantity in (Quantity.NEXT_SERVICE, Quantity.CLEAR_WIDTH):
         return (_place(value, {}),)
     if quantity in _OF_THE_PLATE:
         return (_place(value, _PLATES),)

@@ -11,7 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from handsfree.checks.limit_rows import Row, limit_rows
+from handsfree.checks.limit_rows import Row, limit_rows, looser_values
 from handsfree.checks.limit_set import LimitSet, TableOne
 from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.cli.check_text import reminder_line
@@ -38,6 +38,7 @@ def limits(name: str | None, as_json: bool) -> None:
                 "title": one.title,
                 "extends": one.extends,
                 "sha256": one.sha256,
+                "looser": looser_values(one),
                 "values": [row.model_dump() for row in limit_rows(one)],
                 "table_one": one.table_one.model_dump(mode="json") if one.table_one else None,
                 "reminders": [reminder.model_dump(mode="json") for reminder in one.reminder],
@@ -66,6 +67,8 @@ def _show(console: Console, shown: LimitSet) -> None:
     console.print(table)
     if shown.table_one is not None:
         console.print(_grid(shown.table_one))
+    for looser in looser_values(shown):
+        console.print(f"Looser: {looser}.", style="yellow")
     if shown.reminder:
         console.print("Reminders, no rulings:")
         for reminder in shown.reminder:

@@ -11,7 +11,7 @@ from handsfree.dialogue.pending import AskedRun, ClockLeaf, PendingClock, Pendin
 from handsfree.dialogue.state import CycleHeard, TimeCycle
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Verdict, ruling
-from handsfree.job.job import leaves_of
+from handsfree.job.job import leaf_side, leaves_of
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Unit
@@ -59,9 +59,17 @@ def run(turn: Turn, leaves: tuple[Subject, ...]) -> None:
         "clock_again" if known and marks == "clock_marks" else marks,
         leaf=w.subject(leaf),
         run=w.digits(str(next_run(turn, leaf))),
+        check=w.say("clock_check_eighty" if _past_eighty(turn, leaf) else "clock_check_backcheck"),
     )
     turn.say(sentence(spoken), "readback")
     turn.replies.append(TimeCycle(leaf=leaf))
+
+
+def _past_eighty(turn: Turn, leaf: Subject) -> bool:
+    """Whether the opening time ends at 80 degrees, because backcheck comes later."""
+    side = leaf_side(leaf)
+    known = turn.job.opening.leaf(side) if side is not None else None
+    return known is not None and known.backcheck_after_eighty
 
 
 def take(turn: Turn, pending: PendingClock, heard: CycleHeard) -> None:

@@ -6,6 +6,8 @@ rises, and what is to be said and kept goes out as a list of replies in order.
 
 from __future__ import annotations
 
+from handsfree.checks.limit_rows import looser_values
+from handsfree.checks.scope import outside
 from handsfree.dialogue import (
     answers,
     circling,
@@ -60,6 +62,7 @@ from handsfree.grammar.meaning import (
 )
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
+from handsfree.wording import sentence
 
 REMINDER_AFTER_S = 20.0
 PAUSE_AFTER_S = 2.0
@@ -79,8 +82,18 @@ def begin(state: State, now_s: float, level: SpeechLevel = "full") -> Step:
     if level != "full":
         turn.keep(ev.SpeechSet(level=level))
     turn.say(turn.state.procedure.title + ".", "status")
+    _tell_limits(turn)
     walk.go_on(turn)
     return _result(turn)
+
+
+def _tell_limits(turn: Turn) -> None:
+    """Before anything is measured: that nothing will be judged, or by what looser limits."""
+    if (why := outside(turn.job.opening)) is not None:
+        turn.say(sentence(turn.words.say(why)), "warning")
+    elif looser := looser_values(turn.state.limits):
+        values = "; ".join(looser)
+        turn.tell("looser_limits", "warning", count=len(looser), values=values)
 
 
 def resume(state: State, now_s: float) -> Step:

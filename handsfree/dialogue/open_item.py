@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from handsfree.checks.judge import judge
+from handsfree.checks.leaf_energy import CONTRADICTION
 from handsfree.checks.limits import LimitSet
 from handsfree.dialogue import wording
 from handsfree.job.finding import Binding, Finding, Verdict
@@ -22,14 +23,21 @@ class OpenItem(Record):
     """
 
     key: str
-    kind: Literal["skipped", "wrong", "close"]
+    kind: Literal["skipped", "wrong", "close", "unjudged"]
     what: str
+
+
+_KINDS: dict[Verdict, Literal["wrong", "close", "unjudged"]] = {
+    Verdict.FAIL: "wrong",
+    Verdict.TOO_CLOSE: "close",
+    Verdict.NOT_JUDGED: "unjudged",
+}
 
 
 def out_of_order(
     w: Wording, job: Job, limits: LimitSet, procedure: Procedure, stage: Stage | None = None
 ) -> tuple[OpenItem, ...]:
-    """What fails, what is too close to call, and what was observed not to be in order.
+    """What fails, is too close to call or contradicts itself, and what was seen out of order.
 
     With a ``stage`` only what belongs to its steps, and nothing that is too close to call.
     """
@@ -40,7 +48,7 @@ def out_of_order(
     found = [
         OpenItem(
             key=f"{finding.subject}/{finding.rule}",
-            kind="wrong" if finding.verdict is Verdict.FAIL else "close",
+            kind=_KINDS[finding.verdict],
             what=wording.short(w, finding),
         )
         for finding in judge(job, limits, only=None if stage is None else of_stage)
@@ -68,5 +76,11 @@ def skipped(w: Wording, tasks: tuple[Task, ...], ended: dict[str, str]) -> tuple
 
 
 def _counts(finding: Finding) -> bool:
+    """Whether somebody has to have a word on it before the visit closes.
+
+    Of what is not judged only two readings that contradict each other are.
+    """
+    if finding.rule == CONTRADICTION:
+        return True
     required = finding.binding is Binding.REQUIREMENT
     return required and finding.verdict in (Verdict.FAIL, Verdict.TOO_CLOSE)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from handsfree.checks.doubt import MOST_RUNS, Bound, doubt_of, runs_to_decide
 from handsfree.checks.judge import judge_reading
+from handsfree.checks.leaf_energy import BEYOND
 from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Binding, Finding, Verdict
@@ -43,6 +44,9 @@ def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
     close = [finding for finding in found if _too_close(finding)]
     if not close or len(runs) >= MOST_RUNS or any(f.verdict is Verdict.FAIL for f in found):
         return False
+    if any(finding.rule == BEYOND for finding in close):
+        # It takes another run of both times: the clock gives that, a stopwatch does not.
+        return all(run.taken is Taken.BY_EAR for run in runs)
     # The energy is judged by its own time, and decided with it.
     of_reading = [finding for finding in close if finding.rule not in ENERGY_RULES.values()]
     return all(_decides(turn, finding, subject) for finding in of_reading)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
 from handsfree.dialogue import wording
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
@@ -43,7 +44,14 @@ class Filed(Record):
             for found in self.findings
             if found not in required and found.verdict is not Verdict.PASS
         ]
-        return (*(ruled[:1] if self.verdict is Verdict.PASS else ruled), *advised)
+        if self.verdict is Verdict.PASS:
+            # The one that has more to it, where there is one.
+            ruled = sorted(ruled, key=lambda found: not found.note)[:1]
+        elif self.verdict is Verdict.TOO_CLOSE:
+            # The energy goes with its time: where both are too close, the time says it.
+            times = [found for found in ruled if found.rule not in ENERGY_RULES.values()]
+            ruled = times or ruled
+        return (*ruled, *advised)
 
     def judged_anew(self, findings: Sequence[Finding]) -> Filed:
         """With what a reading filed after it changed about it."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from handsfree.checks.judge import judge_reading
+from handsfree.checks.headline import Tally, headline, tally
+from handsfree.checks.judge import judge, judge_reading
 from handsfree.dialogue import wording
 from handsfree.dialogue.open_item import OpenItem, out_of_order, skipped
 from handsfree.dialogue.pending import AskedWord
@@ -95,14 +96,26 @@ def close(turn: Turn) -> None:
         ask(turn, unsettled[0])
         return
     turn.wait_for(None)
-    limits = turn.state.limits
-    judged = any(judge_reading(turn.job, limits, reading) for reading in turn.job.readings)
-    wrong, close_, left = (
-        [item.what for item in items if item.kind == kind] for kind in ("wrong", "close", "skipped")
-    )
-    last = wording.closing(turn.words, wrong, close_, len(left), judged=judged)
-    turn.say(last, "status", asked=True)
+    last = headline(turn.words, _tally(turn, items))
+    turn.say(f"{turn.words.say('complete')} {last}", "status", asked=True)
     turn.keep(ev.VisitClosed())
+
+
+def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
+    """What the visit came to, by the names that are spoken."""
+    w, job, settled = turn.words, turn.job, turn.state.progress.settled
+    observed = {f"{fact.subject}/{fact.name}" for fact in job.facts}
+    return tally(
+        judge(job, turn.state.limits),
+        lambda found: wording.short(w, found),
+        in_order=sum(fact.value == "in_order" for fact in job.facts),
+        defects=[item.what for item in items if item.kind == "wrong" and item.key in observed],
+        not_checked=[
+            item.what
+            for item in items
+            if item.kind == "skipped" and settled.get(item.key) != "not_applicable"
+        ],
+    )
 
 
 def ask(turn: Turn, item: OpenItem) -> None:

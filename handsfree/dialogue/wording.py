@@ -79,13 +79,15 @@ def waits_for(w: Wording, step: Step) -> str:
 def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
     """A finding as spoken: passing takes one word, failing what it is; advice comes later.
 
+    A pass that has more to it says that as well: a run that fails, runs that differ.
+
     ``which`` names the readings that a pass, or no verdict, stands for.
     """
     advised = found.binding is Binding.RECOMMENDATION
     name = "verdict_advice" if advised else _VERDICTS[found.verdict]
     head = w.say(f"{name}_of", which=which) if which else w.say(name)
     if found.verdict is Verdict.PASS:
-        return head
+        return " ".join([head, sentence(w.say("but", note=found.note))]) if found.note else head
     return " ".join(part for part in (head, sentence(found.why)) if part)
 
 
@@ -129,22 +131,6 @@ def task_name(w: Wording, task: Task) -> str:
     if task.step.quantity is not None:
         return f"{w.subject(task.subject)}, {w.quantity(task.step.quantity)}"
     return task.brief.rstrip(".?! ").lstrip("¿¡")
-
-
-def closing(
-    w: Wording, wrong: Sequence[str], close: Sequence[str], skipped: int, *, judged: bool
-) -> str:
-    """The last words of a visit; ``judged`` when there is any reading with a verdict."""
-    parts = [w.say("complete")]
-    if wrong:
-        parts.append(w.say("not_in_order", wrong="; ".join(wrong)))
-    if close:
-        parts.append(w.say("too_close", close="; ".join(close)))
-    if not wrong and not close:
-        parts.append(w.say("all_within" if judged else "nothing_wrong"))
-    if skipped:
-        parts.append(w.say("skipped", count=skipped))
-    return " ".join(parts)
 
 
 def readability(w: Wording, grade: int, snr_db: float | None) -> str:

@@ -34,7 +34,9 @@ class Finding(Record):
     ``unit``, that a reading must clear, ``probability`` (0 to 1) that the true value
     keeps the limit. ``source`` names limit set, clause and status. A recommendation that
     is not kept ('fail') is told, and does not rule the door.
-    ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do.
+    ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do. ``note``
+    is what has to be said beside a pass: that one of its runs fails, or that they differ.
+    ``runs`` is how many runs it rests on, 0 where it rests on none or the journal does not tell.
     """
 
     rule: str
@@ -50,6 +52,8 @@ class Finding(Record):
     source: str = ""
     why: str = ""
     advice: str = ""
+    note: str = ""
+    runs: int = 0
     reading_id: str | None = None
     binding: Binding = Binding.REQUIREMENT
 

@@ -11,6 +11,9 @@ from handsfree.job.part import Part
 from handsfree.job.record import Count, Number, Record
 from handsfree.job.unit import Family, Measure, family_of
 
+EIGHTY_DEG = 80
+"""An opening time ends at backcheck or at so many degrees, whichever comes first."""
+
 
 class Side(StrEnum):
     """Left or right, as seen from the side that the job names."""
@@ -44,8 +47,19 @@ class Activation(StrEnum):
     PUSH_PLATES = "push_plates"
     TOUCHLESS_SWITCH = "touchless_switch"
     KEY_SWITCH = "key_switch"
+    CARD_READER = "card_reader"
+    KEYPAD = "keypad"
+    WIRELESS_TRANSMITTER = "wireless_transmitter"
     MANUAL_START = "manual_start"
     MOTION_SENSOR = "motion_sensor"
+
+
+class Operator(StrEnum):
+    """How an operator moves the leaf: slowly by itself, fast, or only helping who pushes."""
+
+    LOW_ENERGY = "low_energy"
+    FULL_ENERGY = "full_energy"
+    POWER_ASSIST = "power_assist"
 
 
 class WeightSource(StrEnum):
@@ -92,6 +106,11 @@ class Leaf(Record):
                 raise ValueError(f"{key}: {size.unit} is no unit of {family}")
         return self
 
+    @property
+    def backcheck_after_eighty(self) -> bool:
+        """Whether backcheck is known to begin past 80 degrees: the opening time ends before."""
+        return self.backcheck_angle_deg is not None and self.backcheck_angle_deg > EIGHTY_DEG
+
     def handing(self) -> str | None:
         """The handing code, seen from the key or secure side.
 
@@ -116,7 +135,9 @@ class Opening(Record):
     """One opening with its leaves, left first, and what belongs to them.
 
     ``power_fail_spring``: a spring shuts the leaves when the power fails. ``vestibule``:
-    the opening is one of two in a row, with a space between them.
+    the opening is one of two in a row, with a space between them. ``held_open_by_sensor``: a
+    sensing device keeps the leaf open while somebody is there, which is an exception to the hold
+    open time. ``switch_range``: how far a touchless switch sees a hand.
     """
 
     name: str
@@ -125,12 +146,15 @@ class Opening(Record):
     leaves: tuple[Leaf, ...]
     motors: tuple[Motor, ...]
     activation: Activation = Activation.PUSH_PLATES
+    operator: Operator = Operator.LOW_ENERGY
     fire_rated: bool = False
     sensors: bool = False
     lock: Lock = Lock.NONE
     astragal: bool = False
     power_fail_spring: bool = False
     vestibule: bool = False
+    held_open_by_sensor: bool = False
+    switch_range: Measure | None = None
 
     def leaf(self, name: Side) -> Leaf | None:
         """The leaf of that name, or None."""

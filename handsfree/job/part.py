@@ -105,6 +105,16 @@ class Part(Record):
         return self.areal_weight.kg_m2 * area_m2
 
 
+def uncovered_m(parts: Iterable[Part], width: Measure) -> float:
+    """How much of the leaf's width no part covers, in m; 0 up to a hundredth of the width."""
+    reached = gap = 0.0
+    for part in sorted(parts, key=lambda part: part.near_m):
+        gap += max(0.0, part.near_m - reached)
+        reached = max(reached, part.far_m)
+    gap += max(0.0, width.in_base_unit() - reached)
+    return gap if gap > width.in_base_unit() / 100 else 0.0
+
+
 def parts_contradiction(
     parts: Iterable[Part], width: Measure | None, weight: Measure | None
 ) -> str | None:

@@ -156,3 +156,6 @@ QUANTITIES: dict[Quantity, QuantityFacts] = {
 
 OPEN_ANGLE = _facts("fully open angle", Family.ANGLE, Unit.DEGREE, "70", "180", "1")
 """How far a leaf opens: known from its drawing or its stop, not read in a visit."""
+
+SWITCH_RANGE = _facts("switch range", Family.LENGTH, Unit.INCH, "0.5", "60", "0.5", Unit.MILLIMETRE)
+"""How far a touchless switch sees a hand: told in the job file, not read in a visit."""

@@ -12,10 +12,12 @@ from handsfree.job.opening import (
     Lock,
     Motor,
     Opening,
+    Operator,
     Side,
     Swing,
     hands_contradiction,
 )
+from handsfree.job.quantity import SWITCH_RANGE
 from handsfree.job.sheet_leaf import LEAF_KEYS, parse_leaves
 from handsfree.job.sheet_table import Table
 from handsfree.toml_source import TomlSource, nearest
@@ -24,8 +26,9 @@ from handsfree.wording import ENGLISH, languages, wording
 _KEYS = {
     "job": ("reference", "site", "technician", "units", "limits", "note", "language"),
     "opening": (
-        *("name", "seen_from", "swing", "activation"),
+        *("name", "seen_from", "swing", "activation", "operator"),
         *("fire_rated", "sensors", "lock", "astragal", "power_fail_spring", "vestibule"),
+        *("held_open_by_sensor", "switch_range"),
     ),
     "leaf": LEAF_KEYS,
     "motor": ("number", "leaf", "hand"),
@@ -97,12 +100,15 @@ def _opening(
         leaves=tuple(sorted(leaves, key=lambda leaf: leaf.name)),
         motors=_motors(motor_tables, leaves),
         activation=table.kind("activation", Activation, Activation.PUSH_PLATES),
+        operator=table.kind("operator", Operator, Operator.LOW_ENERGY),
         fire_rated=table.flag("fire_rated"),
         sensors=table.flag("sensors"),
         lock=table.kind("lock", Lock, Lock.NONE),
         astragal=table.flag("astragal"),
         power_fail_spring=table.flag("power_fail_spring"),
         vestibule=table.flag("vestibule"),
+        held_open_by_sensor=table.flag("held_open_by_sensor"),
+        switch_range=table.measure("switch_range", SWITCH_RANGE, units),
     )
     if clash := hands_contradiction(opening):
         why = wording().say(clash)

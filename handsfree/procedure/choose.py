@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from handsfree.job.job import Job
+from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Activation, Opening, Side
+from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.procedure.condition import holds
 from handsfree.procedure.step import ForEach, Procedure, Step, Task
@@ -36,7 +37,7 @@ def tasks(procedure: Procedure, job: Job) -> tuple[Task, ...]:
     for (_, for_each), group in groupby(needed, key=lambda step: (step.stage, step.for_each)):
         steps = tuple(group)
         for subject in subjects(for_each, job.opening):
-            walked.extend(_task(w, step, subject) for step in steps)
+            walked.extend(_task(w, step, subject, job.opening) for step in steps)
     return tuple(walked)
 
 
@@ -55,12 +56,18 @@ def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
             return (Subject.OPENING,)
 
 
-def _task(w: Wording, step: Step, subject: Subject) -> Task:
+def _task(w: Wording, step: Step, subject: Subject, opening: Opening) -> Task:
     spoken = w.subject(subject)
+    prompt = step.prompt.format(subject=spoken)
+    side = leaf_side(subject)
+    leaf = opening.leaf(side) if side is not None else None
+    if step.quantity is Quantity.OPENING_TIME and leaf is not None and leaf.backcheck_after_eighty:
+        # It ends at backcheck or 80 degrees, whichever comes first.
+        prompt = w.say("opening_to_eighty", subject=spoken)
     return Task(
         key=step.id if subject is Subject.OPENING else f"{step.id}:{subject}",
         step=step,
         subject=subject,
-        prompt=step.prompt.format(subject=spoken),
+        prompt=prompt,
         brief=step.brief.format(subject=spoken),
     )

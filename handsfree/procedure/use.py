@@ -24,6 +24,7 @@ USES: dict[Quantity, Use] = {
     Quantity.PLATE_DISTANCE: "judged",
     Quantity.SIGN_HEIGHT: "judged",
     Quantity.NEXT_SERVICE: "judged",
+    Quantity.CLEAR_WIDTH: "judged",
     # The least opening time depends on the width and the weight of the leaf.
     Quantity.LEAF_WIDTH: "sets a limit",
     Quantity.LEAF_WEIGHT: "sets a limit",

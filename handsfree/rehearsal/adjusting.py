@@ -44,8 +44,8 @@ def adjust(
 ) -> tuple[SettingName, int, int] | None:
     """Turns the setting of a quantity; its name, what it was and what it is.
 
-    ``advice`` are the words of the last advice heard: percent, missing, aim. None where there
-    is nothing to turn.
+    ``advice`` are the words of the last advice heard, with the aim in them. None where there is
+    nothing to turn.
     """
     name = SETTING_OF.get(quantity)
     if name is None:
@@ -69,7 +69,8 @@ def _wanted(
     now = door.setting(side, name)
     if name == "backcheck_angle":
         return min(BACKCHECK_DEG[1], max(now + 5, 60))
-    missing = _figure(advice.get("missing"))
+    aim, last = _figure(advice.get("aim")), memory.last(quantity, subject)
+    missing = abs(aim - last) if aim is not None and last is not None else None
     if quantity is Quantity.HOLD_OPEN_TIME or name.endswith("force"):
         return _by_steps(name, quantity, subject, now, missing, memory)
     share = _share(quantity, subject, advice, missing, memory)
@@ -93,9 +94,6 @@ def _share(
         to_backcheck = memory.last(Quantity.OPENING_TIME, subject) or last / 2
         rest = max(0.5, last - to_backcheck)
         return rest / (rest + missing)
-    percent = _figure(advice.get("percent"))
-    if percent is not None:
-        return 1 - percent / 100
     aim = _figure(advice.get("aim"))
     if aim and last:
         return last / aim

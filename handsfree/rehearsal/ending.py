@@ -12,6 +12,8 @@ from functools import cache
 from typing import Literal
 
 from handsfree.checks.judge import judge
+from handsfree.checks.leaf_energy import BEYOND
+from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue.progress import Progress
 from handsfree.job.finding import Binding, Finding, Verdict
@@ -173,7 +175,7 @@ def _truth(rehearsal: Rehearsal, finding: Finding) -> float | None:
         return None
     body, drive = then
     cycle = true_cycle(body, drive)
-    if finding.rule.endswith("energy"):
+    if finding.rule in ENERGY_RULES.values():
         return _mean_energy(body, drive, cycle, finding)
     if finding.quantity in (Quantity.OPENING_FORCE, Quantity.CLOSING_FORCE):
         phase: Phase = "opening" if finding.quantity is Quantity.OPENING_FORCE else "closing"
@@ -185,11 +187,19 @@ def _truth(rehearsal: Rehearsal, finding: Finding) -> float | None:
 
 def _mean_energy(body: Body, drive: Drive, cycle: Cycle, finding: Finding) -> float | None:
     """At the mean speed, as the limit is stated: half the inertia times its square."""
-    opening = finding.quantity is Quantity.OPENING_TIME
-    time_s = cycle.opening_time_s if opening else cycle.closing_time_s
+    to_backcheck = min(drive.backcheck_rad, _TRAVEL_RAD)
+    time_s: float | None
+    if finding.rule == BEYOND:
+        if cycle.total_opening_time_s is None or cycle.opening_time_s is None:
+            return None
+        time_s = cycle.total_opening_time_s - cycle.opening_time_s
+        angle = body.open_rad - to_backcheck
+    elif finding.quantity is Quantity.OPENING_TIME:
+        time_s, angle = cycle.opening_time_s, to_backcheck
+    else:
+        time_s, angle = cycle.closing_time_s, _TRAVEL_RAD
     if time_s is None:
         return None
-    angle = min(drive.backcheck_rad, _TRAVEL_RAD) if opening else _TRAVEL_RAD
     joules = Decimal(repr(body.energy_j(angle / time_s)))
     return float(convert(joules, Unit.JOULE, Unit(finding.unit)))
 

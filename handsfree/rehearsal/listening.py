@@ -46,7 +46,7 @@ _VERDICTS = (
     *("verdict_pass_of", "verdict_not_judged_of"),
 )
 _ADVICE = (
-    *("slower", "faster", "raise_by", "lower_by", "make_it", "doubt_no_run_helps"),
+    *("slow_to", "speed_up_to", "raise_to", "lower_to", "make_it", "doubt_no_run_helps"),
     *("doubt_more_runs", "doubt_runs_differ", "within_doubt", "but_first"),
 )
 # A choice says any words, so it is the last that may fit: 'say clear, when it is so' is a caution.
@@ -167,6 +167,9 @@ class Listener:
             return (text or "").format(subject=spoken)
 
         prompt = filled(step.prompt)
+        if step.quantity is Quantity.OPENING_TIME:
+            late = self._words.say("opening_to_eighty", subject=spoken)
+            self._prompts.setdefault(_plain(late), ("prompt", step, subject))
         for text in (prompt, filled(step.brief)):
             self._prompts.setdefault(_plain(text), ("prompt", step, subject))
         if step.caution is not None:
@@ -276,5 +279,6 @@ def _pattern(template: str, *, whole: bool = True) -> re.Pattern[str]:
         escaped = escaped.replace(re.escape("{" + name + "}"), f"(?P={name})")
         seen.add(name)
     if not whole:
-        return re.compile(escaped)
+        # A place at the end reaches as far as its clause.
+        return re.compile(re.sub(r"\.\+\?\)$", "[^,]+)", escaped))
     return re.compile(escaped.removesuffix(re.escape(".")) + r"[.]?")

@@ -142,12 +142,21 @@ class Hands:
                 return spec.plate_distance[subject]
             case Quantity.SIGN_HEIGHT:
                 return spec.sign_height[subject]
+            case Quantity.CLEAR_WIDTH:
+                return _clear_width(leaf.width)
             case Quantity.CYCLES:
                 return Measure(value=Decimal(10), unit=Unit.ONE)
             case Quantity.NEXT_SERVICE:
                 return Measure(value=Decimal(self._random.choice((6, 12))), unit=Unit.MONTH)
             case _:
                 return None
+
+
+def _clear_width(leaf_width: Measure) -> Measure:
+    """What a leaf of that width leaves open: less its own thickness, about 2 in (50 mm)."""
+    thickness = convert(Decimal(2), Unit.INCH, leaf_width.unit)
+    width = (leaf_width.value - thickness).quantize(Decimal(1))
+    return Measure(value=_plain(width), unit=leaf_width.unit)
 
 
 def slipped(meant: Meant, random: Random) -> Meant:

@@ -197,7 +197,7 @@ class Matter(Record):
     """
 
     key: str
-    kind: Literal["skipped", "not in order", "too close"]
+    kind: Literal["skipped", "not in order", "too close", "not judged"]
     what: str
     reason: str | None = None
     reason_clip: str | None = None

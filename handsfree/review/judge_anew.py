@@ -16,7 +16,8 @@ from handsfree.journal import events as ev
 from handsfree.review.in_force import InForce
 
 Attempt = tuple[Quantity, Subject, int]
-_REACHES_OTHERS = Quantity.PLATE_DISTANCE
+# The hold open time depends on the one, the last stretch of the opening on the other.
+_REACHES_OTHERS = (Quantity.PLATE_DISTANCE, Quantity.OPENING_TIME)
 
 
 def job_now(events: Iterable[ev.Event]) -> Job:
@@ -42,7 +43,7 @@ def judged_anew(
     makes a time fail that passed.
     """
     same_door = before.opening == after.opening
-    if touched is not None and touched.quantity is _REACHES_OTHERS:
+    if touched is not None and touched.quantity in _REACHES_OTHERS:
         same_door = False
     attempts = _attempts(after)
     must: set[Attempt] = set()

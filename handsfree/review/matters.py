@@ -1,7 +1,8 @@
-"""What the office decides before it signs: what was skipped, is not in order, or is too close."""
+"""What the office decides before it signs: what is not in order or not proven, and was skipped."""
 
 from __future__ import annotations
 
+from handsfree.checks.leaf_energy import CONTRADICTION
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import QUANTITIES
 from handsfree.journal import events as ev
@@ -62,6 +63,9 @@ class Matters:
             for found in in_force.on_last_attempt(key):
                 if found.binding is not Binding.REQUIREMENT:
                     continue
+                if found.rule == CONTRADICTION:
+                    name = f"{found.subject}/{found.rule}"
+                    close[name] = self._matter(name, "not judged", found.why)
                 if found.verdict is Verdict.FAIL:
                     name = f"{found.subject}/{found.rule}"
                     wrong[name] = self._matter(name, "not in order", finding_words(found))

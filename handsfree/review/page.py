@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from handsfree.checks.headline import Tally, headline
 from handsfree.job.opening import Side
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
@@ -20,6 +21,7 @@ from handsfree.review.rows import Group, groups_of
 from handsfree.review.sound import Sound
 from handsfree.review.time_line import Stretch, day, lasted, time_line
 from handsfree.review.timed_runs import TimedRun, run_svg
+from handsfree.wording import wording
 
 _PLATES = {Subject.LEFT_PLATE: Side.LEFT, Subject.RIGHT_PLATE: Side.RIGHT}
 
@@ -28,7 +30,7 @@ class Heading(NamedTuple):
     """The verdict in the first screen.
 
     ``kind`` is fail, close, none or pass: a name for its style. ``detail`` are lines that belong
-    to it, each one thing that is not in order or too close.
+    to it, each one thing that is not in order, too close or not judged, and last the count.
     """
 
     kind: str
@@ -89,18 +91,23 @@ def heading_of(dossier: Dossier) -> Heading:
         kind: tuple(m.what for m in dossier.matters if m.kind == kind)
         for kind in ("not in order", "too close")
     }
+    counted = dossier.summary.tally
+    bare = Tally(passed=counted.passed, total=counted.total, not_checked=counted.not_checked)
+    words = headline(wording(), bare).rstrip(".")
     if of["not in order"]:
-        return Heading("fail", "Not in order", of["not in order"] + of["too close"])
+        detail = (*of["not in order"], *of["too close"], words)
+        return Heading("fail", "Not in order", detail)
     if of["too close"]:
-        return Heading("close", "Nothing fails, but too close to call", of["too close"])
-    if not any(line.findings for line in dossier.summary.lines):
-        return Heading("none", "Nothing was measured against a limit", ())
-    within = "every reading that was judged is within its limit"
+        return Heading("close", "Nothing fails, but too close to call", (*of["too close"], words))
+    if counted.outside:
+        return Heading("none", "Not judged", (counted.outside,))
     if not dossier.verification.whole:
-        return Heading("none", f"Before the break in the journal, {within}", ())
+        return Heading("none", f"Before the break in the journal: {words}", ())
     if not dossier.complete:
-        return Heading("none", f"So far {within}", ())
-    return Heading("pass", within.capitalize(), ())
+        return Heading("none", f"So far {words}", ())
+    if counted.unjudged or not counted.total:
+        return Heading("none", words, tuple(f"not judged: {what}" for what in counted.unjudged))
+    return Heading("pass", words, ())
 
 
 def _clips(dossier: Dossier) -> Iterable[str]:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from handsfree.checks import spoken
+from handsfree.checks.leaf_weight import weight_of
 from handsfree.errors import HandsfreeError
 from handsfree.job.job import Fact
 from handsfree.job.opening import Lock, Opening
@@ -239,11 +240,11 @@ def opening_pairs(opening: Opening) -> tuple[tuple[str, str], ...]:
         ("One of two doors in a row", yes[opening.vestibule]),
     ]
     for leaf in opening.leaves:
-        known = [leaf.handing() or "handing not told"]
+        known = [leaf.handing() or "hand not recorded"]
         known += [str(size) for size in (leaf.width, leaf.height) if size]
-        if leaf.weight is not None:
-            by = f" ({words_of(leaf.weight_source)})" if leaf.weight_source else ""
-            known.append(f"{leaf.weight}{by}")
+        weight = weight_of(leaf)
+        if weight is not None:
+            known.append(weight.words(wording()))
         if leaf.backcheck_angle_deg is not None:
             known.append(f"backcheck {with_unit(leaf.backcheck_angle_deg, 'deg')}")
         name = "Leaf" if len(opening.leaves) == 1 else f"{leaf.name.capitalize()} leaf"

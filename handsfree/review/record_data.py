@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from typing import Any
 
+from handsfree.checks.runs_noted import one_run
 from handsfree.job.job import Fact
 from handsfree.procedure.load import load_procedure
 from handsfree.procedure.step import Procedure
@@ -13,6 +14,7 @@ from handsfree.review.next_service import day_of, next_service
 from handsfree.review.plain import DECISIONS, fact_words, opening_pairs, words_of
 from handsfree.review.rows import Group, groups_of
 from handsfree.review.summary_text import SAFETY_NOTE
+from handsfree.wording import sentence
 
 _SHORT, _LONG = 90, 400
 _MOST = 60
@@ -56,7 +58,10 @@ def record_data(dossier: Dossier, daily: Procedure | None = None) -> dict[str, A
                 if f.value in ("in_order", "not_in_order")
             ]
         ),
-        "notes": _cut([_text(note.now, _LONG) for note in dossier.notes]),
+        "notes": [
+            *_cut(_beside(dossier)),
+            *_cut([_text(note.now, _LONG) for note in dossier.notes]),
+        ],
         "daily": daily_checks(daily or load_procedure("daily-check"), dossier),
         "due": str(due or ""),
         "signed": _text(f"{signed.by}, {day_of(signed.at) or ''}", _SHORT)
@@ -121,6 +126,18 @@ def _rows(group: Group) -> list[dict[str, str]]:
     return shown
 
 
+def _beside(dossier: Dossier) -> list[str]:
+    """What has to be said beside a pass: a run that fails, runs that differ, a looser limit."""
+    found_all = [found for line in dossier.summary.lines for found in line.findings]
+    told = [
+        _text(f"{found.subject}, {words_of(found.rule)}: in order, but {found.note}", _LONG)
+        for found in found_all
+        if found.note
+    ]
+    single = one_run(found_all)
+    return [*told, _text(sentence(single), _LONG)] if single else told
+
+
 def _cut(lines: list[str]) -> list[str]:
     """As many lines as a record can hold, and how many there are more."""
     more = len(lines) - _MOST
@@ -128,13 +145,16 @@ def _cut(lines: list[str]) -> list[str]:
 
 
 def _good(dossier: Dossier) -> bool:
-    """Whether nothing is left to see to."""
-    return dossier.verification.whole and dossier.complete and not dossier.matters
+    """Whether nothing is left to see to: a door that is not judged is never shown as good."""
+    counted = dossier.summary.tally
+    judged = counted.total > 0 and not counted.outside and not counted.unjudged
+    return dossier.verification.whole and dossier.complete and judged and not dossier.matters
 
 
 def _matter(matter: Any) -> str:
     text = matter.what if matter.kind != "skipped" else f"not done: {matter.what}"
     text = f"too close to call: {text}" if matter.kind == "too close" else text
+    text = f"not judged: {text}" if matter.kind == "not judged" else text
     said = [matter.word.replace("_", " ")] if matter.word else []
     said += [f"office: {DECISIONS[matter.decision.decision]}"] if matter.decision else []
     return _text(text + (f" ({'; '.join(said)})" if said else ""), _LONG)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
-from handsfree.job.unit import Unit, family_of
+from handsfree.job.unit import Family, Unit, family_of
 from handsfree.review.dossier import Dossier
 from handsfree.review.dossier_parts import ReadingItem
 from handsfree.review.plain import figure, quantity_words, with_unit, words_of
@@ -20,7 +20,8 @@ class Row(NamedTuple):
 
     ``found`` and ``left`` are values with their unit, ``found`` '' where nothing was set anew.
     ``verdict`` is one of pass, fail, close, unjudged, advised, none: a name for style and words.
-    ``items`` are the readings of the quantity, at its first row only.
+    ``why`` is told of what does not pass, and of a pass that has more to it. ``items`` are the
+    readings of the quantity, at its first row only.
     """
 
     what: str
@@ -109,14 +110,14 @@ def _judged(
         what=rule,
         found=as_found,
         left=as_left,
-        runs=_runs(left) if of_quantity else "",
+        runs=_runs(left, finding.bound) if of_quantity else "",
         limit="" if finding.limit is None else _limit(finding),
         clause=finding.source.partition("; ")[2] or finding.source,
         doubt=_doubt(finding),
         odds=_odds(finding),
         verdict=kind,
         verdict_words=words,
-        why=finding.why if finding.verdict is not Verdict.PASS else "",
+        why=finding.why if finding.verdict is not Verdict.PASS else finding.note,
         advice=finding.advice if finding.verdict is not Verdict.PASS else "",
         items=items,
     )
@@ -170,10 +171,13 @@ def _mean(items: tuple[ReadingItem, ...]) -> str:
     return with_unit(sum(values, Decimal(0)) / len(values), unit)
 
 
-def _runs(items: tuple[ReadingItem, ...]) -> str:
+def _runs(items: tuple[ReadingItem, ...], bound: str | None) -> str:
+    """'mean of 3.7, 3.8'; every run of a gauge has to keep its limit, so the worst counts."""
     if len(items) < 2:
         return ""
-    return f"mean of {', '.join(figure(item.now.value) for item in items)}"
+    timed = family_of(items[-1].now.unit) is Family.TIME
+    counts = "mean" if timed else "smallest" if bound == "at least" else "largest"
+    return f"{counts} of {', '.join(figure(item.now.value) for item in items)}"
 
 
 def _family(unit: str) -> str | None:

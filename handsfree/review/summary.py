@@ -6,9 +6,13 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import get_args
 
+from handsfree.checks.headline import Tally, headline, tally
+from handsfree.checks.leaf_weight import weight_of
+from handsfree.checks.scope import outside
 from handsfree.errors import JournalError
 from handsfree.job.finding import Binding, Finding, Verdict
-from handsfree.job.job import Fact
+from handsfree.job.job import Fact, Job
+from handsfree.job.opening import Leaf
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Record
@@ -16,7 +20,9 @@ from handsfree.job.unit import Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.review.in_force import InForce, Key
+from handsfree.review.plain import step_words
 from handsfree.review.timed_runs import TimedRun, timed_runs
+from handsfree.wording import wording
 
 _OFFICE = get_args(office.OfficeBody)
 
@@ -48,10 +54,11 @@ class LeftOpen(Record):
 
 
 class Summary(Record):
-    """What a visit came to, with the office's corrections. ``verdict`` is one plain sentence.
+    """What a visit came to, with the office's corrections. ``verdict`` is one line that counts.
 
-    ``ended`` is the time of the visit's own last event; ``amended`` and ``struck`` count what
-    the office did to readings.
+    ``tally`` is what it counts, ``leaves`` say how wide each leaf is, which weight its limits
+    rest on and where that comes from. ``ended`` is the time of the visit's own last event;
+    ``amended`` and ``struck`` count what the office did to readings.
     """
 
     reference: str
@@ -62,6 +69,8 @@ class Summary(Record):
     ended: str
     complete: bool
     verdict: str
+    tally: Tally
+    leaves: tuple[str, ...]
     lines: tuple[Line, ...]
     runs: tuple[TimedRun, ...]
     facts: tuple[Fact, ...]
@@ -138,12 +147,6 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         for fact in job.facts
         if fact.value == "not_in_order"
     )
-    close = tuple(
-        _name(f)
-        for line in lines
-        for f in line.findings
-        if f.verdict is Verdict.TOO_CLOSE and f.binding is Binding.REQUIREMENT
-    )
     advised = tuple(
         _name(f)
         for line in lines
@@ -155,6 +158,10 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         for key, end in outcomes.items()
         if end.outcome == "skipped"
     )
+    left_out = tuple(
+        step_words(one.key) for one in skipped if settled.get(one.key) != "not_applicable"
+    )
+    counted = _tally(job, lines, defects, left_out)
     return Summary(
         reference=job.sheet.reference,
         site=job.sheet.site,
@@ -163,13 +170,9 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         began=events[0].at,
         ended=_ended(events),
         complete=complete,
-        verdict=_verdict(
-            complete,
-            (*wrong, *defects),
-            close,
-            len(skipped),
-            judged=any(line.findings for line in lines),
-        ),
+        verdict=_verdict(complete, counted),
+        tally=counted,
+        leaves=tuple(_leaf(leaf) for leaf in job.opening.leaves),
         lines=lines,
         runs=timed_runs(events),
         facts=job.facts,
@@ -190,6 +193,14 @@ def summarise(events: Iterable[ev.Event]) -> Summary:
         procedure=opened.procedure,
         model=opened.model,
     )
+
+
+def _leaf(leaf: Leaf) -> str:
+    """'left leaf: 36 in wide, 150 pounds from the label'."""
+    weight = weight_of(leaf)
+    known = [f"{leaf.width} wide"] if leaf.width is not None else ["width not known"]
+    known.append(weight.words(wording()) if weight is not None else "weight not known")
+    return f"{leaf.name} leaf: {', '.join(known)}"
 
 
 def _ended(events: tuple[ev.Event, ...]) -> str:
@@ -231,16 +242,21 @@ def _name(finding: Finding) -> str:
     return f"{finding.subject}: {what}" if rule == what else f"{finding.subject}: {what}, {rule}"
 
 
-def _verdict(
-    complete: bool, wrong: tuple[str, ...], close: tuple[str, ...], skipped: int, *, judged: bool
-) -> str:
+def _tally(
+    job: Job, lines: tuple[Line, ...], defects: tuple[str, ...], not_checked: tuple[str, ...]
+) -> Tally:
+    """What the visit came to; a door that the limits are not for is not judged at all."""
+    counted = tally(
+        (finding for line in lines for finding in line.findings),
+        _name,
+        in_order=sum(fact.value == "in_order" for fact in job.facts),
+        defects=defects,
+        not_checked=not_checked,
+    )
+    why = outside(job.opening)
+    return counted if why is None else counted.model_copy(update={"outside": wording().say(why)})
+
+
+def _verdict(complete: bool, counted: Tally) -> str:
     begun = "" if complete else "The visit is not finished. "
-    if wrong:
-        return f"{begun}Not in order: {'; '.join(wrong)}."
-    if close:
-        return f"{begun}Nothing fails, but too close to call: {'; '.join(close)}."
-    left_out = f" {skipped} steps were skipped." if skipped else ""
-    if not judged:
-        nothing = "Nothing was found out of order, and nothing was measured against a limit."
-        return f"{begun}{nothing}{left_out}"
-    return f"{begun}Every reading that was judged is within its limit.{left_out}"
+    return f"{begun}{headline(wording(), counted)}"

@@ -6,11 +6,13 @@ import textwrap
 from collections.abc import Sequence
 from decimal import Decimal
 
+from handsfree.checks.runs_noted import one_run
 from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Subject
 from handsfree.review.summary import Line, Summary
 from handsfree.review.timed_runs import RunMark, TimedRun
+from handsfree.wording import sentence
 
 SAFETY_NOTE = (
     "The technician's own readings, compared with the limits named above. This record does "
@@ -28,9 +30,11 @@ def summary_text(summary: Summary) -> str:
         f"Procedure {summary.procedure}; limits {summary.limits}; model {summary.model}",
         "",
         textwrap.fill(summary.verdict, _WIDTH),
+        *(textwrap.fill(sentence(leaf), _WIDTH) for leaf in summary.leaves),
         "",
         "Readings (as found -> as left)",
         *_readings(summary.lines),
+        *_one_run(summary),
         *_section(
             "Timed by ear (± two standard uncertainties)", [_run(run) for run in summary.runs]
         ),
@@ -54,6 +58,12 @@ def summary_text(summary: Summary) -> str:
         textwrap.fill(SAFETY_NOTE, _WIDTH),
     ]
     return "\n".join(parts) + "\n"
+
+
+def _one_run(summary: Summary) -> list[str]:
+    """What one run of a time cannot say, said once."""
+    told = one_run(found for line in summary.lines for found in line.findings)
+    return [textwrap.fill(sentence(told), _WIDTH)] if told else []
 
 
 def _by_the_office(summary: Summary) -> list[str]:
@@ -88,11 +98,13 @@ def _ruling(findings: Sequence[Finding]) -> str:
 
 
 def _doubts(findings: Sequence[Finding]) -> list[str]:
-    """What a finding that does not pass rests on."""
-    told = [f for f in findings if f.verdict is not Verdict.PASS]
-    return [
-        line for f in told for line in textwrap.wrap(f"{f.why} {f.advice} [{f.source}]", _WIDTH - 6)
+    """What a finding that does not pass rests on, and what a pass has to say besides."""
+    told = [
+        f"{f.why} {f.advice} [{f.source}]" if f.verdict is not Verdict.PASS else f"But {f.note}."
+        for f in findings
+        if f.verdict is not Verdict.PASS or f.note
     ]
+    return [line for text in told for line in textwrap.wrap(text, _WIDTH - 6)]
 
 
 def _run(run: TimedRun) -> str:

@@ -6,7 +6,14 @@ import math
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from handsfree.checks.doubt import MOST_RUNS, Doubt, decide, runs_to_decide
+from handsfree.checks.doubt import (
+    DOOR_SD_S,
+    MOST_RUNS,
+    Doubt,
+    decide,
+    runs_to_decide,
+    sample_sd,
+)
 from handsfree.job.finding import Verdict
 from handsfree.job.quantity import Quantity
 from handsfree.job.record import Record
@@ -37,18 +44,19 @@ def doubt_of_intervals(intervals: Sequence[Interval]) -> Doubt:
     count = len(intervals)
     mean = math.fsum(each.seconds for each in intervals) / count
     known = math.sqrt(math.fsum(each.uncertainty_s**2 for each in intervals) / count)
-    spread = None
-    if count > 1:
-        squares = math.fsum((each.seconds - mean) ** 2 for each in intervals)
-        spread = math.sqrt(squares / (count - 1))
+    seconds = [each.seconds for each in intervals]
+    spread = sample_sd(seconds)
     return Doubt(
         mean=Decimal(f"{mean:.3f}"),
         unit=Unit.SECOND,
         runs=count,
+        lowest=Decimal(f"{min(seconds):.3f}"),
+        highest=Decimal(f"{max(seconds):.3f}"),
         spread=spread,
         known_sd=known,
         run_sd=max(known, spread or 0.0),
         fixed=0.0,
+        door_sd=DOOR_SD_S,
     )
 
 

@@ -17,6 +17,7 @@ from handsfree.job.job import Job
 from handsfree.job.opening import Activation, WeightSource
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
+from handsfree.job.unit import Measure, Unit
 
 from .conftest import a_job, a_pair, read, with_leaf, with_opening
 
@@ -34,10 +35,8 @@ def test_a_failing_opening_time_says_what_limit_and_what_to_do(a156):
         Decimal("3.5"),
     )
     assert "2.9 seconds" in found.why and "at least 3.5 seconds" in found.why
-    # To 3.9 s, the limit, its guard band and a scatter: 1 s longer, 1 - 2.9/3.9 = 26 % slower.
-    assert found.advice == (
-        "the left leaf must open to backcheck about 26 percent slower and take 1 second longer"
-    )
+    # To 4.24 s, the limit, the band of one run and a scatter, up to what a hand can set.
+    assert found.advice == "slow the opening of the left leaf to about 4.5 seconds"
     assert "Table I" in found.source
 
 
@@ -100,7 +99,7 @@ def test_the_limit_of_each_quantity(a156, quantity, limit):
 
 def test_total_opening_time_adds_table_two_to_the_travel_time(a156):
     job = read(a_job(), Quantity.BACKCHECK_ANGLE, "70")
-    found = only(judge(read(job, Quantity.TOTAL_OPENING_TIME, "5.3"), a156), "total opening time")
+    found = only(judge(read(job, Quantity.TOTAL_OPENING_TIME, "5.6"), a156), "total opening time")
     assert (found.limit, found.verdict) == (Decimal("5.0"), Verdict.PASS)
 
 
@@ -111,6 +110,97 @@ def test_a_far_plate_asks_for_more_hold_open_time_as_a_recommendation(a156):
     far = only(findings, "hold open time for a far plate")
     assert (far.limit, far.verdict) == (Decimal("8.0"), Verdict.FAIL)
     assert only(findings, "hold open time").verdict is Verdict.PASS
+
+
+def test_the_largest_force_counts_and_no_mean_hides_it(a156):
+    """A156.19, excerpt of 4.4 (1997): at any point of the cycle (seen)."""
+    (found,) = judge(read(a_job(), Quantity.OPENING_FORCE, "18", "12", "12"), a156)
+    assert (found.verdict, found.reading) == (Verdict.FAIL, 18)
+    assert found.advice == "lower it to about 14 pounds force"
+    (found,) = judge(read(a_job(), Quantity.OPENING_FORCE, "11", "13"), a156)
+    assert (found.verdict, found.reading, found.guard_band) == (
+        Verdict.PASS,
+        13,
+        Decimal("0.28"),
+    )
+
+
+def test_two_angles_have_the_doubt_of_one(a156):
+    found = judge(read(a_job(), Quantity.BACKCHECK_ANGLE, "80", "60"), a156)[0]
+    assert (found.reading, found.guard_band) == (60, Decimal("0.57"))
+    assert found.verdict is Verdict.TOO_CLOSE
+
+
+def test_a_pass_says_that_one_of_its_runs_fails_and_that_they_differ(a156):
+    values = ["4.4", "4.5", "4.6", "4.5", "3.4"]
+    found = judge(read(a_job(), Quantity.OPENING_TIME, *values), a156, "simple")[0]
+    assert found.verdict is Verdict.PASS
+    assert found.note == (
+        "one run, 3.4 seconds, is beyond the limit by itself; the runs differ by more than timing "
+        "explains, from 3.4 seconds to 4.6 seconds"
+    )
+    steady = judge(read(a_job(), Quantity.OPENING_TIME, "4.4", "4.5", "4.5"), a156)[0]
+    assert (steady.verdict, steady.note) == (Verdict.PASS, "")
+
+
+@pytest.mark.parametrize(
+    ("value", "verdict"),
+    [
+        ("4.1", Verdict.FAIL),  # below 4.2 s: physics at 1.69 J, 4.16 s, up to a tenth (derived)
+        ("4.3", Verdict.NOT_JUDGED),  # the half second above it is from memory
+        ("4.6", Verdict.TOO_CLOSE),
+        ("5.1", Verdict.PASS),
+    ],
+)
+def test_where_a_table_was_not_seen_the_looser_side_is_never_taken(en16005, value, verdict):
+    found = judge(read(a_job("1000mm", "90kg"), Quantity.CLOSING_TIME, value), en16005)[0]
+    assert (found.verdict, found.limit) == (verdict, Decimal("4.5"))
+    assert ("from 4.2 to 4.5 seconds it is not proven" in found.why) == (
+        verdict is Verdict.NOT_JUDGED
+    )
+
+
+def test_a_small_leaf_takes_three_seconds_in_europe_too(en16005):
+    """Half-second steps from 3.0 s (memory): 914 mm by 50 kg needs 2.83 s by physics."""
+    found = judge(read(a_job("914mm", "50kg"), Quantity.OPENING_TIME, "2.95"), en16005)[0]
+    assert (found.limit, found.verdict) == (Decimal("3.0"), Verdict.FAIL)
+
+
+def test_a_metric_job_gets_joules_and_newtons(a156):
+    """1.25 lbf ft are 1.69 J (seen); 1000 mm by 90 kg in 4 s: 1.83 J by ½·(m·D²/3)·ω²."""
+    job = a_job("1000mm", "90kg")
+    metric = Job.open(job.sheet.model_copy(update={"units": "metric"}))
+    energy = judge(read(metric, Quantity.OPENING_TIME, "4"), a156)[-1]
+    assert (energy.unit, energy.limit, energy.reading) == ("J", Decimal("1.69"), Decimal("1.83"))
+    assert "1.83" in energy.why and "1.69 joules" in energy.why
+
+
+def test_a_hold_open_time_kept_by_a_sensor_is_an_exception(a156):
+    """A156.19: exceptions to the hold open time exist where a sensing device holds it (seen)."""
+    job = with_opening(a_job(), held_open_by_sensor=True)
+    (found,) = judge(read(job, Quantity.HOLD_OPEN_TIME, "2"), a156)
+    assert found.verdict is Verdict.NOT_JUDGED
+    assert "a sensing device holds this door open" in found.why
+
+
+@pytest.mark.parametrize(
+    ("value", "verdict"),
+    [("31", Verdict.FAIL), ("32", Verdict.TOO_CLOSE), ("33", Verdict.PASS)],
+)
+def test_the_way_through_is_32_inches(a156, value, verdict):
+    """2010 ADA Standards, 404.3.1 (seen)."""
+    (found,) = judge(read(a_job(), Quantity.CLEAR_WIDTH, value, subject=Subject.OPENING), a156)
+    assert (found.verdict, found.binding) == (verdict, Binding.REQUIREMENT)
+
+
+@pytest.mark.parametrize(("inches", "verdict"), [(12, Verdict.PASS), (14, Verdict.FAIL)])
+def test_a_touchless_switch_sees_a_hand_within_a_foot(a156, inches, verdict):
+    """A156.19, an appendix: at most 12 in (seen); a recommendation."""
+    sees = Measure(value=Decimal(inches), unit=Unit.INCH)
+    touchless = with_opening(a_job(), activation=Activation.TOUCHLESS_SWITCH, switch_range=sees)
+    (found,) = judge(touchless, a156)
+    assert (found.verdict, found.binding) == (verdict, Binding.RECOMMENDATION)
+    assert judge(with_opening(a_job(), switch_range=sees), a156) == ()
 
 
 def test_newtons_and_pounds_force_are_judged_alike(a156):
@@ -144,18 +234,29 @@ def test_a_door_opened_by_a_motion_sensor_is_not_judged_as_low_energy(a156):
     (found,) = judge(read(Job.open(sheet), Quantity.OPENING_TIME, "9"), a156)
     assert found.verdict is Verdict.NOT_JUDGED
     assert "full energy" in found.why
+    assert (found.rule, found.quantity) == ("kind of door", None)
 
 
 def test_energy_alone_beyond_its_limit_says_what_to_do(a156):
     """A house rule of half the energy: 36 in by 150 lb may then open in 4.67 s (derived)."""
     energy = a156.limit.energy.model_copy(update={"value": Decimal("0.625")})
     house = a156.model_copy(update={"limit": a156.limit.model_copy(update={"energy": energy})})
-    findings = judge(read(a_job(), Quantity.OPENING_TIME, "4.0"), house)
+    findings = judge(read(a_job(), Quantity.OPENING_TIME, "4.1"), house)
     assert only(findings, "opening time").verdict is Verdict.PASS
     assert only(findings, "opening energy").verdict is Verdict.FAIL
     assert only(findings, "opening energy").advice == (
-        "the left leaf must open to backcheck about 21 percent slower and take 1.08 seconds longer"
+        "slow the opening of the left leaf to about 5.5 seconds"
     )
+
+
+def test_a_time_that_is_only_too_close_hides_no_advice_of_an_energy_that_fails(a156):
+    """Half the energy of A156.19 asks 36 in by 150 lb for 4.67 s, the table for 3.5 s (derived)."""
+    energy = a156.limit.energy.model_copy(update={"value": Decimal("0.625")})
+    house = a156.model_copy(update={"limit": a156.limit.model_copy(update={"energy": energy})})
+    findings = judge(read(a_job(), Quantity.OPENING_TIME, "3.7"), house)
+    assert only(findings, "opening time").verdict is Verdict.TOO_CLOSE
+    assert only(findings, "opening energy").verdict is Verdict.FAIL
+    assert only(findings, "opening energy").advice.startswith("slow the opening of the left leaf")
 
 
 def test_closing_carries_energy_as_well(a156):
@@ -164,7 +265,7 @@ def test_closing_carries_energy_as_well(a156):
     findings = judge(job, a156)
     opening, closing = (only(findings, f"{way} energy") for way in ("opening", "closing"))
     assert (closing.reading, closing.verdict) == (opening.reading, Verdict.FAIL)
-    assert "must close about" in only(findings, "closing time").advice
+    assert "slow the closing of" in only(findings, "closing time").advice
     assert closing.advice == "", "one figure for one setting: the time's"
 
 
@@ -240,7 +341,7 @@ def test_a_finding_says_which_weight_was_used(a156, source, words):
     found = only(
         judge(read(a_job(source=source), Quantity.OPENING_TIME, "3"), a156), "opening time"
     )
-    assert found.why.endswith(f"for its width and {words}")
+    assert found.why.endswith(f"for 36 inches and {words}")
 
 
 def test_a_reading_just_below_its_limit_does_not_look_like_it(a156):
@@ -269,13 +370,14 @@ def test_a_wider_leaf_brings_its_times_down_with_it(a156):
             "200lb",
             Subject.LEFT_LEAF,
             {"opening time", "opening energy", "closing time", "closing energy"}
-            | {"total opening time"},
+            | {"total opening time", "energy beyond backcheck"},
         ),
         (
             Quantity.BACKCHECK_ANGLE,
             "60",
             Subject.LEFT_LEAF,
-            {"backcheck angle", "opening time", "opening energy", "total opening time"},
+            {"backcheck angle", "opening time", "opening energy", "total opening time"}
+            | {"energy beyond backcheck"},
         ),
         (
             Quantity.PLATE_DISTANCE,
@@ -290,7 +392,7 @@ def test_a_wider_leaf_brings_its_times_down_with_it(a156):
 def test_what_a_new_reading_touches(a156, quantity, value, subject, rules):
     before = read(a_job(), Quantity.BACKCHECK_ANGLE, "70")
     for other in ("opening", "total_opening", "hold_open", "closing"):
-        before = read(before, Quantity(f"{other}_time"), "6")
+        before = read(before, Quantity(f"{other}_time"), "9" if other == "total_opening" else "6")
     after = read(before, quantity, value, subject=subject, attempt=2)
     assert {found.rule for found in changed(before, after, a156)} == rules
 

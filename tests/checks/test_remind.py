@@ -24,19 +24,21 @@ def names(job, limits):
         (with_opening(a_job(), fire_rated=True), FIRE, {"closing order"}),
         (a_pair(), {"closing order"}, FIRE),
         (with_opening(a_job(), activation=Activation.MANUAL_START), {"who decides"}, CONTROL),
+        (with_opening(a_job(), activation=Activation.CARD_READER), CONTROL, {"doors in series"}),
+        (with_opening(a_job(), vestibule=True), {"doors in series"}, FIRE),
     ],
 )
 def test_a_door_is_reminded_of_what_concerns_it(a156, job, wanted, unwanted):
     found = names(job, a156)
     assert wanted <= found and not unwanted & found
-    assert {"who decides", "egress", "clear width", "caution sign"} <= found
+    assert {"who decides", "egress", "threshold", "caution sign"} <= found
 
 
 @pytest.mark.parametrize(
     ("name", "clause", "words"),
     # Values and clauses as handed down (seen).
     [
-        ("clear width", "404.3.1", "32 in (815 mm)"),
+        ("threshold", "404.2.5", "1/2 in (13 mm)"),
         ("egress", "404.3.6", "32 in"),
         ("floor before the control", "404.3.5", "beyond the arc"),
         ("reach", "308", "15 to 48 in (380 to 1220 mm)"),

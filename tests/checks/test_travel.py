@@ -109,13 +109,17 @@ def test_backcheck_before_the_last_row_has_no_row(a156):
 @pytest.mark.parametrize(
     ("width_mm", "mass_kg"), [(750, 50), (850, 70), (1000, 90), (1200, 110), (1400, 160)]
 )
-def test_the_european_minimum_is_the_physics_rounded_up_to_a_tenth(en16005, width_mm, mass_kg):
+def test_the_european_minimum_is_the_physics_up_to_the_half_second_and_to_a_tenth_it_fails(
+    en16005, width_mm, mass_kg
+):
     """Derived: T = D·√M / 2280.6 (mm, kg), by hand with math.ceil."""
     width = Measure(value=Decimal(width_mm), unit=Unit.MILLIMETRE)
     weight = Measure(value=Decimal(mass_kg), unit=Unit.KILOGRAM)
-    by_hand = math.ceil(10 * width_mm * math.sqrt(mass_kg) / 2280.6) / 10
+    physics = width_mm * math.sqrt(mass_kg) / 2280.6
+    by_hand, fails = math.ceil(2 * physics) / 2, math.ceil(10 * physics) / 10
     found = least_travel_time(width, weight, en16005, None)
     assert (float(found.seconds), found.ruled_by) == (by_hand, "physics")
+    assert found.proven_s is None if by_hand == fails else float(found.proven_s) == fails
 
 
 def test_a_light_leaf_closes_no_faster_than_the_floor(en16005):

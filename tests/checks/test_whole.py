@@ -48,7 +48,8 @@ def test_one_line_says_what_fails_what_is_open_and_what_is_only_recommended(a156
     checked = check_job(job, a156)
     assert checked.verdict is Verdict.FAIL
     assert checked.line == (
-        "Not in order: latching time. Not proven, too close to call: hold open time. "
+        "Not in order: latching time. Too close to call: hold open time. 0 of 2 checks pass; "
+        "not checked: opening time and 10 more. "
         "Not as recommended: plate height."
     )
 
@@ -58,7 +59,8 @@ def test_a_recommendation_alone_rules_nothing(a156):
         read(a_job(), Quantity.PLATE_HEIGHT, "50", subject=Subject.LEFT_PLATE), a156
     )
     assert checked.verdict is None
-    assert checked.line == "Not as recommended: plate height."
+    assert checked.line.startswith("Nothing was judged; not checked: opening time")
+    assert checked.line.endswith("Not as recommended: plate height.")
 
 
 def test_what_nobody_read_is_named(a156, en16005):
@@ -70,6 +72,23 @@ def test_what_nobody_read_is_named(a156, en16005):
     assert check_job(full_energy, a156).not_read == ()
 
 
+def test_a_reading_that_the_set_has_no_limit_for_is_listed(a156, en16005):
+    job = read(a_job(), Quantity.TOTAL_OPENING_TIME, "5")
+    job = read(job, Quantity.CYCLES, "10", subject=Subject.OPENING)
+    listed = [(one.rule, one.reading) for one in check_job(job, en16005).no_limit]
+    assert listed == [("total opening time", 5), ("number of cycles", 10)]
+    assert [one.rule for one in check_job(job, a156).no_limit] == ["number of cycles"]
+
+
+def test_what_one_run_cannot_say_is_said_once(a156):
+    job = read(a_job(), Quantity.LATCHING_TIME, "3")
+    job = read(job, Quantity.CLOSING_TIME, "5")
+    told = [note for note in check_job(job, a156).notes if "one run says nothing" in note]
+    assert len(told) == 1
+    thrice = read(a_job(), Quantity.LATCHING_TIME, "3", "3", "3")
+    assert check_job(thrice, a156).notes == ()
+
+
 def test_the_set_in_force_stands_on_the_check(a156):
     checked = check_job(read(a_job(), Quantity.LATCHING_TIME, "2"), a156)
     assert (checked.limits, checked.limits_sha256) == (a156.name, a156.sha256)
@@ -79,7 +98,11 @@ def test_the_set_in_force_stands_on_the_check(a156):
 @pytest.mark.parametrize(
     ("size", "words"),
     [
-        (("36in", "150lb"), "3.5 seconds by table (table 3.5, formula 3.32, physics 3.3)"),
+        (
+            ("36in", "150lb"),
+            "the left leaf, 36 in and 150 pounds from the label, takes at least 3.5 seconds by "
+            "table (table 3.5, formula 3.32, physics 3.3)",
+        ),
         (("36in", "190lb"), "4 seconds by formula (table has no such size, formula 3.73,"),
         (("24in", "60lb"), "3 seconds by floor (table has no such size, formula 1.4,"),
     ],
@@ -97,5 +120,6 @@ def test_parts_that_do_not_make_the_leaf_are_noted(a156):
         weight=Measure(value=Decimal(300), unit=Unit.POUND),
     )
     job = with_leaf(a_job(), name=Side.LEFT, parts=(heavy,))
-    (note,) = check_job(read(job, Quantity.LATCHING_TIME, "2"), a156).notes
+    note, one_run = check_job(read(job, Quantity.LATCHING_TIME, "2"), a156).notes
+    assert one_run.startswith("one run says nothing of how the door itself varies")
     assert note == "left leaf: the parts weigh 300.0 lb together, and the leaf 150 lb"

@@ -196,7 +196,7 @@ def test_after_the_last_attempt_it_is_recorded_as_it_is(talk):
 
 
 def test_too_close_to_call_asks_for_another_run_of_the_same_attempt(talk):
-    at_the_times(talk).says("three point six")
+    at_the_times(talk).says("three point seven")
     assert talk.says("affirm")[0].startswith("Too close to call.")
     talk.says("three point seven", "affirm")
     runs = talk.state.progress.job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
@@ -301,7 +301,7 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
     assert talk.state.progress.closed
     assert spoken[-1] == (
         "The visit is complete. Not in order: left leaf, opening time; left leaf, opening energy. "
-        "3 steps were skipped."
+        "2 of 4 checks pass; not checked: right leaf, hold open time."
     )
     assert [settled.word for settled in talk.of(ev.OpenSettled)] == [
         *("done_later", "refused", "not_applicable", "not_applicable", "done_later")

@@ -183,10 +183,11 @@ def test_a_failing_reading_is_told_with_its_limit_and_what_to_change(talk):
     spoken = talk.says("afirmativo")
     assert spoken[0] == (
         "Falla. Tiempo de apertura de la hoja izquierda: 2.5 segundos, debe ser de al menos "
-        "3.5 segundos por su ancho y un peso de 150 libras."
+        "3.5 segundos con 36 pulgadas y 150 libras, sin origen."
     )
-    assert spoken[-2].startswith("La hoja izquierda debe abrir hasta el freno cerca de ")
-    assert "por ciento más despacio y tardar" in spoken[-2]
+    assert spoken[-2] == (
+        "Haga más lenta la apertura de la hoja izquierda, a cerca de 4.5 segundos."
+    )
     assert spoken[-1] == (
         "Baje la velocidad de apertura de la hoja izquierda. "
         "Luego mida de nuevo y diga la nueva lectura."
@@ -194,7 +195,7 @@ def test_a_failing_reading_is_told_with_its_limit_and_what_to_change(talk):
 
 
 def test_too_close_to_call_asks_for_another_run(talk):
-    at_the_times(talk).says("tres coma seis")
+    at_the_times(talk).says("tres coma siete")
     spoken = talk.says("afirmativo")
     assert spoken[0].startswith("Demasiado justo para decidir.")
     assert spoken[-1] == "Mida una vez más, o diga siguiente para dejarlo así."
@@ -264,7 +265,7 @@ def test_orientation(talk):
     assert talk.says("cuál es el límite") == ["Este paso no tiene límite."]
     assert at_the_times(talk).says("cuál es el límite") == [
         "Para tiempo de apertura de la hoja izquierda, el límite es de al menos 3.5 segundos "
-        "por su ancho y un peso de 150 libras."
+        "con 36 pulgadas y 150 libras, sin origen."
     ]
     talk.says("seis coma dos", "afirmativo")
     assert talk.says("léame la hoja izquierda") == [SIX_TWO]
@@ -307,7 +308,7 @@ def test_a_step_is_skipped_with_a_reason_and_settled_at_the_close_out(talk):
     assert talk.says("no aplica") == [
         "Hoja izquierda, tiempo de retención: no aplica.",
         "La visita está completa. No está en orden: hoja izquierda, tiempo de apertura; "
-        "hoja izquierda, energía de apertura. Se omitió un paso.",
+        "hoja izquierda, energía de apertura. 5 de 7 comprobaciones pasan.",
     ]
     assert talk.state.progress.closed
 

@@ -19,6 +19,7 @@ from handsfree.procedure.load import (
     shipped_procedures,
 )
 from handsfree.procedure.step import Procedure, Stage, Step
+from handsfree.procedure.use import USES
 from handsfree.wording import languages
 
 SMALL = """\
@@ -114,7 +115,6 @@ def test_a_procedure_is_read_with_its_hash() -> None:
         ("attempts = 3\n", "", 41, "attempts above 1 and adjust"),
         ('id = "times"\ntitle', 'id = "timing"\ntitle', 5, "nobody can go to a stage 'timing'"),
         ('"path"\nstage = "times"', '"path"\nstage = "forces"', 10, "small.toml does not list"),
-        ('"opening_time"', '"clear_width"', 40, "which no check and no record uses"),
         ('"opening_time"', '"opening_time"\nsetting = "speed"', 41, "unknown setting 'speed'"),
         ("slow the {subject}", "slow {setting}", 42, "does not say which"),
         ("It gives the hand", "It gives {setting}", 31, "has {setting} in why"),
@@ -133,6 +133,13 @@ def test_a_fault_is_named_with_file_line_and_reason(
     assert caught.value.line == line
     assert str(caught.value).startswith(f"small.toml, line {line}: ")
     assert said in str(caught.value)
+
+
+def test_a_reading_that_nothing_uses(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delitem(USES, Quantity.OPENING_TIME)
+    with pytest.raises(ProcedureError, match="which no check and no record uses") as caught:
+        parse_procedure(SMALL, "small.toml", "0" * 64)
+    assert caught.value.line == 40
 
 
 def test_a_choice_without_options() -> None:

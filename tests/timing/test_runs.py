@@ -24,8 +24,8 @@ def runs_of(*opening_s: float) -> list[Cycle]:
 @pytest.mark.parametrize(
     ("opening_s", "verdict", "more_runs", "helps"),
     [
-        ((4.0,), Verdict.PASS, 0, False),
-        ((3.62,), Verdict.TOO_CLOSE, 2, True),
+        ((4.1,), Verdict.PASS, 0, False),
+        ((3.66,), Verdict.TOO_CLOSE, 2, True),
         ((3.55,), Verdict.TOO_CLOSE, None, False),
         ((3.2,), Verdict.FAIL, 0, False),
         ((3.55, 3.56, 3.54, 3.56, 3.55), Verdict.TOO_CLOSE, None, False),
