@@ -172,13 +172,18 @@ def meaning(language: Language, rule: str, text: str) -> object:
     return language.parse(text)
 
 
-def measure(row: Row, hear: Hears, language: Language, noise: list[Sound]) -> Cells:
-    """The cells of one row, by level."""
+def measure(
+    row: Row, hear: Hears, language: Language, noise: list[Sound], lost: list[str]
+) -> Cells:
+    """The cells of one row, by level; ``lost`` gets what was not heard right in quiet."""
     cells = {level_name(level): Cell() for level in LEVELS_DB}
     for sample in row.samples:
         said = meaning(language, row.rule, sample.text)
         for level in LEVELS_DB:
-            heard = meaning(language, row.rule, hear(in_noise(sample, level, noise)))
+            text = hear(in_noise(sample, level, noise))
+            heard = meaning(language, row.rule, text)
+            if level is None and heard != said:
+                lost.append(f"{sample.text} > {text}")
             kinds = (getattr(said, "kind", None), getattr(heard, "kind", None))
             not_yes = kinds[0] == "negative" or sample.text in ("left", "right")
             cells[level_name(level)] += Cell(
@@ -227,9 +232,17 @@ def _text_of(recogniser: VoskRecogniser) -> Hears:
 
 
 def table(
-    listener: Listener, given: Iterable[Row], language: Language, noise: list[Sound]
+    listener: Listener,
+    given: Iterable[Row],
+    language: Language,
+    noise: list[Sound],
+    *,
+    named: bool,
 ) -> dict[str, object]:
-    """Prints the rows of one listener as they are done; returns them for JSON."""
+    """Prints the rows of one listener as they are done; returns them for JSON.
+
+    ``named`` adds what was lost in quiet, and as what it was heard.
+    """
     print(f"\n{listener.name}\n{'':54}" + "".join(f"{level_name(v):>20}" for v in LEVELS_DB))
     found: dict[str, object] = {}
     pools: dict[str, tuple[Counted, list[Cells]]] = {}
@@ -241,8 +254,11 @@ def table(
         found[title] = {"counted": counted, "levels": by_level}
 
     for row in given:
-        cells = measure(row, listener.hears[row.rule], language, noise)
+        lost: list[str] = []
+        cells = measure(row, listener.hears[row.rule], language, noise, lost)
         show(row.title, row.counted, cells)
+        if named and row.counted == "right" and lost:
+            print(f"    lost in quiet: {'; '.join(lost)}", flush=True)
         if row.pool:
             pools.setdefault(row.pool, (row.counted, []))[1].append(cells)
     for title, (counted, parts) in pools.items():
@@ -283,6 +299,7 @@ def main() -> None:
     parser.add_argument("--voices", choices=[*VOICES, "all"], default="held-out")
     parser.add_argument("--clips", type=Path, default=CLIPS, help="folder of natural_clips.py")
     parser.add_argument("--language", default=ENGLISH)
+    parser.add_argument("--words", action="store_true", help="name what is lost in quiet")
     parser.add_argument("--only", default="", help="rows whose title has this regular expression")
     parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
     parser.add_argument("--yardstick", action="store_true", help="add pocketsphinx")
@@ -312,7 +329,9 @@ def main() -> None:
         scratch = Path(name)
         models: dict[str, object] = {}
         for each in listeners(options.model or ["shipped"], options.yardstick, language, scratch):
-            found: dict[str, object] = {"rows": table(each, wanted, language, noise)}
+            found: dict[str, object] = {
+                "rows": table(each, wanted, language, noise, named=options.words)
+            }
             if read and each.recogniser is not None:
                 starts = word_starts.word_starts(each.recogniser, read, noise)
                 found[WORD_STARTS] = starts
