@@ -39,6 +39,8 @@ def ended(folder: Path, told: signal.Signals, after_s: float, within_s: float = 
         stdin=subprocess.PIPE,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
+        # What starts us may ignore them (nohup, a job in the background), and a child inherits that.
+        preexec_fn=_signals_as_usual,
     )
     try:
         time.sleep(after_s)
@@ -51,6 +53,11 @@ def ended(folder: Path, told: signal.Signals, after_s: float, within_s: float = 
         process.wait()
         assert process.stdin is not None
         process.stdin.close()
+
+
+def _signals_as_usual() -> None:
+    for each in SIGNALS:
+        signal.signal(each, signal.SIG_DFL)
 
 
 def signal_again_and_again(folder: Path, signals: int, seed: int, longest_s: float) -> Counter[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -47,7 +48,9 @@ def test_a_folder_that_is_not_there_is_one_line_and_the_visit_goes_on(
     monkeypatch.setenv("HANDSFREE_SECOND_EAR", str(tmp_path / "none"))
     out, bodies = visit(recording, tmp_path / "visit")
     assert out.count("Without the second ear: ") == 1
-    assert "model.bin: this file of the second ear is missing" in out
+    installed = find_spec("ctranslate2") is not None
+    why = "model.bin: this file of the second ear is missing" if installed else "ctranslate2"
+    assert why in out
     assert isinstance(bodies[0], ev.VisitOpened) and bodies[0].second_ear == ""
     assert values(bodies)
 
