@@ -39,7 +39,7 @@ def ended(folder: Path, told: signal.Signals, after_s: float, within_s: float = 
         stdin=subprocess.PIPE,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
-        # What starts us may ignore them (nohup, a job in the background), and a child inherits that.
+        # What started us may ignore them (nohup, a background job), and a child inherits that.
         preexec_fn=_signals_as_usual,
     )
     try:
