@@ -113,18 +113,17 @@ def test_what_is_taken_as_one_piece_is_not_hours_long(tmp_path: Path) -> None:
         read_sound(tmp_path / "a.flac", 600)
 
 
+# The most memory of this program alone: getrusage counts that of the process it was forked from too.
 HOURS = """
-import resource, sys
-import subprocess
 import sys
 from pathlib import Path
 from handsfree.speech.ears import RecordedEars
 from handsfree.speech.recogniser import FakeRecogniser
-before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 ears = RecordedEars(Path(sys.argv[1]), FakeRecogniser([]))
 while ears.listen() is not None:
     pass
-print(before, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+status = Path("/proc/self/status").read_text().splitlines()
+print(*(line.split()[1] for line in status if line.startswith("VmHWM:")))
 """
 
 
@@ -138,5 +137,4 @@ def test_three_hours_of_sound_take_little_memory(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-c", HOURS, file], capture_output=True, text=True, check=True
     )
-    _, most_kb = map(int, done.stdout.split())
-    assert most_kb < 300_000
+    assert 10_000 < int(done.stdout) < 300_000
