@@ -113,7 +113,7 @@ def test_what_is_taken_as_one_piece_is_not_hours_long(tmp_path: Path) -> None:
         read_sound(tmp_path / "a.flac", 600)
 
 
-# The most memory of this program alone: getrusage counts that of the process it was forked from too.
+# The most memory of this program alone: getrusage counts that of its parent at the fork as well.
 HOURS = """
 import sys
 from pathlib import Path
