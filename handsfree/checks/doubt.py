@@ -64,7 +64,7 @@ _ONE_SIDED = 0.975
 """U (95 %) reaches to both sides; beyond it to one side lies a fortieth."""
 _ONE_LOOK = NormalDist().cdf(POCOCK)
 _TELLING = 3
-"""From so many runs on their scatter tells something of the door's."""
+"""Fewest runs whose scatter says something about the door itself."""
 
 # Chi square, 95 %, over its 1 to 4 degrees of freedom: what chance lets a variance reach.
 _CHANCE = (3.841, 5.991 / 2, 7.815 / 3, 9.488 / 4)

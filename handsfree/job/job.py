@@ -36,7 +36,7 @@ def refuse_unknown_value(subject: Subject, name: str, value: str) -> None:
     """Raises ValueError for a value that is not in the closed list of its fact."""
     known = _CLOSED.get(subject, {}).get(name)
     if known is not None and value not in set(known):
-        raise ValueError(f"the {name} of the {subject} is none of {', '.join(known)}")
+        raise ValueError(f"the {name} of the {subject} must be one of {', '.join(known)}")
 
 
 class Fact(Record):

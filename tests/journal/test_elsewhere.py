@@ -44,7 +44,7 @@ def test_a_lock_of_no_known_kind_is_a_break_with_its_line(tmp_path: Path) -> Non
     folder = journal(tmp_path / "visit", nth, fact=fact)
     broken = verify(folder).broken
     assert broken is not None and broken.line == nth + 1
-    assert "the lock of the opening is none of none, latch, strike" in broken.reason
+    assert "the lock of the opening must be one of none, latch, strike" in broken.reason
     assert broken.meaning == UNKNOWN
     for command in ("summary", "report", "record", "export", "pack", "check"):
         done = CliRunner().invoke(main, [command, str(folder)])
