@@ -2,10 +2,10 @@
 
     python audio_fixtures/build.py audio_fixtures/harbour-hall.script.toml
 
-The voices are those of a rehearsal (handsfree/rehearsal/voices.py): robots from the Debian packages
-flite, festival and espeak-ng, or natural ones from the folder that HANDSFREE_VOICES names. Writes
-the FLAC file that the script names, beside it. The same script gives the same sound with the same
-versions of the voices.
+The voices are those of a rehearsal (handsfree/rehearsal/synthetic_voices.py): robots from the
+Debian packages flite, festival and espeak-ng, or natural ones from the folder that HANDSFREE_VOICES
+names. Writes the FLAC file that the script names, beside it. The same script gives the same sound
+with the same versions of the voices.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from handsfree.rehearsal.voices import Voices
+from handsfree.rehearsal.synthetic_voices import Voices
 
 RATE_HZ = 16000
 BEFORE = 800  # samples that are kept before the first loud one

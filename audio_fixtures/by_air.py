@@ -23,7 +23,7 @@ import soundfile
 
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
-from handsfree.speech.voice import VoiceWorker
+from handsfree.synthesis.voice import VoiceWorker
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from tests.air import RATE, Room, flite, missing, said

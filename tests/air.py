@@ -24,7 +24,7 @@ import soxr
 from numpy.typing import NDArray
 from scipy.signal import fftconvolve
 
-from handsfree.speech.voice import VoiceWorker
+from handsfree.synthesis.voice import VoiceWorker
 
 RATE = 16_000
 _CHUNK_S = 0.02

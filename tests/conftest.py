@@ -12,12 +12,12 @@ from hypothesis import settings
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import State
-from handsfree.grammar.language import Language
 from handsfree.job.job import Job
-from handsfree.procedure.load import parse_procedure
+from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import parse_procedure
 
 from .browser import chromium
-from .review.storied import storied_visit
+from .reports.storied import storied_visit
 from .talk import PROCEDURE, SHEET, Talk
 
 # A busy machine is no failure: time is measured in tests/bench, never asserted.

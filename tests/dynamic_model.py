@@ -6,10 +6,10 @@ import shutil
 from collections.abc import Iterable
 from pathlib import Path
 
-from handsfree.speech.fst import EPSILON, Fst
-from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import SHIPPED, UNKNOWN
-from handsfree.speech.phones import ARPABET, SILENCE, SILENCE_IN_WORD, enter, placed, stay
+from handsfree.recognition.fst import EPSILON, Fst
+from handsfree.recognition.lexicon import read_lexicon
+from handsfree.recognition.phones import ARPABET, SILENCE, SILENCE_IN_WORD, enter, placed, stay
+from handsfree.recognition.speech_model import SHIPPED, UNKNOWN
 
 
 def make_dynamic(folder: Path, without: Iterable[str] = ()) -> Path:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from handsfree.dialogue import machine
+from handsfree.dialogue import state_machine
 from handsfree.dialogue.pending import Rival
 from handsfree.dialogue.state import Heard, Keep, Reply, Say, SecondHeard, Silence, State
-from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal.events import Body
+from handsfree.language.interpreter import Language
 
 PROCEDURE = """
 name = "small"
@@ -134,12 +134,12 @@ class Talk:
     def says(self, *lines: str) -> list[str]:
         spoken: list[str] = []
         for line in lines:
-            spoken = self._take(machine.answer(self.state, self.heard(line), self.now_s))
+            spoken = self._take(state_machine.answer(self.state, self.heard(line), self.now_s))
         return spoken
 
     def second_ear_hears(self, line: str, *, late: bool = False) -> list[str]:
         second = SecondHeard(meaning=self.language.parse(line), late=late)
-        return self._take(machine.answer(self.state, second, self.now_s))
+        return self._take(state_machine.answer(self.state, second, self.now_s))
 
     def heard(self, line: str) -> Heard:
         return Heard(text=line, meaning=self.language.parse(line), rival=self._rival(line))
@@ -149,14 +149,14 @@ class Talk:
         return Rival(value=alike[2].value, one=alike[0], other=alike[1]) if alike else None
 
     def begins(self) -> list[str]:
-        return self._take(machine.begin(self.state, self.now_s))
+        return self._take(state_machine.begin(self.state, self.now_s))
 
     def resumes(self) -> list[str]:
-        return self._take(machine.resume(self.state, self.now_s))
+        return self._take(state_machine.resume(self.state, self.now_s))
 
     def is_silent(self, seconds: float) -> list[str]:
         self.now_s += seconds
-        return self._take(machine.answer(self.state, Silence(), self.now_s))
+        return self._take(state_machine.answer(self.state, Silence(), self.now_s))
 
     def go_to(self, key: str) -> list[str]:
         """Walks on to a task in the quickest way, with everything in order."""

@@ -1,7 +1,7 @@
 """A visit by air: a program that speaks and listens, somebody in the room who answers.
 
 The somebody hears the loudspeaker and knows what is said by comparing it with what the tool's
-voice makes of each sentence that could come: a closed set, so that no second recogniser for its
+voice makes of each sentence that could come: a closed set, so that no second recognizer for its
 voice is needed.
 """
 
@@ -17,9 +17,9 @@ import pytest
 
 from handsfree.job.quantity import Quantity
 from handsfree.journal import events as ev
-from handsfree.journal.fold import job_of
+from handsfree.journal.job_fold import job_of
 from handsfree.journal.reader import read, verify
-from handsfree.speech.voice import VoiceWorker
+from handsfree.synthesis.voice import VoiceWorker
 from tests.air import Room, flite, missing, said
 from tests.talk import PROCEDURE
 

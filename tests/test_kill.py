@@ -14,7 +14,7 @@ import pytest
 from handsfree.data import data_folder
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
-from handsfree.review.summary import summarise
+from handsfree.reports.summary import summarize
 
 from .script import as_expected
 
@@ -73,7 +73,7 @@ def test_a_recorded_visit_killed_again_and_again_ends_with_every_reading(tmp_pat
     events = read(folder)
     assert kills > 1
     assert verify(folder).whole
-    lines = summarise(events).lines
+    lines = summarize(events).lines
     found = [
         [str(part) for part in (line.subject, line.quantity, line.unit)]
         + [str(line.as_found[-1]), str(line.as_left[-1])]

@@ -13,15 +13,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import handsfree
-from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import ReadingSaid
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit, family_of
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import ReadingSaid
+from handsfree.language.wording import Wording, languages, placeholders, wording
 from handsfree.timing.cycle import WORDS
-from handsfree.wording import Wording, languages, placeholders, wording
 
-from .test_wording import SUBJECTS, VALUES, WHOLE_ONLY
+from .language.test_wording import SUBJECTS, VALUES, WHOLE_ONLY
 
 ENGLISH, SPANISH = wording("en"), wording("es")
 OTHERS = [wording(language) for language in languages() if language != "en"]

@@ -9,17 +9,17 @@ import pytest
 
 from handsfree.clock import FakeClock
 from handsfree.journal import events as ev
-from handsfree.journal.canonical import canonical, sha256_of
-from handsfree.journal.fold import job_of
-from handsfree.journal.head import Head, write_head
+from handsfree.journal.canonical_json import canonical, sha256_of
+from handsfree.journal.head_file import Head, write_head
+from handsfree.journal.job_fold import job_of
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
-from handsfree.speech.ears import Utterance
-from handsfree.taken_up import state_of, torn_off
+from handsfree.recognition.ears import Utterance
+from handsfree.visit.resume import state_of, torn_off
 from tests.cli.test_visit import JOB, as_expected, readings_of
 from tests.cli.test_visit import LINES as SCRIPT
 from tests.cli.test_visit import run as handsfree
-from tests.test_visit import LANGUAGE, LIMITS, SMALL, run
+from tests.visit.test_session import LANGUAGE, LIMITS, SMALL, run
 
 LINES = (
     "done", "clear", "done", "in order", "affirm", "in order", "affirm", "left hand", "affirm",

@@ -13,13 +13,13 @@ from handsfree.checks.limits import load_limits
 from handsfree.cli.phrases_markdown import written_into
 from handsfree.dialogue.progress import Progress, apply
 from handsfree.dialogue.state import State
-from handsfree.grammar.language import Language
-from handsfree.grammar.phrase_texts import phrase_texts
-from handsfree.grammar.phrases import phrases
 from handsfree.job.job import Job
-from handsfree.job.sheet import parse_sheet
+from handsfree.job.job_file import parse_sheet
 from handsfree.journal import events as ev
-from handsfree.procedure.load import load_procedure
+from handsfree.language.interpreter import Language
+from handsfree.language.phrase_table import phrases
+from handsfree.language.phrase_texts import phrase_texts
+from handsfree.procedure.loader import load_procedure
 from tests.talk import Talk
 
 GUIDE = Path(__file__).parents[1] / "docs" / "user-guide.md"

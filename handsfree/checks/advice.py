@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from handsfree.checks.doubt import Bound, Doubt, runs_to_decide
-from handsfree.checks.spoken import measured
+from handsfree.checks.measurement_uncertainty import Bound, Doubt, runs_to_decide
+from handsfree.checks.number_format import measured
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
-from handsfree.wording import Wording
+from handsfree.language.wording import Wording
 
 MOVEMENTS = (
     Quantity.OPENING_TIME,

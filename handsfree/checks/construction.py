@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from handsfree.checks.leaf_parts import parts_inertia_kg_m2
+from handsfree.checks.leaf_inertia import parts_inertia_kg_m2
 from handsfree.checks.limit_set import Sourced, Status
-from handsfree.checks.spoken import figure, measured
-from handsfree.job.construction import (
+from handsfree.checks.number_format import figure, measured
+from handsfree.job.leaf_construction import (
     Aluminium,
     Construction,
     Core,
@@ -22,11 +22,11 @@ from handsfree.job.construction import (
     HollowMetal,
     SolidWood,
 )
+from handsfree.job.leaf_part import ArealWeight, Part
 from handsfree.job.opening import WeightSource
-from handsfree.job.part import ArealWeight, Part
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, convert
-from handsfree.wording import Wording, wording
+from handsfree.language.wording import Wording, wording
 
 ESTIMATE_SHARE = Decimal("0.2")
 """An estimate is right within a fifth (seen, weak)."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from handsfree.checks.scope import SCOPE
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.record import Record
-from handsfree.wording import Wording, sentence
+from handsfree.language.wording import Wording, sentence
 
 MOST_NAMED = 4
 """So many things that were not checked are named; beyond that the first one and a count."""

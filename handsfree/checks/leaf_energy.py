@@ -13,7 +13,6 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from handsfree.checks.advice import measure_again, slow_to, target
-from handsfree.checks.doubt import Doubt, Rule, decide, probability_within
 from handsfree.checks.energy import (
     CLOSING_ANGLE_DEG,
     allowed_peak_to_mean,
@@ -22,17 +21,18 @@ from handsfree.checks.energy import (
 )
 from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.runs_noted import looser, note_of, noted
+from handsfree.checks.measurement_uncertainty import Doubt, Rule, decide, probability_within
+from handsfree.checks.number_format import figure, measured
+from handsfree.checks.opening_end import SQUARE_DEG, Stretch, opening_end_deg, stretch_of
+from handsfree.checks.pass_caveats import looser, note_of, noted
 from handsfree.checks.scope import outside
-from handsfree.checks.spoken import figure, measured
-from handsfree.checks.stretch import SQUARE_DEG, Stretch, opening_end_deg, stretch_of
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Leaf
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading
 from handsfree.job.unit import Unit, convert, in_base_unit
-from handsfree.wording import Wording, wording
+from handsfree.language.wording import Wording, wording
 
 BEYOND = "energy beyond backcheck"
 RULES = {

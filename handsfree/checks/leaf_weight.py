@@ -7,8 +7,8 @@ from decimal import Decimal
 from handsfree.checks.construction import Estimate, Material, WeightUsed, estimate, weight_to_use
 from handsfree.checks.energy import uniform_inertia_kg_m2
 from handsfree.checks.limit_set import Sourced, Status
+from handsfree.job.leaf_part import Part, parts_contradiction, uncovered_m
 from handsfree.job.opening import Leaf
-from handsfree.job.part import Part, parts_contradiction, uncovered_m
 from handsfree.job.unit import Measure, Unit, convert
 
 _PARTS = Sourced(source="the parts in the job file", status=Status.COMMON_PRACTICE)

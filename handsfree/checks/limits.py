@@ -27,7 +27,7 @@ from handsfree.checks.limit_set import (
     TableOne,
     TableTwo,
 )
-from handsfree.checks.looser import told_looser
+from handsfree.checks.relaxed_limits import told_looser
 from handsfree.errors import LimitsError
 from handsfree.toml_source import Beyond, file_bytes, parse_toml
 

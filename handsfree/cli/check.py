@@ -11,15 +11,15 @@ from typing import TypeVar
 import click
 from click.core import ParameterSource
 
-from handsfree.checks.doubt import Rule
+from handsfree.checks.full_check import Check, check_job
 from handsfree.checks.leaf_energy import CONTRADICTION
 from handsfree.checks.limits import LimitSet, load_limits
-from handsfree.checks.whole import Check, check_job
+from handsfree.checks.measurement_uncertainty import Rule
 from handsfree.cli.check_job import READINGS, asked_job
 from handsfree.cli.check_text import SAFETY_NOTE, show
 from handsfree.cli.check_values import measure_of, scale_of
-from handsfree.cli.parts import read_sheet
 from handsfree.cli.terminal import echo
+from handsfree.cli.visit_setup import read_sheet
 from handsfree.errors import BadValue, JournalError
 from handsfree.job.finding import Verdict
 from handsfree.job.job import Job
@@ -27,9 +27,9 @@ from handsfree.job.opening import Activation, Operator, Side, WeightSource
 from handsfree.job.quantity import QUANTITIES, SWITCH_RANGE
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
-from handsfree.journal.fold import job_of
+from handsfree.journal.job_fold import job_of
 from handsfree.journal.reader import read
-from handsfree.wording import ENGLISH
+from handsfree.language.wording import ENGLISH
 
 E = TypeVar("E", Side, WeightSource, Activation, Operator)
 DEFAULT_LIMITS = "a156.19"

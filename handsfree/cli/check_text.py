@@ -9,11 +9,11 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from handsfree.checks.as_found_as_left import Change
+from handsfree.checks.full_check import Check
 from handsfree.checks.limit_set import LimitSet, Reminder
+from handsfree.checks.number_format import figure
 from handsfree.checks.scope import SCOPE
-from handsfree.checks.spoken import figure
-from handsfree.checks.then_and_now import Change
-from handsfree.checks.whole import Check
 from handsfree.cli.terminal import new_console
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import Job

@@ -6,9 +6,9 @@ import re
 from decimal import Decimal
 from typing import NamedTuple
 
-from handsfree.checks.setting import Direction, Scale
+from handsfree.checks.setting_fit import Direction, Scale
 from handsfree.errors import BadValue
-from handsfree.job.construction import Construction, Core, Glass, HollowMetal, SolidWood
+from handsfree.job.leaf_construction import Construction, Core, Glass, HollowMetal, SolidWood
 from handsfree.job.quantity import QuantityFacts
 from handsfree.job.unit import Family, Measure, parse_measure
 

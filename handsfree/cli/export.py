@@ -7,10 +7,10 @@ from pathlib import Path
 
 import click
 
-from handsfree.cli.output import end_broken, write_out
+from handsfree.cli.output_file import end_broken, write_out
 from handsfree.cli.terminal import echo
-from handsfree.review.dossier import load_dossier
-from handsfree.review.export import export_csv, export_json, export_schema
+from handsfree.reports.dossier import load_dossier
+from handsfree.reports.export import export_csv, export_json, export_schema
 
 
 @click.command()

@@ -13,16 +13,16 @@ from rich.markup import escape
 from rich.progress import track
 from rich.table import Table
 
-from handsfree.cli.parts import language_option
+from handsfree.audio.sound_files import read_sound
 from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.visit_setup import language_option
 from handsfree.errors import SoundError
-from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import MEANING
-from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.sound import read_sound
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import MEANING
+from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
 
 if TYPE_CHECKING:
-    from handsfree.speech.recogniser import Recognised, Recogniser
+    from handsfree.recognition.recognizer import Recognized, Recognizer
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class Hearing:
     """One file: what was heard in it, what that means, how long it is."""
 
     file: Path
-    recognised: Recognised
+    recognized: Recognized
     meaning: dict[str, Any] | None
     seconds: float
 
@@ -38,11 +38,11 @@ class Hearing:
         """One line."""
         words = [
             {"word": word.word, "start": word.start_s, "end": word.end_s}
-            for word in self.recognised.words
+            for word in self.recognized.words
         ]
         fields = {
             "file": str(self.file),
-            "text": self.recognised.text,
+            "text": self.recognized.text,
             "meaning": self.meaning,
             "words": words,
             "seconds": round(self.seconds, 3),
@@ -75,13 +75,13 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: 
     Example:
       handsfree hear reading.flac answer.wav --json
     """
-    from handsfree.speech.recogniser import VoskRecogniser  # slow to import
+    from handsfree.recognition.recognizer import VoskRecognizer  # slow to import
 
     spoken = Language.load(language=language)
-    recogniser = VoskRecogniser(SpeechModel.load(folder, language), spoken.automaton())
+    recognizer = VoskRecognizer(SpeechModel.load(folder, language), spoken.automaton())
     errors: list[SoundError] = []
     if as_json:
-        for hearing in hear_all(files, recogniser, spoken, errors):
+        for hearing in hear_all(files, recognizer, spoken, errors):
             echo(hearing.as_json())
     else:
         watched = track(
@@ -91,7 +91,7 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: 
             transient=True,
             disable=len(files) < 2,
         )
-        hearings = list(hear_all(watched, recogniser, spoken, errors))
+        hearings = list(hear_all(watched, recognizer, spoken, errors))
         if hearings:
             new_console().print(_table(hearings))
     if errors:
@@ -100,7 +100,7 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: 
 
 def hear_all(
     files: Iterable[Path],
-    recogniser: Recogniser,
+    recognizer: Recognizer,
     language: Language,
     errors: list[SoundError],
 ) -> Iterator[Hearing]:
@@ -111,11 +111,11 @@ def hear_all(
         except SoundError as error:
             errors.append(error)
             continue
-        recognised = recogniser.recognise(samples)
-        meaning = language.parse(recognised.text)
+        recognized = recognizer.recognize(samples)
+        meaning = language.parse(recognized.text)
         yield Hearing(
             file=file,
-            recognised=recognised,
+            recognized=recognized,
             meaning=None
             if meaning is None
             else MEANING.dump_python(meaning, mode="json", exclude_none=True),
@@ -129,7 +129,7 @@ def _table(hearings: list[Hearing]) -> Table:
         fields = hearing.meaning or {}
         table.add_row(
             escape(str(hearing.file)),
-            escape(hearing.recognised.text or "(nothing)"),
+            escape(hearing.recognized.text or "(nothing)"),
             " ".join(str(value) for value in fields.values()) or "not understood",
             f"{hearing.seconds:.2f}",
         )

@@ -14,10 +14,10 @@ import click
 from handsfree.cli.terminal import echo
 from handsfree.job.quantity import Quantity
 from handsfree.job.record import Record
-from handsfree.ledger import ask
-from handsfree.ledger.add import add, rebuild
-from handsfree.ledger.ledger import open_ledger
-from handsfree.ledger.take import REFUSED, Added
+from handsfree.ledger import queries
+from handsfree.ledger.database import open_ledger
+from handsfree.ledger.load import add, rebuild
+from handsfree.ledger.read_visits import REFUSED, Added
 
 _url = click.option(
     "--url",
@@ -29,7 +29,7 @@ _json = click.option("--json", "as_json", is_flag=True, help="Print one JSON arr
 _most = click.option(
     "--most",
     type=click.IntRange(1, 1_000_000),
-    default=ask.MOST,
+    default=queries.MOST,
     show_default=True,
     help="Lines at most.",
 )
@@ -110,7 +110,7 @@ def due(within: int, most: int, as_json: bool, url: str | None) -> None:
       handsfree ledger due --within 60
     """
     with open_ledger(url, make=False) as opened:
-        found = ask.due(opened, datetime.now(UTC).date(), within, most)
+        found = queries.due(opened, datetime.now(UTC).date(), within, most)
     _show(found, as_json, _due_line, "Nothing is due.")
 
 
@@ -134,7 +134,7 @@ def history(
       handsfree ledger history main entrance --quantity closing_time
     """
     with open_ledger(url, make=False) as opened:
-        found = ask.history(opened, " ".join(words), quantity, most)
+        found = queries.history(opened, " ".join(words), quantity, most)
     _show(found, as_json, _past_line, "It has no readings.")
 
 
@@ -148,7 +148,7 @@ def failing(most: int, as_json: bool, url: str | None) -> None:
       handsfree ledger failing
     """
     with open_ledger(url, make=False) as opened:
-        found = ask.failing(opened, most)
+        found = queries.failing(opened, most)
     _show(found, as_json, _failing_line, "Nothing fails.")
 
 
@@ -163,7 +163,7 @@ def search(words: tuple[str, ...], most: int, as_json: bool, url: str | None) ->
       handsfree ledger search okoro pivot
     """
     with open_ledger(url, make=False) as opened:
-        found = ask.search(opened, " ".join(words), most)
+        found = queries.search(opened, " ".join(words), most)
     _show(found, as_json, _found_line, "No visit has all of these words.")
 
 
@@ -194,7 +194,7 @@ def _printable(text: str) -> str:
     return "".join(letter if letter.isprintable() else " " for letter in text)
 
 
-def _due_line(each: ask.Due) -> str:
+def _due_line(each: queries.Due) -> str:
     late = "  OVERDUE" if each.overdue else ""
     return (
         f"{each.due}{late}  {each.opening}, {each.site}  "
@@ -202,19 +202,19 @@ def _due_line(each: ask.Due) -> str:
     )
 
 
-def _past_line(each: ask.Past) -> str:
+def _past_line(each: queries.Past) -> str:
     value = each.value if each.unit in ("1", "step") else f"{each.value} {each.unit}"
     name = f"{each.subject}, {each.quantity.replace('_', ' ')}"
     state = each.gone or each.place or ""
     return f"{each.visited[:10]}  {name:<36}{value:<12}{state:<22}{each.verdict or ''}".rstrip()
 
 
-def _failing_line(each: ask.Failing) -> str:
+def _failing_line(each: queries.Failing) -> str:
     decided = f"  [{each.decision.replace('_', ' ')}]" if each.decision else ""
     return f"{each.visited[:10]}  {each.opening}, {each.site}: {each.kind}: {each.what}{decided}"
 
 
-def _found_line(each: ask.Found) -> str:
+def _found_line(each: queries.Found) -> str:
     signed = "signed off" if each.signed else "not signed off"
     return (
         f"{each.visited[:10]}  {each.reference}: {each.opening}, {each.site}, "

@@ -11,16 +11,16 @@ from pathlib import Path
 import click
 from rich.table import Table
 
-from handsfree.cli.parts import language_option
 from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.visit_setup import language_option
 from handsfree.errors import ModelError
-from handsfree.grammar.language import Language
-from handsfree.settings import keep_setting
-from handsfree.speech.dictionary import PACKAGE, look_up
-from handsfree.speech.facts import Facts, count_parameters, read_facts
-from handsfree.speech.graph import compile_graph
-from handsfree.speech.lexicon import Lexicon, extend_lexicon, read_lexicon
-from handsfree.speech.model import (
+from handsfree.language.interpreter import Language
+from handsfree.language.wording import ENGLISH
+from handsfree.recognition.graph_compiler import compile_graph
+from handsfree.recognition.lexicon import Lexicon, extend_lexicon, read_lexicon
+from handsfree.recognition.model_card import Facts, count_parameters, read_facts
+from handsfree.recognition.pronouncing_dictionary import PACKAGE, look_up
+from handsfree.recognition.speech_model import (
     FOLDER_VARIABLE,
     SHIPPED_NAME,
     ChosenBy,
@@ -29,7 +29,7 @@ from handsfree.speech.model import (
     choose,
     model_folder,
 )
-from handsfree.wording import ENGLISH
+from handsfree.settings import keep_setting
 
 _KINDS = {
     "static": "own graph, compiled from the grammar",
@@ -153,8 +153,8 @@ def use(folder: Path) -> None:
       handsfree model use my-model
       handsfree model use shipped
     """
-    from handsfree.speech.recogniser import runtime_grammar  # slow to import
-    from handsfree.speech.trial import try_out
+    from handsfree.recognition.model_probe import try_out
+    from handsfree.recognition.recognizer import runtime_grammar  # slow to import
 
     if str(folder) == SHIPPED_NAME:
         file = keep_setting("model", None)

@@ -9,7 +9,7 @@ import click
 
 from handsfree.cli.terminal import echo
 from handsfree.cli.visit import VISITS
-from handsfree.office.serve import Served, serve
+from handsfree.office.server import Served, serve
 
 PORT = 8417
 

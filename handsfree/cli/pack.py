@@ -6,11 +6,11 @@ from pathlib import Path
 
 import click
 
-from handsfree.cli.output import write_out
+from handsfree.cli.output_file import write_out
 from handsfree.cli.terminal import echo
-from handsfree.review.pack import SUFFIX, name_of
-from handsfree.review.pack import pack as packed
-from handsfree.review.unpack import unpack as unpacked
+from handsfree.reports.pack import SUFFIX, name_of
+from handsfree.reports.pack import pack as packed
+from handsfree.reports.unpack import unpack as unpacked
 
 
 @click.command()

@@ -13,11 +13,11 @@ from handsfree.cli.phrases_card import card
 from handsfree.cli.phrases_markdown import cells, written_into
 from handsfree.cli.terminal import echo, new_console
 from handsfree.errors import HandsfreeError
-from handsfree.grammar.language import Language
-from handsfree.grammar.phrase_texts import PhraseTexts, phrase_texts
-from handsfree.grammar.phrases import Phrase, by_group
-from handsfree.grammar.phrases import phrases as all_phrases
-from handsfree.wording import ENGLISH, languages
+from handsfree.language.interpreter import Language
+from handsfree.language.phrase_table import Phrase, by_group
+from handsfree.language.phrase_table import phrases as all_phrases
+from handsfree.language.phrase_texts import PhraseTexts, phrase_texts
+from handsfree.language.wording import ENGLISH, languages
 
 
 @click.command()

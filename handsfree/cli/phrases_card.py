@@ -7,9 +7,9 @@ from html import escape
 from itertools import zip_longest
 
 from handsfree.errors import WordingError
-from handsfree.grammar.language import Language
-from handsfree.grammar.phrase_texts import CardGroup, PhraseTexts
-from handsfree.grammar.phrases import Phrase, phrases
+from handsfree.language.interpreter import Language
+from handsfree.language.phrase_table import Phrase, phrases
+from handsfree.language.phrase_texts import CardGroup, PhraseTexts
 
 _PAGE = """<!doctype html>
 <html lang="{language}">

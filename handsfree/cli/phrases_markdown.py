@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
-from handsfree.grammar.phrase_texts import PhraseTexts
-from handsfree.grammar.phrases import Phrase, by_group
+from handsfree.language.phrase_table import Phrase, by_group
+from handsfree.language.phrase_texts import PhraseTexts
 
 
 def written_into(text: str, texts: PhraseTexts, rows: Iterable[Phrase], file: Path) -> str:

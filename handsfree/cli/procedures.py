@@ -10,8 +10,8 @@ from rich import box
 from rich.table import Table
 
 from handsfree.cli.terminal import echo, new_console
-from handsfree.procedure.load import faults_of, load_procedure, shipped_procedures
-from handsfree.wording import ENGLISH, languages
+from handsfree.language.wording import ENGLISH, languages
+from handsfree.procedure.loader import faults_of, load_procedure, shipped_procedures
 
 
 @click.group(invoke_without_command=True)

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import click
 
-from handsfree.cli.output import end_broken, write_out
+from handsfree.cli.output_file import end_broken, write_out
 from handsfree.cli.terminal import echo
-from handsfree.review.dossier import load_dossier
-from handsfree.review.record_pdf import record_pdf
+from handsfree.reports.dossier import load_dossier
+from handsfree.reports.record_pdf import record_pdf
 
 RECORD = "record.pdf"
 

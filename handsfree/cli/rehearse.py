@@ -10,25 +10,25 @@ from random import Random
 import click
 from rich.console import Console
 
-from handsfree.cli.conversation import Conversation
-from handsfree.cli.live import MICROPHONE
-from handsfree.cli.parts import TYPED, second_ear, second_hearing
-from handsfree.cli.rehearse_you import table, yourself
+from handsfree.cli.microphone_options import MICROPHONE
+from handsfree.cli.rehearse_yourself import table, yourself
 from handsfree.cli.terminal import new_console
+from handsfree.cli.transcript import Conversation
+from handsfree.cli.visit_setup import TYPED, second_ear, second_hearing
 from handsfree.clock import SystemClock
-from handsfree.grammar.language import Language
 from handsfree.journal.reader import read
+from handsfree.language.interpreter import Language
+from handsfree.recognition.ears import Ears
 from handsfree.rehearsal.door_file import load_door, shipped_doors
-from handsfree.rehearsal.ears import SimulatedClock
-from handsfree.rehearsal.ending import Ending, ending_of
+from handsfree.rehearsal.door_spec import DoorSpec
 from handsfree.rehearsal.faults import KINDS, NEEDS, make_fault, possible, with_fault
-from handsfree.rehearsal.manner import CAREFUL, HUMAN
-from handsfree.rehearsal.room import Room
-from handsfree.rehearsal.spec import DoorSpec
-from handsfree.rehearsal.stage import BY_TEXT, EarsOf, Rehearsal
-from handsfree.rehearsal.technician import Technician
+from handsfree.rehearsal.outcome import Ending, ending_of
+from handsfree.rehearsal.rehearsal import BY_TEXT, EarsOf, Rehearsal
+from handsfree.rehearsal.room_acoustics import Room
+from handsfree.rehearsal.simulated_ears import SimulatedClock
+from handsfree.rehearsal.simulated_technician import Technician
+from handsfree.rehearsal.technician_profile import CAREFUL, HUMAN
 from handsfree.settings import load_settings
-from handsfree.speech.ears import Ears
 
 USUAL_DOOR = "corridor-pair"
 FOLDER = Path("visits")
@@ -124,27 +124,29 @@ def rehearse(
 
 
 def _usual_voice() -> str | None:
-    from handsfree.rehearsal.voices import usual_voice  # what it needs takes time to import
+    from handsfree.rehearsal.synthetic_voices import (
+        usual_voice,
+    )  # what it needs takes time to import
 
     return usual_voice()
 
 
 def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
     """Makes the tool's real ears, with the technician's voice in front of them."""
-    from handsfree.rehearsal.air import AirEars
-    from handsfree.rehearsal.voices import Voices, why_missing
-    from handsfree.speech.clock_ears import mark_recogniser
-    from handsfree.speech.model import SpeechModel
-    from handsfree.speech.recogniser import VoskRecogniser
+    from handsfree.recognition.cycle_listener import mark_recognizer
+    from handsfree.recognition.recognizer import VoskRecognizer
+    from handsfree.recognition.speech_model import SpeechModel
+    from handsfree.rehearsal.acoustic_ears import AirEars
+    from handsfree.rehearsal.synthetic_voices import Voices, why_missing
 
     model = SpeechModel.load()
-    recogniser = VoskRecogniser(model, language.automaton())
-    clock_ears = (mark_recogniser(model, language.automaton("mark"), language.mark), language.mark)
+    recognizer = VoskRecognizer(model, language.automaton())
+    clock_ears = (mark_recognizer(model, language.automaton("mark"), language.mark), language.mark)
     stranger = next((name for name in STRANGER if why_missing(name) is None), voice)
 
     def ears_of(technician: Technician, clock: SimulatedClock) -> Ears:
         voices = Voices()
-        return AirEars(technician, clock, recogniser, clock_ears, room, voices, voice, stranger)
+        return AirEars(technician, clock, recognizer, clock_ears, room, voices, voice, stranger)
 
     return ears_of
 

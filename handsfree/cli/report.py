@@ -9,10 +9,10 @@ import click
 
 from handsfree.cli.terminal import echo
 from handsfree.errors import JournalError
-from handsfree.journal.disk import replace_file
-from handsfree.review.dossier import load_dossier
-from handsfree.review.report import report_html
-from handsfree.review.sound import InlineSound, NoSound
+from handsfree.journal.durable_files import replace_file
+from handsfree.reports.dossier import load_dossier
+from handsfree.reports.embedded_sound import InlineSound, NoSound
+from handsfree.reports.report_html import report_html
 
 REPORT = "report.html"
 

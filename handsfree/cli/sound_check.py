@@ -11,24 +11,24 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
-from handsfree.cli.live import Live, live_of, live_options
-from handsfree.cli.parts import language_option
+from handsfree.audio.capture import MicrophoneCapture, SoundCapture
+from handsfree.audio.devices import Device, devices, find, quieten
+from handsfree.audio.echo_detection import Echo
+from handsfree.audio.playback import LoudspeakerPlayer
+from handsfree.audio.sound_check import SoundCheck
+from handsfree.audio.sound_check_advice import Advice, Sample, advise
+from handsfree.audio.sound_files import read_any_sound
+from handsfree.audio.sound_measurements import Measured
+from handsfree.cli.microphone_options import Live, live_of, live_options
 from handsfree.cli.terminal import echo, new_console
-from handsfree.dialogue.orient import readability_of
+from handsfree.cli.visit_setup import language_option
+from handsfree.dialogue.help_queries import readability_of
 from handsfree.errors import HandsfreeError
-from handsfree.grammar.language import Language
 from handsfree.job.record import Record
+from handsfree.language.interpreter import Language
+from handsfree.recognition.speech_model import SpeechModel
 from handsfree.settings import load_settings
-from handsfree.speech.capture import MicrophoneCapture, SoundCapture
-from handsfree.speech.devices import Device, devices, find, quieten
-from handsfree.speech.echo import Echo
-from handsfree.speech.model import SpeechModel
-from handsfree.speech.player import LoudspeakerPlayer
-from handsfree.speech.sound import read_any_sound
-from handsfree.speech.sound_advice import Advice, Sample, advise
-from handsfree.speech.sound_check import SoundCheck
-from handsfree.speech.sound_measure import Measured
-from handsfree.speech.voice import VoiceWorker
+from handsfree.synthesis.voice import VoiceWorker
 
 QUIET_S = 2.0
 
@@ -73,10 +73,10 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
       handsfree sound-check --headset --microphone "USB headset"
       handsfree sound-check --sound trial.wav --json
     """
-    from handsfree.speech.recogniser import VoskRecogniser  # slow to import
+    from handsfree.recognition.recognizer import VoskRecognizer  # slow to import
 
     spoken = Language.load(language=language)
-    recogniser = VoskRecogniser(SpeechModel.load(language=language), spoken.automaton())
+    recognizer = VoskRecognizer(SpeechModel.load(language=language), spoken.automaton())
     live = live_of(load_settings(), options)
     told = new_console(stderr=True)
 
@@ -86,13 +86,13 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
 
     if sound is not None:
         capture = SoundCapture()
-        check = SoundCheck(capture, recogniser, understood, readability_of)
+        check = SoundCheck(capture, recognizer, understood, readability_of)
         quiet, samples = check.recorded(read_any_sound(sound))
         report = Report(file=str(sound), quiet=quiet, samples=samples)
         advice = advise(quiet, None, samples, headset=live.headset)
     else:
         with ExitStack() as stack:
-            report, why = _live(live, spoken, recogniser, understood, told, stack)
+            report, why = _live(live, spoken, recognizer, understood, told, stack)
         advice = advise(
             report.quiet, report.echo, report.samples, headset=live.headset, no_loudspeaker=why
         )
@@ -110,7 +110,7 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
 def _live(
     live: Live,
     language: Language,
-    recogniser: Any,
+    recognizer: Any,
     understood: Any,
     told: Console,
     stack: ExitStack,
@@ -120,7 +120,7 @@ def _live(
     quieten()
     capture = MicrophoneCapture(live.microphone)
     stack.callback(capture.close)
-    check = SoundCheck(capture, recogniser, understood, readability_of)
+    check = SoundCheck(capture, recognizer, understood, readability_of)
     voice = VoiceWorker(languages=w.voices)
     stack.callback(voice.close)
     player = LoudspeakerPlayer(live.loudspeaker)

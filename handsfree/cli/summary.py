@@ -8,8 +8,8 @@ import click
 
 from handsfree.cli.terminal import echo
 from handsfree.journal.reader import read
-from handsfree.review.summary import summarise
-from handsfree.review.summary_text import summary_text
+from handsfree.reports.summary import summarize
+from handsfree.reports.summary_text import summary_text
 
 
 @click.command()
@@ -22,5 +22,5 @@ def summary(folder: Path, as_json: bool) -> None:
     Example:
       handsfree summary visits/harbour-hall
     """
-    summed = summarise(read(folder))
+    summed = summarize(read(folder))
     echo(summed.model_dump_json(indent=2) if as_json else summary_text(summed), nl=as_json)

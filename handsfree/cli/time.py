@@ -12,17 +12,17 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.audio.sound_files import read_sound
 from handsfree.cli.terminal import echo
 from handsfree.errors import SoundError
-from handsfree.grammar.language import Language
 from handsfree.job.quantity import QUANTITIES
-from handsfree.speech.model import SAMPLE_RATE
-from handsfree.speech.sound import read_sound
+from handsfree.language.interpreter import Language
+from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.timing.cue_alignment import words_of
 from handsfree.timing.cycle import MOMENTS, Cycle, Label, cycle_of
 from handsfree.timing.mark import Mark
-from handsfree.timing.recording import marks_of
+from handsfree.timing.recorded_marks import marks_of
 from handsfree.timing.wave_svg import lines_of, wave_svg
-from handsfree.timing.words import words_of
 
 
 @click.command()
@@ -91,16 +91,16 @@ def _with_words(
     samples: NDArray[np.int16], marks: tuple[Mark, ...]
 ) -> tuple[tuple[Mark, ...], tuple[Label, ...]]:
     """The marks without what sounds on within a word, and the words that name them."""
-    # The recogniser takes time to import.
-    from handsfree.speech.clock_ears import mark_recogniser
-    from handsfree.speech.mark_words import MarkRecogniser, said_at
-    from handsfree.speech.model import SpeechModel
+    # The recognizer takes time to import.
+    from handsfree.recognition.cycle_listener import mark_recognizer
+    from handsfree.recognition.mark_recognizer import MarkRecognizer, said_at
+    from handsfree.recognition.speech_model import SpeechModel
 
     language = Language.load()
-    recogniser = mark_recogniser(SpeechModel.load(), language.automaton("mark"), language.mark)
-    if not isinstance(recogniser, MarkRecogniser):
+    recognizer = mark_recognizer(SpeechModel.load(), language.automaton("mark"), language.mark)
+    if not isinstance(recognizer, MarkRecognizer):
         return marks, ()
-    heard = said_at(recogniser, samples, marks, by_leaf=False)
+    heard = said_at(recognizer, samples, marks, by_leaf=False)
     kept = tuple(mark for mark, _ in heard)
     return kept, words_of(kept, [said for _, said in heard], by_leaf=False)
 

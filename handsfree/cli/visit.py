@@ -12,10 +12,12 @@ from rich.console import Console
 
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
-from handsfree.cli.ending import ends_when_told
-from handsfree.cli.left_off import heard_until_s, last_ears, last_voice
-from handsfree.cli.live import MICROPHONE, Live, live_of, live_options
-from handsfree.cli.parts import (
+from handsfree.cli.live_view import view_option, watchers
+from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_options
+from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
+from handsfree.cli.shutdown import ends_when_told
+from handsfree.cli.terminal import new_console
+from handsfree.cli.visit_setup import (
     TYPED,
     ears_name,
     open_ears,
@@ -24,26 +26,24 @@ from handsfree.cli.parts import (
     second_hearing,
     visit_mouth,
 )
-from handsfree.cli.terminal import new_console
-from handsfree.cli.view import view_option, watchers
 from handsfree.clock import SystemClock
-from handsfree.clock_watch import set_back
 from handsfree.data import data_folder
 from handsfree.errors import JournalError
-from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
+from handsfree.language.interpreter import Language
+from handsfree.language.wording import ENGLISH, Wording, wording
 from handsfree.procedure.controller import load_controller
-from handsfree.procedure.load import load_procedure
+from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.review.summary import summarise
-from handsfree.review.summary_text import summary_text
+from handsfree.reports.summary import summarize
+from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
-from handsfree.taken_up import first_state, opened, state_of, torn_off
-from handsfree.visit import Visit
-from handsfree.wording import ENGLISH, Wording, wording
+from handsfree.visit.clock_monitor import set_back
+from handsfree.visit.resume import first_state, opened, state_of, torn_off
+from handsfree.visit.session import Visit
 
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
@@ -283,11 +283,11 @@ def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:
         there = (folder / SUMMARY).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
         return True
-    return there != summary_text(summarise(events))
+    return there != summary_text(summarize(events))
 
 
 def _finish(folder: Path, console: Console, w: Wording) -> None:
-    summed = summarise(read(folder))
+    summed = summarize(read(folder))
     (folder / SUMMARY).write_text(summary_text(summed), encoding="utf-8")
     console.print()
     if w.language == ENGLISH:  # the summary is the office's, and in its language

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import walk, wording
+from handsfree.dialogue import navigation, sentences
 from handsfree.dialogue.pending import AskedNote, PendingFact
 from handsfree.dialogue.turn import Turn
-from handsfree.grammar.meaning import Choice, FactSaid
 from handsfree.job.job import Fact
 from handsfree.job.opening import hands_contradiction
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
+from handsfree.language.meaning import Choice, FactSaid
 from handsfree.procedure.step import Task
 
 _OBSERVED = ("in_order", "not_in_order")
@@ -63,15 +63,15 @@ def file(turn: Turn, pending: PendingFact) -> None:
         if turn.state.progress.ended.get(asked.key) not in ("done", "failed"):
             turn.keep(ev.StepEnded(key=asked.key, outcome="done"))
     if here in [asked.key for asked in answered if asked is not None]:
-        walk.end(turn, "done")
+        navigation.end(turn, "done")
     else:
         # The task at hand may have left the visit with the fact, or was not asked.
-        walk.prompt_again(turn)
+        navigation.prompt_again(turn)
 
 
 def tell(turn: Turn, pending: PendingFact) -> None:
     """Reads facts back."""
-    said = wording.fact_readback(turn.words, pending.facts, pending.called, pending.say)
+    said = sentences.fact_readback(turn.words, pending.facts, pending.called, pending.say)
     turn.say(said, "readback")
 
 
@@ -87,7 +87,7 @@ def _read_back(turn: Turn, facts: tuple[Fact, ...], called: str, say: str) -> No
         return
     turn.keep(ev.FactsChallenged(why=contradiction))
     w = turn.words
-    said = wording.fact_readback(w, facts, called, say)
+    said = sentences.fact_readback(w, facts, called, say)
     turn.tell("challenge", "warning", said=said, why=w.say(contradiction))
 
 

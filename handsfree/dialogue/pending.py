@@ -5,13 +5,13 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Literal
 
-from handsfree.dialogue.open_item import OpenItem
-from handsfree.grammar.meaning import ReadingSaid
+from handsfree.dialogue.open_items import OpenItem
 from handsfree.job.job import Fact
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, SecondEar, Subject, Taken
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit
+from handsfree.language.meaning import ReadingSaid
 
 
 class Rival(Record):

@@ -15,7 +15,7 @@ from handsfree.errors import JournalError
 from handsfree.job.job import Job
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
-from handsfree.journal.fold import fold_job
+from handsfree.journal.job_fold import fold_job
 from handsfree.journal.office_events import OfficeBody
 
 SpeechLevel = Literal["full", "brief", "silent"]

@@ -7,17 +7,17 @@ from typing import Literal
 from handsfree.checks.limits import LimitSet
 from handsfree.dialogue.pending import Pending, Rival
 from handsfree.dialogue.progress import Progress
-from handsfree.grammar.meaning import Meaning, ReadingSaid
 from handsfree.job.job import Job
 from handsfree.job.reading import Subject, Taken
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure
 from handsfree.journal.events import Body
-from handsfree.procedure.choose import tasks
+from handsfree.language.meaning import Meaning, ReadingSaid
+from handsfree.language.wording import Wording, wording
 from handsfree.procedure.step import Procedure, Task
+from handsfree.procedure.task_selection import tasks
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
-from handsfree.wording import Wording, wording
 
 
 class _LastTasks:

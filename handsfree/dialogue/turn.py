@@ -9,16 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from handsfree.checks.judge import changed
-from handsfree.dialogue import wording
+from handsfree.checks.evaluate import changed
+from handsfree.dialogue import sentences
 from handsfree.dialogue.pending import Pending
 from handsfree.dialogue.progress import apply
 from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
+from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Stage, Task
-from handsfree.wording import Wording, sentence
 
 # What is said aloud even where tones stand for the rest.
 _ALWAYS_ALOUD = frozenset({"readback", "answer", "warning", "caution", "repair"})
@@ -88,7 +88,7 @@ class Turn:
 
     def tell_finding(self, found: Finding, *, which: str = "") -> None:
         """Says a finding now, of ``which`` readings, and keeps its advice for a pause."""
-        spoken = wording.verdict(self.words, found, which=which)
+        spoken = sentences.verdict(self.words, found, which=which)
         self.say(spoken, "warning" if fails(found) else "finding")
         advice = sentence(found.advice)
         if advice and found.verdict is not Verdict.PASS and advice not in self.state.advice:

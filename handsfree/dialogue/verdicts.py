@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
-from handsfree.dialogue import wording
+from handsfree.dialogue import sentences
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.reading import Reading
@@ -65,7 +65,7 @@ def tell(turn: Turn, filed: Sequence[Filed]) -> None:
     alike: dict[str, list[tuple[Reading, Finding | None]]] = {}
     for each in filed:
         for found in each.worth_saying or (None,):
-            text = wording.verdict(turn.words, found) if found else turn.words.say("filed")
+            text = sentences.verdict(turn.words, found) if found else turn.words.say("filed")
             alike.setdefault(text, []).append((each.reading, found))
     for group in alike.values():
         readings = list(dict.fromkeys(reading for reading, _ in group))
@@ -75,7 +75,7 @@ def tell(turn: Turn, filed: Sequence[Filed]) -> None:
         elif len(readings) == len(filed):
             which = turn.words.say("all_of_them")
         else:
-            which = wording.which(turn.words, readings)
+            which = sentences.which(turn.words, readings)
         _tell(turn, found, which)
 
 

@@ -6,8 +6,8 @@ from enum import StrEnum
 
 from pydantic import model_validator
 
-from handsfree.job.construction import Construction
-from handsfree.job.part import Part
+from handsfree.job.leaf_construction import Construction
+from handsfree.job.leaf_part import Part
 from handsfree.job.record import Count, Number, Record
 from handsfree.job.unit import Family, Measure, family_of
 

@@ -45,7 +45,7 @@ class Taken(StrEnum):
 
 
 SecondEar = Literal["agreed", "chosen"]
-"""What a second recogniser had to do with a reading: it heard the same, or it heard another value
+"""What a second recognizer had to do with a reading: it heard the same, or it heard another value
 and the technician was asked which one it is."""
 
 

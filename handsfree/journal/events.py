@@ -37,7 +37,7 @@ class VisitOpened(Record):
     """The visit begins: the job as given, and everything the result depends on.
 
     ``controller`` is the name or file of the controller's menu, ``second_ear`` the name and hash
-    of the second recogniser; '' without one.
+    of the second recognizer; '' without one.
     """
 
     kind: Literal["visit_opened"] = "visit_opened"
@@ -236,7 +236,7 @@ class TimedMark(Record):
 
 
 class MarkWord(Record):
-    """A word that was recognised during a run, and where it starts in the clip.
+    """A word that was recognized during a run, and where it starts in the clip.
 
     ``leaf`` is the one that was named with it, where both are timed in one cycle.
     """

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from handsfree.errors import JournalError
 from handsfree.job.record import Record
-from handsfree.journal.canonical import sha256_of
-from handsfree.journal.chain import CRASH, NEWER, UNKNOWN, Break, Scan, printable, scan
+from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
-from handsfree.journal.head import read_head
+from handsfree.journal.hash_chain import CRASH, NEWER, UNKNOWN, Break, Scan, printable, scan
+from handsfree.journal.head_file import read_head
 from handsfree.toml_source import file_bytes
 
 JOURNAL = "journal.jsonl"

@@ -13,8 +13,9 @@ from typing import Self
 from filelock import FileLock, Timeout
 
 from handsfree.errors import JournalBusy, JournalError
-from handsfree.journal.canonical import canonical, sha256_of, stamp
-from handsfree.journal.disk import (
+from handsfree.journal.canonical_json import canonical, sha256_of, stamp
+from handsfree.journal.displaced_journal import gone, kept_elsewhere, new_place, renamed, same_file
+from handsfree.journal.durable_files import (
     OWN_FILE,
     OWN_FOLDER,
     disk_fault,
@@ -23,9 +24,8 @@ from handsfree.journal.disk import (
     write_all,
 )
 from handsfree.journal.events import Body, Event, TailRecovered
-from handsfree.journal.head import Head, write_head
+from handsfree.journal.head_file import Head, write_head
 from handsfree.journal.reader import JOURNAL, refuse_broken, scan_folder
-from handsfree.journal.rescue import gone, kept_elsewhere, new_place, renamed, same_file
 
 LOCK = "journal.lock"
 TORN = "journal.torn-"

@@ -7,10 +7,10 @@ from typing import Any, NamedTuple
 
 from handsfree.job.finding import ruling
 from handsfree.ledger import tables as t
-from handsfree.review.dossier import Dossier
-from handsfree.review.dossier_parts import ReadingItem
-from handsfree.review.next_service import day_of, next_service
-from handsfree.review.rows import findings_on
+from handsfree.reports.dossier import Dossier
+from handsfree.reports.dossier_parts import ReadingItem
+from handsfree.reports.next_service import day_of, next_service
+from handsfree.reports.reading_rows import findings_on
 
 Row = dict[str, Any]
 _LARGEST = 2**31 - 1

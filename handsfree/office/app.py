@@ -17,13 +17,13 @@ from starlette.routing import Route
 
 from handsfree.clock import Clock, SystemClock
 from handsfree.errors import HandsfreeError, JournalError, OfficeError
-from handsfree.office.answer import Answers, keep_name
-from handsfree.office.cards import listen_page
-from handsfree.office.controls import POLICY as CONTROLS_POLICY
-from handsfree.office.form import TooLarge, csrf_of, is_ours, new_session, read_form
-from handsfree.office.guard import Guard, give_token, same
-from handsfree.office.index import Index
-from handsfree.office.look import page, static
+from handsfree.office.access_guard import Guard, give_token, same
+from handsfree.office.changes import name_of_person
+from handsfree.office.error_pages import TITLES, TOLD, inside, sentence_of, trouble_page
+from handsfree.office.form_controls import POLICY as CONTROLS_POLICY
+from handsfree.office.form_parser import TooLarge, csrf_of, is_ours, new_session, read_form
+from handsfree.office.form_responses import Answers, keep_name
+from handsfree.office.listening_page import listen_page
 from handsfree.office.pages import (
     FILTERS,
     Person,
@@ -31,13 +31,13 @@ from handsfree.office.pages import (
     list_page,
     visit_page,
 )
-from handsfree.office.seen import Seen, clip_file, see
-from handsfree.office.trouble import TITLES, TOLD, inside, sentence_of, trouble_page
-from handsfree.review.change import name_of_person
-from handsfree.review.export import export_json
-from handsfree.review.record_pdf import record_pdf
-from handsfree.review.report import policy_of
-from handsfree.review.visit_row import Asked, Only, choose
+from handsfree.office.templating import page, static
+from handsfree.office.visit_index import Index
+from handsfree.office.visit_row import Asked, Only, choose
+from handsfree.office.visit_snapshot import Seen, clip_file, see
+from handsfree.reports.export import export_json
+from handsfree.reports.record_pdf import record_pdf
+from handsfree.reports.report_html import policy_of
 
 
 class House(NamedTuple):

@@ -1,125 +1,133 @@
-"""Writes a change of the office into a visit's journal, when nobody else has changed the same."""
+"""What the office can do to a visit, one record each, as it comes from a form."""
 
 from __future__ import annotations
 
-import threading
-import time
-from collections.abc import Callable
-from pathlib import Path
-from typing import NamedTuple
+from collections.abc import Mapping
+from typing import Annotated, Literal
 
-from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.limits import load_limits
-from handsfree.clock import Clock
-from handsfree.errors import JournalBusy, LimitsError, OfficeError
-from handsfree.journal import events as ev
-from handsfree.journal.reader import scan_folder, verified
-from handsfree.journal.writer import Journal
-from handsfree.review.amend import bodies_of
-from handsfree.review.change import Change
-from handsfree.review.dossier import Dossier, dossier_of
-from handsfree.review.moved_on import clashing, since
+from pydantic import Field, StringConstraints, TypeAdapter, ValidationError
 
-PATIENCE_S = 2.0
-"""How long a journal that is being written is waited for: another change takes a moment."""
-_APART_S = 0.05
-_TURNS = tuple(threading.Lock() for _ in range(64))
-"""Those who work in one office at one visit wait for each other for as long as it takes; a visit
-shares its turn with a few others. Only somebody else's program is waited for with impatience."""
+from handsfree.errors import OfficeError
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+
+LONGEST = 2000
+"""Characters of a reason, a meaning or a note."""
+
+Why = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST)]
+Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST)]
+Short = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=80)]
 
 
-class Done(NamedTuple):
-    """The change is in the journal, whose last line has this hash now."""
+class Confirm(Record):
+    """Listened to, and it is what was said."""
 
-    head: str
+    kind: Literal["confirm"] = "confirm"
+    reading_id: str
 
 
-class MovedOn(NamedTuple):
-    """Nothing was written: others did something about the same thing first.
+class Amend(Record):
+    """Another value for a reading, as it is written: '4.5' or '4.5 s'.
 
-    ``later`` is what they did, None when the form was made from another journal; ``head`` is that
-    of the journal as it is now.
+    ``sure`` when the value is meant although it is seldom so large or so small.
     """
 
-    later: tuple[ev.Event, ...] | None
-    dossier: Dossier
-    head: str
+    kind: Literal["amend"] = "amend"
+    reading_id: str
+    new: Short
+    why: Why
+    sure: bool = False
 
 
-def make_change(
-    folder: Path,
-    change: Change,
-    by: str,
-    head: str,
-    clock: Clock,
-    patience_s: float = PATIENCE_S,
-) -> Done | MovedOn:
-    """Writes the events of a change in one write, under the journal's lock.
+class Strike(Record):
+    """A reading that was never meant as one is taken out."""
 
-    ``head`` is the hash of the last line as the person saw it. Raises JournalBusy when another
-    program goes on writing the visit, JournalError when the journal is broken, and OfficeError
-    when the change cannot be made.
-    """
-    with _turn(folder), _opened(folder, clock, patience_s) as journal:
-        found = scan_folder(folder)
-        events = found.events
-        dossier = dossier_of(events, verified(folder, found))
-        later = since(events, journal.head, head)
-        if later is None:
-            return MovedOn(None, dossier, journal.head)
-        if clash := clashing(later, change):
-            return MovedOn(clash, dossier, journal.head)
-        bodies = bodies_of(change, dossier, events, by, _limits_of(dossier))
-        journal.append_all(bodies, clock.utc())
-        return Done(journal.head)
+    kind: Literal["strike"] = "strike"
+    reading_id: str
+    why: Why
 
 
-def set_tail_aside(folder: Path, clock: Clock, patience_s: float = PATIENCE_S) -> None:
-    """Moves an unfinished last line out of the journal, as going on with a visit does.
+class AmendFact(Record):
+    """Another value for a choice or an observation."""
 
-    Raises as :func:`make_change`.
-    """
-    with _turn(folder), _opened(folder, clock, patience_s):
-        pass
-
-
-def _turn(folder: Path) -> threading.Lock:
-    return _TURNS[hash(folder) % len(_TURNS)]
+    kind: Literal["fact"] = "fact"
+    subject: Subject
+    name: str
+    new: Short
+    why: Why
 
 
-def _opened(folder: Path, clock: Clock, patience_s: float) -> Journal:
-    """The journal, when whoever writes it lets go of it soon."""
-    begin_s = clock.rising_s()
-    while True:
-        try:
-            return Journal.open(folder, clock.utc())
-        except JournalBusy as error:
-            if clock.rising_s() - begin_s >= patience_s:
-                raise JournalBusy(
-                    "this visit is being written just now: by its technician, whose visit goes on,"
-                    " or by somebody else's change",
-                    way_out="nothing was changed; try again when the visit has ended",
-                ) from error
-        time.sleep(_APART_S)
+class AmendMeaning(Record):
+    """What the utterance of event ``seq`` was, in words."""
+
+    kind: Literal["meaning"] = "meaning"
+    seq: int
+    new: Words
+    why: Why
 
 
-def _limits_of(dossier: Dossier) -> Callable[[], LimitSet]:
-    """The limit set by which the visit was judged, and no other."""
+class AmendNote(Record):
+    """What the note of event ``seq`` says."""
 
-    def load() -> LimitSet:
-        name = dossier.sheet.limits
-        try:
-            limits = load_limits(name)
-        except LimitsError as error:
-            raise OfficeError(
-                f"the limits of this visit cannot be read: {error}",
-                way_out="start the office in the folder in which the visit was begun",
-            ) from error
-        if limits.sha256 != dossier.limits_sha256:
-            raise OfficeError(
-                f"the limit set {name} has changed since this visit, which cannot be judged anew",
-                way_out="put the old file back; a decision or a note can be written all the same",
-            )
-        return limits
+    kind: Literal["note"] = "note"
+    seq: int
+    new: Words
+    why: Why
 
-    return load
+
+class Decide(Record):
+    """The decision on something skipped, not in order or too close to call."""
+
+    kind: Literal["decide"] = "decide"
+    key: str
+    decision: Literal["accepted", "return_visit", "not_applicable"]
+    why: Why
+
+
+class SignOff(Record):
+    """The visit as it stands now is what the office answers for."""
+
+    kind: Literal["sign"] = "sign"
+
+
+Change = Annotated[
+    Confirm | Amend | Strike | AmendFact | AmendMeaning | AmendNote | Decide | SignOff,
+    Field(discriminator="kind"),
+]
+_CHANGE: TypeAdapter[Change] = TypeAdapter(Change)
+_KNOWN = {
+    name
+    for record in (Confirm, Amend, Strike, AmendFact, AmendMeaning, AmendNote, Decide, SignOff)
+    for name in record.model_fields
+}
+_WANTED = {
+    "why": "say why, in a few words",
+    "new": "write what it should be",
+    "decision": "choose one of the decisions",
+}
+
+
+def change_of(fields: Mapping[str, str]) -> Change:
+    """The change that a form asks for. Raises OfficeError with what is missing or too long."""
+    asked = {key: value for key, value in fields.items() if key in _KNOWN}
+    try:
+        return _CHANGE.validate_python(asked)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        name = str(first["loc"][-1]) if first["loc"] else "kind"
+        if first["type"] == "string_too_long":
+            most = first["ctx"]["max_length"]
+            raise OfficeError(f"that is too long: at most {most} characters") from error
+        if name in _WANTED and first["type"] in ("string_too_short", "missing", "literal_error"):
+            raise OfficeError(_WANTED[name]) from error
+        raise OfficeError(
+            "this is no change that the office makes", way_out="go back and use the page's own form"
+        ) from error
+
+
+def name_of_person(text: str) -> str:
+    """The name of who is at the desk. Raises OfficeError for one that cannot stand in a journal."""
+    name = " ".join(text.split())
+    if not name or len(name) > 80 or not name.isprintable():
+        raise OfficeError("write your name, in at most 80 characters")
+    return name

@@ -10,16 +10,19 @@ from urllib.parse import urlencode
 from handsfree.errors import HandsfreeError
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.office.controls import Desk
-from handsfree.office.look import page
-from handsfree.office.seen import Seen
-from handsfree.procedure.load import load_procedure
+from handsfree.office.change_events import answers_of
+from handsfree.office.changes import Amend, AmendFact, Change, Confirm, Decide, SignOff, Strike
+from handsfree.office.form_controls import Desk
+from handsfree.office.sign_off_blockers import name_of
+from handsfree.office.templating import page
+from handsfree.office.visit_row import Asked, Chosen, Only
+from handsfree.office.visit_snapshot import Seen
+from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.review.amend import answers_of
-from handsfree.review.change import Amend, AmendFact, Change, Confirm, Decide, SignOff, Strike
-from handsfree.review.dossier import Dossier
-from handsfree.review.dossier_parts import OfficeItem
-from handsfree.review.plain import (
+from handsfree.reports.dossier import Dossier
+from handsfree.reports.dossier_parts import OfficeItem
+from handsfree.reports.embedded_sound import LinkedSound
+from handsfree.reports.office_text import (
     DECISIONS,
     SECOND_EAR,
     came_of,
@@ -28,10 +31,7 @@ from handsfree.review.plain import (
     with_unit,
     words_of,
 )
-from handsfree.review.report import report_html
-from handsfree.review.sound import LinkedSound
-from handsfree.review.undecided import name_of
-from handsfree.review.visit_row import Asked, Chosen, Only
+from handsfree.reports.report_html import report_html
 
 FILTERS: dict[Only, str] = {
     "all": "All",

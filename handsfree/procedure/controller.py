@@ -14,10 +14,10 @@ from typing import Any
 from handsfree.errors import ControllerError, HandsfreeError
 from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.record import Record
-from handsfree.procedure.speakable import MOST_WORDS_IN_BRIEF, unspeakable
+from handsfree.language.wording import languages
+from handsfree.procedure.prompt_lint import MOST_WORDS_IN_BRIEF, unspeakable
 from handsfree.procedure.text_file import read_text
 from handsfree.toml_source import TomlSource, nearest
-from handsfree.wording import languages
 
 SHIPPED = Path(__file__).parent / "data" / "controllers"
 _HEAD = ("title", "language")

@@ -58,7 +58,7 @@ class Step(Record):
 
 
 class Stage(Record):
-    """A group of steps with a spoken title; ``id`` is one of STAGES (handsfree.job.vocabulary)."""
+    """A group of steps with a spoken title; ``id`` is one of job.closed_lists.STAGES."""
 
     id: str
     title: str

@@ -6,7 +6,7 @@ from typing import Literal
 
 from handsfree.job.record import Record
 from handsfree.rehearsal.drive import Phase
-from handsfree.rehearsal.leaf import Body
+from handsfree.rehearsal.leaf_body import Body
 
 End = Literal["shut", "did not open", "did not shut", "out of time"]
 

@@ -12,11 +12,11 @@ from random import Random
 from handsfree.job.opening import Side
 from handsfree.job.reading import Subject
 from handsfree.rehearsal.cycle import Cycle, Obstacle
+from handsfree.rehearsal.door_spec import LEAF, SIDE, DoorSpec, Fault
 from handsfree.rehearsal.drive import Drive, Phase
-from handsfree.rehearsal.leaf import Body
-from handsfree.rehearsal.motion import run_cycle
+from handsfree.rehearsal.leaf_body import Body
+from handsfree.rehearsal.leaf_motion import run_cycle
 from handsfree.rehearsal.operator import SettingName
-from handsfree.rehearsal.spec import LEAF, SIDE, DoorSpec, Fault
 
 _BOARD_RAD = math.radians(40)
 

@@ -12,17 +12,17 @@ from pathlib import Path
 
 from handsfree.errors import RehearsalError
 from handsfree.job.job import Sheet, UnitFamily
+from handsfree.job.job_file_table import Table
 from handsfree.job.opening import Action, Activation, Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.opening import WeightSource as Source
 from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
 from handsfree.job.reading import Subject
-from handsfree.job.sheet_table import Table
 from handsfree.job.unit import Measure
-from handsfree.rehearsal.controller_file import LINES, number, operator_of, whole
+from handsfree.rehearsal.door_spec import PLATES, DoorSpec, Fault, LeafSpec
 from handsfree.rehearsal.faults import KINDS, possible, subjects_of, with_fault
-from handsfree.rehearsal.leaf import Body
+from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.operator import BACKCHECK_DEG, SETTING_NAMES, Operator, SettingName
-from handsfree.rehearsal.spec import PLATES, DoorSpec, Fault, LeafSpec
+from handsfree.rehearsal.operator_file import LINES, number, operator_of, whole
 from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 SHIPPED = Path(__file__).parent / "doors"

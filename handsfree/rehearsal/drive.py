@@ -10,7 +10,7 @@ import math
 from typing import Literal
 
 from handsfree.job.record import Record
-from handsfree.rehearsal.leaf import Body
+from handsfree.rehearsal.leaf_body import Body
 
 Phase = Literal["opening", "closing"]
 

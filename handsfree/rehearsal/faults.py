@@ -13,8 +13,8 @@ from handsfree.job.opening import Lock, Side, Swing
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
+from handsfree.rehearsal.door_spec import LEAF, PLATES, SIDE, DoorSpec, Fault
 from handsfree.rehearsal.operator import SettingName
-from handsfree.rehearsal.spec import LEAF, PLATES, SIDE, DoorSpec, Fault
 from handsfree.toml_source import nearest
 
 Evidence = Callable[[Fault, tuple[ev.Event, ...], Job], bool]

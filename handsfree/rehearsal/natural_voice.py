@@ -21,7 +21,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from handsfree.speech.model import SAMPLE_RATE
+from handsfree.recognition.speech_model import SAMPLE_RATE
 
 Sound = NDArray[np.float64]
 

@@ -1,4 +1,4 @@
-"""A second, independent recogniser: it checks values and types up free words (docs/second-ear.md).
+"""A second, independent recognizer: it checks values and types up free words (docs/second-ear.md).
 
 It proposes nothing. What it hears is compared with what was heard before, or kept as text.
 """

@@ -38,7 +38,7 @@ def main() -> None:
     import numpy as np
 
     from handsfree.errors import SecondEarError
-    from handsfree.second_ear.whisper import Whisper
+    from handsfree.second_ear.whisper_ctranslate2 import Whisper
 
     try:
         folder, language, *how = sys.argv[1:]

@@ -1,6 +1,6 @@
 """One cycle of a leaf: which mark is which moment, and the five times between them.
 
-Without words the marks count in their order. Words that were recognised name their marks, and
+Without words the marks count in their order. Words that were recognized name their marks, and
 then the rest must fit between them; where it does not, the cycle says what is missing or too
 many and places nothing there. Where most marks have their words, a clatter is no mark beside
 as many spoken ones as there are moments; and where one or two of these were not understood, the
@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 from typing import Literal
 
-from handsfree.checks.doubt import TIMED_SD_S
+from handsfree.checks.measurement_uncertainty import TIMED_SD_S
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
@@ -44,8 +44,8 @@ SPANS = {
 }
 """The two moments that bound each time."""
 NEAR_S = 0.25
-"""A recognised word belongs to the nearest mark, up to so far from where it is said to start: three
-times the scatter of a recogniser. A mark farther off stands at another sound."""
+"""A recognized word belongs to the nearest mark, up to so far from where it is said to start: three
+times the scatter of a recognizer. A mark farther off stands at another sound."""
 SELDOM_UNHEARD = 2
 """Where all words but so many were heard, a mark without one is asked about: it may be a sound that
 came beside a mark that was missed."""
@@ -65,7 +65,7 @@ ProblemKind = Literal[
 
 
 class Label(Record):
-    """A word that a recogniser heard, one of WORDS, and where it says that it starts.
+    """A word that a recognizer heard, one of WORDS, and where it says that it starts.
 
     ``start_s`` counts from the first sample of the same stream as the marks. ``leaf`` is the
     one that was named with it ('left go'), and ``start_s`` then where that name starts.

@@ -14,12 +14,12 @@ class Mark(Record):
     """When a sharp sound happens: a tap where it is struck, a word at its beat.
 
     ``sample`` counts from the first sample of the stream (16 kHz), so that no delay of a
-    device or a recogniser is in it; ``end_sample`` is where the sound has died away. ``snr_db``
+    device or a recognizer is in it; ``end_sample`` is where the sound has died away. ``snr_db``
     is the loudest 10 ms over the noise before it, in dB, each band weighed by its own noise;
     ``level_db`` is the mean square of the same 10 ms, full scale being 0 dB. ``uncertainty_s``
     is the standard uncertainty of the position, without the person who made the mark.
     ``clipped`` says that the sound drove the microphone to its limit. ``spoken`` says whether a
-    recogniser hears speech begin there, understood or not; None where none has listened.
+    recognizer hears speech begin there, understood or not; None where none has listened.
     """
 
     sample: int

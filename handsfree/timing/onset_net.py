@@ -1,4 +1,4 @@
-"""Small nets that hear where a mark begins; trained by handsfree.training.onsets.
+"""Small nets that hear where a mark begins; trained by handsfree.training.onset_training.
 
 Seven layers of convolutions over time look half a second to both sides of each frame. Their
 weights lie beside this module (onset_net.npz); nothing but numpy runs them.
@@ -73,7 +73,7 @@ class OnsetNet:
 
     @classmethod
     def read(cls, file: Path) -> OnsetNet:
-        """Nets from the weights that handsfree.training.onsets wrote and joined."""
+        """Nets from the weights that handsfree.training.onset_training wrote and joined."""
         with np.load(file) as packed:
             arrays = {name: packed[name].astype(np.float32) for name in packed.files}
         names = ["first", *(f"blocks.{nth}" for nth in range(len(DILATIONS)))]

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from handsfree.checks.doubt import (
+from handsfree.checks.measurement_uncertainty import (
     DOOR_SD_S,
     MOST_RUNS,
     Doubt,

@@ -16,12 +16,12 @@ from scipy.fft import next_fast_len
 from torch import Tensor
 from torch.nn import functional
 
-from handsfree.speech.level import LEVEL_FRAME, LOUD_RMS, LOUD_SHARE
-from handsfree.training.bank import NATURAL, SYNTHETIC, Bank, Piece, sent
+from handsfree.audio.levels import LEVEL_FRAME, LOUD_RMS, LOUD_SHARE
 from handsfree.training.features import SHIFT, WINDOW, Mfcc
 from handsfree.training.network import LEFT, RIGHT
-from handsfree.training.noise import at_one_level, coloured, swelling, tinted
-from handsfree.training.voices import RATE_HZ
+from handsfree.training.noise_generator import at_one_level, colored, swelling, tinted
+from handsfree.training.robot_voices import RATE_HZ
+from handsfree.training.sound_bank import NATURAL, SYNTHETIC, Bank, Piece, sent
 
 SHARES = {
     SYNTHETIC: 0.13,
@@ -46,7 +46,7 @@ _BABBLE_QUIETER_DB = 4.0
 _RARE = 0.5
 """The share of a single word goes with its number of recordings to the power 1 - this."""
 _TWO_NOISES = 0.5
-_KINDS = {"real": (0.0, 0.35), "coloured": (0.35, 0.53), "babble": (0.53, 0.85)}
+_KINDS = {"real": (0.0, 0.35), "colored": (0.35, 0.53), "babble": (0.53, 0.85)}
 """Which stretch of a batch, put in any order, gets which noise; the rest gets none."""
 _BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 _PAD_S = 0.5
@@ -157,7 +157,7 @@ class Batches:
         return self.bank.sound[whole].float() * (1 - share) + self.bank.sound[after] * share
 
     def _in_a_room(self, sound: Tensor) -> tuple[Tensor, Tensor]:
-        """Echo and the colour of a microphone, some of them band-limited; the voice's power."""
+        """Echo and the color of a microphone, some of them band-limited; the voice's power."""
         size, samples = sound.shape
         device = sound.device
 
@@ -177,18 +177,18 @@ class Batches:
         lines = points // 2 + 1
         hertz = torch.linspace(0, RATE_HZ / 2, lines, device=device)[None]
         bumps = torch.randn(size, 1, 8, device=device) * 4 * (uniform(size, 1, 1) < 0.6)
-        colour_db = functional.interpolate(bumps, lines, mode="linear", align_corners=True)[:, 0]
-        colour_db = colour_db + (uniform(size, 1) - 0.5) * 16 * (hertz / RATE_HZ * 2 - 0.5)
+        color_db = functional.interpolate(bumps, lines, mode="linear", align_corners=True)[:, 0]
+        color_db = color_db + (uniform(size, 1) - 0.5) * 16 * (hertz / RATE_HZ * 2 - 0.5)
         narrow = (uniform(size, 1) < 0.15) & (hertz > uniform(size, 1) * 3500 + 3300)
         thin = (uniform(size, 1) < 0.3) & (hertz < uniform(size, 1) * 350)
-        colour_db = colour_db - 35 * narrow - 20 * thin
+        color_db = color_db - 35 * narrow - 20 * thin
         shaped = torch.fft.rfft(sound, points) * torch.fft.rfft(echo, points)
-        sound = torch.fft.irfft(shaped * 10 ** (colour_db / 20), points)[:, :samples]
+        sound = torch.fft.irfft(shaped * 10 ** (color_db / 20), points)[:, :samples]
         voiced = sound.abs() > 0.01 * sound.abs().amax(1, keepdim=True)
         return sound, (sound**2 * voiced).sum(1) / voiced.sum(1).clamp_min(1)
 
     def _in_noise(self, sound: Tensor, power: Tensor, lengths: Tensor) -> Tensor:
-        """Noise of one kind, then clipping, the level that the recogniser sets, and hiss."""
+        """Noise of one kind, then clipping, the level that the recognizer sets, and hiss."""
         size, samples = sound.shape
         device = sound.device
         low, high = _NOISE_DB
@@ -215,7 +215,7 @@ class Batches:
         cut = cut * (torch.rand(1, size, 1, device=device) < 0.5)
         sound = sound * ((time >= cut[0]) & (time < sent(lengths, device)[:, None] - cut[1]))
         jitter_db = (torch.rand(size, 1, device=device) * 2 - 1) * _JITTER_DB
-        sound = levelled(sound) * 10 ** (jitter_db / 20)
+        sound = leveled(sound) * 10 ** (jitter_db / 20)
         hiss = 10 ** (torch.rand(size, 1, device=device) * 2.0 - 1.0)
         return (sound + torch.randn_like(sound) * hiss).clamp(-32768, 32767).round()
 
@@ -223,8 +223,8 @@ class Batches:
         if kind == "babble":
             return self._babble(sound, size)
         samples = sound.shape[1]
-        if kind == "coloured" or not self.bank.noises:
-            return swelling(coloured(size, samples, sound.device))
+        if kind == "colored" or not self.bank.noises:
+            return swelling(colored(size, samples, sound.device))
         one, two = (at_one_level(self._from(self.bank.noises, size, samples)) for _ in range(2))
         second = torch.rand(size, 1, device=one.device)
         return tinted(one + two * second * (torch.rand_like(second) < _TWO_NOISES))
@@ -263,8 +263,8 @@ class Batches:
         return torch.gather(features, 1, place[..., None].expand(-1, -1, bands))
 
 
-def levelled(sound: Tensor) -> Tensor:
-    """Sound (batch, time) as loud as the recogniser makes it: see speech/level.py."""
+def leveled(sound: Tensor) -> Tensor:
+    """Sound (batch, time) as loud as the recognizer makes it: see audio/levels.py."""
     frames = sound.unfold(1, LEVEL_FRAME, LEVEL_FRAME)
     loud = frames.pow(2).mean(-1).quantile(LOUD_SHARE, dim=1, keepdim=True)
     return sound * (LOUD_RMS / (loud.sqrt() + 1e-6))

@@ -6,8 +6,8 @@ import torch
 from torch import Tensor
 from torch.nn import functional
 
-from handsfree.training.bank import sent
 from handsfree.training.network import OUTPUTS
+from handsfree.training.sound_bank import sent
 
 BLANK = 0
 

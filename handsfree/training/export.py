@@ -14,7 +14,7 @@ from typing import BinaryIO
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.speech.phones import PHONES
+from handsfree.recognition.phones import PHONES
 from handsfree.training.features import DIM
 from handsfree.training.network import LAYERS, LEFT, OUTPUTS, RIGHT, Network
 

@@ -22,7 +22,7 @@ from torch import Tensor, nn
 from torch.nn import functional
 
 from handsfree.training.kokoro_weights import read_parts
-from handsfree.training.voices import Sound
+from handsfree.training.robot_voices import Sound
 
 STYLE = 128
 """Half of a style vector: the first half is the timbre, the second the manner (pace, melody)."""

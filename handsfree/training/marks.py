@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, sosfilt
 
-from handsfree.speech.sound import read_sound
+from handsfree.audio.sound_files import read_sound
 from handsfree.timing.cycle import WORDS
 from handsfree.timing.mark import SAMPLE_RATE
 

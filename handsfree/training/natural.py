@@ -21,7 +21,7 @@ import torch
 
 from handsfree.training.kokoro_network import Kokoro, speak
 from handsfree.training.natural_voices import read_sayings
-from handsfree.training.voices import RATE_HZ, Sound
+from handsfree.training.robot_voices import RATE_HZ, Sound
 
 
 class Said(NamedTuple):

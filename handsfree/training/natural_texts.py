@@ -15,8 +15,8 @@ from pathlib import Path
 from random import Random
 
 from handsfree.data import data_folder
-from handsfree.grammar.language import Language
-from handsfree.grammar.syntax import (
+from handsfree.language.interpreter import Language
+from handsfree.language.syntax_tree import (
     Alternatives,
     Grammar,
     Node,
@@ -26,7 +26,7 @@ from handsfree.grammar.syntax import (
     Tagged,
     Token,
 )
-from handsfree.grammar.syntax import Sequence as InOrder
+from handsfree.language.syntax_tree import Sequence as InOrder
 
 _SENTENCES = 60_000
 """Drawn once, so that every word can be said as often as any other."""

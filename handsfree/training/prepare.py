@@ -20,12 +20,12 @@ from itertools import islice
 from pathlib import Path
 from random import Random
 
-from handsfree.grammar.language import Language
-from handsfree.speech.model import model_folder
-from handsfree.training import natural_voices, voices
+from handsfree.language.interpreter import Language
+from handsfree.recognition.speech_model import model_folder
+from handsfree.training import natural_voices, robot_voices
+from handsfree.training.grammar_texts import texts
 from handsfree.training.natural_texts import in_letters, natural_texts
-from handsfree.training.pronounce import Pronouncer, Pronounces, SpanishPronouncer
-from handsfree.training.texts import texts
+from handsfree.training.pronunciation import Pronouncer, Pronounces, SpanishPronouncer
 
 PART_BYTES = 34_000_000
 """The size of one sound file: several may have to travel one by one."""
@@ -63,7 +63,7 @@ def main() -> None:
         read = list(islice(spoken, options.texts))
         (options.out / "texts.txt").write_text("\n".join(read), encoding="utf-8")
         words.update(word for text in read for word in text.split())
-        voices.carry(options.out / "voices")
+        robot_voices.carry(options.out / "voices")
     if options.natural:
         sentences = sorted({str(row["text"]) for row in index if row["group"] == "sentences"})
         common = words_of_general_use(options.language)

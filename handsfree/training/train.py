@@ -27,10 +27,10 @@ from torch.nn import functional
 from torch.optim.swa_utils import get_ema_multi_avg_fn
 
 from handsfree.training.augment import Batches
-from handsfree.training.bank import Bank, add_natural, add_recordings, add_synthetic
 from handsfree.training.ctc import loss_with_prior
 from handsfree.training.export import write_model
 from handsfree.training.network import OUTPUTS, Network
+from handsfree.training.sound_bank import Bank, add_natural, add_recordings, add_synthetic
 
 RATE = 1.5e-3
 PRIOR_POWER = 0.35
@@ -119,26 +119,26 @@ def train(
     Nothing in a step waits for the device, which would stand idle meanwhile.
     """
     weights = list(network.parameters())
-    optimiser = torch.optim.AdamW(weights, lr=schedule.rate, weight_decay=1e-2, fused=True)
+    optimizer = torch.optim.AdamW(weights, lr=schedule.rate, weight_decay=1e-2, fused=True)
     averaged = copy.deepcopy(network)
     means, now = _real_numbers(averaged), _real_numbers(network)
     began, step, kept = time.monotonic(), 0, 0
     while (done := (time.monotonic() - began) / schedule.seconds) < 1:
         warm = min(1.0, (step + 1) / _WARM_UP_STEPS)
-        for group in optimiser.param_groups:
+        for group in optimizer.param_groups:
             group["lr"] = schedule.rate * warm * 0.5 * (1 + math.cos(math.pi * done)) + 1e-5
         batch = batches.draw()
         log_probs = functional.log_softmax(network(batch.features), -1)
         outputs = ((batch.frames + 2) // 3).clamp_max(log_probs.shape[1])
         power = 0.0 if done < schedule.prior_from else PRIOR_POWER
         loss, mean = loss_with_prior(log_probs, outputs, batch.ways, prior, power)
-        optimiser.zero_grad()
+        optimizer.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(weights, 5.0)
         for weight in weights:
             if weight.grad is not None:  # one overflow must not spoil the training
                 weight.grad.nan_to_num_(0.0, 0.0, 0.0)
-        optimiser.step()
+        optimizer.step()
         prior = 0.98 * prior + 0.02 * mean
         get_ema_multi_avg_fn(min(_AVERAGED, step / (step + 10)))(means, now, step)
         if step % 250 == 0:

@@ -14,18 +14,18 @@ from collections.abc import Callable, Iterable
 from decimal import Decimal
 from random import Random
 
-from handsfree.dialogue.awaited import AwaitedReading
-from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import ReadingSaid
+from handsfree.dialogue.expected_answers import AwaitedReading
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
-from handsfree.rehearsal.saying import Meant, digit_by_digit, reading
-from handsfree.speech.graph import Costs
-from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.own_graph import with_graph
-from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.second_hearing import LONGEST_READING_S
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import ReadingSaid
+from handsfree.recognition.constrained_retry import LONGEST_READING_S
+from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.graph_compiler import Costs
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.rehearsal.phrasing import Meant, digit_by_digit, reading
 from handsfree.timing.cycle import SPANS
 
 from .listening_material import Sample, Sound, in_noise, read_aloud
@@ -98,15 +98,15 @@ class ReadingEars:
 
     def __init__(self, language: Language, costs: tuple[Costs, ...]) -> None:
         self._model, self._language, self._costs = SpeechModel.load(), language, costs
-        self._first = VoskRecogniser(self._model, language.automaton())
+        self._first = VoskRecognizer(self._model, language.automaton())
         self._heard: dict[bytes, object] = {}
-        self._open: tuple[Quantity, dict[Costs, VoskRecogniser]] | None = None
+        self._open: tuple[Quantity, dict[Costs, VoskRecognizer]] | None = None
 
     def hear(self, sound: Sound, quantity: Quantity) -> tuple[object, dict[Costs, object]]:
         """What the whole grammar understands, and, where that is nothing, each of the costs."""
         key = sound.tobytes()
         if key not in self._heard:
-            self._heard[key] = self._language.parse(self._first.recognise(sound).text)
+            self._heard[key] = self._language.parse(self._first.recognize(sound).text)
         first = self._heard[key]
         return first, self._again(sound, quantity) if first is None else {}
 
@@ -118,7 +118,7 @@ class ReadingEars:
             ears = {each: with_graph(self._model, automaton, each) for each in self._costs}
             self._open = (quantity, ears)
         return {
-            each: self._language.parse(ears.recognise(sound).text)
+            each: self._language.parse(ears.recognize(sound).text)
             for each, ears in self._open[1].items()
         }
 

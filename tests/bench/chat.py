@@ -47,7 +47,7 @@ CHAT = (
     "I have not slept well for three nights",
     "is there a bakery somewhere around here",
     "the new film was not as good as they said",
-    "our neighbours have a very loud dog",
+    "our neighbors have a very loud dog",
     "it looks like rain this evening",
     "you should try the soup it is excellent",
     "he always forgets to close the window",

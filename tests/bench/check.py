@@ -16,8 +16,8 @@ from pathlib import Path
 from random import Random
 from statistics import median, quantiles
 
+from handsfree.checks.full_check import check_job
 from handsfree.checks.limits import load_limits
-from handsfree.checks.whole import check_job
 from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Leaf, Opening, Side, Swing, WeightSource
 from handsfree.job.quantity import QUANTITIES, Quantity

@@ -21,19 +21,19 @@ from pathlib import Path
 from statistics import median, quantiles
 
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue import machine
+from handsfree.dialogue import state_machine
 from handsfree.dialogue.pending import PendingReadings
 from handsfree.dialogue.progress import SpeechLevel
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
-from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
 from handsfree.job.reading import LEAF_SUBJECTS, Taken
-from handsfree.procedure.load import load_procedure, shipped_procedures
+from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.procedure.step import Task
-from handsfree.speech.voice import VoiceWorker
-from handsfree.taken_up import first_state
+from handsfree.synthesis.voice import VoiceWorker
+from handsfree.visit.resume import first_state
 
 from ..dialogue.technician import answer_to, opening, reading_for
 
@@ -82,14 +82,14 @@ def walk(
     door = opening(Swing.SINGLE if name.endswith("single") else swing, True)
     sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door)
     limits = load_limits("a156.19")
-    state, first = machine.begin(first_state(sheet, load_procedure(name), limits), 0.0, level)
+    state, first = state_machine.begin(first_state(sheet, load_procedure(name), limits), 0.0, level)
     said: list[str] = []
     replies, took_s = list(first), []
     while not state.progress.closed:
         text = answer(state, experienced=experienced)
         start_s = time.thread_time()
         heard = Heard(text=text, meaning=language.parse(text), taken=Taken.TYPED)
-        state, more = machine.answer(state, heard, float(len(said)))
+        state, more = state_machine.answer(state, heard, float(len(said)))
         took_s.append(time.thread_time() - start_s)
         said.append(text)
         replies += more

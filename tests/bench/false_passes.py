@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from scipy import stats
 
-from handsfree.checks.doubt import MOST_RUNS, TIMED_SD_S
+from handsfree.checks.measurement_uncertainty import MOST_RUNS, TIMED_SD_S
 from tests.checks.test_false_passes import share_at_once, share_looking_again, times
 
 DOOR_SD_S = (0.0, 0.1, 0.2, 0.3)

@@ -31,13 +31,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.grammar.automaton import Automaton
-from handsfree.grammar.language import RULES, Language
-from handsfree.speech.graph import compile_graph
-from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import SpeechModel
-from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.wording import ENGLISH
+from handsfree.language.automaton import Automaton
+from handsfree.language.interpreter import RULES, Language
+from handsfree.language.wording import ENGLISH
+from handsfree.recognition.graph_compiler import compile_graph
+from handsfree.recognition.lexicon import read_lexicon
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SpeechModel
 from tests.bench import hearing_costs, word_starts
 from tests.bench.chat import CHAT
 from tests.bench.circumstances import circumstances
@@ -90,7 +90,7 @@ class Listener:
 
     name: str
     hears: dict[str, Hears]
-    recogniser: VoskRecogniser | None = None
+    recognizer: VoskRecognizer | None = None
 
 
 def rows(
@@ -207,10 +207,10 @@ def listeners(
             folder = with_grammar(model.folder, automaton, scratch / f"number-{len(found)}")
             number = SpeechModel.load(folder)
         by_rule = {
-            "utterance": VoskRecogniser(model, language.automaton()),
-            "number": VoskRecogniser(number, automaton),
+            "utterance": VoskRecognizer(model, language.automaton()),
+            "number": VoskRecognizer(number, automaton),
         }
-        hears = {rule: _text_of(recogniser) for rule, recogniser in by_rule.items()}
+        hears = {rule: _text_of(recognizer) for rule, recognizer in by_rule.items()}
         found.append(Listener(name, hears, by_rule["utterance"]))
     if yardstick:
         ears: dict[str, Hears] = {
@@ -227,8 +227,8 @@ def with_grammar(folder: Path, automaton: Automaton, into: Path) -> Path:
     return into
 
 
-def _text_of(recogniser: VoskRecogniser) -> Hears:
-    return lambda samples: recogniser.recognise(samples).text
+def _text_of(recognizer: VoskRecognizer) -> Hears:
+    return lambda samples: recognizer.recognize(samples).text
 
 
 def table(
@@ -272,8 +272,8 @@ def costs(
 ) -> dict[str, float | int]:
     """Prints and returns what hearing costs."""
     found = hearing_costs.decoding(listener.hears["utterance"], sounds)
-    if listener.recogniser is not None:
-        folder = listener.recogniser.model.folder
+    if listener.recognizer is not None:
+        folder = listener.recognizer.model.folder
         found |= hearing_costs.of_a_process(folder, sounds[0], scratch)
     print(hearing_costs.shown(found), flush=True)
     return found
@@ -332,8 +332,8 @@ def main() -> None:
             found: dict[str, object] = {
                 "rows": table(each, wanted, language, noise, named=options.words)
             }
-            if read and each.recogniser is not None:
-                starts = word_starts.word_starts(each.recogniser, read, noise)
+            if read and each.recognizer is not None:
+                starts = word_starts.word_starts(each.recognizer, read, noise)
                 found[WORD_STARTS] = starts
                 print(word_starts.shown(starts), flush=True)
             if sounds:

@@ -12,10 +12,10 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.grammar.language import Language
-from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.sound import read_sound, write_sound
+from handsfree.audio.sound_files import read_sound, write_sound
+from handsfree.language.interpreter import Language
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
 
 ROOT = Path(__file__).parents[2]
 
@@ -23,9 +23,9 @@ ROOT = Path(__file__).parents[2]
 def decoding(
     hear: Callable[[NDArray[np.int16]], str], sounds: list[NDArray[np.int16]]
 ) -> dict[str, float | int]:
-    """Time of the recogniser alone, after a first utterance that is not counted.
+    """Time of the recognizer alone, after a first utterance that is not counted.
 
-    The recogniser gets an utterance whole, after its end (speech/ears.py), so the time from
+    The recognizer gets an utterance whole, after its end (recognition/ears.py), so the time from
     the end of the sound to the result is the time of the whole decoding.
     """
     hear(sounds[0])
@@ -59,7 +59,7 @@ def of_a_process(folder: Path, sound: NDArray[np.int16], scratch: Path) -> dict[
 def shown(costs: dict[str, float | int]) -> str:
     """The costs in three lines."""
     lines = [
-        "real-time factor {real_time_factor:.3f} (recogniser alone, processor time)",
+        "real-time factor {real_time_factor:.3f} (recognizer alone, processor time)",
         "end of sound to result: median {latency_median_ms:.0f} ms, 95 % within "
         "{latency_p95_ms:.0f} ms (on an idle core {processor_median_ms:.0f}, "
         "{processor_p95_ms:.0f} ms), utterances of {mean_length_s} s",
@@ -86,9 +86,9 @@ def _resident_mib() -> float:
 def _main(folder: str, wav: str) -> None:
     automaton, sound = Language.load().automaton(), read_sound(Path(wav))
     before_mib, began_s = _resident_mib(), time.perf_counter()
-    recogniser = VoskRecogniser(SpeechModel.load(folder), automaton)
+    recognizer = VoskRecognizer(SpeechModel.load(folder), automaton)
     load_s = time.perf_counter() - began_s
-    recogniser.recognise(sound)
+    recognizer.recognize(sound)
     resident_mib = _resident_mib()
     figures = {
         "load_s": round(load_s, 3),

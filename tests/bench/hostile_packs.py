@@ -22,9 +22,9 @@ from pathlib import Path
 
 from handsfree.errors import HandsfreeError
 from handsfree.journal import reader
-from handsfree.journal.canonical import sha256_of
-from handsfree.review.pack import pack
-from handsfree.review.unpack import unpack
+from handsfree.journal.canonical_json import sha256_of
+from handsfree.reports.pack import pack
+from handsfree.reports.unpack import unpack
 from tests.bench.tampering import lines, write
 from tests.ledger.visits import small_visit
 

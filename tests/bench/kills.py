@@ -20,7 +20,7 @@ from collections import Counter
 from pathlib import Path
 
 from handsfree.journal import events as ev
-from handsfree.journal.fold import job_of
+from handsfree.journal.job_fold import job_of
 from handsfree.journal.reader import JOURNAL, scan_folder, verify
 from tests.talk import PROCEDURE
 

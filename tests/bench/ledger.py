@@ -24,12 +24,12 @@ from typing import Any
 import psycopg
 from sqlalchemy import insert
 
-from handsfree.ledger import ask
+from handsfree.ledger import queries
 from handsfree.ledger import tables as t
-from handsfree.ledger.add import TOGETHER, add
-from handsfree.ledger.ledger import Ledger, open_ledger
-from handsfree.ledger.put import put
-from handsfree.ledger.take import Taken, take
+from handsfree.ledger.database import Ledger, open_ledger
+from handsfree.ledger.load import TOGETHER, add
+from handsfree.ledger.read_visits import Taken, take
+from handsfree.ledger.upsert import put
 from handsfree.ledger.visit_rows import folded, opening_key
 
 from ..ledger.conftest import running_server
@@ -121,15 +121,17 @@ def questions() -> None:
 
 def _questions(ledger: Ledger) -> dict[str, Callable[[], list[Any]]]:
     return {
-        "due within 30 days": lambda: ask.due(ledger, TODAY, 30),
-        "due ever, 1000 lines": lambda: ask.due(ledger, TODAY, 10**6, 1000),
-        "failing": lambda: ask.failing(ledger),
-        "failing, 1000 lines": lambda: ask.failing(ledger, 1000),
-        "history of an opening": lambda: ask.history(ledger, "harbour 7 door 3", most=1000),
-        "history of one quantity": lambda: ask.history(ledger, "mill 9 door 1", "closing_force"),
-        "search a common word": lambda: ask.search(ledger, "pivot"),
-        "search two words, rare together": lambda: ask.search(ledger, "almeda washer 17 mill"),
-        "search what is nowhere": lambda: ask.search(ledger, "zeppelin"),
+        "due within 30 days": lambda: queries.due(ledger, TODAY, 30),
+        "due ever, 1000 lines": lambda: queries.due(ledger, TODAY, 10**6, 1000),
+        "failing": lambda: queries.failing(ledger),
+        "failing, 1000 lines": lambda: queries.failing(ledger, 1000),
+        "history of an opening": lambda: queries.history(ledger, "harbour 7 door 3", most=1000),
+        "history of one quantity": lambda: queries.history(
+            ledger, "mill 9 door 1", "closing_force"
+        ),
+        "search a common word": lambda: queries.search(ledger, "pivot"),
+        "search two words, rare together": lambda: queries.search(ledger, "almeda washer 17 mill"),
+        "search what is nowhere": lambda: queries.search(ledger, "zeppelin"),
     }
 
 

@@ -15,10 +15,10 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.grammar.language import Language
-from handsfree.speech.model import SpeechModel
-from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.sound import read_sound
+from handsfree.audio.sound_files import read_sound
+from handsfree.language.interpreter import Language
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SpeechModel
 from handsfree.training.prepare import for_development, plain, rows_of
 from tests.bench.listening_material import LEVELS_DB, Sample, in_noise, level_name
 from tests.bench.score import Cell
@@ -35,7 +35,7 @@ def main() -> None:
     parser.add_argument("--without", nargs="+", required=True)
     options = parser.parse_args()
     language = Language.load()
-    recogniser = VoskRecogniser(SpeechModel.load(options.model))
+    recognizer = VoskRecognizer(SpeechModel.load(options.model))
     rows = [row for row in rows_of(options.recordings) if row["kind"] == "words"]
     rows = [row for row in rows if language.parse(plain(row["text"])) is not None]
     apart = [row for row in rows if for_development(row["speaker"])]
@@ -54,7 +54,7 @@ def main() -> None:
         cells = [Cell() for _ in LEVELS_DB]
         for sample in _samples(options.recordings, chosen):
             for cell, level in zip(cells, LEVELS_DB, strict=True):
-                heard = recogniser.recognise(in_noise(sample, level, noise)).text
+                heard = recognizer.recognize(in_noise(sample, level, noise)).text
                 _count(cell, language, heard, sample.text)
         shown = "".join(f"{cell.shown('right'):>20}" for cell in cells)
         print(f"{name:26}{shown}  of {cells[0].count}", flush=True)

@@ -17,10 +17,10 @@ from random import Random
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.audio.sound_files import read_sound
 from handsfree.errors import SoundError
-from handsfree.grammar.language import Language
-from handsfree.speech.model import SAMPLE_RATE
-from handsfree.speech.sound import read_sound
+from handsfree.language.interpreter import Language
+from handsfree.recognition.speech_model import SAMPLE_RATE
 
 Sound = NDArray[np.float64]
 

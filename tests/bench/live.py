@@ -34,12 +34,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.checks.limits import load_limits
-from handsfree.grammar.language import Language
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
-from handsfree.procedure.load import load_procedure
-from handsfree.taken_up import opened, state_of
+from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import load_procedure
+from handsfree.visit.resume import opened, state_of
 
 from ..air import RATE, Room, Samples, flite, missing
 from ..talk import PROCEDURE, SHEET

@@ -20,8 +20,8 @@ from typing import NamedTuple
 
 import soundfile
 
-from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import Correction, ReadingSaid
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import Correction, ReadingSaid
 from handsfree.training import natural_voices
 from handsfree.training.natural import read_natural
 from handsfree.training.natural_texts import short_sentences

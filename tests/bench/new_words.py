@@ -17,12 +17,12 @@ from collections import Counter
 from pathlib import Path
 
 from handsfree.data import data_folder
-from handsfree.grammar.language import Language
-from handsfree.speech.dictionary import look_up
-from handsfree.speech.graph import compile_graph
-from handsfree.speech.lexicon import Lexicon, read_lexicon
-from handsfree.speech.model import SpeechModel
-from handsfree.speech.recogniser import VoskRecogniser
+from handsfree.language.interpreter import Language
+from handsfree.recognition.graph_compiler import compile_graph
+from handsfree.recognition.lexicon import Lexicon, read_lexicon
+from handsfree.recognition.pronouncing_dictionary import look_up
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SpeechModel
 from tests.bench.hearing import DATA
 from tests.bench.listening_material import LEVELS_DB, in_noise, level_name, natural_clips, noises
 from tests.bench.natural_clips import NEW_WORDS
@@ -40,7 +40,7 @@ def main() -> None:
     options = parser.parse_args()
     noise, lost = noises(DATA), Counter[str]()
     with tempfile.TemporaryDirectory() as name:
-        language, recogniser = _with_new_words(Path(name), options.model)
+        language, recognizer = _with_new_words(Path(name), options.model)
         print(f"{'':36}" + "".join(f"{level_name(level):>20}" for level in LEVELS_DB))
         for voice in natural_clips(options.clips, options.voices, "en"):
             for title, samples in (
@@ -50,7 +50,7 @@ def main() -> None:
                 cells = [Cell() for _ in LEVELS_DB]
                 for sample in samples:
                     for cell, level in zip(cells, LEVELS_DB, strict=True):
-                        heard = recogniser.recognise(in_noise(sample, level, noise)).text
+                        heard = recognizer.recognize(in_noise(sample, level, noise)).text
                         cell.count += 1
                         cell.right += heard == sample.text
                         cell.accepted += language.parse(heard) is not None
@@ -61,8 +61,8 @@ def main() -> None:
     print("in quiet:", "; ".join(f"{what} ({n})" for what, n in sorted(lost.items())) or "all")
 
 
-def _with_new_words(scratch: Path, folder: Path | None) -> tuple[Language, VoskRecogniser]:
-    """The shipped grammar with the words as answers, and a recogniser of it."""
+def _with_new_words(scratch: Path, folder: Path | None) -> tuple[Language, VoskRecognizer]:
+    """The shipped grammar with the words as answers, and a recognizer of it."""
     grammar, model = scratch / "grammar", scratch / "model"
     shutil.copytree(data_folder("grammars") / "en", grammar)
     choices = grammar / "choices.jsgf"
@@ -76,7 +76,7 @@ def _with_new_words(scratch: Path, folder: Path | None) -> tuple[Language, VoskR
     found = look_up(known.missing(sorted(language.words())), model / "lexicon.txt")
     lexicon = Lexicon({**known.pronunciations, **found})
     compile_graph(language.automaton(), lexicon).write(model / "graph")
-    return language, VoskRecogniser(SpeechModel.load(model))
+    return language, VoskRecognizer(SpeechModel.load(model))
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..browser import chromium, page_at, until
 from ..office.house import Desk, office_at
-from ..review.storied import storied_visit
+from ..reports.storied import storied_visit
 
 SOUND = "document.querySelector('.card:not([hidden]) audio')"
 HEARD = f"(a => !a || a.ended || (a.paused && a.currentTime > 0.2))({SOUND})"

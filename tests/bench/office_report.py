@@ -16,19 +16,19 @@ import soundfile
 import soxr
 
 from handsfree.data import data_folder
-from handsfree.grammar.language import Language
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
-from handsfree.review.dossier import load_dossier
-from handsfree.review.report import report_html
-from handsfree.review.sound import GRADES, InlineSound, NoSound, small
-from handsfree.speech.ears import RecordedEars
-from handsfree.speech.model import SpeechModel
-from handsfree.speech.recogniser import VoskRecogniser
+from handsfree.language.interpreter import Language
+from handsfree.recognition.ears import RecordedEars
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.reports.dossier import load_dossier
+from handsfree.reports.embedded_sound import GRADES, InlineSound, NoSound, small
+from handsfree.reports.report_html import report_html
 
 from ..browser import address_of, chromium, page_at
-from ..review.hour import hour_visit
-from ..review.test_report_hostile import many, visit
+from ..reports.hour import hour_visit
+from ..reports.test_report_hostile import many, visit
 
 TALK = {"quiet": 0.0, "usual": 1.0, "talkative": 3.0}
 """How much is said beside the readings."""
@@ -75,9 +75,9 @@ def large(folder: Path) -> dict[str, Any]:
 
 
 def sound(folder: Path) -> dict[str, Any]:
-    """Of the recorded visit: how many small clips the recogniser hears as it heard the clip."""
-    recogniser = VoskRecogniser(SpeechModel.load(None), Language.load().automaton())
-    ears = RecordedEars(data_folder("audio_fixtures") / "harbour-hall.flac", recogniser)
+    """Of the recorded visit: how many small clips the recognizer hears as it heard the clip."""
+    recognizer = VoskRecognizer(SpeechModel.load(None), Language.load().automaton())
+    ears = RecordedEars(data_folder("audio_fixtures") / "harbour-hall.flac", recognizer)
     clips = []
     while (heard := ears.listen()) is not None:
         clips.append(heard)
@@ -89,7 +89,7 @@ def sound(folder: Path) -> dict[str, Any]:
         made = [small(clip.samples, grade) for clip in clips]
         took_s = time.perf_counter() - begin
         same = sum(
-            recogniser.recognise(_wide(content)).text == clip.text
+            recognizer.recognize(_wide(content)).text == clip.text
             for clip, content in zip(clips, made, strict=True)
         )
         results[f"{grade.rate} Hz, {grade.steps} steps"] = {
@@ -140,7 +140,7 @@ def _flac(samples: np.ndarray) -> bytes:
 
 
 def _wide(content: bytes) -> np.ndarray:
-    """A small clip as the recogniser takes it: 16 kHz, at a level as it was spoken."""
+    """A small clip as the recognizer takes it: 16 kHz, at a level as it was spoken."""
     samples, rate = soundfile.read(io.BytesIO(content), dtype="float64")
     wide = soxr.resample(samples, rate, 16000) * 8000
     return np.clip(wide, -32768, 32767).astype(np.int16)

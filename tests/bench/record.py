@@ -12,10 +12,10 @@ import tempfile
 import time
 from pathlib import Path
 
-from handsfree.review.dossier import load_dossier
-from handsfree.review.record_pdf import record_pdf, record_png
+from handsfree.reports.dossier import load_dossier
+from handsfree.reports.record_pdf import record_pdf, record_png
 
-from ..review.storied import storied_visit
+from ..reports.storied import storied_visit
 
 PICTURE = Path(__file__).parents[2] / "docs" / "pictures" / "record.png"
 

@@ -15,15 +15,15 @@ from pathlib import Path
 from typing import NamedTuple
 from urllib.parse import quote
 
-from handsfree.office.visits import id_of
-from handsfree.review.dossier import load_dossier
-from handsfree.review.report import report_html
-from handsfree.review.sound import InlineSound
+from handsfree.office.visit_folders import id_of
+from handsfree.reports.dossier import load_dossier
+from handsfree.reports.embedded_sound import InlineSound
+from handsfree.reports.report_html import report_html
 
 from ..browser import address_of, chromium, page_at
 from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
 from ..office.house import office_at
-from ..review.storied import storied_visit
+from ..reports.storied import storied_visit
 
 PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
 

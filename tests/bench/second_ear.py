@@ -6,7 +6,7 @@
 
 CLIPS holds sound files and ``manifest.csv`` with the columns path, text and voice; where it has a
 column language, only 'en' is heard. Only clips whose text is a reading of the grammar, with a value
-that a door can have, are heard, each at every level: the tool's own recogniser hears it alone, the
+that a door can have, are heard, each at every level: the tool's own recognizer hears it alone, the
 second ear hears it too, and the conversation's own rule compares them. Noises come from
 ../shared/speech or the folder that --data names; without them only quiet is heard.
 
@@ -33,25 +33,25 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.audio.sound_files import read_sound
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue import second_ear
+from handsfree.dialogue import second_opinion
 from handsfree.dialogue.pending import PendingReading, PendingReadings
 from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import State
-from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import Meaning, ReadingSaid
-from handsfree.grammar.transcript import in_words
 from handsfree.job.job import Job
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import LEAF_SUBJECTS, Subject, Taken
 from handsfree.job.unit import Measure, family_of
-from handsfree.procedure.load import load_procedure
-from handsfree.second_ear.choose import chosen_weights
-from handsfree.second_ear.process import ProcessEar
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import Meaning, ReadingSaid
+from handsfree.language.transcript_words import in_words
+from handsfree.procedure.loader import load_procedure
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.second_ear.availability import chosen_weights
+from handsfree.second_ear.ear_process import ProcessEar
 from handsfree.settings import load_settings
-from handsfree.speech.model import SpeechModel
-from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.sound import read_sound
 
 from ..talk import SHEET
 from .hearing import DATA
@@ -144,7 +144,7 @@ def heard(options: argparse.Namespace, ear: ProcessEar) -> dict[Key, Row]:
     """Hears every clip at every level with both ears; the second hears it once for all models."""
     language = Language.load()
     models = [SpeechModel.load(folder) for folder in options.model or [None]]
-    recognisers = {model.name: VoskRecogniser(model) for model in models}
+    recognizers = {model.name: VoskRecognizer(model) for model in models}
     bed = noises(options.data) if options.data.exists() else []
     levels = [None if level == "quiet" else float(level) for level in options.levels.split(",")]
     rows: dict[Key, Row] = defaultdict(Row)
@@ -152,11 +152,11 @@ def heard(options: argparse.Namespace, ear: ProcessEar) -> dict[Key, Row]:
         for level in levels if bed else [None]:
             samples = in_noise(sample, level, bed)
             second: Second | None = None
-            for name, recogniser in recognisers.items():
+            for name, recognizer in recognizers.items():
                 row = rows[name, sample.voice, level_name(level)]
-                first = recogniser.recognise(samples).text
+                first = recognizer.recognize(samples).text
                 took = language.parse(first)
-                if second is None and (options.alone or second_ear.values_in(took)):
+                if second is None and (options.alone or second_opinion.values_in(took)):
                     second = Second.of(ear, samples)
                     row.cpu_s.append(second.cpu_s)
                     row.wall_s.append(second.wall_s)
@@ -197,7 +197,7 @@ def clips(options: argparse.Namespace, language: Language) -> Iterator[Sample]:
     wanted = set(options.voices.split(",")) if options.voices else None
     of: dict[str, list[dict[str, str]]] = defaultdict(list)
     for one in listed:
-        said = second_ear.values_in(language.parse(one["text"]))
+        said = second_opinion.values_in(language.parse(one["text"]))
         taken = said and (options.any_value or all(map(can_be, said)))
         if taken and (wanted is None or one["voice"] in wanted):
             of[one["voice"]].append(one)
@@ -217,12 +217,12 @@ def count(row: Row, language: Language, said: str, took: Meaning | None, text: s
     right = took == meant
     row.first_right += right
     row.first_wrong += not right
-    if not second_ear.values_in(took):
+    if not second_opinion.values_in(took):
         row.unclear += 1  # taken for a command or an answer: no value is read back
         row.unclear_wrong += not right
         return "no value"
     second = language.parse(in_words(language, text))
-    outcome = second_ear.outcome(state_with(took, meant), second)
+    outcome = second_opinion.outcome(state_with(took, meant), second)
     match outcome:
         case "agreed":
             row.agreed += 1
@@ -242,8 +242,8 @@ def state_with(took: Meaning | None, meant: Meaning | None) -> State:
 
     What it left out comes from a step that asks for what was meant.
     """
-    (asked, *_) = second_ear.values_in(meant)
-    items = tuple(pending(said, asked) for said in second_ear.values_in(took))
+    (asked, *_) = second_opinion.values_in(meant)
+    items = tuple(pending(said, asked) for said in second_opinion.values_in(took))
     return State(
         procedure=load_procedure("controller-replaced-pair"),
         limits=load_limits("a156.19"),
@@ -291,7 +291,7 @@ def fitting(asked: ReadingSaid) -> Quantity:
 
 def same_values(second: Meaning | None, meant: Meaning | None) -> bool:
     """Whether the second ear heard the numbers that were said."""
-    ours, said = second_ear.values_in(second), second_ear.values_in(meant)
+    ours, said = second_opinion.values_in(second), second_opinion.values_in(meant)
     return [each.value for each in ours] == [each.value for each in said]
 
 

@@ -25,16 +25,16 @@ from random import Random
 
 import numpy as np
 
-from handsfree.dialogue.awaited import Awaited
-from handsfree.dialogue.wording import is_word
-from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import Choice, Word
-from handsfree.speech.graph import Costs
-from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.own_graph import with_graph
-from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.speech.second_hearing import AT_ONCE, LONGEST_S, READ_BACK, READING
-from handsfree.speech.sound import read_sound
+from handsfree.audio.sound_files import read_sound
+from handsfree.dialogue.expected_answers import Awaited
+from handsfree.dialogue.sentences import is_word
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import Choice, Word
+from handsfree.recognition.constrained_retry import AT_ONCE, LONGEST_S, READ_BACK, READING
+from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.graph_compiler import Costs
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
 from handsfree.training.prepare import for_development, plain, rows_of
 
 from . import awaited_readings
@@ -73,20 +73,20 @@ class Ears:
     def __init__(self, language: Language, costs: tuple[Costs, ...]) -> None:
         model = SpeechModel.load()
         self._language = language
-        self._first = VoskRecogniser(model, language.automaton())
+        self._first = VoskRecognizer(model, language.automaton())
         self._again = {
             each: with_graph(model, language.automaton("answer"), each) for each in costs
         }
 
     def hear(self, sound: Sound) -> tuple[object, dict[Costs, object]]:
         """What is understood at first, and what in the end by each of the costs."""
-        first = self._language.parse(self._first.recognise(sound).text)
+        first = self._language.parse(self._first.recognize(sound).text)
         if first is not None or len(sound) > LONGEST_S * SAMPLE_RATE:
             return first, dict.fromkeys(self._again, first)
         return None, {each: self._sought(ears, sound) for each, ears in self._again.items()}
 
-    def _sought(self, ears: VoskRecogniser, sound: Sound) -> object:
-        text = ears.recognise(sound).text
+    def _sought(self, ears: VoskRecognizer, sound: Sound) -> object:
+        text = ears.recognize(sound).text
         heard = self._language.parse(text)
         doubtful = is_word(heard, "affirm") and self._language.may_be_a_refusal(text)
         return None if doubtful else heard

@@ -4,7 +4,7 @@
     python -m tests.bench.soak --hours 0 --utterances 5000
 
 The sound of so many hours goes through the microphone's own code (its rate of 44.1 kHz brought to
-16 kHz, the cut into utterances, the recogniser, the conversation, the journal) as fast as it can:
+16 kHz, the cut into utterances, the recognizer, the conversation, the journal) as fast as it can:
 somebody speaks, then nobody does for a while. Then a visit is typed, turn by turn.
 """
 
@@ -23,23 +23,23 @@ from statistics import median
 import numpy as np
 import soxr
 
+from handsfree.audio import devices
+from handsfree.audio.capture import MicrophoneCapture
+from handsfree.audio.devices import Device
 from handsfree.checks.limits import load_limits
 from handsfree.clock import FakeClock
-from handsfree.grammar.language import Language
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
-from handsfree.procedure.load import parse_procedure
-from handsfree.speech import devices
-from handsfree.speech.capture import MicrophoneCapture
-from handsfree.speech.devices import Device
-from handsfree.speech.ears import FakeEars, Heard, Utterance
-from handsfree.speech.microphone_ears import MicrophoneEars
-from handsfree.speech.model import SpeechModel
-from handsfree.speech.mouth import SilentMouth
-from handsfree.speech.recogniser import VoskRecogniser
-from handsfree.taken_up import first_state, opened
-from handsfree.visit import Visit
+from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import parse_procedure
+from handsfree.recognition.ears import FakeEars, Heard, Utterance
+from handsfree.recognition.microphone_ears import MicrophoneEars
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.synthesis.mouth import SilentMouth
+from handsfree.visit.resume import first_state, opened
+from handsfree.visit.session import Visit
 from tests.air import flite
 from tests.bench.circumstances import circumstances
 from tests.talk import PROCEDURE, SHEET
@@ -121,8 +121,8 @@ def soak(hours: float) -> dict[str, object]:
             memory.append((start_s / 3600, resident_mb()))
 
     with tempfile.TemporaryDirectory() as folder:
-        recogniser = VoskRecogniser(SpeechModel.load(), Language.load().automaton())
-        ears = MicrophoneEars(Fed(talking(hours, begun_s)), recogniser, quiet_at_s=(4.0, 30.0))
+        recognizer = VoskRecognizer(SpeechModel.load(), Language.load().automaton())
+        ears = MicrophoneEars(Fed(talking(hours, begun_s)), recognizer, quiet_at_s=(4.0, 30.0))
         visit = visit_of(Path(folder) / "visit", ears, watch)
         shell = {"model": "bench", "ears": "bench", "mouth": "bench", "controller": ""}
         visit.open(opened(SHEET, SMALL, load_limits("a156.19"), **shell))

@@ -26,8 +26,15 @@ from typing import Any
 
 from handsfree.checks.limits import load_limits
 from handsfree.errors import HandsfreeError
-from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import (
+from handsfree.job.job import Fact
+from handsfree.job.reading import Subject
+from handsfree.journal import events as ev
+from handsfree.journal import reader
+from handsfree.journal.canonical_json import NO_HASH, canonical, sha256_of
+from handsfree.journal.head_file import Head, write_head
+from handsfree.journal.job_fold import job_of
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import (
     MEANING,
     Choice,
     Correction,
@@ -40,27 +47,20 @@ from handsfree.grammar.meaning import (
     WithdrawRun,
     Word,
 )
-from handsfree.job.job import Fact
-from handsfree.job.reading import Subject
-from handsfree.journal import events as ev
-from handsfree.journal import reader
-from handsfree.journal.canonical import NO_HASH, canonical, sha256_of
-from handsfree.journal.fold import job_of
-from handsfree.journal.head import Head, write_head
-from handsfree.ledger.take import take
-from handsfree.office.index import _read
-from handsfree.office.visits import Place
-from handsfree.procedure.load import load_procedure
-from handsfree.review.dossier import load_dossier
-from handsfree.review.export import export_csv, export_json
-from handsfree.review.pack import pack
-from handsfree.review.record_data import record_data
-from handsfree.review.report import report_html
-from handsfree.review.sound import NoSound
-from handsfree.review.summary import summarise
-from handsfree.review.summary_text import summary_text
-from handsfree.taken_up import state_of
-from tests.journal.test_canonical import EXAMPLES
+from handsfree.ledger.read_visits import take
+from handsfree.office.visit_folders import Place
+from handsfree.office.visit_index import _read
+from handsfree.procedure.loader import load_procedure
+from handsfree.reports.dossier import load_dossier
+from handsfree.reports.embedded_sound import NoSound
+from handsfree.reports.export import export_csv, export_json
+from handsfree.reports.pack import pack
+from handsfree.reports.record_data import record_data
+from handsfree.reports.report_html import report_html
+from handsfree.reports.summary import summarize
+from handsfree.reports.summary_text import summary_text
+from handsfree.visit.resume import state_of
+from tests.journal.test_canonical_json import EXAMPLES
 
 LIMIT_S = 20
 HOSTILE: tuple[Any, ...] = (
@@ -180,7 +180,7 @@ def readers(language: Language) -> dict[str, Callable[[Path], object]]:
 
     return {
         "verify": reader.verify,
-        "summary": lambda folder: summary_text(summarise(reader.read(folder))),
+        "summary": lambda folder: summary_text(summarize(reader.read(folder))),
         "report": lambda folder: report_html(load_dossier(folder), NoSound()),
         "record": lambda folder: record_data(load_dossier(folder)),
         "export": lambda folder: (

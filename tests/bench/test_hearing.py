@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from handsfree.grammar.language import Language
+from handsfree.language.interpreter import Language
 from tests.bench.chat import CHAT
 from tests.bench.listening_material import PAUSE, ROOM_RMS, VOICE_RMS, Sample, in_noise, refusals
 from tests.bench.score import wilson

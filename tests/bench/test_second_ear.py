@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.grammar.language import Language
+from handsfree.language.interpreter import Language
 
 from .second_ear import Row, count
 

@@ -19,12 +19,12 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.grammar.language import Language
-from handsfree.speech.mark_words import MarkRecogniser, said_at
-from handsfree.speech.model import SAMPLE_RATE, SpeechModel
+from handsfree.language.interpreter import Language
+from handsfree.recognition.mark_recognizer import MarkRecognizer, said_at
+from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
 from handsfree.timing.cycle import WORDS
 from handsfree.timing.mark import Mark
-from handsfree.timing.onset import VOICE_SHARE, OnsetDetector
+from handsfree.timing.onset_detector import VOICE_SHARE, OnsetDetector
 from tests.bench.listening_material import (
     VOICE_RMS,
     VOICES,
@@ -68,7 +68,7 @@ def marks_in(sound: Sound, least_rms: float) -> list[Mark]:
 
 
 def measured(draw: Draw, level_db: float | None, noise: list[Sound], streams: int) -> Row:
-    """The errors of marks, and of the intervals between neighbours, over many streams."""
+    """The errors of marks, and of the intervals between neighbors, over many streams."""
     rng = np.random.default_rng(12)
     errors: list[float] = []
     intervals: list[tuple[float, float]] = []
@@ -111,7 +111,7 @@ def measured(draw: Draw, level_db: float | None, noise: list[Sound], streams: in
 
 
 def false_marks(
-    level_db: float, noise: list[Sound], least_rms: float, recogniser: MarkRecogniser
+    level_db: float, noise: list[Sound], least_rms: float, recognizer: MarkRecognizer
 ) -> Row:
     """Marks in the noises alone, each whole, and those of them that could be a word of a run."""
     rng = np.random.default_rng(13)
@@ -119,7 +119,7 @@ def false_marks(
     for each in noise:
         sound = noise_alone(each, level_db, rng)
         marks = marks_in(sound, least_rms)
-        heard = said_at(recogniser, sound.astype(np.int16), marks, by_leaf=False)
+        heard = said_at(recognizer, sound.astype(np.int16), marks, by_leaf=False)
         count += len(marks)
         spoken += sum(bool(mark.spoken) for mark, _ in heard)
     seconds = sum(map(len, noise)) / SAMPLE_RATE
@@ -182,11 +182,11 @@ def main() -> None:
             rows.append(row)
             print(" | ".join(str(value) for value in row.values()), flush=True)
     language = Language.load()
-    recogniser = MarkRecogniser(SpeechModel.load(), language.automaton("mark"), language.mark)
+    recognizer = MarkRecognizer(SpeechModel.load(), language.automaton("mark"), language.mark)
     for level_db in (20.0, 10.0):
         for told, least in (("told", VOICE_SHARE * VOICE_RMS / 32768), ("not told", 0.0)):
             row = {"source": f"noise alone, voice {told}", "level": level_name(level_db)}
-            row |= false_marks(level_db, noise, least, recogniser)
+            row |= false_marks(level_db, noise, least, recognizer)
             rows.append(row)
             print(" | ".join(str(value) for value in row.values()), flush=True)
     if options.json:

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.signal import butter, sosfilt, sosfiltfilt
 
-from handsfree.speech.model import SAMPLE_RATE
-from handsfree.timing.beat import AHEAD_S, BRIDGED_S, RISE_DB, WITHIN_S
+from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.timing.p_center import AHEAD_S, BRIDGED_S, RISE_DB, WITHIN_S
 from tests.bench.listening_material import ROOM_RMS, VOICE_RMS, Sound
 
 MARKS = 6
@@ -25,7 +25,7 @@ BRIDGED = 20  # blocks: 0.1 s of silence within a word, before a t for instance
 _RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE, output="sos")
 
 
-# The beat as handsfree.timing.beat tells it, out of other parts: a filter instead of frames.
+# The beat as handsfree.timing.p_center tells it, out of other parts: a filter instead of frames.
 _VOWELS = butter(3, (400, 2000), "band", fs=SAMPLE_RATE, output="sos")
 _EVEN = np.hanning(386)[1:-1] / np.hanning(386).sum()  # 24 ms
 

@@ -19,14 +19,14 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.grammar.language import Language
+from handsfree.audio.sound_files import read_sound
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
-from handsfree.speech.clock_ears import Run, RunListener, mark_recogniser
-from handsfree.speech.model import SAMPLE_RATE, SpeechModel
-from handsfree.speech.sound import read_sound
+from handsfree.language.interpreter import Language
+from handsfree.recognition.cycle_listener import Run, RunListener, mark_recognizer
+from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
 from handsfree.timing.cycle import MOMENTS, NEAR_S, SPANS, WORDS, cycle_of
 from handsfree.timing.mark import MIN_GAP_S
-from handsfree.timing.onset import VOICE_SHARE
+from handsfree.timing.onset_detector import VOICE_SHARE
 from handsfree.timing.pair_cycle import pair_cycle_of
 from handsfree.training.marks import kept_apart
 from tests.bench.listening_material import (
@@ -85,7 +85,7 @@ def main() -> None:
     roles = ("training", "development") if options.tuning else ("held-out",)
     voices = [voice for role in roles for voice in VOICES[role] if why_missing(voice) is None]
     language = Language.load()
-    recogniser = mark_recogniser(SpeechModel.load(), language.automaton("mark"), language.mark)
+    recognizer = mark_recognizer(SpeechModel.load(), language.automaton("mark"), language.mark)
     rows: list[Row] = []
     for name, said in (("one leaf", one_leaf), ("both leaves together", both_leaves)):
         scripts = [said(voice) for voice in voices]
@@ -101,7 +101,7 @@ def main() -> None:
                     [mark for _, _, mark in script], level_db, noise[nth % len(noise)], rng
                 )
                 listener = RunListener(
-                    recogniser, language.mark, len(script), VOICE_SHARE * VOICE_RMS / 32768
+                    recognizer, language.mark, len(script), VOICE_SHARE * VOICE_RMS / 32768
                 )
                 samples = sound.astype(np.int16)
                 for first in range(0, len(samples), 320):

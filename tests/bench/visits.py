@@ -29,21 +29,21 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import binomtest
 
-from handsfree.grammar.language import Language
+from handsfree.audio.sound_files import read_sound
 from handsfree.journal.reader import read
-from handsfree.rehearsal.air import AirEars
+from handsfree.language.interpreter import Language
+from handsfree.rehearsal.acoustic_ears import AirEars
 from handsfree.rehearsal.door_file import load_door, shipped_doors
-from handsfree.rehearsal.ears import SimulatedClock
-from handsfree.rehearsal.ending import Ending, ending_of
+from handsfree.rehearsal.door_spec import DoorSpec
 from handsfree.rehearsal.faults import make_fault, possible, with_fault
-from handsfree.rehearsal.manner import HUMAN
 from handsfree.rehearsal.operator import SettingName
-from handsfree.rehearsal.room import Room
-from handsfree.rehearsal.spec import DoorSpec
-from handsfree.rehearsal.stage import Rehearsal
-from handsfree.rehearsal.technician import Technician
-from handsfree.rehearsal.voices import Voices, why_missing
-from handsfree.speech.sound import read_sound
+from handsfree.rehearsal.outcome import Ending, ending_of
+from handsfree.rehearsal.rehearsal import Rehearsal
+from handsfree.rehearsal.room_acoustics import Room
+from handsfree.rehearsal.simulated_ears import SimulatedClock
+from handsfree.rehearsal.simulated_technician import Technician
+from handsfree.rehearsal.synthetic_voices import Voices, why_missing
+from handsfree.rehearsal.technician_profile import HUMAN
 
 from .circumstances import circumstances
 from .listening_material import VOICES
@@ -95,16 +95,16 @@ class BySound:
     def __init__(
         self, language: Language, level_db: float | None, echo_s: float, role: str = "held-out"
     ) -> None:
-        from handsfree.speech.clock_ears import mark_recogniser
-        from handsfree.speech.model import SpeechModel
-        from handsfree.speech.recogniser import VoskRecogniser
-        from handsfree.speech.second_hearing import SecondHearing
+        from handsfree.recognition.constrained_retry import SecondHearing
+        from handsfree.recognition.cycle_listener import mark_recognizer
+        from handsfree.recognition.recognizer import VoskRecognizer
+        from handsfree.recognition.speech_model import SpeechModel
 
         model = SpeechModel.load()
         self._language, self._level_db, self._echo_s = language, level_db, echo_s
-        self._recogniser = VoskRecogniser(model, language.automaton())
+        self._recognizer = VoskRecognizer(model, language.automaton())
         self._clock = (
-            mark_recogniser(model, language.automaton("mark"), language.mark),
+            mark_recognizer(model, language.automaton("mark"), language.mark),
             language.mark,
         )
         self._hears_again = SecondHearing(language)
@@ -134,7 +134,7 @@ class BySound:
         def ears_of(technician: Technician, clock: SimulatedClock) -> AirEars:
             ears.append(
                 AirEars(
-                    *(technician, clock, self._recogniser, self._clock),
+                    *(technician, clock, self._recognizer, self._clock),
                     *(room, self._voices, voice, STRANGER),
                 )
             )

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.speech.model import SAMPLE_RATE
-from handsfree.speech.recogniser import Recogniser
-from handsfree.speech.sound import read_sound
+from handsfree.audio.sound_files import read_sound
+from handsfree.recognition.recognizer import Recognizer
+from handsfree.recognition.speech_model import SAMPLE_RATE
 from tests.bench.listening_material import PAUSE, Sample, Sound, in_noise, level_name
 
 VOICE = "festival:cmu_us_slt_arctic_hts"
@@ -54,9 +54,9 @@ def timed(texts: list[str]) -> list[Timed]:
         return found
 
 
-def word_starts(recogniser: Recogniser, read: list[Timed], noise: list[Sound]) -> dict[str, Errors]:
-    """Recognised less true start by level, over the utterances whose words are all right."""
-    return {level_name(level): _errors(recogniser, read, level, noise) for level in LEVELS_DB}
+def word_starts(recognizer: Recognizer, read: list[Timed], noise: list[Sound]) -> dict[str, Errors]:
+    """Recognized less true start by level, over the utterances whose words are all right."""
+    return {level_name(level): _errors(recognizer, read, level, noise) for level in LEVELS_DB}
 
 
 def shown(by_level: dict[str, Errors]) -> str:
@@ -71,12 +71,12 @@ def shown(by_level: dict[str, Errors]) -> str:
 
 
 def _errors(
-    recogniser: Recogniser, read: list[Timed], level_db: float | None, noise: list[Sound]
+    recognizer: Recognizer, read: list[Timed], level_db: float | None, noise: list[Sound]
 ) -> Errors:
     errors_ms: list[float] = []
     utterances = 0
     for sample, starts_s in read:
-        heard = recogniser.recognise(in_noise(sample, level_db, noise))
+        heard = recognizer.recognize(in_noise(sample, level_db, noise))
         if heard.text != sample.text:
             continue
         utterances += 1

@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.grammar.automaton import Automaton
-from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import SAMPLE_RATE, SHIPPED
+from handsfree.language.automaton import Automaton
+from handsfree.recognition.lexicon import read_lexicon
+from handsfree.recognition.speech_model import SAMPLE_RATE, SHIPPED
 
 
 class PocketSphinx:

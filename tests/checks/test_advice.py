@@ -11,11 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.checks.advice import change, measure_again, target
-from handsfree.checks.doubt import Doubt, decide, doubt_of
+from handsfree.checks.measurement_uncertainty import Doubt, decide, doubt_of
 from handsfree.job.finding import Verdict
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject, Taken
-from handsfree.wording import wording
+from handsfree.language.wording import wording
 
 from .conftest import a_job, read
 

@@ -9,11 +9,18 @@ from pydantic import TypeAdapter, ValidationError
 
 from handsfree.checks.construction import estimate, weight_to_use
 from handsfree.checks.energy import uniform_inertia_kg_m2
-from handsfree.checks.leaf_parts import parts_inertia_kg_m2
-from handsfree.job.construction import Aluminium, Construction, Core, Glass, HollowMetal, SolidWood
+from handsfree.checks.leaf_inertia import parts_inertia_kg_m2
+from handsfree.job.leaf_construction import (
+    Aluminium,
+    Construction,
+    Core,
+    Glass,
+    HollowMetal,
+    SolidWood,
+)
 from handsfree.job.opening import WeightSource
 from handsfree.job.unit import Family, parse_measure
-from handsfree.wording import wording
+from handsfree.language.wording import wording
 
 ENGLISH = wording()
 

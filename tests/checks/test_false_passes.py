@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from handsfree.checks.doubt import (
+from handsfree.checks.measurement_uncertainty import (
     DOOR_SD_S,
     MOST_RUNS,
     POCOCK,

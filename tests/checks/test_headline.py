@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from handsfree.checks.evaluate import judge
 from handsfree.checks.headline import headline, tally
-from handsfree.checks.judge import judge
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
-from handsfree.wording import wording
+from handsfree.language.wording import wording
 
 from .conftest import a_job, read
 

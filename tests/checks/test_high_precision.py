@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.checks.doubt import POCOCK, Doubt, difference
 from handsfree.checks.energy import energy_j, least_time_s, uniform_inertia_kg_m2
-from handsfree.checks.student import t_cdf, t_quantile
-from handsfree.checks.travel import least_travel_time
+from handsfree.checks.least_travel_time import least_travel_time
+from handsfree.checks.measurement_uncertainty import POCOCK, Doubt, difference
+from handsfree.checks.students_t import t_cdf, t_quantile
 from handsfree.job.unit import Measure, Unit
 
 DIGITS = 40

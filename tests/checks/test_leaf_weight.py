@@ -8,15 +8,15 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
-from handsfree.checks.judge import judge
+from handsfree.checks.evaluate import judge
 from handsfree.checks.leaf_weight import inertia_of, leaf_contradiction, weight_of
-from handsfree.job.construction import Aluminium, Core, HollowMetal, SolidWood
 from handsfree.job.finding import Verdict
+from handsfree.job.leaf_construction import Aluminium, Core, HollowMetal, SolidWood
+from handsfree.job.leaf_part import Part
 from handsfree.job.opening import WeightSource
-from handsfree.job.part import Part
 from handsfree.job.quantity import Quantity
 from handsfree.job.unit import Measure, Unit
-from handsfree.wording import wording
+from handsfree.language.wording import wording
 
 from .conftest import a_job, read, with_leaf
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from handsfree.checks.judge import judge
+from handsfree.checks.evaluate import judge
 from handsfree.checks.limit_rows import limit_rows, looser_values
 from handsfree.checks.limit_set import NOT_NOTED, Limits
 from handsfree.checks.limits import load_limits, parse_limits, shipped_limits

@@ -12,26 +12,26 @@ import pytest
 from click.testing import CliRunner
 
 from handsfree.checks.construction import estimate
-from handsfree.checks.doubt import doubt_of
 from handsfree.checks.energy import (
     allowed_peak_to_mean,
     energy_j,
     least_time_s,
     uniform_inertia_kg_m2,
 )
-from handsfree.checks.judge import judge
+from handsfree.checks.evaluate import judge
+from handsfree.checks.full_check import check_job
+from handsfree.checks.least_travel_time import extra_to_fully_open_s, least_travel_time
 from handsfree.checks.limit_rows import limit_rows
 from handsfree.checks.limits import load_limits, parse_limits
-from handsfree.checks.spoken import figure
-from handsfree.checks.travel import extra_to_fully_open_s, least_travel_time
-from handsfree.checks.whole import check_job
+from handsfree.checks.measurement_uncertainty import doubt_of
+from handsfree.checks.number_format import figure
 from handsfree.cli import main
-from handsfree.job.construction import Core, Glass, HollowMetal, SolidWood
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
+from handsfree.job.job_file import parse_sheet
+from handsfree.job.leaf_construction import Core, Glass, HollowMetal, SolidWood
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject, Taken
-from handsfree.job.sheet import parse_sheet
 from handsfree.job.unit import Measure, Unit
 
 from ..script import BY_EAR, EXPECTED, runs_by_ear

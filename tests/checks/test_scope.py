@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.checks.judge import changed, judge
-from handsfree.checks.limit_of import limit_for
-from handsfree.checks.whole import check_job
+from handsfree.checks.evaluate import changed, judge
+from handsfree.checks.full_check import check_job
+from handsfree.checks.limit_sentence import limit_for
 from handsfree.job.finding import Verdict
 from handsfree.job.opening import Activation, Operator
 from handsfree.job.quantity import Quantity

@@ -17,8 +17,8 @@ from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Unit
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
-from handsfree.procedure.load import parse_procedure
-from handsfree.taken_up import opened
+from handsfree.procedure.loader import parse_procedure
+from handsfree.visit.resume import opened
 
 from ..talk import PROCEDURE, SHEET
 

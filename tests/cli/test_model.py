@@ -10,9 +10,9 @@ from click.testing import CliRunner, Result
 
 from handsfree.cli import main
 from handsfree.data import data_folder
+from handsfree.recognition.lexicon import read_lexicon
+from handsfree.recognition.speech_model import SHIPPED
 from handsfree.settings import load_settings
-from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import SHIPPED
 
 from ..dynamic_model import make_dynamic
 

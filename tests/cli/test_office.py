@@ -18,7 +18,7 @@ from click.testing import CliRunner
 
 from handsfree.cli import main
 
-from ..review.storied import storied_visit
+from ..reports.storied import storied_visit
 
 
 @pytest.fixture(scope="module")

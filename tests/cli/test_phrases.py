@@ -14,9 +14,9 @@ from handsfree.cli import main
 from handsfree.cli.phrases_card import card
 from handsfree.data import data_folder
 from handsfree.errors import WordingError
-from handsfree.grammar.language import Language
-from handsfree.grammar.phrase_texts import phrase_texts
-from handsfree.wording import languages
+from handsfree.language.interpreter import Language
+from handsfree.language.phrase_texts import phrase_texts
+from handsfree.language.wording import languages
 
 CHROMIUM = shutil.which("chromium") or shutil.which("google-chrome")
 

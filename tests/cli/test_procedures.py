@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from handsfree.cli import main
-from handsfree.procedure.load import SHIPPED, shipped_procedures
+from handsfree.procedure.loader import SHIPPED, shipped_procedures
 
 
 def procedures(*arguments: str) -> Result:

@@ -7,7 +7,7 @@ from click.testing import CliRunner
 from rich.console import Console
 
 from handsfree.cli import main
-from handsfree.cli.rehearse_you import frame
+from handsfree.cli.rehearse_yourself import frame
 from handsfree.job.opening import Side
 from handsfree.journal.reader import read
 from handsfree.rehearsal.door import Door

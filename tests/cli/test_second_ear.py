@@ -13,7 +13,7 @@ from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
 from handsfree.second_ear.weights import PACKAGE_SHA256
 
-from ..second_ear.test_ear import why_not_real
+from ..second_ear.test_port import why_not_real
 from .test_visit import JOB, run
 
 BEGINS_S = 75

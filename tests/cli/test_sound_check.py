@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from handsfree.audio.sound_files import write_sound
 from handsfree.cli import main
-from handsfree.speech.sound import write_sound
 from tests.air import Room, flite, missing
 
 

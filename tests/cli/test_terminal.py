@@ -15,11 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
-from handsfree.cli.conversation import Conversation
 from handsfree.cli.terminal import new_console, shown
+from handsfree.cli.transcript import Conversation
 from handsfree.errors import DisplayError
 from handsfree.journal import events as ev
-from handsfree.wording import wording
+from handsfree.language.wording import wording
 
 ROOT = Path(__file__).parents[2]
 JOB = ROOT / "docs" / "examples" / "harbour-hall.job.toml"

@@ -6,17 +6,17 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue import machine
+from handsfree.dialogue import state_machine
 from handsfree.dialogue.pending import AskedNote, AskedWord, PendingFact, PendingReading
 from handsfree.dialogue.state import Heard, Keep, Say, State
-from handsfree.grammar.language import Language
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.quantity import SETTINGS, Quantity
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
+from handsfree.language.interpreter import Language
 from handsfree.procedure.step import Procedure, Step
-from handsfree.taken_up import first_state, opened
+from handsfree.visit.resume import first_state, opened
 
 
 class Phrases(NamedTuple):
@@ -192,7 +192,7 @@ def walk(
     limits = load_limits("a156.19")
     sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door)
     sheet = sheet.model_copy(update={"language": language.wording.language})
-    state, replies = machine.begin(first_state(sheet, procedure, limits), 0.0)
+    state, replies = state_machine.begin(first_state(sheet, procedure, limits), 0.0)
     shell = {"model": "none", "ears": "typed", "mouth": "none"}
     journal: list[ev.Body] = [opened(sheet, procedure, limits, **shell)]
     said: list[str] = []
@@ -209,11 +209,11 @@ def walk(
     follow()
     while not state.progress.closed:
         for aside in asides if state.pending is None else ():
-            state, replies = machine.answer(state, heard(aside), float(turns))
+            state, replies = state_machine.answer(state, heard(aside), float(turns))
             follow()
         text = answer(state)
         before = (state.progress, state.pending)
-        state, replies = machine.answer(state, heard(text), float(turns))
+        state, replies = state_machine.answer(state, heard(text), float(turns))
         follow()
         assert (state.progress, state.pending) != before, (text, replies)
         turns += 1

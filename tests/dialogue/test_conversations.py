@@ -15,14 +15,14 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_as_test
 
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue import machine
+from handsfree.dialogue import state_machine
 from handsfree.dialogue.pending import PendingFact, PendingReading, PendingReadings
 from handsfree.dialogue.progress import Progress, apply
 from handsfree.dialogue.state import CycleHeard, State
-from handsfree.grammar.language import Language
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
-from handsfree.procedure.load import parse_procedure
+from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import parse_procedure
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
 
@@ -149,7 +149,7 @@ class Conversation(RuleBasedStateMachine):
         marks = tuple(a_mark(at) for at in at_s)
         labels = (Label(word=word, start_s=at_s[0]),) if word and at_s else ()
         heard = CycleHeard(marks=marks, labels=labels, clip="run.flac", cancelled=cancelled)
-        self.talk._take(machine.answer(self.talk.state, heard, self.talk.now_s))
+        self.talk._take(state_machine.answer(self.talk.state, heard, self.talk.now_s))
         assert self.talk.state.progress.accepted == accepted
 
     def say(self, said: str) -> None:
@@ -200,7 +200,7 @@ class Conversation(RuleBasedStateMachine):
             self.talk.says("disregard", "clear", "skip", "disregard", "done", "skip", "no time")
             self.talk.says("in order", "affirm", "left hand", "affirm", "it grinds", "done later")
         assert self.talk.state.progress.closed
-        assert machine.answer(self.talk.state, self.talk.heard("affirm"), 0.0)[1] == ()
+        assert state_machine.answer(self.talk.state, self.talk.heard("affirm"), 0.0)[1] == ()
         assert any(isinstance(body, ev.VisitClosed) for body in self.talk.kept)
 
 

@@ -8,10 +8,10 @@ from itertools import product
 
 import pytest
 
-from handsfree.grammar.language import Language
-from handsfree.speech.lexicon import read_lexicon
-from handsfree.speech.model import SHIPPED
-from handsfree.wording import wording
+from handsfree.language.interpreter import Language
+from handsfree.language.wording import wording
+from handsfree.recognition.lexicon import read_lexicon
+from handsfree.recognition.speech_model import SHIPPED
 
 # ICAO Annex 10 vol. II and Doc 9432: words with a fixed meaning (from memory).
 ICAO = {

@@ -10,13 +10,13 @@ import pytest
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import Say, State
-from handsfree.grammar.language import Language
 from handsfree.job.job import Job
 from handsfree.job.opening import Side
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.procedure.load import parse_procedure
+from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import parse_procedure
 
 from ..talk import SHEET, Talk
 

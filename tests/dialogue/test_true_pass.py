@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handsfree.checks.limits import parse_limits
-from handsfree.dialogue import machine
+from handsfree.dialogue import state_machine
 from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import CycleHeard, State
 from handsfree.job.job import Job
@@ -13,7 +13,7 @@ from handsfree.job.opening import Activation, Operator
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from tests.dialogue.test_clock import marks
+from tests.dialogue.test_stopwatch import marks
 from tests.talk import SHEET, Talk
 
 LEFT_OPENING = "opening-time:left leaf"
@@ -28,7 +28,7 @@ def begun(talk: Talk, limits=None, **of_door: object) -> list[str]:
         limits=limits or talk.state.limits,
         progress=Progress(job=job),
     )
-    return talk._take(machine.begin(state, 0.0))
+    return talk._take(state_machine.begin(state, 0.0))
 
 
 @pytest.mark.parametrize(
@@ -77,7 +77,7 @@ def test_a_pass_with_runs_that_differ_says_so(talk):
     for opening_s in (6.0, 7.0, 6.5):
         talk.says("start the clock left leaf")
         at_s = (1.0, 1 + opening_s, 12.0, 18.6, 23.0, 25.1)
-        talk._take(machine.answer(talk.state, CycleHeard(marks=marks(*at_s)), talk.now_s))
+        talk._take(state_machine.answer(talk.state, CycleHeard(marks=marks(*at_s)), talk.now_s))
         spoken = talk.says("affirm")
     runs = talk.state.progress.job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
     assert len(runs) == 3

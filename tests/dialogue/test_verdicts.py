@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.dialogue import machine
+from handsfree.dialogue import state_machine
 from handsfree.dialogue.state import CycleHeard
 from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Leaf, Side
-from tests.dialogue.test_clock import CYCLE_S, LEFT_OPENING, marks
+from tests.dialogue.test_stopwatch import CYCLE_S, LEFT_OPENING, marks
 from tests.talk import SHEET
 
 TOO_QUICK_S = (1.0, 3.0, 7.1, 13.6, 18.0, 20.1)
@@ -25,7 +25,7 @@ def run(talk, *at_s: float) -> list[str]:
     """What is said after the times of a run were affirmed."""
     talk.says("start the clock left leaf")
     heard = CycleHeard(marks=marks(*at_s), clip="000042.flac")
-    talk._take(machine.answer(talk.state, heard, talk.now_s))
+    talk._take(state_machine.answer(talk.state, heard, talk.now_s))
     return talk.says("affirm")
 
 

@@ -9,12 +9,12 @@ import pytest
 
 from handsfree.dialogue.progress import replay
 from handsfree.dialogue.state import State
-from handsfree.grammar.language import Language
 from handsfree.job.opening import Swing
 from handsfree.job.quantity import Quantity
+from handsfree.language.interpreter import Language
+from handsfree.language.wording import languages
 from handsfree.procedure.controller import load_controller
-from handsfree.procedure.load import load_procedure, shipped_procedures
-from handsfree.wording import languages
+from handsfree.procedure.loader import load_procedure, shipped_procedures
 
 from .technician import PHRASES, answer_to, opening, walk
 from .test_spanish_talk import ENGLISH

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.journal.head import Head, read_head
+from handsfree.journal.head_file import Head, read_head
 from handsfree.journal.writer import Journal
 from tests.journal.examples import AT, BODIES
 

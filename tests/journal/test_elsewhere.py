@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from handsfree.cli import main
 from handsfree.errors import JournalError
-from handsfree.journal.chain import NEWER, UNKNOWN
+from handsfree.journal.hash_chain import NEWER, UNKNOWN
 from handsfree.journal.reader import JOURNAL, read, verify
 from tests.bench.tampering import lines, tamper, write
 
@@ -130,7 +130,7 @@ def test_a_visit_that_nothing_foresaw_stops_no_folder(
     def fails(*parts: object) -> None:
         raise AttributeError("nobody foresaw it")
 
-    from handsfree.ledger import take as taking
+    from handsfree.ledger import read_visits as taking
 
     write(tmp_path / "visit", lines())
     monkeypatch.setattr(taking, "dossier_of", fails)

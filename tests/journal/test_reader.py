@@ -5,7 +5,7 @@ import pytest
 import soundfile
 
 from handsfree.errors import JournalError
-from handsfree.journal.clips import keep_clip
+from handsfree.journal.clip_files import keep_clip
 from handsfree.journal.events import Heard
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from handsfree.errors import JournalError
-from handsfree.journal.clips import keep_clip
+from handsfree.journal.clip_files import keep_clip
 from handsfree.journal.events import CarriedOn, Said, TailRecovered
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal

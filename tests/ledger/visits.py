@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 
-from handsfree.checks.judge import changed
+from handsfree.checks.evaluate import changed
 from handsfree.checks.limits import load_limits
 from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Leaf, Opening, Side, Swing
@@ -15,7 +15,7 @@ from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.fold import fold_job, job_of
+from handsfree.journal.job_fold import fold_job, job_of
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 

@@ -9,11 +9,11 @@ import pytest
 from handsfree.journal import office_events as acts
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
-from handsfree.review.dossier import load_dossier
-from handsfree.review.undecided import to_confirm
+from handsfree.office.sign_off_blockers import to_confirm
+from handsfree.reports.dossier import load_dossier
 
 from ..browser import is_true, page_at, until, violations
-from ..review.test_report_hostile import EVIL, evil_visit
+from ..reports.test_report_hostile import EVIL, evil_visit
 from .house import Desk, office_at
 
 

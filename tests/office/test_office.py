@@ -14,7 +14,7 @@ from handsfree.journal import events as ev
 from handsfree.journal import office_events as acts
 from handsfree.journal.reader import CLIPS, JOURNAL, read, verify
 from handsfree.journal.writer import Journal
-from handsfree.review.dossier import load_dossier
+from handsfree.reports.dossier import load_dossier
 
 from .house import Desk, hidden_of, office_at
 
@@ -190,7 +190,7 @@ def test_ten_changes_at_once_are_ten_changes(house, visits):
 def test_a_visit_that_is_being_written_is_refused_and_what_was_typed_is_kept(
     desk, visits, monkeypatch
 ):
-    monkeypatch.setattr("handsfree.office.answer.PATIENCE_S", 0.2)
+    monkeypatch.setattr("handsfree.office.form_responses.PATIENCE_S", 0.2)
     visit = desk.visit()
     page = desk.page(visit)
     with Journal.open(visits / "harbour", AT):

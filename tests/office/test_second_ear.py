@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from handsfree.review.dossier import load_dossier
-from handsfree.second_ear.ear import FakeSecondEar
+from handsfree.reports.dossier import load_dossier
+from handsfree.second_ear.port import FakeSecondEar
 
-from ..review.test_second_ear import HEARD, TEXTS
-from ..test_cross_check import run
+from ..reports.test_second_ear import HEARD, TEXTS
+from ..visit.test_cross_check import run
 from .house import Desk, office_at
 
 

@@ -8,9 +8,9 @@ from itertools import combinations, product
 from handsfree.job.job import Fact, Job, Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.reading import Subject
-from handsfree.procedure.choose import applies
 from handsfree.procedure.condition import CONDITIONS, never_together
 from handsfree.procedure.step import Step
+from handsfree.procedure.task_selection import applies
 
 FOUND = ("complaint is slams", "complaint is stays_open", "signs is slams")
 ALL = [

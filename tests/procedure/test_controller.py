@@ -9,15 +9,15 @@ import pytest
 
 from handsfree.errors import ControllerError, ProcedureError
 from handsfree.job.quantity import SETTINGS, Quantity
+from handsfree.language.wording import languages, wording
 from handsfree.procedure.controller import (
     Entry,
     load_controller,
     parse_controller,
     shipped_controllers,
 )
-from handsfree.procedure.load import load_procedure
+from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure, Step
-from handsfree.wording import languages, wording
 
 OPENING = """\
 title = "Heron Nine"

@@ -10,14 +10,14 @@ from typing import Any
 import pytest
 
 from handsfree.errors import ProcedureError
-from handsfree.grammar.language import Language
-from handsfree.grammar.meaning import Choice, Meaning, Word
 from handsfree.job.quantity import SETTINGS
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import Choice, Meaning, Word
+from handsfree.language.wording import languages, placeholders
 from handsfree.procedure.controller import load_controller, shipped_controllers
-from handsfree.procedure.load import SHIPPED, load_procedure, shipped_procedures
+from handsfree.procedure.loader import SHIPPED, load_procedure, shipped_procedures
 from handsfree.procedure.step import ForEach, Step
 from handsfree.toml_source import TomlSource
-from handsfree.wording import languages, placeholders
 
 OTHERS = [language for language in languages() if language != "en"]
 FILES = sorted(file.relative_to(SHIPPED / "en") for file in (SHIPPED / "en").rglob("*.toml"))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.procedure.load import load_procedure
+from handsfree.language.wording import wording
+from handsfree.procedure.loader import load_procedure
 from handsfree.rehearsal.door_file import load_door
-from handsfree.rehearsal.listening import Listener
-from handsfree.rehearsal.spec import DoorSpec
-from handsfree.wording import wording
+from handsfree.rehearsal.door_spec import DoorSpec
+from handsfree.rehearsal.prompt_comprehension import Listener
 
 
 @pytest.fixture(scope="session")

@@ -11,10 +11,10 @@ from handsfree.job.job import Fact, Job
 from handsfree.job.opening import Side
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.rehearsal import looking
+from handsfree.rehearsal import observations
 from handsfree.rehearsal.door import Door
+from handsfree.rehearsal.door_spec import LEAF, DoorSpec, Fault
 from handsfree.rehearsal.faults import KINDS, found, make_fault, possible, subjects_of, with_fault
-from handsfree.rehearsal.spec import LEAF, DoorSpec, Fault
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
 
@@ -29,14 +29,14 @@ def test_swapped_motors_are_driven_by_the_other_leafs_settings(pair):
     assert swapped.truth(LEFT).opening_time_s > plain.truth(LEFT).opening_time_s + 0.3
     swapped.set(RIGHT, "opening_speed", 4)
     assert swapped.truth(LEFT).opening_time_s > 8
-    assert looking.leaf_of_motor(swapped, Subject.MOTOR_ONE) is RIGHT
+    assert observations.leaf_of_motor(swapped, Subject.MOTOR_ONE) is RIGHT
 
 
 def test_a_wrong_hand_opens_nothing_and_can_be_read_off_the_motor(pair):
     door = faulty(pair, "wrong hand")
     assert door.truth(RIGHT).end == "did not open"
     assert door.truth(LEFT).end == "shut"
-    assert looking.hand_of_motor(door, Subject.MOTOR_TWO) is LEFT
+    assert observations.hand_of_motor(door, Subject.MOTOR_TWO) is LEFT
 
 
 def test_settings_that_are_faults(pair):

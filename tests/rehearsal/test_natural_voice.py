@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from handsfree.rehearsal import natural_voice
-from handsfree.rehearsal.voices import Voices, why_missing
+from handsfree.rehearsal.synthetic_voices import Voices, why_missing
 
 
 @pytest.fixture

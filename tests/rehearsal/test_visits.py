@@ -9,18 +9,18 @@ from random import Random
 
 import pytest
 
-from handsfree.grammar.language import Language
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
+from handsfree.language.interpreter import Language
 from handsfree.rehearsal.door_file import load_door
-from handsfree.rehearsal.ears import OverheardMouth, SimulatedClock, TypingEars
-from handsfree.rehearsal.ending import Ending, ending_of, is_meant
+from handsfree.rehearsal.door_spec import DoorSpec
 from handsfree.rehearsal.faults import KINDS, make_fault, with_fault
-from handsfree.rehearsal.manner import CAREFUL, HUMAN, Manner
-from handsfree.rehearsal.spec import DoorSpec
-from handsfree.rehearsal.stage import Rehearsal
+from handsfree.rehearsal.outcome import Ending, ending_of, is_meant
+from handsfree.rehearsal.rehearsal import Rehearsal
+from handsfree.rehearsal.simulated_ears import OverheardMouth, SimulatedClock, TypingEars
+from handsfree.rehearsal.technician_profile import CAREFUL, HUMAN, Manner
 
 SHORT = "daily-check"
 
@@ -159,7 +159,7 @@ def test_a_reading_that_he_never_meant_is_seen(single, tmp_path, language):
 
 
 def test_a_technician_who_is_never_understood_gives_up(single, tmp_path, language, monkeypatch):
-    monkeypatch.setattr("handsfree.rehearsal.technician._MOST_SAID", 60)
+    monkeypatch.setattr("handsfree.rehearsal.simulated_technician._MOST_SAID", 60)
 
     class Deaf(TypingEars):
         def listen(self):

@@ -7,7 +7,7 @@ import sys
 import pytest
 
 from handsfree.errors import SecondEarError
-from handsfree.second_ear import choose, weights
+from handsfree.second_ear import availability, weights
 from handsfree.second_ear.weights import packaged_weights, weights_in
 
 
@@ -68,11 +68,11 @@ def test_a_package_with_the_pinned_files_is_taken(package, monkeypatch):
 def test_without_package_or_folder_there_is_none_and_nothing_is_said(monkeypatch):
     monkeypatch.setattr(weights, "find_spec", lambda name: None)
     assert packaged_weights() is None
-    assert choose.chosen_weights(None) is None
+    assert availability.chosen_weights(None) is None
 
 
 def test_a_folder_without_the_program_that_runs_it_tells_what_to_install(folder, monkeypatch):
-    monkeypatch.setattr(choose, "find_spec", lambda name: None)
+    monkeypatch.setattr(availability, "find_spec", lambda name: None)
     with pytest.raises(SecondEarError, match=r"ctranslate2.*handsfree\[second-ear\]"):
-        choose.chosen_weights(str(folder))
-    assert choose.chosen_weights(None) is None
+        availability.chosen_weights(str(folder))
+    assert availability.chosen_weights(None) is None

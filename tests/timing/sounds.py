@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, sosfilt
 
-from handsfree.timing.beat import RISE_DB
 from handsfree.timing.mark import SAMPLE_RATE
+from handsfree.timing.p_center import RISE_DB
 
 
 def tap(at_hz: float = 2100.0, seconds: float = 0.08) -> NDArray[np.float64]:

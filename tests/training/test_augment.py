@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 import torch
 
-from handsfree.speech.level import levelled as levelled_by_recogniser
+from handsfree.audio.levels import leveled as leveled_by_recognizer
 from handsfree.training import augment
-from handsfree.training.augment import Batch, Batches, levelled
-from handsfree.training.bank import SYNTHETIC, Bank
+from handsfree.training.augment import Batch, Batches, leveled
 from handsfree.training.features import DIM, SHIFT, WINDOW
 from handsfree.training.network import LEFT, RIGHT
+from handsfree.training.sound_bank import SYNTHETIC, Bank
 
 SIZE = 8
 
@@ -86,7 +86,7 @@ def test_pieces_are_laid_one_after_another(monkeypatch):
     assert sound[1, at].tolist() == [0, 3000, 3000, 0, 0, 0, 0]
 
 
-def test_sound_is_in_sixteen_bits_and_at_the_level_of_the_recogniser():
+def test_sound_is_in_sixteen_bits_and_at_the_level_of_the_recognizer():
     batches, _ = drawn(5)
     voice = torch.from_numpy(np.random.default_rng(6).normal(0, 50, (64, 32_000))).float()
     disturbed = batches._in_noise(voice, voice.pow(2).mean(1), torch.full((64,), 32_000))
@@ -97,10 +97,10 @@ def test_sound_is_in_sixteen_bits_and_at_the_level_of_the_recogniser():
     assert jitter_db.max() - jitter_db.min() > 4
 
 
-def test_training_sets_the_level_as_the_recogniser_does():
+def test_training_sets_the_level_as_the_recognizer_does():
     samples = np.random.default_rng(7).normal(0, 400, 16_123).round().astype(np.int16)
-    ours = levelled(torch.from_numpy(samples)[None].float())[0].numpy()
-    assert np.allclose(ours, levelled_by_recogniser(samples), rtol=1e-4)
+    ours = leveled(torch.from_numpy(samples)[None].float())[0].numpy()
+    assert np.allclose(ours, leveled_by_recognizer(samples), rtol=1e-4)
 
 
 def test_each_noise_has_its_share_of_every_batch(monkeypatch):

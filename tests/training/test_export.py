@@ -16,10 +16,10 @@ import pytest
 import torch
 import vosk
 
-from handsfree.speech.fst import Fst
-from handsfree.speech.graph import Graph
-from handsfree.speech.model import SAMPLE_RATE, SHIPPED
-from handsfree.speech.phones import ARPABET, SILENCE, enter, placed, stay
+from handsfree.recognition.fst import Fst
+from handsfree.recognition.graph_compiler import Graph
+from handsfree.recognition.phones import ARPABET, SILENCE, enter, placed, stay
+from handsfree.recognition.speech_model import SAMPLE_RATE, SHIPPED
 from handsfree.training.export import write_model
 from handsfree.training.features import Mfcc
 from handsfree.training.network import LEFT, OUTPUTS, RIGHT, Network, padded

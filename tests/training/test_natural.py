@@ -8,8 +8,8 @@ import numpy as np
 import torch
 
 from handsfree.training import natural
-from handsfree.training.bank import NATURAL, Bank, add_natural
 from handsfree.training.kokoro_network import Saying
+from handsfree.training.sound_bank import NATURAL, Bank, add_natural
 
 ONLY = ((0, 1.0),)
 TEXTS = ["stop", "left leaf", "stop", "of a"]

@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from handsfree.grammar.language import Language
+from handsfree.language.interpreter import Language
 from handsfree.training.natural_texts import natural_texts, short_sentences, trade_prose
 
 GENERAL = ["the old lamp stood in a corner of the library", "we walked home in the rain"]

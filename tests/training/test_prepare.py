@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from handsfree.training import prepare, voices
+from handsfree.training import prepare, robot_voices
 from handsfree.training.prepare import for_development, plain
 
 pytest.importorskip("pocketsphinx", reason="comes with the train extra")
@@ -40,7 +40,7 @@ def folder(tmp_path, monkeypatch):
         writer = csv.writer(file)
         writer.writerow(["path", "kind", "text", "speaker", "seconds"])
         writer.writerows(ROWS)
-    monkeypatch.setattr(voices, "carry", lambda folder: folder.mkdir(exist_ok=True))
+    monkeypatch.setattr(robot_voices, "carry", lambda folder: folder.mkdir(exist_ok=True))
     given = ["prepare", str(recordings), str(out), "--texts", "200", "--leave-out", "left-out"]
     monkeypatch.setattr(sys, "argv", given)
     prepare.main()

@@ -11,13 +11,13 @@ import pytest
 import soundfile
 import torch
 
-from handsfree.speech.model import SHIPPED, SpeechModel
-from handsfree.speech.recogniser import VoskRecogniser
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SHIPPED, SpeechModel
 from handsfree.training import train as training
 from handsfree.training.augment import Batch
-from handsfree.training.bank import Bank
 from handsfree.training.ctc import loss_with_prior
 from handsfree.training.network import LEFT, OUTPUTS, RIGHT, Network
+from handsfree.training.sound_bank import Bank
 
 FRAMES = 45
 BUZZ = (9_000 * np.sin(np.arange(16_000))).astype(np.int16)
@@ -86,7 +86,7 @@ def test_a_run_leaves_weights_and_a_model_that_vosk_opens(data, tmp_path, monkey
         for number, _ in enumerate(texts):
             yield number, BUZZ
 
-    monkeypatch.setattr("handsfree.training.bank.read_all", read_all)
+    monkeypatch.setattr("handsfree.training.sound_bank.read_all", read_all)
     out = tmp_path / "out"
     options = ["--minutes", "0.02", "--batch", "4", "--width", "16", "--hours", "0.01"]
     options += ["--processes", "1"]
@@ -97,5 +97,5 @@ def test_a_run_leaves_weights_and_a_model_that_vosk_opens(data, tmp_path, monkey
     model = tmp_path / "model"
     shutil.copytree(SHIPPED, model)
     shutil.copy(out / "final.mdl", model / "am" / "final.mdl")
-    heard = VoskRecogniser(SpeechModel.load(model)).recognise(np.zeros(8000, np.int16))
+    heard = VoskRecognizer(SpeechModel.load(model)).recognize(np.zeros(8000, np.int16))
     assert isinstance(heard.text, str)

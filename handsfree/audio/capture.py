@@ -1,0 +1,245 @@
+"""A microphone as a stream of 16 kHz mono blocks, counted in samples, that survives its device.
+
+The callback of the sound system only copies a block into a queue. PortAudio raises nothing when a
+device goes away, so a watchdog on the time since the last block opens it anew, by name.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import partial
+from queue import Empty, SimpleQueue
+from typing import Any, Protocol
+
+import numpy as np
+import sounddevice
+import soxr
+from numpy.typing import NDArray
+
+from handsfree.audio import devices
+from handsfree.audio.portaudio_thread import SOUND_THREAD, close, end
+from handsfree.errors import SoundError
+from handsfree.recognition.speech_model import SAMPLE_RATE
+
+Samples = NDArray[np.int16]
+
+LOST_AFTER_S = 1.0
+"""Without a block for so long the device counts as gone."""
+_AGAIN_EVERY_S = 1.0
+_FIRST_WITHIN_S = 4.0  # some sound systems take two seconds to wake up
+_BLOCK_S = 0.02
+
+
+@dataclass(frozen=True)
+class Block:
+    """Sound as it was captured: ``at`` counts samples at 16 kHz since the stream began.
+
+    ``overflowed`` when the system dropped sound before it.
+    """
+
+    at: int
+    samples: Samples
+    overflowed: bool = False
+
+
+@dataclass(frozen=True)
+class Lost:
+    """The device is gone; ``why`` in plain words."""
+
+    why: str
+
+
+@dataclass(frozen=True)
+class Back:
+    """The device is there again; ``lost_s`` of sound are missing."""
+
+    lost_s: float
+
+
+class Capture(Protocol):
+    """A stream of sound that goes on by itself."""
+
+    def read(self, wait_s: float) -> Block | Lost | Back | None:
+        """What came next; None when nothing came within ``wait_s``, or it has ended for good."""
+        ...
+
+    @property
+    def ended(self) -> bool:
+        """Whether no more is to come."""
+        ...
+
+    def close(self) -> None:
+        """Lets go of the device."""
+        ...
+
+
+class MicrophoneCapture:
+    """Captures a device by name (the system's own for None) at its own rate.
+
+    After ``lost_after_s`` without sound it says Lost once, and looks for the device every
+    second until it can say Back. Its clock goes on meanwhile.
+    """
+
+    ended = False
+
+    def __init__(
+        self,
+        name: str | None = None,
+        *,
+        lost_after_s: float = LOST_AFTER_S,
+        now_s: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """Raises SoundError when there is no such microphone or it cannot be opened."""
+        self._name = name
+        self._lost_after_s = lost_after_s
+        self._now_s = now_s
+        self._raw: SimpleQueue[tuple[Samples, bool]] = SimpleQueue()
+        self._at = 0
+        self._lost = False
+        self._heard_s = self._tried_s = now_s()
+        self._stream: Any = None
+        devices.quieten()
+        self._open()
+        self._heard_s = now_s() + _FIRST_WITHIN_S
+
+    @property
+    def device(self) -> str:
+        """The name of the device in use."""
+        return self._device.name
+
+    @property
+    def rate(self) -> int:
+        """The rate that the device captures at, in Hz."""
+        return self._rate
+
+    def read(self, wait_s: float) -> Block | Lost | Back | None:
+        """The next block; Lost and Back in between where the device went and came."""
+        if self._lost:
+            return self._look_again(wait_s)
+        try:
+            raw, overflowed = self._raw.get(timeout=wait_s)
+        except Empty:
+            return self._watch()
+        self._heard_s = self._now_s()
+        samples = self._resampler.resample_chunk(raw)
+        if not raw.any():
+            # The resampler's dither would hide that a microphone delivers nothing but zeros.
+            samples = np.zeros_like(samples)
+        block = Block(self._at, samples, overflowed)
+        self._at += len(samples)
+        return block
+
+    def close(self) -> None:
+        """Lets go of the device."""
+        stream, self._stream = self._stream, None
+        if stream is not None and self._generation == devices.generation():
+            close(stream)
+
+    def _watch(self) -> Lost | None:
+        stale = self._generation != devices.generation()
+        if not stale and self._now_s() - self._heard_s < self._lost_after_s:
+            return None
+        self._lost = True
+        self.close()
+        return Lost(f"the microphone '{self._device.name}' delivers nothing any more")
+
+    def _look_again(self, wait_s: float) -> Back | None:
+        """Looks for the device once a second; a device may be listed and silent, so it is back
+        with its first block."""
+        if self._stream is not None:
+            try:
+                first = self._raw.get(timeout=wait_s)
+            except Empty:
+                if self._now_s() > self._tried_s + _FIRST_WITHIN_S:
+                    self.close()
+                return None
+            lost_s = self._now_s() - self._heard_s
+            self._raw.put(first)
+            self._at += round(lost_s * SAMPLE_RATE)
+            self._heard_s, self._lost = self._now_s(), False
+            return Back(lost_s)
+        if self._now_s() - self._tried_s < _AGAIN_EVERY_S:
+            time.sleep(min(wait_s, 0.1))
+        elif wait_s:  # with no time to wait there is none to look either
+            self._tried_s = self._now_s()
+            self._raw = SimpleQueue()
+            with suppress(SoundError):
+                devices.rescan()
+                self._open()
+        return None
+
+    def _open(self) -> None:
+        self._device = devices.find("microphone", self._name)
+        self._rate = self._device.rate
+        self._generation = devices.generation()
+        raw = self._raw
+
+        def keep(block: Samples, frames: int, at: Any, status: Any) -> None:
+            raw.put((block[:, 0].copy(), bool(status.input_overflow)))
+
+        self._resampler = soxr.ResampleStream(self._rate, SAMPLE_RATE, 1, dtype="int16")
+        stream = fault = None
+        for channels in dict.fromkeys((1, min(2, self._device.microphone))):
+            try:
+                stream = SOUND_THREAD.call(partial(self._started, channels, keep), undo=end)
+                break
+            except (sounddevice.PortAudioError, ValueError) as error:
+                fault = error
+        if stream is None:
+            raise SoundError(
+                f"the microphone '{self._device.name}' cannot be opened: "
+                f"{str(fault).splitlines()[0]}",
+                way_out="end other programs that use it, or name another with --microphone",
+            ) from fault
+        self._stream = stream
+
+    def _started(self, channels: int, keep: Callable[..., None]) -> Any:
+        stream = sounddevice.InputStream(
+            samplerate=self._rate,
+            blocksize=round(_BLOCK_S * self._rate),
+            device=self._device.name,
+            channels=channels,
+            dtype="int16",
+            callback=keep,
+        )
+        stream.start()
+        return stream
+
+
+class SoundCapture:
+    """Sound that is there already, as a microphone would deliver it, but at once.
+
+    For tests and measurements: ``parts`` are given in order, samples in blocks of 20 ms.
+    """
+
+    def __init__(self, *parts: Samples | Lost | Back) -> None:
+        block = round(_BLOCK_S * SAMPLE_RATE)
+        self._parts: list[Block | Lost | Back] = []
+        at = 0
+        for part in parts:
+            if isinstance(part, Lost):
+                self._parts.append(part)
+            elif isinstance(part, Back):
+                self._parts.append(part)
+                at += round(part.lost_s * SAMPLE_RATE)
+            else:
+                for start in range(0, len(part), block):
+                    samples = part[start : start + block]
+                    self._parts.append(Block(at, samples))
+                    at += len(samples)
+        self._parts.reverse()
+
+    @property
+    def ended(self) -> bool:
+        """Whether all of it was read."""
+        return not self._parts
+
+    def read(self, wait_s: float) -> Block | Lost | Back | None:
+        """The next part, without waiting."""
+        return self._parts.pop() if self._parts else None
+
+    def close(self) -> None:
+        """Nothing to let go of."""

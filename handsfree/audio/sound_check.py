@@ -1,0 +1,144 @@
+"""The steps of a sound check: the quiet room, our own voice in it, phrases that are said."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+import soxr
+from numpy.typing import NDArray
+
+from handsfree.audio.capture import Block, Capture, Lost
+from handsfree.audio.echo_detection import LATEST_S, Echo, find_echo
+from handsfree.audio.levels import snr_db
+from handsfree.audio.playback import Player
+from handsfree.audio.sound_check_advice import Sample
+from handsfree.audio.sound_measurements import Measured, measure
+from handsfree.errors import SoundError
+from handsfree.recognition.recognizer import Recognizer
+from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.recognition.voice_activity import Segment, Segmenter
+from handsfree.synthesis.voice import Speech
+
+SPEAK_WITHIN_S = 8.0
+"""So long a phrase is waited for."""
+_LATE_S = 4.0  # a device that wakes up slowly
+_WAIT_S = 0.1
+
+Samples = NDArray[np.int16]
+Understood = Callable[[str | None, str], bool]
+"""Whether what was heard means what was asked; with None, whether it means anything."""
+Grade = Callable[[float], int]
+"""Readability, 1 to 5, of a signal over noise in dB."""
+
+
+class SoundCheck:
+    """Listens at ``capture``, which goes on by itself, step by step."""
+
+    def __init__(
+        self, capture: Capture, recognizer: Recognizer, understood: Understood, grade: Grade
+    ) -> None:
+        self._capture = capture
+        self._recognizer = recognizer
+        self._understood = understood
+        self._grade = grade
+        self._since_s = time.monotonic()
+
+    def quiet(self, seconds: float) -> Measured:
+        """The room while nobody speaks. Raises SoundError when no sound comes at all."""
+        self._drop()
+        return measure(self._take(seconds))
+
+    def echo(self, speech: Speech, player: Player) -> Echo:
+        """Plays a phrase and looks for it in what the microphone heard meanwhile.
+
+        Raises SoundError when it cannot be played.
+        """
+        self._drop()
+        begun = time.monotonic()
+        player.play(speech)
+        recorded = self._take(time.monotonic() - begun + LATEST_S)
+        played = speech.samples
+        if speech.rate != SAMPLE_RATE:
+            played = soxr.resample(played, speech.rate, SAMPLE_RATE)
+        return find_echo(played, recorded)
+
+    def sample(self, asked: str | None, within_s: float = SPEAK_WITHIN_S) -> Sample:
+        """The next thing that is said, within so long."""
+        self._drop()
+        segmenter, taken = Segmenter(), 0
+        until = time.monotonic() + within_s + _LATE_S
+        most = round(within_s * SAMPLE_RATE)
+        while (taken < most or segmenter.voice_s) and time.monotonic() < until:
+            block = self._block()
+            if block is None:
+                if self._capture.ended:
+                    break
+                continue
+            taken += len(block)
+            for segment in segmenter.feed(block):
+                return self._sample(asked, segment)
+        last = segmenter.flush()
+        if last is not None:
+            return self._sample(asked, last)
+        return Sample(asked=asked, heard="", understood=False)
+
+    def recorded(self, samples: Samples) -> tuple[Measured | None, tuple[Sample, ...]]:
+        """The same of sound that is there already: what nobody spoke in, and what was said."""
+        segmenter = Segmenter()
+        segments = list(segmenter.feed(samples))
+        if (last := segmenter.flush()) is not None:
+            segments.append(last)
+        if not segments:
+            return measure(samples), ()
+        spoken = np.zeros(len(samples), bool)
+        for segment in segments:
+            spoken[segment.start_sample : segment.end_sample] = True
+        rest = samples[~spoken]
+        quiet = measure(rest) if len(rest) >= SAMPLE_RATE // 2 else None
+        return quiet, tuple(self._sample(None, segment) for segment in segments)
+
+    # --- inside
+
+    def _sample(self, asked: str | None, segment: Segment) -> Sample:
+        heard = self._recognizer.recognize(segment.samples).text
+        over_noise_db = snr_db(segment.samples)
+        return Sample(
+            asked=asked,
+            heard=heard,
+            understood=self._understood(asked, heard),
+            sound=measure(segment.samples),
+            snr_db=round(over_noise_db, 1),
+            readability=self._grade(over_noise_db),
+        )
+
+    def _take(self, seconds: float) -> Samples:
+        """So much sound from here on, or what there is of it."""
+        blocks: list[Samples] = []
+        missing = round(seconds * SAMPLE_RATE)
+        until = time.monotonic() + seconds + _LATE_S
+        while missing > 0 and time.monotonic() < until and not self._capture.ended:
+            block = self._block()
+            if block is not None:
+                blocks.append(block[:missing])
+                missing -= len(block)
+        if not blocks:
+            raise SoundError(
+                "the microphone delivers nothing",
+                way_out="connect it anew, or name another with --microphone",
+            )
+        return np.concatenate(blocks)
+
+    def _block(self) -> Samples | None:
+        piece = self._capture.read(_WAIT_S)
+        self._since_s = time.monotonic()
+        if isinstance(piece, Lost):
+            raise SoundError(piece.why, way_out="connect it again and begin anew")
+        return piece.samples if isinstance(piece, Block) else None
+
+    def _drop(self) -> None:
+        """Lets go of what was captured since the last step: so long it took, and no more."""
+        stale = round((time.monotonic() - self._since_s) * SAMPLE_RATE)
+        while stale > 0 and (piece := self._capture.read(0)) is not None:
+            stale -= len(piece.samples) if isinstance(piece, Block) else 0

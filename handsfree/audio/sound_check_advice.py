@@ -1,0 +1,168 @@
+"""Plain advice on a sound check: what is wrong with the sound, and what to do about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from handsfree.audio.echo_detection import Echo
+from handsfree.audio.sound_measurements import Measured
+from handsfree.job.record import Record
+
+AdviceKind = Literal[
+    "silent",
+    "nobody_heard",
+    "too_soft",
+    "clipped",
+    "hum",
+    "noisy",
+    "echo",
+    "no_echo",
+    "no_loudspeaker",
+    "unreadable",
+    "misheard",
+]
+
+SOFT_DB = -45.0
+"""A voice whose loudest tenth is below this is soft: 16 bits and a headset's own noise are near."""
+NOISY_DB = -40.0
+"""A floor above this is a noisy place."""
+READABLE = 3
+"""At readability 3 words are understood; below they are guessed."""
+
+
+class Advice(Record):
+    """One thing to do. ``serious`` when a visit by voice would not work like this."""
+
+    kind: AdviceKind
+    text: str
+    serious: bool = False
+
+
+class Sample(Record):
+    """One phrase that somebody was asked to say.
+
+    ``asked`` is None where sound was only listened to; ``heard`` is empty when there was no
+    voice. ``understood``: the words mean what was asked, or anything where nothing was.
+    ``snr_db`` and ``readability`` (1 to 5) as in the answer to 'how do you read'.
+    """
+
+    asked: str | None
+    heard: str
+    understood: bool
+    sound: Measured | None = None
+    snr_db: float | None = None
+    readability: int | None = None
+
+
+def advise(
+    quiet: Measured | None,
+    echo: Echo | None,
+    samples: Sequence[Sample],
+    *,
+    headset: bool,
+    no_loudspeaker: str | None = None,
+) -> tuple[Advice, ...]:
+    """What to do, the worst first.
+
+    ``quiet`` is sound in which nobody spoke, ``echo`` whether the loudspeaker was heard (None:
+    not tried), ``headset`` whether one is declared, ``no_loudspeaker`` why nothing was played.
+    """
+    voices = [sample.sound for sample in samples if sample.sound is not None]
+    found: list[Advice] = []
+    if (quiet is not None and quiet.silent) or (voices and all(v.silent for v in voices)):
+        found.append(_SILENT)
+    else:
+        found += _of_voices(samples, voices, quiet)
+    if no_loudspeaker is not None:
+        text = f"Nothing can be said aloud: {no_loudspeaker}. The prompts will be printed."
+        found.append(Advice(kind="no_loudspeaker", text=text))
+    elif echo is not None and _SILENT not in found:
+        found += _of_echo(echo, headset)
+    return tuple(sorted(found, key=lambda advice: not advice.serious))
+
+
+def _of_voices(
+    samples: Sequence[Sample], voices: Sequence[Measured], quiet: Measured | None
+) -> list[Advice]:
+    found = []
+    if not voices:
+        found.append(_NOBODY)
+    if any(voice.clipped for voice in voices):
+        found.append(_CLIPPED)
+    elif voices and max(voice.loud_db for voice in voices) < SOFT_DB:
+        found.append(_SOFT)
+    if quiet is not None and quiet.hum_hz is not None and quiet.floor_db > -70:
+        text = (
+            f"There is a hum of {quiet.hum_hz} Hz: take the charger off, use another cable, "
+            "keep away from the drive's supply."
+        )
+        found.append(Advice(kind="hum", text=text))
+    elif quiet is not None and quiet.floor_db > NOISY_DB:
+        found.append(_NOISY)
+    grades = sorted(s.readability for s in samples if s.readability is not None)
+    if grades and grades[len(grades) // 2] < READABLE:
+        found.append(_UNREADABLE)
+    spoken = [sample for sample in samples if sample.sound is not None]
+    missed = [sample for sample in spoken if not sample.understood]
+    if missed:
+        text = (
+            f"{len(missed)} of {len(spoken)} were not understood: say a phrase in one breath, as "
+            "'handsfree phrases' lists them, and half a second after the tool."
+        )
+        found.append(Advice(kind="misheard", text=text, serious=len(missed) * 2 > len(spoken)))
+    return found
+
+
+def _of_echo(echo: Echo, headset: bool) -> list[Advice]:
+    if echo.heard and headset:
+        return [_ECHO_WITH_HEADSET]
+    if echo.heard:
+        return [_ECHO]
+    return [] if headset else [_NO_ECHO]
+
+
+_SILENT = Advice(
+    kind="silent",
+    text="The microphone delivers only silence: it is muted, or the program may not use it. "
+    "See the mute switch, the system's sound settings, and the permission for microphones.",
+    serious=True,
+)
+_NOBODY = Advice(
+    kind="nobody_heard",
+    text="No voice was heard: is it the right microphone? Name another with --microphone.",
+    serious=True,
+)
+_CLIPPED = Advice(
+    kind="clipped",
+    text="The voice is cut off at its tops: turn the microphone down, or hold it farther away.",
+)
+_SOFT = Advice(
+    kind="too_soft",
+    text="The voice is very soft: turn the microphone up, or bring it nearer to the mouth.",
+)
+_NOISY = Advice(
+    kind="noisy",
+    text="The place is loud: a headset with its microphone at the mouth, or --push-to-talk.",
+)
+_UNREADABLE = Advice(
+    kind="unreadable",
+    text="The voice stands too little over the noise: microphone nearer, or a quieter place.",
+    serious=True,
+)
+_ECHO = Advice(
+    kind="echo",
+    text="The microphone hears the loudspeaker: leave --headset off. The ears are shut then "
+    "while the tool speaks.",
+)
+_ECHO_WITH_HEADSET = Advice(
+    kind="echo",
+    text="The microphone hears the loudspeaker, so this is no headset: leave --headset off, "
+    "or the tool will be stopped by its own voice.",
+    serious=True,
+)
+_NO_ECHO = Advice(
+    kind="no_echo",
+    text="The microphone does not hear the loudspeaker. If you did hear it, this is a headset: "
+    "with --headset speaking stops a prompt. If you did not, see the loudspeaker.",
+)

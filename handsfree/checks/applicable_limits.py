@@ -1,0 +1,234 @@
+"""The bound that a quantity of a subject is held against, for this job and limit set."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from handsfree.checks.leaf_weight import weight_of
+from handsfree.checks.least_travel_time import LeastTime, extra_to_fully_open_s, least_travel_time
+from handsfree.checks.limit_set import Bound, Limit, LimitSet
+from handsfree.checks.number_format import figure, measured
+from handsfree.checks.opening_end import SQUARE_DEG
+from handsfree.checks.scope import outside
+from handsfree.job.finding import Binding
+from handsfree.job.job import Job, leaf_side
+from handsfree.job.opening import Activation, Leaf
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Unit, convert
+from handsfree.language.wording import Wording, wording
+
+
+class Held(Record):
+    """A limit as it applies: ``value`` in ``unit``; ``because`` completes 'at least 3.5'.
+
+    ``proven`` is told where the value was not seen in its source: what does not keep it, and
+    is not beyond ``proven`` either, is not proven and no failure. ``looser_than`` is told of a
+    value of one's own that allows more than the set that it extends.
+    """
+
+    rule: str
+    value: Decimal
+    unit: Unit
+    bound: Bound
+    cite: str
+    because: str = ""
+    binding: Binding = Binding.REQUIREMENT
+    proven: Decimal | None = None
+    looser_than: str = ""
+
+
+class Missing(Record):
+    """A limit that cannot be told yet; ``why`` says which reading is needed first.
+
+    ``least`` is what holds in any case, whatever that reading turns out to be.
+    """
+
+    rule: str
+    why: str
+    least: Held | None = None
+
+
+# The names of the set's values by quantity; the rule is named after the quantity, or as told.
+_PLAIN: dict[Quantity, tuple[tuple[str, str], ...]] = {
+    Quantity.LATCHING_TIME: (("latching", ""),),
+    Quantity.BACKCHECK_ANGLE: (("backcheck_angle", ""),),
+    Quantity.OPENING_FORCE: (("stall_force", ""),),
+    Quantity.CLOSING_FORCE: (("stall_force", ""),),
+    Quantity.RELEASE_FORCE: (("release_force", ""),),
+    Quantity.SET_IN_MOTION_FORCE: (("set_in_motion_force", ""),),
+    Quantity.OPEN_FULLY_FORCE: (("open_fully_force", ""),),
+    Quantity.SIGN_HEIGHT: (("sign_height_least", ""), ("sign_height_most", "")),
+    Quantity.PLATE_HEIGHT: (("plate_height_least", ""), ("plate_height_most", "")),
+    Quantity.PLATE_DISTANCE: (
+        ("plate_distance", ""),
+        ("plate_distance_least", "preferred plate distance"),
+        ("plate_free_distance", "preferred plate distance"),
+    ),
+    Quantity.NEXT_SERVICE: (("inspection_interval", ""),),
+    Quantity.CLEAR_WIDTH: (("clear_width", ""),),
+}
+
+
+def bounds(
+    job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
+) -> tuple[Held | Missing, ...]:
+    """Every limit for a quantity; none when the set has none for it, or is not for the door."""
+    if outside(job.opening) is not None:
+        return ()
+    return _bounds(wording(job.sheet.language), job, limits, quantity, subject)
+
+
+def _bounds(
+    w: Wording, job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
+) -> tuple[Held | Missing, ...]:
+    side = leaf_side(subject)
+    leaf = job.opening.leaf(side) if side else None
+    if quantity in (Quantity.OPENING_TIME, Quantity.CLOSING_TIME):
+        return (_travel(w, leaf, limits, quantity, subject),)
+    if quantity is Quantity.TOTAL_OPENING_TIME:
+        return _total(w, leaf, limits, subject)
+    if quantity is Quantity.HOLD_OPEN_TIME:
+        return _hold_open(w, job, limits)
+    spoken = QUANTITIES[quantity].spoken
+    named = ((getattr(limits.limit, key), rule) for key, rule in _PLAIN.get(quantity, ()))
+    return tuple(_held(rule or spoken, limit) for limit, rule in named if limit is not None)
+
+
+def travel_of(leaf: Leaf, limits: LimitSet, floor: Limit | None) -> LeastTime | None:
+    """The least travel time of a leaf, or None while its width or weight is not known."""
+    weight = weight_of(leaf)
+    if leaf.width is None or weight is None:
+        return None
+    return least_travel_time(leaf.width, weight.used, limits, floor)
+
+
+def _travel(
+    w: Wording, leaf: Leaf | None, limits: LimitSet, quantity: Quantity, subject: Subject
+) -> Held | Missing:
+    rule = QUANTITIES[quantity].spoken
+    closing = quantity is Quantity.CLOSING_TIME
+    floor = limits.limit.closing_floor if closing else limits.limit.opening_floor
+    weight = weight_of(leaf) if leaf is not None else None
+    travel = travel_of(leaf, limits, floor) if leaf is not None else None
+    if leaf is None or travel is None or weight is None:
+        any_leaf = w.say("because_any_leaf")
+        least = _held(rule, floor, any_leaf) if floor is not None else None
+        return Missing(rule=rule, why=_first(w, leaf, subject), least=least)
+    return Held(
+        rule=rule,
+        value=travel.seconds,
+        unit=Unit.SECOND,
+        bound="at least",
+        cite=travel.cite,
+        because=_of_size(w, leaf),
+        proven=travel.proven_s,
+        looser_than=travel.looser_than,
+    )
+
+
+def _of_size(w: Wording, leaf: Leaf) -> str:
+    """'for 36 inches and 150 pounds from the label'."""
+    weight = weight_of(leaf)
+    assert leaf.width is not None and weight is not None  # a travel time needs both
+    width = measured(w, leaf.width.value, leaf.width.unit)
+    return w.say("because_of_size", width=width, weight=weight.words(w))
+
+
+def _first(w: Wording, leaf: Leaf | None, subject: Subject) -> str:
+    """What has to be read before the travel time can be judged."""
+    if leaf is not None and leaf.width is not None:
+        name = "weight_first"
+    elif leaf is not None and weight_of(leaf) is not None:
+        name = "width_first"
+    else:
+        name = "size_first"
+    return w.say(name, of_subject=w.of(subject))
+
+
+def _total(
+    w: Wording, leaf: Leaf | None, limits: LimitSet, subject: Subject
+) -> tuple[Held | Missing, ...]:
+    """Closed to fully open: the travel time and what Table II adds to it."""
+    table = limits.table_two
+    if table is None:
+        return ()
+    rule = QUANTITIES[Quantity.TOTAL_OPENING_TIME].spoken
+    floor = limits.limit.opening_floor
+    travel = travel_of(leaf, limits, floor) if leaf is not None else None
+    least_s = travel.seconds if travel else floor.value if floor else Decimal(0)
+    least = Held(
+        rule=rule,
+        value=least_s + min(table.extra_s),
+        unit=Unit.SECOND,
+        bound="at least",
+        cite=table.cite(),
+        looser_than=table.looser_than,
+        because=w.say("because_any_backcheck" if travel else "because_any_leaf"),
+    )
+    if leaf is None or travel is None:
+        return (Missing(rule=rule, why=_first(w, leaf, subject), least=least),)
+    backcheck = leaf.backcheck_angle_deg
+    if backcheck is None:
+        why = w.say("backcheck_first", of_subject=w.of(subject))
+        return (Missing(rule=rule, why=why, least=least),)
+    open_deg = leaf.open_angle_deg or SQUARE_DEG
+    extra_s = extra_to_fully_open_s(backcheck, limits, open_deg)
+    if extra_s is None:
+        why = w.say("backcheck_too_early", degrees=figure(table.backcheck_deg[-1]))
+        return (Missing(rule=rule, why=why, least=least),)
+    because = w.say(
+        "because_backcheck_and_open" if open_deg > SQUARE_DEG else "because_backcheck",
+        degrees=figure(backcheck),
+        open=figure(open_deg),
+        size=_of_size(w, leaf),
+    )
+    return (least.model_copy(update={"value": travel.seconds + extra_s, "because": because}),)
+
+
+def _hold_open(w: Wording, job: Job, limits: LimitSet) -> tuple[Held | Missing, ...]:
+    rule = QUANTITIES[Quantity.HOLD_OPEN_TIME].spoken
+    if job.opening.held_open_by_sensor:
+        return (Missing(rule=rule, why=w.say("held_open")),)
+    by_hand = limits.limit.hold_open_manual_start
+    if job.opening.activation is Activation.MANUAL_START and by_hand is not None:
+        return (_held(rule, by_hand, w.say("because_by_hand")),)
+    far = _far_plate(w, job, limits)
+    held = _held(rule, limits.limit.hold_open)
+    return (held, far) if far is not None else (held,)
+
+
+def _held(rule: str, limit: Limit, because: str = "") -> Held:
+    return Held(
+        rule=rule,
+        value=limit.value,
+        unit=limit.unit,
+        bound=limit.bound,
+        cite=limit.cite(),
+        looser_than=limit.looser_than,
+        because=because,
+        binding=limit.binding,
+    )
+
+
+def _far_plate(w: Wording, job: Job, limits: LimitSet) -> Held | None:
+    """More hold-open time for a plate far from the door: a recommendation."""
+    free, per_foot = limits.limit.plate_free_distance, limits.limit.hold_open_per_foot
+    last = {r.subject: r for r in job.readings if r.quantity is Quantity.PLATE_DISTANCE}
+    if free is None or per_foot is None or not last:
+        return None
+    farthest_ft = max(convert(r.value, r.unit, Unit.FOOT) for r in last.values())
+    beyond_ft = farthest_ft - convert(free.value, free.unit, Unit.FOOT)
+    if beyond_ft <= 0:
+        return None
+    hold_open = limits.limit.hold_open
+    return Held(
+        rule="hold open time for a far plate",
+        value=hold_open.value + beyond_ft * per_foot.value,
+        unit=hold_open.unit,
+        bound=hold_open.bound,
+        cite=per_foot.cite(),
+        because=w.say("because_far_plate", feet=figure(farthest_ft)),
+        binding=per_foot.binding,
+    )

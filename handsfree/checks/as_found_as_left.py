@@ -1,0 +1,57 @@
+"""As found and as left side by side: what the work on the door has changed."""
+
+from __future__ import annotations
+
+from handsfree.checks.evaluate import judge
+from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.measurement_uncertainty import Rule
+from handsfree.job.finding import Finding
+from handsfree.job.job import Job
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+
+# A leaf that is measured again has not changed: what was read first was a mistake.
+_OF_THE_LEAF = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
+
+
+class Change(Record):
+    """One rule before and after the adjustment; ``as_found`` is None where it is new."""
+
+    rule: str
+    subject: Subject
+    as_found: Finding | None
+    as_left: Finding
+
+
+def changes(
+    job: Job, now: tuple[Finding, ...], limits: LimitSet, rule: Rule = "guarded"
+) -> tuple[Change, ...]:
+    """Every rule whose quantity was measured in more than one attempt, or moved with one.
+
+    ``now`` are the findings on the job as it is.
+    """
+    before = as_found(job)
+    if before is job:
+        return ()
+    then = {_key(found): found for found in judge(before, limits, rule)}
+    return tuple(
+        Change(rule=left.rule, subject=left.subject, as_found=then.get(_key(left)), as_left=left)
+        for left in now
+        if then.get(_key(left)) != left
+    )
+
+
+def as_found(job: Job) -> Job:
+    """The job with the first attempt at each quantity, and the leaves as known now."""
+    first = {
+        (r.quantity, r.subject): r.attempt
+        for r in reversed(job.readings)
+        if r.quantity not in _OF_THE_LEAF
+    }
+    kept = [r for r in job.readings if r.attempt == first.get((r.quantity, r.subject), r.attempt)]
+    return job if len(kept) == len(job.readings) else job.with_only(tuple(kept))
+
+
+def _key(found: Finding) -> tuple[str, Subject, str | None]:
+    return found.rule, found.subject, found.bound

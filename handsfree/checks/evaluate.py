@@ -1,0 +1,246 @@
+"""Judges readings by a limit set; findings are values, and a failing door raises nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from decimal import Decimal
+
+from handsfree.checks.advice import change, measure_again
+from handsfree.checks.applicable_limits import Held, Missing, bounds
+from handsfree.checks.leaf_energy import energy_findings
+from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.measurement_uncertainty import (
+    Doubt,
+    Rule,
+    decide,
+    doubt_of,
+    probability_within,
+)
+from handsfree.checks.number_format import figure, measured
+from handsfree.checks.pass_caveats import looser, note_of, noted
+from handsfree.checks.scope import SCOPE, outside
+from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.job import Job
+from handsfree.job.opening import Activation
+from handsfree.job.quantity import QUANTITIES, SWITCH_RANGE, Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.job.unit import Family, convert
+from handsfree.language.wording import Wording, wording
+
+_Key = tuple[Quantity, Subject]
+
+# A number that was counted or agreed on carries no doubt of measurement.
+_EXACT = (Family.COUNT, Family.SPAN)
+
+
+def judge(
+    job: Job, limits: LimitSet, rule: Rule = "guarded", only: Collection[_Key] | None = None
+) -> tuple[Finding, ...]:
+    """Every finding on what the job holds now, in the order of its readings.
+
+    ``only`` these quantities of these subjects, where that is given. A door that the limits
+    are not for has one finding, which says so, and nothing of it is judged.
+    """
+    if (why := outside(job.opening)) is not None:
+        return (_outside(job, limits, why),) if only is None else ()
+    of_readings = tuple(
+        finding
+        for key, readings in _measured(job).items()
+        if only is None or key in only
+        for finding in _judge(
+            job, limits, tuple(r for r in readings if r.attempt == readings[-1].attempt), rule
+        )
+    )
+    return (*of_readings, *_switch(job, limits)) if only is None else of_readings
+
+
+def _switch(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
+    """The range of a touchless switch, where the job file tells it: a recommendation."""
+    told, limit = job.opening.switch_range, limits.limit.switch_range
+    if told is None or limit is None or job.opening.activation is not Activation.TOUCHLESS_SWITCH:
+        return ()
+    w = wording(job.sheet.language)
+    most = convert(limit.value, limit.unit, told.unit)
+    return (
+        Finding(
+            rule=SWITCH_RANGE.spoken,
+            subject=Subject.OPENING,
+            quantity=None,
+            verdict=Verdict.PASS if told.value <= most else Verdict.FAIL,
+            reading=told.value,
+            limit=most,
+            bound=limit.bound,
+            unit=told.unit,
+            source=f"{limits.name}; {limit.cite()}",
+            why=w.say(
+                "switch_range_should",
+                range=measured(w, told.value, told.unit, most),
+                bound=w.say("at_most"),
+                limit=measured(w, most, told.unit),
+            ),
+            binding=limit.binding,
+        ),
+    )
+
+
+def judge_reading(
+    job: Job, limits: LimitSet, reading: Reading, rule: Rule = "guarded"
+) -> tuple[Finding, ...]:
+    """The findings on a reading's own quantity, by the runs of its last attempt."""
+    runs = job.runs(reading.quantity, reading.subject)
+    return _judge(job, limits, runs, rule) if runs else ()
+
+
+def changed(
+    before: Job, after: Job, limits: LimitSet, rule: Rule = "guarded"
+) -> tuple[Finding, ...]:
+    """All findings on every quantity that is not judged as it was ``before``.
+
+    A width that is corrected, a plate that stands elsewhere or a reading taken back
+    touches more than itself: times that passed for a narrow leaf may fail for a wide one.
+    A reading that changes nothing about the door touches itself alone.
+    """
+    then, since = _measured(before), _measured(after)
+    moved = {key for key in then.keys() | since.keys() if then.get(key) != since.get(key)}
+    same_door = before.opening == after.opening
+    reaches_others = any(quantity is Quantity.PLATE_DISTANCE for quantity, _ in moved)
+    # The total opening time is judged for what it has beyond the opening time as well.
+    moved |= {
+        (Quantity.TOTAL_OPENING_TIME, subject)
+        for quantity, subject in moved
+        if quantity is Quantity.OPENING_TIME
+    }
+    only = moved if same_door and not reaches_others else None
+    was = _by_quantity(judge(before, limits, rule, only))
+    now = _by_quantity(judge(after, limits, rule, only))
+    return tuple(f for key, found in now.items() if found != was.get(key) for f in found)
+
+
+def _measured(job: Job) -> dict[_Key, list[Reading]]:
+    """The readings of each quantity and subject, in the order in which they began."""
+    measured: dict[_Key, list[Reading]] = {}
+    for reading in job.readings:
+        measured.setdefault((reading.quantity, reading.subject), []).append(reading)
+    return measured
+
+
+def _judge(
+    job: Job, limits: LimitSet, runs: tuple[Reading, ...], rule: Rule
+) -> tuple[Finding, ...]:
+    """The findings on the runs of one attempt at one quantity."""
+    last = runs[-1]
+    doubt = doubt_of(runs, last.unit)
+    w = wording(job.sheet.language)
+    found = [
+        _missing(w, held, runs, doubt, limits, rule)
+        if isinstance(held, Missing)
+        else _held(w, held, runs, doubt, limits, rule)
+        for held in bounds(job, limits, last.quantity, last.subject)
+    ]
+    return (*found, *energy_findings(job, limits, last, doubt, rule, of_time=found))
+
+
+def _by_quantity(
+    findings: Iterable[Finding],
+) -> dict[tuple[Quantity | None, Subject], list[Finding]]:
+    groups: dict[tuple[Quantity | None, Subject], list[Finding]] = {}
+    for found in findings:
+        groups.setdefault((found.quantity, found.subject), []).append(found)
+    return groups
+
+
+def _outside(job: Job, limits: LimitSet, why: str) -> Finding:
+    return Finding(
+        rule=SCOPE,
+        subject=Subject.OPENING,
+        quantity=None,
+        verdict=Verdict.NOT_JUDGED,
+        source=limits.name,
+        why=wording(job.sheet.language).say(why),
+    )
+
+
+def _missing(
+    w: Wording,
+    held: Missing,
+    runs: tuple[Reading, ...],
+    doubt: Doubt,
+    limits: LimitSet,
+    rule: Rule,
+) -> Finding:
+    """Not judged, unless the reading is below what holds in any case."""
+    if held.least is not None:
+        at_least = _held(w, held.least, runs, doubt, limits, rule)
+        if at_least.verdict is Verdict.FAIL:
+            return at_least
+    return Finding(
+        rule=held.rule,
+        subject=runs[-1].subject,
+        quantity=runs[-1].quantity,
+        verdict=Verdict.NOT_JUDGED,
+        reading=runs[-1].value,
+        unit=runs[-1].unit,
+        source=limits.name,
+        why=held.why,
+        reading_id=runs[-1].id,
+    )
+
+
+def _held(
+    w: Wording,
+    held: Held,
+    runs: tuple[Reading, ...],
+    doubt: Doubt,
+    limits: LimitSet,
+    rule: Rule,
+) -> Finding:
+    quantity, subject, unit = runs[-1].quantity, runs[-1].subject, doubt.unit
+    facts = QUANTITIES[quantity]
+    exact = facts.family in _EXACT
+    limit = convert(held.value, held.unit, unit)
+    # Decided in one unit for all: a band that is rounded in newtons is another in pounds.
+    same = doubt if unit is facts.unit else doubt_of(runs, facts.unit)
+    strictness: Rule = "simple" if exact else rule
+    verdict = decide(same, convert(held.value, held.unit, facts.unit), held.bound, strictness)
+    unproven = ""
+    if verdict is Verdict.FAIL and held.proven is not None:
+        sure = convert(held.proven, held.unit, facts.unit)
+        if decide(same, sure, held.bound, "simple") is not Verdict.FAIL:
+            verdict = Verdict.NOT_JUDGED
+            sure_words = figure(convert(held.proven, held.unit, unit))
+            unproven = w.say("because_not_proven", sure=sure_words, limit=measured(w, limit, unit))
+    advice = ""
+    if verdict is Verdict.FAIL and exact:
+        advice = w.say("make_it", limit=measured(w, limit, unit))
+    elif verdict is Verdict.FAIL or unproven:
+        advice = change(w, quantity, doubt, limit, held.bound, subject)
+    elif verdict is Verdict.TOO_CLOSE:
+        advice = measure_again(w, quantity, doubt, limit, held.bound, subject)
+    value = doubt.value(held.bound)
+    return Finding(
+        rule=held.rule,
+        subject=subject,
+        quantity=quantity,
+        verdict=verdict,
+        reading=value,
+        limit=limit,
+        bound=held.bound,
+        unit=unit,
+        guard_band=Decimal(0) if exact else doubt.band(held.bound, rule),
+        probability=None if exact else probability_within(doubt, limit, held.bound),
+        source=f"{limits.name}; {held.cite}",
+        why=w.say(
+            "reading_must" if held.binding is Binding.REQUIREMENT else "reading_should",
+            quantity=w.quantity(quantity),
+            of_subject=w.of(subject),
+            reading=measured(w, value, unit, limit),
+            bound=w.say(held.bound.replace(" ", "_")),
+            limit=measured(w, limit, unit),
+            because=(f" {held.because}" if held.because else "") + unproven,
+        ),
+        advice=advice,
+        note=noted(note_of(w, doubt, limit, held.bound, verdict), looser(w, held.looser_than)),
+        runs=len(runs),
+        reading_id=runs[-1].id,
+        binding=held.binding,
+    )

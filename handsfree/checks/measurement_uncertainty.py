@@ -1,0 +1,275 @@
+"""How far a reading may be from the truth, and the decision that allows for it.
+
+The decision rule is that of ILAC-G8:09/2019 with a guard band (4.2.2), or simple acceptance
+(4.2.1): a value passes when it clears the limit by its band, or at all. A value beyond the
+limit fails either way. ILAC's guarded rule is binary; 'too close to call' between the two
+makes it a non-binary one (4.2.3).
+
+How a reading was taken decides its doubt:
+
+- **A time by hand or by ear** between two seen or heard events has a standard deviation
+  of 0.10 s: one anticipated event is met with SD 0.07 s, and an interval has two such ends
+  (Am. J. Phys. 87(2), 110, 2019: seen). A mean of n runs has that over √n (derived).
+- **A time started by one's own press of a button** is late at its stop only: SD 0.07 s,
+  and about 0.11 s too long (same source; derived). The reading stands as it was read,
+  because nobody should fail a door by a figure that nobody read and because the delay of
+  one person is not the average. Its band is wider by 0.11 s instead, on the side where
+  too long is unsafe (GUM F.2.4.5), under either rule and however many the runs. The
+  probability takes the best estimate, the mean without the 0.11 s.
+- **A gauge, scale or tape** is right within half its resolution and within its accuracy
+  where that is told (both rectangular, GUM 4.3.7 and F.2.2.1). Neither shrinks with more
+  runs. Its calibration is not known here. What it reads holds at any point, so each run is
+  held against the limit and the worst one counts.
+
+The door scatters as well. What one run cannot tell of that is assumed: 0.20 s (our choice, a
+Type B evaluation, GUM 4.3). From three runs on the larger of the known and the observed
+standard deviation counts, so that runs which agree by luck never narrow the band; where the
+observed one rules it rests on n - 1 degrees of freedom, with Student's t (GUM G.3.2). Two runs
+tell next to nothing of a scatter: the worse of them is taken as if it stood alone. No band is
+wider than that one.
+
+Who measures again until it passes looks up to five times, and each look may pass a bad door by
+luck. So the band of a time takes Pocock's constant for five looks instead of 1.96 (Biometrika
+64, 191, 1977: 2.413 for 5 % on both sides, memory and derived by a test), and Student's t at the
+same nominal level (Jennison and Turnbull, Group Sequential Methods, 2000, 4.4: memory).
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from statistics import NormalDist
+from typing import Literal
+
+from handsfree.checks.students_t import t_cdf, t_quantile
+from handsfree.job.finding import Verdict
+from handsfree.job.quantity import QUANTITIES
+from handsfree.job.reading import Reading, Taken
+from handsfree.job.record import Record
+from handsfree.job.unit import Family, Measure, Unit, convert
+
+Rule = Literal["guarded", "simple"]
+Bound = Literal["at least", "at most"]
+
+TIMED_SD_S = 0.10
+ONE_END_SD_S = 0.07
+LATE_S = Decimal("0.11")
+DOOR_SD_S = 0.20
+"""What the door itself is taken to scatter by while one run says nothing of it."""
+MOST_RUNS = 5
+POCOCK = 2.413
+"""Each of five looks at this many standard uncertainties lets 2.5 % pass in all."""
+
+_ONE_SIDED = 0.975
+"""U (95 %) reaches to both sides; beyond it to one side lies a fortieth."""
+_ONE_LOOK = NormalDist().cdf(POCOCK)
+_TELLING = 3
+"""Fewest runs whose scatter says something about the door itself."""
+
+# Chi square, 95 %, over its 1 to 4 degrees of freedom: what chance lets a variance reach.
+_CHANCE = (3.841, 5.991 / 2, 7.815 / 3, 9.488 / 4)
+
+
+class Doubt(Record):
+    """The runs of a quantity and what is not known of them, all in ``unit``.
+
+    ``mean`` of the ``runs``, and the ``lowest`` and ``highest`` of them. ``known_sd`` is what
+    one run scatters by for the way it was taken, ``run_sd`` the larger of that and what was
+    observed, ``spread`` the sample standard deviation (two runs or more). ``door_sd`` is what
+    the door is taken to scatter by where the runs do not tell. ``fixed`` is the standard
+    uncertainty that no further run lessens, ``excess`` by how much the readings are known to
+    be too high. ``each`` when every run has to keep the limit, as a gauge's does, and not
+    their mean.
+    """
+
+    mean: Decimal
+    unit: Unit
+    runs: int
+    lowest: Decimal
+    highest: Decimal
+    spread: float | None
+    known_sd: float
+    run_sd: float
+    fixed: float
+    door_sd: float = 0.0
+    excess: Decimal = Decimal(0)
+    each: bool = False
+
+    def value(self, bound: Bound) -> Decimal:
+        """What is held against a limit: the mean, or the worst run where each has to keep it."""
+        return self._worst(bound) if self.each else self.mean
+
+    @property
+    def standard(self) -> float:
+        """The standard uncertainty of the mean, without what one run cannot tell of the door."""
+        return math.hypot(self.run_sd / math.sqrt(self.runs), self.fixed)
+
+    @property
+    def freedom(self) -> float:
+        """The degrees of freedom: n - 1 where the observed scatter rules, else infinite."""
+        return self.runs - 1 if self.run_sd > self.known_sd else math.inf
+
+    @property
+    def guard_band(self) -> Decimal:
+        """U at 95 % of the mean by itself, to the hundredth (GUM 6.2 and G.3.2)."""
+        return Decimal(f"{t_quantile(_ONE_SIDED, self.freedom) * self.standard:.2f}")
+
+    def band(self, bound: Bound, rule: Rule = "guarded") -> Decimal:
+        """By how much the value must clear a limit, with the excess that no rule can drop."""
+        known = self.excess if bound == "at least" else Decimal(0)
+        return self._guarded(bound) + known if rule == "guarded" else known
+
+    @property
+    def one_run(self) -> float:
+        """The band of a single run."""
+        if self.each:
+            return float(self.guard_band)
+        return POCOCK * math.hypot(self.known_sd, self.door_sd, self.fixed)
+
+    @property
+    def varies(self) -> bool:
+        """Whether the runs differ by more than timing explains: the door itself varies.
+
+        A chi square test at 95 %: one constant door in twenty is said to vary.
+        """
+        if self.spread is None or not self.known_sd:
+            return False
+        return (self.spread / self.known_sd) ** 2 > _CHANCE[min(self.runs, MOST_RUNS) - 2]
+
+    def _worst(self, bound: Bound) -> Decimal:
+        return self.lowest if bound == "at least" else self.highest
+
+    def _guarded(self, bound: Bound) -> Decimal:
+        band = self.one_run
+        if not self.each and self.runs > 1:
+            band += float(abs(self.mean - self._worst(bound)))
+        if not self.each and self.runs >= _TELLING:
+            known = self.freedom == math.inf
+            factor = POCOCK if known else t_quantile(_ONE_LOOK, self.freedom)
+            band = min(band, factor * self.standard)
+        return Decimal(f"{band:.2f}")
+
+
+def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = None) -> Doubt:
+    """Mean and doubt of one or more runs of one quantity, in ``unit``.
+
+    ``accuracy`` is the half-width that the maker of the gauge states for its readings, in
+    a unit of the quantity's family. ValueError without any run.
+    """
+    if not runs:
+        raise ValueError("there is no run to take the mean of")
+    values = [convert(run.value, run.unit, unit) for run in runs]
+    facts = QUANTITIES[runs[0].quantity]
+    timed = facts.family is Family.TIME
+    of_run = [_observer(run, facts.family) for run in runs]
+    # How much each run is too high says nothing of how the door varies.
+    spread = sample_sd([float(v - late) for v, (_, late) in zip(values, of_run, strict=True)])
+    resolution = float(convert(facts.resolution, facts.unit, unit)) / math.sqrt(12)
+    known_sd = math.sqrt(sum(sd**2 for sd, _ in of_run) / len(runs))
+    seen_sd = math.sqrt(max(0.0, (spread or 0.0) ** 2 - resolution**2)) if timed else 0.0
+    half_width = float(convert(accuracy.value, accuracy.unit, unit)) if accuracy else 0.0
+    return Doubt(
+        mean=sum(values, Decimal(0)) / len(values),
+        unit=unit,
+        runs=len(runs),
+        lowest=min(values),
+        highest=max(values),
+        spread=spread,
+        known_sd=known_sd,
+        run_sd=max(known_sd, seen_sd),
+        fixed=math.hypot(resolution, half_width / math.sqrt(3)),
+        door_sd=DOOR_SD_S if timed else 0.0,
+        excess=sum((late for _, late in of_run), Decimal(0)) / len(runs),
+        each=not timed,
+    )
+
+
+def difference(
+    whole: Doubt, part: Doubt, spread: float | None, lowest: Decimal, highest: Decimal
+) -> Doubt:
+    """The doubt of one time less another that is a part of it, in s, run by run.
+
+    ``spread``, ``lowest`` and ``highest`` are those of the differences. Both observers count
+    (GUM 5.1.2), and the stretch between scatters like any other time. Both have as many runs.
+    """
+    known_sd = math.hypot(whole.known_sd, part.known_sd)
+    return Doubt(
+        mean=whole.mean - part.mean,
+        unit=whole.unit,
+        runs=whole.runs,
+        lowest=lowest,
+        highest=highest,
+        spread=spread,
+        known_sd=known_sd,
+        run_sd=max(known_sd, spread or 0.0),
+        fixed=math.hypot(whole.fixed, part.fixed),
+        door_sd=whole.door_sd,
+    )
+
+
+def sample_sd(values: list[float]) -> float | None:
+    """The sample standard deviation; None of a single value.
+
+    ``statistics.stdev`` is exact, and thirty times slower.
+    """
+    if len(values) < 2:
+        return None
+    mean = math.fsum(values) / len(values)
+    return math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1))
+
+
+def _observer(run: Reading, family: Family) -> tuple[float, Decimal]:
+    """What the person adds to one run: standard deviation and excess, both in s.
+
+    A time that is said or typed was read off a stopwatch. A time by a gauge, such as a
+    light barrier, has no person in it. What the marks of a time by ear leave open is
+    combined with the person's (GUM 5.1.2: they are independent).
+    """
+    if family is not Family.TIME or run.taken is Taken.GAUGE:
+        return 0.0, Decimal(0)
+    if run.taken is Taken.OWN_BUTTON:
+        return ONE_END_SD_S, LATE_S
+    return math.hypot(TIMED_SD_S, float(run.marks_s or 0)), Decimal(0)
+
+
+def decide(doubt: Doubt, limit: Decimal, bound: Bound, rule: Rule) -> Verdict:
+    """Pass, fail, or too close to call. ``limit`` is in the doubt's unit."""
+    clearance = _clearance(doubt, limit, bound)
+    if clearance < 0:
+        return Verdict.FAIL
+    if clearance < doubt.band(bound, rule):
+        return Verdict.TOO_CLOSE
+    return Verdict.PASS
+
+
+def probability_within(doubt: Doubt, limit: Decimal, bound: Bound, *, places: int = 2) -> Decimal:
+    """The probability that the true value keeps the limit, to so many ``places`` (0 to 1).
+
+    The conformance probability of JCGM 106:2012, 7, with nothing known beforehand: the
+    normal distribution about the best estimate, or Student's t where few runs tell the
+    spread. It is that of how the reading was taken: what one run cannot tell of the door's own
+    scatter is not in it.
+    """
+    too_high = doubt.excess if bound == "at least" else -doubt.excess
+    clearance = float(_clearance(doubt, limit, bound) - too_high)
+    return Decimal(f"{t_cdf(clearance / doubt.standard, doubt.freedom):.{places}f}")
+
+
+def runs_to_decide(doubt: Doubt, limit: Decimal, bound: Bound) -> int | None:
+    """How many more runs should decide, if they are like those so far.
+
+    0 when it is decided; None when not even five runs in all should: the value is too near
+    its limit, and has to be moved away from it.
+    """
+    if decide(doubt, limit, bound, "guarded") is not Verdict.TOO_CLOSE:
+        return 0
+    for runs in range(doubt.runs + 1, MOST_RUNS + 1):
+        expected = doubt.model_copy(update={"runs": runs})
+        if decide(expected, limit, bound, "guarded") is Verdict.PASS:
+            return runs - doubt.runs
+    return None
+
+
+def _clearance(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
+    value = doubt.value(bound)
+    return value - limit if bound == "at least" else limit - value

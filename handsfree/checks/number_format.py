@@ -1,0 +1,39 @@
+"""Figures and units as the voice and a reader both take them."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from handsfree.job.unit import Unit
+from handsfree.language.wording import Wording, wording
+
+_MOST_DECIMALS = 9
+
+
+def unit_name(unit: Unit) -> str:
+    """The unit as a plural word in English, without symbols: for tables."""
+    return wording().units(unit)
+
+
+def measured(w: Wording, value: Decimal, unit: Unit, apart_from: Decimal | None = None) -> str:
+    """'3.5 seconds', the figure as in :func:`figure`."""
+    written = figure(value, apart_from)
+    return f"{written} {w.unit(unit, Decimal(written))}".strip()
+
+
+def figure(value: Decimal, apart_from: Decimal | None = None) -> str:
+    """At most two decimals, and no zeros that say nothing: 3.5, 4, 2.97.
+
+    More decimals where two would make the value look like ``apart_from``: a reading of
+    3.495 under a limit of 3.5 is no 3.5.
+    """
+    places = 2
+    if apart_from is not None and value != apart_from:
+        while places < _MOST_DECIMALS and _rounded(value, places) == _rounded(apart_from, places):
+            places += 1
+    return _rounded(value, places)
+
+
+def _rounded(value: Decimal, places: int) -> str:
+    text = f"{value:.{places}f}"
+    return text.rstrip("0").rstrip(".")

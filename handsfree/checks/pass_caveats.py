@@ -1,0 +1,55 @@
+"""What a pass by the mean of several runs has to say besides: one fails, or they differ."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from handsfree.checks.measurement_uncertainty import DOOR_SD_S, Bound, Doubt
+from handsfree.checks.number_format import figure, measured
+from handsfree.job.finding import Finding, Verdict
+from handsfree.job.unit import Unit
+from handsfree.language.wording import Wording
+
+
+def note_of(w: Wording, doubt: Doubt, limit: Decimal, bound: Bound, verdict: Verdict) -> str:
+    """What belongs beside a pass; '' where there is nothing, and beside any other verdict.
+
+    ``limit`` is in the doubt's unit.
+    """
+    if verdict is not Verdict.PASS:
+        return ""
+    worst = doubt.lowest if bound == "at least" else doubt.highest
+    beyond = worst < limit if bound == "at least" else worst > limit
+    told = []
+    if beyond:
+        told.append(w.say("one_run_fails", worst=measured(w, worst, doubt.unit, limit)))
+    if doubt.varies:
+        told.append(
+            w.say(
+                "runs_differ",
+                low=measured(w, doubt.lowest, doubt.unit),
+                high=measured(w, doubt.highest, doubt.unit),
+            )
+        )
+    return noted(*told)
+
+
+def one_run(findings: Iterable[Finding]) -> str:
+    """What one run of a time cannot say, where a finding rests on one; '' where none does."""
+    if not any(found.runs == 1 and found.unit == Unit.SECOND for found in findings):
+        return ""
+    return (
+        "one run says nothing of how the door itself varies, so "
+        f"{figure(Decimal(repr(DOOR_SD_S)))} seconds are allowed for it; three runs tell"
+    )
+
+
+def looser(w: Wording, than: str) -> str:
+    """That a value of one's own allows more than the set that it extends; '' where it does not."""
+    return w.say("looser_than", base=than) if than else ""
+
+
+def noted(*told: str) -> str:
+    """Several notes as one."""
+    return "; ".join(each for each in told if each)

@@ -1,0 +1,235 @@
+"""What a visit shows at a glance to whoever has a hand free; nothing depends on it."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from contextlib import ExitStack, suppress
+from types import TracebackType
+from typing import Self
+
+import click
+import numpy as np
+from numpy.typing import NDArray
+from rich import box
+from rich.console import Console, Group, RenderableType
+from rich.live import Live as Display
+from rich.panel import Panel
+from rich.table import Table
+from rich.text import Text
+
+from handsfree.cli.terminal import Shown
+from handsfree.cli.transcript import Conversation
+from handsfree.job.finding import Finding, Verdict, ruling
+from handsfree.job.quantity import QUANTITIES
+from handsfree.job.reading import LEAF_SUBJECTS
+from handsfree.job.record import Record
+from handsfree.job.unit import Family
+from handsfree.journal import events as ev
+from handsfree.language.wording import Wording
+from handsfree.reports.current_findings import InForce
+from handsfree.visit.session import Watcher
+
+view_option = click.option(
+    "--view", is_flag=True, help="Show step, level and readings below what is printed."
+)
+OnBlock = Callable[[NDArray[np.int16]], None]
+"""A block of the microphone's sound, 16 kHz mono."""
+
+# Width, height and weight have no limit of their own, and a terminal has few lines.
+_OF_THE_LEAF = (Family.LENGTH, Family.MASS)
+_LOWEST_DB = -60.0
+_METER_WIDTH = 24
+_STYLES = {
+    Verdict.PASS: "green",
+    Verdict.FAIL: "bold red",
+    Verdict.TOO_CLOSE: "yellow",
+    Verdict.NOT_JUDGED: "dim",
+}
+
+
+class Row(Record):
+    """A quantity of a leaf as it is now: its runs, its limits, and what they came to."""
+
+    subject: str
+    quantity: str
+    values: tuple[str, ...]
+    limit: str
+    verdict: Verdict | None
+
+
+class Glance(Record):
+    """What is shown. ``waits`` is the last thing asked, ``heard`` the last words."""
+
+    step: str = ""
+    waits: str = ""
+    heard: str = ""
+    understood: bool = True
+    fault: str = ""
+    rows: tuple[Row, ...] = ()
+
+
+class Seen:
+    """Follows a visit's events and says what there is to see."""
+
+    def __init__(self) -> None:
+        self._glance = Glance()
+        self._in_force = InForce()
+
+    @property
+    def glance(self) -> Glance:
+        """What is to be shown now."""
+        return self._glance
+
+    def take(self, body: ev.Body) -> None:
+        """Follows one event."""
+        self._in_force.take(body)
+        update: dict[str, object] = {}
+        match body:
+            case ev.StepEntered(key=key):
+                update["step"] = key.replace(":", ", ").replace("-", " ")
+            case ev.Said(text=text, role="prompt" | "readback" | "caution" | "repair"):
+                update["waits"] = text
+            case ev.Heard(text=text, meaning=meaning):
+                update |= {"heard": text, "understood": meaning is not None}
+            case ev.Fault(what="microphone_back" | "loudspeaker_back" | "voice_back"):
+                update["fault"] = ""
+            case ev.Fault(what="second_ear_lost"):
+                pass  # it is told once, and nothing waits for it to come back
+            case ev.Fault(what=what):
+                update["fault"] = what.replace("_", " ")
+            case ev.ReadingAccepted() | ev.ReadingWithdrawn() | ev.Judged():
+                update["rows"] = self._rows()
+        self._glance = self._glance.model_copy(update=update)
+
+    def _rows(self) -> tuple[Row, ...]:
+        rows = []
+        for key in self._in_force.measured():
+            if key[0] not in LEAF_SUBJECTS or QUANTITIES[key[1]].family in _OF_THE_LEAF:
+                continue
+            mine = self._in_force.of(key)
+            last = [reading for reading in mine if reading.attempt == mine[-1].attempt]
+            findings = self._in_force.on_last_attempt(key)
+            rows.append(
+                Row(
+                    subject=key[0],
+                    quantity=QUANTITIES[key[1]].spoken,
+                    values=tuple(f"{reading.value}" for reading in last),
+                    limit=", ".join(_limit(f) for f in findings if f.limit is not None),
+                    verdict=ruling(findings),
+                )
+            )
+        return tuple(rows)
+
+
+def view_of(glance: Glance, level_db: float | None = None) -> RenderableType:
+    """The panel: step, what is waited for, last words, level of the microphone, readings.
+
+    ``level_db`` is over full scale, None where there is no microphone.
+    """
+    top = Table.grid(padding=(0, 2))
+    top.add_column(style="dim", justify="right")
+    top.add_column(overflow="fold")
+    top.add_row("step", Text(glance.step, style="bold"))
+    top.add_row("waits", glance.waits)
+    missed = "" if glance.understood else "  (not understood)"
+    top.add_row("heard", Text(glance.heard + missed, style="" if glance.understood else "dim"))
+    if level_db is not None:
+        top.add_row("level", meter(level_db))
+    if glance.fault:
+        top.add_row("fault", Text(glance.fault, style="bold red"))
+    parts: list[RenderableType] = [top]
+    if glance.rows:
+        table = Table(box=box.SIMPLE_HEAD, padding=(0, 1))
+        for head in ("leaf", "reading", "runs", "limit", "verdict"):
+            table.add_column(head, overflow="fold")
+        for row in glance.rows:
+            style = _STYLES.get(row.verdict, "") if row.verdict else ""
+            told = Text(str(row.verdict or ""), style=style)
+            table.add_row(row.subject, row.quantity, " ".join(row.values), row.limit, told)
+        parts.append(table)
+    return Shown(Panel(Group(*parts), box=box.SQUARE, border_style="dim"))
+
+
+def meter(level_db: float) -> Text:
+    """A bar from -60 dB to full scale; it turns red where sound is about to be clipped."""
+    share = min(1.0, max(0.0, 1 - level_db / _LOWEST_DB))
+    full = round(share * _METER_WIDTH)
+    style = "red" if level_db > -3 else "green"
+    bar = Text("█" * full, style=style) + Text("·" * (_METER_WIDTH - full), style="dim")
+    return bar + Text(f" {level_db:.0f} dB", style="dim")
+
+
+class View:
+    """Keeps the panel below what is printed. A terminal that fails ends the panel only."""
+
+    def __init__(self, console: Console, *, now_s: Callable[[], float] = time.monotonic) -> None:
+        self._seen = Seen()
+        self._level_db: float | None = None
+        self._now_s = now_s
+        self._shown_s = 0.0
+        self._display: Display | None = Display(
+            view_of(self._seen.glance), console=console, auto_refresh=False, transient=True
+        )
+
+    def __enter__(self) -> Self:
+        self._safely(lambda display: display.start())
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        self._safely(lambda display: display.stop())
+
+    def __call__(self, event: ev.Event) -> None:
+        """Takes an event of the visit."""
+        self._seen.take(event.body)
+        self._show()
+
+    def hear(self, samples: NDArray[np.int16]) -> None:
+        """Takes a block of the microphone's sound, for the level; ten times a second it shows."""
+        power = float(np.mean(np.square(samples.astype(np.float64)))) if len(samples) else 0.0
+        now_db = 10 * math.log10(max(power, 1e-3) / 32768**2)
+        before = _LOWEST_DB if self._level_db is None else self._level_db
+        self._level_db = max(now_db, before - 1.0)  # falls slowly, so that a word can be seen
+        if self._now_s() - self._shown_s > 0.1:
+            self._show()
+
+    def _show(self) -> None:
+        self._shown_s = self._now_s()
+        panel = view_of(self._seen.glance, self._level_db)
+        self._safely(lambda display: display.update(panel, refresh=True))
+
+    def _safely(self, act: Callable[[Display], None]) -> None:
+        if self._display is None:
+            return
+        try:
+            act(self._display)
+        except (OSError, ValueError, UnicodeError):
+            display, self._display = self._display, None
+            with suppress(OSError, ValueError, UnicodeError):
+                display.stop()
+
+
+def _limit(finding: Finding) -> str:
+    return f"{finding.bound} {finding.limit} {finding.unit}".strip()
+
+
+def watchers(
+    console: Console, w: Wording, stack: ExitStack, *, view: bool, typed: bool = False
+) -> tuple[Watcher, OnBlock]:
+    """Who sees the events, and who sees the microphone's sound; ``typed``: nothing else is."""
+    conversation = Conversation(console, w, needed=typed)
+    if not view:
+        return conversation, lambda samples: None
+    panel = stack.enter_context(View(console))
+
+    def both(event: ev.Event) -> None:
+        conversation(event)
+        panel(event)
+
+    return both, panel.hear

@@ -1,0 +1,30 @@
+"""Where a command puts what it made: a file, whole or not at all, or the terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from handsfree.cli.terminal import echo
+from handsfree.errors import JournalError
+from handsfree.journal.durable_files import replace_file
+from handsfree.reports.dossier import Dossier
+
+
+def write_out(out: Path, content: bytes, what: str) -> None:
+    """Writes a file. Raises JournalError in the user's words."""
+    try:
+        replace_file(out, content)
+    except OSError as error:
+        raise JournalError(
+            f"{what} could not be written: {(error.strerror or str(error)).lower()}",
+            file=out,
+            way_out="name another place with --out",
+        ) from error
+
+
+def end_broken(dossier: Dossier) -> None:
+    """Says where a journal is broken and ends with exit code 1; nothing for a whole one."""
+    broken = dossier.verification.broken
+    if broken is not None:
+        echo(f"The journal is broken at line {broken.line}: {broken.reason}.", err=True)
+        raise SystemExit(1)

@@ -1,0 +1,39 @@
+"""Where a visit was left off: its ears, how far its recording was heard, how loud its voice."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from pathlib import Path
+
+from handsfree.errors import SoundError
+from handsfree.journal import events as ev
+from handsfree.journal.reader import CLIPS
+
+
+def last_ears(events: tuple[ev.Event, ...]) -> str:
+    """The ears that the visit was heard with last, as its journal names them."""
+    shells = (e.body for e in events if isinstance(e.body, ev.VisitOpened | ev.VisitResumed))
+    return [shell.ears for shell in shells][-1]
+
+
+def heard_until_s(events: tuple[ev.Event, ...]) -> float:
+    """Where the recording stood; utterances before another sound source do not count."""
+    until_s = 0.0
+    for event in events:
+        if isinstance(event.body, ev.VisitOpened):
+            until_s = 0.0
+        elif isinstance(event.body, ev.Heard | ev.CycleTimed) and event.body.end_s is not None:
+            until_s = float(event.body.end_s)
+    return until_s
+
+
+def last_voice(events: tuple[ev.Event, ...], folder: Path) -> float:
+    """How loud the last utterance was, of which the sound was kept."""
+    for event in reversed(events):
+        if isinstance(event.body, ev.Heard) and event.body.clip is not None:
+            from handsfree.audio.levels import voice_rms
+            from handsfree.audio.sound_files import read_sound
+
+            with suppress(SoundError):
+                return voice_rms(read_sound(folder / CLIPS / Path(event.body.clip).name))
+    return 0.0

@@ -1,0 +1,89 @@
+"""Prints a visit as it happens, from its events."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.text import Text
+
+from handsfree.errors import DisplayError
+from handsfree.journal import events as ev
+from handsfree.language.wording import Wording
+
+_STYLE = {
+    "warning": "bold red",
+    "caution": "bold yellow",
+    "finding": "green",
+    "readback": "cyan",
+    "repair": "magenta",
+}
+
+
+_LOST = ("microphone_lost", "microphone_silent", "loudspeaker_lost", "voice_lost", "clip_not_kept")
+_TOLD = (*_LOST, "microphone_back", "loudspeaker_back", "voice_back", "sound_overflowed")
+
+
+class Conversation:
+    """Shows who said what, one line an utterance.
+
+    A visit that is heard outlives a terminal that fails; one that is typed has nothing else
+    (``needed``): then a DisplayError ends it.
+    """
+
+    def __init__(self, console: Console, w: Wording, *, needed: bool = False) -> None:
+        self._console = console
+        self._w = w
+        self._needed = needed
+        self._gone = False
+        self._missed: str | None = None  # waits for what becomes of it
+        self._standing_by = False
+        self._told: str | None = None  # a fault that was printed before it is said
+
+    def __call__(self, event: ev.Event) -> None:
+        """Prints an event that a bystander would have heard or should know of."""
+        self._tell_missed(event.body)
+        match event.body:
+            case ev.Said(text=text) if text == self._told:
+                self._told = None
+            case ev.Said(text=text, role=role):
+                self._line("who_tool", text, _STYLE.get(role, ""))
+            case ev.Heard(text=text, meaning=None) if not self._standing_by:
+                self._missed = text
+            case ev.Heard(text=text, meaning=None):
+                self._line("who_heard", f"{text}  ({self._w.say('heard_missed')})", "dim")
+            case ev.Heard(text=text):
+                self._line("who_heard", text, "bold")
+            case ev.TailRecovered(kept_as=kept_as):
+                self._line("who_journal", self._w.say("tail_aside", file=kept_as), "dim")
+            case ev.Fault(what=what) if what in _TOLD:
+                self._told = self._w.say(f"fault_{what}")
+                self._line("who_tool", self._told, "bold red" if what in _LOST else "green")
+            case ev.StoodBy():
+                self._standing_by = True
+            case ev.CarriedOn():
+                self._standing_by = False
+
+    def _tell_missed(self, after: ev.Body) -> None:
+        """What was no sentence may be kept all the same: as a note, or as a reason."""
+        text, self._missed = self._missed, None
+        if text is None:
+            return
+        kept = isinstance(after, ev.NoteKept) or (
+            isinstance(after, ev.StepEnded) and after.reason is not None
+        )
+        became = self._w.say("heard_kept" if kept else "heard_missed")
+        self._line("who_heard", f"{text}  ({became})", "" if kept else "dim")
+
+    def _line(self, who: str, text: str, style: str) -> None:
+        if self._gone:
+            return
+        begin = Text(f"{self._w.say(who):>8}  ", style="dim")
+        try:
+            self._console.print(begin + Text(text, style=style))
+        except (OSError, ValueError) as error:
+            self._gone = True
+            if self._needed:
+                reason = (getattr(error, "strerror", None) or "nobody reads any more").lower()
+                raise DisplayError(
+                    f"what is said can no longer be shown: {reason}",
+                    way_out="every accepted reading is kept; go on with handsfree resume",
+                ) from error

@@ -1,0 +1,144 @@
+"""What several commands need: the ears and the mouth they ask for, and the job file."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+
+import click
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.checks.limits import shipped_limits
+from handsfree.cli.microphone_options import MICROPHONE, Live, open_microphone
+from handsfree.cli.terminal import echo
+from handsfree.errors import JobError, SecondEarError, SoundError
+from handsfree.job.job import Sheet
+from handsfree.job.job_file import parse_sheet
+from handsfree.language.interpreter import Language
+from handsfree.language.wording import ENGLISH, Wording
+from handsfree.recognition.ears import Ears, RecordedEars, TypedEars
+from handsfree.recognition.speech_model import SpeechModel, shipped_languages
+from handsfree.second_ear.port import SecondEar
+from handsfree.settings import Settings
+from handsfree.synthesis.mouth import Listener, Mouth, open_mouth
+from handsfree.toml_source import file_bytes
+from handsfree.visit.understanding import HearsAgain
+
+language_option = click.option(
+    "--language",
+    type=click.Choice(shipped_languages()),
+    default=ENGLISH,
+    show_default=True,
+    help="The language that is spoken.",
+)
+TYPED = "typed"
+SOUND = "sound "
+SPOKEN_SIDE = "spoken.wav"
+
+
+def open_ears(
+    name: str,
+    language: Language,
+    live: Live,
+    stack: ExitStack,
+    *,
+    start_s: float = 0.0,
+    on_block: Callable[[NDArray[np.int16]], None] = lambda samples: None,
+) -> tuple[Ears, str]:
+    """The ears that a journal names ('typed', 'sound FILE', 'microphone'), and their model.
+
+    A recording is heard from ``start_s`` on; ``on_block`` sees all that a microphone delivers.
+    Raises ModelError or SoundError.
+    """
+    if name == TYPED:
+        if sys.stdin is None or sys.stdin.closed:
+            raise SoundError(
+                "there is nothing to type into: the input is closed",
+                way_out="give it lines, or listen with --sound FILE or a microphone",
+            )
+        return TypedEars(sys.stdin), "none"
+    # The recognizer takes time to import, and a typed visit does without it.
+    from handsfree.recognition.cycle_listener import mark_recognizer
+    from handsfree.recognition.recognizer import VoskRecognizer
+
+    model = SpeechModel.load(language=language.wording.language)
+    model.require_words(language.words("utterance"))
+    # To derive the whole grammar takes half a second, and a static model has it compiled in.
+    said = language.automaton() if model.kind == "dynamic" else None
+    recognizer = VoskRecognizer(model, said)
+    clock = (mark_recognizer(model, language.automaton("mark"), language.mark), language.mark)
+    ears: Ears
+    if name == MICROPHONE:
+        ears = open_microphone(live, recognizer, clock, stack, on_block)
+    else:
+        path = Path(name.removeprefix(SOUND))
+        ears = RecordedEars(path, recognizer, clock, start_s=start_s)
+    return ears, f"{model.name} {model.sha256[:12]}"
+
+
+def second_hearing(name: str, language: Language) -> HearsAgain | None:
+    """What hears an answer or a reading once more, where there is sound."""
+    if name == TYPED:
+        return None
+    from handsfree.recognition.constrained_retry import SecondHearing  # the recognizer, as above
+
+    return SecondHearing(language)
+
+
+def second_ear(name: str, settings: Settings, language: Language) -> SecondEar | None:
+    """The second ear of a visit with sound; why it has none is told in one line."""
+    if name == TYPED:
+        return None
+    from handsfree.second_ear.availability import open_second_ear
+
+    try:
+        return open_second_ear(settings.second_ear, language.wording.language)
+    except SecondEarError as error:
+        echo(language.wording.say("without_second_ear", why=str(error)), err=True)
+        return None
+
+
+def ears_name(sound: Path | None, *, typed: bool = False) -> str:
+    """How the journal names the ears: the recording by its whole path, or what is live."""
+    if sound is not None:
+        return f"{SOUND}{sound.resolve()}"
+    return TYPED if typed else MICROPHONE
+
+
+def visit_mouth(
+    folder: Path, ears_named: str, settings: Settings, w: Wording, live: Live, ears: Ears
+) -> Mouth:
+    """The mouth of a visit: beside a recording it speaks into a file of the visit."""
+    recorded = ears_named.startswith(SOUND)
+    mouth = open_mouth(
+        folder / SPOKEN_SIDE if recorded else None,
+        voice_rate=settings.speech_rate,
+        volume=settings.speech_volume,
+        languages=w.voices,
+        loudspeaker=live.loudspeaker,
+        listener=ears if isinstance(ears, Listener) else None,
+        patient=ears_named == MICROPHONE,
+    )
+    if mouth.why_silent is not None:
+        echo(w.say("printed_only", why=mouth.why_silent), err=True)
+    return mouth
+
+
+def read_sheet(file: Path) -> Sheet:
+    """The sheet of a job file. Raises JobError with the line at the first fault.
+
+    A limits file that it names lies where the job file says, seen from the job file.
+    """
+    try:
+        text = file_bytes(file).decode("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise JobError(
+            "the job file cannot be read", file=file, way_out="give a TOML file with --job"
+        ) from error
+    sheet = parse_sheet(text, file)
+    if sheet.limits in shipped_limits():
+        return sheet
+    return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})

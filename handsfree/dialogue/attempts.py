@@ -1,0 +1,71 @@
+"""Runs and attempts of a reading: which number the next one has, and whether one helps."""
+
+from __future__ import annotations
+
+from handsfree.checks.evaluate import judge_reading
+from handsfree.checks.leaf_energy import BEYOND
+from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
+from handsfree.checks.measurement_uncertainty import MOST_RUNS, Bound, doubt_of, runs_to_decide
+from handsfree.dialogue.turn import Turn
+from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject, Taken
+from handsfree.job.unit import Unit
+
+
+def number(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> tuple[int, int]:
+    """Attempt and run of the next reading.
+
+    One that is too close to call gets another run where that can decide it, and so does a
+    time by ear that does not fail: each run of the clock takes all five times. Anything
+    else is a new attempt: something was adjusted.
+    """
+    before = turn.job.latest(quantity, subject)
+    if before is None:
+        return 1, 1
+    found = _required(turn, quantity, subject)
+    by_ear = taken is Taken.BY_EAR and before.taken is Taken.BY_EAR
+    decided = not any(_too_close(finding) for finding in found)
+    fails = any(finding.verdict is Verdict.FAIL for finding in found)
+    again = helps(turn, quantity, subject) or (by_ear and decided and not fails)
+    if again and before.run < MOST_RUNS:
+        return before.attempt, before.run + 1
+    return before.attempt + 1, 1
+
+
+def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
+    """Whether another run should decide a reading that is too close to call.
+
+    Not when a requirement fails, and not when no run up to the fifth should: the door has
+    to be moved away from its limit first.
+    """
+    runs = turn.job.runs(quantity, subject)
+    found = _required(turn, quantity, subject)
+    close = [finding for finding in found if _too_close(finding)]
+    if not close or len(runs) >= MOST_RUNS or any(f.verdict is Verdict.FAIL for f in found):
+        return False
+    if any(finding.rule == BEYOND for finding in close):
+        # It takes another run of both times: the clock gives that, a stopwatch does not.
+        return all(run.taken is Taken.BY_EAR for run in runs)
+    # The energy is judged by its own time, and decided with it.
+    of_reading = [finding for finding in close if finding.rule not in ENERGY_RULES.values()]
+    return all(_decides(turn, finding, subject) for finding in of_reading)
+
+
+def _decides(turn: Turn, found: Finding, subject: Subject) -> bool:
+    if found.quantity is None or found.limit is None:
+        return False
+    unit = Unit(found.unit)
+    bound: Bound = "at least" if found.bound == "at least" else "at most"
+    doubt = doubt_of(turn.job.runs(found.quantity, subject), unit)
+    return bool(runs_to_decide(doubt, found.limit, bound))
+
+
+def _required(turn: Turn, quantity: Quantity, subject: Subject) -> list[Finding]:
+    last = turn.job.latest(quantity, subject)
+    judged = judge_reading(turn.job, turn.state.limits, last) if last is not None else ()
+    return [found for found in judged if found.binding is Binding.REQUIREMENT]
+
+
+def _too_close(finding: Finding) -> bool:
+    return finding.verdict is Verdict.TOO_CLOSE

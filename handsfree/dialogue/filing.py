@@ -1,0 +1,143 @@
+"""Readings that were affirmed: filing, judging, measuring again, taking back."""
+
+from __future__ import annotations
+
+from handsfree.dialogue import attempts, navigation, sentences, stopwatch, verdicts
+from handsfree.dialogue.pending import PendingReading, PendingWithdrawal
+from handsfree.dialogue.turn import Turn, worst
+from handsfree.job.finding import Finding, Verdict
+from handsfree.job.reading import Reading, Subject
+from handsfree.journal import events as ev
+from handsfree.procedure.step import Task
+
+
+def file(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, ...] = ()) -> None:
+    """Files affirmed readings one after the other, judges each and says the verdicts.
+
+    ``leaves`` are those that the clock runs for.
+    """
+    turn.wait_for(None)
+    task = None if turn.between else turn.task
+    filed: list[verdicts.Filed] = []
+    earlier: list[Finding] = []
+    for pending in items:
+        for subject in pending.subjects:
+            one, others = _file_one(turn, pending, subject)
+            filed = [each.judged_anew(others) for each in filed] + [one]
+            earlier += [found for found in others if all(found not in f.findings for f in filed)]
+    verdicts.tell(turn, filed)
+    turn.warn_of(earlier)
+    answers = [each for each in filed if task is not None and _answered_by(task, each.reading)]
+    for each in filed:
+        if each not in answers:
+            _end_elsewhere(turn, each)
+    ruled = worst([each.outcome for each in answers])
+    if leaves and stopwatch.go_on(turn, items, leaves):
+        return
+    if task is None or ruled is None:
+        if leaves:
+            turn.advise()  # no further run is due: what to set comes now, not at a pause
+        navigation.prompt_again(turn)
+    elif not _again(turn, task, ruled):
+        navigation.end(turn, "failed" if ruled is Verdict.FAIL else "done")
+
+
+def ask_withdrawal(turn: Turn, readings: tuple[Reading, ...]) -> None:
+    """Reads accepted readings back and asks whether to take them back."""
+    if not readings:
+        turn.tell("nothing_to_withdraw", "answer")
+        return
+    turn.wait_for(PendingWithdrawal(readings=readings))
+    tell_withdrawal(turn, readings)
+
+
+def tell_withdrawal(turn: Turn, readings: tuple[Reading, ...]) -> None:
+    """The question before readings are taken back."""
+    spoken = " ".join(sentences.read_reading(turn.words, reading) for reading in readings)
+    turn.tell("withdraw", "readback", reading=spoken)
+
+
+def withdraw(turn: Turn, pending: PendingWithdrawal) -> None:
+    """Takes readings back and returns to the task that the first of them answered."""
+    turn.wait_for(None)
+    job_before = turn.job
+    for reading in pending.readings:
+        turn.keep(ev.ReadingWithdrawn(reading_id=reading.id))
+    turn.tell("withdrawn", "status")
+    turn.warn_of(turn.judge_since(job_before))
+    first = pending.readings[0]
+    asked = next((t for t in turn.state.tasks if _answered_by(t, first)), None)
+    if asked is not None:
+        navigation.enter(turn, asked)
+    else:
+        navigation.prompt_again(turn)
+
+
+def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
+    """Whether the task at hand is measured again, and the word for it."""
+    quantity = task.step.quantity
+    if quantity is None or task.step.attempts < 2:
+        return False
+    latest = turn.job.latest(quantity, task.subject)
+    if ruled is Verdict.FAIL and latest is not None:
+        if latest.attempt < task.step.attempts:
+            turn.advise()
+            turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
+            return True
+        turn.set(advice=())
+        turn.tell("recorded", "status")
+    if ruled is not Verdict.TOO_CLOSE:
+        return False
+    turn.advise()
+    if attempts.helps(turn, quantity, task.subject):
+        turn.tell("measure_again", "prompt")
+        return True
+    if latest is not None and latest.attempt < task.step.attempts:
+        turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
+        return True
+    return False
+
+
+def _answered_by(task: Task, reading: Reading) -> bool:
+    return task.step.quantity is reading.quantity and task.subject is reading.subject
+
+
+def _file_one(
+    turn: Turn, pending: PendingReading, subject: Subject
+) -> tuple[verdicts.Filed, tuple[Finding, ...]]:
+    """Accepts the reading for one subject and judges it; what changed for earlier readings too."""
+    attempt, run = attempts.number(turn, pending.quantity, subject, pending.taken)
+    reading = Reading(
+        id=f"r{turn.state.progress.accepted + 1}",
+        quantity=pending.quantity,
+        subject=subject,
+        value=pending.value,
+        unit=pending.unit,
+        taken=pending.taken,
+        attempt=attempt,
+        run=run,
+        clip=pending.clip,
+        marks_s=pending.marks_s,
+        second_ear=pending.second_ear,
+    )
+    job_before = turn.job
+    turn.keep(ev.ReadingAccepted(reading=reading))
+    findings = turn.judge_since(job_before)
+    own = tuple(found for found in findings if found.reading_id == reading.id)
+    others = tuple(found for found in findings if found not in own)
+    return verdicts.Filed(reading=reading, findings=own), others
+
+
+def _end_elsewhere(turn: Turn, filed: verdicts.Filed) -> None:
+    """A volunteered reading ends its own task, unless that must be measured again.
+
+    A task that was skipped is not any more, whatever the verdict.
+    """
+    passed = filed.outcome in (Verdict.PASS, Verdict.NOT_JUDGED)
+    for task in turn.state.tasks:
+        outcome = turn.state.progress.ended.get(task.key)
+        if not _answered_by(task, filed.reading) or outcome in ("done", "failed"):
+            continue
+        if passed or outcome == "skipped":
+            turn.keep(ev.StepEnded(key=task.key, outcome="done" if passed else "failed"))
+        return  # as found and as left are two steps, and one reading answers one of them

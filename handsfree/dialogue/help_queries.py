@@ -1,0 +1,148 @@
+"""Answers that change nothing: where am i, what is left, the limit, why, read back, help."""
+
+from __future__ import annotations
+
+from handsfree.checks.limit_sentence import limit_for
+from handsfree.dialogue import sentences
+from handsfree.dialogue.open_items import out_of_order
+from handsfree.dialogue.pending import (
+    AskedOneOfTwo,
+    AskedRun,
+    AskedSubject,
+    AskedTwoHeard,
+    AskedWord,
+    ClockLeaf,
+    PendingFact,
+    PendingReading,
+    PendingReadings,
+    PendingWithdrawal,
+)
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.language.meaning import ReadBack
+
+# Signal over noise that earns readability 5, 4, 3, 2; below the last it is 1. Our own
+# choice: speech should stand at least 6 dB over the noise (Moore 1997, seen, secondary).
+_READABILITY_DB = (24.0, 18.0, 12.0, 6.0)
+
+
+def where_am_i(turn: Turn) -> None:
+    """The place in the procedure, and the prompt in full."""
+    task = turn.task
+    if task is None:
+        return
+    tasks = turn.state.tasks
+    turn.tell(
+        "position",
+        "answer",
+        index=tasks.index(task) + 1,
+        of=len(tasks),
+        stage=turn.stage(task).title,
+        prompt=task.prompt,
+    )
+
+
+def resumed(turn: Turn) -> None:
+    """Where the visit stands after a break, in two sentences."""
+    w, state = turn.words, turn.state
+    tasks, task = state.tasks, turn.task or state.tasks[0]
+    wrong = out_of_order(w, turn.job, state.limits, state.procedure)
+    named = "; ".join(item.what for item in wrong if item.kind == "wrong")
+    turn.tell(
+        "resumed",
+        "status",
+        at=tasks.index(task) + 1,
+        of=len(tasks),
+        stage=turn.stage(task).title,
+        progress=w.say(
+            "resumed_over", count=sum(each.key in state.progress.ended for each in tasks)
+        ),
+        wrong=w.say("resumed_wrong", wrong=named) if named else w.say("resumed_right"),
+    )
+
+
+def what_is_left(turn: Turn) -> None:
+    """The number of open steps, by stage."""
+    open_tasks = [t for t in turn.state.tasks if t.key not in turn.state.progress.ended]
+    counts = [
+        (stage.title, sum(task.step.stage == stage.id for task in open_tasks))
+        for stage in turn.state.procedure.stages
+    ]
+    turn.say(sentences.remaining(turn.words, counts), "answer")
+
+
+def what_is_the_limit(turn: Turn) -> None:
+    """The limit that the pending reading or the task at hand is held against."""
+    pending, task = turn.state.pending, turn.task
+    about: list[tuple[Quantity, Subject]] = []
+    if isinstance(pending, PendingReading):
+        about = [(pending.quantity, pending.subjects[0])]
+    elif isinstance(pending, PendingReadings):
+        about = [(item.quantity, item.subjects[0]) for item in pending.items]
+    elif task is not None and task.step.quantity is not None:
+        about = [(task.step.quantity, task.subject)]
+    limits = [
+        limit
+        for quantity, subject in about
+        if (limit := limit_for(turn.job, turn.state.limits, quantity, subject))
+    ]
+    turn.say(" ".join(limits) or turn.words.say("no_limit"), "answer")
+
+
+def why(turn: Turn) -> None:
+    """What the task at hand is for."""
+    if turn.task is not None:
+        turn.say(turn.task.step.why, "answer")
+
+
+def help_(turn: Turn) -> None:
+    """What fits here, and the words that always work."""
+    turn.say(f"{fitting(turn)} {turn.words.say('always')}".lstrip(), "answer")
+
+
+def fitting(turn: Turn) -> str:
+    """The shortest example of what can be said now."""
+    pending, task, w = turn.state.pending, turn.task, turn.words
+    match pending:
+        case PendingReading() | PendingReadings() | PendingFact() | PendingWithdrawal():
+            return w.say("affirm_or_negative")
+        case AskedSubject() | ClockLeaf():
+            return w.say("which_leaf")
+        case AskedRun():
+            return w.say("affirm_or_negative")
+        case AskedOneOfTwo() | AskedTwoHeard():
+            return w.say("spell_or_type")
+        case AskedWord(item=item):
+            return w.say("wait_word" if item.kind == "skipped" else "wait_word_wrong")
+    if task is None or turn.between:
+        return ""
+    if turn.caution_open:
+        return w.say("wait_caution", word=w.name("word", task.step.word or ""))
+    return sentences.waits_for(w, task.step)
+
+
+def read_back(turn: Turn, asked: ReadBack) -> None:
+    """The job's latest values for a subject, a quantity, or all."""
+    seen: dict[tuple[Subject, Quantity], Reading] = {}
+    for reading in turn.job.readings:
+        about = asked.subject in (None, Subject.BOTH_LEAVES, reading.subject)
+        if about and asked.quantity in (None, reading.quantity):
+            seen[reading.subject, reading.quantity] = reading
+    if not seen:
+        turn.tell("nothing_read", "answer")
+        return
+    spoken = (sentences.read_reading(turn.words, reading) for reading in seen.values())
+    turn.say(" ".join(spoken), "answer")
+
+
+def how_do_you_read(turn: Turn, heard: Heard) -> None:
+    """Readability one to five, from the level of this very utterance over the noise."""
+    grade = 5 if heard.snr_db is None else readability_of(heard.snr_db)
+    turn.say(sentences.readability(turn.words, grade, heard.snr_db), "answer")
+
+
+def readability_of(snr_db: float) -> int:
+    """Readability, one to five, of a voice so many dB over the noise."""
+    return 1 + sum(snr_db >= step for step in _READABILITY_DB)

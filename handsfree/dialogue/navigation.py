@@ -1,0 +1,185 @@
+"""Moving through the tasks: to the next one, back, to a stage, and out through the close-out."""
+
+from __future__ import annotations
+
+from handsfree.checks.evaluate import judge, judge_reading
+from handsfree.checks.headline import Tally, headline, tally
+from handsfree.dialogue import sentences
+from handsfree.dialogue.open_items import OpenItem, out_of_order, skipped
+from handsfree.dialogue.pending import AskedWord
+from handsfree.dialogue.turn import Turn
+from handsfree.job.finding import Verdict, ruling
+from handsfree.journal import events as ev
+from handsfree.language.meaning import Word
+from handsfree.language.wording import sentence
+from handsfree.procedure.step import Task
+
+
+def enter(turn: Turn, task: Task) -> None:
+    """Goes to a task and says its prompt, in brief when its step was said before."""
+    progress = turn.state.progress
+    brief = task.step.id in progress.introduced or progress.level != "full"
+    turn.keep(ev.StepEntered(key=task.key))
+    turn.wait_for(None)
+    turn.prompt(brief=brief)
+    if not turn.caution_open and _fails(turn, task):
+        turn.advise()
+        turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
+
+
+def end(turn: Turn, outcome: str, reason: str | None = None, clip: str | None = None) -> None:
+    """Ends the task at hand and goes on to the next one."""
+    task = turn.task
+    if task is not None:
+        turn.keep(
+            ev.StepEnded.model_validate(
+                {"key": task.key, "outcome": outcome, "reason": reason, "reason_clip": clip}
+            )
+        )
+    go_on(turn)
+
+
+def go_on(turn: Turn) -> None:
+    """Enters the next task that is not over, or closes the visit."""
+    before, following = turn.task, _next_open(turn)
+    if following is None:
+        close(turn)
+        return
+    if before is not None and before.step.stage != following.step.stage:
+        _leave_stage(turn, before)
+    enter(turn, following)
+
+
+def prompt_again(turn: Turn) -> None:
+    """Returns to the task at hand in brief, or to the close-out when all tasks are over."""
+    if turn.between:
+        go_on(turn)
+    else:
+        turn.prompt(brief=True)
+
+
+def back(turn: Turn) -> None:
+    """Enters the task before the one at hand again."""
+    keys = [task.key for task in turn.state.tasks]
+    at = turn.state.progress.at
+    index = keys.index(at) if at in keys else len(keys)
+    if turn.between and at in keys:
+        index += 1  # all is over: the last task is the one before
+    if index == 0:
+        turn.tell("first_step", "answer")
+        turn.prompt(brief=True)
+    else:
+        enter(turn, turn.state.tasks[index - 1])
+
+
+def go_to(turn: Turn, stage: str) -> None:
+    """Enters the first task of a stage that is not over, or its first one."""
+    there = [task for task in turn.state.tasks if task.step.stage == stage]
+    if not there:
+        turn.tell("no_stage", "answer")
+        prompt_again(turn)
+        return
+    ended = turn.state.progress.ended
+    following = next((task for task in there if task.key not in ended), there[0])
+    _warn_of_open_safety(turn, following)
+    enter(turn, following)
+
+
+def close(turn: Turn) -> None:
+    """Asks for a word on each thing that is open, and closes the visit when none is."""
+    items = _open_items(turn)
+    unsettled = [item for item in items if item.key not in turn.state.progress.settled]
+    if unsettled:
+        if 1 < len(unsettled) == len(items):
+            spoken = "; ".join(_with_kind(turn, item) for item in items)
+            turn.tell("open_list", "answer", count=len(items), open=spoken)
+        ask(turn, unsettled[0])
+        return
+    turn.wait_for(None)
+    last = headline(turn.words, _tally(turn, items))
+    turn.say(f"{turn.words.say('complete')} {last}", "status", asked=True)
+    turn.keep(ev.VisitClosed())
+
+
+def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
+    """What the visit came to, by the names that are spoken."""
+    w, job, settled = turn.words, turn.job, turn.state.progress.settled
+    observed = {f"{fact.subject}/{fact.name}" for fact in job.facts}
+    return tally(
+        judge(job, turn.state.limits),
+        lambda found: sentences.short(w, found),
+        in_order=sum(fact.value == "in_order" for fact in job.facts),
+        defects=[item.what for item in items if item.kind == "wrong" and item.key in observed],
+        not_checked=[
+            item.what
+            for item in items
+            if item.kind == "skipped" and settled.get(item.key) != "not_applicable"
+        ],
+    )
+
+
+def ask(turn: Turn, item: OpenItem) -> None:
+    """Asks what becomes of something that is open."""
+    turn.wait_for(AskedWord(item=item))
+    name = "open_ask" if item.kind == "skipped" else "open_ask_wrong"
+    turn.tell(name, "readback", what=sentence(_with_kind(turn, item)).rstrip("."))
+
+
+def settle(turn: Turn, item: OpenItem, word: Word) -> None:
+    """Keeps the word on something that is open, and goes on with the rest."""
+    if word.kind == "not_applicable" and item.kind != "skipped":
+        turn.tell("not_not_applicable", "repair")
+        ask(turn, item)
+        return
+    turn.keep(ev.OpenSettled.model_validate({"key": item.key, "word": word.kind}))
+    spoken = turn.words.say(word.kind)
+    turn.tell("settled", "status", what=sentence(item.what).rstrip("."), word=spoken)
+    close(turn)
+
+
+def _fails(turn: Turn, task: Task) -> bool:
+    """Whether the task's value was said before and fails: then something is turned first."""
+    quantity = task.step.quantity
+    last = turn.job.latest(quantity, task.subject) if quantity else None
+    if last is None or task.step.adjust is None:
+        return False
+    return ruling(judge_reading(turn.job, turn.state.limits, last)) is Verdict.FAIL
+
+
+def _open_items(turn: Turn) -> tuple[OpenItem, ...]:
+    state = turn.state
+    wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure)
+    return (*wrong, *skipped(turn.words, state.tasks, state.progress.ended))
+
+
+def _with_kind(turn: Turn, item: OpenItem) -> str:
+    if item.kind == "skipped":
+        return turn.words.say("open_skipped", step=item.what)
+    return turn.words.say(f"open_{item.kind}", what=item.what)
+
+
+def _next_open(turn: Turn) -> Task | None:
+    progress = turn.state.progress
+    keys = [task.key for task in turn.state.tasks]
+    start = keys.index(progress.at) + 1 if progress.at in keys else 0
+    in_order = turn.state.tasks[start:] + turn.state.tasks[:start]
+    return next((task for task in in_order if task.key not in progress.ended), None)
+
+
+def _leave_stage(turn: Turn, task: Task) -> None:
+    """Says once more what is not in order in a stage that is left."""
+    stage, state = turn.stage(task), turn.state
+    wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure, stage)
+    if wrong:
+        named = "; ".join(item.what for item in wrong)
+        turn.tell("stage_wrong", "warning", stage=stage.title, wrong=named)
+    turn.advise()
+
+
+def _warn_of_open_safety(turn: Turn, following: Task) -> None:
+    """A jump over a step that must not be skipped is said aloud; it stays open."""
+    tasks, ended = turn.state.tasks, turn.state.progress.ended
+    before = tasks[: tasks.index(following)]
+    jumped = sum(not task.step.may_skip and task.key not in ended for task in before)
+    if jumped:
+        turn.tell("jumped", "warning", count=jumped)

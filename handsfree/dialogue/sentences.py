@@ -1,0 +1,146 @@
+"""What the conversation says, put together from the sentences of its language.
+
+Every function takes the words of the language first; values come in as records.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.job import Fact
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.job.unit import Measure
+from handsfree.language.meaning import Word
+from handsfree.language.wording import Wording, sentence
+from handsfree.procedure.step import Step, Task
+
+_VERDICTS = {
+    Verdict.PASS: "verdict_pass",
+    Verdict.FAIL: "verdict_fail",
+    Verdict.TOO_CLOSE: "verdict_too_close",
+    Verdict.NOT_JUDGED: "verdict_not_judged",
+}
+
+
+def measure(w: Wording, value: Measure) -> str:
+    """'six point two seconds'."""
+    return w.measure(value.value, value.unit)
+
+
+def readback(w: Wording, subjects: Sequence[Subject], which: Quantity, value: Measure) -> str:
+    """'Left leaf, opening time, six point two seconds.'"""
+    who = Subject.BOTH_LEAVES if len(subjects) > 1 else subjects[0]
+    return sentence(w.reading(who, which, value.value, value.unit))
+
+
+def read_reading(w: Wording, reading: Reading) -> str:
+    """An accepted reading as it is read back on request."""
+    return readback(w, (reading.subject,), reading.quantity, reading.measure)
+
+
+def fact_readback(w: Wording, facts: Sequence[Fact], called: str, say: str) -> str:
+    """'Motor one, left leaf.' Several facts are one answer about several subjects."""
+    about = [w.subject(fact.subject) for fact in facts if fact.subject is not Subject.OPENING]
+    who = f"{w.listed(about, 'and')}, " if about else ""
+    return sentence(w.say("fact", about=who, name=called, value=say))
+
+
+def implausible(w: Wording, which: Quantity, value: Measure, *, unit: bool = False) -> str:
+    """The plausible range, and the question for the value; for its ``unit`` where that is meant."""
+    facts = QUANTITIES[which]
+    return w.say(
+        "unit_in_doubt" if unit else "implausible",
+        value=sentence(measure(w, value)),
+        quantity=w.quantity(which),
+        low=w.measure(facts.low, facts.unit),
+        high=w.measure(facts.high, facts.unit),
+    )
+
+
+def waits_for(w: Wording, step: Step) -> str:
+    """The shortest example of what fits a step."""
+    or_skip = w.say("or_skip") if step.may_skip else ""
+    match step.waits:
+        case "reading" if step.quantity is not None:
+            return w.say("wait_reading", quantity=w.quantity(step.quantity), or_skip=or_skip)
+        case "choice":
+            options = w.listed([option.say for option in step.options])
+            return w.say("wait_choice", options=options)
+        case "observation":
+            return w.say("wait_observation")
+        case "caution":
+            return w.say("wait_caution", word=w.name("word", step.word or ""))
+        case _:
+            return w.say("wait_done", or_skip=or_skip)
+
+
+def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
+    """A finding as spoken: passing takes one word, failing what it is; advice comes later.
+
+    A pass that has more to it says that as well: a run that fails, runs that differ.
+
+    ``which`` names the readings that a pass, or no verdict, stands for.
+    """
+    advised = found.binding is Binding.RECOMMENDATION
+    name = "verdict_advice" if advised else _VERDICTS[found.verdict]
+    head = w.say(f"{name}_of", which=which) if which else w.say(name)
+    if found.verdict is Verdict.PASS:
+        return " ".join([head, sentence(w.say("but", note=found.note))]) if found.note else head
+    return " ".join(part for part in (head, sentence(found.why)) if part)
+
+
+def which(w: Wording, readings: Sequence[Reading]) -> str:
+    """'left leaf, opening time, closing time; right leaf, opening time'."""
+    subjects = dict.fromkeys(reading.subject for reading in readings)
+    of_each = []
+    for subject in subjects:
+        mine = dict.fromkeys(r.quantity for r in readings if r.subject is subject)
+        of_each.append(", ".join([w.subject(subject), *map(w.quantity, mine)]))
+    return "; ".join(of_each)
+
+
+def adjust(w: Wording, step: Step, subject: Subject) -> str:
+    """What to turn before the value is measured again."""
+    what = (step.adjust or "").format(subject=w.subject(subject))
+    return w.say("adjust", what=sentence(what))
+
+
+def remaining(w: Wording, counts: Sequence[tuple[str, int]]) -> str:
+    """What is left, by stage."""
+    total = sum(count for _, count in counts)
+    if not total:
+        return w.say("nothing_left")
+    stages = ", ".join(f"{title}, {count}" for title, count in counts if count)
+    return sentence(w.say("remaining", count=total, stages=stages))
+
+
+def short(w: Wording, found: Finding) -> str:
+    """A finding by its name: 'left leaf, opening time'."""
+    return f"{w.subject(found.subject)}, {w.name('rule', found.rule)}"
+
+
+def defect(w: Wording, fact: Fact, called: str) -> str:
+    """An observation that is not in order, by its name: 'left leaf, swings freely'."""
+    return f"{w.subject(fact.subject)}, {called}"
+
+
+def task_name(w: Wording, task: Task) -> str:
+    """A task in a few words: what it measures or asks, else its brief prompt."""
+    if task.step.quantity is not None:
+        return f"{w.subject(task.subject)}, {w.quantity(task.step.quantity)}"
+    return task.brief.rstrip(".?! ").lstrip("¿¡")
+
+
+def readability(w: Wording, grade: int, snr_db: float | None) -> str:
+    """The answer to 'how do you read', readability one to five."""
+    spoken = w.digits(str(grade))
+    if snr_db is None:
+        return w.say("readability", grade=spoken)
+    return w.say("readability_db", grade=spoken, db=round(snr_db))
+
+
+def is_word(meaning: object, *kinds: str) -> bool:
+    """Whether an utterance is one of these words with a fixed meaning."""
+    return isinstance(meaning, Word) and meaning.kind in kinds

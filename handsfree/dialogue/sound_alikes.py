@@ -1,0 +1,127 @@
+"""What else a reading may have been by its sound, where another would matter.
+
+The first hearing takes the likeliest sentence of the whole grammar. The same sound is then
+compared with the readings of the quantity alone, each at its cost. Kept of them are those that
+change what is asked: a usual value beside one that is not; a value that is nearly as likely,
+'fifty' beside 'fifteen' first of all; the unit that may have been said with a bare number.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from handsfree.dialogue.expected_answers import AwaitedReading, reading_of
+from handsfree.dialogue.pending import (
+    AskedNote,
+    AskedOneOfTwo,
+    AskedReason,
+    AskedSubject,
+    AskedTwoHeard,
+    Rival,
+)
+from handsfree.dialogue.state import State
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.unit import Family, Measure
+from handsfree.language.meaning import Meaning, ReadingSaid
+
+# Nats over the cost of what was heard, chosen on natural voices that no bench has
+# (docs/speech-model.md).
+USUAL_NATS = 8.0
+"""For a usual value beside one that is not."""
+ALIKE_NATS = 3.0
+"""For a value that differs by one word that sounds much like it."""
+OTHER_NATS = 1.0
+"""For any other value or unit, and for a reading of the quantity that the step waits for."""
+UNIT_NATS = 8.0
+"""For the same value with a unit, where none was heard."""
+_NEVER = -math.inf
+_OF_SEVERAL_UNITS = (Family.FORCE, Family.LENGTH, Family.MASS)
+_MOST = 3
+
+Weighed = tuple[str, float]
+"""Words that a sound may have been, and their cost in nats: less is likelier."""
+
+
+def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Quantity, ...]:
+    """The quantities among whose readings the sound of a reading is to be weighed.
+
+    None where nothing speaks for it, which saves time: the value is usual, no word in it has
+    a rival in sound, and its unit was said or is the only one. Nor where it is no single
+    reading, or answers which of two it was. Beside the quantity
+    that was heard it is the one that the step waits for: 'opening four' may be 'opening force'.
+    """
+    busy = AskedOneOfTwo | AskedTwoHeard | AskedSubject | AskedNote | AskedReason
+    if not isinstance(said, ReadingSaid) or isinstance(state.pending, busy):
+        return ()
+    if state.progress.closed or state.progress.standing_by is not None:
+        return ()
+    waited = state.task.step.quantity if state.task is not None else None
+    quantity = said.quantity or waited
+    if quantity is None or said.open_time:
+        return ()
+    if state.doubted == reading_of(state, quantity).measure(said):
+        return ()  # who says it again means it
+    usual = reading_of(state, quantity).is_usual(said)
+    unit_open = said.unit is None and QUANTITIES[quantity].family in _OF_SEVERAL_UNITS
+    if usual and rival is None and not unit_open and waited in (quantity, None):
+        return ()
+    return tuple(dict.fromkeys((quantity, waited or quantity)))
+
+
+def may_be(
+    state: State,
+    said: ReadingSaid,
+    rival: Rival | None,
+    weighed: Sequence[Weighed],
+    parse: Callable[[str], Meaning | None],
+) -> tuple[str, ...]:
+    """Those of the words that would change what is asked, the likeliest first.
+
+    ``weighed`` is what the sound may have been, of every quantity that was ``sought``.
+    """
+    quantities = sought(state, said, rival)
+    if not quantities:
+        return ()
+    asked = reading_of(state, quantities[0])
+    found: list[tuple[float, str, ReadingSaid]] = []
+    for text, cost in sorted(weighed, key=lambda one: one[1]):
+        other = parse(text)
+        if isinstance(other, ReadingSaid) and other.subject in (None, said.subject):
+            found.append((cost, text, other))
+    same = [cost for cost, _, other in found if _alike(other, said)]
+    heard_at = min(same or [cost for cost, _, _ in found], default=0.0)
+    kept: dict[tuple[Quantity, Measure], str] = {}
+    for cost, text, other in found:
+        reading = reading_of(state, other.quantity or quantities[-1])
+        if reading.quantity not in quantities or not reading.is_usual(other):
+            continue
+        if said.quantity is not None and other.quantity is None:
+            continue  # nobody names it, and is heard to say the number alone
+        if cost - heard_at <= _most_nats(asked, said, reading.quantity, other, rival):
+            kept.setdefault((reading.quantity, reading.measure(other)), text)
+    return tuple(kept.values())[:_MOST]
+
+
+def _alike(one: ReadingSaid, other: ReadingSaid) -> bool:
+    return (one.value, one.unit) == (other.value, other.unit)
+
+
+def _most_nats(
+    asked: AwaitedReading,
+    said: ReadingSaid,
+    quantity: Quantity,
+    other: ReadingSaid,
+    rival: Rival | None,
+) -> float:
+    """How much more than what was heard another reading may cost and still matter."""
+    heard, instead = asked.measure(said), asked.measure(other)
+    if not asked.is_usual(said):
+        return USUAL_NATS
+    if quantity is not asked.quantity:
+        return OTHER_NATS
+    if heard.value == instead.value and heard.unit is not instead.unit:
+        return UNIT_NATS if said.unit is None else OTHER_NATS
+    if heard.value == instead.value or heard.unit is not instead.unit:
+        return _NEVER
+    return ALIKE_NATS if rival is not None and other.value == rival.value else OTHER_NATS

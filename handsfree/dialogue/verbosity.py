@@ -1,0 +1,30 @@
+"""How much the tool speaks, and how: levels and the voice."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.dialogue import confirmations
+from handsfree.dialogue.progress import SpeechLevel
+from handsfree.dialogue.state import Voice
+from handsfree.dialogue.turn import Turn
+from handsfree.journal import events as ev
+
+_LEVELS: tuple[SpeechLevel, ...] = ("full", "brief", "silent")
+
+
+def set_level(turn: Turn, *, less: bool) -> None:
+    """One level down or up; at the end of the scale it says where it is."""
+    at = _LEVELS.index(turn.state.progress.level)
+    level = _LEVELS[min(at + 1, 2) if less else max(at - 1, 0)]
+    if level != turn.state.progress.level:
+        turn.keep(ev.SpeechSet(level=level))
+    turn.tell(f"level_{level}", "answer")
+    confirmations.ask_again(turn)
+
+
+def change_voice(turn: Turn, change: Literal["slower", "faster", "louder", "softer"]) -> None:
+    """One step slower, faster, louder or softer, with a sample of it."""
+    turn.replies.append(Voice(change=change))
+    turn.tell("voice_changed", "answer")
+    confirmations.ask_again(turn)

@@ -1,1 +1,0 @@
-"""What can be said and what it means; words and numbers for reading back."""

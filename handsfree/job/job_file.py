@@ -1,0 +1,138 @@
+"""The job file (TOML): what the office knows of the opening before the visit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from handsfree.errors import JobError
+from handsfree.job.job import Sheet, UnitFamily
+from handsfree.job.job_file_leaves import LEAF_KEYS, parse_leaves
+from handsfree.job.job_file_table import Table
+from handsfree.job.opening import (
+    Activation,
+    Leaf,
+    Lock,
+    Motor,
+    Opening,
+    Operator,
+    Side,
+    Swing,
+    hands_contradiction,
+)
+from handsfree.job.quantity import SWITCH_RANGE
+from handsfree.language.wording import ENGLISH, languages, wording
+from handsfree.toml_source import TomlSource, nearest
+
+_KEYS = {
+    "job": ("reference", "site", "technician", "units", "limits", "note", "language"),
+    "opening": (
+        *("name", "seen_from", "swing", "activation", "operator"),
+        *("fire_rated", "sensors", "lock", "astragal", "power_fail_spring", "vestibule"),
+        *("held_open_by_sensor", "switch_range"),
+    ),
+    "leaf": LEAF_KEYS,
+    "motor": ("number", "leaf", "hand"),
+}
+_MANY = ("leaf", "motor")
+
+
+def parse_sheet(text: str, file: Path | str) -> Sheet:
+    """The sheet that a job file's text describes; ``file`` is named in errors.
+
+    Raises JobError with the line at the first fault.
+    """
+    source = TomlSource(text, file, JobError)
+    for name in source.data:
+        if name not in _KEYS:
+            raise source.fault(
+                f"unknown key '{name}'", name, key=name, way_out=nearest(name, _KEYS)
+            )
+    tables = {name: _tables(source, name) for name in _KEYS}
+    job = tables["job"][0]
+    units = job.word("units", ("us", "metric"), "us")
+    family: UnitFamily = "metric" if units == "metric" else "us"
+    return Sheet(
+        reference=job.text("reference"),
+        site=job.text("site"),
+        technician=job.text("technician"),
+        opening=_opening(tables["opening"][0], tables["leaf"], tables["motor"], family),
+        units=family,
+        limits=job.text("limits", "a156.19"),
+        note=job.text("note", ""),
+        language=job.word("language", languages(), ENGLISH),
+    )
+
+
+def _tables(source: TomlSource, name: str) -> list[Table]:
+    found = source.data.get(name)
+    if found is None and name == "motor":
+        return []
+    many = name in _MANY
+    header = f"[[{name}]]" if many else f"[{name}]"
+    rows = found if many else [found]
+    if not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
+        raise source.fault(f"has no {header}", name, key=name, way_out=f"add a line {header}")
+    return [Table(source, name, nth, row, _KEYS[name]) for nth, row in enumerate(rows)]
+
+
+def _opening(
+    table: Table, leaf_tables: list[Table], motor_tables: list[Table], units: UnitFamily
+) -> Opening:
+    swing = table.kind("swing", Swing)
+    leaves = parse_leaves(leaf_tables, units)
+    names = [leaf.name for leaf in leaves]
+    for nth, name in enumerate(names):
+        if name in names[:nth]:
+            raise leaf_tables[nth].fault(
+                f"two leaves are named '{name}'", "name", "one is left, the other right"
+            )
+    wanted = 1 if swing is Swing.SINGLE else 2
+    if len(leaves) != wanted:
+        raise table.fault(
+            f"swing '{swing.replace('_', ' ')}' and {len(leaves)} [[leaf]] contradict each other",
+            "swing",
+            "a single door has one [[leaf]]; same way and double egress have two",
+        )
+    opening = Opening(
+        name=table.text("name"),
+        seen_from=table.text("seen_from"),
+        swing=swing,
+        leaves=tuple(sorted(leaves, key=lambda leaf: leaf.name)),
+        motors=_motors(motor_tables, leaves),
+        activation=table.kind("activation", Activation, Activation.PUSH_PLATES),
+        operator=table.kind("operator", Operator, Operator.LOW_ENERGY),
+        fire_rated=table.flag("fire_rated"),
+        sensors=table.flag("sensors"),
+        lock=table.kind("lock", Lock, Lock.NONE),
+        astragal=table.flag("astragal"),
+        power_fail_spring=table.flag("power_fail_spring"),
+        vestibule=table.flag("vestibule"),
+        held_open_by_sensor=table.flag("held_open_by_sensor"),
+        switch_range=table.measure("switch_range", SWITCH_RANGE, units),
+    )
+    if clash := hands_contradiction(opening):
+        why = wording().say(clash)
+        raise motor_tables[-1].fault(why, way_out="leave out what is not known for certain")
+    return opening
+
+
+def _motors(tables: list[Table], leaves: list[Leaf]) -> tuple[Motor, ...]:
+    """The motors as listed, or one a leaf; the motor of a single leaf needs no tracing."""
+    only = leaves[0].name if len(leaves) == 1 else None
+    if not tables:
+        return tuple(Motor(number=nth, leaf=only) for nth in range(1, len(leaves) + 1))
+    if len(tables) > len(leaves):
+        raise tables[-1].fault("there are more motors than leaves", way_out="each leaf has one")
+    motors: list[Motor] = []
+    for nth, table in enumerate(tables, start=1):
+        motor = Motor(
+            number=table.number(nth), leaf=table.maybe("leaf", Side), hand=table.maybe("hand", Side)
+        )
+        if motor.number in [other.number for other in motors]:
+            raise table.fault(f"two motors have the number {motor.number}", "number", "use 1 and 2")
+        if motor.leaf is not None and motor.leaf not in [leaf.name for leaf in leaves]:
+            raise table.fault(
+                f"motor {motor.number} is on the {motor.leaf} leaf, and there is none", "leaf"
+            )
+        motors.append(motor if motor.leaf or not only else motor.model_copy(update={"leaf": only}))
+    return tuple(sorted(motors, key=lambda motor: motor.number))

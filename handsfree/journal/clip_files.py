@@ -1,0 +1,37 @@
+"""The sound of what was heard, one FLAC file a clip, named by its event."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import soundfile
+from numpy.typing import NDArray
+
+from handsfree.journal.canonical_json import sha256_of
+from handsfree.journal.durable_files import OWN_FILE, OWN_FOLDER, disk_fault, replace_file
+from handsfree.journal.reader import CLIPS
+
+SAMPLE_RATE = 16000
+
+
+def keep_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, str]:
+    """Keeps sound (mono, 16 kHz) for the event ``seq``; returns file name and SHA-256.
+
+    The clip is on disk when this returns, so an event never names a clip that is not
+    there. A clip whose event was lost to a crash is replaced by the next of its number.
+    Raises JournalError when the disk refuses it.
+    """
+    sound = BytesIO()
+    soundfile.write(sound, samples, SAMPLE_RATE, format="FLAC", subtype="PCM_16")
+    content = sound.getvalue()
+    path = folder / CLIPS / f"{seq:06d}.flac"
+    try:
+        path.parent.mkdir(OWN_FOLDER, exist_ok=True)
+        replace_file(path, content, OWN_FILE)
+    except OSError as error:
+        raise disk_fault(
+            "the sound could not be kept", error, path, "free some space, then resume the visit"
+        ) from error
+    return path.name, sha256_of(content)

@@ -1,0 +1,172 @@
+"""Is a journal whole? If not, which line broke it, and what does that mean."""
+
+from __future__ import annotations
+
+import json
+
+from pydantic import ValidationError
+
+from handsfree.job.record import Record
+from handsfree.journal.canonical_json import NO_HASH, parse_line, sha256_of
+from handsfree.journal.events import Event
+from handsfree.journal.head_file import Head
+
+CRASH = "the program was stopped while it wrote this line; nothing before it is touched"
+EDITED = "it was changed after it was written, or the disk damaged it"
+REMOVED = "lines were removed after they were written"
+NEWER = (
+    "it was written by a newer handsfree, for its chain is whole, and nothing shows that it was "
+    "changed; update handsfree to read it"
+)
+UNKNOWN = (
+    "its chain is whole: a newer handsfree wrote it, or it was changed together with every hash "
+    "after it"
+)
+_NEWER_ERRORS = ("union_tag_invalid", "extra_forbidden")
+_LONGEST = 200
+
+
+class Break(Record):
+    """The line (from 1) where a journal is broken, what is wrong, and what that means."""
+
+    line: int
+    reason: str
+    meaning: str
+
+
+class Scan(Record):
+    """What a journal's bytes hold.
+
+    ``events`` are those before the break; ``torn`` is what follows the last newline;
+    ``broken`` is any other break. ``head`` is the last whole line.
+    """
+
+    events: tuple[Event, ...]
+    torn: bytes
+    broken: Break | None
+    head: Head
+
+
+def scan(content: bytes, head: Head | None) -> Scan:
+    """Walks the chain from the first line to ``head``, which was kept beside it."""
+    *lines, torn = content.split(b"\n")
+    hashes = [NO_HASH, *(sha256_of(line) for line in lines)]
+    events: list[Event] = []
+    broken: Break | None = None
+    for number, line in enumerate(lines, start=1):
+        event = _event(line, number)
+        if isinstance(event, Break):
+            broken = event
+            break
+        events.append(event)
+    if broken is not None and broken.meaning in (NEWER, UNKNOWN):
+        if _chain_is_whole(lines, hashes, head):
+            return Scan(
+                events=tuple(events),
+                torn=torn,
+                broken=broken,
+                head=Head(seq=len(lines), sha256=hashes[-1]),
+            )
+        broken = broken.model_copy(update={"meaning": EDITED})
+    broken = _link_break(events, hashes, head) or broken
+    if broken is None:
+        broken = _head_break(events, hashes, head, torn=bool(torn))
+    if broken is not None:
+        events = events[: broken.line - 1]
+    last = Head(seq=len(lines), sha256=hashes[-1])
+    return Scan(events=tuple(events), torn=torn, broken=broken, head=last)
+
+
+def _event(line: bytes, number: int) -> Event | Break:
+    """The event of a line that stands where it should."""
+    try:
+        event = parse_line(line)
+    except ValidationError as error:
+        kinds = {each["type"] for each in error.errors(include_url=False, include_input=False)}
+        meaning = NEWER if kinds <= set(_NEWER_ERRORS) else UNKNOWN
+        return Break(line=number, reason=_reason(error), meaning=meaning)
+    except UnicodeDecodeError:
+        return Break(line=number, reason="the line is no UTF-8 text", meaning=EDITED)
+    except (json.JSONDecodeError, RecursionError):
+        return Break(line=number, reason="the line is no JSON", meaning=EDITED)
+    except ValueError as error:  # such as a number with too many digits
+        return Break(line=number, reason=str(error), meaning=EDITED)
+    if event.seq != number:
+        return Break(
+            line=number,
+            reason=f"the line is numbered {event.seq}, not {number}",
+            meaning="lines were removed, added or moved",
+        )
+    return event
+
+
+def _reason(error: ValidationError) -> str:
+    first = error.errors(include_url=False)[0]
+    if first["type"] == "union_tag_invalid":
+        return printable(f"no event is of the kind '{first['ctx']['tag']}'")
+    where = ".".join(str(part) for part in first["loc"]) or "the line"
+    message = first["msg"].removeprefix("Value error, ")
+    return printable(f"{where}: {message[:1].lower()}{message[1:]}")
+
+
+def printable(text: str) -> str:
+    """A text from a file that may hold anything, as part of one line for a person."""
+    shown = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
+    return shown if len(shown) <= _LONGEST else f"{shown[:_LONGEST]} ..."
+
+
+def _chain_is_whole(lines: list[bytes], hashes: list[str], head: Head | None) -> bool:
+    """Whether every line names the one before it and the head the last, whatever they hold."""
+    if head is None or (head.seq, head.sha256) != (len(lines), hashes[-1]):
+        return False
+    try:
+        return all(
+            json.loads(line)["prev"] == before for line, before in zip(lines, hashes, strict=False)
+        )
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return False
+
+
+def _link_break(events: list[Event], hashes: list[str], head: Head | None) -> Break | None:
+    """The first line that does not fit its neighbor.
+
+    Line n names the hash of line n-1. Where they differ, one of the two was changed:
+    the earlier one if the later one is vouched for by what follows it.
+    """
+    vouched = {event.prev for event in events} | {head.sha256 if head else NO_HASH}
+    for event in events:
+        if event.prev != hashes[event.seq - 1]:
+            earlier = event.seq > 1 and hashes[event.seq] in vouched
+            if earlier:
+                reason = f"line {event.seq} was written after other bytes than stand here"
+                return Break(line=event.seq - 1, reason=reason, meaning=EDITED)
+            reason = "the line does not name the hash of the line before it"
+            return Break(line=event.seq, reason=reason, meaning=EDITED)
+    return None
+
+
+def _head_break(
+    events: list[Event], hashes: list[str], head: Head | None, *, torn: bool
+) -> Break | None:
+    """A disagreement with the head.
+
+    Lines of one write, which bear one time, may be ahead of it: that is a crash between
+    the lines and the head.
+    """
+    last = len(hashes) - 1
+    if head is None:
+        return Break(
+            line=max(last, 1),
+            reason="journal.head is missing or unreadable",
+            meaning="nothing shows that this is the last line and that it is unchanged",
+        )
+    if head.seq > last + torn:
+        reason = f"journal.head knows {head.seq} lines and only {last} are here"
+        return Break(line=last + 1, reason=reason, meaning=REMOVED)
+    if len({event.at for event in events[head.seq :]}) > 1:
+        reason = f"journal.head knows {head.seq} lines and {last} are here"
+        return Break(line=head.seq + 1, reason=reason, meaning="lines were added from outside")
+    if head.seq <= last and head.sha256 != hashes[head.seq]:
+        reason = "the line is not the one that journal.head names"
+        return Break(line=max(head.seq, 1), reason=reason, meaning=EDITED)
+    return None

@@ -1,0 +1,40 @@
+"""journal.head: how far the journal had come, kept beside it.
+
+Nothing follows the last line of a chain, so nothing in it shows that this line was
+changed or cut off; the head does.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from handsfree.job.record import Record
+from handsfree.journal.canonical_json import NO_HASH
+from handsfree.journal.durable_files import OWN_FILE, replace_file
+from handsfree.toml_source import file_bytes
+
+HEAD = "journal.head"
+
+
+class Head(Record):
+    """``seq`` of the last line that is known to be on disk, and the SHA-256 of its bytes."""
+
+    seq: int = 0
+    sha256: str = NO_HASH
+
+
+def write_head(folder: Path, head: Head) -> None:
+    """Replaces the head of a visit folder. Raises OSError."""
+    line = json.dumps(head.model_dump(), sort_keys=True, separators=(",", ":"))
+    replace_file(folder / HEAD, line.encode() + b"\n", OWN_FILE)
+
+
+def read_head(folder: Path) -> Head | None:
+    """The head of a visit folder, or None when it is missing or unreadable."""
+    try:
+        return Head.model_validate_json(file_bytes(folder / HEAD, 1000))
+    except (OSError, ValidationError):
+        return None

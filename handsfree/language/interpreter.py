@@ -1,0 +1,150 @@
+"""The language of the tool: what is a sentence, what it means, which words it has."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+from random import Random
+
+from handsfree.data import data_folder
+from handsfree.errors import GrammarError
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.unit import Family, Unit, family_of
+from handsfree.language.automaton import Automaton, build_automaton
+from handsfree.language.linker import load_grammar
+from handsfree.language.matcher import Matcher
+from handsfree.language.meaning import Correction, Meaning, ReadingSaid, Word
+from handsfree.language.prune import narrowed
+from handsfree.language.sentence_sampler import sample
+from handsfree.language.spoken_number import number_of
+from handsfree.language.syntax_tree import Grammar, Token, walk, words_in
+from handsfree.language.tag_interpreter import check_tags, meaning_of
+from handsfree.language.typed_text import spoken_form, without_accents
+from handsfree.language.wording import ENGLISH, Wording, wording
+
+TOP = "handsfree"
+_NOTE = Word(kind="note")
+RULES = ("utterance", "number", "mark", "answer", "awaited")
+AWAITED = "awaited"
+REFUSAL = "words.negative"
+
+
+class Language:
+    """A loaded grammar. Immutable; one may serve the whole program."""
+
+    def __init__(self, grammar: Grammar, words: Wording) -> None:
+        self.grammar = grammar
+        self.wording = words
+        self._matcher = Matcher(grammar)
+        self._automata: dict[str, Automaton] = {}
+        nodes = (node for rule in grammar.rules.values() for node in walk(rule.expansion))
+        self._words = frozenset(node.word for node in nodes if isinstance(node, Token))
+        self._note_words = {w for w in self._words if self.meanings((w,)) == (_NOTE,)}
+        self._accented = {without_accents(word): word for word in self._words}
+
+    @classmethod
+    def load(cls, folder: Path | None = None, language: str = ENGLISH) -> Language:
+        """Reads the grammar files of a folder, by default the shipped ones of a language.
+
+        Raises GrammarError or WordingError, with file and line, for anything wrong in them.
+        """
+        words = wording(language)
+        folder = data_folder("grammars") / language if folder is None else folder
+        grammar = load_grammar(folder, TOP)
+        for rule in RULES:
+            if f"{TOP}.{rule}" not in grammar.rules:
+                raise GrammarError(
+                    f"has no public rule <{rule}>", file=folder / f"{TOP}.jsgf", line=1
+                )
+        check_tags(grammar)
+        return cls(grammar, words)
+
+    def parse(self, text: str) -> Meaning | None:
+        """What was said or typed, or None when it is no sentence.
+
+        'Note' followed by anything is a note: what follows is kept as sound, not read.
+        """
+        words = self._spoken(text)
+        if words and words[0] in self._note_words:
+            return _NOTE
+        meanings = self.meanings(words)
+        # Two meanings are as good as none; the tests see to it that none has two.
+        return meanings[0] if len(meanings) == 1 else None
+
+    def number(self, text: str) -> Decimal | None:
+        """The value of a number that stands alone, or None when it is none."""
+        found = {number_of(tags) for tags in self._matcher.parses(self._spoken(text), "number")}
+        return found.pop() if len(found) == 1 else None
+
+    def mark(self, text: str) -> str | None:
+        """The mark that a word is while the clock runs, one of MARKS; None for any other.
+
+        Where it names its leaf too, that comes before it: 'left go'.
+        """
+        for tags in self._matcher.parses(self._spoken(text), "mark"):
+            return " ".join(tag.partition("=")[2].strip() for tag in tags)
+        return None
+
+    def sounding_alike(self, text: str) -> tuple[str, str, ReadingSaid] | None:
+        """A reading that sounds much like this one: the word, its rival, what it would mean.
+
+        One word of the language's [alike] table is exchanged: 'fifteen' for 'fifty'. None
+        where there is no such word, or the other sentence means nothing.
+        """
+        words = text.split()
+        for place, word in enumerate(words):
+            rival = self.wording.names["alike"].get(word)
+            if rival is None:
+                continue
+            meaning = self.parse(" ".join([*words[:place], rival, *words[place + 1 :]]))
+            if isinstance(meaning, Correction):
+                meaning = meaning.reading
+            if isinstance(meaning, ReadingSaid):
+                return word, rival, meaning
+        return None
+
+    def may_be_a_refusal(self, text: str) -> bool:
+        """Whether a word of a text is the whole or a part of a word of a refusal.
+
+        Half of 'incorrect' is 'correct': an assent so heard may have been its opposite.
+        """
+        arcs = self.automaton(REFUSAL).arcs
+        return any(mine in word for mine in self._spoken(text) for _, word, _ in arcs)
+
+    def _spoken(self, text: str) -> tuple[str, ...]:
+        """The words of a text as the grammar spells them, whether typed with accents or not."""
+        return tuple(
+            word if word in self._words else self._accented.get(without_accents(word), word)
+            for word in spoken_form(text, self.wording)
+        )
+
+    def meanings(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
+        """Every different meaning of the words as an utterance."""
+        return tuple({meaning_of(tags) for tags in self._matcher.parses(words, "utterance")})
+
+    def words(self, rule: str | None = None) -> frozenset[str]:
+        """Every word that can occur in a sentence, or in those of one public rule of RULES."""
+        return self._words if rule is None else words_in(self.grammar, rule)
+
+    def automaton(self, rule: str = "utterance") -> Automaton:
+        """The minimal word automaton of a public rule, one of RULES."""
+        if rule not in self._automata:
+            self._automata[rule] = build_automaton(self.grammar, rule)
+        return self._automata[rule]
+
+    def reading_automaton(self, quantity: Quantity) -> Automaton:
+        """What a reading of one quantity alone can be said as, its number without it included,
+        with the answers and fixed words, and the start of the clock, beside it.
+        """
+        if quantity not in self._automata:
+            family = QUANTITIES[quantity].family
+            units = [unit for unit in Unit if family_of(unit) is family]
+            if family is Family.FORCE:
+                units.append(Unit.POUND)  # bare pounds are a weight, until a force is meant
+            grammar = narrowed(self.grammar, {"quantity": (quantity,), "unit": units})
+            self._automata[quantity] = build_automaton(grammar, AWAITED)
+        return self._automata[quantity]
+
+    def sentence(self, rng: Random, rule: str = "utterance") -> str:
+        """A random sentence, by the weights of the grammar."""
+        return " ".join(sample(self.grammar, rule, rng))

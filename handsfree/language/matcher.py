@@ -1,0 +1,137 @@
+"""Decides whether words are a sentence, and which tags they carry: strictly."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence as Words
+
+from handsfree.language.syntax_tree import (
+    Alternatives,
+    Grammar,
+    Node,
+    Null,
+    OptionalGroup,
+    Reference,
+    Repeat,
+    Sequence,
+    Tagged,
+    Token,
+)
+
+Tags = tuple[str, ...]
+"""The tags of one reading of a sentence, in the order of its words."""
+
+_Ends = frozenset[tuple[int, Tags]]
+_NOWHERE: _Ends = frozenset()
+
+
+class Matcher:
+    """Matches word lists against the rules of one grammar."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        self._grammar = grammar
+        # By identity: the nodes live as long as the grammar, and hashing a tree is slow.
+        self._first: dict[int, tuple[frozenset[str], bool]] = {}
+
+    def parses(self, words: Words[str], rule: str) -> frozenset[Tags]:
+        """The tags of every way to read the words as that rule; empty: no sentence."""
+        ends = _Match(self, words).ends(self._grammar.expansion(rule), 0)
+        return frozenset(tags for end, tags in ends if end == len(words))
+
+    def expansion(self, reference: Reference) -> Node:
+        """The node that a reference stands for."""
+        return self._grammar.rules[reference.rule].expansion
+
+    def first(self, node: Node) -> tuple[frozenset[str], bool]:
+        """The words that a node can begin with, and whether it matches without any."""
+        known = self._first.get(id(node))
+        if known is None:
+            known = self._first[id(node)] = self._find_first(node)
+        return known
+
+    def _find_first(self, node: Node) -> tuple[frozenset[str], bool]:
+        match node:
+            case Token(word):
+                return frozenset((word,)), False
+            case Null():
+                return frozenset(), True
+            case Reference():
+                return self.first(self.expansion(node))
+            case Sequence(items):
+                words: frozenset[str] = frozenset()
+                for item in items:
+                    more, empty = self.first(item)
+                    words |= more
+                    if not empty:
+                        return words, False
+                return words, True
+            case Alternatives(options):
+                firsts = [self.first(option) for option in options]
+                return frozenset().union(*(w for w, _ in firsts)), any(e for _, e in firsts)
+            case OptionalGroup(item):
+                return self.first(item)[0], True
+            case Repeat(item, at_least):
+                more, empty = self.first(item)
+                return more, empty or at_least == 0
+            case Tagged(item):
+                return self.first(item)
+
+
+class _Match:
+    """One word list, matched with every (node, place) looked at once."""
+
+    def __init__(self, matcher: Matcher, words: Words[str]) -> None:
+        self._matcher = matcher
+        self._words = words
+        self._known: dict[tuple[int, int], _Ends] = {}
+
+    def ends(self, node: Node, start: int) -> _Ends:
+        """Where the node can end when it begins at ``start``, with the tags on the way."""
+        first, empty = self._matcher.first(node)
+        if not empty and (start == len(self._words) or self._words[start] not in first):
+            return _NOWHERE
+        key = (id(node), start)
+        if key not in self._known:
+            self._known[key] = self._find(node, start)
+        return self._known[key]
+
+    def _find(self, node: Node, start: int) -> _Ends:
+        match node:
+            case Token():
+                return frozenset(((start + 1, ()),))
+            case Null():
+                return frozenset(((start, ()),))
+            case Reference():
+                return self.ends(self._matcher.expansion(node), start)
+            case Sequence(items):
+                reached: _Ends = frozenset(((start, ()),))
+                for item in items:
+                    reached = self._go_on(reached, item)
+                return reached
+            case Alternatives(options):
+                return frozenset().union(*(self.ends(option, start) for option in options))
+            case OptionalGroup(item):
+                return self.ends(item, start) | {(start, ())}
+            case Repeat(item, at_least):
+                return self._repeat(item, at_least, start)
+            case Tagged(item, tag):
+                return frozenset((end, (*tags, tag)) for end, tags in self.ends(item, start))
+
+    def _go_on(self, reached: _Ends, item: Node) -> _Ends:
+        return frozenset(
+            (end, tags + more) for middle, tags in reached for end, more in self.ends(item, middle)
+        )
+
+    def _repeat(self, item: Node, at_least: int, start: int) -> _Ends:
+        here: _Ends = frozenset(((start, ()),))
+        found = self.ends(item, start) if at_least else here
+        reached = here
+        while reached:
+            # Each round eats a word, so a repetition of nothing cannot go on for ever.
+            reached = frozenset(
+                (end, tags + more)
+                for middle, tags in reached
+                for end, more in self.ends(item, middle)
+                if end > middle
+            )
+            found |= reached
+        return found

@@ -1,0 +1,196 @@
+"""Every phrase of a language, in rows for people.
+
+A row is a whole sentence, or a part of sentences that the others name in angle brackets.
+All rows together hold what the grammar holds, and nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from handsfree.errors import WordingError
+from handsfree.job.record import Record
+from handsfree.language.interpreter import Language
+from handsfree.language.phrase_texts import PhraseTexts, phrase_texts
+from handsfree.language.readable_notation import either, notation
+from handsfree.language.syntax_tree import Alternatives, Node, Reference, Sequence, Tagged
+
+LONGEST = 100
+"""Alternatives that fill more characters than this are put on several rows."""
+SHORT = 24
+"""Alternatives up to this length share a row even then; longer ones get one each."""
+
+_TELLING = ("kind", "value", "name", "quantity", "open_time", "unit", "stage", "subject", "mark")
+
+
+class Phrase(Record):
+    """One row: what may be ``said``, in the notation of ``handsfree.language.readable_notation``.
+
+    ``kind`` is the kind of meaning of a whole sentence, None where the row is no sentence;
+    ``part`` is the name of the part of sentences that it is one form of, or None. ``about`` is
+    the tag that tells this row from others of its kind or part, 'value=left'. ``does`` says in
+    a few words what it does.
+    """
+
+    group: str
+    kind: str | None
+    part: str | None
+    about: str | None
+    said: str
+    does: str
+
+
+@dataclass(frozen=True)
+class _Option:
+    about: str | None
+    node: Node
+
+
+def phrases(language: Language, texts: PhraseTexts | None = None) -> tuple[Phrase, ...]:
+    """Every row of a language, group by group as its texts order them.
+
+    Raises WordingError when the texts name a rule or group that is not there, or say nothing
+    of a kind of meaning.
+    """
+    return _Table(language, texts or phrase_texts(language.wording.language)).rows()
+
+
+class _Table:
+    def __init__(self, language: Language, texts: PhraseTexts) -> None:
+        self.grammar = language.grammar
+        self.texts = texts
+        self.names = {rule: part.name for rule, part in texts.part.items()}
+        named = list(self.names.values())
+        for rule, part in texts.part.items():
+            if named.count(part.name) > 1:
+                raise self._fault(f"two parts are called '{part.name}'")
+            if rule not in self.grammar.rules:
+                raise self._fault(f"<{rule}> is no rule of the grammar")
+        for group in (*texts.listed.values(), *(part.group for part in texts.part.values())):
+            if group not in texts.group:
+                raise self._fault(f"there is no group '{group}'")
+
+    def rows(self) -> tuple[Phrase, ...]:
+        """Whole sentences first in each group, then the parts in the order of the texts."""
+        found = [*self._sentences(), *self._parts()]
+        order = list(self.texts.group)
+        found.sort(key=lambda row: (order.index(row.group), row.part is not None))
+        return tuple(found)
+
+    def _utterances(self) -> Iterator[tuple[str | None, Node, str | None]]:
+        """Each kind of sentence, its node, and the part that it is when it is nothing else."""
+        whole = self.grammar.expansion("utterance")
+        for option in whole.options if isinstance(whole, Alternatives) else (whole,):
+            node, kind = _kind(option)
+            if isinstance(node, Reference) and node.rule in self.names:
+                yield kind, self.grammar.rules[node.rule].expansion, node.rule
+            else:
+                yield kind, node, None
+
+    def _sentences(self) -> Iterator[Phrase]:
+        for kind, node, part in self._utterances():
+            for about, said in self._split(node):
+                row_kind = kind or (about or "").removeprefix("kind=")
+                yield Phrase(
+                    group=self.texts.listed.get(row_kind, "words"),
+                    kind=row_kind,
+                    part=self.names[part] if part else None,
+                    about=about,
+                    said=said,
+                    does=self._does(about, row_kind),
+                )
+
+    def _parts(self) -> Iterator[Phrase]:
+        sentences = {part for _, _, part in self._utterances()}
+        for rule, part in self.texts.part.items():
+            if rule in sentences:
+                continue
+            for about, said in self._split(self.grammar.rules[rule].expansion):
+                yield Phrase(
+                    group=part.group,
+                    kind=None,
+                    part=part.name,
+                    about=about,
+                    said=said,
+                    does=self._entry(about) or part.does,
+                )
+
+    def _split(self, node: Node) -> Iterator[tuple[str | None, str]]:
+        """The rows of a node: what differs in meaning apart, the rest together if it fits."""
+        by_meaning: dict[str | None, list[str]] = {}
+        for option in self._options(node, None):
+            said = notation(option.node, self.grammar, self.names)
+            by_meaning.setdefault(option.about, []).append(said)
+        for about, some in by_meaning.items():
+            for said in _rows(some):
+                yield about, said
+
+    def _options(self, node: Node, about: str | None) -> Iterator[_Option]:
+        match node:
+            case Alternatives(options):
+                for option in options:
+                    yield from self._options(option, about)
+            case Reference(rule) if rule not in self.names:
+                yield from self._options(self.grammar.rules[rule].expansion, about)
+            case Tagged(item):
+                yield from self._options(item, self._told(node) or about)
+            case _:
+                yield _Option(self._told(node) or about, node)
+
+    def _told(self, node: Node) -> str | None:
+        """The tag of a sentence or part that the texts tell something of."""
+        match node:
+            case Tagged(item, tag):
+                own = "=".join(piece.strip() for piece in tag.split("="))
+                return own if self._entry(own) else self._told(item)
+            case Sequence(items):
+                tagged = (self._told(item) for item in items if isinstance(item, Tagged))
+                return next((tag for tag in tagged if tag), None)
+            case _:
+                return None
+
+    def _entry(self, about: str | None) -> str | None:
+        name, _, value = (about or "").partition("=")
+        return self.texts.does.get(name, {}).get(value) if name in _TELLING else None
+
+    def _does(self, about: str | None, kind: str) -> str:
+        does = self._entry(about) or self._entry(f"kind={kind}")
+        if does is None:
+            raise self._fault(f"[does.kind] says nothing of '{kind}'")
+        return does
+
+    def _fault(self, problem: str) -> WordingError:
+        return WordingError(f"the phrases of '{self.texts.language}': {problem}")
+
+
+def _rows(options: list[str]) -> list[str]:
+    """Alternatives on as few rows as can be read."""
+    whole = either(options)
+    if len(whole) <= LONGEST:
+        return [whole]
+    if max(len(option) for option in options) > SHORT:
+        return options
+    rows = [options[0]]
+    for option in options[1:]:
+        longer = f"{rows[-1]} / {option}"
+        if len(longer) <= LONGEST:
+            rows[-1] = longer
+        else:
+            rows.append(option)
+    return rows
+
+
+def _kind(option: Node) -> tuple[Node, str | None]:
+    """A sentence without the tag of its kind, and that kind."""
+    if isinstance(option, Tagged) and option.tag.replace(" ", "").startswith("kind="):
+        return option.item, option.tag.partition("=")[2].strip()
+    return option, None
+
+
+def by_group(rows: Iterable[Phrase]) -> dict[str, list[Phrase]]:
+    """The rows of each group, in order."""
+    found: dict[str, list[Phrase]] = {}
+    for row in rows:
+        found.setdefault(row.group, []).append(row)
+    return found

@@ -1,0 +1,122 @@
+"""From the tags of a sentence to its meaning.
+
+A tag is either digits of the number ('5', '.25') or ``name = value``. Names and values
+are checked when the grammar is loaded, so that a wrong one is named with its line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any, get_args
+
+from handsfree.errors import GrammarError
+from handsfree.job.closed_lists import CHOICES, STAGES
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.unit import Unit
+from handsfree.language.meaning import MEANING, Meaning, Word
+from handsfree.language.spoken_number import is_digits, number_of
+from handsfree.language.syntax_tree import Grammar, Rule, Tagged, walk
+
+WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annotation))
+KINDS = WORD_KINDS | {
+    *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
+    "withdraw_run",
+}
+MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
+"""The words that mark the moments of a cycle, as the stopwatch names them, and the way out."""
+
+_VALUES: dict[str, frozenset[str]] = {
+    "kind": KINDS,
+    "subject": frozenset(Subject),
+    "quantity": frozenset(Quantity),
+    "unit": frozenset(Unit),
+    "open_time": frozenset({"true"}),
+    "both": frozenset({"true"}),
+    "end": frozenset({"reading"}),
+    "stage": frozenset(STAGES),
+    "mark": MARKS,
+    "side": frozenset({"left", "right"}),
+    "together": frozenset({"true"}),
+    "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source"}),
+    "noun": frozenset({"leaf", "hand", "side"}),
+    "value": frozenset(CHOICES),
+}
+
+
+def check_tags(grammar: Grammar) -> None:
+    """Raises GrammarError, with file and line, for a tag that means nothing."""
+    for rule in grammar.rules.values():
+        for node in walk(rule.expansion):
+            if isinstance(node, Tagged):
+                _check(node, rule)
+
+
+def _check(node: Tagged, rule: Rule) -> None:
+    if is_digits(node.tag):
+        return
+    name, value = _split(node.tag)
+    if name not in _VALUES:
+        problem = f"the tag {{{node.tag}}} is neither digits nor 'name = value'"
+        known = ", ".join(_VALUES)
+    elif value not in _VALUES[name]:
+        problem = f"the tag {{{node.tag}}} has no known value"
+        known = ", ".join(sorted(_VALUES[name]))
+    else:
+        return
+    raise GrammarError(
+        problem, file=rule.file, line=node.line, way_out=f"{name or 'names'} known: {known}"
+    )
+
+
+def _split(tag: str) -> tuple[str, str]:
+    name, _, value = tag.partition("=")
+    return name.strip(), value.strip()
+
+
+def meaning_of(tags: Iterable[str]) -> Meaning:
+    """The meaning that checked tags spell out.
+
+    Raises BadValue or pydantic's ValidationError when they are not the tags of one
+    whole meaning; no sentence of the shipped grammar gives such tags (tested).
+    """
+    readings: list[dict[str, Any]] = []
+    some: list[str] = []
+    for tag in tags:
+        if tag.startswith("end"):
+            readings.append(_fields(some))
+            some = []
+        else:
+            some.append(tag)
+    fields = _fields(some)
+    if readings:
+        fields["readings"] = [
+            {"subject": subject, **reading, "kind": "reading"}
+            for subject, reading in zip(_carried(readings), readings, strict=True)
+        ]
+    if fields.get("kind") == "correction":
+        del fields["kind"]
+        fields = {"kind": "correction", "reading": fields}
+    return MEANING.validate_python(fields)
+
+
+def _fields(tags: Iterable[str]) -> dict[str, Any]:
+    digits: list[str] = []
+    fields: dict[str, Any] = {}
+    for tag in tags:
+        if is_digits(tag):
+            digits.append(tag)
+        else:
+            name, value = _split(tag)
+            fields[name] = value
+    if digits:
+        fields["value"] = number_of(digits)
+    return fields
+
+
+def _carried(readings: Iterable[dict[str, Any]]) -> Iterator[str | None]:
+    """The leaf of each reading: its own, or the one that was named last."""
+    subject: str | None = None
+    for reading in readings:
+        subject = reading.get("subject", subject)
+        yield subject

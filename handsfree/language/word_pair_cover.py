@@ -1,0 +1,53 @@
+"""Few short sentences that show which word may follow which."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable
+from itertools import pairwise
+
+from handsfree.language.automaton import Automaton
+
+Words = tuple[str, ...]
+
+
+def cover(automaton: Automaton) -> list[str]:
+    """Sentences of the automaton in which every two words that can be neighbors are.
+
+    Each is the shortest one through its pair. A word that can stand alone does so too.
+    """
+    following: dict[int, list[tuple[str, int]]] = {}
+    forward, backward = [], []
+    for source, word, target in automaton.arcs:
+        following.setdefault(source, []).append((word, target))
+        forward.append((source, word, target))
+        backward.append((target, word, source))
+    before = {state: path[::-1] for state, path in _shortest([automaton.start], forward).items()}
+    after = _shortest(sorted(automaton.finals), backward)
+    found: dict[Words, None] = {}
+    seen: set[tuple[str, str]] = set()
+    for source, word, target in automaton.arcs:
+        if source == automaton.start and target in automaton.finals:
+            found[(word,)] = None
+        for following_word, end in following.get(target, ()):
+            if (word, following_word) not in seen:
+                sentence = (*before[source], word, following_word, *after[end])
+                seen.update(pairwise(sentence))
+                found[sentence] = None
+    return [" ".join(sentence) for sentence in found]
+
+
+def _shortest(starts: Iterable[int], arcs: Iterable[tuple[int, str, int]]) -> dict[int, Words]:
+    """The words between each state and the nearest start, that state's own arc first."""
+    leaving: dict[int, list[tuple[str, int]]] = {}
+    for source, word, target in arcs:
+        leaving.setdefault(source, []).append((word, target))
+    paths: dict[int, Words] = dict.fromkeys(starts, ())
+    waiting = deque(paths)
+    while waiting:
+        state = waiting.popleft()
+        for word, target in leaving.get(state, ()):
+            if target not in paths:
+                paths[target] = (word, *paths[state])
+                waiting.append(target)
+    return paths

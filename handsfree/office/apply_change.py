@@ -1,0 +1,125 @@
+"""Writes a change of the office into a visit's journal, when nobody else has changed the same."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.limits import load_limits
+from handsfree.clock import Clock
+from handsfree.errors import JournalBusy, LimitsError, OfficeError
+from handsfree.journal import events as ev
+from handsfree.journal.reader import scan_folder, verified
+from handsfree.journal.writer import Journal
+from handsfree.office.change_events import bodies_of
+from handsfree.office.changes import Change
+from handsfree.office.edit_conflicts import clashing, since
+from handsfree.reports.dossier import Dossier, dossier_of
+
+PATIENCE_S = 2.0
+"""How long a journal that is being written is waited for: another change takes a moment."""
+_APART_S = 0.05
+_TURNS = tuple(threading.Lock() for _ in range(64))
+"""Those who work in one office at one visit wait for each other for as long as it takes; a visit
+shares its turn with a few others. Only somebody else's program is waited for with impatience."""
+
+
+class Done(NamedTuple):
+    """The change is in the journal, whose last line has this hash now."""
+
+    head: str
+
+
+class MovedOn(NamedTuple):
+    """Nothing was written: others did something about the same thing first.
+
+    ``later`` is what they did, None when the form was made from another journal; ``head`` is that
+    of the journal as it is now.
+    """
+
+    later: tuple[ev.Event, ...] | None
+    dossier: Dossier
+    head: str
+
+
+def make_change(
+    folder: Path,
+    change: Change,
+    by: str,
+    head: str,
+    clock: Clock,
+    patience_s: float = PATIENCE_S,
+) -> Done | MovedOn:
+    """Writes the events of a change in one write, under the journal's lock.
+
+    ``head`` is the hash of the last line as the person saw it. Raises JournalBusy when another
+    program goes on writing the visit, JournalError when the journal is broken, and OfficeError
+    when the change cannot be made.
+    """
+    with _turn(folder), _opened(folder, clock, patience_s) as journal:
+        found = scan_folder(folder)
+        events = found.events
+        dossier = dossier_of(events, verified(folder, found))
+        later = since(events, journal.head, head)
+        if later is None:
+            return MovedOn(None, dossier, journal.head)
+        if clash := clashing(later, change):
+            return MovedOn(clash, dossier, journal.head)
+        bodies = bodies_of(change, dossier, events, by, _limits_of(dossier))
+        journal.append_all(bodies, clock.utc())
+        return Done(journal.head)
+
+
+def set_tail_aside(folder: Path, clock: Clock, patience_s: float = PATIENCE_S) -> None:
+    """Moves an unfinished last line out of the journal, as going on with a visit does.
+
+    Raises as :func:`make_change`.
+    """
+    with _turn(folder), _opened(folder, clock, patience_s):
+        pass
+
+
+def _turn(folder: Path) -> threading.Lock:
+    return _TURNS[hash(folder) % len(_TURNS)]
+
+
+def _opened(folder: Path, clock: Clock, patience_s: float) -> Journal:
+    """The journal, when whoever writes it lets go of it soon."""
+    begin_s = clock.rising_s()
+    while True:
+        try:
+            return Journal.open(folder, clock.utc())
+        except JournalBusy as error:
+            if clock.rising_s() - begin_s >= patience_s:
+                raise JournalBusy(
+                    "this visit is being written just now: by its technician, whose visit goes on,"
+                    " or by somebody else's change",
+                    way_out="nothing was changed; try again when the visit has ended",
+                ) from error
+        time.sleep(_APART_S)
+
+
+def _limits_of(dossier: Dossier) -> Callable[[], LimitSet]:
+    """The limit set by which the visit was judged, and no other."""
+
+    def load() -> LimitSet:
+        name = dossier.sheet.limits
+        try:
+            limits = load_limits(name)
+        except LimitsError as error:
+            raise OfficeError(
+                f"the limits of this visit cannot be read: {error}",
+                way_out="start the office in the folder in which the visit was begun",
+            ) from error
+        if limits.sha256 != dossier.limits_sha256:
+            raise OfficeError(
+                f"the limit set {name} has changed since this visit, which cannot be judged anew",
+                way_out="put the old file back; a decision or a note can be written all the same",
+            )
+        return limits
+
+    return load

@@ -1,0 +1,38 @@
+"""Pages that say why something cannot be done, and where to go from there."""
+
+from __future__ import annotations
+
+from starlette.responses import HTMLResponse
+
+from handsfree.errors import HandsfreeError
+from handsfree.office.templating import page
+
+TITLES = {403: "This page is too old", 404: "There is no such page"}
+TOLD = {
+    403: "It was not given to this browser, or the office was started anew since. Nothing was"
+    " changed. Go back, load the page again, and do it once more.",
+    404: "The visit was moved or removed, or the thing is not in it.",
+}
+
+
+def trouble_page(title: str, problem: str, status: int) -> HTMLResponse:
+    """A page with one plain reason on it."""
+    about = {"fields": {}, "to": "/", "to_words": "All visits"}
+    made = page("problem.html", title=title, problem=problem, **about)
+    return HTMLResponse(made.encode("utf-8", "replace"), status)
+
+
+def sentence_of(error: Exception) -> str:
+    """An error without the place of its file, which is nobody's business on the net."""
+    if not isinstance(error, HandsfreeError):
+        return str(error)
+    line = f"line {error.line}: " if error.line is not None else ""
+    out = f" ({error.way_out})" if error.way_out else ""
+    told = f"{line}{error.message}{out}."
+    return f"{told[:1].upper()}{told[1:]}"
+
+
+def inside(back: str) -> str:
+    """An address of ours to go back to; the list for any other."""
+    ours = back.startswith("/") and not back.startswith("//") and "\\" not in back
+    return back if ours and back.isprintable() and len(back) < 500 else "/"

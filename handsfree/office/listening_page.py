@@ -1,0 +1,118 @@
+"""The page on which readings are listened to, the most doubtful first."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from handsfree.job.finding import Finding
+from handsfree.office.pages import Person, about_visit
+from handsfree.office.sign_off_blockers import to_confirm
+from handsfree.office.templating import page
+from handsfree.office.visit_snapshot import Seen
+from handsfree.reports.dossier import Dossier
+from handsfree.reports.dossier_parts import ReadingItem
+from handsfree.reports.embedded_sound import LinkedSound
+from handsfree.reports.office_text import quantity_words, with_unit, words_of
+from handsfree.reports.reading_rows import verdict_of
+from handsfree.reports.report_page import run_view
+from handsfree.timing.cycle import SPANS
+
+MOST_CARDS = 150
+"""Readings on one page to listen to."""
+
+
+class Piece(NamedTuple):
+    """The piece of a run's recording that a time lies in, in s from the start of its clip."""
+
+    from_s: float
+    to_s: float
+    words: str
+
+
+class Card(NamedTuple):
+    """A reading to listen to: where it was timed by ear, only its piece of the run is played."""
+
+    item: ReadingItem
+    what: str
+    place: str
+    kind: str
+    sound: str | None
+    verdicts: tuple[str, ...]
+    piece: Piece | None
+    picture: Markup | None
+
+
+def listen_page(seen: Seen, who: Person) -> str:
+    """The readings that nobody has confirmed, the most doubtful first."""
+    asked = to_confirm(seen.dossier) if seen.writable else ()
+    by_ear = _ByEar(seen)
+    cards = tuple(_card(item, seen, by_ear) for item in asked[:MOST_CARDS])
+    return page(
+        "listen.html",
+        **about_visit(seen, who, f"{seen.here}/listen"),
+        cards=cards,
+        total=len(asked),
+    )
+
+
+class _ByEar:
+    """The runs of the clock of a visit, each drawn once."""
+
+    def __init__(self, seen: Seen) -> None:
+        self._sound = LinkedSound(seen.folder, f"{seen.here}/clips/")
+        self._runs = {
+            time.reading_id: run
+            for run in seen.dossier.runs
+            for time in run.times
+            if time.reading_id is not None
+        }
+        self._drawn: dict[int, Markup | None] = {}
+
+    def of(self, item: ReadingItem) -> tuple[Piece | None, Markup | None]:
+        """Where a reading lies in its run, and the picture of that; None where it is of no run."""
+        run, span = self._runs.get(item.id), SPANS.get(item.now.quantity)
+        if run is None or span is None:
+            return None, None
+        at = {m.moment: m.at_s for m in run.marks if m.leaf is item.now.subject}
+        if run.seq not in self._drawn:
+            self._drawn[run.seq] = run_view(run, self._sound).svg
+        if span[0] not in at or span[1] not in at:
+            return None, self._drawn[run.seq]
+        begin, end = at[span[0]], at[span[1]]
+        words = f"from “{span[0]}” at {begin:.2f} s to “{span[1]}” at {end:.2f} s of its recording"
+        return Piece(max(0.0, begin - 0.5), end + 0.7, words), self._drawn[run.seq]
+
+
+def _card(item: ReadingItem, seen: Seen, by_ear: _ByEar) -> Card:
+    piece, picture = by_ear.of(item)
+    of_attempt = _findings(item, seen.dossier)
+    kinds = [verdict_of(found)[0] for found in of_attempt]
+    kind = next((k for k in ("fail", "close", "advised", "unjudged") if k in kinds), "pass")
+    return Card(
+        item=item,
+        what=quantity_words(item.now.quantity),
+        place=f"{item.place}, run {item.now.run}",
+        kind=kind if kinds else "none",
+        sound=seen.sound(item.clip),
+        verdicts=tuple(_verdict(found) for found in of_attempt),
+        piece=piece,
+        picture=picture,
+    )
+
+
+def _findings(item: ReadingItem, dossier: Dossier) -> tuple[Finding, ...]:
+    """The findings on the attempt of a reading: they stand at its last run."""
+    same = (item.now.subject, item.now.quantity, item.now.attempt)
+    return tuple(
+        found
+        for other in dossier.standing
+        if other.findings and (other.now.subject, other.now.quantity, other.now.attempt) == same
+        for found in other.findings
+    )
+
+
+def _verdict(found: Finding) -> str:
+    limit = "" if found.limit is None else f", {found.bound} {with_unit(found.limit, found.unit)}"
+    return f"{words_of(found.rule)}: {verdict_of(found)[1]}{limit}"

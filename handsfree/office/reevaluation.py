@@ -1,0 +1,89 @@
+"""The findings on what the office changed, by the limits of the visit."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from decimal import Decimal
+
+from handsfree.checks.evaluate import judge
+from handsfree.checks.limit_set import LimitSet
+from handsfree.errors import JournalError
+from handsfree.job.finding import Finding
+from handsfree.job.job import Job
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.journal import events as ev
+from handsfree.reports.current_findings import InForce
+
+Attempt = tuple[Quantity, Subject, int]
+# The hold open time depends on the one, the last stretch of the opening on the other.
+_REACHES_OTHERS = (Quantity.PLATE_DISTANCE, Quantity.OPENING_TIME)
+
+
+def job_now(events: Iterable[ev.Event]) -> Job:
+    """The job after these events. Raises JournalError when no visit was opened in them."""
+    in_force, sheet = InForce(), None
+    for event in events:
+        if isinstance(event.body, ev.VisitOpened):
+            sheet = event.body.sheet
+        in_force.take(event.body)
+    if sheet is None:
+        raise JournalError("the journal holds no opened visit")
+    return in_force.job(sheet)
+
+
+def judged_anew(
+    before: Job, after: Job, limits: LimitSet, touched: Reading | None = None
+) -> tuple[Finding, ...]:
+    """The findings that an amendment brings, as found before as left.
+
+    Those on the attempt of the ``touched`` reading and on the last attempt at its quantity are
+    given in any case: with the old value their findings fell. Others are given where they are not
+    what they were, which happens when the door itself has changed: a leaf that is wider than told
+    makes a time fail that passed.
+    """
+    same_door = before.opening == after.opening
+    if touched is not None and touched.quantity in _REACHES_OTHERS:
+        same_door = False
+    attempts = _attempts(after)
+    must: set[Attempt] = set()
+    if touched is not None:
+        mine = [a for a in attempts if a[:2] == (touched.quantity, touched.subject)]
+        must = {*mine[-1:], *(a for a in mine if a[2] == touched.attempt)}
+    asked = [a for a in attempts if a in must or not same_door]
+    found: list[Finding] = []
+    for attempt in asked:
+        now = _on(after, attempt, limits)
+        if attempt in must or now != _on(before, attempt, limits):
+            found += now
+    return tuple(found)
+
+
+def _attempts(job: Job) -> tuple[Attempt, ...]:
+    """Every attempt at every quantity, the earlier attempts first."""
+    of: dict[Attempt, Decimal] = {}
+    for reading in job.readings:
+        of.setdefault((reading.quantity, reading.subject, reading.attempt), reading.value)
+    return tuple(sorted(of, key=lambda attempt: attempt[2]))
+
+
+def _on(job: Job, attempt: Attempt, limits: LimitSet) -> tuple[Finding, ...]:
+    """The findings on one attempt: the job as if no later one had been made.
+
+    The opening stays as it is known now.
+    """
+    quantity, subject, number = attempt
+    readings = _until(job.readings, quantity, subject, number)
+    view = job.model_copy(update={"readings": readings})
+    only: Collection[tuple[Quantity, Subject]] = ((quantity, subject),)
+    return judge(view, limits, only=only)
+
+
+def _until(
+    readings: tuple[Reading, ...], quantity: Quantity, subject: Subject, number: int
+) -> tuple[Reading, ...]:
+    return tuple(
+        r
+        for r in readings
+        if r.quantity is not quantity or r.subject is not subject or r.attempt <= number
+    )

@@ -1,0 +1,141 @@
+"""Serves the office: its port, its token, its key, until it is told to end."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import ipaddress
+import os
+import secrets
+import socket
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from typing import NamedTuple
+
+import uvicorn
+from platformdirs import user_cache_dir
+
+from handsfree.errors import OfficeError
+from handsfree.office.access_guard import is_loopback, names_of
+from handsfree.office.app import House, Office
+from handsfree.office.request_timeout import PatientProtocol
+
+CACHE_VARIABLE = "HANDSFREE_CACHE"
+
+
+class Served(NamedTuple):
+    """Where the office is reached, the token that it asks for, and whether others can reach it.
+
+    A machine has more than one user, and every one of them reaches its loopback: so it asks there
+    as well.
+    """
+
+    address: str
+    token: str
+    beyond: bool
+
+
+def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> None:
+    """Serves the visits below ``root`` until it is interrupted; ``told`` is called when it begins.
+
+    ``port`` 0 takes a free one. Raises OfficeError for a folder, an address or a port that cannot
+    be used.
+    """
+    if not root.is_dir():
+        raise OfficeError(
+            "there is no such folder", file=root, way_out="name a visit, or a folder of them"
+        )
+    listening = _listening(host, port)
+    names, any_address = names_of(host)
+    cache = cache_folder()
+    key = key_in(cache)
+    token = token_of(key) if is_loopback(host) else secrets.token_urlsafe(16)
+    house = House(
+        names=names,
+        any_address=any_address,
+        token=token,
+        key=key,
+        kept=rows_file(cache, root),
+    )
+    office = Office(root, house)
+    address = _address(host, listening.getsockname()[1], token)
+    told(Served(address, token, not is_loopback(host)))
+    config = uvicorn.Config(
+        office.app(),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=3,
+        limit_concurrency=1000,
+        http=PatientProtocol,
+        timeout_keep_alive=10,
+    )
+    with listening, suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[listening])
+
+
+def cache_folder() -> Path:
+    """Where the list's rows lie: in the user's cache, or in the folder of HANDSFREE_CACHE."""
+    named = os.environ.get(CACHE_VARIABLE)
+    return Path(named or user_cache_dir("handsfree", appauthor=False))
+
+
+def rows_file(cache: Path, root: Path) -> Path:
+    """The file of the rows of one folder of visits."""
+    name = hashlib.sha256(os.fsencode(root.resolve())).hexdigest()[:16]
+    return cache / f"office-{name}.sqlite"
+
+
+def key_in(cache: Path) -> bytes:
+    """The key that the forms are signed with, so that a page outlives a new start.
+
+    Where it cannot be kept it is new each time.
+    """
+    file, key = cache / "office.key", secrets.token_bytes(32)
+    with suppress(OSError):
+        cache.mkdir(parents=True, exist_ok=True, mode=0o700)
+        try:
+            handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        except FileExistsError:
+            kept = file.read_bytes()
+            if len(kept) == len(key):
+                return kept
+            handle = os.open(file, os.O_WRONLY | os.O_TRUNC)
+        with os.fdopen(handle, "wb") as new:
+            new.write(key)
+    return key
+
+
+def token_of(key: bytes) -> str:
+    """The token on this machine: the same at every start, so that a bookmark stays good."""
+    return hmac.new(key, b"the token on this machine", hashlib.sha256).hexdigest()[:32]
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    listening: socket.socket | None = None
+    try:
+        found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)
+        family, kind, protocol, _, address = found[0]
+        listening = socket.socket(family, kind, protocol)
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind(address)
+        listening.listen(64)
+    except OSError as error:
+        if listening is not None:
+            listening.close()
+        reason = (error.strerror or str(error)).lower()
+        raise OfficeError(
+            f"it cannot be reached at {host}, port {port}: {reason}",
+            way_out="another office may run there: give another --port, or 0 for a free one",
+        ) from error
+    return listening
+
+
+def _address(host: str, port: int, token: str) -> str:
+    """The address to open; of a machine that listens everywhere, the one by its own name."""
+    with suppress(ValueError):
+        if ipaddress.ip_address(host).is_unspecified:
+            host = socket.gethostname()
+    shown = f"[{host}]" if ":" in host else host
+    return f"http://{shown}:{port}/?token={token}"

@@ -1,0 +1,75 @@
+"""The visits below a folder: each goes by an id, and no request names a path."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from handsfree.journal.head_file import HEAD
+from handsfree.journal.reader import JOURNAL
+
+_DEEPEST = 6
+
+
+class Place(NamedTuple):
+    """Where a visit lies; ``name`` is its folder below the root, '.' for the root itself.
+
+    ``seen`` changes whenever the journal does: sizes, times and numbers of its two files.
+    """
+
+    id: str
+    folder: Path
+    name: str
+    seen: str
+
+
+def places(root: Path) -> Iterator[Place]:
+    """Every folder with a journal at or below ``root``. What is only linked to is left out."""
+    yield from _below(root, ".", 0)
+
+
+def place_of(root: Path, name: str) -> Place | None:
+    """The visit of that name; None where none lies any more, or only a link leads to one."""
+    folder = root if name == "." else root / name
+    if not folder.resolve().is_relative_to(root.resolve()):
+        return None
+    seen = _seen(folder)
+    return None if seen is None else Place(id_of(name), folder, name, seen)
+
+
+def id_of(name: str) -> str:
+    """The id of a visit by its folder below the root: it stays as long as the folder's name."""
+    return hashlib.sha256(os.fsencode(name)).hexdigest()[:16]
+
+
+def _below(folder: Path, name: str, depth: int) -> Iterator[Place]:
+    seen = _seen(folder)
+    if seen is not None:
+        yield Place(id_of(name), folder, name, seen)
+        return
+    if depth >= _DEEPEST:
+        return
+    try:
+        with os.scandir(folder) as entries:
+            inner = sorted(e.name for e in entries if e.is_dir(follow_symlinks=False))
+    except OSError:
+        return
+    for each in inner:
+        yield from _below(folder / each, each if name == "." else f"{name}/{each}", depth + 1)
+
+
+def _seen(folder: Path) -> str | None:
+    """What the journal's files look like from outside; None where there is no journal."""
+    try:
+        lines = (folder / JOURNAL).lstat()
+    except OSError:
+        return None
+    try:
+        head = (folder / HEAD).lstat()
+        beside = f"{head.st_mtime_ns}.{head.st_size}.{head.st_ino}"
+    except OSError:
+        beside = "none"
+    return f"{lines.st_size}.{lines.st_mtime_ns}.{lines.st_ino}.{beside}"

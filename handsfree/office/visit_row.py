@@ -1,0 +1,175 @@
+"""A visit as one row of the office's list, and the rows that somebody asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Literal, NamedTuple
+
+from handsfree.job.record import Record
+from handsfree.office.sign_off_blockers import Standing, standing, to_confirm
+from handsfree.reports.dossier import Dossier
+from handsfree.reports.next_service import next_service
+from handsfree.reports.office_text import step_words
+from handsfree.reports.report_page import heading_of
+
+Only = Literal["all", "not-in-order", "not-reviewed", "due", "broken"]
+PAGE = 50
+"""Rows of one page of the list."""
+
+
+class VisitRow(Record):
+    """What the list shows of a visit, and what it is found by.
+
+    ``kind`` and ``verdict`` are the heading's; ``words`` are searched, without difference of case.
+    ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for
+    every visit at one opening. ``problem`` says what is broken, '' for a whole journal.
+    """
+
+    reference: str
+    site: str
+    opening: str
+    technician: str
+    work: str
+    began: str
+    ended: str
+    kind: str
+    verdict: str
+    wrong: bool
+    standing: Standing
+    to_confirm: int
+    to_decide: int
+    signed_by: str
+    due: str
+    opening_key: str
+    words: str
+    problem: str
+
+
+class Listed(NamedTuple):
+    """A row in the list with the id that its visit is addressed by; None while it is unread."""
+
+    id: str
+    row: VisitRow
+
+
+class Asked(NamedTuple):
+    """What somebody wants to see: words that all have to be there, a filter, a page from 1."""
+
+    words: str = ""
+    only: Only = "all"
+    page: int = 1
+
+
+class Chosen(NamedTuple):
+    """The rows of a page, how many there are in all, and how many each filter would show."""
+
+    rows: tuple[Listed, ...]
+    total: int
+    page: int
+    pages: int
+    counts: dict[Only, int]
+    overdue: frozenset[str]
+
+
+def row_of(dossier: Dossier, folder: str) -> VisitRow:
+    """The row of a visit; ``folder`` is its place below the office's folder."""
+    summary, sheet = dossier.summary, dossier.sheet
+    heading, broken = heading_of(dossier), dossier.verification.broken
+    due = next_service(dossier)
+    words = (summary.site, summary.opening, summary.reference, summary.technician, folder)
+    told = (*words, sheet.note, step_words(dossier.procedure), *(n.now for n in dossier.notes))
+    return VisitRow(
+        reference=summary.reference,
+        site=summary.site,
+        opening=summary.opening,
+        technician=summary.technician,
+        work=step_words(dossier.procedure),
+        began=dossier.began,
+        ended=dossier.ended,
+        kind=heading.kind,
+        verdict=heading.words,
+        wrong=any(matter.kind == "not in order" for matter in dossier.matters),
+        standing=standing(dossier),
+        to_confirm=len(to_confirm(dossier)),
+        to_decide=len(dossier.undecided),
+        signed_by=dossier.sign_off.by if dossier.sign_off is not None else "",
+        due=due.isoformat() if due else "",
+        opening_key="\n".join(" ".join(folded(t).split()) for t in (summary.site, summary.opening)),
+        words=folded("\n".join(told)),
+        problem=f"line {broken.line}: {broken.reason}" if broken is not None else "",
+    )
+
+
+def unreadable_row(folder: str, problem: str) -> VisitRow:
+    """The row of a folder whose journal shows nothing."""
+    return VisitRow(
+        reference=folder,
+        site="",
+        opening="",
+        technician="",
+        work="",
+        began="",
+        ended="",
+        kind="none",
+        verdict="Nothing of it can be shown",
+        wrong=False,
+        standing="broken",
+        to_confirm=0,
+        to_decide=0,
+        signed_by="",
+        due="",
+        opening_key="",
+        words=folded(folder),
+        problem=problem,
+    )
+
+
+def folded(text: str) -> str:
+    """A text as it is searched."""
+    return text.casefold()
+
+
+def choose(rows: Sequence[Listed], asked: Asked, today: date) -> Chosen:
+    """The page that is asked for: the newest visits first, those of which is due by their day.
+
+    Due are the newest visits at their openings whose next service lies in this month or before.
+    """
+    wanted = folded(asked.words).split()
+    found = [each for each in rows if all(word in each.row.words for word in wanted)]
+    due = _due(rows, f"{today:%Y-%m}")
+    by_filter: dict[Only, list[Listed]] = {
+        "all": found,
+        "not-in-order": [each for each in found if each.row.wrong],
+        "not-reviewed": [each for each in found if each.row.standing != "signed"],
+        "due": [each for each in found if each.id in due],
+        "broken": [each for each in found if each.row.standing == "broken"],
+    }
+    mine = by_filter[asked.only]
+    if asked.only == "due":
+        mine = sorted(mine, key=lambda each: (each.row.due, each.id))
+    else:
+        mine = sorted(mine, key=lambda each: (each.row.began, each.id), reverse=True)
+    pages = max(1, -(-len(mine) // PAGE))
+    page = min(max(1, asked.page), pages)
+    shown = tuple(mine[(page - 1) * PAGE : page * PAGE])
+    return Chosen(
+        rows=shown,
+        total=len(mine),
+        page=page,
+        pages=pages,
+        counts={name: len(those) for name, those in by_filter.items()},
+        overdue=frozenset(
+            each.id for each in shown if each.id in due and each.row.due < today.isoformat()
+        ),
+    )
+
+
+def _due(rows: Iterable[Listed], month: str) -> frozenset[str]:
+    """The ids of the visits whose next service is due by the end of the month ('2026-03')."""
+    newest: dict[str, Listed] = {}
+    for each in rows:
+        key = each.row.opening_key
+        if each.row.due and (key not in newest or newest[key].row.ended < each.row.ended):
+            newest[key] = each
+    return frozenset(each.id for each in newest.values() if each.row.due[:7] <= month)

@@ -1,0 +1,106 @@
+"""What can be wrong between the steps of a procedure, all its parts taken together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from handsfree.errors import HandsfreeError
+from handsfree.procedure.condition import found, never_together
+from handsfree.procedure.step_tables import Placed, tables
+from handsfree.toml_source import TomlSource, nearest
+
+OBSERVED = ("in_order", "not_in_order")
+
+
+def doubles(sources: Iterable[TomlSource], table: str) -> Iterator[HandsfreeError]:
+    """Every id that stands a second time, in whichever file."""
+    first: dict[object, tuple[TomlSource, int]] = {}
+    for source in sources:
+        for nth, raw in tables(source, table):
+            name = raw.get("id")
+            line = source.line(table, nth)
+            if name is None:
+                continue
+            if name not in first:
+                first[name] = (source, line)
+                continue
+            where, before = first[name]
+            place = f"line {before}" if where is source else f"{where.file}, line {before}"
+            yield source.fault(
+                f"duplicate id '{name}', first used on {place}",
+                table, nth, "id", f"give each {table} its own id",
+            )  # fmt: skip
+
+
+def faults_together(placed: Sequence[Placed]) -> Iterator[HandsfreeError]:
+    """Faults between steps, which are given in the order in which they are walked."""
+    for nth, place in enumerate(placed):
+        before = placed[:nth]
+        yield from _same_name(place, before)
+        yield from _same_fact(place, before)
+        yield from _unasked(place, before)
+
+
+def _same_name(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeError]:
+    """What is open is listed by the brief prompts, so two of them must not be alike."""
+    for other in before:
+        if _name(place) == _name(other) and _possible(place, other):
+            yield place.fault(
+                f"has the brief prompt of step '{other.step.id}' ({other.line})",
+                "brief",
+                "say each in its own words, so that they can be told apart",
+            )
+            return
+
+
+def _name(place: Placed) -> tuple[str, str]:
+    """How a step is named aloud, with what it repeats over: its subject is part of the name."""
+    step = place.step
+    brief = step.brief.replace("{setting}", step.setting or "")
+    return brief.casefold(), step.for_each
+
+
+def _same_fact(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeError]:
+    """An answer is filed under its fact: the second one would take the place of the first."""
+    for other in before:
+        same = place.step.fact is not None and place.step.fact == other.step.fact
+        if same and place.step.for_each == other.step.for_each and _possible(place, other):
+            yield place.fault(
+                f"files its answer as '{place.step.fact}', as step '{other.step.id}' does"
+                f" ({other.line})",
+                "fact",
+                "give each its own fact",
+            )
+            return
+
+
+def _unasked(place: Placed, before: Sequence[Placed]) -> Iterator[HandsfreeError]:
+    """A condition on a fact that no step before this one finds out, or on no answer of it."""
+    asked: dict[str, set[str]] = {}
+    for other in before:
+        step = other.step
+        if step.fact is not None and step.for_each == "opening":
+            known = asked.setdefault(step.fact, set())
+            known |= {option.value for option in step.options}
+            known |= set(OBSERVED) if step.waits == "observation" else set()
+    for condition in place.step.applies:
+        if (fact := found(condition)) is None:
+            continue
+        name, value = fact
+        if name not in asked:
+            yield place.fault(
+                f"asks for '{name}', which no step before it finds out about the opening",
+                "applies",
+                nearest(name, asked) if asked else "ask for it in a choice or an observation",
+            )
+        elif value not in asked[name]:
+            yield place.fault(
+                f"asks whether '{name}' is '{value}', which is no answer to it",
+                "applies",
+                nearest(value, sorted(asked[name])),
+            )
+
+
+def _possible(one: Placed, other: Placed) -> bool:
+    """Whether two steps can be walked in one visit."""
+    return not list(never_together(dict.fromkeys((*one.step.applies, *other.step.applies))))

@@ -1,0 +1,1 @@
+"""From sound to words: voice activity, the recognizer, its graph, lexicon and model."""

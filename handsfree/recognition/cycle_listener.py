@@ -1,0 +1,215 @@
+"""Listens while the clock runs: the marks in the stream of samples, and the words at them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.job.reading import LEAF_SUBJECTS
+from handsfree.language.automaton import Automaton
+from handsfree.recognition.mark_recognizer import (
+    CANCEL,
+    Heard,
+    MarkOf,
+    MarkRecognizer,
+    labels_of,
+    longest_s,
+    said_at,
+)
+from handsfree.recognition.recognizer import Recognizer, VoskRecognizer
+from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.voice_activity import Segment, Segmenter
+from handsfree.timing.cue_alignment import Said, words_of
+from handsfree.timing.cycle import MOMENTS, NEAR_S, SELDOM_UNHEARD, WORDS, Label
+from handsfree.timing.mark import Mark
+from handsfree.timing.onset_detector import OnsetDetector
+from handsfree.timing.recorded_marks import AFTER_S, mark_of_word
+
+__all__ = ["CANCEL", "MarkOf", "Run", "RunListener", "mark_recognizer", "no_run"]
+
+QUIET_AFTER_S = 0.8
+"""How long it listens on after the last mark, for one too many."""
+CLATTER_S = 12.0
+"""Where something clattered among words, so long it waits for a word that is still to come: longer
+than a leaf closes."""
+LATCHED_S = 3.0
+"""So long it waits for a mark that was missed once the last word of the cycle was said."""
+GIVE_UP_S = 75.0
+"""Without a mark for so long the run is over; a leaf is held open for 30 s at most."""
+
+_LAST = tuple(WORDS)[-1]
+
+
+@dataclass(frozen=True)
+class Run:
+    """What was heard of one cycle.
+
+    Marks and labels count from the first of ``samples``, which lie from ``start_s`` to
+    ``end_s`` on the clock of the source.
+    """
+
+    marks: tuple[Mark, ...]
+    labels: tuple[Label, ...]
+    samples: NDArray[np.int16]
+    cancelled: bool = False
+    start_s: float | None = None
+    end_s: float | None = None
+
+
+def no_run() -> Run:
+    """What is heard where there is no sound."""
+    return Run((), (), np.zeros(0, np.int16))
+
+
+class RunListener:
+    """Takes the stream from where the clock starts, in blocks of any size, until it is ``over``.
+
+    ``least_rms`` (0 to 1) is what a mark must reach, a share of the voice that started the
+    clock. The words are sought at the marks, and in everything that sounds like a voice: where a
+    word has no mark, its mark is sought once more, and the word is told of where it has none
+    even so. A mark needs no word.
+    """
+
+    def __init__(
+        self, recognizer: Recognizer, mark_of: MarkOf, expected: int, least_rms: float
+    ) -> None:
+        self._recognizer = recognizer
+        self._mark_of = mark_of
+        self._expected = expected
+        self._by_leaf = expected > len(MOMENTS)
+        self._least_rms = least_rms
+        self._detector = OnsetDetector(least_rms=least_rms)
+        self._segmenter = Segmenter()
+        self._blocks: list[NDArray[np.int16]] = []
+        self._count = 0
+        self._marks: list[Mark] = []
+        self._labels: list[Label] = []
+        self._looked_for = 0  # labels so far whose mark was sought, where they had none
+        self._said: dict[tuple[int, int], Heard] = {}
+        self._latched: tuple[int, bool] = (0, False)  # of so many marks
+        self._cancelled = False
+
+    def feed(self, block: NDArray[np.int16]) -> None:
+        """The next samples of the stream (16 kHz, mono)."""
+        self._blocks.append(block)
+        self._count += len(block)
+        if new := self._detector.feed(block):
+            self._add(new)
+            self._hear_ahead()
+        for segment in self._segmenter.feed(block):
+            self._hear(segment)
+        self._look_for_marks(self._count / SAMPLE_RATE - AFTER_S)
+
+    def cancel(self) -> None:
+        """The run is called off."""
+        self._cancelled = True
+
+    @property
+    def over(self) -> bool:
+        """Whether all marks are there and it is quiet after them, or no more are to come."""
+        last = self._marks[-1].end_sample if self._marks else 0
+        since_s = (self._count - last) / SAMPLE_RATE
+        if self._cancelled or since_s >= GIVE_UP_S:
+            return True
+        if since_s < QUIET_AFTER_S:
+            return False
+        if len(self._marks) < self._expected:
+            return since_s >= LATCHED_S and self._has_latched()
+        if (self._count - self._marks[-1].sample) / SAMPLE_RATE < longest_s(self._by_leaf):
+            return False
+        heard = self._heard_marks(self._marks)
+        spoken = sum(bool(mark.spoken) for mark, _ in heard)
+        clatter = len(heard) / 2 <= spoken < self._expected
+        return len(heard) >= self._expected and not (clatter and since_s < CLATTER_S)
+
+    def finish(self) -> Run:
+        """The run, with whatever still sounded when the stream ended."""
+        self._add(self._detector.finish())
+        if (last := self._segmenter.flush()) is not None:
+            self._hear(last)
+        self._look_for_marks(math.inf)
+        samples = self._samples()
+        if not isinstance(self._recognizer, MarkRecognizer):
+            return Run(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
+        marks, labels = self._named_marks()
+        elsewhere = [label for label in self._labels if not self._marked(label)]
+        in_order = sorted((*labels, *elsewhere), key=lambda label: label.start_s)
+        return Run(tuple(marks), tuple(in_order), samples, self._cancelled)
+
+    def _add(self, marks: Sequence[Mark]) -> None:
+        self._marks = sorted((*self._marks, *marks), key=lambda mark: mark.sample)
+
+    def _marked(self, label: Label) -> bool:
+        return any(abs(mark.at_s - label.start_s) <= NEAR_S for mark in self._marks)
+
+    def _look_for_marks(self, until_s: float) -> None:
+        """Seeks the marks of words that were heard before then and have none."""
+        for label in self._labels[self._looked_for :]:
+            if label.start_s > until_s:
+                break
+            self._looked_for += 1
+            if self._marked(label):
+                continue
+            mark = mark_of_word(self._samples(), label.start_s, NEAR_S, self._least_rms)
+            if mark is not None:
+                self._add((mark,))
+
+    def _samples(self) -> NDArray[np.int16]:
+        self._blocks = [np.concatenate(self._blocks)] if self._blocks else []
+        return self._blocks[0] if self._blocks else np.zeros(0, np.int16)
+
+    def _hear_ahead(self) -> None:
+        """Hears what was said at the marks so far, so that little is left to do at the end."""
+        *before, last = self._marks
+        if before and (last.sample - before[-1].sample) / SAMPLE_RATE > longest_s(self._by_leaf):
+            self._heard_marks(before)
+
+    def _named_marks(self) -> tuple[list[Mark], tuple[Label, ...]]:
+        """The marks so far, and the words that name them."""
+        heard = self._heard_marks(self._marks)
+        marks = [mark for mark, _ in heard]
+        return marks, words_of(marks, [said for _, said in heard], by_leaf=self._by_leaf)
+
+    def _has_latched(self) -> bool:
+        """Whether the last mark is the last word of the cycle, after most of the others."""
+        if self._latched[0] != len(self._marks):
+            marks, labels = self._named_marks()
+            last = [label for label in labels if label.word == _LAST]
+            leaves = {label.leaf for label in last}
+            ended = (
+                self._expected - len(labels) <= SELDOM_UNHEARD
+                and bool(last)
+                and abs(last[-1].start_s - marks[-1].at_s) <= NEAR_S
+                and (not self._by_leaf or leaves == set(LEAF_SUBJECTS))
+            )
+            self._latched = len(self._marks), ended
+        return self._latched[1]
+
+    def _heard_marks(self, marks: Sequence[Mark]) -> list[tuple[Mark, Said]]:
+        """The marks with what may have been said at each."""
+        if not isinstance(self._recognizer, MarkRecognizer):
+            return [(mark, Said()) for mark in marks]
+        return said_at(
+            self._recognizer, self._samples(), marks, by_leaf=self._by_leaf, known=self._said
+        )
+
+    def _hear(self, segment: Segment) -> None:
+        heard = self._recognizer.recognize(segment.samples)
+        if self._mark_of(heard.text) == CANCEL:
+            self._cancelled = True
+            return
+        self._labels += labels_of(heard, self._mark_of, segment.start_sample / SAMPLE_RATE)
+
+
+def mark_recognizer(model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> Recognizer:
+    """The model with the few words that are said while the clock runs, and no others.
+
+    Raises ModelError. A dynamic model takes no costs, so with one each word stands as heard.
+    """
+    if model.kind == "dynamic":
+        return VoskRecognizer(model, marks)
+    return MarkRecognizer(model, marks, mark_of)

@@ -1,0 +1,153 @@
+"""Hears the few words that are said while the clock runs, and what else each may have been.
+
+Short words in noise are often lost to other speech by little. At a mark something was meant, so
+its sound is heard twice: against everything that people say, and among the words of the clock
+alone. How much more the second costs tells a word from a clatter.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from functools import cached_property
+
+from handsfree.job.reading import Subject
+from handsfree.language.automaton import Automaton
+from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.graph_compiler import Costs
+from handsfree.recognition.recognizer import Recognized, Samples, VoskRecognizer, Word
+from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.timing.cue_alignment import MayBe, Said
+from handsfree.timing.cycle import NEAR_S, WORDS, Label
+from handsfree.timing.mark import Mark
+
+MarkOf = Callable[[str], str | None]
+"""What words mark: one of WORDS, CANCEL, or None; 'left go' where a leaf is named too."""
+CANCEL = "cancel"
+Heard = tuple[Said, float | None]
+"""What may have been said, and where the likeliest of it ends, in s; None where it is no word."""
+
+_BEFORE_S = 0.55  # of the mark: 0.4 s of sound that a recognizer wants, and a first consonant
+_APART_S = 0.9  # of two phrases: what is nearer is a syllable, unless the phrase has ended
+_BETWEEN_S = 0.2  # of the next mark: its own first consonant
+
+
+def longest_s(by_leaf: bool) -> float:
+    """So long a word lasts at most, and the name of a leaf with it."""
+    return 1.7 if by_leaf else 1.0
+
+
+# Chosen on the voices that the speech model was trained and tuned on, in noises kept apart.
+CLEARLY, SOUND, SPEECH = 1.0, 4.0, 25.0
+"""Nats that a word may cost more than the likeliest of everything: to be heard clearly; to be
+heard in what is else no speech; to be heard in what is other speech else."""
+_LEAST_SOUNDS = 2  # phones that make other speech: a tap is one
+_WITHIN = 4.0  # nats over the likeliest word; more costs much time
+_MOST = 24
+_EARLY_S = 0.16  # so much before its beat a word is said to start; it scatters by 0.04 to 0.08 s
+_NO_OTHER = Costs(other_speech=1e4)
+_LEAVES = {"left": Subject.LEFT_LEAF, "right": Subject.RIGHT_LEAF}
+
+
+class MarkRecognizer:
+    """A recognizer of the words of the clock; ``said_in`` tells what a mark may have been."""
+
+    def __init__(self, model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> None:
+        """Opened when it is first needed, in some 100 ms: most visits time nothing by ear."""
+        self._model = model
+        self._marks = marks
+        self._mark_of = mark_of
+
+    @cached_property
+    def _any(self) -> VoskRecognizer:
+        return with_graph(self._model, self._marks, Costs())
+
+    @cached_property
+    def _words(self) -> VoskRecognizer:
+        return with_graph(self._model, self._marks, _NO_OTHER, lattice_beam=_WITHIN)
+
+    def recognize(self, samples: Samples) -> Recognized:
+        """The words of one whole utterance (mono, 16 kHz)."""
+        return self._any.recognize(samples)
+
+    def said_in(self, samples: Samples, start_s: float) -> Heard:
+        """What may have been said in a piece of a stream; ``start_s`` is where the piece starts."""
+        (best,) = self._any.alternatives(samples, 1)
+        words = self._words.alternatives(samples, _MOST)
+        over = words[0].cost - best.cost if words else math.inf
+        speech = best.sounds >= _LEAST_SOUNDS or over <= CLEARLY
+        heard = next((each.heard.words for each in (best, *words[:1]) if each.heard.words), ())
+        speech_s = start_s + heard[0].start_s + _EARLY_S if speech and heard else None
+        if over > (SPEECH if speech else SOUND):
+            return Said(speech_s=speech_s), None
+        may_be: dict[tuple[str, Subject | None], MayBe] = {}
+        for each in words:
+            for label in labels_of(each.heard, self._mark_of, start_s)[:1]:
+                cost = each.cost - words[0].cost
+                if cost <= _WITHIN:
+                    may_be.setdefault((label.word, label.leaf), MayBe(label=label, cost=cost))
+        spoken = words[0].heard.words
+        end_s = start_s + spoken[-1].end_s if spoken else None
+        clearly = over <= CLEARLY and bool(may_be)
+        return Said(words=tuple(may_be.values()), clearly=clearly, speech_s=speech_s), end_s
+
+
+def said_at(
+    recognizer: MarkRecognizer,
+    samples: Samples,
+    marks: Sequence[Mark],
+    *,
+    by_leaf: bool,
+    known: dict[tuple[int, int], Heard] | None = None,
+) -> list[tuple[Mark, Said]]:
+    """The marks of a stream (in order) with what may have been said at each.
+
+    What sounds on within the words of a mark, a second word or syllable, is no further mark.
+    ``by_leaf``: each is a phrase ('left go'). ``known`` keeps what was heard for a later call.
+    """
+    known = {} if known is None else known
+    found: list[tuple[Mark, Said]] = []
+    ended = 0
+    for nth, mark in enumerate(marks):
+        if found and mark.sample < ended:
+            continue
+        begin, end = piece = _piece(marks, nth, ended, len(samples), by_leaf=by_leaf)
+        if piece not in known:
+            known[piece] = recognizer.said_in(samples[begin:end], begin / SAMPLE_RATE)
+        said, end_s = known[piece]
+        ended = mark.sample if end_s is None else round(end_s * SAMPLE_RATE)
+        spoken = said.speech_s is not None and abs(said.speech_s - mark.at_s) <= NEAR_S
+        found.append((mark.model_copy(update={"spoken": spoken}), said))
+    return found
+
+
+def _piece(
+    marks: Sequence[Mark], nth: int, ended: int, count: int, *, by_leaf: bool
+) -> tuple[int, int]:
+    """From where to where the words of a mark may sound, in samples."""
+    at = marks[nth].sample
+    apart_s = _APART_S if by_leaf else 0.0
+    begin = max(0, at - round(_BEFORE_S * SAMPLE_RATE), min(ended, at))
+    end = min(count, at + round(longest_s(by_leaf) * SAMPLE_RATE))
+    following = (
+        mark.sample - round(_BETWEEN_S * SAMPLE_RATE)
+        for mark in itertools.islice(marks, nth + 1, None)
+        if mark.sample - at >= apart_s * SAMPLE_RATE
+    )
+    return begin, min(end, next(following, end))
+
+
+def labels_of(heard: Recognized, mark_of: MarkOf, start_s: float) -> tuple[Label, ...]:
+    """The words in what was heard that mark something; ``start_s`` is where the sound starts."""
+    labels = []
+    before: Word | None = None
+    for word in heard.words:
+        pair = mark_of(f"{before.word} {word.word}") if before is not None else None
+        side, _, mark = (pair or mark_of(word.word) or "").rpartition(" ")
+        first = before if pair and before is not None else word
+        if mark in WORDS:
+            at_s = start_s + first.start_s + _EARLY_S
+            labels.append(Label(word=mark, start_s=round(at_s, 3), leaf=_LEAVES.get(side)))
+        before = word
+    return tuple(labels)

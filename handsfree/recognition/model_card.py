@@ -1,0 +1,102 @@
+"""What is known of a speech model besides its files: licence, training, how well it hears.
+
+A model folder may have a ``model.toml``; the shipped one is an example of every key.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from pydantic import Field, ValidationError, model_validator
+
+from handsfree.errors import ModelError
+from handsfree.job.record import Record
+from handsfree.language.wording import ENGLISH
+from handsfree.toml_source import TomlSource
+
+FILE = "model.toml"
+
+# A component's trained values in Kaldi's binary nnet3 files: the name, then a matrix or a
+# vector of floats (F), doubles (D) or compressed numbers (C).
+_VALUES = re.compile(
+    rb"<(?:LinearParams|BiasParams|Params|Bias|Scales)> (?:([FD])M |CM([23]?) |([FD])V )"
+)
+
+
+class Score(Record):
+    """How many of ``count`` utterances were understood ``right``, and how many ``wrong``.
+
+    The rest was not understood. ``noise`` is 'quiet' or a distance to the noise, '10 dB'.
+    """
+
+    material: str
+    noise: str
+    right: int = Field(ge=0)
+    wrong: int = Field(ge=0)
+    count: int = Field(gt=0)
+
+    @model_validator(mode="after")
+    def _adds_up(self) -> Score:
+        if self.right + self.wrong > self.count:
+            raise ValueError("right and wrong are more than count")
+        return self
+
+
+class Facts(Record):
+    """What a model folder says of itself."""
+
+    name: str
+    status: str
+    licence: str
+    language: str = ENGLISH
+    attribution: tuple[str, ...] = ()
+    trained_on: tuple[str, ...] = ()
+    note: str = ""
+    scores: tuple[Score, ...] = ()
+
+
+def read_facts(folder: Path) -> Facts | None:
+    """The facts of a model folder, or None when it states none. Raises ModelError."""
+    path = folder / FILE
+    try:
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        return None
+    except (OSError, UnicodeDecodeError) as error:
+        raise ModelError("the model's facts cannot be read", file=path) from error
+    source = TomlSource(text, path, ModelError)
+    try:
+        return Facts.model_validate(source.data)
+    except ValidationError as error:
+        fault = error.errors()[0]
+        place = fault["loc"]
+        message = f"{'.'.join(map(str, place))}: {fault['msg'].lower()}"
+        if place[0] == "scores" and len(place) > 1:
+            key = str(place[2]) if len(place) > 2 else None
+            raise source.fault(message, "scores", int(place[1]), key) from error
+        raise source.fault(message, key=str(place[0])) from error
+
+
+def count_parameters(acoustic: Path) -> int | None:
+    """How many trained values an acoustic model has; None when its format is not read here.
+
+    Source: Kaldi's nnet3 components and matrix files (binary).
+    """
+    content = acoustic.read_bytes()
+    total = 0
+    for found in _VALUES.finditer(content):
+        at = found.end()
+        if found[3]:  # a vector: its length
+            total += _integers(content, at + 1, 1)[0]
+        elif found[1]:  # a matrix: rows and columns, a byte of size before each
+            total += _integers(content, at + 1, 1)[0] * _integers(content, at + 6, 1)[0]
+        else:  # a compressed matrix: two floats, then rows and columns
+            rows, columns = _integers(content, at + 8, 2)
+            total += rows * columns
+    return total or None
+
+
+def _integers(content: bytes, at: int, count: int) -> list[int]:
+    fields = (content[at + 4 * index : at + 4 * index + 4] for index in range(count))
+    return [int.from_bytes(field, "little") for field in fields]

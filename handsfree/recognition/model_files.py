@@ -1,0 +1,154 @@
+"""Whether the files of a speech model folder are there and can be what they should be.
+
+Vosk ends the whole process over some of the faults that are found here.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from handsfree.errors import ModelError
+from handsfree.recognition.phones import BOUNDARY_TYPES
+from handsfree.recognition.symbol_table import output_symbols
+
+SAMPLE_RATE = 16_000
+
+ACOUSTIC_FILES = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf")
+STATIC_FILES = ("graph/HCLG.fst", "graph/words.txt", "graph/phones/word_boundary.int")
+DYNAMIC_FILES = (
+    *("graph/HCLr.fst", "graph/Gr.fst", "graph/disambig_tid.int"),
+    "graph/phones/word_boundary.int",
+)
+WHOLE = (
+    "give a whole model folder, or use the shipped one: unset HANDSFREE_MODEL, "
+    "handsfree model use shipped"
+)
+REBUILD = "rebuild its graph: handsfree model build --model {}"
+
+_MODEL_HEAD = b"\0B<TransitionModel> <Topology> \x04"  # then the number of phones, 32 bits
+_OPTION = re.compile(r"--([A-Za-z][\w.-]*)(?:=(\S+))?")
+
+
+def check_acoustics(folder: Path) -> None:
+    """Raises ModelError when the acoustic model or its settings cannot be used."""
+    for name in ACOUSTIC_FILES:
+        require(folder / name, WHOLE)
+    features = _read_options(folder / "conf" / "mfcc.conf")
+    rate = features.get("sample-frequency", str(SAMPLE_RATE))  # Kaldi's own default
+    if rate.partition(".")[0] != str(SAMPLE_RATE):
+        raise ModelError(
+            f"the model must hear at {SAMPLE_RATE} Hz, and this one hears at {rate}",
+            file=folder / "conf" / "mfcc.conf",
+            way_out=WHOLE,
+        )
+    settings = folder / "conf" / "model.conf"
+    if not _read_options(settings).get("endpoint.silence-phones"):
+        raise ModelError(
+            "the option --endpoint.silence-phones is missing", file=settings, way_out=WHOLE
+        )
+
+
+def require(path: Path, way_out: str) -> None:
+    """Raises ModelError when the file is missing or empty."""
+    if not path.is_file():
+        raise ModelError("this file of the speech model is missing", file=path, way_out=way_out)
+    if path.stat().st_size == 0:
+        raise ModelError("this file of the speech model is empty", file=path, way_out=way_out)
+
+
+def check_last_lines(folder: Path) -> None:
+    """Raises ModelError when a text of a static model, which we wrote, ends inside a line.
+
+    A value that was cut ('--beam=1' of 13.0) would be taken for another.
+    """
+    for name in (*ACOUSTIC_FILES[1:], *STATIC_FILES[1:]):
+        content = (folder / name).read_bytes()
+        if not content.endswith(b"\n"):
+            raise ModelError(
+                "the last line is cut short",
+                file=folder / name,
+                line=content.count(b"\n") + 1,
+                way_out="end it with a line break, if the file is whole",
+            )
+
+
+def read_words(folder: Path, way_out: str) -> frozenset[str]:
+    """The words of a graph, '[unk]' and other marks among them.
+
+    A dynamic graph may carry them in Gr.fst. Raises ModelError naming file and line.
+    """
+    graph = folder / "graph" / "Gr.fst"
+    if graph.is_file():
+        try:
+            if words := output_symbols(graph):
+                return frozenset(words)
+        except ValueError as error:
+            raise ModelError(f"cannot be used: {error}", file=graph, way_out=way_out) from error
+    name, expected = "graph/words.txt", "a word and its number"
+    require(folder / name, way_out)
+    table = _read_table(folder / name, expected, way_out)
+    for number, (_, index) in enumerate(table, start=1):
+        if not index.isdigit():
+            raise _wrong_line(folder / name, number, expected, way_out)
+    return frozenset(word for word, _ in table)
+
+
+def check_boundaries(folder: Path, way_out: str) -> None:
+    """Raises ModelError when the table of word boundaries is not one, or lacks phones."""
+    path = folder / "graph" / "phones" / "word_boundary.int"
+    expected = "a phone's number and its place in a word"
+    table = _read_table(path, expected, way_out)
+    for number, (phone, place) in enumerate(table, start=1):
+        if phone != str(number) or place not in BOUNDARY_TYPES:
+            raise _wrong_line(path, number, expected, way_out)
+    if len(table) < _phone_count(folder / "am" / "final.mdl"):
+        raise _wrong_line(path, len(table) + 1, expected, way_out)
+
+
+def check_disambiguation(folder: Path) -> None:
+    """Raises ModelError when a line of disambig_tid.int is no number."""
+    path = folder / "graph" / "disambig_tid.int"
+    for number, line in enumerate(path.read_bytes().splitlines(), start=1):
+        if not line.strip().isdigit():
+            raise _wrong_line(path, number, "a number", WHOLE)
+
+
+def _read_options(path: Path) -> dict[str, str]:
+    """Kaldi's option files: '--name=value' a line, comments after '#'."""
+    options = {}
+    text = path.read_text(encoding="utf-8", errors="replace")
+    for number, line in enumerate(text.splitlines(), start=1):
+        option = line.partition("#")[0].strip()
+        if not option:
+            continue
+        match = _OPTION.fullmatch(option)
+        if match is None:
+            raise _wrong_line(path, number, "an option as --name=value", WHOLE)
+        options[match[1]] = match[2] or ""
+    return options
+
+
+def _phone_count(acoustic: Path) -> int:
+    """How many phones a binary acoustic model has; 0 for one that is not read here."""
+    with acoustic.open("rb") as file:
+        head = file.read(len(_MODEL_HEAD) + 4)
+    if len(head) < len(_MODEL_HEAD) + 4 or not head.startswith(_MODEL_HEAD):
+        return 0
+    return int.from_bytes(head[len(_MODEL_HEAD) :], "little")
+
+
+def _read_table(path: Path, expected: str, way_out: str) -> list[tuple[str, str]]:
+    rows = []
+    text = path.read_text(encoding="utf-8", errors="replace")
+    for number, line in enumerate(text.splitlines(), start=1):
+        match line.split():
+            case [first, second]:
+                rows.append((first, second))
+            case _:
+                raise _wrong_line(path, number, expected, way_out)
+    return rows
+
+
+def _wrong_line(path: Path, line: int, expected: str, way_out: str) -> ModelError:
+    return ModelError(f"expected {expected}", file=path, line=line, way_out=way_out)

@@ -1,0 +1,201 @@
+"""The speech model folder: which one is used, and whether it is whole.
+
+A folder holds the acoustic model (``am``), its settings (``conf``) and a graph
+(``graph``). The graph is static, compiled from the grammar with the pronunciations of
+``lexicon.txt`` (``handsfree model build``), or dynamic: then Vosk joins it with the
+grammar when the program starts. The package ships a folder with a static graph for each
+language that it hears.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from handsfree.errors import ModelError
+from handsfree.language.wording import ENGLISH
+from handsfree.recognition.model_card import read_facts
+from handsfree.recognition.model_files import (
+    ACOUSTIC_FILES,
+    DYNAMIC_FILES,
+    REBUILD,
+    SAMPLE_RATE,
+    STATIC_FILES,
+    WHOLE,
+    check_acoustics,
+    check_boundaries,
+    check_disambiguation,
+    check_last_lines,
+    read_words,
+    require,
+)
+from handsfree.settings import load_settings, settings_file
+
+__all__ = [
+    "FOLDER_VARIABLE",
+    "SAMPLE_RATE",
+    "SHIPPED",
+    "SHIPPED_NAME",
+    "UNKNOWN",
+    "Choice",
+    "ChosenBy",
+    "SpeechModel",
+    "check_acoustics",
+    "choose",
+    "model_folder",
+    "shipped_languages",
+]
+
+_SHIPPED_IN = {
+    ENGLISH: Path(__file__).parent / "model",
+    "es": Path(__file__).parent / "model-es",
+}
+SHIPPED = _SHIPPED_IN[ENGLISH]
+SHIPPED_NAME = "shipped"
+FOLDER_VARIABLE = "HANDSFREE_MODEL"
+UNKNOWN = "[unk]"
+"""Stands for a stretch of other speech."""
+
+Kind = Literal["static", "dynamic"]
+ChosenBy = Literal["option", "environment", "settings", "shipped"]
+
+
+@dataclass(frozen=True)
+class SpeechModel:
+    """A checked model folder.
+
+    ``size`` is the bytes of its files, ``sha256`` the hash over their names and
+    contents: two models that hear alike have the same. ``words`` are all that its
+    graph knows, marks such as '[unk]' among them.
+    """
+
+    folder: Path
+    name: str
+    kind: Kind
+    size: int
+    sha256: str
+    words: frozenset[str]
+
+    @classmethod
+    def load(cls, folder: Path | str | None = None, language: str = ENGLISH) -> SpeechModel:
+        """Checks a folder: the one given, or else the one that ``choose`` finds for the language.
+
+        Raises ModelError naming the first file that is missing, empty or wrong, or why
+        the grammar cannot be used with the model.
+        """
+        chosen = model_folder(folder, language)
+        check_acoustics(chosen)
+        kind = _kind(chosen)
+        way_out = REBUILD.format(chosen) if kind == "static" else WHOLE
+        for name in STATIC_FILES if kind == "static" else DYNAMIC_FILES:
+            require(chosen / name, way_out)
+        check_boundaries(chosen, way_out)
+        if kind == "dynamic":
+            check_disambiguation(chosen)
+        else:
+            check_last_lines(chosen)
+        words = read_words(chosen, way_out)
+        name = SHIPPED_NAME if chosen in _SHIPPED_IN.values() else chosen.name
+        return cls(chosen, name, kind, *_measure(chosen, kind), words)
+
+    def require_words(self, words: Iterable[str]) -> None:
+        """Raises ModelError naming the words that the graph does not know."""
+        needed = set(words) | ({UNKNOWN} if self.kind == "dynamic" else set())
+        if missing := sorted(needed - self.words):
+            raise ModelError(
+                f"the model does not know these words of the grammar: {', '.join(missing)}",
+                file=self.folder,
+                way_out=REBUILD.format(self.folder)
+                if self.kind == "static"
+                else "choose a model that knows them, or a grammar without them",
+            )
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A folder, and what chose it."""
+
+    folder: Path
+    by: ChosenBy
+
+
+def choose(folder: Path | str | None = None, language: str = ENGLISH) -> Choice:
+    """The folder given, else that of HANDSFREE_MODEL, of the settings, or the shipped one.
+
+    The settings' folder serves the language that its model.toml names, English where it names
+    none. Raises ModelError when the folder does not exist or no model hears the language,
+    SettingsError.
+    """
+    if folder is not None:
+        choice = Choice(Path(folder), "option")
+    elif named := os.environ.get(FOLDER_VARIABLE):
+        choice = Choice(Path(named), "environment")
+    elif (kept := load_settings().model) and _language_of(kept) == language:
+        choice = Choice(kept, "settings")
+    elif language in _SHIPPED_IN:
+        choice = Choice(_SHIPPED_IN[language], "shipped")
+    else:
+        raise ModelError(
+            f"no speech model that hears '{language}' ships with handsfree",
+            way_out="type the answers with --typed, or name a model: handsfree model use FOLDER",
+        )
+    if not choice.folder.is_dir():
+        named_by = {"environment": FOLDER_VARIABLE, "settings": str(settings_file())}
+        by = f", as {named_by[choice.by]} names it" if choice.by in named_by else ""
+        raise ModelError(f"no such speech model folder{by}", file=choice.folder, way_out=WHOLE)
+    return Choice(choice.folder.resolve(), choice.by)
+
+
+def model_folder(folder: Path | str | None = None, language: str = ENGLISH) -> Path:
+    """The folder that ``choose`` finds."""
+    return choose(folder, language).folder
+
+
+def shipped_languages() -> tuple[str, ...]:
+    """The languages whose speech model ships with the package."""
+    return tuple(_SHIPPED_IN)
+
+
+def _language_of(folder: Path) -> str:
+    """The language that a model folder says it hears; English where it says nothing."""
+    facts = read_facts(folder) if folder.is_dir() else None
+    return ENGLISH if facts is None else facts.language
+
+
+def _kind(folder: Path) -> Kind:
+    graph = folder / "graph"
+    dynamic = (graph / "HCLr.fst").is_file()
+    if not (graph / "HCLG.fst").is_file():
+        return "dynamic" if dynamic else "static"
+    if (folder / "lexicon.txt").is_file():
+        return "static"
+    # Vosk takes HCLG.fst whenever it is there.
+    raise ModelError(
+        "the graph of this model is fixed and cannot take the grammar",
+        file=graph / "HCLG.fst",
+        way_out="take HCLG.fst out, and Vosk uses HCLr.fst and Gr.fst"
+        if dynamic
+        else "choose a model with graph/HCLr.fst and graph/Gr.fst",
+    )
+
+
+def _measure(folder: Path, kind: Kind) -> tuple[int, str]:
+    """Size and hash of the files that Vosk reads."""
+    names = {*ACOUSTIC_FILES, *STATIC_FILES}
+    if kind == "dynamic":
+        parts = ("am", "conf", "graph", "ivector", "rescore")
+        files = (path for part in parts for path in (folder / part).rglob("*") if path.is_file())
+        names = {path.relative_to(folder).as_posix() for path in files}
+    digest = hashlib.sha256()
+    total = 0
+    for name in sorted(names):
+        size = (folder / name).stat().st_size
+        digest.update(f"{name} {size}\n".encode())
+        with (folder / name).open("rb") as file:
+            digest.update(hashlib.file_digest(file, "sha256").digest())
+        total += size
+    return total, digest.hexdigest()

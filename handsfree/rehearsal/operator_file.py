@@ -1,0 +1,82 @@
+"""The controller of a door file, and the numbers of every table: each within what can be."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from typing import Any
+
+from handsfree.job.job_file_table import Table
+from handsfree.rehearsal.operator import Line, Operator
+
+LINES: dict[str, tuple[float, float, float, float]] = {
+    # key: least and most gain, least and most offset
+    "opening_speed": (0.1, 6.0, -10.0, 30.0),
+    "backcheck_speed": (0.1, 6.0, -10.0, 30.0),
+    "closing_speed": (0.1, 6.0, -10.0, 30.0),
+    "latching_speed": (0.1, 6.0, -10.0, 30.0),
+    "hold_open_setting": (0.1, 10.0, -5.0, 10.0),
+    "opening_force": (1.0, 20.0, 0.0, 100.0),
+    "closing_force": (1.0, 20.0, 0.0, 100.0),
+}
+
+
+def number(table: Table, key: str, least: float, most: float, usual: float | None = None) -> float:
+    """A number within its bounds; ``usual`` where the file leaves it open."""
+    value: Any = table.values().get(key, usual)
+    if value is None:
+        raise table.fault(f"'{key}' is missing", way_out=f"add {key} = {least:g} to {most:g}")
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        raise table.fault(
+            f"'{key}' is no number", key, f"write a number from {least:g} to {most:g}"
+        )
+    if not math.isfinite(value) or not least <= value <= most:
+        raise table.fault(
+            f"{key} = {value} is impossible here", key, f"it can be from {least:g} to {most:g}"
+        )
+    return float(value)
+
+
+def whole(table: Table, key: str, least: int, most: int, usual: int | None = None) -> int:
+    """A whole number within its bounds."""
+    value = number(table, key, least, most, usual)
+    if value != int(value):
+        raise table.fault(f"{key} = {value} is no step of the scale", key, "write a whole number")
+    return int(value)
+
+
+def operator_of(table: Table) -> Operator:
+    """The controller of a door file; what it leaves out is the usual one."""
+    low = whole(table, "low", 0, 99, 1)
+    high = whole(table, "high", 1, 100, 20)
+    if high <= low:
+        raise table.fault(f"high = {high} is not above low = {low}", "high", "turn them round")
+    lines = {key: _line(table, key) for key in LINES if key in table}
+    return Operator(
+        low=low,
+        high=high,
+        ramp_s=number(table, "ramp_s", 0.05, 2.0, 0.3),
+        scatter=number(table, "scatter", 0.0, 0.05, 0.01),
+        **lines,
+    )
+
+
+def _line(table: Table, key: str) -> Line:
+    """``opening_speed = { gain = 1.6, offset = 4 }``."""
+    value = table.values()[key]
+    gain_low, gain_high, offset_low, offset_high = LINES[key]
+    example = f"write {key} = {{ gain = {gain_low:g} to {gain_high:g}, offset = ... }}"
+    if not isinstance(value, dict) or set(value) != {"gain", "offset"}:
+        raise table.fault(f"'{key}' is no gain with an offset", key, example)
+    bounds = {"gain": (gain_low, gain_high), "offset": (offset_low, offset_high)}
+    for name, (least, most) in bounds.items():
+        number = value[name]
+        if isinstance(number, bool) or not isinstance(number, int | Decimal):
+            raise table.fault(f"the {name} of {key} is no number", key, example)
+        if not math.isfinite(number) or not least <= number <= most:
+            raise table.fault(
+                f"{key}: {name} = {number} is impossible here",
+                key,
+                f"it can be from {least:g} to {most:g}",
+            )
+    return Line(gain=float(value["gain"]), offset=float(value["offset"]))

@@ -1,0 +1,229 @@
+"""What a rehearsed visit came to: is the record what the technician meant, and is it true?
+
+The door's truth is that of its equations without scatter, as the door was when a quantity was
+measured last. Energies are taken from them directly, not from the checks.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from functools import cache
+from typing import Literal
+
+from handsfree.checks.evaluate import judge
+from handsfree.checks.leaf_energy import BEYOND
+from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
+from handsfree.checks.limits import load_limits
+from handsfree.dialogue.progress import Progress
+from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject, Taken
+from handsfree.job.record import Record
+from handsfree.job.unit import Unit, convert
+from handsfree.journal import events as ev
+from handsfree.rehearsal.cycle import Cycle, Obstacle
+from handsfree.rehearsal.drive import Drive, Phase
+from handsfree.rehearsal.faults import found
+from handsfree.rehearsal.leaf_body import Body
+from handsfree.rehearsal.leaf_motion import run_cycle
+from handsfree.rehearsal.phrasing import Meant
+from handsfree.rehearsal.rehearsal import Rehearsal
+
+BY_EAR_WITHIN_S = Decimal("0.4")
+"""A time by ear is what he meant when it is so near to his own marks."""
+_TRAVEL_RAD = math.radians(80)
+
+Held = Literal["right", "wrong", "undecided", "in the band"]
+
+
+class Judged(Record):
+    """One verdict of the tool beside the truth, both in ``unit``.
+
+    ``held`` is 'in the band' where the truth is nearer to the limit than the doubt.
+    """
+
+    subject: Subject
+    rule: str
+    verdict: Verdict
+    truth: float
+    limit: float
+    band: float
+    unit: str
+    held: Held
+
+
+class Ending(Record):
+    """One visit in numbers.
+
+    ``wrong`` readings stand in the job and are not what he meant; ``ever_wrong`` counts those
+    that were accepted and taken back too. ``repairs`` are utterances that he had to say again,
+    ``again`` those of them that were not understood, ``misses`` all that was not understood.
+    ``over_peak`` are leaves whose peak energy, as they were measured last, is above the limit
+    although every verdict on their times is a pass.
+    """
+
+    closed: bool
+    minutes: float
+    utterances: int
+    said_to_tool: int
+    repairs: int
+    misses: int
+    again: tuple[str, ...] = ()
+    slips: int
+    readings: int
+    wrong: tuple[str, ...]
+    ever_wrong: int
+    faults_found: tuple[str, ...]
+    faults_missed: tuple[str, ...]
+    judged: tuple[Judged, ...]
+    over_peak: tuple[Subject, ...]
+    hears_badly: int
+    skipped: int
+
+    def held(self, held: Held) -> int:
+        """How many verdicts stand so beside the truth."""
+        return sum(one.held == held for one in self.judged)
+
+
+def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, ...]) -> Ending:
+    """Compares a visit's journal with the technician's mind and with the door."""
+    technician, job = rehearsal.technician, progress.job
+    accepted = [e.body.reading for e in events if isinstance(e.body, ev.ReadingAccepted)]
+    faults = rehearsal.door.spec.faults
+    judged = _judged(rehearsal, progress)
+    badly = rehearsal.language.wording.sentences.get("hear_badly", "\0")
+    start = str(badly).split("{")[0]
+    return Ending(
+        closed=progress.closed,
+        minutes=rehearsal.clock.now_s / 60,
+        utterances=len(technician.lines),
+        said_to_tool=sum(line.to_tool for line in technician.lines),
+        repairs=technician.repairs,
+        misses=sum(isinstance(e.body, ev.Heard) and e.body.meaning is None for e in events),
+        again=tuple(technician.again),
+        slips=technician.slips,
+        readings=len(job.readings),
+        wrong=tuple(
+            f"{r.subject}, {r.quantity}: {r.measure}"
+            for r in job.readings
+            if not is_meant(r, technician.meant)
+        ),
+        ever_wrong=sum(not is_meant(reading, technician.meant) for reading in accepted),
+        faults_found=tuple(fault.name for fault in faults if found(fault, events, job)),
+        faults_missed=tuple(fault.name for fault in faults if not found(fault, events, job)),
+        judged=judged,
+        over_peak=_over_peak(rehearsal, judged),
+        hears_badly=sum(
+            isinstance(e.body, ev.Said) and e.body.text.startswith(start) for e in events
+        ),
+        skipped=sum(outcome == "skipped" for outcome in progress.ended.values()),
+    )
+
+
+def is_meant(reading: Reading, meant: list[Meant]) -> bool:
+    """Whether a reading is one that the technician had in mind."""
+    within = BY_EAR_WITHIN_S if reading.taken is Taken.BY_EAR else Decimal(0)
+    return any(
+        one.quantity is reading.quantity
+        and one.subject is reading.subject
+        and one.unit is reading.unit
+        and abs(one.value - reading.value) <= within
+        for one in meant
+    )
+
+
+def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[Judged, ...]:
+    limits = load_limits(rehearsal.door.spec.sheet.limits)
+    out = []
+    for finding in judge(progress.job, limits):
+        truth = _truth(rehearsal, finding)
+        decided = finding.verdict is not Verdict.NOT_JUDGED
+        if truth is None or not decided or finding.binding is not Binding.REQUIREMENT:
+            continue
+        limit, band = float(finding.limit or 0), float(finding.guard_band or 0)
+        out.append(
+            Judged(
+                subject=finding.subject,
+                rule=finding.rule,
+                verdict=finding.verdict,
+                truth=truth,
+                limit=limit,
+                band=band,
+                unit=finding.unit,
+                held=_held(finding, truth, limit, band),
+            )
+        )
+    return tuple(out)
+
+
+def _held(finding: Finding, truth: float, limit: float, band: float) -> Held:
+    beyond = limit - truth if finding.bound == "at least" else truth - limit
+    if abs(beyond) <= band:
+        return "in the band"
+    if finding.verdict is Verdict.TOO_CLOSE:
+        return "undecided"
+    return "right" if (finding.verdict is Verdict.FAIL) is (beyond > 0) else "wrong"
+
+
+def _truth(rehearsal: Rehearsal, finding: Finding) -> float | None:
+    """What is true of the quantity of a finding, in the finding's unit."""
+    if finding.quantity is None:
+        return None
+    then = rehearsal.technician.hands.measured.get((finding.quantity, finding.subject))
+    if then is None:
+        return None
+    body, drive = then
+    cycle = true_cycle(body, drive)
+    if finding.rule in ENERGY_RULES.values():
+        return _mean_energy(body, drive, cycle, finding)
+    if finding.quantity in (Quantity.OPENING_FORCE, Quantity.CLOSING_FORCE):
+        phase: Phase = "opening" if finding.quantity is Quantity.OPENING_FORCE else "closing"
+        newtons = Decimal(repr(_stall_n(body, drive, phase)))
+        return float(convert(newtons, Unit.NEWTON, Unit(finding.unit)))
+    value: float | None = getattr(cycle, f"{finding.quantity}_s", None)
+    return value
+
+
+def _mean_energy(body: Body, drive: Drive, cycle: Cycle, finding: Finding) -> float | None:
+    """At the mean speed, as the limit is stated: half the inertia times its square."""
+    to_backcheck = min(drive.backcheck_rad, _TRAVEL_RAD)
+    time_s: float | None
+    if finding.rule == BEYOND:
+        if cycle.total_opening_time_s is None or cycle.opening_time_s is None:
+            return None
+        time_s = cycle.total_opening_time_s - cycle.opening_time_s
+        angle = body.open_rad - to_backcheck
+    elif finding.quantity is Quantity.OPENING_TIME:
+        time_s, angle = cycle.opening_time_s, to_backcheck
+    else:
+        time_s, angle = cycle.closing_time_s, _TRAVEL_RAD
+    if time_s is None:
+        return None
+    joules = Decimal(repr(body.energy_j(angle / time_s)))
+    return float(convert(joules, Unit.JOULE, Unit(finding.unit)))
+
+
+def _over_peak(rehearsal: Rehearsal, judged: tuple[Judged, ...]) -> tuple[Subject, ...]:
+    limits = load_limits(rehearsal.door.spec.sheet.limits).limit.energy
+    most_j = float(convert(limits.value, limits.unit, Unit.JOULE))
+    over = []
+    for (quantity, subject), (body, drive) in rehearsal.technician.hands.measured.items():
+        rules = ("opening time", "opening energy")
+        mine = [one for one in judged if one.subject is subject and one.rule in rules]
+        passed = bool(mine) and all(one.verdict is Verdict.PASS for one in mine)
+        if quantity is Quantity.OPENING_TIME and passed:
+            over += [subject] if true_cycle(body, drive).opening_peak_j > most_j else []
+    return tuple(over)
+
+
+@cache
+def true_cycle(body: Body, drive: Drive) -> Cycle:
+    """The cycle of a leaf without scatter."""
+    return run_cycle(body, drive)
+
+
+@cache
+def _stall_n(body: Body, drive: Drive, phase: Phase) -> float:
+    at = min(0.5 * body.open_rad, math.radians(40))
+    return run_cycle(body, drive, obstacle=Obstacle(at_rad=at, phase=phase)).push_n

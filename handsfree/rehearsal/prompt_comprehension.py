@@ -1,0 +1,284 @@
+"""What the technician makes of what the tool says: from its words alone.
+
+He knows the wording of his language and the prompts of the procedure, as somebody does who
+has walked it a few times. Nothing of the tool's state comes in here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from decimal import Decimal
+
+from pydantic import Field
+
+from handsfree.job.opening import Opening
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Unit
+from handsfree.language.wording import Wording, placeholders
+from handsfree.procedure.step import Procedure, Step
+from handsfree.procedure.task_selection import subjects
+
+_KNOWN = (
+    # What wants an answer, or changes what he does next; the first that fits counts.
+    *("challenge", "withdraw", "unit_in_doubt", "implausible", "off_the_scale", "one_of_two"),
+    *("doubtful", "unit_doubtful", "position"),
+    *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
+    *("say_again", "affirm_or_negative", "spell_or_type", "type_it", "first_answer"),
+    *("hear_badly", "yes_or_type", "circling", "other_words", "or_type"),
+    *("which_quantity", "which_leaf", "no_such", "no_stage", "wrong_unit", "no_clock"),
+    *("nothing_waits", "nothing_to_withdraw", "nothing_read", "no_limit", "no_skip", "first_step"),
+    *("wait_word", "wait_word_wrong", "wants_word", "reading_missing", "measure_again", "recorded"),
+    *("standing_by", "stopped", "note_go_ahead", "note_kept", "what_is_wrong", "skip_reason"),
+    *("clock_dropped", "clock_not_running", "clock_clipped", "complete", "level_full"),
+    *("level_brief", "level_silent", "voice_changed", "filed_of", "settled", "open_list"),
+    *("stage_wrong", "jumped", "readability_db", "readability", "not_not_applicable"),
+    *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
+    *("rival_doubtful", "which_value"),  # nearly all of them are values, so they come last
+)
+_DOUBTFUL = ("doubtful", "unit_doubtful", "rival_doubtful")
+_RUN_AGAIN = "clock_run_again"
+_TWO_HEARD = "two_heard"
+_VERDICTS = (
+    *("verdict_pass", "verdict_fail", "verdict_too_close", "verdict_not_judged"),
+    *("verdict_pass_of", "verdict_not_judged_of"),
+)
+_ADVICE = (
+    *("slow_to", "speed_up_to", "raise_to", "lower_to", "make_it", "doubt_no_run_helps"),
+    *("doubt_more_runs", "doubt_runs_differ", "within_doubt", "but_first"),
+)
+# A choice says any words, so it is the last that may fit: 'say clear, when it is so' is a caution.
+_WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_choice")
+
+
+class ReadBackHeard(Record):
+    """One reading of a readback, as the technician hears it."""
+
+    subject: Subject | None
+    quantity: Quantity
+    value: Decimal
+    unit: Unit | None = None
+
+
+class Understood(Record):
+    """One sentence of the tool.
+
+    ``kind`` is 'prompt' or 'caution' (with ``step`` and ``subject``), 'adjust' (likewise),
+    'readback' (with ``readings``), 'fact' (a fact that is read back), 'verdict', 'advice',
+    'wait', or the name of a sentence ('say_again'), or '' where it means nothing to him.
+    ``values`` are the words in it.
+    """
+
+    kind: str
+    text: str
+    step: Step | None = None
+    subject: Subject | None = None
+    readings: tuple[ReadBackHeard, ...] = ()
+    values: dict[str, str] = Field(default_factory=dict)
+    verdict: str = ""
+
+
+class Listener:
+    """Knows the sentences of a language and the prompts of a procedure."""
+
+    def __init__(self, words: Wording, procedure: Procedure, opening: Opening) -> None:
+        self._words = words
+        self._prompts: dict[str, tuple[str, Step, Subject]] = {}
+        for step in procedure.steps:
+            for subject in subjects(step.for_each, opening):
+                self._learn(step, subject)
+        self._templates = [
+            (name, _pattern(text)) for name in _KNOWN for text in self._sentences(name)
+        ]
+        self._verdicts = {name: self._start(name) for name in _VERDICTS}
+        self._advice = [
+            (name, _pattern(text, whole=False))
+            for name in _ADVICE
+            for text in self._sentences(name)
+        ]
+        self._waits = [(name, _pattern(text)) for name in _WAITS for text in self._sentences(name)]
+        self._run_again = self._sentences(_RUN_AGAIN)[0].lower()
+        self._two_heard = _pattern(self._sentences(_TWO_HEARD)[0])
+        self._reading = self._reading_pattern()
+        self._fact = self._fact_pattern(procedure)
+        self._digits = {word: digit for digit, word in words.names["digit"].items()}
+        self._quantities = {words.quantity(q): q for q in Quantity}
+        self._units = {
+            str(spoken): Unit(unit)
+            for unit, names in words.names["unit"].items()
+            for spoken in names
+        }
+        self._subjects = {words.subject(subject): subject for subject in Subject}
+
+    def understand(self, text: str) -> Understood:
+        """What one spoken text says."""
+        plain = _plain(text)
+        if plain in self._prompts:
+            kind, step, subject = self._prompts[plain]
+            return Understood(kind=kind, text=text, step=step, subject=subject)
+        if self._two_heard.fullmatch(plain):  # which may hold what a readback holds
+            return Understood(kind=_TWO_HEARD, text=text)
+        if readings := self._readings(plain):
+            return Understood(kind="readback", text=text, readings=readings)
+        if match := self._fact.fullmatch(plain):
+            return Understood(kind="fact", text=text, values=_found(match))
+        for name, start in self._verdicts.items():
+            if plain.startswith(start):
+                return Understood(kind="verdict", text=text, verdict=name)
+        for name, pattern in self._templates:
+            if match := pattern.fullmatch(plain):
+                return self._template(name, text, match.groupdict())
+        if plain.endswith(self._run_again):
+            return Understood(kind="clock_run_again", text=text)
+        for name, pattern in self._advice:
+            if match := pattern.search(plain):
+                return Understood(kind="advice", text=text, values={"name": name, **_found(match)})
+        return self._waiting(text, plain)
+
+    def _template(self, name: str, text: str, values: dict[str, str]) -> Understood:
+        """A known sentence; one that ends in the prompt of a step tells where the visit is."""
+        if name == "position":
+            at = values["prompt"]  # the full stop at its end is the sentence's own, or is lost
+            known = self._prompts.get(at) or self._prompts.get(f"{at}.")
+            if known is not None:
+                return Understood(kind="position", text=text, step=known[1], subject=known[2])
+        if name in _DOUBTFUL and (match := self._reading.search(_plain(text))):
+            return Understood(kind="readback", text=text, readings=self._readings(match[0]))
+        if name == "challenge" and (fact := self._fact.fullmatch(values["said"])):
+            values |= _found(fact)
+        return Understood(kind=name, text=text, values=values)
+
+    def _waiting(self, text: str, plain: str) -> Understood:
+        """An example of what fits, maybe with something before it ('Dropped. Say ...')."""
+        dropped = self._sentences("dropped")[0].lower()
+        rest = plain.removeprefix(dropped).strip()
+        for name, pattern in self._waits:
+            if match := pattern.fullmatch(rest):
+                values = {"name": name, **_found(match)}
+                return Understood(kind="wait", text=text, values=values)
+        return Understood(kind="", text=text)
+
+    def _learn(self, step: Step, subject: Subject) -> None:
+        spoken = self._words.subject(subject)
+
+        def filled(text: str | None) -> str:
+            return (text or "").format(subject=spoken)
+
+        prompt = filled(step.prompt)
+        if step.quantity is Quantity.OPENING_TIME:
+            late = self._words.say("opening_to_eighty", subject=spoken)
+            self._prompts.setdefault(_plain(late), ("prompt", step, subject))
+        for text in (prompt, filled(step.brief)):
+            self._prompts.setdefault(_plain(text), ("prompt", step, subject))
+        if step.caution is not None:
+            ask = prompt
+            if step.waits != "caution":
+                word = self._words.name("word", step.word or "")
+                ask = self._words.say("wait_caution", word=word)
+            said = self._words.say("caution", caution=filled(step.caution), ask=ask)
+            self._prompts[_plain(said)] = ("caution", step, subject)
+        if step.adjust is not None:
+            said = self._words.say("adjust", what=_sentence(filled(step.adjust)))
+            self._prompts.setdefault(_plain(said), ("adjust", step, subject))
+
+    def _sentences(self, name: str) -> list[str]:
+        text = self._words.sentences.get(name)
+        if text is None:
+            return []
+        return [str(one) for one in text] if isinstance(text, list) else [str(text)]
+
+    def _start(self, name: str) -> str:
+        """How a sentence begins, before the first value in it."""
+        return _plain(self._sentences(name)[0]).split("{", maxsplit=1)[0]
+
+    # --- readbacks
+
+    def _reading_pattern(self) -> re.Pattern[str]:
+        w = self._words
+        subjects = "|".join(re.escape(w.subject(s)) for s in Subject)
+        quantities = "|".join(
+            sorted((re.escape(w.quantity(q)) for q in Quantity), key=len, reverse=True)
+        )
+        digits = "|".join(re.escape(word) for word in w.names["digit"].values())
+        names = {str(unit) for pair in w.names["unit"].values() for unit in pair if unit}
+        units = "|".join(sorted(map(re.escape, names), key=len, reverse=True))
+        return re.compile(
+            rf"(?:(?P<subject>{subjects}), )?(?P<quantity>{quantities}),? "
+            rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?P<unit>{units}))?(?=[., ]|$)"
+        )
+
+    def _fact_pattern(self, procedure: Procedure) -> re.Pattern[str]:
+        """'Motor one, leaf, left leaf.' or 'Left leaf and right leaf, swings freely, in order.'"""
+        w = self._words
+        subjects = "|".join(re.escape(w.subject(s)) for s in Subject)
+        names = {
+            step.called or step.fact.replace("_", " ") for step in procedure.steps if step.fact
+        }
+        values = {option.say for step in procedure.steps for option in step.options}
+        values |= {w.name("word", "in_order"), w.name("word", "not_in_order")}
+        called, said = (
+            "|".join(sorted(map(re.escape, each), key=len, reverse=True))
+            for each in (names, values)
+        )
+        also = re.escape(w.name("word", "and"))
+        return re.compile(
+            rf"(?:(?P<about>(?:{subjects})(?: {also} (?:{subjects}))?), )?"
+            rf"(?P<name>{called}), (?P<value>{said})[.]?"
+        )
+
+    def _readings(self, plain: str) -> tuple[ReadBackHeard, ...]:
+        """The readings of a readback; none where the text is anything else."""
+        found: list[ReadBackHeard] = []
+        subject: Subject | None = None
+        rest = plain
+        while rest:
+            match = self._reading.match(rest)
+            if match is None:
+                return ()
+            said = match["subject"]
+            subject = self._subjects[said] if said else subject
+            value = "".join(self._digits[word] for word in match["number"].split())
+            quantity = self._quantities[match["quantity"]]
+            found.append(
+                ReadBackHeard(
+                    subject=subject,
+                    quantity=quantity,
+                    value=Decimal(value),
+                    unit=self._units.get(match["unit"]),
+                )
+            )
+            rest = rest[match.end() :].lstrip(" .,")
+        return tuple(found)
+
+
+def read(texts: Iterable[str], listener: Listener) -> list[Understood]:
+    """Every text of a turn, understood."""
+    return [listener.understand(text) for text in texts]
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.lower().split())
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+def _found(match: re.Match[str]) -> dict[str, str]:
+    return {name: value for name, value in match.groupdict().items() if value is not None}
+
+
+def _pattern(template: str, *, whole: bool = True) -> re.Pattern[str]:
+    """A sentence with its places for words as a pattern; a full stop at its end may be missing."""
+    escaped = re.escape(_plain(template))
+    seen: set[str] = set()
+    for name in placeholders(template):
+        escaped = escaped.replace(re.escape("{" + name + "}"), f"(?P<{name}>.+?)", 1)
+        escaped = escaped.replace(re.escape("{" + name + "}"), f"(?P={name})")
+        seen.add(name)
+    if not whole:
+        # A place at the end reaches as far as its clause.
+        return re.compile(re.sub(r"\.\+\?\)$", "[^,]+)", escaped))
+    return re.compile(escaped.removesuffix(re.escape(".")) + r"[.]?")

@@ -1,0 +1,99 @@
+"""A whole rehearsed visit: a simulated door, a simulated technician, and the real tool."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from handsfree.checks.limits import load_limits
+from handsfree.dialogue.progress import Progress
+from handsfree.job.opening import Swing
+from handsfree.journal.writer import Journal
+from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import load_procedure
+from handsfree.procedure.step import Procedure
+from handsfree.recognition.ears import Ears
+from handsfree.rehearsal.door import Door
+from handsfree.rehearsal.door_spec import DoorSpec
+from handsfree.rehearsal.simulated_ears import OverheardMouth, SimulatedClock, TypingEars
+from handsfree.rehearsal.simulated_technician import Technician
+from handsfree.rehearsal.technician_profile import CAREFUL, Manner
+from handsfree.second_ear.port import SecondEar
+from handsfree.synthesis.mouth import Mouth
+from handsfree.visit.resume import first_state, opened
+from handsfree.visit.session import Visit, Watcher
+from handsfree.visit.understanding import HearsAgain
+
+BY_TEXT = "rehearsal, typed"
+EarsOf = Callable[[Technician, SimulatedClock], Ears]
+
+
+class Rehearsal:
+    """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, by air or text.
+
+    Everything of it is in the visit's folder afterwards; the folder says that it is a rehearsal.
+    """
+
+    def __init__(
+        self,
+        spec: DoorSpec,
+        *,
+        seed: int = 0,
+        procedure: str | None = None,
+        manner: Manner = CAREFUL,
+        language: Language | None = None,
+        ears_of: EarsOf | None = None,
+        hears_again: HearsAgain | None = None,
+        ear: SecondEar | None = None,
+        ears_name: str = BY_TEXT,
+        model: str = "none",
+        mouth: Mouth | None = None,
+    ) -> None:
+        self.language = language or Language.load()
+        self.procedure: Procedure = load_procedure(procedure or usual_procedure(spec))
+        self.door = Door(spec, seed)
+        self.clock = SimulatedClock()
+        self.technician = Technician(
+            self.door,
+            self.procedure,
+            self.language.wording,
+            manner,
+            seed,
+            can_time=ears_of is not None,
+        )
+        self._ears: Ears = (ears_of or TypingEars)(self.technician, self.clock)
+        self._ears_name, self._model = ears_name, model
+        self._hears_again, self._ear = hears_again, ear
+        self.mouth = OverheardMouth(self.technician, self.clock, mouth)
+
+    def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
+        """The whole visit into a new folder; where it stood at its end."""
+        sheet = self.door.spec.sheet
+        limits = load_limits(sheet.limits)
+        with Journal.create(folder) as journal:
+            visit = Visit(
+                journal,
+                first_state(sheet, self.procedure, limits, times_by_ear=self._ears.can_time),
+                language=self.language,
+                ears=self._ears,
+                mouth=self.mouth,
+                clock=self.clock,
+                watch=watch,
+                tones=False,
+                hears_again=self._hears_again,
+                ear=self._ear,
+            )
+            shell = {"model": self._model, "ears": self._ears_name, "mouth": self.mouth.name}
+            shell["second_ear"] = self._ear.name if self._ear is not None else ""
+            visit.open(opened(sheet, self.procedure, limits, **shell))
+            visit.run()
+            return visit.progress
+
+
+def usual_procedure(spec: DoorSpec) -> str:
+    """The procedure that a rehearsal walks where none is named."""
+    return {
+        Swing.SINGLE: "controller-replaced-single",
+        Swing.SAME_WAY: "controller-replaced-pair",
+        Swing.DOUBLE_EGRESS: "double-egress",
+    }[Swing(spec.swing)]

@@ -1,0 +1,114 @@
+"""The air between a mouth and a microphone: noise, echo, and how loud a voice arrives."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.recognition.speech_model import SAMPLE_RATE
+
+Sound = NDArray[np.float64]
+VOICE_RMS = 2500.0
+"""Of 32768: the louder half of the technician's samples, as in the hearing bench."""
+ROOM_RMS = 8.0
+"""Of 32768: the white noise of a quiet room, at every level."""
+
+
+@dataclass
+class Room:
+    """A stream of sound that goes on, into which voices are put.
+
+    ``noise`` is played round and round, ``snr_db`` below the technician's voice (the mean power
+    of his utterance over that of the whole noise; None: a quiet room). ``echo_s`` is the time in
+    which an echo falls by 60 dB, 0 for none. ``off_axis_db`` is how much weaker a voice arrives at
+    8 kHz than at 500 Hz and below, for a microphone that the mouth does not face. A passer-by is
+    ``stranger_db`` below his voice.
+    """
+
+    snr_db: float | None = None
+    noise: Sound | None = None
+    echo_s: float = 0.0
+    off_axis_db: float = 0.0
+    stranger_db: float = 10.0
+    seed: int = 0
+    _at: int = field(default=0, init=False)
+
+    def __post_init__(self) -> None:
+        self._random = np.random.default_rng([self.seed, 7])
+        bed = ventilation() if self.noise is None else self.noise
+        self._bed = bed / max(math.sqrt(float(np.mean(bed**2))), 1e-9)
+        self._at = int(self._random.integers(len(self._bed)))
+        self._echo = _echo(self.echo_s, self._random) if self.echo_s > 0 else None
+
+    def silence(self, seconds: float) -> NDArray[np.int16]:
+        """The room alone."""
+        return self._rendered(np.zeros(round(seconds * SAMPLE_RATE)))
+
+    def with_voices(
+        self, seconds: float, voices: list[tuple[float, Sound]], *, near: bool = True
+    ) -> NDArray[np.int16]:
+        """The room for so long, with voices that begin at their seconds.
+
+        Voices have an RMS of one over their louder half; ``near`` is the technician's.
+        """
+        gain = VOICE_RMS * (1.0 if near else 10 ** (-self.stranger_db / 20))
+        dry = np.zeros(round(seconds * SAMPLE_RATE))
+        for at_s, voice in voices:
+            start = round(at_s * SAMPLE_RATE)
+            piece = voice[: max(0, len(dry) - start)]
+            dry[start : start + len(piece)] += gain * piece
+        if self.off_axis_db:
+            dry = _turned_away(dry, self.off_axis_db)
+        if self._echo is not None:
+            dry = _convolved(dry, self._echo)
+        return self._rendered(dry)
+
+    def _rendered(self, dry: Sound) -> NDArray[np.int16]:
+        count = len(dry)
+        mixed = dry + self._random.normal(0.0, ROOM_RMS, count)
+        if self.snr_db is not None:
+            # The whole utterance is some 3 dB below its louder half.
+            rms = VOICE_RMS / math.sqrt(2) * 10 ** (-self.snr_db / 20)
+            mixed += rms * np.take(self._bed, range(self._at, self._at + count), mode="wrap")
+        self._at = (self._at + count) % len(self._bed)
+        return np.clip(np.rint(mixed), -32768, 32767).astype(np.int16)
+
+
+def _turned_away(sound: Sound, weaker_db: float) -> Sound:
+    """The sound with its high frequencies weakened, evenly by octaves from 500 Hz to 8 kHz."""
+    spectrum = np.fft.rfft(sound)
+    hertz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE)
+    octaves = np.log2(np.maximum(hertz, 500.0) / 500.0)
+    return np.fft.irfft(spectrum * 10 ** (-weaker_db * octaves / 4 / 20), len(sound))
+
+
+def ventilation(seconds: float = 20.0) -> Sound:
+    """A ventilated room: noise that falls with frequency, and a faint mains hum."""
+    count = round(seconds * SAMPLE_RATE)
+    random = np.random.default_rng(417)
+    spectrum = np.fft.rfft(random.standard_normal(count))
+    frequency_hz = np.fft.rfftfreq(count, 1 / SAMPLE_RATE)
+    noise = np.fft.irfft(spectrum / np.sqrt(np.maximum(frequency_hz, 60.0)), count)
+    noise /= np.sqrt(np.mean(noise**2))
+    hum = 0.2 * np.sin(2 * np.pi * 120.0 * np.arange(count) / SAMPLE_RATE)
+    return np.asarray(noise + hum)
+
+
+def _echo(seconds: float, random: np.random.Generator) -> Sound:
+    """An impulse and a tail of noise that falls by 60 dB in ``seconds``; 6 dB direct over tail."""
+    count = round(seconds * SAMPLE_RATE)
+    tail = random.standard_normal(count) * 10 ** (-3.0 * np.arange(count) / count)
+    tail[: round(0.005 * SAMPLE_RATE)] = 0.0
+    tail *= 0.5 / math.sqrt(float(np.sum(tail**2)))
+    tail[0] = 1.0
+    return np.asarray(tail)
+
+
+def _convolved(sound: Sound, with_echo: Sound) -> Sound:
+    count = len(sound) + len(with_echo) - 1
+    size = 1 << (count - 1).bit_length()
+    spectrum = np.fft.rfft(sound, size) * np.fft.rfft(with_echo, size)
+    return np.asarray(np.fft.irfft(spectrum, size)[: len(sound)])

@@ -1,0 +1,307 @@
+"""A technician who does what the tool asks for: he hears its words, looks, measures, speaks.
+
+He follows what is said aloud and nothing else. What he has in mind is his own: what he was
+asked last, what he has read, what he meant to say. A readback that is not what he meant is
+refused, whatever became of it on its way.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from decimal import Decimal
+
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.unit import Unit
+from handsfree.procedure.step import Step
+from handsfree.rehearsal import observations, phrasing
+from handsfree.rehearsal.measurements import slipped
+from handsfree.rehearsal.phrasing import Meant
+from handsfree.rehearsal.technician_memory import MOST_FAILED, Line, Mind, Question
+from handsfree.rehearsal.technician_profile import ASIDES, CHAT, NONSENSE, STRANGERS
+from handsfree.timing.cycle import MOMENTS, SPANS
+
+_AFFIRM = ("affirm", "affirm", "affirm", "yes", "affirmative")
+_NEGATIVE = ("negative", "negative", "no", "wrong")
+_DONE = ("done", "done", "done", "next", "finished")
+_OBSERVED = {
+    "in order": (*["in order"] * 5, "as it should be"),
+    "not in order": (*["not in order"] * 5, "out of order"),
+}
+_BY_EAR = frozenset(SPANS)
+_MOST_SAID = 600
+_SHIFTS_AFTER = 3
+"""So often he says the answer that the step names before he takes another word for it."""
+
+
+class Technician(Mind):
+    """Looks, measures, adjusts and speaks, as the tool asks and as his manner is."""
+
+    # --- speaking
+
+    def speak(self) -> Line | None:
+        """What he says now that the tool listens; None when it is over for him."""
+        self._take_in()
+        if self.over or len(self.lines) >= _MOST_SAID:
+            return None
+        self._refusing = False
+        line = self._by_the_way() or self._answer()
+        in_vain = self._stuck and line.text in self._tried
+        if (self._types or in_vain) and line.to_tool:
+            line = line.model_copy(update={"typed": True})
+            self._types = False
+        self.lines.append(line)
+        return line
+
+    def _by_the_way(self) -> Line | None:
+        """Now and then he does something else first; never twice in a row."""
+        manner, draw = self._manner, self._random.random()
+        question = self._question
+        if self._aside or question is None or question.kind in ("what_is_wrong", "skip_reason"):
+            self._aside = False
+            return None
+        self._aside = True
+        for share, texts, who in (
+            (manner.chats, CHAT, "technician"),
+            (manner.strangers, STRANGERS, "passer-by"),
+            (manner.nonsense, NONSENSE, "technician"),
+            (manner.asks, ASIDES, "technician"),
+        ):
+            if draw < share:
+                to_tool = texts is ASIDES
+                return Line(text=self._pick(texts), who=who, to_tool=to_tool, asks=to_tool)
+            draw -= share
+        self._aside = False
+        return None
+
+    def _answer(self) -> Line:
+        question = self._question
+        if self._withdrawing:
+            return self._withdraw()
+        if question is None:
+            return self._asks("where am I")
+        match question.kind:
+            case "prompt":
+                return self._do(question)
+            case "wants_word":
+                return self._line(self._shifted(question.values["word"]), after_s=3.0)
+            case "caution":
+                return self._line(self._shifted("clear"), after_s=3.0)
+            case "readback" | "fact" | "challenge":
+                return self._judge(question)
+            case "withdraw" | "clock_another" | "clock_run_again":
+                return self._line(self._pick(_AFFIRM))
+            case "open_ask" | "open_ask_wrong" | "wait_word" | "wait_word_wrong":
+                return self._line("done later")
+            case "standing_by" | "stopped":
+                return self._line("carry on")
+            case "what_is_wrong":
+                return self._line(self._trouble or "it is worn", after_s=1.0)
+            case "no_more_runs":
+                self._by_ear.clear()
+                return self._line("negative")
+            case "skip_reason":
+                return self._reason()
+            case "note_go_ahead":
+                return self._line("disregard")
+            case "which_leaf" if self._mind:
+                return self._line(str(self._mind[0].subject))
+            case "which_leaf" if question.subject is not None:
+                return self._line(str(question.subject))
+            case "speak more":
+                self._ask("prompt")
+                return self._asks("speak more")
+            case _:
+                return self._do(question)
+
+    def _withdraw(self) -> Line:
+        """A wrong value was filed: it is taken back."""
+        question = self._question
+        if question is not None and question.kind == "withdraw":
+            self._withdrawing = False
+            return self._line("affirm")
+        if self._fact is not None or self._misses > 2:
+            self._withdrawing = False
+            return self._line("go back")
+        return self._line("withdraw that")
+
+    def _reason(self) -> Line:
+        reason, self._skipping = self._skipping, ""
+        return self._line(reason or "disregard")
+
+    def _judge(self, question: Question) -> Line:
+        """Affirms a readback that is what he meant, refuses any other."""
+        right = (
+            self._is_meant(question.readings)
+            if question.kind == "readback"
+            else self._is_fact(question.values)
+        )
+        if right:
+            if question.kind == "challenge":
+                self.seen_faults.append("wrong hand")
+                self._repairs.append(("wrong hand", question.subject or Subject.OPENING))
+            return self._line(self._pick(_AFFIRM))
+        if self._slip is None and self._misses == 0:
+            self.repairs += 1  # it was misheard
+        self._refusing = True
+        one = len(question.readings) == 1 == len(self._mind)
+        if one and self._random.random() < self._manner.corrects and self._misses == 0:
+            meant, heard = self._mind[0], question.readings[0]
+            same = heard.quantity is meant.quantity and heard.subject in (None, meant.subject)
+            if same:
+                bare = phrasing.number(meant.value, self._random)
+                self._slip = None
+                return self._line(f"correction {bare}")
+        self._slip = None
+        return self._line(self._pick(_NEGATIVE))
+
+    # --- doing what a step asks for
+
+    def _do(self, question: Question) -> Line:
+        step, subject = question.step, question.subject
+        if step is None or subject is None:
+            return self._asks("where am I")
+        match step.waits:
+            case "observation":
+                return self._observe(step, subject)
+            case "choice":
+                return self._choose(step, subject)
+            case "reading":
+                return self._read(step, subject, with_unit=question.kind == "unit_in_doubt")
+            case "caution":
+                return self._line(self._shifted("clear"), after_s=3.0)
+            case _:
+                self._repair_all()
+                return self._line(self._pick(_DONE), after_s=self._works(4.0))
+
+    def _repair_all(self) -> None:
+        """What was found and told is mended at the next step that is work."""
+        for fault, subject in self._repairs:
+            self.door.repair(fault, None if subject is Subject.OPENING else subject)
+        self._repairs = []
+
+    def _observe(self, step: Step, subject: Subject) -> Line:
+        seen = observations.observe(self.door, step, subject)
+        if self._fact is not None and self._fact[0] == str(subject):
+            said = self._fact[1]  # asked again: he has seen it already
+        else:
+            said = "in order" if seen.in_order else "not in order"
+            if not seen.in_order:
+                self.seen_faults.append(seen.fault)
+                self._trouble = seen.words
+                about = subject if seen.fault in ("leaf binds", "plate dead") else Subject.OPENING
+                self._repairs.append((seen.fault, about))
+        self._fact = (str(subject), said)
+        return self._line(self._pick(_OBSERVED[said]), after_s=self._works(5.0))
+
+    def _choose(self, step: Step, subject: Subject) -> Line:
+        value = observations.choose(self.door, step, subject)
+        said = next((o.say for o in step.options if o.value == value), step.options[0].say)
+        self._fact = (str(subject), said)
+        if step.fact == "leaf" and self.door.has("motors swapped"):
+            self.seen_faults.append("motors swapped")
+            self._repairs.append(("motors swapped", Subject.OPENING))
+        return self._line(self._shifted(said), after_s=self._works(3.0))
+
+    def _read(self, step: Step, subject: Subject, *, with_unit: bool) -> Line:
+        quantity = step.quantity
+        if quantity is None:
+            return self._asks("where am I")
+        if len(self._mind) > 1:
+            self._mind = ()  # of a run of the clock that was given up
+        if not self._mind and self._starts_the_clock(quantity, subject):
+            self._ask("prompt")
+            return self._line(f"start the clock {subject}")
+        if not self._mind:
+            meant = self.hands.measure(quantity, subject)
+            if meant is None:
+                self._skipping = "the leaf does not come so far"
+                return self._line("skip")
+            self._means((meant,))
+            self._marked = False
+            if self._random.random() < self._manner.slips:
+                self._slip = slipped(meant, self._random)
+                self.slips += 1
+        said = self._slip or self._mind[0]
+        in_vain = max(self._misses, len(self._tried))
+        if in_vain >= 2 or self._stuck:
+            return self._line(phrasing.digit_by_digit(said))
+        context = "quantity" if in_vain else "any"
+        text = phrasing.reading(said, self._random, context=context, with_unit=with_unit)
+        return self._line(text, after_s=self._works(8.0))
+
+    def _means(self, readings: tuple[Meant, ...]) -> None:
+        self._mind = readings
+        self.meant += readings
+
+    # --- the clock
+
+    def _starts_the_clock(self, quantity: Quantity, subject: Subject) -> bool:
+        if not self._can_time or quantity not in _BY_EAR or self._failed_runs >= MOST_FAILED:
+            return False
+        if subject in self._by_ear:
+            return True
+        if quantity is Quantity.OPENING_TIME and self._random.random() < self._manner.by_ear:
+            self._by_ear.add(subject)
+            return True
+        return False
+
+    def mark(self) -> tuple[float, ...] | None:
+        """The clock runs: when he says the words, in s from the press; None if he cannot."""
+        subject = self._at[1] if self._at is not None else Subject.OPENING
+        marks = self.hands.marks(self.door.cycle(self.door.side_of(subject)))
+        if marks is None:
+            self._by_ear.discard(subject)
+            return None
+        self.timed(subject, marks)
+        return marks
+
+    def timed(self, subject: Subject, marks: tuple[float, ...]) -> None:
+        """What he means by his marks: the five times between them."""
+        self._marked = True
+        for quantity in SPANS:
+            self.hands.remember(quantity, subject)
+        at = dict(zip(MOMENTS, marks, strict=True))
+        self._means(
+            tuple(
+                Meant(
+                    quantity=quantity,
+                    subject=subject,
+                    value=Decimal(f"{at[end] - at[begin]:.2f}"),
+                    unit=Unit.SECOND,
+                )
+                for quantity, (begin, end) in SPANS.items()
+            )
+        )
+
+    # --- small things
+
+    def _line(self, text: str, *, after_s: float = 0.6) -> Line:
+        return Line(text=text, after_s=after_s)
+
+    def _asks(self, text: str) -> Line:
+        return Line(text=text, asks=True)
+
+    def _works(self, seconds: float) -> float:
+        """The time that work takes; sometimes he forgets that somebody waits."""
+        if self._random.random() < self._manner.forgets:
+            return 25.0
+        return seconds * self._random.uniform(0.6, 1.4)
+
+    def _shifted(self, said: str) -> str:
+        """The answer that the step names, or another word once that often came to nothing."""
+        other = self._others.get(said)
+        if other is None or self.again.count(said) < _SHIFTS_AFTER:
+            return said
+        return self._pick((said, other))
+
+    def _pick(self, words: tuple[str, ...]) -> str:
+        """One of several words that mean the same. Once one of them was not understood he stays
+        with the word that was heard best so far, and shifts while it is not.
+        """
+        missed = Counter(self.again)
+        if not any(missed[word] for word in words):
+            return self._random.choice(words)
+        said = Counter(line.text for line in self.lines if not line.typed)
+        left = [word for word in words if word not in self._tried] or words
+        return min(left, key=lambda word: ((missed[word] + 0.5) / (said[word] + 1), word))

@@ -1,0 +1,293 @@
+"""What the technician has in mind: what he was asked, what he has read, what he meant to say.
+
+It changes by what the tool says aloud and by nothing else.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from random import Random
+
+from pydantic import Field
+
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+from handsfree.language.wording import Wording
+from handsfree.procedure.step import Procedure, Step
+from handsfree.rehearsal.door import Door
+from handsfree.rehearsal.measurements import SETTING_OF, Hands
+from handsfree.rehearsal.phrasing import Meant
+from handsfree.rehearsal.prompt_comprehension import Listener, ReadBackHeard, Understood
+from handsfree.rehearsal.replies import ASKS, DOUBTED, REPEAT, TO_QUESTIONS
+from handsfree.rehearsal.setting_adjustment import Memory, adjust
+from handsfree.rehearsal.technician_profile import Manner
+
+_NEAR_S = Decimal("0.4")
+"""So near to his own marks a time by ear is what he meant: he has no other watch."""
+MOST_FAILED = 2
+"""After so many failed runs of the clock he takes his stopwatch."""
+
+
+class Line(Record):
+    """What is said next, by whom, and what passes before it, in s.
+
+    ``to_tool`` is whether the tool is meant to understand it, ``asks`` whether it is a question
+    and no answer; ``typed`` whether he types it, as the tool has told him to.
+    """
+
+    text: str
+    who: str = "technician"
+    after_s: float = 0.6
+    to_tool: bool = True
+    asks: bool = False
+    typed: bool = False
+
+
+class Question(Record):
+    """What the technician believes that the tool waits for."""
+
+    kind: str
+    step: Step | None = None
+    subject: Subject | None = None
+    readings: tuple[ReadBackHeard, ...] = ()
+    values: dict[str, str] = Field(default_factory=dict)
+
+
+class Mind:
+    """Follows a visit by ear. ``can_time`` is whether the tool can hear marks."""
+
+    def __init__(
+        self,
+        door: Door,
+        procedure: Procedure,
+        words: Wording,
+        manner: Manner,
+        seed: int = 0,
+        *,
+        can_time: bool = False,
+    ) -> None:
+        self.door = door
+        self.meant: list[Meant] = []
+        """Every reading that he meant, for whoever compares it with the record."""
+        self.lines: list[Line] = []
+        self.seen_faults: list[str] = []
+        self.turned: list[tuple[Subject, str, int, int]] = []
+        self.over = False
+        self.repairs = 0
+        """How often he had to say something again that was right the first time."""
+        self.again: list[str] = []
+        """The words of those that the tool did not understand, or took for others."""
+        self.slips = 0
+        """How often he said a wrong value himself."""
+        self._random = Random(f"technician {seed}")
+        self.hands = Hands(door, Random(f"hands {seed}"))
+        self._listener = Listener(words, procedure, door.spec.sheet.opening)
+        self._manner, self._can_time = manner, can_time
+        self._others: dict[str, str] = words.names["another"]
+        self._heard: list[str] = []
+        self._memory = Memory()
+        self._question: Question | None = None
+        self._at: tuple[Step, Subject] | None = None
+        self._mind: tuple[Meant, ...] = ()
+        self._fact: tuple[str, str] | None = None
+        self._advice: dict[str, str] = {}
+        self._repairs: list[tuple[str, Subject]] = []
+        self._trouble = ""
+        self._misses = 0
+        self._aside = False
+        self._slip: Meant | None = None
+        self._wrong_waits = False
+        self._types = False
+        self._stuck = False  # told that the same question comes back
+        self._tried: set[str] = set()  # what was said to it, and came to nothing
+        self._refusing = False
+        self._withdrawing = False
+        self._skipping = ""
+        self._by_ear: set[Subject] = set()
+        self._marked = False
+        self._failed_runs = 0
+
+    # --- hearing
+
+    def hear(self, text: str) -> None:
+        """The tool has said this aloud."""
+        self._heard.append(text)
+
+    def nothing_happened(self) -> None:
+        """He has spoken and the tool has not noticed it: he will say it again."""
+        self.repairs += 1
+        self._misses += 1
+
+    def _take_in(self) -> None:
+        turn = [self._listener.understand(text) for text in self._heard]
+        self._heard = []
+        if self.lines and self.lines[-1].text.startswith("read back"):
+            # What he has asked for wants no answer; what is asked again after it does.
+            asked = next((one for one in turn if one.kind == "readback"), None)
+            turn = [one for one in turn if one is not asked]
+        if any(one.kind == "advice" for one in turn):
+            self._advice = {}
+        last = self.lines[-1] if self.lines else None
+        for one in turn:
+            self._take(one)
+        if last is not None and last.to_tool and turn:
+            # A reminder of a long silence comes before the answer, and repairs nothing.
+            self._notice(last, turn[-1].kind)
+
+    def _notice(self, said: Line, reply: str) -> None:
+        """Whether what he has said was heard for what it is, by what was said to it at last."""
+        if self._wrong_waits:
+            self._tried.add(said.text)
+        elsewhere = not said.asks and reply in TO_QUESTIONS
+        missed = reply in REPEAT or reply == "wait"
+        doubted = reply in DOUBTED and self._slip is None
+        if self._refusing or not (elsewhere or missed or doubted):
+            return
+        self.repairs += 1
+        self.again.append(said.text)
+        self._tried.add(said.text)
+        self._misses += elsewhere
+
+    def _take(self, one: Understood) -> None:
+        """One sentence of the tool: what it changes in his mind."""
+        match one.kind:
+            case "prompt" | "caution":
+                self._new_step(one)
+            case "position":
+                if self._question is None:
+                    self._new_step(one.model_copy(update={"kind": "prompt"}))
+            case "adjust":
+                self._turn(one)
+            case "readback":
+                self._ask("readback", readings=one.readings)
+                self._wrong_waits = not self._is_meant(one.readings)
+            case "fact" | "challenge":
+                self._ask(one.kind, values=one.values)
+                self._wrong_waits = not self._is_fact(one.values)
+            case "filed" | "filed_of" | "verdict":
+                self._filed()
+            case "advice":
+                self._advice |= one.values
+            case "measure_again":
+                self._mind = ()
+                self._ask("prompt")
+            case "dropped":
+                self._wrong_waits = False
+                self._ask("prompt")
+            case "wait":
+                self._waits(one)
+            case "level_silent" | "level_brief":
+                self._ask("speak more")
+            case "no_clock":
+                self._can_time = False
+            case "clock_run_again":
+                self._run_failed()
+            case "circling":
+                self._stuck = True
+            case "complete":
+                self.over = True
+            case _ if one.kind in ASKS:
+                self._ask(one.kind, values=one.values)
+            case _ if one.kind in REPEAT:
+                self._misses += 1
+                self._types = one.kind == "type_it"
+
+    def _ask(
+        self,
+        kind: str,
+        *,
+        readings: tuple[ReadBackHeard, ...] = (),
+        values: dict[str, str] | None = None,
+    ) -> None:
+        step, subject = self._at or (None, None)
+        self._question = Question(
+            kind=kind, step=step, subject=subject, readings=readings, values=values or {}
+        )
+        self._misses = 0
+
+    def _new_step(self, one: Understood) -> None:
+        if one.step is None or one.subject is None:
+            return
+        here = (one.step, one.subject)
+        if self._at is not None and self._at[0].id == one.step.id and self._at[1] is one.subject:
+            pass  # asked once more: what he has read still holds
+        else:
+            if self._wrong_waits and self._fact is not None:
+                # The wrong answer was taken, and the tool has gone on.
+                self._withdrawing, self._wrong_waits = True, False
+            self._mind, self._fact, self._slip = (), None, None
+            self._advice = {}
+            self._begin_anew()
+        self._at = here
+        self._ask(one.kind)
+
+    def _begin_anew(self) -> None:
+        """Something was gained: what went wrong before it does not matter any more."""
+        self._stuck, self._tried = False, set()
+
+    def _turn(self, one: Understood) -> None:
+        """Told to adjust: he does, by the advice that he has heard."""
+        if one.step is None or one.subject is None or one.step.quantity is None:
+            return
+        self._at = (one.step, one.subject)
+        turned = adjust(self.door, one.step.quantity, one.subject, self._advice, self._memory)
+        if turned is not None:
+            self.turned.append((one.subject, *turned))
+        if one.step.quantity is Quantity.OPEN_FULLY_FORCE:
+            self.door.repair("leaf binds", one.subject)
+        self._mind, self._slip = (), None
+        self._ask("prompt")
+
+    def _run_failed(self) -> None:
+        """Nothing came of a run of the clock; after two of them he takes his stopwatch."""
+        self._mind = ()
+        self._failed_runs += 1
+        self._ask("clock_run_again" if self._failed_runs < MOST_FAILED else "no_more_runs")
+
+    def _filed(self) -> None:
+        if self._wrong_waits:
+            self._withdrawing, self._wrong_waits = True, False
+        self._begin_anew()
+        for meant in self._mind:
+            self._memory.note(
+                meant.quantity, meant.subject, self._setting(meant), float(meant.value)
+            )
+        self._mind, self._slip = (), None
+
+    def _setting(self, meant: Meant) -> int:
+        name = SETTING_OF.get(meant.quantity)
+        side = self.door.side_of(meant.subject)
+        return self.door.setting(side, name) if name is not None else 0
+
+    def _waits(self, one: Understood) -> None:
+        """Told what fits: nothing else waits, so the step does."""
+        if one.values["name"] == "wait_caution":
+            self._ask("caution")
+        elif self._question is None or self._question.kind not in ("caution",):
+            misses = self._misses
+            self._ask("prompt")
+            self._misses = misses + 1
+
+    # --- what he compares with
+
+    def _is_meant(self, readings: tuple[ReadBackHeard, ...]) -> bool:
+        """Whether a readback is just what he meant, and all of it."""
+        if len(readings) != len(self._mind):
+            return False
+        within = _NEAR_S if len(readings) > 1 and self._marked else Decimal(0)
+        return all(any(_same(heard, meant, within) for meant in self._mind) for heard in readings)
+
+    def _is_fact(self, values: dict[str, str]) -> bool:
+        if self._fact is None:
+            return False
+        about, value = self._fact
+        return values.get("about", "") in ("", about) and values.get("value") == value
+
+
+def _same(heard: ReadBackHeard, meant: Meant, within: Decimal) -> bool:
+    if heard.quantity is not meant.quantity or heard.subject not in (None, meant.subject):
+        return False
+    if heard.unit not in (None, meant.unit):
+        return False
+    return abs(heard.value - meant.value) <= within

@@ -1,0 +1,1 @@
+"""Views of a visit: summary, report, owner's record, export, and the pack to mail."""

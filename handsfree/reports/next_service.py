@@ -1,0 +1,46 @@
+"""When the next service of an opening is due."""
+
+from __future__ import annotations
+
+import calendar
+from datetime import date, datetime
+
+from handsfree.job.quantity import Quantity
+from handsfree.reports.dossier import Dossier
+
+MONTHS = 12
+"""A year where the visit agreed on nothing else: A156.19 annex A-6 (2013) recommends it (seen)."""
+
+
+def next_service(dossier: Dossier) -> date | None:
+    """The day of the next service: the months that the visit agreed on, else a year, after its end.
+
+    None for a visit that was not finished: the service before it still counts. None as well when
+    the journal's time is none, or the day lies beyond the calendar.
+    """
+    ended = day_of(dossier.ended)
+    if not dossier.complete or ended is None:
+        return None
+    agreed = [i.now for i in dossier.standing if i.now.quantity is Quantity.NEXT_SERVICE]
+    months = agreed[-1].value if agreed else MONTHS
+    if not 0 < months <= 12 * 100:
+        return None
+    return _months_later(ended, int(months))
+
+
+def day_of(at: str) -> date | None:
+    """The day, in UTC, of an event's time; None when it is no time."""
+    try:
+        return datetime.fromisoformat(at).date()
+    except ValueError:
+        return None
+
+
+def _months_later(day: date, months: int) -> date | None:
+    """The same day of a later month, or the last one of a month that is shorter."""
+    years, month = divmod(day.month - 1 + months, 12)
+    year = day.year + years
+    if year > date.max.year:
+        return None
+    last = calendar.monthrange(year, month + 1)[1]
+    return date(year, month + 1, min(day.day, last))

@@ -1,0 +1,252 @@
+"""Plain words for what a journal holds: meanings, steps, facts, events. For the office, English."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from handsfree.checks import number_format
+from handsfree.checks.leaf_weight import weight_of
+from handsfree.errors import HandsfreeError
+from handsfree.job.job import Fact
+from handsfree.job.opening import Lock, Opening
+from handsfree.job.quantity import QUANTITIES
+from handsfree.job.reading import Reading
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.language.wording import wording
+
+_WORDS = {
+    "affirm": "yes, that is right",
+    "negative": "no, that is wrong",
+    "clear": "the word of the caution",
+    "disregard": "drop what waits",
+    "say_again": "a wish to hear the last prompt again",
+    "how_do_you_read": "a sound check",
+    "where_am_i": "a question: where am I",
+    "what_is_left": "a question: what is left",
+    "what_is_the_limit": "a question: what is the limit",
+    "why": "a question: why",
+    "help": "a call for help",
+    "done": "the step is done",
+    "skip": "skip this step",
+    "go_back": "go back a step",
+    "withdraw": "take the last reading back",
+    "note": "a note follows",
+    "cancel_clock": "call the clock off",
+    "refused": "refused by the owner",
+}
+_ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing"}
+SECOND_EAR = {
+    "agreed": "a second ear heard the same",
+    "chosen": "a second ear heard another value; asked, the technician said this one",
+}
+"""What a second ear had to do with a reading."""
+DECISIONS = {
+    "accepted": "accepted as it is",
+    "return_visit": "a return visit",
+    "not_applicable": "does not apply",
+}
+"""What the office can decide, in plain words."""
+
+
+def words_of(snake: str) -> str:
+    """'same_way' as 'same way'."""
+    return snake.replace("_", " ")
+
+
+def step_words(key: str) -> str:
+    """'opening-time:left leaf' as 'opening time, left leaf'; 'left leaf/sign' likewise."""
+    return key.replace("-", " ").replace("_", " ").replace(":", ", ").replace("/", ", ")
+
+
+_QUANTITY_WORDS = {str(quantity): facts.spoken for quantity, facts in QUANTITIES.items()}
+
+
+def quantity_words(quantity: str | None) -> str:
+    """A quantity's name as it is spoken; what is unknown stays as it stands."""
+    if quantity is None:
+        return ""
+    known = _QUANTITY_WORDS.get(quantity)
+    return words_of(quantity) if known is None else known
+
+
+def reading_words(reading: Reading) -> str:
+    """'left leaf, opening time, 6.20 s'."""
+    return f"{reading.subject}, {quantity_words(reading.quantity)}, {reading.measure}"
+
+
+def fact_words(fact: Fact) -> str:
+    """'left leaf, hinge side: left'."""
+    return f"{fact.subject}, {words_of(fact.name)}: {words_of(fact.value)}"
+
+
+def taken_for(meaning: Mapping[str, Any] | None) -> str:
+    """What an utterance was taken for; '' when it was not understood.
+
+    A meaning of a kind that is not known here is told by its own words.
+    """
+    if meaning is None:
+        return ""
+    kind = str(meaning.get("kind", ""))
+    match kind:
+        case "reading":
+            return _said(meaning)
+        case "readings":
+            return "; ".join(_said(each) for each in meaning.get("readings", ()))
+        case "correction":
+            return f"a correction: {_said(meaning.get('reading', {}))}"
+        case "choice":
+            noun = f" {meaning['noun']}" if meaning.get("noun") else ""
+            both = ", for all of them" if meaning.get("both") else ""
+            return f"{words_of(str(meaning.get('value', '')))}{noun}{both}"
+        case "fact":
+            named = f"{meaning.get('subject')}, {words_of(str(meaning.get('name')))}"
+            return f"{named}: {words_of(str(meaning.get('value')))}"
+        case "read_back":
+            about = [meaning.get("subject"), quantity_words(meaning.get("quantity"))]
+            return f"read back {', '.join(str(each) for each in about if each) or 'everything'}"
+        case "start_clock":
+            return f"start the clock{_comma(meaning.get('subject'))}"
+        case "withdraw_run":
+            return f"take run {meaning.get('value')} back"
+        case "go_to":
+            return f"go to {step_words(str(meaning.get('stage')))}"
+        case _:
+            return _WORDS.get(kind, words_of(kind))
+
+
+def _said(reading: Mapping[str, Any]) -> str:
+    """A reading as it was said, with as much of its context as was said."""
+    unit = reading.get("unit")
+    value = f"{reading.get('value')}{'' if unit in (None, '1', 'step') else f' {unit}'}"
+    parts = (reading.get("subject"), quantity_words(reading.get("quantity")), value)
+    return ", ".join(str(part) for part in parts if part)
+
+
+def _sentence(name: str) -> str:
+    """A sentence that goes by its name; anything else stays as it stands."""
+    try:
+        return wording().say(name)
+    except HandsfreeError:
+        return name
+
+
+def _comma(text: object) -> str:
+    return f", {text}" if text else ""
+
+
+def came_of(body: ev.Body) -> str | None:
+    """What an event of a turn did, or None where it is nothing that needs telling."""
+    match body:
+        case ev.ReadingAccepted(reading=reading):
+            return f"filed: {reading_words(reading)}"
+        case ev.ReadingWithdrawn(reading_id=reading_id):
+            return f"reading {reading_id} taken back"
+        case ev.FactAccepted(fact=fact):
+            return f"filed: {fact_words(fact)}"
+        case ev.FactsChallenged(why=why):
+            return f"challenged: {_sentence(why)}"
+        case ev.CautionAcknowledged(word=word):
+            return f"caution answered: {word}"
+        case ev.StepEnded(key=key, outcome=outcome, reason=reason):
+            because = f", because: {reason}" if reason else ""
+            return f"step {_ENDED[outcome]}: {step_words(key)}{because}"
+        case ev.NoteKept():
+            return "note kept"
+        case ev.TypedUp(text=text):
+            return f"typed up by machine: “{text}”"
+        case ev.SecondHeard(outcome="agreed"):
+            return "the second ear heard the same"
+        case ev.SecondHeard(outcome="differed", text=text):
+            return f"the second ear heard “{text}”"
+        case ev.StoodBy(stop=stop):
+            return "stopped; it listens for 'carry on'" if stop else "stands by"
+        case ev.CarriedOn():
+            return "carried on"
+        case ev.SpeechSet(level=level):
+            return f"speech set to {level}"
+        case ev.OpenSettled(key=key, word=word):
+            return f"stays open: {step_words(key)}, {words_of(word)}"
+        case ev.VisitClosed():
+            return "visit closed"
+        case ev.Said(role="readback", text=text):
+            return f"read back: {text}"
+        case _:
+            return None
+
+
+def office_words(body: office.OfficeBody, named: Mapping[str, str]) -> str:
+    """What the office did, in one line; ``named`` are the names of the readings by their id."""
+    match body:
+        case office.ReadingConfirmed(reading_id=reading_id):
+            return f"listened to {_reading(reading_id, named)} and confirmed it"
+        case office.ReadingAmended(reading_id=reading_id, old=old, new=new):
+            return f"corrected {_reading(reading_id, named)} from {old} to {new}"
+        case office.ReadingStruck(reading_id=reading_id):
+            return f"struck {_reading(reading_id, named)}"
+        case office.FactAmended(subject=subject, name=name, old=old, new=new):
+            what = f"{subject}, {words_of(name)}"
+            return f"corrected {what} from {words_of(old) or 'nothing'} to {words_of(new)}"
+        case office.MeaningAmended(seq=seq, new=new):
+            return f"wrote what was meant in line {seq}: {new}"
+        case office.NoteAmended(seq=seq, new=new):
+            return f"wrote down the note of line {seq}: {new}"
+        case office.OpenDecided(key=key, decision=decision):
+            return f"decided on {step_words(key)}: {DECISIONS[decision]}"
+        case office.SignedOff(head=head):
+            return f"signed the visit off as it stood at {head[:12]}"
+
+
+def _reading(reading_id: str, named: Mapping[str, str]) -> str:
+    """'left leaf, opening time (r12)'."""
+    return f"{named[reading_id]} ({reading_id})" if reading_id in named else f"reading {reading_id}"
+
+
+def figure(value: Decimal, apart_from: Decimal | None = None) -> str:
+    """A number as it is shown: as spoken, and rounded to hundredths where it was computed.
+
+    A computed one is never rounded to what it is ``apart_from``, such as its limit.
+    """
+    if not value.is_finite() or abs(value) >= 10**9:
+        return str(value)
+    exponent = value.as_tuple().exponent
+    if isinstance(exponent, int) and -exponent > 2:
+        return number_format.figure(value, apart_from)
+    return f"{value:f}"
+
+
+def with_unit(value: Decimal, unit: str, apart_from: Decimal | None = None) -> str:
+    """'3.67 s', '12' of a count, '90°' of an angle."""
+    shown = figure(value, apart_from)
+    if unit in ("1", "step", ""):
+        return shown
+    return f"{shown}°" if unit == "deg" else f"{shown} {unit}"
+
+
+def opening_pairs(opening: Opening) -> tuple[tuple[str, str], ...]:
+    """What is known of the opening beside its drawing, as names and values."""
+    swing = {"same_way": "pair, same way", "double_egress": "pair, double egress"}
+    yes = {True: "yes", False: "no"}
+    pairs = [
+        ("Swing", swing.get(opening.swing, "single")),
+        ("Started by", words_of(opening.activation)),
+        ("Held shut by", "nothing" if opening.lock is Lock.NONE else words_of(opening.lock)),
+        ("Fire rated", yes[opening.fire_rated]),
+        ("Sensors", yes[opening.sensors]),
+        ("Astragal", yes[opening.astragal]),
+        ("Spring shuts it without power", yes[opening.power_fail_spring]),
+        ("One of two doors in a row", yes[opening.vestibule]),
+    ]
+    for leaf in opening.leaves:
+        known = [leaf.handing() or "hand not recorded"]
+        known += [str(size) for size in (leaf.width, leaf.height) if size]
+        weight = weight_of(leaf)
+        if weight is not None:
+            known.append(weight.words(wording()))
+        if leaf.backcheck_angle_deg is not None:
+            known.append(f"backcheck {with_unit(leaf.backcheck_angle_deg, 'deg')}")
+        name = "Leaf" if len(opening.leaves) == 1 else f"{leaf.name.capitalize()} leaf"
+        pairs.append((name, ", ".join(known)))
+    return tuple(pairs)

@@ -1,0 +1,184 @@
+"""The table of readings: one row a rule, as found and as left, with limit, clause and doubt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import NamedTuple
+
+from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.unit import Family, Unit, family_of
+from handsfree.reports.dossier import Dossier
+from handsfree.reports.dossier_parts import ReadingItem
+from handsfree.reports.office_text import figure, quantity_words, with_unit, words_of
+
+
+class Row(NamedTuple):
+    """One rule on one quantity, or a quantity without a rule.
+
+    ``found`` and ``left`` are values with their unit, ``found`` '' where nothing was set anew.
+    ``verdict`` is one of pass, fail, close, unjudged, advised, none: a name for style and words.
+    ``why`` is told of what does not pass, and of a pass that has more to it. ``items`` are the
+    readings of the quantity, at its first row only.
+    """
+
+    what: str
+    found: str
+    left: str
+    runs: str
+    limit: str
+    clause: str
+    doubt: str
+    odds: str
+    verdict: str
+    verdict_words: str
+    why: str
+    advice: str
+    items: tuple[ReadingItem, ...]
+
+
+class Group(NamedTuple):
+    """The rows of one subject."""
+
+    subject: str
+    rows: tuple[Row, ...]
+
+
+def groups_of(dossier: Dossier) -> tuple[Group, ...]:
+    """Every quantity that was read, by subject, in the order in which they were read."""
+    of: dict[tuple[Subject, Quantity], list[ReadingItem]] = {}
+    for item in dossier.readings:
+        of.setdefault((item.now.subject, item.now.quantity), []).append(item)
+    by_subject: dict[Subject, list[Row]] = {}
+    for (subject, quantity), items in of.items():
+        by_subject.setdefault(subject, []).extend(_rows(quantity, tuple(items)))
+    return tuple(Group(subject, tuple(rows)) for subject, rows in by_subject.items())
+
+
+def first_and_last(
+    items: Iterable[ReadingItem],
+) -> tuple[tuple[ReadingItem, ...], tuple[ReadingItem, ...]]:
+    """The standing readings as found and as left; the first is empty where nothing was set anew."""
+    standing = [item for item in items if item.gone is None]
+    if not standing:
+        return (), ()
+    first, last = standing[0].now.attempt, standing[-1].now.attempt
+    found = tuple(i for i in standing if i.now.attempt == first) if first != last else ()
+    return found, tuple(i for i in standing if i.now.attempt == last)
+
+
+def findings_on(items: Iterable[ReadingItem]) -> tuple[Finding, ...]:
+    """The findings in force on an attempt: they stand at its last run."""
+    return tuple(found for item in items for found in item.findings)
+
+
+def _rows(quantity: Quantity, items: tuple[ReadingItem, ...]) -> list[Row]:
+    found, left = first_and_last(items)
+    name = quantity_words(quantity)
+    if not left:
+        return [_plain(name, "", "", items, "none")]
+    then = {(f.rule, f.bound): f for f in findings_on(found)}
+    rows: list[Row] = []
+    for finding in findings_on(left):
+        rows.append(_judged(name, finding, then, found, left, () if rows else items))
+    return rows or [_plain(name, _mean(found), _mean(left), items, "none")]
+
+
+def _judged(
+    name: str,
+    finding: Finding,
+    then: dict[tuple[str, str | None], Finding],
+    found: tuple[ReadingItem, ...],
+    left: tuple[ReadingItem, ...],
+    items: tuple[ReadingItem, ...],
+) -> Row:
+    rule = words_of(finding.rule)
+    before = then.get((finding.rule, finding.bound))
+    of_quantity = family_of(left[-1].now.unit) == _family(finding.unit)
+    as_found = ""
+    if before is not None and before.reading is not None:
+        as_found = with_unit(before.reading, before.unit, before.limit)
+    elif of_quantity:
+        as_found = _mean(found)
+    as_left = _mean(left)
+    if finding.reading is not None:
+        as_left = with_unit(finding.reading, finding.unit, finding.limit)
+    kind, words = verdict_of(finding)
+    return Row(
+        what=rule,
+        found=as_found,
+        left=as_left,
+        runs=_runs(left, finding.bound) if of_quantity else "",
+        limit="" if finding.limit is None else _limit(finding),
+        clause=finding.source.partition("; ")[2] or finding.source,
+        doubt=_doubt(finding),
+        odds=_odds(finding),
+        verdict=kind,
+        verdict_words=words,
+        why=finding.why if finding.verdict is not Verdict.PASS else finding.note,
+        advice=finding.advice if finding.verdict is not Verdict.PASS else "",
+        items=items,
+    )
+
+
+def _plain(name: str, found: str, left: str, items: tuple[ReadingItem, ...], verdict: str) -> Row:
+    words = "" if left else "taken back"
+    return Row(name, found, left, "", "", "", "", "", verdict, words, "", "", items)
+
+
+def verdict_of(finding: Finding) -> tuple[str, str]:
+    """A finding's verdict as a name for its style, and in words."""
+    advised = finding.binding is Binding.RECOMMENDATION
+    match finding.verdict:
+        case Verdict.PASS:
+            return "pass", "as recommended" if advised else "in order"
+        case Verdict.FAIL if advised:
+            return "advised", "not as recommended"
+        case Verdict.FAIL:
+            return "fail", "not in order"
+        case Verdict.TOO_CLOSE:
+            return "close", "too close to call"
+        case _:
+            return "unjudged", "not judged"
+
+
+def _limit(finding: Finding) -> str:
+    assert finding.limit is not None
+    value = with_unit(finding.limit, finding.unit)
+    return f"{finding.bound} {value}"
+
+
+def _doubt(finding: Finding) -> str:
+    return f"± {with_unit(finding.guard_band, finding.unit)}" if finding.guard_band else ""
+
+
+def _odds(finding: Finding) -> str:
+    """How likely the true value is within the limit, where that is known."""
+    if finding.probability is None or not finding.guard_band:
+        return ""
+    percent = round(finding.probability * 100)
+    odds = "over 99 %" if percent > 99 else "under 1 %" if percent < 1 else f"{percent} %"
+    return f"{odds} within"
+
+
+def _mean(items: tuple[ReadingItem, ...]) -> str:
+    if not items:
+        return ""
+    unit = items[-1].now.unit
+    values = [item.now.value for item in items if item.now.unit is unit]
+    return with_unit(sum(values, Decimal(0)) / len(values), unit)
+
+
+def _runs(items: tuple[ReadingItem, ...], bound: str | None) -> str:
+    """'mean of 3.7, 3.8'; every run of a gauge has to keep its limit, so the worst counts."""
+    if len(items) < 2:
+        return ""
+    timed = family_of(items[-1].now.unit) is Family.TIME
+    counts = "mean" if timed else "smallest" if bound == "at least" else "largest"
+    return f"{counts} of {', '.join(figure(item.now.value) for item in items)}"
+
+
+def _family(unit: str) -> str | None:
+    return family_of(Unit(unit)) if unit in tuple(Unit) else None

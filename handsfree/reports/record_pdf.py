@@ -1,0 +1,60 @@
+"""The owner's record as PDF: the same bytes for the same journal, with fonts of its own.
+
+The page is set by typst, which brings its fonts along. Texts go in as data and never as markup.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+from functools import cache
+from importlib.resources import files
+
+import segno
+import typst
+
+from handsfree.errors import JournalError
+from handsfree.reports.dossier import Dossier
+from handsfree.reports.record_data import record_data
+
+
+def record_pdf(dossier: Dossier) -> bytes:
+    """The record. Raises JournalError when it cannot be set."""
+    made = _set(dossier, "pdf")
+    assert isinstance(made, bytes)
+    return made
+
+
+def record_png(dossier: Dossier, dots_per_inch: float) -> bytes:
+    """The first page of the record as a picture."""
+    made = _set(dossier, "png", dots_per_inch)
+    return made[0] if isinstance(made, list) else made
+
+
+def _set(dossier: Dossier, form: str, dots_per_inch: float = 144) -> bytes | list[bytes]:
+    data = record_data(dossier)
+    data["qr"] = _qr(data["head"]) if data["head"] else ""
+    try:
+        made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]
+            _template(),
+            format=form,
+            ppi=dots_per_inch,
+            ignore_system_fonts=True,
+            sys_inputs={"data": json.dumps(data)},
+        )
+    except RuntimeError as error:
+        first = (str(error).strip().splitlines() or [""])[0]
+        raise JournalError(f"the record cannot be set: {first}") from error
+    return made
+
+
+@cache
+def _template() -> bytes:
+    return files("handsfree.reports").joinpath("templates/record.typ").read_bytes()
+
+
+def _qr(text: str) -> str:
+    """A QR code as SVG: of level M, which is read with a smudge on it."""
+    drawn = io.BytesIO()
+    segno.make_qr(text, error="m").save(drawn, kind="svg", xmldecl=False, border=2)
+    return drawn.getvalue().decode()

@@ -1,0 +1,146 @@
+"""The report of a visit as one HTML page: it opens from disk, and needs no network.
+
+The same page serves the local office: there the sound comes by address instead of inside the
+page, and the office's controls stand beside what they change.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from functools import cache
+from typing import Protocol
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+
+from handsfree.language.wording import sentence
+from handsfree.reports.dossier import Dossier
+from handsfree.reports.dossier_parts import (
+    FactItem,
+    Matter,
+    NoteItem,
+    ReadingItem,
+    UtteranceItem,
+)
+from handsfree.reports.embedded_sound import Sound
+from handsfree.reports.office_text import (
+    DECISIONS,
+    SECOND_EAR,
+    opening_pairs,
+    step_words,
+    with_unit,
+    words_of,
+)
+from handsfree.reports.report_page import page_of
+from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.reports.timeline import clock, day
+
+
+class OfficeControls(Protocol):
+    """What an office page puts beside the things that it can change; '' where it is nothing.
+
+    Each method returns markup that is placed as it is, so it must have escaped what it shows.
+    ``policy`` is added to the page's content security policy: "form-action 'self'; media-src
+    'self'", and so on. The anchors to come back to are ``#reading-r1``, ``#line-12`` (utterance or
+    run of event 12), ``#note-12``, ``#fact-12``, ``#matter-3`` (its place in dossier.matters,
+    from 1) and ``#sign-off``.
+    """
+
+    policy: str
+
+    def head(self) -> Markup:
+        """In ``<head>``: styles and scripts of the controls, by address."""
+
+    def top(self, dossier: Dossier) -> Markup:
+        """Above the report: the way back to the list, who works here."""
+
+    def reading(self, item: ReadingItem) -> Markup:
+        """Beside a reading."""
+
+    def utterance(self, item: UtteranceItem) -> Markup:
+        """Beside an utterance on the time line."""
+
+    def note(self, item: NoteItem) -> Markup:
+        """Beside a note."""
+
+    def fact(self, item: FactItem) -> Markup:
+        """Beside a choice or an observation."""
+
+    def matter(self, item: Matter) -> Markup:
+        """Beside something that is to be decided."""
+
+    def sign_off(self, dossier: Dossier) -> Markup:
+        """Where the visit is signed off."""
+
+
+def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = None) -> str:
+    """The whole page. Everything that was spoken or typed is escaped."""
+    page = page_of(dossier, sound)
+    script = _source("report.js")
+    return (
+        environment()
+        .get_template("report.html")
+        .render(
+            dossier=dossier,
+            page=page,
+            office=office,
+            policy=policy_of("" if office is None else office.policy),
+            lang=dossier.sheet.language,
+            parts_of_opening=opening_pairs(dossier.opening),
+            decisions=DECISIONS,
+            places=_PLACES,
+            safety_note=SAFETY_NOTE,
+            style=Markup(_source("report.css")),
+            script=Markup(script),
+        )
+    )
+
+
+def policy_of(added: str = "") -> str:
+    """The page's content security policy: its own script and no other; an office's is ``added``."""
+    digest = base64.b64encode(hashlib.sha256(_source("report.js").encode()).digest()).decode()
+    policy = (
+        "default-src 'none'; img-src data:; media-src data: 'self'; "
+        f"style-src 'unsafe-inline' 'self'; script-src 'sha256-{digest}'"
+    )
+    if not added:
+        return policy + "; base-uri 'none'; form-action 'none'"
+    return policy + f" 'self'; base-uri 'none'; {added}"
+
+
+@cache
+def environment() -> Environment:
+    """The templates of this package, with everything escaped that is put into them."""
+    made = Environment(
+        loader=PackageLoader("handsfree.reports"),
+        autoescape=select_autoescape(default=True, default_for_string=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"words": words_of, "step": step_words, "sentence": sentence}
+    made.filters |= {"clock": clock, "day": day, "cssname": _css_name}
+    made.globals |= {"with_unit": with_unit, "second_ear": SECOND_EAR}
+    return made
+
+
+_PLACES = {
+    "as found": "as found, ",
+    "as left": "as left, ",
+    "as found and as left": "",
+    "in between": "in between, ",
+}
+
+
+def _css_name(text: str) -> str:
+    """A word that is safe as the name of a style: letters only."""
+    return "".join(letter for letter in text if letter.isascii() and letter.isalpha())
+
+
+@cache
+def _source(name: str) -> str:
+    """A style or script of our own, as it stands."""
+    env = environment()
+    assert env.loader is not None
+    return env.loader.get_source(env, name)[0]

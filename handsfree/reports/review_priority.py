@@ -1,0 +1,126 @@
+"""Which readings the office should listen to first.
+
+No probability is claimed. The score only orders: a reading comes first when a small mishearing or
+a little doubt would turn its verdict, when it was hard to hear, or when it stands apart from its
+own runs. Each reason gives a share between 0 and 1, and the shares combine as if they were
+independent: 1 - (1 - a)(1 - b)..., so that two reasons outweigh one and nothing passes 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import NamedTuple
+
+from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.quantity import QUANTITIES
+from handsfree.job.reading import Reading
+from handsfree.job.unit import Unit, convert, family_of
+from handsfree.reports.dossier_parts import RelativeDoubt
+
+_SUPERSEDED = 0.3
+"""What was as found, and was set anew since, rules nothing any more."""
+_ADVISED = 0.5
+"""A recommendation rules nothing, so being near it counts half."""
+_AGAIN = 0.25
+"""Each time that something was not understood or refused on the way to the reading."""
+_APART = 0.3
+"""Runs of one attempt that differ by more than a tenth of their mean."""
+_TWO_HEARD = 0.25
+"""Two recognizers heard different values, and the technician said which one it was."""
+_SELDOM_SO = 0.15
+"""A value in the outer twentieth of what is plausible."""
+
+
+class Attempt(NamedTuple):
+    """The runs of one attempt together: lowest, highest and mean value, all in ``unit``.
+
+    ``fits`` when every run is in a unit of what was measured; the values are 0 otherwise.
+    """
+
+    fits: bool
+    unit: Unit
+    runs: int
+    lowest: Decimal
+    highest: Decimal
+    mean: Decimal
+
+
+def attempt_of(runs: Sequence[Reading]) -> Attempt:
+    """The runs of one attempt; at least one."""
+    unit, family = runs[-1].unit, QUANTITIES[runs[-1].quantity].family
+    zero = Decimal(0)
+    if any(family_of(run.unit) is not family for run in runs):
+        return Attempt(False, unit, len(runs), zero, zero, zero)
+    values = [convert(run.value, run.unit, unit) for run in runs]
+    mean = sum(values, zero) / len(values)
+    return Attempt(True, unit, len(runs), min(values), max(values), mean)
+
+
+def relative_doubt(
+    now: Reading,
+    findings: Sequence[Finding],
+    attempt: Attempt,
+    again: int,
+    *,
+    superseded: bool = False,
+) -> RelativeDoubt:
+    """The doubt about a reading as it is now.
+
+    ``findings`` on its ``attempt``, ``again`` how often something was not understood or refused
+    between the prompt and its affirmation. ``superseded`` when a later attempt rules the door.
+    A value in a unit of another family is doubted wholly.
+    """
+    if not attempt.fits:
+        return RelativeDoubt(score=1.0, why=("its unit does not fit what was measured",))
+    shares: list[tuple[float, str]] = []
+    weight = _SUPERSEDED if superseded else 1.0
+    near = max((_near(f, weight) for f in findings), default=(0.0, ""), key=lambda each: each[0])
+    if near[0] > 0:
+        shares.append(near)
+    if again:
+        times = "once" if again == 1 else f"{again} times"
+        shares.append((1 - (1 - _AGAIN) ** again, f"not understood or refused {times} before"))
+    if (apart := _apart(now, attempt)) is not None:
+        shares.append((_APART, f"differs from its other runs by up to {apart}"))
+    if now.second_ear == "chosen":
+        shares.append((_TWO_HEARD, "the two ears heard different values"))
+    if _seldom(now):
+        shares.append((_SELDOM_SO, "seldom so large or so small"))
+    trusted = 1.0
+    for share, _ in shares:
+        trusted *= 1 - share
+    shares.sort(key=lambda each: -each[0])
+    return RelativeDoubt(score=round(1 - trusted, 4), why=tuple(why for _, why in shares))
+
+
+def _near(found: Finding, weight: float) -> tuple[float, str]:
+    """How near a finding is to turning: its band against its distance from the limit."""
+    if found.limit is None or found.reading is None or not found.guard_band:
+        return 0.0, ""
+    band, distance = float(found.guard_band), abs(float(found.reading - found.limit))
+    share = weight * band / (band + distance)
+    if found.binding is Binding.RECOMMENDATION:
+        share *= _ADVISED
+    why = f"{found.rule}: {found.verdict}"
+    if found.verdict in (Verdict.PASS, Verdict.FAIL):
+        why += f", {abs(found.reading - found.limit):.2f} {found.unit} from its limit"
+    return share, why
+
+
+def _apart(now: Reading, attempt: Attempt) -> str | None:
+    """The largest difference to another run, where that is much."""
+    if attempt.runs < 2:
+        return None
+    value = convert(now.value, now.unit, attempt.unit)
+    widest = max(value - attempt.lowest, attempt.highest - value)
+    much = attempt.mean and widest > abs(attempt.mean) / 10
+    return f"{widest:.2f} {attempt.unit}" if much else None
+
+
+def _seldom(now: Reading) -> bool:
+    facts = QUANTITIES[now.quantity]
+    value = float(convert(now.value, now.unit, facts.unit))
+    low, high = float(facts.low), float(facts.high)
+    margin = (high - low) / 40
+    return value < low + margin or value > high - margin

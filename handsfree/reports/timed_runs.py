@@ -1,0 +1,182 @@
+"""The runs of the clock in a visit: marks, times and doubts of each, and a picture of its sound."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject, Taken
+from handsfree.job.record import Record
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.timing.cycle import Interval, Moment, Problem, cycle_of
+from handsfree.timing.mark import MIN_GAP_S
+from handsfree.timing.pair_cycle import pair_cycle_of
+from handsfree.timing.wave_svg import Line, wave_svg
+from handsfree.visit.cycle_events import heard_of
+
+Outcome = Literal["cancelled", "in doubt", "not filed", "filed", "withdrawn"]
+"""What became of a run: called off; not whole; whole and not affirmed; its readings stand; they
+were filed and none of them stands any more."""
+
+
+class RunMark(Record):
+    """A mark: seconds from the start of the clip, what it marks, and how well it is known.
+
+    ``moment`` is None where it could not be told; ``word`` where no word named it.
+    ``doubt_s`` is the standard uncertainty of the mark without the person, ``snr_db`` its
+    level over the noise. ``leaf`` is None where it could not be told.
+    """
+
+    at_s: float
+    leaf: Subject | None
+    moment: Moment | None
+    word: str | None
+    doubt_s: float
+    snr_db: float
+    clipped: bool
+
+
+class RunTime(Record):
+    """One time of a run, in s, with its standard uncertainties: of the marks, and in all.
+
+    ``reading_id`` is the reading that was filed from it; None where there is none.
+    """
+
+    leaf: Subject
+    quantity: Quantity
+    seconds: float
+    marks_s: float
+    doubt_s: float
+    reading_id: str | None = None
+
+
+class TimedRun(Record):
+    """One run of the clock. ``seq`` and ``at`` are those of its event in the journal.
+
+    ``leaf`` is both leaves where they were timed in one cycle. ``nth`` counts the runs of this
+    leaf from 1, whatever became of them. ``run`` and ``attempt`` are the highest numbers that
+    its readings were filed under; None where nothing was. ``problems`` says in words what is
+    wrong with the marks.
+    """
+
+    seq: int
+    at: str
+    leaf: Subject
+    nth: int
+    outcome: Outcome
+    marks: tuple[RunMark, ...]
+    times: tuple[RunTime, ...]
+    problems: tuple[str, ...] = ()
+    run: int | None = None
+    attempt: int | None = None
+    clip: str | None = None
+
+    @property
+    def cancelled(self) -> bool:
+        """Whether it was called off."""
+        return self.outcome == "cancelled"
+
+
+def timed_runs(events: Iterable[ev.Event]) -> tuple[TimedRun, ...]:
+    """Every run of the clock in a journal's events, in their order."""
+    timed: list[tuple[ev.Event, ev.CycleTimed]] = []
+    filed: dict[str, list[Reading]] = {}
+    gone: set[str] = set()
+    for event in events:
+        match event.body:
+            case ev.CycleTimed() as body:
+                timed.append((event, body))
+            case ev.ReadingAccepted(reading=reading) if reading.taken is Taken.BY_EAR:
+                filed.setdefault(reading.clip or "", []).append(reading)
+            case ev.ReadingWithdrawn(reading_id=gone_id) | office.ReadingStruck(reading_id=gone_id):
+                gone.add(gone_id)
+    counts: dict[Subject, int] = {}
+    runs = []
+    for event, body in timed:
+        counts[body.leaf] = counts.get(body.leaf, 0) + 1
+        readings = filed.get(body.clip, []) if body.clip else []
+        runs.append(_run(event, body, counts[body.leaf], readings, gone))
+    return tuple(runs)
+
+
+def run_svg(samples: NDArray[np.int16], run: TimedRun) -> str:
+    """The sound of a run (16 kHz) with its marks as SVG, under 15 kB."""
+    lines = tuple(
+        Line(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=_name(run, mark))
+        for mark in run.marks
+    )
+    return wave_svg(samples, lines)
+
+
+def _run(
+    event: ev.Event, body: ev.CycleTimed, nth: int, readings: list[Reading], gone: set[str]
+) -> TimedRun:
+    heard = heard_of(body)
+    if body.leaf is Subject.BOTH_LEAVES:
+        pair = pair_cycle_of(heard.marks, heard.labels, MIN_GAP_S)
+        cycles, problems = dict(pair.cycles), pair.all_problems
+    else:
+        cycle = cycle_of(heard.marks, heard.labels)
+        cycles, problems = {body.leaf: cycle}, cycle.problems
+    placed = {each.mark: (leaf, each) for leaf, cycle in cycles.items() for each in cycle.placed}
+    ids = {(reading.subject, reading.quantity): reading.id for reading in readings}
+    marks = []
+    for mark in heard.marks:
+        leaf, place = placed.get(mark, (None, None))
+        marks.append(
+            RunMark(
+                at_s=round(mark.at_s, 4),
+                leaf=leaf,
+                moment=place.moment if place else None,
+                word=place.word if place else None,
+                doubt_s=mark.uncertainty_s,
+                snr_db=mark.snr_db,
+                clipped=mark.clipped,
+            )
+        )
+    return TimedRun(
+        seq=event.seq,
+        at=event.at,
+        leaf=body.leaf,
+        nth=nth,
+        outcome=_outcome(body, problems, readings, gone),
+        marks=tuple(marks),
+        times=tuple(_time(leaf, each, ids) for leaf, c in cycles.items() for each in c.intervals),
+        problems=() if body.cancelled else tuple(str(problem) for problem in problems),
+        run=max((reading.run for reading in readings), default=None),
+        attempt=max((reading.attempt for reading in readings), default=None),
+        clip=body.clip,
+    )
+
+
+def _time(leaf: Subject, taken: Interval, ids: dict[tuple[Subject, Quantity], str]) -> RunTime:
+    return RunTime(
+        leaf=leaf,
+        quantity=taken.quantity,
+        seconds=round(taken.seconds, 3),
+        marks_s=round(taken.marks_s, 4),
+        doubt_s=round(taken.uncertainty_s, 4),
+        reading_id=ids.get((leaf, taken.quantity)),
+    )
+
+
+def _name(run: TimedRun, mark: RunMark) -> str | None:
+    """What stands at a mark in the picture; with its leaf where there are two."""
+    if mark.moment is None or mark.leaf is None:
+        return None
+    return f"{mark.leaf}, {mark.moment}" if run.leaf is Subject.BOTH_LEAVES else mark.moment
+
+
+def _outcome(
+    body: ev.CycleTimed, problems: tuple[Problem, ...], readings: list[Reading], gone: set[str]
+) -> Outcome:
+    if body.cancelled:
+        return "cancelled"
+    if readings:
+        return "withdrawn" if all(reading.id in gone for reading in readings) else "filed"
+    return "in doubt" if problems else "not filed"

@@ -1,0 +1,154 @@
+"""Takes a packed visit in: all of it, checked, or nothing; what lies here already is never lost."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import Literal, NamedTuple
+
+from handsfree.errors import JournalError, PackError
+from handsfree.journal import reader
+from handsfree.journal.durable_files import OWN_FILE, OWN_FOLDER, replace_file, sync_folder
+from handsfree.journal.head_file import HEAD
+from handsfree.journal.reader import CLIPS, JOURNAL
+from handsfree.journal.writer import locked
+from handsfree.reports.dossier import dossier_of
+from handsfree.reports.pack import made_of, named_by
+from handsfree.reports.unpack_checks import checked_files
+
+Came = Literal["unpacked", "replaced", "unchanged"]
+_MADE = ("summary.txt", "report.html")
+_LAST = (JOURNAL, HEAD)  # in this order: a journal names no clip that is not there
+
+
+class Unpacked(NamedTuple):
+    """Where the visit lies now, and what came of it."""
+
+    folder: Path
+    came: Came
+
+
+def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
+    """Unpacks a visit into a folder of its own below ``into``.
+
+    A visit that lies there already stays as it is, unless ``replace`` is set and the packed one
+    goes on from it. Raises PackError, with nothing written, for a pack that is not as it was
+    made, a journal in it that does not verify, and a folder that is something else's.
+    """
+    manifest, files = checked_files(file)
+    target = into / manifest.name
+    try:
+        into.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=into, prefix=".unpacking-") as beside:
+            fresh = Path(beside) / manifest.name
+            # The sender's summary and report are not taken: they could say anything.
+            files = {name: files[name] for name in files if name not in _MADE}
+            fresh.mkdir(OWN_FOLDER)
+            (fresh / CLIPS).mkdir(OWN_FOLDER)
+            _write(fresh, files)
+            made = _verify(file, fresh, manifest.head, set(files))
+            _write(fresh, made)
+            files |= made
+            if not os.path.lexists(target):
+                fresh.rename(target)
+                sync_folder(into)
+                return Unpacked(target, "unpacked")
+        return _onto(file, target, files, replace=replace)
+    except OSError as error:
+        raise PackError(
+            f"it could not be unpacked: {(error.strerror or str(error)).lower()}",
+            file=target,
+            way_out="free some space, or name another place with --into",
+        ) from error
+
+
+def _write(folder: Path, files: dict[str, bytes]) -> None:
+    for name, content in files.items():
+        handle = os.open(folder / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, OWN_FILE)
+        with os.fdopen(handle, "wb") as out:
+            out.write(content)
+            out.flush()
+            os.fsync(out.fileno())
+
+
+def _verify(file: Path, fresh: Path, head: str, names: set[str]) -> dict[str, bytes]:
+    """Summary and report of a visit that is whole and holds what its journal names, and no more."""
+    scanned = reader.scan_folder(fresh)
+    found = reader.verified(fresh, scanned)
+    if found.broken is not None:
+        raise PackError(
+            f"the journal in it is broken at line {found.broken.line}: {found.broken.reason}; "
+            "nothing was unpacked",
+            file=file,
+        )
+    if found.head != head:
+        raise PackError(
+            "its manifest names another head than its journal has; nothing was unpacked", file=file
+        )
+    if unnamed := names - named_by(scanned.events) - {JOURNAL, HEAD}:
+        raise PackError(
+            f"it holds '{min(unnamed)}', which its journal does not name; nothing was unpacked",
+            file=file,
+        )
+    try:
+        return made_of(dossier_of(scanned.events, found), fresh)
+    except JournalError as error:
+        raise PackError(f"{error.message}; nothing was unpacked", file=file) from error
+
+
+def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -> Unpacked:
+    """Compares with what lies there; a continuation takes its place where that is wanted."""
+    if target.is_symlink() or not (target / JOURNAL).is_file():
+        raise PackError(
+            "something else lies here already",
+            file=target,
+            way_out="name another place with --into",
+        )
+    with locked(target):
+        here, packed = (target / JOURNAL).read_bytes(), files[JOURNAL]
+        if here == packed and reader.verify(target).whole:
+            return Unpacked(target, "unchanged")
+        if here.startswith(packed) and here != packed:
+            raise PackError(
+                "the visit here has gone on since this was packed; it stays as it is", file=target
+            )
+        if not packed.startswith(here):
+            raise _apart(target, here, packed)
+        if not replace:
+            raise PackError(
+                "an older or damaged state of this visit lies here; the packed one goes on from it",
+                file=target,
+                way_out="--replace puts the newer one in its place",
+            )
+        _refuse_links(target, files)
+        for name in sorted(files, key=lambda name: (name in _LAST, name == HEAD, name)):
+            (target / name).parent.mkdir(exist_ok=True)
+            replace_file(target / name, files[name], OWN_FILE)
+        if not reader.verify(target).whole:  # pragma: no cover - every file was checked before
+            raise JournalError("the visit is not whole after it was replaced", file=target)
+    return Unpacked(target, "replaced")
+
+
+def _apart(target: Path, here: bytes, packed: bytes) -> PackError:
+    """Two journals that do not go on from each other, and from which line on."""
+    pairs = zip(here.split(b"\n"), packed.split(b"\n"), strict=False)
+    line = next((n for n, (one, other) in enumerate(pairs, start=1) if one != other), 1)
+    if line == 1:
+        return PackError(
+            "another visit lies here under this name",
+            file=target,
+            way_out="name another place with --into",
+        )
+    return PackError(
+        f"the visit here and the packed one go apart at line {line}; both were worked on",
+        file=target,
+        way_out="--into another place keeps both",
+    )
+
+
+def _refuse_links(target: Path, files: dict[str, bytes]) -> None:
+    """Nothing is written through a link that leads elsewhere."""
+    for name in files:
+        if (target / name).is_symlink() or (target / name).parent.is_symlink():
+            raise PackError(f"'{name}' is a link here; nothing was replaced", file=target)

@@ -1,1 +1,0 @@
-"""The journal shown to people: the summary of a visit."""

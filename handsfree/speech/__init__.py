@@ -1,1 +1,0 @@
-"""Ears and mouth: sound in, recognised words out; words in, sound out."""

@@ -1,0 +1,1 @@
+"""From words to sound: the speaking voice in a process of its own, tones, and the mouth."""

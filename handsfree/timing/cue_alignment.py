@@ -1,0 +1,118 @@
+"""Which mark each word names: the likeliest reading of a whole run in the order of a cycle.
+
+A recognizer that is asked for one word at a time is often nearly as sure of another. A run has
+an order: each moment comes once, after the one before it. So the words of all its marks are read
+together, each among what it may have been. Where the order and a word that was clearly heard
+cannot both be right, the word stands as it was heard, and the cycle ends in a question.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from handsfree.job.reading import LEAF_SUBJECTS
+from handsfree.job.record import Record
+from handsfree.timing.cycle import NEAR_S, WORDS, Label
+from handsfree.timing.mark import Mark
+
+CONTRADICTS, MISSING, UNHEARD, EXTRA = 6.0, 5.0, 4.5, 3.0
+"""What a reading costs, in nats: a word that was clearly heard and names nothing in it, a moment
+that none of the marks is, a mark that is its moment by the order alone, and one that is none."""
+APART = 1.0
+"""A reading that another one comes so near to, in nats, is not sure where the two differ."""
+
+_WORDS = tuple(WORDS)
+
+_Place = tuple[int, int]  # moments passed, of the left leaf and of the right one
+_Reading = tuple[float, tuple[Label | None, ...]]
+
+
+class MayBe(Record):
+    """A word that may have been said, and its cost in nats over the likeliest at its mark."""
+
+    label: Label
+    cost: float = 0.0
+
+
+class Said(Record):
+    """What may have been said at a mark, the likeliest first; nothing for a tap.
+
+    ``clearly``: the likeliest was heard as one of the words even against everything else that
+    people say. ``speech_s``: where speech starts, understood or not; None where there is none.
+    """
+
+    words: tuple[MayBe, ...] = ()
+    clearly: bool = False
+    speech_s: float | None = None
+
+
+def words_of(marks: Sequence[Mark], said: Sequence[Said], *, by_leaf: bool) -> tuple[Label, ...]:
+    """The words that name marks (in their order), each at its own mark.
+
+    ``by_leaf``: two leaves in one cycle, each mark naming its own. A word that was heard clearly
+    and fits nowhere is given too, for the cycle to find what is wrong.
+    """
+    readings: dict[_Place, list[_Reading]] = {(0, 0): [(0.0, ())]}
+    for mark, each in zip(marks, said, strict=True):
+        options = [option for option in each.words if _fits(option.label, mark, by_leaf=by_leaf)]
+        against = CONTRADICTS if each.clearly else 0.0
+        reached: dict[_Place, list[_Reading]] = {}
+        for place, many in readings.items():
+            steps: list[tuple[_Place, float, Label | None]] = [(place, against + EXTRA, None)]
+            if not by_leaf and place[0] < len(_WORDS):
+                steps.append(((place[0] + 1, 0), against + UNHEARD, None))
+            for option in options:
+                to = _passed(place, option.label, by_leaf=by_leaf)
+                if to is not None:
+                    steps.append((to[0], option.cost + MISSING * to[1], option.label))
+            for there, more, label in steps:
+                reached.setdefault(there, []).extend(
+                    (cost + more, (*labels, label)) for cost, labels in many
+                )
+        readings = {place: _best(many) for place, many in reached.items()}
+    ends = _best(
+        (cost + MISSING * _left(place, by_leaf=by_leaf), labels)
+        for place, many in readings.items()
+        for cost, labels in many
+    )
+    best = list(ends[0][1])
+    if len(ends) > 1 and ends[1][0] - ends[0][0] < APART:
+        pairs = zip(ends[0][1], ends[1][1], strict=True)
+        best = [one if one == other else None for one, other in pairs]
+    heard = [
+        each.words[0].label if label is None and each.clearly else label
+        for label, each in zip(best, said, strict=True)
+    ]
+    return tuple(label for label in heard if label is not None)
+
+
+def _fits(label: Label, mark: Mark, *, by_leaf: bool) -> bool:
+    """Whether a word lies at its mark, and names a leaf where it has to."""
+    return abs(label.start_s - mark.at_s) <= NEAR_S and (label.leaf is not None or not by_leaf)
+
+
+def _passed(place: _Place, label: Label, *, by_leaf: bool) -> tuple[_Place, int] | None:
+    """The place after a moment, and how many were skipped; None where it was passed already.
+
+    Of one leaf it does not matter whether its name was said with the word.
+    """
+    leaf = LEAF_SUBJECTS.index(label.leaf) if by_leaf and label.leaf in LEAF_SUBJECTS else 0
+    moment = _WORDS.index(label.word)
+    if moment < place[leaf]:
+        return None
+    there = list(place)
+    there[leaf] = moment + 1
+    return (there[0], there[1]), moment - place[leaf]
+
+
+def _left(place: _Place, *, by_leaf: bool) -> int:
+    """The moments that no mark came to."""
+    return sum(len(_WORDS) - passed for passed in (place if by_leaf else place[:1]))
+
+
+def _best(many: Iterable[_Reading]) -> list[_Reading]:
+    """The two likeliest readings that name differently."""
+    by_labels: dict[tuple[Label | None, ...], float] = {}
+    for cost, labels in sorted(many, key=lambda reading: reading[0]):
+        by_labels.setdefault(labels, cost)
+    return [(cost, labels) for labels, cost in list(by_labels.items())[:2]]

@@ -1,0 +1,309 @@
+"""Finds the marks in a stream of raw samples.
+
+A net hears, in frames of 4 ms, how likely a mark begins there, from half a second to both sides
+and from what the noise was like before. Where its evidence gathers there is a mark, if it is
+loud enough for the person's own and dies away in time. Its moment is the beat of the sound.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from handsfree.timing.mark import MIN_GAP_S, SAMPLE_RATE, Mark
+from handsfree.timing.noise_floor import (
+    FRAME_S,
+    HOP,
+    WINDOW,
+    Floats,
+    band_powers,
+    end_of,
+    in_pairs,
+    mean_square,
+    noise_of,
+    unbroken_from,
+)
+from handsfree.timing.onset_net import REACH, OnsetNet, features_of
+from handsfree.timing.p_center import AHEAD_S, BEFORE_S, MARGIN_S, beat_of
+from handsfree.timing.tap_detection import change_at
+
+LONGEST_S = 1.3
+"""What lasts longer is no mark: a machine that starts, a sentence."""
+VOICE_SHARE = 0.7
+"""The loudest 10 ms of a word are some 6 dB over its RMS; half of that is left for soft words."""
+LEAST_ODDS, LEAST_ODDS_OF_WORD = 6.0, 1.0
+"""What the odds of a mark must come to, and where a word is heard there: chosen on noises that
+the nets were not trained on (handsfree.training.marks)."""
+
+_CHUNK = 1600  # samples that are worked on at a time, whatever the size of the blocks fed
+_BLOCK = 100  # frames that the net judges at a time
+_WARM_UP = round(0.4 / FRAME_S)
+_LAG = round(0.6 / FRAME_S)  # what is nearer may be part of a mark that is not known yet
+_MEMORY = round(4.0 / FRAME_S)
+_KEPT = round(7.0 / FRAME_S)
+_NEAR = round(0.25 / FRAME_S)  # evidence so near to the best frame is about the same sound
+_GATHERED = round(0.05 / FRAME_S)
+_LOUD, _LEAST_ODDS_OF_LOUD = 10**2.0, 1.0  # so far over what is usual, even odds will do
+_LOUD_WITHIN = round(0.4 / FRAME_S)
+_HANG = round(0.15 / FRAME_S)
+_ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
+_PLAIN = 10**3.2  # of the peak over what is usual in the noise, in power
+_STEADY = 10.0  # the most that is usual in a noise, over its mean, in power
+_SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-2.0
+_ALONE, _HELD_OF_PEAK = 10**2.5, 10**-1.5  # over what is usual in the noise; of the peak
+_LOOK_BACK = round(1.0 / FRAME_S)
+_BRIDGED = round(0.1 / FRAME_S)
+_REFINE = 160  # samples to both sides: 10 ms
+_BEAT_BEFORE, _BEAT_AFTER = (
+    round((seconds + MARGIN_S) * SAMPLE_RATE) for seconds in (BEFORE_S, AHEAD_S)
+)
+_FULL_SCALE, _CLIPPED_SHARE = 0.999, 1e-3
+
+
+class OnsetDetector:
+    """Feed it a stream of 16 kHz mono samples in blocks of any size; it gives back the marks.
+
+    ``min_gap_s`` is the least time from mark to mark. ``least_rms`` (0 to 1, of full scale) is
+    what the loudest 10 ms of a mark must reach: VOICE_SHARE of the RMS of the person's voice keeps
+    sounds from farther away from counting; 0 lets only the noise decide. ``least_odds`` are those
+    of a mark.
+
+    A mark is given 0.8 to 1.2 s after it began, later where it sounds on. The first 0.4 s only
+    teach the noise. The same samples give the same marks, however they are cut into blocks.
+    """
+
+    def __init__(
+        self,
+        min_gap_s: float = MIN_GAP_S,
+        least_rms: float = 0.0,
+        least_odds: float = LEAST_ODDS,
+    ) -> None:
+        self._min_gap = round(min_gap_s / FRAME_S)
+        self._least_power = least_rms**2
+        self._least_odds = least_odds
+        self._voice_power = (least_rms / VOICE_SHARE) ** 2 if least_rms else None
+        self._net = OnsetNet.load()
+        self._waiting = np.empty(0)
+        self._first = 0  # the frame of the stream that everything kept begins with
+        self._samples = np.empty(0)
+        self._powers = band_powers(np.empty(0))
+        self._odds = np.empty(0)
+        self._noise = np.empty(0, dtype=bool)
+        self._judged = _WARM_UP  # the frame that the net has judged up to
+        self._decided = _WARM_UP  # the frame up to which it is decided where marks begin
+        self._last_onset = -self._min_gap
+
+    def feed(self, block: NDArray[np.int16] | NDArray[np.float32] | Floats) -> tuple[Mark, ...]:
+        """Takes the next samples (16-bit, or float in -1 to 1) and gives the marks that ended."""
+        scale = 32768.0 if np.issubdtype(block.dtype, np.integer) else 1.0
+        self._waiting = np.concatenate((self._waiting, block.astype(np.float64) / scale))
+        marks: list[Mark] = []
+        while len(self._waiting) >= _CHUNK:
+            self._take(self._waiting[:_CHUNK])
+            self._waiting = self._waiting[_CHUNK:]
+            while self._frames >= self._judged + _BLOCK + REACH:
+                self._judge(self._judged + _BLOCK)
+            marks += self._decide(final=False)
+            self._forget()
+        return tuple(marks)
+
+    def finish(self) -> tuple[Mark, ...]:
+        """The stream has ended: gives the marks that were still sounding, if any."""
+        self._take(self._waiting)
+        self._waiting = np.empty(0)
+        while self._judged < self._frames:
+            self._judge(min(self._judged + _BLOCK, self._frames))
+        return tuple(self._decide(final=True))
+
+    @property
+    def _frames(self) -> int:
+        """The frames of the stream so far."""
+        return self._first + len(self._powers)
+
+    def _take(self, chunk: Floats) -> None:
+        self._samples = np.concatenate((self._samples, chunk))
+        powers = band_powers(self._samples[len(self._powers) * HOP :])
+        self._powers = np.concatenate((self._powers, powers))
+        self._odds = np.concatenate((self._odds, np.zeros(len(powers))))
+        self._noise = np.concatenate((self._noise, np.ones(len(powers), dtype=bool)))
+
+    def _judge(self, until: int) -> None:
+        """Has the net hear the next frames, with what lies around them."""
+        noise, usual = self._noise_before(self._judged)
+        begin = max(self._judged - REACH, self._first)
+        rows = self._powers[begin - self._first : until + REACH - self._first]
+        evidence = self._net.evidence(features_of(rows, noise, usual, self._voice_power))
+        new = slice(self._judged - self._first, until - self._first)
+        self._odds[new] = np.exp(np.minimum(evidence[self._judged - begin : until - begin], 30))
+        self._judged = until
+
+    def _noise_before(self, frame: int) -> tuple[Floats, Floats]:
+        until = max(frame - _LAG, _WARM_UP) - self._first
+        known = np.flatnonzero(self._noise[:until])[-_MEMORY:]
+        rows = known if len(known) else np.arange(until)
+        return noise_of(self._powers[rows])
+
+    def _decide(self, *, final: bool) -> list[Mark]:
+        marks = []
+        while (at := self._next_onset(final=final)) is not None:
+            mark = self._mark(at, final=final)
+            if mark is None:
+                break  # it still sounds
+            marks += mark
+        return marks
+
+    def _next_onset(self, *, final: bool) -> int | None:
+        """The next frame at which evidence for a mark gathers; None where none does yet."""
+        low = max(self._decided - 2 * _NEAR, self._first)
+        odds = self._odds[low - self._first : self._judged - self._first]
+        until = self._judged if final else self._judged - _NEAR
+        if until <= self._decided:
+            return None
+        gathered = np.convolve(odds, np.ones(2 * _GATHERED + 1), mode="same")
+        plain = self._plain(until)
+        least = self._least_odds_before(until)
+        for frame in range(self._decided, until):
+            row = frame - low
+            if plain[frame - self._decided]:
+                return frame
+            if gathered[row] < least[frame - self._decided]:
+                continue
+            near = gathered[max(0, row - _NEAR) : row + _NEAR + 1]
+            if gathered[row] >= near.max():
+                # All frames about the best one have gathered as much.
+                about = max(0, row - _GATHERED)
+                best = int(np.argmax(odds[about : row + _GATHERED + 1]))
+                return max(low + about + best, self._decided)
+        self._decided = until
+        return None
+
+    def _plain(self, until: int) -> NDArray[np.bool_]:
+        """Whether each frame not yet decided stands so far over the noise that it needs no net."""
+        rows = slice(self._decided - self._first, until - self._first)
+        power = in_pairs(mean_square(self._powers[rows]))
+        return power >= max(self._least_power, _PLAIN * self._usual_before(self._decided))
+
+    def _least_odds_before(self, until: int) -> Floats:
+        """What odds must come to at each frame not yet decided: less where it soon is loud."""
+        rows = slice(self._decided - self._first, until + _NEAR - self._first)
+        power = in_pairs(mean_square(self._powers[rows]))
+        power = np.pad(power, (0, until - self._decided + _NEAR - len(power)))
+        loudest = sliding_window_view(power, _NEAR + 1)[: until - self._decided].max(axis=1)
+        loud = loudest >= max(self._least_power, _LOUD * self._usual_before(self._decided))
+        return np.where(loud, _LEAST_ODDS_OF_LOUD, self._least_odds)
+
+    def _usual_before(self, frame: int) -> float:
+        """The power that the noise seldom passes; soft ends of words left in it count little."""
+        noise, usual = self._noise_before(frame)
+        return float(min(mean_square(usual), _STEADY * mean_square(noise)))
+
+    def _mark(self, frame: int, *, final: bool) -> list[Mark] | None:
+        """The mark that begins about a frame; empty if it is none, None if it still sounds."""
+        row = frame - self._first
+        noise, seldom = self._noise_before(frame)
+        power = in_pairs(mean_square(self._powers[row:]))
+        longest = round(LONGEST_S / FRAME_S)
+        # A tap may be over when the nets are at their surest.
+        early = max(row - _GATHERED, 0)
+        about = in_pairs(mean_square(self._powers[early : row + _LOUD_WITHIN]))
+        peak, peak_at = float(about.max()), early - row + int(np.argmax(about))
+        if peak < self._least_power:
+            self._decided = frame + _NEAR
+            return []  # so far: what is loud may follow
+        still = power[:longest] > max(
+            peak * _ENDED_BELOW, float(mean_square(noise)) * _ENDED_OVER_NOISE
+        )
+        still[: max(peak_at, 0)] = True  # also a soft hiss before its vowel
+        end = end_of(still, _HANG)
+        if end is None and len(still) < longest and not final:
+            return None
+        self._decided = frame + _NEAR
+        if end is None and len(still) == longest:
+            # The noise is another one from here on; until it is known nothing stands out of it.
+            self._noise[:row] = False
+            self._decided = frame + longest
+            return []
+        end = len(still) if end is None else end
+        usual = self._usual_before(frame)
+        plain = peak >= _PLAIN * usual
+        if plain:
+            # Its own loud middle is no further sound.
+            self._decided = frame + max(_NEAR, end)
+        if frame - self._last_onset < self._min_gap:
+            return []
+        begin = max(row - _NEAR, self._last_onset + _HANG - self._first, 0)
+        start, seen = self._starts(begin, row, self._seen(row, peak, usual) if plain else None)
+        if peak >= _ALONE * float(mean_square(seldom)):
+            held = in_pairs(mean_square(self._powers[begin : start + 1])) >= _HELD_OF_PEAK * peak
+            seen = min(seen, begin + unbroken_from(held))
+        if start + self._first - self._last_onset < self._min_gap:
+            return []  # looked at closely it belongs to the mark before it
+        self._last_onset = start + self._first
+        self._noise[min(start, seen) : row + end + _HANG] = False
+        ratios = self._powers[row : row + max(end, 2)] / noise
+        first, last = (each * HOP + WINDOW // 2 for each in sorted((start, seen)))
+        low = max(0, first - _BEAT_BEFORE)
+        sound = self._samples[low : last + _BEAT_AFTER]
+        beat = beat_of(sound, (first - low, last - low), noise, seldom)
+        sample = low + beat.sample
+        if beat.struck:
+            sample = self._refined(sample)
+        end_sample = (frame + end) * HOP + WINDOW
+        body = np.abs(self._samples[sample : end_sample - self._first * HOP])
+        loudest = (ratios[1:] + ratios[:-1]).mean(axis=1).max() / 2
+        return [
+            Mark(
+                sample=sample + self._first * HOP,
+                end_sample=end_sample,
+                snr_db=round(10 * math.log10(loudest), 1),
+                level_db=round(10 * math.log10(peak), 1),
+                uncertainty_s=round(beat.uncertainty_s, 4),
+                clipped=bool(len(body) and np.mean(body >= _FULL_SCALE) > _CLIPPED_SHARE),
+            )
+        ]
+
+    def _starts(self, begin: int, row: int, seen: int | None) -> tuple[int, int]:
+        """The row at which it begins, and another where what is seen speaks for that.
+
+        The nets hear it begin at the mean of the rows about it, each by its odds: something
+        softer that goes on before it does not mislead them, as it does what is seen.
+        """
+        odds = self._odds[begin : row + _NEAR + 1]
+        if seen is not None and odds.sum() < LEAST_ODDS:
+            return seen, seen
+        start = begin + round(float(np.average(np.arange(len(odds)), weights=odds)))
+        return start, start if seen is None or start - seen > _BRIDGED else seen
+
+    def _seen(self, row: int, peak: float, usual: float) -> int:
+        """The row at which a sound begins that stands so far over the noise that all of it is seen.
+
+        From its loudest part back, over silences up to 0.1 s long: before a t for instance.
+        """
+        low = max(row - _LOOK_BACK, self._last_onset + _HANG - self._first, 0)
+        power = mean_square(self._powers[low : row + _LOUD_WITHIN])
+        loud = np.flatnonzero(power > max(_SEEN_OVER_NOISE * usual, _SEEN_OF_PEAK * peak))
+        begin = int(np.argmax(power))
+        for nth in loud[loud < begin][::-1]:
+            if begin - nth > _BRIDGED:
+                break
+            begin = int(nth)
+        return low + begin
+
+    def _refined(self, middle: int) -> int:
+        """The sample (of those kept) at which the sound begins that begins about there."""
+        low = max(0, middle - _REFINE)
+        # Differences whiten: hum and rumble hide the start of a word from a variance.
+        part = np.diff(self._samples[low : middle + _REFINE], prepend=self._samples[low])
+        return low + change_at(part)
+
+    def _forget(self) -> None:
+        extra = len(self._powers) - _KEPT
+        if extra > 0:
+            self._powers = self._powers[extra:]
+            self._samples = self._samples[extra * HOP :]
+            self._odds = self._odds[extra:]
+            self._noise = self._noise[extra:]
+            self._first += extra

@@ -1,0 +1,144 @@
+"""All sound of a training, as one long array on the device that trains."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Collection
+from contextlib import closing
+from dataclasses import dataclass, field
+from itertools import islice, product
+from multiprocessing import Pool
+from pathlib import Path
+from threading import Event
+
+import numpy as np
+import soundfile
+import torch
+from torch import Tensor
+
+from handsfree.training.natural import read_natural
+from handsfree.training.robot_voices import RATE_HZ, Sound, read_all
+
+SYNTHETIC = "synthetic"
+NATURAL = "natural"
+NOISE = "noise"
+_MOST_WAYS = 6
+_OUTPUT_SAMPLES = 480
+_AT_ONCE = 100_000_000
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One utterance: where it lies in the bank, and the ways its text may be said."""
+
+    start: int
+    length: int
+    ways: tuple[tuple[int, ...], ...]
+
+
+@dataclass
+class Bank:
+    """Sound as int16 at 16 kHz; what is said where, by group; where noises lie."""
+
+    sound: Tensor
+    groups: dict[str, list[Piece]] = field(default_factory=dict)
+    noises: list[tuple[int, int]] = field(default_factory=list)
+    used: int = 0
+
+    @classmethod
+    def empty(cls, hours: float, device: torch.device) -> Bank:
+        """Room for so many hours."""
+        return cls(torch.zeros(round(hours * 3600 * RATE_HZ), dtype=torch.int16, device=device))
+
+    def add(self, sound: Sound) -> tuple[int, int] | None:
+        """Keeps a sound; where it lies and how long it is. None when the bank is full."""
+        place = self.used, len(sound)
+        if sum(place) > len(self.sound):
+            return None
+        self.sound[place[0] : sum(place)] = sent(torch.from_numpy(sound), self.sound.device)
+        self.used += len(sound)
+        return place
+
+    def add_utterance(self, group: str, sound: Sound, ways: tuple[tuple[int, ...], ...]) -> None:
+        """Keeps what can be learned from: sound long enough for its phones."""
+        if not _can_be_learned(ways, len(sound)):
+            return
+        if (place := self.add(sound)) is not None:
+            self.groups.setdefault(group, []).append(Piece(*place, ways))
+
+    def hours(self, group: str) -> float:
+        """How much of a group there is."""
+        return sum(piece.length for piece in self.groups.get(group, ())) / RATE_HZ / 3600
+
+
+def sent(tensor: Tensor, device: torch.device) -> Tensor:
+    """The tensor on the device. The host does not wait for the work queued there before it."""
+    if device.type == "cuda":
+        tensor = tensor.pin_memory()
+    return tensor.to(device, non_blocking=True)
+
+
+Words = dict[str, list[list[int]]]
+
+
+def ways_to_say(text: str, words: Words) -> tuple[tuple[int, ...], ...]:
+    """The phones of a text in a few ways, the usual one first."""
+    ways = product(*(words[word] for word in text.split()))
+    return tuple(tuple(p for word in way for p in word) for way in islice(ways, _MOST_WAYS))
+
+
+def add_recordings(
+    bank: Bank, data: Path, words: Words, without: Collection[str], processes: int
+) -> None:
+    """Adds the recordings of ``prepare``, but none in which a word of ``without`` is said."""
+    index = json.loads((data / "index.json").read_text(encoding="utf-8"))
+    parts = {part: (data / f"sound-{part}.bin").read_bytes() for part in {r["part"] for r in index}}
+    rows = [row for row in index if not set(row["text"].split()) & set(without)]
+    encoded = (parts[r["part"]][r["start"] : r["start"] + r["bytes"]] for r in rows)
+    with Pool(processes) as pool:
+        for row, sound in zip(rows, pool.imap(_decoded, encoded, chunksize=32), strict=True):
+            if row["group"] == NOISE:
+                if (place := bank.add(sound)) is not None:
+                    bank.noises.append(place)
+            else:
+                bank.add_utterance(row["group"], sound, ways_to_say(row["text"], words))
+
+
+def add_synthetic(
+    bank: Bank, data: Path, words: Words, processes: int, count: int, stop: Event
+) -> None:
+    """Reads texts aloud and adds them one by one, while the training runs, until ``stop``."""
+    texts = (data / "texts.txt").read_text(encoding="utf-8").splitlines()[:count]
+    with closing(read_all(texts, data / "voices", processes)) as reading:
+        for number, sound in reading:
+            if stop.is_set():
+                return
+            bank.add_utterance(SYNTHETIC, sound, ways_to_say(texts[number], words))
+
+
+def add_natural(bank: Bank, data: Path, words: Words) -> None:
+    """Adds what the natural voices said, a whole file at once."""
+    for sound, said in read_natural(data):
+        for first in range(0, len(sound), _AT_ONCE):
+            part = np.array(sound[first : first + _AT_ONCE])
+            if bank.add(part) is None:
+                return
+        begin = bank.used - len(sound)
+        pieces = bank.groups.setdefault(NATURAL, [])
+        for each in said:
+            ways = ways_to_say(each.text, words)
+            if _can_be_learned(ways, each.length):
+                pieces.append(Piece(begin + each.start, each.length, ways))
+
+
+def _can_be_learned(ways: tuple[tuple[int, ...], ...], length: int) -> bool:
+    """Whether a sound is long enough for its phones."""
+    return 0 < len(ways[0]) * _OUTPUT_SAMPLES <= length + RATE_HZ // 4
+
+
+def _decoded(content: bytes) -> Sound:
+    """One recording, at half of full scale."""
+    sound, _ = soundfile.read(io.BytesIO(content), dtype="float32", always_2d=True)
+    mono = sound[:, 0]
+    return np.asarray(mono * (16000.0 / max(float(np.abs(mono).max()), 1e-3)), np.int16)

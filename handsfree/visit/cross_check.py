@@ -1,0 +1,140 @@
+"""The second ear beside the talk: what it is given, what has come of it, when it is given up."""
+
+from __future__ import annotations
+
+import time
+from concurrent.futures import CancelledError, Future
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.dialogue import second_opinion
+from handsfree.dialogue.pending import AskedSubject
+from handsfree.dialogue.state import Keep, Reply, SecondHeard, State
+from handsfree.errors import SecondEarError
+from handsfree.journal import events as ev
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import Meaning
+from handsfree.language.transcript_words import in_words
+from handsfree.second_ear.port import SecondEar
+
+MOST_LATE = 3
+"""Values in a row that were answered before the second ear had heard them: it is too slow."""
+STANDS_STILL_S = 30.0
+"""How long a recording stands still for one value; an ear gives itself up before that."""
+LAST_WAIT_S = 5.0
+"""How long the end of a visit waits for words that are still being typed up."""
+
+
+@dataclass(frozen=True)
+class _Given:
+    """An utterance that was given to the ear: the number of its event, since when."""
+
+    heard: int
+    since_s: float
+    text: Future[str]
+
+
+class CrossCheck:
+    """One value at a time, and any number of free words.
+
+    Nothing here waits longer than it is told to. A lost or slow ear is told once by ``lost``;
+    after that nothing is given to it. Without an ear nothing is heard.
+    """
+
+    def __init__(self, ear: SecondEar | None, language: Language) -> None:
+        self._ear, self._language = ear, language
+        self._value: _Given | None = None
+        self._words: list[_Given] = []
+        self._late = 0
+        self._why: SecondEarError | None = None
+
+    def give(
+        self,
+        heard: int,
+        samples: NDArray[np.int16],
+        meaning: Meaning | None,
+        turn: tuple[State, tuple[Reply, ...]],
+    ) -> None:
+        """Starts on the utterance of event ``heard`` where a value in it is read back by the turn
+        that it led to, or its words are kept."""
+        if self._ear is None:
+            return
+        state, replies = turn
+        waits = second_opinion.waits(state) or isinstance(state.pending, AskedSubject)
+        if second_opinion.values_in(meaning) and waits:
+            self._value = _Given(heard, time.monotonic(), self._ear.begin(samples))
+        elif any(isinstance(reply, Keep) and _in_free_words(reply.body) for reply in replies):
+            self._words.append(_Given(heard, time.monotonic(), self._ear.begin(samples)))
+
+    def value(
+        self, state: State, since_given_s: float, *, late: bool
+    ) -> tuple[SecondHeard, ev.SecondHeard] | None:
+        """What the ear heard in the value that was given last, for the conversation and for the
+        journal; None while it is not heard.
+
+        Waits until ``since_given_s`` after it was given, and not at all where that is over.
+        """
+        given = self._value
+        if given is None:
+            return None
+        text = self._text(given, given.since_s + since_given_s - time.monotonic())
+        if text is None:
+            return None
+        self._value, self._late = None, 0
+        words = in_words(self._language, text)
+        meaning = self._language.parse(words)
+        outcome = second_opinion.outcome(state, meaning)
+        kept = ev.SecondHeard(heard=given.heard, text=text, words=words, outcome=outcome)
+        return SecondHeard(meaning=meaning, late=late), kept
+
+    def drop_value(self) -> None:
+        """The value was answered: what was not heard by now is late."""
+        if self._value is None:
+            return
+        self._value.text.cancel()
+        self._value = None
+        self._late += 1
+        if self._late >= MOST_LATE and self._ear is not None:
+            self._lose(SecondEarError("it is too slow on this computer"))
+
+    def typed_up(self, wait_s: float = 0.0) -> tuple[ev.TypedUp, ...]:
+        """What was typed up since the last time, waiting at most so long for all of it."""
+        until_s = time.monotonic() + wait_s
+        done: list[ev.TypedUp] = []
+        for given in tuple(self._words):
+            text = self._text(given, until_s - time.monotonic())
+            if text is not None and given in self._words:
+                self._words.remove(given)
+                if text:
+                    done.append(ev.TypedUp(heard=given.heard, text=text))
+        return tuple(done)
+
+    def lost(self) -> SecondEarError | None:
+        """Why the ear is lost, once."""
+        why, self._why = self._why, None
+        return why
+
+    def _text(self, given: _Given, wait_s: float) -> str | None:
+        try:
+            return given.text.result(max(0.0, wait_s))
+        except (TimeoutError, CancelledError):
+            return None
+        except SecondEarError as error:
+            self._lose(error)
+            return None
+
+    def _lose(self, why: SecondEarError) -> None:
+        if self._ear is None:
+            return
+        self._ear.close()
+        self._ear, self._why, self._value = None, why, None
+        self._words.clear()
+
+
+def _in_free_words(body: ev.Body) -> bool:
+    """Whether an event keeps what was said as it was: a note, or the reason for a skip."""
+    return isinstance(body, ev.NoteKept) or (
+        isinstance(body, ev.StepEnded) and body.reason is not None
+    )

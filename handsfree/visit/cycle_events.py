@@ -1,0 +1,71 @@
+"""A run of the clock between ears, conversation and journal: the same marks in three records."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from handsfree.dialogue.state import CycleHeard
+from handsfree.job.reading import Subject
+from handsfree.journal import events as ev
+from handsfree.timing.cycle import Label
+from handsfree.timing.mark import Mark
+
+if TYPE_CHECKING:  # the office reads runs on machines without a recognizer
+    from handsfree.recognition.cycle_listener import Run
+
+
+def event_of(leaf: Subject, run: Run, clip: str | None, clip_sha256: str | None) -> ev.CycleTimed:
+    """The journal's record of a run."""
+    return ev.CycleTimed(
+        leaf=leaf,
+        marks=tuple(
+            ev.TimedMark(
+                sample=mark.sample,
+                end_sample=mark.end_sample,
+                snr_db=_decimal(mark.snr_db, 1),
+                level_db=_decimal(mark.level_db, 1),
+                uncertainty_s=_decimal(mark.uncertainty_s, 4),
+                clipped=mark.clipped,
+                spoken=mark.spoken,
+            )
+            for mark in run.marks
+        ),
+        words=tuple(
+            ev.MarkWord(word=label.word, start_s=_decimal(label.start_s, 3), leaf=label.leaf)
+            for label in run.labels
+        ),
+        cancelled=run.cancelled,
+        start_s=None if run.start_s is None else _decimal(run.start_s, 2),
+        end_s=None if run.end_s is None else _decimal(run.end_s, 2),
+        clip=clip,
+        clip_sha256=clip_sha256,
+    )
+
+
+def heard_of(timed: ev.CycleTimed) -> CycleHeard:
+    """What the conversation hears of a run, now or when the journal is read again."""
+    return CycleHeard(
+        marks=tuple(
+            Mark(
+                sample=mark.sample,
+                end_sample=mark.end_sample,
+                snr_db=float(mark.snr_db),
+                level_db=float(mark.level_db),
+                uncertainty_s=float(mark.uncertainty_s),
+                clipped=mark.clipped,
+                spoken=mark.spoken,
+            )
+            for mark in timed.marks
+        ),
+        labels=tuple(
+            Label(word=word.word, start_s=float(word.start_s), leaf=word.leaf)
+            for word in timed.words
+        ),
+        clip=timed.clip,
+        cancelled=timed.cancelled,
+    )
+
+
+def _decimal(value: float, places: int) -> Decimal:
+    return Decimal(f"{value:.{places}f}")

@@ -1,0 +1,155 @@
+"""A visit's beginning, and where its journal says that it stands after a break."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from handsfree import __version__
+from handsfree.checks.limits import LimitSet
+from handsfree.dialogue import state_machine
+from handsfree.dialogue.pending import Rival
+from handsfree.dialogue.progress import Progress, changes_progress, replay
+from handsfree.dialogue.state import CycleHeard, Heard, Keep, SecondHeard, State
+from handsfree.errors import JournalError
+from handsfree.job.job import Job, Sheet
+from handsfree.job.reading import Taken
+from handsfree.journal import events as ev
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import ReadingSaid
+from handsfree.procedure.step import Procedure
+from handsfree.visit.cycle_events import heard_of
+
+
+def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -> ev.VisitOpened:
+    """The first event of a visit. ``shell`` names model, ears and mouth."""
+    return ev.VisitOpened(
+        sheet=sheet,
+        procedure=procedure.name,
+        procedure_sha256=procedure.sha256,
+        limits=limits.name,
+        limits_sha256=limits.sha256,
+        version=__version__,
+        **shell,
+    )
+
+
+def first_state(
+    sheet: Sheet, procedure: Procedure, limits: LimitSet, *, times_by_ear: bool = False
+) -> State:
+    """The state of a visit that has not begun."""
+    progress = Progress(job=Job.open(sheet))
+    return State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
+
+
+def state_of(
+    events: tuple[ev.Event, ...],
+    procedure: Procedure,
+    limits: LimitSet,
+    language: Language,
+    folder: Path,
+    *,
+    times_by_ear: bool = False,
+) -> State:
+    """The state that a journal adds up to, with what still waited for its 'affirm'.
+
+    Raises JournalError when procedure or limits are not those that it began with.
+    """
+    first = events[0].body if events else None
+    if not isinstance(first, ev.VisitOpened):
+        raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
+    for what, was, now in (
+        ("procedure", first.procedure_sha256, procedure.sha256),
+        ("limit set", first.limits_sha256, limits.sha256),
+    ):
+        if was != now:
+            raise JournalError(
+                f"the {what} has changed since this visit began",
+                file=folder,
+                way_out="put the old file back, or begin a new visit",
+            )
+    progress = replay(event.body for event in events)
+    state = State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
+    for body in _since_progress(events):
+        state, _ = state_machine.answer(state, _input_of(body, language), 0.0)
+    return state
+
+
+def torn_off(
+    events: tuple[ev.Event, ...],
+    procedure: Procedure,
+    limits: LimitSet,
+    language: Language,
+    folder: Path,
+    *,
+    times_by_ear: bool = False,
+) -> tuple[ev.Body, ...]:
+    """What the last thing that was heard led to and did not reach the disk.
+
+    A turn is one write, but a power cut may leave its first lines only: an 'affirm' without
+    the reading that it accepted. The conversation is pure, so the rest is worked out again.
+    Nothing is missing once the tool has spoken. Raises JournalError as :func:`state_of` does.
+    """
+    nth = max((n for n, event in enumerate(events) if _is_heard(event.body)), default=0)
+    last = events[nth].body if events else None
+    after = [event.body for event in events[nth + 1 :]]
+    spoken = (ev.Said, ev.VisitResumed)
+    if not isinstance(last, ev.Heard | ev.CycleTimed) or any(isinstance(b, spoken) for b in after):
+        return ()
+    state = state_of(events[:nth], procedure, limits, language, folder, times_by_ear=times_by_ear)
+    _, replies = state_machine.answer(state, _input_of(last, language), 0.0)
+    wanted = tuple(reply.body for reply in replies if isinstance(reply, Keep))
+    there = tuple(body for body in after if not isinstance(body, ev.Fault | ev.TailRecovered))
+    return wanted[len(there) :] if wanted[: len(there)] == there else ()
+
+
+def _is_heard(body: ev.Body) -> bool:
+    return isinstance(body, ev.Heard | ev.CycleTimed)
+
+
+def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | SecondHeard:
+    """What the conversation took in when this was kept."""
+    if isinstance(body, ev.CycleTimed):
+        return heard_of(body)
+    if isinstance(body, ev.SecondHeard):
+        return SecondHeard(meaning=language.parse(body.words))
+    return Heard(
+        text=body.text,
+        meaning=language.parse(body.text),
+        clip=body.clip,
+        taken=Taken.TYPED if body.start_s is None else Taken.SAID,
+        rival=None if body.start_s is None else rival_of(language, body.text),
+        may_be=readings_in(language, body.may_be),
+    )
+
+
+_TakenIn = ev.Heard | ev.CycleTimed | ev.SecondHeard
+
+
+def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
+    """What was heard since the journal last took the visit on.
+
+    It changed nothing that is kept, only what waits for an answer.
+    """
+    heard: list[_TakenIn] = []
+    for event in events:
+        if isinstance(event.body, _TakenIn):
+            heard.append(event.body)
+        elif changes_progress(event.body):
+            heard.clear()
+    return heard
+
+
+def rival_of(language: Language, text: str) -> Rival | None:
+    """Another value that the sound may have meant."""
+    alike = language.sounding_alike(text)
+    if alike is None:
+        return None
+    one, other, said = alike
+    return Rival(value=said.value, one=one, other=other)
+
+
+def readings_in(language: Language, texts: Iterable[str]) -> tuple[ReadingSaid, ...]:
+    """What those of the texts say that are readings."""
+    meanings = map(language.parse, texts)
+    return tuple(meaning for meaning in meanings if isinstance(meaning, ReadingSaid))

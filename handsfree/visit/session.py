@@ -1,0 +1,303 @@
+"""The shell of a visit: joins ears, grammar, conversation, journal and mouth.
+
+Everything that is decided is decided in the pure conversation. What an utterance leads to
+is written to disk in one piece with the utterance itself, and then spoken: a kill at any
+instant leaves whole turns, and costs at most the utterance in the air.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from decimal import Decimal
+
+from handsfree.audio.levels import snr_db, voice_rms
+from handsfree.clock import Clock
+from handsfree.dialogue import second_opinion, state_machine
+from handsfree.dialogue.pending import AskedSubject
+from handsfree.dialogue.progress import Progress, SpeechLevel
+from handsfree.dialogue.state import (
+    Heard,
+    Keep,
+    Reply,
+    Say,
+    Silence,
+    Sound,
+    State,
+    TimeCycle,
+    Tone,
+    Voice,
+)
+from handsfree.errors import HandsfreeError, JournalError, JournalGone, SoundError
+from handsfree.job.reading import Subject, Taken
+from handsfree.journal import events as ev
+from handsfree.journal.writer import Journal
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import MEANING
+from handsfree.recognition.ears import Ears, Quiet, Trouble, Utterance
+from handsfree.second_ear.port import SecondEar
+from handsfree.settings import KeepClips
+from handsfree.synthesis.mouth import Mouth, Spoken
+from handsfree.timing.cycle import MOMENTS
+from handsfree.timing.onset_detector import VOICE_SHARE
+from handsfree.visit.clip_policy import KeptSound
+from handsfree.visit.clock_monitor import ClockWatch
+from handsfree.visit.cross_check import LAST_WAIT_S, STANDS_STILL_S, CrossCheck
+from handsfree.visit.cycle_events import event_of, heard_of
+from handsfree.visit.resume import readings_in
+from handsfree.visit.understanding import HearsAgain, understand
+
+Watcher = Callable[[ev.Event], None]
+
+
+_WHOLE = ("warning", "caution")
+_GONE: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_lost", "voice": "voice_lost"}
+_BACK: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_back", "voice": "voice_back"}
+
+
+class Visit:
+    """A visit in progress. ``watch`` is called with every event after it is on disk.
+
+    ``voice`` is the level (RMS, 0 to 1) of whoever spoke last, where that is known from before
+    a break: a mark of the clock must not be much softer. ``hears_again`` is asked where nothing
+    was understood and an answer is waited for, and about each reading. ``ear`` hears values and
+    free words a second time (docs/second-ear.md).
+    """
+
+    def __init__(
+        self,
+        journal: Journal,
+        state: State,
+        *,
+        language: Language,
+        ears: Ears,
+        mouth: Mouth,
+        clock: Clock,
+        watch: Watcher = lambda event: None,
+        tones: bool = True,
+        keep_clips: KeepClips = "all",
+        voice: float = 0.0,
+        hears_again: HearsAgain | None = None,
+        ear: SecondEar | None = None,
+    ) -> None:
+        self._journal = journal
+        self._sounds = KeptSound(journal, keep_clips)
+        self._times = ClockWatch(clock)
+        self._state = state
+        self._language = language
+        self._ears = ears
+        self._mouth = mouth
+        self._clock = clock
+        self._watch = watch
+        self._tones = tones
+        self._last_heard_s: float | None = None
+        self._voice_rms = voice
+        self._hears_again = hears_again
+        self._second = CrossCheck(ear, language)
+        self._spoken_s = 0.0
+        self._mute: str | None = None
+
+    @property
+    def progress(self) -> Progress:
+        """Where the visit stands."""
+        return self._state.progress
+
+    def open(self, opened: ev.VisitOpened, level: SpeechLevel = "full") -> None:
+        """Writes the first event and speaks the first prompt."""
+        self._follow(state_machine.begin(self._state, 0.0, level), opened)
+
+    def reopen(self, resumed: ev.VisitResumed, *faults: ev.Fault) -> None:
+        """Goes on after a break, at the step where the visit stood; tells what was found wrong."""
+        self._follow(state_machine.resume(self._state, 0.0), resumed, *faults)
+        self._tell_faults(faults)
+
+    def run(self) -> bool:
+        """Listens until the visit closes or the sound ends; whether it closed."""
+        while not self.progress.closed:
+            match self._ears.listen():
+                case None:
+                    break
+                case Quiet(seconds=seconds):
+                    self._hear_second()
+                    self._follow(
+                        state_machine.answer(
+                            self._state, Silence(), self._state.quiet_since_s + seconds
+                        )
+                    )
+                case Trouble() as trouble:
+                    self._fault(trouble.what, trouble.detail, trouble.lost_s)
+                case utterance:
+                    self.hear(utterance)
+        last_s = LAST_WAIT_S if self._ears.tells_quiet else STANDS_STILL_S
+        self._keep(*self._second.typed_up(last_s))
+        return self.progress.closed
+
+    def hear(self, utterance: Utterance) -> None:
+        """One utterance: kept with its sound, understood, answered."""
+        self._hear_second(late=True)
+        self._notice_silence(utterance)
+        if utterance.samples is not None:
+            self._voice_rms = voice_rms(utterance.samples)
+        said = understand(utterance, self._state, self._language, self._hears_again)
+        meaning = said.meaning
+        kept_clip, faults = self._sounds.of_utterance(utterance.samples, meaning, self._state)
+        clip, clip_sha256 = kept_clip or (None, None)
+        kept = ev.Heard(
+            text=said.text,
+            meaning=None if meaning is None else MEANING.dump_python(meaning, mode="json"),
+            start_s=None if utterance.start_s is None else _hundredths(utterance.start_s),
+            end_s=None if utterance.end_s is None else _hundredths(utterance.end_s),
+            clip=clip,
+            clip_sha256=clip_sha256,
+            may_be=said.may_be,
+        )
+        heard = Heard(
+            text=said.text,
+            meaning=meaning,
+            clip=clip,
+            taken=Taken.TYPED if utterance.samples is None else Taken.SAID,
+            snr_db=None if utterance.samples is None else snr_db(utterance.samples),
+            rival=said.rival,
+            may_be=readings_in(self._language, said.may_be),
+        )
+        now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
+        self._last_heard_s = now_s
+        step = state_machine.answer(self._state, heard, now_s)
+        if utterance.samples is not None:
+            self._second.give(self._journal.next_seq, utterance.samples, meaning, step)
+        self._spoken_s = 0.0
+        self._follow(step, kept, *faults)
+        self._tell_faults(faults)
+        self._hear_second()
+        if utterance.start_s is None:
+            self._pause()
+
+    def _hear_second(self, *, late: bool = False) -> None:
+        """Takes what the second ear has heard by now: it has as long as the tool speaks.
+
+        So nobody waits for it. A recording and a rehearsal stand still meanwhile, so there it is
+        waited for. ``late``: the next utterance is there already.
+        """
+        wait_s = self._spoken_s if self._ears.tells_quiet else STANDS_STILL_S
+        if second_opinion.waits(self._state):
+            if (found := self._second.value(self._state, wait_s, late=late)) is not None:
+                heard, kept = found
+                self._follow(state_machine.answer(self._state, heard, 0.0), kept)
+        elif not isinstance(self._state.pending, AskedSubject):
+            self._second.drop_value()
+        self._keep(*self._second.typed_up())
+        if (why := self._second.lost()) is not None:
+            self._fault("second_ear_lost", str(why))
+
+    def _time(self, leaf: Subject) -> None:
+        """Listens for one run of the clock; marks softer than the voice are not the person's."""
+        count = len(MOMENTS) * (2 if leaf is Subject.BOTH_LEAVES else 1)
+        run = self._ears.time(count, VOICE_SHARE * self._voice_rms)
+        kept_clip, faults = self._sounds.of_run(run.samples)
+        clip, clip_sha256 = kept_clip or (None, None)
+        timed = event_of(leaf, run, clip, clip_sha256)
+        now_s = self._clock.rising_s() if run.end_s is None else run.end_s
+        self._last_heard_s = now_s
+        self._follow(state_machine.answer(self._state, heard_of(timed), now_s), timed, *faults)
+        self._tell_faults(faults)
+
+    def _pause(self) -> None:
+        """Whoever types reads on between two lines, so that is a pause."""
+        if self._state.advice:
+            now_s = self._state.quiet_since_s + state_machine.PAUSE_AFTER_S
+            self._follow(state_machine.answer(self._state, Silence(), now_s))
+
+    def _sound(self, sound: Sound) -> None:
+        with suppress(HandsfreeError):
+            self._mouth.signal(sound)
+
+    def _notice_silence(self, utterance: Utterance) -> None:
+        """Tells the conversation of a long silence before this utterance."""
+        if self._ears.tells_quiet or utterance.start_s is None or self._last_heard_s is None:
+            return
+        if utterance.start_s - self._last_heard_s >= state_machine.PAUSE_AFTER_S:
+            self._follow(state_machine.answer(self._state, Silence(), utterance.start_s))
+
+    def _follow(self, step: tuple[State, tuple[Reply, ...]], *first: ev.Body) -> None:
+        """Carries a turn out: everything it keeps goes to disk at once, then it is spoken."""
+        self._state, replies = step
+        self._keep(*first, *(reply.body for reply in replies if isinstance(reply, Keep)))
+        cut = False
+        for reply in replies:
+            match reply:
+                case Say():
+                    # Whoever spoke into a text is heard before the rest of it, which is
+                    # only written; what warns is said to its end all the same.
+                    whole = reply.role in _WHOLE
+                    cut = self._say(reply, aloud=whole or not cut) or cut
+                case Tone(sound=sound) if self._tones:
+                    self._sound(sound)
+                case Voice(change=change):
+                    self._mouth.adjust(change)
+                case TimeCycle(leaf=leaf):
+                    self._time(leaf)
+
+    def _keep(self, *bodies: ev.Body) -> None:
+        if bodies:
+            told = (*bodies, *self._times.look())
+            try:
+                events = self._journal.append_all(told, self._clock.utc())
+            except JournalError as error:
+                self._tell_unkept(error)
+                raise
+            for event in events:
+                self._watch(event)
+
+    def _tell_unkept(self, error: JournalError) -> None:
+        """Says aloud that nothing more is kept: whoever is on a ladder reads no terminal."""
+        lost = isinstance(error, JournalGone)
+        text = self._state.words.say("journal_gone" if lost else "journal_unwritten")
+        with suppress(HandsfreeError):
+            self._mouth.say(text, whole=True)
+
+    def _say(self, reply: Say, *, aloud: bool = True) -> bool:
+        """Speaks, and keeps what was said; whether somebody spoke into it."""
+        # What is not to be said aloud is written down all the same, and so is what a voice
+        # fails to say, which must not end the visit: whoever watches prints the text.
+        spoken, trouble = Spoken(0.0, aloud=False), None
+        if reply.aloud and aloud:
+            try:
+                spoken = self._mouth.say(reply.text, whole=reply.role in _WHOLE)
+            except HandsfreeError as error:
+                trouble = error
+        self._keep(
+            ev.Said(
+                text=reply.text,
+                role=reply.role,
+                aloud=spoken.aloud,
+                seconds=_hundredths(spoken.seconds),
+            )
+        )
+        if reply.aloud and aloud:
+            self._notice_mute(trouble)
+        self._spoken_s += spoken.seconds
+        return spoken.cut
+
+    def _notice_mute(self, trouble: HandsfreeError | None) -> None:
+        """Keeps when the voice or the loudspeaker went, and when it came back."""
+        if trouble is not None and self._mute is None:
+            self._mute = "loudspeaker" if isinstance(trouble, SoundError) else "voice"
+            self._keep(ev.Fault(what=_GONE[self._mute], detail=str(trouble)))
+        elif trouble is None and self._mute is not None:
+            self._keep(ev.Fault(what=_BACK[self._mute]))
+            self._mute = None
+
+    def _fault(self, what: ev.FaultKind, detail: str = "", lost_s: float | None = None) -> None:
+        """Keeps what went wrong or is in order again, and says so."""
+        lost = None if lost_s is None else _hundredths(lost_s)
+        fault = ev.Fault(what=what, detail=detail, lost_s=lost)
+        self._keep(fault)
+        self._tell_faults((fault,))
+
+    def _tell_faults(self, faults: tuple[ev.Fault, ...]) -> None:
+        for fault in faults:
+            self._say(Say(text=self._state.words.say(f"fault_{fault.what}"), role="status"))
+
+
+def _hundredths(seconds: float) -> Decimal:
+    return Decimal(f"{seconds:.2f}")

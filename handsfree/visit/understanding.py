@@ -1,0 +1,86 @@
+"""What an utterance means: by the grammar, and by a second hearing where that helps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from handsfree.dialogue import sound_alikes
+from handsfree.dialogue.expected_answers import awaited
+from handsfree.dialogue.pending import Rival
+from handsfree.dialogue.sentences import is_word
+from handsfree.dialogue.state import State
+from handsfree.job.quantity import Quantity
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import Meaning, ReadingSaid
+from handsfree.recognition.ears import Utterance
+from handsfree.visit.resume import rival_of
+
+Samples = NDArray[np.int16]
+
+
+class HearsAgain(Protocol):
+    """A second hearing of one whole utterance (mono, 16 kHz)."""
+
+    def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
+        """The words that are heard among the answers alone.
+
+        ``read_back`` is whether an answer is read back before it counts, ``quantity`` that of
+        the reading that is waited for.
+        """
+        ...
+
+    def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
+        """What may have been said as a reading of a quantity, each with its cost in nats."""
+        ...
+
+
+@dataclass(frozen=True)
+class Understood:
+    """The words and what they mean; a value that sounds like theirs; what else they may be."""
+
+    text: str
+    meaning: Meaning | None
+    rival: Rival | None = None
+    may_be: tuple[str, ...] = ()
+
+
+def understand(
+    utterance: Utterance, state: State, language: Language, again: HearsAgain | None
+) -> Understood:
+    """What an utterance means where the conversation stands; typed, it is what it is."""
+    text, meaning, samples = utterance.text, language.parse(utterance.text), utterance.samples
+    if samples is None:
+        return Understood(text, meaning)
+    if meaning is None and again is not None:
+        text, meaning = _answer(text, samples, state, language, again)
+    rival = rival_of(language, text)
+    if again is None or not isinstance(meaning, ReadingSaid):
+        return Understood(text, meaning, rival)
+    weighed = [
+        one
+        for quantity in sound_alikes.sought(state, meaning, rival)
+        for one in again.readings(samples, quantity)
+    ]
+    may_be = sound_alikes.may_be(state, meaning, rival, weighed, language.parse)
+    return Understood(text, meaning, rival, may_be)
+
+
+def _answer(
+    text: str, samples: Samples, state: State, language: Language, again: HearsAgain
+) -> tuple[str, Meaning | None]:
+    """What was not understood, as the answer that is awaited, if it is one."""
+    answers = awaited(state)
+    if not answers:
+        return text, None
+    heard = again.text(
+        samples,
+        read_back=answers.read_back,
+        quantity=answers.reading.quantity if answers.reading else None,
+    )
+    meaning = language.parse(heard)
+    doubtful = is_word(meaning, "affirm") and language.may_be_a_refusal(heard)
+    return (heard, meaning) if answers.fits(meaning) and not doubtful else (text, None)

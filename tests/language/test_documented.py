@@ -1,0 +1,30 @@
+"""docs/grammar.md and the grammar do not drift apart."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from handsfree.language.tag_interpreter import KINDS
+
+TEXT = (Path(__file__).parents[2] / "docs" / "grammar.md").read_text(encoding="utf-8")
+EXAMPLES = re.findall(r"^\| (.+?) \| `(\{\"kind\".+\})` \|$", TEXT, re.MULTILINE)
+
+
+@pytest.mark.parametrize(("said", "meaning"), EXAMPLES)
+def test_a_documented_example_means_what_the_table_says(language, said: str, meaning: str):
+    parsed = language.parse(said).model_dump(mode="json", exclude_none=True)
+    assert parsed == json.loads(meaning)
+
+
+def test_every_kind_has_an_example():
+    assert {json.loads(meaning)["kind"] for _, meaning in EXAMPLES} == KINDS
+
+
+def test_every_word_but_the_numbers_is_documented(language):
+    documented = set(re.findall(r"[a-z]+", TEXT.lower()))
+    documented |= {"inches", "millimeter", "centimeter"}
+    documented |= {f"{word}s" for word in documented}
+    number = {word for _, word, _ in language.automaton("number").arcs}
+    assert language.words() - number - documented == set()

@@ -1,0 +1,5 @@
+"""Fixtures of the tests of recognition."""
+
+from tests.speech_fixtures import people, recognizer, synthesize, voice
+
+__all__ = ["people", "recognizer", "synthesize", "voice"]

@@ -1,0 +1,147 @@
+"""The floors below are what this speech model clearly reaches, with room for another build."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from handsfree.audio.sound_files import read_sound
+from handsfree.language.interpreter import Language
+from handsfree.recognition.recognizer import FakeRecognizer, Recognizer, VoskRecognizer
+from tests.speech_fixtures import Recording, Synthesize
+
+READING = "left leaf opening time six point two seconds"
+
+
+class AnyRecognizer(ABC):
+    """What holds for every recognizer, given the sound of READING."""
+
+    @abstractmethod
+    @pytest.fixture
+    def ears(self) -> Recognizer: ...
+
+    @pytest.fixture
+    def sound(self, synthesize: Synthesize) -> NDArray[np.int16]:
+        return synthesize(READING)
+
+    def test_it_hears_the_words_in_order_within_the_sound(
+        self, ears: Recognizer, sound: NDArray[np.int16]
+    ) -> None:
+        heard = ears.recognize(sound)
+        times = [time for word in heard.words for time in (word.start_s, word.end_s)]
+        assert heard.text == " ".join(word.word for word in heard.words) == READING
+        assert times == sorted(times)
+        assert 0 <= times[0] < times[-1] <= len(sound) / 16_000
+
+
+class TestVoskRecognizer(AnyRecognizer):
+    @pytest.fixture
+    def ears(self, recognizer: VoskRecognizer) -> Recognizer:
+        return recognizer
+
+
+class TestFakeRecognizer(AnyRecognizer):
+    @pytest.fixture
+    def ears(self) -> Recognizer:
+        return FakeRecognizer([READING])
+
+
+SAID = [
+    "affirm",
+    "negative",
+    "stand by",
+    "say again",
+    "right leaf closing time four point zero five",
+    "left leaf leaf width thirty six inches",
+    "right leaf leaf weight one hundred twenty five pounds",
+    "left leaf opening force eleven and a half pounds",
+    "correction five point nine",
+    "motor two left leaf",
+]
+
+
+def test_a_synthetic_voice_is_understood(
+    recognizer: VoskRecognizer, synthesize: Synthesize, language: Language
+) -> None:
+    right = [
+        text
+        for text in SAID
+        if language.parse(recognizer.recognize(synthesize(text)).text) == language.parse(text)
+    ]
+    assert len(right) >= 8, f"only these were understood: {right}"
+
+
+def test_the_same_sound_is_heard_alike_each_time(
+    recognizer: VoskRecognizer, synthesize: Synthesize
+) -> None:
+    sound = synthesize(READING)
+    assert recognizer.recognize(sound) == recognizer.recognize(sound)
+
+
+@pytest.mark.parametrize("rms", [0.0, 4.0, 300.0])
+def test_noise_alone_is_no_sentence(
+    recognizer: VoskRecognizer, language: Language, rms: float
+) -> None:
+    noise = np.random.default_rng(3).normal(0, rms, 48_000).astype(np.int16)
+    assert language.parse(recognizer.recognize(noise).text) is None
+
+
+def test_chatter_is_one_stretch_of_other_speech(
+    recognizer: VoskRecognizer, synthesize: Synthesize
+) -> None:
+    heard = recognizer.recognize(synthesize("the cafeteria downstairs has wonderful pancakes"))
+    assert heard.text == "[unk]"
+
+
+def test_a_note_keeps_its_first_word(
+    recognizer: VoskRecognizer, synthesize: Synthesize, language: Language
+) -> None:
+    heard = recognizer.recognize(synthesize("note, the wallpaper behind it is peeling off"))
+    assert heard.text == "note [unk]"
+    assert language.parse(heard.text) == language.parse("note")
+
+
+def understood(
+    recordings: list[Recording], recognizer: VoskRecognizer, language: Language
+) -> list[tuple[str, str]]:
+    """What was said and what was heard, where that is a sentence."""
+    heard = [(r.text, recognizer.recognize(read_sound(r.path)).text) for r in recordings]
+    return [(said, text) for said, text in heard if language.parse(text) is not None]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("kind", "step", "floor"), [("numbers", 1, 0.9), ("words", 6, 0.8)])
+def test_real_people_are_heard(
+    people: list[Recording],
+    recognizer: VoskRecognizer,
+    language: Language,
+    kind: str,
+    step: int,
+    floor: float,
+) -> None:
+    ours = [r for r in people if r.kind == kind and language.parse(r.text) is not None][::step]
+    pairs = understood(ours, recognizer, language)
+    right = sum(said == heard for said, heard in pairs)
+    assert right >= floor * len(ours)
+    assert len(pairs) - right <= 0.05 * len(ours), [p for p in pairs if p[0] != p[1]]
+
+
+@pytest.mark.slow
+def test_other_speech_is_refused(
+    people: list[Recording], recognizer: VoskRecognizer, language: Language
+) -> None:
+    other = [r for r in people if r.kind == "other_speech"][::4]
+    assert len(understood(other, recognizer, language)) <= 0.03 * len(other)
+
+
+@pytest.mark.slow
+def test_no_other_word_is_an_assent(
+    people: list[Recording], recognizer: VoskRecognizer, language: Language
+) -> None:
+    """How many of them are taken for some word or number stands in docs/speech-model.md."""
+    other = [r for r in people if r.kind == "other_words"]
+    heard = understood(other, recognizer, language)
+    assert [pair for pair in heard if language.parse(pair[1]) == language.parse("affirm")] == []

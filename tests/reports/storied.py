@@ -1,0 +1,107 @@
+"""A visit with something of everything, as it lies before the office and after it was reviewed.
+
+python -m tests.review.storied FOLDER
+"""
+
+from __future__ import annotations
+
+import sys
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from pathlib import Path
+
+from handsfree.checks.evaluate import changed
+from handsfree.checks.limits import load_limits
+from handsfree.job.unit import Measure, Unit
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.journal.job_fold import fold_job, job_of
+from handsfree.journal.reader import read
+from handsfree.journal.writer import Journal
+from handsfree.reports.dossier import load_dossier
+
+from .hour import BEGAN, NOTES, hour_visit, plain_lines
+
+NEXT_DAY = datetime.fromtimestamp(BEGAN, UTC) + timedelta(days=1)
+
+
+def storied_visit(folder: Path, *, reviewed: bool = False) -> Path:
+    """A force that fails, a step skipped, a note, chatter, a fault; ``reviewed`` by the office."""
+    lines = plain_lines()
+    _after(lines, "eighty four inches", "affirm", "note", NOTES[0])
+    _after(lines, "what is the limit", "no idea ask at the desk")
+    at = lines.index("twelve point five pounds")
+    lines[at : at + 2] = [*("seventeen pounds", "affirm") * 3]
+    at = lines.index("ten cycles")
+    lines[at : at + 2] = ["skip", "the guard wants the door open now"]
+    lines += ["done later"] * 6
+    hour_visit(folder, minutes=38, lines=lines)
+    with Journal.open(folder, NEXT_DAY) as journal:
+        journal.append(
+            ev.Fault(
+                what="sound_overflowed",
+                detail="the machine was busy, and a piece of sound was lost",
+                lost_s=Decimal("0.42"),
+            ),
+            NEXT_DAY - timedelta(hours=23, minutes=20),
+        )
+    if reviewed:
+        _review(folder)
+    return folder
+
+
+def _after(lines: list[str], *words: str) -> None:
+    """Puts the rest of the words behind the first place where the first of them stand."""
+    known = 2 if words[1] == "affirm" else 1
+    at = next(n for n in range(len(lines)) if tuple(lines[n : n + known]) == words[:known])
+    lines[at + known : at + known] = words[known:]
+
+
+def _review(folder: Path) -> None:
+    """Two people of the office at work: corrections, decisions, a sign-off."""
+    seen = load_dossier(folder)
+    said = [i for i in seen.standing if i.now.taken == "said"]
+    wide = next(i for i in said if i.now.quantity == "closing_time")
+    new = Measure(value=wide.now.value - Decimal("0.1"), unit=Unit.SECOND)
+    missed = next(u for u in seen.utterances if not u.understood and not u.kept_as)
+    note = seen.notes[0]
+    acts: list[ev.Body] = [
+        office.ReadingConfirmed(reading_id=seen.by_doubt[0].id, by="A. Okoro"),
+        office.ReadingAmended(
+            reading_id=wide.id,
+            old=wide.now.measure,
+            new=new,
+            by="A. Okoro",
+            why="the recording says four point five",
+        ),
+        office.MeaningAmended(
+            seq=missed.seq, old="", new="somebody asks for the way", by="A. Okoro", why="listened"
+        ),
+        office.NoteAmended(
+            seq=note.seq,
+            old=note.text,
+            new="Play at the pivot of the left arm; a washer is under it. New pivot next time.",
+            by="J. Lind",
+            why="listened twice",
+        ),
+    ]
+    acts += [
+        office.OpenDecided(
+            key=matter.key, decision="return_visit", by="J. Lind", why="planned for next week"
+        )
+        for matter in seen.matters
+    ]
+    job = job_of(read(folder))
+    limits = load_limits("a156.19")
+    with Journal.open(folder, NEXT_DAY) as journal:
+        for nth, act in enumerate(acts):
+            before, job = job, fold_job(job, act) or job
+            found = changed(before, job, limits)
+            bodies = [act, ev.Judged(findings=found)] if found else [act]
+            journal.append_all(bodies, NEXT_DAY + timedelta(minutes=nth))
+        signed = office.SignedOff(by="J. Lind", head=journal.head)
+        journal.append(signed, NEXT_DAY + timedelta(hours=1))
+
+
+if __name__ == "__main__":
+    print(storied_visit(Path(sys.argv[1]), reviewed=True))

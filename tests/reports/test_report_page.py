@@ -1,0 +1,152 @@
+"""The report's page in a real browser: it opens from disk, plays, reads well and is fit for all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from handsfree.reports.dossier import Dossier, load_dossier
+from handsfree.reports.embedded_sound import InlineSound
+from handsfree.reports.report_html import report_html
+
+from ..browser import address_of, page_at, until, violations
+
+
+@pytest.fixture(scope="module")
+def seen(reviewed) -> Dossier:
+    return load_dossier(reviewed)
+
+
+@pytest.fixture(scope="module")
+def address(reviewed, seen, tmp_path_factory) -> str:
+    path = tmp_path_factory.mktemp("page") / "report.html"
+    path.write_text(report_html(seen, InlineSound(reviewed)), encoding="utf-8")
+    return address_of(path)
+
+
+def test_it_opens_from_disk_and_asks_for_nothing_else(browser, address):
+    with page_at(browser, address) as page:
+        page.wait_for_timeout(200)
+        assert page.asked == [address]
+        assert page.faults == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("width", "dark"), [(1280, False), (390, True)])
+def test_axe_finds_nothing_wrong(browser, address, width, dark):
+    with page_at(browser, address, width=width, dark=dark) as page:
+        assert violations(page) == []
+
+
+def test_the_verdict_stands_in_the_first_screen_in_plain_words(browser, address):
+    for width, height in ((390, 844), (1280, 720)):
+        with page_at(browser, address, width=width, height=height) as page:
+            verdict = page.locator(".verdict")
+            assert "Not in order" in verdict.inner_text()
+            assert "right leaf: closing force 17 lbf, at most 15 lbf" in verdict.inner_text()
+            box = verdict.locator("h2").bounding_box()
+            assert box["y"] + box["height"] < height
+
+
+@pytest.mark.parametrize("width", [320, 768])
+def test_nothing_runs_over_the_edge_of_a_phone(browser, address, width):
+    with page_at(browser, address, width=width) as page:
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_every_utterance_with_sound_plays(browser, address, seen):
+    with page_at(browser, address) as page:
+        clips = page.evaluate("JSON.parse(document.getElementById('sounds').textContent)")
+        heard = {each.clip for each in seen.utterances}
+        assert heard <= clips.keys() and {run.clip for run in seen.runs} <= clips.keys()
+        lengths = page.evaluate(
+            """async (clips) => Promise.all(Object.values(clips).map((src) => new Promise(
+               (done) => {
+                 const audio = new Audio();
+                 audio.onloadedmetadata = () => done(audio.duration);
+                 audio.onerror = () => done(-1);
+                 audio.src = src;
+               })))""",
+            clips,
+        )
+        told = {each.clip: float(each.seconds) for each in seen.utterances}
+        for clip, seconds in zip(clips, lengths, strict=True):
+            assert seconds > 0, f"{clip} does not play"
+            if clip in told:
+                assert seconds == pytest.approx(told[clip], abs=0.02)
+
+
+def test_a_button_plays_and_play_on_goes_to_the_next(browser, address):
+    with page_at(browser, address) as page:
+        first, second = (page.locator(".lines button.play").nth(nth) for nth in (0, 1))
+        first.click()
+        until(page, "document.querySelector('audio').currentTime > 0.2")
+        assert "on" in first.get_attribute("class")
+        page.locator("[data-do=on]").check()
+        page.evaluate("document.querySelector('audio').currentTime = 1e6")
+        until(page, "document.querySelectorAll('.lines button.play')[1].classList.contains('on')")
+        until(page, "document.querySelector('audio').currentTime > 0.1")
+        label = second.get_attribute("aria-label").removeprefix("Play ")
+        assert page.locator(".player .now").inner_text() == label
+        second.click()
+        assert page.evaluate("document.querySelector('audio').paused")
+        page.locator("[data-do=close]").click()
+        assert page.locator(".player").is_hidden()
+
+
+def test_the_keyboard_alone_gets_to_a_reading_and_plays_it(browser, address):
+    with page_at(browser, address) as page:
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.textContent") == "Skip to the readings"
+        page.keyboard.press("Enter")
+        for _ in range(3):
+            page.keyboard.press("Tab")
+            if page.evaluate("document.activeElement.matches('button.play')"):
+                break
+        page.keyboard.press("Enter")
+        until(page, "document.querySelector('audio').currentTime > 0.1")
+
+
+def test_the_time_line_can_be_cut_to_what_was_not_understood(browser, address, seen):
+    missed = [u for u in seen.utterances if not (u.understood or u.kept_as or u.ignored)]
+    with page_at(browser, address) as page:
+        page.locator("[data-show=missed]").click()
+        lines = page.locator(".lines li:visible")
+        assert lines.count() == len(missed) > 0
+        assert all("not understood" in text for text in lines.all_inner_texts())
+        page.locator("[data-show=all]").click()
+        assert page.locator(".lines li.said").first.is_visible()
+
+
+def test_what_the_office_changed_stands_beside_what_was_heard(browser, address):
+    with page_at(browser, address) as page:
+        text = page.locator("main").inner_text()
+        assert "was 4.6 s, corrected to 4.5 s by A. Okoro" in text
+        assert "somebody asks for the way" in text
+        assert "Play at the pivot of the left arm" in text and "heard as “the arm on the" in text
+        assert "Signed off by J. Lind" in text
+        assert "listened to and confirmed by A. Okoro" in text
+
+
+def test_it_prints_on_paper_with_every_part(browser, address, tmp_path):
+    with page_at(browser, address, dark=True) as page:
+        page.emulate_media(media="print", color_scheme="dark")
+        assert page.evaluate("getComputedStyle(document.body).backgroundColor") == (
+            "rgb(255, 255, 255)"
+        )
+        for hidden in (".player", "button.play", ".tools", "nav"):
+            assert not page.locator(hidden).first.is_visible()
+        for shown in (".plan", ".chart", ".readings", ".wave svg", ".heard"):
+            assert page.locator(shown).first.is_visible()
+        content = page.pdf(format="A4", print_background=True)
+        assert content.startswith(b"%PDF") and len(content) > 50_000
+
+
+def test_without_scripts_everything_can_still_be_read(browser, address, reviewed: Path):
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(address)
+    assert "playing it needs scripts" in page.locator("body").inner_text()
+    assert page.locator(".lines li").count() > 300
+    context.close()
