@@ -1,8 +1,10 @@
-"""Imports point downwards, and the pure parts reach for no clock, sound, file or thread."""
+"""Imports point downward, and nothing that the core reaches has a clock, sound, file or thread."""
 
 from __future__ import annotations
 
 import ast
+import shutil
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -10,35 +12,60 @@ import pytest
 import handsfree
 
 PACKAGE = Path(handsfree.__file__).parent
-# What each part of the house may import besides itself.
-COMMON = {"errors", "data", "toml_source", "wording"}
-MAY_IMPORT = {
-    "job": {"errors", "toml_source", "wording"},
-    "checks": COMMON | {"job"},
-    "grammar": COMMON | {"job"},
-    "procedure": COMMON | {"job"},
-    "dialogue": COMMON | {"job", "checks", "grammar", "procedure", "journal", "timing"},
-    "journal": {"errors", "job", "grammar", "toml_source"},
-    "speech": COMMON | {"job", "grammar", "settings", "timing"},
-    "second_ear": {"errors"},
-    "review": COMMON | {"job", "checks", "procedure", "journal", "timing", "timed_run"},
-    "ledger": {"errors", "job", "journal", "review"},
-    "office": {"errors", "clock", "job", "checks", "procedure", "journal", "timing", "review"},
-    "timing": {"job", "checks"},
-    "training": COMMON | {"job", "grammar", "speech", "timing"},
+
+# Every room and loose module, lowest first, with the rooms that it may import besides itself.
+COMMON = {"errors", "toml_source"}
+MAY_IMPORT: dict[str, set[str]] = {
+    "errors": set(),
+    "clock": set(),
+    "sample_rate": set(),
+    "data": {"errors"},
+    "toml_source": {"errors"},
+    "job": {"errors"},
+    "second_ear": {"errors", "sample_rate"},
+    "settings": COMMON | {"job"},
+    "language": COMMON | {"data", "job"},
+    "job_file": COMMON | {"job", "language"},
+    "checks": COMMON | {"job", "language"},
+    "procedure": COMMON | {"job", "language"},
+    "timing": {"job", "checks", "sample_rate"},
+    "journal": COMMON | {"job", "language", "sample_rate"},
+    "dialogue": {"errors", "job", "language", "checks", "procedure", "timing", "journal"},
+    "audio": COMMON | {"job", "sample_rate"},
+    "recognition": COMMON | {"job", "language", "timing", "audio", "sample_rate", "settings"},
+    "synthesis": {"errors", "job", "audio", "settings"},
+    "visit": {
+        *("errors", "clock", "sample_rate", "settings", "job", "language", "checks", "procedure"),
+        *("timing", "journal", "dialogue", "audio", "recognition", "synthesis", "second_ear"),
+    },
+    "reports": {
+        *("errors", "sample_rate", "job", "language", "checks", "procedure", "timing", "journal"),
+        "visit",
+    },
+    "ledger": {"errors", "job", "journal", "reports"},
+    "office": {"errors", "clock", "job", "checks", "procedure", "timing", "journal", "reports"},
+    "training": {"data", "language", "timing", "audio", "recognition", "sample_rate"},
+    "rehearsal": {
+        *(*COMMON, "sample_rate", "job", "language", "job_file", "checks", "procedure", "timing"),
+        *("journal", "dialogue", "recognition", "synthesis", "second_ear", "visit"),
+    },
 }
+ANYTHING = {"cli", "__main__", "__init__"}
+
 IMPURE = {
     *("time", "datetime", "threading", "subprocess", "socket", "asyncio", "multiprocessing"),
     *("sounddevice", "soundfile", "vosk", "pyttsx3", "numpy", "click", "rich", "os", "sys"),
 }
-PURE = ("job", "checks", "grammar", "procedure", "dialogue")
+CORE = ("job", "language", "checks", "procedure", "dialogue")
+WITHOUT_FILES = {
+    "office": ("change_events", "changes", "edit_conflicts", "reevaluation", "sign_off_blockers"),
+    "rehearsal": ("leaf_body", "drive", "leaf_motion", "door", "simulated_technician"),
+}
 
 
-def modules(part: str) -> list[Path]:
-    return sorted((PACKAGE / part).rglob("*.py"))
-
-
-def imported(path: Path) -> set[str]:
+@cache
+def imported(path: Path) -> frozenset[str]:
+    """Dotted names that a file imports, at its top or inside a function."""
     names: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
@@ -47,63 +74,146 @@ def imported(path: Path) -> set[str]:
             assert node.level == 0, f"{path}: relative import"
             names.add(node.module or "")
             names |= {f"{node.module}.{alias.name}" for alias in node.names}
-    return names
+    return frozenset(names)
 
 
-def parts_imported(path: Path) -> set[str]:
-    own = [name.split(".") for name in imported(path) if name.startswith("handsfree.")]
-    known = {p.stem for p in PACKAGE.iterdir()}
-    return {name[1] for name in own if name[1] in known}
+def rooms_of(package: Path) -> set[str]:
+    """The folders with Python code, and the loose modules."""
+    folders = {path.name for path in package.iterdir() if (path / "__init__.py").is_file()}
+    return folders | {path.stem for path in package.glob("*.py")}
 
 
-@pytest.mark.parametrize("part", MAY_IMPORT)
-def test_a_part_imports_only_what_lies_below_it(part):
-    for path in modules(part):
-        extra = parts_imported(path) - MAY_IMPORT[part] - {part}
-        assert not extra, f"{path} imports {extra}"
+def modules(package: Path, room: str) -> list[Path]:
+    loose = package / f"{room}.py"
+    return [loose] if loose.is_file() else sorted((package / room).rglob("*.py"))
 
 
-@pytest.mark.parametrize("part", PURE)
-def test_the_core_has_no_clock_sound_file_or_thread(part):
-    for path in modules(part):
-        roots = {name.split(".")[0] for name in imported(path)}
-        assert not roots & IMPURE, f"{path} imports {roots & IMPURE}"
+@cache
+def own_imports(package: Path, path: Path) -> frozenset[Path]:
+    """The files of the package that a file imports."""
+    found: set[Path] = set()
+    for name in imported(path):
+        if name.startswith("handsfree."):
+            inside = package.joinpath(*name.split(".")[1:])
+            found |= {
+                file
+                for file in (inside.with_suffix(".py"), inside / "__init__.py")
+                if file.is_file()
+            }
+    return frozenset(found)
+
+
+def room_of(package: Path, path: Path) -> str:
+    return path.relative_to(package).with_suffix("").parts[0]
+
+
+def upward_imports(package: Path) -> set[str]:
+    """Every import of a room that the table does not allow."""
+    return {
+        f"{path.relative_to(package)} imports {room_of(package, target)}"
+        for room, allowed in MAY_IMPORT.items()
+        for path in modules(package, room)
+        for target in own_imports(package, path)
+        if room_of(package, target) not in allowed | {room}
+    }
+
+
+def reached(package: Path, start: Path) -> set[Path]:
+    """The files that come in with a file, by whatever way."""
+    seen: set[Path] = set()
+    waiting = [start]
+    while waiting:
+        path = waiting.pop()
+        if path not in seen:
+            seen.add(path)
+            waiting += own_imports(package, path)
+    return seen
+
+
+def impure_imports(package: Path, starts: list[Path]) -> set[str]:
+    """What the files reach, directly or through others, that has a side effect or a clock."""
+    return {
+        f"{start.relative_to(package)} reaches {root} through {path.relative_to(package)}"
+        for start in starts
+        for path in reached(package, start)
+        for root in {name.split(".")[0] for name in imported(path)} & IMPURE
+    }
+
+
+def core(package: Path) -> list[Path]:
+    return [path for room in CORE for path in modules(package, room)]
+
+
+def test_the_table_names_every_room():
+    assert set(MAY_IMPORT) | ANYTHING == rooms_of(PACKAGE)
+
+
+def test_the_table_has_no_circle_and_is_in_its_order():
+    below: set[str] = set()
+    for room, allowed in MAY_IMPORT.items():
+        assert allowed <= below, f"{room} may import what stands above it: {allowed - below}"
+        below.add(room)
+
+
+def test_a_room_imports_only_what_the_table_allows():
+    assert not upward_imports(PACKAGE)
+
+
+def test_the_table_allows_nothing_that_is_not_used():
+    for room, allowed in MAY_IMPORT.items():
+        used = {
+            room_of(PACKAGE, target)
+            for path in modules(PACKAGE, room)
+            for target in own_imports(PACKAGE, path)
+        }
+        assert allowed <= used, f"{room} does not import {allowed - used}"
+
+
+def test_nothing_that_the_core_reaches_has_a_clock_sound_file_or_thread():
+    assert not impure_imports(PACKAGE, core(PACKAGE))
 
 
 def test_the_stopwatch_has_numbers_in_and_out_and_nothing_else():
-    for path in modules("timing"):
+    for path in modules(PACKAGE, "timing"):
         roots = {name.split(".")[0] for name in imported(path)}
         assert not roots & (IMPURE - {"numpy"}), f"{path} imports {roots & IMPURE}"
 
 
-def test_only_the_command_line_imports_the_command_line():
-    for path in PACKAGE.rglob("*.py"):
-        if "cli" not in path.parts and path.name != "__main__.py":
-            assert "cli" not in parts_imported(path), f"{path} imports the command line"
-
-
-def test_only_the_command_line_imports_the_rehearsal():
-    for path in PACKAGE.rglob("*.py"):
-        if not {"rehearsal", "cli"} & set(path.relative_to(PACKAGE).parts):
-            assert "rehearsal" not in parts_imported(path), f"{path} imports the rehearsal"
-
-
 @pytest.mark.parametrize(
-    "name",
-    ["amend", "change", "judge_anew", "moved_on", "undecided", "visit_row"],
+    ("room", "name"), [(room, name) for room, names in WITHOUT_FILES.items() for name in names]
 )
-def test_what_the_office_decides_with_has_records_in_and_out_and_nothing_else(name):
-    roots = {each.split(".")[0] for each in imported(PACKAGE / "review" / f"{name}.py")}
+def test_decisions_and_simulations_have_records_in_and_out_and_nothing_else(room, name):
+    roots = {each.split(".")[0] for each in imported(PACKAGE / room / f"{name}.py")}
     assert not roots & (IMPURE - {"datetime"} | {"starlette", "sqlite3", "pathlib"})
 
 
-@pytest.mark.parametrize("name", ["leaf", "drive", "motion", "door", "mind", "technician"])
-def test_the_rehearsed_door_and_technician_have_numbers_and_words_only(name):
-    roots = {each.split(".")[0] for each in imported(PACKAGE / "rehearsal" / f"{name}.py")}
-    assert not roots & IMPURE
+# Mutations: each breaks one rule in a copy of the package, and the rule notices it.
 
 
-def test_only_the_training_imports_the_training():
-    for path in PACKAGE.rglob("*.py"):
-        if "training" not in path.relative_to(PACKAGE).parts:
-            assert "training" not in parts_imported(path), f"{path} imports the training"
+@pytest.fixture
+def copy(tmp_path):
+    folder = tmp_path / "handsfree"
+    shutil.copytree(PACKAGE, folder, ignore=shutil.ignore_patterns("model*", "*.pyc"))
+    return folder
+
+
+def add_line(path: Path, line: str) -> None:
+    path.write_text(f"{path.read_text(encoding='utf-8')}\n{line}\n", encoding="utf-8")
+
+
+def test_an_import_upward_inside_a_function_is_noticed(copy):
+    add_line(copy / "job" / "unit.py", "def late():\n    import handsfree.dialogue.state")
+    assert upward_imports(copy) == {"job/unit.py imports dialogue"}
+
+
+def test_a_clock_two_imports_away_from_the_core_is_noticed(copy):
+    (copy / "checks" / "helper.py").write_text("import time\n", encoding="utf-8")
+    add_line(copy / "checks" / "energy.py", "from handsfree.checks import helper")
+    faults = impure_imports(copy, modules(copy, "dialogue"))
+    assert any("through checks/helper.py" in fault for fault in faults)
+
+
+def test_a_room_that_the_table_does_not_name_is_noticed(copy):
+    (copy / "attic").mkdir()
+    (copy / "attic" / "__init__.py").write_text("", encoding="utf-8")
+    assert "attic" in rooms_of(copy) - set(MAY_IMPORT)

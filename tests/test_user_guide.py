@@ -14,7 +14,7 @@ from handsfree.cli.phrases_markdown import written_into
 from handsfree.dialogue.progress import Progress, apply
 from handsfree.dialogue.state import State
 from handsfree.job.job import Job
-from handsfree.job.job_file import parse_sheet
+from handsfree.job_file.loader import parse_sheet
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
 from handsfree.language.phrase_table import phrases

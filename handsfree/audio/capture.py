@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from handsfree.audio import devices
 from handsfree.audio.portaudio_thread import SOUND_THREAD, close, end
 from handsfree.errors import SoundError
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Samples = NDArray[np.int16]
 
@@ -158,7 +158,7 @@ class MicrophoneCapture:
                 return None
             lost_s = self._now_s() - self._heard_s
             self._raw.put(first)
-            self._at += round(lost_s * SAMPLE_RATE)
+            self._at += round(lost_s * SAMPLE_RATE_HZ)
             self._heard_s, self._lost = self._now_s(), False
             return Back(lost_s)
         if self._now_s() - self._tried_s < _AGAIN_EVERY_S:
@@ -180,7 +180,7 @@ class MicrophoneCapture:
         def keep(block: Samples, frames: int, at: Any, status: Any) -> None:
             raw.put((block[:, 0].copy(), bool(status.input_overflow)))
 
-        self._resampler = soxr.ResampleStream(self._rate, SAMPLE_RATE, 1, dtype="int16")
+        self._resampler = soxr.ResampleStream(self._rate, SAMPLE_RATE_HZ, 1, dtype="int16")
         stream = fault = None
         for channels in dict.fromkeys((1, min(2, self._device.microphone))):
             try:
@@ -216,7 +216,7 @@ class SoundCapture:
     """
 
     def __init__(self, *parts: Samples | Lost | Back) -> None:
-        block = round(_BLOCK_S * SAMPLE_RATE)
+        block = round(_BLOCK_S * SAMPLE_RATE_HZ)
         self._parts: list[Block | Lost | Back] = []
         at = 0
         for part in parts:
@@ -224,7 +224,7 @@ class SoundCapture:
                 self._parts.append(part)
             elif isinstance(part, Back):
                 self._parts.append(part)
-                at += round(part.lost_s * SAMPLE_RATE)
+                at += round(part.lost_s * SAMPLE_RATE_HZ)
             else:
                 for start in range(0, len(part), block):
                     samples = part[start : start + block]

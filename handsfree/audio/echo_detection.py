@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from handsfree.audio.sound_measurements import FULL_SCALE
 from handsfree.job.record import Record
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 LATEST_S = 1.5
 """An echo that comes later is none: Bluetooth takes 0.3 s, a sound server 0.2 s."""
@@ -49,8 +49,8 @@ def find_echo(played: NDArray[np.int16], recorded: NDArray[np.int16]) -> Echo:
     strength = np.abs(cross)
     like = np.abs(np.fft.irfft(cross / np.sqrt(strength + strength.mean() * 1e-3 + 1e-12), size))
     delays = like[: len(theirs)]
-    best = int(np.argmax(delays[: round(LATEST_S * SAMPLE_RATE)]))
-    room = round(_ROOM_S * SAMPLE_RATE)
+    best = int(np.argmax(delays[: round(LATEST_S * SAMPLE_RATE_HZ)]))
+    room = round(_ROOM_S * SAMPLE_RATE_HZ)
     others = np.delete(delays, slice(max(0, best - room), best + room))
     usual = float(np.median(others)) / 0.6745 if len(others) else 0.0
     clearness = float(delays[best]) / usual if usual > 0 else 0.0
@@ -65,7 +65,7 @@ def find_echo(played: NDArray[np.int16], recorded: NDArray[np.int16]) -> Echo:
     return Echo(
         heard=True,
         clearness=round(clearness, 1),
-        delay_s=round(best / SAMPLE_RATE, 3),
+        delay_s=round(best / SAMPLE_RATE_HZ, 3),
         level_db=round(20 * float(np.log10(max(level, 1e-6))), 1),
     )
 
@@ -74,6 +74,6 @@ def _in_band(samples: NDArray[np.int16]) -> NDArray[np.float64]:
     """Speech's own band: below it is hum, above it a loudspeaker's hiss."""
     sound = samples.astype(np.float64)
     spectrum = np.fft.rfft(sound)
-    at_hz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE)
+    at_hz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE_HZ)
     spectrum[(at_hz < _BAND_HZ[0]) | (at_hz > _BAND_HZ[1])] = 0
     return np.fft.irfft(spectrum, len(sound))

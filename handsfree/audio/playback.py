@@ -6,6 +6,7 @@ import threading
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import dataclass
 from functools import partial
 from typing import Any, Protocol
 
@@ -17,7 +18,6 @@ from numpy.typing import NDArray
 from handsfree.audio import devices
 from handsfree.audio.portaudio_thread import SOUND_THREAD, close, end
 from handsfree.errors import SoundError
-from handsfree.synthesis.voice import Speech
 
 _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sound settings"
 # Measured with ALSA over PulseAudio: 60 ms and more are lost while a stream starts. Silence is
@@ -37,6 +37,19 @@ Interrupted = Callable[[], bool]
 def never() -> bool:
     """Sound that goes on to its end."""
     return False
+
+
+@dataclass(frozen=True)
+class Speech:
+    """Spoken sound: mono samples at ``rate`` Hz."""
+
+    samples: NDArray[np.int16]
+    rate: int
+
+    @property
+    def seconds(self) -> float:
+        """How long it lasts."""
+        return len(self.samples) / self.rate
 
 
 class Player(Protocol):

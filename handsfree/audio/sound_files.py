@@ -15,7 +15,7 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.errors import SoundError
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 _LOG = logging.getLogger("handsfree.audio")
 _SAMPLE_BYTES = 2
@@ -108,7 +108,7 @@ def _blocks(path: Path, longest_s: float | None = None) -> Iterator[NDArray[np.i
                 file=path,
                 way_out="cut it; a whole visit is heard with: handsfree visit --sound FILE",
             )
-        resampler = soxr.ResampleStream(file.samplerate, SAMPLE_RATE, 1, dtype="float32")
+        resampler = soxr.ResampleStream(file.samplerate, SAMPLE_RATE_HZ, 1, dtype="float32")
         read, mono_power, power = 0, 0.0, 0.0
         for block in _as_far_as_it_goes(path, file):
             mono: NDArray[np.float32] = block.mean(axis=1, dtype=np.float32)
@@ -129,7 +129,7 @@ def _blocks(path: Path, longest_s: float | None = None) -> Iterator[NDArray[np.i
 
 
 def _as_it_is(file: soundfile.SoundFile) -> bool:
-    return bool(file.samplerate == SAMPLE_RATE)
+    return bool(file.samplerate == SAMPLE_RATE_HZ)
 
 
 def _as_far_as_it_goes(path: Path, file: soundfile.SoundFile) -> Iterator[NDArray[np.float32]]:
@@ -160,9 +160,9 @@ def _as_far_as_it_goes(path: Path, file: soundfile.SoundFile) -> Iterator[NDArra
 
 def resample(samples: NDArray[np.float32], rate: float) -> NDArray[np.float32]:
     """Mono sound at ``rate`` brought to 16 kHz."""
-    if rate == SAMPLE_RATE:
+    if rate == SAMPLE_RATE_HZ:
         return samples
-    return np.asarray(soxr.resample(samples, rate, SAMPLE_RATE), dtype=np.float32)
+    return np.asarray(soxr.resample(samples, rate, SAMPLE_RATE_HZ), dtype=np.float32)
 
 
 def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
@@ -171,7 +171,7 @@ def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
     return clipped.astype(np.int16)
 
 
-def write_sound(path: Path, samples: NDArray[np.int16], rate: int = SAMPLE_RATE) -> None:
+def write_sound(path: Path, samples: NDArray[np.int16], rate: int = SAMPLE_RATE_HZ) -> None:
     """Writes mono sound; the name's ending (.flac or .wav) chooses the format."""
     try:
         soundfile.write(path, samples, rate, subtype="PCM_16")

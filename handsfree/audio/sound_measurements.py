@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from handsfree.audio.levels import LEVEL_FRAME
 from handsfree.job.record import Record
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 SILENT_DB = -120.0
 """What a level is where there is nothing but zeros."""
@@ -54,7 +54,7 @@ def measure(samples: NDArray[np.int16]) -> Measured:
     power = _frame_power(samples)
     tenth = max(1, len(power) // 10)
     return Measured(
-        seconds=round(len(samples) / SAMPLE_RATE, 3),
+        seconds=round(len(samples) / SAMPLE_RATE_HZ, 3),
         peak_db=_db((peak / FULL_SCALE) ** 2),
         loud_db=_db(float(power[-tenth:].mean())),
         floor_db=_db(float(power[:tenth].mean())),
@@ -78,11 +78,11 @@ def clipped(samples: NDArray[np.int16]) -> bool:
 
 def hum_hz(samples: NDArray[np.int16]) -> Literal[50, 60] | None:
     """The mains frequency whose lines hold more than half of the power below 1 kHz."""
-    if len(samples) < _HUM_LEAST_S * SAMPLE_RATE or not samples.any():
+    if len(samples) < _HUM_LEAST_S * SAMPLE_RATE_HZ or not samples.any():
         return None
     sound = samples.astype(np.float64)
     power = np.abs(np.fft.rfft((sound - sound.mean()) * np.hanning(len(sound)))) ** 2
-    at_hz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE)
+    at_hz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE_HZ)
     low = (at_hz > 30) & (at_hz < _HUM_BELOW_HZ)
     whole = float(power[low].sum())
     if whole <= 0:

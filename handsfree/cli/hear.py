@@ -19,7 +19,8 @@ from handsfree.cli.visit_setup import language_option
 from handsfree.errors import SoundError
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import MEANING
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
     from handsfree.recognition.recognizer import Recognized, Recognizer
@@ -119,7 +120,7 @@ def hear_all(
             meaning=None
             if meaning is None
             else MEANING.dump_python(meaning, mode="json", exclude_none=True),
-            seconds=len(samples) / SAMPLE_RATE,
+            seconds=len(samples) / SAMPLE_RATE_HZ,
         )
 
 

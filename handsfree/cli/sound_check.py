@@ -15,8 +15,6 @@ from handsfree.audio.capture import MicrophoneCapture, SoundCapture
 from handsfree.audio.devices import Device, devices, find, quieten
 from handsfree.audio.echo_detection import Echo
 from handsfree.audio.playback import LoudspeakerPlayer
-from handsfree.audio.sound_check import SoundCheck
-from handsfree.audio.sound_check_advice import Advice, Sample, advise
 from handsfree.audio.sound_files import read_any_sound
 from handsfree.audio.sound_measurements import Measured
 from handsfree.cli.microphone_options import Live, live_of, live_options
@@ -29,6 +27,8 @@ from handsfree.language.interpreter import Language
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.settings import load_settings
 from handsfree.synthesis.voice import VoiceWorker
+from handsfree.visit.sound_check import SoundCheck
+from handsfree.visit.sound_check_advice import Advice, Sample, advise
 
 QUIET_S = 2.0
 

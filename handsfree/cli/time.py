@@ -17,7 +17,7 @@ from handsfree.cli.terminal import echo
 from handsfree.errors import SoundError
 from handsfree.job.quantity import QUANTITIES
 from handsfree.language.interpreter import Language
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cue_alignment import words_of
 from handsfree.timing.cycle import MOMENTS, Cycle, Label, cycle_of
 from handsfree.timing.mark import Mark
@@ -73,7 +73,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
         at = ", ".join(f"{mark.at_s:.2f}" for mark in marks)
         raise SoundError(
             f"{len(marks) or 'no'} marks found, {expected} expected"
-            + (f"; they are at {at} s" if marks else f" in {len(samples) / SAMPLE_RATE:.1f} s"),
+            + (f"; they are at {at} s" if marks else f" in {len(samples) / SAMPLE_RATE_HZ:.1f} s"),
             file=file,
             way_out="look at the picture that --svg draws; mark louder, or cut the recording",
         )
@@ -83,7 +83,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
             file=file,
             way_out="look at the picture that --svg draws; --by-order hears no words",
         )
-    out = _as_fields(file, len(samples) / SAMPLE_RATE, marks, cycle)
+    out = _as_fields(file, len(samples) / SAMPLE_RATE_HZ, marks, cycle)
     echo(json.dumps(out, ensure_ascii=False, indent=1) if as_json else _as_text(out))
 
 

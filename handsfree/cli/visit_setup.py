@@ -16,7 +16,7 @@ from handsfree.cli.microphone_options import MICROPHONE, Live, open_microphone
 from handsfree.cli.terminal import echo
 from handsfree.errors import JobError, SecondEarError, SoundError
 from handsfree.job.job import Sheet
-from handsfree.job.job_file import parse_sheet
+from handsfree.job_file.loader import parse_sheet
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, Wording
 from handsfree.recognition.ears import Ears, RecordedEars, TypedEars

@@ -12,8 +12,7 @@ from numpy.typing import NDArray
 from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.durable_files import OWN_FILE, OWN_FOLDER, disk_fault, replace_file
 from handsfree.journal.reader import CLIPS
-
-SAMPLE_RATE = 16000
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 
 def keep_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, str]:
@@ -24,7 +23,7 @@ def keep_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, 
     Raises JournalError when the disk refuses it.
     """
     sound = BytesIO()
-    soundfile.write(sound, samples, SAMPLE_RATE, format="FLAC", subtype="PCM_16")
+    soundfile.write(sound, samples, SAMPLE_RATE_HZ, format="FLAC", subtype="PCM_16")
     content = sound.getvalue()
     path = folder / CLIPS / f"{seq:06d}.flac"
     try:

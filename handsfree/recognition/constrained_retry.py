@@ -18,7 +18,8 @@ from handsfree.language.interpreter import Language
 from handsfree.recognition.grammar_model import with_graph
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import Samples, VoskRecognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
 """For answers that are acted on at once: a value is filed, a step is over."""
@@ -57,7 +58,7 @@ class SecondHearing:
         a reading is waited for of. Raises ModelError where the model cannot be opened.
         """
         longest_s = LONGEST_S if quantity is None else LONGEST_READING_S
-        if len(samples) > longest_s * SAMPLE_RATE:
+        if len(samples) > longest_s * SAMPLE_RATE_HZ:
             return ""
         if quantity is None:
             recognizer = self._answers(READ_BACK if read_back else AT_ONCE)
@@ -71,7 +72,7 @@ class SecondHearing:
         Each with its cost in nats, the likeliest first; those of several quantities compare.
         None of an utterance that is too long, or with a dynamic model. Raises ModelError.
         """
-        if len(samples) > LONGEST_READING_S * SAMPLE_RATE:
+        if len(samples) > LONGEST_READING_S * SAMPLE_RATE_HZ:
             return ()
         recognizer = self._readings(quantity)
         if recognizer is None:

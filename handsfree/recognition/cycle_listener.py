@@ -21,8 +21,9 @@ from handsfree.recognition.mark_recognizer import (
     said_at,
 )
 from handsfree.recognition.recognizer import Recognizer, VoskRecognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
 from handsfree.recognition.voice_activity import Segment, Segmenter
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cue_alignment import Said, words_of
 from handsfree.timing.cycle import MOMENTS, NEAR_S, SELDOM_UNHEARD, WORDS, Label
 from handsfree.timing.mark import Mark
@@ -102,7 +103,7 @@ class RunListener:
             self._hear_ahead()
         for segment in self._segmenter.feed(block):
             self._hear(segment)
-        self._look_for_marks(self._count / SAMPLE_RATE - AFTER_S)
+        self._look_for_marks(self._count / SAMPLE_RATE_HZ - AFTER_S)
 
     def cancel(self) -> None:
         """The run is called off."""
@@ -112,14 +113,14 @@ class RunListener:
     def over(self) -> bool:
         """Whether all marks are there and it is quiet after them, or no more are to come."""
         last = self._marks[-1].end_sample if self._marks else 0
-        since_s = (self._count - last) / SAMPLE_RATE
+        since_s = (self._count - last) / SAMPLE_RATE_HZ
         if self._cancelled or since_s >= GIVE_UP_S:
             return True
         if since_s < QUIET_AFTER_S:
             return False
         if len(self._marks) < self._expected:
             return since_s >= LATCHED_S and self._has_latched()
-        if (self._count - self._marks[-1].sample) / SAMPLE_RATE < longest_s(self._by_leaf):
+        if (self._count - self._marks[-1].sample) / SAMPLE_RATE_HZ < longest_s(self._by_leaf):
             return False
         heard = self._heard_marks(self._marks)
         spoken = sum(bool(mark.spoken) for mark, _ in heard)
@@ -165,7 +166,7 @@ class RunListener:
     def _hear_ahead(self) -> None:
         """Hears what was said at the marks so far, so that little is left to do at the end."""
         *before, last = self._marks
-        if before and (last.sample - before[-1].sample) / SAMPLE_RATE > longest_s(self._by_leaf):
+        if before and (last.sample - before[-1].sample) / SAMPLE_RATE_HZ > longest_s(self._by_leaf):
             self._heard_marks(before)
 
     def _named_marks(self) -> tuple[list[Mark], tuple[Label, ...]]:
@@ -202,7 +203,7 @@ class RunListener:
         if self._mark_of(heard.text) == CANCEL:
             self._cancelled = True
             return
-        self._labels += labels_of(heard, self._mark_of, segment.start_sample / SAMPLE_RATE)
+        self._labels += labels_of(heard, self._mark_of, segment.start_sample / SAMPLE_RATE_HZ)
 
 
 def mark_recognizer(model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> Recognizer:

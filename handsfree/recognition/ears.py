@@ -14,8 +14,8 @@ from handsfree.audio.sound_files import LongSound
 from handsfree.recognition.cycle_listener import MarkOf, Run, RunListener, no_run
 from handsfree.recognition.noise_gate import FLOOR_CHUNKS
 from handsfree.recognition.recognizer import Recognizer, Word
-from handsfree.recognition.speech_model import SAMPLE_RATE
 from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 _BLOCK = 1600  # a tenth of a second, about what a microphone delivers
 _BEFORE = FLOOR_CHUNKS * CHUNK  # by so much the noise of the room is known
@@ -105,7 +105,7 @@ class RecordedEars:
         self._recognizer = recognizer
         self._clock = clock
         self._sound = LongSound(path)
-        self._at = round(start_s * SAMPLE_RATE)
+        self._at = round(start_s * SAMPLE_RATE_HZ)
         self.can_time = clock is not None
 
     def listen(self) -> Utterance | None:
@@ -116,7 +116,7 @@ class RecordedEars:
             return None
         utterance = utterance_of(segment, self._recognizer, begun)
         if utterance.end_s is not None:
-            self._at = round(round(utterance.end_s, 2) * SAMPLE_RATE)
+            self._at = round(round(utterance.end_s, 2) * SAMPLE_RATE_HZ)
         return utterance
 
     def time(self, expected: int, least_rms: float) -> Run:
@@ -128,7 +128,7 @@ class RecordedEars:
         while not listener.over and (block := self._next_block()) is not None:
             listener.feed(block)
         run = listener.finish()
-        return replace(run, start_s=start / SAMPLE_RATE, end_s=self._at / SAMPLE_RATE)
+        return replace(run, start_s=start / SAMPLE_RATE_HZ, end_s=self._at / SAMPLE_RATE_HZ)
 
     def _next_segment(self, begun: int) -> Segment | None:
         segmenter = Segmenter(before=self._sound.read(begun - _BEFORE, begun))
@@ -186,7 +186,7 @@ class FakeEars:
 def utterance_of(segment: Segment, recognizer: Recognizer, skipped: int) -> Utterance:
     """What is heard in a segment of a stream that began after ``skipped`` samples."""
     heard = recognizer.recognize(segment.samples)
-    offset = (skipped + segment.start_sample) / SAMPLE_RATE
+    offset = (skipped + segment.start_sample) / SAMPLE_RATE_HZ
     words = tuple(
         Word(
             word=word.word,
@@ -195,5 +195,5 @@ def utterance_of(segment: Segment, recognizer: Recognizer, skipped: int) -> Utte
         )
         for word in heard.words
     )
-    end = (skipped + segment.end_sample) / SAMPLE_RATE
+    end = (skipped + segment.end_sample) / SAMPLE_RATE_HZ
     return Utterance(heard.text, words, round(offset, 3), round(end, 3), segment.samples)

@@ -17,7 +17,8 @@ from handsfree.language.automaton import Automaton
 from handsfree.recognition.grammar_model import with_graph
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import Recognized, Samples, VoskRecognizer, Word
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cue_alignment import MayBe, Said
 from handsfree.timing.cycle import NEAR_S, WORDS, Label
 from handsfree.timing.mark import Mark
@@ -114,9 +115,9 @@ def said_at(
             continue
         begin, end = piece = _piece(marks, nth, ended, len(samples), by_leaf=by_leaf)
         if piece not in known:
-            known[piece] = recognizer.said_in(samples[begin:end], begin / SAMPLE_RATE)
+            known[piece] = recognizer.said_in(samples[begin:end], begin / SAMPLE_RATE_HZ)
         said, end_s = known[piece]
-        ended = mark.sample if end_s is None else round(end_s * SAMPLE_RATE)
+        ended = mark.sample if end_s is None else round(end_s * SAMPLE_RATE_HZ)
         spoken = said.speech_s is not None and abs(said.speech_s - mark.at_s) <= NEAR_S
         found.append((mark.model_copy(update={"spoken": spoken}), said))
     return found
@@ -128,12 +129,12 @@ def _piece(
     """From where to where the words of a mark may sound, in samples."""
     at = marks[nth].sample
     apart_s = _APART_S if by_leaf else 0.0
-    begin = max(0, at - round(_BEFORE_S * SAMPLE_RATE), min(ended, at))
-    end = min(count, at + round(longest_s(by_leaf) * SAMPLE_RATE))
+    begin = max(0, at - round(_BEFORE_S * SAMPLE_RATE_HZ), min(ended, at))
+    end = min(count, at + round(longest_s(by_leaf) * SAMPLE_RATE_HZ))
     following = (
-        mark.sample - round(_BETWEEN_S * SAMPLE_RATE)
+        mark.sample - round(_BETWEEN_S * SAMPLE_RATE_HZ)
         for mark in itertools.islice(marks, nth + 1, None)
-        if mark.sample - at >= apart_s * SAMPLE_RATE
+        if mark.sample - at >= apart_s * SAMPLE_RATE_HZ
     )
     return begin, min(end, next(following, end))
 

@@ -12,8 +12,8 @@ from handsfree.recognition.ears import Heard, Quiet, Trouble, Utterance, utteran
 from handsfree.recognition.keyboard import Keyboard, NoKeyboard
 from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.speculative_recognizer import Ahead
-from handsfree.recognition.speech_model import SAMPLE_RATE
 from handsfree.recognition.voice_activity import Segment, Segmenter, Settings
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 TAIL_S = 0.25
 """So long the room still sounds of the mouth after it has ended."""
@@ -66,7 +66,7 @@ class MicrophoneEars:
         self._headset = headset
         self._push_to_talk = push_to_talk
         self._talking = not push_to_talk
-        self._tail = round(tail_s * SAMPLE_RATE)
+        self._tail = round(tail_s * SAMPLE_RATE_HZ)
         self._settings = settings or Settings()
         self._quiet_at_s = tuple(sorted(quiet_at_s))
         self._on_block = on_block
@@ -132,7 +132,7 @@ class MicrophoneEars:
         self._rested()
         start = self._at if start is None else start
         run = listener.finish()
-        return replace(run, start_s=start / SAMPLE_RATE, end_s=self._at / SAMPLE_RATE)
+        return replace(run, start_s=start / SAMPLE_RATE_HZ, end_s=self._at / SAMPLE_RATE_HZ)
 
     # --- beside the mouth
 
@@ -213,10 +213,10 @@ class MicrophoneEars:
         if block.overflowed:
             last = self._overflowed_at
             self._overflowed_at = block.at
-            if last is None or block.at - last > _OVERFLOW_AGAIN_S * SAMPLE_RATE:
+            if last is None or block.at - last > _OVERFLOW_AGAIN_S * SAMPLE_RATE_HZ:
                 self._ready.append(Trouble("sound_overflowed", "the machine was too busy"))
         after_s = ZERO_AGAIN_AFTER_S if self._sounded else ALL_ZERO_AFTER_S
-        limit, before = round(after_s * SAMPLE_RATE), self._zeros
+        limit, before = round(after_s * SAMPLE_RATE_HZ), self._zeros
         zero = not block.samples.any()
         self._zeros = before + len(block.samples) if zero else 0
         if before < limit <= self._zeros:
@@ -224,7 +224,7 @@ class MicrophoneEars:
                 Trouble("microphone_silent", "the microphone delivers nothing but zeros")
             )
         elif before >= limit and not zero:
-            self._ready.append(Trouble("microphone_back", lost_s=before / SAMPLE_RATE))
+            self._ready.append(Trouble("microphone_back", lost_s=before / SAMPLE_RATE_HZ))
         self._sounded = self._sounded or not zero
 
     def _hear(self, block: Block) -> None:
@@ -242,7 +242,7 @@ class MicrophoneEars:
         if self._segmenter.voice_s or self._mouth_speaks:  # a silence into a prompt is none
             return
         self._quiet += len(samples)
-        seconds = self._quiet / SAMPLE_RATE
+        seconds = self._quiet / SAMPLE_RATE_HZ
         if self._push_to_talk and seconds >= TALK_WITHIN_S:
             self._talking = False
         if self._told < len(self._quiet_at_s) and seconds >= self._quiet_at_s[self._told]:

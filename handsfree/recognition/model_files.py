@@ -11,8 +11,7 @@ from pathlib import Path
 from handsfree.errors import ModelError
 from handsfree.recognition.phones import BOUNDARY_TYPES
 from handsfree.recognition.symbol_table import output_symbols
-
-SAMPLE_RATE = 16_000
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 ACOUSTIC_FILES = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf")
 STATIC_FILES = ("graph/HCLG.fst", "graph/words.txt", "graph/phones/word_boundary.int")
@@ -35,10 +34,10 @@ def check_acoustics(folder: Path) -> None:
     for name in ACOUSTIC_FILES:
         require(folder / name, WHOLE)
     features = _read_options(folder / "conf" / "mfcc.conf")
-    rate = features.get("sample-frequency", str(SAMPLE_RATE))  # Kaldi's own default
-    if rate.partition(".")[0] != str(SAMPLE_RATE):
+    rate = features.get("sample-frequency", str(SAMPLE_RATE_HZ))  # Kaldi's own default
+    if rate.partition(".")[0] != str(SAMPLE_RATE_HZ):
         raise ModelError(
-            f"the model must hear at {SAMPLE_RATE} Hz, and this one hears at {rate}",
+            f"the model must hear at {SAMPLE_RATE_HZ} Hz, and this one hears at {rate}",
             file=folder / "conf" / "mfcc.conf",
             way_out=WHOLE,
         )

@@ -21,7 +21,8 @@ from handsfree.language.automaton import Automaton
 from handsfree.language.word_pair_cover import cover
 from handsfree.recognition.graph_compiler import REST_FOLLOWS
 from handsfree.recognition.model_probe import last_complaint, try_out
-from handsfree.recognition.speech_model import SAMPLE_RATE, UNKNOWN, SpeechModel
+from handsfree.recognition.speech_model import UNKNOWN, SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Samples = NDArray[np.int16]
 """Mono sound at 16 kHz."""
@@ -103,7 +104,7 @@ class VoskRecognizer:
         search = self._new_search()
         search.AcceptWaveform(_padded(samples).tobytes())
         best: dict[str, Any] = json.loads(search.FinalResult())["alternatives"][0]
-        length_s = len(samples) / SAMPLE_RATE
+        length_s = len(samples) / SAMPLE_RATE_HZ
         return _recognized(best.get("result", []), length_s)
 
     def alternatives(self, samples: Samples, most: int) -> tuple[Alternative, ...]:
@@ -113,7 +114,7 @@ class VoskRecognizer:
         """
         search = self._new_search(most)
         search.AcceptWaveform(_padded(samples).tobytes())
-        length_s = len(samples) / SAMPLE_RATE
+        length_s = len(samples) / SAMPLE_RATE_HZ
         found = []
         for each in json.loads(search.FinalResult())["alternatives"]:
             result = each.get("result", [])
@@ -124,7 +125,7 @@ class VoskRecognizer:
 
     def _new_search(self, alternatives: int = 1) -> Any:
         grammar = () if self._grammar is None else (self._grammar,)
-        search = vosk.KaldiRecognizer(self._vosk, SAMPLE_RATE, *grammar)
+        search = vosk.KaldiRecognizer(self._vosk, SAMPLE_RATE_HZ, *grammar)
         search.SetMaxAlternatives(alternatives)  # the default, minimum Bayes risk, scores lower
         search.SetWords(True)
         return search
@@ -167,7 +168,7 @@ class FakeRecognizer:
         """The next text, its words spread evenly over the sound."""
         text = self._texts.pop(0) if self._texts else ""
         words = text.split()
-        step = len(samples) / SAMPLE_RATE / max(len(words), 1)
+        step = len(samples) / SAMPLE_RATE_HZ / max(len(words), 1)
         return Recognized(
             text=text,
             words=tuple(
@@ -178,7 +179,7 @@ class FakeRecognizer:
 
 
 def _padded(samples: Samples) -> Samples:
-    pad = round(_PAD_S * SAMPLE_RATE)
+    pad = round(_PAD_S * SAMPLE_RATE_HZ)
     noise = np.random.default_rng(_NOISE_SEED).normal(0, _NOISE_RMS, len(samples) + 2 * pad)
     noise[pad : pad + len(samples)] += leveled(samples)
     return np.clip(np.rint(noise), -32768, 32767).astype(np.int16)

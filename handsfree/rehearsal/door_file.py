@@ -12,12 +12,12 @@ from pathlib import Path
 
 from handsfree.errors import RehearsalError
 from handsfree.job.job import Sheet, UnitFamily
-from handsfree.job.job_file_table import Table
 from handsfree.job.opening import Action, Activation, Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.opening import WeightSource as Source
 from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Measure
+from handsfree.job_file.table import Table
 from handsfree.rehearsal.door_spec import PLATES, DoorSpec, Fault, LeafSpec
 from handsfree.rehearsal.faults import KINDS, possible, subjects_of, with_fault
 from handsfree.rehearsal.leaf_body import Body

@@ -21,7 +21,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Sound = NDArray[np.float64]
 
@@ -58,7 +58,9 @@ def made(name: str, text: str) -> Sound:
     names = [each.name for each in session.get_inputs()]
     given = ([[0, *tokens, 0]], styles[len(tokens)], np.ones(1, np.float32))
     (sound, *_) = session.run(None, dict(zip(names, given, strict=True)))
-    return np.asarray(soxr.resample(np.ravel(sound).astype(np.float64), _MADE_AT_HZ, SAMPLE_RATE))
+    return np.asarray(
+        soxr.resample(np.ravel(sound).astype(np.float64), _MADE_AT_HZ, SAMPLE_RATE_HZ)
+    )
 
 
 def _tokens(folder: Path, text: str, accent: str) -> list[int]:

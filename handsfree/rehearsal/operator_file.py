@@ -6,7 +6,7 @@ import math
 from decimal import Decimal
 from typing import Any
 
-from handsfree.job.job_file_table import Table
+from handsfree.job_file.table import Table
 from handsfree.rehearsal.operator import Line, Operator
 
 LINES: dict[str, tuple[float, float, float, float]] = {

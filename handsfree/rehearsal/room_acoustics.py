@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Sound = NDArray[np.float64]
 VOICE_RMS = 2500.0
@@ -45,7 +45,7 @@ class Room:
 
     def silence(self, seconds: float) -> NDArray[np.int16]:
         """The room alone."""
-        return self._rendered(np.zeros(round(seconds * SAMPLE_RATE)))
+        return self._rendered(np.zeros(round(seconds * SAMPLE_RATE_HZ)))
 
     def with_voices(
         self, seconds: float, voices: list[tuple[float, Sound]], *, near: bool = True
@@ -55,9 +55,9 @@ class Room:
         Voices have an RMS of one over their louder half; ``near`` is the technician's.
         """
         gain = VOICE_RMS * (1.0 if near else 10 ** (-self.stranger_db / 20))
-        dry = np.zeros(round(seconds * SAMPLE_RATE))
+        dry = np.zeros(round(seconds * SAMPLE_RATE_HZ))
         for at_s, voice in voices:
-            start = round(at_s * SAMPLE_RATE)
+            start = round(at_s * SAMPLE_RATE_HZ)
             piece = voice[: max(0, len(dry) - start)]
             dry[start : start + len(piece)] += gain * piece
         if self.off_axis_db:
@@ -80,28 +80,28 @@ class Room:
 def _turned_away(sound: Sound, weaker_db: float) -> Sound:
     """The sound with its high frequencies weakened, evenly by octaves from 500 Hz to 8 kHz."""
     spectrum = np.fft.rfft(sound)
-    hertz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE)
+    hertz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE_HZ)
     octaves = np.log2(np.maximum(hertz, 500.0) / 500.0)
     return np.fft.irfft(spectrum * 10 ** (-weaker_db * octaves / 4 / 20), len(sound))
 
 
 def ventilation(seconds: float = 20.0) -> Sound:
     """A ventilated room: noise that falls with frequency, and a faint mains hum."""
-    count = round(seconds * SAMPLE_RATE)
+    count = round(seconds * SAMPLE_RATE_HZ)
     random = np.random.default_rng(417)
     spectrum = np.fft.rfft(random.standard_normal(count))
-    frequency_hz = np.fft.rfftfreq(count, 1 / SAMPLE_RATE)
+    frequency_hz = np.fft.rfftfreq(count, 1 / SAMPLE_RATE_HZ)
     noise = np.fft.irfft(spectrum / np.sqrt(np.maximum(frequency_hz, 60.0)), count)
     noise /= np.sqrt(np.mean(noise**2))
-    hum = 0.2 * np.sin(2 * np.pi * 120.0 * np.arange(count) / SAMPLE_RATE)
+    hum = 0.2 * np.sin(2 * np.pi * 120.0 * np.arange(count) / SAMPLE_RATE_HZ)
     return np.asarray(noise + hum)
 
 
 def _echo(seconds: float, random: np.random.Generator) -> Sound:
     """An impulse and a tail of noise that falls by 60 dB in ``seconds``; 6 dB direct over tail."""
-    count = round(seconds * SAMPLE_RATE)
+    count = round(seconds * SAMPLE_RATE_HZ)
     tail = random.standard_normal(count) * 10 ** (-3.0 * np.arange(count) / count)
-    tail[: round(0.005 * SAMPLE_RATE)] = 0.0
+    tail[: round(0.005 * SAMPLE_RATE_HZ)] = 0.0
     tail *= 0.5 / math.sqrt(float(np.sum(tail**2)))
     tail[0] = 1.0
     return np.asarray(tail)

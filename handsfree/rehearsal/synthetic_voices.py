@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 from platformdirs import user_cache_path
 
 from handsfree.errors import RehearsalError
-from handsfree.recognition.speech_model import SAMPLE_RATE
 from handsfree.rehearsal import natural_voice
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Sound = NDArray[np.float64]
 
@@ -39,7 +39,7 @@ _PROGRAMS = {"flite": "flite", "festival": "text2wave", "espeak": "espeak-ng"}
 _NATURAL = "natural"
 _RUN_S = 30.0
 _LOUD = 0.01
-_BEFORE, _AFTER = round(0.02 * SAMPLE_RATE), round(0.1 * SAMPLE_RATE)
+_BEFORE, _AFTER = round(0.02 * SAMPLE_RATE_HZ), round(0.1 * SAMPLE_RATE_HZ)
 
 
 def usual_voice() -> str | None:
@@ -99,7 +99,7 @@ class Voices:
         """Written beside and renamed, so that no half sound is ever found."""
         path.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".flac", delete=False) as file:
-            soundfile.write(file, samples, SAMPLE_RATE, format="FLAC", subtype="PCM_16")
+            soundfile.write(file, samples, SAMPLE_RATE_HZ, format="FLAC", subtype="PCM_16")
         Path(file.name).replace(path)
 
 
@@ -118,7 +118,7 @@ def _made(voice: str, text: str) -> Sound:
             command, input=text, text=True, check=True, capture_output=True, timeout=_RUN_S
         )
         samples, rate_hz = soundfile.read(wav, dtype="float64")
-    return _trimmed(soxr.resample(samples, rate_hz, SAMPLE_RATE))
+    return _trimmed(soxr.resample(samples, rate_hz, SAMPLE_RATE_HZ))
 
 
 def _trimmed(samples: Sound) -> Sound:

@@ -23,9 +23,9 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.journal.reader import CLIPS
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
-CLIP_RATE = 16000
-LONGEST = 600 * CLIP_RATE
+LONGEST = 600 * SAMPLE_RATE_HZ
 """Samples of a clip that are played: a small file can hold days of silence."""
 
 
@@ -105,11 +105,11 @@ class InlineSound:
             samples, rate = soundfile.read(self._path(clip), frames=LONGEST, dtype="int16")
         except (OSError, ValueError, soundfile.SoundFileError):
             return None
-        return samples if rate == CLIP_RATE and samples.ndim == 1 and len(samples) else None
+        return samples if rate == SAMPLE_RATE_HZ and samples.ndim == 1 and len(samples) else None
 
     def _seconds(self, clip: str) -> float:
         try:
-            return min(float(soundfile.info(self._path(clip)).duration), LONGEST / CLIP_RATE)
+            return min(float(soundfile.info(self._path(clip)).duration), LONGEST / SAMPLE_RATE_HZ)
         except (OSError, ValueError, soundfile.SoundFileError):
             return 0.0
 
@@ -155,8 +155,8 @@ class NoSound:
 def small(samples: NDArray[np.int16], grade: Grade) -> bytes:
     """A clip (16 kHz) as a small FLAC file: louder, and rounded to steps of the voice's level."""
     sound = samples.astype(np.float32)
-    if grade.rate != CLIP_RATE:
-        sound = soxr.resample(sound, CLIP_RATE, grade.rate, quality="MQ")
+    if grade.rate != SAMPLE_RATE_HZ:
+        sound = soxr.resample(sound, SAMPLE_RATE_HZ, grade.rate, quality="MQ")
     loudness = _voice_rms(sound, grade.rate)
     peak = float(np.max(np.abs(sound), initial=1.0))
     gain = min(30000 / max(peak, 1.0), 6000 / max(loudness, 1.0))

@@ -13,15 +13,16 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+
 Floats = NDArray[np.float32]
 
-SAMPLE_RATE = 16_000
 WINDOW, HOP = 400, 160
 """Analysis window and step, in samples: 25 ms and 10 ms."""
 BANDS = 80
 LONGEST_S = 30
 """Length of the network's input (s). Shorter sound is followed by digital silence."""
-FRAMES = LONGEST_S * SAMPLE_RATE // HOP
+FRAMES = LONGEST_S * SAMPLE_RATE_HZ // HOP
 
 _FLOOR = 1e-10
 _RANGE_DECADES = 8.0
@@ -34,7 +35,7 @@ def log_mel(samples: NDArray[np.int16]) -> Floats:
 
     Sound after 30 s is left out.
     """
-    sound = np.zeros(LONGEST_S * SAMPLE_RATE, np.float32)
+    sound = np.zeros(LONGEST_S * SAMPLE_RATE_HZ, np.float32)
     heard = samples[: len(sound)]
     sound[: len(heard)] = heard.astype(np.float32) / 32768.0
     power = np.square(np.abs(np.fft.rfft(_frames(sound) * _window(), axis=1)))
@@ -46,8 +47,8 @@ def log_mel(samples: NDArray[np.int16]) -> Floats:
 @cache
 def mel_filters() -> Floats:
     """The weight of each bin of the spectrum (201, of 40 Hz) in each of the 80 bands."""
-    bins_hz = np.arange(WINDOW // 2 + 1) * SAMPLE_RATE / WINDOW
-    edges_hz = _hz(np.linspace(0.0, _mel(SAMPLE_RATE / 2), BANDS + 2))
+    bins_hz = np.arange(WINDOW // 2 + 1) * SAMPLE_RATE_HZ / WINDOW
+    edges_hz = _hz(np.linspace(0.0, _mel(SAMPLE_RATE_HZ / 2), BANDS + 2))
     low, middle, high = (edges_hz[start : start + BANDS, np.newaxis] for start in range(3))
     rising = (bins_hz - low) / (middle - low)
     falling = (high - bins_hz) / (high - middle)

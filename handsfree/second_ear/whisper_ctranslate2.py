@@ -7,7 +7,8 @@ from functools import cache
 from pathlib import Path
 
 from handsfree.errors import SecondEarError
-from handsfree.second_ear.log_mel import BANDS, LONGEST_S, SAMPLE_RATE, log_mel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.second_ear.log_mel import BANDS, LONGEST_S, log_mel
 from handsfree.second_ear.port import Samples
 from handsfree.second_ear.weights import VOCABULARIES, WAY_OUT, english_only
 
@@ -71,7 +72,7 @@ class Whisper:
 
     def text(self, samples: Samples) -> str:
         """What is heard in an utterance (mono, 16 kHz); more than 30 s piece by piece."""
-        step = LONGEST_S * SAMPLE_RATE
+        step = LONGEST_S * SAMPLE_RATE_HZ
         pieces = [samples[start : start + step] for start in range(0, len(samples), step)]
         return " ".join(filter(None, map(self._text, pieces)))
 

@@ -13,11 +13,11 @@ import soundfile
 import soxr
 
 from handsfree.audio.gain import amplified
-from handsfree.audio.playback import LoudspeakerPlayer, Player, never
+from handsfree.audio.playback import LoudspeakerPlayer, Player, Speech, never
 from handsfree.errors import HandsfreeError, SoundError
 from handsfree.settings import USUAL_VOLUME, USUAL_WPM
 from handsfree.synthesis.tones import ToneKind, tone
-from handsfree.synthesis.voice import Speech, Voice, VoiceWorker
+from handsfree.synthesis.voice import Voice, VoiceWorker
 from handsfree.synthesis.voice_settings import Manner, VoiceChange
 
 _GAP_S = 0.3  # between two prompts in the file of the spoken side

@@ -10,15 +10,14 @@ import threading
 import time
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from queue import Empty, SimpleQueue
 from typing import IO, Any, Protocol
 
 import numpy as np
 import soundfile
-from numpy.typing import NDArray
 
+from handsfree.audio.playback import Speech
 from handsfree.errors import VoiceError
 from handsfree.settings import USUAL_WPM
 
@@ -26,19 +25,6 @@ WAY_OUT = "install a voice: apt install espeak-ng, or pip install 'handsfree[voi
 START_LIMIT_S = 10.0
 """How long a voice may take to begin: loading its libraries on a cold machine."""
 WORKER_COMMAND = (sys.executable, "-m", "handsfree.synthesis.tts_worker")
-
-
-@dataclass(frozen=True)
-class Speech:
-    """Spoken sound: mono samples at ``rate`` Hz."""
-
-    samples: NDArray[np.int16]
-    rate: int
-
-    @property
-    def seconds(self) -> float:
-        """How long it lasts."""
-        return len(self.samples) / self.rate
 
 
 class Voice(Protocol):

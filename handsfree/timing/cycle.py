@@ -18,7 +18,8 @@ from handsfree.checks.measurement_uncertainty import TIMED_SD_S
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
-from handsfree.timing.mark import SAMPLE_RATE, Mark
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.timing.mark import Mark
 
 
 class Moment(StrEnum):
@@ -267,7 +268,7 @@ def _intervals(placed: list[Placed]) -> tuple[Interval, ...]:
             found.append(
                 Interval(
                     quantity=quantity,
-                    seconds=(at[end].sample - at[begin].sample) / SAMPLE_RATE,
+                    seconds=(at[end].sample - at[begin].sample) / SAMPLE_RATE_HZ,
                     marks_s=marks_s,
                     uncertainty_s=math.hypot(marks_s, TIMED_SD_S),
                 )

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from handsfree.job.record import Record
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
-SAMPLE_RATE = 16000
-"""Samples a second of all sound in this part of the house."""
 MIN_GAP_S = 0.5
 """Sounds nearer than this are one mark: an echo, the leaf's own thump, a second syllable."""
 
@@ -33,4 +32,4 @@ class Mark(Record):
     @property
     def at_s(self) -> float:
         """Seconds from the first sample of the stream."""
-        return self.sample / SAMPLE_RATE
+        return self.sample / SAMPLE_RATE_HZ

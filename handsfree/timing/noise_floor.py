@@ -7,13 +7,13 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.timing.mark import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Floats = NDArray[np.float64]
 
 HOP, WINDOW = 64, 128
 """Samples from frame to frame and in one: 4 ms and 8 ms."""
-FRAME_S = HOP / SAMPLE_RATE
+FRAME_S = HOP / SAMPLE_RATE_HZ
 EDGES = (1, 2, 3, 4, 5, 6, 8, 10, 13, 16, 20, 25, 31, 38, 46, 55, 64)
 """Of the bands, in lines of the spectrum: 125 Hz each. Below lie hum, wind and footsteps."""
 USUAL = 0.95

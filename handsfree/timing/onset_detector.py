@@ -13,7 +13,8 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from handsfree.timing.mark import MIN_GAP_S, SAMPLE_RATE, Mark
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.timing.mark import MIN_GAP_S, Mark
 from handsfree.timing.noise_floor import (
     FRAME_S,
     HOP,
@@ -58,7 +59,7 @@ _LOOK_BACK = round(1.0 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
 _REFINE = 160  # samples to both sides: 10 ms
 _BEAT_BEFORE, _BEAT_AFTER = (
-    round((seconds + MARGIN_S) * SAMPLE_RATE) for seconds in (BEFORE_S, AHEAD_S)
+    round((seconds + MARGIN_S) * SAMPLE_RATE_HZ) for seconds in (BEFORE_S, AHEAD_S)
 )
 _FULL_SCALE, _CLIPPED_SHARE = 0.999, 1e-3
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from handsfree.timing.mark import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.noise_floor import EDGES, HOP, WINDOW, Floats, band_powers
 from handsfree.timing.tap_detection import struck_in
 
@@ -51,7 +51,7 @@ def _response(hertz: Floats) -> Floats:
 
 
 _SHARES = np.add.reduceat(
-    _response(np.arange(EDGES[-1]) * SAMPLE_RATE / WINDOW) ** 2, EDGES[:-1]
+    _response(np.arange(EDGES[-1]) * SAMPLE_RATE_HZ / WINDOW) ** 2, EDGES[:-1]
 ) / (WINDOW / 2)
 
 
@@ -75,15 +75,15 @@ def beat_of(sound: Floats, starts: tuple[int, int], noise: Floats, usual: Floats
     """
     first, last = starts
     for start in starts:
-        powers = band_powers(sound[: start + round(WITHIN_S * SAMPLE_RATE)])
+        powers = band_powers(sound[: start + round(WITHIN_S * SAMPLE_RATE_HZ)])
         row = max(0, round((start - WINDOW / 2) / HOP))
         if (tap := struck_in(powers, row, noise, usual)) is not None:
             return Beat(tap * HOP + WINDOW // 2, STRUCK_S, struck=True)
-    low = max(0, first - round(BEFORE_S * SAMPLE_RATE))
-    until = last + round(AHEAD_S * SAMPLE_RATE)
+    low = max(0, first - round(BEFORE_S * SAMPLE_RATE_HZ))
+    until = last + round(AHEAD_S * SAMPLE_RATE_HZ)
     power = _of_vowels(sound)[low:until] - _in_band(noise)
     vowel = int(np.argmax(power >= power.max() * _LEVELS[-1]))
-    power = power[: max(vowel, last - low) + round(WITHIN_S * SAMPLE_RATE)]
+    power = power[: max(vowel, last - low) + round(WITHIN_S * SAMPLE_RATE_HZ)]
     if power.max() <= 0:
         # Nothing of it lies among the vowels: a long hiss, whose start is known so well.
         return Beat(last, BEFORE_S / 1.96)
@@ -95,12 +95,12 @@ def beat_of(sound: Floats, starts: tuple[int, int], noise: Floats, usual: Floats
         float(np.mean([_risen(power, level) for level in each]))
         for each in (np.maximum(levels - off, levels / 10), levels, levels + off)
     )
-    return Beat(low + round(beat), max(LEAST_S, (late - early) / 2 / SAMPLE_RATE / 1.96))
+    return Beat(low + round(beat), max(LEAST_S, (late - early) / 2 / SAMPLE_RATE_HZ / 1.96))
 
 
 def beat_in(sound: Floats) -> int:
     """The sample of the beat of a word that was made and stands in silence."""
-    margin = round((BEFORE_S + MARGIN_S) * SAMPLE_RATE)
+    margin = round((BEFORE_S + MARGIN_S) * SAMPLE_RATE_HZ)
     loud = np.abs(sound) >= _SEEN * np.abs(sound).max()
     silence = np.full(len(EDGES) - 1, float(np.mean(sound**2)) * _SILENT)
     start = int(np.argmax(loud)) + margin
@@ -109,7 +109,7 @@ def beat_in(sound: Floats) -> int:
 
 def _of_vowels(sound: Floats) -> Floats:
     """Its power in the band of the vowels, sample by sample, evened out."""
-    hertz = np.asarray(np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE), dtype=np.float64)
+    hertz = np.asarray(np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE_HZ), dtype=np.float64)
     spectrum = np.fft.rfft(sound) * _response(hertz)
     return np.convolve(np.fft.irfft(spectrum, len(sound)) ** 2, _EVEN, mode="same")
 
@@ -123,5 +123,5 @@ def _risen(power: Floats, level: float) -> int:
     """Where the power first reaches a level, back from its loudest over silences within a sound."""
     loudest = int(np.argmax(power))
     reached = np.append(np.flatnonzero(power[:loudest] >= level), loudest)
-    apart = np.flatnonzero(np.diff(reached) > BRIDGED_S * SAMPLE_RATE)
+    apart = np.flatnonzero(np.diff(reached) > BRIDGED_S * SAMPLE_RATE_HZ)
     return int(reached[apart[-1] + 1] if len(apart) else reached[0])

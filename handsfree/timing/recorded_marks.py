@@ -7,7 +7,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.timing.mark import SAMPLE_RATE, Mark
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.timing.mark import Mark
 from handsfree.timing.onset_detector import LEAST_ODDS_OF_WORD, OnsetDetector
 
 _BELOW_OTHERS_DB = 12.0
@@ -47,8 +48,8 @@ def mark_of_word(
     right before it does not hide it. ``least_rms`` is that of :class:`OnsetDetector`. None where
     nothing is found even so.
     """
-    first = max(0, round((at_s - _NOISE_S) * SAMPLE_RATE))
-    part = samples[first : round((at_s + AFTER_S) * SAMPLE_RATE)]
+    first = max(0, round((at_s - _NOISE_S) * SAMPLE_RATE_HZ))
+    part = samples[first : round((at_s + AFTER_S) * SAMPLE_RATE_HZ)]
     detector = OnsetDetector(near_s, least_rms, LEAST_ODDS_OF_WORD)
     found = [
         mark.model_copy(

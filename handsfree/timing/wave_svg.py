@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.job.record import Record
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import Cycle
-from handsfree.timing.mark import SAMPLE_RATE, Mark
+from handsfree.timing.mark import Mark
 
 _WIDTH = 1000
 _COLUMNS = 400  # of the wave: a page of pictures stays small, and no mark needs more
@@ -41,7 +42,7 @@ def wave_svg(samples: NDArray[np.int16], marks: Sequence[Line]) -> str:
 
     Marks that are no known moment are numbered and drawn dashed. Under 15 kB.
     """
-    seconds = max(len(samples), 1) / SAMPLE_RATE
+    seconds = max(len(samples), 1) / SAMPLE_RATE_HZ
     names = [
         f"{mark.name or f'mark {nth + 1}'} {mark.at_s:.2f} s" for nth, mark in enumerate(marks)
     ]

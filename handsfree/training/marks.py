@@ -26,8 +26,8 @@ from numpy.typing import NDArray
 from scipy.signal import butter, sosfilt
 
 from handsfree.audio.sound_files import read_sound
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import WORDS
-from handsfree.timing.mark import SAMPLE_RATE
 
 Sound = NDArray[np.float64]
 
@@ -52,7 +52,7 @@ APART_NOISES = (
     *("doing_the_dishes", "train.", "fireplace", "boat", "room_tone_3", "esc10-1-62850-A"),
 )
 
-_RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE, output="sos")
+_RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE_HZ, output="sos")
 
 
 @dataclass(frozen=True)
@@ -146,8 +146,8 @@ def _beginning(sentence: Sound) -> Sound:
     low, high = BEGINNING_S
     # As long as the sound itself says, so that the same file is made again.
     share = zlib.crc32(sentence.tobytes()) % 1000 / 1000
-    end = loud + round((low + (high - low) * share) * SAMPLE_RATE)
-    return sentence[max(0, loud - SAMPLE_RATE // 2) : end]
+    end = loud + round((low + (high - low) * share) * SAMPLE_RATE_HZ)
+    return sentence[max(0, loud - SAMPLE_RATE_HZ // 2) : end]
 
 
 def _cuts(
@@ -156,7 +156,7 @@ def _cuts(
     for below_db in starts_below_db:
         mark = word_mark(recording, below_db)
         if mark is not None and mark.rms > 0:
-            sound = mark.sound[: round(LONGEST_SOUND_S * SAMPLE_RATE)].copy()
+            sound = mark.sound[: round(LONGEST_SOUND_S * SAMPLE_RATE_HZ)].copy()
             sound[-400:] *= np.linspace(1, 0, 400)
             yield sound * (2500 / mark.rms), apart
 
@@ -166,7 +166,7 @@ def _whole(
 ) -> Iterator[tuple[Sound, bool]]:
     for row in rows:
         if row["kind"] == kind:
-            sound = _read(data / row["path"])[: round(longest_s * SAMPLE_RATE)]
+            sound = _read(data / row["path"])[: round(longest_s * SAMPLE_RATE_HZ)]
             rms = math.sqrt(np.mean(sound**2))
             if rms > 0:
                 yield sound * (2500 / rms), kept_apart(row["path"])

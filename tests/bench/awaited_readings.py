@@ -24,8 +24,9 @@ from handsfree.recognition.constrained_retry import LONGEST_READING_S
 from handsfree.recognition.grammar_model import with_graph
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import VoskRecognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
 from handsfree.rehearsal.phrasing import Meant, digit_by_digit, reading
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import SPANS
 
 from .listening_material import Sample, Sound, in_noise, read_aloud
@@ -111,7 +112,7 @@ class ReadingEars:
         return first, self._again(sound, quantity) if first is None else {}
 
     def _again(self, sound: Sound, quantity: Quantity) -> dict[Costs, object]:
-        if len(sound) > LONGEST_READING_S * SAMPLE_RATE:
+        if len(sound) > LONGEST_READING_S * SAMPLE_RATE_HZ:
             return dict.fromkeys(self._costs)
         if self._open is None or self._open[0] is not quantity:
             automaton = self._language.reading_automaton(quantity)

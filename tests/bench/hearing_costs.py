@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from handsfree.audio.sound_files import read_sound, write_sound
 from handsfree.language.interpreter import Language
 from handsfree.recognition.recognizer import VoskRecognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 ROOT = Path(__file__).parents[2]
 
@@ -35,7 +36,7 @@ def decoding(
         hear(sound)
         processor_s.append(time.process_time() - processor_began_s)
         wall_s.append(time.perf_counter() - began_s)
-    length_s = sum(map(len, sounds)) / SAMPLE_RATE
+    length_s = sum(map(len, sounds)) / SAMPLE_RATE_HZ
     return {
         "utterances": len(sounds),
         "mean_length_s": round(length_s / len(sounds), 2),

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from handsfree.audio.sound_files import read_sound
 from handsfree.errors import SoundError
 from handsfree.language.interpreter import Language
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Sound = NDArray[np.float64]
 
@@ -41,7 +41,7 @@ ROOM_RMS = 8.0
 """Of 32768: the white noise of a quiet room, at every level."""
 VOICE_RMS = 2500.0
 """Of 32768: the louder half of an utterance's samples."""
-PAUSE = np.zeros(SAMPLE_RATE // 2)
+PAUSE = np.zeros(SAMPLE_RATE_HZ // 2)
 """What stands before and after each utterance."""
 
 

@@ -34,7 +34,8 @@ from handsfree.recognition.constrained_retry import AT_ONCE, LONGEST_S, READ_BAC
 from handsfree.recognition.grammar_model import with_graph
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import VoskRecognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.training.prepare import for_development, plain, rows_of
 
 from . import awaited_readings
@@ -81,7 +82,7 @@ class Ears:
     def hear(self, sound: Sound) -> tuple[object, dict[Costs, object]]:
         """What is understood at first, and what in the end by each of the costs."""
         first = self._language.parse(self._first.recognize(sound).text)
-        if first is not None or len(sound) > LONGEST_S * SAMPLE_RATE:
+        if first is not None or len(sound) > LONGEST_S * SAMPLE_RATE_HZ:
             return first, dict.fromkeys(self._again, first)
         return None, {each: self._sought(ears, sound) for each, ears in self._again.items()}
 
@@ -101,11 +102,11 @@ def people(
         rows = [row for row in rows if for_development(row["speaker"] or row["path"])]
     for row in rows[:: max(1, len(rows) // most)]:
         sound, rng = read_sound(folder / row["path"]).astype(np.float64), Random(row["path"])
-        length = round(SAMPLE_RATE * rng.choice(LONGER_PIECES_S if longer else PIECES_S))
+        length = round(SAMPLE_RATE_HZ * rng.choice(LONGER_PIECES_S if longer else PIECES_S))
         if kind in ("other_speech", "sentences") and len(sound) > length:
             start = rng.randrange(len(sound) - length)
             sound = sound[start : start + length]
-        if len(sound) >= SAMPLE_RATE // 5 and np.abs(sound).max() > 50:
+        if len(sound) >= SAMPLE_RATE_HZ // 5 and np.abs(sound).max() > 50:
             yield Sample(sound, plain(row["text"]), kind)
 
 

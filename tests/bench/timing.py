@@ -21,7 +21,8 @@ import numpy as np
 
 from handsfree.language.interpreter import Language
 from handsfree.recognition.mark_recognizer import MarkRecognizer, said_at
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import WORDS
 from handsfree.timing.mark import Mark
 from handsfree.timing.onset_detector import VOICE_SHARE, OnsetDetector
@@ -77,17 +78,17 @@ def measured(draw: Draw, level_db: float | None, noise: list[Sound], streams: in
     for nth in range(streams):
         known = [draw(rng) for _ in range(MARKS)]
         sound, beats = stream(known, level_db, noise[nth % len(noise)], rng)
-        lags += [(mark.beat - mark.start) / SAMPLE_RATE for mark in known]
+        lags += [(mark.beat - mark.start) / SAMPLE_RATE_HZ for mark in known]
         given = marks_in(sound, VOICE_SHARE * VOICE_RMS / 32768)
         extra += len(given)
         before: tuple[float, float] | None = None
         for beat in beats:
             near = min(given, key=lambda mark, at=beat: abs(mark.sample - at), default=None)
-            if near is None or abs(near.sample - beat) > NEAR_S * SAMPLE_RATE:
+            if near is None or abs(near.sample - beat) > NEAR_S * SAMPLE_RATE_HZ:
                 before = None
                 continue
             extra -= 1
-            error = (near.sample - beat) / SAMPLE_RATE
+            error = (near.sample - beat) / SAMPLE_RATE_HZ
             errors.append(error)
             if before is not None:
                 stated = float(np.hypot(near.uncertainty_s, before[1]))
@@ -122,7 +123,7 @@ def false_marks(
         heard = said_at(recognizer, sound.astype(np.int16), marks, by_leaf=False)
         count += len(marks)
         spoken += sum(bool(mark.spoken) for mark, _ in heard)
-    seconds = sum(map(len, noise)) / SAMPLE_RATE
+    seconds = sum(map(len, noise)) / SAMPLE_RATE_HZ
     return {
         "seconds": round(seconds),
         "marks": count,
@@ -134,7 +135,7 @@ def false_marks(
 
 def speed() -> str:
     """What a minute of noise takes, in blocks of 20 ms."""
-    sound = np.random.default_rng(1).normal(0, 100, 60 * SAMPLE_RATE)
+    sound = np.random.default_rng(1).normal(0, 100, 60 * SAMPLE_RATE_HZ)
     wall_s, cpu_s = time.perf_counter(), time.process_time()
     marks_in(sound, 0.0)
     wall_s, cpu_s = time.perf_counter() - wall_s, time.process_time() - cpu_s

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.signal import butter, sosfilt, sosfiltfilt
 
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.p_center import AHEAD_S, BRIDGED_S, RISE_DB, WITHIN_S
 from tests.bench.listening_material import ROOM_RMS, VOICE_RMS, Sound
 
@@ -22,11 +22,11 @@ CLEAN_DB = 10.0
 """A recording is used where its own noise lies so far below the level that tells the start."""
 BRIDGED = 20  # blocks: 0.1 s of silence within a word, before a t for instance
 
-_RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE, output="sos")
+_RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE_HZ, output="sos")
 
 
 # The beat as handsfree.timing.p_center tells it, out of other parts: a filter instead of frames.
-_VOWELS = butter(3, (400, 2000), "band", fs=SAMPLE_RATE, output="sos")
+_VOWELS = butter(3, (400, 2000), "band", fs=SAMPLE_RATE_HZ, output="sos")
 _EVEN = np.hanning(386)[1:-1] / np.hanning(386).sum()  # 24 ms
 
 
@@ -100,15 +100,15 @@ def beat_in(sound: Sound, start: int) -> int:
     padded = np.concatenate((np.zeros(1600), sound, np.zeros(1600)))
     power = np.convolve(sosfiltfilt(_VOWELS, padded) ** 2, _EVEN, "same")
     low = 1600 + max(0, start - 160)
-    power = power[low : 1600 + start + round(AHEAD_S * SAMPLE_RATE)]
+    power = power[low : 1600 + start + round(AHEAD_S * SAMPLE_RATE_HZ)]
     vowel = int(np.flatnonzero(power >= power.max() * 10 ** (-RISE_DB[1] / 10))[0])
-    power = power[: max(vowel, 1600 + start - low) + round(WITHIN_S * SAMPLE_RATE)]
+    power = power[: max(vowel, 1600 + start - low) + round(WITHIN_S * SAMPLE_RATE_HZ)]
     peak = int(np.argmax(power))
     risen = []
     for below_db in range(RISE_DB[0], RISE_DB[1] + 1):
         first = peak
         for at in np.flatnonzero(power[:peak] >= power[peak] * 10 ** (-below_db / 10))[::-1]:
-            if first - at > BRIDGED_S * SAMPLE_RATE:
+            if first - at > BRIDGED_S * SAMPLE_RATE_HZ:
                 break
             first = int(at)
         risen.append(first)
@@ -117,7 +117,7 @@ def beat_in(sound: Sound, start: int) -> int:
 
 def tap_mark(rng: np.random.Generator) -> KnownMark:
     """A tool struck on a frame: four decaying tones. Its level goes by its first 20 ms."""
-    at_s = np.arange(round(0.15 * SAMPLE_RATE)) / SAMPLE_RATE
+    at_s = np.arange(round(0.15 * SAMPLE_RATE_HZ)) / SAMPLE_RATE_HZ
     sound = np.zeros(len(at_s))
     for _ in range(4):
         tone = np.sin(2 * np.pi * rng.uniform(700, 5500) * at_s + rng.uniform(0, 2 * np.pi))
@@ -130,17 +130,17 @@ def stream(
 ) -> tuple[Sound, list[int]]:
     """The marks one after the other in a noise so far below them, and where each has its beat."""
     gaps = rng.uniform(*GAP_S, len(marks))
-    length = round((LEAD_S + gaps.sum() + 1.0) * SAMPLE_RATE) + sum(len(m.sound) for m in marks)
+    length = round((LEAD_S + gaps.sum() + 1.0) * SAMPLE_RATE_HZ) + sum(len(m.sound) for m in marks)
     sound = rng.normal(0, ROOM_RMS, length)
     if level_db is not None:
         sound += scaled(np.resize(np.roll(noise, -int(rng.integers(len(noise)))), length), level_db)
     beats = []
-    at = round(LEAD_S * SAMPLE_RATE)
+    at = round(LEAD_S * SAMPLE_RATE_HZ)
     for mark, gap in zip(marks, gaps, strict=True):
         begin = at - mark.start
         sound[begin : begin + len(mark.sound)] += mark.sound * VOICE_RMS / mark.rms
         beats.append(begin + mark.beat)
-        at += len(mark.sound) + round(gap * SAMPLE_RATE)
+        at += len(mark.sound) + round(gap * SAMPLE_RATE_HZ)
     return np.clip(np.rint(sound), -32768, 32767), beats
 
 

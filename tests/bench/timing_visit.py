@@ -23,7 +23,8 @@ from handsfree.audio.sound_files import read_sound
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.language.interpreter import Language
 from handsfree.recognition.cycle_listener import Run, RunListener, mark_recognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import MOMENTS, NEAR_S, SPANS, WORDS, cycle_of
 from handsfree.timing.mark import MIN_GAP_S
 from handsfree.timing.onset_detector import VOICE_SHARE
@@ -133,7 +134,7 @@ def _judge(
     errors: list[float],
 ) -> None:
     at_s = {
-        (leaf, WORDS[word]): beat / SAMPLE_RATE
+        (leaf, WORDS[word]): beat / SAMPLE_RATE_HZ
         for (leaf, word, _), beat in zip(script, beats, strict=True)
     }
     counts["words"] += len(script)

@@ -10,7 +10,7 @@ import numpy as np
 
 from handsfree.audio.sound_files import read_sound
 from handsfree.recognition.recognizer import Recognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from tests.bench.listening_material import PAUSE, Sample, Sound, in_noise, level_name
 
 VOICE = "festival:cmu_us_slt_arctic_hts"
@@ -81,7 +81,7 @@ def _errors(
             continue
         utterances += 1
         errors_ms += [
-            1000 * (word.start_s - len(PAUSE) / SAMPLE_RATE - start_s)
+            1000 * (word.start_s - len(PAUSE) / SAMPLE_RATE_HZ - start_s)
             for word, start_s in zip(heard.words, starts_s, strict=True)
         ]
     if not errors_ms:

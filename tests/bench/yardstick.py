@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from handsfree.language.automaton import Automaton
 from handsfree.recognition.lexicon import read_lexicon
-from handsfree.recognition.speech_model import SAMPLE_RATE, SHIPPED
+from handsfree.recognition.speech_model import SHIPPED
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 
 class PocketSphinx:
@@ -30,7 +31,7 @@ class PocketSphinx:
         lines += [f"TRANSITION {state} {final} 1.0" for state in sorted(automaton.finals)]
         path = folder / f"{len(automaton.arcs)}.fsg"
         path.write_text("\n".join([*lines, "FSG_END", ""]), encoding="utf-8")
-        self._decoder = Decoder(lm=None, loglevel="FATAL", samprate=SAMPLE_RATE)
+        self._decoder = Decoder(lm=None, loglevel="FATAL", samprate=SAMPLE_RATE_HZ)
         ours = read_lexicon(SHIPPED / "lexicon.txt")
         for word in sorted({word for _, word, _ in automaton.arcs}):
             if self._decoder.lookup_word(word) is None:

@@ -28,11 +28,11 @@ from handsfree.checks.number_format import figure
 from handsfree.cli import main
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
-from handsfree.job.job_file import parse_sheet
 from handsfree.job.leaf_construction import Core, Glass, HollowMetal, SolidWood
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Measure, Unit
+from handsfree.job_file.loader import parse_sheet
 
 from ..script import BY_EAR, EXPECTED, runs_by_ear
 from .conftest import a_job, read

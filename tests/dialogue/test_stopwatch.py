@@ -11,8 +11,9 @@ from handsfree.dialogue.pending import AskedRun, PendingClock
 from handsfree.dialogue.state import CycleHeard, TimeCycle
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject, Taken
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import Label
-from handsfree.timing.mark import SAMPLE_RATE, Mark
+from handsfree.timing.mark import Mark
 
 # 36 in, 150 lb, backcheck at 80 degrees: 3.5 s to backcheck and 4 s in all (Table I and II).
 CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
@@ -23,8 +24,8 @@ SAY_WORDS = "Beside taps every sharp sound counts; beside words a clatter does n
 def marks(*at_s: float) -> tuple[Mark, ...]:
     return tuple(
         Mark(
-            sample=round(at * SAMPLE_RATE),
-            end_sample=round((at + 0.2) * SAMPLE_RATE),
+            sample=round(at * SAMPLE_RATE_HZ),
+            end_sample=round((at + 0.2) * SAMPLE_RATE_HZ),
             snr_db=30.0,
             level_db=-20.0,
             uncertainty_s=0.01,

@@ -19,7 +19,8 @@ from handsfree.recognition.constrained_retry import (
 )
 from handsfree.recognition.grammar_model import with_graph
 from handsfree.recognition.graph_compiler import Costs
-from handsfree.recognition.speech_model import SAMPLE_RATE, SpeechModel
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from tests.speech_fixtures import Synthesize
 
 from ..dynamic_model import make_dynamic
@@ -53,7 +54,7 @@ def test_noise_is_no_answer(again: SecondHearing, language: Language):
 def test_a_long_utterance_is_no_answer(again: SecondHearing, synthesize: Synthesize):
     """A whole second of silence is cut with every utterance; an answer takes no longer than one."""
     sound = synthesize("in order")
-    longer = np.concatenate((sound, np.zeros(round(LONGEST_S * SAMPLE_RATE), np.int16)))
+    longer = np.concatenate((sound, np.zeros(round(LONGEST_S * SAMPLE_RATE_HZ), np.int16)))
     assert again.text(sound, read_back=True) == "in order"
     assert again.text(longer, read_back=True) == ""
 
@@ -101,7 +102,7 @@ def test_a_reading_may_be_longer_than_an_answer_and_no_longer_than_that(
     again: SecondHearing, synthesize: Synthesize
 ):
     sound = synthesize("left leaf opening time six point two seconds")
-    silence = np.zeros(round(LONGEST_READING_S * SAMPLE_RATE), np.int16)
+    silence = np.zeros(round(LONGEST_READING_S * SAMPLE_RATE_HZ), np.int16)
     seconds = {"read_back": True, "quantity": Quantity.OPENING_TIME}
     assert again.text(sound, **seconds).startswith("left leaf opening time six point two")
     assert again.text(np.concatenate((sound, silence)), **seconds) == ""
@@ -135,7 +136,7 @@ def test_of_a_long_utterance_or_with_a_dynamic_model_nothing_is_told(
     tmp_path: Path, again: SecondHearing, synthesize: Synthesize, language: Language
 ):
     sound = synthesize("opening time six")
-    long = np.concatenate((sound, np.zeros(round(LONGEST_READING_S * SAMPLE_RATE), np.int16)))
+    long = np.concatenate((sound, np.zeros(round(LONGEST_READING_S * SAMPLE_RATE_HZ), np.int16)))
     assert again.readings(long, Quantity.OPENING_TIME) == ()
     dynamic = SecondHearing(language, make_dynamic(tmp_path / "model"))
     assert dynamic.readings(sound, Quantity.OPENING_TIME) == ()

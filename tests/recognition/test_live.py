@@ -38,7 +38,7 @@ CUT = """
 import json, sys, time
 import numpy as np
 from handsfree.audio.playback import LoudspeakerPlayer
-from handsfree.synthesis.voice import Speech
+from handsfree.audio.playback import Speech
 
 player = LoudspeakerPlayer("pulse")
 tone = (8000 * np.sin(2 * np.pi * 440 / 16000 * np.arange(16000 * 3))).astype(np.int16)

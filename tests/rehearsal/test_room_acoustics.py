@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from handsfree.recognition.speech_model import SAMPLE_RATE
 from handsfree.rehearsal.room_acoustics import ROOM_RMS, VOICE_RMS, Room
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 
-TONE = np.sqrt(2) * np.sin(2 * np.pi * 440 * np.arange(SAMPLE_RATE) / SAMPLE_RATE)
+TONE = np.sqrt(2) * np.sin(2 * np.pi * 440 * np.arange(SAMPLE_RATE_HZ) / SAMPLE_RATE_HZ)
 
 
 def rms(samples) -> float:
@@ -30,8 +30,8 @@ def test_noise_lies_so_far_below_the_voice(snr_db):
 
 def test_a_voice_comes_at_its_second_and_its_level():
     sound = Room().with_voices(3.0, [(1.0, TONE)])
-    assert rms(sound[: SAMPLE_RATE - 100]) < 2 * ROOM_RMS
-    assert rms(sound[SAMPLE_RATE : 2 * SAMPLE_RATE]) == pytest.approx(VOICE_RMS, rel=0.01)
+    assert rms(sound[: SAMPLE_RATE_HZ - 100]) < 2 * ROOM_RMS
+    assert rms(sound[SAMPLE_RATE_HZ : 2 * SAMPLE_RATE_HZ]) == pytest.approx(VOICE_RMS, rel=0.01)
 
 
 def test_a_stranger_is_farther_away():
@@ -43,10 +43,10 @@ def test_an_echo_dies_away_in_its_time():
     click = np.zeros(160)
     click[0] = 12.0
     sound = Room(echo_s=0.5).with_voices(1.5, [(0.1, click)]).astype(float)
-    at = round(0.1 * SAMPLE_RATE)
+    at = round(0.1 * SAMPLE_RATE_HZ)
     early, late = rms(sound[at + 200 : at + 1800]), rms(sound[at + 6400 : at + 8000])
     assert early > 4 * late
-    assert rms(sound[at + SAMPLE_RATE :]) < 2 * ROOM_RMS
+    assert rms(sound[at + SAMPLE_RATE_HZ :]) < 2 * ROOM_RMS
 
 
 def test_noise_goes_on_from_piece_to_piece_and_by_seed():
@@ -60,11 +60,11 @@ def test_noise_goes_on_from_piece_to_piece_and_by_seed():
 
 
 def test_a_voice_longer_than_the_piece_is_cut():
-    assert len(Room().with_voices(0.5, [(0.2, TONE)])) == SAMPLE_RATE // 2
+    assert len(Room().with_voices(0.5, [(0.2, TONE)])) == SAMPLE_RATE_HZ // 2
 
 
 def test_a_voice_from_the_side_is_weaker_the_higher_it_is():
-    seconds = np.arange(SAMPLE_RATE) / SAMPLE_RATE
+    seconds = np.arange(SAMPLE_RATE_HZ) / SAMPLE_RATE_HZ
     for hertz, weaker_db in ((400, 0), (1000, 3), (4000, 9)):
         tone = np.sqrt(2) * np.sin(2 * np.pi * hertz * seconds)
         front, side = (

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from handsfree.checks.limits import load_limits
 from handsfree.data import data_folder
-from handsfree.job.job_file import parse_sheet
+from handsfree.job_file.loader import parse_sheet
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure

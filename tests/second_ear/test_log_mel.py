@@ -5,15 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from handsfree.second_ear.log_mel import FRAMES, SAMPLE_RATE, log_mel, mel_filters
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.second_ear.log_mel import FRAMES, log_mel, mel_filters
 
 
 @pytest.fixture(scope="module")
 def noise() -> np.ndarray:
     """Two seconds that swell: every band has something in it."""
     rng = np.random.default_rng(1)
-    swell = np.linspace(0.01, 1.0, 2 * SAMPLE_RATE)
-    return (rng.normal(size=2 * SAMPLE_RATE) * 3000 * swell).astype(np.int16)
+    swell = np.linspace(0.01, 1.0, 2 * SAMPLE_RATE_HZ)
+    return (rng.normal(size=2 * SAMPLE_RATE_HZ) * 3000 * swell).astype(np.int16)
 
 
 @pytest.mark.parametrize(
@@ -38,9 +39,9 @@ def test_the_features_are_those_of_kaldi_native_fbank(noise):
     options = fbank.WhisperFeatureOptions()
     options.dim = 80
     other = fbank.OnlineWhisperFbank(options)
-    padded = np.zeros(30 * SAMPLE_RATE, np.float32)
+    padded = np.zeros(30 * SAMPLE_RATE_HZ, np.float32)
     padded[80 : 80 + len(noise)] = noise / 32768
-    other.accept_waveform(SAMPLE_RATE, padded.tolist())
+    other.accept_waveform(SAMPLE_RATE_HZ, padded.tolist())
     other.input_finished()
     power = np.stack([other.get_frame(nth) for nth in range(FRAMES)]).T
     levels = np.log10(np.maximum(power, 1e-10))
@@ -54,11 +55,11 @@ def test_the_features_are_those_of_kaldi_native_fbank(noise):
 def test_the_features_are_those_of_librosa(noise):
     """Another program in Python; it is no dependency, so this runs where somebody has it."""
     librosa = pytest.importorskip("librosa")
-    padded = np.zeros(30 * SAMPLE_RATE, np.float32)
+    padded = np.zeros(30 * SAMPLE_RATE_HZ, np.float32)
     padded[: len(noise)] = noise / 32768
     spectrum = librosa.stft(padded, n_fft=400, hop_length=160, window="hann", pad_mode="reflect")
     power = (
-        librosa.filters.mel(sr=SAMPLE_RATE, n_fft=400, n_mels=80) @ np.abs(spectrum[:, :-1]) ** 2
+        librosa.filters.mel(sr=SAMPLE_RATE_HZ, n_fft=400, n_mels=80) @ np.abs(spectrum[:, :-1]) ** 2
     )
     levels = np.log10(np.maximum(power, 1e-10))
     expected = (np.maximum(levels, levels.max() - 8) + 4) / 4
@@ -67,12 +68,12 @@ def test_the_features_are_those_of_librosa(noise):
 
 def test_a_tone_stands_in_the_band_around_it():
     """Band 24 of the published filters is centered near 1 kHz (15 mel of 45.2, 81 edges)."""
-    at = np.arange(SAMPLE_RATE) / SAMPLE_RATE
+    at = np.arange(SAMPLE_RATE_HZ) / SAMPLE_RATE_HZ
     tone = (8000 * np.sin(2 * np.pi * 1000 * at)).astype(np.int16)
     assert log_mel(tone)[:, 50].argmax() in (25, 26)
 
 
-@pytest.mark.parametrize("length", [0, 1, 400, 30 * SAMPLE_RATE, 31 * SAMPLE_RATE])
+@pytest.mark.parametrize("length", [0, 1, 400, 30 * SAMPLE_RATE_HZ, 31 * SAMPLE_RATE_HZ])
 def test_any_length_gives_the_same_shape(length):
     features = log_mel(np.full(length, 100, np.int16))
     assert features.shape == (80, FRAMES)
@@ -87,4 +88,4 @@ def test_nothing_is_more_than_eighty_decibels_below_the_loudest(noise):
 
 def test_the_beginning_of_a_long_sound_is_heard(noise):
     long = np.tile(noise, 20)
-    assert np.array_equal(log_mel(long), log_mel(long[: 30 * SAMPLE_RATE]))
+    assert np.array_equal(log_mel(long), log_mel(long[: 30 * SAMPLE_RATE_HZ]))

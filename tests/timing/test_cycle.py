@@ -7,15 +7,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.job.quantity import Quantity
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import MOMENTS, WORDS, Label, Moment, cycle_of
-from handsfree.timing.mark import SAMPLE_RATE, Mark
+from handsfree.timing.mark import Mark
 
 
 def marks_at(*at_s: float, uncertainty_s: float = 0.01) -> tuple[Mark, ...]:
     return tuple(
         Mark(
-            sample=round(second * SAMPLE_RATE),
-            end_sample=round((second + 0.3) * SAMPLE_RATE),
+            sample=round(second * SAMPLE_RATE_HZ),
+            end_sample=round((second + 0.3) * SAMPLE_RATE_HZ),
             snr_db=25,
             level_db=-20,
             uncertainty_s=uncertainty_s,

@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from handsfree.timing.mark import SAMPLE_RATE, Mark
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.timing.mark import Mark
 from handsfree.timing.onset_detector import OnsetDetector
 from handsfree.timing.onset_net import OnsetNet
 from tests.bench.timing_material import beat_in
@@ -30,7 +31,7 @@ BEAT_S = word_beat_s()
 
 def true_beat_s(sound: NDArray[np.float64]) -> float:
     """By the bench's filter, which is scipy's and no part of the detector."""
-    return (beat_in(np.pad(32768 * sound, (160, 0)), 160) - 160) / SAMPLE_RATE
+    return (beat_in(np.pad(32768 * sound, (160, 0)), 160) - 160) / SAMPLE_RATE_HZ
 
 
 def test_taps_are_found_where_they_begin_and_words_at_their_beat():
@@ -64,7 +65,7 @@ def test_the_clock_counts_from_the_first_sample_of_a_long_stream():
     """Long after its first samples were forgotten."""
     (found,) = marks_in(stream(61.0, {60.0: tap()}))
 
-    assert found.sample == pytest.approx(60 * SAMPLE_RATE, abs=2)
+    assert found.sample == pytest.approx(60 * SAMPLE_RATE_HZ, abs=2)
 
 
 def test_an_echo_and_the_leafs_own_thump_are_no_second_mark():
@@ -75,7 +76,7 @@ def test_an_echo_and_the_leafs_own_thump_are_no_second_mark():
 
 
 def test_a_machine_that_starts_is_no_mark_and_hides_none():
-    hum = 0.01 * np.random.default_rng(8).normal(0, 1, 6 * SAMPLE_RATE)
+    hum = 0.01 * np.random.default_rng(8).normal(0, 1, 6 * SAMPLE_RATE_HZ)
     found = marks_in(stream(8.0, {1.0: hum, 5.0: tap()}))
 
     assert [mark.at_s for mark in found] == pytest.approx([5.0], abs=0.002)
@@ -84,7 +85,7 @@ def test_a_machine_that_starts_is_no_mark_and_hides_none():
 @pytest.mark.parametrize("softer", [0.05, 0.4])
 def test_a_long_soft_beginning_moves_the_beat_of_its_word_nowhere(softer: float):
     """'No' with an n of half a second, 25 dB below the vowel and 7 dB."""
-    hum = 0.15 * np.sin(2 * np.pi * 220 * np.arange(8000) / SAMPLE_RATE)
+    hum = 0.15 * np.sin(2 * np.pi * 220 * np.arange(8000) / SAMPLE_RATE_HZ)
     vowel = 3 * word()[1280:]
     found = marks_in(stream(4.0, {2.0: np.concatenate((softer * hum, vowel))}), least_rms=0.05)
 
@@ -109,7 +110,7 @@ def test_something_softer_that_goes_on_before_a_mark_does_not_move_it(
     sound: NDArray[np.float64], beat_s: float, hiss_rms: float, before_s: float
 ):
     """A hiss in a quiet room: of a machine, or of somebody who breathes in."""
-    hiss = np.random.default_rng(11).normal(0, hiss_rms, round((before_s + 0.2) * SAMPLE_RATE))
+    hiss = np.random.default_rng(11).normal(0, hiss_rms, round((before_s + 0.2) * SAMPLE_RATE_HZ))
     found = marks_in(stream(5.0, {3.0 - before_s: hiss, 3.0: sound}))
 
     assert [mark.at_s for mark in found] == pytest.approx([3.0 + beat_s], abs=0.012)
@@ -134,7 +135,7 @@ def test_a_tap_that_is_over_when_the_nets_are_surest_is_as_loud_as_it_was(
     monkeypatch: pytest.MonkeyPatch,
 ):
     monkeypatch.setattr(OnsetNet, "load", lambda: _FakeNet(8.0, 6))
-    at_s = np.arange(800) / SAMPLE_RATE
+    at_s = np.arange(800) / SAMPLE_RATE_HZ
     short = 0.2 * np.sin(2 * np.pi * 1500 * at_s + 1.2) * np.exp(-at_s / 0.003)
     found = marks_in(stream(4.0, {2.0: short}, 0.005), least_rms=0.04)
 
@@ -153,7 +154,7 @@ def test_what_stands_far_over_the_noise_needs_less_evidence(
 
 def test_a_long_soft_sound_does_not_hide_a_mark():
     """A hum of 2 s below the level that counts, in which a word is said."""
-    hum = 0.04 * np.sin(2 * np.pi * 150 * np.arange(2 * SAMPLE_RATE) / SAMPLE_RATE)
+    hum = 0.04 * np.sin(2 * np.pi * 150 * np.arange(2 * SAMPLE_RATE_HZ) / SAMPLE_RATE_HZ)
     found = marks_in(stream(5.0, {1.5: hum, 2.3: 3 * word()}), least_rms=0.05)
 
     assert [mark.at_s for mark in found] == pytest.approx([2.3 + BEAT_S], abs=0.01)
@@ -162,11 +163,11 @@ def test_a_long_soft_sound_does_not_hide_a_mark():
 @pytest.mark.parametrize("hiss_s", [0.08, 0.16, 0.3])
 def test_a_word_sounds_to_its_end_however_long_the_soft_hiss_it_begins_with(hiss_s: float):
     """'Shut': it is as loud as its vowel, and its vowel is not taken for the noise of the room."""
-    hiss = np.diff(np.random.default_rng(3).normal(0, 0.006, round(hiss_s * SAMPLE_RATE) + 1))
+    hiss = np.diff(np.random.default_rng(3).normal(0, 0.006, round(hiss_s * SAMPLE_RATE_HZ) + 1))
     vowel = word()[1280:]
     (mark,) = marks_in(stream(4.0, {2.0: np.concatenate((hiss, vowel))}))
 
-    assert mark.end_sample / SAMPLE_RATE == pytest.approx(2.0 + hiss_s + 0.27, abs=0.05)
+    assert mark.end_sample / SAMPLE_RATE_HZ == pytest.approx(2.0 + hiss_s + 0.27, abs=0.05)
     assert mark.snr_db == pytest.approx(52.0, abs=1.0)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from handsfree.timing.mark import SAMPLE_RATE
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.noise_floor import band_powers, noise_of
 from handsfree.timing.onset_detector import OnsetDetector
 from handsfree.timing.p_center import LEAST_S, Beat, beat_in, beat_of
@@ -29,7 +29,7 @@ def beat_at_s(sound: Sound, noise_rms: float = 0.0005) -> tuple[float, Beat]:
     samples = stream(3.0, {2.0: sound}, noise_rms) / 32768
     noise, usual = noise_of(band_powers(samples[:25600]))
     found = beat_of(samples[30400:41600], (1600, 1600), noise, usual)
-    return (30400 + found.sample) / SAMPLE_RATE - 2.0, found
+    return (30400 + found.sample) / SAMPLE_RATE_HZ - 2.0, found
 
 
 @pytest.mark.parametrize("seconds", [0.2, 0.35, 0.5])
@@ -50,7 +50,7 @@ def test_a_hiss_before_the_vowel_does_not_move_its_beat():
 
 def test_a_breath_as_long_as_a_syllable_is_no_vowel():
     """Of 0.36 s: the loudest of the first 0.3 s is in it."""
-    breath = np.random.default_rng(4).normal(0, 0.012, round(0.36 * SAMPLE_RATE))
+    breath = np.random.default_rng(4).normal(0, 0.012, round(0.36 * SAMPLE_RATE_HZ))
     at_s, _ = beat_at_s(np.concatenate((breath, word()[1280:])))
 
     assert at_s == pytest.approx(0.36 + word_beat_s() - 0.08, abs=0.01)
@@ -79,7 +79,7 @@ def test_what_it_states_covers_the_error_that_noise_makes(noise_rms: float):
     for _ in range(200):
         heard = voice + rng.normal(0, noise_rms, len(voice))
         found = beat_of(heard[30400:41600], (1600, 1600), *noise_of(band_powers(heard[:25600])))
-        at_s = (30400 + found.sample) / SAMPLE_RATE - 2.0
+        at_s = (30400 + found.sample) / SAMPLE_RATE_HZ - 2.0
         within.append(abs(at_s - word_beat_s()) <= 1.96 * found.uncertainty_s)
     assert np.mean(within) >= 0.93
 
@@ -87,8 +87,8 @@ def test_what_it_states_covers_the_error_that_noise_makes(noise_rms: float):
 def test_a_word_that_was_made_tells_its_beat_itself():
     sound = np.pad(word(), (700, 300))
 
-    assert beat_in(sound) / SAMPLE_RATE == pytest.approx(
-        700 / SAMPLE_RATE + word_beat_s(), abs=0.003
+    assert beat_in(sound) / SAMPLE_RATE_HZ == pytest.approx(
+        700 / SAMPLE_RATE_HZ + word_beat_s(), abs=0.003
     )
 
 
@@ -124,6 +124,6 @@ def test_peoples_words_have_the_beat_that_a_filter_of_scipy_tells():
 
     assert len(found) == len(beats)
     off = np.array([mark.sample for mark in found]) - beats
-    assert np.abs(off / SAMPLE_RATE).max() < 0.02
-    lags = [(mark.beat - mark.start) / SAMPLE_RATE for mark in marks]
-    assert np.std(lags) > 2 * np.std(off / SAMPLE_RATE)  # their starts would scatter more
+    assert np.abs(off / SAMPLE_RATE_HZ).max() < 0.02
+    lags = [(mark.beat - mark.start) / SAMPLE_RATE_HZ for mark in marks]
+    assert np.std(lags) > 2 * np.std(off / SAMPLE_RATE_HZ)  # their starts would scatter more

@@ -19,7 +19,8 @@ import vosk
 from handsfree.recognition.fst import Fst
 from handsfree.recognition.graph_compiler import Graph
 from handsfree.recognition.phones import ARPABET, SILENCE, enter, placed, stay
-from handsfree.recognition.speech_model import SAMPLE_RATE, SHIPPED
+from handsfree.recognition.speech_model import SHIPPED
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.training.export import write_model
 from handsfree.training.features import Mfcc
 from handsfree.training.network import LEFT, OUTPUTS, RIGHT, Network, padded
@@ -82,7 +83,7 @@ def score_by_vosk(folder: Path, samples: np.ndarray, ids: list[int]) -> float:
     fst.set_final(state)
     Graph(fst, WORDS).write(folder / "graph")
     vosk.SetLogLevel(-1)
-    search = vosk.KaldiRecognizer(vosk.Model(str(folder)), SAMPLE_RATE)
+    search = vosk.KaldiRecognizer(vosk.Model(str(folder)), SAMPLE_RATE_HZ)
     search.SetMaxAlternatives(1)
     search.AcceptWaveform(samples.tobytes())
     (best,) = json.loads(search.FinalResult())["alternatives"]

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.training.marks import (
     APART_NOISES,
     BEGINNING_S,
-    SAMPLE_RATE,
     _beginning,
     _cuts,
     _in_eight_bits,
@@ -19,9 +19,11 @@ from handsfree.training.marks import (
 def sentence(seconds: float = 2.0) -> np.ndarray:
     """Half a second of a quiet room, then a voice that rises over 20 ms."""
     rng = np.random.default_rng(3)
-    voice = 3000 * np.sin(2 * np.pi * 300 * np.arange(round(seconds * SAMPLE_RATE)) / SAMPLE_RATE)
+    voice = 3000 * np.sin(
+        2 * np.pi * 300 * np.arange(round(seconds * SAMPLE_RATE_HZ)) / SAMPLE_RATE_HZ
+    )
     rise = np.clip(np.arange(len(voice)) / 320, 0, 1)
-    quiet = np.zeros(SAMPLE_RATE // 2)
+    quiet = np.zeros(SAMPLE_RATE_HZ // 2)
     return np.concatenate((quiet, voice * rise)) + rng.normal(0, 3, len(quiet) + len(voice))
 
 
@@ -29,7 +31,7 @@ def test_the_beginning_of_a_sentence_is_cut_like_a_word():
     begun = _beginning(sentence())
 
     low, high = BEGINNING_S
-    assert 0.45 + low <= len(begun) / SAMPLE_RATE <= 0.55 + high
+    assert 0.45 + low <= len(begun) / SAMPLE_RATE_HZ <= 0.55 + high
     assert np.array_equal(begun, _beginning(sentence()))
     for sound, apart in _cuts(begun, apart=True):
         assert apart

@@ -12,14 +12,13 @@ from numpy.typing import NDArray
 from handsfree.audio.capture import Block, Capture, Lost
 from handsfree.audio.echo_detection import LATEST_S, Echo, find_echo
 from handsfree.audio.levels import snr_db
-from handsfree.audio.playback import Player
-from handsfree.audio.sound_check_advice import Sample
+from handsfree.audio.playback import Player, Speech
 from handsfree.audio.sound_measurements import Measured, measure
 from handsfree.errors import SoundError
 from handsfree.recognition.recognizer import Recognizer
-from handsfree.recognition.speech_model import SAMPLE_RATE
 from handsfree.recognition.voice_activity import Segment, Segmenter
-from handsfree.synthesis.voice import Speech
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.visit.sound_check_advice import Sample
 
 SPEAK_WITHIN_S = 8.0
 """So long a phrase is waited for."""
@@ -60,8 +59,8 @@ class SoundCheck:
         player.play(speech)
         recorded = self._take(time.monotonic() - begun + LATEST_S)
         played = speech.samples
-        if speech.rate != SAMPLE_RATE:
-            played = soxr.resample(played, speech.rate, SAMPLE_RATE)
+        if speech.rate != SAMPLE_RATE_HZ:
+            played = soxr.resample(played, speech.rate, SAMPLE_RATE_HZ)
         return find_echo(played, recorded)
 
     def sample(self, asked: str | None, within_s: float = SPEAK_WITHIN_S) -> Sample:
@@ -69,7 +68,7 @@ class SoundCheck:
         self._drop()
         segmenter, taken = Segmenter(), 0
         until = time.monotonic() + within_s + _LATE_S
-        most = round(within_s * SAMPLE_RATE)
+        most = round(within_s * SAMPLE_RATE_HZ)
         while (taken < most or segmenter.voice_s) and time.monotonic() < until:
             block = self._block()
             if block is None:
@@ -96,7 +95,7 @@ class SoundCheck:
         for segment in segments:
             spoken[segment.start_sample : segment.end_sample] = True
         rest = samples[~spoken]
-        quiet = measure(rest) if len(rest) >= SAMPLE_RATE // 2 else None
+        quiet = measure(rest) if len(rest) >= SAMPLE_RATE_HZ // 2 else None
         return quiet, tuple(self._sample(None, segment) for segment in segments)
 
     # --- inside
@@ -116,7 +115,7 @@ class SoundCheck:
     def _take(self, seconds: float) -> Samples:
         """So much sound from here on, or what there is of it."""
         blocks: list[Samples] = []
-        missing = round(seconds * SAMPLE_RATE)
+        missing = round(seconds * SAMPLE_RATE_HZ)
         until = time.monotonic() + seconds + _LATE_S
         while missing > 0 and time.monotonic() < until and not self._capture.ended:
             block = self._block()
@@ -139,6 +138,6 @@ class SoundCheck:
 
     def _drop(self) -> None:
         """Lets go of what was captured since the last step: so long it took, and no more."""
-        stale = round((time.monotonic() - self._since_s) * SAMPLE_RATE)
+        stale = round((time.monotonic() - self._since_s) * SAMPLE_RATE_HZ)
         while stale > 0 and (piece := self._capture.read(0)) is not None:
             stale -= len(piece.samples) if isinstance(piece, Block) else 0

@@ -3,9 +3,9 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import JobError
-from handsfree.job.job_file import parse_sheet
 from handsfree.job.opening import Lock, Side, Swing, WeightSource
 from handsfree.job.unit import Measure, Unit
+from handsfree.job_file.loader import parse_sheet
 
 SINGLE = """[job]
 reference = "T-1"

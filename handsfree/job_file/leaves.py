@@ -14,13 +14,13 @@ from pydantic import TypeAdapter, ValidationError
 
 from handsfree.errors import BadValue
 from handsfree.job.job import UnitFamily
-from handsfree.job.job_file_table import Table
 from handsfree.job.leaf_construction import Aluminium, Construction, Glass, HollowMetal, SolidWood
 from handsfree.job.leaf_part import Part, parse_areal_weight, parts_contradiction
 from handsfree.job.opening import Action, Leaf, Side, WeightSource
 from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
 from handsfree.job.record import Record
 from handsfree.job.unit import Family, Measure, Unit
+from handsfree.job_file.table import Table
 
 LEAF_KEYS = (
     *("name", "hinge_side", "action", "width", "height"),

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from handsfree.audio.echo_detection import Echo
-from handsfree.audio.sound_check_advice import Sample, advise
 from handsfree.audio.sound_measurements import Measured, measure
+from handsfree.visit.sound_check_advice import Sample, advise
 
 ROOM = Measured(
     seconds=2, peak_db=-50, loud_db=-58, floor_db=-62, zero_share=0.01, clipped=False, hum_hz=None

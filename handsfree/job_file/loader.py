@@ -6,8 +6,6 @@ from pathlib import Path
 
 from handsfree.errors import JobError
 from handsfree.job.job import Sheet, UnitFamily
-from handsfree.job.job_file_leaves import LEAF_KEYS, parse_leaves
-from handsfree.job.job_file_table import Table
 from handsfree.job.opening import (
     Activation,
     Leaf,
@@ -20,6 +18,8 @@ from handsfree.job.opening import (
     hands_contradiction,
 )
 from handsfree.job.quantity import SWITCH_RANGE
+from handsfree.job_file.leaves import LEAF_KEYS, parse_leaves
+from handsfree.job_file.table import Table
 from handsfree.language.wording import ENGLISH, languages, wording
 from handsfree.toml_source import TomlSource, nearest
 

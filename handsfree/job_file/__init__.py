@@ -1,0 +1,1 @@
+"""Reads a job file (TOML) into the records of a job."""
