@@ -27,17 +27,17 @@ _UNKNOWN = 1 << 62
 _GIVE_OTHER = "give a recording as WAV, FLAC, OGG or MP3"
 
 
-def read_sound(path: Path, longest_s: float | None = None) -> NDArray[np.int16]:
+def read_sound(path: Path) -> NDArray[np.int16]:
     """A sound file as 16 kHz mono. Raises SoundError naming what is wrong with it."""
-    samples = read_any_sound(path, longest_s)
+    samples = read_any_sound(path)
     _refuse_silence(path, sounds=bool(samples.any()))
     return samples
 
 
-def read_any_sound(path: Path, longest_s: float | None = None) -> NDArray[np.int16]:
+def read_any_sound(path: Path) -> NDArray[np.int16]:
     """The same where digital silence is an answer, too."""
     kept = bytearray()
-    for block in _blocks(path, longest_s):
+    for block in _blocks(path):
         kept += block.tobytes()
     return np.frombuffer(kept, np.int16)
 
@@ -83,7 +83,7 @@ def _refuse_silence(path: Path, *, sounds: bool) -> None:
         )
 
 
-def _blocks(path: Path, longest_s: float | None = None) -> Iterator[NDArray[np.int16]]:
+def _blocks(path: Path) -> Iterator[NDArray[np.int16]]:
     """A sound file as 16 kHz mono, block by block; a damaged one as far as it goes."""
     if not path.is_file():
         raise SoundError("no such sound file", file=path, way_out="check the name")
@@ -99,14 +99,6 @@ def _blocks(path: Path, longest_s: float | None = None) -> Iterator[NDArray[np.i
                 f"it claims {file.samplerate} samples a second, which no recording of a voice has",
                 file=path,
                 way_out=_GIVE_OTHER,
-            )
-        if longest_s is not None and file.frames > longest_s * file.samplerate:
-            minutes = file.frames / file.samplerate / 60
-            raise SoundError(
-                f"it lasts {minutes:.0f} minutes, and is taken as one piece: "
-                f"{longest_s / 60:.0f} at most",
-                file=path,
-                way_out="cut it; a whole visit is heard with: handsfree visit --sound FILE",
             )
         resampler = soxr.ResampleStream(file.samplerate, SAMPLE_RATE_HZ, 1, dtype="float32")
         read, mono_power, power = 0, 0.0, 0.0

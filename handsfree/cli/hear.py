@@ -13,7 +13,7 @@ from rich.markup import escape
 from rich.progress import track
 from rich.table import Table
 
-from handsfree.audio.sound_files import read_sound
+from handsfree.audio.sound_files import LongSound
 from handsfree.cli.terminal import echo, new_console
 from handsfree.cli.visit_setup import language_option
 from handsfree.errors import SoundError
@@ -28,12 +28,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Hearing:
-    """One file: what was heard in it, what that means, how long it is."""
+    """One utterance: what was heard, what that means, how long it is.
+
+    ``start_s`` is where it starts in a file that holds more than one.
+    """
 
     file: Path
     recognized: Recognized
     meaning: dict[str, Any] | None
     seconds: float
+    start_s: float | None = None
 
     def as_json(self) -> str:
         """One line."""
@@ -41,23 +45,25 @@ class Hearing:
             {"word": word.word, "start": word.start_s, "end": word.end_s}
             for word in self.recognized.words
         ]
-        fields = {
+        fields: dict[str, Any] = {
             "file": str(self.file),
             "text": self.recognized.text,
             "meaning": self.meaning,
             "words": words,
             "seconds": round(self.seconds, 3),
         }
+        if self.start_s is not None:
+            fields["start"] = round(self.start_s, 3)
         return json.dumps(fields, ensure_ascii=False)
 
 
-LONGEST_S = 600.0
-"""A file is taken as one utterance, which nobody makes longer."""
+LONGEST_S = 60.0
+"""A file up to here is one utterance, which nobody makes longer; another is cut at its pauses."""
 
 
 @click.command()
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object a file, one a line.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, one utterance a line.")
 @click.option(
     "--model",
     "folder",
@@ -66,7 +72,10 @@ LONGEST_S = 600.0
 )
 @language_option
 def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: str) -> None:
-    """Prints what is heard in sound files, each taken as one utterance (10 minutes at most).
+    """Prints what is heard in sound files.
+
+    A file up to a minute long is taken as one utterance. A longer one, of any length, is cut at
+    its pauses as in a visit: each utterance has a line of its own, with where it starts.
 
     The meaning is what the conversation would act on: null, or 'not understood', when
     the words are no sentence of the grammar. A file that cannot be read is named after
@@ -108,28 +117,63 @@ def hear_all(
     """Hears the files one after the other; puts what cannot be read into ``errors``."""
     for file in files:
         try:
-            samples = read_sound(file, LONGEST_S)
+            sound = LongSound(file)
         except SoundError as error:
             errors.append(error)
             continue
-        recognized = recognizer.recognize(samples)
-        meaning = language.parse(recognized.text)
-        yield Hearing(
-            file=file,
-            recognized=recognized,
-            meaning=None
-            if meaning is None
-            else MEANING.dump_python(meaning, mode="json", exclude_none=True),
-            seconds=len(samples) / SAMPLE_RATE_HZ,
-        )
+        seconds = len(sound) / SAMPLE_RATE_HZ
+        if seconds <= LONGEST_S:
+            recognized = recognizer.recognize(sound.read(0, len(sound)))
+            yield _hearing(file, recognized, language, seconds)
+        else:
+            yield from hear_long(file, sound, recognizer, language)
+
+
+def hear_long(
+    file: Path, sound: LongSound, recognizer: Recognizer, language: Language
+) -> Iterator[Hearing]:
+    """The utterances of a recording, as a visit cuts them; one empty one where there are none."""
+    from handsfree.recognition.ears import RecordedEars  # slow to import, both of them
+    from handsfree.recognition.recognizer import Recognized
+
+    ears, heard_any = RecordedEars(sound, recognizer), False
+    while (heard := ears.listen()) is not None:
+        start_s, end_s = heard.start_s or 0.0, heard.end_s or 0.0
+        recognized = Recognized(text=heard.text, words=heard.words)
+        yield _hearing(file, recognized, language, end_s - start_s, start_s)
+        heard_any = True
+    if not heard_any:
+        yield _hearing(file, Recognized(text=""), language, len(sound) / SAMPLE_RATE_HZ, 0.0)
+
+
+def _hearing(
+    file: Path,
+    recognized: Recognized,
+    language: Language,
+    seconds: float,
+    start_s: float | None = None,
+) -> Hearing:
+    meaning = language.parse(recognized.text)
+    return Hearing(
+        file=file,
+        recognized=recognized,
+        meaning=None
+        if meaning is None
+        else MEANING.dump_python(meaning, mode="json", exclude_none=True),
+        seconds=seconds,
+        start_s=start_s,
+    )
 
 
 def _table(hearings: list[Hearing]) -> Table:
-    table = Table("File", "Heard", "Meaning", "Seconds")
+    parted = any(hearing.start_s is not None for hearing in hearings)
+    table = Table("File", *(["From"] if parted else []), "Heard", "Meaning", "Seconds")
     for hearing in hearings:
         fields = hearing.meaning or {}
+        start = "" if hearing.start_s is None else f"{hearing.start_s:.2f}"
         table.add_row(
             escape(str(hearing.file)),
+            *([start] if parted else []),
             escape(hearing.recognized.text or "(nothing)"),
             " ".join(str(value) for value in fields.values()) or "not understood",
             f"{hearing.seconds:.2f}",

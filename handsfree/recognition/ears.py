@@ -92,19 +92,19 @@ class RecordedEars:
 
     def __init__(
         self,
-        path: Path,
+        sound: Path | LongSound,
         recognizer: Recognizer,
         clock: tuple[Recognizer, MarkOf] | None = None,
         *,
         start_s: float = 0.0,
     ) -> None:
-        """Opens a recording, to be heard from ``start_s`` on.
+        """A recording, to be heard from ``start_s`` on; opened where it is a file's name.
 
         ``clock`` hears the words while the clock runs, and says what they mark.
         """
         self._recognizer = recognizer
         self._clock = clock
-        self._sound = LongSound(path)
+        self._sound = sound if isinstance(sound, LongSound) else LongSound(sound)
         self._at = round(start_s * SAMPLE_RATE_HZ)
         self.can_time = clock is not None
 
