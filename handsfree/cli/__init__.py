@@ -18,6 +18,8 @@ from handsfree.errors import HandsfreeError
 # busy computer the stopwatch falls behind by them. One is as fast for matrices so small.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+# Names of owners and the voices of people lie in what is written: whoever is to see it is given it.
+_NOT_OTHERS = 0o077
 _NOBODY_READS = 141  # 128 + SIGPIPE, as other programs end then
 _MODULES = {"demo": "visit", "resume": "visit", "unpack": "pack"}
 _COMMANDS = (
@@ -68,6 +70,7 @@ class _Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         never_fail_on_letters()
+        before = os.umask(_NOT_OTHERS)
         try:
             return super().invoke(ctx)
         except HandsfreeError as error:
@@ -84,6 +87,8 @@ class _Commands(click.Group):
                 where = "what was to be printed cannot be written: "
             echo(f"handsfree: {where}{reason}", err=True)
             sys.exit(HandsfreeError.exit_code)
+        finally:
+            os.umask(before)
 
 
 def _let_go_of_output() -> None:

@@ -225,7 +225,7 @@ def locked(folder: Path) -> Iterator[None]:
 
 
 def _lock(folder: Path) -> FileLock:
-    lock = FileLock(folder / LOCK, thread_local=False)
+    lock = FileLock(folder / LOCK, mode=OWN_FILE, thread_local=False)
     try:
         lock.acquire(timeout=0)
     except Timeout as error:

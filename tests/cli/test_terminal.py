@@ -11,10 +11,12 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
+from handsfree.cli import main
 from handsfree.cli.terminal import new_console, shown
 from handsfree.cli.transcript import Conversation
 from handsfree.errors import DisplayError
@@ -149,3 +151,30 @@ def test_another_code_page_ends_in_no_traceback(tmp_path: Path, encoding: str) -
     for words in (["summary", str(tmp_path / "v")], ["limits"], ["verify", str(tmp_path / "v")]):
         done = run(words, stdout=subprocess.DEVNULL, env=environment)
         assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_whatever_is_written_is_its_owners_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    visit, before = tmp_path / "there" / "visit", os.umask(0o022)
+    try:
+        for words in (
+            ["visit", "--typed", "--job", str(JOB), "--out", str(visit)],
+            ["report", str(visit)],
+            ["record", str(visit)],
+            ["pack", str(visit)],
+            ["unpack", "visit.visit.zip", "--into", str(tmp_path / "taken")],
+            ["ledger", "add", str(visit), "--url", f"sqlite:///{tmp_path}/ledger/all.sqlite"],
+        ):
+            result = CliRunner().invoke(main, words, input="done\n")
+            assert result.exit_code == 0, result.output
+        assert os.umask(0o022) == 0o022  # as it was
+    finally:
+        os.umask(before)
+    made = list(tmp_path.rglob("*"))
+    assert {"summary.txt", "report.html", "record.pdf", "visit.visit.zip", "all.sqlite"} <= {
+        path.name for path in made
+    }
+    for path in made:
+        assert path.stat().st_mode & 0o777 == (0o700 if path.is_dir() else 0o600), path
