@@ -26,5 +26,5 @@ def end_broken(dossier: Dossier) -> None:
     """Says where a journal is broken and ends with exit code 1; nothing for a whole one."""
     broken = dossier.verification.broken
     if broken is not None:
-        echo(f"The journal is broken at line {broken.line}: {broken.reason}.", err=True)
+        echo(f"The journal {broken.told}.", err=True)
         raise SystemExit(1)

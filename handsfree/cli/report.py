@@ -52,5 +52,5 @@ def report(folder: Path, out: Path | None, silent: bool, show: bool) -> None:
         webbrowser.open(out.resolve().as_uri())
     if dossier.verification.broken is not None:
         broken = dossier.verification.broken
-        echo(f"The journal is broken at line {broken.line}: {broken.reason}.", err=True)
+        echo(f"The journal {broken.told}.", err=True)
         raise SystemExit(1)

@@ -33,6 +33,22 @@ class Break(Record):
     reason: str
     meaning: str
 
+    @property
+    def what(self) -> str:
+        """The reason; of a line that no fault made, whose it is."""
+        return f"{self.reason}; a newer handsfree wrote it" if self._newer else self.reason
+
+    @property
+    def told(self) -> str:
+        """What there is to say of the journal, after its name."""
+        if self._newer:
+            return f"was written by a newer handsfree, from line {self.line} on: {self.reason}"
+        return f"is broken at line {self.line}: {self.reason}"
+
+    @property
+    def _newer(self) -> bool:
+        return self.meaning == NEWER
+
 
 class Scan(Record):
     """What a journal's bytes hold.
@@ -87,10 +103,12 @@ def _event(line: bytes, number: int) -> Event | Break:
         return Break(line=number, reason=_reason(error), meaning=meaning)
     except UnicodeDecodeError:
         return Break(line=number, reason="the line is no UTF-8 text", meaning=EDITED)
-    except (json.JSONDecodeError, RecursionError):
+    except json.JSONDecodeError:
         return Break(line=number, reason="the line is no JSON", meaning=EDITED)
-    except ValueError as error:  # such as a number with too many digits
-        return Break(line=number, reason=str(error), meaning=EDITED)
+    except RecursionError:
+        return Break(line=number, reason="the line is nested beyond reason", meaning=EDITED)
+    except ValueError:  # a number with too many digits
+        return Break(line=number, reason="a number here is beyond reason", meaning=EDITED)
     if event.seq != number:
         return Break(
             line=number,

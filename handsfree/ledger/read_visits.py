@@ -46,7 +46,7 @@ def take(folder: Path) -> Taken | Added:
         verification = verified(folder, found)
         if verification.broken is not None:
             broken = verification.broken
-            return Added(folder, "broken", f"line {broken.line}: {broken.reason}")
+            return Added(folder, "broken", f"line {broken.line}: {broken.what}")
         dossier = dossier_of(found.events, verification)
         hashes = [*(event.prev for event in found.events[1:]), found.head.sha256]
         return Taken(folder, visit_rows(dossier, hashes[0], str(folder)), frozenset(hashes))

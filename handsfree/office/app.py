@@ -126,7 +126,7 @@ class Office:
         seen = self._seen(request)
         broken = seen.dossier.verification.broken
         if broken is not None:
-            problem = f"line {broken.line}: {broken.reason}"
+            problem = f"line {broken.line}: {broken.what}"
             self.index.found_broken(request.path_params["id"], problem)
         response = self._html(request, visit_page(seen, self._who(request)))
         policy = policy_of(f"{CONTROLS_POLICY}; frame-ancestors 'none'")

@@ -26,8 +26,7 @@ def undecided(dossier: Dossier) -> tuple[Undecided, ...]:
     found: list[Undecided] = []
     broken = dossier.verification.broken
     if broken is not None:
-        what = f"the journal is broken at line {broken.line}: {broken.reason}"
-        found.append(Undecided(kind="journal", what=what, where="journal"))
+        found.append(Undecided(kind="journal", what=f"the journal {broken.told}", where="journal"))
     if not dossier.complete:
         what = "the visit is not finished: the technician goes on with 'handsfree resume'"
         found.append(Undecided(kind="visit", what=what, where="verdict"))

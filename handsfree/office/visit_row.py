@@ -97,7 +97,7 @@ def row_of(dossier: Dossier, folder: str) -> VisitRow:
         due=due.isoformat() if due else "",
         opening_key="\n".join(" ".join(folded(t).split()) for t in (summary.site, summary.opening)),
         words=folded("\n".join(told)),
-        problem=f"line {broken.line}: {broken.reason}" if broken is not None else "",
+        problem=f"line {broken.line}: {broken.what}" if broken is not None else "",
     )
 
 

@@ -65,7 +65,7 @@ def pack(folder: Path) -> bytes:
     if verification.broken is not None or verification.head is None:
         broken = verification.broken
         raise JournalError(
-            broken.reason if broken else "the journal is broken",
+            broken.what if broken else "the journal is broken",
             file=folder / JOURNAL,
             line=broken.line if broken else None,
             way_out="only a whole visit is packed; 'handsfree verify' says what this means",

@@ -80,7 +80,7 @@ def verdict_of_record(dossier: Dossier) -> str:
     broken = dossier.verification.broken
     if broken is not None:
         return (
-            f"The journal of this visit is broken at line {broken.line}: {broken.reason}. "
+            f"The journal of this visit {broken.told}. "
             "What follows is what stands before it, and nothing to rely on."
         )
     return dossier.summary.verdict

@@ -78,8 +78,7 @@ def _verify(file: Path, fresh: Path, head: str, names: set[str]) -> dict[str, by
     found = reader.verified(fresh, scanned)
     if found.broken is not None:
         raise PackError(
-            f"the journal in it is broken at line {found.broken.line}: {found.broken.reason}; "
-            "nothing was unpacked",
+            f"the journal in it {found.broken.told}; nothing was unpacked",
             file=file,
         )
     if found.head != head:

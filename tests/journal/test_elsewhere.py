@@ -90,6 +90,44 @@ def test_what_a_later_version_wrote_is_told_as_that(tmp_path: Path, body: dict[s
     assert "update handsfree" in str(told.value)
 
 
+def test_no_command_calls_a_later_versions_journal_broken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    folder = journal(tmp_path / "visit", at("heard"), kind="door_photographed")
+    ledger = f"sqlite:///{tmp_path / 'l.db'}"
+    for words in (
+        *([command, str(folder)] for command in ("summary", "report", "record", "export", "pack")),
+        ["ledger", "add", "--url", ledger, str(folder)],
+    ):
+        done = CliRunner().invoke(main, words)
+        assert done.exit_code in (1, 2) and isinstance(done.exception, SystemExit)
+        assert "newer handsfree" in done.output, words
+        assert "is broken" not in done.output, words
+    page = (folder / "report.html").read_text(encoding="utf-8")
+    assert "The journal was written by a newer handsfree, from line" in page
+
+
+@pytest.mark.parametrize(
+    ("value", "reason"),
+    [
+        ("9" * 5000, "a number here is beyond reason"),
+        ("[" * 5000 + "]" * 5000, "the line is nested beyond reason"),
+        ("[" * 5000, "the line is nested beyond reason"),
+        ("{", "the line is no JSON"),
+    ],
+    ids=["digits", "brackets", "open brackets", "no JSON"],
+)
+def test_a_line_that_no_machine_can_read_is_told_in_our_own_words(
+    tmp_path: Path, value: str, reason: str
+) -> None:
+    folder = journal(tmp_path / "visit", nth := at("heard"), text="HERE")
+    content = (folder / JOURNAL).read_bytes().replace(b'"HERE"', value.encode())
+    (folder / JOURNAL).write_bytes(content)
+    broken = verify(folder).broken
+    assert broken is not None and (broken.line, broken.reason) == (nth + 1, reason)
+
+
 def test_the_same_with_a_chain_that_is_not_whole_is_told_as_tampering(tmp_path: Path) -> None:
     nth = at("heard")
     folder = journal(tmp_path / "visit", nth, kind="door_photographed")
