@@ -10,7 +10,9 @@ from click.testing import CliRunner
 
 from handsfree.cli import main
 from handsfree.errors import HandsfreeError, JournalError
+from handsfree.journal.durable_files import replace_file
 from handsfree.journal.reader import JOURNAL, read, verify
+from handsfree.journal.writer import Journal
 from handsfree.toml_source import TomlSource, file_bytes
 from tests.bench.tampering import lines, write
 
@@ -108,3 +110,30 @@ def test_a_journal_with_such_a_number_is_a_break_with_its_line(tmp_path: Path, v
     with pytest.raises(JournalError) as told:
         read(folder)
     assert told.value.line is not None and len(str(told.value)) < 600
+
+
+@pytest.mark.parametrize("kind", ["pipe", "device"])
+def test_a_pack_that_is_a_pipe_or_a_device_is_one_line(tmp_path: Path, kind: str) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    file = tmp_path / "pipe" if kind == "pipe" else Path("/dev/zero")
+    done = CliRunner().invoke(main, ["unpack", str(file), "--into", str(tmp_path)])
+    assert done.exit_code == 2 and "is no regular file" in done.output
+
+
+def test_a_visit_is_not_begun_where_the_journal_is_a_pipe(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / JOURNAL)
+    with pytest.raises(JournalError, match="regular"):
+        Journal.create(tmp_path)
+
+
+def test_nothing_is_written_through_a_link_or_into_a_pipe_of_a_folder(tmp_path: Path) -> None:
+    mine = tmp_path / "mine"
+    mine.write_text("precious")
+    for name in ("a.txt", "b.txt.tmp"):
+        (tmp_path / name).symlink_to(mine)
+    os.mkfifo(tmp_path / "c.txt")
+    os.mkfifo(tmp_path / "d.txt.tmp")
+    for name in ("a.txt", "b.txt", "c.txt", "d.txt"):
+        replace_file(tmp_path / name, b"new")
+        assert (tmp_path / name).read_bytes() == b"new" and not (tmp_path / name).is_symlink()
+    assert mine.read_text() == "precious"

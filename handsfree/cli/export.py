@@ -46,7 +46,9 @@ def export(folder: Path | None, form: str, out: Path | None) -> None:
 
 def _put(text: str, out: Path | None) -> None:
     content = text.encode("utf-8", "replace")
-    if out is None:
+    if out is None and sys.stdout.isatty():
+        echo(text.removeprefix("\ufeff"), nl=False)
+    elif out is None:
         sys.stdout.buffer.write(content)
         sys.stdout.buffer.flush()
     else:

@@ -6,8 +6,17 @@ from pathlib import Path
 
 from handsfree.cli.terminal import echo
 from handsfree.errors import JournalError
-from handsfree.journal.durable_files import replace_file
+from handsfree.journal.durable_files import OWN_FILE, replace_file
 from handsfree.reports.dossier import Dossier
+from handsfree.reports.summary import Summary
+from handsfree.reports.summary_text import summary_text
+
+SUMMARY = "summary.txt"
+
+
+def keep_summary(folder: Path, summary: Summary) -> None:
+    """Puts the summary into the visit's folder. Raises OSError."""
+    replace_file(folder / SUMMARY, summary_text(summary).encode(), OWN_FILE)
 
 
 def write_out(out: Path, content: bytes, what: str) -> None:

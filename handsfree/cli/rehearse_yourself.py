@@ -12,6 +12,7 @@ from rich.text import Text
 
 from handsfree.checks.limits import load_limits
 from handsfree.cli.microphone_options import live_of
+from handsfree.cli.output_file import keep_summary
 from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_setup import open_ears, second_ear, second_hearing, visit_mouth
 from handsfree.clock import SystemClock
@@ -32,7 +33,6 @@ from handsfree.rehearsal.misreadings import mistakes_in
 from handsfree.rehearsal.rehearsal import usual_procedure
 from handsfree.rehearsal.side_channel import BesideTheDoor
 from handsfree.reports.summary import summarize
-from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.visit.resume import first_state, opened
 from handsfree.visit.session import Visit
@@ -152,7 +152,7 @@ def _tell_you(
 
 def table(console: Console, rows: list[tuple[str, str]], folder: Path) -> None:
     """What a rehearsal came to; the visit's summary is left in its folder."""
-    (folder / "summary.txt").write_text(summary_text(summarize(read(folder))), encoding="utf-8")
+    keep_summary(folder, summarize(read(folder)))
     console.print()
     console.print("The rehearsal", style="bold")
     for name, value in rows:

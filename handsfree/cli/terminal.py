@@ -31,7 +31,13 @@ def shown(text: str) -> str:
     """The text with its control and direction characters spelled out; as JSON means them."""
     if text.isprintable():
         return text
-    return "".join(f"\\u{ord(c):04x}" if _commands(c) else c for c in text)
+    return "".join(_code(c) if _commands(c) else c for c in text)
+
+
+def _code(c: str) -> str:
+    """Of what lies beyond four digits it is a pair of codes, as in JSON."""
+    codes = c.encode("utf-16-be", "surrogatepass").hex()
+    return "".join(f"\\u{codes[i : i + 4]}" for i in range(0, len(codes), 4))
 
 
 def _commands(c: str) -> bool:

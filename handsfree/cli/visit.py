@@ -14,6 +14,7 @@ from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.cli.live_view import view_option, watchers
 from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_options
+from handsfree.cli.output_file import SUMMARY, keep_summary
 from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
 from handsfree.cli.shutdown import ends_when_told
 from handsfree.cli.terminal import new_console
@@ -41,6 +42,7 @@ from handsfree.procedure.step import Procedure
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
+from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import set_back
 from handsfree.visit.resume import first_state, opened, state_of, torn_off
 from handsfree.visit.session import Visit
@@ -48,7 +50,6 @@ from handsfree.visit.session import Visit
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
 DEMO = Path("demo-visit")
-SUMMARY = "summary.txt"
 NOT_LIVE = Live()
 REHEARSED = "rehearsal"
 """What the ears of every rehearsal begin with."""
@@ -280,7 +281,7 @@ def _procedure(name: str, controller: str, language: str) -> Procedure:
 def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:
     """Whether the summary that lies in a folder is not the one of its journal."""
     try:
-        there = (folder / SUMMARY).read_text(encoding="utf-8")
+        there = file_bytes(folder / SUMMARY).decode()
     except (OSError, UnicodeDecodeError):
         return True
     return there != summary_text(summarize(events))
@@ -288,7 +289,7 @@ def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:
 
 def _finish(folder: Path, console: Console, w: Wording) -> None:
     summed = summarize(read(folder))
-    (folder / SUMMARY).write_text(summary_text(summed), encoding="utf-8")
+    keep_summary(folder, summed)
     console.print()
     if w.language == ENGLISH:  # the summary is the office's, and in its language
         console.print(summed.verdict, style="bold")

@@ -23,10 +23,12 @@ def sync_folder(folder: Path) -> None:
 def replace_file(path: Path, content: bytes, mode: int = 0o644) -> None:
     """Writes a file whole or not at all; it is on disk when this returns.
 
-    Raises OSError.
+    What lies there goes, and is not written through: it may be a pipe, or a link that leads
+    elsewhere. Raises OSError.
     """
     beside = path.with_name(path.name + ".tmp")
-    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, mode)
+    beside.unlink(missing_ok=True)
+    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
     try:
         write_all(handle, content)
         os.fsync(handle)

@@ -25,7 +25,8 @@ from handsfree.journal.durable_files import (
 )
 from handsfree.journal.events import Body, Event, TailRecovered
 from handsfree.journal.head_file import Head, write_head
-from handsfree.journal.reader import JOURNAL, refuse_broken, scan_folder
+from handsfree.journal.reader import JOURNAL, MOST_OF_JOURNAL, refuse_broken, scan_folder
+from handsfree.toml_source import file_bytes
 
 LOCK = "journal.lock"
 TORN = "journal.torn-"
@@ -56,7 +57,7 @@ class Journal:
         """
         kept = folder / JOURNAL
         try:
-            if kept.exists() and b"\n" in kept.read_bytes():
+            if kept.exists() and b"\n" in file_bytes(kept, MOST_OF_JOURNAL):
                 raise JournalError(
                     "this folder holds a visit already",
                     file=folder,

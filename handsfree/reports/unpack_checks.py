@@ -34,6 +34,8 @@ def checked_files(file: Path) -> tuple[Manifest, dict[str, bytes]]:
     Raises PackError with the first thing that is wrong.
     """
     try:
+        if file.exists() and not file.is_file():  # a pipe, say, whose end is never reached
+            raise PackError("this is no pack: it is no regular file", file=file)
         with zipfile.ZipFile(file) as archive:
             entries = _entries(file, archive)
             manifest = _manifest(file, archive, entries)

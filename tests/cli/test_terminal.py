@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import subprocess
 import sys
 import unicodedata
+from contextlib import suppress
 from decimal import Decimal
 from pathlib import Path
 
@@ -178,3 +180,29 @@ def test_whatever_is_written_is_its_owners_alone(
     }
     for path in made:
         assert path.stat().st_mode & 0o777 == (0o700 if path.is_dir() else 0o600), path
+
+
+def test_what_is_printed_as_json_is_the_same_json_with_codes_for_what_commands() -> None:
+    for text in (*EVIL, "\U000e0041 tag", "plain"):
+        assert json.loads(shown(json.dumps(text, ensure_ascii=False))) == text
+
+
+def test_an_export_on_a_terminal_commands_it_not_and_elsewhere_is_untouched(tmp_path: Path) -> None:
+    visit, job = tmp_path / "visit", tmp_path / "evil.job.toml"
+    job.write_text(JOB.read_text().replace("R. Almeda", "R. \u202eAlmeda\u202c"), encoding="utf-8")
+    words = ["visit", "--typed", "--job", str(job), "--out", str(visit)]
+    assert CliRunner().invoke(main, words, input="done\n").exit_code == 0
+    command = [sys.executable, "-m", "handsfree", "export", str(visit)]
+    piped = subprocess.run(command, cwd=ROOT, capture_output=True, check=True).stdout.decode()
+    assert "\u202e" in piped
+    ours, theirs = os.openpty()
+    with subprocess.Popen(command, cwd=ROOT, stdout=theirs) as process:
+        os.close(theirs)
+        told = b""
+        with suppress(OSError):  # how a terminal says that nobody writes any more
+            while part := os.read(ours, 1 << 16):
+                told += part
+    os.close(ours)
+    assert process.returncode == 0
+    assert "\u202e" not in told.decode() and "\\u202e" in told.decode()
+    assert json.loads(told) == json.loads(piped)

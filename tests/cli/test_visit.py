@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -141,6 +142,23 @@ def test_a_visit_that_was_killed_between_closing_and_summary_gets_its_summary(tm
         assert read(folder) == before
     code, out = run("resume", str(folder))
     assert code == 2 and "closed" in out
+
+
+@pytest.mark.parametrize("kind", ["link", "pipe"])
+def test_a_summary_that_leads_elsewhere_is_replaced_and_not_written_through(tmp_path, kind):
+    folder, mine = tmp_path / "visit", tmp_path / "mine.txt"
+    run("visit", "--job", str(JOB), "--typed", "--out", str(folder), typed="\n".join(LINES))
+    made = (folder / "summary.txt").read_text()
+    (folder / "summary.txt").unlink()
+    mine.write_text("precious")
+    if kind == "link":
+        (folder / "summary.txt").symlink_to(mine)
+    else:
+        os.mkfifo(folder / "summary.txt")
+    assert run("resume", str(folder))[0] == 0
+    assert (folder / "summary.txt").read_text() == made
+    assert (folder / "summary.txt").stat().st_mode & 0o777 == 0o600
+    assert mine.read_text() == "precious"
 
 
 def test_a_clock_that_was_set_back_between_two_runs_is_kept_and_told(tmp_path):
