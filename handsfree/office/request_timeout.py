@@ -9,6 +9,9 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 HEADERS_WITHIN_S = 10.0
 """From the first byte, or from the connection, to the end of a request's headers."""
 
+MOST_WAITING = 200
+"""So many connections may wait for a request at a time; then the one that waited longest goes."""
+
 
 class PatientProtocol(H11Protocol):
     """Closes a connection whose request has not come within the time."""
@@ -41,8 +44,17 @@ class PatientProtocol(H11Protocol):
     def _await(self) -> None:
         if self._late is None:
             self._late = self.loop.call_later(HEADERS_WITHIN_S, self._over)
+            waiting = {
+                each: each._late.when()
+                for each in self.connections
+                if isinstance(each, PatientProtocol) and each._late is not None
+            }
+            if len(waiting) > MOST_WAITING:
+                min(waiting, key=waiting.__getitem__)._over()
 
     def _over(self) -> None:
-        self._late = None
+        if self._late is not None:
+            self._late.cancel()
+            self._late = None
         if self._idle() and not self.transport.is_closing():
             self.transport.close()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import resource
 import signal
 import socket
 import subprocess
@@ -106,6 +107,23 @@ def test_half_open_connections_keep_nobody_out(visits):
             each.settimeout(60)
             assert each.recv(10) == b""
             each.close()
+
+
+def test_connections_that_are_renewed_by_the_thousand_keep_nobody_out(visits):
+    """More than the 1,000 that may be open at a time; the oldest that wait make room."""
+    before = resource.getrlimit(resource.RLIMIT_NOFILE)
+    resource.setrlimit(resource.RLIMIT_NOFILE, (min(4000, before[1]), before[1]))
+    half: list[socket.socket] = []
+    try:
+        with office(visits) as (_, address, _), httpx.Client(follow_redirects=True) as web:
+            port = int(re.search(r":(\d+)/", address)[1])
+            for _ in range(1200):
+                half.append(socket.create_connection(("127.0.0.1", port), timeout=30))
+            assert web.get(address, timeout=30).status_code == 200
+    finally:
+        for each in half:
+            each.close()
+        resource.setrlimit(resource.RLIMIT_NOFILE, before)
 
 
 def test_beyond_this_machine_it_warns_and_asks_for_a_token(visits):
