@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.pending import Rival
+from handsfree.dialogue.proposed_reading import Rival
 from handsfree.dialogue.state import Heard, Keep, Reply, Say, SecondHeard, Silence, State
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing

@@ -1,13 +1,11 @@
-"""Choices and observations in the conversation: reading back, challenging, filing."""
+"""Choices and observations: reading them back, and challenging what cannot be."""
 
 from __future__ import annotations
 
-from handsfree.dialogue import navigation, sentences
-from handsfree.dialogue.pending import AskedNote, PendingFact
+from handsfree.dialogue.questions.fact import FactQuestion, task_of
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import Fact
 from handsfree.job.opening import hands_contradiction
-from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
 from handsfree.language.meaning import Choice, FactSaid
 from handsfree.procedure.step import Task
@@ -35,7 +33,7 @@ def choose(turn: Turn, choice: Choice) -> bool:
 
 def state(turn: Turn, said: FactSaid) -> None:
     """Reads a whole statement back ('motor two right hand'), whatever the task at hand."""
-    asked = _task_of(turn, said.subject, said.name)
+    asked = task_of(turn, said.subject, said.name)
     if asked is None:
         turn.tell("no_such", "repair", subject=turn.words.subject(said.subject))
         return
@@ -44,51 +42,19 @@ def state(turn: Turn, said: FactSaid) -> None:
     _read_back(turn, (fact,), _called(asked), say)
 
 
-def file(turn: Turn, pending: PendingFact) -> None:
-    """Files affirmed facts, and ends the tasks that they answer."""
-    turn.wait_for(None)
-    job_before = turn.job
-    for fact in pending.facts:
-        turn.keep(ev.FactAccepted(fact=fact))
-    turn.warn_of(turn.judge_since(job_before))
-    if pending.facts[0].value == "not_in_order":
-        turn.wait_for(AskedNote(defect=True))
-        turn.tell("what_is_wrong", "readback")
-        return
-    here = turn.task.key if turn.task and not turn.between else None
-    answered = [_task_of(turn, fact.subject, fact.name) for fact in pending.facts]
-    for asked in answered:
-        if asked is None or asked.key == here:
-            continue
-        if turn.state.progress.ended.get(asked.key) not in ("done", "failed"):
-            turn.keep(ev.StepEnded(key=asked.key, outcome="done"))
-    if here in [asked.key for asked in answered if asked is not None]:
-        navigation.end(turn, "done")
-    else:
-        # The task at hand may have left the visit with the fact, or was not asked.
-        navigation.prompt_again(turn)
-
-
-def tell(turn: Turn, pending: PendingFact) -> None:
-    """Reads facts back."""
-    said = sentences.fact_readback(turn.words, pending.facts, pending.called, pending.say)
-    turn.say(said, "readback")
-
-
 def _read_back(turn: Turn, facts: tuple[Fact, ...], called: str, say: str) -> None:
-    pending = PendingFact(facts=facts, called=called, say=say)
-    turn.wait_for(pending)
+    question = FactQuestion(facts=facts, called=called, say=say)
     job = turn.job
     for fact in facts:
         job = job.with_fact(fact)
     contradiction = hands_contradiction(job.opening)
     if contradiction is None or facts[0].name not in ("leaf", "hand"):
-        tell(turn, pending)
+        turn.ask(question)
         return
+    turn.wait_for(question)
     turn.keep(ev.FactsChallenged(why=contradiction))
-    w = turn.words
-    said = sentences.fact_readback(w, facts, called, say)
-    turn.tell("challenge", "warning", said=said, why=w.say(contradiction))
+    why = turn.words.say(contradiction)
+    turn.tell("challenge", "warning", said=question.spoken(turn), why=why)
 
 
 def _offered(turn: Turn, task: Task) -> dict[str, str]:
@@ -104,10 +70,3 @@ def _called(task: Task) -> str:
 
 def _all_of(turn: Turn, task: Task) -> tuple[Task, ...]:
     return tuple(each for each in turn.state.tasks if each.step.id == task.step.id)
-
-
-def _task_of(turn: Turn, subject: Subject, name: str) -> Task | None:
-    for task in turn.state.tasks:
-        if task.subject is subject and task.step.fact == name:
-            return task
-    return None

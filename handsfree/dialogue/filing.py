@@ -1,9 +1,10 @@
-"""Readings that were affirmed: filing, judging, measuring again, taking back."""
+"""Readings that were affirmed: filing them, judging them, measuring again."""
 
 from __future__ import annotations
 
-from handsfree.dialogue import attempts, navigation, sentences, stopwatch, verdicts
-from handsfree.dialogue.pending import PendingReading, PendingWithdrawal
+from handsfree.dialogue import attempts, navigation, sentences, verdicts
+from handsfree.dialogue.proposed_reading import ProposedReading
+from handsfree.dialogue.questions.another_run import continue_timing
 from handsfree.dialogue.turn import Turn, worst
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.reading import Reading, Subject
@@ -11,7 +12,7 @@ from handsfree.journal import events as ev
 from handsfree.procedure.step import Task
 
 
-def file(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, ...] = ()) -> None:
+def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, ...] = ()) -> None:
     """Files affirmed readings one after the other, judges each and says the verdicts.
 
     ``leaves`` are those that the clock runs for.
@@ -27,12 +28,12 @@ def file(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, .
             earlier += [found for found in others if all(found not in f.findings for f in filed)]
     verdicts.tell(turn, filed)
     turn.warn_of(earlier)
-    answers = [each for each in filed if task is not None and _answered_by(task, each.reading)]
+    answers = [each for each in filed if task is not None and answers_task(each.reading, task)]
     for each in filed:
         if each not in answers:
             _end_elsewhere(turn, each)
     ruled = worst([each.outcome for each in answers])
-    if leaves and stopwatch.go_on(turn, items, leaves):
+    if leaves and continue_timing(turn, items, leaves):
         return
     if task is None or ruled is None:
         if leaves:
@@ -40,37 +41,6 @@ def file(turn: Turn, items: tuple[PendingReading, ...], leaves: tuple[Subject, .
         navigation.prompt_again(turn)
     elif not _again(turn, task, ruled):
         navigation.end(turn, "failed" if ruled is Verdict.FAIL else "done")
-
-
-def ask_withdrawal(turn: Turn, readings: tuple[Reading, ...]) -> None:
-    """Reads accepted readings back and asks whether to take them back."""
-    if not readings:
-        turn.tell("nothing_to_withdraw", "answer")
-        return
-    turn.wait_for(PendingWithdrawal(readings=readings))
-    tell_withdrawal(turn, readings)
-
-
-def tell_withdrawal(turn: Turn, readings: tuple[Reading, ...]) -> None:
-    """The question before readings are taken back."""
-    spoken = " ".join(sentences.read_reading(turn.words, reading) for reading in readings)
-    turn.tell("withdraw", "readback", reading=spoken)
-
-
-def withdraw(turn: Turn, pending: PendingWithdrawal) -> None:
-    """Takes readings back and returns to the task that the first of them answered."""
-    turn.wait_for(None)
-    job_before = turn.job
-    for reading in pending.readings:
-        turn.keep(ev.ReadingWithdrawn(reading_id=reading.id))
-    turn.tell("withdrawn", "status")
-    turn.warn_of(turn.judge_since(job_before))
-    first = pending.readings[0]
-    asked = next((t for t in turn.state.tasks if _answered_by(t, first)), None)
-    if asked is not None:
-        navigation.enter(turn, asked)
-    else:
-        navigation.prompt_again(turn)
 
 
 def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
@@ -98,12 +68,13 @@ def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
     return False
 
 
-def _answered_by(task: Task, reading: Reading) -> bool:
+def answers_task(reading: Reading, task: Task) -> bool:
+    """Whether a reading is what a task asks for."""
     return task.step.quantity is reading.quantity and task.subject is reading.subject
 
 
 def _file_one(
-    turn: Turn, pending: PendingReading, subject: Subject
+    turn: Turn, pending: ProposedReading, subject: Subject
 ) -> tuple[verdicts.Filed, tuple[Finding, ...]]:
     """Accepts the reading for one subject and judges it; what changed for earlier readings too."""
     attempt, run = attempts.number(turn, pending.quantity, subject, pending.taken)
@@ -136,7 +107,7 @@ def _end_elsewhere(turn: Turn, filed: verdicts.Filed) -> None:
     passed = filed.outcome in (Verdict.PASS, Verdict.NOT_JUDGED)
     for task in turn.state.tasks:
         outcome = turn.state.progress.ended.get(task.key)
-        if not _answered_by(task, filed.reading) or outcome in ("done", "failed"):
+        if not answers_task(filed.reading, task) or outcome in ("done", "failed"):
             continue
         if passed or outcome == "skipped":
             turn.keep(ev.StepEnded(key=task.key, outcome="done" if passed else "failed"))

@@ -5,18 +5,6 @@ from __future__ import annotations
 from handsfree.checks.limit_sentence import limit_for
 from handsfree.dialogue import sentences
 from handsfree.dialogue.open_items import out_of_order
-from handsfree.dialogue.pending import (
-    AskedOneOfTwo,
-    AskedRun,
-    AskedSubject,
-    AskedTwoHeard,
-    AskedWord,
-    ClockLeaf,
-    PendingFact,
-    PendingReading,
-    PendingReadings,
-    PendingWithdrawal,
-)
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.quantity import Quantity
@@ -74,13 +62,11 @@ def what_is_left(turn: Turn) -> None:
 
 
 def what_is_the_limit(turn: Turn) -> None:
-    """The limit that the pending reading or the task at hand is held against."""
-    pending, task = turn.state.pending, turn.task
+    """The limits of the readings that were read back, or of the task at hand."""
+    question, task = turn.state.pending, turn.task
     about: list[tuple[Quantity, Subject]] = []
-    if isinstance(pending, PendingReading):
-        about = [(pending.quantity, pending.subjects[0])]
-    elif isinstance(pending, PendingReadings):
-        about = [(item.quantity, item.subjects[0]) for item in pending.items]
+    if question is not None and question.proposed:
+        about = [(item.quantity, item.subjects[0]) for item in question.proposed]
     elif task is not None and task.step.quantity is not None:
         about = [(task.step.quantity, task.subject)]
     limits = [
@@ -99,28 +85,7 @@ def why(turn: Turn) -> None:
 
 def help_(turn: Turn) -> None:
     """What fits here, and the words that always work."""
-    turn.say(f"{fitting(turn)} {turn.words.say('always')}".lstrip(), "answer")
-
-
-def fitting(turn: Turn) -> str:
-    """The shortest example of what can be said now."""
-    pending, task, w = turn.state.pending, turn.task, turn.words
-    match pending:
-        case PendingReading() | PendingReadings() | PendingFact() | PendingWithdrawal():
-            return w.say("affirm_or_negative")
-        case AskedSubject() | ClockLeaf():
-            return w.say("which_leaf")
-        case AskedRun():
-            return w.say("affirm_or_negative")
-        case AskedOneOfTwo() | AskedTwoHeard():
-            return w.say("spell_or_type")
-        case AskedWord(item=item):
-            return w.say("wait_word" if item.kind == "skipped" else "wait_word_wrong")
-    if task is None or turn.between:
-        return ""
-    if turn.caution_open:
-        return w.say("wait_caution", word=w.name("word", task.step.word or ""))
-    return sentences.waits_for(w, task.step)
+    turn.say(f"{turn.hint} {turn.words.say('always')}".lstrip(), "answer")
 
 
 def read_back(turn: Turn, asked: ReadBack) -> None:

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from handsfree.dialogue import misunderstanding
 from handsfree.dialogue.misunderstanding import MOST
-from handsfree.dialogue.pending import AskedRun, AskedSubject
 from handsfree.dialogue.progress import changes_progress
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Circle, Heard, Keep, State
@@ -34,7 +33,9 @@ def notice(turn: Turn, before: State, heard: Heard) -> None:
     pending = turn.state.pending
     if pending is not None and pending != before.pending:
         _is_asked(turn, before, heard)
-    elif not is_word(heard.meaning, *_VOICE) and not isinstance(before.pending, AskedRun):
+    elif not is_word(heard.meaning, *_VOICE) and (
+        before.pending is None or before.pending.can_loop
+    ):
         dropped = before.pending is not None and pending is None
         _round(turn, heard, dropped=dropped)
 
@@ -66,6 +67,7 @@ def _gains(body: ev.Body) -> bool:
 
 def _is_asked(turn: Turn, before: State, heard: Heard) -> None:
     """Something new waits for an answer: its words count when it is refused."""
-    kept = isinstance(before.pending, AskedSubject) or is_word(heard.meaning, *_REFUSALS)
+    completed = before.pending is not None and before.pending.completes_reading
+    kept = completed or is_word(heard.meaning, *_REFUSALS)
     if not kept:
         turn.set(circle=turn.state.circle.model_copy(update={"asked": heard.text}))

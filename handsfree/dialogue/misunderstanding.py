@@ -1,26 +1,9 @@
-"""What is not understood, and what is kept as it was said: notes and reasons."""
+"""Help that grows with the misunderstandings at one question."""
 
 from __future__ import annotations
 
-from handsfree.dialogue import confirmations, help_queries, navigation
-from handsfree.dialogue.pending import (
-    AskedNote,
-    AskedOneOfTwo,
-    AskedRun,
-    AskedSubject,
-    AskedTwoHeard,
-    ClockLeaf,
-    PendingFact,
-    PendingReading,
-    PendingReadings,
-    PendingWithdrawal,
-)
-from handsfree.dialogue.sentences import is_word
-from handsfree.dialogue.state import Heard
+from handsfree.dialogue import sentences
 from handsfree.dialogue.turn import Turn
-from handsfree.journal import events as ev
-
-_READ_BACK = (PendingReading, PendingReadings, PendingFact, PendingWithdrawal, AskedRun)
 
 NOISY_DB = 14.0
 """A voice that stands less over the noise may be what is wrong. In six real noises the level of
@@ -53,7 +36,7 @@ def miss(turn: Turn, snr_db: float | None) -> None:
         return
     missed = turn.state.circle.missed
     often = sum(missed) >= MOST
-    if _waits_for_a_number(turn):
+    if _expects_number(turn):
         row = next((n for n, one in enumerate(reversed(missed)) if not one), len(missed))
         often = MOST <= misses == row  # not offered yet in this row of misses
     if often and (other := _other_words(turn)):
@@ -62,15 +45,16 @@ def miss(turn: Turn, snr_db: float | None) -> None:
     elif misses == 1:
         turn.tell("say_again", "repair")
     elif misses == 2:
-        turn.say(help_queries.fitting(turn) or turn.words.say("say_again"), "repair")
+        turn.say(turn.hint or turn.words.say("say_again"), "repair")
     else:
         turn.tell("type_it", "repair")
 
 
 def way_out(turn: Turn) -> None:
     """What fits here, and how else to say it: in other words, by digits, or on the keyboard."""
-    if not isinstance(turn.state.pending, _READ_BACK):
-        turn.say(help_queries.fitting(turn), "repair")
+    question = turn.state.pending
+    if question is None or not question.yes_or_no:
+        turn.say(turn.hint, "repair")
     another_way(turn)
 
 
@@ -80,31 +64,22 @@ def another_way(turn: Turn) -> None:
 
 
 def _other_words(turn: Turn) -> str:
-    """How else the answer that is waited for can be said; '' where there is no other way."""
-    w, task, pending = turn.words, turn.task, turn.state.pending
-    if isinstance(pending, _READ_BACK):
-        return w.say("yes_or_type")
-    if _waits_for_a_number(turn):
+    """Another way to say the expected answer; '' where there is none."""
+    w, task, question = turn.words, turn.task, turn.state.pending
+    if question is not None:
+        return question.other_words(turn)
+    if _expects_number(turn):
         return w.say("spell_or_type")
-    known = w.names["another"]
-    others = [known[said] for said in _answers(turn) if said in known]
-    if not others:
-        return ""
-    may_skip = pending is None and task is not None and task.step.may_skip
-    or_skip = w.say("or_skip") if may_skip and not turn.caution_open else ""
-    return w.say("other_words", words=w.listed(others), or_skip=or_skip)
+    may_skip = task is not None and task.step.may_skip and not turn.caution_open
+    or_skip = w.say("or_skip") if may_skip else ""
+    return sentences.other_words(w, _step_answers(turn), or_skip=or_skip)
 
 
-def _answers(turn: Turn) -> list[str]:
-    """What is waited for, as it is said, where it is one of a few words."""
+def _step_answers(turn: Turn) -> list[str]:
+    """The answers to the task at hand as they are spoken, where they are a few fixed words."""
     w, task = turn.words, turn.task
-    match turn.state.pending:
-        case AskedSubject() | ClockLeaf():
-            return [w.name("word", "left"), w.name("word", "right")]
-        case None if task is not None and not turn.between:
-            pass
-        case _:
-            return []
+    if task is None or turn.between:
+        return []
     if turn.caution_open:
         return [w.name("word", task.step.word or "")]
     match task.step.waits:
@@ -135,59 +110,10 @@ def _note_noise(turn: Turn, *, missed: bool) -> None:
     turn.set(in_noise=(*turn.state.in_noise, missed)[-_LATELY:])
 
 
-def _waits_for_a_number(turn: Turn) -> bool:
-    pending, task = turn.state.pending, turn.task
-    if pending is not None or task is None or turn.caution_open:
-        return isinstance(pending, AskedOneOfTwo | AskedTwoHeard)
-    return not turn.between and task.step.waits == "reading"
-
-
-def note(turn: Turn, heard: Heard) -> None:
-    """'Note' with the note behind it is kept; alone, the next utterance is the note."""
-    if heard.text.split()[1:]:
-        _keep(turn, heard)
-        _go_back_to_it(turn)
-    else:
-        turn.wait_for(AskedNote())
-        turn.tell("note_go_ahead", "readback")
-
-
-def take_note(turn: Turn, heard: Heard, asked: AskedNote) -> None:
-    """Keeps the utterance as a note, whatever was heard in it."""
-    if is_word(heard.meaning, "disregard"):
-        turn.wait_for(None)
-        if asked.defect:
-            navigation.end(turn, "failed")
-        else:
-            confirmations.drop(turn)
-    elif is_word(heard.meaning, "say_again"):
-        turn.tell("what_is_wrong" if asked.defect else "note_go_ahead", "readback")
-    else:
-        turn.wait_for(None)
-        _keep(turn, heard)
-        if asked.defect:
-            navigation.end(turn, "failed")
-        else:
-            navigation.prompt_again(turn)
-
-
-def take_reason(turn: Turn, heard: Heard) -> None:
-    """Skips the task at hand with the utterance as its reason."""
-    if is_word(heard.meaning, "disregard", "negative"):
-        confirmations.drop(turn)
-    elif is_word(heard.meaning, "say_again"):
-        turn.tell("skip_reason", "readback")
-    else:
-        turn.wait_for(None)
-        navigation.end(turn, "skipped", heard.text, heard.clip)
-
-
-def _keep(turn: Turn, heard: Heard) -> None:
-    at = turn.state.progress.at
-    turn.keep(ev.NoteKept(step_key=at, text=heard.text, clip=heard.clip))
-    turn.tell("note_kept", "status")
-
-
-def _go_back_to_it(turn: Turn) -> None:
-    if not confirmations.ask_again(turn):
-        navigation.prompt_again(turn)
+def _expects_number(turn: Turn) -> bool:
+    question, task = turn.state.pending, turn.task
+    if question is not None:
+        return question.takes_number
+    if task is None or turn.caution_open or turn.between:
+        return False
+    return task.step.waits == "reading"

@@ -1,17 +1,14 @@
-"""Moving through the tasks: to the next one, back, to a stage, and out through the close-out."""
+"""Moving through the tasks: to the next one, back, to a stage, to the end of the visit."""
 
 from __future__ import annotations
 
-from handsfree.checks.evaluate import judge, judge_reading
-from handsfree.checks.headline import Tally, headline, tally
+from handsfree.checks.evaluate import judge_reading
 from handsfree.dialogue import sentences
-from handsfree.dialogue.open_items import OpenItem, out_of_order, skipped
-from handsfree.dialogue.pending import AskedWord
+from handsfree.dialogue.open_items import out_of_order
+from handsfree.dialogue.questions.open_item import close
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Verdict, ruling
 from handsfree.journal import events as ev
-from handsfree.language.meaning import Word
-from handsfree.language.wording import sentence
 from handsfree.procedure.step import Task
 
 
@@ -85,58 +82,6 @@ def go_to(turn: Turn, stage: str) -> None:
     enter(turn, following)
 
 
-def close(turn: Turn) -> None:
-    """Asks for a word on each thing that is open, and closes the visit when none is."""
-    items = _open_items(turn)
-    unsettled = [item for item in items if item.key not in turn.state.progress.settled]
-    if unsettled:
-        if 1 < len(unsettled) == len(items):
-            spoken = "; ".join(_with_kind(turn, item) for item in items)
-            turn.tell("open_list", "answer", count=len(items), open=spoken)
-        ask(turn, unsettled[0])
-        return
-    turn.wait_for(None)
-    last = headline(turn.words, _tally(turn, items))
-    turn.say(f"{turn.words.say('complete')} {last}", "status", asked=True)
-    turn.keep(ev.VisitClosed())
-
-
-def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
-    """What the visit came to, by the names that are spoken."""
-    w, job, settled = turn.words, turn.job, turn.state.progress.settled
-    observed = {f"{fact.subject}/{fact.name}" for fact in job.facts}
-    return tally(
-        judge(job, turn.state.limits),
-        lambda found: sentences.short(w, found),
-        in_order=sum(fact.value == "in_order" for fact in job.facts),
-        defects=[item.what for item in items if item.kind == "wrong" and item.key in observed],
-        not_checked=[
-            item.what
-            for item in items
-            if item.kind == "skipped" and settled.get(item.key) != "not_applicable"
-        ],
-    )
-
-
-def ask(turn: Turn, item: OpenItem) -> None:
-    """Asks what becomes of something that is open."""
-    turn.wait_for(AskedWord(item=item))
-    name = "open_ask" if item.kind == "skipped" else "open_ask_wrong"
-    turn.tell(name, "readback", what=sentence(_with_kind(turn, item)).rstrip("."))
-
-
-def settle(turn: Turn, item: OpenItem, word: Word) -> None:
-    """Keeps the word on something that is open, and goes on with the rest."""
-    if word.kind == "not_applicable" and item.kind != "skipped":
-        turn.tell("not_not_applicable", "repair")
-        ask(turn, item)
-        return
-    turn.keep(ev.OpenSettled.model_validate({"key": item.key, "word": word.kind}))
-    spoken = turn.words.say(word.kind)
-    turn.tell("settled", "status", what=sentence(item.what).rstrip("."), word=spoken)
-    close(turn)
-
-
 def _fails(turn: Turn, task: Task) -> bool:
     """Whether the task's value was said before and fails: then something is turned first."""
     quantity = task.step.quantity
@@ -144,18 +89,6 @@ def _fails(turn: Turn, task: Task) -> bool:
     if last is None or task.step.adjust is None:
         return False
     return ruling(judge_reading(turn.job, turn.state.limits, last)) is Verdict.FAIL
-
-
-def _open_items(turn: Turn) -> tuple[OpenItem, ...]:
-    state = turn.state
-    wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure)
-    return (*wrong, *skipped(turn.words, state.tasks, state.progress.ended))
-
-
-def _with_kind(turn: Turn, item: OpenItem) -> str:
-    if item.kind == "skipped":
-        return turn.words.say("open_skipped", step=item.what)
-    return turn.words.say(f"open_{item.kind}", what=item.what)
 
 
 def _next_open(turn: Turn) -> Task | None:

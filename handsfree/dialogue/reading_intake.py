@@ -1,23 +1,19 @@
-"""Completing what was said to a reading: subject, quantity, unit, plausible range."""
+"""What was said, completed to a reading: subject, quantity, unit, plausible range."""
 
 from __future__ import annotations
 
-from handsfree.dialogue import out_of_range, sentences
-from handsfree.dialogue.pending import (
-    AskedOneOfTwo,
-    AskedSubject,
-    PendingReading,
-    PendingReadings,
-    Rival,
-)
+from handsfree.dialogue import out_of_range
+from handsfree.dialogue.proposed_reading import ProposedReading, Rival
+from handsfree.dialogue.questions.question import Question
+from handsfree.dialogue.questions.readings import ReadingsQuestion
+from handsfree.dialogue.questions.subject import ReadingSubjectQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import leaf_side
 from handsfree.job.quantity import QUANTITIES, Quantity
-from handsfree.job.reading import LEAF_SUBJECTS, Subject, Taken
+from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.unit import Family, Measure, Unit, family_of
 from handsfree.language.meaning import ReadingSaid
-from handsfree.language.wording import Wording, sentence
 
 _ABOUT_THE_OPENING = (Quantity.CLEAR_WIDTH, Quantity.CYCLES, Quantity.NEXT_SERVICE)
 
@@ -32,37 +28,20 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
             return
         named.append(one.model_copy(update={"quantity": quantity, "open_time": False}))
     if any(_subjects(turn, one) is None for one in named):
-        turn.wait_for(AskedSubject(said=tuple(named), clip=heard.clip))
-        turn.tell("which_leaf", "repair")
+        turn.ask(ReadingSubjectQuestion(said=tuple(named), clip=heard.clip))
         return
     items = [item for one in named if (item := _complete(turn, one, heard)) is not None]
     if len(items) != len(named):
         return
     if all(item.doubt != "value" for item in items):
         turn.set(doubted=None)
-    read_back(turn, tuple(items))
+    turn.ask(ReadingsQuestion(items=tuple(items)))
 
 
-def read_back(
-    turn: Turn, items: tuple[PendingReading, ...], *, leaves: tuple[Subject, ...] = ()
-) -> None:
-    """Says what waits for 'affirm'; ``leaves`` are those that the clock runs for."""
-    if len(items) == 1 and not leaves:
-        turn.wait_for(items[0])
-    else:
-        turn.wait_for(PendingReadings(items=items, leaves=leaves))
-    turn.say(_spoken(turn.words, items), "readback")
-
-
-def correct(
-    turn: Turn,
-    pending: tuple[PendingReading, ...],
-    said: ReadingSaid,
-    heard: Heard,
-    leaves: tuple[Subject, ...] = (),
-) -> None:
-    """Replaces one pending reading; what the correction leaves out stays as it was."""
-    old = _corrected(pending, said)
+def correct(turn: Turn, question: Question, said: ReadingSaid, heard: Heard) -> None:
+    """Replaces one reading of a question; what the correction leaves out stays as it was."""
+    items = question.correctable
+    old = _corrected(items, said)
     if old is None:
         turn.tell("which_quantity", "repair")
         return
@@ -76,106 +55,29 @@ def correct(
             "open_time": False,
         }
     )
-    if len(pending) == 1:
+    if len(items) == 1:
         propose(turn, (whole,), heard)
         return
     new = _complete(turn, whole, heard)
     if new is not None:
-        items = tuple(new if item is old else item for item in pending)
-        read_back(turn, items, leaves=leaves)
+        corrected = tuple(new if item is old else item for item in items)
+        turn.ask(ReadingsQuestion(items=corrected, leaves=question.timed_leaves))
 
 
-def one_of_two(turn: Turn, pending: PendingReading) -> bool:
-    """After a refusal: asks which of two values that sound alike it was; False if there is none."""
-    rival = pending.rival
-    if rival is None:
-        return False
-    facts = QUANTITIES[pending.quantity]
-    if not facts.plausible(Measure(value=rival.value, unit=pending.unit)):
-        return False
-    turn.wait_for(AskedOneOfTwo(reading=pending, rival=rival))
-    ask_one_of_two(turn, pending)
-    return True
-
-
-def ask_one_of_two(turn: Turn, pending: PendingReading) -> None:
-    """'Fifteen or fifty: one five, or five zero?'"""
-    w, rival = turn.words, pending.rival
-    if rival is None:
-        return
-    question = w.say(
-        "one_of_two" if rival.one else "which_value",
-        one=rival.one,
-        other=rival.other,
-        one_digits=w.number(pending.value),
-        other_digits=w.number(rival.value),
-    )
-    turn.say(sentence(question), "repair")
-
-
-def choose_one(turn: Turn, asked: AskedOneOfTwo, said: ReadingSaid, heard: Heard) -> None:
-    """Takes the value that was chosen of the two; any other reading replaces them."""
-    reading = asked.reading
-    same = said.quantity in (None, reading.quantity) and (
-        said.subject is None or (said.subject,) == reading.subjects
-    )
-    values = (reading.value, asked.rival.value)
-    if same and said.unit in (None, reading.unit) and said.value in values:
-        chosen = reading.model_copy(
-            update={
-                **{"value": said.value, "clip": heard.clip, "rival": None, "doubt": None},
-                **{"second_ear": None},  # it is heard anew in this answer
-            }
-        )
-        read_back(turn, (chosen,))
-        return
-    turn.wait_for(None)
-    propose(turn, (said,), heard)
-
-
-def _spoken(w: Wording, items: tuple[PendingReading, ...]) -> str:
-    """Readings as they are read back; the times of one run share their leaf and unit."""
-    if items[0].taken is not Taken.BY_EAR:
-        return " ".join(_spoken_reading(w, item) for item in items)
-    leaves = dict.fromkeys(item.subjects[0] for item in items)
-    return " ".join(_spoken_run(w, [i for i in items if i.subjects[0] is leaf]) for leaf in leaves)
-
-
-def _spoken_reading(w: Wording, item: PendingReading) -> str:
-    spoken = sentences.readback(w, item.subjects, item.quantity, item.measure)
-    match item.doubt:
-        case "value":
-            return w.say("doubtful", reading=spoken)
-        case "unit":
-            return w.say("unit_doubtful", reading=spoken, unit=w.units(item.unit))
-        case "rival" if item.rival is not None:
-            one, other = item.rival.one, item.rival.other
-            if not one:
-                one, other = w.number(item.value), w.number(item.rival.value)
-            return w.say("rival_doubtful", reading=spoken, one=one.capitalize(), other=other)
-        case _:
-            return spoken
-
-
-def _spoken_run(w: Wording, items: list[PendingReading]) -> str:
-    times = ", ".join(f"{w.quantity(item.quantity)} {w.number(item.value)}" for item in items)
-    return sentence(f"{w.subject(items[0].subjects[0])}, {times}, {w.units(items[0].unit)}")
-
-
-def _corrected(pending: tuple[PendingReading, ...], said: ReadingSaid) -> PendingReading | None:
-    """The pending reading that a correction is about; of several it has to be named."""
-    if len(pending) == 1:
-        return pending[0]
+def _corrected(items: tuple[ProposedReading, ...], said: ReadingSaid) -> ProposedReading | None:
+    """The reading that a correction is about; one of several has to be named."""
+    if len(items) == 1:
+        return items[0]
     alike = [
         item
-        for item in pending
+        for item in items
         if said.quantity in (None, item.quantity)
         and (said.subject is None or said.subject in item.subjects)
     ]
     return alike[0] if len(alike) == 1 else None
 
 
-def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> PendingReading | None:
+def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> ProposedReading | None:
     """The reading, or None after saying what is wrong with it. Its quantity is known."""
     quantity, subjects = said.quantity, _subjects(turn, said)
     if quantity is None or subjects is None:
@@ -199,7 +101,7 @@ def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> PendingReading | N
         return None
     assert value is not None
     doubt = _unit_doubted(turn, said, heard, value)
-    item = PendingReading(
+    item = ProposedReading(
         quantity=quantity,
         subjects=subjects,
         value=said.value,
@@ -224,7 +126,7 @@ def _trouble(
 
 def _likelier(
     turn: Turn, said: ReadingSaid, heard: Heard, value: Measure | None
-) -> PendingReading | None:
+) -> ProposedReading | None:
     """The usual value that the sound may have been instead, of this quantity or the one that is
     waited for, in doubt.
 
@@ -252,7 +154,7 @@ def _unit_doubted(turn: Turn, said: ReadingSaid, heard: Heard, value: Measure) -
     return None
 
 
-def _near(item: PendingReading, heard: Heard) -> PendingReading:
+def _near(item: ProposedReading, heard: Heard) -> ProposedReading:
     """The reading with the value that is nearly as likely as its own, where there is one."""
     other = next((each.value for each in heard.may_be if each.value != item.value), None)
     if item.doubt is not None or other is None:

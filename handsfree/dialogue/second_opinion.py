@@ -1,23 +1,22 @@
-"""What a second recognizer heard in an utterance, held against what is read back.
+"""What a second recognizer heard in an utterance, compared with the readings read back.
 
-Where both heard the same value the reading is marked; where they heard different ones the
-technician is asked. What cannot be compared changes nothing: the second ear never acts alone.
+Where both recognizers heard the same value, the reading is marked. Where they heard different
+ones, the technician is asked. What cannot be compared changes nothing: the second recognizer
+never decides alone.
 """
 
 from __future__ import annotations
 
 from typing import Literal
 
-from handsfree.dialogue import reading_intake
-from handsfree.dialogue.pending import AskedTwoHeard, PendingReading, PendingReadings
-from handsfree.dialogue.state import Heard, SecondHeard, State
+from handsfree.dialogue.proposed_reading import ProposedReading
+from handsfree.dialogue.questions.two_heard import TwoHeardQuestion, quantity_meant, unit_meant
+from handsfree.dialogue.state import SecondHeard, State
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import Job, leaf_side
-from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import LEAF_SUBJECTS, Subject, Taken
-from handsfree.job.unit import Family, Unit, family_of
 from handsfree.language.meaning import Correction, Meaning, ReadingSaid, ReadingsSaid
-from handsfree.language.wording import sentence
 
 Outcome = Literal["agreed", "differed", "unclear"]
 
@@ -36,12 +35,17 @@ def values_in(meaning: Meaning | None) -> tuple[ReadingSaid, ...]:
 
 
 def waits(state: State) -> bool:
-    """Whether a value waits for its 'affirm' that the second ear was not compared with."""
+    """Whether a reading is read back that the second recognizer was not compared with yet."""
     return any(map(_open, _items(state)))
 
 
+def is_incomplete(state: State) -> bool:
+    """Whether the leaf of a value is asked for: its comparison waits until it is read back."""
+    return state.pending is not None and state.pending.completes_reading
+
+
 def outcome(state: State, meaning: Meaning | None) -> Outcome:
-    """How an utterance, as the second ear heard it, stands to what is read back."""
+    """How the second recognizer's version of an utterance compares with what is read back."""
     pairs = _compared(state, meaning)
     if any(second is not None and not _same(item, second) for item, second in pairs):
         return "differed"
@@ -52,82 +56,41 @@ def outcome(state: State, meaning: Meaning | None) -> Outcome:
 def take(turn: Turn, heard: SecondHeard) -> None:
     """Marks the readings that both heard, and asks about the first that they heard differently."""
     pairs = _compared(turn.state, heard.meaning)
-    items: list[PendingReading] = []
-    seconds: list[PendingReading | None] = []
+    items: list[ProposedReading] = []
+    seconds: list[ProposedReading | None] = []
     for item, second in pairs:
         same = second is not None and _same(item, second)
         items.append(item.model_copy(update={"second_ear": "agreed"}) if same else item)
         seconds.append(None if same else second)
+    question = turn.state.pending
     if any(seconds):
-        asked = AskedTwoHeard(items=tuple(items), seconds=tuple(seconds))
-        turn.wait_for(asked)
-        if not heard.late:
-            ask(turn, asked)
-    elif items:
-        _mark(turn, tuple(items))
+        asked = TwoHeardQuestion(items=tuple(items), seconds=tuple(seconds))
+        if heard.late:
+            turn.wait_for(asked)
+        else:
+            turn.ask(asked)
+    elif items and question is not None:
+        # Only the marks change: nothing is said, and no misunderstanding is forgotten.
+        turn.set(pending=question.with_readings(tuple(items)))
 
 
-def ask(turn: Turn, asked: AskedTwoHeard) -> None:
-    """'I heard three point seven, or three point seven six?'"""
-    one, other = asked.two
-    w = turn.words
-    if (one.quantity, one.subjects) != (other.quantity, other.subjects):
-        both = [
-            w.reading(" ".join(map(w.subject, each.subjects)), each.quantity, each.value, each.unit)
-            for each in asked.two
-        ]
-    elif one.unit is not other.unit:
-        both = [w.measure(each.value, each.unit) for each in asked.two]
-    else:
-        both = [w.number(each.value) for each in asked.two]
-    turn.say(sentence(w.say("two_heard", one=both[0], other=both[1])), "repair")
+def _items(state: State) -> tuple[ProposedReading, ...]:
+    question = state.pending
+    return () if question is None or question.timed_leaves else question.proposed
 
 
-def choose(turn: Turn, asked: AskedTwoHeard, said: ReadingSaid, heard: Heard) -> None:
-    """Takes the one of the two that was said; any other reading replaces them."""
-    fitting = [each for each in asked.two if _is_meant(each, said)]
-    if not fitting:
-        turn.wait_for(None)
-        reading_intake.propose(turn, (said,), heard)
-        return
-    if len(fitting) > 1:
-        ask(turn, asked)
-        return
-    chosen = fitting[0].model_copy(
-        update={"clip": heard.clip, "rival": None, "doubt": None, "second_ear": "chosen"}
-    )
-    items = (*asked.items[: asked.nth], chosen, *asked.items[asked.nth + 1 :])
-    seconds = (*asked.seconds[: asked.nth], None, *asked.seconds[asked.nth + 1 :])
-    if any(seconds):
-        another = AskedTwoHeard(items=items, seconds=seconds)
-        turn.wait_for(another)
-        ask(turn, another)
-    else:
-        reading_intake.read_back(turn, items)
-
-
-def _items(state: State) -> tuple[PendingReading, ...]:
-    match state.pending:
-        case PendingReading() as item:
-            return (item,)
-        case PendingReadings(items=items, leaves=()):
-            return items
-        case _:
-            return ()
-
-
-def _open(item: PendingReading) -> bool:
+def _open(item: ProposedReading) -> bool:
     return item.taken is Taken.SAID and item.second_ear is None
 
 
 def _compared(
     state: State, meaning: Meaning | None
-) -> list[tuple[PendingReading, PendingReading | None]]:
-    """Each reading that waits with the second ear's version of it, None where there is none."""
+) -> list[tuple[ProposedReading, ProposedReading | None]]:
+    """Each reading with the second recognizer's version of it, None where there is none."""
     items, said = _items(state), list(values_in(meaning))
     if len(said) != sum(map(_open, items)):
         said = []
-    pairs: list[tuple[PendingReading, PendingReading | None]] = []
+    pairs: list[tuple[ProposedReading, ProposedReading | None]] = []
     for item in items:
         second = None
         if said and _open(item):
@@ -136,14 +99,15 @@ def _compared(
     return pairs
 
 
-def _as_heard(item: PendingReading, said: ReadingSaid, job: Job) -> PendingReading | None:
-    """The reading as the second ear heard it: what it left out is as the first ear had it.
+def _as_heard(item: ProposedReading, said: ReadingSaid, job: Job) -> ProposedReading | None:
+    """The reading as the second recognizer heard it, completed from the first one's.
 
-    None where the value is another and none that can be: a slip of this ear is no question.
+    None where the value differs and is implausible: that is an error of the second recognizer
+    and no reason to ask.
     """
-    quantity = _quantity(item, said)
+    quantity = quantity_meant(item, said)
     subjects = _subjects(item, said, job)
-    unit = _unit(quantity, said)
+    unit = unit_meant(quantity, said)
     if said.unit is None:
         usual = QUANTITIES[quantity].default_unit(job.sheet.units)
         unit = item.unit if quantity is item.quantity else usual
@@ -155,14 +119,8 @@ def _as_heard(item: PendingReading, said: ReadingSaid, job: Job) -> PendingReadi
     return second if _same(item, second) or QUANTITIES[quantity].plausible(second.measure) else None
 
 
-def _quantity(item: PendingReading, said: ReadingSaid) -> Quantity:
-    either = said.open_time and item.quantity is Quantity.HOLD_OPEN_TIME
-    return item.quantity if either or said.quantity is None else said.quantity
-
-
-def _subjects(item: PendingReading, said: ReadingSaid, job: Job) -> tuple[Subject, ...]:
-    """The subjects that were said, those of the first ear where none was; () where there is none
-    of that name."""
+def _subjects(item: ProposedReading, said: ReadingSaid, job: Job) -> tuple[Subject, ...]:
+    """The subjects that were said, or else those of the reading; () where the door lacks them."""
     if said.subject is None:
         return item.subjects
     wanted = LEAF_SUBJECTS if said.subject is Subject.BOTH_LEAVES else (said.subject,)
@@ -173,37 +131,9 @@ def _subjects(item: PendingReading, said: ReadingSaid, job: Job) -> tuple[Subjec
     )
 
 
-def _unit(quantity: Quantity, said: ReadingSaid) -> Unit | None:
-    """The unit that was said, where the quantity can have it; pounds of a force are a force."""
-    family = QUANTITIES[quantity].family
-    if said.unit is Unit.POUND and family is Family.FORCE:
-        return Unit.POUND_FORCE
-    return said.unit if said.unit is not None and family_of(said.unit) is family else None
-
-
-def _same(one: PendingReading, other: PendingReading) -> bool:
+def _same(one: ProposedReading, other: ProposedReading) -> bool:
     return (one.quantity, one.subjects, one.measure) == (
         other.quantity,
         other.subjects,
         other.measure,
     )
-
-
-def _is_meant(each: PendingReading, said: ReadingSaid) -> bool:
-    """Whether an answer names this one of the two; what it leaves out may be either's."""
-    unit = _unit(each.quantity, said)
-    return (
-        said.value == each.value
-        and (said.unit is None or unit is each.unit)
-        and (said.quantity is None or _quantity(each, said) is each.quantity)
-        and (said.subject is None or said.subject in (*each.subjects, Subject.BOTH_LEAVES))
-    )
-
-
-def _mark(turn: Turn, items: tuple[PendingReading, ...]) -> None:
-    """Replaces what waits by the same with its marks; nothing is said, and no round is counted."""
-    match turn.state.pending:
-        case PendingReading():
-            turn.set(pending=items[0])
-        case PendingReadings() as pending:
-            turn.set(pending=pending.model_copy(update={"items": items}))

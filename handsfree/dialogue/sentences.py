@@ -76,6 +76,15 @@ def waits_for(w: Wording, step: Step) -> str:
             return w.say("wait_done", or_skip=or_skip)
 
 
+def other_words(w: Wording, answers: Sequence[str], *, or_skip: str = "") -> str:
+    """Other ways to say answers, and the keyboard; '' where the language has no other way."""
+    known = w.names["another"]
+    others = [known[answer] for answer in answers if answer in known]
+    if not others:
+        return ""
+    return w.say("other_words", words=w.listed(others), or_skip=or_skip)
+
+
 def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
     """A finding as spoken: passing takes one word, failing what it is; advice comes later.
 

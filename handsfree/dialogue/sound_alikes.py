@@ -11,15 +11,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from handsfree.dialogue.expected_answers import AwaitedReading, reading_of
-from handsfree.dialogue.pending import (
-    AskedNote,
-    AskedOneOfTwo,
-    AskedReason,
-    AskedSubject,
-    AskedTwoHeard,
-    Rival,
-)
+from handsfree.dialogue.answer_set import ExpectedReading
+from handsfree.dialogue.expected_answers import expected_reading
+from handsfree.dialogue.proposed_reading import Rival
 from handsfree.dialogue.state import State
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.unit import Family, Measure
@@ -51,8 +45,7 @@ def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Qua
     reading, or answers which of two it was. Beside the quantity
     that was heard it is the one that the step waits for: 'opening four' may be 'opening force'.
     """
-    busy = AskedOneOfTwo | AskedTwoHeard | AskedSubject | AskedNote | AskedReason
-    if not isinstance(said, ReadingSaid) or isinstance(state.pending, busy):
+    if not isinstance(said, ReadingSaid) or _answers_question(state):
         return ()
     if state.progress.closed or state.progress.standing_by is not None:
         return ()
@@ -60,9 +53,9 @@ def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Qua
     quantity = said.quantity or waited
     if quantity is None or said.open_time:
         return ()
-    if state.doubted == reading_of(state, quantity).measure(said):
+    if state.doubted == expected_reading(state, quantity).measure(said):
         return ()  # who says it again means it
-    usual = reading_of(state, quantity).is_usual(said)
+    usual = expected_reading(state, quantity).is_usual(said)
     unit_open = said.unit is None and QUANTITIES[quantity].family in _OF_SEVERAL_UNITS
     if usual and rival is None and not unit_open and waited in (quantity, None):
         return ()
@@ -83,7 +76,7 @@ def may_be(
     quantities = sought(state, said, rival)
     if not quantities:
         return ()
-    asked = reading_of(state, quantities[0])
+    asked = expected_reading(state, quantities[0])
     found: list[tuple[float, str, ReadingSaid]] = []
     for text, cost in sorted(weighed, key=lambda one: one[1]):
         other = parse(text)
@@ -93,7 +86,7 @@ def may_be(
     heard_at = min(same or [cost for cost, _, _ in found], default=0.0)
     kept: dict[tuple[Quantity, Measure], str] = {}
     for cost, text, other in found:
-        reading = reading_of(state, other.quantity or quantities[-1])
+        reading = expected_reading(state, other.quantity or quantities[-1])
         if reading.quantity not in quantities or not reading.is_usual(other):
             continue
         if said.quantity is not None and other.quantity is None:
@@ -103,12 +96,20 @@ def may_be(
     return tuple(kept.values())[:_MOST]
 
 
+def _answers_question(state: State) -> bool:
+    """Whether a number said now would answer a question about another reading, or be a note."""
+    question = state.pending
+    return question is not None and (
+        question.takes_number or question.completes_reading or question.free_words
+    )
+
+
 def _alike(one: ReadingSaid, other: ReadingSaid) -> bool:
     return (one.value, one.unit) == (other.value, other.unit)
 
 
 def _most_nats(
-    asked: AwaitedReading,
+    asked: ExpectedReading,
     said: ReadingSaid,
     quantity: Quantity,
     other: ReadingSaid,

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import SerializeAsAny
+
 from handsfree.checks.limits import LimitSet
-from handsfree.dialogue.pending import Pending, Rival
 from handsfree.dialogue.progress import Progress
+from handsfree.dialogue.proposed_reading import Rival
+from handsfree.dialogue.questions.question import Question
 from handsfree.job.job import Job
 from handsfree.job.reading import Subject, Taken
 from handsfree.job.record import Record
@@ -74,7 +77,7 @@ class State(Record):
     procedure: Procedure
     limits: LimitSet
     progress: Progress
-    pending: Pending | None = None
+    pending: SerializeAsAny[Question] | None = None
     misses: int = 0
     in_noise: tuple[bool, ...] = ()
     circle: Circle = Circle()

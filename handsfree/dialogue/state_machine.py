@@ -9,32 +9,21 @@ from __future__ import annotations
 from handsfree.checks.limit_rows import looser_values
 from handsfree.checks.scope import outside
 from handsfree.dialogue import (
-    confirmations,
+    cycle_results,
     facts,
-    filing,
     help_queries,
     loop_detection,
     misunderstanding,
     navigation,
     reading_intake,
     second_opinion,
+    step_answers,
     stopwatch,
     verbosity,
 )
-from handsfree.dialogue.pending import (
-    AskedNote,
-    AskedOneOfTwo,
-    AskedReason,
-    AskedRun,
-    AskedSubject,
-    AskedTwoHeard,
-    AskedWord,
-    ClockLeaf,
-    PendingClock,
-    PendingReading,
-    PendingReadings,
-)
 from handsfree.dialogue.progress import SpeechLevel
+from handsfree.dialogue.questions.note import ask_for_note, keep_note
+from handsfree.dialogue.questions.withdrawal import ask_withdrawal
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import (
     Circle,
@@ -48,7 +37,6 @@ from handsfree.dialogue.state import (
     Tone,
 )
 from handsfree.dialogue.turn import Turn
-from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
 from handsfree.language.meaning import (
     Choice,
@@ -67,11 +55,13 @@ from handsfree.language.wording import sentence
 REMINDER_AFTER_S = 20.0
 PAUSE_AFTER_S = 2.0
 
-_LEAVES = {
-    "left": Subject.LEFT_LEAF,
-    "right": Subject.RIGHT_LEAF,
-    "both": Subject.BOTH_LEAVES,
-}
+_AFTER_THE_ANSWER = frozenset(
+    {
+        *("start_clock", "withdraw_run", "go_to"),
+        *("done", "skip", "go_back", "withdraw", "done_later", "not_applicable", "refused"),
+    }
+)
+"""Kinds of utterances that a question puts off until it is answered, unless it admits them."""
 
 Step = tuple[State, tuple[Reply, ...]]
 
@@ -102,7 +92,7 @@ def resume(state: State, now_s: float) -> Step:
     help_queries.resumed(turn)
     if turn.state.progress.standing_by is not None:
         turn.tell("standing_by", "answer")
-    elif not confirmations.ask_again(turn):
+    elif not turn.ask_again():
         if turn.between:
             navigation.go_on(turn)
         else:
@@ -122,8 +112,7 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
     turn.set(quiet_since_s=now_s, reminded=False)
     if isinstance(heard, CycleHeard):
         turn.set(circle=Circle())
-        if isinstance(state.pending, PendingClock):
-            stopwatch.take(turn, state.pending, heard)
+        cycle_results.take(turn, heard)
         return _result(turn)
     if state.progress.closed:
         pass
@@ -131,11 +120,8 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         _while_standing_by(turn, heard)
     elif is_word(heard.meaning, "stop", "stand_by"):
         _stand_by(turn, stop=is_word(heard.meaning, "stop"))
-    elif isinstance(state.pending, AskedNote):
-        misunderstanding.take_note(turn, heard, state.pending)
-        loop_detection.notice(turn, state, heard)
-    elif isinstance(state.pending, AskedReason):
-        misunderstanding.take_reason(turn, heard)
+    elif state.pending is not None and state.pending.free_words:
+        state.pending.answer(turn, heard)
         loop_detection.notice(turn, state, heard)
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
@@ -162,7 +148,7 @@ def _silence(turn: Turn, now_s: float) -> None:
         turn.advise()
     if quiet_s >= REMINDER_AFTER_S and not state.reminded:
         turn.set(reminded=True)
-        turn.say(help_queries.fitting(turn), "repair")
+        turn.say(turn.hint, "repair")
 
 
 def _while_standing_by(turn: Turn, heard: Heard) -> None:
@@ -170,7 +156,7 @@ def _while_standing_by(turn: Turn, heard: Heard) -> None:
         turn.tell("stopped", "warning")
     elif is_word(heard.meaning, "carry_on"):
         turn.keep(ev.CarriedOn())
-        if not confirmations.ask_again(turn):
+        if not turn.ask_again():
             if turn.between:
                 navigation.go_on(turn)
             else:
@@ -186,43 +172,42 @@ def _stand_by(turn: Turn, *, stop: bool) -> None:
 
 
 def _understood(turn: Turn, heard: Heard) -> None:
-    pending = turn.state.pending
+    """Hands an utterance to the question that waits, and carries out what is left of it."""
+    question = turn.state.pending
+    if question is None:
+        _carry_out(turn, heard)
+        return
+    kind = heard.meaning.kind if heard.meaning is not None else ""
+    left = question.answer(turn, heard)
+    if left is None:
+        return
+    if kind in _AFTER_THE_ANSWER and kind not in question.admits:
+        turn.tell("first_answer", "repair")
+        turn.ask_again()
+    else:
+        _carry_out(turn, left)
+
+
+def _carry_out(turn: Turn, heard: Heard) -> None:
     match heard.meaning:
         case Word() as word:
             _word(turn, word, heard)
         case ReadBack() as asked:
             help_queries.read_back(turn, asked)
-            confirmations.ask_again(turn)
+            turn.ask_again()
         case StartClock(subject=subject, together=together):
-            if pending is None or isinstance(pending, AskedRun):
-                stopwatch.start(turn, subject, together=bool(together))
-            else:
-                _first_answer(turn)
+            stopwatch.start(turn, subject, together=bool(together))
         case WithdrawRun(value=value):
-            if pending is None or isinstance(pending, AskedRun | AskedWord):
-                filing.ask_withdrawal(turn, stopwatch.of_run(turn, int(value)))
-            else:
-                _first_answer(turn)
+            ask_withdrawal(turn, stopwatch.of_run(turn, int(value)))
         case GoTo(stage=stage):
-            if pending is None or isinstance(pending, AskedWord):
-                navigation.go_to(turn, stage)
-            else:
-                _first_answer(turn)
+            navigation.go_to(turn, stage)
         case Correction(reading=said):
             _correction(turn, said, heard)
-        case Choice() as choice if isinstance(pending, AskedSubject):
-            _which_leaf(turn, pending, choice, heard)
-        case Choice(value=value) if isinstance(pending, ClockLeaf) and value in _LEAVES:
-            stopwatch.start(turn, _LEAVES[value])
         case Choice() as choice:
             if not facts.choose(turn, choice):
-                turn.say(help_queries.fitting(turn), "repair")
+                turn.say(turn.hint, "repair")
         case FactSaid() as fact:
             facts.state(turn, fact)
-        case ReadingSaid() as said if isinstance(pending, AskedOneOfTwo):
-            reading_intake.choose_one(turn, pending, said, heard)
-        case ReadingSaid() as said if isinstance(pending, AskedTwoHeard):
-            second_opinion.choose(turn, pending, said, heard)
         case ReadingSaid() as said:
             reading_intake.propose(turn, (said,), heard)
         case ReadingsSaid(readings=readings):
@@ -230,53 +215,28 @@ def _understood(turn: Turn, heard: Heard) -> None:
 
 
 def _correction(turn: Turn, said: ReadingSaid, heard: Heard) -> None:
-    match turn.state.pending:
-        case PendingReading() as pending:
-            reading_intake.correct(turn, (pending,), said, heard)
-        case PendingReadings(items=items) as pending:
-            reading_intake.correct(turn, items, said, heard, pending.leaves)
-        case AskedOneOfTwo(reading=reading):
-            reading_intake.correct(turn, (reading,), said, heard)
-        case AskedTwoHeard(items=items):
-            reading_intake.correct(turn, items, said, heard)
-        case _:
-            turn.tell("nothing_waits", "repair")
-
-
-def _which_leaf(turn: Turn, asked: AskedSubject, choice: Choice, heard: Heard) -> None:
-    if choice.value not in _LEAVES:
-        turn.tell("which_leaf", "repair")
-        return
-    subject = _LEAVES[choice.value]
-    said = tuple(
-        one if one.subject else one.model_copy(update={"subject": subject}) for one in asked.said
-    )
-    turn.wait_for(None)
-    reading_intake.propose(turn, said, heard.model_copy(update={"clip": asked.clip}))
-
-
-def _first_answer(turn: Turn) -> None:
-    turn.tell("first_answer", "repair")
-    confirmations.ask_again(turn)
+    question = turn.state.pending
+    if question is not None and question.correctable:
+        reading_intake.correct(turn, question, said, heard)
+    else:
+        turn.tell("nothing_waits", "repair")
 
 
 def _word(turn: Turn, word: Word, heard: Heard) -> None:
-    pending = turn.state.pending
+    question = turn.state.pending
     match word.kind:
-        case "affirm":
-            confirmations.affirm(turn)
-        case "negative":
-            confirmations.negative(turn)
-        case "correct":
-            turn.say(
-                help_queries.fitting(turn), "repair"
-            )  # half of 'incorrect', so nobody's assent
+        case "affirm" if question is not None:
+            question.affirm(turn)
+        case "negative" if question is not None:
+            question.negative(turn)
+        case "disregard" if question is not None:
+            question.disregard(turn)
         case "disregard":
-            confirmations.disregard(turn)
+            turn.tell("nothing_waits", "repair")
         case "clear":
-            confirmations.clear(turn)
+            step_answers.clear(turn)
         case "say_again":
-            if not confirmations.ask_again(turn):
+            if not turn.ask_again():
                 turn.prompt(asked=True)
         case "where_am_i":
             help_queries.where_am_i(turn)
@@ -295,27 +255,30 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
         case "slower" | "faster" | "louder" | "softer":
             verbosity.change_voice(turn, word.kind)
         case "carry_on":
-            if not confirmations.ask_again(turn):
+            if not turn.ask_again():
                 navigation.prompt_again(turn)
         case "cancel_clock":
             turn.tell("clock_not_running", "answer")
         case "note":
-            misunderstanding.note(turn, heard)
-        case "done_later" | "not_applicable" | "refused" if isinstance(pending, AskedWord):
-            navigation.settle(turn, pending.item, word)
-        case "go_back" if isinstance(pending, AskedWord):
-            navigation.back(turn)
-        case "withdraw" if isinstance(pending, AskedWord):
-            filing.ask_withdrawal(turn, turn.job.readings[-1:])
-        case _ if pending is not None:
-            _first_answer(turn)
-        case "done":
-            confirmations.done(turn)
+            _note(turn, heard)
+        case "affirm" | "done":
+            step_answers.done(turn)
         case "skip":
-            confirmations.skip(turn)
+            step_answers.skip(turn)
         case "go_back":
             navigation.back(turn)
         case "withdraw":
-            filing.ask_withdrawal(turn, turn.job.readings[-1:])
+            ask_withdrawal(turn, turn.job.readings[-1:])
         case _:
-            turn.say(help_queries.fitting(turn), "repair")
+            # 'Correct' is half of 'incorrect', so it is never taken for assent.
+            turn.say(turn.hint, "repair")
+
+
+def _note(turn: Turn, heard: Heard) -> None:
+    """Keeps the words after 'note'; 'note' alone asks for them."""
+    if heard.text.split()[1:]:
+        keep_note(turn, heard)
+        if not turn.ask_again():
+            navigation.prompt_again(turn)
+    else:
+        ask_for_note(turn)

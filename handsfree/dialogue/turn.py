@@ -11,8 +11,8 @@ from collections.abc import Iterable
 
 from handsfree.checks.evaluate import changed
 from handsfree.dialogue import sentences
-from handsfree.dialogue.pending import Pending
 from handsfree.dialogue.progress import apply
+from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
@@ -51,9 +51,22 @@ class Turn:
         """Changes fields of the state."""
         self.state = self.state.model_copy(update=update)
 
-    def wait_for(self, pending: Pending | None) -> None:
-        """What the next answer is about."""
-        self.set(pending=pending, misses=0)
+    def wait_for(self, question: Question | None) -> None:
+        """Has a question wait for the next answer, in place of any other; None for no question."""
+        self.set(pending=question, misses=0)
+
+    def ask(self, question: Question) -> None:
+        """Asks a question, and has it wait for its answer."""
+        self.wait_for(question)
+        question.repeat(self)
+
+    def ask_again(self) -> bool:
+        """Asks the question again that waits for an answer; False when none does."""
+        question = self.state.pending
+        if question is None:
+            return False
+        question.repeat(self)
+        return True
 
     # --- what goes out
 
@@ -123,6 +136,22 @@ class Turn:
             self.say(w.say("caution", caution=caution, ask=ask), "caution")
         else:
             self.say(task.brief if brief else task.prompt, "prompt", asked=asked)
+
+    @property
+    def hint(self) -> str:
+        """The shortest example of what can be said now."""
+        question = self.state.pending
+        return self.step_hint if question is None else question.hint(self)
+
+    @property
+    def step_hint(self) -> str:
+        """The shortest example of an answer to the task at hand; '' between tasks."""
+        task, w = self.task, self.words
+        if task is None or self.between:
+            return ""
+        if self.caution_open:
+            return w.say("wait_caution", word=w.name("word", task.step.word or ""))
+        return sentences.waits_for(w, task.step)
 
     @property
     def caution_open(self) -> bool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Literal
 
-from handsfree.dialogue import confirmations
 from handsfree.dialogue.progress import SpeechLevel
 from handsfree.dialogue.state import Voice
 from handsfree.dialogue.turn import Turn
@@ -20,11 +19,11 @@ def set_level(turn: Turn, *, less: bool) -> None:
     if level != turn.state.progress.level:
         turn.keep(ev.SpeechSet(level=level))
     turn.tell(f"level_{level}", "answer")
-    confirmations.ask_again(turn)
+    turn.ask_again()
 
 
 def change_voice(turn: Turn, change: Literal["slower", "faster", "louder", "softer"]) -> None:
     """One step slower, faster, louder or softer, with a sample of it."""
     turn.replies.append(Voice(change=change))
     turn.tell("voice_changed", "answer")
-    confirmations.ask_again(turn)
+    turn.ask_again()

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.dialogue.pending import AskedNote, AskedReason
 from handsfree.dialogue.state import State
 from handsfree.errors import JournalError
 from handsfree.journal.clip_files import keep_clip
@@ -33,13 +32,11 @@ class KeptSound:
 
         A number alone answers the open question, so it has the sound of a reading.
         """
-        wanted = self._keep == "all" or (
-            (
-                self._keep == "readings"
-                and isinstance(meaning, ReadingSaid | ReadingsSaid | Correction)
-            )
-            or (self._keep == "readings" and isinstance(state.pending, AskedNote | AskedReason))
+        question = state.pending
+        matters = isinstance(meaning, ReadingSaid | ReadingsSaid | Correction) or (
+            question is not None and question.keeps_sound
         )
+        wanted = self._keep == "all" or (self._keep == "readings" and matters)
         return self._kept(samples) if wanted and samples is not None else (None, ())
 
     def of_run(self, samples: NDArray[np.int16]) -> tuple[Clip | None, tuple[Fault, ...]]:

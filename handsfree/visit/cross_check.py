@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.dialogue import second_opinion
-from handsfree.dialogue.pending import AskedSubject
 from handsfree.dialogue.state import Keep, Reply, SecondHeard, State
 from handsfree.errors import SecondEarError
 from handsfree.journal import events as ev
@@ -62,7 +61,7 @@ class CrossCheck:
         if self._ear is None:
             return
         state, replies = turn
-        waits = second_opinion.waits(state) or isinstance(state.pending, AskedSubject)
+        waits = second_opinion.waits(state) or second_opinion.is_incomplete(state)
         if second_opinion.values_in(meaning) and waits:
             self._value = _Given(heard, time.monotonic(), self._ear.begin(samples))
         elif any(isinstance(reply, Keep) and _in_free_words(reply.body) for reply in replies):

@@ -8,8 +8,8 @@ from pathlib import Path
 from handsfree import __version__
 from handsfree.checks.limits import LimitSet
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.pending import Rival
 from handsfree.dialogue.progress import Progress, changes_progress, replay
+from handsfree.dialogue.proposed_reading import Rival
 from handsfree.dialogue.state import CycleHeard, Heard, Keep, SecondHeard, State
 from handsfree.errors import JournalError
 from handsfree.job.job import Job, Sheet

@@ -14,7 +14,6 @@ from decimal import Decimal
 from handsfree.audio.levels import snr_db, voice_rms
 from handsfree.clock import Clock
 from handsfree.dialogue import second_opinion, state_machine
-from handsfree.dialogue.pending import AskedSubject
 from handsfree.dialogue.progress import Progress, SpeechLevel
 from handsfree.dialogue.state import (
     Heard,
@@ -183,7 +182,7 @@ class Visit:
             if (found := self._second.value(self._state, wait_s, late=late)) is not None:
                 heard, kept = found
                 self._follow(state_machine.answer(self._state, heard, 0.0), kept)
-        elif not isinstance(self._state.pending, AskedSubject):
+        elif not second_opinion.is_incomplete(self._state):
             self._second.drop_value()
         self._keep(*self._second.typed_up())
         if (why := self._second.lost()) is not None:

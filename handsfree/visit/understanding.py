@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.dialogue import sound_alikes
-from handsfree.dialogue.expected_answers import awaited
-from handsfree.dialogue.pending import Rival
+from handsfree.dialogue.expected_answers import expected_answers
+from handsfree.dialogue.proposed_reading import Rival
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import State
 from handsfree.job.quantity import Quantity
@@ -73,7 +73,7 @@ def _answer(
     text: str, samples: Samples, state: State, language: Language, again: HearsAgain
 ) -> tuple[str, Meaning | None]:
     """What was not understood, as the answer that is awaited, if it is one."""
-    answers = awaited(state)
+    answers = expected_answers(state)
     if not answers:
         return text, None
     heard = again.text(

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable
 from decimal import Decimal
 from random import Random
 
-from handsfree.dialogue.expected_answers import AwaitedReading
+from handsfree.dialogue.answer_set import ExpectedReading
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
@@ -48,11 +48,11 @@ QUANTITIES = {
 """The unit and the values that are drawn: lowest, highest, and how many digits are decimals."""
 
 
-def awaited(quantity: Quantity) -> AwaitedReading:
+def awaited(quantity: Quantity) -> ExpectedReading:
     """A step that asks for it, on the left leaf."""
     unit = QUANTITIES[quantity][0]
     scale = SCALE if unit is Unit.STEP else None
-    return AwaitedReading(
+    return ExpectedReading(
         quantity=quantity,
         subject=Subject.LEFT_LEAF,
         unit=unit,

@@ -22,8 +22,8 @@ from statistics import median, quantiles
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.pending import PendingReadings
 from handsfree.dialogue.progress import SpeechLevel
+from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
 from handsfree.job.job import Sheet
@@ -45,7 +45,7 @@ COMPLAINT = "slams"
 def answer(state: State, *, experienced: bool) -> str:
     """What the technician says now."""
     task = state.task
-    if isinstance(state.pending, PendingReadings):
+    if isinstance(state.pending, ReadingsQuestion):
         return "affirm"
     if experienced and state.pending is None and task is not None:
         step = task.step

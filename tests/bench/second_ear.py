@@ -36,8 +36,9 @@ from numpy.typing import NDArray
 from handsfree.audio.sound_files import read_sound
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import second_opinion
-from handsfree.dialogue.pending import PendingReading, PendingReadings
 from handsfree.dialogue.progress import Progress
+from handsfree.dialogue.proposed_reading import ProposedReading
+from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import State
 from handsfree.job.job import Job
 from handsfree.job.quantity import QUANTITIES, Quantity
@@ -248,18 +249,18 @@ def state_with(took: Meaning | None, meant: Meaning | None) -> State:
         procedure=load_procedure("controller-replaced-pair"),
         limits=load_limits("a156.19"),
         progress=Progress(job=Job.open(SHEET)),
-        pending=items[0] if len(items) == 1 else PendingReadings(items=items),
+        pending=ReadingsQuestion(items=items),
     )
 
 
-def pending(said: ReadingSaid, asked: ReadingSaid) -> PendingReading:
+def pending(said: ReadingSaid, asked: ReadingSaid) -> ProposedReading:
     """The reading as the conversation completes it, at a step that asks for what was meant."""
     quantity = said.quantity or asked.quantity or fitting(asked)
     unit = said.unit
     if unit is None or family_of(unit) is not QUANTITIES[quantity].family:
         unit = QUANTITIES[quantity].default_unit(SHEET.units)
     subject = said.subject or asked.subject or Subject.LEFT_LEAF
-    return PendingReading(
+    return ProposedReading(
         quantity=quantity,
         subjects=LEAF_SUBJECTS if subject is Subject.BOTH_LEAVES else (subject,),
         value=said.value,

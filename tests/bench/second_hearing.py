@@ -26,7 +26,7 @@ from random import Random
 import numpy as np
 
 from handsfree.audio.sound_files import read_sound
-from handsfree.dialogue.expected_answers import Awaited
+from handsfree.dialogue.answer_set import AnswerSet
 from handsfree.dialogue.sentences import is_word
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Choice, Word
@@ -48,9 +48,9 @@ LEVELS_DB = (None, 15.0, 10.0)
 GRID_OF_READINGS = ((7, 2.2), (10, 2.2), (13, 2.2), (16, 2.2))
 GRID = ((7, 1.1), (7, 2.2), (10, 2.2), (13, 2.2))
 WAITED = {
-    "agreement": Awaited(words=frozenset({"affirm", "negative"})),
-    "observation": Awaited(choices=frozenset({"in_order", "not_in_order"})),
-    "done": Awaited(words=frozenset({"done"})),
+    "agreement": AnswerSet(words=frozenset({"affirm", "negative"})),
+    "observation": AnswerSet(choices=frozenset({"in_order", "not_in_order"})),
+    "done": AnswerSet(words=frozenset({"done"})),
 }
 ANSWERS = {
     "agreement": (

@@ -7,7 +7,10 @@ from typing import NamedTuple
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.pending import AskedNote, AskedWord, PendingFact, PendingReading
+from handsfree.dialogue.questions.fact import FactQuestion
+from handsfree.dialogue.questions.note import NoteQuestion
+from handsfree.dialogue.questions.open_item import OpenItemQuestion
+from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Keep, Say, State
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
@@ -118,11 +121,11 @@ def answer_to(state: State, complaint: str) -> str:
     """What a technician with a door in order says to what the visit waits for."""
     phrases = PHRASES[state.words.language]
     match state.pending:
-        case PendingReading() | PendingFact():
+        case ReadingsQuestion() | FactQuestion():
             return phrases.affirm
-        case AskedNote():
+        case NoteQuestion():
             return phrases.note
-        case AskedWord():
+        case OpenItemQuestion():
             return phrases.done_later
     task = state.task
     assert task is not None

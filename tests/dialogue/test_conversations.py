@@ -16,8 +16,9 @@ from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_a
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.pending import PendingFact, PendingReading, PendingReadings
 from handsfree.dialogue.progress import Progress, apply
+from handsfree.dialogue.questions.fact import FactQuestion
+from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import CycleHeard, State
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
@@ -162,22 +163,17 @@ class Conversation(RuleBasedStateMachine):
         filed = after.accepted - before.progress.accepted
         if filed:
             assert said in ("affirm", "affirmative", "yes")
-            items = (
-                before.pending.items
-                if isinstance(before.pending, PendingReadings)
-                else (before.pending,)
-            )
-            assert all(isinstance(item, PendingReading) for item in items)
+            assert isinstance(before.pending, ReadingsQuestion)
             waited = [
                 (subject, item.quantity, item.value, item.unit)
-                for item in items
+                for item in before.pending.items
                 for subject in item.subjects
             ]
             readings = after.job.readings[-filed:]
             assert [(r.subject, r.quantity, r.value, r.unit) for r in readings] == waited
         new = set(after.job.facts) - set(before.progress.job.facts)
         if new:
-            assert isinstance(before.pending, PendingFact)
+            assert isinstance(before.pending, FactQuestion)
             assert new <= set(before.pending.facts)
 
     def replayed(self) -> Progress:

@@ -6,7 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from handsfree.dialogue.expected_answers import NOTHING, AwaitedReading, awaited
+from handsfree.dialogue.answer_set import NOTHING, ExpectedReading
+from handsfree.dialogue.expected_answers import expected_answers
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
@@ -16,11 +17,11 @@ AGREEMENT = {"affirm", "negative"}
 
 
 def words(talk) -> set[str]:
-    return set(awaited(talk.state).words)
+    return set(expected_answers(talk.state).words)
 
 
 def choices(talk) -> set[str]:
-    return set(awaited(talk.state).choices)
+    return set(expected_answers(talk.state).choices)
 
 
 def test_a_step_of_work_waits_for_done(talk):
@@ -30,7 +31,7 @@ def test_a_step_of_work_waits_for_done(talk):
 def test_a_caution_is_heard_at_once_or_not_at_all(talk):
     talk.says("done")
     assert talk.replies[-1].text.startswith("Caution.")
-    assert awaited(talk.state) == NOTHING
+    assert expected_answers(talk.state) == NOTHING
     talk.says("clear")
     assert words(talk) == {"done"}
 
@@ -38,7 +39,7 @@ def test_a_caution_is_heard_at_once_or_not_at_all(talk):
 def test_an_observation_waits_for_both_of_its_answers(talk):
     talk.says("done", "clear", "done")
     assert choices(talk) == {"in_order", "not_in_order"}
-    assert awaited(talk.state).read_back
+    assert expected_answers(talk.state).read_back
 
 
 def test_a_readback_waits_for_the_refusal_as_for_the_assent(talk):
@@ -46,7 +47,7 @@ def test_a_readback_waits_for_the_refusal_as_for_the_assent(talk):
     assert not words(talk) and not choices(talk)  # a number is waited for
     talk.says("six point two")
     assert words(talk) == AGREEMENT
-    assert not awaited(talk.state).read_back
+    assert not expected_answers(talk.state).read_back
     talk.says("affirm", "withdraw that")
     assert words(talk) == AGREEMENT
 
@@ -54,13 +55,13 @@ def test_a_readback_waits_for_the_refusal_as_for_the_assent(talk):
 def test_what_is_said_in_free_words_is_never_sought_again(talk):
     talk.says("done", "clear", "done", "not in order", "affirm")
     assert talk.replies[-1].text == "Say in a few words what is wrong."
-    assert awaited(talk.state) == NOTHING
+    assert expected_answers(talk.state) == NOTHING
 
 
 @pytest.mark.parametrize("word", ["stop", "stand by"])
 def test_nothing_is_sought_while_it_stands_by(talk, word):
     talk.says(word)
-    assert awaited(talk.state) == NOTHING
+    assert expected_answers(talk.state) == NOTHING
 
 
 def test_a_choice_waits_for_what_the_step_offers(talk):
@@ -70,7 +71,7 @@ def test_a_choice_waits_for_what_the_step_offers(talk):
 
 def test_what_fits_is_of_the_kind_and_value_that_is_waited_for(talk, language):
     talk.go_to("motor-hand:motor one")
-    now = awaited(talk.state)
+    now = expected_answers(talk.state)
     assert now.fits(Choice(value="left", noun="hand"))
     for other in ("push", "in order", "affirm", "six point two", "stop"):
         assert not now.fits(language.parse(other)), other
@@ -80,7 +81,7 @@ def test_what_fits_is_of_the_kind_and_value_that_is_waited_for(talk, language):
 
 def test_a_reading_is_waited_for_with_its_quantity_and_a_usual_value(talk, language):
     talk.go_to("opening-time:left leaf")
-    now = awaited(talk.state)
+    now = expected_answers(talk.state)
     assert now and now.read_back and now.reading.quantity is Quantity.OPENING_TIME
     for said in ("opening time six point two", "left leaf opening time six seconds"):
         assert now.fits(language.parse(said)), said
@@ -109,23 +110,23 @@ def test_a_caution_before_a_reading_comes_first(talk):
     state = talk.state.model_copy(
         update={"procedure": procedure.model_copy(update={"steps": steps})}
     )
-    assert state.task.step.caution and awaited(state) == NOTHING
+    assert state.task.step.caution and expected_answers(state) == NOTHING
 
 
 def test_the_clock_may_be_started_by_ear_where_a_time_is_waited_for(talk, language):
     talk.go_to("opening-time:left leaf")
     talk.state = talk.state.model_copy(update={"times_by_ear": True})
-    now = awaited(talk.state)
+    now = expected_answers(talk.state)
     assert now.fits(language.parse("start the clock"))
     assert now.fits(language.parse("start the clock left leaf"))
     assert not now.fits(language.parse("start the clock right leaf"))
     assert not now.fits(language.parse("start the clock both leaves together"))
     talk.says("six point two")
-    assert awaited(talk.state).reading is None
+    assert expected_answers(talk.state).reading is None
 
 
 def test_a_setting_has_to_be_on_the_scale_of_the_controller(language):
-    waits = AwaitedReading(
+    waits = ExpectedReading(
         quantity=Quantity.OPENING_SPEED,
         subject=Subject.LEFT_LEAF,
         unit=Unit.STEP,
@@ -146,7 +147,7 @@ def test_a_setting_has_to_be_on_the_scale_of_the_controller(language):
     ],
 )
 def test_a_force_may_be_said_in_pounds(language, said, fits):
-    waits = AwaitedReading(
+    waits = ExpectedReading(
         quantity=Quantity.OPENING_FORCE, subject=Subject.LEFT_LEAF, unit=Unit.NEWTON
     )
     assert waits.fits(language.parse(said)) is fits

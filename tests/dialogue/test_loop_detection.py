@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.pending import PendingReading
+from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
@@ -116,7 +116,7 @@ def test_a_readback_that_is_not_answered_offers_other_words(talk):
     talk.says("six point two")
     spoken = talk.says("where am i", "where am i", "where am i")
     assert told(spoken)[1:] == ["Say yes or no, or type it on the keyboard."]
-    assert isinstance(talk.state.pending, PendingReading)
+    assert isinstance(talk.state.pending, ReadingsQuestion)
     assert talk.says("affirm")[0] == "Pass."
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from handsfree.dialogue import second_opinion
-from handsfree.dialogue.pending import AskedTwoHeard, PendingReading
+from handsfree.dialogue.questions.readings import ReadingsQuestion
+from handsfree.dialogue.questions.two_heard import TwoHeardQuestion
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
@@ -69,13 +70,13 @@ def test_a_value_that_cannot_be_is_a_slip_of_the_second_ear(timing):
     timing.says("three point seven")
     assert outcome(timing, "370") == "unclear"
     assert timing.second_ear_hears("370") == []
-    assert isinstance(timing.state.pending, PendingReading)
+    assert isinstance(timing.state.pending, ReadingsQuestion)
 
 
 def test_a_value_that_is_seldom_so_is_marked_where_both_hear_it(timing):
     timing.says("ninety seconds")
     timing.says("ninety seconds")  # doubted, and said again
-    assert isinstance(timing.state.pending, PendingReading)
+    assert isinstance(timing.state.pending, ReadingsQuestion)
     assert outcome(timing, "90 seconds") == "agreed"
 
 
@@ -181,7 +182,8 @@ def test_a_correction_is_heard_a_second_time_too(timing):
 
 def test_a_typed_value_is_not_compared(timing):
     timing.says("three point seven")
-    typed = timing.state.pending.model_copy(update={"taken": "typed"})
+    (item,) = timing.state.pending.items
+    typed = timing.state.pending.with_readings((item.model_copy(update={"taken": "typed"}),))
     assert not second_opinion.waits(timing.state.model_copy(update={"pending": typed}))
 
 
@@ -194,7 +196,7 @@ def test_without_a_value_that_waits_nothing_is_compared(timing):
 def test_what_was_asked_about_knows_both(timing):
     timing.says("three point seven")
     timing.second_ear_hears("3.76")
-    assert isinstance(timing.state.pending, AskedTwoHeard)
+    assert isinstance(timing.state.pending, TwoHeardQuestion)
     one, other = timing.state.pending.two
     assert (str(one.value), str(other.value)) == ("3.7", "3.76")
     assert one.quantity is other.quantity is Quantity.OPENING_TIME

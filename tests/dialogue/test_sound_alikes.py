@@ -7,7 +7,8 @@ from decimal import Decimal
 import pytest
 
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.pending import AskedOneOfTwo, PendingReading
+from handsfree.dialogue.questions.readings import ReadingsQuestion
+from handsfree.dialogue.questions.which_value import WhichValueQuestion
 from handsfree.dialogue.sound_alikes import ALIKE_NATS, OTHER_NATS, UNIT_NATS, USUAL_NATS, sought
 from handsfree.dialogue.sound_alikes import may_be as kept
 from handsfree.job.quantity import Quantity
@@ -68,7 +69,7 @@ def test_an_unusual_value_is_read_back_as_the_usual_one_that_sounds_like_it_in_d
     spoken = hears(talk, "sixty two", ("six point two", 2.5), ("sixty three", 0.1))
     assert spoken == ["I am not sure. Left leaf, opening time, six point two seconds. Is it so?"]
     assert talk.says("say again") == spoken
-    assert talk.state.pending.doubt == "value"
+    assert talk.state.pending.items[0].doubt == "value"
     assert not talk.of(ev.ReadingAccepted)
     talk.says("affirm")
     assert [each.reading.value for each in talk.of(ev.ReadingAccepted)] == [Decimal("6.2")]
@@ -138,7 +139,7 @@ def test_the_choice_is_answered_with_its_quantity_too_and_not_asked_again(talk):
     talk.go_to(HOLD)
     hears(talk, "fifteen", ("fifty", 0.5))
     talk.says("negative")
-    assert isinstance(talk.state.pending, AskedOneOfTwo)
+    assert isinstance(talk.state.pending, WhichValueQuestion)
     said = "hold open time fifteen seconds"
     assert hears(talk, said, ("hold open time fifty seconds", 0.5)) == [
         "Left leaf, hold open time, one five seconds."
@@ -190,7 +191,10 @@ def test_a_unit_that_was_probably_said_is_named_with_the_doubt(talk):
     assert spoken == [
         "Left leaf, opening force, four two newtons. I did not hear the unit well. Is it newtons?"
     ]
-    assert talk.state.pending.doubt == "unit" and talk.state.pending.unit is Unit.NEWTON
+    assert (
+        talk.state.pending.items[0].doubt == "unit"
+        and talk.state.pending.items[0].unit is Unit.NEWTON
+    )
     talk.says("affirm")
     (reading,) = [each.reading for each in talk.of(ev.ReadingAccepted)]
     assert (reading.value, reading.unit) == (Decimal(42), Unit.NEWTON)
@@ -201,8 +205,8 @@ def test_a_unit_that_costs_too_much_was_not_said(talk):
     assert hears(talk, line, (f"{line} newtons", UNIT_NATS + 0.1)) == [
         "Left leaf, opening force, one two pounds force."
     ]
-    assert isinstance(talk.state.pending, PendingReading)
-    assert talk.state.pending.doubt is None
+    assert isinstance(talk.state.pending, ReadingsQuestion)
+    assert talk.state.pending.items[0].doubt is None
 
 
 def test_a_unit_that_was_heard_is_doubted_only_where_another_is_as_likely(talk):

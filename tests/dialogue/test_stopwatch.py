@@ -7,7 +7,8 @@ from decimal import Decimal
 import pytest
 
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.pending import AskedRun, PendingClock
+from handsfree.dialogue.questions.another_run import AnotherRunQuestion
+from handsfree.dialogue.questions.clock_run import ClockRunQuestion
 from handsfree.dialogue.state import CycleHeard, TimeCycle
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject, Taken
@@ -56,7 +57,7 @@ def test_starting_the_clock_says_the_marks_and_then_listens(timed):
     (spoken,) = timed.says("start the clock left leaf")
     assert spoken.startswith("Left leaf, run one.") and spoken.endswith("I listen.")
     assert timed.replies[-1] == TimeCycle(leaf=Subject.LEFT_LEAF)
-    assert isinstance(timed.state.pending, PendingClock)
+    assert isinstance(timed.state.pending, ClockRunQuestion)
 
 
 def test_the_leaf_at_hand_is_meant_where_none_is_named(timed):
@@ -182,7 +183,7 @@ def test_it_says_when_no_further_run_would_help(timed):
     spoken = timed.says("affirm")
     assert any("measuring again won't settle it, so slow the opening of" in text for text in spoken)
     assert spoken[-1].startswith("Slow the opening speed of the left leaf.")
-    assert not isinstance(timed.state.pending, AskedRun)
+    assert not isinstance(timed.state.pending, AnotherRunQuestion)
 
 
 def test_away_from_its_step_it_says_at_once_what_to_set(talk):

@@ -1,0 +1,84 @@
+"""Sets of answers that the conversation expects at one place."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Family, Measure, Unit, family_of
+from handsfree.language.meaning import Choice, Meaning, ReadingSaid, StartClock, Word
+
+
+class ExpectedReading(Record):
+    """A reading that a step asks for, in ``unit`` where the speaker names none.
+
+    ``scale`` is the lowest and highest value and the step of a controller's setting, None where
+    it is unknown. ``by_ear`` is whether the clock may be started for it.
+    """
+
+    quantity: Quantity
+    subject: Subject
+    unit: Unit
+    scale: tuple[Decimal, Decimal, Decimal] | None = None
+    by_ear: bool = False
+
+    def fits(self, meaning: Meaning | None) -> bool:
+        """Whether an utterance names the quantity, with a value that is usual for it."""
+        match meaning:
+            case StartClock(subject=subject, together=together):
+                return self.by_ear and not together and subject in (None, self.subject)
+            case ReadingSaid(quantity=self.quantity, subject=subject, open_time=False):
+                return subject in (None, self.subject) and self.is_usual(meaning)
+            case _:
+                return False
+
+    def is_usual(self, said: ReadingSaid) -> bool:
+        """Whether a value is usual for the quantity, in a unit of it and on its scale."""
+        if self.scale is not None:
+            low, high, step = self.scale
+            return low <= said.value <= high and (said.value - low) % step == 0
+        facts, measure = QUANTITIES[self.quantity], self.measure(said)
+        return family_of(measure.unit) is facts.family and facts.plausible(measure)
+
+    def measure(self, said: ReadingSaid) -> Measure:
+        """The value in the unit that was said, or is meant: pounds of a force are pounds force."""
+        unit = said.unit or self.unit
+        if unit is Unit.POUND and QUANTITIES[self.quantity].family is Family.FORCE:
+            unit = Unit.POUND_FORCE
+        return Measure(value=said.value, unit=unit)
+
+
+class AnswerSet(Record):
+    """Answers that are expected: words by their kind, choices by their value, a reading."""
+
+    words: frozenset[str] = frozenset()
+    choices: frozenset[str] = frozenset()
+    reading: ExpectedReading | None = None
+
+    def __bool__(self) -> bool:
+        return bool(self.words or self.choices or self.reading)
+
+    @property
+    def read_back(self) -> bool:
+        """Whether every one of them is read back and affirmed before it counts."""
+        return not self.words
+
+    def fits(self, meaning: Meaning | None) -> bool:
+        """Whether an utterance is one of them."""
+        match meaning:
+            case Word(kind=kind):
+                return kind in self.words
+            case Choice(value=value):
+                return value in self.choices
+            case _:
+                return self.reading is not None and self.reading.fits(meaning)
+
+
+NOTHING = AnswerSet()
+"""No answer is expected, or any words are."""
+YES_OR_NO = AnswerSet(words=frozenset({"affirm", "negative"}))
+"""Assent and refusal, always together: a sound that may be one may be the other."""
+LEAVES = AnswerSet(choices=frozenset({"left", "right", "both"}))
+"""The left leaf, the right leaf or both."""

@@ -1,0 +1,49 @@
+"""A reading that was heard and is not affirmed yet, and the value that sounds like it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Literal
+
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import SecondEar, Subject, Taken
+from handsfree.job.record import Record
+from handsfree.job.unit import Measure, Unit
+
+
+class Rival(Record):
+    """Another value that sounds much like the one that was heard: fifty for fifteen.
+
+    ``one`` and ``other`` are the two words that sound alike, the one that was heard first.
+    Both are '' where the values do not differ by a single word.
+    """
+
+    value: Decimal
+    one: str = ""
+    other: str = ""
+
+
+class ProposedReading(Record):
+    """A reading that is complete and waits for 'affirm'.
+
+    ``subjects`` has two members when it was said for both leaves. ``marks_s`` is the standard
+    uncertainty of a time by ear (s). ``doubt`` names what may have been misheard: the whole value,
+    which was chosen among the usual ones; its unit; or the value, where its ``rival`` is nearly
+    as likely.
+    """
+
+    quantity: Quantity
+    subjects: tuple[Subject, ...]
+    value: Decimal
+    unit: Unit
+    taken: Taken
+    clip: str | None
+    rival: Rival | None = None
+    marks_s: Decimal | None = None
+    doubt: Literal["value", "unit", "rival"] | None = None
+    second_ear: SecondEar | None = None
+
+    @property
+    def measure(self) -> Measure:
+        """Value and unit as one."""
+        return Measure(value=self.value, unit=self.unit)

@@ -1,0 +1,1 @@
+"""The questions that can wait for an answer, one file each."""

@@ -1,0 +1,22 @@
+"""The leaf that the clock is to run for."""
+
+from __future__ import annotations
+
+from handsfree.dialogue.questions.families import LEAF_CHOICES, LeafQuestion
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.language.meaning import Choice, StartClock
+
+
+class ClockLeafQuestion(LeafQuestion):
+    """The clock is to start, and the leaf was not said."""
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Completes 'left' to 'start the clock, left leaf'."""
+        match heard.meaning:
+            case Choice(value=value) if value in LEAF_CHOICES:
+                turn.wait_for(None)
+                meaning = StartClock(subject=LEAF_CHOICES[value])
+                return heard.model_copy(update={"meaning": meaning})
+            case _:
+                return heard

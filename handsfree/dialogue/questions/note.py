@@ -1,0 +1,51 @@
+"""The words of a note, or of what is wrong."""
+
+from __future__ import annotations
+
+from handsfree.dialogue import navigation
+from handsfree.dialogue.questions.families import FreeWordsQuestion
+from handsfree.dialogue.sentences import is_word
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.journal import events as ev
+
+
+class NoteQuestion(FreeWordsQuestion):
+    """The next utterance is kept as a note; ``defect`` when it says what is wrong."""
+
+    defect: bool = False
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Keeps the utterance as a note, whatever was recognized in it."""
+        if is_word(heard.meaning, "say_again"):
+            self.ask(turn)
+            return None
+        if is_word(heard.meaning, "disregard") and not self.defect:
+            self.disregard(turn)
+            return None
+        turn.wait_for(None)
+        if not is_word(heard.meaning, "disregard"):
+            keep_note(turn, heard)
+        if self.defect:
+            navigation.end(turn, "failed")
+        else:
+            navigation.prompt_again(turn)
+        return None
+
+    def ask(self, turn: Turn) -> None:
+        """'Say the note.' or 'Say in a few words what is wrong.'"""
+        turn.tell("what_is_wrong" if self.defect else "note_go_ahead", "readback")
+
+
+def ask_for_note(turn: Turn, *, defect: bool = False) -> None:
+    """Has the next utterance kept as a note."""
+    question = NoteQuestion(defect=defect)
+    turn.wait_for(question)
+    question.ask(turn)
+
+
+def keep_note(turn: Turn, heard: Heard) -> None:
+    """Keeps an utterance as a note at the task at hand."""
+    at = turn.state.progress.at
+    turn.keep(ev.NoteKept(step_key=at, text=heard.text, clip=heard.clip))
+    turn.tell("note_kept", "status")

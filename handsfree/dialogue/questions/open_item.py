@@ -1,0 +1,101 @@
+"""What becomes of something that the visit leaves open, and the end of the visit."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from handsfree.checks.evaluate import judge
+from handsfree.checks.headline import Tally, headline, tally
+from handsfree.dialogue import sentences
+from handsfree.dialogue.answer_set import AnswerSet
+from handsfree.dialogue.open_items import OpenItem, out_of_order, skipped
+from handsfree.dialogue.questions.question import Question
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.journal import events as ev
+from handsfree.language.meaning import Word
+from handsfree.language.wording import sentence
+
+
+class OpenItemQuestion(Question):
+    """At the end of the visit: what becomes of something that is still open.
+
+    It cannot be dropped: the visit closes when every open item has its word.
+    """
+
+    expected: ClassVar[AnswerSet] = AnswerSet(
+        words=frozenset({"done_later", "not_applicable", "refused"})
+    )
+    admits: ClassVar[frozenset[str]] = frozenset({"go_to", "withdraw_run", "go_back", "withdraw"})
+
+    item: OpenItem
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Keeps the word on the item and continues with the next one."""
+        word = heard.meaning
+        if not isinstance(word, Word) or word.kind not in self.expected.words:
+            return heard
+        if word.kind == "not_applicable" and self.item.kind != "skipped":
+            turn.tell("not_not_applicable", "repair")
+            self.repeat(turn)
+            return None
+        turn.keep(ev.OpenSettled.model_validate({"key": self.item.key, "word": word.kind}))
+        spoken = turn.words.say(word.kind)
+        turn.tell("settled", "status", what=sentence(self.item.what).rstrip("."), word=spoken)
+        close(turn)
+        return None
+
+    def repeat(self, turn: Turn) -> None:
+        """'Step skipped: swings freely. Done later, not applicable, or refused?'"""
+        turn.wait_for(self)
+        name = "open_ask" if self.item.kind == "skipped" else "open_ask_wrong"
+        turn.tell(name, "readback", what=sentence(_with_kind(turn, self.item)).rstrip("."))
+
+    def hint(self, turn: Turn) -> str:
+        """The words that settle such an item."""
+        return turn.words.say("wait_word" if self.item.kind == "skipped" else "wait_word_wrong")
+
+
+def close(turn: Turn) -> None:
+    """Asks what becomes of each open item, and closes the visit when none is left."""
+    items = _open_items(turn)
+    unsettled = [item for item in items if item.key not in turn.state.progress.settled]
+    if unsettled:
+        if 1 < len(unsettled) == len(items):
+            spoken = "; ".join(_with_kind(turn, item) for item in items)
+            turn.tell("open_list", "answer", count=len(items), open=spoken)
+        turn.ask(OpenItemQuestion(item=unsettled[0]))
+        return
+    turn.wait_for(None)
+    last = headline(turn.words, _tally(turn, items))
+    turn.say(f"{turn.words.say('complete')} {last}", "status", asked=True)
+    turn.keep(ev.VisitClosed())
+
+
+def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
+    """The visit's counts, with the names as they are spoken."""
+    w, job, settled = turn.words, turn.job, turn.state.progress.settled
+    observed = {f"{fact.subject}/{fact.name}" for fact in job.facts}
+    return tally(
+        judge(job, turn.state.limits),
+        lambda found: sentences.short(w, found),
+        in_order=sum(fact.value == "in_order" for fact in job.facts),
+        defects=[item.what for item in items if item.kind == "wrong" and item.key in observed],
+        not_checked=[
+            item.what
+            for item in items
+            if item.kind == "skipped" and settled.get(item.key) != "not_applicable"
+        ],
+    )
+
+
+def _open_items(turn: Turn) -> tuple[OpenItem, ...]:
+    state = turn.state
+    wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure)
+    return (*wrong, *skipped(turn.words, state.tasks, state.progress.ended))
+
+
+def _with_kind(turn: Turn, item: OpenItem) -> str:
+    if item.kind == "skipped":
+        return turn.words.say("open_skipped", step=item.what)
+    return turn.words.say(f"open_{item.kind}", what=item.what)

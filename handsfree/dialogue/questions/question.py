@@ -1,0 +1,105 @@
+"""The question that waits for an answer: what each answer to it does.
+
+Every question is one class in one file of this folder. The conversation calls the methods below
+and knows no question by name, so a new question is a new file, its test, and the place that asks
+it (``turn.ask(...)``).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from handsfree.dialogue.answer_set import NOTHING, AnswerSet
+from handsfree.dialogue.proposed_reading import ProposedReading
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+
+if TYPE_CHECKING:
+    from handsfree.dialogue.state import Heard
+    from handsfree.dialogue.turn import Turn
+
+
+class Question(Record):
+    """A question that waits for an answer; the base of all of them.
+
+    As it stands here it accepts no answer and cannot be dropped: whatever answers it asks it
+    again. ``families`` holds bases for questions that accept the same kind of answer.
+    """
+
+    expected: ClassVar[AnswerSet] = NOTHING
+    """Answers that a second recognition pass may look for."""
+    admits: ClassVar[frozenset[str]] = frozenset()
+    """Kinds of utterances that are carried out although they do not answer the question: 'go_to',
+    'start_clock', 'withdraw_run', 'go_back', 'withdraw'. Of any other question the answer comes
+    first. Requests for information are always carried out."""
+    free_words: ClassVar[bool] = False
+    """Whether ``answer`` takes the next utterance as it was said, whatever was recognized."""
+    keeps_sound: ClassVar[bool] = False
+    """Whether the sound of an answer is kept where only readings and notes are."""
+    yes_or_no: ClassVar[bool] = False
+    """Whether the question was read back in full and is answered by yes or no."""
+    takes_number: ClassVar[bool] = False
+    """Whether a number answers it."""
+    awaits_cycle: ClassVar[bool] = False
+    """Whether the marks of a run of the clock answer it."""
+    completes_reading: ClassVar[bool] = False
+    """Whether the answer completes a reading whose value was said before."""
+    can_loop: ClassVar[bool] = True
+    """Whether an answer that leads nowhere counts as one more round of a loop."""
+
+    # --- what an answer does
+
+    def affirm(self, turn: Turn) -> None:
+        """Handles 'affirm'."""
+        self.repeat(turn)
+
+    def negative(self, turn: Turn) -> None:
+        """Handles 'negative'."""
+        self.repeat(turn)
+
+    def disregard(self, turn: Turn) -> None:
+        """Handles 'disregard'."""
+        self.repeat(turn)
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Handles an answer that only this question understands, before anything else does.
+
+        Returns None when that was all, ``heard`` when it is no such answer, or the complete
+        sentence that the answer stands for ('left' for the reading of the left leaf).
+        """
+        return heard
+
+    # --- how it is asked
+
+    def repeat(self, turn: Turn) -> None:
+        """Asks the question again."""
+        turn.say(self.hint(turn), "repair")
+
+    def hint(self, turn: Turn) -> str:
+        """The shortest example of an answer, for help and after a misunderstanding."""
+        return turn.step_hint
+
+    def other_words(self, turn: Turn) -> str:
+        """Another way to say the answer, after misunderstandings; '' if there is none."""
+        return ""
+
+    # --- the readings that it is about
+
+    @property
+    def proposed(self) -> tuple[ProposedReading, ...]:
+        """The readings that 'affirm' would file."""
+        return ()
+
+    @property
+    def correctable(self) -> tuple[ProposedReading, ...]:
+        """The readings that a correction may change."""
+        return self.proposed
+
+    @property
+    def timed_leaves(self) -> tuple[Subject, ...]:
+        """The leaves that the clock runs for: the one at hand, then those that follow."""
+        return ()
+
+    def with_readings(self, items: tuple[ProposedReading, ...]) -> Question:
+        """The same question about other readings; a question about none stays as it is."""
+        return self

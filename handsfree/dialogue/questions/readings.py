@@ -1,0 +1,78 @@
+"""Readings that were read back."""
+
+from __future__ import annotations
+
+from handsfree.dialogue import filing, sentences
+from handsfree.dialogue.proposed_reading import ProposedReading
+from handsfree.dialogue.questions.families import YesNoQuestion
+from handsfree.dialogue.questions.which_value import ask_which_value
+from handsfree.dialogue.turn import Turn
+from handsfree.job.reading import Subject, Taken
+from handsfree.language.wording import Wording, sentence
+
+
+class ReadingsQuestion(YesNoQuestion):
+    """One reading, or several of one breath or one run of the clock; one 'affirm' files them all.
+
+    ``leaves`` are those that the clock runs for: the one that was timed, then those that follow.
+    """
+
+    items: tuple[ProposedReading, ...]
+    leaves: tuple[Subject, ...] = ()
+
+    def affirm(self, turn: Turn) -> None:
+        """Files the readings."""
+        filing.file(turn, self.items, self.leaves)
+
+    def negative(self, turn: Turn) -> None:
+        """Drops the readings; asks about a single one that has a rival in sound."""
+        if self.leaves or not ask_which_value(turn, self):
+            super().negative(turn)
+
+    def repeat(self, turn: Turn) -> None:
+        """'Left leaf, opening time, six point two seconds.'"""
+        turn.wait_for(self)
+        turn.say(_spoken(turn.words, self.items), "readback")
+
+    @property
+    def proposed(self) -> tuple[ProposedReading, ...]:
+        """The readings that were read back."""
+        return self.items
+
+    @property
+    def timed_leaves(self) -> tuple[Subject, ...]:
+        """The leaves that the clock runs for."""
+        return self.leaves
+
+    def with_readings(self, items: tuple[ProposedReading, ...]) -> ReadingsQuestion:
+        """The same leaves with other readings."""
+        return self.model_copy(update={"items": items})
+
+
+def _spoken(w: Wording, items: tuple[ProposedReading, ...]) -> str:
+    """Readings as they are read back; the times of one run share their leaf and unit."""
+    if items[0].taken is not Taken.BY_EAR:
+        return " ".join(_spoken_reading(w, item) for item in items)
+    leaves = dict.fromkeys(item.subjects[0] for item in items)
+    return " ".join(_spoken_run(w, [i for i in items if i.subjects[0] is leaf]) for leaf in leaves)
+
+
+def _spoken_reading(w: Wording, item: ProposedReading) -> str:
+    spoken = sentences.readback(w, item.subjects, item.quantity, item.measure)
+    match item.doubt:
+        case "value":
+            return w.say("doubtful", reading=spoken)
+        case "unit":
+            return w.say("unit_doubtful", reading=spoken, unit=w.units(item.unit))
+        case "rival" if item.rival is not None:
+            one, other = item.rival.one, item.rival.other
+            if not one:
+                one, other = w.number(item.value), w.number(item.rival.value)
+            return w.say("rival_doubtful", reading=spoken, one=one.capitalize(), other=other)
+        case _:
+            return spoken
+
+
+def _spoken_run(w: Wording, items: list[ProposedReading]) -> str:
+    times = ", ".join(f"{w.quantity(item.quantity)} {w.number(item.value)}" for item in items)
+    return sentence(f"{w.subject(items[0].subjects[0])}, {times}, {w.units(items[0].unit)}")

@@ -1,0 +1,105 @@
+"""Which of two values was said, where two recognizers heard different ones."""
+
+from __future__ import annotations
+
+from handsfree.dialogue.proposed_reading import ProposedReading
+from handsfree.dialogue.questions.families import ValueQuestion
+from handsfree.dialogue.questions.readings import ReadingsQuestion
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.unit import Family, Unit, family_of
+from handsfree.language.meaning import ReadingSaid
+from handsfree.language.wording import sentence
+
+
+class TwoHeardQuestion(ValueQuestion):
+    """Readings of which the two recognizers heard at least one differently.
+
+    ``seconds`` are the readings as the second recognizer heard them, in the same order; None
+    where it heard the same or nothing. The question is about the first that is not None.
+    """
+
+    items: tuple[ProposedReading, ...]
+    seconds: tuple[ProposedReading | None, ...]
+
+    @property
+    def nth(self) -> int:
+        """The index of the reading that the question is about."""
+        return next(nth for nth, second in enumerate(self.seconds) if second is not None)
+
+    @property
+    def two(self) -> tuple[ProposedReading, ProposedReading]:
+        """The reading as the first recognizer heard it, and as the second did."""
+        second = self.seconds[self.nth]
+        assert second is not None
+        return self.items[self.nth], second
+
+    @property
+    def correctable(self) -> tuple[ProposedReading, ...]:
+        """All the readings, as the first recognizer heard them."""
+        return self.items
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Takes the one of the two that was said; any other reading replaces them."""
+        said = heard.meaning
+        if not isinstance(said, ReadingSaid):
+            return heard
+        fitting = [each for each in self.two if _is_meant(each, said)]
+        if not fitting:
+            turn.wait_for(None)
+            return heard
+        if len(fitting) > 1:
+            self.repeat(turn)
+            return None
+        chosen = fitting[0].model_copy(
+            update={"clip": heard.clip, "rival": None, "doubt": None, "second_ear": "chosen"}
+        )
+        items = (*self.items[: self.nth], chosen, *self.items[self.nth + 1 :])
+        seconds = (*self.seconds[: self.nth], None, *self.seconds[self.nth + 1 :])
+        if any(seconds):
+            turn.ask(TwoHeardQuestion(items=items, seconds=seconds))
+        else:
+            turn.ask(ReadingsQuestion(items=items))
+        return None
+
+    def repeat(self, turn: Turn) -> None:
+        """'I heard three point seven, or three point seven six?'"""
+        one, other = self.two
+        w = turn.words
+        if (one.quantity, one.subjects) != (other.quantity, other.subjects):
+            both = [
+                w.reading(" ".join(map(w.subject, x.subjects)), x.quantity, x.value, x.unit)
+                for x in self.two
+            ]
+        elif one.unit is not other.unit:
+            both = [w.measure(each.value, each.unit) for each in self.two]
+        else:
+            both = [w.number(each.value) for each in self.two]
+        turn.say(sentence(w.say("two_heard", one=both[0], other=both[1])), "repair")
+
+
+def quantity_meant(item: ProposedReading, said: ReadingSaid) -> Quantity:
+    """The quantity of an answer about a reading; 'open time' may be either of two."""
+    either = said.open_time and item.quantity is Quantity.HOLD_OPEN_TIME
+    return item.quantity if either or said.quantity is None else said.quantity
+
+
+def unit_meant(quantity: Quantity, said: ReadingSaid) -> Unit | None:
+    """The unit that was said, where the quantity can have it; pounds of a force are a force."""
+    family = QUANTITIES[quantity].family
+    if said.unit is Unit.POUND and family is Family.FORCE:
+        return Unit.POUND_FORCE
+    return said.unit if said.unit is not None and family_of(said.unit) is family else None
+
+
+def _is_meant(each: ProposedReading, said: ReadingSaid) -> bool:
+    """Whether an answer names this one of the two; what it leaves out fits both."""
+    unit = unit_meant(each.quantity, said)
+    return (
+        said.value == each.value
+        and (said.unit is None or unit is each.unit)
+        and (said.quantity is None or quantity_meant(each, said) is each.quantity)
+        and (said.subject is None or said.subject in (*each.subjects, Subject.BOTH_LEAVES))
+    )

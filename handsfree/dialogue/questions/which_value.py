@@ -1,0 +1,85 @@
+"""Which of two values that sound alike was said."""
+
+from __future__ import annotations
+
+from pydantic import SerializeAsAny
+
+from handsfree.dialogue.proposed_reading import ProposedReading, Rival
+from handsfree.dialogue.questions.families import ValueQuestion
+from handsfree.dialogue.questions.question import Question
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.job.quantity import QUANTITIES
+from handsfree.job.unit import Measure
+from handsfree.language.meaning import ReadingSaid
+from handsfree.language.wording import sentence
+
+
+class WhichValueQuestion(ValueQuestion):
+    """A reading was refused that may have been its rival: which of the two was it?
+
+    ``refused`` is the question about the one reading; it is asked again with the value that is
+    chosen.
+    """
+
+    refused: SerializeAsAny[Question]
+    rival: Rival
+
+    @property
+    def reading(self) -> ProposedReading:
+        """The reading that was refused."""
+        return self.refused.proposed[0]
+
+    @property
+    def correctable(self) -> tuple[ProposedReading, ...]:
+        """The reading that was refused."""
+        return (self.reading,)
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Reads the chosen value back; any other reading replaces both."""
+        said, reading = heard.meaning, self.reading
+        if not isinstance(said, ReadingSaid):
+            return heard
+        same = said.quantity in (None, reading.quantity) and (
+            said.subject is None or (said.subject,) == reading.subjects
+        )
+        values = (reading.value, self.rival.value)
+        if not (same and said.unit in (None, reading.unit) and said.value in values):
+            turn.wait_for(None)
+            return heard
+        # The second recognizer hears this answer too, so its mark on the refused value goes.
+        chosen = reading.model_copy(
+            update={
+                **{"value": said.value, "clip": heard.clip, "rival": None, "doubt": None},
+                **{"second_ear": None},
+            }
+        )
+        turn.ask(self.refused.with_readings((chosen,)))
+        return None
+
+    def repeat(self, turn: Turn) -> None:
+        """'Fifteen or fifty: one five, or five zero?'"""
+        w, rival = turn.words, self.rival
+        question = w.say(
+            "one_of_two" if rival.one else "which_value",
+            one=rival.one,
+            other=rival.other,
+            one_digits=w.number(self.reading.value),
+            other_digits=w.number(rival.value),
+        )
+        turn.say(sentence(question), "repair")
+
+
+def ask_which_value(turn: Turn, refused: Question) -> bool:
+    """Asks which of two values a refused reading was; False if no other is plausible."""
+    if len(refused.proposed) != 1:
+        return False
+    (reading,) = refused.proposed
+    rival = reading.rival
+    if rival is None:
+        return False
+    facts = QUANTITIES[reading.quantity]
+    if not facts.plausible(Measure(value=rival.value, unit=reading.unit)):
+        return False
+    turn.ask(WhichValueQuestion(refused=refused, rival=rival))
+    return True

@@ -1,0 +1,46 @@
+"""The words that answer a step: clear, done, skip."""
+
+from __future__ import annotations
+
+from handsfree.dialogue import navigation, sentences
+from handsfree.dialogue.questions.skip_reason import ask_for_reason
+from handsfree.dialogue.turn import Turn
+from handsfree.journal import events as ev
+
+
+def clear(turn: Turn) -> None:
+    """Acknowledges the caution of the task at hand."""
+    task = turn.task
+    if task is None or not turn.caution_open or task.step.word != "clear":
+        turn.say(turn.hint, "repair")
+        return
+    turn.keep(ev.CautionAcknowledged(key=task.key, word="clear"))
+    if task.step.waits == "caution":
+        navigation.end(turn, "done")
+    else:
+        turn.prompt()
+
+
+def done(turn: Turn) -> None:
+    """Ends the task at hand, unless it still lacks an answer."""
+    task = turn.task
+    if task is None or turn.between:
+        navigation.prompt_again(turn)
+        return
+    step, w = task.step, turn.words
+    if turn.caution_open:
+        turn.tell("wants_word", "repair", word=w.name("word", step.word or ""))
+    elif step.waits == "done" or (step.quantity and turn.job.latest(step.quantity, task.subject)):
+        navigation.end(turn, "done")
+    elif step.waits == "reading":
+        turn.tell("reading_missing", "repair", wait=sentences.waits_for(w, step))
+    else:
+        turn.say(sentences.waits_for(w, step), "repair")
+
+
+def skip(turn: Turn) -> None:
+    """Asks for the reason for skipping a step, where it may be skipped."""
+    if turn.task is None or turn.between or not turn.task.step.may_skip:
+        turn.tell("no_skip", "repair")
+    else:
+        ask_for_reason(turn)
