@@ -55,7 +55,7 @@ from handsfree.language.wording import sentence
 REMINDER_AFTER_S = 20.0
 PAUSE_AFTER_S = 2.0
 
-_AFTER_THE_ANSWER = frozenset(
+AFTER_THE_ANSWER = frozenset(
     {
         *("start_clock", "withdraw_run", "go_to"),
         *("done", "skip", "go_back", "withdraw", "done_later", "not_applicable", "refused"),
@@ -181,7 +181,7 @@ def _understood(turn: Turn, heard: Heard) -> None:
     left = question.answer(turn, heard)
     if left is None:
         return
-    if kind in _AFTER_THE_ANSWER and kind not in question.admits:
+    if kind in AFTER_THE_ANSWER and kind not in question.admits:
         turn.tell("first_answer", "repair")
         turn.ask_again()
     else:
