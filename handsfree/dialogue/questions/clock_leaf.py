@@ -15,7 +15,6 @@ class ClockLeafQuestion(LeafQuestion):
         """Completes 'left' to 'start the clock, left leaf'."""
         match heard.meaning:
             case Choice(value=value) if value in LEAF_CHOICES:
-                turn.wait_for(None)
                 meaning = StartClock(subject=LEAF_CHOICES[value])
                 return heard.model_copy(update={"meaning": meaning})
             case _:

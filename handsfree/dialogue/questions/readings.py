@@ -26,7 +26,7 @@ class ReadingsQuestion(YesNoQuestion):
 
     def negative(self, turn: Turn) -> None:
         """Drops the readings; asks about a single one that has a rival in sound."""
-        if self.leaves or not ask_which_value(turn, self):
+        if not ask_which_value(turn, self):
             super().negative(turn)
 
     def repeat(self, turn: Turn) -> None:

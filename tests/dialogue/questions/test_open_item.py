@@ -9,7 +9,7 @@ from handsfree.dialogue.questions.withdrawal import WithdrawalQuestion
 from handsfree.journal import events as ev
 
 from ...talk import Talk
-from .places import at_the_close_out
+from .places import CYCLE_S, at_the_close_out, at_the_opening_time, runs
 
 QUESTION = OpenItemQuestion
 
@@ -83,4 +83,16 @@ def test_a_reading_may_still_be_withdrawn(talk):
         talk.says("skip", "no time")
     assert isinstance(talk.state.pending, OpenItemQuestion)
     talk.says("withdraw that")
+    assert isinstance(talk.state.pending, WithdrawalQuestion)
+
+
+def test_a_run_may_still_be_withdrawn(talk):
+    at_the_opening_time(talk)
+    talk.says("start the clock left leaf")
+    runs(talk, *CYCLE_S)
+    talk.says("affirm")
+    for _ in range(2):
+        talk.says("skip", "no time")
+    assert isinstance(talk.state.pending, OpenItemQuestion)
+    talk.says("withdraw run one")
     assert isinstance(talk.state.pending, WithdrawalQuestion)

@@ -88,6 +88,12 @@ def test_the_limit_is_that_of_what_was_read_back(talk):
     assert talk.says("what is the limit") != about_the_step
 
 
+def test_asking_something_else_again_and_again_is_a_loop(talk):
+    ask(talk)
+    spoken = [text for _ in range(6) for text in talk.says("why")]
+    assert any("comes back" in text for text in spoken)
+
+
 def test_other_readings_keep_its_leaves(talk):
     ask(talk)
     (item,) = talk.state.pending.items

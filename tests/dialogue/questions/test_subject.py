@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.dialogue import state_machine
+from handsfree.dialogue import second_opinion, state_machine
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.questions.subject import ReadingSubjectQuestion
 
@@ -51,6 +51,18 @@ def test_the_sound_is_that_of_the_value(talk):
 def test_a_choice_that_is_no_leaf_is_asked_again(asked):
     assert asked.says("push") == [SPOKEN]
     assert isinstance(asked.state.pending, ReadingSubjectQuestion)
+
+
+def test_the_second_recognizer_waits_until_the_leaf_is_known(asked):
+    assert second_opinion.is_incomplete(asked.state) and not second_opinion.waits(asked.state)
+    asked.says("left leaf")
+    assert second_opinion.waits(asked.state) and not second_opinion.is_incomplete(asked.state)
+
+
+def test_the_words_of_the_value_count_toward_a_loop(asked):
+    """The reading was made of both utterances; 'left leaf' alone would say nothing."""
+    asked.says("left leaf")
+    assert asked.state.circle.asked == "opening time six point two"
 
 
 @pytest.mark.parametrize("word", ["negative", "disregard"])

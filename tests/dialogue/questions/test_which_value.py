@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import pytest
 
+from handsfree.dialogue import sound_alikes, state_machine
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.questions.which_value import WhichValueQuestion, ask_which_value
 from handsfree.dialogue.turn import Turn
@@ -42,6 +43,18 @@ def test_the_value_that_is_chosen_is_read_back(asked, said, value):
     (item,) = question.items
     assert item.value == Decimal(value)
     assert (item.rival, item.doubt, item.second_ear) == (None, None, None)
+
+
+def test_the_sound_is_that_of_the_choice(asked):
+    choice = asked.heard("five zero").model_copy(update={"clip": "choice.flac"})
+    asked._take(state_machine.answer(asked.state, choice, asked.now_s))
+    (item,) = asked.state.pending.items
+    assert item.clip == "choice.flac"
+
+
+def test_the_choice_is_not_compared_with_other_values_by_its_sound(asked):
+    said = asked.language.parse("fifteen")
+    assert sound_alikes.sought(asked.state, said, asked.heard("fifteen").rival) == ()
 
 
 def test_another_reading_replaces_both(asked):
