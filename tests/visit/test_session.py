@@ -155,8 +155,8 @@ def test_what_a_reading_may_have_been_is_kept_with_it_and_outlasts_a_break(tmp_p
     assert heard.may_be == ("left leaf opening time six point two",)
     texts = [e.body.text for e in events if isinstance(e.body, ev.Said)]
     assert texts[-1].startswith("I am not sure. Left leaf, opening time, six point two seconds.")
-    pending = state_of(events, SMALL, LIMITS, LANGUAGE, tmp_path).pending
-    assert (pending.value, pending.doubt) == (Decimal("6.2"), "value")
+    (item,) = state_of(events, SMALL, LIMITS, LANGUAGE, tmp_path).pending.items
+    assert (item.value, item.doubt) == (Decimal("6.2"), "value")
 
 
 def test_typed_readings_are_not_weighed(tmp_path):
