@@ -1,4 +1,4 @@
-"""Runs and attempts of a reading: which number the next one has, and whether one helps."""
+"""Numbers of the next attempt and run of a reading, and whether another run helps."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from handsfree.job.unit import Unit
 
 
 def number(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> tuple[int, int]:
-    """Attempt and run of the next reading.
+    """Numbers of the attempt and the run of the next reading.
 
-    One that is too close to call gets another run where that can decide it, and so does a
-    time by ear that does not fail: each run of the clock takes all five times. Anything
-    else is a new attempt: something was adjusted.
+    A reading that is too close to call gets another run where that can decide it. So does a time
+    by ear that does not fail, because each run of the clock takes all five times. Any other
+    reading is a new attempt: something was adjusted.
     """
     before = turn.job.latest(quantity, subject)
     if before is None:
@@ -36,8 +36,8 @@ def number(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> tu
 def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
     """Whether another run should decide a reading that is too close to call.
 
-    Not when a requirement fails, and not when no run up to the fifth should: the door has
-    to be moved away from its limit first.
+    Not where a requirement fails, and not where no run up to the last allowed one would decide:
+    then the door is adjusted first.
     """
     runs = turn.job.runs(quantity, subject)
     found = _required(turn, quantity, subject)

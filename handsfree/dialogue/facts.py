@@ -15,7 +15,7 @@ _NOUN_OF = {"hand": "hand", "leaf": "leaf", "hinge_side": "side"}
 
 
 def choose(turn: Turn, choice: Choice) -> bool:
-    """Reads a choice back when the task at hand offers it; False when it does not."""
+    """Reads a choice back where the task at hand offers it; False where it does not."""
     task = turn.task
     if task is None or turn.between or task.step.fact is None or turn.caution_open:
         return False
@@ -32,7 +32,7 @@ def choose(turn: Turn, choice: Choice) -> bool:
 
 
 def state(turn: Turn, said: FactSaid) -> None:
-    """Reads a whole statement back ('motor two right hand'), whatever the task at hand."""
+    """Reads a complete statement back ('motor two right hand'), whatever the task at hand."""
     asked = task_of(turn, said.subject, said.name)
     if asked is None:
         turn.tell("no_such", "repair", subject=turn.words.subject(said.subject))

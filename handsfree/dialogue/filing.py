@@ -13,7 +13,7 @@ from handsfree.procedure.step import Task
 
 
 def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, ...] = ()) -> None:
-    """Files affirmed readings one after the other, judges each and says the verdicts.
+    """Files affirmed readings one after the other, judges each and speaks the verdicts.
 
     ``leaves`` are those that the clock runs for.
     """
@@ -24,7 +24,7 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
     for pending in items:
         for subject in pending.subjects:
             one, others = _file_one(turn, pending, subject)
-            filed = [each.judged_anew(others) for each in filed] + [one]
+            filed = [each.updated_by(others) for each in filed] + [one]
             earlier += [found for found in others if all(found not in f.findings for f in filed)]
     verdicts.tell(turn, filed)
     turn.warn_of(earlier)
@@ -44,7 +44,7 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
 
 
 def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
-    """Whether the task at hand is measured again, and the word for it."""
+    """Asks for another measurement where one is due; whether it is."""
     quantity = task.step.quantity
     if quantity is None or task.step.attempts < 2:
         return False
@@ -76,7 +76,7 @@ def answers_task(reading: Reading, task: Task) -> bool:
 def _file_one(
     turn: Turn, pending: ProposedReading, subject: Subject
 ) -> tuple[verdicts.Filed, tuple[Finding, ...]]:
-    """Accepts the reading for one subject and judges it; what changed for earlier readings too."""
+    """Accepts a reading for one subject and judges it, with the changes to earlier readings."""
     attempt, run = attempts.number(turn, pending.quantity, subject, pending.taken)
     reading = Reading(
         id=f"r{turn.state.progress.accepted + 1}",
@@ -100,9 +100,9 @@ def _file_one(
 
 
 def _end_elsewhere(turn: Turn, filed: verdicts.Filed) -> None:
-    """A volunteered reading ends its own task, unless that must be measured again.
+    """Ends the task of a volunteered reading, unless it has to be measured again.
 
-    A task that was skipped is not any more, whatever the verdict.
+    A skipped task ends whatever the verdict.
     """
     passed = filed.outcome in (Verdict.PASS, Verdict.NOT_JUDGED)
     for task in turn.state.tasks:

@@ -1,4 +1,4 @@
-"""Answers that change nothing: where am i, what is left, the limit, why, read back, help."""
+"""Requests for information: where am i, what is left, what is the limit, why, read back, help."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
 from handsfree.language.meaning import ReadBack
 
-# Signal over noise that earns readability 5, 4, 3, 2; below the last it is 1. Our own
-# choice: speech should stand at least 6 dB over the noise (Moore 1997, seen, secondary).
+# Speech-to-noise ratios of readability 5, 4, 3 and 2 (dB); below the last it is 1. Our own choice:
+# speech needs at least 6 dB over the noise (Moore 1997, seen, secondary).
 _READABILITY_DB = (24.0, 18.0, 12.0, 6.0)
 
 
 def where_am_i(turn: Turn) -> None:
-    """The place in the procedure, and the prompt in full."""
+    """Says the position in the procedure and the full prompt."""
     task = turn.task
     if task is None:
         return
@@ -33,7 +33,7 @@ def where_am_i(turn: Turn) -> None:
 
 
 def resumed(turn: Turn) -> None:
-    """Where the visit stands after a break, in two sentences."""
+    """Says where the visit stands after a break, in two sentences."""
     w, state = turn.words, turn.state
     tasks, task = state.tasks, turn.task or state.tasks[0]
     wrong = out_of_order(w, turn.job, state.limits, state.procedure)
@@ -52,7 +52,7 @@ def resumed(turn: Turn) -> None:
 
 
 def what_is_left(turn: Turn) -> None:
-    """The number of open steps, by stage."""
+    """Says the number of open steps, by stage."""
     open_tasks = [t for t in turn.state.tasks if t.key not in turn.state.progress.ended]
     counts = [
         (stage.title, sum(task.step.stage == stage.id for task in open_tasks))
@@ -62,7 +62,7 @@ def what_is_left(turn: Turn) -> None:
 
 
 def what_is_the_limit(turn: Turn) -> None:
-    """The limits of the readings that were read back, or of the task at hand."""
+    """Says the limits of the readings that were read back, or of the task at hand."""
     question, task = turn.state.pending, turn.task
     about: list[tuple[Quantity, Subject]] = []
     if question is not None and question.proposed:
@@ -78,18 +78,18 @@ def what_is_the_limit(turn: Turn) -> None:
 
 
 def why(turn: Turn) -> None:
-    """What the task at hand is for."""
+    """Says what the task at hand is for."""
     if turn.task is not None:
         turn.say(turn.task.step.why, "answer")
 
 
 def help_(turn: Turn) -> None:
-    """What fits here, and the words that always work."""
+    """Gives an example of an answer, and the words that always work."""
     turn.say(f"{turn.hint} {turn.words.say('always')}".lstrip(), "answer")
 
 
 def read_back(turn: Turn, asked: ReadBack) -> None:
-    """The job's latest values for a subject, a quantity, or all."""
+    """Says the latest readings of a subject, of a quantity, or all of them."""
     seen: dict[tuple[Subject, Quantity], Reading] = {}
     for reading in turn.job.readings:
         about = asked.subject in (None, Subject.BOTH_LEAVES, reading.subject)
@@ -103,11 +103,11 @@ def read_back(turn: Turn, asked: ReadBack) -> None:
 
 
 def how_do_you_read(turn: Turn, heard: Heard) -> None:
-    """Readability one to five, from the level of this very utterance over the noise."""
+    """Says the readability, one to five, from the level of this utterance over the noise."""
     grade = 5 if heard.snr_db is None else readability_of(heard.snr_db)
     turn.say(sentences.readability(turn.words, grade, heard.snr_db), "answer")
 
 
 def readability_of(snr_db: float) -> int:
-    """Readability, one to five, of a voice so many dB over the noise."""
+    """Readability, one to five, of a voice ``snr_db`` over the noise."""
     return 1 + sum(snr_db >= step for step in _READABILITY_DB)

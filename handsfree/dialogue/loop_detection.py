@@ -1,38 +1,39 @@
-"""Notices that the same question comes back although every word was understood.
+"""Loops: the same question comes back although every word was understood.
 
-An answer that is heard as a question is answered as one: *push*, heard as *why*, gets the
-reason of the step, however often it is said. No miss is counted there, so the rounds are
-counted here, and told once, with what was heard in each. Another way is offered with it, and
-again after as many rounds more.
+A misrecognized answer may be a valid request. *Push*, recognized as *why*, gets the reason for
+the step, however often it is said. That is not a misunderstanding that could be counted, so the
+rounds are counted here. After the third one the tool reports what it heard, once, and offers
+another way to answer; it offers that again after every third round.
 """
 
 from __future__ import annotations
 
 from handsfree.dialogue import misunderstanding
-from handsfree.dialogue.misunderstanding import MOST
+from handsfree.dialogue.misunderstanding import LOOP_LIMIT
 from handsfree.dialogue.progress import changes_progress
 from handsfree.dialogue.sentences import is_word
-from handsfree.dialogue.state import Circle, Heard, Keep, State
+from handsfree.dialogue.state import Heard, Keep, Loop, State
 from handsfree.dialogue.turn import Turn
 from handsfree.journal import events as ev
 from handsfree.language.meaning import ReadBack, Word
 
 _SHOWN = 5
+"""Utterances named when a loop is reported."""
 _VOICE = ("slower", "faster", "louder", "softer", "speak_less", "speak_more")
 _REFUSALS = ("negative", "disregard")
 
 
 def notice(turn: Turn, before: State, heard: Heard) -> None:
-    """Counts the round that this turn was, and tells when it went round too often.
+    """Counts a turn that led nowhere as one round, and reports a loop.
 
-    ``before`` is the state before the turn; ``heard`` is no miss.
+    ``before`` is the state before the turn. ``heard`` was understood.
     """
-    if any(isinstance(reply, Keep) and _gains(reply.body) for reply in turn.replies):
-        turn.set(circle=Circle())
+    if any(isinstance(reply, Keep) and _moves_on(reply.body) for reply in turn.replies):
+        turn.set(loop=Loop())
         return
     pending = turn.state.pending
     if pending is not None and pending != before.pending:
-        _is_asked(turn, before, heard)
+        _keep_proposal(turn, before, heard)
     elif not is_word(heard.meaning, *_VOICE) and (
         before.pending is None or before.pending.can_loop
     ):
@@ -41,33 +42,33 @@ def notice(turn: Turn, before: State, heard: Heard) -> None:
 
 
 def _round(turn: Turn, heard: Heard, *, dropped: bool) -> None:
-    """One more round: ``dropped`` where what waited was refused."""
-    circle = turn.state.circle
-    text = circle.asked if dropped else heard.text
+    """Counts one round; ``dropped`` is whether a proposal was refused in it."""
+    loop = turn.state.loop
+    text = loop.proposal if dropped else heard.text
     if text is None:
         return
-    rounds = (*circle.rounds, text)
+    rounds = (*loop.rounds, text)
     value = dropped or not isinstance(heard.meaning, Word | ReadBack)
-    unfit = circle.unfit + value
-    often = unfit if value else rounds.count(text)
-    again = often >= MOST
-    seen = {"rounds": rounds, "unfit": unfit, "told": circle.told or again}
-    turn.set(circle=circle.model_copy(update=seen))
-    if again and not circle.told:
+    misfits = loop.misfits + value
+    often = misfits if value else rounds.count(text)
+    again = often >= LOOP_LIMIT
+    seen = {"rounds": rounds, "misfits": misfits, "reported": loop.reported or again}
+    turn.set(loop=loop.model_copy(update=seen))
+    if again and not loop.reported:
         turn.tell("circling", "repair", heard=", ".join(rounds[-_SHOWN:]))
         misunderstanding.way_out(turn)
-    elif again and often % MOST == 0:
+    elif again and often % LOOP_LIMIT == 0:
         misunderstanding.another_way(turn)
 
 
-def _gains(body: ev.Body) -> bool:
-    """Whether something came of the turn: how much is spoken is no answer."""
+def _moves_on(body: ev.Body) -> bool:
+    """Whether an event moves the visit on; a change of the verbosity does not."""
     return changes_progress(body) and not isinstance(body, ev.SpeechSet)
 
 
-def _is_asked(turn: Turn, before: State, heard: Heard) -> None:
-    """Something new waits for an answer: its words count when it is refused."""
+def _keep_proposal(turn: Turn, before: State, heard: Heard) -> None:
+    """Keeps the words of a new proposal: they are its round when it is refused."""
     completed = before.pending is not None and before.pending.completes_reading
     kept = completed or is_word(heard.meaning, *_REFUSALS)
     if not kept:
-        turn.set(circle=turn.state.circle.model_copy(update={"asked": heard.text}))
+        turn.set(loop=turn.state.loop.model_copy(update={"proposal": heard.text}))

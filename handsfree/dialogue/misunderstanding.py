@@ -6,41 +6,41 @@ from handsfree.dialogue import sentences
 from handsfree.dialogue.turn import Turn
 
 NOISY_DB = 14.0
-"""A voice that stands less over the noise may be what is wrong. In six real noises the level of
-an utterance is told as 15 to 22 dB at 15 dB, and as 5 to 13 dB at 5 dB (docs/rehearsal.md)."""
-_LATELY, _OF_THEM = 8, 3
-"""So many of the last utterances missed in noise are no chance any more."""
-MOST = 3
-"""So often the same word, or any values that did not fit, at one place are no chance any more,
-nor are so many misses at one question. Whoever asks why asks it twice at most: the second
-time, because he did not hear the answer."""
+"""Speech-to-noise ratio below which noise is the likely cause of a misunderstanding (dB). In six
+recorded noises an utterance at 15 dB measures 15 to 22 dB, one at 5 dB measures 5 to 13 dB
+(docs/rehearsal.md)."""
+_RECENT, _NOISY_LIMIT = 8, 3
+"""Utterances looked back on, and how many misunderstandings in noise among them are reported."""
+LOOP_LIMIT = 3
+"""Repetitions of a word, values that did not fit, or misunderstandings at one place that make a
+loop. Our own choice: a person asks why twice at most, the second time to hear the answer again."""
 
 
 def miss(turn: Turn, snr_db: float | None) -> None:
-    """Not understood: say again, then an example, then other words or spelling, then typing.
+    """Asks to say it again, then gives an example, then other words or digits, then the keyboard.
 
-    The help grows with the misses in a row, as prompts do with W3C VoiceXML 2.1's
-    event counts; anything understood begins anew. Where noise is the likely reason, that is
-    said instead. Another way is offered at every third miss at one question, whatever was
-    understood between them: one word may fail of one voice for ever. Digits are offered
-    once in a row of misses, and then the keyboard.
+    The help grows with the misunderstandings in a row, like the prompts of W3C VoiceXML 2.1 with
+    their event counts, and starts over when something is understood. Where noise is the likely
+    cause, the tool says that instead. It offers another way at every third misunderstanding at
+    one question, even if it understood something in between: one word may never be recognized in
+    one voice. It offers digits once in a row, then the keyboard.
     """
     misses = turn.state.misses + 1
     turn.set(misses=misses)
     _note(turn, missed=True)
     noisy = snr_db is not None and snr_db < NOISY_DB
     _note_noise(turn, missed=noisy)
-    if noisy and snr_db is not None and sum(turn.state.in_noise) >= _OF_THEM:
+    if noisy and snr_db is not None and sum(turn.state.in_noise) >= _NOISY_LIMIT:
         turn.set(in_noise=())
         turn.tell("hear_badly", "repair", db=max(0, round(snr_db)))
         return
-    missed = turn.state.circle.missed
-    often = sum(missed) >= MOST
+    missed = turn.state.loop.misses
+    often = sum(missed) >= LOOP_LIMIT
     if _expects_number(turn):
         row = next((n for n, one in enumerate(reversed(missed)) if not one), len(missed))
-        often = MOST <= misses == row  # not offered yet in this row of misses
+        often = LOOP_LIMIT <= misses == row  # not offered yet in this row
     if often and (other := _other_words(turn)):
-        turn.set(circle=turn.state.circle.model_copy(update={"missed": ()}))
+        turn.set(loop=turn.state.loop.model_copy(update={"misses": ()}))
         turn.say(other, "repair")
     elif misses == 1:
         turn.tell("say_again", "repair")
@@ -51,7 +51,7 @@ def miss(turn: Turn, snr_db: float | None) -> None:
 
 
 def way_out(turn: Turn) -> None:
-    """What fits here, and how else to say it: in other words, by digits, or on the keyboard."""
+    """Gives an example of an answer, and another way to say it."""
     question = turn.state.pending
     if question is None or not question.yes_or_no:
         turn.say(turn.hint, "repair")
@@ -59,7 +59,7 @@ def way_out(turn: Turn) -> None:
 
 
 def another_way(turn: Turn) -> None:
-    """How else to say what is waited for: in other words, by digits, or on the keyboard."""
+    """Offers another way to answer: in other words, by digits, or on the keyboard."""
     turn.say(_other_words(turn) or turn.words.say("or_type"), "repair")
 
 
@@ -94,20 +94,20 @@ def _step_answers(turn: Turn) -> list[str]:
 
 
 def understood(turn: Turn) -> None:
-    """The misses begin anew; that there was noise is kept for a while."""
+    """Starts the count of misunderstandings over; remembers the noise for a while."""
     turn.set(misses=0)
     _note(turn, missed=False)
     _note_noise(turn, missed=False)
 
 
 def _note(turn: Turn, *, missed: bool) -> None:
-    circle = turn.state.circle
-    lately = (*circle.missed, missed)[-_LATELY:]
-    turn.set(circle=circle.model_copy(update={"missed": lately}))
+    loop = turn.state.loop
+    recent = (*loop.misses, missed)[-_RECENT:]
+    turn.set(loop=loop.model_copy(update={"misses": recent}))
 
 
 def _note_noise(turn: Turn, *, missed: bool) -> None:
-    turn.set(in_noise=(*turn.state.in_noise, missed)[-_LATELY:])
+    turn.set(in_noise=(*turn.state.in_noise, missed)[-_RECENT:])
 
 
 def _expects_number(turn: Turn) -> bool:

@@ -13,7 +13,7 @@ from handsfree.procedure.step import Task
 
 
 def enter(turn: Turn, task: Task) -> None:
-    """Goes to a task and says its prompt, in brief when its step was said before."""
+    """Enters a task and speaks its prompt, in brief when the step was introduced before."""
     progress = turn.state.progress
     brief = task.step.id in progress.introduced or progress.level != "full"
     turn.keep(ev.StepEntered(key=task.key))
@@ -25,7 +25,7 @@ def enter(turn: Turn, task: Task) -> None:
 
 
 def end(turn: Turn, outcome: str, reason: str | None = None, clip: str | None = None) -> None:
-    """Ends the task at hand and goes on to the next one."""
+    """Ends the task at hand and enters the next one."""
     task = turn.task
     if task is not None:
         turn.keep(
@@ -37,7 +37,7 @@ def end(turn: Turn, outcome: str, reason: str | None = None, clip: str | None = 
 
 
 def go_on(turn: Turn) -> None:
-    """Enters the next task that is not over, or closes the visit."""
+    """Enters the next open task, or closes the visit."""
     before, following = turn.task, _next_open(turn)
     if following is None:
         close(turn)
@@ -48,7 +48,7 @@ def go_on(turn: Turn) -> None:
 
 
 def prompt_again(turn: Turn) -> None:
-    """Returns to the task at hand in brief, or to the close-out when all tasks are over."""
+    """Repeats the prompt of the task at hand in brief; after the last task, closes the visit."""
     if turn.between:
         go_on(turn)
     else:
@@ -56,7 +56,7 @@ def prompt_again(turn: Turn) -> None:
 
 
 def back(turn: Turn) -> None:
-    """Enters the task before the one at hand again."""
+    """Enters the previous task again."""
     keys = [task.key for task in turn.state.tasks]
     at = turn.state.progress.at
     index = keys.index(at) if at in keys else len(keys)
@@ -70,7 +70,7 @@ def back(turn: Turn) -> None:
 
 
 def go_to(turn: Turn, stage: str) -> None:
-    """Enters the first task of a stage that is not over, or its first one."""
+    """Enters the first open task of a stage, or its first task."""
     there = [task for task in turn.state.tasks if task.step.stage == stage]
     if not there:
         turn.tell("no_stage", "answer")
@@ -83,7 +83,7 @@ def go_to(turn: Turn, stage: str) -> None:
 
 
 def _fails(turn: Turn, task: Task) -> bool:
-    """Whether the task's value was said before and fails: then something is turned first."""
+    """Whether the reading of a task fails already: then the door is adjusted first."""
     quantity = task.step.quantity
     last = turn.job.latest(quantity, task.subject) if quantity else None
     if last is None or task.step.adjust is None:
@@ -100,7 +100,7 @@ def _next_open(turn: Turn) -> Task | None:
 
 
 def _leave_stage(turn: Turn, task: Task) -> None:
-    """Says once more what is not in order in a stage that is left."""
+    """Repeats what is not in order in a stage before leaving it."""
     stage, state = turn.stage(task), turn.state
     wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure, stage)
     if wrong:
@@ -110,7 +110,7 @@ def _leave_stage(turn: Turn, task: Task) -> None:
 
 
 def _warn_of_open_safety(turn: Turn, following: Task) -> None:
-    """A jump over a step that must not be skipped is said aloud; it stays open."""
+    """Warns of a jump over steps that must not be skipped; they stay open."""
     tasks, ended = turn.state.tasks, turn.state.progress.ended
     before = tasks[: tasks.index(following)]
     jumped = sum(not task.step.may_skip and task.key not in ended for task in before)

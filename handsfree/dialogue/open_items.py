@@ -1,4 +1,4 @@
-"""What a visit leaves open: skipped steps, and what was found out of order."""
+"""Open items of a visit: skipped steps, and what was found not in order."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from handsfree.procedure.step import Procedure, Stage, Task
 
 
 class OpenItem(Record):
-    """One thing that needs a word before the visit closes.
+    """One item that the technician has to settle before the visit closes.
 
-    ``key`` is a task's key, or subject and rule or fact of what is out of order;
-    ``what`` is how it is spoken.
+    ``key`` is the key of a skipped task, or the subject with the rule or fact that is not in
+    order. ``what`` is its spoken name.
     """
 
     key: str
@@ -37,9 +37,9 @@ _KINDS: dict[Verdict, Literal["wrong", "close", "unjudged"]] = {
 def out_of_order(
     w: Wording, job: Job, limits: LimitSet, procedure: Procedure, stage: Stage | None = None
 ) -> tuple[OpenItem, ...]:
-    """What fails, is too close to call or contradicts itself, and what was seen out of order.
+    """Findings that fail, are too close to call or contradict each other, and observed defects.
 
-    With a ``stage`` only what belongs to its steps, and nothing that is too close to call.
+    With a ``stage``, only those of its steps, and nothing that is too close to call.
     """
     steps = [step for step in procedure.steps if stage is None or step.stage == stage.id]
     asked = {step.fact: step.called or step.fact.replace("_", " ") for step in steps if step.fact}
@@ -76,9 +76,9 @@ def skipped(w: Wording, tasks: tuple[Task, ...], ended: dict[str, str]) -> tuple
 
 
 def _counts(finding: Finding) -> bool:
-    """Whether somebody has to have a word on it before the visit closes.
+    """Whether the technician has to settle a finding before the visit closes.
 
-    Of what is not judged only two readings that contradict each other are.
+    Among the findings without a verdict, that is only two readings that contradict each other.
     """
     if finding.rule == CONTRADICTION:
         return True

@@ -1,7 +1,7 @@
-"""A value outside its range: asked for again, and taken when it is said again.
+"""Unusual values: questioned once, and taken when they are said again.
 
-Where the same number would be usual in another unit, it is the unit that is in doubt: then it
-has to be said with the value.
+Where the same number would be usual in another unit, the unit is in doubt and has to be said
+with the value.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from handsfree.language.wording import sentence
 
 
 def question(turn: Turn, quantity: Quantity, value: Measure, *, unit_said: bool) -> str | None:
-    """What is asked about a value before it is read back; None where it may be."""
+    """The question about a value before it is read back; None where it can be read back."""
     again = turn.state.doubted == value
     if QUANTITIES[quantity].plausible(value):
         return None if again else _off_the_scale(turn, quantity, value)
@@ -32,7 +32,7 @@ def _fits_elsewhere(quantity: Quantity, value: Measure) -> bool:
 
 
 def _off_the_scale(turn: Turn, quantity: Quantity, value: Measure) -> str | None:
-    """The question about a setting that the controller does not take."""
+    """The question about a setting that the controller does not accept."""
     w, controller = turn.words, turn.state.procedure.controller
     scale = controller.range(quantity) if controller is not None else None
     if scale is None:

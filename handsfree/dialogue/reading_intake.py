@@ -1,4 +1,4 @@
-"""What was said, completed to a reading: subject, quantity, unit, plausible range."""
+"""Readings completed from what was said: subject, quantity, unit, plausible range."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _ABOUT_THE_OPENING = (Quantity.CLEAR_WIDTH, Quantity.CYCLES, Quantity.NEXT_SERVI
 
 
 def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
-    """Reads one or several readings back, or asks for what one of them lacks."""
+    """Reads one or several readings back, or asks for the part that one of them lacks."""
     named: list[ReadingSaid] = []
     for one in said:
         quantity = _quantity(turn, one)
@@ -39,7 +39,7 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
 
 
 def correct(turn: Turn, question: Question, said: ReadingSaid, heard: Heard) -> None:
-    """Replaces one reading of a question; what the correction leaves out stays as it was."""
+    """Replaces one reading of a question; parts that the correction omits stay as they were."""
     items = question.correctable
     old = _corrected(items, said)
     if old is None:
@@ -78,7 +78,7 @@ def _corrected(items: tuple[ProposedReading, ...], said: ReadingSaid) -> Propose
 
 
 def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> ProposedReading | None:
-    """The reading, or None after saying what is wrong with it. Its quantity is known."""
+    """The complete reading, or None after saying what is wrong with it. Its quantity is known."""
     quantity, subjects = said.quantity, _subjects(turn, said)
     if quantity is None or subjects is None:
         turn.tell("which_quantity", "repair")
@@ -117,7 +117,7 @@ def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> ProposedReading | 
 def _trouble(
     turn: Turn, said: ReadingSaid, quantity: Quantity, value: Measure | None
 ) -> str | None:
-    """What is asked about a value whose unit does not fit, or that is not usual."""
+    """The question about a value whose unit does not fit, or that is unusual."""
     if value is not None:
         return out_of_range.question(turn, quantity, value, unit_said=said.unit is not None)
     w, family = turn.words, QUANTITIES[quantity].family
@@ -127,11 +127,10 @@ def _trouble(
 def _likelier(
     turn: Turn, said: ReadingSaid, heard: Heard, value: Measure | None
 ) -> ProposedReading | None:
-    """The usual value that the sound may have been instead, of this quantity or the one that is
-    waited for, in doubt.
+    """The usual reading that the sound may have been instead, marked as doubtful.
 
-    None where there is none, or where ``value`` was asked about just before: who says it
-    again means it.
+    It is of the same quantity or of the one that the step asks for. None where there is no such
+    reading, or where ``value`` was just questioned: a value that is said a second time is meant.
     """
     if not heard.may_be or (value is not None and turn.state.doubted == value):
         return None
@@ -144,8 +143,8 @@ def _likelier(
 
 
 def _unit_doubted(turn: Turn, said: ReadingSaid, heard: Heard, value: Measure) -> Unit | None:
-    """The unit to be named with the doubt: one that was probably said with a bare number, or
-    the one that was heard, where another is nearly as likely.
+    """The unit to question: one that was probably said with a bare number, or the recognized one
+    where another is nearly as likely.
     """
     for other in heard.may_be:
         unit = _unit(turn, other, said.quantity) if said.quantity and other.unit else None
@@ -155,7 +154,7 @@ def _unit_doubted(turn: Turn, said: ReadingSaid, heard: Heard, value: Measure) -
 
 
 def _near(item: ProposedReading, heard: Heard) -> ProposedReading:
-    """The reading with the value that is nearly as likely as its own, where there is one."""
+    """The reading, with a rival value that is nearly as likely where there is one."""
     other = next((each.value for each in heard.may_be if each.value != item.value), None)
     if item.doubt is not None or other is None:
         return item
@@ -175,7 +174,7 @@ def _quantity(turn: Turn, said: ReadingSaid) -> Quantity | None:
 
 
 def _like(turn: Turn, subject: Subject) -> bool:
-    """Whether the task at hand is about such a thing: a plate's value answers no leaf."""
+    """Whether the task at hand is about the same kind of subject: a leaf, a plate, a side."""
     leaves = (*LEAF_SUBJECTS, Subject.BOTH_LEAVES)
     at_hand = turn.task.subject if turn.task else None
     if subject in leaves:
@@ -203,7 +202,7 @@ def _exists(turn: Turn, subject: Subject) -> bool:
 
 
 def _unit(turn: Turn, said: ReadingSaid, quantity: Quantity) -> Unit | None:
-    """The unit meant: pounds are a force where a force is read; another family is None."""
+    """The unit that is meant, pounds force for pounds of a force; None for the wrong family."""
     facts = QUANTITIES[quantity]
     if said.unit is None:
         return facts.default_unit(turn.job.sheet.units)

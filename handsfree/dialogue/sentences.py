@@ -1,6 +1,6 @@
-"""What the conversation says, put together from the sentences of its language.
+"""Texts of the conversation, composed from the sentences of its language.
 
-Every function takes the words of the language first; values come in as records.
+Every function takes the wording of the language first.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ def fact_readback(w: Wording, facts: Sequence[Fact], called: str, say: str) -> s
 
 
 def implausible(w: Wording, which: Quantity, value: Measure, *, unit: bool = False) -> str:
-    """The plausible range, and the question for the value; for its ``unit`` where that is meant."""
+    """The question about an implausible value with its usual range, or about its ``unit``."""
     facts = QUANTITIES[which]
     return w.say(
         "unit_in_doubt" if unit else "implausible",
@@ -60,7 +60,7 @@ def implausible(w: Wording, which: Quantity, value: Measure, *, unit: bool = Fal
 
 
 def waits_for(w: Wording, step: Step) -> str:
-    """The shortest example of what fits a step."""
+    """The shortest example of an answer to a step."""
     or_skip = w.say("or_skip") if step.may_skip else ""
     match step.waits:
         case "reading" if step.quantity is not None:
@@ -86,11 +86,11 @@ def other_words(w: Wording, answers: Sequence[str], *, or_skip: str = "") -> str
 
 
 def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
-    """A finding as spoken: passing takes one word, failing what it is; advice comes later.
+    """A finding as it is spoken: one word for a pass, the reason for anything else; advice follows
+    later.
 
-    A pass that has more to it says that as well: a run that fails, runs that differ.
-
-    ``which`` names the readings that a pass, or no verdict, stands for.
+    A pass with a note includes it: a run that fails, runs that differ. ``which`` names the
+    readings that a pass, or a missing verdict, is about.
     """
     advised = found.binding is Binding.RECOMMENDATION
     name = "verdict_advice" if advised else _VERDICTS[found.verdict]
@@ -111,13 +111,13 @@ def which(w: Wording, readings: Sequence[Reading]) -> str:
 
 
 def adjust(w: Wording, step: Step, subject: Subject) -> str:
-    """What to turn before the value is measured again."""
+    """What to adjust before the next measurement."""
     what = (step.adjust or "").format(subject=w.subject(subject))
     return w.say("adjust", what=sentence(what))
 
 
 def remaining(w: Wording, counts: Sequence[tuple[str, int]]) -> str:
-    """What is left, by stage."""
+    """The number of open steps, by stage."""
     total = sum(count for _, count in counts)
     if not total:
         return w.say("nothing_left")
@@ -136,7 +136,7 @@ def defect(w: Wording, fact: Fact, called: str) -> str:
 
 
 def task_name(w: Wording, task: Task) -> str:
-    """A task in a few words: what it measures or asks, else its brief prompt."""
+    """A task in a few words: the quantity that it measures, or its brief prompt."""
     if task.step.quantity is not None:
         return f"{w.subject(task.subject)}, {w.quantity(task.step.quantity)}"
     return task.brief.rstrip(".?! ").lstrip("¿¡")
@@ -151,5 +151,5 @@ def readability(w: Wording, grade: int, snr_db: float | None) -> str:
 
 
 def is_word(meaning: object, *kinds: str) -> bool:
-    """Whether an utterance is one of these words with a fixed meaning."""
+    """Whether an utterance is a word of one of these kinds."""
     return isinstance(meaning, Word) and meaning.kind in kinds

@@ -1,9 +1,9 @@
-"""What else a reading may have been by its sound, where another would matter.
+"""Other readings that a sound may have been, where another one would matter.
 
-The first hearing takes the likeliest sentence of the whole grammar. The same sound is then
-compared with the readings of the quantity alone, each at its cost. Kept of them are those that
-change what is asked: a usual value beside one that is not; a value that is nearly as likely,
-'fifty' beside 'fifteen' first of all; the unit that may have been said with a bare number.
+Recognition takes the likeliest sentence of the whole grammar. The same sound is then compared
+with the readings of the quantity alone, each with its cost. Those that change the next question
+are kept: a usual value instead of an unusual one; a value that is nearly as likely, such as
+'fifty' for 'fifteen'; a unit that may have been said with a bare number.
 """
 
 from __future__ import annotations
@@ -19,31 +19,31 @@ from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.unit import Family, Measure
 from handsfree.language.meaning import Meaning, ReadingSaid
 
-# Nats over the cost of what was heard, chosen on natural voices that no bench has
+# Nats above the cost of the recognized reading, chosen on natural voices that no benchmark uses
 # (docs/speech-model.md).
 USUAL_NATS = 8.0
-"""For a usual value beside one that is not."""
+"""Limit for a usual value instead of an unusual one (nats)."""
 ALIKE_NATS = 3.0
-"""For a value that differs by one word that sounds much like it."""
+"""Limit for a value that differs by one word of similar sound (nats)."""
 OTHER_NATS = 1.0
-"""For any other value or unit, and for a reading of the quantity that the step waits for."""
+"""Limit for any other value or unit, and for the quantity that the step asks for (nats)."""
 UNIT_NATS = 8.0
-"""For the same value with a unit, where none was heard."""
+"""Limit for the same value with a unit, where no unit was recognized (nats)."""
 _NEVER = -math.inf
 _OF_SEVERAL_UNITS = (Family.FORCE, Family.LENGTH, Family.MASS)
 _MOST = 3
 
 Weighed = tuple[str, float]
-"""Words that a sound may have been, and their cost in nats: less is likelier."""
+"""Words that a sound may have been, and their cost (nats): less is likelier."""
 
 
 def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Quantity, ...]:
-    """The quantities among whose readings the sound of a reading is to be weighed.
+    """The quantities with whose readings the sound of a reading is compared; () for no comparison.
 
-    None where nothing speaks for it, which saves time: the value is usual, no word in it has
-    a rival in sound, and its unit was said or is the only one. Nor where it is no single
-    reading, or answers which of two it was. Beside the quantity
-    that was heard it is the one that the step waits for: 'opening four' may be 'opening force'.
+    It takes time, so it is done only where the value is unusual, a word in it has a rival in
+    sound, or the unit was not said and could be another. It is not done for several readings at
+    once, or for an answer to a question about another reading. The quantities are the recognized
+    one and the one that the step asks for: 'opening four' may be 'opening force'.
     """
     if not isinstance(said, ReadingSaid) or _answers_question(state):
         return ()
@@ -54,7 +54,7 @@ def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Qua
     if quantity is None or said.open_time:
         return ()
     if state.doubted == expected_reading(state, quantity).measure(said):
-        return ()  # who says it again means it
+        return ()  # a value that is said a second time is meant
     usual = expected_reading(state, quantity).is_usual(said)
     unit_open = said.unit is None and QUANTITIES[quantity].family in _OF_SEVERAL_UNITS
     if usual and rival is None and not unit_open and waited in (quantity, None):
@@ -69,9 +69,9 @@ def may_be(
     weighed: Sequence[Weighed],
     parse: Callable[[str], Meaning | None],
 ) -> tuple[str, ...]:
-    """Those of the words that would change what is asked, the likeliest first.
+    """The words that would change the next question, the likeliest first.
 
-    ``weighed`` is what the sound may have been, of every quantity that was ``sought``.
+    ``weighed`` are the words that the sound may have been, for every quantity of ``sought``.
     """
     quantities = sought(state, said, rival)
     if not quantities:
@@ -90,7 +90,7 @@ def may_be(
         if reading.quantity not in quantities or not reading.is_usual(other):
             continue
         if said.quantity is not None and other.quantity is None:
-            continue  # nobody names it, and is heard to say the number alone
+            continue  # a name that was recognized is not recognized in a bare number
         if cost - heard_at <= _most_nats(asked, said, reading.quantity, other, rival):
             kept.setdefault((reading.quantity, reading.measure(other)), text)
     return tuple(kept.values())[:_MOST]
@@ -115,7 +115,7 @@ def _most_nats(
     other: ReadingSaid,
     rival: Rival | None,
 ) -> float:
-    """How much more than what was heard another reading may cost and still matter."""
+    """How much more than the recognized reading another may cost and still matter (nats)."""
     heard, instead = asked.measure(said), asked.measure(other)
     if not asked.is_usual(said):
         return USUAL_NATS

@@ -1,4 +1,4 @@
-"""The conversation's state, what comes into it and what goes out, as frozen records."""
+"""The conversation's state, its inputs and its replies, as frozen records."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ from handsfree.timing.mark import Mark
 
 
 class _LastTasks:
-    """Keeps the tasks that were asked for last: a turn asks for the same ones many times."""
+    """Cache of the last list of tasks: one turn needs the same list many times."""
 
     def __init__(self) -> None:
         self._known: tuple[Procedure, Job, tuple[Task, ...]] | None = None
 
     def of(self, procedure: Procedure, job: Job) -> tuple[Task, ...]:
-        """The tasks, worked out anew when the opening or a fact has changed."""
+        """The tasks, computed again when the opening or a fact has changed."""
         if self._known is not None:
             for_procedure, for_job, found = self._known
             same_door = job is for_job or (
@@ -47,31 +47,32 @@ class _LastTasks:
 _TASKS = _LastTasks()
 
 
-class Circle(Record):
-    """The question at hand as it comes back: what was heard in each round of it.
+class Loop(Record):
+    """What was heard at one place of the visit since an answer last moved it on.
 
-    ``asked`` are the words that what waits was made of, ``unfit`` counts the values among
-    the rounds, refused or out of place, ``told`` is whether the rounds were told. ``missed``
-    tells of the last few utterances, since another way was offered, whether each was not
-    understood.
+    ``rounds`` are the utterances after which the same question came back. ``proposal`` is the
+    utterance that the pending question was made from. ``misfits`` counts the rounds with a value
+    that was refused or out of place. ``reported`` is whether the technician was told of the loop.
+    ``misses`` are the last few utterances since another way to answer was offered: True for each
+    that was not understood.
     """
 
     rounds: tuple[str, ...] = ()
-    asked: str | None = None
-    unfit: int = 0
-    told: bool = False
-    missed: tuple[bool, ...] = ()
+    proposal: str | None = None
+    misfits: int = 0
+    reported: bool = False
+    misses: tuple[bool, ...] = ()
 
 
 class State(Record):
     """Everything the conversation knows.
 
-    ``misses`` counts utterances in a row that were not understood, ``in_noise`` tells of the
-    last few whether each was missed with a voice that hardly stood over the noise; ``circle`` is
-    what was understood since something came of it; ``doubted`` is a value outside the plausible
-    range that was just asked again; ``quiet_since_s`` is the time of the last word on the
-    caller's clock; ``reminded`` whether the silence since then was broken once; ``advice``
-    waits for a pause; ``times_by_ear`` is whether there is a stream of sound to find marks in.
+    ``pending`` is the question that waits for an answer. ``misses`` counts the utterances in a
+    row that were not understood; ``in_noise`` are the last few utterances, True for each that was
+    not understood and hardly louder than the noise. ``doubted`` is an unusual value that was just
+    questioned. ``quiet_since_s`` is the time of the last word on the caller's clock (s), and
+    ``reminded`` whether a reminder was spoken since. ``advice`` is spoken at the next pause.
+    ``times_by_ear`` is whether there is a stream of sound in which the clock can find marks.
     """
 
     procedure: Procedure
@@ -80,7 +81,7 @@ class State(Record):
     pending: SerializeAsAny[Question] | None = None
     misses: int = 0
     in_noise: tuple[bool, ...] = ()
-    circle: Circle = Circle()
+    loop: Loop = Loop()
     doubted: Measure | None = None
     quiet_since_s: float = 0.0
     reminded: bool = False
@@ -99,19 +100,19 @@ class State(Record):
 
     @property
     def task(self) -> Task | None:
-        """The task that the visit stands at, or None before and after all tasks."""
+        """The task at hand, or None before the first and after the last."""
         return next((task for task in self.tasks if task.key == self.progress.at), None)
 
 
-# --- what comes in
+# --- inputs
 
 
 class Heard(Record):
-    """An utterance with its meaning (None when it is no sentence of the grammar).
+    """An utterance with its meaning (None when it is not a sentence of the grammar).
 
-    ``rival`` is a value that sounds much like it, ``may_be`` what else a reading may have been
-    by its sound, the likeliest first. ``snr_db`` is the level of the voice over the noise
-    before it, when there is sound.
+    ``rival`` is a value that sounds much like it. ``may_be`` are other readings that the sound
+    may have been, the likeliest first. ``snr_db`` is the level of the voice over the noise before
+    it, None without sound.
     """
 
     text: str
@@ -124,13 +125,13 @@ class Heard(Record):
 
 
 class Silence(Record):
-    """Nothing was said up to now."""
+    """No utterance since the last input."""
 
 
 class CycleHeard(Record):
     """What was heard while the clock ran: marks and the words at them, on one stream.
 
-    ``clip`` is the sound of the run. ``cancelled`` when it was called off.
+    ``clip`` is the sound of the run. ``cancelled`` is whether the technician cancelled it.
     """
 
     marks: tuple[Mark, ...]
@@ -140,9 +141,10 @@ class CycleHeard(Record):
 
 
 class SecondHeard(Record):
-    """What the second ear heard in the utterance whose value was read back last.
+    """What the second recognizer heard in the utterance whose value was read back last.
 
-    ``late`` when the next utterance was there before it: then nothing is said at once.
+    ``late`` is whether the next utterance came first: then the question that may follow is asked
+    after the answer to that utterance.
     """
 
     meaning: Meaning | None
@@ -151,7 +153,7 @@ class SecondHeard(Record):
 
 Input = Heard | Silence | CycleHeard | SecondHeard
 
-# --- what goes out, in the order in which it is to be done
+# --- replies, carried out in their order
 
 Role = Literal[
     "prompt",
@@ -167,7 +169,7 @@ Role = Literal[
 
 
 class Say(Record):
-    """Words to speak. ``role`` tells what they are for; ``aloud`` whether with a voice."""
+    """Words to speak. ``role`` is their purpose; ``aloud`` is whether the voice speaks them."""
 
     text: str
     role: Role
@@ -178,13 +180,13 @@ Sound = Literal["heard", "understood", "accepted", "warning"]
 
 
 class Tone(Record):
-    """A short sound: heard and not understood, understood, kept, or a warning to come."""
+    """A short sound: heard but not understood, understood, accepted, or a warning follows."""
 
     sound: Sound
 
 
 class Voice(Record):
-    """The voice is to change by one step."""
+    """A change of the voice by one step."""
 
     change: Literal["slower", "faster", "louder", "softer"]
 
@@ -196,9 +198,9 @@ class Keep(Record):
 
 
 class TimeCycle(Record):
-    """Listen for the marks of one cycle, as soon as everything before this was spoken.
+    """A request to listen for the marks of one cycle, once every reply before it was spoken.
 
-    Both leaves: one cycle of the two, each mark with its leaf's name.
+    BOTH_LEAVES is one cycle of both, with the leaf named at every mark.
     """
 
     leaf: Subject

@@ -1,7 +1,11 @@
 """The conversation: ``begin``, ``resume`` and ``answer`` map a state to the next one.
 
-No clock, sound, file or thread: the time comes in as seconds on any clock that only
-rises, and what is to be said and kept goes out as a list of replies in order.
+There is no clock, sound, file or thread in it. The time comes in as seconds on a monotonic
+clock; what to say and what to keep goes out as a list of replies in their order.
+
+An utterance takes one way: ``answer`` handles pauses and free words, ``_understood`` hands it to
+the pending question, and ``_carry_out`` does what is left of it. The pending question decides
+what *affirm*, *negative* and *disregard* do (``questions/question.py``).
 """
 
 from __future__ import annotations
@@ -26,10 +30,10 @@ from handsfree.dialogue.questions.note import ask_for_note, keep_note
 from handsfree.dialogue.questions.withdrawal import ask_withdrawal
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import (
-    Circle,
     CycleHeard,
     Heard,
     Input,
+    Loop,
     Reply,
     SecondHeard,
     Silence,
@@ -53,7 +57,9 @@ from handsfree.language.meaning import (
 from handsfree.language.wording import sentence
 
 REMINDER_AFTER_S = 20.0
+"""Silence after which the tool reminds of what it expects, once (s)."""
 PAUSE_AFTER_S = 2.0
+"""Silence in which waiting advice is spoken (s)."""
 
 AFTER_THE_ANSWER = frozenset(
     {
@@ -78,7 +84,7 @@ def begin(state: State, now_s: float, level: SpeechLevel = "full") -> Step:
 
 
 def _tell_limits(turn: Turn) -> None:
-    """Before anything is measured: that nothing will be judged, or by what looser limits."""
+    """Says before any measurement that nothing will be judged, or which limits are looser."""
     if (why := outside(turn.job.opening)) is not None:
         turn.say(sentence(turn.words.say(why)), "warning")
     elif looser := looser_values(turn.state.limits):
@@ -87,7 +93,7 @@ def _tell_limits(turn: Turn) -> None:
 
 
 def resume(state: State, now_s: float) -> Step:
-    """Takes the conversation up again after a break, at the task where it stood."""
+    """Resumes the conversation after a break, at the task where it stood."""
     turn = Turn(state.model_copy(update={"quiet_since_s": now_s}))
     help_queries.resumed(turn)
     if turn.state.progress.standing_by is not None:
@@ -101,7 +107,7 @@ def resume(state: State, now_s: float) -> Step:
 
 
 def answer(state: State, heard: Input, now_s: float) -> Step:
-    """The state after one input, with what is to be kept and said."""
+    """The state after one input, and what to keep and say."""
     turn = Turn(state)
     if isinstance(heard, Silence):
         _silence(turn, now_s)
@@ -111,7 +117,7 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         return _result(turn)
     turn.set(quiet_since_s=now_s, reminded=False)
     if isinstance(heard, CycleHeard):
-        turn.set(circle=Circle())
+        turn.set(loop=Loop())
         cycle_results.take(turn, heard)
         return _result(turn)
     if state.progress.closed:
@@ -139,7 +145,7 @@ def _result(turn: Turn) -> Step:
 
 
 def _silence(turn: Turn, now_s: float) -> None:
-    """A pause takes the advice that waited; a long one a single reminder, then quiet."""
+    """Speaks waiting advice at a pause; at a long one, a single reminder."""
     state = turn.state
     if state.progress.standing_by is not None or state.progress.closed:
         return

@@ -1,8 +1,7 @@
-"""One turn of the conversation under construction: state so far, replies so far.
+"""One turn of the conversation under construction: the state and the replies so far.
 
-A turn is made and used up inside one call of the machine; nothing outside sees it.
-Every event goes through :func:`handsfree.dialogue.progress.apply`, the same fold that
-rebuilds a resumed visit.
+A turn lives within one call of the state machine. Every event goes through
+:func:`handsfree.dialogue.progress.apply`, the same fold that rebuilds a resumed visit.
 """
 
 from __future__ import annotations
@@ -20,7 +19,7 @@ from handsfree.journal import events as ev
 from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Stage, Task
 
-# What is said aloud even where tones stand for the rest.
+# Spoken aloud even at the level at which tones replace most speech.
 _ALWAYS_ALOUD = frozenset({"readback", "answer", "warning", "caution", "repair"})
 _ACCEPTS = (ev.ReadingAccepted, ev.FactAccepted, ev.CautionAcknowledged, ev.StepEnded, ev.NoteKept)
 
@@ -52,16 +51,16 @@ class Turn:
         self.state = self.state.model_copy(update=update)
 
     def wait_for(self, question: Question | None) -> None:
-        """Has a question wait for the next answer, in place of any other; None for no question."""
+        """Makes a question the pending one; None drops it."""
         self.set(pending=question, misses=0)
 
     def ask(self, question: Question) -> None:
-        """Asks a question, and has it wait for its answer."""
+        """Asks a question, which then waits for its answer."""
         self.wait_for(question)
         question.repeat(self)
 
     def ask_again(self) -> bool:
-        """Asks the question again that waits for an answer; False when none does."""
+        """Asks the pending question again; False when there is none."""
         question = self.state.pending
         if question is None:
             return False
@@ -71,7 +70,7 @@ class Turn:
     # --- what goes out
 
     def say(self, text: str, role: Role, *, asked: bool = False) -> None:
-        """Speaks; where tones only are wanted, most is written and not said, unless ``asked``."""
+        """Speaks a text; with tones only, most is written and not spoken, unless ``asked``."""
         if not text:
             return
         silent = self.state.progress.level == "silent" and not asked
@@ -81,11 +80,11 @@ class Turn:
         self.replies.append(Say(text=text, role=role, aloud=aloud))
 
     def tell(self, name: str, role: Role, *, count: int | None = None, **values: object) -> None:
-        """Speaks a sentence of the language by its name."""
+        """Speaks a sentence of the wording files by its name."""
         self.say(self.words.say(name, count=count, **values), role)
 
     def keep(self, body: ev.Body) -> None:
-        """Appends an event and follows it."""
+        """Appends an event and applies it to the state."""
         self.set(progress=apply(self.state.progress, body))
         self.replies.append(Keep(body=body))
         accepted = Tone(sound="accepted")
@@ -93,14 +92,14 @@ class Turn:
             self.replies.append(accepted)
 
     def judge_since(self, before: Job) -> tuple[Finding, ...]:
-        """Keeps and returns the findings that are not as they were with the job ``before``."""
+        """Keeps and returns the findings that changed since the job was ``before``."""
         found = changed(before, self.job, self.state.limits)
         if found:
             self.keep(ev.Judged(findings=found))
         return found
 
     def tell_finding(self, found: Finding, *, which: str = "") -> None:
-        """Says a finding now, of ``which`` readings, and keeps its advice for a pause."""
+        """Speaks a finding about ``which`` readings, and keeps its advice for a pause."""
         spoken = sentences.verdict(self.words, found, which=which)
         self.say(spoken, "warning" if fails(found) else "finding")
         advice = sentence(found.advice)
@@ -108,13 +107,13 @@ class Turn:
             self.set(advice=(*self.state.advice, advice))
 
     def warn_of(self, findings: Iterable[Finding]) -> None:
-        """Says which earlier readings do not pass any more."""
+        """Speaks the findings by which earlier readings no longer pass."""
         for found in findings:
             if found.verdict is not Verdict.PASS:
                 self.tell_finding(found)
 
     def advise(self) -> None:
-        """Says the advice that waited for a pause."""
+        """Speaks the advice that waited for a pause."""
         for advice in self.state.advice:
             self.say(advice, "advice")
         self.set(advice=())
@@ -122,7 +121,7 @@ class Turn:
     # --- where the visit stands
 
     def prompt(self, *, brief: bool = False, asked: bool = False) -> None:
-        """Says what the task at hand asks for; an open caution comes first."""
+        """Speaks the prompt of the task at hand; an open caution comes first."""
         task = self.task
         if task is None:
             return
@@ -155,7 +154,7 @@ class Turn:
 
     @property
     def caution_open(self) -> bool:
-        """Whether the task at hand has a caution that was not acknowledged yet."""
+        """Whether the caution of the task at hand is not acknowledged yet."""
         task = self.task
         return (
             task is not None
@@ -165,7 +164,7 @@ class Turn:
 
     @property
     def between(self) -> bool:
-        """Whether the task at hand is over, as it is while the visit closes."""
+        """Whether no task is at hand: the last one is over, and the visit is closing."""
         return self.task is None or self.task.key in self.state.progress.ended
 
     def stage(self, task: Task) -> Stage:
@@ -174,11 +173,11 @@ class Turn:
 
 
 def fails(finding: Finding) -> bool:
-    """Whether a requirement is not kept; a recommendation rules nothing."""
+    """Whether a requirement is violated; a recommendation decides nothing."""
     return finding.verdict is Verdict.FAIL and finding.binding is Binding.REQUIREMENT
 
 
 def worst(verdicts: list[Verdict]) -> Verdict | None:
-    """The verdict that rules among several, or None where nothing was judged."""
+    """The worst of several verdicts, or None where nothing was judged."""
     order = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED, Verdict.PASS)
     return next((verdict for verdict in order if verdict in verdicts), None)

@@ -1,7 +1,7 @@
-"""What is said of readings that were filed: a verdict, with their names where they are several.
+"""Spoken verdicts of filed readings, with their names where they are several.
 
-Five times of one run are affirmed with one word. Five times *Pass.* would not say of which, so
-there the readings with the same verdict for the same reason share one sentence.
+One word affirms all five times of a run. Five sentences *Pass.* would not say which time passes,
+so the readings with the same verdict for the same reason share one sentence.
 """
 
 from __future__ import annotations
@@ -19,24 +19,24 @@ _NAMELESS = (Verdict.PASS, Verdict.NOT_JUDGED)
 
 
 class Filed(Record):
-    """A reading that was accepted, and the findings about it alone."""
+    """An accepted reading and the findings about it."""
 
     reading: Reading
     findings: tuple[Finding, ...]
 
     @property
     def verdict(self) -> Verdict | None:
-        """The verdict that rules; None where no requirement is about it."""
+        """The worst verdict of a requirement; None where no requirement applies."""
         return ruling(self.findings)
 
     @property
     def outcome(self) -> Verdict:
-        """The verdict for its step: what no requirement is about passes."""
+        """The verdict for its step; a reading without a requirement passes."""
         return self.verdict or Verdict.PASS
 
     @property
     def worth_saying(self) -> tuple[Finding, ...]:
-        """Those with the ruling verdict, a pass once, and recommendations that are not kept."""
+        """Findings with the worst verdict, one pass at most, and violated recommendations."""
         required = [found for found in self.findings if found.binding is Binding.REQUIREMENT]
         ruled = [found for found in required if found.verdict is self.verdict]
         advised = [
@@ -45,23 +45,23 @@ class Filed(Record):
             if found not in required and found.verdict is not Verdict.PASS
         ]
         if self.verdict is Verdict.PASS:
-            # The one that has more to it, where there is one.
+            # The one with a note, where there is one.
             ruled = sorted(ruled, key=lambda found: not found.note)[:1]
         elif self.verdict is Verdict.TOO_CLOSE:
-            # The energy goes with its time: where both are too close, the time says it.
+            # The energy follows from its time: where both are too close, the time is enough.
             times = [found for found in ruled if found.rule not in ENERGY_RULES.values()]
             ruled = times or ruled
         return (*ruled, *advised)
 
-    def judged_anew(self, findings: Sequence[Finding]) -> Filed:
-        """With what a reading filed after it changed about it."""
+    def updated_by(self, findings: Sequence[Finding]) -> Filed:
+        """The same reading with the findings that a later reading changed."""
         mine = {found.rule: found for found in findings if found.reading_id == self.reading.id}
         kept = tuple(found for found in self.findings if found.rule not in mine)
         return self.model_copy(update={"findings": (*kept, *mine.values())})
 
 
 def tell(turn: Turn, filed: Sequence[Filed]) -> None:
-    """Says the verdicts of readings that were filed together, in their order."""
+    """Speaks the verdicts of readings that were filed together, in their order."""
     alike: dict[str, list[tuple[Reading, Finding | None]]] = {}
     for each in filed:
         for found in each.worth_saying or (None,):
@@ -80,7 +80,7 @@ def tell(turn: Turn, filed: Sequence[Filed]) -> None:
 
 
 def _tell(turn: Turn, found: Finding | None, which: str) -> None:
-    """One sentence; what fails, is too close or is recommended names its reading already."""
+    """Speaks one sentence; all but passes and missing verdicts name their reading themselves."""
     if found is None:
         turn.tell("filed_of" if which else "filed", "finding", which=which)
     elif found.binding is Binding.REQUIREMENT and found.verdict in _NAMELESS:

@@ -62,7 +62,7 @@ def test_the_second_recognizer_waits_until_the_leaf_is_known(asked):
 def test_the_words_of_the_value_count_toward_a_loop(asked):
     """The reading was made of both utterances; 'left leaf' alone would say nothing."""
     asked.says("left leaf")
-    assert asked.state.circle.asked == "opening time six point two"
+    assert asked.state.loop.proposal == "opening time six point two"
 
 
 @pytest.mark.parametrize("word", ["negative", "disregard"])
