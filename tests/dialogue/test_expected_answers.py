@@ -1,4 +1,4 @@
-"""Which answers may be sought once more, in every place where the conversation can stand."""
+"""The expected answers at every place where the conversation can stand."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a corrected size, angle, plate or weight touches is judged again, and said."""
+"""A corrected size, angle, plate or weight: what depends on it is judged again, and spoken."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A question that comes back although every word was understood: told once, with a way out."""
+"""Loops: a question comes back although every word was understood; reported, with a way out."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ COMES_BACK = "The same question comes back. I heard: "
 
 
 def told(texts: list[str]) -> list[str]:
-    """What is said of the circle, and after it."""
+    """The report of a loop, and what is spoken after it."""
     starts = [n for n, text in enumerate(texts) if text.startswith(COMES_BACK)]
     return texts[starts[0] :] if starts else []
 
@@ -60,7 +60,7 @@ def test_another_way_is_offered_again_after_as_many_rounds(talk):
 
 
 def test_whoever_is_never_understood_at_a_caution_is_offered_another_word(talk):
-    """One voice said 'clear' 128 times in a visit, and was told 84 times to type it."""
+    """In one rehearsed visit a voice said 'clear' 128 times, and 84 answers were to type it."""
     talk.says("done")
     offered = [nth for nth in range(1, 13) if offers(missed(talk))]
     assert offered == [3, 6, 9, 12]
@@ -70,7 +70,7 @@ def test_whoever_is_never_understood_at_a_caution_is_offered_another_word(talk):
 
 
 def test_noise_and_questions_between_the_misses_put_no_offer_off_for_ever(talk):
-    """In noise the level is told; a question that is answered begins the count of misses anew."""
+    """In noise the level is reported; an answered question starts the count of misses over."""
     talk.says("done")
     offered = 0
     for _ in range(4):

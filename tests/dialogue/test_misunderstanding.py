@@ -1,4 +1,4 @@
-"""What is said to somebody who is not understood, and to somebody who stands in noise."""
+"""Help for a speaker who is not understood, and for one who stands in noise."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ TYPE_IT = "I do not hear you well. Type it on the keyboard, or say stand by and 
 
 
 def missed(talk, snr_db: float | None, times: int = 1) -> list[str]:
-    """What the tool says to the last of so many utterances that it does not understand."""
+    """The answer to the last of ``times`` utterances that are not understood."""
     spoken: list[str] = []
     for _ in range(times):
         heard = Heard(text="nice weather", meaning=None, snr_db=snr_db)

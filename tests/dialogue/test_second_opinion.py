@@ -1,4 +1,4 @@
-"""Two ears on one value: what is marked, what is asked, what the answer decides."""
+"""Two recognizers and one value: what is marked, what is asked, what the answer decides."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a reading may have been by its sound: what is kept of it, and what is asked then."""
+"""Other readings that a sound may have been: which are kept, and what is asked then."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ OPENING, HOLD = "opening-time:left leaf", "hold-open:left leaf"
 
 
 def hears(talk, line: str, *weighed: tuple[str, float]) -> list[str]:
-    """Says a line whose sound may have been others too, each so many nats dearer."""
+    """Says a line whose sound may have been others too, each with its extra cost in nats."""
     said = talk.language.parse(line)
     rival = rival_of(talk.language, line)
     all_of_them = [(line, 100.0), *((text, 100.0 + over) for text, over in weighed)]

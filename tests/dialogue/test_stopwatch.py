@@ -1,4 +1,4 @@
-"""The stopwatch in the conversation: marks in, five times read back, runs until it is decided."""
+"""The stopwatch in the conversation: five times from the marks, and runs until they decide."""
 
 from __future__ import annotations
 

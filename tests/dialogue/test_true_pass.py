@@ -1,4 +1,4 @@
-"""What a pass may not hide in the talk: doors outside, looser limits, contradictions."""
+"""A spoken pass hides nothing: doors out of scope, looser limits, contradictions."""
 
 from __future__ import annotations
 

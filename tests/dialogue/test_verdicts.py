@@ -1,4 +1,4 @@
-"""Verdicts of readings that were affirmed together: of which, and what stands the same once."""
+"""Verdicts of readings that were affirmed together: named, and equal ones in one sentence."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def run(talk, *at_s: float) -> list[str]:
 
 
 def knows(talk, *sides: Side, **of_leaf: object) -> None:
-    """The sheet has so much of these leaves."""
+    """Adds values of these leaves to the job file."""
     leaves = [
         leaf.model_dump() | (of_leaf if leaf.name in sides else {}) for leaf in SHEET.opening.leaves
     ]

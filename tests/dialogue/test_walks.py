@@ -1,4 +1,4 @@
-"""Every procedure that ships, walked from the first word to the last by typed answers."""
+"""Every shipped procedure, walked from the first word to the last with typed answers."""
 
 from __future__ import annotations
 
