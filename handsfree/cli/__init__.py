@@ -14,10 +14,6 @@ from handsfree import __version__
 from handsfree.cli.terminal import echo, never_fail_on_letters
 from handsfree.errors import HandsfreeError
 
-# Before numpy is there, which reads it once: its threads wait for each other in a loop, and on a
-# busy computer the stopwatch falls behind by them. One is as fast for matrices so small.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-
 # Names of owners and the voices of people lie in what is written: whoever is to see it is given it.
 _NOT_OTHERS = 0o077
 _NOBODY_READS = 141  # 128 + SIGPIPE, as other programs end then
