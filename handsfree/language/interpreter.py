@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from random import Random
 
@@ -46,10 +47,12 @@ class Language:
     def load(cls, folder: Path | None = None, language: str = ENGLISH) -> Language:
         """Reads the grammar files of a folder, by default the shipped ones of a language.
 
+        Those are read once for the whole program.
         Raises GrammarError or WordingError, with file and line, for anything wrong in them.
         """
+        if folder is None:
+            return _shipped(language)
         words = wording(language)
-        folder = data_folder("grammars") / language if folder is None else folder
         grammar = load_grammar(folder, TOP)
         for rule in RULES:
             if f"{TOP}.{rule}" not in grammar.rules:
@@ -148,3 +151,8 @@ class Language:
     def sentence(self, rng: Random, rule: str = "utterance") -> str:
         """A random sentence, by the weights of the grammar."""
         return " ".join(sample(self.grammar, rule, rng))
+
+
+@cache
+def _shipped(language: str) -> Language:
+    return Language.load(data_folder("grammars") / language, language)

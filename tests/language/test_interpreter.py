@@ -8,6 +8,7 @@ from random import Random
 
 import pytest
 
+from handsfree.data import data_folder
 from handsfree.errors import GrammarError
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
@@ -47,6 +48,13 @@ FIXED_WORDS = {
     "not_applicable": ["not applicable", "does not apply"],
     "refused": ["refused by owner", "refused by the owner"],
 }
+
+
+def test_the_shipped_grammar_is_read_once_and_another_whenever_it_is_asked_for() -> None:
+    assert Language.load() is Language.load()
+    assert Language.load() is not Language.load(language="es")
+    folder = data_folder("grammars") / "en"
+    assert Language.load(folder) is not Language.load(folder)
 
 
 @pytest.mark.parametrize(
@@ -277,6 +285,7 @@ def test_a_unit_of_another_family_is_no_sentence(language: Language, quantity: Q
             assert said is None, unit
 
 
+@pytest.mark.slow
 def test_no_sentence_has_two_meanings(language: Language):
     rng = Random(2)
     for _ in range(6000):
@@ -305,6 +314,7 @@ def test_only_an_assent_that_shares_nothing_with_a_refusal_is_plain(code: str):
         assert language.may_be_a_refusal(text), text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("code", ["en", "es"])
 def test_an_answer_is_a_sentence_and_no_note(code: str):
     language = Language.load(language=code)
