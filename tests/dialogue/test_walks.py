@@ -23,11 +23,18 @@ COMPLAINTS = ("slams", "stays_open", "does_not_open", "hits_people", "will_not_l
 WALKS = [(name, "slams") for name in shipped_procedures() if name != "complaint"]
 WALKS += [("complaint", complaint) for complaint in COMPLAINTS]
 OPENINGS = list(product(Swing, (True, False)))
+# Each procedure at each opening, in one of the languages: in each it is walked at every swing,
+# with everything fitted and with nothing.
+COVERING = [
+    (languages()[(nth + which + everything) % len(languages())], *walk, swing, everything)
+    for nth, walk in enumerate(WALKS)
+    for which, swing in enumerate(Swing)
+    for everything in (True, False)
+]
 
 
-@pytest.fixture(scope="module", params=languages())
+@pytest.fixture(scope="module")
 def spoken(request: pytest.FixtureRequest) -> Language:
-    """Each language in its turn."""
     return Language.load(language=request.param)
 
 
@@ -37,8 +44,20 @@ def assert_no_english(said: list[str]) -> None:
         assert not words & set(ENGLISH.split()), text
 
 
-@pytest.mark.parametrize(("name", "complaint"), WALKS)
-@pytest.mark.parametrize(("swing", "everything"), OPENINGS)
+def test_every_two_of_language_procedure_and_opening_meet() -> None:
+    walked = set(COVERING)
+    assert {one[1:] for one in walked} == {(*w, *o) for w in WALKS for o in OPENINGS}
+    for language, one_walk in product(languages(), WALKS):
+        doors = [one[3:] for one in walked if one[:3] == (language, *one_walk)]
+        assert {swing for swing, _ in doors} == set(Swing), one_walk
+        assert {everything for _, everything in doors} == {True, False}, one_walk
+    for language, door in product(languages(), OPENINGS):
+        assert any(one[0] == language and one[3:] == door for one in walked), door
+
+
+@pytest.mark.parametrize(
+    ("spoken", "name", "complaint", "swing", "everything"), COVERING, indirect=["spoken"]
+)
 def test_a_procedure_is_walked_from_start_to_close_out(
     spoken: Language, name: str, complaint: str, swing: Swing, everything: bool
 ) -> None:
@@ -57,6 +76,7 @@ def test_a_procedure_is_walked_from_start_to_close_out(
         assert_no_english(walked.said)
 
 
+@pytest.mark.parametrize("spoken", languages(), indirect=True)
 @pytest.mark.parametrize(
     ("complaint", "mended"),
     [
@@ -97,6 +117,7 @@ TOO_BAD = {
 ALL_WRONG = [(name, None) for name in shipped_procedures()] + [("complaint", "marino-dos")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "menu"), ALL_WRONG)
 def test_a_door_that_is_all_wrong_is_talked_about_without_english(
     name: str, menu: str | None
