@@ -17,12 +17,13 @@ import time
 from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 import pytest
 import soxr
 from numpy.typing import NDArray
-from scipy.signal import fftconvolve
+from scipy.fft import irfft, next_fast_len, rfft
 
 from handsfree.synthesis.voice import VoiceWorker
 
@@ -222,36 +223,54 @@ class Room:
                 self._out += data
 
 
-def likeness(heard: Samples, text: str, voice: VoiceWorker) -> float:
-    """How much of a stretch of sound is this text in the tool's voice: 0 to 1.
+class Spoken(NamedTuple):
+    """A text in the tool's voice, but for its pauses: they are like any other."""
+
+    length: int
+    pieces: list[NDArray[np.float32]]
+
+
+def spoken(text: str, voice: VoiceWorker) -> Spoken:
+    speech = voice.speak(text)
+    asked = soxr.resample(speech.samples, speech.rate, RATE).astype(np.float32)
+    pieces = [asked[at : at + _PIECE] for at in range(0, len(asked) - _PIECE, _PIECE)]
+    return Spoken(len(asked), [each for each in pieces if np.mean(each**2) >= 100**2])
+
+
+def likenesses(heard: Samples, sought: dict[str, Spoken]) -> dict[str, float]:
+    """How much of a stretch of sound each text is in the tool's voice: 0 to 1.
 
     Piece by piece, for a busy machine leaves holes between them.
     """
-    speech = voice.speak(text)
-    asked = soxr.resample(speech.samples, speech.rate, RATE).astype(float)
-    found = heard.astype(float)
-    if len(found) < len(asked):
-        return 0.0
-    sums = np.concatenate(([0.0], np.cumsum(found**2)))
-    energy = sums[_PIECE:] - sums[:-_PIECE]
-    best = []
-    for start in range(0, len(asked) - _PIECE, _PIECE):
-        piece = asked[start : start + _PIECE]
-        if np.mean(piece**2) < 100**2:
-            continue  # a pause is like any other
-        match = np.abs(fftconvolve(found, piece[::-1], "valid"))
-        best.append(np.max(match / np.sqrt(np.maximum(energy, _PIECE) * np.sum(piece**2))))
-    return float(np.mean(best))
+    found = np.pad(heard, (0, max(0, _PIECE - len(heard)))).astype(np.float32)
+    sums = np.concatenate(([0.0], np.cumsum(found.astype(float) ** 2)))
+    energy = np.maximum(sums[_PIECE:] - sums[:-_PIECE], _PIECE)
+    size = next_fast_len(len(found), real=True)
+    spectrum = rfft(found, size)
+    like = {}
+    for text, (length, pieces) in sought.items():
+        if len(heard) < length:
+            like[text] = 0.0
+            continue
+        turned = (spectrum * np.conj(rfft(piece, size)) for piece in pieces)
+        matches = (np.abs(irfft(each, size)[: len(energy)]) for each in turned)
+        best = [
+            np.max(match / np.sqrt(energy * np.sum(piece**2)))
+            for match, piece in zip(matches, pieces, strict=True)
+        ]
+        like[text] = float(np.mean(best))
+    return like
 
 
 def said(room: Room, at: int, texts: Iterable[str], voice: VoiceWorker) -> tuple[str, int]:
     """Waits until one of the texts was said after sample ``at``, and for silence after it."""
+    sought = {text: spoken(text, voice) for text in texts}
     like: dict[str, float] = {}
     until_s = time.monotonic() + 30
     while time.monotonic() < until_s:
         room.quiet(0.6)
         heard = room.heard
-        like = {text: likeness(heard[at:], text, voice) for text in texts}
+        like = likenesses(heard[at:], sought)
         best = max(like, key=like.__getitem__)
         if like[best] > _LIKE:
             return best, len(heard)
