@@ -1,5 +1,5 @@
 """Fixtures of the tests of the speaking voice."""
 
-from tests.speech_fixtures import voice
+from tests.speech_fixtures import recognizer, synthesize, voice
 
-__all__ = ["voice"]
+__all__ = ["recognizer", "synthesize", "voice"]
