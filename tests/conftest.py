@@ -1,8 +1,12 @@
-"""What tests of several parts want: a conversation, a browser, a visit that is made once."""
+"""What tests of several parts want: a conversation, a browser, a visit that is made once.
+
+With ``-n 2`` the files are shared out among the workers (tests/sharing.py).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +22,10 @@ from handsfree.procedure.loader import parse_procedure
 
 from .browser import chromium
 from .reports.storied import storied_visit
+from .sharing import made_once, pytest_collection_modifyitems, pytest_xdist_make_scheduler
 from .talk import PROCEDURE, SHEET, Talk
+
+__all__ = ["pytest_collection_modifyitems", "pytest_xdist_make_scheduler"]
 
 # A busy machine is no failure: time is measured in tests/bench, never asserted.
 settings.register_profile("house", deadline=None)
@@ -71,4 +78,10 @@ def browser() -> Iterator[Any]:
 @pytest.fixture(scope="session")
 def waiting(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A visit with something of everything that waits for its review. Change nothing in it."""
-    return storied_visit(tmp_path_factory.mktemp("visits") / "waiting")
+    return made_once(tmp_path_factory, "waiting", storied_visit)
+
+
+@pytest.fixture(scope="session")
+def reviewed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same, reviewed and signed. Change nothing in it."""
+    return made_once(tmp_path_factory, "reviewed", partial(storied_visit, reviewed=True))

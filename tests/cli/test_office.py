@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import resource
+import shutil
 import signal
 import socket
 import subprocess
@@ -19,13 +20,11 @@ from click.testing import CliRunner
 
 from handsfree.cli import main
 
-from ..reports.storied import storied_visit
-
 
 @pytest.fixture(scope="module")
-def visits(tmp_path_factory) -> Path:
+def visits(waiting: Path, tmp_path_factory) -> Path:
     root = tmp_path_factory.mktemp("office")
-    storied_visit(root / "visits" / "harbour")
+    shutil.copytree(waiting, root / "visits" / "harbour")
     return root
 
 
@@ -56,6 +55,7 @@ def office(root: Path, *more: str) -> Iterator[tuple[subprocess.Popen[str], str,
         process.stdout.close()
 
 
+@pytest.mark.slow
 def test_it_shows_visits_and_only_this_machine_reaches_it(visits):
     with office(visits) as (process, address, told):
         found = re.fullmatch(r"http://127\.0\.0\.1:(\d+)/\?token=\S{20,}", address)
@@ -85,6 +85,7 @@ def _own_address() -> str:
         return "127.0.0.2"
 
 
+@pytest.mark.slow
 def test_another_user_of_this_machine_is_asked_for_the_token_too(visits):
     with office(visits) as (_, address, _):
         local, _, token = address.partition("?token=")
@@ -95,6 +96,7 @@ def test_another_user_of_this_machine_is_asked_for_the_token_too(visits):
         assert again.partition("?token=")[2] == token
 
 
+@pytest.mark.slow
 def test_half_open_connections_keep_nobody_out(visits):
     with office(visits) as (_, address, _):
         port = int(re.search(r":(\d+)/", address)[1])
@@ -126,6 +128,7 @@ def test_connections_that_are_renewed_by_the_thousand_keep_nobody_out(visits):
         resource.setrlimit(resource.RLIMIT_NOFILE, before)
 
 
+@pytest.mark.slow
 def test_beyond_this_machine_it_warns_and_asks_for_a_token(visits):
     with office(visits, "visits", "--host", "0.0.0.0") as (_, address, told):
         assert "?token=" in address

@@ -1,0 +1,98 @@
+"""How the tests are shared out among the workers of pytest-xdist, and what they share.
+
+A file of tests goes to one worker as a whole, so that what it sets up is set up once. What plays
+and records in real time is a group: no two of its files run at a time. So is what kills programs
+again and again. The groups begin first, for they take longest whatever the machine can do; two of
+them mostly wait, so that three workers keep two cores busy. The sound server that dies is a group
+beside the real time: it is its own server, nothing is listened to, and its waits are long.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from filelock import FileLock
+
+GROUPS = {
+    "in real time": (
+        "tests/test_by_air.py",
+        "tests/audio/test_playback.py",
+        "tests/cli/test_sound_check.py",
+        "tests/recognition/test_live.py",
+        "tests/synthesis/test_voice_lost.py",
+    ),
+    "sound server": ("tests/audio/test_sound_server.py",),
+    "killed": (
+        "tests/test_kill.py",
+        "tests/test_kills.py",
+        "tests/cli/test_shutdown.py",
+        "tests/journal/test_writer.py",
+    ),
+}
+LONGEST = (
+    "tests/cli/test_visit.py",
+    "tests/recognition/test_recognizer.py",
+    "tests/cli/test_second_ear.py",
+    "tests/office/test_office.py",
+    "tests/recognition/test_cycle_listener.py",
+    "tests/office/test_desk.py",
+    "tests/cli/test_terminal.py",
+    "tests/cli/test_time.py",
+    "tests/dialogue/test_walks.py",
+    "tests/rehearsal/test_visits.py",
+)
+"""The files that take longest of the others; those of a second even the workers out at the end."""
+_TURNS = [*(file for files in GROUPS.values() for file in files), *LONGEST]
+_GROUP_OF = {file: group for group, files in GROUPS.items() for file in files}
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Calls slow what runs in a browser; puts first, for a worker, what takes longest."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker("slow")
+    if hasattr(config, "workerinput"):
+        turns = {file: turn for turn, file in enumerate(_TURNS)}
+        items.sort(key=lambda item: turns.get(_file(item.nodeid), len(turns)))
+
+
+def _file(nodeid: str) -> str:
+    return nodeid.partition("::")[0]
+
+
+def scope_of(nodeid: str) -> str:
+    """What a test goes to a worker with: its group, or its file."""
+    return _GROUP_OF.get(_file(nodeid), _file(nodeid))
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Shares out by ``scope_of``, in the order of the tests, whatever ``--dist`` says."""
+    from xdist.scheduler import LoadScopeScheduling
+
+    class ByScope(LoadScopeScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return scope_of(nodeid)
+
+    config.option.loadscopereorder = False
+    return ByScope(config, log)
+
+
+def made_once(factory: pytest.TempPathFactory, name: str, make: Callable[[Path], object]) -> Path:
+    """A folder that ``make`` fills once for all workers; change nothing in it."""
+    folder = factory.getbasetemp()
+    if folder.name.startswith("popen-"):  # a worker's own; all of them lie beside each other
+        folder = folder.parent
+    whole = folder / "made-once" / name
+    whole.parent.mkdir(exist_ok=True)
+    with FileLock(f"{whole}.lock"):
+        if not whole.exists():
+            shutil.rmtree(half := whole.with_name(f"{name}.half"), ignore_errors=True)
+            make(half)
+            half.rename(whole)
+    return whole
