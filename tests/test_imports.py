@@ -155,6 +155,7 @@ def test_the_table_has_no_circle_and_is_in_its_order():
         below.add(room)
 
 
+@pytest.mark.slow
 def test_a_room_imports_only_what_the_table_allows():
     assert not upward_imports(PACKAGE)
 
@@ -201,6 +202,7 @@ def add_line(path: Path, line: str) -> None:
     path.write_text(f"{path.read_text(encoding='utf-8')}\n{line}\n", encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_an_import_upward_inside_a_function_is_noticed(copy):
     add_line(copy / "job" / "unit.py", "def late():\n    import handsfree.dialogue.state")
     assert upward_imports(copy) == {"job/unit.py imports dialogue"}

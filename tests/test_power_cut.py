@@ -67,6 +67,7 @@ def completed(folder: Path) -> tuple[ev.Event, ...]:
     return read(folder)
 
 
+@pytest.mark.slow
 def test_a_write_cut_at_any_line_is_a_whole_turn_again(whole: Path, tmp_path: Path) -> None:
     events = read(whole)
     count = 0
@@ -101,6 +102,7 @@ def test_a_visit_that_has_spoken_since_has_nothing_missing(whole: Path) -> None:
             assert torn_off(events[: nth + 1], *PARTS, whole) == ()
 
 
+@pytest.mark.slow
 def test_a_reading_torn_off_after_its_affirm_is_in_the_job_at_the_end(tmp_path: Path) -> None:
     """Through the commands, to the end of a whole visit."""
     folder, torn = tmp_path / "visit", tmp_path / "torn"

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from handsfree.cli import main
@@ -12,6 +13,7 @@ from handsfree.journal.reader import read, verify
 FIXTURES = Path(__file__).parents[1] / "audio_fixtures"
 
 
+@pytest.mark.slow
 def test_what_is_said_in_spanish_is_heard_filed_and_kept(tmp_path: Path):
     visit = tmp_path / "visit"
     given = ["--job", str(FIXTURES / "casa-norte.job.toml"), "--procedure", "daily-check"]

@@ -445,6 +445,7 @@ def test_the_guard_band_never_turns_a_failing_finding_into_a_pass(a156, time, fo
         assert simple.verdict is Verdict.PASS or guarded.verdict is not Verdict.PASS
 
 
+@pytest.mark.slow
 @given(
     st.lists(
         st.tuples(

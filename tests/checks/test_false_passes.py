@@ -110,6 +110,7 @@ def test_the_simulated_runs_are_judged_as_readings_are():
             assert decide(doubt_of(readings, Unit.SECOND), *RULE) is decide(short, *RULE)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("door_sd", [0.0, 0.1, 0.2, 0.3])
 def test_three_runs_pass_at_most_thirty_five_of_a_thousand_doors_at_their_limit(door_sd):
     assert share_at_once(door_sd, runs=3) <= 0.035

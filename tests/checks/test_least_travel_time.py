@@ -141,6 +141,7 @@ status = "house rule"
 sizes = st.tuples(st.integers(180, 600), st.integers(30, 700))
 
 
+@pytest.mark.slow
 @given(size=sizes, more=st.tuples(st.integers(0, 200), st.integers(0, 200)))
 def test_a_stricter_house_table_never_lets_a_larger_leaf_go_faster(size, more):
     """A leaf just off a strict cell must not fall back to the looser formula."""

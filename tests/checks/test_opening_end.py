@@ -64,6 +64,7 @@ def test_the_doubt_is_that_of_a_difference(a156):
     assert stretch.time.band("at least") == Decimal(f"{2.413 * math.hypot(0.1, 0.1, 0.2):.2f}")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("runs", [1, 3, 5])
 def test_doors_exactly_at_the_energy_of_the_stretch_seldom_pass(a156, runs):
     """1,000 doors whose last 29 degrees take just the 1.196 s that the energy allows, SD 0.2 s."""

@@ -65,6 +65,7 @@ def test_line_and_uncertainty_equal_numpys_weighted_fit():
     assert fit.quality.startswith("the line explains 100 percent and misses the worst of 4")
 
 
+@pytest.mark.slow
 def test_the_interval_around_the_expected_time_holds_the_true_time_in_95_of_100():
     """Monte Carlo: true speeds on a line, times read with SD 0.10 s, setting 5 expected.
 
@@ -81,6 +82,7 @@ def test_the_interval_around_the_expected_time_holds_the_true_time_in_95_of_100(
     assert held / 3000 == pytest.approx(0.95, abs=0.02)
 
 
+@pytest.mark.slow
 def test_how_often_a_fit_is_right_is_what_comes_out():
     """Monte Carlo: true speeds on a line, times read with SD 0.10 s; setting 5 takes 3.85 s.
 

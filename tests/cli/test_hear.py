@@ -27,6 +27,7 @@ def reading(tmp_path: Path) -> Path:
     return file
 
 
+@pytest.mark.slow
 def test_a_reading_is_one_json_line(reading: Path) -> None:
     result = CliRunner().invoke(main, ["hear", str(reading), "--json"])
     heard = json.loads(result.stdout)
@@ -44,6 +45,7 @@ def test_a_reading_is_one_json_line(reading: Path) -> None:
     assert 0 <= heard["words"][0]["start"] < heard["words"][-1]["end"] <= heard["seconds"]
 
 
+@pytest.mark.slow
 def test_a_bad_file_is_named_after_the_good_ones(reading: Path, tmp_path: Path) -> None:
     missing = tmp_path / "none.wav"
     result = CliRunner().invoke(main, ["hear", str(missing), str(reading), "--json"])
@@ -52,6 +54,7 @@ def test_a_bad_file_is_named_after_the_good_ones(reading: Path, tmp_path: Path) 
     assert result.stderr == f"handsfree: {missing}: no such sound file (check the name)\n"
 
 
+@pytest.mark.slow
 def test_the_table_says_what_was_not_understood(reading: Path, tmp_path: Path) -> None:
     chatter = tmp_path / "chatter.wav"
     text = "the cafeteria downstairs has wonderful pancakes"

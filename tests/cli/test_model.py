@@ -24,6 +24,7 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path / "mine"
 
 
+@pytest.mark.slow
 def test_build_gives_a_folder_the_shipped_graph(folder: Path) -> None:
     result = CliRunner().invoke(main, ["model", "build", "--model", str(folder)])
     assert result.exit_code == 0, result.output
@@ -45,6 +46,7 @@ def run(*arguments: object) -> Result:
     return CliRunner().invoke(main, ["model", *map(str, arguments)])
 
 
+@pytest.mark.slow
 def test_a_word_without_pronunciation_is_named_and_nothing_is_written(
     folder: Path, tmp_path: Path
 ) -> None:
@@ -57,6 +59,7 @@ def test_a_word_without_pronunciation_is_named_and_nothing_is_written(
     assert (folder / "lexicon.txt").read_bytes() == before
 
 
+@pytest.mark.slow
 def test_a_new_word_is_taken_from_the_dictionary_and_kept(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -75,6 +78,7 @@ def test_a_new_word_is_taken_from_the_dictionary_and_kept(
     assert (folder / "graph" / "HCLG.fst").read_bytes() == graph
 
 
+@pytest.mark.slow
 def test_without_the_dictionary_its_package_is_named(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -105,6 +109,7 @@ def settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "settings.toml"
 
 
+@pytest.mark.slow
 def test_a_full_model_is_used_and_shown_until_the_shipped_one_is_used_again(
     tmp_path: Path, settings: Path
 ) -> None:
@@ -121,6 +126,7 @@ def test_a_full_model_is_used_and_shown_until_the_shipped_one_is_used_again(
     assert json.loads(run("--json").stdout)["chosen_by"] == "shipped"
 
 
+@pytest.mark.slow
 def test_a_model_that_cannot_be_used_changes_no_choice(
     folder: Path, tmp_path: Path, settings: Path
 ) -> None:

@@ -52,6 +52,7 @@ def test_the_card_needs_nothing_from_outside():
     assert not re.search(r"https?:|<link|<script|src=|@import|url\(", page())
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(CHROMIUM is None, reason="chromium, which prints the page, is not installed")
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_card_is_one_page(paper, tmp_path: Path):

@@ -73,6 +73,7 @@ def test_the_list_names_doors_and_faults():
     assert "plate dead: a plate has no effect (needs a plate)" in shown
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [

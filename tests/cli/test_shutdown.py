@@ -56,6 +56,7 @@ def until(folder: Path, kind: type, count: int = 1) -> None:
     raise AssertionError(f"no {kind.__name__} in {folder}")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("told", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
 def test_a_visit_that_is_told_to_end_says_how_to_go_on_and_goes_on_there(
     told: signal.Signals, tmp_path: Path
@@ -80,6 +81,7 @@ def test_a_visit_that_is_told_to_end_says_how_to_go_on_and_goes_on_there(
     assert entered[-1] == at
 
 
+@pytest.mark.slow
 def test_a_second_program_on_the_same_visit_is_one_clear_line(tmp_path: Path) -> None:
     folder = tmp_path / "visit"
     first = Typed("visit", "--job", JOB, "--typed", "--out", folder)
@@ -104,6 +106,7 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     subprocess.run(["umount", "-l", str(folder)], check=True)
 
 
+@pytest.mark.slow
 def test_a_full_disk_is_one_clear_line_and_the_visit_goes_on_when_there_is_room(
     small_disk: Path,
 ) -> None:

@@ -41,6 +41,7 @@ def kept(tmp_path: Path, sound: np.ndarray) -> Path:
     return file
 
 
+@pytest.mark.slow
 def test_a_good_recording_is_readable_and_needs_no_advice(said, tmp_path):
     code, found = check(kept(tmp_path, said))
     assert code == 0
@@ -53,6 +54,7 @@ def test_a_good_recording_is_readable_and_needs_no_advice(said, tmp_path):
     assert found["advice"] == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("change", "kind"),
     [
@@ -73,12 +75,14 @@ def test_what_is_wrong_with_a_recording_is_said(
     assert code == int(any(serious.values()))
 
 
+@pytest.mark.slow
 def test_a_missing_file_is_one_clear_line(tmp_path):
     result = CliRunner().invoke(main, ["sound-check", "--sound", str(tmp_path / "none.wav")])
     assert result.exit_code == 2
     assert result.stderr.count("\n") == 1 and "no such sound file" in result.stderr
 
 
+@pytest.mark.slow
 def test_no_device_is_one_clear_line(tmp_path):
     done = subprocess.run(
         [sys.executable, "-m", "handsfree", "sound-check"],

@@ -86,6 +86,7 @@ def run(words: list[str], lines: str = "", **options: object) -> subprocess.Comp
 VISIT = ["visit", "--typed", "--job", str(JOB), "--out"]
 
 
+@pytest.mark.slow
 def test_a_closed_input_is_one_line(tmp_path: Path) -> None:
     script = f"{sys.executable} -m handsfree visit --typed --job {JOB} --out {tmp_path / 'v'} <&-"
     done = subprocess.run(["sh", "-c", script], cwd=ROOT, capture_output=True, text=True)
@@ -93,6 +94,7 @@ def test_a_closed_input_is_one_line(tmp_path: Path) -> None:
     assert "there is nothing to type into" in done.stderr and done.stderr.count("\n") == 1
 
 
+@pytest.mark.slow
 def test_a_name_of_300_characters_is_one_line(tmp_path: Path) -> None:
     for words in ([*VISIT, "x" * 300], ["summary", "x" * 300], ["ledger", "add", "x" * 300]):
         done = run(words, stdout=subprocess.PIPE)
@@ -100,6 +102,7 @@ def test_a_name_of_300_characters_is_one_line(tmp_path: Path) -> None:
         assert "file name too long" in done.stderr and "Traceback" not in done.stderr
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full on this system")
 def test_output_on_a_full_disk_is_one_line_and_the_visit_is_kept(tmp_path: Path) -> None:
     with Path("/dev/full").open("w") as full:
@@ -112,6 +115,7 @@ def test_output_on_a_full_disk_is_one_line_and_the_visit_is_kept(tmp_path: Path)
     assert (tmp_path / "v" / "journal.jsonl").stat().st_size
 
 
+@pytest.mark.slow
 def test_output_that_nobody_reads_any_more_is_one_line(tmp_path: Path) -> None:
     read, write = os.pipe()
     os.close(read)
@@ -137,6 +141,7 @@ def test_a_visit_that_is_heard_outlives_its_display() -> None:
         Conversation(new_console(file=Broken()), wording("en"), needed=True)(event)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp1252", "latin-1"])
 def test_another_code_page_ends_in_no_traceback(tmp_path: Path, encoding: str) -> None:
     job = tmp_path / "a.job.toml"

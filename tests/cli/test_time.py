@@ -33,6 +33,7 @@ def cycle(tmp_path: Path) -> Path:
     return written(tmp_path / "cycle.wav", stream(19.0, sounds))
 
 
+@pytest.mark.slow
 def test_a_cycle_gives_its_five_times_and_a_picture(cycle: Path, tmp_path: Path):
     svg = tmp_path / "cycle.svg"
 
@@ -53,6 +54,7 @@ def test_a_cycle_gives_its_five_times_and_a_picture(cycle: Path, tmp_path: Path)
     assert "fully open 6.00 s" in drawn
 
 
+@pytest.mark.slow
 def test_the_text_tells_times_and_doubt(cycle: Path):
     result = CliRunner().invoke(main, ["time", str(cycle)])
 
@@ -80,6 +82,7 @@ def test_a_phones_own_rate_keeps_the_times(tmp_path: Path):
     assert out["times"][0]["seconds"] == pytest.approx((at[1] - at[0]) / rate, abs=0.001)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("sounds", "said"),
     [
@@ -135,6 +138,7 @@ def say(tmp_path: Path, words: tuple[str, ...], clatter_s: tuple[float, ...] = (
     return written(tmp_path / "said.flac", stream(2.0 * len(words) + 2.0, sounds))
 
 
+@pytest.mark.slow
 def test_the_words_of_a_cycle_are_heard(tmp_path: Path):
     result = CliRunner().invoke(main, ["time", str(say(tmp_path, WORDS)), "--json"])
 
@@ -142,6 +146,7 @@ def test_the_words_of_a_cycle_are_heard(tmp_path: Path):
     assert [mark["word"] for mark in marks] == list(WORDS)
 
 
+@pytest.mark.slow
 def test_beside_six_words_a_clatter_is_no_mark(tmp_path: Path):
     result = CliRunner().invoke(main, ["time", str(say(tmp_path, WORDS, (6.1,))), "--json"])
 
@@ -150,6 +155,7 @@ def test_beside_six_words_a_clatter_is_no_mark(tmp_path: Path):
     assert all(mark["spoken"] for mark in marks)
 
 
+@pytest.mark.slow
 def test_a_word_that_was_not_understood_is_told_with_its_place(tmp_path: Path):
     result = CliRunner().invoke(main, ["time", str(say(tmp_path, (*WORDS[:5], "balcony")))])
 
@@ -157,6 +163,7 @@ def test_a_word_that_was_not_understood_is_told_with_its_place(tmp_path: Path):
     assert "was not understood; by the order: latched" in result.stderr
 
 
+@pytest.mark.slow
 def test_words_out_of_order_are_told_and_the_order_alone_may_be_asked_for(tmp_path: Path):
     file = say(tmp_path, ("go", "open", "check", "closing", "ten", "shut"))
 

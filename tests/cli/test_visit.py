@@ -40,6 +40,7 @@ def readings_of(folder: Path) -> list[list[str]]:
     ]
 
 
+@pytest.mark.slow
 def test_a_whole_typed_visit_holds_the_readings_of_its_script(tmp_path):
     folder = tmp_path / "visit"
     code, out = run(
@@ -51,6 +52,7 @@ def test_a_whole_typed_visit_holds_the_readings_of_its_script(tmp_path):
     assert (folder / "summary.txt").read_text(encoding="utf-8").startswith("HH-0417")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("cut", [1, 30, 97, 140])
 def test_a_visit_cut_anywhere_is_resumed_to_the_same_end(tmp_path, cut):
     folder = tmp_path / "visit"
@@ -130,6 +132,7 @@ def test_a_visit_is_not_written_over_another_one(tmp_path):
     assert read(folder) == before
 
 
+@pytest.mark.slow
 def test_a_visit_that_was_killed_between_closing_and_summary_gets_its_summary(tmp_path):
     folder = tmp_path / "visit"
     run("visit", "--job", str(JOB), "--typed", "--out", str(folder), typed="\n".join(LINES))
@@ -175,6 +178,7 @@ def test_a_clock_that_was_set_back_between_two_runs_is_kept_and_told(tmp_path):
     assert re.fullmatch(r"it was set back: it stands 86\d\d\d s before .*", fault.detail)
 
 
+@pytest.mark.slow
 def test_a_closed_visit_is_not_resumed(tmp_path):
     folder = tmp_path / "visit"
     run("visit", "--job", str(JOB), "--typed", "--out", str(folder), typed="\n".join(LINES))

@@ -10,6 +10,7 @@ import os
 from itertools import accumulate
 from random import Random
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_as_test
@@ -200,6 +201,7 @@ class Conversation(RuleBasedStateMachine):
         assert any(isinstance(body, ev.VisitClosed) for body in self.talk.kept)
 
 
+@pytest.mark.slow
 def test_random_conversations():
     examples = int(os.environ.get("HANDSFREE_CONVERSATIONS", "200"))
     run_state_machine_as_test(

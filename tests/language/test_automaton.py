@@ -1,5 +1,7 @@
 from random import Random
 
+import pytest
+
 from handsfree.language.automaton import build_automaton
 from handsfree.language.matcher import Matcher
 
@@ -18,6 +20,7 @@ def test_a_small_grammar_gives_the_smallest_automaton(grammar_of):
     assert not automaton.accepts(("both",))
 
 
+@pytest.mark.slow
 def test_it_is_deterministic_and_small_enough_for_the_recognizer(language):
     automaton = language.automaton()
     assert len({(state, word) for state, word, _ in automaton.arcs}) == len(automaton.arcs)
@@ -29,6 +32,7 @@ def test_it_is_deterministic_and_small_enough_for_the_recognizer(language):
         assert said == language.words(rule)
 
 
+@pytest.mark.slow
 def test_it_accepts_exactly_what_the_matcher_accepts(language):
     """On sampled sentences and on sentences with a word lost, doubled, swapped or changed."""
     rng = Random(7)

@@ -42,6 +42,7 @@ def numbered(automaton: Automaton) -> tuple[set[tuple[int, str, int]], set[int]]
     return renamed, {numbers[state] for state in automaton.finals}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("code", LANGUAGES)
 def test_the_rows_alone_are_the_whole_grammar(code):
     language, rows = table(code)

@@ -15,6 +15,7 @@ from handsfree.language.prune import narrowed
 from handsfree.language.wording import languages
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", languages())
 @pytest.mark.parametrize(
     "quantity",

@@ -133,6 +133,7 @@ def test_what_is_no_sentence_means_nothing(spanish: Language, said: str):
     assert spanish.parse(said) is None
 
 
+@pytest.mark.slow
 def test_no_sentence_has_two_meanings(spanish: Language):
     rng = Random(2)
     sampled = {spanish.sentence(rng) for _ in range(8000)}
@@ -140,6 +141,7 @@ def test_no_sentence_has_two_meanings(spanish: Language):
         assert len(spanish.meanings(tuple(said.split()))) == 1, said
 
 
+@pytest.mark.slow
 def test_accents_need_not_be_typed(spanish: Language):
     """No two words differ in accents alone, so that a word without them is still one word."""
     assert len({without_accents(word) for word in spanish.words()}) == len(spanish.words())
@@ -149,6 +151,7 @@ def test_accents_need_not_be_typed(spanish: Language):
         assert spanish.parse(without_accents(said)) == spanish.parse(said) is not None, said
 
 
+@pytest.mark.slow
 def test_every_word_is_said_sooner_or_later(spanish: Language):
     rng = Random(1)
     said = {word for _ in range(20_000) for word in spanish.sentence(rng).split()}

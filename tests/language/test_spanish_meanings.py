@@ -246,6 +246,7 @@ def in_spanish(meaning: Meaning) -> str:
             return WORDS[kind]
 
 
+@pytest.mark.slow
 def test_whatever_is_said_in_english_can_be_said_in_spanish(language: Language, spanish: Language):
     """Exactly the same meaning, from the subject to the zeros of a value."""
     rng = Random(21)

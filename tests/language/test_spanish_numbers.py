@@ -88,6 +88,7 @@ def shortened(said: str) -> str:
     return said.removesuffix("uno") + "un" if said.endswith("uno") else said
 
 
+@pytest.mark.slow
 def test_every_whole_number_agrees_with_num2words(spanish: Language):
     """Rendering by num2words (PyPI), an implementation that knows nothing of ours."""
     for number in range(10_000):

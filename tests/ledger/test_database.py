@@ -305,6 +305,7 @@ def test_taking_a_visit_reads_its_first_line_as_its_name(tmp_path):
     assert one.rows.visit["id"] != two.rows.visit["id"]
 
 
+@pytest.mark.slow
 def test_many_are_read_by_several_processes_in_their_order(tmp_path, monkeypatch):
     monkeypatch.setattr(taking, "_FEW", 3)
     monkeypatch.setattr(taking, "_PIECE", 2)

@@ -123,6 +123,7 @@ def test_a_link_leads_nowhere(visits, waiting, tmp_path):
         assert office.index.folder(visit.rpartition("/")[2]) is None
 
 
+@pytest.mark.slow
 def test_a_folder_may_be_named_like_anything(waiting, tmp_path):
     root = tmp_path / "visits"
     names = ("<b>&amp;", "a?b#c", "..visit", "%2e%2e", "dos\\back", "line\nbreak", "ü 訪問")

@@ -105,6 +105,7 @@ def test_a_matter_that_is_judged_anew_wants_a_new_decision(desk):
     assert next(m for m in desk.dossier().matters if m.key == key).decision is None
 
 
+@pytest.mark.slow
 @settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_after_any_changes_the_findings_in_force_are_those_of_a_fresh_judge(waiting, data):

@@ -28,6 +28,7 @@ def name_oneself(page, name="A. Okoro"):
     page.get_by_role("button", name="That is me").click()
 
 
+@pytest.mark.slow
 def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
     with page_at(browser, house) as page:
         name_oneself(page)
@@ -107,6 +108,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
     assert verify(visits / "harbour").whole
 
 
+@pytest.mark.slow
 def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(browser, house, visits):
     """Space, Enter, a digit, S: no mouse. How long it takes: tests/bench/office_listen.py."""
     most_doubtful = [item.id for item in to_confirm(load_dossier(visits / "harbour"))]
@@ -223,6 +225,7 @@ def test_it_works_without_the_script(browser, house, visits):
     context.close()
 
 
+@pytest.mark.slow
 def test_a_journal_that_is_being_written_is_told_beside_the_reading(browser, house, visits):
     visit = Desk(house).visit()
     with page_at(browser, house) as page:
@@ -240,6 +243,7 @@ def test_a_journal_that_is_being_written_is_told_beside_the_reading(browser, hou
         until(page, "document.querySelector('.at-nth').textContent.startsWith('41')")
 
 
+@pytest.mark.slow
 def test_two_windows_and_neither_loses(browser, house, visits):
     visit = Desk(house).visit()
     with page_at(browser, house) as one, page_at(browser, house) as two:
@@ -260,6 +264,7 @@ def test_two_windows_and_neither_loses(browser, house, visits):
     assert [str(b.new) for b in bodies(visits, acts.ReadingAmended)] == ["4.5 s", "4.6 s"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("width", "dark"), [(1280, False), (390, True)])
 def test_axe_finds_nothing_wrong_on_any_page(browser, house, width, dark):
     desk = Desk(house)

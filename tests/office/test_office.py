@@ -69,6 +69,7 @@ def test_a_change_is_in_the_journal_with_name_reason_and_judgement(desk, visits)
     assert "right leaf: opening time 3.2 s, at least 3.5 s" in page
 
 
+@pytest.mark.slow
 def test_everything_can_be_changed_and_then_signed_off(desk, visits):
     visit = desk.visit()
     seen = load_dossier(visits / "harbour")
@@ -97,6 +98,7 @@ def test_everything_can_be_changed_and_then_signed_off(desk, visits):
     assert "it wants a new sign-off" in desk.page(visit)
 
 
+@pytest.mark.slow
 def test_verify_says_no_after_a_change_outside_the_tool(desk, visits):
     visit = desk.visit()
     desk.change(visit, kind="amend", reading_id="r31", new="3.2", why="so it is heard")
@@ -135,6 +137,7 @@ def test_an_unfinished_line_is_set_aside_from_the_page(desk, visits):
     assert verify(visits / "harbour").recovered == 1
 
 
+@pytest.mark.slow
 def test_two_people_lose_nothing(house, visits):
     one, two = Desk(house, "A. Okoro"), Desk(house, "J. Lind")
     visit = one.visit()
@@ -164,6 +167,7 @@ def _of(desk, visit, page):
     return page.replace(theirs, mine)
 
 
+@pytest.mark.slow
 def test_ten_changes_at_once_are_ten_changes(house, visits):
     desks = [Desk(house, f"Person {n}") for n in range(5)]
     visit = desks[0].visit()

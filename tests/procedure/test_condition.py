@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations, product
 
+import pytest
+
 from handsfree.job.job import Fact, Job, Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.reading import Subject
@@ -55,6 +57,7 @@ def complained(job: Job, value: str, subject: Subject = Subject.OPENING) -> Job:
     return job.with_fact(Fact(subject=subject, name="complaint", value=value))
 
 
+@pytest.mark.slow
 def test_two_conditions_are_refused_just_where_no_opening_keeps_both():
     jobs = [opened(opening) for opening in openings()]
     jobs += [complained(job, value) for job in jobs for value in ("slams", "stays_open")]

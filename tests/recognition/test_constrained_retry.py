@@ -85,6 +85,7 @@ def test_a_model_that_is_not_there_is_named(tmp_path: Path, language: Language):
         again.text(np.zeros(1600, np.int16), read_back=False)
 
 
+@pytest.mark.slow
 def test_a_reading_is_heard_among_those_of_its_quantity(
     again: SecondHearing, synthesize: Synthesize, language: Language
 ):

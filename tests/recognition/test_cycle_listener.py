@@ -39,6 +39,7 @@ def feed(listening: RunListener, samples: np.ndarray) -> float:
     return len(samples) / 16000
 
 
+@pytest.mark.slow
 def test_six_taps_end_the_run_soon_after_the_last():
     listening = listener()
     took_s = feed(listening, stream(40, {at: tap() for at in CYCLE_S}))
@@ -49,12 +50,14 @@ def test_six_taps_end_the_run_soon_after_the_last():
     assert not run.cancelled and run.labels == ()
 
 
+@pytest.mark.slow
 def test_a_seventh_sound_right_after_the_last_is_given_too():
     listening = listener()
     feed(listening, stream(40, {at: tap() for at in (*CYCLE_S, CYCLE_S[-1] + 0.6)}))
     assert len(listening.finish().marks) == 7
 
 
+@pytest.mark.slow
 def test_without_further_marks_it_gives_up():
     listening = listener()
     took_s = feed(listening, stream(GIVE_UP_S + 10, {1.0: tap(), 5.2: tap()}))
@@ -62,6 +65,7 @@ def test_without_further_marks_it_gives_up():
     assert len(listening.finish().marks) == 2
 
 
+@pytest.mark.slow
 def test_what_is_softer_than_the_voice_is_no_mark():
     soft = {at: 0.05 * tap() for at in CYCLE_S}
     listening = listener(least_rms=0.05)
@@ -69,6 +73,7 @@ def test_what_is_softer_than_the_voice_is_no_mark():
     assert listening.finish().marks == ()
 
 
+@pytest.mark.slow
 def test_the_words_of_a_voice_name_their_marks_and_cancel_ends_the_run(synthesize):
     """Real sound through the model that ships, with the graph of the few words."""
     gap = np.zeros(24000, np.int16)
@@ -92,6 +97,7 @@ def test_the_words_of_a_voice_name_their_marks_and_cancel_ends_the_run(synthesiz
     assert calling_off.finish().cancelled
 
 
+@pytest.mark.slow
 def test_a_clatter_among_words_does_not_end_the_run_before_its_last_word(synthesize):
     """Six sharp sounds are there at 'ten'; 'shut' is said 2.1 s later."""
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
@@ -106,6 +112,7 @@ def test_a_clatter_among_words_does_not_end_the_run_before_its_last_word(synthes
     assert took_s < 25
 
 
+@pytest.mark.slow
 def test_a_clatter_right_before_a_word_does_not_cost_its_mark(synthesize):
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     sounds = {at: synthesize(word) / 32768 for at, word in zip(CYCLE_S, WORDS, strict=True)}
@@ -124,6 +131,7 @@ def test_a_clatter_right_before_a_word_does_not_cost_its_mark(synthesize):
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("missed", [1, 4])
 def test_after_its_last_word_a_run_does_not_wait_for_a_mark_that_was_missed(synthesize, missed):
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
@@ -139,6 +147,7 @@ def test_after_its_last_word_a_run_does_not_wait_for_a_mark_that_was_missed(synt
     assert (problem.kind, problem.moments) == ("missing", (MOMENTS[missed],))
 
 
+@pytest.mark.slow
 def test_a_run_whose_last_word_is_still_to_come_is_waited_for(synthesize):
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     sounds = {at: synthesize(word) / 32768 for at, word in zip(CYCLE_S[:5], WORDS[:5], strict=True)}
@@ -147,6 +156,7 @@ def test_a_run_whose_last_word_is_still_to_come_is_waited_for(synthesize):
     assert feed(listening, stream(40, sounds)) == 40
 
 
+@pytest.mark.slow
 def test_a_tap_in_the_place_of_a_word_is_waited_for_and_asked_about(synthesize):
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     sounds = {at: synthesize(word) / 32768 for at, word in zip(CYCLE_S[:5], WORDS[:5], strict=True)}
@@ -159,6 +169,7 @@ def test_a_tap_in_the_place_of_a_word_is_waited_for_and_asked_about(synthesize):
     assert [problem.kind for problem in cycle_of(run.marks, run.labels).problems] == ["unheard"]
 
 
+@pytest.mark.slow
 def test_a_recording_goes_on_after_its_run(tmp_path, recognizer: VoskRecognizer, synthesize):
     taps = stream(24, {at: tap() for at in CYCLE_S})
     said = np.concatenate([np.zeros(16000, np.int16), synthesize("affirm"), taps[:24000]])

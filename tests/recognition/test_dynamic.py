@@ -32,6 +32,7 @@ def recognizer(tmp_path_factory: pytest.TempPathFactory, language: Language) -> 
     return VoskRecognizer(model, language.automaton())
 
 
+@pytest.mark.slow
 def test_a_synthetic_voice_is_understood(
     recognizer: VoskRecognizer, synthesize: Synthesize, language: Language
 ) -> None:
@@ -46,6 +47,7 @@ def test_a_synthetic_voice_is_understood(
     assert times == sorted(times) and len(times) == len(heard[1].text.split())
 
 
+@pytest.mark.slow
 def test_chatter_and_noise_are_no_sentence(
     recognizer: VoskRecognizer, synthesize: Synthesize, language: Language
 ) -> None:
@@ -82,6 +84,7 @@ def test_every_word_that_it_lacks_is_named(tmp_path: Path, language: Language) -
         VoskRecognizer(SpeechModel.load(folder), language.automaton())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "length"),
     [

@@ -34,6 +34,7 @@ class AnyEars(ABC):
     @pytest.fixture
     def ears(self) -> Ears: ...
 
+    @pytest.mark.slow
     def test_they_give_each_utterance_once_and_then_none(self, ears: Ears) -> None:
         heard = [utterance.text for utterance in iter(ears.listen, None)]
         assert tuple(heard) == SAID
@@ -66,6 +67,7 @@ class TestRecordedEars(AnyEars):
         # Word starts have a scatter of 66 ms in this model.
         assert first.words[0].start_s == pytest.approx(GAP_S, abs=0.3)
 
+    @pytest.mark.slow
     def test_a_recording_taken_up_later_gives_the_same_utterances(
         self, ears: Ears, recording: Path, recognizer: VoskRecognizer
     ) -> None:

@@ -43,6 +43,7 @@ def sentences(graph: Graph) -> set[tuple[str, ...]]:
     return found
 
 
+@pytest.mark.slow
 def test_the_graph_says_the_sentences_and_other_speech_alone_or_after_note() -> None:
     said = sentences(compile_graph(AUTOMATON, LEXICON))
     in_words = {

@@ -101,6 +101,7 @@ def test_a_leaf_that_is_named_lends_its_start():
     assert labels[0].start_s == pytest.approx(10.66)
 
 
+@pytest.mark.slow
 def test_both_leaves_are_timed_in_one_cycle_by_voice(words, synthesize):
     names = dict(zip(LEAF_SUBJECTS, ("left", "right"), strict=True))
     phrases = [f"{names[leaf]} {word}" for word in WORDS for leaf in LEAF_SUBJECTS]

@@ -86,6 +86,7 @@ def test_a_long_sentence_stays_open_and_its_floor_is_that_of_the_room() -> None:
     assert set(through(gate, np.concatenate(syllables))) == {1.0}
 
 
+@pytest.mark.slow
 def test_utterances_are_those_of_the_detector_alone(synthesize: Synthesize) -> None:
     gap = np.zeros(2 * SECOND, np.int16)
     said = [synthesize(text) for text in ("affirm", "six point two", "negative", "say again")]

@@ -15,6 +15,7 @@ def test_further_pronunciations_stand_beside_the_first_without_stress() -> None:
     }
 
 
+@pytest.mark.slow
 def test_the_dictionary_knows_the_words_of_the_trade() -> None:
     pytest.importorskip("pocketsphinx")
     words = load_dictionary()

@@ -63,6 +63,7 @@ SAID = [
 ]
 
 
+@pytest.mark.slow
 def test_a_synthetic_voice_is_understood(
     recognizer: VoskRecognizer, synthesize: Synthesize, language: Language
 ) -> None:

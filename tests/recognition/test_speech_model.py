@@ -95,6 +95,7 @@ def test_a_truncated_file_is_one_line_and_nothing_more(
     assert capfd.readouterr().err == ""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in NEEDED if not name.endswith((".mdl", ".fst"))])
 def test_a_text_that_ends_inside_a_line_is_named(folder: Path, name: str) -> None:
     content = (folder / name).read_bytes()

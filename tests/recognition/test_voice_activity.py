@@ -77,6 +77,7 @@ SPELLS = st.lists(
 )
 
 
+@pytest.mark.slow
 @given(spells=SPELLS, block=st.integers(1, 5000))
 def test_blocks_of_any_size_give_the_same_segments_in_order(
     spells: list[tuple[str, float]], block: int

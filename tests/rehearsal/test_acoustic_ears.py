@@ -57,6 +57,7 @@ def hearing(language: Language, tmp_path_factory):
     return ears
 
 
+@pytest.mark.slow
 def test_lines_are_heard_and_time_goes_on(hearing, language):
     said = ("left leaf opening time six point two", "affirm", "in order")
     ears, clock = hearing(Says(*(Line(text=text, after_s=5.0) for text in said)))
@@ -84,6 +85,7 @@ def test_chat_is_no_sentence(hearing, language):
     assert language.parse(ears.listen().text) is None
 
 
+@pytest.mark.slow
 def test_a_run_of_the_clock_has_its_marks(hearing):
     marks = (1.2, 5.0, 6.6, 12.9, 17.4, 19.3)
     ears, clock = hearing(Says(marks=marks))

@@ -214,6 +214,7 @@ obstacles = st.none() | st.builds(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(bodies, drives, obstacles, st.booleans())
 def test_whatever_the_door_is_it_ends_and_stays_between_frame_and_stop(body, drive, way, sensor):

@@ -34,6 +34,7 @@ def visit(
     return rehearsal, ending_of(rehearsal, progress, events), events
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["heavy-pair", "entry-single"])
 def test_a_door_in_order_is_found_in_order(name, tmp_path, language):
     _, ending, events = visit(load_door(name), tmp_path / "v", language, manner=CAREFUL)
@@ -62,6 +63,7 @@ def test_no_fault_is_left_out_of_these():
     assert {name for many in HIDDEN.values() for few in many for name in few} == set(KINDS)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("door", "faults"), [(door, few) for door, many in HIDDEN.items() for few in many]
 )
@@ -88,6 +90,7 @@ def test_nobody_takes_it_for_a_record(pair, tmp_path, language):
     assert first.ears.startswith("rehearsal") and first.mouth.startswith("rehearsal")
 
 
+@pytest.mark.slow
 def test_the_same_seed_is_the_same_visit(single, tmp_path, language):
     def lines(seed: int, folder: str) -> list[str]:
         how = {"manner": HUMAN, "procedure": SHORT}
@@ -98,6 +101,7 @@ def test_the_same_seed_is_the_same_visit(single, tmp_path, language):
     assert lines(4, "c") != lines(5, "d")
 
 
+@pytest.mark.slow
 def test_somebody_who_slips_all_the_time_files_nothing_wrong(single, tmp_path, language):
     clumsy = Manner(slips=0.5, nonsense=0.1, chats=0.1, asks=0.1, forgets=0.1)
     _, ending, _ = visit(single, tmp_path / "v", language, seed=8, manner=clumsy)
@@ -121,6 +125,7 @@ class LyingMouth(OverheardMouth):
         return super().say(text, whole=whole)
 
 
+@pytest.mark.slow
 def test_a_wrong_readback_is_never_affirmed(single, tmp_path, language):
     rehearsal = Rehearsal(single, seed=2, language=language)
     mouth = LyingMouth(rehearsal.technician, rehearsal.clock, Random(2))
@@ -135,6 +140,7 @@ def test_a_wrong_readback_is_never_affirmed(single, tmp_path, language):
     assert all(is_meant(r, rehearsal.technician.meant) for r in progress.job.readings)
 
 
+@pytest.mark.slow
 def test_a_reading_that_he_never_meant_is_seen(single, tmp_path, language):
     """The measure itself: a planted wrong value and a planted wrong leaf are told."""
     rehearsal, ending, _ = visit(single, tmp_path / "v", language)
@@ -182,6 +188,7 @@ def test_time_goes_on_by_what_is_said_and_done(single, tmp_path, language):
     assert stamps == sorted(stamps)
 
 
+@pytest.mark.slow
 def test_a_readback_in_another_unit_is_refused(single, tmp_path, language):
     """One point two metres were once heard as inches, and affirmed by a careless technician."""
 

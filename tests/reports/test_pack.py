@@ -74,6 +74,7 @@ def refuses(file: Path, into: Path, says: str) -> None:
     assert not into.exists() or not list(into.glob(".unpacking-*"))
 
 
+@pytest.mark.slow
 def test_a_visit_comes_out_as_it_went_in(reviewed, packed, tmp_path):
     done = unpack(packed, tmp_path)
     assert done.came == "unpacked" and reader.verify(done.folder).whole
@@ -89,6 +90,7 @@ def test_a_visit_comes_out_as_it_went_in(reviewed, packed, tmp_path):
     assert contents(done.folder) == here
 
 
+@pytest.mark.slow
 def test_the_same_visit_gives_the_same_bytes_wherever_it_lies(reviewed, packed, tmp_path):
     other = Path(shutil.copytree(reviewed, tmp_path / "reviewed"))
     for path in other.rglob("*"):

@@ -92,6 +92,7 @@ def test_the_qr_code_is_that_of_the_head(reviewed):
     assert np.array_equal(square[np.ix_(at, at)], wanted.astype(bool))
 
 
+@pytest.mark.slow
 def test_without_a_sign_off_an_end_or_a_whole_journal_it_says_so(tmp_path):
     folder = small_visit(tmp_path / "a")
     assert "not signed off yet" in text_of(folder)

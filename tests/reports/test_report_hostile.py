@@ -158,6 +158,7 @@ def test_a_clip_that_is_missing_or_broken_is_shown_as_such_and_the_rest_plays(tm
     assert "Its sound was not kept, or cannot be read." in page
 
 
+@pytest.mark.slow
 def test_a_clip_of_days_of_silence_is_cut_and_does_not_fill_the_page(tmp_path):
     folder = tmp_path / "visit"
     samples = np.zeros(16000 * 1200, np.int16)
@@ -207,6 +208,7 @@ def test_a_unit_that_does_not_fit_is_shown_and_judged_by_nobody(tmp_path):
     assert "6.20 lb" in report_html(seen, NoSound())
 
 
+@pytest.mark.slow
 def test_ten_thousand_events_make_a_page(tmp_path):
     """A hundred thousand do too: tests/bench/office.py."""
     folder = visit(tmp_path / "visit", *many(2000))

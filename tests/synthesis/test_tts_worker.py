@@ -46,6 +46,7 @@ def test_no_sound_at_all_is_an_error(tmp_path: Path, monkeypatch) -> None:
         tts_worker._wait_for(threading.Event(), tmp_path / "none.wav")
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="apt install espeak-ng")
 def test_no_prompt_is_cut_short_on_a_busy_machine() -> None:
     """Before the worker waited for the driver a text now and then came out cut, or not at all."""

@@ -70,6 +70,7 @@ def test_a_tap_has_its_beat_where_it_is_struck(hertz: float):
     assert at_s == pytest.approx(0.0, abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("noise_rms", [0.005, 0.02, 0.05])
 def test_what_it_states_covers_the_error_that_noise_makes(noise_rms: float):
     """Of 200 noises, against the voice alone: GUM's 95 % within 1.96 of it, give or take."""
@@ -111,6 +112,7 @@ def test_noise_costs_certainty():
     assert quiet.uncertainty_s >= LEAST_S
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not DATA.is_dir(), reason=f"no recordings at {DATA}")
 def test_peoples_words_have_the_beat_that_a_filter_of_scipy_tells():
     """Outside measure: scipy's Butterworth band-pass, both ways, instead of frames."""
