@@ -1,0 +1,3 @@
+"""The package comes first: it gives numpy one thread, which numpy reads when it is imported."""
+
+import handsfree  # noqa: F401

@@ -116,6 +116,7 @@ def test_three_runs_pass_at_most_thirty_five_of_a_thousand_doors_at_their_limit(
     assert share_at_once(door_sd, runs=3) <= 0.035
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("door_sd", [0.0, 0.1, 0.2, 0.3])
 def test_five_runs_pass_no_more(door_sd):
     assert share_at_once(door_sd, runs=5) <= 0.035

@@ -365,6 +365,7 @@ def test_the_last_words_on_the_demo_visit(demo):
 # --- false passes, and what used to pass
 
 
+@pytest.mark.slow
 def test_the_shares_of_false_passes_are_those_of_the_simulation():
     rows = table(section("The doubt, and the decision"), "before, after")
     shares = {row[0]: [Decimal(cell.split(", ")[1]) for cell in row[1:]] for row in rows}

@@ -70,6 +70,7 @@ def heard_in(*files: Path) -> list[dict[str, Any]]:
     return [json.loads(line) for line in result.stdout.splitlines()]
 
 
+@pytest.mark.slow
 def test_a_long_file_is_read_in_blocks_and_gives_what_its_pieces_read_whole_give(
     tmp_path: Path,
 ) -> None:
@@ -92,6 +93,7 @@ def test_a_long_file_is_read_in_blocks_and_gives_what_its_pieces_read_whole_give
     assert all(one <= other for one, other in itertools.pairwise(starts))
 
 
+@pytest.mark.slow
 def test_a_short_file_is_one_utterance_whatever_pauses_it_has(
     reading: Path, tmp_path: Path
 ) -> None:

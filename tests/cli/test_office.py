@@ -111,6 +111,7 @@ def test_half_open_connections_keep_nobody_out(visits):
             each.close()
 
 
+@pytest.mark.slow
 def test_connections_that_are_renewed_by_the_thousand_keep_nobody_out(visits):
     """More than the 1,000 that may be open at a time; the oldest that wait make room."""
     before = resource.getrlimit(resource.RLIMIT_NOFILE)

@@ -192,6 +192,7 @@ def test_what_is_printed_as_json_is_the_same_json_with_codes_for_what_commands()
         assert json.loads(shown(json.dumps(text, ensure_ascii=False))) == text
 
 
+@pytest.mark.slow
 def test_an_export_on_a_terminal_commands_it_not_and_elsewhere_is_untouched(tmp_path: Path) -> None:
     visit, job = tmp_path / "visit", tmp_path / "evil.job.toml"
     job.write_text(JOB.read_text().replace("R. Almeda", "R. \u202eAlmeda\u202c"), encoding="utf-8")

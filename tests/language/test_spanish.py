@@ -159,6 +159,7 @@ def test_every_word_is_said_sooner_or_later(spanish: Language):
     assert said | marks == spanish.words()
 
 
+@pytest.mark.slow
 def test_the_automaton_is_small_enough_for_a_recognizer(spanish: Language):
     assert len(spanish.automaton().arcs) < 15_000
 
