@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 
 from handsfree.errors import JournalError
@@ -12,12 +13,22 @@ OWN_FOLDER, OWN_FILE = 0o700, 0o600
 
 
 def sync_folder(folder: Path) -> None:
-    """Makes the folder's own entries durable (new and renamed files)."""
+    """Makes the folder's own entries durable (new and renamed files).
+
+    Does nothing on Windows, where a folder cannot be opened: its file system keeps entries itself.
+    """
+    if sys.platform == "win32":
+        return
     handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def binary(flags: int) -> int:
+    """The flags of ``os.open`` for bytes as they are; Windows would write each newline as two."""
+    return flags | getattr(os, "O_BINARY", 0)
 
 
 def replace_file(path: Path, content: bytes, mode: int = 0o644) -> None:
@@ -28,7 +39,7 @@ def replace_file(path: Path, content: bytes, mode: int = 0o644) -> None:
     """
     beside = path.with_name(path.name + ".tmp")
     beside.unlink(missing_ok=True)
-    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
+    handle = os.open(beside, binary(os.O_WRONLY | os.O_CREAT | os.O_EXCL), mode)
     try:
         write_all(handle, content)
         os.fsync(handle)

@@ -18,6 +18,7 @@ from handsfree.journal.displaced_journal import gone, kept_elsewhere, new_place,
 from handsfree.journal.durable_files import (
     OWN_FILE,
     OWN_FOLDER,
+    binary,
     disk_fault,
     replace_file,
     sync_folder,
@@ -42,7 +43,7 @@ class Journal:
         self._lock = lock
         self._head = head
         self._content = bytearray(content)
-        flags = os.O_WRONLY | os.O_APPEND | mode
+        flags = binary(os.O_WRONLY | os.O_APPEND | mode)
         self._handle: int | None = os.open(folder / JOURNAL, flags, OWN_FILE)
         # Where it does not, this file system numbers its files anew each time.
         self._tells = same_file(self._handle, folder / JOURNAL)

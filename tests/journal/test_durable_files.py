@@ -1,0 +1,32 @@
+"""Whole files on every system. How Windows differs: Python's documentation of os.open, and its
+C library, which writes '\\n' as two bytes unless O_BINARY is given (common practice)."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+from handsfree.journal.durable_files import replace_file, sync_folder
+
+
+def test_a_folder_that_cannot_be_opened_is_no_fault_on_windows(tmp_path, monkeypatch):
+    def denied(*_):
+        raise PermissionError
+
+    monkeypatch.setattr(sys, "platform", "win32")
+    monkeypatch.setattr(os, "open", denied)
+    sync_folder(tmp_path)
+
+
+def test_bytes_are_written_as_they_are_where_the_system_knows_text_files(tmp_path, monkeypatch):
+    real, flags = os.open, []
+    o_binary = 0x8000  # its value on Windows
+
+    def noted(path, flag, *rest):
+        flags.append(flag)
+        return real(path, flag & ~o_binary, *rest)
+
+    monkeypatch.setattr(os, "O_BINARY", o_binary, raising=False)
+    monkeypatch.setattr(os, "open", noted)
+    replace_file(tmp_path / "journal.jsonl", b"one\ntwo\n")
+    assert flags[0] & o_binary
