@@ -31,6 +31,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from handsfree.exit_codes import ExitCode
+
 
 class HandsfreeError(Exception):
     """One clear line for the user.
@@ -38,7 +40,7 @@ class HandsfreeError(Exception):
     ``file`` and ``line`` say where it came from, ``way_out`` what to do about it.
     """
 
-    exit_code = 2
+    exit_code: int = ExitCode.BAD_INPUT
 
     def __init__(
         self,

@@ -16,7 +16,8 @@ PACKAGE = Path(handsfree.__file__).parent
 # Every room and loose module, lowest first, with the rooms that it may import besides itself.
 COMMON = {"errors", "toml_source"}
 MAY_IMPORT: dict[str, set[str]] = {
-    "errors": set(),
+    "exit_codes": set(),
+    "errors": {"exit_codes"},
     "clock": set(),
     "sample_rate": set(),
     "data": {"errors"},

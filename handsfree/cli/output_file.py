@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import logging
 from pathlib import Path
 
 from handsfree.cli.terminal import echo
 from handsfree.errors import JournalError
+from handsfree.exit_codes import ExitCode
 from handsfree.journal.durable_files import OWN_FILE, replace_file
 from handsfree.reports.dossier import Dossier
 from handsfree.reports.summary import Summary
 from handsfree.reports.summary_text import summary_text
 
 SUMMARY = "summary.txt"
+_LOG = logging.getLogger(__name__)
 
 
 def keep_summary(folder: Path, summary: Summary) -> None:
@@ -29,11 +32,12 @@ def write_out(out: Path, content: bytes, what: str) -> None:
             file=out,
             way_out="name another place with --out",
         ) from error
+    _LOG.info("wrote %s, %d bytes", out, len(content))
 
 
 def end_broken(dossier: Dossier) -> None:
-    """Says where a journal is broken and ends with exit code 1; nothing for a whole one."""
+    """Says where a journal is broken and exits with 1; does nothing for a whole one."""
     broken = dossier.verification.broken
     if broken is not None:
         echo(f"The journal {broken.told}.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(ExitCode.FOUND)

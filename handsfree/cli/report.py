@@ -7,9 +7,8 @@ from pathlib import Path
 
 import click
 
+from handsfree.cli.output_file import end_broken, write_out
 from handsfree.cli.terminal import echo
-from handsfree.errors import JournalError
-from handsfree.journal.durable_files import replace_file
 from handsfree.reports.dossier import load_dossier
 from handsfree.reports.embedded_sound import InlineSound, NoSound
 from handsfree.reports.report_html import report_html
@@ -27,10 +26,10 @@ REPORT = "report.html"
 @click.option("--silent", is_flag=True, help="Leave the sound out: the page is small then.")
 @click.option("--open", "show", is_flag=True, help="Open the page in the browser.")
 def report(folder: Path, out: Path | None, silent: bool, show: bool) -> None:
-    """Writes the report of a visit: one HTML page with its charts and its sound.
+    """Writes a visit as one HTML page with its charts and its sound.
 
-    It opens from disk and needs no network. Of a broken journal it shows what is whole, says
-    where it is broken, and the exit code is 1.
+    The page opens from disk and needs no network. Of a broken journal it shows the intact part
+    and says where it is broken, and the exit code is 1.
 
     \b
     Example:
@@ -39,18 +38,8 @@ def report(folder: Path, out: Path | None, silent: bool, show: bool) -> None:
     dossier = load_dossier(folder)
     page = report_html(dossier, NoSound() if silent else InlineSound(folder))
     out = out or folder / REPORT
-    try:
-        replace_file(out, page.encode())
-    except OSError as error:
-        raise JournalError(
-            f"the report could not be written: {(error.strerror or str(error)).lower()}",
-            file=out,
-            way_out="name another place with --out",
-        ) from error
+    write_out(out, page.encode(), "the report")
     echo(f"{out}: {len(page.encode()) / 1e6:.1f} MB")
     if show:
         webbrowser.open(out.resolve().as_uri())
-    if dossier.verification.broken is not None:
-        broken = dossier.verification.broken
-        echo(f"The journal {broken.told}.", err=True)
-        raise SystemExit(1)
+    end_broken(dossier)

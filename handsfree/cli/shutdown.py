@@ -12,6 +12,7 @@ from types import FrameType
 
 from handsfree.clock import SystemClock
 from handsfree.errors import HandsfreeError, JournalError
+from handsfree.exit_codes import SIGNAL_BASE
 from handsfree.journal.events import Fault
 from handsfree.journal.reader import JOURNAL
 from handsfree.journal.writer import Journal
@@ -32,7 +33,7 @@ class Told(HandsfreeError):
             + ("every accepted reading is kept" if kept else "nothing was begun"),
             way_out=f"go on with: handsfree resume {folder}" if kept else None,
         )
-        self.exit_code = 128 + number
+        self.exit_code = SIGNAL_BASE + number
 
 
 class _Signalled(BaseException):
@@ -65,7 +66,7 @@ class _Teller:
 
     def _tell(self, number: int, frame: FrameType | None) -> None:
         if self.number is not None:
-            os._exit(128 + number)  # as at a kill: whole turns are on disk
+            os._exit(SIGNAL_BASE + number)  # as at a kill: whole turns are on disk
         self.number = number
         if hasattr(signal, "setitimer"):
             signal.setitimer(signal.ITIMER_REAL, _AGAIN_S, _AGAIN_S)

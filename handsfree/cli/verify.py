@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from handsfree.cli.terminal import echo
+from handsfree.exit_codes import ExitCode
 from handsfree.journal import reader
 
 
@@ -15,9 +16,9 @@ from handsfree.journal import reader
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 def verify(folder: Path, as_json: bool) -> None:
-    """Says whether a visit's journal and sound clips are as they were written.
+    """Checks that a visit's journal and sound are as they were written.
 
-    Exit code 0: whole. 1: broken, with the line and what it means. 2: no journal.
+    Exit code 0: they are. 1: they are not, with the line and what it means. 2: no journal.
 
     \b
     Example:
@@ -38,4 +39,4 @@ def verify(folder: Path, as_json: bool) -> None:
             f"{folder / reader.JOURNAL}: whole, {found.lines} lines, {found.clips} clips, "
             f"{found.recovered} unfinished lines set aside\nhead {found.head}"
         )
-    sys.exit(0 if found.whole else 1)
+    sys.exit(ExitCode.DONE if found.whole else ExitCode.FOUND)
