@@ -1,4 +1,4 @@
-"""The command line: one module a command, each a thin shell over the package."""
+"""The command line: one module per command, each a thin shell over the package."""
 
 from __future__ import annotations
 
@@ -6,89 +6,85 @@ import os
 import sys
 from contextlib import suppress
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 import click
+from click.shell_completion import CompletionItem
 
 from handsfree import __version__
+from handsfree.cli.command_table import COMMANDS
 from handsfree.cli.terminal import echo, never_fail_on_letters
 from handsfree.errors import HandsfreeError
+from handsfree.exit_codes import ExitCode
 
-# Names of owners and the voices of people lie in what is written: whoever is to see it is given it.
+# Names of owners and people's voices are in what is written: only its owner may read it.
 _NOT_OTHERS = 0o077
-_NOBODY_READS = 141  # 128 + SIGPIPE, as other programs end then
-_MODULES = {"demo": "visit", "resume": "visit", "unpack": "pack"}
-_COMMANDS = (
-    "demo",
-    "visit",
-    "resume",
-    "summary",
-    "report",
-    "export",
-    "record",
-    "pack",
-    "unpack",
-    "office",
-    "ledger",
-    "check",
-    "limits",
-    "hear",
-    "sound-check",
-    "time",
-    "model",
-    "procedures",
-    "controllers",
-    "phrases",
-    "rehearse",
-    "settings",
-    "verify",
-)
 
 
 class _Commands(click.Group):
-    """Loads the module of a command when it is asked for: all of them take a second.
+    """Imports a command's module when the command is called, and its errors end in one line.
 
-    Turns an error of the user's into one line on stderr and its exit code.
+    Help and completion come from the table of commands: all modules together take a second.
     """
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Every command, as it stands in the help."""
-        return sorted(_COMMANDS)
+        """The names of all commands, sorted."""
+        return sorted(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """The command of that name; None where there is none."""
-        if cmd_name not in _COMMANDS:
+        """The command of that name, imported now; None where there is no such command."""
+        entry = COMMANDS.get(cmd_name)
+        if entry is None:
             return None
-        name = cmd_name.replace("-", "_")
-        module = import_module(f"handsfree.cli.{_MODULES.get(name, name)}")
-        command: click.Command = getattr(module, name)
+        module = import_module(f"handsfree.cli.{entry.module}")
+        command: click.Command = getattr(module, cmd_name.replace("-", "_"))
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Writes the list of commands."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, COMMANDS[name].help) for name in self.list_commands(ctx)])
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """The commands that begin with what was typed, or the options."""
+        names = [name for name in self.list_commands(ctx) if name.startswith(incomplete)]
+        options = click.Command.shell_complete(self, ctx, incomplete)
+        return [CompletionItem(name, help=COMMANDS[name].help) for name in names] + options
 
     def invoke(self, ctx: click.Context) -> Any:
         never_fail_on_letters()
         before = os.umask(_NOT_OTHERS)
         try:
-            return super().invoke(ctx)
+            if ctx.params["log_file"] is None:
+                return super().invoke(ctx)
+            from handsfree.cli.program_log import logging_to
+
+            with logging_to(ctx.params["log_file"]):
+                return super().invoke(ctx)
         except HandsfreeError as error:
             echo(f"handsfree: {error}", err=True)
             sys.exit(error.exit_code)
-        except BrokenPipeError:  # as with 'head': whoever read has had enough
+        except KeyboardInterrupt:
+            echo("handsfree: interrupted", err=True)
+            sys.exit(ExitCode.INTERRUPTED)
+        except BrokenPipeError:
             _let_go_of_output()
-            sys.exit(_NOBODY_READS)
+            sys.exit(ExitCode.OUTPUT_CLOSED)
         except OSError as error:
             reason = (error.strerror or str(error)).lower()
             where = f"{error.filename}: " if error.filename is not None else ""
-            if not where:  # a disk that is full, where output goes into a file
+            if not where:  # the disk is full, and the output goes to a file
                 _let_go_of_output()
-                where = "what was to be printed cannot be written: "
+                where = "the output cannot be written: "
             echo(f"handsfree: {where}{reason}", err=True)
-            sys.exit(HandsfreeError.exit_code)
+            sys.exit(ExitCode.BAD_INPUT)
         finally:
             os.umask(before)
 
 
 def _let_go_of_output() -> None:
-    """At its end Python flushes the output once more, which would fail again."""
+    """Discards further output: Python flushes it once more at exit, and would fail again."""
     with suppress(OSError, ValueError):
         nothing = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nothing, sys.stdout.fileno())
@@ -96,10 +92,21 @@ def _let_go_of_output() -> None:
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="handsfree")
-def main() -> None:
+@click.option(
+    "--log",
+    "log_file",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Append what the program does to this file, a line each.",
+)
+@click.pass_context
+def main(context: click.Context, log_file: Path | None) -> None:
     """A hands-free companion for commissioning low-energy powered swing doors.
 
     It listens, reads back, keeps the record and compares with the low-energy limits.
     It commands no door and makes none safe: local codes, the authority having
     jurisdiction and licensed practice come first.
     """
+    if log_file is not None:
+        from handsfree.cli.program_log import note_command
+
+        note_command(context.invoked_subcommand)

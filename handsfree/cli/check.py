@@ -16,19 +16,17 @@ from handsfree.checks.leaf_energy import CONTRADICTION
 from handsfree.checks.limits import LimitSet, load_limits
 from handsfree.checks.measurement_uncertainty import Rule
 from handsfree.cli.check_job import READINGS, asked_job
-from handsfree.cli.check_text import SAFETY_NOTE, show
 from handsfree.cli.check_values import measure_of, scale_of
+from handsfree.cli.job_sheet import read_sheet
+from handsfree.cli.safety_note import SAFETY_NOTE
 from handsfree.cli.terminal import echo
-from handsfree.cli.visit_setup import read_sheet
 from handsfree.errors import BadValue, JournalError
+from handsfree.exit_codes import ExitCode
 from handsfree.job.finding import Verdict
 from handsfree.job.job import Job
 from handsfree.job.opening import Activation, Operator, Side, WeightSource
 from handsfree.job.quantity import QUANTITIES, SWITCH_RANGE
 from handsfree.job.reading import Taken
-from handsfree.journal import events as ev
-from handsfree.journal.job_fold import job_of
-from handsfree.journal.reader import read
 from handsfree.language.wording import ENGLISH
 
 E = TypeVar("E", Side, WeightSource, Activation, Operator)
@@ -144,7 +142,9 @@ def check(
     as_json: bool,
     **readings: tuple[str, ...],
 ) -> None:
-    """Compares readings with the low-energy limits: of options, of a job file, of a VISIT.
+    """Compares readings with the low-energy limits.
+
+    The readings come from options, from a job file, or from a VISIT.
 
     A reading given several times is several runs: of times the mean is judged, of all else
     the worst run. A size is given once. On a pair a value names its leaf (left:3.2). A value
@@ -209,8 +209,10 @@ def check(
     elif brief:
         echo(name(checked.line))
     else:
+        from handsfree.cli.check_text import show  # rich, which the other two do without
+
         show(checked, limits, job, name, with_reminders=with_reminders)
-    sys.exit(int(_fails(checked, strict=strict)))
+    sys.exit(ExitCode.FOUND if _fails(checked, strict=strict) else ExitCode.DONE)
 
 
 def _fails(checked: Check, *, strict: bool) -> bool:
@@ -241,6 +243,11 @@ def _refuse_beside_a_visit() -> None:
 
 def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:
     """The job that a visit's journal adds up to, and the limits that it was judged by."""
+    # The journal's records take longer to build than a check of options.
+    from handsfree.journal import events as ev
+    from handsfree.journal.job_fold import job_of
+    from handsfree.journal.reader import read
+
     events = read(folder)
     first = events[0].body if events else None
     if not isinstance(first, ev.VisitOpened):

@@ -14,16 +14,12 @@ from handsfree.checks.full_check import Check
 from handsfree.checks.limit_set import LimitSet, Reminder
 from handsfree.checks.number_format import figure
 from handsfree.checks.scope import SCOPE
-from handsfree.cli.terminal import new_console
+from handsfree.cli.console import new_console
+from handsfree.cli.safety_note import SAFETY_NOTE
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import Job
 from handsfree.job.quantity import QUANTITIES
 
-SAFETY_NOTE = (
-    "The formula takes a constant speed: a leaf that meets its time and ramps up hard can still "
-    "exceed the energy. Local codes, the authority having jurisdiction and licensed practice "
-    "come first; this check makes no door safe."
-)
 _SIGN = {"at least": "≥", "at most": "≤"}
 _STYLE = {
     Verdict.PASS: "green",

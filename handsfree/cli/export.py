@@ -26,7 +26,8 @@ from handsfree.reports.export import export_csv, export_json, export_schema
 def export(folder: Path | None, form: str, out: Path | None) -> None:
     """Writes a visit for other programs: JSON, or the readings as CSV.
 
-    Of a broken journal it writes what is whole, says where it is broken, and the exit code is 1.
+    Of a broken journal it writes the intact part and says where it is broken, and the exit code
+    is 1.
 
     \b
     Example:

@@ -14,7 +14,8 @@ from rich.progress import track
 from rich.table import Table
 
 from handsfree.audio.sound_files import LongSound
-from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.console import new_console
+from handsfree.cli.terminal import echo
 from handsfree.cli.visit_setup import language_option
 from handsfree.errors import SoundError
 from handsfree.language.interpreter import Language
@@ -72,14 +73,14 @@ LONGEST_S = 60.0
 )
 @language_option
 def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: str) -> None:
-    """Prints what is heard in sound files.
+    """Prints what is understood of sound files.
 
-    A file up to a minute long is taken as one utterance. A longer one, of any length, is cut at
-    its pauses as in a visit: each utterance has a line of its own, with where it starts.
+    A file up to a minute long is one utterance. A longer one, of any length, is cut at its pauses
+    as in a visit: each utterance has a line of its own, with its start.
 
-    The meaning is what the conversation would act on: null, or 'not understood', when
-    the words are no sentence of the grammar. A file that cannot be read is named after
-    the others are done.
+    The meaning is what the conversation would act on: null, or 'not understood', when the words
+    are not a sentence of the grammar. A file that cannot be read is named after the others are
+    done.
 
     \b
     Example:

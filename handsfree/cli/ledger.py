@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from handsfree.cli.terminal import echo
+from handsfree.exit_codes import ExitCode
 from handsfree.job.quantity import Quantity
 from handsfree.job.record import Record
 from handsfree.ledger import queries
@@ -43,11 +44,10 @@ def _asks(command: Callable[..., Any]) -> Callable[..., Any]:
 
 @click.group()
 def ledger() -> None:
-    """Many visits in one database, to be asked across doors and years.
+    """Answers questions across many visits, from one database.
 
-    The ledger holds nothing that the journals do not hold. It is an SQLite file, or for an
-    office with branches a PostgreSQL database (--url). A password belongs in $PGPASSWORD or
-    ~/.pgpass.
+    The ledger holds only what the journals hold. It is an SQLite file or, for an office with
+    branches, a PostgreSQL database (--url). Put a password in $PGPASSWORD or ~/.pgpass.
 
     \b
     Example:
@@ -178,7 +178,7 @@ def _end(came: Sequence[Added], as_json: bool) -> None:
     if as_json:
         rows = [{"folder": str(e.folder), "came": e.came, "why": e.why} for e in came]
         echo(json.dumps(rows, indent=2, ensure_ascii=False))
-    sys.exit(1 if any(each.came in REFUSED for each in came) else 0)
+    sys.exit(ExitCode.FOUND if any(each.came in REFUSED for each in came) else ExitCode.DONE)
 
 
 def _show(found: Sequence[Record], as_json: bool, line: Callable[[Any], str], nothing: str) -> None:

@@ -15,14 +15,18 @@ from handsfree.checks.limit_rows import Row, limit_rows, looser_values
 from handsfree.checks.limit_set import LimitSet, TableOne
 from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.cli.check_text import reminder_line
-from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.console import new_console
+from handsfree.cli.terminal import echo
 
 
 @click.command()
 @click.argument("name", required=False, metavar="[NAME|FILE]")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def limits(name: str | None, as_json: bool) -> None:
-    """Lists the limit sets, or one of them, with clause, edition, status and source.
+    """Lists the limit sets, with the source of every value.
+
+    Name a set, or a file of your own, to see that one alone. Each value has its clause, edition
+    and status.
 
     \b
     Examples:

@@ -19,7 +19,7 @@ from rich.panel import Panel
 from rich.table import Table
 from rich.text import Text
 
-from handsfree.cli.terminal import Shown
+from handsfree.cli.console import Shown
 from handsfree.cli.transcript import Conversation
 from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES

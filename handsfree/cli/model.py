@@ -11,7 +11,8 @@ from pathlib import Path
 import click
 from rich.table import Table
 
-from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.console import new_console
+from handsfree.cli.terminal import echo
 from handsfree.cli.visit_setup import language_option
 from handsfree.errors import ModelError
 from handsfree.language.interpreter import Language

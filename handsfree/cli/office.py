@@ -31,11 +31,12 @@ PORT = 8417
 )
 @click.option("--open", "show", is_flag=True, help="Open it in the browser.")
 def office(folder: Path | None, port: int, host: str, show: bool) -> None:
-    """Serves a folder of visits to the browser: listen, correct, decide, sign off.
+    """Opens visits in the browser: listen, correct, decide, sign off.
 
-    FOLDER is a visit or a folder of visits, by default visits/. Everything that is changed goes
-    into the visit's journal with name, reason and time. Only this machine can reach it, unless
-    --host says otherwise, and only with the token of the address that it prints. Ctrl+C ends it.
+    FOLDER is a visit or a folder of visits, by default visits/. Every change goes into the
+    visit's journal with name, reason and time. Only this machine can reach the office, unless
+    --host says otherwise, and only with the token in the address that it prints. Press Ctrl+C
+    to stop it.
 
     \b
     Examples:

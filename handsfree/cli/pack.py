@@ -18,12 +18,13 @@ from handsfree.reports.unpack import unpack as unpacked
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
-    help=f"The file to write; by default the folder's name with {SUFFIX}, here.",
+    help=f"The file to write; by default the folder's name with {SUFFIX}, in the current folder.",
 )
 def pack(folder: Path, out: Path | None) -> None:
-    """Packs a visit into one file: journal, sound, summary and report.
+    """Packs a visit into one file to mail.
 
-    Only a whole visit is packed, and the same visit gives the same bytes.
+    The file holds journal, sound, summary and report. Only a visit that verifies is packed. The
+    same visit gives the same bytes.
 
     \b
     Example:
@@ -41,14 +42,14 @@ def pack(folder: Path, out: Path | None) -> None:
     "--into",
     type=click.Path(path_type=Path, file_okay=False),
     default=Path(),
-    help="The folder of visits to put it into; by default this one.",
+    help="The folder to unpack into; by default the current one.",
 )
-@click.option("--replace", is_flag=True, help="Let a newer state of a visit take its place.")
+@click.option("--replace", is_flag=True, help="Replace a visit by a newer state of itself.")
 def unpack(file: Path, into: Path, replace: bool) -> None:
-    """Takes a packed visit in, after checking all of it.
+    """Unpacks a visit, after checking all of it.
 
-    A visit that lies there already stays, unless --replace is given and the packed one goes on
-    from it.
+    A visit that is already there stays, unless you give --replace and the packed one continues
+    it.
 
     \b
     Example:

@@ -22,11 +22,11 @@ RECORD = "record.pdf"
     help=f"The file to write; by default {RECORD} in the visit's folder.",
 )
 def record(folder: Path, out: Path | None) -> None:
-    """Writes the owner's record: one or two pages, as PDF.
+    """Writes the owner's record as PDF.
 
-    Opening, what was done, readings against limits, what is not in order, daily checks, next
-    service, sign-off, and the journal's hash. Of a broken journal it holds what is whole and
-    says so in its first sentence, and the exit code is 1.
+    One or two pages: the opening, the work done, readings against limits, open items, daily
+    checks, next service, sign-off, and the journal's hash. Of a broken journal it holds the
+    intact part and says so in its first sentence, and the exit code is 1.
 
     \b
     Example:

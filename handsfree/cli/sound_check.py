@@ -17,11 +17,13 @@ from handsfree.audio.echo_detection import Echo
 from handsfree.audio.playback import LoudspeakerPlayer
 from handsfree.audio.sound_files import read_any_sound
 from handsfree.audio.sound_measurements import Measured
+from handsfree.cli.console import new_console
 from handsfree.cli.microphone_options import Live, live_of, live_options
-from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.terminal import echo
 from handsfree.cli.visit_setup import language_option
 from handsfree.dialogue.help_queries import readability_of
 from handsfree.errors import HandsfreeError
+from handsfree.exit_codes import ExitCode
 from handsfree.job.record import Record
 from handsfree.language.interpreter import Language
 from handsfree.recognition.speech_model import SpeechModel
@@ -34,7 +36,7 @@ QUIET_S = 2.0
 
 
 class Report(Record):
-    """What a sound check found. ``readability`` is the middle one of the samples."""
+    """What a sound check found. ``readability`` is the median of the samples."""
 
     devices: tuple[Device, ...] = ()
     microphone: str | None = None
@@ -49,7 +51,7 @@ class Report(Record):
 
     @property
     def usable(self) -> bool:
-        """Whether a visit by voice would work like this."""
+        """Whether a visit by voice would work."""
         return not any(advice.serious for advice in self.advice)
 
 
@@ -59,13 +61,13 @@ class Report(Record):
 @language_option
 @live_options
 def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any) -> None:
-    """Checks microphone, loudspeaker and voice, and says what to do about what is wrong.
+    """Checks microphone, loudspeaker and voice.
 
-    It listens to the room for two seconds, plays a phrase and sees whether the microphone
-    hears it, and asks for three phrases. Nothing is kept. With --sound it looks at a
-    recording: levels, noise, and what was heard.
+    It listens to the room for two seconds, plays a phrase and checks whether the microphone hears
+    it, and asks for three phrases. It says how to fix what is wrong. Nothing is kept. With --sound
+    it checks a recording: levels, noise, and what was heard.
 
-    Exit code 1 when a visit by voice would not work like this.
+    Exit code 1 when a visit by voice would not work.
 
     \b
     Examples:
@@ -104,7 +106,7 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
     else:
         _print(report, new_console())
     if not report.usable:
-        raise SystemExit(1)
+        raise SystemExit(ExitCode.FOUND)
 
 
 def _live(
@@ -115,7 +117,7 @@ def _live(
     told: Console,
     stack: ExitStack,
 ) -> tuple[Report, str | None]:
-    """The check at the devices, and why nothing is said aloud. Raises SoundError."""
+    """Checks the devices; with why nothing can be said aloud, or None. Raises SoundError."""
     w = language.wording
     quieten()
     capture = MicrophoneCapture(live.microphone)
@@ -213,7 +215,7 @@ def _print(report: Report, console: Console) -> None:
     for advice in report.advice:
         console.print(escape(advice.text), style="bold red" if advice.serious else "")
     if not report.advice:
-        console.print("All is well.")
+        console.print("Everything works.")
 
 
 def _level(quiet: Measured) -> str:

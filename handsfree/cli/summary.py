@@ -16,7 +16,9 @@ from handsfree.reports.summary_text import summary_text
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print the summary as one JSON object.")
 def summary(folder: Path, as_json: bool) -> None:
-    """Prints what a visit came to, from its journal alone.
+    """Prints the results of a visit.
+
+    They come from its journal alone.
 
     \b
     Example:

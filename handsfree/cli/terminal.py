@@ -6,21 +6,13 @@ the title or worse, and direction characters, which turn a text round. They are 
 
 from __future__ import annotations
 
+import json
 import sys
 import unicodedata
 from collections.abc import Iterable
 from typing import Any
 
 import click
-from rich.console import (
-    Console,
-    ConsoleOptions,
-    ConsoleRenderable,
-    RenderableType,
-    RenderHook,
-    RenderResult,
-)
-from rich.segment import Segment
 
 _KEPT = "\n\t"
 _HIDDEN = ("Cc", "Cf", "Cs", "Zl", "Zp")
@@ -49,37 +41,9 @@ def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
     click.echo(shown(text), err=err, nl=nl)
 
 
-class Shown:
-    """Something to print whose text commands no terminal; its style does."""
-
-    def __init__(self, inner: RenderableType) -> None:
-        self._inner = inner
-
-    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
-        for segment in console.render(self._inner, options):
-            yield segment if segment.control else Segment(shown(segment.text), segment.style)
-
-
-class _Hook(RenderHook):
-    """Has a console show everything so."""
-
-    def process_renderables(self, renderables: list[ConsoleRenderable]) -> list[ConsoleRenderable]:
-        """Each as Shown."""
-        return [Shown(each) for each in renderables]
-
-
-class _SafeConsole(Console):
-    """Raises BrokenPipeError where nobody reads any more, instead of ending the program."""
-
-    def on_broken_pipe(self) -> None:
-        raise BrokenPipeError
-
-
-def new_console(**options: Any) -> Console:
-    """A console of rich whose text commands no terminal."""
-    console = _SafeConsole(**options)
-    console.push_render_hook(_Hook())
-    return console
+def echo_json(value: object) -> None:
+    """Prints a list or an object as JSON, indented, its letters as they are."""
+    echo(json.dumps(value, indent=2, ensure_ascii=False))
 
 
 def never_fail_on_letters(streams: Iterable[Any] = ()) -> None:

@@ -1,4 +1,4 @@
-"""handsfree time: the times of a door's cycle from a recording of its marks."""
+"""handsfree time: the times of a leaf's cycle from a recording of its marks."""
 
 from __future__ import annotations
 
@@ -36,24 +36,21 @@ from handsfree.timing.wave_svg import lines_of, wave_svg
     help="How many marks the recording has; six make one cycle of a leaf.",
 )
 @click.option("--svg", type=click.Path(path_type=Path), help="Draw the sound with its marks.")
-@click.option("--by-order", is_flag=True, help="Hear no words: the order alone names the marks.")
+@click.option("--by-order", is_flag=True, help="Ignore words: the order alone names the marks.")
 @click.option("--json", "as_json", is_flag=True, help="Print marks and times as one JSON object.")
 def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: bool) -> None:
-    """Takes the times of a leaf from a recording, made with a phone for instance.
+    """Takes the times of a leaf from a recording.
 
-    Say a short word, click or tap on the frame when the leaf starts to move, reaches
-    backcheck or 80 degrees, is fully open, starts to close, passes ten degrees, and
-    latches. Leave half a second of silence before the first mark and between marks.
-    With another number of marks the times from each to the next are given.
+    A phone can make it. Say a short word, click or tap on the frame when the leaf starts to move,
+    reaches backcheck or 80 degrees, is fully open, starts to close, passes ten degrees, and
+    latches. Leave half a second of silence before the first mark and between marks. With another
+    number of marks you get the times from each to the next.
 
-    The words of a cycle (go, check, open, closing, ten, shut) are heard and must agree with
-    the order; --by-order listens for sounds alone.
-
-    Beside six words a clatter is no mark.
+    The words of a cycle (go, check, open, closing, ten, shut) are recognized and must agree with
+    the order; --by-order listens for sounds alone. With six words, a clatter is ignored.
 
     Exit code 2 when there are more or fewer marks than expected, or words that were not
-    understood or are not in the order of a cycle; what was found is said, and drawn where a
-    picture was asked for.
+    understood or are out of order. The error names what was found, and --svg still draws it.
 
     \b
     Example:
@@ -79,9 +76,9 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
         )
     if expected == len(MOMENTS) and cycle.problems:
         raise SoundError(
-            f"the marks are no cycle: {'; '.join(map(str, cycle.problems))}",
+            f"the marks are not a cycle: {'; '.join(map(str, cycle.problems))}",
             file=file,
-            way_out="look at the picture that --svg draws; --by-order hears no words",
+            way_out="look at the picture that --svg draws; --by-order ignores words",
         )
     out = _as_fields(file, len(samples) / SAMPLE_RATE_HZ, marks, cycle)
     echo(json.dumps(out, ensure_ascii=False, indent=1) if as_json else _as_text(out))
@@ -90,7 +87,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
 def _with_words(
     samples: NDArray[np.int16], marks: tuple[Mark, ...]
 ) -> tuple[tuple[Mark, ...], tuple[Label, ...]]:
-    """The marks without what sounds on within a word, and the words that name them."""
+    """The marks, without later sounds of the same word, and the words that name them."""
     # The recognizer takes time to import.
     from handsfree.recognition.cycle_listener import mark_recognizer
     from handsfree.recognition.mark_recognizer import MarkRecognizer, said_at

@@ -12,17 +12,17 @@ from rich.console import Console
 
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
+from handsfree.cli.console import new_console
+from handsfree.cli.job_sheet import read_sheet
 from handsfree.cli.live_view import view_option, watchers
 from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.output_file import SUMMARY, keep_summary
 from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
 from handsfree.cli.shutdown import ends_when_told
-from handsfree.cli.terminal import new_console
 from handsfree.cli.visit_setup import (
     TYPED,
     ears_name,
     open_ears,
-    read_sheet,
     second_ear,
     second_hearing,
     visit_mouth,
@@ -52,7 +52,7 @@ VISITS = Path("visits")
 DEMO = Path("demo-visit")
 NOT_LIVE = Live()
 REHEARSED = "rehearsal"
-"""What the ears of every rehearsal begin with."""
+"""Prefix of the ears' name in every rehearsal."""
 KEEP_LESS = "handsfree settings set keep_clips readings"
 
 
@@ -83,9 +83,9 @@ def visit(
     view: bool,
     **devices: Any,
 ) -> None:
-    """Runs a visit from a job file, by microphone, with recorded sound or typed lines.
+    """Runs a visit: by microphone, from a recording, or typed.
 
-    By microphone lines may be typed at any time, too. Try it first with sound-check.
+    With a microphone you can type lines at any time, too. Try sound-check first.
 
     \b
     Examples:
@@ -108,14 +108,14 @@ def visit(
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
-    help="The visit's folder; by default demo-visit, with the time behind it where that is taken.",
+    help="The visit's folder; by default demo-visit, with the time added where that exists.",
 )
 def demo(out: Path | None) -> None:
-    """Plays a recorded visit through the real loop, as fast as it can.
+    """Plays a recorded visit through the real loop.
 
-    The job, the building and the people are invented; the sound is real: it is heard,
-    understood, answered and judged like any other. The folder is left with the journal,
-    the clips, the spoken side as WAV and a summary.
+    The job, the building and the people are invented. The sound is real: it is recognized,
+    answered and checked like any other, as fast as it can be. The folder then holds the journal,
+    the clips, the tool's speech as WAV and a summary.
 
     \b
     Example:
@@ -138,9 +138,9 @@ def demo(out: Path | None) -> None:
 def resume(
     folder: Path, sound: Path | None, typed: bool, live: bool, view: bool, **devices: Any
 ) -> None:
-    """Goes on with a visit after a break, at the step where it stood.
+    """Continues a visit after a break, at the step where it stood.
 
-    It listens as before: a recording goes on after the last utterance that was heard.
+    It listens as before. A recording continues after the last utterance that was heard.
 
     \b
     Examples:
@@ -148,7 +148,7 @@ def resume(
       handsfree resume my-visit --typed
     """
     if typed + live + (sound is not None) > 1:
-        raise click.UsageError("give --typed, --live or --sound FILE, or none of them")
+        raise click.UsageError("give only one of --typed, --live and --sound FILE")
     chosen = _source(sound, typed, devices)
     named = typed or live or sound is not None or _given(devices)
     with ends_when_told(folder), Journal.open(folder, SystemClock().utc()) as journal:
@@ -160,7 +160,7 @@ def resume(
             raise JournalError(
                 "this visit is a rehearsal, and its door is gone",
                 file=folder,
-                way_out="begin it anew: handsfree rehearse with the same --door and --seed",
+                way_out="start over: handsfree rehearse with the same --door and --seed",
             )
         before, last_at = last_ears(events), events[-1].at
         name = chosen if named else before
@@ -172,7 +172,7 @@ def resume(
             events += journal.append_all(missing, SystemClock().utc())
         state = state_of(events, *parts_of, times_by_ear=by_ear)
         if state.progress.closed:
-            if _summary_is_behind(folder, events):  # it was killed between closing and summary
+            if _summary_is_behind(folder, events):  # killed between closing and summary
                 journal.close()
                 _finish(folder, _console(), language.wording)
                 return
@@ -223,7 +223,7 @@ def _run(
     *,
     view: bool = False,
 ) -> None:
-    """A whole visit into a new folder, which is made when nothing can be wrong any more."""
+    """Runs a whole visit into a new folder, which is made once every input has been read."""
     procedure = _procedure(procedure_name, controller, sheet.language)
     limits, settings = load_limits(sheet.limits), load_settings()
     language = Language.load(language=sheet.language)
@@ -252,7 +252,7 @@ def _run(
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
         shell["second_ear"] = ear.name if ear is not None else ""
         if name == MICROPHONE:
-            with suppress(OSError):  # heard all the same
+            with suppress(OSError):  # the visit is heard even where it cannot be shown
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
         visit.open(opened(sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
@@ -260,9 +260,9 @@ def _run(
 
 
 def _source(sound: Path | None, typed: bool, devices: dict[str, Any]) -> str:
-    """What is listened to, by the options given. Raises UsageError where they contradict."""
+    """The source to listen to, by the options. Raises UsageError where they contradict."""
     if typed and sound is not None:
-        raise click.UsageError("give --typed or --sound FILE, or neither")
+        raise click.UsageError("give only one of --typed and --sound FILE")
     if (typed or sound is not None) and _given(devices):
         raise click.UsageError("--typed and --sound FILE need no microphone")
     return ears_name(sound, typed=typed)
@@ -279,7 +279,7 @@ def _procedure(name: str, controller: str, language: str) -> Procedure:
 
 
 def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:
-    """Whether the summary that lies in a folder is not the one of its journal."""
+    """Whether the folder's summary is missing or older than its journal."""
     try:
         there = file_bytes(folder / SUMMARY).decode()
     except (OSError, UnicodeDecodeError):
@@ -291,7 +291,7 @@ def _finish(folder: Path, console: Console, w: Wording) -> None:
     summed = summarize(read(folder))
     keep_summary(folder, summed)
     console.print()
-    if w.language == ENGLISH:  # the summary is the office's, and in its language
+    if w.language == ENGLISH:  # the summary is for the office, and in its language
         console.print(summed.verdict, style="bold")
     console.print(w.say("kept_in", folder=folder))
     if not summed.complete:

@@ -1,4 +1,4 @@
-"""What several commands need: the ears and the mouth they ask for, and the job file."""
+"""The ears, the mouth and the second ear that a command asks for."""
 
 from __future__ import annotations
 
@@ -11,12 +11,9 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.checks.limits import shipped_limits
 from handsfree.cli.microphone_options import MICROPHONE, Live, open_microphone
 from handsfree.cli.terminal import echo
-from handsfree.errors import JobError, SecondEarError, SoundError
-from handsfree.job.job import Sheet
-from handsfree.job_file.loader import parse_sheet
+from handsfree.errors import SecondEarError, SoundError
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, Wording
 from handsfree.recognition.ears import Ears, RecordedEars, TypedEars
@@ -24,7 +21,6 @@ from handsfree.recognition.speech_model import SpeechModel, shipped_languages
 from handsfree.second_ear.port import SecondEar
 from handsfree.settings import Settings
 from handsfree.synthesis.mouth import Listener, Mouth, open_mouth
-from handsfree.toml_source import file_bytes
 from handsfree.visit.understanding import HearsAgain
 
 language_option = click.option(
@@ -125,20 +121,3 @@ def visit_mouth(
     if mouth.why_silent is not None:
         echo(w.say("printed_only", why=mouth.why_silent), err=True)
     return mouth
-
-
-def read_sheet(file: Path) -> Sheet:
-    """The sheet of a job file. Raises JobError with the line at the first fault.
-
-    A limits file that it names lies where the job file says, seen from the job file.
-    """
-    try:
-        text = file_bytes(file).decode("utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise JobError(
-            "the job file cannot be read", file=file, way_out="give a TOML file with --job"
-        ) from error
-    sheet = parse_sheet(text, file)
-    if sheet.limits in shipped_limits():
-        return sheet
-    return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})

@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 from rich.console import Console
 
 from handsfree.cli import main
-from handsfree.cli.terminal import new_console, shown
+from handsfree.cli.console import new_console
+from handsfree.cli.terminal import shown
 from handsfree.cli.transcript import Conversation
 from handsfree.errors import DisplayError
 from handsfree.journal import events as ev

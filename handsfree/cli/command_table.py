@@ -1,0 +1,39 @@
+"""Every command: its module, and its line in the help, which is shown without importing it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Entry(NamedTuple):
+    """A command: the module below ``handsfree.cli`` that holds it, and its line in the help."""
+
+    module: str
+    help: str
+
+
+COMMANDS: dict[str, Entry] = {
+    "check": Entry("check", "Compares readings with the low-energy limits."),
+    "controllers": Entry("controllers", "Lists the controller menus that come with the program."),
+    "demo": Entry("visit", "Plays a recorded visit through the real loop."),
+    "export": Entry("export", "Writes a visit for other programs: JSON, or the readings as CSV."),
+    "hear": Entry("hear", "Prints what is understood of sound files."),
+    "ledger": Entry("ledger", "Answers questions across many visits, from one database."),
+    "limits": Entry("limits", "Lists the limit sets, with the source of every value."),
+    "model": Entry("model", "Shows the speech model in use, or changes it."),
+    "office": Entry("office", "Opens visits in the browser: listen, correct, decide, sign off."),
+    "pack": Entry("pack", "Packs a visit into one file to mail."),
+    "phrases": Entry("phrases", "Lists everything that can be said."),
+    "procedures": Entry("procedures", "Lists the procedures that come with the program."),
+    "record": Entry("record", "Writes the owner's record as PDF."),
+    "rehearse": Entry("rehearse", "Walks through a whole visit at a simulated door."),
+    "report": Entry("report", "Writes a visit as one HTML page with its charts and its sound."),
+    "resume": Entry("visit", "Continues a visit after a break, at the step where it stood."),
+    "settings": Entry("settings", "Shows every setting, its value and where it comes from."),
+    "sound-check": Entry("sound_check", "Checks microphone, loudspeaker and voice."),
+    "summary": Entry("summary", "Prints the results of a visit."),
+    "time": Entry("time", "Takes the times of a leaf from a recording."),
+    "unpack": Entry("pack", "Unpacks a visit, after checking all of it."),
+    "verify": Entry("verify", "Checks that a visit's journal and sound are as they were written."),
+    "visit": Entry("visit", "Runs a visit: by microphone, from a recording, or typed."),
+}
