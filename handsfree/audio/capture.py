@@ -6,6 +6,7 @@ device goes away, so a watchdog on the time since the last block opens it anew, 
 
 from __future__ import annotations
 
+import logging
 import time
 from collections.abc import Callable
 from contextlib import suppress
@@ -26,6 +27,7 @@ from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Samples = NDArray[np.int16]
 
+_LOG = logging.getLogger(__name__)
 LOST_AFTER_S = 1.0
 """Without a block for so long the device counts as gone."""
 _AGAIN_EVERY_S = 1.0
@@ -143,6 +145,7 @@ class MicrophoneCapture:
         if not stale and self._now_s() - self._heard_s < self._lost_after_s:
             return None
         self._lost = True
+        _LOG.info("microphone '%s' lost", self._device.name)
         self.close()
         return Lost(f"the microphone '{self._device.name}' delivers nothing any more")
 
@@ -195,6 +198,7 @@ class MicrophoneCapture:
                 way_out="end other programs that use it, or name another with --microphone",
             ) from fault
         self._stream = stream
+        _LOG.info("microphone '%s' opened at %d Hz", self._device.name, self._rate)
 
     def _started(self, channels: int, keep: Callable[..., None]) -> Any:
         stream = sounddevice.InputStream(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 from collections.abc import Callable
@@ -19,6 +20,7 @@ from handsfree.audio import devices
 from handsfree.audio.portaudio_thread import SOUND_THREAD, close, end
 from handsfree.errors import SoundError
 
+_LOG = logging.getLogger(__name__)
 _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sound settings"
 # Measured with ALSA over PulseAudio: 60 ms and more are lost while a stream starts. Silence is
 # lost instead.
@@ -182,6 +184,7 @@ class LoudspeakerPlayer:
         self._stream, self._rate, self._generation = stream, device.rate, devices.generation()
         self._latency_s = stream.latency
         self._fresh = True
+        _LOG.info("loudspeaker '%s' opened at %d Hz", device.name, device.rate)
 
     def _started(self, device: devices.Device) -> Any:
         stream = sounddevice.OutputStream(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
@@ -24,11 +25,12 @@ from handsfree.journal.durable_files import (
     sync_folder,
     write_all,
 )
-from handsfree.journal.events import Body, Event, TailRecovered
+from handsfree.journal.events import Body, Event, Fault, TailRecovered
 from handsfree.journal.head_file import Head, write_head
 from handsfree.journal.reader import JOURNAL, MOST_OF_JOURNAL, refuse_broken, scan_folder
 from handsfree.toml_source import file_bytes
 
+_LOG = logging.getLogger(__name__)
 LOCK = "journal.lock"
 TORN = "journal.torn-"
 
@@ -155,6 +157,9 @@ class Journal:
             ) from error
         self._head = head
         self._content += b"".join(lines)
+        for event in events:
+            fault = f" {event.body.what}" if isinstance(event.body, Fault) else ""
+            _LOG.info("event %d: %s%s", event.seq, event.body.kind, fault)
         return tuple(events)
 
     def close(self) -> None:

@@ -10,6 +10,7 @@ language that it hears.
 from __future__ import annotations
 
 import hashlib
+import logging
 import os
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -50,6 +51,7 @@ __all__ = [
     "shipped_languages",
 ]
 
+_LOG = logging.getLogger(__name__)
 _SHIPPED_IN = {
     ENGLISH: Path(__file__).parent / "model",
     "es": Path(__file__).parent / "model-es",
@@ -100,7 +102,9 @@ class SpeechModel:
             check_last_lines(chosen)
         words = read_words(chosen, way_out)
         name = SHIPPED_NAME if chosen in _SHIPPED_IN.values() else chosen.name
-        return cls(chosen, name, kind, *_measure(chosen, kind), words)
+        model = cls(chosen, name, kind, *_measure(chosen, kind), words)
+        _LOG.info("speech model %s, sha256 %s", model.name, model.sha256[:12])
+        return model
 
     def require_words(self, words: Iterable[str]) -> None:
         """Raises ModelError naming the words that the graph does not know."""

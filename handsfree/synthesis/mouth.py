@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,6 +21,7 @@ from handsfree.synthesis.tones import ToneKind, tone
 from handsfree.synthesis.voice import Voice, VoiceWorker
 from handsfree.synthesis.voice_settings import Manner, VoiceChange
 
+_LOG = logging.getLogger(__name__)
 _GAP_S = 0.3  # between two prompts in the file of the spoken side
 _TONE_RATE = 22_050
 
@@ -243,7 +245,9 @@ def open_mouth(
         voice.start(voice_rate)
     except HandsfreeError as missing:
         voice.close()
+        _LOG.info("no speaking voice: %s", missing)
         return SilentMouth(str(missing))
+    _LOG.info("speaking voice started")
     if wav is not None:
         return WavMouth(voice, wav, voice_rate=voice_rate, volume=volume)
     player = LoudspeakerPlayer(loudspeaker)
