@@ -9,9 +9,10 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
+from handsfree.cli.console import new_console
 from handsfree.cli.phrases_card import card
 from handsfree.cli.phrases_markdown import cells, written_into
-from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.terminal import echo, echo_json
 from handsfree.errors import HandsfreeError
 from handsfree.language.interpreter import Language
 from handsfree.language.phrase_table import Phrase, by_group
@@ -26,25 +27,26 @@ from handsfree.language.wording import ENGLISH, languages
     metavar="CODE",
     default=ENGLISH,
     show_default=True,
-    help="Which language to list: en or es.",
+    help="The language to list: en or es.",
 )
 @click.option(
     "--card",
     "card_file",
     type=click.Path(dir_okay=False, path_type=Path),
-    help="Write one page to print instead, with the phrases of a visit in all languages.",
+    help="Write a page to print instead, with the phrases of a visit in every language.",
 )
 @click.option(
     "--into",
     "text_file",
     type=click.Path(dir_okay=False, path_type=Path),
-    help="Write the tables of all languages between the marks of a Markdown file instead.",
+    help="Write the tables of every language between the markers of a Markdown file instead.",
 )
-def phrases(language: str, card_file: Path | None, text_file: Path | None) -> None:
-    """Lists everything that can be said, or writes it as a card to print.
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON array instead.")
+def phrases(language: str, card_file: Path | None, text_file: Path | None, as_json: bool) -> None:
+    """Lists everything that can be said.
 
-    In square brackets stands what may be left out; a stroke means 'or'; three dots mean
-    'once more'; what stands in angle brackets has rows of its own.
+    Square brackets hold optional words, a stroke means 'or', three dots mean 'repeat'. What is in
+    angle brackets has rows of its own.
 
     \b
     Examples:
@@ -55,7 +57,7 @@ def phrases(language: str, card_file: Path | None, text_file: Path | None) -> No
     if card_file is not None:
         page = card([_loaded(code) for code in languages()])
         _write(card_file, page)
-        echo(f"{card_file}: one page, to be printed from a browser")
+        echo(f"{card_file}: one page; print it from a browser")
     if text_file is not None:
         text = _read(text_file)
         for code in languages():
@@ -63,7 +65,9 @@ def phrases(language: str, card_file: Path | None, text_file: Path | None) -> No
             rows = all_phrases(Language.load(language=code), texts)
             text = written_into(text, texts, rows, text_file)
         _write(text_file, text)
-    if card_file is None and text_file is None:
+    if as_json:
+        echo_json([row.model_dump(mode="json") for row in all_phrases(*_loaded(language))])
+    elif card_file is None and text_file is None:
         spoken, texts = _loaded(language)
         _print(texts, all_phrases(spoken, texts))
 

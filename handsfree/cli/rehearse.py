@@ -10,9 +10,10 @@ from random import Random
 import click
 from rich.console import Console
 
+from handsfree.cli.console import new_console
 from handsfree.cli.microphone_options import MICROPHONE
 from handsfree.cli.rehearse_yourself import table, yourself
-from handsfree.cli.terminal import new_console
+from handsfree.cli.terminal import echo_json
 from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_setup import TYPED, second_ear, second_hearing
 from handsfree.clock import SystemClock
@@ -41,17 +42,18 @@ _SURPRISE = "any"
 @click.option("--door", default=USUAL_DOOR, show_default=True, help="A door's name or TOML file.")
 @click.option("--fault", "faults", multiple=True, help="A fault to hide; 'any' draws one.")
 @click.option("--you", is_flag=True, help="You are the technician, at the simulated door.")
-@click.option("--typed", is_flag=True, help="The technician types; nothing is heard.")
-@click.option("--seed", type=int, default=1, show_default=True, help="Draws everything by chance.")
+@click.option("--typed", is_flag=True, help="The technician types; no sound is used.")
+@click.option(
+    "--seed", type=int, default=1, show_default=True, help="Seed of everything that is random."
+)
 @click.option("--procedure", help="A procedure's name or file; by default one for the door.")
 @click.option("--careful", is_flag=True, help="A technician who never slips, chats or forgets.")
 @click.option("--voice", help="flite:slt, espeak:en-gb, natural:NAME ...")
-@click.option("--snr", type=float, help="Noise of a ventilated room, so many dB below the voice.")
+@click.option("--snr", type=float, help="Voice over the noise of a ventilated room, in dB.")
 @click.option("--echo", type=float, default=0.0, help="Reverberation time of the room, in s.")
-@click.option(
-    "--off-axis", type=float, default=0.0, help="How much weaker the voice is at 8 kHz, in dB."
-)
-@click.option("--list", "listing", is_flag=True, help="Lists the doors and the faults.")
+@click.option("--off-axis", type=float, default=0.0, help="Loss of the voice at 8 kHz, in dB.")
+@click.option("--list", "listing", is_flag=True, help="List the doors and the faults.")
+@click.option("--json", "as_json", is_flag=True, help="With --list: print one JSON object.")
 @click.option("--out", type=click.Path(path_type=Path), help="The visit's folder.")
 def rehearse(
     door: str,
@@ -66,13 +68,14 @@ def rehearse(
     echo: float,
     off_axis: float,
     listing: bool,
+    as_json: bool,
     out: Path | None,
 ) -> None:
-    """Walks a whole visit at a door that exists only as numbers.
+    """Walks through a whole visit at a simulated door.
 
-    Alone it shows a simulated technician, by sound and as fast as it can. With --you the
-    technician is you: answer the tool, and work on the door with lines that begin with a
-    full stop ('.press', '.help'). At the end it tells which faults were found.
+    A simulated technician does it, by sound and as fast as it can. With --you the technician is
+    you: answer the tool, and work on the door with lines that begin with a period ('.press',
+    '.help'). At the end you see which faults were found.
 
     \b
     Examples:
@@ -83,8 +86,10 @@ def rehearse(
     """
     console = new_console(highlight=False, soft_wrap=True)
     if listing:
-        _list(console)
+        _list(console, as_json=as_json)
         return
+    if as_json:
+        raise click.UsageError("--json goes with --list")
     if snr is not None and not -10 <= snr <= 60:
         raise click.UsageError("--snr is in dB, from -10 to 60")
     if not 0 <= echo <= 3:
@@ -124,9 +129,8 @@ def rehearse(
 
 
 def _usual_voice() -> str | None:
-    from handsfree.rehearsal.synthetic_voices import (
-        usual_voice,
-    )  # what it needs takes time to import
+    # What the voices need takes time to import.
+    from handsfree.rehearsal.synthetic_voices import usual_voice
 
     return usual_voice()
 
@@ -158,7 +162,18 @@ def _with_faults(spec: DoorSpec, names: tuple[str, ...], random: Random) -> Door
     return spec
 
 
-def _list(console: Console) -> None:
+def _list(console: Console, *, as_json: bool) -> None:
+    if as_json:
+        doors = [
+            {"name": name, "title": spec.title, "leaves": len(spec.leaves)}
+            for name, spec in ((name, load_door(name)) for name in shipped_doors())
+        ]
+        faults = [
+            {"name": kind.name, "says": kind.says, "needs": NEEDS[kind.of]}
+            for kind in KINDS.values()
+        ]
+        echo_json({"doors": doors, "faults": faults})
+        return
     console.print("Doors:", style="bold")
     for name in shipped_doors():
         spec = load_door(name)
@@ -178,17 +193,17 @@ def _tell(console: Console, ending: Ending, wall_s: float, folder: Path) -> None
         ("visit", "complete" if ending.closed else "not complete"),
         ("faults found", ", ".join(ending.faults_found) or "none"),
         ("faults missed", ", ".join(ending.faults_missed) or "none"),
-        ("readings", f"{ending.readings}, of which {len(ending.wrong)} not what he meant"),
-        ("said to the tool", f"{ending.said_to_tool} times, {ending.repairs} of them again"),
-        ("his own slips", str(ending.slips)),
+        ("readings", f"{ending.readings}, {len(ending.wrong)} of them misheard"),
+        ("said to the tool", f"{ending.said_to_tool} times, {ending.repairs} of them repeated"),
+        ("technician's slips", str(ending.slips)),
         ("verdicts", _verdicts(ending)),
         ("time", f"{ending.minutes:.0f} minutes, shown in {wall_s:.0f} s"),
     ]
     table(console, rows, folder)
     for subject in ending.over_peak:
         console.print(
-            f"The peak energy of the {subject} was above the limit when its time was taken, "
-            "and no time shows that.",
+            f"The peak energy of the {subject} was above the limit when its time was taken; "
+            "a time alone cannot show that.",
             style="yellow",
         )
 
@@ -198,6 +213,6 @@ def _verdicts(ending: Ending) -> str:
         f"{ending.held('right')} right",
         f"{ending.held('wrong')} wrong",
         f"{ending.held('undecided')} left open",
-        f"{ending.held('in the band')} too near to their limit to be known",
+        f"{ending.held('in the band')} too close to their limit to tell",
     )
     return ", ".join(parts)

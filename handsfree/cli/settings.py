@@ -1,4 +1,4 @@
-"""handsfree settings: every setting with its value and where that comes from."""
+"""handsfree settings: every setting, its value and where it comes from."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ import click
 from rich import box
 from rich.table import Table
 
-from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.console import new_console
+from handsfree.cli.terminal import echo, echo_json
 from handsfree.settings import (
     Settings,
     chosen_settings,
@@ -20,11 +21,12 @@ _KEY = click.argument("key", type=click.Choice(list(Settings.model_fields)))
 
 
 @click.group(invoke_without_command=True)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 @click.pass_context
-def settings(ctx: click.Context) -> None:
-    """Shows every setting: its value, where it comes from, and its variable.
+def settings(ctx: click.Context, as_json: bool) -> None:
+    """Shows every setting, its value and where it comes from.
 
-    A variable of the environment goes before the file, the file before the default.
+    An environment variable overrides the file; the file overrides the default.
 
     \b
     Examples:
@@ -33,6 +35,13 @@ def settings(ctx: click.Context) -> None:
       handsfree settings unset speech_level
     """
     if ctx.invoked_subcommand is not None:
+        return
+    if as_json:
+        listed = [
+            {**chosen.model_dump(mode="json"), "variable": variable(chosen.key)}
+            for chosen in chosen_settings()
+        ]
+        echo_json({"file": str(settings_file()), "settings": listed})
         return
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
     for head in ("key", "value", "from", "variable"):
@@ -44,29 +53,29 @@ def settings(ctx: click.Context) -> None:
         )
     console = new_console(highlight=False, soft_wrap=True)
     console.print(table)
-    console.print(f"The file is {settings_file()}")
+    console.print(f"Settings file: {settings_file()}")
 
 
 @settings.command(name="set")
 @_KEY
 @click.argument("value")
 def set_(key: str, value: str) -> None:
-    """Writes one setting into the file; every other line stays as it is.
+    """Sets one setting in the file and leaves every other line unchanged.
 
     \b
     Example:
       handsfree settings set speech_rate 145
     """
-    echo(f"{key} is kept in {keep_setting(key, read_value(key, value))}")
+    echo(f"{key} is set in {keep_setting(key, read_value(key, value))}")
 
 
 @settings.command()
 @_KEY
 def unset(key: str) -> None:
-    """Takes one setting out of the file, so that its default holds.
+    """Removes one setting from the file, so that its default applies.
 
     \b
     Example:
       handsfree settings unset speech_rate
     """
-    echo(f"{key} is taken out of {keep_setting(key, None)}")
+    echo(f"{key} is removed from {keep_setting(key, None)}")

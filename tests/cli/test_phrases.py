@@ -71,7 +71,7 @@ def test_the_card_is_one_page(paper, tmp_path: Path):
 
 def test_the_command_writes_the_card(tmp_path: Path):
     file = tmp_path / "card.html"
-    assert "to be printed" in run("--card", str(file))
+    assert "one page" in run("--card", str(file))
     assert file.read_text(encoding="utf-8").startswith("<!doctype html>")
 
 

@@ -27,7 +27,7 @@ def test_a_visit_is_shown_and_says_what_was_found(tmp_path):
     assert shown.exit_code == 0, shown.output
     assert "faults found       plate dead" in shown.output
     assert "faults missed      none" in shown.output
-    assert "0 not what he meant" in shown.output
+    assert "0 of them misheard" in shown.output
     summary = (folder / "summary.txt").read_text(encoding="utf-8")
     assert "REHEARSAL" in summary and "simulated" in summary
     assert read(folder)[0].body.ears == "rehearsal, typed"
@@ -56,7 +56,7 @@ def test_a_rehearsal_is_not_gone_on_with_because_its_door_is_gone(tmp_path, type
     gone_on = CliRunner().invoke(main, ["resume", folder, *typed])
     assert gone_on.exit_code == 2
     assert "this visit is a rehearsal, and its door is gone" in gone_on.output
-    assert "begin it anew: handsfree rehearse" in gone_on.output
+    assert "start over: handsfree rehearse" in gone_on.output
     assert read(tmp_path / "v") == before
 
 
