@@ -45,6 +45,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     },
     "ledger": {"errors", "job", "journal", "reports"},
     "office": {"errors", "clock", "job", "checks", "procedure", "timing", "journal", "reports"},
+    "public": {
+        *("errors", "toml_source", "job", "language", "job_file", "checks", "journal", "reports"),
+    },
     "training": {"data", "language", "timing", "audio", "recognition", "sample_rate"},
     "rehearsal": {
         *(*COMMON, "sample_rate", "job", "language", "job_file", "checks", "procedure", "timing"),

@@ -13,11 +13,10 @@ from click.core import ParameterSource
 
 from handsfree.checks.full_check import Check, check_job
 from handsfree.checks.leaf_energy import CONTRADICTION
-from handsfree.checks.limits import LimitSet, load_limits
+from handsfree.checks.limits import LimitSet, load_limits, shipped_limits
 from handsfree.checks.measurement_uncertainty import Rule
 from handsfree.cli.check_job import READINGS, asked_job
 from handsfree.cli.check_values import measure_of, scale_of
-from handsfree.cli.job_sheet import read_sheet
 from handsfree.cli.safety_note import SAFETY_NOTE
 from handsfree.cli.terminal import echo
 from handsfree.errors import BadValue, JournalError
@@ -27,6 +26,7 @@ from handsfree.job.job import Job
 from handsfree.job.opening import Activation, Operator, Side, WeightSource
 from handsfree.job.quantity import QUANTITIES, SWITCH_RANGE
 from handsfree.job.reading import Taken
+from handsfree.job_file.loader import load_sheet
 from handsfree.language.wording import ENGLISH
 
 E = TypeVar("E", Side, WeightSource, Activation, Operator)
@@ -169,7 +169,7 @@ def check(
         _refuse_beside_a_visit()
         job, limits = _of_visit(visit, limits_name)
     else:
-        sheet = read_sheet(job_file) if job_file is not None else None
+        sheet = load_sheet(job_file, shipped_limits()) if job_file is not None else None
         asked = asked_job(
             values,
             sheet=sheet,

@@ -11,9 +11,8 @@ import click
 from rich.console import Console
 
 from handsfree import __version__
-from handsfree.checks.limits import load_limits
+from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.cli.console import new_console
-from handsfree.cli.job_sheet import read_sheet
 from handsfree.cli.live_view import view_option, watchers
 from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.output_file import SUMMARY, keep_summary
@@ -31,6 +30,7 @@ from handsfree.clock import SystemClock
 from handsfree.data import data_folder
 from handsfree.errors import JournalError
 from handsfree.job.job import Sheet
+from handsfree.job_file.loader import load_sheet
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
@@ -96,7 +96,7 @@ def visit(
       handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
     """
     name = _source(sound, typed, devices)
-    sheet = read_sheet(job)
+    sheet = load_sheet(job, shipped_limits())
     if language is not None:
         sheet = sheet.model_copy(update={"language": wording(language).language})
     live = live_of(load_settings(), devices)
@@ -122,7 +122,7 @@ def demo(out: Path | None) -> None:
       handsfree demo --out demo-visit
     """
     fixtures = data_folder("audio_fixtures")
-    sheet = read_sheet(fixtures / "harbour-hall.job.toml")
+    sheet = load_sheet(fixtures / "harbour-hall.job.toml", shipped_limits())
     if out is None:
         out = DEMO if not DEMO.exists() else DEMO.with_name(f"{DEMO}-{_now()}")
     _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 
 from handsfree.errors import JobError
@@ -21,7 +22,7 @@ from handsfree.job.quantity import SWITCH_RANGE
 from handsfree.job_file.leaves import LEAF_KEYS, parse_leaves
 from handsfree.job_file.table import Table
 from handsfree.language.wording import ENGLISH, languages, wording
-from handsfree.toml_source import TomlSource, nearest
+from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 _KEYS = {
     "job": ("reference", "site", "technician", "units", "limits", "note", "language"),
@@ -34,6 +35,24 @@ _KEYS = {
     "motor": ("number", "leaf", "hand"),
 }
 _MANY = ("leaf", "motor")
+
+
+def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
+    """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
+
+    The path of a limits file is relative to the job file. Raises JobError with the line of the
+    first fault.
+    """
+    try:
+        text = file_bytes(file).decode("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise JobError(
+            "the job file cannot be read", file=file, way_out="give a job file (TOML)"
+        ) from error
+    sheet = parse_sheet(text, file)
+    if sheet.limits in known_limits:
+        return sheet
+    return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})
 
 
 def parse_sheet(text: str, file: Path | str) -> Sheet:

@@ -1,0 +1,142 @@
+"""Loads a visit's folder, from Python."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from decimal import Decimal
+from pathlib import Path
+
+from handsfree.job.finding import Verdict, ruling
+from handsfree.job.record import Record
+from handsfree.journal.reader import CLIPS
+from handsfree.public.door_check import DoorFinding, door_finding
+from handsfree.reports.dossier import Dossier, load_dossier
+from handsfree.reports.dossier_parts import Matter, ReadingItem
+
+
+class VisitReading(Record):
+    """A reading that stands, with the office's corrections.
+
+    ``attempt`` counts from 1 and rises after an adjustment; ``run`` counts from 1 within an
+    attempt. ``place`` is 'as found', 'as left', 'as found and as left' or 'in between'. ``verdict``
+    is None where no finding names this run. ``heard`` are the words that were recognized, ``clip``
+    is the file with their sound, None where none was kept. ``amended`` tells that the office
+    changed the value.
+    """
+
+    subject: str
+    quantity: str
+    value: Decimal
+    unit: str
+    attempt: int
+    run: int
+    place: str | None
+    verdict: Verdict | None
+    heard: str
+    clip: Path | None
+    amended: bool
+
+
+class OpenItem(Record):
+    """Something that the office decides before it signs: a skipped step, a rule that fails.
+
+    ``decision`` is 'accepted', 'return_visit' or 'not_applicable', None where there is none yet.
+    """
+
+    kind: str
+    what: str
+    decision: str | None
+
+
+class Visit(Record):
+    """A visit as its journal has it.
+
+    ``began`` and ``ended`` are times in UTC, ``complete`` whether it was closed, ``verdict`` its
+    result in one sentence. ``head`` is the hash of the journal's last line. In a broken journal
+    ``head`` is None and ``broken`` says where and why; everything else comes from the lines before
+    that. ``signed_by`` is None unless the visit is signed off as it stands.
+    """
+
+    reference: str
+    site: str
+    opening: str
+    technician: str
+    began: datetime
+    ended: datetime
+    complete: bool
+    procedure: str
+    limits: str
+    verdict: str
+    readings: tuple[VisitReading, ...]
+    findings: tuple[DoorFinding, ...]
+    open_items: tuple[OpenItem, ...]
+    notes: tuple[str, ...]
+    signed_by: str | None
+    head: str | None
+    broken: str | None
+
+    @property
+    def whole(self) -> bool:
+        """Whether journal and sound clips are as they were written."""
+        return self.broken is None
+
+
+def load_visit(folder: str | Path) -> Visit:
+    """Reads and verifies the visit of a folder; nothing in the folder changes.
+
+    A broken journal is loaded up to the break. Raises JournalError, a HandsfreeError, when there is
+    no journal or nothing of it can be read.
+    """
+    folder = Path(folder)
+    return _visit(load_dossier(folder), folder)
+
+
+def _visit(dossier: Dossier, folder: Path) -> Visit:
+    summary, broken = dossier.summary, dossier.verification.broken
+    sign_off = dossier.sign_off
+    return Visit(
+        reference=summary.reference,
+        site=summary.site,
+        opening=summary.opening,
+        technician=summary.technician,
+        began=datetime.fromisoformat(dossier.began),
+        ended=datetime.fromisoformat(dossier.ended),
+        complete=dossier.complete,
+        procedure=dossier.procedure,
+        limits=dossier.limits,
+        verdict=summary.verdict,
+        readings=tuple(_reading(each, folder) for each in dossier.standing),
+        findings=tuple(door_finding(found) for line in summary.lines for found in line.findings),
+        open_items=tuple(_open_item(each) for each in dossier.matters),
+        notes=tuple(note.now for note in dossier.notes),
+        signed_by=sign_off.by if sign_off is not None and dossier.signed else None,
+        head=dossier.head,
+        broken=None if broken is None else f"line {broken.line}: {broken.reason}",
+    )
+
+
+def _reading(item: ReadingItem, folder: Path) -> VisitReading:
+    now = item.now
+    return VisitReading(
+        subject=now.subject,
+        quantity=now.quantity,
+        value=now.value,
+        unit=now.unit,
+        attempt=now.attempt,
+        run=now.run,
+        place=item.place,
+        verdict=ruling(item.findings),
+        heard=item.heard,
+        # A journal from elsewhere may name a file anywhere: only a name below the clips counts.
+        clip=None if item.clip is None else folder / CLIPS / Path(item.clip).name,
+        amended=bool(item.amendments),
+    )
+
+
+def _open_item(matter: Matter) -> OpenItem:
+    decision = matter.decision
+    return OpenItem(
+        kind=matter.kind,
+        what=matter.what,
+        decision=None if decision is None else decision.decision,
+    )
