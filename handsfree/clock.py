@@ -1,4 +1,4 @@
-"""The time of day and a clock that only rises, behind one small port."""
+"""Time of day and a monotonic clock, behind one small port."""
 
 from __future__ import annotations
 
@@ -8,16 +8,16 @@ from typing import Protocol
 
 
 class Clock(Protocol):
-    """Where the shell takes its time from."""
+    """The source of time for the shell."""
 
     def utc(self) -> datetime:
         """The time of day in UTC."""
 
     def rising_s(self) -> float:
-        """Seconds on a clock that never goes back."""
+        """Seconds on a monotonic clock."""
 
     def slept_s(self) -> float:
-        """Seconds that the machine has slept so far, which ``rising_s`` does not count."""
+        """Seconds that the machine has been asleep so far; ``rising_s`` does not count them."""
 
 
 class SystemClock:
@@ -32,13 +32,13 @@ class SystemClock:
         return time.monotonic()
 
     def slept_s(self) -> float:
-        """Seconds asleep since the start of the machine; 0 where the system does not tell."""
+        """Seconds asleep since boot; 0 where the system does not report it."""
         boot = getattr(time, "CLOCK_BOOTTIME", None)
         return 0.0 if boot is None else time.clock_gettime(boot) - time.monotonic()
 
 
 class FakeClock:
-    """A clock for tests: every look at it moves it on by ``step_s``."""
+    """A clock for tests: each reading advances it by ``step_s``."""
 
     def __init__(self, step_s: float = 0.5) -> None:
         self._step_s = step_s
@@ -47,12 +47,12 @@ class FakeClock:
         self.asleep_s = 0.0
 
     def utc(self) -> datetime:
-        """A day that nobody will meet, plus the time since the start and what it jumped."""
+        """The year 2100, plus the time since the start, jumps and sleep."""
         since_s = self.rising_s() + self.jumped_s + self.asleep_s
         return datetime.fromtimestamp(4102444800 + since_s, UTC)
 
     def slept_s(self) -> float:
-        """What the test says."""
+        """The time asleep that the test has set."""
         return self.asleep_s
 
     def rising_s(self) -> float:

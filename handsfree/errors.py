@@ -2,7 +2,7 @@
 
 ::
 
-    HandsfreeError              exit code 2; says what, where and the way out
+    HandsfreeError              exit code 2; names fault, place and way out
     ├── BadValue                a word, number or unit that cannot be read
     ├── JobError                a job file
     ├── LimitsError             a limits file
@@ -15,16 +15,16 @@
     ├── SecondEarError          the second ear: its weights, its process
     ├── SettingsError           the settings file
     ├── JournalError            a journal or visit folder
-    │   ├── JournalBusy         another program writes it just now
-    │   └── JournalGone         it was deleted, moved or replaced while it was written
-    ├── DisplayError            a terminal that takes nothing more
-    ├── OfficeError             a change of the office that cannot be made
+    │   ├── JournalBusy         another program is writing it
+    │   └── JournalGone         it was deleted, moved or replaced during the visit
+    ├── DisplayError            a terminal that takes no more output
+    ├── OfficeError             an office change that cannot be made
     ├── LedgerError             a ledger: its address, its database
-    ├── PackError               a packed visit that cannot be taken in
-    ├── RehearsalError          a door file, a fault or a voice of a rehearsal
+    ├── PackError               a packed visit that cannot be made or unpacked
+    ├── RehearsalError          a door, a fault or a voice of a rehearsal
     └── VoiceError              the speaking voice
 
-A door that fails its check is no error: that is a finding, a value.
+A door that fails its check is not an error but a finding, a value.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ from handsfree.exit_codes import ExitCode
 class HandsfreeError(Exception):
     """One clear line for the user.
 
-    ``file`` and ``line`` say where it came from, ``way_out`` what to do about it.
+    ``file`` and ``line`` say where the error is, ``way_out`` what to do about it.
     """
 
     exit_code: int = ExitCode.BAD_INPUT
@@ -113,19 +113,19 @@ class JournalError(HandsfreeError):
 
 
 class JournalBusy(JournalError):
-    """Another program writes this journal just now."""
+    """Another program is writing this journal."""
 
 
 class JournalGone(JournalError):
-    """The journal was deleted, moved or replaced while it was written."""
+    """The journal was deleted, moved or replaced during the visit."""
 
 
 class DisplayError(HandsfreeError):
-    """What a typed visit says cannot be shown any more."""
+    """The output of a typed visit can no longer be shown."""
 
 
 class OfficeError(HandsfreeError):
-    """A change of the office that cannot be made, or a page that cannot be served."""
+    """An office change that cannot be made, or a page that cannot be served."""
 
 
 class LedgerError(HandsfreeError):
@@ -133,11 +133,11 @@ class LedgerError(HandsfreeError):
 
 
 class PackError(HandsfreeError):
-    """A packed visit that cannot be made or taken in."""
+    """A packed visit that cannot be made or unpacked."""
 
 
 class RehearsalError(HandsfreeError):
-    """A door of a rehearsal that cannot be, or a fault that it cannot have."""
+    """A rehearsal's door that is impossible, or a fault that it cannot have."""
 
 
 class VoiceError(HandsfreeError):

@@ -1,4 +1,4 @@
-"""The user's settings: one small TOML file, changed by commands or by hand."""
+"""The user's settings: one small TOML file, edited by commands or by hand."""
 
 from __future__ import annotations
 
@@ -22,16 +22,16 @@ SpeechLevel = Literal["full", "brief", "silent"]
 KeepClips = Literal["all", "readings", "none"]
 
 SLOWEST_WPM, USUAL_WPM, FASTEST_WPM = 100, 170, 320
-"""How fast the voice may speak, in words a minute."""
+"""Range and default of the speaking rate, in words per minute."""
 SOFTEST, USUAL_VOLUME, LOUDEST = 0, 60, 100
-"""How loud the voice may be: 60 is as it is made, and 20 more are 5 dB more."""
+"""Range and default of the volume: 60 leaves the voice as it is, 20 more add 5 dB."""
 
 
 class Settings(Record):
-    """What the user has chosen; a key that is not set leaves the choice to the program.
+    """The user's choices; the program chooses for a key that is not set.
 
-    A field's description says what may stand there, its example how it is written.
-    docs/settings.md tells what each one does.
+    A field's description says which values it takes, its example how one is written.
+    docs/settings.md says what each one does.
     """
 
     model: Path | None = Field(
@@ -97,20 +97,20 @@ class Settings(Record):
 
 
 def settings_file() -> Path:
-    """The file of HANDSFREE_SETTINGS, or the one in the user's configuration folder."""
+    """The file named by HANDSFREE_SETTINGS, else the one in the user's configuration folder."""
     named = os.environ.get(FILE_VARIABLE)
     return Path(named or Path(user_config_dir("handsfree", appauthor=False)) / "settings.toml")
 
 
 def variable(key: str) -> str:
-    """The variable of the environment that goes before the file: HANDSFREE_SPEECH_RATE."""
+    """The environment variable that overrides a key: HANDSFREE_SPEECH_RATE."""
     return f"HANDSFREE_{key.upper()}"
 
 
 def load_settings() -> Settings:
-    """The settings of the environment, then of the file, then the defaults.
+    """The settings in force: of the environment, else of the file, else the defaults.
 
-    Raises SettingsError with line and key, or with the variable.
+    Raises SettingsError that names line and key, or the variable.
     """
     source = _read(settings_file())
     try:
@@ -122,7 +122,7 @@ def load_settings() -> Settings:
 
 
 class Chosen(Record):
-    """A setting in force: its value, and whether 'environment', 'file' or 'default' gave it."""
+    """A setting in force: its value, and whether it comes from environment, file or default."""
 
     key: str
     value: Path | str | int | bool | None
@@ -144,7 +144,7 @@ def chosen_settings() -> tuple[Chosen, ...]:
 
 
 def read_value(key: str, text: str) -> str | bool | int:
-    """A value as somebody types it: 'false' and '145' are no texts. Raises SettingsError."""
+    """Reads a typed value: 'false' becomes a bool, '145' an int. Raises SettingsError."""
     value = json.loads(text) if re.fullmatch(r"true|false|-?\d+", text) else text
     _check(key, value)
     return value
@@ -163,10 +163,9 @@ def _of_environment() -> dict[str, object]:
 
 
 def keep_setting(key: str, value: str | bool | int | None) -> Path:
-    """Writes one setting, or takes it out, and leaves every other line as it is.
+    """Writes one setting, or removes it (None), and leaves every other line unchanged.
 
-    The file is replaced whole or not at all. Raises SettingsError, also for a value that
-    could not be loaded again.
+    The file is replaced whole or not at all. Raises SettingsError, also for an invalid value.
     """
     file = settings_file()
     source = _read(file)
@@ -210,7 +209,7 @@ def _fault_in(source: TomlSource, key: str) -> HandsfreeError:
 
 
 def _fault(key: str) -> tuple[str, str]:
-    """What is wrong with a key that did not validate, and the way out."""
+    """The message for a key that did not validate, and the way out."""
     field = Settings.model_fields.get(key)
     if field is None:
         return f"there is no setting '{key}'", nearest(key, Settings.model_fields)

@@ -1,7 +1,6 @@
-"""A TOML text that knows on which line each table and key stands.
+"""Reads TOML and finds the line of each table and key.
 
-``tomllib`` keeps no positions, and an error that names no line sends a tradesperson
-searching; so the line is found by scanning the text once more.
+``tomllib`` keeps no positions, but an error must name its line. So the text is scanned once more.
 """
 
 from __future__ import annotations
@@ -23,16 +22,17 @@ _KEY = re.compile(r"^\s*\"?([A-Za-z0-9_-]+)\"?\s*=")
 _NUMBER = re.compile(r"[0-9][0-9_]*(?:\.[0-9_]+)?(?:[eE]([-+]?[0-9_]+))?")
 _MOST_DIGITS = 100
 MOST_BYTES = 4_000_000
-"""A data file that a person writes is never so long."""
+"""Size limit of a data file, in bytes; files written by hand are far smaller."""
 _POSITION = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 
 
 def file_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
-    """The bytes of a regular file of bounded size: what a file or a journal names may be a pipe
-    that never ends. Raises OSError.
+    """Reads a regular file of at most ``most`` bytes.
+
+    A name in a file or a journal may lead to a pipe that never ends. Raises OSError.
     """
     if not stat.S_ISREG(path.stat().st_mode):
-        raise OSError(errno.EINVAL, "it is no regular file", str(path))
+        raise OSError(errno.EINVAL, "it is not a regular file", str(path))
     with path.open("rb") as file:
         content = file.read(most + 1)
     if len(content) > most:
@@ -41,7 +41,7 @@ def file_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
 
 
 class Beyond(ValueError):
-    """A text that would take a machine with it: its line (from 1)."""
+    """A text that would exhaust memory or time; ``line`` counts from 1."""
 
     def __init__(self, message: str, line: int) -> None:
         super().__init__(message)
@@ -49,22 +49,22 @@ class Beyond(ValueError):
 
 
 def parse_toml(text: str) -> dict[str, Any]:
-    """The data of a TOML text; numbers with a point are Decimal, a mark at its start is read past.
+    """The data of a TOML text; floats are Decimal, and a byte order mark is skipped.
 
-    Raises TOMLDecodeError, and Beyond where a number has too many digits or too much is nested.
+    Raises TOMLDecodeError, and Beyond where a number has too many digits or nesting is too deep.
     """
     text = text.removeprefix("\ufeff")
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except RecursionError:
         deepest = max(enumerate(text.splitlines(), 1), key=lambda each: each[1].count("["))[0]
-        raise Beyond("too much is nested here", deepest) from None
+        raise Beyond("the nesting here is too deep", deepest) from None
     except tomllib.TOMLDecodeError:
         raise
     except ValueError:  # more digits than Python reads
-        raise Beyond("a number here is beyond reason", _beyond(text)) from None
+        raise Beyond("a number here has too many digits", _beyond(text)) from None
     if _holds_too_much(data):
-        raise Beyond("a number here is beyond reason", _beyond(text))
+        raise Beyond("a number here has too many digits", _beyond(text))
     return data
 
 
@@ -74,7 +74,7 @@ def _holds_too_much(value: Any) -> bool:
     if isinstance(value, list):
         return any(map(_holds_too_much, value))
     if isinstance(value, Decimal):
-        # What is no number at all, inf or nan, is named by whoever wanted one.
+        # Infinity and nan are reported by the caller that expects a number.
         return value.is_finite() and _too_long(len(value.as_tuple().digits), value.adjusted())
     return isinstance(value, int) and abs(value) >= 10**_MOST_DIGITS
 
@@ -84,7 +84,7 @@ def _too_long(digits: int, exponent: int) -> bool:
 
 
 def _beyond(text: str) -> int:
-    """The first line with such a number."""
+    """The first line that has a number with too many digits."""
     lines = text.splitlines()
     for number, line in enumerate(lines, start=1):
         for match in _NUMBER.finditer(line):
@@ -96,10 +96,9 @@ def _beyond(text: str) -> int:
 
 
 class TomlSource:
-    """The parsed ``data`` of a TOML text, and the lines that it came from.
+    """The parsed ``data`` of a TOML text, and the line of every key.
 
-    Numbers with a point are Decimal. Raises ``error`` with file and line when the
-    text is no TOML.
+    Floats are Decimal. Raises ``error`` with file and line when the text is not valid TOML.
     """
 
     def __init__(self, text: str, file: Path | str, error: type[HandsfreeError]) -> None:
@@ -118,17 +117,17 @@ class TomlSource:
             line = int(position[1]) if position and position[1] else max(len(self._lines), 1)
             reason = _POSITION.sub("", str(fault))
             raise error(
-                f"is no valid TOML: {reason[:1].lower()}{reason[1:]}",
+                f"is not valid TOML: {reason[:1].lower()}{reason[1:]}",
                 file=file,
                 line=line,
-                way_out="a key is followed by = and a value, and text stands in double quotes",
+                way_out="write key = value, and put text in double quotes",
             ) from fault
 
     def line(self, table: str = "", nth: int = 0, key: str | None = None) -> int:
         """The line (from 1) of a key in the ``nth`` table of that name (from 0).
 
-        The table's own line when it has no such key; ``table`` is '' for the keys
-        above every table.
+        Without such a key it is the line of the table. ``table`` is '' for the keys above the
+        first table.
         """
         current, seen, found = "", -1, 1
         inside = table == ""
@@ -158,7 +157,7 @@ class TomlSource:
 
 
 def nearest(word: object, known: Iterable[str]) -> str:
-    """The way out of an unknown word: the known one that is nearest to it, or all of them."""
+    """The way out for an unknown word: the closest known one, or all of them."""
     words = list(known)
     near = difflib.get_close_matches(str(word), words, n=1)
     return f"did you mean '{near[0]}'?" if near else f"known: {', '.join(words)}"

@@ -49,7 +49,7 @@ def test_a_number_beyond_reason_is_one_line_and_exit_2(
 
 
 def test_the_line_of_a_number_beyond_reason_is_found() -> None:
-    with pytest.raises(HandsfreeError, match="beyond reason") as told:
+    with pytest.raises(HandsfreeError, match="too many digits") as told:
         TomlSource("a = 1\nb = 2.5\n\nc = 3E-500\n", "a.toml", HandsfreeError)
     assert told.value.line == 4
 

@@ -92,7 +92,7 @@ def test_lines_written_by_hand_stay(file: Path) -> None:
         ('speech_rate = "150"\n', "line 1: 'speech_rate' has a wrong value"),
         ("speech_volume = 101\n", "line 1: .+ it takes a whole number from 0 to 100"),
         ("model = 'x'\n[tones]\nheard = true\n", "line 2: 'tones' has a wrong value"),
-        ("model = \n", "line 1: is no valid TOML"),
+        ("model = \n", "line 1: is not valid TOML"),
     ],
 )
 def test_a_fault_is_named_with_its_line(file: Path, text: str, fault: str) -> None:

@@ -18,7 +18,7 @@ from handsfree.cli.terminal import shown
 
 
 class Shown:
-    """Something to print whose text commands no terminal; its style does."""
+    """A renderable whose text cannot control the terminal; its style can."""
 
     def __init__(self, inner: RenderableType) -> None:
         self._inner = inner
@@ -29,22 +29,22 @@ class Shown:
 
 
 class _Hook(RenderHook):
-    """Has a console show everything so."""
+    """Wraps everything that a console prints in Shown."""
 
     def process_renderables(self, renderables: list[ConsoleRenderable]) -> list[ConsoleRenderable]:
-        """Each as Shown."""
+        """Each renderable, wrapped."""
         return [Shown(each) for each in renderables]
 
 
 class _SafeConsole(Console):
-    """Raises BrokenPipeError where nobody reads any more, instead of ending the program."""
+    """Raises BrokenPipeError when the reader has ended, instead of ending the program."""
 
     def on_broken_pipe(self) -> None:
         raise BrokenPipeError
 
 
 def new_console(**options: Any) -> Console:
-    """A console of rich whose text commands no terminal."""
+    """A rich console whose text cannot control the terminal."""
     console = _SafeConsole(**options)
     console.push_render_hook(_Hook())
     return console

@@ -15,13 +15,13 @@ from handsfree.reports.export import export_csv, export_json, export_schema
 
 @click.command()
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
-@click.option("--json", "form", flag_value="json", default=True, help="All of it (the default).")
-@click.option("--csv", "form", flag_value="csv", help="The readings as a table, one a row.")
+@click.option("--json", "form", flag_value="json", default=True, help="Everything (the default).")
+@click.option("--csv", "form", flag_value="csv", help="The readings as a table, one per row.")
 @click.option("--schema", "form", flag_value="schema", help="The JSON Schema; needs no FOLDER.")
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="The file to write; else it is printed.",
+    help="The file to write; by default the output is printed.",
 )
 def export(folder: Path | None, form: str, out: Path | None) -> None:
     """Writes a visit for other programs: JSON, or the readings as CSV.
@@ -40,7 +40,7 @@ def export(folder: Path | None, form: str, out: Path | None) -> None:
     if folder is None:
         raise click.UsageError("name the folder of a visit")
     dossier = load_dossier(folder)
-    # A spreadsheet takes a file for UTF-8 only where a mark stands at its start.
+    # Spreadsheets recognize UTF-8 by a byte order mark.
     _put("\ufeff" + export_csv(dossier) if form == "csv" else export_json(dossier), out)
     end_broken(dossier)
 

@@ -1,4 +1,4 @@
-"""handsfree hear: what the tool would have understood of recorded utterances."""
+"""handsfree hear: what is understood of recorded utterances."""
 
 from __future__ import annotations
 
@@ -29,9 +29,9 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Hearing:
-    """One utterance: what was heard, what that means, how long it is.
+    """One utterance: the words heard, their meaning, its length in seconds.
 
-    ``start_s`` is where it starts in a file that holds more than one.
+    ``start_s`` is its start in a file that holds more than one.
     """
 
     file: Path
@@ -59,12 +59,12 @@ class Hearing:
 
 
 LONGEST_S = 60.0
-"""A file up to here is one utterance, which nobody makes longer; another is cut at its pauses."""
+"""Longest file that is one utterance, in s; a longer one is cut at its pauses."""
 
 
 @click.command()
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="Print JSON, one utterance a line.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON, one utterance per line.")
 @click.option(
     "--model",
     "folder",
@@ -115,7 +115,7 @@ def hear_all(
     language: Language,
     errors: list[SoundError],
 ) -> Iterator[Hearing]:
-    """Hears the files one after the other; puts what cannot be read into ``errors``."""
+    """Recognizes the files in turn; adds those that cannot be read to ``errors``."""
     for file in files:
         try:
             sound = LongSound(file)

@@ -32,13 +32,13 @@ _most = click.option(
     type=click.IntRange(1, 1_000_000),
     default=queries.MOST,
     show_default=True,
-    help="Lines at most.",
+    help="Maximum number of lines.",
 )
 _folders = click.argument("folders", nargs=-1, required=True, type=click.Path(path_type=Path))
 
 
 def _asks(command: Callable[..., Any]) -> Callable[..., Any]:
-    """The options of every question."""
+    """Adds the options that every query has."""
     return _url(_json(_most(command)))
 
 
@@ -61,10 +61,10 @@ def ledger() -> None:
 @_url
 @_json
 def add_(folders: tuple[Path, ...], url: str | None, as_json: bool) -> None:
-    """Puts every visit at or below the folders in.
+    """Adds every visit at or below the folders.
 
-    Twice changes nothing; a visit that was amended since replaces itself. Exit code 1 when a
-    visit was refused: its journal is broken, or goes on otherwise than the one that is known.
+    Adding a visit twice changes nothing; a visit that was amended since is replaced. Exit code 1
+    when a visit was refused: its journal is broken, or differs from the known one.
 
     \b
     Example:
@@ -101,9 +101,9 @@ def rebuild_(folders: tuple[Path, ...], url: str | None, as_json: bool) -> None:
 )
 @_asks
 def due(within: int, most: int, as_json: bool, url: str | None) -> None:
-    """Openings whose next service is due, the longest overdue first.
+    """Lists openings whose next service is due, the longest overdue first.
 
-    Due is what the last finished visit agreed on, else twelve months after it.
+    The due date is the one agreed on in the last finished visit, else twelve months after it.
 
     \b
     Example:
@@ -119,15 +119,15 @@ def due(within: int, most: int, as_json: bool, url: str | None) -> None:
 @click.option(
     "--quantity",
     type=click.Choice([each.value for each in Quantity]),
-    help="This quantity only.",
+    help="Only this quantity.",
 )
 @_asks
 def history(
     words: tuple[str, ...], quantity: str | None, most: int, as_json: bool, url: str | None
 ) -> None:
-    """The readings of one opening over its visits, newest visit first.
+    """Lists the readings of one opening over its visits, newest visit first.
 
-    WORDS are of its name and site, as many as it takes to mean one.
+    WORDS are words of its name and site, enough to identify it.
 
     \b
     Example:
@@ -141,7 +141,7 @@ def history(
 @ledger.command()
 @_asks
 def failing(most: int, as_json: bool, url: str | None) -> None:
-    """What the newest visit to an opening left not in order or too close to call.
+    """Lists what the newest visit to each opening left failing or too close to call.
 
     \b
     Example:
@@ -156,7 +156,7 @@ def failing(most: int, as_json: bool, url: str | None) -> None:
 @click.argument("words", nargs=-1, required=True)
 @_asks
 def search(words: tuple[str, ...], most: int, as_json: bool, url: str | None) -> None:
-    """Visits with all of these words in site, opening, reference, technician or notes.
+    """Finds visits with all of these words in site, opening, reference, technician or notes.
 
     \b
     Example:
@@ -168,7 +168,7 @@ def search(words: tuple[str, ...], most: int, as_json: bool, url: str | None) ->
 
 
 def _tell(each: Added, as_json: bool) -> None:
-    """A line on a folder; what was refused goes to stderr."""
+    """Prints a line on a folder; a refusal goes to stderr."""
     refused = each.came in REFUSED
     if refused or not as_json:
         echo(f"{each.folder}: {each.came}{f', {each.why}' if each.why else ''}", err=refused)
@@ -190,7 +190,7 @@ def _show(found: Sequence[Record], as_json: bool, line: Callable[[Any], str], no
 
 
 def _printable(text: str) -> str:
-    """One line without anything that would steer a terminal."""
+    """The text on one line, without control characters."""
     return "".join(letter if letter.isprintable() else " " for letter in text)
 
 

@@ -32,12 +32,12 @@ from handsfree.reports.current_findings import InForce
 from handsfree.visit.session import Watcher
 
 view_option = click.option(
-    "--view", is_flag=True, help="Show step, level and readings below what is printed."
+    "--view", is_flag=True, help="Show step, level and readings in a panel below the conversation."
 )
 OnBlock = Callable[[NDArray[np.int16]], None]
-"""A block of the microphone's sound, 16 kHz mono."""
+"""Takes a block of the microphone's sound, 16 kHz mono."""
 
-# Width, height and weight have no limit of their own, and a terminal has few lines.
+# Width, height and weight have no limits of their own, and a terminal has few lines.
 _OF_THE_LEAF = (Family.LENGTH, Family.MASS)
 _LOWEST_DB = -60.0
 _METER_WIDTH = 24
@@ -50,7 +50,7 @@ _STYLES = {
 
 
 class Row(Record):
-    """A quantity of a leaf as it is now: its runs, its limits, and what they came to."""
+    """The current state of a leaf's quantity: runs, limits and verdict."""
 
     subject: str
     quantity: str
@@ -60,7 +60,7 @@ class Row(Record):
 
 
 class Glance(Record):
-    """What is shown. ``waits`` is the last thing asked, ``heard`` the last words."""
+    """The panel's content. ``waits`` is the last question, ``heard`` the last words."""
 
     step: str = ""
     waits: str = ""
@@ -71,7 +71,7 @@ class Glance(Record):
 
 
 class Seen:
-    """Follows a visit's events and says what there is to see."""
+    """Follows a visit's events and holds what the panel shows."""
 
     def __init__(self) -> None:
         self._glance = Glance()
@@ -79,11 +79,11 @@ class Seen:
 
     @property
     def glance(self) -> Glance:
-        """What is to be shown now."""
+        """The panel's content now."""
         return self._glance
 
     def take(self, body: ev.Body) -> None:
-        """Follows one event."""
+        """Takes one event."""
         self._in_force.take(body)
         update: dict[str, object] = {}
         match body:
@@ -96,7 +96,7 @@ class Seen:
             case ev.Fault(what="microphone_back" | "loudspeaker_back" | "voice_back"):
                 update["fault"] = ""
             case ev.Fault(what="second_ear_lost"):
-                pass  # it is told once, and nothing waits for it to come back
+                pass  # reported once; nothing waits for its return
             case ev.Fault(what=what):
                 update["fault"] = what.replace("_", " ")
             case ev.ReadingAccepted() | ev.ReadingWithdrawn() | ev.Judged():
@@ -124,9 +124,9 @@ class Seen:
 
 
 def view_of(glance: Glance, level_db: float | None = None) -> RenderableType:
-    """The panel: step, what is waited for, last words, level of the microphone, readings.
+    """The panel: step, question, last words, microphone level, readings.
 
-    ``level_db`` is over full scale, None where there is no microphone.
+    ``level_db`` is relative to full scale, None without a microphone.
     """
     top = Table.grid(padding=(0, 2))
     top.add_column(style="dim", justify="right")
@@ -153,7 +153,7 @@ def view_of(glance: Glance, level_db: float | None = None) -> RenderableType:
 
 
 def meter(level_db: float) -> Text:
-    """A bar from -60 dB to full scale; it turns red where sound is about to be clipped."""
+    """A bar from -60 dB to full scale; it turns red near clipping."""
     share = min(1.0, max(0.0, 1 - level_db / _LOWEST_DB))
     full = round(share * _METER_WIDTH)
     style = "red" if level_db > -3 else "green"
@@ -162,7 +162,7 @@ def meter(level_db: float) -> Text:
 
 
 class View:
-    """Keeps the panel below what is printed. A terminal that fails ends the panel only."""
+    """Keeps the panel below the conversation. A terminal that fails ends only the panel."""
 
     def __init__(self, console: Console, *, now_s: Callable[[], float] = time.monotonic) -> None:
         self._seen = Seen()
@@ -191,11 +191,11 @@ class View:
         self._show()
 
     def hear(self, samples: NDArray[np.int16]) -> None:
-        """Takes a block of the microphone's sound, for the level; ten times a second it shows."""
+        """Takes a block of sound for the level, which is shown ten times a second."""
         power = float(np.mean(np.square(samples.astype(np.float64)))) if len(samples) else 0.0
         now_db = 10 * math.log10(max(power, 1e-3) / 32768**2)
         before = _LOWEST_DB if self._level_db is None else self._level_db
-        self._level_db = max(now_db, before - 1.0)  # falls slowly, so that a word can be seen
+        self._level_db = max(now_db, before - 1.0)  # falls slowly, so that a word is visible
         if self._now_s() - self._shown_s > 0.1:
             self._show()
 
@@ -222,7 +222,7 @@ def _limit(finding: Finding) -> str:
 def watchers(
     console: Console, w: Wording, stack: ExitStack, *, view: bool, typed: bool = False
 ) -> tuple[Watcher, OnBlock]:
-    """Who sees the events, and who sees the microphone's sound; ``typed``: nothing else is."""
+    """The watchers of events and of sound; a ``typed`` visit needs its conversation shown."""
     conversation = Conversation(console, w, needed=typed)
     if not view:
         return conversation, lambda samples: None

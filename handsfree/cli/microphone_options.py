@@ -1,4 +1,4 @@
-"""What the commands of a visit share when it is heard by microphone."""
+"""Options and devices of commands that listen to a microphone."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ MICROPHONE = "microphone"
 
 
 class Live(Record):
-    """The devices of a visit, and when its ears are open. See docs/settings.md."""
+    """The devices of a visit, and when it listens. See docs/settings.md."""
 
     microphone: str | None = None
     loudspeaker: str | None = None
@@ -39,28 +39,28 @@ class Live(Record):
 
 
 def live_options(command: Command) -> Command:
-    """Adds the options for microphone, loudspeaker and headset to a command."""
+    """Adds the options of microphone, loudspeaker and headset to a command."""
     for option in (
         click.option("--button", help="A headset's or pedal's input device: push to talk with it."),
         click.option(
             "--push-to-talk/--always-open",
             default=None,
-            help="Listen only after a key was pressed, or always.",
+            help="Listen only after a key press, or always.",
         ),
         click.option(
             "--headset/--no-headset",
             default=None,
-            help="The microphone does not hear the voice: speaking stops it.",
+            help="The microphone cannot hear the loudspeaker: speaking interrupts the tool.",
         ),
-        click.option("--loudspeaker", help="Speak on the device of this name."),
-        click.option("--microphone", help="Listen on the device of this name."),
+        click.option("--loudspeaker", help="Speak on this device."),
+        click.option("--microphone", help="Listen on this device."),
     ):
         command = option(command)
     return command
 
 
 def live_of(settings: Settings, options: dict[str, Any]) -> Live:
-    """The devices as the options have them, and where they say nothing as the settings do."""
+    """The devices as the options name them, else as the settings do."""
     chosen = {
         "microphone": settings.microphone,
         "loudspeaker": settings.loudspeaker,
@@ -82,8 +82,8 @@ def open_microphone(
     stack: ExitStack,
     on_block: OnBlock,
 ) -> Ears:
-    """Ears at the microphone, let go of when ``stack`` ends. Raises SoundError."""
-    # As with the recognizer, a typed visit does without them.
+    """Opens the microphone until ``stack`` closes. Raises SoundError."""
+    # Slow to import, and a typed visit does not need them.
     from handsfree.audio.capture import MicrophoneCapture
     from handsfree.recognition.microphone_ears import MicrophoneEars
     from handsfree.recognition.voice_activity import Settings as VoiceSettings
@@ -121,5 +121,5 @@ def _keyboard(live: Live, stack: ExitStack) -> Keyboard:
         raise SoundError(
             f"the button cannot be read: {(error.strerror or str(error)).lower()}",
             file=live.button,
-            way_out="give an input device that you may read, below /dev/input",
+            way_out="name an input device in /dev/input that you may read",
         ) from error

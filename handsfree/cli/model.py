@@ -40,10 +40,10 @@ _CHOSEN_BY = {
     "option": "the option --model",
     "environment": f"the variable {FOLDER_VARIABLE}",
     "settings": "the settings: handsfree model use",
-    "shipped": "nothing; without a choice it is the shipped one",
+    "shipped": "nothing; the shipped one is the default",
 }
 _NAMED = 20
-"""More new words than this are counted, not named."""
+"""Up to this many new words are named; more are only counted."""
 _SOURCES = {
     "en": f"the CMU Pronouncing Dictionary, as {PACKAGE} carries it",
     "es": "the rules of Spanish spelling",
@@ -58,7 +58,7 @@ _FOLDER = click.option(
 
 @dataclass(frozen=True)
 class Shown:
-    """A model, what chose it, and what is known of it."""
+    """A model, what chose it, and its model card."""
 
     model: SpeechModel
     chosen_by: ChosenBy
@@ -67,11 +67,11 @@ class Shown:
 
     @property
     def words(self) -> int:
-        """How many words it knows, marks such as '[unk]' left out."""
+        """Number of words in its vocabulary, without markers such as '[unk]'."""
         return sum(word[0] not in "<[#!" for word in self.model.words)
 
     def as_json(self) -> str:
-        """Everything, as one object."""
+        """All of it as one JSON object."""
         model = self.model
         fields = {
             "name": model.name,
@@ -87,7 +87,7 @@ class Shown:
         return json.dumps(fields, ensure_ascii=False)
 
     def lines(self) -> Iterator[tuple[str, str]]:
-        """What it is, in words."""
+        """All of it as pairs of name and text."""
         model, facts = self.model, self.facts
         yield "model", model.name if facts is None else f"{model.name}: {facts.name}"
         yield "folder", str(model.folder)
@@ -98,10 +98,10 @@ class Shown:
         yield "parameters", "not known" if self.parameters is None else f"{self.parameters:,}"
         yield "sha256", model.sha256
         if facts is None:
-            yield "licence", "the folder has no model.toml that would say"
+            yield "license", "unknown; the folder has no model.toml"
             return
         yield "status", facts.status
-        yield "licence", facts.licence
+        yield "license", facts.licence
         yield from (("attribution", line) for line in facts.attribution)
         yield from (("trained on", line) for line in facts.trained_on)
 
@@ -114,7 +114,7 @@ class Shown:
 def model(context: click.Context, folder: Path | None, language: str, as_json: bool) -> None:
     """Shows the speech model in use, or changes it.
 
-    Its folder and what chose it, words, size, licence, and how well it hears.
+    You see its folder, what chose it, words, size, license and scores.
 
     \b
     Example:
@@ -136,18 +136,18 @@ def model(context: click.Context, folder: Path | None, language: str, as_json: b
     for name, text in shown.lines():
         echo(f"{name:<12}{text}")
     if shown.facts is not None and shown.facts.scores:
-        echo(f"\nUnderstood whole. {shown.facts.note}")
+        echo(f"\nSentences understood completely. {shown.facts.note}")
         new_console().print(_scores(shown.facts))
 
 
 @model.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 def use(folder: Path) -> None:
-    """Chooses the speech model from now on: a FOLDER, or 'shipped'.
+    """Chooses the speech model: a FOLDER, or 'shipped'.
 
-    A folder that 'handsfree model build' made, or any Vosk English model with
-    graph/HCLr.fst and graph/Gr.fst. It is tried out first; a word of the grammar that it
-    lacks is named, and then the choice stays as it was.
+    FOLDER was made by 'handsfree model build', or is any English Vosk model with graph/HCLr.fst
+    and graph/Gr.fst. It is tried out first. If it lacks a word of the grammar, the word is named
+    and the choice does not change.
 
     \b
     Example:
@@ -159,16 +159,16 @@ def use(folder: Path) -> None:
 
     if str(folder) == SHIPPED_NAME:
         file = keep_setting("model", None)
-        echo(f"The shipped speech model is used from now on ({file}).")
+        echo(f"The shipped speech model is in use now ({file}).")
     else:
         chosen = SpeechModel.load(folder)
         facts = read_facts(chosen.folder)
         language = Language.load(language=ENGLISH if facts is None else facts.language)
         try_out(chosen.folder, runtime_grammar(chosen, language.automaton()))
         file = keep_setting("model", str(chosen.folder))
-        echo(f"{chosen.folder} is used from now on: {_KINDS[chosen.kind]} ({file}).")
+        echo(f"{chosen.folder} is in use now: {_KINDS[chosen.kind]} ({file}).")
     if os.environ.get(FOLDER_VARIABLE):
-        echo(f"But {FOLDER_VARIABLE} is set, and goes before the settings.", err=True)
+        echo(f"But {FOLDER_VARIABLE} is set, and overrides the settings.", err=True)
 
 
 @model.command()
@@ -182,10 +182,10 @@ def use(folder: Path) -> None:
 def build(grammar: Path | None, folder: Path | None, language: str) -> None:
     """Compiles the grammar into a model folder's graph.
 
-    Needed after a change of the grammar or of the folder's lexicon.txt. A new word is
-    looked up in the CMU dictionary, where the package pocketsphinx is installed, and
-    added to lexicon.txt; a Spanish one is added by its spelling. The same grammar and
-    lexicon give the same bytes.
+    Run it after you change the grammar or the folder's lexicon.txt. A new English word is looked
+    up in the CMU dictionary, if the package pocketsphinx is installed, and added to lexicon.txt.
+    The pronunciation of a Spanish word comes from its spelling. The same grammar and lexicon give
+    the same bytes.
 
     \b
     Example:
@@ -198,7 +198,7 @@ def build(grammar: Path | None, folder: Path | None, language: str) -> None:
     file = chosen / "lexicon.txt"
     if not file.exists() and (chosen / "graph" / "HCLr.fst").exists():
         raise ModelError(
-            "this model takes the grammar when the program starts: there is nothing to build",
+            "there is nothing to build: this model takes the grammar when the program starts",
             file=chosen,
             way_out="choose it: handsfree model use FOLDER",
         )

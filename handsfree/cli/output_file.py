@@ -1,4 +1,4 @@
-"""Where a command puts what it made: a file, whole or not at all, or the terminal."""
+"""Writes the output of a command, and reports a broken journal."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def keep_summary(folder: Path, summary: Summary) -> None:
 
 
 def write_out(out: Path, content: bytes, what: str) -> None:
-    """Writes a file. Raises JournalError in the user's words."""
+    """Writes a file whole or not at all. Raises JournalError that names ``what``."""
     try:
         replace_file(out, content)
     except OSError as error:

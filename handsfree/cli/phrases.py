@@ -1,4 +1,4 @@
-"""handsfree phrases: everything that can be said, as a table or as a card to print."""
+"""handsfree phrases: everything that can be said, as tables or as a card to print."""
 
 from __future__ import annotations
 

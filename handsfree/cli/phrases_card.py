@@ -1,4 +1,4 @@
-"""The card: one page to print, with the phrases that a visit needs in every language."""
+"""The card: one page to print, with the phrases of a visit in every language."""
 
 from __future__ import annotations
 
@@ -62,9 +62,9 @@ thead small {{ font-size: 11pt; font-weight: normal; padding-left: 2mm; }}
 
 
 def card(languages: Sequence[tuple[Language, PhraseTexts]]) -> str:
-    """The page as HTML, a column for each language; it needs nothing from outside.
+    """The page as self-contained HTML, with a column for each language.
 
-    Raises WordingError when a phrase of the card is no sentence of its language.
+    Raises WordingError when a phrase of the card is not a sentence of its language.
     """
     columns = [_column(language, texts) for language, texts in languages]
     titles = [
@@ -85,7 +85,7 @@ _Cell = tuple[str, str]
 
 
 def _side_by_side(columns: list[list[list[_Cell]]]) -> list[list[_Cell]]:
-    """Group by group, so that equal groups stand beside each other."""
+    """Rows of all columns, group by group, so that the same groups are side by side."""
     rows: list[list[_Cell]] = []
     for groups in zip_longest(*columns, fillvalue=[]):
         for cells in zip_longest(*groups, fillvalue=("", "")):
@@ -115,8 +115,8 @@ def _phrases(
         meaning = language.parse(said)
         if meaning is None:
             raise WordingError(
-                f"the card of '{texts.language}' has '{said}', which is no sentence",
-                way_out="write a phrase that 'handsfree phrases' lists",
+                f"the card of '{texts.language}' has '{said}', which is not a sentence",
+                way_out="use a phrase that 'handsfree phrases' lists",
             )
         does = _does(meaning.kind, getattr(meaning, "value", None), known)
         told = "" if does == above else f"<span>{escape(does)}</span>"

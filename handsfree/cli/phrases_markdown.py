@@ -1,4 +1,4 @@
-"""The table of phrases in a Markdown file, between the marks of its language."""
+"""Writes the tables of phrases between the markers of a Markdown file."""
 
 from __future__ import annotations
 
@@ -11,21 +11,21 @@ from handsfree.language.phrase_texts import PhraseTexts
 
 
 def written_into(text: str, texts: PhraseTexts, rows: Iterable[Phrase], file: Path) -> str:
-    """The text with the language's table anew; ``file`` is named when the marks are missing."""
+    """The text with the language's tables replaced; errors name ``file``."""
     begin, end = f"<!-- phrases {texts.language} -->", f"<!-- end of phrases {texts.language} -->"
     before, found, rest = text.partition(begin)
     _, ended, after = rest.partition(end)
     if not found or not ended:
         raise HandsfreeError(
-            f"has no place for the phrases of '{texts.language}'",
+            f"has no markers for the phrases of '{texts.language}'",
             file=file,
-            way_out=f"write the two lines {begin} and {end}",
+            way_out=f"add the two lines {begin} and {end}",
         )
     return f"{before}{begin}\n\n{markdown(texts, rows)}\n{end}{after}"
 
 
 def markdown(texts: PhraseTexts, rows: Iterable[Phrase]) -> str:
-    """A heading and a table for each group; a description is not repeated below itself."""
+    """A heading and a table for each group; a repeated description is left out."""
     lines: list[str] = []
     for group, some in by_group(rows).items():
         parted = any(row.part for row in some)
@@ -39,7 +39,7 @@ def markdown(texts: PhraseTexts, rows: Iterable[Phrase]) -> str:
 
 
 def cells(rows: Iterable[Phrase]) -> Iterator[tuple[str, str, str]]:
-    """Part, phrase and description of each row; what stands above already is left out."""
+    """Part, phrase and description of each row; a value equal to the one above is empty."""
     part, does = None, ""
     for row in rows:
         again = row.part == part

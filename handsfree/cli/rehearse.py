@@ -136,7 +136,7 @@ def _usual_voice() -> str | None:
 
 
 def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
-    """Makes the tool's real ears, with the technician's voice in front of them."""
+    """Makes the tool's real ears, which hear the simulated technician's voice."""
     from handsfree.recognition.cycle_listener import mark_recognizer
     from handsfree.recognition.recognizer import VoskRecognizer
     from handsfree.recognition.speech_model import SpeechModel

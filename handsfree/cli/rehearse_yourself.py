@@ -1,4 +1,4 @@
-"""A rehearsal with yourself as the technician: the tool, and a simulated door that moves."""
+"""A rehearsal with the user as the technician at a simulated door that moves."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def yourself(
     folder: Path,
     ears_named: str,
 ) -> None:
-    """The visit, by ``ears_named`` 'typed' or 'microphone', and what it came to."""
+    """Runs the visit, with ``ears_named`` 'typed' or 'microphone', and prints its result."""
     door, language, settings = Door(spec, seed), Language.load(), load_settings()
     procedure = load_procedure(procedure_name or usual_procedure(spec))
     limits = load_limits(spec.sheet.limits)
@@ -86,7 +86,7 @@ def yourself(
 
 
 def _show(console: Console, spec: DoorSpec, cycles: dict[Side, Cycle]) -> None:
-    """The door moves before your eyes, with a clock that runs; at once where nobody watches."""
+    """Animates the door in real time; without a terminal, prints its times at once."""
     if not console.is_terminal:
         _print(console, [_told(side, cycle) for side, cycle in cycles.items()])
         return
@@ -99,7 +99,7 @@ def _show(console: Console, spec: DoorSpec, cycles: dict[Side, Cycle]) -> None:
 
 
 def _told(side: Side, cycle: Cycle) -> str:
-    """A cycle in words, where no picture can move."""
+    """A cycle in words, for output that cannot be animated."""
     moments = (
         ("starts", cycle.starts_s),
         ("backcheck", cycle.backcheck_s),
@@ -113,7 +113,7 @@ def _told(side: Side, cycle: Cycle) -> str:
 
 
 def frame(spec: DoorSpec, cycles: dict[Side, Cycle], at_s: float) -> Group:
-    """One picture of the moving door: the plan, the angles and the clock."""
+    """One frame of the moving door: plan, angles and clock."""
     angles = {side: angle_at(cycle.trace, at_s) for side, cycle in cycles.items()}
     named = "   ".join(f"{side} leaf {angle:3.0f} degrees" for side, angle in angles.items())
     page = "\n".join(plan(drawn(spec, angles)))
@@ -147,14 +147,14 @@ def _tell_you(
     ]
     table(console, rows, folder)
     for mistake in mistakes:
-        console.print(f"You put down {mistake.reading}; the door says {mistake.truth}.")
+        console.print(f"You recorded {mistake.reading}; the door's own value is {mistake.truth}.")
 
 
 def table(console: Console, rows: list[tuple[str, str]], folder: Path) -> None:
-    """What a rehearsal came to; the visit's summary is left in its folder."""
+    """Prints the result of a rehearsal, and writes the visit's summary into its folder."""
     keep_summary(folder, summarize(read(folder)))
     console.print()
     console.print("The rehearsal", style="bold")
     for name, value in rows:
         console.print(f"  {name:18} {value}")
-    console.print(f"  {'kept in':18} {folder} (it says that it is a rehearsal)")
+    console.print(f"  {'kept in':18} {folder} (marked as a rehearsal)")

@@ -1,4 +1,4 @@
-"""How a visit ends that is told to: by a signal, at a point where nothing can be lost."""
+"""Ends a visit on a signal, without losing anything."""
 
 from __future__ import annotations
 
@@ -24,27 +24,27 @@ _AGAIN_S = 0.5
 
 
 class Told(HandsfreeError):
-    """Somebody told the program to end."""
+    """A signal told the program to end."""
 
     def __init__(self, number: int, folder: Path) -> None:
         kept = (folder / JOURNAL).exists()
         super().__init__(
             f"ended by {signal.Signals(number).name}; "
-            + ("every accepted reading is kept" if kept else "nothing was begun"),
-            way_out=f"go on with: handsfree resume {folder}" if kept else None,
+            + ("every accepted reading is kept" if kept else "no visit was started"),
+            way_out=f"continue with: handsfree resume {folder}" if kept else None,
         )
         self.exit_code = SIGNAL_BASE + number
 
 
 class _Signalled(BaseException):
-    """Leaves whatever goes on; nothing catches it on the way."""
+    """Unwinds to the shell; nothing on the way catches it."""
 
 
 class _Teller:
-    """Takes the signals: the first one ends the visit in order, the second one at once.
+    """Handles the signals: the first one ends the visit in order, the second one at once.
 
-    What raises in a signal handler is lost where Python was called from C, in a callback say. So
-    it is a flag as well, and raised again until it arrives.
+    An exception in a signal handler is lost where Python was called from C, as in a callback. So
+    a flag is set as well, and the exception is raised again until it arrives.
     """
 
     def __init__(self) -> None:
@@ -54,19 +54,19 @@ class _Teller:
             self._before[signal.SIGALRM] = signal.signal(signal.SIGALRM, self._tell_again)
 
     def rest(self) -> None:
-        """Raises no more: it has arrived."""
+        """Stops raising; the exception has arrived."""
         if hasattr(signal, "setitimer"):
             signal.setitimer(signal.ITIMER_REAL, 0)
 
     def close(self) -> None:
-        """Gives the signals back to whoever had them."""
+        """Restores the previous signal handlers."""
         self.rest()
         for each, handler in self._before.items():
             signal.signal(each, handler)
 
     def _tell(self, number: int, frame: FrameType | None) -> None:
         if self.number is not None:
-            os._exit(SIGNAL_BASE + number)  # as at a kill: whole turns are on disk
+            os._exit(SIGNAL_BASE + number)  # as after a kill: complete turns are on disk
         self.number = number
         if hasattr(signal, "setitimer"):
             signal.setitimer(signal.ITIMER_REAL, _AGAIN_S, _AGAIN_S)
@@ -76,17 +76,17 @@ class _Teller:
         error = sys.exc_info()[1]
         while error is not None:
             if isinstance(error, _Signalled):
-                return  # on its way: what is open is being closed
+                return  # already on its way; resources are being closed
             error = error.__context__
         raise _Signalled
 
 
 @contextmanager
 def ends_when_told(folder: Path) -> Iterator[None]:
-    """While it lasts SIGTERM, SIGHUP and Ctrl-C end the visit in order; a second one at once.
+    """Lets SIGTERM, SIGHUP and Ctrl+C end the visit in order, and a second signal at once.
 
-    The journal may be in the middle of a line then, as at a kill; so it is closed, opened
-    as after one, and that the visit was ended is its last event. Raises Told.
+    The journal may be in the middle of a line, as after a kill. So it is closed and opened again,
+    and the signal becomes its last event. Raises Told.
     """
     teller = _Teller()
     try:
@@ -109,4 +109,4 @@ def _keep(number: int, folder: Path) -> None:
             name = signal.Signals(number).name
             journal.append(Fault(what="terminated", detail=f"by {name}"), at)
     except JournalError:
-        pass  # a disk that is full takes no last word; the journal is whole all the same
+        pass  # on a full disk the signal is not noted; the journal is whole

@@ -1,7 +1,7 @@
-"""What reaches a terminal: text of people and files, without the power to command it.
+"""Prints text that people and files supply, without letting it control the terminal.
 
-A name, a note or a journal from elsewhere may hold control characters, which move the cursor, set
-the title or worse, and direction characters, which turn a text round. They are printed as codes.
+A name, a note or a journal from elsewhere may contain control characters, which move the cursor or
+set the title, and direction characters, which reverse text. They are printed as codes.
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ import click
 
 _KEPT = "\n\t"
 _HIDDEN = ("Cc", "Cf", "Cs", "Zl", "Zp")
-_HARMLESS = "\u00ad\u200c\u200d"  # they join and part letters
+_HARMLESS = "\u00ad\u200c\u200d"  # they join and separate letters
 
 
 def shown(text: str) -> str:
-    """The text with its control and direction characters spelled out; as JSON means them."""
+    """The text with control and direction characters written as JSON escapes."""
     if text.isprintable():
         return text
     return "".join(_code(c) if _commands(c) else c for c in text)
@@ -37,7 +37,7 @@ def _commands(c: str) -> bool:
 
 
 def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
-    """Prints a text."""
+    """Prints a text, its control characters as codes."""
     click.echo(shown(text), err=err, nl=nl)
 
 
@@ -47,7 +47,7 @@ def echo_json(value: object) -> None:
 
 
 def never_fail_on_letters(streams: Iterable[Any] = ()) -> None:
-    """A terminal of another code page shows what it has no letter for as a code."""
+    """Makes streams print characters that their encoding lacks as codes."""
     for stream in streams or (sys.stdin, sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")

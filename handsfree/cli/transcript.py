@@ -1,4 +1,4 @@
-"""Prints a visit as it happens, from its events."""
+"""Prints a visit as it happens, event by event."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ _TOLD = (*_LOST, "microphone_back", "loudspeaker_back", "voice_back", "sound_ove
 
 
 class Conversation:
-    """Shows who said what, one line an utterance.
+    """Shows who said what, one line per utterance.
 
-    A visit that is heard outlives a terminal that fails; one that is typed has nothing else
-    (``needed``): then a DisplayError ends it.
+    A visit by voice survives a terminal that fails. A typed visit needs it (``needed``): then a
+    DisplayError ends the visit.
     """
 
     def __init__(self, console: Console, w: Wording, *, needed: bool = False) -> None:
@@ -34,12 +34,12 @@ class Conversation:
         self._w = w
         self._needed = needed
         self._gone = False
-        self._missed: str | None = None  # waits for what becomes of it
+        self._missed: str | None = None  # shown once it is known whether it is kept
         self._standing_by = False
-        self._told: str | None = None  # a fault that was printed before it is said
+        self._told: str | None = None  # a fault that is printed before it is spoken
 
     def __call__(self, event: ev.Event) -> None:
-        """Prints an event that a bystander would have heard or should know of."""
+        """Prints an event that a bystander would hear or should know of."""
         self._tell_missed(event.body)
         match event.body:
             case ev.Said(text=text) if text == self._told:
@@ -63,7 +63,7 @@ class Conversation:
                 self._standing_by = False
 
     def _tell_missed(self, after: ev.Body) -> None:
-        """What was no sentence may be kept all the same: as a note, or as a reason."""
+        """Prints words outside the grammar, which may be kept as a note or a reason."""
         text, self._missed = self._missed, None
         if text is None:
             return
@@ -82,8 +82,8 @@ class Conversation:
         except (OSError, ValueError) as error:
             self._gone = True
             if self._needed:
-                reason = (getattr(error, "strerror", None) or "nobody reads any more").lower()
+                reason = (getattr(error, "strerror", None) or "the reader has ended").lower()
                 raise DisplayError(
-                    f"what is said can no longer be shown: {reason}",
-                    way_out="every accepted reading is kept; go on with handsfree resume",
+                    f"the conversation can no longer be shown: {reason}",
+                    way_out="every accepted reading is kept; continue with handsfree resume",
                 ) from error

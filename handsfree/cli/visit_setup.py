@@ -28,7 +28,7 @@ language_option = click.option(
     type=click.Choice(shipped_languages()),
     default=ENGLISH,
     show_default=True,
-    help="The language that is spoken.",
+    help="The spoken language.",
 )
 TYPED = "typed"
 SOUND = "sound "
@@ -44,25 +44,25 @@ def open_ears(
     start_s: float = 0.0,
     on_block: Callable[[NDArray[np.int16]], None] = lambda samples: None,
 ) -> tuple[Ears, str]:
-    """The ears that a journal names ('typed', 'sound FILE', 'microphone'), and their model.
+    """Opens the ears that a journal names ('typed', 'sound FILE', 'microphone').
 
-    A recording is heard from ``start_s`` on; ``on_block`` sees all that a microphone delivers.
-    Raises ModelError or SoundError.
+    Returns them with the name of their model. A recording starts at ``start_s``; ``on_block`` gets
+    every block of a microphone. Raises ModelError or SoundError.
     """
     if name == TYPED:
         if sys.stdin is None or sys.stdin.closed:
             raise SoundError(
-                "there is nothing to type into: the input is closed",
-                way_out="give it lines, or listen with --sound FILE or a microphone",
+                "lines cannot be typed: the input is closed",
+                way_out="pipe lines in, or listen with --sound FILE or a microphone",
             )
         return TypedEars(sys.stdin), "none"
-    # The recognizer takes time to import, and a typed visit does without it.
+    # Slow to import, and a typed visit does not need it.
     from handsfree.recognition.cycle_listener import mark_recognizer
     from handsfree.recognition.recognizer import VoskRecognizer
 
     model = SpeechModel.load(language=language.wording.language)
     model.require_words(language.words("utterance"))
-    # To derive the whole grammar takes half a second, and a static model has it compiled in.
+    # Deriving the whole grammar takes half a second; a static model has it compiled in.
     said = language.automaton() if model.kind == "dynamic" else None
     recognizer = VoskRecognizer(model, said)
     clock = (mark_recognizer(model, language.automaton("mark"), language.mark), language.mark)
@@ -76,16 +76,16 @@ def open_ears(
 
 
 def second_hearing(name: str, language: Language) -> HearsAgain | None:
-    """What hears an answer or a reading once more, where there is sound."""
+    """The constrained second recognition of answers and readings; None without sound."""
     if name == TYPED:
         return None
-    from handsfree.recognition.constrained_retry import SecondHearing  # the recognizer, as above
+    from handsfree.recognition.constrained_retry import SecondHearing  # slow to import, as above
 
     return SecondHearing(language)
 
 
 def second_ear(name: str, settings: Settings, language: Language) -> SecondEar | None:
-    """The second ear of a visit with sound; why it has none is told in one line."""
+    """The second ear of a visit with sound; where there is none, one line says why."""
     if name == TYPED:
         return None
     from handsfree.second_ear.availability import open_second_ear
@@ -98,7 +98,7 @@ def second_ear(name: str, settings: Settings, language: Language) -> SecondEar |
 
 
 def ears_name(sound: Path | None, *, typed: bool = False) -> str:
-    """How the journal names the ears: the recording by its whole path, or what is live."""
+    """The name of the ears in the journal: the recording's whole path, or the live source."""
     if sound is not None:
         return f"{SOUND}{sound.resolve()}"
     return TYPED if typed else MICROPHONE
@@ -107,7 +107,7 @@ def ears_name(sound: Path | None, *, typed: bool = False) -> str:
 def visit_mouth(
     folder: Path, ears_named: str, settings: Settings, w: Wording, live: Live, ears: Ears
 ) -> Mouth:
-    """The mouth of a visit: beside a recording it speaks into a file of the visit."""
+    """The mouth of a visit; with a recording it speaks into a file in the visit's folder."""
     recorded = ears_named.startswith(SOUND)
     mouth = open_mouth(
         folder / SPOKEN_SIDE if recorded else None,

@@ -95,7 +95,7 @@ def test_the_shipped_model_is_shown() -> None:
     lines = dict(line.split(maxsplit=1) for line in result.stdout.splitlines() if line.split()[1:])
     assert lines["folder"] == str(SHIPPED)
     assert int(lines["words"]) > 200
-    assert lines["licence"] and lines["status"]
+    assert lines["license"] and lines["status"]
     shown = json.loads(run("--json").stdout)
     assert shown["chosen_by"] == "shipped"
     assert shown["kind"] == "static"
@@ -156,4 +156,4 @@ def test_a_variable_that_goes_before_the_settings_is_said(
 ) -> None:
     monkeypatch.setenv("HANDSFREE_MODEL", str(SHIPPED))
     result = run("use", "shipped")
-    assert "HANDSFREE_MODEL is set, and goes before the settings" in result.stderr
+    assert "HANDSFREE_MODEL is set, and overrides the settings" in result.stderr

@@ -79,7 +79,7 @@ def test_a_phrase_of_the_card_that_is_no_sentence_is_named(language):
     texts = phrase_texts()
     wrong = texts.card.group[0].model_copy(update={"say": ("roger that",)})
     texts = texts.model_copy(update={"card": texts.card.model_copy(update={"group": (wrong,)})})
-    with pytest.raises(WordingError, match="'roger that', which is no sentence"):
+    with pytest.raises(WordingError, match="'roger that', which is not a sentence"):
         card([(language, texts)])
 
 
@@ -108,5 +108,5 @@ def test_a_file_without_marks_is_left_alone(tmp_path: Path):
     file.write_text("above\n", encoding="utf-8")
     result = CliRunner().invoke(main, ["phrases", "--into", str(file)])
     assert result.exit_code == 2
-    assert "write the two lines <!-- phrases en -->" in result.output
+    assert "add the two lines <!-- phrases en -->" in result.output
     assert file.read_text(encoding="utf-8") == "above\n"

@@ -79,7 +79,7 @@ def test_every_fault_is_named_with_its_line_in_order(tmp_path):
 
 def test_a_file_that_is_none_is_one_line(tmp_path):
     for text, reason in (
-        ("name = ", "no valid TOML"),
+        ("name = ", "not valid TOML"),
         ('name = "a"\ntitle = "b"\n', "no [[stage]]"),
     ):
         result = procedures("check", written(tmp_path, text))

@@ -68,7 +68,7 @@ def test_a_visit_that_is_told_to_end_says_how_to_go_on_and_goes_on_there(
     visit.process.send_signal(told)
     code, complaint = visit.end()
     assert code == 128 + told
-    assert f"go on with: handsfree resume {folder}" in complaint
+    assert f"continue with: handsfree resume {folder}" in complaint
     assert "Traceback" not in complaint
     last = read(folder)[-1].body
     assert last == ev.Fault(what="terminated", detail=f"by {told.name}")

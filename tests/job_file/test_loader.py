@@ -75,7 +75,7 @@ def test_the_example_in_the_guide_is_right() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "line", "said"),
     [
-        ('"T-1"', '"T-1', 2, "no valid TOML"),
+        ('"T-1"', '"T-1', 2, "not valid TOML"),
         ('technician = "nobody"', "", 1, "'technician' is missing in [job]"),
         ("technician", "technicain", 4, "did you mean 'technician'?"),
         ("[opening]", "[openning]", 6, "'opening'"),

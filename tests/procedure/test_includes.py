@@ -130,7 +130,7 @@ def test_an_id_in_two_files_names_both_places(folder, tmp_path):
             "small.toml, line 3: 'include' lists no files",
         ),
         ("parts/two.toml", 'title = "Two"\n', "parts/two.toml, line 1: 'title' has no place"),
-        ("parts/two.toml", "[[step]\n", "parts/two.toml, line 1: is no valid TOML"),
+        ("parts/two.toml", "[[step]\n", "parts/two.toml, line 1: is not valid TOML"),
         (
             "parts/two.toml",
             step("power", "forces"),

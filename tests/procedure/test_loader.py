@@ -85,7 +85,7 @@ def test_a_procedure_is_read_with_its_hash() -> None:
     ("old", "new", "line", "said"),
     [
         ('name = "small"', "", 1, "'name' is missing"),
-        ('name = "small"', 'name = "small', 1, "no valid TOML"),
+        ('name = "small"', 'name = "small', 1, "not valid TOML"),
         ('title = "A small visit"', "titel = 1", 2, "unknown key 'titel'"),
         ('title = "times"', "", 4, "stage 'times' has no 'title'"),
         ('id = "path"\n', "", 8, "step number 1 has no 'id'"),

@@ -54,7 +54,7 @@ def test_it_says_that_it_is_a_rehearsal_and_keeps_what_is_to_be_found_out():
         ('side = "near"', 'side = "far"', "has no [[sign]] on the near side"),
         ('name = "right"', 'name = "middle"', "unknown name 'middle'"),
         ("[door]", "[doors]", "unknown table 'doors'"),
-        ("[[plate]]", "[[plate]", "is no valid TOML"),
+        ("[[plate]]", "[[plate]", "is not valid TOML"),
     ],
 )
 def test_what_cannot_be_is_named_with_its_line(old, new, reason):
