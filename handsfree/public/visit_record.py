@@ -111,7 +111,7 @@ def _visit(dossier: Dossier, folder: Path) -> Visit:
         notes=tuple(note.now for note in dossier.notes),
         signed_by=sign_off.by if sign_off is not None and dossier.signed else None,
         head=dossier.head,
-        broken=None if broken is None else f"line {broken.line}: {broken.reason}",
+        broken=None if broken is None else broken.told,
     )
 
 

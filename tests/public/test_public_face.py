@@ -137,7 +137,7 @@ def test_a_broken_journal_loads_up_to_the_break(tmp_path):
     (broken / JOURNAL).write_bytes(b"".join([*lines[:-3], b"{}\n", *lines[-2:]]))
     visit = handsfree.load_visit(broken)
     assert not visit.whole and visit.head is None and visit.signed_by is None
-    assert visit.broken is not None and visit.broken.startswith(f"line {len(lines) - 2}")
+    assert visit.broken is not None and f"line {len(lines) - 2}" in visit.broken
     assert visit.reference
 
 
