@@ -6,6 +6,7 @@ modules are imported when the name is first used.
 
 from __future__ import annotations
 
+import os
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
@@ -14,8 +15,6 @@ if TYPE_CHECKING:
     from handsfree.job.finding import Verdict
     from handsfree.public.door_check import DoorCheck, DoorFinding, check_door
     from handsfree.public.visit_record import OpenItem, Visit, VisitReading, load_visit
-
-import os
 
 # Before numpy is there, which reads it once: its threads wait for each other in a loop, and on a
 # busy computer the stopwatch falls behind by them. One is as fast for matrices so small.
