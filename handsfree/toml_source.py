@@ -15,10 +15,12 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from handsfree.errors import HandsfreeError
 
 _HEADER = re.compile(r"^\s*\[{1,2}\s*([A-Za-z0-9_.-]+)\s*\]{1,2}\s*(?:#.*)?$")
-_KEY = re.compile(r"^\s*\"?([A-Za-z0-9_-]+)\"?\s*=")
+_KEY = re.compile(r"^\s*\"?([A-Za-z0-9_.-]+)\"?\s*=")
 _NUMBER = re.compile(r"[0-9][0-9_]*(?:\.[0-9_]+)?(?:[eE]([-+]?[0-9_]+))?")
 _MOST_DIGITS = 100
 MOST_BYTES = 4_000_000
@@ -154,6 +156,22 @@ class TomlSource:
         """An error of this file, at the line of a table or key."""
         line = self.line(table, nth, key)
         return self._error(message, file=self.file, line=line, way_out=way_out)
+
+    def refused(self, error: ValidationError, table: str = "", nth: int = 0) -> HandsfreeError:
+        """The first fault of a record that was read from a table, at the line of its key."""
+        # A wrong key is also a missing one: it is what was written wrong that is named.
+        first = min(error.errors(), key=lambda one: one["type"] == "missing")
+        keys = [str(part) for part in first["loc"] if not isinstance(part, int)]
+        reason = first["msg"].removeprefix("Value error, ")
+        reason = reason[:1].lower() + reason[1:]
+        if first["type"] == "missing":
+            reason = "is missing"
+        elif first["type"] == "extra_forbidden":
+            reason = "no such key"
+        elif not keys:  # a rule of the whole record names its key itself
+            keys, reason = [reason.partition(":")[0]], reason.partition(":")[2].strip()
+        line = max(self.line(table, nth, ".".join(keys[at:])) for at in range(len(keys)))
+        return self._error(f"{'.'.join(keys)}: {reason}", file=self.file, line=line)
 
 
 def nearest(word: object, known: Iterable[str]) -> str:

@@ -22,7 +22,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "sample_rate": set(),
     "data": {"errors"},
     "toml_source": {"errors"},
-    "job": {"errors"},
+    "job": COMMON,
     "second_ear": {"errors", "sample_rate"},
     "settings": COMMON | {"job"},
     "language": COMMON | {"data", "job"},

@@ -50,25 +50,11 @@ class Missing(Record):
     least: Held | None = None
 
 
-# The names of the set's values by quantity; the rule is named after the quantity, or as told.
-_PLAIN: dict[Quantity, tuple[tuple[str, str], ...]] = {
-    Quantity.LATCHING_TIME: (("latching", ""),),
-    Quantity.BACKCHECK_ANGLE: (("backcheck_angle", ""),),
-    Quantity.OPENING_FORCE: (("stall_force", ""),),
-    Quantity.CLOSING_FORCE: (("stall_force", ""),),
-    Quantity.RELEASE_FORCE: (("release_force", ""),),
-    Quantity.SET_IN_MOTION_FORCE: (("set_in_motion_force", ""),),
-    Quantity.OPEN_FULLY_FORCE: (("open_fully_force", ""),),
-    Quantity.SIGN_HEIGHT: (("sign_height_least", ""), ("sign_height_most", "")),
-    Quantity.PLATE_HEIGHT: (("plate_height_least", ""), ("plate_height_most", "")),
-    Quantity.PLATE_DISTANCE: (
-        ("plate_distance", ""),
-        ("plate_distance_least", "preferred plate distance"),
-        ("plate_free_distance", "preferred plate distance"),
-    ),
-    Quantity.NEXT_SERVICE: (("inspection_interval", ""),),
-    Quantity.CLEAR_WIDTH: (("clear_width", ""),),
+_RULE_OF = {
+    "plate_distance_least": "preferred plate distance",
+    "plate_free_distance": "preferred plate distance",
 }
+"""Limits whose rule does not go by the name of their quantity."""
 
 
 def bounds(
@@ -91,9 +77,9 @@ def _bounds(
         return _total(w, leaf, limits, subject)
     if quantity is Quantity.HOLD_OPEN_TIME:
         return _hold_open(w, job, limits)
-    spoken = QUANTITIES[quantity].spoken
-    named = ((getattr(limits.limit, key), rule) for key, rule in _PLAIN.get(quantity, ()))
-    return tuple(_held(rule or spoken, limit) for limit, rule in named if limit is not None)
+    facts = QUANTITIES[quantity]
+    named = ((_RULE_OF.get(key, facts.spoken), getattr(limits.limit, key)) for key in facts.limits)
+    return tuple(_held(rule, limit) for rule, limit in named if limit is not None)
 
 
 def travel_of(leaf: Leaf, limits: LimitSet, floor: Limit | None) -> LeastTime | None:

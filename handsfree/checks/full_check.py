@@ -160,7 +160,7 @@ def _no_limit(job: Job, judged: Iterable[Finding]) -> tuple[NoLimit, ...]:
         return ()
     limited = {(found.quantity, found.subject) for found in judged}
     last_of = {(r.quantity, r.subject): r for r in job.readings}
-    listed = []
+    listed: list[NoLimit] = []
     for (quantity, subject), last in last_of.items():
         if quantity in _SETS_A_LIMIT or (quantity, subject) in limited:
             continue

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from handsfree.checks.setting_fit import Direction, Scale
 from handsfree.errors import BadValue
 from handsfree.job.leaf_construction import Construction, Core, Glass, HollowMetal, SolidWood
-from handsfree.job.quantity import QuantityFacts
+from handsfree.job.quantity import ValueRange
 from handsfree.job.unit import Family, Measure, parse_measure
 
 _VALUE = re.compile(r"^(?:(left|right|near|far):)?(.*?)(?:@([^@]*))?$")
@@ -25,7 +25,7 @@ class Value(NamedTuple):
     setting: Decimal | None
 
 
-def measure_of(option: str, facts: QuantityFacts, text: str) -> Measure:
+def measure_of(option: str, facts: ValueRange, text: str) -> Measure:
     """The option's value. Raises BadValue that names the option and the plausible range.
 
     A time or an angle has one unit and may do without it; a length, weight or force may

@@ -1,60 +1,84 @@
-"""Everything that can be measured on a door, with unit family, range and resolution.
-
-Plausible ranges are common practice (no published source): outside them the tool
-asks again, it never clamps.
-"""
+"""Everything that can be measured on a door, as the rows of quantities.toml describe it."""
 
 from __future__ import annotations
 
 from decimal import Decimal
 from enum import StrEnum
+from pathlib import Path
+from typing import Any, ClassVar, Literal, TypeVar
 
+from pydantic import Field, ValidationError, model_validator
+
+from handsfree.errors import HandsfreeError
 from handsfree.job.record import Record
-from handsfree.job.unit import Family, Measure, Unit, in_base_unit
+from handsfree.job.unit import Family, Measure, Unit, family_of, in_base_unit
+from handsfree.toml_source import TomlSource
+
+FILE = Path(__file__).with_name("quantities.toml")
+"""The table of all quantities; its head explains the keys."""
+_NOT_READ = "not_read"
+
+V = TypeVar("V", bound="ValueRange")
+
+_source = TomlSource(FILE.read_text(encoding="utf-8"), FILE, HandsfreeError)
+_not_read = _source.data.pop(_NOT_READ)
 
 
 class Quantity(StrEnum):
-    """A measured quantity; its value is the name used in files and JSON."""
+    """A measured quantity; its value is the name used in files and JSON.
 
-    OPENING_TIME = "opening_time"
-    TOTAL_OPENING_TIME = "total_opening_time"
-    HOLD_OPEN_TIME = "hold_open_time"
-    CLOSING_TIME = "closing_time"
-    LATCHING_TIME = "latching_time"
-    BACKCHECK_ANGLE = "backcheck_angle"
-    LEAF_WIDTH = "leaf_width"
-    LEAF_HEIGHT = "leaf_height"
-    LEAF_WEIGHT = "leaf_weight"
-    OPENING_FORCE = "opening_force"
-    CLOSING_FORCE = "closing_force"
-    RELEASE_FORCE = "release_force"
-    SET_IN_MOTION_FORCE = "set_in_motion_force"
-    OPEN_FULLY_FORCE = "open_fully_force"
-    PLATE_HEIGHT = "plate_height"
-    PLATE_DISTANCE = "plate_distance"
-    SIGN_HEIGHT = "sign_height"
-    CLEAR_WIDTH = "clear_width"
-    CYCLES = "cycles"
-    NEXT_SERVICE = "next_service"
-    OPENING_SPEED = "opening_speed"
-    BACKCHECK_SPEED = "backcheck_speed"
-    CLOSING_SPEED = "closing_speed"
-    LATCHING_SPEED = "latching_speed"
-    HOLD_OPEN_SETTING = "hold_open_setting"
+    The members are the rows of quantities.toml, in their order. Declared below are those that
+    code asks for by name, so that a wrong name is a type error; no other row needs a line here.
+    """
+
+    OPENING_TIME: ClassVar[Quantity]
+    TOTAL_OPENING_TIME: ClassVar[Quantity]
+    HOLD_OPEN_TIME: ClassVar[Quantity]
+    CLOSING_TIME: ClassVar[Quantity]
+    LATCHING_TIME: ClassVar[Quantity]
+    BACKCHECK_ANGLE: ClassVar[Quantity]
+    LEAF_WIDTH: ClassVar[Quantity]
+    LEAF_HEIGHT: ClassVar[Quantity]
+    LEAF_WEIGHT: ClassVar[Quantity]
+    OPENING_FORCE: ClassVar[Quantity]
+    CLOSING_FORCE: ClassVar[Quantity]
+    RELEASE_FORCE: ClassVar[Quantity]
+    SET_IN_MOTION_FORCE: ClassVar[Quantity]
+    OPEN_FULLY_FORCE: ClassVar[Quantity]
+    PLATE_HEIGHT: ClassVar[Quantity]
+    PLATE_DISTANCE: ClassVar[Quantity]
+    SIGN_HEIGHT: ClassVar[Quantity]
+    CLEAR_WIDTH: ClassVar[Quantity]
+    CYCLES: ClassVar[Quantity]
+    NEXT_SERVICE: ClassVar[Quantity]
+    OPENING_SPEED: ClassVar[Quantity]
+    BACKCHECK_SPEED: ClassVar[Quantity]
+    CLOSING_SPEED: ClassVar[Quantity]
+    LATCHING_SPEED: ClassVar[Quantity]
+    HOLD_OPEN_SETTING: ClassVar[Quantity]
+
+    # The idiom of the standard library for computed members (enum, _ignore_).
+    _ignore_ = "_members _row"
+    _members = vars()
+    for _row in _source.data:
+        _members[_row.upper()] = _row
 
 
-SETTINGS = (
-    Quantity.OPENING_SPEED,
-    Quantity.BACKCHECK_SPEED,
-    Quantity.CLOSING_SPEED,
-    Quantity.LATCHING_SPEED,
-    Quantity.HOLD_OPEN_SETTING,
-)
-"""What a controller is set to, on its own scale; nothing measured."""
+class SubjectKind(StrEnum):
+    """What a quantity is measured on."""
+
+    LEAF = "leaf"
+    PLATE = "plate"
+    SIDE = "side"
+    OPENING = "opening"
 
 
-class QuantityFacts(Record):
-    """What is known of a quantity.
+Use = Literal["judged", "sets a limit", "record"]
+"""What a reading serves: it is judged, sets the limit of another quantity, or is kept."""
+
+
+class ValueRange(Record):
+    """A kind of value: its name, units and plausible range.
 
     ``low`` and ``high`` bound what is plausible, in ``unit``; ``resolution`` is the
     finest step a person can read, in ``unit``.
@@ -66,7 +90,16 @@ class QuantityFacts(Record):
     unit_metric: Unit
     low: Decimal
     high: Decimal
-    resolution: Decimal
+    resolution: Decimal = Field(gt=0)
+
+    @model_validator(mode="after")
+    def _consistent(self) -> ValueRange:
+        for unit in (self.unit, self.unit_metric):
+            if family_of(unit) is not self.family:
+                raise ValueError(f"unit: '{unit}' is not a unit of {self.family}")
+        if self.low >= self.high:
+            raise ValueError(f"low: {self.low} is not below high, {self.high}")
+        return self
 
     def default_unit(self, units: str) -> Unit:
         """The unit meant when none is said; ``units`` is 'us' or 'metric'."""
@@ -84,78 +117,69 @@ class QuantityFacts(Record):
         return in_base_unit(self.low, self.unit) <= value <= in_base_unit(self.high, self.unit)
 
 
-def _facts(
-    spoken: str,
-    family: Family,
-    unit: Unit,
-    low: str,
-    high: str,
-    resolution: str,
-    metric: Unit | None = None,
-) -> QuantityFacts:
-    return QuantityFacts(
-        spoken=spoken,
-        family=family,
-        unit=unit,
-        unit_metric=metric or unit,
-        low=Decimal(low),
-        high=Decimal(high),
-        resolution=Decimal(resolution),
-    )
+class QuantityWords(Record):
+    """A quantity in one language.
+
+    ``say`` are the forms that people say, ``short`` those that are enough after the subject,
+    both in the notation of the grammar; ``does`` explains it in the table of phrases.
+    """
+
+    name: str
+    say: tuple[str, ...] = Field(min_length=1)
+    short: tuple[str, ...] = ()
+    does: str
 
 
-def _time(spoken: str, low: str, high: str) -> QuantityFacts:
-    return _facts(spoken, Family.TIME, Unit.SECOND, low, high, "0.01")
+class QuantityFacts(ValueRange):
+    """A row of quantities.toml.
+
+    ``use`` is None where a reading serves nothing: no procedure may ask for it. ``limits`` are the
+    keys of a limit set that it is compared with. ``option`` is the option of ``check`` that takes
+    it, '' where none does. ``words`` has one entry a language.
+    """
+
+    of: SubjectKind
+    use: Use | None = None
+    limits: tuple[str, ...] = ()
+    option: str = ""
+    option_help: str = ""
+    words: dict[str, QuantityWords]
 
 
-def _length(spoken: str, low: str, high: str) -> QuantityFacts:
-    return _facts(spoken, Family.LENGTH, Unit.INCH, low, high, "0.25", Unit.MILLIMETRE)
+def read_rows(source: TomlSource) -> dict[str, QuantityFacts]:
+    """The rows of a table of quantities by their ids; a table in a row is a language.
+
+    Raises HandsfreeError with file and line for a row that is not valid.
+    """
+    rows: dict[str, QuantityFacts] = {}
+    for quantity, row in source.data.items():
+        words = {key: value for key, value in row.items() if isinstance(value, dict)}
+        facts = {key: value for key, value in row.items() if key not in words}
+        spoken = words.get("en", {}).get("name", "")
+        rows[quantity] = _validated(
+            source, QuantityFacts, quantity, {**facts, "spoken": spoken, "words": words}
+        )
+    return rows
 
 
-def _setting(spoken: str) -> QuantityFacts:
-    return _facts(spoken, Family.STEP, Unit.STEP, "0", "999", "1")
-
-
-def _force(spoken: str) -> QuantityFacts:
-    return _facts(spoken, Family.FORCE, Unit.POUND_FORCE, "0.5", "60", "0.5", Unit.NEWTON)
+def _validated(source: TomlSource, kind: type[V], table: str, row: dict[str, Any]) -> V:
+    try:
+        return kind.model_validate({"unit_metric": row.get("unit"), **row})
+    except ValidationError as error:
+        raise source.refused(error, table) from error
 
 
 QUANTITIES: dict[Quantity, QuantityFacts] = {
-    Quantity.OPENING_TIME: _time("opening time", "0.5", "20"),
-    Quantity.TOTAL_OPENING_TIME: _time("total opening time", "1", "30"),
-    Quantity.HOLD_OPEN_TIME: _time("hold open time", "0", "60"),
-    Quantity.CLOSING_TIME: _time("closing time", "0.5", "30"),
-    Quantity.LATCHING_TIME: _time("latching time", "0.2", "15"),
-    Quantity.BACKCHECK_ANGLE: _facts(
-        "backcheck angle", Family.ANGLE, Unit.DEGREE, "30", "120", "1"
-    ),
-    Quantity.LEAF_WIDTH: _length("leaf width", "18", "60"),
-    Quantity.LEAF_HEIGHT: _length("leaf height", "60", "144"),
-    Quantity.LEAF_WEIGHT: _facts(
-        "leaf weight", Family.MASS, Unit.POUND, "30", "700", "1", Unit.KILOGRAM
-    ),
-    Quantity.OPENING_FORCE: _force("opening force"),
-    Quantity.CLOSING_FORCE: _force("closing force"),
-    Quantity.RELEASE_FORCE: _force("force to release the latch"),
-    Quantity.SET_IN_MOTION_FORCE: _force("force to set in motion"),
-    Quantity.OPEN_FULLY_FORCE: _force("force to open fully"),
-    Quantity.PLATE_HEIGHT: _length("plate height", "6", "72"),
-    Quantity.PLATE_DISTANCE: _facts(
-        "plate distance", Family.LENGTH, Unit.FOOT, "0.5", "60", "0.5", Unit.METRE
-    ),
-    Quantity.SIGN_HEIGHT: _length("sign height", "20", "90"),
-    Quantity.CLEAR_WIDTH: _length("clear width", "18", "120"),
-    Quantity.CYCLES: _facts("number of cycles", Family.COUNT, Unit.ONE, "1", "100", "1"),
-    Quantity.NEXT_SERVICE: _facts("next service", Family.SPAN, Unit.MONTH, "1", "24", "1"),
-    Quantity.OPENING_SPEED: _setting("opening speed"),
-    Quantity.BACKCHECK_SPEED: _setting("backcheck speed"),
-    Quantity.CLOSING_SPEED: _setting("closing speed"),
-    Quantity.LATCHING_SPEED: _setting("latching speed"),
-    Quantity.HOLD_OPEN_SETTING: _setting("hold open setting"),
+    Quantity(quantity): facts for quantity, facts in read_rows(_source).items()
 }
 
-OPEN_ANGLE = _facts("fully open angle", Family.ANGLE, Unit.DEGREE, "70", "180", "1")
+SETTINGS = tuple(q for q, facts in QUANTITIES.items() if facts.family is Family.STEP)
+"""What a controller is set to, on its own scale; nothing measured."""
+
+OPEN_ANGLE = _validated(_source, ValueRange, f"{_NOT_READ}.open_angle", _not_read["open_angle"])
 """How far a leaf opens: known from its drawing or its stop, not read in a visit."""
 
-SWITCH_RANGE = _facts("switch range", Family.LENGTH, Unit.INCH, "0.5", "60", "0.5", Unit.MILLIMETRE)
-"""How far a touchless switch sees a hand: told in the job file, not read in a visit."""
+SWITCH_RANGE = _validated(
+    _source, ValueRange, f"{_NOT_READ}.switch_range", _not_read["switch_range"]
+)
+"""How far a touchless switch detects a hand: given in the job file, not read in a visit."""

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from handsfree.errors import BadValue, HandsfreeError
 from handsfree.job.job import UnitFamily
-from handsfree.job.quantity import QuantityFacts
+from handsfree.job.quantity import ValueRange
 from handsfree.job.unit import Family, Measure, Unit, parse_measure
 from handsfree.toml_source import TomlSource, nearest
 
@@ -85,7 +85,7 @@ class Table:
         """One of a list, or None where the file leaves it open."""
         return self.kind(key, kind) if key in self._values else None
 
-    def measure(self, key: str, facts: QuantityFacts, units: UnitFamily) -> Measure | None:
+    def measure(self, key: str, facts: ValueRange, units: UnitFamily) -> Measure | None:
         """A plausible value with its unit, or None where the file leaves it open."""
         example = f'for example {key} = "{facts.low} {facts.unit}", {facts.plausible_range}'
         measure = self.size(key, facts.family, facts.default_unit(units), example)

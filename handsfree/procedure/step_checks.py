@@ -9,9 +9,9 @@ from string import Formatter
 from handsfree.errors import HandsfreeError
 from handsfree.job.closed_lists import CHOICES, STAGES
 from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
+from handsfree.job.quantity import QUANTITIES
 from handsfree.procedure.condition import CONDITIONS, found, never_together
 from handsfree.procedure.prompt_lint import MOST_WORDS, MOST_WORDS_IN_BRIEF, unspeakable
-from handsfree.procedure.quantity_use import USES
 from handsfree.procedure.step import Step
 from handsfree.procedure.step_tables import Placed
 from handsfree.toml_source import nearest
@@ -103,7 +103,7 @@ def _answer_faults(place: Placed) -> Iterator[HandsfreeError]:
     step = place.step
     if step.waits == "reading" and step.quantity is None:
         yield place.fault("waits for a reading without quantity", "waits", 'add quantity = "..."')
-    if step.quantity is not None and step.quantity not in USES:
+    if step.quantity is not None and QUANTITIES[step.quantity].use is None:
         yield place.fault(
             f"reads '{step.quantity}', which no check and no record uses",
             "quantity",

@@ -6,7 +6,7 @@ import pytest
 
 from handsfree.errors import ProcedureError
 from handsfree.job.closed_lists import CHOICES, STAGES
-from handsfree.job.quantity import Quantity
+from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import GoTo, Word
 from handsfree.language.syntax_tree import Tagged, walk
@@ -18,7 +18,6 @@ from handsfree.procedure.loader import (
     parse_procedure,
     shipped_procedures,
 )
-from handsfree.procedure.quantity_use import USES
 from handsfree.procedure.step import Procedure, Stage, Step
 from handsfree.procedure.step_checks import CAUTION_WORDS
 
@@ -136,7 +135,8 @@ def test_a_fault_is_named_with_file_line_and_reason(
 
 
 def test_a_reading_that_nothing_uses(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delitem(USES, Quantity.OPENING_TIME)
+    unused = QUANTITIES[Quantity.OPENING_TIME].model_copy(update={"use": None})
+    monkeypatch.setitem(QUANTITIES, Quantity.OPENING_TIME, unused)
     with pytest.raises(ProcedureError, match="which no check and no record uses") as caught:
         parse_procedure(SMALL, "small.toml", "0" * 64)
     assert caught.value.line == 40

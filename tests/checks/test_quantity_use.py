@@ -11,7 +11,6 @@ from handsfree.job.leaf_construction import SolidWood
 from handsfree.job.opening import Leaf, Opening, Side, Swing
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Reading, Subject, Taken
-from handsfree.procedure.quantity_use import USES
 
 LIMITS = [load_limits(name) for name in shipped_limits()]
 LEAF = Subject.LEFT_LEAF
@@ -63,7 +62,7 @@ def sets_a_limit(job: Job, quantity: Quantity) -> bool:
 
 @pytest.mark.parametrize("quantity", Quantity)
 def test_a_reading_is_used_as_it_is_said_to_be(timed: Job, quantity: Quantity) -> None:
-    use = USES.get(quantity)
+    use = QUANTITIES[quantity].use
     assert judged(timed, quantity) is (use == "judged")
     if use != "judged":
         assert sets_a_limit(timed, quantity) is (use == "sets a limit")
