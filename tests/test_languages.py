@@ -37,10 +37,10 @@ from .language.test_wording import SUBJECTS, VALUES, WHOLE_ONLY
 ENGLISH, SPANISH = wording("en"), wording("es")
 OTHERS = [wording(language) for language in languages() if language != "en"]
 
-# What is typed, what sounds alike and what else can be said is each language's own. English
-# names most rules by their quantity, and has one decimal mark.
+# What is typed, what sounds alike and what else can be said is each language's own. English has
+# one decimal mark.
 OWN_KEYS = {"symbol", "short", "alike", "another", "misheard"}
-MORE_KEYS = {"digit": {","}, "rule": {facts.spoken for facts in QUANTITIES.values()}}
+MORE_KEYS = {"digit": {","}}
 
 
 @pytest.fixture(scope="module")
@@ -69,8 +69,9 @@ def test_every_table_has_the_names_of_english(other: Wording, table: str):
     assert names - MORE_KEYS.get(table, set()) == english
 
 
-def test_spanish_names_every_rule_that_english_names_by_its_quantity():
-    assert {facts.spoken for facts in QUANTITIES.values()} <= SPANISH.names["rule"].keys()
+def test_a_rule_that_is_named_after_a_quantity_is_called_like_it():
+    for quantity, facts in QUANTITIES.items():
+        assert SPANISH.names["rule"][facts.spoken] == SPANISH.quantity(quantity)
 
 
 @pytest.mark.parametrize("other", OTHERS, ids=lambda w: w.language)

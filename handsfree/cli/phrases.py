@@ -11,7 +11,13 @@ from rich.text import Text
 
 from handsfree.cli.console import new_console
 from handsfree.cli.phrases_card import card
-from handsfree.cli.phrases_markdown import cells, written_into
+from handsfree.cli.phrases_markdown import (
+    QUANTITIES_MARK,
+    cells,
+    has_mark,
+    quantities_written_into,
+    written_into,
+)
 from handsfree.cli.terminal import echo, echo_json
 from handsfree.errors import HandsfreeError
 from handsfree.language.interpreter import Language
@@ -39,7 +45,8 @@ from handsfree.language.wording import ENGLISH, languages
     "--into",
     "text_file",
     type=click.Path(dir_okay=False, path_type=Path),
-    help="Write the tables of every language between the markers of a Markdown file instead.",
+    help="Write the tables of every language, or of what can be measured, between the markers of "
+    "a Markdown file instead.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON array instead.")
 def phrases(language: str, card_file: Path | None, text_file: Path | None, as_json: bool) -> None:
@@ -60,7 +67,11 @@ def phrases(language: str, card_file: Path | None, text_file: Path | None, as_js
         echo(f"{card_file}: one page; print it from a browser")
     if text_file is not None:
         text = _read(text_file)
-        for code in languages():
+        listed = has_mark(text, QUANTITIES_MARK)
+        if listed:
+            text = quantities_written_into(text, text_file)
+        spoken_too = not listed or has_mark(text, f"phrases {ENGLISH}")
+        for code in languages() if spoken_too else ():
             texts = phrase_texts(code)
             rows = all_phrases(Language.load(language=code), texts)
             text = written_into(text, texts, rows, text_file)

@@ -6,22 +6,64 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from handsfree.errors import HandsfreeError
+from handsfree.job.quantity import QUANTITIES
+from handsfree.job.unit import Unit
 from handsfree.language.phrase_table import Phrase, by_group
 from handsfree.language.phrase_texts import PhraseTexts
 
+QUANTITIES_MARK = "quantities"
+"""Between marks of this name stands the table of what can be measured."""
+
+
+def has_mark(text: str, what: str) -> bool:
+    """Whether a text has a place for a table."""
+    return f"<!-- {what} -->" in text
+
 
 def written_into(text: str, texts: PhraseTexts, rows: Iterable[Phrase], file: Path) -> str:
-    """The text with the language's tables replaced; errors name ``file``."""
-    begin, end = f"<!-- phrases {texts.language} -->", f"<!-- end of phrases {texts.language} -->"
+    """The text with the language's tables replaced.
+
+    Raises HandsfreeError, with the name of the file, when the marks are missing.
+    """
+    return _between(text, f"phrases {texts.language}", markdown(texts, rows), file)
+
+
+def quantities_written_into(text: str, file: Path) -> str:
+    """The text with the table of quantities replaced; raises as :func:`written_into` does."""
+    return _between(text, QUANTITIES_MARK, quantities_markdown(), file)
+
+
+def _between(text: str, what: str, tables: str, file: Path) -> str:
+    begin, end = f"<!-- {what} -->", f"<!-- end of {what} -->"
     before, found, rest = text.partition(begin)
     _, ended, after = rest.partition(end)
     if not found or not ended:
         raise HandsfreeError(
-            f"has no markers for the phrases of '{texts.language}'",
+            f"has no markers for the {what}",
             file=file,
             way_out=f"add the two lines {begin} and {end}",
         )
-    return f"{before}{begin}\n\n{markdown(texts, rows)}\n{end}{after}"
+    return f"{before}{begin}\n\n{tables}\n{end}{after}"
+
+
+def quantities_markdown() -> str:
+    """One row a quantity: its id, what it is measured on, unit, plausible range and use."""
+    lines = [_line(("`quantity`", "of", "unit", "usual", "use")), _line(["---"] * 5)]
+    for quantity, facts in QUANTITIES.items():
+        bare = facts.unit in (Unit.ONE, Unit.STEP)
+        units = dict.fromkeys((facts.unit, facts.unit_metric))
+        lines.append(
+            _line(
+                (
+                    f"`{quantity}`",
+                    facts.of,
+                    "" if bare else ", ".join(units),
+                    f"{facts.low} to {facts.high}" + ("" if bare else f" {facts.unit}"),
+                    facts.use or "none",
+                )
+            )
+        )
+    return "\n".join([*lines, ""])
 
 
 def markdown(texts: PhraseTexts, rows: Iterable[Phrase]) -> str:

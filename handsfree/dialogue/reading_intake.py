@@ -10,12 +10,10 @@ from handsfree.dialogue.questions.subject import ReadingSubjectQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import leaf_side
-from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.quantity import QUANTITIES, Quantity, SubjectKind
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.unit import Family, Measure, Unit, family_of
 from handsfree.language.meaning import ReadingSaid
-
-_ABOUT_THE_OPENING = (Quantity.CLEAR_WIDTH, Quantity.CYCLES, Quantity.NEXT_SERVICE)
 
 
 def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
@@ -188,7 +186,7 @@ def _subjects(turn: Turn, said: ReadingSaid) -> tuple[Subject, ...] | None:
         return leaves
     if said.subject is not None:
         return (said.subject,)
-    if said.quantity in _ABOUT_THE_OPENING:
+    if said.quantity is not None and QUANTITIES[said.quantity].of is SubjectKind.OPENING:
         return (Subject.OPENING,)
     task = turn.task
     if task is not None and (task.step.quantity is said.quantity or task.subject in LEAF_SUBJECTS):

@@ -146,6 +146,24 @@ class QuantityFacts(ValueRange):
     words: dict[str, QuantityWords]
 
 
+def line_of(quantity: Quantity, key: str | None = None) -> int:
+    """The line of quantities.toml (from 1) that a quantity, or a key of it, stands on."""
+    return _source.line(quantity, key=key)
+
+
+def quantity_words(quantity: Quantity, language: str) -> QuantityWords:
+    """A quantity in a language. Raises HandsfreeError, with the line of its row, without one."""
+    words = QUANTITIES[quantity].words.get(language)
+    if words is None:
+        raise HandsfreeError(
+            f"'{quantity}' has no words of the language '{language}'",
+            file=FILE,
+            line=line_of(quantity),
+            way_out=f'add {language}.name = "...", {language}.say and {language}.does',
+        )
+    return words
+
+
 def read_rows(source: TomlSource) -> dict[str, QuantityFacts]:
     """The rows of a table of quantities by their ids; a table in a row is a language.
 

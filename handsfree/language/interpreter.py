@@ -16,6 +16,7 @@ from handsfree.language.linker import load_grammar
 from handsfree.language.matcher import Matcher
 from handsfree.language.meaning import Correction, Meaning, ReadingSaid, Word
 from handsfree.language.prune import narrowed
+from handsfree.language.quantity_grammar import quantity_grammar
 from handsfree.language.sentence_sampler import sample
 from handsfree.language.spoken_number import number_of
 from handsfree.language.syntax_tree import Grammar, Token, walk, words_in
@@ -53,7 +54,7 @@ class Language:
         if folder is None:
             return _shipped(language)
         words = wording(language)
-        grammar = load_grammar(folder, TOP)
+        grammar = load_grammar(folder, TOP, quantity_grammar(language))
         for rule in RULES:
             if f"{TOP}.{rule}" not in grammar.rules:
                 raise GrammarError(

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from handsfree.errors import GrammarError
 from handsfree.language.jsgf_parser import parse_jsgf
+from handsfree.language.prune import narrowed
 from handsfree.language.syntax_tree import (
     Alternatives,
     Grammar,
@@ -24,8 +25,10 @@ from handsfree.language.syntax_tree import (
 )
 
 
-def load_grammar(folder: Path, top: str) -> Grammar:
-    """Reads ``top``.jsgf and what it imports from one folder.
+def load_grammar(folder: Path, top: str, *made: GrammarFile) -> Grammar:
+    """Reads ``top``.jsgf and what it imports from one folder, or from the files ``made`` by code.
+
+    What needs a rule without a single alternative is left out of the grammar.
 
     Raises GrammarError with file and line for a missing or broken file, an import or
     a reference that leads nowhere, or a rule that refers to itself.
@@ -36,9 +39,10 @@ def load_grammar(folder: Path, top: str) -> Grammar:
         name, importer, line = waiting.pop()
         if name in files:
             continue
-        files[name] = parsed = _read(folder, name, importer, line)
+        by_code = next((file for file in made if file.name == name), None)
+        files[name] = parsed = by_code or _read(folder, name, importer, line)
         waiting.extend((wanted.grammar, parsed, wanted.line) for wanted in parsed.imports)
-    return join(top, files)
+    return narrowed(join(top, files), {})
 
 
 def _read(folder: Path, name: str, importer: GrammarFile | None, line: int | None) -> GrammarFile:

@@ -13,6 +13,7 @@ from handsfree.errors import WordingError
 from handsfree.job.record import Record
 from handsfree.language.interpreter import Language
 from handsfree.language.phrase_texts import PhraseTexts, phrase_texts
+from handsfree.language.quantity_grammar import NAME as QUANTITIES
 from handsfree.language.readable_notation import either, notation
 from handsfree.language.syntax_tree import Alternatives, Node, Reference, Sequence, Tagged
 
@@ -60,14 +61,21 @@ class _Table:
     def __init__(self, language: Language, texts: PhraseTexts) -> None:
         self.grammar = language.grammar
         self.texts = texts
-        self.names = {rule: part.name for rule, part in texts.part.items()}
+        # A rule of quantities that none belongs to yet is no part of the grammar.
+        parts = {
+            rule: part
+            for rule, part in texts.part.items()
+            if rule in self.grammar.rules or not rule.startswith(f"{QUANTITIES}.")
+        }
+        self.parts = parts
+        self.names = {rule: part.name for rule, part in parts.items()}
         named = list(self.names.values())
-        for rule, part in texts.part.items():
+        for rule, part in parts.items():
             if named.count(part.name) > 1:
                 raise self._fault(f"two parts are called '{part.name}'")
             if rule not in self.grammar.rules:
                 raise self._fault(f"<{rule}> is no rule of the grammar")
-        for group in (*texts.listed.values(), *(part.group for part in texts.part.values())):
+        for group in (*texts.listed.values(), *(part.group for part in parts.values())):
             if group not in texts.group:
                 raise self._fault(f"there is no group '{group}'")
 
@@ -103,7 +111,7 @@ class _Table:
 
     def _parts(self) -> Iterator[Phrase]:
         sentences = {part for _, _, part in self._utterances()}
-        for rule, part in self.texts.part.items():
+        for rule, part in self.parts.items():
             if rule in sentences:
                 continue
             for about, said in self._split(self.grammar.rules[rule].expansion):

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from handsfree.data import data_folder
 from handsfree.errors import WordingError
+from handsfree.job.quantity import Quantity, quantity_words
 from handsfree.job.record import Record
 from handsfree.language.wording import ENGLISH
 from handsfree.toml_source import TomlSource
@@ -78,9 +79,11 @@ def phrase_texts(language: str = ENGLISH) -> PhraseTexts:
     source = TomlSource(text, path, WordingError)
     data: dict[str, Any] = {"language": language, **source.data}
     try:
-        return PhraseTexts.model_validate(data)
+        texts = PhraseTexts.model_validate(data)
     except ValidationError as error:
         first = error.errors()[0]
         where = [str(piece) for piece in first["loc"]]
         table = ".".join(where[:-1])
         raise source.fault(f"{'.'.join(where)}: {first['msg']}", table, key=where[-1]) from error
+    of_quantity = {str(each): quantity_words(each, language).does for each in Quantity}
+    return texts.model_copy(update={"does": {**texts.does, "quantity": of_quantity}})

@@ -13,14 +13,17 @@ from typing import Any
 
 from handsfree.data import data_folder
 from handsfree.errors import BadValue, WordingError
+from handsfree.job.quantity import QUANTITIES, quantity_words
 from handsfree.toml_source import TomlSource, nearest
 
 ENGLISH = "en"
 FILES = ("wording.toml", "findings.toml")
-TABLES = (
-    *("voice", "digit", "unit", "subject", "of", "the", "quantity", "family", "rule"),
+FILE_TABLES = (
+    *("voice", "digit", "unit", "subject", "of", "the", "family", "rule"),
     *("symbol", "short", "alike", "another", "misheard", "moment", "word"),
 )
+TABLES = ("quantity", *FILE_TABLES)
+"""The tables of names; those of the quantities come from quantities.toml."""
 
 
 class Wording:
@@ -147,12 +150,15 @@ def wording(language: str = ENGLISH) -> Wording:
         for table, entries in source.data.items():
             if table == "say":
                 sentences |= entries
-            elif table in names:
+            elif table in FILE_TABLES:
                 names[table] |= entries
             else:
                 raise source.fault(
-                    f"unknown table '{table}'", table, way_out=nearest(table, (*TABLES, "say"))
+                    f"unknown table '{table}'", table, way_out=nearest(table, (*FILE_TABLES, "say"))
                 )
+    for quantity, facts in QUANTITIES.items():
+        name = quantity_words(quantity, language).name
+        names["quantity"][quantity] = names["rule"][facts.spoken] = name
     return Wording(language, names, sentences)
 
 

@@ -27,6 +27,7 @@ from handsfree.language.syntax_tree import (
     Token,
 )
 from handsfree.language.syntax_tree import Sequence as InOrder
+from handsfree.language.wording import wording
 
 _SENTENCES = 60_000
 """Drawn once, so that every word can be said as often as any other."""
@@ -131,12 +132,14 @@ def short_sentences(grammar: Grammar, rule: str) -> list[str]:
 
 
 def trade_prose(language: str) -> list[str]:
-    """Sentences that the tool itself says: of the procedures and the wording, without digits."""
+    """Sentences that the tool itself says: of the procedures and the wording, without digits.
+
+    The names of what is measured are among them."""
     files = [*sorted((_PROSE / language).rglob("*.toml"))]
     files += [
         data_folder("grammars") / language / f"{name}.toml" for name in ("wording", "findings")
     ]
-    found: set[str] = set()
+    found = {name for name in wording(language).names["quantity"].values() if " " in name}
     for file in files:
         for text in _strings(tomllib.loads(file.read_text(encoding="utf-8"))):
             for sentence in re.split(r"[.:;?!]", re.sub(r"\{[^}]*\}", ".", text)):

@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from handsfree.cli import main
 from handsfree.cli.phrases_card import card
+from handsfree.cli.phrases_markdown import quantities_written_into
 from handsfree.data import data_folder
 from handsfree.errors import WordingError
 from handsfree.language.interpreter import Language
@@ -29,7 +30,7 @@ def run(*args: str) -> str:
 
 def page() -> str:
     folder = data_folder("grammars")
-    return card([(Language.load(folder / code), phrase_texts(code)) for code in ("en", "es")])
+    return card([(Language.load(folder / code, code), phrase_texts(code)) for code in ("en", "es")])
 
 
 def test_the_table_lists_a_phrase_with_what_it_does():
@@ -101,6 +102,24 @@ def test_the_tables_are_written_between_their_marks(tmp_path: Path):
     assert text.endswith(" -->\nbelow\n")
     assert "stale" not in text
     assert "| `stand by / pause / wait` | listens for 'carry on' only |" in text
+
+
+def test_the_table_of_quantities_is_written_between_its_marks(tmp_path: Path):
+    file = tmp_path / "text.md"
+    file.write_text("above\n<!-- quantities -->\nstale\n<!-- end of quantities -->\nbelow\n")
+    run("--into", str(file))
+    text = file.read_text(encoding="utf-8")
+    assert text.startswith("above\n<!-- quantities -->\n") and text.endswith(" -->\nbelow\n")
+    assert "stale" not in text
+    assert "| `leaf_width` | leaf | in, mm | 18 to 60 in | sets a limit |" in text
+    assert "| `cycles` | opening | | 1 to 100 | record |" in text
+
+
+def test_the_table_of_quantities_in_the_docs_is_the_current_one():
+    """When not: handsfree phrases --into docs/procedures.md."""
+    guide = Path(__file__).parents[2] / "docs" / "procedures.md"
+    text = guide.read_text(encoding="utf-8")
+    assert quantities_written_into(text, guide) == text
 
 
 def test_a_file_without_marks_is_left_alone(tmp_path: Path):

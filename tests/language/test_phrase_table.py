@@ -7,7 +7,6 @@ from random import Random
 
 import pytest
 
-from handsfree.data import data_folder
 from handsfree.errors import WordingError
 from handsfree.language.automaton import Automaton, build_automaton
 from handsfree.language.interpreter import Language
@@ -23,7 +22,7 @@ SAMPLES = 25
 
 
 def table(code: str) -> tuple[Language, tuple[Phrase, ...]]:
-    language = Language.load(data_folder("grammars") / code)
+    language = Language.load(language=code)
     return language, phrases(language, phrase_texts(code))
 
 

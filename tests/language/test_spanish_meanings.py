@@ -75,33 +75,7 @@ SUBJECTS = {
     Subject.FAR_SIDE: "lado lejano",
     Subject.OPENING: "la puerta",
 }
-NAMES = {
-    Quantity.OPENING_TIME: "tiempo de apertura",
-    Quantity.TOTAL_OPENING_TIME: "tiempo total de apertura",
-    Quantity.HOLD_OPEN_TIME: "tiempo de retención",
-    Quantity.CLOSING_TIME: "tiempo de cierre",
-    Quantity.LATCHING_TIME: "tiempo de enganche",
-    Quantity.BACKCHECK_ANGLE: "ángulo de freno",
-    Quantity.LEAF_WIDTH: "ancho de hoja",
-    Quantity.LEAF_HEIGHT: "altura de hoja",
-    Quantity.LEAF_WEIGHT: "peso de hoja",
-    Quantity.OPENING_FORCE: "fuerza de apertura",
-    Quantity.CLOSING_FORCE: "fuerza de cierre",
-    Quantity.RELEASE_FORCE: "fuerza para liberar el pestillo",
-    Quantity.SET_IN_MOTION_FORCE: "fuerza para poner en movimiento",
-    Quantity.OPEN_FULLY_FORCE: "fuerza para abrir por completo",
-    Quantity.PLATE_HEIGHT: "altura de placa",
-    Quantity.PLATE_DISTANCE: "distancia de placa",
-    Quantity.SIGN_HEIGHT: "altura del letrero",
-    Quantity.CLEAR_WIDTH: "ancho libre",
-    Quantity.CYCLES: "número de ciclos",
-    Quantity.NEXT_SERVICE: "próximo servicio",
-    Quantity.OPENING_SPEED: "velocidad de apertura",
-    Quantity.BACKCHECK_SPEED: "velocidad de freno",
-    Quantity.CLOSING_SPEED: "velocidad de cierre",
-    Quantity.LATCHING_SPEED: "velocidad de enganche",
-    Quantity.HOLD_OPEN_SETTING: "ajuste de retención",
-}
+NAMES = {quantity: facts.words["es"].name for quantity, facts in QUANTITIES.items()}
 # After a plate or a side the full name need not be said, and is not.
 SHORT = {
     Quantity.PLATE_HEIGHT: "altura",

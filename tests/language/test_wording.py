@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.errors import BadValue
-from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
+from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
 from handsfree.language.interpreter import Language
@@ -71,14 +71,10 @@ def test_a_measure_that_is_read_back_means_the_same(language: Language, value, u
 LEAF = [s for s in Subject if "leaf" in s or "leaves" in s]
 PLATE = [Subject.LEFT_PLATE, Subject.RIGHT_PLATE]
 FACE = [Subject.NEAR_SIDE, Subject.FAR_SIDE]
-SUBJECTS = dict.fromkeys(Quantity, LEAF) | {
-    Quantity.PLATE_HEIGHT: PLATE,
-    Quantity.PLATE_DISTANCE: PLATE,
-    Quantity.SIGN_HEIGHT: FACE,
+OF = {"leaf": LEAF, "plate": PLATE, "side": FACE, "opening": [Subject.OPENING]}
+SUBJECTS = {quantity: OF[facts.of] for quantity, facts in QUANTITIES.items()} | {
+    # It is said of a leaf as well: each has a clear width of its own.
     Quantity.CLEAR_WIDTH: [*LEAF, Subject.OPENING],
-    Quantity.CYCLES: [Subject.OPENING],
-    Quantity.NEXT_SERVICE: [Subject.OPENING],
-    **dict.fromkeys(SETTINGS, LEAF),
 }
 
 
