@@ -9,7 +9,7 @@ from pydantic import model_validator
 
 from handsfree.job.opening import Action, Lock, Opening, Side, Swing, WeightSource
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Reading, Subject
+from handsfree.job.reading import LEAF_SIDE, Reading, Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, convert
 
@@ -134,7 +134,7 @@ class Job(Record):
         return job._reread(self.readings)
 
     def _reread(self, readings: tuple[Reading, ...]) -> Job:
-        """Derives the opening anew from the sheet, the facts and the readings."""
+        """The job with these readings; the opening follows the sheet, the facts and them."""
         opening = self.sheet.opening
         for fact in self.facts:
             opening = _apply_fact(opening, fact)
@@ -143,7 +143,6 @@ class Job(Record):
         return self.model_copy(update={"readings": readings, "opening": opening})
 
 
-_LEAF_OF = {Subject.LEFT_LEAF: (Side.LEFT,), Subject.RIGHT_LEAF: (Side.RIGHT,)}
 _MOTOR_OF = {Subject.MOTOR_ONE: 1, Subject.MOTOR_TWO: 2}
 _DIMENSION = {
     Quantity.LEAF_WIDTH: "width",
@@ -154,30 +153,26 @@ _DIMENSION = {
 
 def leaves_of(job: Job) -> tuple[Subject, ...]:
     """The leaves that are there, left first."""
-    return tuple(
-        subject for subject, (side,) in _LEAF_OF.items() if job.opening.leaf(side) is not None
-    )
+    return tuple(s for s, side in LEAF_SIDE.items() if job.opening.leaf(side) is not None)
 
 
 def leaf_side(subject: Subject) -> Side | None:
     """The side of a leaf subject, or None for any other subject."""
-    return _LEAF_OF[subject][0] if subject in _LEAF_OF else None
+    return LEAF_SIDE.get(subject)
 
 
 def _apply_reading(opening: Opening, reading: Reading) -> Opening:
-    sides = _LEAF_OF.get(reading.subject, ())
-    for side in sides:
-        leaf = opening.leaf(side)
-        if leaf is None:
-            continue
-        if reading.quantity in _DIMENSION:
-            update: dict[str, object] = {_DIMENSION[reading.quantity]: reading.measure}
-        elif reading.quantity is Quantity.BACKCHECK_ANGLE:
-            update = {"backcheck_angle_deg": convert(reading.value, reading.unit, Unit.DEGREE)}
-        else:
-            continue
-        opening = opening.with_leaf(leaf.model_copy(update=update))
-    return opening
+    side = leaf_side(reading.subject)
+    leaf = opening.leaf(side) if side else None
+    if leaf is None:
+        return opening
+    if reading.quantity in _DIMENSION:
+        update: dict[str, object] = {_DIMENSION[reading.quantity]: reading.measure}
+    elif reading.quantity is Quantity.BACKCHECK_ANGLE:
+        update = {"backcheck_angle_deg": convert(reading.value, reading.unit, Unit.DEGREE)}
+    else:
+        return opening
+    return opening.with_leaf(leaf.model_copy(update=update))
 
 
 def _apply_fact(opening: Opening, fact: Fact) -> Opening:

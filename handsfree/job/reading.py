@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Literal
 
+from handsfree.job.opening import Side
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.record import Count, Number, Record
 from handsfree.job.unit import Measure, Unit
@@ -25,7 +26,10 @@ class Subject(StrEnum):
     FAR_SIDE = "far side"
 
 
-LEAF_SUBJECTS = (Subject.LEFT_LEAF, Subject.RIGHT_LEAF)
+LEAF_SUBJECT = {Side.LEFT: Subject.LEFT_LEAF, Side.RIGHT: Subject.RIGHT_LEAF}
+"""The leaf on each side, as a subject."""
+LEAF_SIDE = {subject: side for side, subject in LEAF_SUBJECT.items()}
+LEAF_SUBJECTS = tuple(LEAF_SIDE)
 
 
 class Taken(StrEnum):

@@ -5,14 +5,13 @@ from __future__ import annotations
 from itertools import groupby
 
 from handsfree.job.job import Job, leaf_side
-from handsfree.job.opening import Activation, Opening, Side
+from handsfree.job.opening import Activation, Opening
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Subject
+from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.language.wording import Wording, wording
 from handsfree.procedure.condition import holds
 from handsfree.procedure.step import ForEach, Procedure, Step, Task
 
-_LEAF = {Side.LEFT: Subject.LEFT_LEAF, Side.RIGHT: Subject.RIGHT_LEAF}
 _MOTOR = {1: Subject.MOTOR_ONE, 2: Subject.MOTOR_TWO}
 _PLATES = (Subject.LEFT_PLATE, Subject.RIGHT_PLATE)
 _PRESSED = (Activation.PUSH_PLATES, Activation.TOUCHLESS_SWITCH)
@@ -45,7 +44,7 @@ def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
     """What a step repeats over: the leaves, motors, plates or sides that are there."""
     match for_each:
         case "leaf":
-            return tuple(_LEAF[leaf.name] for leaf in opening.leaves)
+            return tuple(LEAF_SUBJECT[leaf.name] for leaf in opening.leaves)
         case "motor":
             return tuple(_MOTOR[motor.number] for motor in opening.motors)
         case "plate":

@@ -12,7 +12,8 @@ import math
 from collections.abc import Callable, Sequence
 from functools import cached_property
 
-from handsfree.job.reading import Subject
+from handsfree.job.opening import Side
+from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.language.automaton import Automaton
 from handsfree.recognition.grammar_model import with_graph
 from handsfree.recognition.graph_compiler import Costs
@@ -48,7 +49,6 @@ _WITHIN = 4.0  # nats over the likeliest word; more costs much time
 _MOST = 24
 _EARLY_S = 0.16  # so much before its beat a word is said to start; it scatters by 0.04 to 0.08 s
 _NO_OTHER = Costs(other_speech=1e4)
-_LEAVES = {"left": Subject.LEFT_LEAF, "right": Subject.RIGHT_LEAF}
 
 
 class MarkRecognizer:
@@ -149,6 +149,7 @@ def labels_of(heard: Recognized, mark_of: MarkOf, start_s: float) -> tuple[Label
         first = before if pair and before is not None else word
         if mark in WORDS:
             at_s = start_s + first.start_s + _EARLY_S
-            labels.append(Label(word=mark, start_s=round(at_s, 3), leaf=_LEAVES.get(side)))
+            leaf = LEAF_SUBJECT[Side(side)] if side else None
+            labels.append(Label(word=mark, start_s=round(at_s, 3), leaf=leaf))
         before = word
     return tuple(labels)

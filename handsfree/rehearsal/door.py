@@ -10,9 +10,9 @@ import math
 from random import Random
 
 from handsfree.job.opening import Side
-from handsfree.job.reading import Subject
+from handsfree.job.reading import LEAF_SIDE, LEAF_SUBJECT, Subject
 from handsfree.rehearsal.cycle import Cycle, Obstacle
-from handsfree.rehearsal.door_spec import LEAF, SIDE, DoorSpec, Fault
+from handsfree.rehearsal.door_spec import DoorSpec, Fault
 from handsfree.rehearsal.drive import Drive, Phase
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.leaf_motion import run_cycle
@@ -69,7 +69,7 @@ class Door:
 
     def body(self, side: Side) -> Body:
         """The leaf as it hangs now."""
-        body, leaf = self.spec.leaves[side].body, LEAF[side]
+        body, leaf = self.spec.leaves[side].body, LEAF_SUBJECT[side]
         update: dict[str, float] = {}
         if self.has("leaf binds", leaf):
             update["bind_nm"] = 4.0 + 1.2 * body.spring(body.bind_rad)
@@ -82,7 +82,7 @@ class Door:
 
     def drive(self, side: Side, *, scatter: bool = True) -> Drive:
         """What the operator will do in the next cycle of a leaf."""
-        spec, leaf = self.spec, LEAF[side]
+        spec, leaf = self.spec, LEAF_SUBJECT[side]
         at = self.settings[self.channel(side)]
         operator = spec.operator
 
@@ -146,7 +146,7 @@ class Door:
 
     def side_of(self, subject: Subject) -> Side:
         """The leaf of a subject; the first one for the whole opening."""
-        return SIDE.get(subject, self.sides[0])
+        return LEAF_SIDE.get(subject, self.sides[0])
 
 
 def _kick(body: Body, opening_rad_s: float) -> float:

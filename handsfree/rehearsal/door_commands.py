@@ -10,11 +10,11 @@ from random import Random
 
 from handsfree.job.opening import Side
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Subject
+from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.rehearsal import observations
 from handsfree.rehearsal.cycle import Cycle
 from handsfree.rehearsal.door import Door
-from handsfree.rehearsal.door_spec import FACES, LEAF, PLATES
+from handsfree.rehearsal.door_spec import FACES, PLATES
 from handsfree.rehearsal.measurements import Hands
 from handsfree.rehearsal.operator import SETTING_NAMES
 from handsfree.toml_source import nearest
@@ -81,7 +81,7 @@ class Workbench:
         cycles = {side: self._door.cycle(side) for side in self._door.sides}
         for side in cycles:
             for quantity in Quantity:
-                self.hands.remember(quantity, LEAF[side])
+                self.hands.remember(quantity, LEAF_SUBJECT[side])
         self._watch(cycles)
         return [self._ended(side, cycle) for side, cycle in cycles.items()]
 
@@ -92,8 +92,8 @@ class Workbench:
             "did not shut": "stays open",
             "out of time": "still moves",
         }[cycle.end]
-        jump = " It jumped at the start." if self._door.has("hard ramp", LEAF[side]) else ""
-        return f"The {LEAF[side]} {said}.{jump}"
+        jump = " It jumped at the start." if self._door.has("hard ramp", LEAF_SUBJECT[side]) else ""
+        return f"The {LEAF_SUBJECT[side]} {said}.{jump}"
 
     def _look(self) -> list[str]:
         spec, door = self._door.spec, self._door
@@ -101,7 +101,7 @@ class Workbench:
         for side, leaf in spec.leaves.items():
             angle = door.settings[door.channel(side)]["backcheck_angle"]
             lines.append(
-                f"The {LEAF[side]}: hinges {leaf.hinge_side}, {leaf.action}; slows down at "
+                f"The {LEAF_SUBJECT[side]}: hinges {leaf.hinge_side}, {leaf.action}; slows down at "
                 f"{angle} degrees by the protractor."
             )
         motors = (Subject.MOTOR_ONE, Subject.MOTOR_TWO)[: len(door.sides)]
@@ -115,7 +115,7 @@ class Workbench:
     def _tape(self) -> list[str]:
         spec = self._door.spec
         lines = [
-            f"The {LEAF[side]}: {leaf.width} wide, {leaf.height} high, {leaf.weight} "
+            f"The {LEAF_SUBJECT[side]}: {leaf.width} wide, {leaf.height} high, {leaf.weight} "
             f"by {leaf.weight_source}."
             for side, leaf in spec.leaves.items()
         ]
@@ -133,13 +133,15 @@ class Workbench:
             ("to set it in motion", Quantity.SET_IN_MOTION_FORCE),
             ("to open it fully", Quantity.OPEN_FULLY_FORCE),
         )
-        read = [(words, self.hands.measure(quantity, LEAF[side])) for words, quantity in named]
+        read = [
+            (words, self.hands.measure(quantity, LEAF_SUBJECT[side])) for words, quantity in named
+        ]
         return [f"{words}: {meant.value} {meant.unit}" for words, meant in read if meant]
 
     def _swing(self, side: Side) -> list[str]:
-        binds = self._door.has("leaf binds", LEAF[side])
+        binds = self._door.has("leaf binds", LEAF_SUBJECT[side])
         how = "binds half way" if binds else "moves freely"
-        return [f"The {LEAF[side]} {how}. Its arm is straight and tight."]
+        return [f"The {LEAF_SUBJECT[side]} {how}. Its arm is straight and tight."]
 
     def _board(self) -> list[str]:
         acts = [self._door.sensor_acts(side) for side in self._door.sides]

@@ -10,8 +10,6 @@ from handsfree.job.unit import Measure
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.operator import Operator, SettingName
 
-LEAF = {Side.LEFT: Subject.LEFT_LEAF, Side.RIGHT: Subject.RIGHT_LEAF}
-SIDE = {subject: side for side, subject in LEAF.items()}
 PLATES = (Subject.LEFT_PLATE, Subject.RIGHT_PLATE)
 FACES = (Subject.NEAR_SIDE, Subject.FAR_SIDE)
 

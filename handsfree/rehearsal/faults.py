@@ -10,10 +10,10 @@ from handsfree.errors import RehearsalError
 from handsfree.job.finding import Verdict
 from handsfree.job.job import Fact, Job
 from handsfree.job.opening import Lock, Side, Swing
-from handsfree.job.reading import Subject
+from handsfree.job.reading import LEAF_SIDE, LEAF_SUBJECT, Subject
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
-from handsfree.rehearsal.door_spec import LEAF, PLATES, SIDE, DoorSpec, Fault
+from handsfree.rehearsal.door_spec import PLATES, DoorSpec, Fault
 from handsfree.rehearsal.operator import SettingName
 from handsfree.toml_source import nearest
 
@@ -83,7 +83,7 @@ def make_fault(spec: DoorSpec, name: str, random: Random) -> Fault:
 
 def subjects_of(spec: DoorSpec, name: str) -> tuple[Subject, ...]:
     """What a kind of fault can be on in this door."""
-    leaves = tuple(LEAF[side] for side in Side if side in spec.leaves)
+    leaves = tuple(LEAF_SUBJECT[side] for side in Side if side in spec.leaves)
     motors = (Subject.MOTOR_ONE, Subject.MOTOR_TWO)[: len(leaves)]
     match KINDS[name].of:
         case "leaf" | "locked leaf":
@@ -105,7 +105,7 @@ def with_fault(spec: DoorSpec, fault: Fault) -> DoorSpec:
     operator = spec.operator
     if fault.name not in _SETTING:
         return spec
-    name, value = _SETTING[fault.name](spec, SIDE[fault.subject])
+    name, value = _SETTING[fault.name](spec, LEAF_SIDE[fault.subject])
     setting = operator.setting_for(name, value, up=name != "hold_open_setting")
     reached = operator.value(name, setting)
     if (reached > value) if name == "hold_open_setting" else (reached < value):
@@ -113,9 +113,9 @@ def with_fault(spec: DoorSpec, fault: Fault) -> DoorSpec:
             f"the controller of this door has no setting for the fault '{fault.name}'",
             way_out="choose another fault, or a wider scale in the door file",
         )
-    leaf = spec.leaves[SIDE[fault.subject]]
+    leaf = spec.leaves[LEAF_SIDE[fault.subject]]
     leaf = leaf.model_copy(update={"settings": {**leaf.settings, name: setting}})
-    return spec.model_copy(update={"leaves": {**spec.leaves, SIDE[fault.subject]: leaf}})
+    return spec.model_copy(update={"leaves": {**spec.leaves, LEAF_SIDE[fault.subject]: leaf}})
 
 
 def _quick(spec: DoorSpec, side: Side) -> tuple[SettingName, float]:

@@ -13,11 +13,10 @@ from random import Random
 from handsfree.checks.measurement_uncertainty import LATE_S, ONE_END_SD_S
 from handsfree.job.opening import Side
 from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
-from handsfree.job.reading import Subject
+from handsfree.job.reading import LEAF_SIDE, Subject
 from handsfree.job.unit import Measure, Unit, convert
 from handsfree.rehearsal.cycle import Cycle
 from handsfree.rehearsal.door import Door
-from handsfree.rehearsal.door_spec import SIDE
 from handsfree.rehearsal.drive import Drive
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.operator import SettingName
@@ -69,8 +68,8 @@ class Hands:
 
     def remember(self, quantity: Quantity, subject: Subject) -> None:
         """Keeps the leaf as it is now, for whoever asks later what was true."""
-        if subject in SIDE:
-            side = SIDE[subject]
+        if subject in LEAF_SIDE:
+            side = LEAF_SIDE[subject]
             now = (self._door.body(side), self._door.drive(side, scatter=False))
             self.measured[quantity, subject] = now
 
@@ -134,7 +133,9 @@ class Hands:
                 return leaf.weight
             case Quantity.BACKCHECK_ANGLE:
                 # With a protractor on the floor: right to the degree.
-                angle = self._door.settings[self._door.channel(SIDE[subject])]["backcheck_angle"]
+                angle = self._door.settings[self._door.channel(LEAF_SIDE[subject])][
+                    "backcheck_angle"
+                ]
                 return Measure(value=Decimal(angle), unit=Unit.DEGREE)
             case Quantity.PLATE_HEIGHT:
                 return spec.plate_height[subject]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from handsfree.job.job import Job
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Reading
+from handsfree.job.reading import LEAF_SIDE, Reading
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, family_of, in_base_unit
-from handsfree.rehearsal.door_spec import SIDE, DoorSpec
+from handsfree.rehearsal.door_spec import DoorSpec
 from handsfree.rehearsal.measurements import Hands
 from handsfree.rehearsal.outcome import true_cycle
 
@@ -35,7 +35,7 @@ def mistakes_in(job: Job, spec: DoorSpec, hands: Hands) -> tuple[Mistake, ...]:
 
 
 def _truth(reading: Reading, spec: DoorSpec, hands: Hands) -> Measure | None:
-    side = SIDE.get(reading.subject)
+    side = LEAF_SIDE.get(reading.subject)
     leaf = spec.leaves.get(side) if side is not None else None
     match reading.quantity:
         case Quantity.LEAF_WIDTH:

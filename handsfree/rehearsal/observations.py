@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from handsfree.job.opening import Side
-from handsfree.job.reading import Subject
+from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.procedure.step import Step
 from handsfree.rehearsal.door import Door
-from handsfree.rehearsal.door_spec import LEAF
 
 _MOTORS = (Subject.MOTOR_ONE, Subject.MOTOR_TWO)
 
@@ -115,7 +114,7 @@ def _gently(door: Door, subject: Subject) -> Seen:
     travel = _travels(door, subject)
     if not travel.in_order:
         return travel
-    if any(door.has("hard ramp", LEAF[side]) for side in _sides(door, subject)):
+    if any(door.has("hard ramp", LEAF_SUBJECT[side]) for side in _sides(door, subject)):
         return Seen("hard ramp", "it jumps open at the start")
     return FINE
 
@@ -169,7 +168,7 @@ def _shown(door: Door, subject: Subject) -> Seen:
 
 
 def _sides(door: Door, subject: Subject) -> tuple[Side, ...]:
-    return tuple(side for side in door.sides if LEAF[side] is subject) or door.sides
+    return tuple(side for side in door.sides if LEAF_SUBJECT[side] is subject) or door.sides
 
 
 _LOOKS: dict[str, _Look] = {
