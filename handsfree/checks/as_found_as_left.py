@@ -7,12 +7,9 @@ from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.measurement_uncertainty import Rule
 from handsfree.job.finding import Finding
 from handsfree.job.job import Job
-from handsfree.job.quantity import Quantity
+from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
-
-# A leaf that is measured again has not changed: what was read first was a mistake.
-_OF_THE_LEAF = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
 
 
 class Change(Record):
@@ -47,7 +44,8 @@ def as_found(job: Job) -> Job:
     first = {
         (r.quantity, r.subject): r.attempt
         for r in reversed(job.readings)
-        if r.quantity not in _OF_THE_LEAF
+        # A leaf that is measured again has not changed: the first value was a mistake.
+        if QUANTITIES[r.quantity].use != "sets a limit"
     }
     kept = [r for r in job.readings if r.attempt == first.get((r.quantity, r.subject), r.attempt)]
     return job if len(kept) == len(job.readings) else job.with_only(tuple(kept))

@@ -30,9 +30,6 @@ from handsfree.job.record import Record
 from handsfree.job.unit import Unit
 from handsfree.language.wording import wording
 
-# The sizes of a leaf have no limit of their own.
-_SETS_A_LIMIT = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
-
 
 class LeafTime(Record):
     """The least travel time of a leaf, by table, formula and physics; ``words`` tell it."""
@@ -162,7 +159,9 @@ def _no_limit(job: Job, judged: Iterable[Finding]) -> tuple[NoLimit, ...]:
     last_of = {(r.quantity, r.subject): r for r in job.readings}
     listed: list[NoLimit] = []
     for (quantity, subject), last in last_of.items():
-        if quantity in _SETS_A_LIMIT or (quantity, subject) in limited:
+        # The sizes of a leaf have no limit of their own.
+        sets_one = QUANTITIES[quantity].use == "sets a limit"
+        if sets_one or (quantity, subject) in limited:
             continue
         listed.append(
             NoLimit(

@@ -9,6 +9,7 @@ uncertainties, GUM H.3).
 from __future__ import annotations
 
 import math
+import re
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from statistics import NormalDist
 from typing import Annotated, Literal
@@ -17,6 +18,7 @@ from pydantic import Field
 
 from handsfree.checks.measurement_uncertainty import Doubt
 from handsfree.checks.number_format import figure
+from handsfree.errors import BadValue
 from handsfree.job.record import Record
 
 Direction = Literal["higher is faster", "higher is slower"]
@@ -30,6 +32,19 @@ class Scale(Record):
     high: Decimal
     step: Annotated[Decimal, Field(gt=0)]
     direction: Direction = "higher is faster"
+
+
+def parse_scale(text: str, direction: Direction) -> Scale:
+    """Reads '1:9' or '0:10:0.5': the lowest and highest setting and the step. Raises BadValue."""
+    match = re.fullmatch(r"(\d+(?:\.\d+)?):(\d+(?:\.\d+)?)(?::(\d+(?:\.\d+)?))?", text)
+    if match is None:
+        raise BadValue(f"'{text}' is no scale", way_out="such as 1:9 or 0:10:0.5")
+    low, high, step = (Decimal(one) for one in (match[1], match[2], match[3] or "1"))
+    if not (low < high and 0 < step <= high - low):
+        raise BadValue(
+            f"'{text}' goes nowhere", way_out="the lowest, the highest and a step: 1:9:1"
+        )
+    return Scale(low=low, high=high, step=step, direction=direction)
 
 
 class Tried(Record):

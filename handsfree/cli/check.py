@@ -15,8 +15,7 @@ from handsfree.checks.full_check import Check, check_job
 from handsfree.checks.leaf_energy import CONTRADICTION
 from handsfree.checks.limits import LimitSet, load_limits, shipped_limits
 from handsfree.checks.measurement_uncertainty import Rule
-from handsfree.cli.check_job import READINGS, asked_job
-from handsfree.cli.check_values import measure_of, scale_of
+from handsfree.checks.setting_fit import Scale, parse_scale
 from handsfree.cli.safety_note import SAFETY_NOTE
 from handsfree.cli.terminal import echo
 from handsfree.errors import BadValue, JournalError
@@ -24,8 +23,9 @@ from handsfree.exit_codes import ExitCode
 from handsfree.job.finding import Verdict
 from handsfree.job.job import Job
 from handsfree.job.opening import Activation, Operator, Side, WeightSource
-from handsfree.job.quantity import QUANTITIES, SWITCH_RANGE
+from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Taken
+from handsfree.job_file.job_from_options import OPTIONS, DoorOptions, job_from_options
 from handsfree.job_file.loader import load_sheet
 from handsfree.language.wording import ENGLISH
 
@@ -43,11 +43,11 @@ _TAKEN = {
 
 
 def _reading_options(command: click.Command) -> click.Command:
-    for option in reversed(READINGS):
-        facts = QUANTITIES[option.quantity]
-        help_ = f"{facts.spoken.capitalize()}: {option.what}."
+    for option, quantity in reversed(OPTIONS.items()):
+        facts = QUANTITIES[quantity]
+        help_ = f"{facts.spoken.capitalize()}: {facts.option_help}."
         command.params.insert(
-            3, click.Option([f"--{option.name}"], metavar="VALUE", multiple=True, help=help_)
+            3, click.Option([f"--{option}"], metavar="VALUE", multiple=True, help=help_)
         )
     return command
 
@@ -162,7 +162,7 @@ def check(
       handsfree check --job hall.job.toml --opening left:4.1 --opening right:4.3
       handsfree check visits/harbour-hall
     """
-    values = {option.name: readings[option.name.replace("-", "_")] for option in READINGS}
+    values = {option: readings[option.replace("-", "_")] for option in OPTIONS}
     settings: dict[str, Decimal] = {}
     unnamed = False
     if visit is not None:
@@ -170,25 +170,21 @@ def check(
         job, limits = _of_visit(visit, limits_name)
     else:
         sheet = load_sheet(job_file, shipped_limits()) if job_file is not None else None
-        asked = asked_job(
-            values,
-            sheet=sheet,
+        stated = {
+            "activation": _maybe(Activation, activation),
+            "operator": _maybe(Operator, operator),
+            "fire_rated": fire_rated or None,
+            "held_open_by_sensor": held_open_by_sensor or None,
+        }
+        door = DoorOptions(
             leaf=_maybe(Side, leaf),
             open_angle=open_angle,
             weight_source=_maybe(WeightSource, weight_source),
-            of_door=_of_door(
-                activation=_maybe(Activation, activation),
-                operator=_maybe(Operator, operator),
-                fire_rated=fire_rated or None,
-                held_open_by_sensor=held_open_by_sensor or None,
-                switch_range=measure_of("switch-range", SWITCH_RANGE, switch_range)
-                if switch_range is not None
-                else None,
-            ),
             construction=construction,
-            taken=_TAKEN[taken],
+            switch_range=switch_range,
+            opening=tuple((key, value) for key, value in stated.items() if value is not None),
         )
-        job, settings, unnamed = asked
+        job, settings, unnamed = job_from_options(values, sheet, door, _TAKEN[taken])
         limits = load_limits(limits_name or (sheet.limits if sheet else DEFAULT_LIMITS))
     if settings and scale is None:
         raise BadValue(
@@ -196,8 +192,7 @@ def check(
         )
     # One language on one screen: the table, its heads and the reasons are English.
     job = job.model_copy(update={"sheet": job.sheet.model_copy(update={"language": ENGLISH})})
-    read_as = None if scale is None else scale_of(scale, slower=higher_is == "slower")
-    checked = check_job(job, limits, rule, settings=settings, scale=read_as)
+    checked = check_job(job, limits, rule, settings=settings, scale=_scale(scale, higher_is))
     if not (checked.findings or checked.no_limit):
         raise BadValue(
             "there is nothing to judge", way_out="give at least one reading, such as --opening 3.2"
@@ -221,9 +216,14 @@ def _fails(checked: Check, *, strict: bool) -> bool:
     return fails or (strict and checked.verdict not in (Verdict.PASS, None))
 
 
-def _of_door(**told: object) -> dict[str, object]:
-    """What the options tell of the opening, and nothing that they do not."""
-    return {key: value for key, value in told.items() if value is not None}
+def _scale(text: str | None, higher_is: str) -> Scale | None:
+    if text is None:
+        return None
+    try:
+        slower = higher_is == "slower"
+        return parse_scale(text, "higher is slower" if slower else "higher is faster")
+    except BadValue as error:
+        raise BadValue(f"--scale: {error.message}", way_out=error.way_out) from error
 
 
 def _refuse_beside_a_visit() -> None:

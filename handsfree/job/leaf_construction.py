@@ -7,8 +7,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from handsfree.errors import BadValue
 from handsfree.job.record import Record
-from handsfree.job.unit import Family, Measure, family_of
+from handsfree.job.unit import Family, Measure, family_of, parse_measure
 
 
 class Core(StrEnum):
@@ -81,6 +82,34 @@ class Aluminium(Record):
 
 
 Construction = Annotated[HollowMetal | SolidWood | Glass | Aluminium, Field(discriminator="kind")]
+
+
+def parse_construction(words: str) -> Construction:
+    """Reads 'hollow metal honeycomb 18', 'hollow metal steel stiffened', 'glass 12mm'.
+
+    Raises BadValue. Aluminium with glass has too many sizes for a line: see the job file.
+    """
+    match words.lower().split():
+        case ["solid", "wood"]:
+            return SolidWood()
+        case ["hollow", "metal", "steel", "stiffened"]:
+            return HollowMetal(core=Core.STEEL_STIFFENED)
+        case ["hollow", "metal", ("honeycomb" | "mineral") as core, ("16" | "18") as gauge]:
+            return HollowMetal.model_validate({"core": core, "gauge": int(gauge)})
+        case ["glass", thickness]:
+            try:
+                return Glass(thickness=parse_measure(thickness, Family.LENGTH))
+            except (BadValue, ValueError) as error:
+                raise BadValue(
+                    f"'{thickness}' is no thickness of glass",
+                    way_out="plausible is from 3 mm to 40 mm",
+                ) from error
+        case _:
+            raise BadValue(
+                f"'{words}' is not known",
+                way_out="hollow metal, a core (honeycomb, mineral) and a gauge (16, 18); hollow "
+                "metal steel stiffened; solid wood; glass and its thickness",
+            )
 
 
 def _within(key: str, size: Measure, low_m: float, high_m: float) -> None:

@@ -9,14 +9,15 @@ from typing import Any, ClassVar, Literal, TypeVar
 
 from pydantic import Field, ValidationError, model_validator
 
-from handsfree.errors import HandsfreeError
+from handsfree.errors import BadValue, HandsfreeError
 from handsfree.job.record import Record
-from handsfree.job.unit import Family, Measure, Unit, family_of, in_base_unit
+from handsfree.job.unit import Family, Measure, Unit, family_of, in_base_unit, parse_measure
 from handsfree.toml_source import TomlSource
 
 FILE = Path(__file__).with_name("quantities.toml")
 """The table of all quantities; its head explains the keys."""
 _NOT_READ = "not_read"
+_NEEDS_UNIT = (Family.LENGTH, Family.MASS, Family.FORCE)
 
 V = TypeVar("V", bound="ValueRange")
 
@@ -110,6 +111,23 @@ class ValueRange(Record):
         """The plausible range in words: 'from 18 in to 60 in'."""
         low, high = (Measure(value=value, unit=self.unit) for value in (self.low, self.high))
         return f"from {low} to {high}"
+
+    def read(self, text: str) -> Measure:
+        """Reads '36in' or '6.2'. Raises BadValue with the plausible range as the way out.
+
+        A time or an angle has one unit and may do without it; a length, weight or force may
+        not, because a bare number means one thing to one person and another to the next.
+        """
+        default = None if self.family in _NEEDS_UNIT else self.unit
+        plausible = f"plausible is {self.plausible_range}"
+        try:
+            measure = parse_measure(text, self.family, default)
+        except BadValue as error:
+            way_out = f"{error.way_out}; {plausible}" if error.way_out else plausible
+            raise BadValue(error.message, way_out=way_out) from error
+        if not self.plausible(measure):
+            raise BadValue(f"{text} is no {self.spoken}", way_out=plausible)
+        return measure
 
     def plausible(self, measure: Measure) -> bool:
         """Whether a measure lies in the plausible range (both ends included)."""

@@ -1,67 +1,70 @@
-"""The job that the options of 'check' describe.
+"""A job from option texts such as those of ``check``: 'left:2.9@5', '36in'.
 
 A value may name its leaf and the controller setting that it was taken at:
-``left:2.9@5`` is 2.9 of the left leaf at setting 5.
+``left:2.9@5`` is 2.9 of the left leaf at setting 5. The options are those of quantities.toml.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
-from handsfree.cli.check_values import Value, construction_of, measure_of, value_of
 from handsfree.errors import BadValue
-from handsfree.job.job import Fact, Job, Sheet, UnitFamily, leaf_side
+from handsfree.job.job import Fact, Job, Sheet, UnitFamily
+from handsfree.job.leaf_construction import parse_construction
 from handsfree.job.opening import Leaf, Opening, Side, Swing, WeightSource
-from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
-from handsfree.job.reading import Reading, Subject, Taken
-from handsfree.job.unit import Family
-
-_LEAF_OF = {Side.LEFT: Subject.LEFT_LEAF, Side.RIGHT: Subject.RIGHT_LEAF}
-_PLATES = {"left": Subject.LEFT_PLATE, "right": Subject.RIGHT_PLATE}
-_SIDES = {"near": Subject.NEAR_SIDE, "far": Subject.FAR_SIDE}
-_OF_THE_PLATE = (Quantity.PLATE_DISTANCE, Quantity.PLATE_HEIGHT)
-_SIZES = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
-
-
-class Option(NamedTuple):
-    """An option that takes a reading: its name, what it measures, and how to say so."""
-
-    name: str
-    quantity: Quantity
-    what: str
-
-
-READINGS = (
-    Option("width", Quantity.LEAF_WIDTH, "such as 36in or 914mm"),
-    Option("height", Quantity.LEAF_HEIGHT, "such as 84in or 2134mm"),
-    Option("weight", Quantity.LEAF_WEIGHT, "such as 150lb or 68kg"),
-    Option("backcheck", Quantity.BACKCHECK_ANGLE, "where backcheck begins, in degrees"),
-    Option("opening", Quantity.OPENING_TIME, "closed to backcheck or 80 degrees, in seconds"),
-    Option("total-opening", Quantity.TOTAL_OPENING_TIME, "closed to fully open, in seconds"),
-    Option("hold-open", Quantity.HOLD_OPEN_TIME, "fully open until it starts to close, in seconds"),
-    Option("closing", Quantity.CLOSING_TIME, "90 to 10 degrees, in seconds"),
-    Option("latching", Quantity.LATCHING_TIME, "10 degrees to closed, in seconds"),
-    Option("opening-force", Quantity.OPENING_FORCE, "stalled while opening, such as 12lbf or 53N"),
-    Option("closing-force", Quantity.CLOSING_FORCE, "stalled while closing, such as 12lbf or 53N"),
-    Option("release-force", Quantity.RELEASE_FORCE, "by hand, power off, such as 12lbf or 53N"),
-    Option("set-in-motion-force", Quantity.SET_IN_MOTION_FORCE, "by hand, power off"),
-    Option("open-fully-force", Quantity.OPEN_FULLY_FORCE, "by hand, power off"),
-    Option("plate-distance", Quantity.PLATE_DISTANCE, "to the door centre, such as 8ft or 2.4m"),
-    Option("plate-height", Quantity.PLATE_HEIGHT, "such as 40in or 1016mm"),
-    Option("sign-height", Quantity.SIGN_HEIGHT, "its centre, such as 50in or 1270mm"),
-    Option("clear-width", Quantity.CLEAR_WIDTH, "of the way through, such as 32in or 815mm"),
-    Option("next-service", Quantity.NEXT_SERVICE, "in months"),
+from handsfree.job.quantity import (
+    OPEN_ANGLE,
+    QUANTITIES,
+    SWITCH_RANGE,
+    Quantity,
+    SubjectKind,
+    ValueRange,
 )
+from handsfree.job.reading import LEAF_SUBJECT, Reading, Subject, Taken
+from handsfree.job.unit import Family, Measure
+
+T = TypeVar("T")
+
+OPTIONS: dict[str, Quantity] = {
+    QUANTITIES[quantity].option: quantity
+    for quantity in sorted(
+        (q for q in Quantity if QUANTITIES[q].option),
+        # What limits depend on comes first, as it is measured first.
+        key=lambda q: (QUANTITIES[q].use != "sets a limit", q is not Quantity.BACKCHECK_ANGLE),
+    )
+}
+"""Every option that takes a reading, without its dashes, and what it measures."""
+
+_PLACES: dict[SubjectKind, dict[str, Subject]] = {
+    SubjectKind.OPENING: {},
+    SubjectKind.PLATE: {"left": Subject.LEFT_PLATE, "right": Subject.RIGHT_PLATE},
+    SubjectKind.SIDE: {"near": Subject.NEAR_SIDE, "far": Subject.FAR_SIDE},
+}
 _AT_A_SETTING = (Family.TIME, Family.FORCE, Family.ANGLE)
+_VALUE = re.compile(r"^(?:(left|right|near|far):)?(.*?)(?:@([^@]*))?$")
 
 
-class Asked(NamedTuple):
-    """The job to check, and the settings of the controller by reading id, where told.
+class DoorOptions(NamedTuple):
+    """What is stated of the door besides readings; None or empty where it is not.
 
-    ``unnamed`` when there is one leaf and nobody said which.
+    ``opening`` are fields of :class:`Opening` with their values.
+    """
+
+    leaf: Side | None = None
+    open_angle: tuple[str, ...] = ()
+    weight_source: WeightSource | None = None
+    construction: str | None = None
+    switch_range: str | None = None
+    opening: tuple[tuple[str, object], ...] = ()
+
+
+class StatedJob(NamedTuple):
+    """The job of the options, and the settings of the controller by reading id.
+
+    ``unnamed`` when there is one leaf and no option says which.
     """
 
     job: Job
@@ -69,74 +72,119 @@ class Asked(NamedTuple):
     unnamed: bool
 
 
-def asked_job(
-    values: Mapping[str, tuple[str, ...]],
-    *,
-    sheet: Sheet | None,
-    leaf: Side | None,
-    open_angle: tuple[str, ...],
-    weight_source: WeightSource | None,
-    of_door: Mapping[str, object],
-    construction: str | None,
-    taken: Taken,
-) -> Asked:
-    """The job of a sheet, or of the options alone, with the readings of the options.
+class _Value(NamedTuple):
+    """An option's value: its leaf or side, the text, and the controller's setting."""
 
-    ``values`` maps the names of :data:`READINGS` to their values as given, ``taken`` is
-    how times were taken, ``leaf`` the leaf of values that name none and, without a sheet,
-    the only one, ``of_door`` what else is told of the opening. Raises BadValue that names the
-    option, the value and what is plausible.
+    option: str
+    where: str | None
+    text: str
+    setting: Decimal | None
+
+
+def job_from_options(
+    values: Mapping[str, tuple[str, ...]], sheet: Sheet | None, door: DoorOptions, taken: Taken
+) -> StatedJob:
+    """The job of a job file, or of the options alone, with the readings of the options.
+
+    ``values`` maps the names of :data:`OPTIONS` to their texts; ``taken`` is how times were
+    taken. ``door.leaf`` is the leaf of values that name none and, without a job file, the only
+    one. Raises BadValue that names the option, the value and what is plausible.
     """
-    given = [value_of(option.name, text) for option in READINGS for text in values[option.name]]
-    angles = [value_of("open-angle", text) for text in open_angle]
+    given = [_value(option, text) for option in OPTIONS for text in values.get(option, ())]
+    angles = [_value("open-angle", text) for text in door.open_angle]
     named = {Side(v.where) for v in (*given, *angles) if v.where in tuple(Side)}
-    unnamed = sheet is None and leaf is None and not named
-    sides = {leaf} if leaf is not None else named or {Side.LEFT}
-    opening = sheet.opening if sheet is not None else _opening(sides)
-    for value in angles:
-        measure = measure_of(value.option, OPEN_ANGLE, value.text)
-        for subject in _leaves(value, opening, leaf, all_of_them=True):
-            one = _leaf(opening, subject)
-            opening = opening.with_leaf(one.model_copy(update={"open_angle_deg": measure.value}))
-    if construction is not None:
-        made_of = construction_of(construction)
-        for one in opening.leaves:
-            opening = opening.with_leaf(one.model_copy(update={"construction": made_of}))
-    opening = opening.model_copy(update=dict(of_door))
+    unnamed = sheet is None and door.leaf is None and not named
+    sides = {door.leaf} if door.leaf is not None else named or {Side.LEFT}
+    opening = _with_angles(sheet.opening if sheet else _opening(sides), angles, door.leaf)
+    if door.construction is not None:
+        made_of = _told("construction", parse_construction, door.construction)
+        for leaf in opening.leaves:
+            opening = opening.with_leaf(leaf.model_copy(update={"construction": made_of}))
+    stated = dict(door.opening)
+    if door.switch_range is not None:
+        stated["switch_range"] = _measure("switch-range", SWITCH_RANGE, door.switch_range)
+    opening = opening.model_copy(update=stated)
     sheet = sheet or Sheet(
         reference="check", site="", technician="", opening=opening, units=_units(given)
     )
     job = Job.open(sheet.model_copy(update={"opening": opening}))
     settings: dict[str, Decimal] = {}
-    quantity_of = {option.name: option.quantity for option in READINGS}
     for value in given:
-        quantity = quantity_of[value.option]
-        for subject in _subjects(value, quantity, opening, leaf):
-            if quantity in _SIZES and (twice := job.latest(quantity, subject)) is not None:
-                raise BadValue(
-                    f"--{value.option}: {twice.measure} and {value.text} for one leaf",
-                    way_out="a leaf has one size; give the right one alone",
-                )
-            reading = _reading(job, value, quantity, subject, settings, taken)
-            if value.setting is not None:
-                settings[reading.id] = value.setting
-            job = job.with_reading(reading)
-    if weight_source is not None:
-        for one in opening.leaves:
-            subject = _LEAF_OF[one.name]
-            job = job.with_fact(Fact(subject=subject, name="weight_source", value=weight_source))
-    return Asked(job, settings, unnamed)
+        job = _with_value(job, value, door.leaf, settings, taken)
+    if door.weight_source is not None:
+        for leaf in opening.leaves:
+            fact = Fact(
+                subject=LEAF_SUBJECT[leaf.name], name="weight_source", value=door.weight_source
+            )
+            job = job.with_fact(fact)
+    return StatedJob(job, settings, unnamed)
 
 
-def _units(values: Iterable[Value]) -> UnitFamily:
+def _value(option: str, text: str) -> _Value:
+    """Reads 'left:2.9@5'. Raises BadValue for a setting that is no number."""
+    match = _VALUE.match(text)
+    assert match is not None  # the pattern takes any text
+    where, value, at = match.groups()
+    if at is None:
+        return _Value(option, where, value, None)
+    if not re.fullmatch(r"\d+(\.\d+)?", at):
+        raise BadValue(
+            f"--{option}: '{at}' is no setting of a controller",
+            way_out="a number after the @, such as 2.9@5",
+        )
+    return _Value(option, where, value, Decimal(at))
+
+
+def _told(option: str, read: Callable[[str], T], text: str) -> T:
+    """What a text says, with the option in its error."""
+    try:
+        return read(text)
+    except BadValue as error:
+        raise BadValue(f"--{option}: {error.message}", way_out=error.way_out) from error
+
+
+def _measure(option: str, facts: ValueRange, text: str) -> Measure:
+    return _told(option, facts.read, text)
+
+
+def _with_angles(opening: Opening, angles: Iterable[_Value], leaf: Side | None) -> Opening:
+    for value in angles:
+        measure = _measure(value.option, OPEN_ANGLE, value.text)
+        for side in _sides(value, opening, leaf, all_of_them=True):
+            one = opening.leaf(side)
+            assert one is not None  # _sides() names only leaves that are there
+            opening = opening.with_leaf(one.model_copy(update={"open_angle_deg": measure.value}))
+    return opening
+
+
+def _units(values: Iterable[_Value]) -> UnitFamily:
     """Metric where the values are: the check answers in the units that it is asked in."""
     metric = any(re.search(r"(?:mm|cm|\dm|kg|N)$", value.text.replace(" ", "")) for value in values)
     return "metric" if metric else "us"
 
 
+def _with_value(
+    job: Job, value: _Value, leaf: Side | None, settings: dict[str, Decimal], taken: Taken
+) -> Job:
+    """The job with one more value, and its setting among the ``settings``."""
+    quantity = OPTIONS[value.option]
+    is_size = QUANTITIES[quantity].use == "sets a limit"
+    for subject in _subjects(value, quantity, job.opening, leaf):
+        if is_size and (twice := job.latest(quantity, subject)) is not None:
+            raise BadValue(
+                f"--{value.option}: {twice.measure} and {value.text} for one leaf",
+                way_out="a leaf has one size; give the right one alone",
+            )
+        reading = _reading(job, value, quantity, subject, settings, taken)
+        if value.setting is not None:
+            settings[reading.id] = value.setting
+        job = job.with_reading(reading)
+    return job
+
+
 def _reading(
     job: Job,
-    value: Value,
+    value: _Value,
     quantity: Quantity,
     subject: Subject,
     settings: Mapping[str, Decimal],
@@ -144,7 +192,7 @@ def _reading(
 ) -> Reading:
     """The next run of a quantity; another setting of the controller is another attempt."""
     facts = QUANTITIES[quantity]
-    measure = measure_of(value.option, facts, value.text)
+    measure = _measure(value.option, facts, value.text)
     if value.setting is not None and facts.family not in _AT_A_SETTING:
         raise BadValue(f"--{value.option}: a {facts.spoken} has no setting", way_out="leave out @")
     before = job.latest(quantity, subject)
@@ -166,33 +214,28 @@ def _reading(
 
 
 def _subjects(
-    value: Value, quantity: Quantity, opening: Opening, leaf: Side | None
+    value: _Value, quantity: Quantity, opening: Opening, leaf: Side | None
 ) -> tuple[Subject, ...]:
-    if quantity in (Quantity.NEXT_SERVICE, Quantity.CLEAR_WIDTH):
-        return (_place(value, {}),)
-    if quantity in _OF_THE_PLATE:
-        return (_place(value, _PLATES),)
-    if quantity is Quantity.SIGN_HEIGHT:
-        return (_place(value, _SIDES),)
-    return _leaves(value, opening, leaf, all_of_them=quantity in _SIZES)
-
-
-def _place(value: Value, places: Mapping[str, Subject]) -> Subject:
+    facts = QUANTITIES[quantity]
+    if facts.of is SubjectKind.LEAF:
+        sides = _sides(value, opening, leaf, all_of_them=facts.use == "sets a limit")
+        return tuple(LEAF_SUBJECT[side] for side in sides)
+    places = _PLACES[facts.of]
     if value.where is None:
-        return Subject.OPENING
+        return (Subject.OPENING,)
     if value.where not in places:
         known = ", ".join(f"{place}:" for place in places) or "none"
         raise BadValue(
             f"--{value.option}: '{value.where}:' is no place of it", way_out=f"known: {known}"
         )
-    return places[value.where]
+    return (places[value.where],)
 
 
-def _leaves(
-    value: Value, opening: Opening, leaf: Side | None, *, all_of_them: bool
-) -> tuple[Subject, ...]:
+def _sides(
+    value: _Value, opening: Opening, leaf: Side | None, *, all_of_them: bool
+) -> tuple[Side, ...]:
     """The leaves that a value is about: the one it names, the only one, or all of them."""
-    names = [one.name for one in opening.leaves]
+    names = tuple(one.name for one in opening.leaves)
     if value.where is not None and value.where not in tuple(Side):
         raise BadValue(f"--{value.option}: '{value.where}:' is no leaf", way_out="left: or right:")
     side = Side(value.where) if value.where is not None else leaf
@@ -202,20 +245,13 @@ def _leaves(
             way_out=f"it has a {names[0]} leaf only",
         )
     if side is not None:
-        return (_LEAF_OF[side],)
+        return (side,)
     if all_of_them or len(names) == 1:
-        return tuple(_LEAF_OF[name] for name in names)
+        return names
     raise BadValue(
         f"--{value.option}: {value.text} is of which leaf?",
         way_out=f"write --{value.option} left:{value.text} or right:{value.text}",
     )
-
-
-def _leaf(opening: Opening, subject: Subject) -> Leaf:
-    side = leaf_side(subject)
-    leaf = opening.leaf(side) if side else None
-    assert leaf is not None  # _leaves() names only leaves that are there
-    return leaf
 
 
 def _opening(named: set[Side]) -> Opening:

@@ -83,7 +83,7 @@ def test_a_part_of_a_name_that_is_nowhere_is_named_with_its_line(monkeypatch):
 def test_a_language_without_words_for_a_quantity_is_named_with_the_row(monkeypatch):
     with_words(monkeypatch, Quantity.CLOSING_TIME, en={"say": ("closing",)})
     for load in (quantity_grammar, wording.__wrapped__):
-        with pytest.raises(HandsfreeError, match="'closing_time' has no words of the .* 'es'") as c:
+        with pytest.raises(HandsfreeError, match="'closing_time' has no words of") as c:
             load("es")
         assert c.value.line == line_of(Quantity.CLOSING_TIME)
 
