@@ -26,12 +26,10 @@ _not_read = _source.data.pop(_NOT_READ)
 
 
 class Quantity(StrEnum):
-    """A measured quantity; its value is the name used in files and JSON.
+    """A measured quantity; its value is the name used in files and JSON."""
 
-    The members are the rows of quantities.toml, in their order. Declared below are those that
-    code asks for by name, so that a wrong name is a type error; no other row needs a line here.
-    """
-
+    # The members are the rows of quantities.toml, in their order. Declared here are those that
+    # code asks for by name, so that a wrong name is a type error; no other row needs a line.
     OPENING_TIME: ClassVar[Quantity]
     TOTAL_OPENING_TIME: ClassVar[Quantity]
     HOLD_OPEN_TIME: ClassVar[Quantity]
