@@ -41,21 +41,3 @@ def least_time_s(inertia_kg_m2: float, angle_deg: float, limit_j: float) -> floa
 def allowed_peak_to_mean(limit_j: float, mean_energy_j: float) -> float:
     """How much faster than on average a leaf may be at its peak; below 1 it is too fast."""
     return math.sqrt(limit_j / mean_energy_j)
-
-
-def peak_to_mean(ramp_share: float) -> float:
-    """The peak over the mean speed of a leaf with even ramps.
-
-    ``ramp_share`` is the share of the time, 0 to 1, in which it speeds up or slows down;
-    in the rest it keeps its peak. The speed over time is a trapezium, so its mean is
-    1 - ramp_share / 2 of its peak.
-    """
-    return 1 / (1 - ramp_share / 2)
-
-
-def allowed_ramp_share(peak_to_mean: float) -> float:
-    """The share of the time that even ramps may take when the peak may be so much faster.
-
-    The inverse of ``peak_to_mean``: 0 to 1, and 0 for a leaf that is too fast already.
-    """
-    return min(1.0, max(0.0, 2 * (1 - 1 / peak_to_mean)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import model_validator
 
@@ -45,7 +45,14 @@ class Fact(Record):
     subject: Subject
     name: str
     value: str
-    note_clip: str | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _without_clip(cls, data: Any) -> Any:
+        """Journals of older versions have a ``note_clip`` here, which was never set."""
+        if isinstance(data, dict) and data.get("note_clip", "") is None:
+            return {key: value for key, value in data.items() if key != "note_clip"}
+        return data
 
     @model_validator(mode="after")
     def _known(self) -> Fact:

@@ -45,7 +45,6 @@ class Taken(StrEnum):
     OWN_BUTTON = "own_button"
     BY_EAR = "by_ear"
     GAUGE = "gauge"
-    JOB_FILE = "job_file"
 
 
 SecondEar = Literal["agreed", "chosen"]

@@ -2,6 +2,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
+from pydantic import ValidationError
 
 from handsfree.job.job import Fact, Job, Sheet
 from handsfree.job.opening import Action, Leaf, Lock, Motor, Opening, Side, Swing, WeightSource
@@ -95,3 +96,10 @@ def test_a_later_fact_replaces_the_earlier_one(job: Job) -> None:
     job = job.with_fact(Fact(subject=LEFT, name="latches", value="not_in_order"))
     job = job.with_fact(Fact(subject=LEFT, name="latches", value="in_order"))
     assert [fact.value for fact in job.facts] == ["in_order"]
+
+
+def test_a_fact_of_an_old_journal_has_an_empty_clip_of_a_note():
+    old = {"subject": "opening", "name": "lock", "value": "strike", "note_clip": None}
+    assert Fact.model_validate(old) == Fact(subject=Subject.OPENING, name="lock", value="strike")
+    with pytest.raises(ValidationError, match="note_clip"):
+        Fact.model_validate({**old, "note_clip": "clips/1.flac"})

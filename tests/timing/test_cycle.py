@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -201,3 +202,17 @@ def test_marks_and_observer_combine_as_the_guide_says():
     opening = cycle.interval(Quantity.OPENING_TIME)
     assert opening.seconds == pytest.approx((end - begin).nominal_value)
     assert opening.uncertainty_s == pytest.approx((end - begin).std_dev)
+
+
+def test_an_observers_delay_cancels_and_the_spread_covers_the_scatter():
+    """One event is met 0.11 s late with SD 0.07 s: Am. J. Phys. 87(2), 110 (2019), seen."""
+    rng = np.random.default_rng(7)
+    late = rng.normal(0.11, 0.07, (4000, 2))
+    true_s = 4.0
+    taken = true_s + late[:, 1] - late[:, 0]
+    run = cycle_of(marks_at(1, 5, 8, 14, 18, 20, uncertainty_s=0.005))
+    stated = run.interval(Quantity.OPENING_TIME).uncertainty_s
+
+    assert np.mean(taken) == pytest.approx(true_s, abs=0.005)
+    assert np.std(taken) == pytest.approx(stated, rel=0.05)
+    assert np.mean(np.abs(taken - true_s) <= 1.96 * stated) == pytest.approx(0.95, abs=0.015)
