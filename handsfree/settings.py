@@ -12,12 +12,11 @@ from platformdirs import user_config_dir
 from pydantic import Field, ValidationError
 
 from handsfree.errors import HandsfreeError, SettingsError
+from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.record import Record
 from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 FILE_VARIABLE = "HANDSFREE_SETTINGS"
-
-SpeechLevel = Literal["full", "brief", "silent"]
 
 KeepClips = Literal["all", "readings", "none"]
 

@@ -7,18 +7,17 @@ that is resumed stands exactly where the live one stood.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal, get_args
+from typing import get_args
 
 from pydantic import Field
 
 from handsfree.errors import JournalError
+from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.job import Job
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal.job_fold import fold_job
 from handsfree.journal.office_events import OfficeBody
-
-SpeechLevel = Literal["full", "brief", "silent"]
 
 
 class Progress(Record):

@@ -25,7 +25,6 @@ from handsfree.dialogue import (
     stopwatch,
     verbosity,
 )
-from handsfree.dialogue.progress import SpeechLevel
 from handsfree.dialogue.questions.note import ask_for_note, keep_note
 from handsfree.dialogue.questions.withdrawal import ask_withdrawal
 from handsfree.dialogue.sentences import is_word
@@ -41,6 +40,7 @@ from handsfree.dialogue.state import (
     Tone,
 )
 from handsfree.dialogue.turn import Turn
+from handsfree.job.closed_lists import SpeechLevel
 from handsfree.journal import events as ev
 from handsfree.language.meaning import (
     Choice,

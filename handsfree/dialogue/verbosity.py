@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-from handsfree.dialogue.progress import SpeechLevel
 from handsfree.dialogue.state import Voice
 from handsfree.dialogue.turn import Turn
+from handsfree.job.closed_lists import SpeechLevel
 from handsfree.journal import events as ev
 
 _LEVELS: tuple[SpeechLevel, ...] = ("full", "brief", "silent")

@@ -1,6 +1,8 @@
-"""Closed lists that what is said and what is asked share: answers, and the stages of a visit."""
+"""Closed lists that several rooms share: answers, stages of a visit, how much is said."""
 
 from __future__ import annotations
+
+from typing import Literal
 
 CHOICES = (
     *("left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"),
@@ -15,3 +17,6 @@ STAGES = (
     *("hand-over", "complaint", "search", "daily"),
 )
 """The ids that a stage can have: each can be said in 'go to the force checks'."""
+
+SpeechLevel = Literal["full", "brief", "silent"]
+"""How much the tool says: full prompts, brief ones, or tones and what must be said."""

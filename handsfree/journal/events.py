@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter
 
+from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
@@ -268,7 +269,7 @@ class SpeechSet(Record):
     """How much is spoken from here on: every prompt in full, in brief, or tones only."""
 
     kind: Literal["speech_set"] = "speech_set"
-    level: Literal["full", "brief", "silent"]
+    level: SpeechLevel
 
 
 class OpenSettled(Record):

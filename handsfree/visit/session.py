@@ -14,7 +14,7 @@ from decimal import Decimal
 from handsfree.audio.levels import snr_db, voice_rms
 from handsfree.clock import Clock
 from handsfree.dialogue import second_opinion, state_machine
-from handsfree.dialogue.progress import Progress, SpeechLevel
+from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import (
     Heard,
     Keep,
@@ -28,6 +28,7 @@ from handsfree.dialogue.state import (
     Voice,
 )
 from handsfree.errors import HandsfreeError, JournalError, JournalGone, SoundError
+from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal

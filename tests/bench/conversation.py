@@ -22,10 +22,10 @@ from statistics import median, quantiles
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.progress import SpeechLevel
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
+from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
 from handsfree.job.reading import LEAF_SUBJECTS, Taken
