@@ -19,7 +19,7 @@ MOVEMENTS = (
     Quantity.LATCHING_TIME,
 )
 _NORMAL_95 = 1.96
-# What a hand can set, and the eye then read, in each unit; anything else to the hundredth.
+# The finest step that a hand can set and an eye can read, by unit; otherwise a hundredth.
 _SET_BY_HAND = {
     Unit.SECOND: Decimal("0.5"),
     Unit.POUND_FORCE: Decimal("0.5"),
@@ -32,12 +32,12 @@ _SET_BY_HAND = {
 
 
 def target(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
-    """The value to aim at: the limit, the band of one run, and a reading's own scatter.
+    """The value to aim at: the limit plus the guard band of one run and the scatter of a reading.
 
-    A leaf that is moved to the edge of the band is too close to call every second time, for
-    what is read next scatters round it: 39 readings of 40 at this aim clear the band. After the
-    adjusting there is one reading again, so more runs before it ask for no less. What few runs
-    add to the band says how little is known of the door, not how far it has to be moved.
+    A leaf adjusted to the edge of the band would be too close to call every second time, because
+    the next reading scatters around it. At this aim 39 readings of 40 clear the band. After an
+    adjustment there is only one reading, so earlier runs do not reduce the margin. What few runs
+    add to the band tells how little is known of the door, not how far to adjust it.
     """
     scatter = _NORMAL_95 * math.hypot(doubt.known_sd, doubt.fixed)
     band, scattered = Decimal(f"{doubt.one_run:.2f}"), Decimal(f"{scatter:.2f}")
@@ -46,7 +46,7 @@ def target(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
 
 
 def by_hand(value: Decimal, unit: Unit, bound: Bound) -> Decimal:
-    """The value as a hand can set it, on the safe side of a limit."""
+    """The value rounded to what a hand can set, on the safe side of a limit."""
     step = _SET_BY_HAND.get(unit, Decimal("0.01"))
     away = ROUND_CEILING if bound == "at least" else ROUND_FLOOR
     return (value / step).to_integral_value(away) * step
@@ -55,7 +55,7 @@ def by_hand(value: Decimal, unit: Unit, bound: Bound) -> Decimal:
 def change(
     w: Wording, quantity: Quantity, doubt: Doubt, limit: Decimal, bound: Bound, subject: Subject
 ) -> str:
-    """Where to move a failing value so that the next reading clears the limit and its band."""
+    """How to adjust a failing value so that the next reading clears the limit and its band."""
     words = _move(w, quantity, target(doubt, limit, bound), doubt.unit, bound, subject)
     return w.say("but_first", advice=words) if doubt.varies else words
 
@@ -78,7 +78,7 @@ def slow_to(
     bound: Bound = "at least",
     varies: bool = False,
 ) -> str:
-    """'slow the opening of the left leaf to about 4.5 seconds'."""
+    """Advice in words: 'slow the opening of the left leaf to about 4.5 seconds'."""
     words = w.say(
         "slow_to" if bound == "at least" else "speed_up_to",
         move=w.say(f"move_{quantity}", of_subject=w.of(subject)),
@@ -97,10 +97,10 @@ def measure_again(
     *,
     before: Decimal = Decimal(0),
 ) -> str:
-    """What helps when a value lies within its guard band of the limit.
+    """What to do when a value lies within its guard band of the limit.
 
-    ``before`` is what comes on top where the value is a part of what is set. A value that is
-    as far from the limit already is never moved: then only more runs or a steadier door help.
+    ``before`` is added where the value is only a part of what is set. A value that has reached
+    the aim already is not adjusted: then only more runs or a steadier door help.
     """
     words = w.say("within_doubt", band=measured(w, doubt.band(bound), doubt.unit))
     if doubt.excess:

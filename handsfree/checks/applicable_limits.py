@@ -1,4 +1,4 @@
-"""The bound that a quantity of a subject is held against, for this job and limit set."""
+"""The limits that apply to a quantity of a subject, for one job and one limit set."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from handsfree.checks.least_travel_time import LeastTime, extra_to_fully_open_s,
 from handsfree.checks.limit_set import Bound, Limit, LimitSet
 from handsfree.checks.number_format import figure, measured
 from handsfree.checks.opening_end import SQUARE_DEG
-from handsfree.checks.scope import outside
+from handsfree.checks.scope import out_of_scope
 from handsfree.job.finding import Binding
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Activation, Leaf
@@ -20,12 +20,12 @@ from handsfree.job.unit import Unit, convert
 from handsfree.language.wording import Wording, wording
 
 
-class Held(Record):
-    """A limit as it applies: ``value`` in ``unit``; ``because`` completes 'at least 3.5'.
+class ApplicableLimit(Record):
+    """A limit that applies: ``value`` in ``unit``; ``because`` completes 'at least 3.5'.
 
-    ``proven`` is told where the value was not seen in its source: what does not keep it, and
-    is not beyond ``proven`` either, is not proven and no failure. ``looser_than`` is told of a
-    value of one's own that allows more than the set that it extends.
+    ``proven`` is given where the value was not seen in its source: a reading between ``value``
+    and ``proven`` is not judged. ``looser_than`` is given where a company's own value allows more
+    than the set that it extends.
     """
 
     rule: str
@@ -39,15 +39,15 @@ class Held(Record):
     looser_than: str = ""
 
 
-class Missing(Record):
-    """A limit that cannot be told yet; ``why`` says which reading is needed first.
+class UnknownLimit(Record):
+    """A limit that is not known yet; ``why`` says which reading is needed first.
 
-    ``least`` is what holds in any case, whatever that reading turns out to be.
+    ``least`` is the limit that applies in any case, whatever that reading will be.
     """
 
     rule: str
     why: str
-    least: Held | None = None
+    least: ApplicableLimit | None = None
 
 
 _RULE_OF = {
@@ -57,18 +57,18 @@ _RULE_OF = {
 """Limits whose rule does not go by the name of their quantity."""
 
 
-def bounds(
+def applicable_limits(
     job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
-) -> tuple[Held | Missing, ...]:
-    """Every limit for a quantity; none when the set has none for it, or is not for the door."""
-    if outside(job.opening) is not None:
+) -> tuple[ApplicableLimit | UnknownLimit, ...]:
+    """Every limit for a quantity; empty where the set has none or does not apply to the door."""
+    if out_of_scope(job.opening) is not None:
         return ()
-    return _bounds(wording(job.sheet.language), job, limits, quantity, subject)
+    return _limits_of(wording(job.sheet.language), job, limits, quantity, subject)
 
 
-def _bounds(
+def _limits_of(
     w: Wording, job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
-) -> tuple[Held | Missing, ...]:
+) -> tuple[ApplicableLimit | UnknownLimit, ...]:
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None
     if quantity in (Quantity.OPENING_TIME, Quantity.CLOSING_TIME):
@@ -92,7 +92,7 @@ def travel_of(leaf: Leaf, limits: LimitSet, floor: Limit | None) -> LeastTime | 
 
 def _travel(
     w: Wording, leaf: Leaf | None, limits: LimitSet, quantity: Quantity, subject: Subject
-) -> Held | Missing:
+) -> ApplicableLimit | UnknownLimit:
     rule = QUANTITIES[quantity].spoken
     closing = quantity is Quantity.CLOSING_TIME
     floor = limits.limit.closing_floor if closing else limits.limit.opening_floor
@@ -101,8 +101,8 @@ def _travel(
     if leaf is None or travel is None or weight is None:
         any_leaf = w.say("because_any_leaf")
         least = _held(rule, floor, any_leaf) if floor is not None else None
-        return Missing(rule=rule, why=_first(w, leaf, subject), least=least)
-    return Held(
+        return UnknownLimit(rule=rule, why=_first(w, leaf, subject), least=least)
+    return ApplicableLimit(
         rule=rule,
         value=travel.seconds,
         unit=Unit.SECOND,
@@ -123,7 +123,7 @@ def _of_size(w: Wording, leaf: Leaf) -> str:
 
 
 def _first(w: Wording, leaf: Leaf | None, subject: Subject) -> str:
-    """What has to be read before the travel time can be judged."""
+    """The reading that is needed before the travel time can be judged."""
     if leaf is not None and leaf.width is not None:
         name = "weight_first"
     elif leaf is not None and weight_of(leaf) is not None:
@@ -135,8 +135,8 @@ def _first(w: Wording, leaf: Leaf | None, subject: Subject) -> str:
 
 def _total(
     w: Wording, leaf: Leaf | None, limits: LimitSet, subject: Subject
-) -> tuple[Held | Missing, ...]:
-    """Closed to fully open: the travel time and what Table II adds to it."""
+) -> tuple[ApplicableLimit | UnknownLimit, ...]:
+    """The limits from closed to fully open: the travel time plus what Table II adds to it."""
     table = limits.table_two
     if table is None:
         return ()
@@ -144,7 +144,7 @@ def _total(
     floor = limits.limit.opening_floor
     travel = travel_of(leaf, limits, floor) if leaf is not None else None
     least_s = travel.seconds if travel else floor.value if floor else Decimal(0)
-    least = Held(
+    least = ApplicableLimit(
         rule=rule,
         value=least_s + min(table.extra_s),
         unit=Unit.SECOND,
@@ -154,16 +154,16 @@ def _total(
         because=w.say("because_any_backcheck" if travel else "because_any_leaf"),
     )
     if leaf is None or travel is None:
-        return (Missing(rule=rule, why=_first(w, leaf, subject), least=least),)
+        return (UnknownLimit(rule=rule, why=_first(w, leaf, subject), least=least),)
     backcheck = leaf.backcheck_angle_deg
     if backcheck is None:
         why = w.say("backcheck_first", of_subject=w.of(subject))
-        return (Missing(rule=rule, why=why, least=least),)
+        return (UnknownLimit(rule=rule, why=why, least=least),)
     open_deg = leaf.open_angle_deg or SQUARE_DEG
     extra_s = extra_to_fully_open_s(backcheck, limits, open_deg)
     if extra_s is None:
         why = w.say("backcheck_too_early", degrees=figure(table.backcheck_deg[-1]))
-        return (Missing(rule=rule, why=why, least=least),)
+        return (UnknownLimit(rule=rule, why=why, least=least),)
     because = w.say(
         "because_backcheck_and_open" if open_deg > SQUARE_DEG else "because_backcheck",
         degrees=figure(backcheck),
@@ -173,10 +173,12 @@ def _total(
     return (least.model_copy(update={"value": travel.seconds + extra_s, "because": because}),)
 
 
-def _hold_open(w: Wording, job: Job, limits: LimitSet) -> tuple[Held | Missing, ...]:
+def _hold_open(
+    w: Wording, job: Job, limits: LimitSet
+) -> tuple[ApplicableLimit | UnknownLimit, ...]:
     rule = QUANTITIES[Quantity.HOLD_OPEN_TIME].spoken
     if job.opening.held_open_by_sensor:
-        return (Missing(rule=rule, why=w.say("held_open")),)
+        return (UnknownLimit(rule=rule, why=w.say("held_open")),)
     by_hand = limits.limit.hold_open_manual_start
     if job.opening.activation is Activation.MANUAL_START and by_hand is not None:
         return (_held(rule, by_hand, w.say("because_by_hand")),)
@@ -185,8 +187,8 @@ def _hold_open(w: Wording, job: Job, limits: LimitSet) -> tuple[Held | Missing, 
     return (held, far) if far is not None else (held,)
 
 
-def _held(rule: str, limit: Limit, because: str = "") -> Held:
-    return Held(
+def _held(rule: str, limit: Limit, because: str = "") -> ApplicableLimit:
+    return ApplicableLimit(
         rule=rule,
         value=limit.value,
         unit=limit.unit,
@@ -198,7 +200,7 @@ def _held(rule: str, limit: Limit, because: str = "") -> Held:
     )
 
 
-def _far_plate(w: Wording, job: Job, limits: LimitSet) -> Held | None:
+def _far_plate(w: Wording, job: Job, limits: LimitSet) -> ApplicableLimit | None:
     """More hold-open time for a plate far from the door: a recommendation."""
     free, per_foot = limits.limit.plate_free_distance, limits.limit.hold_open_per_foot
     last = {r.subject: r for r in job.readings if r.quantity is Quantity.PLATE_DISTANCE}
@@ -209,7 +211,7 @@ def _far_plate(w: Wording, job: Job, limits: LimitSet) -> Held | None:
     if beyond_ft <= 0:
         return None
     hold_open = limits.limit.hold_open
-    return Held(
+    return ApplicableLimit(
         rule="hold open time for a far plate",
         value=hold_open.value + beyond_ft * per_foot.value,
         unit=hold_open.unit,

@@ -1,4 +1,4 @@
-"""As found and as left side by side: what the work on the door has changed."""
+"""Findings as found and as left, side by side: what the work on the door changed."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Change(Record):
 def changes(
     job: Job, now: tuple[Finding, ...], limits: LimitSet, rule: Rule = "guarded"
 ) -> tuple[Change, ...]:
-    """Every rule whose quantity was measured in more than one attempt, or moved with one.
+    """Every rule whose finding differs between the first attempt and the last.
 
     ``now`` are the findings on the job as it is.
     """
@@ -40,7 +40,7 @@ def changes(
 
 
 def as_found(job: Job) -> Job:
-    """The job with the first attempt at each quantity, and the leaves as known now."""
+    """The job with only the first attempt at each quantity, and the leaves as known now."""
     first = {
         (r.quantity, r.subject): r.attempt
         for r in reversed(job.readings)

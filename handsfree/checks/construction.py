@@ -1,9 +1,9 @@
 """The weight of a leaf from what it is made of: an estimate, nominal and heavy side.
 
 Areal weights of whole leaves come from trade charts, glass from its density, aluminium
-stiles and rails from their volume. Any of them is taken to be right within a fifth, solid
-wood within the 3 to 6.5 lb/ft2 that its sources give, and the heavy side is reckoned with:
-20 % on the weight is 10 % on the least time. A label or a scale beats an estimate.
+stiles and rails from their volume. Each is taken as correct within a fifth, solid
+wood within the 3 to 6.5 lb/ft2 that its sources give. Limits use the heavy side: 20 % more
+weight is 10 % more time. A label or a scale beats an estimate.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ _WOOD_LB_FT2, _WOOD_LIGHT_LB_FT2, _WOOD_HEAVY_LB_FT2 = "4.5", Decimal(3), Decima
 
 
 class Material(Record):
-    """What a leaf is made of: the name of the sentence that says it, and its values."""
+    """The material of a leaf: the name of the sentence that states it, and its values."""
 
     name: str
     values: tuple[tuple[str, str], ...] = ()
@@ -90,7 +90,7 @@ class Estimate(Record):
 
     @property
     def heavy(self) -> Measure:
-        """The weight to reckon with."""
+        """The heavy side of the estimate: the weight that limits use."""
         return self._moved(self.high_share)
 
     @property
@@ -110,12 +110,12 @@ class Estimate(Record):
 
 
 class WeightUsed(Record):
-    """The weight to reckon with and the kind of its source.
+    """The weight that limits use, and the kind of its source.
 
     ``nominal`` is the estimate of which ``used`` is the heavy side and ``lightest`` the least
-    that the leaf may weigh, ``material`` what it was estimated from where that was not told.
-    ``inertia_kg_m2`` goes with the construction, None where that is not known.
-    ``contradiction`` says that a label or scale and the construction do not fit together.
+    that the leaf may weigh, ``material`` what it was estimated from where no weight was given.
+    ``inertia_kg_m2`` follows from the construction, None where that is not known.
+    ``contradiction`` says that a label or scale and the construction do not agree.
     """
 
     used: Measure
@@ -141,10 +141,10 @@ class WeightUsed(Record):
 def weight_to_use(
     told: Measure | None, source: WeightSource | None, estimated: Estimate | None
 ) -> WeightUsed | None:
-    """Which weight counts: a label's or scale's before any estimate; None without either.
+    """The weight to use: that of a label or scale before any estimate; None without either.
 
-    Of two estimates the heavier counts. A weight of unknown source counts as told, and
-    the construction then only says how it is spread.
+    Of two estimates the heavier counts. A weight of unknown source is used as given, and
+    the construction then only tells how it is distributed.
     """
     if told is None or source is WeightSource.ESTIMATE:
         guesses = [_guess(told)] if told is not None else []

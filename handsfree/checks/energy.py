@@ -1,14 +1,14 @@
-"""The energy of a moving leaf: physics in SI units, nothing of any standard.
+"""The kinetic energy of a moving leaf: physics in SI units, independent of any standard.
 
 A uniform leaf hinged at one edge has the moment of inertia m·D²/3 (any handbook of
 mechanics); one of parts has another (``leaf_parts``). Turning through an angle in a time,
-at constant speed, a leaf carries KE = I·ω²/2. A leaf that ramps up hard is faster at its
-peak than on average, and its energy goes with the square of that.
+at constant speed, a leaf carries KE = I·ω²/2. A leaf that accelerates hard is faster at its
+peak than on average, and its energy grows with the square of the speed.
 
-The table and the formula of a standard take width and weight, so they take every leaf
-for a uniform one. With the real inertia the physics can ask for more time (a heavy lock
-stile) or less (a heavy hinge stile): what the standard states stays a requirement, and
-the energy is held to its limit beside it, so the stricter of the two rules.
+The table and the formula of a standard use width and weight, so they treat every leaf as
+uniform. With the real inertia, physics can require more time (a heavy lock stile) or less (a
+heavy hinge stile). Both are requirements: the time of the standard, and the energy limit with
+the real inertia. The stricter one decides.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ from __future__ import annotations
 import math
 
 OPENING_ANGLE_DEG = 80.0
-"""The travel that opening times are stated for: closed to backcheck or 80 degrees."""
+"""Travel that opening times are stated for (degrees): closed to backcheck or 80 degrees."""
 
 CLOSING_ANGLE_DEG = 80.0
-"""The travel that closing times are stated for: from 90 to 10 degrees."""
+"""Travel that closing times are stated for (degrees): from 90 to 10 degrees."""
 
 
 def uniform_inertia_kg_m2(mass_kg: float, width_m: float) -> float:
@@ -39,5 +39,5 @@ def least_time_s(inertia_kg_m2: float, angle_deg: float, limit_j: float) -> floa
 
 
 def allowed_peak_to_mean(limit_j: float, mean_energy_j: float) -> float:
-    """How much faster than on average a leaf may be at its peak; below 1 it is too fast."""
+    """The ratio of peak to mean speed that the limit allows; below 1 the leaf is too fast."""
     return math.sqrt(limit_j / mean_energy_j)

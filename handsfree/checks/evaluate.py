@@ -1,4 +1,4 @@
-"""Judges readings by a limit set; findings are values, and a failing door raises nothing."""
+"""Compares readings with a limit set. Findings are values; a failing door raises nothing."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 from decimal import Decimal
 
 from handsfree.checks.advice import change, measure_again
-from handsfree.checks.applicable_limits import Held, Missing, bounds
+from handsfree.checks.applicable_limits import ApplicableLimit, UnknownLimit, applicable_limits
 from handsfree.checks.leaf_energy import energy_findings
 from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.measurement_uncertainty import (
@@ -18,7 +18,7 @@ from handsfree.checks.measurement_uncertainty import (
 )
 from handsfree.checks.number_format import figure, measured
 from handsfree.checks.pass_caveats import looser, note_of, noted
-from handsfree.checks.scope import SCOPE, outside
+from handsfree.checks.scope import SCOPE, out_of_scope
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.job.opening import Activation
@@ -29,19 +29,19 @@ from handsfree.language.wording import Wording, wording
 
 _Key = tuple[Quantity, Subject]
 
-# A number that was counted or agreed on carries no doubt of measurement.
+# A number that was counted or agreed on has no measurement uncertainty.
 _EXACT = (Family.COUNT, Family.SPAN)
 
 
 def judge(
     job: Job, limits: LimitSet, rule: Rule = "guarded", only: Collection[_Key] | None = None
 ) -> tuple[Finding, ...]:
-    """Every finding on what the job holds now, in the order of its readings.
+    """Every finding on the current readings of the job, in their order.
 
-    ``only`` these quantities of these subjects, where that is given. A door that the limits
-    are not for has one finding, which says so, and nothing of it is judged.
+    ``only`` restricts them to these quantities of these subjects. A door that the limits do not
+    cover has a single finding, which says so; nothing else of it is judged.
     """
-    if (why := outside(job.opening)) is not None:
+    if (why := out_of_scope(job.opening)) is not None:
         return (_outside(job, limits, why),) if only is None else ()
     of_readings = tuple(
         finding
@@ -55,7 +55,7 @@ def judge(
 
 
 def _switch(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
-    """The range of a touchless switch, where the job file tells it: a recommendation."""
+    """The finding on the range of a touchless switch, a recommendation."""
     told, limit = job.opening.switch_range, limits.limit.switch_range
     if told is None or limit is None or job.opening.activation is not Activation.TOUCHLESS_SWITCH:
         return ()
@@ -86,7 +86,7 @@ def _switch(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
 def judge_reading(
     job: Job, limits: LimitSet, reading: Reading, rule: Rule = "guarded"
 ) -> tuple[Finding, ...]:
-    """The findings on a reading's own quantity, by the runs of its last attempt."""
+    """The findings on the quantity of a reading, by the runs of its last attempt."""
     runs = job.runs(reading.quantity, reading.subject)
     return _judge(job, limits, runs, rule) if runs else ()
 
@@ -94,17 +94,17 @@ def judge_reading(
 def changed(
     before: Job, after: Job, limits: LimitSet, rule: Rule = "guarded"
 ) -> tuple[Finding, ...]:
-    """All findings on every quantity that is not judged as it was ``before``.
+    """The findings on every quantity whose findings differ from those on ``before``.
 
-    A width that is corrected, a plate that stands elsewhere or a reading taken back
-    touches more than itself: times that passed for a narrow leaf may fail for a wide one.
-    A reading that changes nothing about the door touches itself alone.
+    A corrected width, a moved plate or a withdrawn reading affects other quantities too: times
+    that passed for a narrow leaf may fail for a wide one. A reading that changes nothing about
+    the door affects only its own quantity.
     """
     then, since = _measured(before), _measured(after)
     moved = {key for key in then.keys() | since.keys() if then.get(key) != since.get(key)}
     same_door = before.opening == after.opening
     reaches_others = any(quantity is Quantity.PLATE_DISTANCE for quantity, _ in moved)
-    # The total opening time is judged for what it has beyond the opening time as well.
+    # The total opening time is also judged by its part beyond the opening time.
     moved |= {
         (Quantity.TOTAL_OPENING_TIME, subject)
         for quantity, subject in moved
@@ -133,9 +133,9 @@ def _judge(
     w = wording(job.sheet.language)
     found = [
         _missing(w, held, runs, doubt, limits, rule)
-        if isinstance(held, Missing)
+        if isinstance(held, UnknownLimit)
         else _held(w, held, runs, doubt, limits, rule)
-        for held in bounds(job, limits, last.quantity, last.subject)
+        for held in applicable_limits(job, limits, last.quantity, last.subject)
     ]
     return (*found, *energy_findings(job, limits, last, doubt, rule, of_time=found))
 
@@ -162,13 +162,13 @@ def _outside(job: Job, limits: LimitSet, why: str) -> Finding:
 
 def _missing(
     w: Wording,
-    held: Missing,
+    held: UnknownLimit,
     runs: tuple[Reading, ...],
     doubt: Doubt,
     limits: LimitSet,
     rule: Rule,
 ) -> Finding:
-    """Not judged, unless the reading is below what holds in any case."""
+    """The finding 'not judged', or a failure where the reading is below the limit of any leaf."""
     if held.least is not None:
         at_least = _held(w, held.least, runs, doubt, limits, rule)
         if at_least.verdict is Verdict.FAIL:
@@ -188,7 +188,7 @@ def _missing(
 
 def _held(
     w: Wording,
-    held: Held,
+    held: ApplicableLimit,
     runs: tuple[Reading, ...],
     doubt: Doubt,
     limits: LimitSet,
@@ -198,7 +198,7 @@ def _held(
     facts = QUANTITIES[quantity]
     exact = facts.family in _EXACT
     limit = convert(held.value, held.unit, unit)
-    # Decided in one unit for all: a band that is rounded in newtons is another in pounds.
+    # Decided in one unit for all: a band rounded in newtons differs from one in pounds.
     same = doubt if unit is facts.unit else doubt_of(runs, facts.unit)
     strictness: Rule = "simple" if exact else rule
     verdict = decide(same, convert(held.value, held.unit, facts.unit), held.bound, strictness)

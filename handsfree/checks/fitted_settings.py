@@ -1,4 +1,4 @@
-"""The setting of the controller that should meet a limit, from runs at known settings."""
+"""The controller setting that should meet a limit, from runs at known settings."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from handsfree.checks.advice import target
-from handsfree.checks.applicable_limits import Held, bounds
+from handsfree.checks.applicable_limits import ApplicableLimit, applicable_limits
 from handsfree.checks.leaf_energy import energy_time_s
 from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.measurement_uncertainty import decide, doubt_of
@@ -23,7 +23,7 @@ _MOVEMENTS = (Quantity.OPENING_TIME, Quantity.CLOSING_TIME, Quantity.LATCHING_TI
 
 
 class Fitted(Record):
-    """What a fit says of one movement; ``advised`` is None where there is no fit, or no need."""
+    """The fit of one movement; ``advised`` is None where there is no fit or no need."""
 
     quantity: Quantity
     subject: Subject
@@ -34,11 +34,11 @@ class Fitted(Record):
 def fitted_settings(
     job: Job, limits: LimitSet, settings: Mapping[str, Decimal], scale: Scale
 ) -> tuple[Fitted, ...]:
-    """For every movement with readings at known settings, the setting to try next.
+    """The setting to try next, for every movement with readings at known settings.
 
     ``settings`` maps the ids of readings to the setting that they were taken at. The aim is
-    that of an advice, for time or for energy, whichever asks for more. A movement
-    whose limit is not known yet is left out.
+    that of the advice for time or energy, whichever is stricter. A movement whose limit is
+    not known yet is left out.
     """
     moved = dict.fromkeys((r.quantity, r.subject) for r in job.readings if r.id in settings)
     found = (
@@ -85,8 +85,8 @@ def _least_s(job: Job, limits: LimitSet, quantity: Quantity, subject: Subject) -
     """The longest time that a requirement asks for."""
     asked = [
         convert(held.value, held.unit, Unit.SECOND)
-        for held in bounds(job, limits, quantity, subject)
-        if isinstance(held, Held)
+        for held in applicable_limits(job, limits, quantity, subject)
+        if isinstance(held, ApplicableLimit)
     ]
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None

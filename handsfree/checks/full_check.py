@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
-from handsfree.checks.applicable_limits import bounds, travel_of
+from handsfree.checks.applicable_limits import applicable_limits, travel_of
 from handsfree.checks.as_found_as_left import Change, changes
 from handsfree.checks.evaluate import judge
 from handsfree.checks.fitted_settings import Fitted, fitted_settings
@@ -19,7 +19,7 @@ from handsfree.checks.number_format import figure
 from handsfree.checks.pair_checks import asymmetry, judge_pair
 from handsfree.checks.pass_caveats import one_run
 from handsfree.checks.reminders import reminders
-from handsfree.checks.scope import outside
+from handsfree.checks.scope import out_of_scope
 from handsfree.checks.setting_fit import Scale
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.job import Job
@@ -32,7 +32,7 @@ from handsfree.language.wording import wording
 
 
 class LeafTime(Record):
-    """The least travel time of a leaf, by table, formula and physics; ``words`` tell it."""
+    """The least travel time of a leaf, by table, formula and physics; ``words`` states it."""
 
     leaf: Side
     least: LeastTime
@@ -40,7 +40,7 @@ class LeafTime(Record):
 
 
 class NoLimit(Record):
-    """A reading that the set has no limit for: listed, not judged."""
+    """A reading for which the set has no limit: listed, not judged."""
 
     subject: Subject
     rule: str
@@ -49,12 +49,12 @@ class NoLimit(Record):
 
 
 class Check(Record):
-    """Everything that a limit set says of a job.
+    """The result of comparing a job with a limit set.
 
-    ``verdict`` rules, None where nothing was judged; ``line`` says it in one sentence.
-    ``notes`` tell what no rule is known for. ``not_read`` names the quantities with a
-    required limit of which no reading was given, ``no_limit`` lists the readings that the set
-    has none for. ``looser`` are values of the set that allow more than the one it extends.
+    ``verdict`` is that of the worst requirement, None where nothing was judged; ``line`` states
+    it in one sentence. ``notes`` are remarks that no rule covers. ``not_read`` names the
+    quantities with a required limit and no reading, ``no_limit`` lists the readings for which
+    the set has no limit. ``looser`` are values that allow more than the extended set.
     """
 
     limits: str
@@ -81,7 +81,7 @@ def check_job(
     settings: Mapping[str, Decimal] | None = None,
     scale: Scale | None = None,
 ) -> Check:
-    """Judges everything that the job holds.
+    """Compares every reading of the job with the limits.
 
     ``settings`` maps the ids of readings to the controller setting that they were taken
     at, on the ``scale`` of that setting.
@@ -110,7 +110,7 @@ def check_job(
 def verdict_line(
     findings: Iterable[Finding], leaves: int = 2, not_checked: Iterable[str] = ()
 ) -> str:
-    """One line in plain words; of a single leaf the rules are enough."""
+    """The verdict in one line; for a single leaf the rules are not prefixed with the leaf."""
 
     def name(found: Finding) -> str:
         return f"{found.subject}, {found.rule}" if leaves > 1 else found.rule
@@ -119,8 +119,8 @@ def verdict_line(
 
 
 def _least_times(job: Job, limits: LimitSet) -> tuple[LeafTime, ...]:
-    """For every leaf of known size, opening; a floor for closing may ask for more."""
-    if outside(job.opening) is not None:
+    """The least opening time of every leaf of known size; the closing floor may be higher."""
+    if out_of_scope(job.opening) is not None:
         return ()
     out = []
     for leaf in job.opening.leaves:
@@ -152,8 +152,8 @@ def _contradictions(job: Job) -> list[str]:
 
 
 def _no_limit(job: Job, judged: Iterable[Finding]) -> tuple[NoLimit, ...]:
-    """The readings that no finding is about, not even one that waits for another reading."""
-    if outside(job.opening) is not None:
+    """The readings without any finding, not even one that waits for another reading."""
+    if out_of_scope(job.opening) is not None:
         return ()
     limited = {(found.quantity, found.subject) for found in judged}
     last_of = {(r.quantity, r.subject): r for r in job.readings}
@@ -175,7 +175,7 @@ def _no_limit(job: Job, judged: Iterable[Finding]) -> tuple[NoLimit, ...]:
 
 
 def _not_read(job: Job, limits: LimitSet) -> tuple[str, ...]:
-    if outside(job.opening) is not None:
+    if out_of_scope(job.opening) is not None:
         return ()
     read = {reading.quantity for reading in job.readings}
     return tuple(
@@ -186,5 +186,5 @@ def _not_read(job: Job, limits: LimitSet) -> tuple[str, ...]:
 
 
 def _required(job: Job, limits: LimitSet, quantity: Quantity) -> bool:
-    held = bounds(job, limits, quantity, Subject.OPENING)
+    held = applicable_limits(job, limits, quantity, Subject.OPENING)
     return any(getattr(one, "binding", Binding.REQUIREMENT) is Binding.REQUIREMENT for one in held)

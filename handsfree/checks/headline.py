@@ -1,6 +1,6 @@
-"""What a check came to in one line that counts: '22 of 22 checks pass; not checked: fire release.'
+"""The result of a check in one line: '22 of 22 checks pass; not checked: fire release.'
 
-The same line stands in the talk, the summary, the report and the record.
+Conversation, summary, report and record show the same line.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ from handsfree.job.record import Record
 from handsfree.language.wording import Wording, sentence
 
 MOST_NAMED = 4
-"""So many things that were not checked are named; beyond that the first one and a count."""
+"""Most unchecked items that are named; beyond that the first one and a count."""
 
 
 class Tally(Record):
-    """How many checks pass of how many, and the names of those that do not.
+    """The number of checks, how many pass, and the names of those that do not.
 
-    A check is one required rule on one subject (both sides of a range are one), or one thing
-    that somebody looked at. ``outside`` says why a door is not judged at all, '' where it is.
+    A check is one required rule on one subject (both sides of a range are one), or one
+    observation. ``outside`` says why a door is not judged at all, '' where it is.
     """
 
     passed: int
@@ -41,7 +41,7 @@ def tally(
     defects: Sequence[str] = (),
     not_checked: Sequence[str] = (),
 ) -> Tally:
-    """Counts findings, and what was observed: ``in_order`` things, and ``defects`` by name."""
+    """Counts findings and observations: the number ``in_order``, and ``defects`` by name."""
     findings = tuple(findings)
     by_rule: dict[tuple[str, str], list[Finding]] = {}
     for found in findings:
@@ -71,7 +71,7 @@ def tally(
 
 
 def headline(w: Wording, counted: Tally) -> str:
-    """The line; what does not pass comes first."""
+    """The result in one line; what does not pass comes first."""
     if counted.outside:
         return w.say("head_unjudged", what=counted.outside)
     parts = []

@@ -1,8 +1,8 @@
-"""The energy that a moving leaf carries, as a finding on each of its three travel times.
+"""Findings on the kinetic energy of a moving leaf, one for each of its three travel times.
 
-The limit holds for the moving leaf whichever way it goes. Opening turns it to backcheck
-or 80 degrees, closing from 90 to 10 degrees, which are 80 as well. What is left of the opening,
-from backcheck to fully open, is judged where both opening times and the angle are known.
+The limit applies in both directions. Opening turns the leaf to backcheck or 80 degrees, closing
+from 90 to 10 degrees, which is also 80 degrees. The rest of the opening, from backcheck to fully
+open, is judged where both opening times and the angle are known.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from handsfree.checks.measurement_uncertainty import Doubt, Rule, decide, probab
 from handsfree.checks.number_format import figure, measured
 from handsfree.checks.opening_end import SQUARE_DEG, Stretch, opening_end_deg, stretch_of
 from handsfree.checks.pass_caveats import looser, note_of, noted
-from handsfree.checks.scope import outside
+from handsfree.checks.scope import out_of_scope
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Leaf
@@ -41,12 +41,12 @@ RULES = {
     Quantity.CLOSING_TIME: "closing energy",
 }
 CONTRADICTION = "total opening time against opening time"
-"""The rule of a total opening time that is no longer than the opening time in it."""
+"""Rule broken by a total opening time that is no longer than its opening time."""
 _WEIGHTS = 16
 
 
 class _Turn(NamedTuple):
-    """What is judged: the time that it took, how far the leaf turned in it, and the words."""
+    """A movement to judge: its time, the angle that the leaf turned, and its name."""
 
     time: Doubt
     angle_deg: float
@@ -63,17 +63,17 @@ def energy_findings(
     *,
     of_time: Sequence[Finding] = (),
 ) -> tuple[Finding, ...]:
-    """The energy at the mean speed of a time, decided on the time that the limit allows.
+    """Findings on the energy at mean speed, decided on the time that the energy limit allows.
 
-    ``doubt`` is that of the time's runs in s, ``last`` the last of them. Energy goes with
-    1/T², so the doubt of the time is what decides. None for a quantity that is no travel
-    time, a leaf of unknown size, and a door that is no low-energy door. ``of_time`` are the
-    findings on the time itself: where they ask for as much, there is no advice of its own, for
-    two figures for one setting only confuse.
+    ``doubt`` is the uncertainty of the runs in s, ``last`` the last of them. Energy grows with
+    1/T², so the uncertainty of the time decides. Empty for a quantity that is not a travel time,
+    a leaf of unknown size, and a door that the limits do not cover. ``of_time`` are the findings
+    on the time itself: where they require as much, the energy gets no advice of its own, because
+    two figures for one setting confuse.
     """
     side = leaf_side(last.subject)
     leaf = job.opening.leaf(side) if side else None
-    if last.quantity not in RULES or outside(job.opening) is not None or leaf is None:
+    if last.quantity not in RULES or out_of_scope(job.opening) is not None or leaf is None:
         return ()
     w = wording(job.sheet.language)
     stretch = None
@@ -91,9 +91,9 @@ def energy_findings(
 
 
 def energy_time_s(leaf: Leaf, limits: LimitSet, quantity: Quantity) -> Decimal | None:
-    """The time at which the leaf carries just the energy allowed, in s to the 0.1 ms.
+    """The time at which the leaf carries exactly the allowed energy, in s to 0.1 ms.
 
-    None for a quantity that is neither the opening nor the closing time, and for a leaf of
+    None for a quantity other than the opening and the closing time, and for a leaf of
     unknown size.
     """
     inertia = inertia_of(leaf)
@@ -157,7 +157,7 @@ def _finding(
 
 
 def _asked(of_time: Sequence[Finding], verdict: Verdict) -> Decimal:
-    """The time that the time's own findings ask for, where they are no milder than ``verdict``."""
+    """The time that the findings on the time require, if they are no milder than ``verdict``."""
     no_milder = {Verdict.FAIL, verdict}
     limits = [one.limit for one in of_time if one.advice and one.verdict in no_milder]
     return max((limit for limit in limits if limit is not None), default=Decimal(0))
@@ -179,7 +179,7 @@ def _turn(
 
 
 def _contradiction(w: Wording, limits: LimitSet, last: Reading, stretch: Stretch) -> Finding:
-    """The whole is no longer than its part: one of the two was read wrong, or both."""
+    """The finding that the whole is no longer than its part: one or both were misread."""
     return Finding(
         rule=CONTRADICTION,
         subject=last.subject,
@@ -205,7 +205,7 @@ def _least_s(limits: LimitSet, inertia: float, angle_deg: float) -> Decimal:
 
 
 def _light_share(leaf: Leaf) -> float:
-    """The least that the leaf may weigh over the weight that is used; 1 where that is known."""
+    """The ratio of the lightest possible weight to the weight used; 1 where the weight is known."""
     weight = weight_of(leaf)
     if weight is None or weight.lightest is None:
         return 1.0
@@ -213,7 +213,7 @@ def _light_share(leaf: Leaf) -> float:
 
 
 def _probability(doubt: Doubt, least: Decimal, light_share: float) -> Decimal:
-    """The probability that the energy is kept, for any weight of an estimate alike.
+    """The probability that the energy limit is kept, averaged over an estimated weight.
 
     An estimated weight lies anywhere between its light and its heavy side (rectangular, GUM
     4.3.7), and the time that the limit allows goes with its root. Simpson's rule.
@@ -231,7 +231,7 @@ def _probability(doubt: Doubt, least: Decimal, light_share: float) -> Decimal:
 
 
 def _band(turn: _Turn, rule: Rule, inertia: float, unit: Unit) -> Decimal:
-    """How much more energy there is when the time is short by its guard band."""
+    """The additional energy if the time is shorter by its guard band."""
     shorter_s = float(turn.time.mean - turn.time.band("at least", rule))
     if shorter_s <= 0:
         return Decimal(0)

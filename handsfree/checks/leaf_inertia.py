@@ -1,6 +1,6 @@
-"""The moment of inertia of a leaf that is made of parts.
+"""The moment of inertia of a leaf made of parts.
 
-A rectangle of mass m, even in itself, between the distances a and b from the hinge edge
+A uniform rectangle of mass m between the distances a and b from the hinge edge
 has I = m·(a² + a·b + b²)/3 about that edge: the integral of r² dm (any handbook of
 mechanics). With a = 0 and b = D it is the uniform leaf's m·D²/3.
 """
@@ -21,8 +21,8 @@ def part_inertia_kg_m2(part: Part) -> float:
 def parts_inertia_kg_m2(parts: Iterable[Part], mass_kg: float | None = None) -> float:
     """The moment of inertia of a leaf of these parts about its hinge edge.
 
-    ``mass_kg`` is the leaf's whole mass where a label or a scale tells it: the parts then
-    say only how it is spread. ValueError without any part.
+    ``mass_kg`` is the mass of the whole leaf where a label or a scale gives it: the parts then
+    only tell how it is distributed. ValueError without any part.
     """
     parts = tuple(parts)
     if not parts:

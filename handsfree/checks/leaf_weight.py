@@ -1,4 +1,4 @@
-"""The weight and the inertia to reckon with for a leaf, from whatever is known of it."""
+"""The weight and the inertia of a leaf that limits use, from what is known of it."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ _PARTS = Sourced(source="the parts in the job file", status=Status.COMMON_PRACTI
 
 
 def weight_of(leaf: Leaf) -> WeightUsed | None:
-    """The weight that counts for a leaf, or None while nothing tells it.
+    """The weight of a leaf to use, or None while it is not known.
 
-    A label or a scale comes before an estimate, and an estimate counts at its heavy side.
-    Parts that leave some of the width uncovered are not the leaf, and tell no weight.
+    A label or a scale takes precedence over an estimate, and an estimate counts at its heavy
+    side. Parts that leave some of the width uncovered give no weight.
     """
     return weight_to_use(leaf.weight, leaf.weight_source, _estimate(leaf))
 
@@ -26,7 +26,7 @@ def weight_of(leaf: Leaf) -> WeightUsed | None:
 def inertia_of(leaf: Leaf) -> float | None:
     """The moment of inertia about the hinge edge in kg·m², or None while it is not known.
 
-    From the parts or the construction where they are known, else as of a uniform leaf.
+    It follows from the parts or the construction where they are known, else from a uniform leaf.
     """
     weight = weight_of(leaf)
     if leaf.width is None or weight is None:
@@ -58,7 +58,7 @@ def _estimate(leaf: Leaf) -> Estimate | None:
     try:
         return estimate(leaf.construction, leaf.width, leaf.height)
     except ValueError:
-        # Stiles and rails that leave no room tell nothing of the weight: it is still wanted.
+        # Stiles and rails that leave no room for a pane give no weight: it still has to be read.
         return None
 
 

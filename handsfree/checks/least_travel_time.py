@@ -1,4 +1,4 @@
-"""The least time for a leaf's travel: by table, by formula or by physics, whichever rules."""
+"""The least travel time of a leaf: by table, formula or physics, whichever is longest."""
 
 from __future__ import annotations
 
@@ -10,18 +10,18 @@ from handsfree.checks.limit_set import Limit, LimitSet
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, convert, in_base_unit
 
-# A size that lands on a step up to rounding error is on it: 1e-9 s is no doubt of anybody's.
+# A value that lies on a step but for rounding error (1e-9 s) is on it.
 _EXACT_S = Decimal("1e-9")
 _SQUARE = Decimal(90)
 
 
 class LeastTime(Record):
-    """The least travel time of a leaf in s, with everything that it was compared of.
+    """The least travel time of a leaf in s, with the values that it is the largest of.
 
-    ``table_s`` is None off the table, ``formula_s`` where the set has no formula; both
-    and ``physics_s`` stand before rounding. ``ruled_by`` says which one gave ``seconds``.
-    ``proven_s`` is the time below which a reading fails, where a table was not seen and what
-    lies between it and ``seconds`` is not proven; else None.
+    ``table_s`` is None off the table, ``formula_s`` where the set has no formula; these
+    and ``physics_s`` are not rounded. ``ruled_by`` says which one gave ``seconds``.
+    ``proven_s`` is the time below which a reading fails, where a table was not seen and a reading
+    between it and ``seconds`` is not judged; else None.
     """
 
     seconds: Decimal
@@ -39,10 +39,10 @@ def least_travel_time(
 ) -> LeastTime:
     """The least time over 80 degrees for a leaf of this width and weight.
 
-    A size of the table takes its cell. Any other size takes the formula, or where the
-    set has none the physics, rounded up. A wider or heavier leaf never needs less than a
-    smaller one: where a cell of a smaller size, the formula or the ``floor`` asks for
-    more, that rules.
+    A size in the table uses its cell. Any other size uses the formula, or physics where the
+    set has no formula, rounded up. A wider or heavier leaf never needs less time than a
+    smaller one: if a cell of a smaller size, the formula or the ``floor`` is longer, that
+    counts.
     """
     width_in = convert(width.value, width.unit, Unit.INCH)
     weight_lb = convert(weight.value, weight.unit, Unit.POUND)
@@ -61,9 +61,9 @@ def least_travel_time(
         rounded = _round_up(physics_s, limits.physics.round_up_to_s)
         asked.append((rounded, "physics", limits.physics.cite()))
     if table is not None and (up_to := table.up_to(width_in, weight_lb)) is not None:
-        # max() keeps the first of equals: the cell speaks for its own size only.
+        # max() keeps the first of equals: a cell applies to its own size only.
         asked.insert(0 if cell is not None else 1, (up_to, "table", table.cite()))
-    # A time rests on every value that it was compared of.
+    # The source of a time names every value that it was compared with.
     looser = [
         each.looser_than
         for each in (table, limits.formula, limits.physics, floor)
@@ -93,11 +93,11 @@ def least_travel_time(
 def extra_to_fully_open_s(
     backcheck_deg: Decimal, limits: LimitSet, fully_open_deg: Decimal = _SQUARE
 ) -> Decimal | None:
-    """What closed to fully open takes beyond the travel time; None where no row says so.
+    """The time from closed to fully open beyond the travel time in s; None without a row for it.
 
-    Between two rows the lower angle's row rules; above the first row the first one. An
-    angle below the last row has no row. Past 90 degrees the leaf goes on at the backcheck
-    rate, which is that of the row: from its angle to 90 degrees in its extra time.
+    Between two rows the row of the lower angle applies, above the first row the first one. An
+    angle below the last row has none. Past 90 degrees the leaf continues at the backcheck
+    rate of the row: from its angle to 90 degrees in its extra time.
     """
     if limits.table_two is None:
         return None

@@ -1,4 +1,4 @@
-"""Every value of a limit set in a line of words, as it is listed and documented."""
+"""Every value of a limit set as a line of text, for the listing and the docs."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ _WHAT = {
 
 
 class Row(Record):
-    """One value: what it limits, how much, how binding it is and where it comes from."""
+    """One value of a set: what it limits, how much, how binding it is and its source."""
 
     key: str
     what: str
@@ -48,7 +48,7 @@ class Row(Record):
 
     @property
     def where(self) -> str:
-        """Clause and edition, as far as they are noted: '4.1.1 (1997)'."""
+        """Clause and edition, if noted: '4.1.1 (1997)'."""
         edition = "" if self.edition == NOT_NOTED else f"({self.edition})"
         clause = "" if self.clause == NOT_NOTED else self.clause
         return f"{clause} {edition}".strip()
@@ -68,7 +68,7 @@ def limit_rows(limits: LimitSet) -> tuple[Row, ...]:
 
 
 def looser_values(limits: LimitSet) -> tuple[str, ...]:
-    """Every value that allows more than the set that the file extends, in a line of words."""
+    """Every value that allows more than the extended set, each as a line of text."""
     tables = ((row[1], row[2], row[3]) for row in _tables(limits))
     single = (
         (_WHAT[key], f"{limit.bound} {limit.value} {limit.unit}", limit)

@@ -31,8 +31,8 @@ class Status(StrEnum):
 class Sourced(Record):
     """Where a value comes from: the document, its edition and clause, and how it is known.
 
-    ``note`` says in a few words what the other fields cannot. ``looser_than`` is told of a
-    value that allows more than the set that its file extends: 'a156.19, at least 1.5 s'.
+    ``note`` adds in a few words what the other fields cannot say. ``looser_than`` is set where a
+    value allows more than the set that its file extends: 'a156.19, at least 1.5 s'.
     """
 
     source: str
@@ -43,7 +43,7 @@ class Sourced(Record):
     looser_than: str = ""
 
     def cite(self) -> str:
-        """The source in one line, as it stands on a finding."""
+        """The source in one line, as findings show it."""
         edition = "" if self.edition == NOT_NOTED else f" ({self.edition})"
         clause = "" if self.clause == NOT_NOTED else f", {self.clause}"
         looser = f"; looser than {self.looser_than}" if self.looser_than else ""
@@ -51,7 +51,7 @@ class Sourced(Record):
 
 
 class Limit(Sourced):
-    """One value that a reading is held against."""
+    """One value that a reading is compared with."""
 
     bound: Bound
     value: Positive
@@ -68,7 +68,7 @@ class Limits(Record):
     """The single values of a set. Times in s; forces at 1 in (25 mm) from the latch edge.
 
     ``opening_floor`` and ``closing_floor`` are the least travel times of any leaf,
-    however small. A value that a set does not have is not judged.
+    however small. What has no value in a set is not judged.
     """
 
     opening_floor: Limit | None = None
@@ -161,10 +161,10 @@ class Formula(Sourced):
 
 
 class Physics(Sourced):
-    """Where no formula is given: the time that the energy limit asks for, rounded up (s).
+    """The time that the energy limit requires, rounded up (s), where no formula is given.
 
-    ``proven_step_s`` is the finer step that is sure where the table itself was not seen: below
-    the time rounded up to that a reading fails, and between the two nothing is proven.
+    ``proven_step_s`` is a finer step, for a table that was not seen: a reading below the time
+    rounded up to it fails, a reading between the two is not judged.
     """
 
     round_up_to_s: Positive
@@ -189,7 +189,7 @@ class TableTwo(Sourced):
 
 
 class About(StrEnum):
-    """The doors that a reminder is for."""
+    """The doors that a reminder applies to."""
 
     EVERY_DOOR = "every door"
     CONTROL = "control"
@@ -199,7 +199,7 @@ class About(StrEnum):
 
 
 class Reminder(Sourced):
-    """Something to look at that is not judged here; ``text`` is one sentence of our own."""
+    """Something to inspect that is not judged here; ``text`` is one sentence in our own words."""
 
     name: str
     about: About

@@ -1,4 +1,4 @@
-"""Loads limit sets: what a standard asks for, as data files with the source of every value.
+"""Loads limit sets: the requirements of a standard as data files, each value with its source.
 
 A set is a TOML file. The shipped ones lie in the folder beside this module and go by
 name ('a156.19'); a company's own file goes by path. A file that begins with
@@ -102,7 +102,7 @@ def parse_limits(content: bytes, path: Path) -> LimitSet:
 
 
 def _named(data: dict[str, Any], path: Path, base_name: str) -> dict[str, Any]:
-    """A set of one's own never goes by the name of the standard that it extends."""
+    """The data with a name of its own: a company's set never has the name of the standard."""
     stem = path.stem if path.stem != base_name else f"{base_name}, changed"
     name = data.get("name", stem)
     names = {"name": name, "title": f"{name}, on top of {base_name}", "spoken": str(name)}
@@ -110,7 +110,7 @@ def _named(data: dict[str, Any], path: Path, base_name: str) -> dict[str, Any]:
 
 
 def _fault(error: ValidationError, lines: list[str], path: Path) -> LimitsError:
-    """The first fault of a set with its line."""
+    """The first fault of a set as an error with its line."""
     first = min(error.errors(), key=lambda one: one["type"] == "missing")
     where = tuple(str(part) for part in first["loc"])
     reason = first["msg"].removeprefix("Value error, ")
@@ -165,7 +165,8 @@ def _merged(base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
     """The base with the file's own keys; a single limit is replaced key by key.
 
     A value with any key of the file's own but a note does not inherit where the base's came
-    from: it is the standard's no more. Lists of tables (reminders) add up, the file's own first.
+    from, because it is no longer the standard's. Lists of tables (reminders) are joined, the
+    file's own first.
     """
     out = dict(base)
     if "status" in base and any(own[key] != base.get(key) for key in own.keys() - {"note"}):

@@ -1,4 +1,4 @@
-"""How far a reading may be from the truth, and the decision that allows for it.
+"""The measurement uncertainty of a reading, and the decision rule that allows for it.
 
 The decision rule is that of ILAC-G8:09/2019 with a guard band (4.2.2), or simple acceptance
 (4.2.1): a value passes when it clears the limit by its band, or at all. A value beyond the
@@ -21,17 +21,18 @@ How a reading was taken decides its doubt:
   runs. Its calibration is not known here. What it reads holds at any point, so each run is
   held against the limit and the worst one counts.
 
-The door scatters as well. What one run cannot tell of that is assumed: 0.20 s (our choice, a
+The door itself varies too. One run cannot show how much, so 0.20 s is assumed (our choice, a
 Type B evaluation, GUM 4.3). From three runs on the larger of the known and the observed
 standard deviation counts, so that runs which agree by luck never narrow the band; where the
 observed one rules it rests on n - 1 degrees of freedom, with Student's t (GUM G.3.2). Two runs
-tell next to nothing of a scatter: the worse of them is taken as if it stood alone. No band is
-wider than that one.
+say almost nothing about scatter: the worse one is used as if it were alone. No band is wider
+than that one.
 
-Who measures again until it passes looks up to five times, and each look may pass a bad door by
-luck. So the band of a time takes Pocock's constant for five looks instead of 1.96 (Biometrika
-64, 191, 1977: 2.413 for 5 % on both sides, memory and derived by a test), and Student's t at the
-same nominal level (Jennison and Turnbull, Group Sequential Methods, 2000, 4.4: memory).
+A person who measures again until the door passes looks up to five times, and each look may
+pass a bad door by luck. So the band of a time uses Pocock's constant for five looks instead of
+1.96 (Biometrika 64, 191, 1977: 2.413 for 5 % on both sides, memory and derived by a test), and
+Student's t at the same nominal level (Jennison and Turnbull, Group Sequential Methods, 2000,
+4.4: memory).
 """
 
 from __future__ import annotations
@@ -55,23 +56,23 @@ TIMED_SD_S = 0.10
 ONE_END_SD_S = 0.07
 LATE_S = Decimal("0.11")
 DOOR_SD_S = 0.20
-"""What the door itself is taken to scatter by while one run says nothing of it."""
+"""Standard deviation assumed for the door itself while too few runs show it (s)."""
 MOST_RUNS = 5
 POCOCK = 2.413
-"""Each of five looks at this many standard uncertainties lets 2.5 % pass in all."""
+"""Pocock's constant: with five looks at this many standard uncertainties 2.5 % pass in all."""
 
 _ONE_SIDED = 0.975
 """U (95 %) reaches to both sides; beyond it to one side lies a fortieth."""
 _ONE_LOOK = NormalDist().cdf(POCOCK)
 _TELLING = 3
-"""Fewest runs whose scatter says something about the door itself."""
+"""Fewest runs whose scatter shows how the door itself varies."""
 
 # Chi square, 95 %, over its 1 to 4 degrees of freedom: what chance lets a variance reach.
 _CHANCE = (3.841, 5.991 / 2, 7.815 / 3, 9.488 / 4)
 
 
 class Doubt(Record):
-    """The runs of a quantity and what is not known of them, all in ``unit``.
+    """The runs of a quantity and their uncertainty, all in ``unit``.
 
     ``mean`` of the ``runs``, and the ``lowest`` and ``highest`` of them. ``known_sd`` is what
     one run scatters by for the way it was taken, ``run_sd`` the larger of that and what was
@@ -96,7 +97,7 @@ class Doubt(Record):
     each: bool = False
 
     def value(self, bound: Bound) -> Decimal:
-        """What is held against a limit: the mean, or the worst run where each has to keep it."""
+        """The value compared with a limit: the mean, or the worst run where each must keep it."""
         return self._worst(bound) if self.each else self.mean
 
     @property
@@ -115,7 +116,7 @@ class Doubt(Record):
         return Decimal(f"{t_quantile(_ONE_SIDED, self.freedom) * self.standard:.2f}")
 
     def band(self, bound: Bound, rule: Rule = "guarded") -> Decimal:
-        """By how much the value must clear a limit, with the excess that no rule can drop."""
+        """The margin by which the value must clear a limit, with the excess that no rule drops."""
         known = self.excess if bound == "at least" else Decimal(0)
         return self._guarded(bound) + known if rule == "guarded" else known
 
@@ -128,7 +129,7 @@ class Doubt(Record):
 
     @property
     def varies(self) -> bool:
-        """Whether the runs differ by more than timing explains: the door itself varies.
+        """Whether the runs differ by more than timing explains, so that the door itself varies.
 
         A chi square test at 95 %: one constant door in twenty is said to vary.
         """
@@ -219,7 +220,7 @@ def sample_sd(values: list[float]) -> float | None:
 
 
 def _observer(run: Reading, family: Family) -> tuple[float, Decimal]:
-    """What the person adds to one run: standard deviation and excess, both in s.
+    """The uncertainty that the person adds to one run: standard deviation and excess, both in s.
 
     A time that is said or typed was read off a stopwatch. A time by a gauge, such as a
     light barrier, has no person in it. What the marks of a time by ear leave open is
@@ -243,7 +244,7 @@ def decide(doubt: Doubt, limit: Decimal, bound: Bound, rule: Rule) -> Verdict:
 
 
 def probability_within(doubt: Doubt, limit: Decimal, bound: Bound, *, places: int = 2) -> Decimal:
-    """The probability that the true value keeps the limit, to so many ``places`` (0 to 1).
+    """The probability (0 to 1) that the true value keeps the limit, rounded to ``places``.
 
     The conformance probability of JCGM 106:2012, 7, with nothing known beforehand: the
     normal distribution about the best estimate, or Student's t where few runs tell the

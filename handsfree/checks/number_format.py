@@ -1,4 +1,4 @@
-"""Figures and units as the voice and a reader both take them."""
+"""Formats figures and units for both voice and print."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ def unit_name(unit: Unit) -> str:
 
 
 def measured(w: Wording, value: Decimal, unit: Unit, apart_from: Decimal | None = None) -> str:
-    """'3.5 seconds', the figure as in :func:`figure`."""
+    """A value with its unit, formatted as by :func:`figure`: '3.5 seconds'."""
     written = figure(value, apart_from)
     return f"{written} {w.unit(unit, Decimal(written))}".strip()
 
 
 def figure(value: Decimal, apart_from: Decimal | None = None) -> str:
-    """At most two decimals, and no zeros that say nothing: 3.5, 4, 2.97.
+    """A value with at most two decimals and no trailing zeros: 3.5, 4, 2.97.
 
-    More decimals where two would make the value look like ``apart_from``: a reading of
-    3.495 under a limit of 3.5 is no 3.5.
+    It gets more decimals where two would make it look like ``apart_from``: a reading of 3.495
+    under a limit of 3.5 is not shown as 3.5.
     """
     places = 2
     if apart_from is not None and value != apart_from:

@@ -1,7 +1,6 @@
 """The last stretch of the opening: from backcheck, or 80 degrees, to fully open.
 
-It is what the total opening time has beyond the opening time, and the leaf carries energy there
-as well.
+Its time is the total opening time less the opening time; the leaf carries energy there too.
 """
 
 from __future__ import annotations
@@ -21,9 +20,9 @@ SQUARE_DEG = Decimal(90)
 
 
 class Stretch(Record):
-    """How far the leaf turns in it, and its time in s with the doubt of a difference.
+    """The angle of the last stretch, and its time in s with the uncertainty of a difference.
 
-    A time of 0 or less contradicts itself: the whole is no longer than its part.
+    A time of 0 or less is a contradiction: the whole would be no longer than its part.
     """
 
     angle_deg: float
@@ -33,7 +32,7 @@ class Stretch(Record):
 
 
 def opening_end_deg(leaf: Leaf) -> float:
-    """Where the opening time ends: at backcheck or 80 degrees, whichever comes first."""
+    """The angle at which the opening time ends: backcheck or 80 degrees, whichever comes first."""
     known = leaf.backcheck_angle_deg
     return min(float(known), OPENING_ANGLE_DEG) if known is not None else OPENING_ANGLE_DEG
 
@@ -41,7 +40,7 @@ def opening_end_deg(leaf: Leaf) -> float:
 def stretch_of(job: Job, subject: Subject) -> Stretch | None:
     """The last stretch of a leaf whose two times and backcheck angle are known, else None.
 
-    Runs are paired in their order, so that a run by ear is taken against itself.
+    Runs are paired in their order, so that a run by ear is compared with itself.
     """
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None

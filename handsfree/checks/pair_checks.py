@@ -1,4 +1,4 @@
-"""What concerns a pair as a pair: both leaves judged, how they differ, who closes first."""
+"""Checks of a pair as a whole: both leaves measured, their differences, the closing order."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import math
 from handsfree.checks.limit_set import LimitSet
 from handsfree.checks.measurement_uncertainty import doubt_of
 from handsfree.checks.number_format import figure, unit_name
-from handsfree.checks.scope import outside
+from handsfree.checks.scope import out_of_scope
 from handsfree.job.finding import Finding, Verdict
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.quantity import QUANTITIES, Quantity
@@ -31,15 +31,15 @@ _COMPARED = (
 
 def judge_pair(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
     """Findings on the leaves together; none for a single leaf."""
-    if len(job.opening.leaves) < 2 or outside(job.opening) is not None:
+    if len(job.opening.leaves) < 2 or out_of_scope(job.opening) is not None:
         return ()
     return (*_unread(job, limits), *_order(job, limits))
 
 
 def asymmetry(job: Job) -> tuple[str, ...]:
-    """Where the leaves of a pair differ by more than the doubt of both readings.
+    """Differences between the leaves of a pair that exceed the uncertainty of both readings.
 
-    No limit is known for that; a person tells why.
+    No limit is known for them; a person has to find out why.
     """
     told = []
     for quantity in _COMPARED:
@@ -59,7 +59,7 @@ def asymmetry(job: Job) -> tuple[str, ...]:
 
 
 def _unread(job: Job, limits: LimitSet) -> list[Finding]:
-    """What was read of one leaf and not of the other: the pair is judged as a whole."""
+    """Findings on what was read of one leaf only: a pair is judged as a whole."""
     found = []
     seen = dict.fromkeys((r.quantity, r.subject) for r in job.readings if leaf_side(r.subject))
     for quantity, subject in seen:
@@ -81,7 +81,7 @@ def _unread(job: Job, limits: LimitSet) -> list[Finding]:
 
 
 def _order(job: Job, limits: LimitSet) -> list[Finding]:
-    """The order of closing, where somebody looked at it."""
+    """The finding on the closing order, where it was observed."""
     seen = job.fact(Subject.OPENING, ORDER_FACT)
     if seen is None:
         return []

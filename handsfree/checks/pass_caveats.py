@@ -1,4 +1,4 @@
-"""What a pass by the mean of several runs has to say besides: one fails, or they differ."""
+"""Caveats of a pass by the mean of several runs: one run fails, or the runs differ."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from handsfree.language.wording import Wording
 
 
 def note_of(w: Wording, doubt: Doubt, limit: Decimal, bound: Bound, verdict: Verdict) -> str:
-    """What belongs beside a pass; '' where there is nothing, and beside any other verdict.
+    """The caveat of a pass; '' where there is none, and for any other verdict.
 
     ``limit`` is in the doubt's unit.
     """
@@ -36,7 +36,7 @@ def note_of(w: Wording, doubt: Doubt, limit: Decimal, bound: Bound, verdict: Ver
 
 
 def one_run(findings: Iterable[Finding]) -> str:
-    """What one run of a time cannot say, where a finding rests on one; '' where none does."""
+    """The caveat of a time that rests on a single run; '' where no finding does."""
     if not any(found.runs == 1 and found.unit == Unit.SECOND for found in findings):
         return ""
     return (
@@ -46,10 +46,10 @@ def one_run(findings: Iterable[Finding]) -> str:
 
 
 def looser(w: Wording, than: str) -> str:
-    """That a value of one's own allows more than the set that it extends; '' where it does not."""
+    """The caveat that a company's value allows more than the extended set; '' where it does not."""
     return w.say("looser_than", base=than) if than else ""
 
 
 def noted(*told: str) -> str:
-    """Several notes as one."""
+    """Joins several notes into one."""
     return "; ".join(each for each in told if each)

@@ -1,4 +1,4 @@
-"""Where a set of one's own allows more than the set that it extends: told, never hidden."""
+"""Marks values of a company's set that allow more than the set that it extends."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ S = TypeVar("S", bound=Sourced)
 
 
 def told_looser(own: LimitSet, base: LimitSet) -> LimitSet:
-    """The set with ``looser_than`` on every value that allows more than the base's."""
+    """The set with ``looser_than`` on every value that allows more than that of the base."""
     limits = {
         key: _told(mine, _asked(base, theirs, mine))
         for key in Limits.model_fields
@@ -47,7 +47,7 @@ def _told(value: S, than: str) -> S:
 
 
 def _asked(base: LimitSet, theirs: Limit, mine: Limit) -> str:
-    """'a156.19, at least 1.5 s', and that it is required where the own value is only advised."""
+    """What the base requires: 'a156.19, at least 1.5 s'."""
     required = ", required" if mine.binding is not theirs.binding else ""
     return f"{base.name}, {theirs.bound} {theirs.value} {theirs.unit}{required}"
 

@@ -1,4 +1,4 @@
-"""The reminders of a limit set that apply to this job. They rule nothing."""
+"""The reminders of a limit set that apply to a job. They are no requirements."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _CONTROLS = (
 
 
 def reminders(job: Job, limits: LimitSet) -> tuple[Reminder, ...]:
-    """What else to look at on this door, in the order of the set."""
+    """The reminders for this door, in the order of the set."""
     opening = job.opening
     applies = {
         About.EVERY_DOOR: True,

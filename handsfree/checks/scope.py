@@ -1,15 +1,15 @@
-"""Whether a door is one that the low-energy limits are for."""
+"""Whether the low-energy limits cover a door."""
 
 from __future__ import annotations
 
 from handsfree.job.opening import Activation, Opening, Operator
 
 SCOPE = "kind of door"
-"""The rule of the one finding on a door that is none of them."""
+"""Rule of the single finding on a door that the low-energy limits do not cover."""
 
 
-def outside(opening: Opening) -> str | None:
-    """The name of the sentence that says why nothing is judged, or None.
+def out_of_scope(opening: Opening) -> str | None:
+    """The name of the sentence that says why the limits do not cover a door; None if they do.
 
     A156.19, its scope: only a knowing act opens a low-energy door, a motion sensor or a
     faster operator makes it one for the full-energy standard (seen). A door that only helps a

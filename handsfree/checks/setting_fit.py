@@ -1,4 +1,4 @@
-"""From runs at known controller settings to the setting that meets a limit.
+"""Fits runs at known controller settings to find the setting that meets a limit.
 
 The speed of a movement is close to linear in a speed setting (common practice), so a
 straight line is fitted to 1/T against the setting. Each point weighs with the inverse
@@ -26,7 +26,7 @@ _SURE = 1.96
 
 
 class Scale(Record):
-    """What a controller's setting can be: from ``low`` to ``high`` by ``step``."""
+    """The scale of a controller setting: from ``low`` to ``high`` by ``step``."""
 
     low: Decimal
     high: Decimal
@@ -55,7 +55,7 @@ class Tried(Record):
 
 
 class Fit(Record):
-    """1/T = ``at_zero`` + ``slope`` · setting, in 1/s.
+    """A fitted line: 1/T = ``at_zero`` + ``slope`` · setting, in 1/s.
 
     ``r_squared`` is the weighted share of the variation that the line explains, and
     ``residual_s`` by how much the worst point misses it; both are None for two settings,
@@ -101,7 +101,7 @@ class Fit(Record):
 
 
 class NoFit(Record):
-    """Why no setting can be told, in words that end in what to do."""
+    """The reason why no setting can be advised, ending in what to do."""
 
     why: str
 
@@ -109,10 +109,10 @@ class NoFit(Record):
 class Advised(Record):
     """The setting that meets ``aim_s``, and the time and doubt to expect there.
 
-    ``setting`` is None where the line leads to none: every setting of the scale is too
-    fast, or the line stands still before the next step; ``words`` say which and what to
-    do. ``beyond_steps`` is how far the setting lies outside those that were tried, ``right`` how
-    often such a setting keeps the limit, where the line holds (0 to 1).
+    ``setting`` is None where the line leads to none: every setting of the scale is too fast, or
+    the line has no speed left before the next step; ``words`` says which and what to do.
+    ``beyond_steps`` is how far the setting lies outside those that were tried, ``right`` the
+    share (0 to 1) of such settings that keep the limit if the line holds.
     """
 
     aim_s: Decimal
@@ -174,9 +174,9 @@ def advise_setting(
     """The fastest setting of the scale that is expected to take at least ``aim_s``.
 
     ``aim_s`` is the limit and its guard band (``advice.target``), ``least_s`` the limit alone.
-    Rounding is to the slow side. Nothing is tried beyond the scale: where even its slowest
-    setting is too fast, no setting is told. Where the setting tried last, ``slower_than``, does
-    not pass, whatever the line says it is a step slower than that.
+    Rounding is to the slow side. Nothing beyond the scale is advised: where even its slowest
+    setting is too fast, there is none. Where the last setting tried, ``slower_than``, does not
+    pass, the result is at least a step slower than it, whatever the line says.
     """
     exact = Decimal(repr((1 / float(aim_s) - fit.at_zero) / fit.slope))
     faster_up = fit.slope > 0
@@ -225,12 +225,12 @@ def advise_setting(
 
 
 def by_hand(aim_s: Decimal) -> Decimal:
-    """The time up to the next half second, which a hand can set."""
+    """The time rounded up to the next half second, which a hand can set."""
     return (2 * aim_s).to_integral_value(ROUND_CEILING) / 2
 
 
 def _often(share: float) -> str:
-    """'95 times in 100', rounded down."""
+    """A share in words, rounded down: '95 times in 100'."""
     return f"{min(99, math.floor(100 * share))} times in 100"
 
 
@@ -239,6 +239,6 @@ def _expected(fit: Fit, setting: Decimal) -> str:
 
 
 def _point(one: Tried) -> tuple[float, float, float]:
-    """Setting, speed in 1/s, and the weight of the speed."""
+    """A point of the fit: setting, speed in 1/s, and the weight of the speed."""
     time_s = float(one.time.mean)
     return float(one.setting), 1 / time_s, (time_s**2 / one.time.standard) ** 2

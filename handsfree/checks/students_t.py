@@ -10,7 +10,7 @@ import functools
 import math
 from statistics import NormalDist
 
-# From here on the first terms about the normal distribution are as good as the integral.
+# Degrees of freedom from which the first terms about the normal distribution suffice.
 _NEARLY_NORMAL = 200.0
 _PANELS = 32
 _NORMAL = NormalDist()
@@ -33,16 +33,16 @@ def t_cdf(t: float, freedom: float) -> float:
 def t_quantile(share: float, freedom: float) -> float:
     """The value that ``share`` (0.5 to 1) of the distribution stays below.
 
-    Newton's steps from the first terms of the expansion about the normal quantile
-    (Abramowitz and Stegun 26.7.5), which is never above it: from below they only rise, as
-    the distribution bends downwards there.
+    Newton's method, starting from the first terms of the expansion about the normal quantile
+    (Abramowitz and Stegun 26.7.5). That start is never above the result, and from below the
+    steps only rise, because the distribution is concave there.
     """
     z = _NORMAL.inv_cdf(share)
     value = z + (z**3 + z) / (4 * freedom) + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * freedom**2)
     if freedom > _NEARLY_NORMAL:
         return value
     step = value
-    # Each step squares what is missing, in proportion: after one of 1/300 it is 1/90,000.
+    # Newton converges quadratically: after a step of 1/300 the rest is about 1/90,000.
     while step > value / 300:
         density = _scale(freedom) / math.sqrt(freedom)
         density *= (1 + value**2 / freedom) ** (-(freedom + 1) / 2)

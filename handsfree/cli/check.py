@@ -227,7 +227,7 @@ def _scale(text: str | None, higher_is: str) -> Scale | None:
 
 
 def _refuse_beside_a_visit() -> None:
-    """Raises UsageError for an option that would describe another door than the visit's."""
+    """Raises UsageError for an option that describes a door, which a visit already has."""
     context = click.get_current_context()
     given = [
         f"--{name.replace('_', '-').removesuffix('-file')}"
@@ -242,7 +242,7 @@ def _refuse_beside_a_visit() -> None:
 
 
 def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:
-    """The job that a visit's journal adds up to, and the limits that it was judged by."""
+    """The job of a visit's journal, and the limits that it was judged by."""
     # The journal's records take longer to build than a check of options.
     from handsfree.journal import events as ev
     from handsfree.journal.job_fold import job_of
@@ -259,7 +259,7 @@ def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:
 
 
 def _without_side(text: str) -> str:
-    """A single leaf that nobody named is 'the leaf'."""
+    """The text with 'the leaf' for a single leaf that no option named."""
     return text.replace("left leaf", "leaf")
 
 

@@ -1,4 +1,4 @@
-"""The check for a screen: what rules first, what to do, then the table."""
+"""Prints a check: the verdict, what to do, then the table."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _STYLE = {
     Verdict.NOT_JUDGED: "dim",
 }
 _SHORT = {Verdict.TOO_CLOSE: "too close"}
-"""A column has no room for 'too close to call'; the lines above the table say it in full."""
+"""Short verdicts for the column of the table; the lines above it have the full words."""
 _ORDER = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED)
 
 
@@ -40,7 +40,7 @@ def show(
     *,
     with_reminders: bool = False,
 ) -> None:
-    """Prints the whole check; ``name`` has the last word on how a leaf is called."""
+    """Prints the whole check; ``name`` edits how a leaf is called in each text."""
     console = new_console(highlight=False, soft_wrap=False)
     ruled = checked.verdict or Verdict.NOT_JUDGED
     console.print(name(checked.line), style=f"bold {_STYLE[ruled].removeprefix('bold ')}")
@@ -77,7 +77,7 @@ def reminder_line(reminder: Reminder) -> str:
 
 
 def id_(finding: Finding) -> tuple[str, str, str | None]:
-    """What tells a finding from the others of its check."""
+    """The key of a finding among those of its check."""
     return finding.rule, finding.subject, finding.bound
 
 
@@ -94,7 +94,7 @@ def _row(style: str, *cells: str) -> _Row:
 
 
 def _rows(checked: Check, *, pair: bool, name: Callable[[str], str]) -> list[_Row]:
-    """One row a rule: both sides of a range in one. A pair has a line above each leaf."""
+    """The rows of the table, one a rule, with a heading above each leaf of a pair."""
     then = {id_(change.as_left): change for change in checked.changes if change.as_found}
     by_subject: dict[str, list[_Row]] = {}
     for (subject, rule), found in _by_rule(checked.findings).items():
@@ -143,7 +143,7 @@ def _by_rule(findings: Iterable[Finding]) -> dict[tuple[str, str], list[Finding]
 
 
 def _worst(found: list[Finding]) -> Verdict:
-    """Of recommendations, which rule nothing."""
+    """The worst verdict among recommendations."""
     verdicts = {one.verdict for one in found}
     return next((verdict for verdict in _ORDER if verdict in verdicts), Verdict.PASS)
 
@@ -151,14 +151,14 @@ def _worst(found: list[Finding]) -> Verdict:
 def _was(change: Change | None) -> str:
     if change is None or change.as_found is None:
         return ""
-    # Its unit is that of the column beside it.
+    # The next column has the unit.
     was = change.as_found
     value = "" if was.reading is None else f"{figure(was.reading, was.limit)}, "
     return f"{value}{_SHORT.get(was.verdict, was.verdict)}"
 
 
 def _limit(found: list[Finding], *, with_unit: bool) -> str:
-    """'≥ 3.5 s', and '34 to 48 in' for both sides of a range."""
+    """A limit as text: '≥ 3.5 s', and '34 to 48 in' for both sides of a range."""
     sides = {
         one.bound: figure(one.limit)
         for one in found
@@ -195,7 +195,7 @@ def _sources(findings: Iterable[Finding]) -> dict[str, list[str]]:
 
 
 def _reasons(findings: Iterable[Finding]) -> list[str]:
-    """What to do, what fails first; and what stands beside a pass. Said once each."""
+    """The advice, failures first, then the notes on passes; each once."""
     told: list[str] = []
     findings = tuple(findings)
     for verdict in _ORDER:

@@ -11,7 +11,7 @@ what *affirm*, *negative* and *disregard* do (``questions/question.py``).
 from __future__ import annotations
 
 from handsfree.checks.limit_rows import looser_values
-from handsfree.checks.scope import outside
+from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue import (
     cycle_results,
     facts,
@@ -85,7 +85,7 @@ def begin(state: State, now_s: float, level: SpeechLevel = "full") -> Step:
 
 def _tell_limits(turn: Turn) -> None:
     """Says before any measurement that nothing will be judged, or which limits are looser."""
-    if (why := outside(turn.job.opening)) is not None:
+    if (why := out_of_scope(turn.job.opening)) is not None:
         turn.say(sentence(turn.words.say(why)), "warning")
     elif looser := looser_values(turn.state.limits):
         values = "; ".join(looser)

@@ -1,4 +1,4 @@
-"""A finding: what a check says of one rule. A door that fails raises nothing."""
+"""A finding: the result of one rule. A door that fails raises nothing."""
 
 from __future__ import annotations
 
@@ -30,13 +30,13 @@ class Finding(Record):
     """One rule applied to one subject.
 
     ``reading`` and ``limit`` are in ``unit``; ``limit`` is a minimum or a maximum
-    according to ``bound`` ('at least' or 'at most'). ``guard_band`` is the doubt, in
-    ``unit``, that a reading must clear, ``probability`` (0 to 1) that the true value
+    according to ``bound`` ('at least' or 'at most'). ``guard_band`` is the margin, in
+    ``unit``, by which a reading must clear the limit, ``probability`` (0 to 1) that the true value
     keeps the limit. ``source`` names limit set, clause and status. A recommendation that
-    is not kept ('fail') is told, and does not rule the door.
+    is not kept ('fail') is reported and does not fail the door.
     ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do. ``note``
-    is what has to be said beside a pass: that one of its runs fails, or that they differ.
-    ``runs`` is how many runs it rests on, 0 where it rests on none or the journal does not tell.
+    is the caveat of a pass: that one of its runs fails, or that they differ. ``runs`` is the
+    number of runs behind it, 0 where there is none or the journal does not have it.
     """
 
     rule: str
@@ -59,7 +59,7 @@ class Finding(Record):
 
 
 def ruling(findings: Iterable[Finding]) -> Verdict | None:
-    """The verdict that rules: the worst of the requirements, or None where there is none."""
+    """The worst verdict among the requirements, or None where there is none."""
     verdicts = {f.verdict for f in findings if f.binding is Binding.REQUIREMENT}
     order = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED, Verdict.PASS)
     return next((verdict for verdict in order if verdict in verdicts), None)

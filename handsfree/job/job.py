@@ -29,7 +29,7 @@ _CLOSED: dict[Subject, dict[str, type[StrEnum]]] = {
     Subject.MOTOR_ONE: _MOTOR_FACTS,
     Subject.MOTOR_TWO: _MOTOR_FACTS,
 }
-"""The facts that the opening follows: each has a closed list of values."""
+"""Facts that change the opening, with the closed list of values of each."""
 
 
 def refuse_unknown_value(subject: Subject, name: str, value: str) -> None:
@@ -61,7 +61,7 @@ class Fact(Record):
 
 
 class Sheet(Record):
-    """What the job file says before the visit begins."""
+    """The content of a job file, as it is before the visit begins."""
 
     reference: str
     site: str
@@ -74,7 +74,7 @@ class Sheet(Record):
 
 
 class Job(Record):
-    """Everything known: the sheet, the opening as it is now, readings, facts.
+    """Everything that is known in a visit: the job file, the opening as it is now, readings, facts.
 
     Readings are kept in the order of acceptance; a withdrawn one leaves this record
     (the journal keeps it).
@@ -87,7 +87,7 @@ class Job(Record):
 
     @classmethod
     def open(cls, sheet: Sheet) -> Job:
-        """A job as the sheet describes it, with nothing read yet."""
+        """A job as the job file describes it, without any reading."""
         return cls(sheet=sheet, opening=sheet.opening)
 
     def runs(self, quantity: Quantity, subject: Subject) -> tuple[Reading, ...]:

@@ -1,4 +1,4 @@
-"""What a leaf is made of, where neither a label nor a scale tells its weight."""
+"""The construction of a leaf, for one whose weight neither a label nor a scale gives."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from handsfree.job.unit import Family, Measure, family_of, parse_measure
 
 
 class Core(StrEnum):
-    """What fills a hollow metal leaf."""
+    """The core of a hollow metal leaf."""
 
     HONEYCOMB = "honeycomb"
     MINERAL = "mineral"
@@ -21,7 +21,7 @@ class Core(StrEnum):
 
 
 class HollowMetal(Record):
-    """Two steel faces, 1-3/4 in apart. A steel-stiffened leaf is told without its gauge."""
+    """Two steel faces, 1-3/4 in apart. A steel-stiffened leaf has no gauge."""
 
     kind: Literal["hollow_metal"] = "hollow_metal"
     core: Core
@@ -55,8 +55,8 @@ class Glass(Record):
 class Aluminium(Record):
     """Stiles and rails of hollow aluminium around a pane.
 
-    ``depth`` is how thick the leaf is, ``wall`` the wall of the hollow sections. A
-    ``lock_stile`` that is not told is as wide as the hinge stile.
+    ``depth`` is how thick the leaf is, ``wall`` the wall of the hollow sections. A missing
+    ``lock_stile`` is as wide as the hinge stile.
     """
 
     kind: Literal["aluminium"] = "aluminium"
@@ -113,7 +113,7 @@ def parse_construction(words: str) -> Construction:
 
 
 def _within(key: str, size: Measure, low_m: float, high_m: float) -> None:
-    """Plausible ranges are common practice: a size outside is asked again."""
+    """Raises ValueError for a size outside its plausible range (common practice), in m."""
     if family_of(size.unit) is not Family.LENGTH:
         raise ValueError(f"{key}: {size.unit} is no length")
     if not low_m <= size.in_base_unit() <= high_m:

@@ -1,4 +1,4 @@
-"""A part of a leaf that is not of one piece: a stile, a rail, a light, a heavy lock."""
+"""A part of a leaf that is not uniform: a stile, a rail, a light, a heavy lock."""
 
 from __future__ import annotations
 
@@ -21,19 +21,19 @@ _KG_M2: dict[ArealUnit, Decimal] = {
     # The international pound over the square of the international foot: exact.
     "lb/ft2": convert(Decimal(1), Unit.POUND, Unit.KILOGRAM) / Decimal("0.3048") ** 2,
 }
-# Whoever tells parts by areal weight knows the whole within a fifth, as with any estimate.
+# Parts by areal weight give the whole within a fifth, as any estimate does.
 _SHARE = Decimal("0.2")
 
 
 class ArealWeight(Record):
-    """How heavy a square metre or square foot of a part is."""
+    """The weight of a square metre or square foot of a part."""
 
     value: Annotated[Decimal, Field(gt=0)]
     unit: ArealUnit
 
     @property
     def kg_m2(self) -> float:
-        """In kg/m²."""
+        """The areal weight in kg/m²."""
         return float(self.value * _KG_M2[self.unit])
 
     def __str__(self) -> str:
@@ -49,11 +49,11 @@ def parse_areal_weight(text: str) -> ArealWeight:
 
 
 class Part(Record):
-    """A rectangle of the leaf, even in itself.
+    """A uniform rectangle of the leaf.
 
     ``near_edge`` is how far its nearer edge is from the hinge edge of the leaf, ``width``
-    runs on from there towards the latch edge. Its weight is told either as ``weight``, or
-    as ``areal_weight`` with its ``height``. Parts may lie above or upon one another.
+    runs on from there towards the latch edge. Its weight is given either as ``weight``, or
+    as ``areal_weight`` with its ``height``. Parts may lie above or on top of one another.
     """
 
     name: str
@@ -86,17 +86,17 @@ class Part(Record):
 
     @property
     def near_m(self) -> float:
-        """From the hinge edge to the nearer edge, in m."""
+        """Distance from the hinge edge to the nearer edge, in m."""
         return self.near_edge.in_base_unit()
 
     @property
     def far_m(self) -> float:
-        """From the hinge edge to the farther edge, in m."""
+        """Distance from the hinge edge to the farther edge, in m."""
         return self.near_m + self.width.in_base_unit()
 
     @property
     def mass_kg(self) -> float:
-        """As told, or areal weight times area."""
+        """The mass in kg: as given, or areal weight times area."""
         if self.weight is not None:
             return self.weight.in_base_unit()
         if self.areal_weight is None or self.height is None:  # pragma: no cover - see above
@@ -106,7 +106,7 @@ class Part(Record):
 
 
 def uncovered_m(parts: Iterable[Part], width: Measure) -> float:
-    """How much of the leaf's width no part covers, in m; 0 up to a hundredth of the width."""
+    """The width of the leaf that no part covers, in m; gaps up to a hundredth of it count as 0."""
     reached = gap = 0.0
     for part in sorted(parts, key=lambda part: part.near_m):
         gap += max(0.0, part.near_m - reached)
@@ -118,7 +118,7 @@ def uncovered_m(parts: Iterable[Part], width: Measure) -> float:
 def parts_contradiction(
     parts: Iterable[Part], width: Measure | None, weight: Measure | None
 ) -> str | None:
-    """Why the parts do not make this leaf, in words, or None.
+    """The reason why the parts do not fit this leaf, in words, or None.
 
     A part may not reach past the latch edge, and together they weigh what the leaf
     weighs within a fifth.

@@ -1,4 +1,4 @@
-"""What stands in front of the technician: leaves, motors, plates, and how they swing."""
+"""The opening that the technician works on: leaves, motors, plates, and how they swing."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from handsfree.job.record import Count, Number, Record
 from handsfree.job.unit import Family, Measure, family_of
 
 EIGHTY_DEG = 80
-"""An opening time ends at backcheck or at so many degrees, whichever comes first."""
+"""Angle at which an opening time ends unless backcheck comes first (degrees)."""
 
 
 class Side(StrEnum):
@@ -55,7 +55,7 @@ class Activation(StrEnum):
 
 
 class Operator(StrEnum):
-    """How an operator moves the leaf: slowly by itself, fast, or only helping who pushes."""
+    """How an operator moves the leaf: at low energy, fast, or only assisting a push."""
 
     LOW_ENERGY = "low_energy"
     FULL_ENERGY = "full_energy"
@@ -134,10 +134,10 @@ class Motor(Record):
 class Opening(Record):
     """One opening with its leaves, left first, and what belongs to them.
 
-    ``power_fail_spring``: a spring shuts the leaves when the power fails. ``vestibule``:
+    ``power_fail_spring``: a spring closes the leaves when the power fails. ``vestibule``:
     the opening is one of two in a row, with a space between them. ``held_open_by_sensor``: a
     sensing device keeps the leaf open while somebody is there, which is an exception to the hold
-    open time. ``switch_range``: how far a touchless switch sees a hand.
+    open time. ``switch_range``: the distance at which a touchless switch detects a hand.
     """
 
     name: str
@@ -176,7 +176,7 @@ class Opening(Record):
 
 
 class Contradiction(StrEnum):
-    """Why the motors do not fit the opening; the value names the sentence that says it."""
+    """A reason why the motors do not fit the opening; the value names its sentence."""
 
     ONE_LEAF = "motors_on_one_leaf"
     SAME_HANDS = "motors_of_one_hand"
@@ -184,7 +184,7 @@ class Contradiction(StrEnum):
 
 
 def hands_contradiction(opening: Opening) -> Contradiction | None:
-    """Why the motors' hands do not fit the swing, or None.
+    """The reason why the motors' hands do not fit the swing, or None.
 
     A pair that swings the same way has one left-hinged and one right-hinged leaf, so
     its motors need opposite hands (geometry). On a double-egress pair both leaves are

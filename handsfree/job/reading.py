@@ -1,4 +1,4 @@
-"""A reading: one value that a person read, for one subject, as it was spoken."""
+"""A reading: one value that a person read for one subject, as it was spoken."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ LEAF_SUBJECTS = tuple(LEAF_SIDE)
 
 
 class Taken(StrEnum):
-    """How a reading was taken; the doubt about it depends on this.
+    """How a reading was taken; its measurement uncertainty depends on this.
 
     ``OWN_BUTTON``: a clock that the person's own press of the door's button started, so
     that only its stop is late.
@@ -48,8 +48,8 @@ class Taken(StrEnum):
 
 
 SecondEar = Literal["agreed", "chosen"]
-"""What a second recognizer had to do with a reading: it heard the same, or it heard another value
-and the technician was asked which one it is."""
+"""The part of a second recognizer in a reading: it agreed, or it heard another value and the
+technician chose between the two."""
 
 
 class Reading(Record):
@@ -58,8 +58,8 @@ class Reading(Record):
     ``attempt`` counts from 1 and rises after an adjustment: the first attempt is 'as
     found', the last 'as left'. ``run`` counts from 1 within an attempt. ``clip``
     names the sound that it was heard in. ``marks_s`` is the standard uncertainty, in s, of
-    the two marks that a time by ear lies between; the person's comes on top of it.
-    ``second_ear`` is None where none was asked, or it did not hear a value.
+    the two marks of a time by ear; that of the person is added to it. ``second_ear`` is None
+    where there was none, or it heard no value.
     """
 
     id: str
@@ -76,7 +76,7 @@ class Reading(Record):
 
     @property
     def measure(self) -> Measure:
-        """Value and unit as one."""
+        """The value with its unit."""
         return Measure(value=self.value, unit=self.unit)
 
     def plausible(self) -> bool:

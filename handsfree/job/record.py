@@ -6,9 +6,9 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 Number = Annotated[Decimal, Field(max_digits=1000)]
-"""A number of 1000 digits at most, written out in full: 1E+999999 takes a machine with it."""
+"""A number of at most 1000 digits, written out in full: 1E+999999 would exhaust the memory."""
 Count = Annotated[int, Field(ge=0, le=10**12)]
-"""How many, or which: samples of a year of sound are fewer."""
+"""A count or an index; the samples of a year of sound are fewer."""
 
 
 class Record(BaseModel):

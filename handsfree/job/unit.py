@@ -16,7 +16,7 @@ from handsfree.job.record import Number, Record
 
 
 class Family(StrEnum):
-    """Kinds of quantity that convert into each other."""
+    """A family of units that convert into one another."""
 
     TIME = "time"
     LENGTH = "length"

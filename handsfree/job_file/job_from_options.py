@@ -48,7 +48,7 @@ _VALUE = re.compile(r"^(?:(left|right|near|far):)?(.*?)(?:@([^@]*))?$")
 
 
 class DoorOptions(NamedTuple):
-    """What is stated of the door besides readings; None or empty where it is not.
+    """Statements about the door besides readings; None or empty where there is none.
 
     ``opening`` are fields of :class:`Opening` with their values.
     """
@@ -136,7 +136,7 @@ def _value(option: str, text: str) -> _Value:
 
 
 def _told(option: str, read: Callable[[str], T], text: str) -> T:
-    """What a text says, with the option in its error."""
+    """Reads a text; an error names the option."""
     try:
         return read(text)
     except BadValue as error:
@@ -158,7 +158,7 @@ def _with_angles(opening: Opening, angles: Iterable[_Value], leaf: Side | None) 
 
 
 def _units(values: Iterable[_Value]) -> UnitFamily:
-    """Metric where the values are: the check answers in the units that it is asked in."""
+    """Metric if a value is: the check answers in the units of the question."""
     metric = any(re.search(r"(?:mm|cm|\dm|kg|N)$", value.text.replace(" ", "")) for value in values)
     return "metric" if metric else "us"
 

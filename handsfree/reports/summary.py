@@ -8,7 +8,7 @@ from typing import get_args
 
 from handsfree.checks.headline import Tally, headline, tally
 from handsfree.checks.leaf_weight import weight_of
-from handsfree.checks.scope import outside
+from handsfree.checks.scope import out_of_scope
 from handsfree.errors import JournalError
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Fact, Job
@@ -253,7 +253,7 @@ def _tally(
         defects=defects,
         not_checked=not_checked,
     )
-    why = outside(job.opening)
+    why = out_of_scope(job.opening)
     return counted if why is None else counted.model_copy(update={"outside": wording().say(why)})
 
 

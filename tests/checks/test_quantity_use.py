@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.checks.applicable_limits import bounds
+from handsfree.checks.applicable_limits import applicable_limits
 from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.job.job import Job, Sheet
 from handsfree.job.leaf_construction import SolidWood
@@ -40,7 +40,7 @@ def timed() -> Job:
 
 
 def judged(job: Job, quantity: Quantity) -> bool:
-    return any(bounds(job, limits, quantity, LEAF) for limits in LIMITS)
+    return any(applicable_limits(job, limits, quantity, LEAF) for limits in LIMITS)
 
 
 def sets_a_limit(job: Job, quantity: Quantity) -> bool:
@@ -52,8 +52,8 @@ def sets_a_limit(job: Job, quantity: Quantity) -> bool:
             before = with_reading(before, size)
         after = with_reading(before, quantity)
         if any(
-            bounds(before, limits, Quantity.OPENING_TIME, LEAF)
-            != bounds(after, limits, Quantity.OPENING_TIME, LEAF)
+            applicable_limits(before, limits, Quantity.OPENING_TIME, LEAF)
+            != applicable_limits(after, limits, Quantity.OPENING_TIME, LEAF)
             for limits in LIMITS
         ):
             return True
