@@ -161,17 +161,32 @@ class TomlSource:
         """The first fault of a record that was read from a table, at the line of its key."""
         # A wrong key is also a missing one: it is what was written wrong that is named.
         first = min(error.errors(), key=lambda one: one["type"] == "missing")
-        keys = [str(part) for part in first["loc"] if not isinstance(part, int)]
+        where: tuple[str | int, ...] = first["loc"]
         reason = first["msg"].removeprefix("Value error, ")
         reason = reason[:1].lower() + reason[1:]
         if first["type"] == "missing":
             reason = "is missing"
         elif first["type"] == "extra_forbidden":
             reason = "no such key"
-        elif not keys:  # a rule of the whole record names its key itself
-            keys, reason = [reason.partition(":")[0]], reason.partition(":")[2].strip()
-        line = max(self.line(table, nth, ".".join(keys[at:])) for at in range(len(keys)))
-        return self._error(f"{'.'.join(keys)}: {reason}", file=self.file, line=line)
+        elif not where:  # a rule of the whole record names its key itself
+            key, _, reason = reason.partition(": ")
+            where = (key,)
+        line = self._line_of(table, nth, where)
+        return self._error(f"{'.'.join(map(str, where))}: {reason}", file=self.file, line=line)
+
+    def _line_of(self, table: str, nth: int, where: tuple[str | int, ...]) -> int:
+        """The line of the deepest table or key of a path that the text has."""
+        whole = table, nth
+        lines = [self.line(*whole)]
+        for at, part in enumerate(where):
+            rest = ".".join(str(each) for each in where[at:] if not isinstance(each, int))
+            lines += [self.line(*whole, rest), self.line(table, nth, rest)]
+            if isinstance(part, int):
+                nth = part
+            else:
+                table, nth = f"{table}.{part}".lstrip("."), 0
+            lines.append(self.line(table, nth))
+        return max(lines)
 
 
 def nearest(word: object, known: Iterable[str]) -> str:

@@ -38,11 +38,12 @@ def parse_scale(text: str, direction: Direction) -> Scale:
     """Reads '1:9' or '0:10:0.5': the lowest and highest setting and the step. Raises BadValue."""
     match = re.fullmatch(r"(\d+(?:\.\d+)?):(\d+(?:\.\d+)?)(?::(\d+(?:\.\d+)?))?", text)
     if match is None:
-        raise BadValue(f"'{text}' is no scale", way_out="such as 1:9 or 0:10:0.5")
+        raise BadValue(f"'{text}' is not a scale", way_out="such as 1:9 or 0:10:0.5")
     low, high, step = (Decimal(one) for one in (match[1], match[2], match[3] or "1"))
     if not (low < high and 0 < step <= high - low):
         raise BadValue(
-            f"'{text}' goes nowhere", way_out="the lowest, the highest and a step: 1:9:1"
+            f"'{text}' has no step between its ends",
+            way_out="the lowest, the highest and a step: 1:9:1",
         )
     return Scale(low=low, high=high, step=step, direction=direction)
 

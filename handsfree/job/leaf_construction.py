@@ -101,8 +101,8 @@ def parse_construction(words: str) -> Construction:
                 return Glass(thickness=parse_measure(thickness, Family.LENGTH))
             except (BadValue, ValueError) as error:
                 raise BadValue(
-                    f"'{thickness}' is no thickness of glass",
-                    way_out="plausible is from 3 mm to 40 mm",
+                    f"'{thickness}' is not a thickness of glass",
+                    way_out="plausible: from 3 mm to 40 mm",
                 ) from error
         case _:
             raise BadValue(
@@ -115,7 +115,7 @@ def parse_construction(words: str) -> Construction:
 def _within(key: str, size: Measure, low_m: float, high_m: float) -> None:
     """Raises ValueError for a size outside its plausible range (common practice), in m."""
     if family_of(size.unit) is not Family.LENGTH:
-        raise ValueError(f"{key}: {size.unit} is no length")
+        raise ValueError(f"{key}: {size.unit} is not a unit of length")
     if not low_m <= size.in_base_unit() <= high_m:
         low_mm, high_mm = 1000 * low_m, 1000 * high_m
-        raise ValueError(f"{key}: {size} is not plausible, from {low_mm:g} to {high_mm:g} mm")
+        raise ValueError(f"{key}: {size} is not plausible: from {low_mm:g} to {high_mm:g} mm")

@@ -44,7 +44,9 @@ def parse_areal_weight(text: str) -> ArealWeight:
     """Reads '4.5 lb/ft2' or '25 kg/m2'. Raises BadValue for anything else."""
     match = _WRITTEN.match(text)
     if match is None or not Decimal(match[1]):
-        raise BadValue(f"'{text}' is no areal weight", way_out="for example 4.5 lb/ft2 or 25 kg/m2")
+        raise BadValue(
+            f"'{text}' is not an areal weight", way_out="for example 4.5 lb/ft2 or 25 kg/m2"
+        )
     return ArealWeight.model_validate({"value": Decimal(match[1]), "unit": match[2]})
 
 
@@ -74,12 +76,12 @@ class Part(Record):
             if size is None:
                 continue
             if family_of(size.unit) is not Family.LENGTH:
-                raise ValueError(f"{self.name}: {key}: {size.unit} is no length")
+                raise ValueError(f"{self.name}: {key}: {size.unit} is not a unit of length")
             if size.value < 0 or (key != "near_edge" and size.value == 0):
                 raise ValueError(f"{self.name}: {key}: expected more than 0, not {size}")
         if self.weight is not None:
             if family_of(self.weight.unit) is not Family.MASS:
-                raise ValueError(f"{self.name}: weight: {self.weight.unit} is no mass")
+                raise ValueError(f"{self.name}: weight: {self.weight.unit} is not a unit of mass")
             if self.weight.value <= 0:
                 raise ValueError(f"{self.name}: weight: expected more than 0, not {self.weight}")
         return self

@@ -117,14 +117,14 @@ class ValueRange(Record):
         not, because a bare number means one thing to one person and another to the next.
         """
         default = None if self.family in _NEEDS_UNIT else self.unit
-        plausible = f"plausible is {self.plausible_range}"
+        plausible = f"plausible: {self.plausible_range}"
         try:
             measure = parse_measure(text, self.family, default)
         except BadValue as error:
             way_out = f"{error.way_out}; {plausible}" if error.way_out else plausible
             raise BadValue(error.message, way_out=way_out) from error
         if not self.plausible(measure):
-            raise BadValue(f"{text} is no {self.spoken}", way_out=plausible)
+            raise BadValue(f"{text} is not a plausible {self.spoken}", way_out=plausible)
         return measure
 
     def plausible(self, measure: Measure) -> bool:

@@ -131,11 +131,11 @@ def parse_measure(text: str, family: Family, default: Unit | None = None) -> Mea
     """
     match = _WRITTEN.match(text) if len(text) <= _LONGEST else None
     if not match:
-        raise BadValue(f"'{text[:_LONGEST]}' is no number with a unit of {family}")
+        raise BadValue(f"'{text[:_LONGEST]}' is not a number with a unit of {family}")
     try:
         value = Decimal(match[1])
     except InvalidOperation as error:  # pragma: no cover - the pattern admits only numbers
-        raise BadValue(f"'{text}' is no number") from error
+        raise BadValue(f"'{text}' is not a number") from error
     symbol = match[2]
     known = {u.value: u for u in Unit} | _ALIASES
     unit = known.get(symbol) or known.get(symbol.lower()) if symbol else default
@@ -143,5 +143,5 @@ def parse_measure(text: str, family: Family, default: Unit | None = None) -> Mea
     if unit is None:
         raise BadValue(f"'{text}' has no known unit", way_out=f"give one of: {units}")
     if family_of(unit) is not family:
-        raise BadValue(f"'{text}' is no {family}", way_out=f"give one of: {units}")
+        raise BadValue(f"'{text}' has no unit of {family}", way_out=f"give one of: {units}")
     return Measure(value=value, unit=unit)

@@ -121,7 +121,7 @@ def job_from_options(
 
 
 def _value(option: str, text: str) -> _Value:
-    """Reads 'left:2.9@5'. Raises BadValue for a setting that is no number."""
+    """Reads 'left:2.9@5'. Raises BadValue for a setting that is not a number."""
     match = _VALUE.match(text)
     assert match is not None  # the pattern takes any text
     where, value, at = match.groups()
@@ -129,7 +129,7 @@ def _value(option: str, text: str) -> _Value:
         return _Value(option, where, value, None)
     if not re.fullmatch(r"\d+(\.\d+)?", at):
         raise BadValue(
-            f"--{option}: '{at}' is no setting of a controller",
+            f"--{option}: '{at}' is not a controller setting",
             way_out="a number after the @, such as 2.9@5",
         )
     return _Value(option, where, value, Decimal(at))
@@ -226,7 +226,7 @@ def _subjects(
     if value.where not in places:
         known = ", ".join(f"{place}:" for place in places) or "none"
         raise BadValue(
-            f"--{value.option}: '{value.where}:' is no place of it", way_out=f"known: {known}"
+            f"--{value.option}: '{value.where}:' is not a place for it", way_out=f"known: {known}"
         )
     return (places[value.where],)
 
@@ -237,7 +237,9 @@ def _sides(
     """The leaves that a value is about: the one it names, the only one, or all of them."""
     names = tuple(one.name for one in opening.leaves)
     if value.where is not None and value.where not in tuple(Side):
-        raise BadValue(f"--{value.option}: '{value.where}:' is no leaf", way_out="left: or right:")
+        raise BadValue(
+            f"--{value.option}: '{value.where}:' is not a leaf", way_out="left: or right:"
+        )
     side = Side(value.where) if value.where is not None else leaf
     if side is not None and side not in names:
         raise BadValue(
@@ -249,7 +251,7 @@ def _sides(
     if all_of_them or len(names) == 1:
         return names
     raise BadValue(
-        f"--{value.option}: {value.text} is of which leaf?",
+        f"--{value.option}: of which leaf is {value.text}?",
         way_out=f"write --{value.option} left:{value.text} or right:{value.text}",
     )
 

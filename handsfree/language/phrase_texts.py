@@ -81,9 +81,6 @@ def phrase_texts(language: str = ENGLISH) -> PhraseTexts:
     try:
         texts = PhraseTexts.model_validate(data)
     except ValidationError as error:
-        first = error.errors()[0]
-        where = [str(piece) for piece in first["loc"]]
-        table = ".".join(where[:-1])
-        raise source.fault(f"{'.'.join(where)}: {first['msg']}", table, key=where[-1]) from error
+        raise source.refused(error) from error
     of_quantity = {str(each): quantity_words(each, language).does for each in Quantity}
     return texts.model_copy(update={"does": {**texts.does, "quantity": of_quantity}})

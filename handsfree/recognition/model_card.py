@@ -69,13 +69,7 @@ def read_facts(folder: Path) -> Facts | None:
     try:
         return Facts.model_validate(source.data)
     except ValidationError as error:
-        fault = error.errors()[0]
-        place = fault["loc"]
-        message = f"{'.'.join(map(str, place))}: {fault['msg'].lower()}"
-        if place[0] == "scores" and len(place) > 1:
-            key = str(place[2]) if len(place) > 2 else None
-            raise source.fault(message, "scores", int(place[1]), key) from error
-        raise source.fault(message, key=str(place[0])) from error
+        raise source.refused(error) from error
 
 
 def count_parameters(acoustic: Path) -> int | None:

@@ -149,8 +149,8 @@ def test_of_two_estimates_the_heavier_side_counts():
         ({"kind": "hollow_metal", "core": "honeycomb"}, "gauge: 16 or 18"),
         ({"kind": "hollow_metal", "core": "steel_stiffened", "gauge": 16}, "none for stiffeners"),
         ({"kind": "hollow_metal", "core": "cork", "gauge": 16}, "honeycomb"),
-        ({"kind": "glass", "thickness": length("100mm")}, "100 mm is not plausible, from 3 to 40"),
-        ({"kind": "glass", "thickness": mass("10kg")}, "kg is no length"),
+        ({"kind": "glass", "thickness": length("100mm")}, "100 mm is not plausible: from 3 to 40"),
+        ({"kind": "glass", "thickness": mass("10kg")}, "kg is not a unit of length"),
         ({"kind": "granite"}, "hollow_metal"),
     ],
 )

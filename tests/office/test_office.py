@@ -217,7 +217,11 @@ def test_a_change_waits_for_another_that_takes_a_moment(desk, visits):
 
 @pytest.mark.parametrize(
     ("new", "told"),
-    [("44", "no plausible opening time"), ("4.5 kg", "is no time"), ("4.4", "value that it has")],
+    [
+        ("44", "no plausible opening time"),
+        ("4.5 kg", "no unit of time"),
+        ("4.4", "value that it has"),
+    ],
 )
 def test_a_value_that_cannot_be_comes_back_with_the_reason(desk, visits, new, told):
     visit = desk.visit()

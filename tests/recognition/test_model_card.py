@@ -35,10 +35,10 @@ def test_a_folder_without_the_file_states_nothing(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "fault"),
     [
-        ('licence = "CC0"', "", "licence: field required"),
+        ('licence = "CC0"', "", "licence: is missing"),
         ("right = 9", 'right = "many"', r"line 8: scores\.0\.right: input should be a valid int"),
         ("right = 9", "right = 10", r"line 5: scores\.0: .*more than count"),
-        ("count = 10", "count = 10\nhours = 3", r"line 11: scores\.0\.hours: extra inputs"),
+        ("count = 10", "count = 10\nhours = 3", r"line 11: scores\.0\.hours: no such key"),
     ],
 )
 def test_a_wrong_fact_is_named_with_its_line(
