@@ -10,7 +10,7 @@ import errno
 import re
 import stat
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -21,6 +21,7 @@ from handsfree.errors import HandsfreeError
 
 _HEADER = re.compile(r"^\s*\[{1,2}\s*([A-Za-z0-9_.-]+)\s*\]{1,2}\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*\"?([A-Za-z0-9_.-]+)\"?\s*=")
+_NAMED_KEY = re.compile(r"([\w.]+): ")
 _NUMBER = re.compile(r"[0-9][0-9_]*(?:\.[0-9_]+)?(?:[eE]([-+]?[0-9_]+))?")
 _MOST_DIGITS = 100
 MOST_BYTES = 4_000_000
@@ -157,22 +158,34 @@ class TomlSource:
         line = self.line(table, nth, key)
         return self._error(message, file=self.file, line=line, way_out=way_out)
 
-    def refused(self, error: ValidationError, table: str = "", nth: int = 0) -> HandsfreeError:
-        """The first fault of a record that was read from a table, at the line of its key."""
+    def refused(
+        self,
+        error: ValidationError,
+        table: str = "",
+        nth: int = 0,
+        known: Callable[[tuple[str, ...]], Iterable[str]] | None = None,
+    ) -> HandsfreeError:
+        """The first fault of a record that was read from a table, at the line of its key.
+
+        ``known`` has the keys that may stand where an unknown one does, for the way out.
+        """
         # A wrong key is also a missing one: it is what was written wrong that is named.
         first = min(error.errors(), key=lambda one: one["type"] == "missing")
         where: tuple[str | int, ...] = first["loc"]
         reason = first["msg"].removeprefix("Value error, ")
         reason = reason[:1].lower() + reason[1:]
+        way_out = None
         if first["type"] == "missing":
             reason = "is missing"
         elif first["type"] == "extra_forbidden":
             reason = "no such key"
-        elif not where:  # a rule of the whole record names its key itself
-            key, _, reason = reason.partition(": ")
-            where = (key,)
+            keys = tuple(str(part) for part in where)
+            way_out = nearest(keys[-1], known(keys)) if known else None
+        elif named := _NAMED_KEY.match(reason):  # a rule of several keys names one itself
+            where, reason = (*where, *named[1].split(".")), reason[named.end() :]
+        message = f"{'.'.join(map(str, where))}: {reason}" if where else reason
         line = self._line_of(table, nth, where)
-        return self._error(f"{'.'.join(map(str, where))}: {reason}", file=self.file, line=line)
+        return self._error(message, file=self.file, line=line, way_out=way_out)
 
     def _line_of(self, table: str, nth: int, where: tuple[str | int, ...]) -> int:
         """The line of the deepest table or key of a path that the text has."""
@@ -181,6 +194,7 @@ class TomlSource:
         for at, part in enumerate(where):
             rest = ".".join(str(each) for each in where[at:] if not isinstance(each, int))
             lines += [self.line(*whole, rest), self.line(table, nth, rest)]
+            lines.append(self.line(table, nth, str(part)))
             if isinstance(part, int):
                 nth = part
             else:

@@ -8,10 +8,7 @@ file is refused when it is loaded, with its line and the reason.
 
 from __future__ import annotations
 
-import difflib
 import hashlib
-import re
-import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -29,7 +26,7 @@ from handsfree.checks.limit_set import (
 )
 from handsfree.checks.relaxed_limits import told_looser
 from handsfree.errors import LimitsError
-from handsfree.toml_source import Beyond, file_bytes, parse_toml
+from handsfree.toml_source import TomlSource, file_bytes
 
 __all__ = [
     "Bound",
@@ -71,33 +68,31 @@ def parse_limits(content: bytes, path: Path) -> LimitSet:
 
     Raises LimitsError with file, line and reason.
     """
-    data = _toml(content, path)
-    lines = content.decode().splitlines()
+    source = _source(content, path)
+    data = source.data
     base_name = data.get("extends")
     base_content = b""
     if base_name is not None:
         if base_name not in shipped_limits():
-            raise LimitsError(
+            raise source.fault(
                 f"extends = {base_name!r} is no shipped set",
-                file=path,
-                line=_line_of(lines, ("extends",)),
+                key="extends",
                 way_out=f"shipped: {', '.join(shipped_limits())}",
             )
         base_path = _SHIPPED / f"{base_name}.toml"
         base_content = base_path.read_bytes()
         if data.get("name") == base_name:
-            raise LimitsError(
+            raise source.fault(
                 f"name: '{base_name}' is the set that this one extends",
-                file=path,
-                line=_line_of(lines, ("name",)),
+                key="name",
                 way_out="give it a name of its own",
             )
-        data = _merged(_toml(base_content, base_path), _named(data, path, base_name))
+        data = _merged(_source(base_content, base_path).data, _named(data, path, base_name))
     try:
         sha256 = hashlib.sha256(base_content + content).hexdigest()
         own = LimitSet.model_validate(data | {"sha256": sha256})
     except ValidationError as error:
-        raise _fault(error, lines, path) from error
+        raise source.refused(error, known=_keys) from error
     return own if base_name is None else told_looser(own, load_limits(base_name))
 
 
@@ -107,30 +102,6 @@ def _named(data: dict[str, Any], path: Path, base_name: str) -> dict[str, Any]:
     name = data.get("name", stem)
     names = {"name": name, "title": f"{name}, on top of {base_name}", "spoken": str(name)}
     return names | data
-
-
-def _fault(error: ValidationError, lines: list[str], path: Path) -> LimitsError:
-    """The first fault of a set as an error with its line."""
-    first = min(error.errors(), key=lambda one: one["type"] == "missing")
-    where = tuple(str(part) for part in first["loc"])
-    reason = first["msg"].removeprefix("Value error, ")
-    way_out = None
-    if first["type"] == "extra_forbidden":
-        reason = "no such key"
-        known = difflib.get_close_matches(where[-1], _keys(where), n=1)
-        way_out = f"did you mean '{known[0]}'?" if known else f"known: {', '.join(_keys(where))}"
-    elif first["type"] == "missing":
-        reason = "is missing"
-    named = re.match(r"([\w.]+):", reason)
-    key = where + (tuple(named[1].split(".")) if named else ())
-    if named:
-        reason = reason.removeprefix(f"{named[1]}: ")
-    return LimitsError(
-        f"{'.'.join(key)}: {reason}" if key else reason,
-        file=path,
-        line=_line_of(lines, key),
-        way_out=way_out,
-    )
 
 
 def _keys(where: tuple[str, ...]) -> list[str]:
@@ -147,18 +118,12 @@ def _keys(where: tuple[str, ...]) -> list[str]:
     return list(tables.get(where[0], Limit).model_fields)
 
 
-def _toml(content: bytes, path: Path) -> dict[str, Any]:
+def _source(content: bytes, path: Path) -> TomlSource:
     try:
-        return parse_toml(content.decode())
-    except Beyond as error:
-        raise LimitsError(str(error), file=path, line=error.line) from error
+        return TomlSource(content.decode(), path, LimitsError)
     except UnicodeDecodeError as error:
         bad_line = content[: error.start].count(b"\n") + 1
         raise LimitsError("expected UTF-8 text", file=path, line=bad_line) from error
-    except tomllib.TOMLDecodeError as error:
-        found = re.search(r"^(.*) \(at line (\d+), column \d+\)$", str(error))
-        reason, line = (found[1], int(found[2])) if found else (str(error), None)
-        raise LimitsError(f"no valid TOML: {reason}", file=path, line=line) from error
 
 
 def _merged(base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
@@ -184,26 +149,3 @@ def _merged(base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
 
 def _tables(value: object) -> bool:
     return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
-
-
-def _line_of(lines: list[str], key: tuple[str, ...]) -> int | None:
-    """The line of a key, or of the deepest table around it that the file has."""
-    best: int | None = None
-    here: tuple[str, ...]
-    table: tuple[str, ...] = ()
-    depth = 0
-    seen: dict[str, int] = {}
-    for number, line in enumerate(lines, start=1):
-        if header := re.match(r"\s*\[\[([\w.\- ]+)\]\]", line):
-            name = header[1].strip()
-            seen[name] = seen.get(name, -1) + 1
-            here = table = (name, str(seen[name]))
-        elif header := re.match(r"\s*\[([\w.\- ]+)\]", line):
-            here = table = tuple(part.strip() for part in header[1].split("."))
-        elif entry := re.match(r"\s*([\w-]+)\s*=", line):
-            here = (*table, entry[1])
-        else:
-            continue
-        if key[: len(here)] == here and len(here) > depth:
-            best, depth = number, len(here)
-    return best
