@@ -7,6 +7,7 @@ from random import Random
 
 import pytest
 
+from handsfree.data import data_folder
 from handsfree.errors import GrammarError, HandsfreeError
 from handsfree.job.quantity import QUANTITIES, Quantity, QuantityWords, line_of
 from handsfree.language.interpreter import Language
@@ -76,7 +77,7 @@ def test_a_fault_in_a_form_is_named_with_its_line(monkeypatch):
 def test_a_part_of_a_name_that_is_nowhere_is_named_with_its_line(monkeypatch):
     with_words(monkeypatch, Quantity.CLOSING_TIME, en={"say": ("closing <tiem>",)})
     with pytest.raises(GrammarError, match="<tiem> is defined nowhere") as caught:
-        Language.load()
+        Language.load(data_folder("grammars") / "en")
     assert caught.value.line == line_of(Quantity.CLOSING_TIME, "en.say")
 
 
