@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 import handsfree
 from handsfree.checks.measurement_uncertainty import Bound
-from handsfree.checks.scope import outside
+from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.progress import SpeechLevel
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
@@ -339,7 +339,7 @@ FROM_LISTS = {
     *Contradiction,
     *OpenItemQuestion.expected.words,
     *(
-        outside(DOOR.model_copy(update={"operator": operator, "activation": activation}))
+        out_of_scope(DOOR.model_copy(update={"operator": operator, "activation": activation}))
         for operator in Operator
         for activation in Activation
     ),
