@@ -18,8 +18,8 @@ import handsfree
 from handsfree.checks.measurement_uncertainty import Bound
 from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue.open_items import OpenItem
-from handsfree.dialogue.progress import SpeechLevel
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
+from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.opening import Activation, Contradiction, Operator, Swing, WeightSource
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject

@@ -133,7 +133,7 @@ def test_the_hash_of_a_house_covers_what_it_extends(tmp_path):
         ('extends = "a156.19"\n[limits]\n', 2, "did you mean 'limit'?"),
         (f'extends = "a156.19"\n{REMINDER}{REMINDER}about = "a door"\n', 8, "about"),
         ('extends = "a156.20"\n', 1, "no shipped set"),
-        ('extends = "a156.19"\n[limit.latching\n', 2, "no valid TOML"),
+        ('extends = "a156.19"\n[limit.latching\n', 2, "not valid TOML"),
         ('extends = "a156.19"\n[limit.latching]\nstatus = "sure"\n', 3, "status"),
     ],
 )

@@ -139,7 +139,7 @@ def test_a_row_is_read() -> None:
         ('en.say = ["unlock time"]', "en.say = []", 9, "words.en.say: "),
         ('en.does = "how long it unlocks"', 'es.does = "x"', 1, "words.en.does: is missing"),
         ('en.name = "unlock time"', 'en.nam = "x"', 8, "en.nam"),
-        ("[unlock_time]", "[unlock_time", 1, "no valid TOML"),
+        ("[unlock_time]", "[unlock_time", 1, "not valid TOML"),
     ],
 )
 def test_a_wrong_row_is_named_with_its_line(old: str, new: str, line: int, says: str) -> None:
