@@ -17,7 +17,13 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.audio import devices
-from handsfree.audio.portaudio_thread import SOUND_THREAD, close, end
+from handsfree.audio.portaudio_thread import (
+    CLOSE_LIMIT_S,
+    DEAD_CLOSE_LIMIT_S,
+    SOUND_THREAD,
+    close,
+    end,
+)
 from handsfree.errors import SoundError
 
 _LOG = logging.getLogger(__name__)
@@ -140,7 +146,7 @@ class LoudspeakerPlayer:
                 active = self._stream.active
             if active and time.monotonic() - self._taken_s < _GRACE_S:
                 return
-        self.close()
+        self._let_go(limit_s=DEAD_CLOSE_LIMIT_S)
         raise SoundError("the loudspeaker has stopped taking sound", way_out=_WAY_OUT)
 
     def _stopped(self, edge: int) -> float:
@@ -156,9 +162,12 @@ class LoudspeakerPlayer:
 
     def close(self, *, abort: bool = False) -> None:
         """Lets go of the device; with ``abort`` without what it was handed already."""
+        self._let_go(abort=abort)
+
+    def _let_go(self, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
         stream, self._stream = self._stream, None
         if stream is not None and self._generation == devices.generation():
-            close(stream, abort=abort)
+            close(stream, abort=abort, limit_s=limit_s)
 
     def _open(self) -> None:
         """Opens the stream where there is none."""

@@ -27,6 +27,8 @@ T = TypeVar("T")
 LIMIT_S = 5.0
 """Opening a Bluetooth device takes up to three seconds; one that takes longer is none."""
 CLOSE_LIMIT_S = 1.0
+DEAD_CLOSE_LIMIT_S = 0.2
+"""Whoever waits to be told that a device is gone does not wait for it to be closed."""
 REST_S = 15.0
 """While a call hangs, another is tried only every so often: it may hang too."""
 
@@ -99,13 +101,14 @@ def _no_answer() -> SoundError:
     )
 
 
-def close(stream: Any, *, abort: bool = False) -> None:
+def close(stream: Any, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
     """Lets go of a stream of sounddevice, whatever has become of its device.
 
-    It plays what it was handed, but with ``abort`` it falls silent at once.
+    It plays what it was handed, but with ``abort`` it falls silent at once. What takes longer
+    than ``limit_s`` is left to itself.
     """
     with suppress(SoundError, sounddevice.PortAudioError):
-        SOUND_THREAD.call(partial(end, stream, abort=abort), limit_s=CLOSE_LIMIT_S)
+        SOUND_THREAD.call(partial(end, stream, abort=abort), limit_s=limit_s)
 
 
 def end(stream: Any, *, abort: bool = False) -> None:
