@@ -27,18 +27,28 @@ _UNKNOWN = 1 << 62
 _GIVE_OTHER = "give a recording as WAV, FLAC, OGG or MP3"
 
 
-def read_sound(path: Path) -> NDArray[np.int16]:
-    """A sound file as 16 kHz mono. Raises SoundError naming what is wrong with it."""
-    samples = read_any_sound(path)
+def read_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int16]:
+    """A sound file as 16 kHz mono.
+
+    Raises SoundError naming what is wrong with it, or when it is longer than ``at_most_s``: no
+    more of it than that is read.
+    """
+    samples = read_any_sound(path, at_most_s)
     _refuse_silence(path, sounds=bool(samples.any()))
     return samples
 
 
-def read_any_sound(path: Path) -> NDArray[np.int16]:
+def read_any_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int16]:
     """The same where digital silence is an answer, too."""
     kept = bytearray()
     for block in _blocks(path):
         kept += block.tobytes()
+        if at_most_s is not None and len(kept) > at_most_s * SAMPLE_RATE_HZ * _SAMPLE_BYTES:
+            raise SoundError(
+                f"it is longer than {at_most_s / 60:g} minutes",
+                file=path,
+                way_out="cut out the part that matters",
+            )
     return np.frombuffer(kept, np.int16)
 
 

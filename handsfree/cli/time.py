@@ -24,6 +24,9 @@ from handsfree.timing.mark import Mark
 from handsfree.timing.recorded_marks import marks_of
 from handsfree.timing.wave_svg import lines_of, wave_svg
 
+_AT_MOST_S = 600.0
+"""A cycle takes half a minute; hours of sound would fill the memory."""
+
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
@@ -48,6 +51,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
 
     The words of a cycle (go, check, open, closing, ten, shut) are recognized and must agree with
     the order; --by-order listens for sounds alone. With six words, a clatter is ignored.
+    A recording can be ten minutes long at most.
 
     Exit code 2 when there are more or fewer marks than expected, or words that were not
     understood or are out of order. The error names what was found, and --svg still draws it.
@@ -56,7 +60,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
     Example:
       handsfree time cycle.wav --marks 6 --svg cycle.svg
     """
-    samples = read_sound(file)
+    samples = read_sound(file, _AT_MOST_S)
     marks = marks_of(samples, expected)
     labels: tuple[Label, ...] = ()
     if expected == len(MOMENTS) <= len(marks) and not by_order:
