@@ -195,7 +195,7 @@ def test_the_samples_arrive_as_they_were(tmp_path):
 
 
 def test_no_program_is_an_error_in_one_line(tmp_path):
-    with pytest.raises(SecondEarError, match="does not start"):
+    with pytest.raises(SecondEarError, match="cannot be started"):
         ProcessEar("a test", command=(str(tmp_path / "none"),))
 
 
