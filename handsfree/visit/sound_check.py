@@ -1,4 +1,4 @@
-"""The steps of a sound check: the quiet room, our own voice in it, phrases that are said."""
+"""The steps of a sound check: the quiet room, the tool's own voice, spoken phrases."""
 
 from __future__ import annotations
 
@@ -21,19 +21,19 @@ from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.visit.sound_check_advice import Sample
 
 SPEAK_WITHIN_S = 8.0
-"""So long a phrase is waited for."""
+"""Time allowed for saying a phrase (s)."""
 _LATE_S = 4.0  # a device that wakes up slowly
 _WAIT_S = 0.1
 
 Samples = NDArray[np.int16]
 Understood = Callable[[str | None, str], bool]
-"""Whether what was heard means what was asked; with None, whether it means anything."""
+"""Tells whether the heard words mean the requested phrase, or with None anything at all."""
 Grade = Callable[[float], int]
-"""Readability, 1 to 5, of a signal over noise in dB."""
+"""Maps a signal-to-noise ratio in dB to a readability from 1 to 5."""
 
 
 class SoundCheck:
-    """Listens at ``capture``, which goes on by itself, step by step."""
+    """Runs the steps of a sound check on a running ``capture``."""
 
     def __init__(
         self, capture: Capture, recognizer: Recognizer, understood: Understood, grade: Grade
@@ -45,14 +45,14 @@ class SoundCheck:
         self._since_s = time.monotonic()
 
     def quiet(self, seconds: float) -> Measured:
-        """The room while nobody speaks. Raises SoundError when no sound comes at all."""
+        """Measures the room while nobody speaks. Raises SoundError if no sound comes at all."""
         self._drop()
         return measure(self._take(seconds))
 
     def echo(self, speech: Speech, player: Player) -> Echo:
-        """Plays a phrase and looks for it in what the microphone heard meanwhile.
+        """Plays a phrase and looks for it in the microphone's sound.
 
-        Raises SoundError when it cannot be played.
+        Raises SoundError if the phrase cannot be played.
         """
         self._drop()
         begun = time.monotonic()
@@ -64,7 +64,7 @@ class SoundCheck:
         return find_echo(played, recorded)
 
     def sample(self, asked: str | None, within_s: float = SPEAK_WITHIN_S) -> Sample:
-        """The next thing that is said, within so long."""
+        """Listens for the next phrase, for at most ``within_s`` seconds."""
         self._drop()
         segmenter, taken = Segmenter(), 0
         until = time.monotonic() + within_s + _LATE_S
@@ -84,7 +84,7 @@ class SoundCheck:
         return Sample(asked=asked, heard="", understood=False)
 
     def recorded(self, samples: Samples) -> tuple[Measured | None, tuple[Sample, ...]]:
-        """The same of sound that is there already: what nobody spoke in, and what was said."""
+        """Measures recorded sound: the parts without speech, and each utterance."""
         segmenter = Segmenter()
         segments = list(segmenter.feed(samples))
         if (last := segmenter.flush()) is not None:
@@ -98,7 +98,7 @@ class SoundCheck:
         quiet = measure(rest) if len(rest) >= SAMPLE_RATE_HZ // 2 else None
         return quiet, tuple(self._sample(None, segment) for segment in segments)
 
-    # --- inside
+    # --- internals
 
     def _sample(self, asked: str | None, segment: Segment) -> Sample:
         heard = self._recognizer.recognize(segment.samples).text
@@ -113,7 +113,9 @@ class SoundCheck:
         )
 
     def _take(self, seconds: float) -> Samples:
-        """So much sound from here on, or what there is of it."""
+        """Reads ``seconds`` of sound from now on, or less if it ends. Raises SoundError if there is
+        none.
+        """
         blocks: list[Samples] = []
         missing = round(seconds * SAMPLE_RATE_HZ)
         until = time.monotonic() + seconds + _LATE_S
@@ -124,8 +126,8 @@ class SoundCheck:
                 missing -= len(block)
         if not blocks:
             raise SoundError(
-                "the microphone delivers nothing",
-                way_out="connect it anew, or name another with --microphone",
+                "the microphone delivers no sound",
+                way_out="reconnect it, or name another with --microphone",
             )
         return np.concatenate(blocks)
 
@@ -133,11 +135,11 @@ class SoundCheck:
         piece = self._capture.read(_WAIT_S)
         self._since_s = time.monotonic()
         if isinstance(piece, Lost):
-            raise SoundError(piece.why, way_out="connect it again and begin anew")
+            raise SoundError(piece.why, way_out="reconnect it and start again")
         return piece.samples if isinstance(piece, Block) else None
 
     def _drop(self) -> None:
-        """Lets go of what was captured since the last step: so long it took, and no more."""
+        """Discards what was captured since the last step."""
         stale = round((time.monotonic() - self._since_s) * SAMPLE_RATE_HZ)
         while stale > 0 and (piece := self._capture.read(0)) is not None:
             stale -= len(piece.samples) if isinstance(piece, Block) else 0

@@ -110,7 +110,7 @@ def main() -> None:
     options = parser.parse_args()
     weights = chosen_weights(load_settings().second_ear)
     if weights is None:
-        sys.exit("there is no second ear here: docs/second-ear.md tells how to install it")
+        sys.exit("no second ear is installed: see docs/second-ear.md")
     how = ["plain"] if options.plain else []
     ear = ProcessEar(weights.called, str(weights.folder), "en", *how)
     try:

@@ -79,7 +79,7 @@ def test_each_run_says_what_became_of_it(timed):
         (5, "withdrawn", 2, "000005.flac"),
     ]
     assert [run.cancelled for run in runs] == [False, True, False, False, False]
-    assert runs[2].problems[0].startswith("1 missing of these: starts to move")
+    assert runs[2].problems[0].startswith("1 missing among: starts to move")
 
 
 def test_a_run_carries_marks_words_times_and_the_readings_made_of_them(timed):
@@ -102,7 +102,7 @@ def test_the_summary_names_the_runs_and_their_clips(timed):
     assert len(summary.runs) == 5
     assert "left leaf, run 1 of attempt 1 (000001.flac), filed. Times: opening time 4.20" in text
     assert "starts to move 'go' 1.000 ± 0.020 s" in text
-    assert "left leaf, start 3 (000003.flac), in doubt: 1 missing of these" in text
+    assert "left leaf, start 3 (000003.flac), in doubt: 1 missing among" in text
 
 
 def sounding(folder: Path) -> TimedRun:

@@ -142,8 +142,8 @@ SOUND = np.ones(1600, np.int16)
     ("body", "why"),
     [
         ("", "its process has died"),
-        ("print('[]', flush=True)\nsys.stdin.read()", "its process answers nonsense"),
-        ("print('what?', flush=True)\nsys.stdin.read()", "its process answers nonsense"),
+        ("print('[]', flush=True)\nsys.stdin.read()", "its process gave an invalid answer"),
+        ("print('what?', flush=True)\nsys.stdin.read()", "its process gave an invalid answer"),
         (READY + "sys.stdin.readline(); os._exit(3)", "its process has died"),
         (READY + "sys.stdin.readline(); print(json.dumps({'why': 'no memory'}))", "no memory"),
     ],

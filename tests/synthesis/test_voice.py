@@ -162,14 +162,14 @@ def test_a_worker_that_answers_nonsense_is_lost_as_a_dead_one_is(
     tmp_path: Path, answer: str
 ) -> None:
     voice = VoiceWorker(command=worker_that(tmp_path, f"sys.stdin.readline(); print({answer!r})"))
-    with pytest.raises(VoiceError, match=r"cannot say 'Pass.': its process answers nonsense"):
+    with pytest.raises(VoiceError, match=r"cannot say 'Pass.': its process gave an invalid answer"):
         voice.speak("Pass.")
     voice.close()
 
 
 def test_a_worker_that_cannot_be_started_is_named(tmp_path: Path) -> None:
     voice = VoiceWorker(command=(str(tmp_path / "none"),))
-    with pytest.raises(VoiceError, match=r"the voice does not start: .*none"):
+    with pytest.raises(VoiceError, match=r"the voice cannot be started: .*none"):
         voice.start()
     voice.close()
 
