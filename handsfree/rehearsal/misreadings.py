@@ -1,4 +1,4 @@
-"""Where a person who rehearses has put down something else than the door shows."""
+"""Finds readings of a rehearsing person that differ from the door."""
 
 from __future__ import annotations
 
@@ -12,19 +12,21 @@ from handsfree.rehearsal.measurements import Hands
 from handsfree.rehearsal.outcome import true_cycle
 
 TIME_WITHIN_S = 0.5
-"""Five standard deviations of a person's stopwatch: no chance, but a mistake."""
+"""Largest difference of a time that may be chance (s): five standard deviations of a person's
+stopwatch.
+"""
 _SHARE = 0.03
 
 
 class Mistake(Record):
-    """A reading that the door does not bear out; ``truth`` in words."""
+    """A reading that contradicts the door; ``truth`` in words."""
 
     reading: str
     truth: str
 
 
 def mistakes_in(job: Job, spec: DoorSpec, hands: Hands) -> tuple[Mistake, ...]:
-    """Every reading of the job that is far from what was there when the door moved last."""
+    """Lists the job's readings that are far from the door's state at the latest measurement."""
     found = []
     for reading in job.readings:
         truth = _truth(reading, spec, hands)

@@ -1,4 +1,4 @@
-"""What the technician sees when he is asked: in order or not, and which of several."""
+"""The technician's observations: OK or not, and which of several options."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _MOTORS = (Subject.MOTOR_ONE, Subject.MOTOR_TWO)
 
 
 class Seen:
-    """What an observation comes to: ``fault`` is the name of what is wrong, '' in order."""
+    """Result of an observation: ``fault`` names the problem and is empty if there is none."""
 
     def __init__(self, fault: str = "", words: str = "") -> None:
         self.fault = fault
@@ -21,7 +21,7 @@ class Seen:
 
     @property
     def in_order(self) -> bool:
-        """Whether nothing is wrong."""
+        """True if nothing is wrong."""
         return not self.fault
 
 
@@ -30,16 +30,16 @@ _Look = Callable[[Door, Subject], Seen]
 
 
 def observe(door: Door, step: Step, subject: Subject) -> Seen:
-    """What the eye says to an observation step; what it cannot see is in order."""
+    """What the eye sees in an observation step; a fault that it cannot see counts as OK."""
     look = _LOOKS.get(step.fact or "")
     seen = look(door, subject) if look is not None else FINE
-    # Nobody tells of a jump who was not asked for one.
+    # Nobody reports a jump without being asked about one.
     asked = any(word in step.prompt for word in ("jump", "evenly"))
     return FINE if seen.fault == "hard ramp" and not asked else seen
 
 
 def choose(door: Door, step: Step, subject: Subject) -> str:
-    """The value of the option that is true of the door."""
+    """Value of the option that is true of the door."""
     spec = door.spec
     leaf = spec.leaves[door.side_of(subject)]
     match step.fact:
@@ -65,20 +65,20 @@ def choose(door: Door, step: Step, subject: Subject) -> str:
 
 
 def leaf_of_motor(door: Door, motor: Subject) -> Side:
-    """Where the cable of a motor leads."""
+    """The leaf to which a motor's cable leads."""
     side = door.sides[_MOTORS.index(motor)] if len(door.sides) > 1 else door.sides[0]
     return door.channel(side)
 
 
 def hand_of_motor(door: Door, motor: Subject) -> Side:
-    """The hand that is stamped on a motor: that of its leaf's hinges, unless it is a wrong one."""
+    """Hand stamped on a motor: that of its leaf's hinges, unless it is a wrong one."""
     side = leaf_of_motor(door, motor)
     hand = door.spec.leaves[side].hinge_side
     return hand.other() if door.has("wrong hand", motor) else hand
 
 
 def complaint(door: Door) -> str:
-    """What the owner complains of, by what is wrong with the door."""
+    """The owner's complaint, by the fault of the door."""
     for fault, said in (
         ("latch too quick", "slams"),
         ("does not latch", "will_not_latch"),
@@ -99,7 +99,7 @@ def _binds(door: Door, subject: Subject) -> Seen:
 
 
 def _travels(door: Door, subject: Subject) -> Seen:
-    """Full travel, and no jump at the start, of one leaf or of all."""
+    """Full travel without a jump at the start, of one leaf or of all."""
     for side in _sides(door, subject):
         cycle = door.cycle(side)
         if cycle.open_s is None:

@@ -1,7 +1,7 @@
-"""What a rehearsed visit came to: is the record what the technician meant, and is it true?
+"""The outcome of a rehearsed visit: whether the record is what the technician meant, and true.
 
-The door's truth is that of its equations without scatter, as the door was when a quantity was
-measured last. Energies are taken from them directly, not from the checks.
+The truth comes from the door's equations without scatter, as the door was at the latest measurement
+of a quantity. Energies come directly from the equations, not from the checks.
 """
 
 from __future__ import annotations
@@ -31,16 +31,16 @@ from handsfree.rehearsal.phrasing import Meant
 from handsfree.rehearsal.rehearsal import Rehearsal
 
 BY_EAR_WITHIN_S = Decimal("0.4")
-"""A time by ear is what he meant when it is so near to his own marks."""
+"""Largest difference between a time by ear and the technician's own marks (s)."""
 _TRAVEL_RAD = math.radians(80)
 
 Held = Literal["right", "wrong", "undecided", "in the band"]
 
 
 class Judged(Record):
-    """One verdict of the tool beside the truth, both in ``unit``.
+    """A verdict of the tool next to the truth, both in ``unit``.
 
-    ``held`` is 'in the band' where the truth is nearer to the limit than the doubt.
+    ``held`` is 'in the band' if the truth is closer to the limit than the guard band.
     """
 
     subject: Subject
@@ -56,11 +56,11 @@ class Judged(Record):
 class Ending(Record):
     """One visit in numbers.
 
-    ``wrong`` readings stand in the job and are not what he meant; ``ever_wrong`` counts those
-    that were accepted and taken back too. ``repairs`` are utterances that he had to say again,
-    ``again`` those of them that were not understood, ``misses`` all that was not understood.
-    ``over_peak`` are leaves whose peak energy, as they were measured last, is above the limit
-    although every verdict on their times is a pass.
+    ``wrong`` readings are in the job but are not what the technician meant; ``ever_wrong`` also
+    counts those that were accepted and taken back. ``repairs`` are utterances that had to be
+    repeated, ``again`` those of them that were not understood, ``misses`` all utterances that were
+    not understood. ``over_peak`` are leaves whose peak energy at the latest measurement exceeds the
+    limit although every verdict on their times is a pass.
     """
 
     closed: bool
@@ -82,12 +82,12 @@ class Ending(Record):
     skipped: int
 
     def held(self, held: Held) -> int:
-        """How many verdicts stand so beside the truth."""
+        """Number of verdicts with this relation to the truth."""
         return sum(one.held == held for one in self.judged)
 
 
 def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, ...]) -> Ending:
-    """Compares a visit's journal with the technician's mind and with the door."""
+    """Compares a visit's journal with the technician's intentions and with the door."""
     technician, job = rehearsal.technician, progress.job
     accepted = [e.body.reading for e in events if isinstance(e.body, ev.ReadingAccepted)]
     faults = rehearsal.door.spec.faults
@@ -122,7 +122,7 @@ def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, 
 
 
 def is_meant(reading: Reading, meant: list[Meant]) -> bool:
-    """Whether a reading is one that the technician had in mind."""
+    """True if a reading is one that the technician meant."""
     within = BY_EAR_WITHIN_S if reading.taken is Taken.BY_EAR else Decimal(0)
     return any(
         one.quantity is reading.quantity
@@ -167,7 +167,7 @@ def _held(finding: Finding, truth: float, limit: float, band: float) -> Held:
 
 
 def _truth(rehearsal: Rehearsal, finding: Finding) -> float | None:
-    """What is true of the quantity of a finding, in the finding's unit."""
+    """The true value of a finding's quantity, in the finding's unit."""
     if finding.quantity is None:
         return None
     then = rehearsal.technician.hands.measured.get((finding.quantity, finding.subject))
@@ -186,7 +186,7 @@ def _truth(rehearsal: Rehearsal, finding: Finding) -> float | None:
 
 
 def _mean_energy(body: Body, drive: Drive, cycle: Cycle, finding: Finding) -> float | None:
-    """At the mean speed, as the limit is stated: half the inertia times its square."""
+    """Energy at the mean speed, as the limit is stated: half the inertia times its square."""
     to_backcheck = min(drive.backcheck_rad, _TRAVEL_RAD)
     time_s: float | None
     if finding.rule == BEYOND:

@@ -1,4 +1,4 @@
-"""A whole rehearsed visit: a simulated door, a simulated technician, and the real tool."""
+"""A complete rehearsed visit: a simulated door, a simulated technician, and the real tool."""
 
 from __future__ import annotations
 
@@ -29,9 +29,9 @@ EarsOf = Callable[[Technician, SimulatedClock], Ears]
 
 
 class Rehearsal:
-    """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, by air or text.
+    """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, acoustic or typed.
 
-    Everything of it is in the visit's folder afterwards; the folder says that it is a rehearsal.
+    The visit's folder contains everything afterwards, and says that it is a rehearsal.
     """
 
     def __init__(
@@ -67,7 +67,7 @@ class Rehearsal:
         self.mouth = OverheardMouth(self.technician, self.clock, mouth)
 
     def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
-        """The whole visit into a new folder; where it stood at its end."""
+        """Runs the whole visit into a new folder and returns its final progress."""
         sheet = self.door.spec.sheet
         limits = load_limits(sheet.limits)
         with Journal.create(folder) as journal:
@@ -91,7 +91,7 @@ class Rehearsal:
 
 
 def usual_procedure(spec: DoorSpec) -> str:
-    """The procedure that a rehearsal walks where none is named."""
+    """The default procedure of a rehearsal of this door."""
     return {
         Swing.SINGLE: "controller-replaced-single",
         Swing.SAME_WAY: "controller-replaced-pair",

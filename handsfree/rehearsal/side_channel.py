@@ -1,4 +1,4 @@
-"""The tool's ears with a simulated door beside them: a line with a full stop is for the door."""
+"""The tool's ears next to a simulated door: a line with a leading period goes to the door."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from handsfree.rehearsal.door_commands import MARK, Workbench
 
 
 class BesideTheDoor:
-    """Passes on everything that is said to the tool, and nothing that is done at the door."""
+    """Passes on what is said to the tool and handles door commands itself."""
 
     def __init__(self, ears: Ears, bench: Workbench, show: Callable[[list[str]], None]) -> None:
         self._ears, self._bench, self._show = ears, bench, show
         self.can_time, self.tells_quiet = ears.can_time, ears.tells_quiet
 
     def listen(self) -> Heard | None:
-        """The next thing that is said to the tool."""
+        """Returns the next utterance to the tool."""
         while True:
             heard = self._ears.listen()
             if not isinstance(heard, Utterance) or not heard.text.startswith(MARK):
@@ -25,5 +25,5 @@ class BesideTheDoor:
             self._show(self._bench.command(heard.text))
 
     def time(self, expected: int, least_rms: float) -> Run:
-        """A run of the clock, as the ears hear it."""
+        """Runs a timed cycle with the wrapped ears."""
         return self._ears.time(expected, least_rms)

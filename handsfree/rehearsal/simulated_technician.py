@@ -1,8 +1,8 @@
-"""A technician who does what the tool asks for: he hears its words, looks, measures, speaks.
+"""A simulated technician who does what the tool asks: listens, looks, measures and speaks.
 
-He follows what is said aloud and nothing else. What he has in mind is his own: what he was
-asked last, what he has read, what he meant to say. A readback that is not what he meant is
-refused, whatever became of it on its way.
+The technician follows only what is said aloud, and remembers the last question, the readings, and
+the intended words. A readback that differs from what was meant is refused, wherever it was
+distorted.
 """
 
 from __future__ import annotations
@@ -31,16 +31,16 @@ _OBSERVED = {
 _BY_EAR = frozenset(SPANS)
 _MOST_SAID = 600
 _SHIFTS_AFTER = 3
-"""So often he says the answer that the step names before he takes another word for it."""
+"""Misses of the answer that a step names before the technician tries a synonym."""
 
 
 class Technician(Mind):
-    """Looks, measures, adjusts and speaks, as the tool asks and as his manner is."""
+    """Looks, measures, adjusts and speaks as the tool asks, following a profile."""
 
     # --- speaking
 
     def speak(self) -> Line | None:
-        """What he says now that the tool listens; None when it is over for him."""
+        """The next line while the tool listens; None once the visit is over."""
         self._take_in()
         if self.over or len(self.lines) >= _MOST_SAID:
             return None
@@ -54,7 +54,7 @@ class Technician(Mind):
         return line
 
     def _by_the_way(self) -> Line | None:
-        """Now and then he does something else first; never twice in a row."""
+        """Occasionally something else comes first; never twice in a row."""
         manner, draw = self._manner, self._random.random()
         question = self._question
         if self._aside or question is None or question.kind in ("what_is_wrong", "skip_reason"):
@@ -115,7 +115,7 @@ class Technician(Mind):
                 return self._do(question)
 
     def _withdraw(self) -> Line:
-        """A wrong value was filed: it is taken back."""
+        """Takes back a wrong value that was filed."""
         question = self._question
         if question is not None and question.kind == "withdraw":
             self._withdrawing = False
@@ -130,7 +130,7 @@ class Technician(Mind):
         return self._line(reason or "disregard")
 
     def _judge(self, question: Question) -> Line:
-        """Affirms a readback that is what he meant, refuses any other."""
+        """Affirms a readback of what was meant and refuses any other."""
         right = (
             self._is_meant(question.readings)
             if question.kind == "readback"
@@ -175,7 +175,7 @@ class Technician(Mind):
                 return self._line(self._pick(_DONE), after_s=self._works(4.0))
 
     def _repair_all(self) -> None:
-        """What was found and told is mended at the next step that is work."""
+        """Repairs at the next work step what was found and reported."""
         for fault, subject in self._repairs:
             self.door.repair(fault, None if subject is Subject.OPENING else subject)
         self._repairs = []
@@ -183,7 +183,7 @@ class Technician(Mind):
     def _observe(self, step: Step, subject: Subject) -> Line:
         seen = observations.observe(self.door, step, subject)
         if self._fact is not None and self._fact[0] == str(subject):
-            said = self._fact[1]  # asked again: he has seen it already
+            said = self._fact[1]  # asked again: it was seen already
         else:
             said = "in order" if seen.in_order else "not in order"
             if not seen.in_order:
@@ -208,7 +208,7 @@ class Technician(Mind):
         if quantity is None:
             return self._asks("where am I")
         if len(self._mind) > 1:
-            self._mind = ()  # of a run of the clock that was given up
+            self._mind = ()  # of a timed cycle that was given up
         if not self._mind and self._starts_the_clock(quantity, subject):
             self._ask("prompt")
             return self._line(f"start the clock {subject}")
@@ -247,7 +247,10 @@ class Technician(Mind):
         return False
 
     def mark(self) -> tuple[float, ...] | None:
-        """The clock runs: when he says the words, in s from the press; None if he cannot."""
+        """Times at which the words of a timed cycle are said (s from the press).
+
+        None if the leaf does not reach every moment.
+        """
         subject = self._at[1] if self._at is not None else Subject.OPENING
         marks = self.hands.marks(self.door.cycle(self.door.side_of(subject)))
         if marks is None:
@@ -257,7 +260,7 @@ class Technician(Mind):
         return marks
 
     def timed(self, subject: Subject, marks: tuple[float, ...]) -> None:
-        """What he means by his marks: the five times between them."""
+        """Remembers the five times between the marks as the intended readings."""
         self._marked = True
         for quantity in SPANS:
             self.hands.remember(quantity, subject)
@@ -274,7 +277,7 @@ class Technician(Mind):
             )
         )
 
-    # --- small things
+    # --- helpers
 
     def _line(self, text: str, *, after_s: float = 0.6) -> Line:
         return Line(text=text, after_s=after_s)
@@ -283,21 +286,23 @@ class Technician(Mind):
         return Line(text=text, asks=True)
 
     def _works(self, seconds: float) -> float:
-        """The time that work takes; sometimes he forgets that somebody waits."""
+        """Duration of work; sometimes the technician forgets that somebody waits."""
         if self._random.random() < self._manner.forgets:
             return 25.0
         return seconds * self._random.uniform(0.6, 1.4)
 
     def _shifted(self, said: str) -> str:
-        """The answer that the step names, or another word once that often came to nothing."""
+        """The answer that the step names, or a synonym after several misses."""
         other = self._others.get(said)
         if other is None or self.again.count(said) < _SHIFTS_AFTER:
             return said
         return self._pick((said, other))
 
     def _pick(self, words: tuple[str, ...]) -> str:
-        """One of several words that mean the same. Once one of them was not understood he stays
-        with the word that was heard best so far, and shifts while it is not.
+        """One of several synonyms.
+
+        After a miss the technician stays with the word that was understood best so far, and tries
+        others while it fails.
         """
         missed = Counter(self.again)
         if not any(missed[word] for word in words):

@@ -108,7 +108,7 @@ def test_a_leaf_that_does_not_come_so_far_cancels_the_clock(hearing):
 def test_a_voice_that_is_not_there_is_named():
     with pytest.raises(RehearsalError, match="flite has no voice 'nobody'"):
         Voices().say("flite:nobody", "yes")
-    assert "names no engine" in why_missing("siren")
+    assert "names no speech program" in why_missing("siren")
 
 
 def test_a_voice_is_made_once(tmp_path):

@@ -44,7 +44,7 @@ def test_what_is_wrong_can_be_seen(pair):
     assert any("jumped" in line for line in bench_of(pair, "hard ramp")[0].command(".press"))
     assert bench_of(pair, "sensor dead")[0].command(".board") == ["It pushes against the board."]
     binding = [bench_of(pair, "leaf binds")[0].command(f".swing {side}")[0] for side in Side]
-    assert sum("binds half way" in line for line in binding) == 1
+    assert sum("binds halfway" in line for line in binding) == 1
     swapped = bench_of(pair, "motors swapped")[0].command(".look")
     assert "Motor one: on the right leaf, stamped right hand." in swapped
 
@@ -60,10 +60,10 @@ def test_settings_are_turned_within_their_scale(pair):
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        (".set left opening_speed", "Say which leaf, setting and number"),
-        (".set middle opening_speed 4", "Say which leaf, setting and number"),
+        (".set left opening_speed", "Name a leaf, a setting and a number"),
+        (".set middle opening_speed 4", "Name a leaf, a setting and a number"),
         (".set left opening_sped 4", "did you mean 'opening_speed'?"),
-        (".set left opening_speed -4", "Say which leaf, setting and number"),
+        (".set left opening_speed -4", "Name a leaf, a setting and a number"),
         (".pres", "did you mean 'press'?"),
         (".", HELP[0]),
         (".help", HELP[0]),
@@ -75,8 +75,8 @@ def test_what_it_does_not_know_it_says(pair, line, told):
 
 def test_mending_mends_only_what_is_wrong(pair):
     bench, door, _ = bench_of(pair, "sensor dead")
-    assert "is not what is wrong" in bench.command(".mend plate dead")[0]
-    assert bench.command(".mend sensor dead") == ["Mended."]
+    assert "is not wrong with this door" in bench.command(".mend plate dead")[0]
+    assert bench.command(".mend sensor dead") == ["Repaired."]
     assert not door.has("sensor dead")
     assert bench.mended == ["plate dead", "sensor dead"]
 
