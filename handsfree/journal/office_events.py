@@ -1,7 +1,7 @@
-"""The events that the office adds to a visit: nothing is overwritten, old and new both stand.
+"""Events that the office adds to a visit. Nothing is overwritten: old and new values both remain.
 
-``by`` is the person at the desk, ``why`` their reason in their own words. The time is that of
-the event.
+``by`` is the person at the desk, ``why`` their reason in their own words. The time is that of the
+event.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from handsfree.job.unit import Measure
 
 
 class ReadingConfirmed(Record):
-    """The office listened to a reading, and it is what was said."""
+    """The office listened to a reading and confirmed it."""
 
     kind: Literal["reading_confirmed"] = "reading_confirmed"
     reading_id: str
@@ -25,7 +25,7 @@ class ReadingConfirmed(Record):
 
 
 class ReadingAmended(Record):
-    """The office corrected a reading; it was judged anew in the event after this one."""
+    """The office corrected a reading; the next event holds its new findings."""
 
     kind: Literal["reading_amended"] = "reading_amended"
     reading_id: str
@@ -36,7 +36,7 @@ class ReadingAmended(Record):
 
 
 class ReadingStruck(Record):
-    """The office took a reading out: it was never meant as one. The journal keeps it."""
+    """The office removed a reading that was never meant as one. The journal keeps it."""
 
     kind: Literal["reading_struck"] = "reading_struck"
     reading_id: str
@@ -62,9 +62,9 @@ class FactAmended(Record):
 
 
 class MeaningAmended(Record):
-    """The office says what the utterance of event ``seq`` was, in words.
+    """The office stated in words what the utterance of event ``seq`` was.
 
-    It changes no value: what came of the utterance is amended for itself.
+    This changes no value: readings and facts from the utterance are amended separately.
     """
 
     kind: Literal["meaning_amended"] = "meaning_amended"
@@ -76,7 +76,7 @@ class MeaningAmended(Record):
 
 
 class NoteAmended(Record):
-    """The office writes down what the note of event ``seq`` says."""
+    """The office wrote down what the note of event ``seq`` says."""
 
     kind: Literal["note_amended"] = "note_amended"
     seq: Count
@@ -87,7 +87,7 @@ class NoteAmended(Record):
 
 
 class OpenDecided(Record):
-    """The office's decision on something that was left open, skipped or is not in order."""
+    """The office's decision on something left open, skipped, or not in order."""
 
     kind: Literal["open_decided"] = "open_decided"
     key: str
@@ -97,7 +97,7 @@ class OpenDecided(Record):
 
 
 class SignedOff(Record):
-    """The office signs the visit off as it stood at ``head``, the hash of the line before."""
+    """The office signed the visit off at ``head``, the hash of the line before."""
 
     kind: Literal["signed_off"] = "signed_off"
     by: str

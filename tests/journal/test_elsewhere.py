@@ -85,7 +85,7 @@ def test_what_a_later_version_wrote_is_told_as_that(tmp_path: Path, body: dict[s
     folder = journal(tmp_path / "visit", nth, **body)
     broken = verify(folder).broken
     assert broken is not None and (broken.line, broken.meaning) == (nth + 1, NEWER)
-    with pytest.raises(JournalError, match="written by a newer handsfree") as told:
+    with pytest.raises(JournalError, match="a newer handsfree wrote it") as told:
         read(folder)
     assert "update handsfree" in str(told.value)
 

@@ -40,7 +40,7 @@ def test_a_changed_clip_breaks_the_line_that_names_it(with_clip: Path) -> None:
     assert broken is not None
     assert (broken.line, broken.reason) == (
         6,
-        "its clip 000006.flac is not the one that was kept",
+        "its clip 000006.flac is not the one that was stored",
     )
 
 
@@ -58,7 +58,7 @@ def test_an_unfinished_last_line_is_left_out_of_what_is_read(folder: Path) -> No
     found = verify(folder)
     assert not found.whole
     assert found.broken is not None
-    assert (found.broken.line, found.broken.reason) == (6, "the line is unfinished, 11 bytes")
+    assert (found.broken.line, found.broken.reason) == (6, "the line is unfinished (11 bytes)")
 
 
 def test_a_broken_journal_is_not_read(folder: Path) -> None:
