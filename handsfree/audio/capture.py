@@ -22,7 +22,7 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.audio import devices
-from handsfree.audio.portaudio_thread import SOUND_THREAD, close, end
+from handsfree.audio.portaudio_thread import SOUND_THREAD, close_stream, close_stream_here
 from handsfree.errors import SoundError
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
@@ -49,14 +49,14 @@ class Block:
 
 
 @dataclass(frozen=True)
-class Lost:
+class DeviceLost:
     """The device stopped delivering sound; ``why`` says so in plain words."""
 
     why: str
 
 
 @dataclass(frozen=True)
-class Back:
+class DeviceBack:
     """The device delivers sound again; ``lost_s`` seconds are missing."""
 
     lost_s: float
@@ -65,7 +65,7 @@ class Back:
 class Capture(Protocol):
     """A stream of sound that runs on its own clock."""
 
-    def read(self, wait_s: float) -> Block | Lost | Back | None:
+    def read(self, wait_s: float) -> Block | DeviceLost | DeviceBack | None:
         """Returns the next item; None if nothing came within ``wait_s`` or the stream ended."""
         ...
 
@@ -74,7 +74,7 @@ class Capture(Protocol):
         """True once the stream will deliver nothing more."""
         ...
 
-    def close(self) -> None:
+    def close_stream(self) -> None:
         """Releases the device."""
         ...
 
@@ -104,7 +104,7 @@ class MicrophoneCapture:
         self._lost = False
         self._heard_s = self._tried_s = now_s()
         self._stream: Any = None
-        devices.quieten()
+        devices.silence_alsa()
         self._open()
         self._heard_s = now_s() + _FIRST_WITHIN_S
 
@@ -118,7 +118,7 @@ class MicrophoneCapture:
         """Rate at which the device captures (Hz)."""
         return self._rate
 
-    def read(self, wait_s: float) -> Block | Lost | Back | None:
+    def read(self, wait_s: float) -> Block | DeviceLost | DeviceBack | None:
         """Returns the next block, or Lost and Back when the device goes away and returns."""
         if self._lost:
             return self._look_again(wait_s)
@@ -135,22 +135,22 @@ class MicrophoneCapture:
         self._at += len(samples)
         return block
 
-    def close(self) -> None:
+    def close_stream(self) -> None:
         """Releases the device."""
         stream, self._stream = self._stream, None
         if stream is not None and self._generation == devices.generation():
-            close(stream)
+            close_stream(stream)
 
-    def _watch(self) -> Lost | None:
+    def _watch(self) -> DeviceLost | None:
         stale = self._generation != devices.generation()
         if not stale and self._now_s() - self._heard_s < self._lost_after_s:
             return None
         self._lost = True
         _LOG.info("microphone '%s' lost", self._device.name)
         self.close()
-        return Lost(f"the microphone '{self._device.name}' has stopped delivering sound")
+        return DeviceLost(f"the microphone '{self._device.name}' has stopped delivering sound")
 
-    def _look_again(self, wait_s: float) -> Back | None:
+    def _look_again(self, wait_s: float) -> DeviceBack | None:
         """Looks for the device once a second.
 
         A listed device may still be silent, so it counts as back with its first block.
@@ -166,7 +166,7 @@ class MicrophoneCapture:
             self._raw.put(first)
             self._at += round(lost_s * SAMPLE_RATE_HZ)
             self._heard_s, self._lost = self._now_s(), False
-            return Back(lost_s)
+            return DeviceBack(lost_s)
         if self._now_s() - self._tried_s < _AGAIN_EVERY_S:
             time.sleep(min(wait_s, 0.1))
         elif wait_s:  # never block when the caller does not want to wait
@@ -190,7 +190,9 @@ class MicrophoneCapture:
         stream = fault = None
         for channels in dict.fromkeys((1, min(2, self._device.microphone))):
             try:
-                stream = SOUND_THREAD.call(partial(self._started, channels, keep), undo=end)
+                stream = SOUND_THREAD.call(
+                    partial(self._started, channels, keep), undo=close_stream_here
+                )
                 break
             except (sounddevice.PortAudioError, ValueError) as error:
                 fault = error
@@ -216,20 +218,20 @@ class MicrophoneCapture:
         return stream
 
 
-class SoundCapture:
+class FakeCapture:
     """Prepared sound, delivered at once in the blocks a microphone would send.
 
     For tests and measurements: ``parts`` come in order, samples in blocks of 20 ms.
     """
 
-    def __init__(self, *parts: Samples | Lost | Back) -> None:
+    def __init__(self, *parts: Samples | DeviceLost | DeviceBack) -> None:
         block = round(_BLOCK_S * SAMPLE_RATE_HZ)
-        self._parts: list[Block | Lost | Back] = []
+        self._parts: list[Block | DeviceLost | DeviceBack] = []
         at = 0
         for part in parts:
-            if isinstance(part, Lost):
+            if isinstance(part, DeviceLost):
                 self._parts.append(part)
-            elif isinstance(part, Back):
+            elif isinstance(part, DeviceBack):
                 self._parts.append(part)
                 at += round(part.lost_s * SAMPLE_RATE_HZ)
             else:
@@ -244,9 +246,9 @@ class SoundCapture:
         """True once every part was read."""
         return not self._parts
 
-    def read(self, wait_s: float) -> Block | Lost | Back | None:
+    def read(self, wait_s: float) -> Block | DeviceLost | DeviceBack | None:
         """Returns the next part without waiting."""
         return self._parts.pop() if self._parts else None
 
-    def close(self) -> None:
+    def close_stream(self) -> None:
         """Does nothing: there is no device to release."""

@@ -34,7 +34,7 @@ class Device(Record):
     default_for: tuple[Kind, ...] = ()
 
 
-def quieten() -> None:
+def silence_alsa() -> None:
     """Keeps ALSA's own messages off the terminal.
 
     ALSA prints what PortAudio reports anyway. Its messages go to a C function that ignores its

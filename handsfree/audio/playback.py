@@ -21,8 +21,8 @@ from handsfree.audio.portaudio_thread import (
     CLOSE_LIMIT_S,
     DEAD_CLOSE_LIMIT_S,
     SOUND_THREAD,
-    close,
-    end,
+    close_stream,
+    close_stream_here,
 )
 from handsfree.errors import SoundError
 
@@ -42,7 +42,7 @@ Interrupted = Callable[[], bool]
 """Called every 20 ms during playback; True stops the sound."""
 
 
-def never() -> bool:
+def never_interrupted() -> bool:
     """Never interrupts: the sound plays to its end."""
     return False
 
@@ -63,7 +63,7 @@ class Speech:
 class Player(Protocol):
     """A loudspeaker."""
 
-    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
+    def play(self, speech: Speech, interrupted: Interrupted = never_interrupted) -> float:
         """Plays until the last sample was heard or ``interrupted`` returns True.
 
         Returns the seconds that were played. Raises SoundError if nothing could be heard.
@@ -84,7 +84,7 @@ class LoudspeakerPlayer:
 
     def __init__(self, device: str | None = None) -> None:
         self.device = device
-        devices.quieten()
+        devices.silence_alsa()
         self._stream: Any = None
         self._rate = 0
         self._latency_s = 0.0
@@ -100,7 +100,7 @@ class LoudspeakerPlayer:
         """Raises SoundError if there is no such output or it cannot be opened."""
         self._open()
 
-    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
+    def play(self, speech: Speech, interrupted: Interrupted = never_interrupted) -> float:
         """Plays the sound and returns once the device has played its last sample.
 
         A sound system may take sound much faster than it can be heard and drop it (seen with ALSA
@@ -166,7 +166,7 @@ class LoudspeakerPlayer:
     def _let_go(self, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
         stream, self._stream = self._stream, None
         if stream is not None and self._generation == devices.generation():
-            close(stream, abort=abort, limit_s=limit_s)
+            close_stream(stream, abort=abort, limit_s=limit_s)
 
     def _open(self) -> None:
         """Opens the stream unless it is open."""
@@ -185,7 +185,7 @@ class LoudspeakerPlayer:
     def _begin(self) -> None:
         device = devices.find("loudspeaker", self.device)
         try:
-            stream = SOUND_THREAD.call(partial(self._started, device), undo=end)
+            stream = SOUND_THREAD.call(partial(self._started, device), undo=close_stream_here)
         except (sounddevice.PortAudioError, ValueError) as error:
             reason = str(error).splitlines()[0]
             raise SoundError(f"no sound can be played: {reason}", way_out=_WAY_OUT) from error
@@ -222,7 +222,7 @@ class FakePlayer:
     def __init__(self) -> None:
         self.played: list[Speech] = []
 
-    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
+    def play(self, speech: Speech, interrupted: Interrupted = never_interrupted) -> float:
         """Returns at once."""
         if interrupted():
             return 0.0

@@ -101,17 +101,17 @@ def _no_answer() -> SoundError:
     )
 
 
-def close(stream: Any, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
+def close_stream(stream: Any, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
     """Releases a sounddevice stream, whatever happened to its device.
 
     The stream plays out what it was handed; ``abort`` silences it at once. A call that takes
     longer than ``limit_s`` is abandoned.
     """
     with suppress(SoundError, sounddevice.PortAudioError):
-        SOUND_THREAD.call(partial(end, stream, abort=abort), limit_s=limit_s)
+        SOUND_THREAD.call(partial(close_stream_here, stream, abort=abort), limit_s=limit_s)
 
 
-def end(stream: Any, *, abort: bool = False) -> None:
+def close_stream_here(stream: Any, *, abort: bool = False) -> None:
     """Closes a stream; call it on the sound thread only."""
     if abort:
         stream.abort(ignore_errors=True)

@@ -24,7 +24,7 @@ _HUM_LINES, _HUM_WIDTH_HZ, _HUM_LEAST_S = 8, 2.5, 1.0
 _HUM_BELOW_HZ = 1000.0
 
 
-class Measured(Record):
+class SoundMeasurement(Record):
     """Measurements of one stretch of mono sound at 16 kHz. Levels are in dB relative to full scale.
 
     ``floor_db`` is the level of the quietest tenth of its 20 ms frames without their offset,
@@ -48,12 +48,12 @@ class Measured(Record):
         return self.zero_share == 1.0
 
 
-def measure(samples: NDArray[np.int16]) -> Measured:
+def measure(samples: NDArray[np.int16]) -> SoundMeasurement:
     """Measures sound of any length (mono, 16 kHz)."""
     peak = int(np.abs(samples.astype(np.int32)).max()) if len(samples) else 0
     power = _frame_power(samples)
     tenth = max(1, len(power) // 10)
-    return Measured(
+    return SoundMeasurement(
         seconds=round(len(samples) / SAMPLE_RATE_HZ, 3),
         peak_db=_db((peak / FULL_SCALE) ** 2),
         loud_db=_db(float(power[-tenth:].mean())),

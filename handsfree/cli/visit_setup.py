@@ -81,7 +81,7 @@ def second_hearing(name: str, language: Language) -> HearsAgain | None:
         return None
     from handsfree.recognition.constrained_retry import SecondHearing  # slow to import, as above
 
-    return SecondHearing(language)
+    return ConstrainedRetry(language)
 
 
 def second_ear(name: str, settings: Settings, language: Language) -> SecondEar | None:
@@ -115,7 +115,7 @@ def visit_mouth(
         volume=settings.speech_volume,
         languages=w.voices,
         loudspeaker=live.loudspeaker,
-        listener=ears if isinstance(ears, Listener) else None,
+        listener=ears if isinstance(ears, PlaybackListener) else None,
         patient=ears_named == MICROPHONE,
     )
     if mouth.why_silent is not None:

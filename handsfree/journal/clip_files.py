@@ -15,7 +15,7 @@ from handsfree.journal.reader import CLIPS
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 
-def keep_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, str]:
+def store_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, str]:
     """Stores sound (mono, 16 kHz) for the event ``seq``; returns file name and SHA-256.
 
     The clip is on disk when this returns, so an event never names a missing clip. A clip whose

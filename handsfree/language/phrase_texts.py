@@ -20,7 +20,7 @@ from handsfree.toml_source import TomlSource
 FILE = "phrases.toml"
 
 
-class Part(Record):
+class PhrasePart(Record):
     """A grammar rule that sentences name and that is spelled out in its own rows.
 
     ``name`` appears in angle brackets; ``group`` is where its rows are listed; ``does`` describes
@@ -62,7 +62,7 @@ class PhraseTexts(Record):
     head: tuple[str, str, str]
     group: dict[str, str]
     listed: dict[str, str]
-    part: dict[str, Part]
+    part: dict[str, PhrasePart]
     does: dict[str, dict[str, str]]
     card: CardTexts
 

@@ -19,7 +19,7 @@ _RUN_ON = re.compile(r"(?<=[^\W\d])\.(?=\d)|(?<=\d)-(?=[^\W\d])")
 _NOT_WORDS = re.compile(r"[^\w\s.,:;/%$€°'\"#+&*=<>-]")
 
 
-def in_words(language: Language, text: str) -> str:
+def transcript_words(language: Language, text: str) -> str:
     """Returns the words of a text in the grammar's spelling, as far as it knows them.
 
     Empty if the text contains a number that cannot be spoken, such as '6 5.2'.

@@ -28,7 +28,7 @@ _EXCLUDE: tuple[set[str], ...] = (
 """Conditions that exclude each other, besides a condition and its own 'not'."""
 
 
-def found(condition: str) -> tuple[str, str] | None:
+def required_fact(condition: str) -> tuple[str, str] | None:
     """Splits 'complaint is slams' or 'not complaint is slams' into fact and value; else None."""
     match = _FOUND.fullmatch(condition.removeprefix("not "))
     return (match[1], match[2]) if match else None
@@ -41,7 +41,7 @@ def holds(condition: str, job: Job) -> bool:
     """
     if condition.startswith("not "):
         return not holds(condition.removeprefix("not "), job)
-    if fact := found(condition):
+    if fact := required_fact(condition):
         name, value = fact
         return job.fact(Subject.OPENING, name) == value
     opening = job.opening
@@ -60,7 +60,7 @@ def holds(condition: str, job: Job) -> bool:
     }[condition]
 
 
-def never_together(conditions: Iterable[str]) -> Iterator[tuple[str, str]]:
+def exclusive_pairs(conditions: Iterable[str]) -> Iterator[tuple[str, str]]:
     """Yields the pairs of conditions that exclude each other."""
     for one, other in combinations(conditions, 2):
         opposite = f"not {one}" == other or one == f"not {other}"
@@ -72,5 +72,5 @@ def _two_values(one: str, other: str) -> bool:
     """True if two conditions require two values of one fact."""
     if one.startswith("not ") or other.startswith("not "):
         return False
-    first, second = found(one), found(other)
+    first, second = required_fact(one), required_fact(other)
     return bool(first and second and first[0] == second[0] and first[1] != second[1])

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from handsfree.errors import HandsfreeError
-from handsfree.procedure.condition import found, never_together
-from handsfree.procedure.step_tables import Placed, tables
+from handsfree.procedure.condition import exclusive_pairs, required_fact
+from handsfree.procedure.step_tables import PlacedStep, tables
 from handsfree.toml_source import TomlSource, nearest
 
 OBSERVED = ("in_order", "not_in_order")
 
 
-def doubles(sources: Iterable[TomlSource], table: str) -> Iterator[HandsfreeError]:
+def duplicate_ids(sources: Iterable[TomlSource], table: str) -> Iterator[HandsfreeError]:
     """Yields a fault for every id that is used a second time, in any file."""
     first: dict[object, tuple[TomlSource, int]] = {}
     for source in sources:
@@ -32,7 +32,7 @@ def doubles(sources: Iterable[TomlSource], table: str) -> Iterator[HandsfreeErro
             )  # fmt: skip
 
 
-def cross_step_faults(placed: Sequence[Placed]) -> Iterator[HandsfreeError]:
+def cross_step_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
     """Yields faults between steps, which are given in the order of the walk."""
     for nth, place in enumerate(placed):
         before = placed[:nth]
@@ -41,7 +41,7 @@ def cross_step_faults(placed: Sequence[Placed]) -> Iterator[HandsfreeError]:
         yield from _missing_fact(place, before)
 
 
-def _same_name(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeError]:
+def _same_name(place: PlacedStep, before: Iterable[PlacedStep]) -> Iterator[HandsfreeError]:
     """Open items are listed by their brief prompts, so no two may be equal."""
     for other in before:
         if _name(place) == _name(other) and _possible(place, other):
@@ -53,14 +53,14 @@ def _same_name(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeErr
             return
 
 
-def _name(place: Placed) -> tuple[str, str]:
+def _name(place: PlacedStep) -> tuple[str, str]:
     """A step's spoken name and what it repeats for: the subject is part of the name."""
     step = place.step
     brief = step.brief.replace("{setting}", step.setting or "")
     return brief.casefold(), step.for_each
 
 
-def _same_fact(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeError]:
+def _same_fact(place: PlacedStep, before: Iterable[PlacedStep]) -> Iterator[HandsfreeError]:
     """An answer is filed under its fact: a second one would replace the first."""
     for other in before:
         same = place.step.fact is not None and place.step.fact == other.step.fact
@@ -74,7 +74,7 @@ def _same_fact(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeErr
             return
 
 
-def _missing_fact(place: Placed, before: Sequence[Placed]) -> Iterator[HandsfreeError]:
+def _missing_fact(place: PlacedStep, before: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
     """Finds a condition on a fact, or an answer, that no earlier step asks for."""
     asked: dict[str, set[str]] = {}
     for other in before:
@@ -84,7 +84,7 @@ def _missing_fact(place: Placed, before: Sequence[Placed]) -> Iterator[Handsfree
             known |= {option.value for option in step.options}
             known |= set(OBSERVED) if step.waits == "observation" else set()
     for condition in place.step.applies:
-        if (fact := found(condition)) is None:
+        if (fact := required_fact(condition)) is None:
             continue
         name, value = fact
         if name not in asked:
@@ -101,6 +101,6 @@ def _missing_fact(place: Placed, before: Sequence[Placed]) -> Iterator[Handsfree
             )
 
 
-def _possible(one: Placed, other: Placed) -> bool:
+def _possible(one: PlacedStep, other: PlacedStep) -> bool:
     """True if two steps can occur in one visit."""
-    return not list(never_together(dict.fromkeys((*one.step.applies, *other.step.applies))))
+    return not list(exclusive_pairs(dict.fromkeys((*one.step.applies, *other.step.applies))))

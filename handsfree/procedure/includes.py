@@ -14,7 +14,7 @@ from handsfree.toml_source import TomlSource
 SHIPPED = Path(__file__).parent / "data"
 
 
-class Part(NamedTuple):
+class ProcedureFile(NamedTuple):
     """One file with the hash of its bytes."""
 
     source: TomlSource
@@ -26,10 +26,10 @@ class Part(NamedTuple):
         return Path(self.source.file)
 
 
-class Parts(NamedTuple):
+class ProcedureFiles(NamedTuple):
     """The files of a procedure, included files before the file that includes them."""
 
-    files: tuple[Part, ...]
+    files: tuple[ProcedureFile, ...]
     faults: tuple[HandsfreeError, ...]
 
     @property
@@ -46,7 +46,7 @@ def joined_hash(hashes: Iterable[str]) -> str:
     return hashlib.sha256("\n".join([one, *others]).encode()).hexdigest()
 
 
-def read_parts(own: Part, language: str) -> Parts:
+def read_parts(own: ProcedureFile, language: str) -> ProcedureFiles:
     """Reads a procedure's file with everything that it includes, at any depth.
 
     A part is searched next to the file that includes it, then among the shipped parts of the
@@ -55,7 +55,7 @@ def read_parts(own: Part, language: str) -> Parts:
     faults: list[HandsfreeError] = []
     reader = _Reader(language, faults)
     files = tuple(reader.walk(own, (own.path.resolve(),)))
-    return Parts(files, tuple(faults))
+    return ProcedureFiles(files, tuple(faults))
 
 
 class _Reader:
@@ -66,7 +66,7 @@ class _Reader:
         self._faults = faults
         self._included: dict[Path, str] = {}
 
-    def walk(self, part: Part, chain: tuple[Path, ...]) -> Iterator[Part]:
+    def walk(self, part: ProcedureFile, chain: tuple[Path, ...]) -> Iterator[ProcedureFile]:
         for name in self._names(part.source):
             if (included := self._include(part, name, chain)) is not None:
                 yield from self.walk(included, (*chain, included.path.resolve()))
@@ -83,7 +83,9 @@ class _Reader:
         )
         return []
 
-    def _include(self, part: Part, name: str, chain: tuple[Path, ...]) -> Part | None:
+    def _include(
+        self, part: ProcedureFile, name: str, chain: tuple[Path, ...]
+    ) -> ProcedureFile | None:
         line = _line_of(part.source, name)
 
         def fault(reason: str, way_out: str) -> None:
@@ -108,9 +110,9 @@ class _Reader:
         except ProcedureError as error:
             self._faults.append(error)
             return None
-        return Part(included, hashlib.sha256(content).hexdigest())
+        return ProcedureFile(included, hashlib.sha256(content).hexdigest())
 
-    def _found(self, part: Part, name: str) -> Path | None:
+    def _found(self, part: ProcedureFile, name: str) -> Path | None:
         folders = (part.path.parent, self._shipped, self._shipped / "parts")
         candidates = (folder / name for folder in folders)
         return next((path for path in candidates if path.is_file()), None)

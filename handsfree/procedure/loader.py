@@ -13,13 +13,13 @@ from handsfree.errors import HandsfreeError, ProcedureError
 from handsfree.job.closed_lists import STAGES
 from handsfree.language.wording import ENGLISH
 from handsfree.procedure.controller import Controller
-from handsfree.procedure.cross_step_checks import cross_step_faults, doubles
-from handsfree.procedure.includes import SHIPPED, Part, joined_hash, read_parts
+from handsfree.procedure.cross_step_checks import cross_step_faults, duplicate_ids
+from handsfree.procedure.includes import SHIPPED, ProcedureFile, joined_hash, read_parts
 from handsfree.procedure.prompt_lint import unspeakable
-from handsfree.procedure.setting_names import fill
+from handsfree.procedure.setting_names import fill_setting
 from handsfree.procedure.step import Procedure, Stage
 from handsfree.procedure.step_checks import step_faults
-from handsfree.procedure.step_tables import Placed, stages_of, steps_of, tables
+from handsfree.procedure.step_tables import PlacedStep, stages_of, steps_of, tables
 from handsfree.procedure.text_file import read_text
 from handsfree.toml_source import TomlSource, nearest
 
@@ -56,7 +56,7 @@ def parse_procedure(text: str, file: Path | str, sha256: str, language: str = EN
     It includes the shipped parts of its ``language`` and names settings in it. Raises
     ProcedureError at the first fault.
     """
-    own = Part(TomlSource(text, file, ProcedureError), sha256)
+    own = ProcedureFile(TomlSource(text, file, ProcedureError), sha256)
     return _procedure_or_raise(_read(own, language))
 
 
@@ -76,7 +76,7 @@ def _procedure_or_raise(found: Procedure | tuple[HandsfreeError, ...]) -> Proced
     raise found[0]
 
 
-def _own(name_or_path: str | Path, language: str) -> Part:
+def _own(name_or_path: str | Path, language: str) -> ProcedureFile:
     """Reads a procedure's own file."""
     path = Path(name_or_path)
     known = shipped_procedures(language)
@@ -86,11 +86,13 @@ def _own(name_or_path: str | Path, language: str) -> Part:
         f"one of: {', '.join(known)}" if known else f"write one: no procedure ships in '{language}'"
     )
     content, text = read_text(path, ProcedureError, f"name a file or {ship}")
-    return Part(TomlSource(text, path, ProcedureError), hashlib.sha256(content).hexdigest())
+    return ProcedureFile(
+        TomlSource(text, path, ProcedureError), hashlib.sha256(content).hexdigest()
+    )
 
 
 def _read(
-    own: Part, language: str, controller: Controller | None = None
+    own: ProcedureFile, language: str, controller: Controller | None = None
 ) -> Procedure | tuple[HandsfreeError, ...]:
     parts = read_parts(own, language)
     main = own.source
@@ -102,11 +104,11 @@ def _read(
     stages = stages_of(main, faults)
     faults += _stage_faults(main, stages)
     listed = [str(raw.get("id")) for _, raw in tables(main, "stage")]
-    placed: list[Placed] = []
+    placed: list[PlacedStep] = []
     for source in sources:
         placed += steps_of(source, faults)
-    faults += doubles([main], "stage")
-    faults += doubles(sources, "step")
+    faults += duplicate_ids([main], "stage")
+    faults += duplicate_ids(sources, "step")
     for place in placed:
         faults += step_faults(place, listed, own.path.name)
     placed.sort(key=lambda place: _rank(place, listed))
@@ -124,12 +126,12 @@ def _read(
         title=main.data["title"],
         sha256=joined_hash(hashes),
         stages=tuple(stages.values()),
-        steps=tuple(fill(place.step, controller, language) for place in placed),
+        steps=tuple(fill_setting(place.step, controller, language) for place in placed),
         controller=controller,
     )
 
 
-def _rank(place: Placed, listed: list[str]) -> int:
+def _rank(place: PlacedStep, listed: list[str]) -> int:
     """Orders steps stage by stage; a step without a known stage goes last."""
     stage = place.step.stage
     return listed.index(stage) if stage in listed else len(listed)

@@ -14,7 +14,7 @@ from handsfree.toml_source import TomlSource
 WORDS = Path(__file__).parent / "data" / "words.toml"
 
 
-def fill(step: Step, controller: Controller | None, language: str) -> Step:
+def fill_setting(step: Step, controller: Controller | None, language: str) -> Step:
     """Fills in the {setting} of a step; {subject} stays to be filled for each task.
 
     Without a controller, or if its menu lacks the setting: 'the opening speed of the {subject}'.

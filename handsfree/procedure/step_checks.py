@@ -13,7 +13,7 @@ from handsfree.job.quantity import QUANTITIES
 from handsfree.procedure.condition import CONDITIONS, found, never_together
 from handsfree.procedure.prompt_lint import MOST_WORDS, MOST_WORDS_IN_BRIEF, unspeakable
 from handsfree.procedure.step import Step
-from handsfree.procedure.step_tables import Placed
+from handsfree.procedure.step_tables import PlacedStep
 from handsfree.toml_source import nearest
 
 CAUTION_WORDS = ("clear",)
@@ -33,7 +33,7 @@ _WITH_SETTING = ("prompt", "brief", "adjust")
 _PLACEHOLDERS = ("subject", "setting")
 
 
-def step_faults(place: Placed, listed: list[str], procedure: str) -> Iterator[HandsfreeError]:
+def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterator[HandsfreeError]:
     """Yields every fault of a single step; ``listed`` are the stages of its ``procedure``."""
     step = place.step
     if not _ID.fullmatch(step.id):
@@ -71,14 +71,14 @@ def step_faults(place: Placed, listed: list[str], procedure: str) -> Iterator[Ha
         yield place.fault("has no 'why'", way_out="say in one sentence what the step is for")
 
 
-def _condition_faults(place: Placed) -> Iterator[HandsfreeError]:
+def _condition_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
     for condition in place.step.applies:
         name = condition.removeprefix("not ")
-        if name not in CONDITIONS and found(condition) is None:
+        if name not in CONDITIONS and required_fact(condition) is None:
             yield place.fault(
                 f"has an unknown condition '{condition}'", "applies", nearest(name, CONDITIONS)
             )
-    for one, other in never_together(place.step.applies):
+    for one, other in exclusive_pairs(place.step.applies):
         yield place.fault(
             f"can never apply: '{one}' and '{other}' are never true together",
             "applies",
@@ -86,7 +86,7 @@ def _condition_faults(place: Placed) -> Iterator[HandsfreeError]:
         )
 
 
-def _caution_faults(place: Placed) -> Iterator[HandsfreeError]:
+def _caution_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
     step = place.step
     if (step.caution is not None or step.waits == "caution") and step.word is None:
         yield place.fault("has a caution without a word", "caution", 'add word = "clear"')
@@ -98,7 +98,7 @@ def _caution_faults(place: Placed) -> Iterator[HandsfreeError]:
         )
 
 
-def _answer_faults(place: Placed) -> Iterator[HandsfreeError]:
+def _answer_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
     """Yields faults of what the step waits for."""
     step = place.step
     if step.waits == "reading" and step.quantity is None:
@@ -124,7 +124,7 @@ def _answer_faults(place: Placed) -> Iterator[HandsfreeError]:
         yield from unspeakable(place.source, "step", place.nth, "options", option.say)
 
 
-def _placeholder_faults(place: Placed, key: str, text: str) -> Iterator[HandsfreeError]:
+def _placeholder_faults(place: PlacedStep, key: str, text: str) -> Iterator[HandsfreeError]:
     step = place.step
     try:
         names = [name for _, name, _, _ in Formatter().parse(text) if name is not None]
@@ -146,7 +146,7 @@ def _placeholder_faults(place: Placed, key: str, text: str) -> Iterator[Handsfre
         )
 
 
-def _setting_faults(step: Step, place: Placed, key: str) -> Iterator[HandsfreeError]:
+def _setting_faults(step: Step, place: PlacedStep, key: str) -> Iterator[HandsfreeError]:
     if key not in _WITH_SETTING:
         yield place.fault(
             f"has {{setting}} in {key}", key, f"only {', '.join(_WITH_SETTING)} name a setting"

@@ -17,7 +17,7 @@ R = TypeVar("R", Stage, Step)
 _NAMED = {"quantity": tuple(Quantity), "setting": SETTINGS}
 
 
-class Placed(NamedTuple):
+class PlacedStep(NamedTuple):
     """A step and its place in the file."""
 
     source: TomlSource
@@ -51,10 +51,10 @@ def stages_of(source: TomlSource, faults: list[HandsfreeError]) -> dict[int, Sta
     return _records(source, Stage, "stage", faults)
 
 
-def steps_of(source: TomlSource, faults: list[HandsfreeError]) -> list[Placed]:
+def steps_of(source: TomlSource, faults: list[HandsfreeError]) -> list[PlacedStep]:
     """The steps of a file; invalid tables are reported in ``faults``."""
     found = _records(source, Step, "step", faults)
-    return [Placed(source, nth, step) for nth, step in found.items()]
+    return [PlacedStep(source, nth, step) for nth, step in found.items()]
 
 
 def tables(source: TomlSource, table: str) -> Iterator[tuple[int, dict[str, Any]]]:

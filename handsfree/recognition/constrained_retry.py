@@ -16,7 +16,7 @@ from pathlib import Path
 from handsfree.job.quantity import Quantity
 from handsfree.language.automaton import Automaton
 from handsfree.language.interpreter import Language
-from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import Samples, VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
@@ -41,7 +41,7 @@ WITHIN = 8.0
 _MOST = 60
 
 
-class SecondHearing:
+class ConstrainedRetry:
     """A second recognition with a narrow grammar; it opens the model on first use.
 
     A dynamic model has no cost for other speech, so it gives no second hearing. Only the grammar of
@@ -99,4 +99,4 @@ class SecondHearing:
         model = SpeechModel.load(self._folder, self._language.wording.language)
         if model.kind == "dynamic":
             return None
-        return with_graph(model, automaton, costs, lattice_beam=within)
+        return recognizer_for(model, automaton, costs, lattice_beam=within)

@@ -13,24 +13,24 @@ from handsfree.job.reading import LEAF_SUBJECTS
 from handsfree.language.automaton import Automaton
 from handsfree.recognition.mark_recognizer import (
     CANCEL,
-    Heard,
+    HeardCue,
     MarkOf,
     MarkRecognizer,
+    cues_at,
     labels_of,
     longest_s,
-    said_at,
 )
 from handsfree.recognition.recognizer import Recognizer, VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.recognition.voice_activity import Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.timing.cue_alignment import Said, words_of
-from handsfree.timing.cycle import MOMENTS, NEAR_S, SELDOM_UNHEARD, WORDS, Label
+from handsfree.timing.cue_alignment import CueCandidates, align_words
+from handsfree.timing.cycle import MOMENTS, MOST_UNHEARD, NEAR_S, WORDS, Label
 from handsfree.timing.mark import Mark
 from handsfree.timing.onset_detector import OnsetDetector
 from handsfree.timing.recorded_marks import AFTER_S, mark_of_word
 
-__all__ = ["CANCEL", "MarkOf", "Run", "RunListener", "mark_recognizer", "no_run"]
+__all__ = ["CANCEL", "CycleListener", "CycleRun", "MarkOf", "empty_run", "mark_recognizer"]
 
 QUIET_AFTER_S = 0.8
 """Quiet time after the last expected mark in which an extra one may come (s)."""
@@ -47,7 +47,7 @@ _LAST = tuple(WORDS)[-1]
 
 
 @dataclass(frozen=True)
-class Run:
+class CycleRun:
     """The sound, marks and words of one cycle.
 
     Marks and labels count from the first of ``samples``, which span ``start_s`` to ``end_s`` on the
@@ -62,12 +62,12 @@ class Run:
     end_s: float | None = None
 
 
-def no_run() -> Run:
+def empty_run() -> CycleRun:
     """Returns the empty run of a source without sound."""
-    return Run((), (), np.zeros(0, np.int16))
+    return CycleRun((), (), np.zeros(0, np.int16))
 
 
-class RunListener:
+class CycleListener:
     """Takes the stream from the start of the clock, in blocks of any size, until it is ``over``.
 
     ``least_rms`` (0 to 1) is the level that a mark must reach, a share of the voice that started
@@ -91,7 +91,7 @@ class RunListener:
         self._marks: list[Mark] = []
         self._labels: list[Label] = []
         self._looked_for = 0  # labels so far whose missing mark was searched for
-        self._said: dict[tuple[int, int], Heard] = {}
+        self._said: dict[tuple[int, int], HeardCue] = {}
         self._latched: tuple[int, bool] = (
             0,
             False,
@@ -131,7 +131,7 @@ class RunListener:
         clatter = len(heard) / 2 <= spoken < self._expected
         return len(heard) >= self._expected and not (clatter and since_s < CLATTER_S)
 
-    def finish(self) -> Run:
+    def finish(self) -> CycleRun:
         """Returns the run, including what was still sounding when the stream ended."""
         self._add(self._detector.finish())
         if (last := self._segmenter.flush()) is not None:
@@ -139,11 +139,11 @@ class RunListener:
         self._look_for_marks(math.inf)
         samples = self._samples()
         if not isinstance(self._recognizer, MarkRecognizer):
-            return Run(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
+            return CycleRun(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
         marks, labels = self._named_marks()
         elsewhere = [label for label in self._labels if not self._marked(label)]
         in_order = sorted((*labels, *elsewhere), key=lambda label: label.start_s)
-        return Run(tuple(marks), tuple(in_order), samples, self._cancelled)
+        return CycleRun(tuple(marks), tuple(in_order), samples, self._cancelled)
 
     def _add(self, marks: Sequence[Mark]) -> None:
         self._marks = sorted((*self._marks, *marks), key=lambda mark: mark.sample)
@@ -177,7 +177,7 @@ class RunListener:
         """The marks so far and the words that name them."""
         heard = self._heard_marks(self._marks)
         marks = [mark for mark, _ in heard]
-        return marks, words_of(marks, [said for _, said in heard], by_leaf=self._by_leaf)
+        return marks, align_words(marks, [said for _, said in heard], by_leaf=self._by_leaf)
 
     def _has_latched(self) -> bool:
         """True if the last mark is the last word of the cycle and follows most of the others."""
@@ -186,7 +186,7 @@ class RunListener:
             last = [label for label in labels if label.word == _LAST]
             leaves = {label.leaf for label in last}
             ended = (
-                self._expected - len(labels) <= SELDOM_UNHEARD
+                self._expected - len(labels) <= MOST_UNHEARD
                 and bool(last)
                 and abs(last[-1].start_s - marks[-1].at_s) <= NEAR_S
                 and (not self._by_leaf or leaves == set(LEAF_SUBJECTS))
@@ -194,11 +194,11 @@ class RunListener:
             self._latched = len(self._marks), ended
         return self._latched[1]
 
-    def _heard_marks(self, marks: Sequence[Mark]) -> list[tuple[Mark, Said]]:
+    def _heard_marks(self, marks: Sequence[Mark]) -> list[tuple[Mark, CueCandidates]]:
         """The marks with the words that may have been said at each."""
         if not isinstance(self._recognizer, MarkRecognizer):
-            return [(mark, Said()) for mark in marks]
-        return said_at(
+            return [(mark, CueCandidates()) for mark in marks]
+        return cues_at(
             self._recognizer, self._samples(), marks, by_leaf=self._by_leaf, known=self._said
         )
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import LongSound
-from handsfree.recognition.cycle_listener import MarkOf, Run, RunListener, no_run
+from handsfree.recognition.cycle_listener import CycleListener, CycleRun, MarkOf, empty_run
 from handsfree.recognition.noise_gate import FLOOR_CHUNKS
 from handsfree.recognition.recognizer import Recognizer, Word
 from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter
@@ -37,42 +37,44 @@ class Utterance:
 
 
 @dataclass(frozen=True)
-class Quiet:
+class QuietPeriod:
     """Nobody has spoken for this long; time in which the tool speaks does not count."""
 
     seconds: float
 
 
-TroubleKind = Literal["microphone_lost", "microphone_back", "microphone_silent", "sound_overflowed"]
+SourceFaultKind = Literal[
+    "microphone_lost", "microphone_back", "microphone_silent", "sound_overflowed"
+]
 
 
 @dataclass(frozen=True)
-class Trouble:
+class SourceFault:
     """A fault of the source, or its end; ``lost_s`` seconds of sound are missing."""
 
-    what: TroubleKind
+    what: SourceFaultKind
     detail: str = ""
     lost_s: float | None = None
 
 
-Heard = Utterance | Quiet | Trouble
+EarEvent = Utterance | QuietPeriod | SourceFault
 
 
 class Ears(Protocol):
     """A source of utterances.
 
-    ``can_time`` is whether it has a stream of sound to find marks in. ``tells_quiet`` is whether it
-    reports silence; otherwise silence shows in where the next utterance begins.
+    ``can_time`` is whether it has a stream of sound to find marks in. ``reports_silence`` is
+    whether it reports silence; otherwise silence shows in where the next utterance begins.
     """
 
     can_time: bool
-    tells_quiet: bool
+    reports_silence: bool
 
-    def listen(self) -> Heard | None:
+    def listen(self) -> EarEvent | None:
         """Waits for the next utterance; None once the source has ended."""
         ...
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         """Listens for the marks of one timed cycle; without sound the run is empty."""
         ...
 
@@ -86,7 +88,7 @@ class RecordedEars:
     after a break therefore gives the same utterances as without the break.
     """
 
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(
         self,
@@ -117,11 +119,11 @@ class RecordedEars:
             self._at = round(round(utterance.end_s, 2) * SAMPLE_RATE_HZ)
         return utterance
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         """Continues in the recording until the timed cycle is over."""
         if self._clock is None:
-            return no_run()
-        listener = RunListener(*self._clock, expected, least_rms)
+            return empty_run()
+        listener = CycleListener(*self._clock, expected, least_rms)
         start = self._at
         while not listener.over and (block := self._next_block()) is not None:
             listener.feed(block)
@@ -145,7 +147,7 @@ class TypedEars:
     """Takes every line that is not blank as an utterance."""
 
     can_time = False
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(self, stream: TextIO | Iterable[str]) -> None:
         self._lines = iter(stream)
@@ -157,28 +159,28 @@ class TypedEars:
                 return Utterance(text)
         return None
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         """Returns an empty run: typed lines have no marks."""
-        return no_run()
+        return empty_run()
 
 
 class FakeEars:
     """Ears that return prepared utterances and timed runs."""
 
-    tells_quiet = False
+    reports_silence = False
 
-    def __init__(self, heard: Sequence[Heard], runs: Sequence[Run] = ()) -> None:
+    def __init__(self, heard: Sequence[EarEvent], runs: Sequence[CycleRun] = ()) -> None:
         self._heard = iter(heard)
         self._runs = iter(runs)
         self.can_time = bool(runs)
 
-    def listen(self) -> Heard | None:
+    def listen(self) -> EarEvent | None:
         """Returns the next prepared item."""
         return next(self._heard, None)
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         """Returns the next prepared run."""
-        return next(self._runs, no_run())
+        return next(self._runs, empty_run())
 
 
 def utterance_of(segment: Segment, recognizer: Recognizer, skipped: int) -> Utterance:

@@ -14,7 +14,7 @@ from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 
 
-def with_graph(
+def recognizer_for(
     model: SpeechModel, automaton: Automaton, costs: Costs, *, lattice_beam: float | None = None
 ) -> VoskRecognizer:
     """Opens a recognizer of this grammar alone, in about 50 ms and 15 MB. Raises ModelError.

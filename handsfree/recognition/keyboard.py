@@ -26,7 +26,7 @@ class Keyboard(Protocol):
         ...
 
 
-class Keys:
+class TerminalKeyboard:
     """Reads a stream character by character in its own thread.
 
     The first character of every line is a press. A line counts as if it had been said. With
@@ -70,7 +70,7 @@ class Keys:
                 line += character
 
 
-class Button(Keys):
+class PushButton(TerminalKeyboard):
     """A headset button or pedal that the system shows as an input device (Linux).
 
     Reads ``/dev/input/event...``: records of time, type, code and value. A press has type 1 (key)
@@ -121,7 +121,7 @@ class NoKeyboard:
 
 
 @contextmanager
-def single_keys(stream: TextIO | None = None) -> Iterator[None]:
+def unbuffered_keys(stream: TextIO | None = None) -> Iterator[None]:
     """Makes a terminal deliver every key at once instead of whole lines, until the block ends.
 
     Changes nothing if the stream is not a terminal or the system has no termios.

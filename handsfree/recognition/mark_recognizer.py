@@ -15,19 +15,19 @@ from functools import cached_property
 from handsfree.job.opening import Side
 from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.language.automaton import Automaton
-from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import Recognized, Samples, VoskRecognizer, Word
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.timing.cue_alignment import MayBe, Said
+from handsfree.timing.cue_alignment import CandidateWord, CueCandidates
 from handsfree.timing.cycle import NEAR_S, WORDS, Label
 from handsfree.timing.mark import Mark
 
 MarkOf = Callable[[str], str | None]
 """Maps words to their mark: one of WORDS, CANCEL, or None; 'left go' if a leaf is named too."""
 CANCEL = "cancel"
-Heard = tuple[Said, float | None]
+HeardCue = tuple[CueCandidates, float | None]
 """The words that may have been said, and the end of the likeliest (s), None if it is not a word."""
 
 _BEFORE_S = 0.55  # before the mark: 0.4 s of sound that the recognizer needs, and a first consonant
@@ -63,17 +63,17 @@ class MarkRecognizer:
 
     @cached_property
     def _any(self) -> VoskRecognizer:
-        return with_graph(self._model, self._marks, Costs())
+        return recognizer_for(self._model, self._marks, Costs())
 
     @cached_property
     def _words(self) -> VoskRecognizer:
-        return with_graph(self._model, self._marks, _NO_OTHER, lattice_beam=_WITHIN)
+        return recognizer_for(self._model, self._marks, _NO_OTHER, lattice_beam=_WITHIN)
 
     def recognize(self, samples: Samples) -> Recognized:
         """Returns the words of one whole utterance (mono, 16 kHz)."""
         return self._any.recognize(samples)
 
-    def said_in(self, samples: Samples, start_s: float) -> Heard:
+    def said_in(self, samples: Samples, start_s: float) -> HeardCue:
         """Lists what may have been said in a piece of a stream that starts at ``start_s`` (s)."""
         (best,) = self._any.alternatives(samples, 1)
         words = self._words.alternatives(samples, _MOST)
@@ -82,34 +82,38 @@ class MarkRecognizer:
         heard = next((each.heard.words for each in (best, *words[:1]) if each.heard.words), ())
         speech_s = start_s + heard[0].start_s + _EARLY_S if speech and heard else None
         if over > (SPEECH if speech else SOUND):
-            return Said(speech_s=speech_s), None
-        may_be: dict[tuple[str, Subject | None], MayBe] = {}
+            return CueCandidates(speech_s=speech_s), None
+        may_be: dict[tuple[str, Subject | None], CandidateWord] = {}
         for each in words:
             for label in labels_of(each.heard, self._mark_of, start_s)[:1]:
                 cost = each.cost - words[0].cost
                 if cost <= _WITHIN:
-                    may_be.setdefault((label.word, label.leaf), MayBe(label=label, cost=cost))
+                    may_be.setdefault(
+                        (label.word, label.leaf), CandidateWord(label=label, cost=cost)
+                    )
         spoken = words[0].heard.words
         end_s = start_s + spoken[-1].end_s if spoken else None
         clearly = over <= CLEARLY and bool(may_be)
-        return Said(words=tuple(may_be.values()), clearly=clearly, speech_s=speech_s), end_s
+        return CueCandidates(
+            words=tuple(may_be.values()), clearly=clearly, speech_s=speech_s
+        ), end_s
 
 
-def said_at(
+def cues_at(
     recognizer: MarkRecognizer,
     samples: Samples,
     marks: Sequence[Mark],
     *,
     by_leaf: bool,
-    known: dict[tuple[int, int], Heard] | None = None,
-) -> list[tuple[Mark, Said]]:
+    known: dict[tuple[int, int], HeardCue] | None = None,
+) -> list[tuple[Mark, CueCandidates]]:
     """Returns the marks of a stream, in order, with the words that may have been said at each.
 
     A sound within the words of a mark, such as a second word or syllable, is not another mark.
     ``by_leaf`` means that each is a phrase ('left go'). ``known`` caches results for later calls.
     """
     known = {} if known is None else known
-    found: list[tuple[Mark, Said]] = []
+    found: list[tuple[Mark, CueCandidates]] = []
     ended = 0
     for nth, mark in enumerate(marks):
         if found and mark.sample < ended:

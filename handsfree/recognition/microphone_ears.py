@@ -6,13 +6,13 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from handsfree.audio.capture import Back, Block, Capture, Lost, Samples
-from handsfree.recognition.cycle_listener import CANCEL, MarkOf, Run, RunListener, no_run
-from handsfree.recognition.ears import Heard, Quiet, Trouble, Utterance, utterance_of
+from handsfree.audio.capture import Block, Capture, DeviceBack, DeviceLost, Samples
+from handsfree.recognition.cycle_listener import CANCEL, CycleListener, CycleRun, MarkOf, empty_run
+from handsfree.recognition.ears import EarEvent, QuietPeriod, SourceFault, Utterance, utterance_of
 from handsfree.recognition.keyboard import Keyboard, NoKeyboard
 from handsfree.recognition.recognizer import Recognizer
-from handsfree.recognition.speculative_recognizer import Ahead
-from handsfree.recognition.voice_activity import Segment, Segmenter, Settings
+from handsfree.recognition.speculative_recognizer import SpeculativeRecognizer
+from handsfree.recognition.voice_activity import Segment, Segmenter, VoiceActivitySettings
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 TAIL_S = 0.25
@@ -45,7 +45,7 @@ class MicrophoneEars:
     seconds are reported, each once. ``on_block`` receives all the sound.
     """
 
-    tells_quiet = True
+    reports_silence = True
 
     def __init__(
         self,
@@ -57,12 +57,12 @@ class MicrophoneEars:
         headset: bool = False,
         push_to_talk: bool = False,
         tail_s: float = TAIL_S,
-        settings: Settings | None = None,
+        settings: VoiceActivitySettings | None = None,
         quiet_at_s: Sequence[float] = (),
         on_block: OnBlock = lambda samples: None,
     ) -> None:
         self._capture = capture
-        self._recognizer = Ahead(recognizer)
+        self._recognizer = SpeculativeRecognizer(recognizer)
         self._clock = clock
         self.can_time = clock is not None
         self._keyboard = keyboard or NoKeyboard()
@@ -70,10 +70,10 @@ class MicrophoneEars:
         self._push_to_talk = push_to_talk
         self._talking = not push_to_talk
         self._tail = round(tail_s * SAMPLE_RATE_HZ)
-        self._settings = settings or Settings()
+        self._settings = settings or VoiceActivitySettings()
         self._quiet_at_s = tuple(sorted(quiet_at_s))
         self._on_block = on_block
-        self._ready: deque[Heard] = deque()
+        self._ready: deque[EarEvent] = deque()
         self._typed: deque[str] = deque()
         self._deaf_until = 0
         self._at = 0  # the first sample that was not read yet
@@ -88,7 +88,7 @@ class MicrophoneEars:
 
     # --- listening
 
-    def listen(self) -> Heard | None:
+    def listen(self) -> EarEvent | None:
         """Waits for the next utterance, typed line or fault; None once the stream has ended."""
         while True:
             if self._ready:
@@ -110,11 +110,11 @@ class MicrophoneEars:
             if block is not None and self._talking:
                 self._hear(block)
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         """Listens for one timed cycle from now on."""
         if self._clock is None:
-            return no_run()
-        listener = RunListener(*self._clock, expected, least_rms)
+            return empty_run()
+        listener = CycleListener(*self._clock, expected, least_rms)
         start: int | None = None
         while not listener.over:
             piece = self._capture.read(_WAIT_S)
@@ -126,7 +126,7 @@ class MicrophoneEars:
             elif line is not None:
                 self._typed.append(line)
             block = None if piece is None else self._received(piece)
-            if isinstance(piece, Lost | Back):
+            if isinstance(piece, DeviceLost | DeviceBack):
                 break  # a run with a gap cannot be timed
             if block is not None:
                 start = block.at if start is None else start
@@ -159,7 +159,7 @@ class MicrophoneEars:
                 block = self._received(piece)
                 if block is not None:
                     self._hear(block)
-            heard = any(not isinstance(each, Quiet) for each in self._ready)
+            heard = any(not isinstance(each, QuietPeriod) for each in self._ready)
             return heard or self._segmenter.voice_s >= BARGE_IN_S
         return False
 
@@ -196,16 +196,16 @@ class MicrophoneEars:
         """Restarts the silence timer."""
         self._quiet = self._reported = 0
 
-    def _received(self, piece: Block | Lost | Back) -> Block | None:
+    def _received(self, piece: Block | DeviceLost | DeviceBack) -> Block | None:
         """Tracks the stream's clock and faults; returns the block if there is one."""
         match piece:
-            case Lost(why=why):
+            case DeviceLost(why=why):
                 self._restart_segmenter()
-                self._ready.append(Trouble("microphone_lost", why))
+                self._ready.append(SourceFault("microphone_lost", why))
                 return None
-            case Back(lost_s=lost_s):
+            case DeviceBack(lost_s=lost_s):
                 self._restart_segmenter()
-                self._ready.append(Trouble("microphone_back", lost_s=lost_s))
+                self._ready.append(SourceFault("microphone_back", lost_s=lost_s))
                 return None
         self._at = piece.at + len(piece.samples)
         self._on_block(piece.samples)
@@ -217,17 +217,17 @@ class MicrophoneEars:
             last = self._overflowed_at
             self._overflowed_at = block.at
             if last is None or block.at - last > _OVERFLOW_AGAIN_S * SAMPLE_RATE_HZ:
-                self._ready.append(Trouble("sound_overflowed", "the machine was too busy"))
+                self._ready.append(SourceFault("sound_overflowed", "the machine was too busy"))
         after_s = ZERO_AGAIN_AFTER_S if self._sounded else ALL_ZERO_AFTER_S
         limit, before = round(after_s * SAMPLE_RATE_HZ), self._zeros
         zero = not block.samples.any()
         self._zeros = before + len(block.samples) if zero else 0
         if before < limit <= self._zeros:
             self._ready.append(
-                Trouble("microphone_silent", "the microphone delivers nothing but zeros")
+                SourceFault("microphone_silent", "the microphone delivers nothing but zeros")
             )
         elif before >= limit and not zero:
-            self._ready.append(Trouble("microphone_back", lost_s=before / SAMPLE_RATE_HZ))
+            self._ready.append(SourceFault("microphone_back", lost_s=before / SAMPLE_RATE_HZ))
         self._sounded = self._sounded or not zero
 
     def _hear(self, block: Block) -> None:
@@ -250,7 +250,7 @@ class MicrophoneEars:
             self._talking = False
         if self._reported < len(self._quiet_at_s) and seconds >= self._quiet_at_s[self._reported]:
             self._reported += 1
-            self._ready.append(Quiet(seconds))
+            self._ready.append(QuietPeriod(seconds))
 
     def _take(self, segments: Sequence[Segment]) -> None:
         for segment in segments:

@@ -43,7 +43,7 @@ class Score(Record):
         return self
 
 
-class Facts(Record):
+class ModelCard(Record):
     """The model card, as model.toml states it."""
 
     name: str
@@ -56,7 +56,7 @@ class Facts(Record):
     scores: tuple[Score, ...] = ()
 
 
-def read_facts(folder: Path) -> Facts | None:
+def read_model_card(folder: Path) -> ModelCard | None:
     """Reads the model card of a folder, or None if it has none. Raises ModelError."""
     path = folder / FILE
     try:
@@ -67,7 +67,7 @@ def read_facts(folder: Path) -> Facts | None:
         raise ModelError("the model card cannot be read", file=path) from error
     source = TomlSource(text, path, ModelError)
     try:
-        return Facts.model_validate(source.data)
+        return ModelCard.model_validate(source.data)
     except ValidationError as error:
         raise source.refused(error) from error
 

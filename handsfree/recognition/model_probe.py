@@ -18,7 +18,7 @@ TIME_LIMIT_S = 120.0
 _COMPLAINTS = ("ERROR", "ASSERTION_FAILED", "FATAL")
 
 
-def try_out(folder: Path, grammar: str | None = None) -> None:
+def probe_model(folder: Path, grammar: str | None = None) -> None:
     """Raises ModelError if Vosk cannot open the model and recognize a second of noise."""
     command = [sys.executable, "-m", "handsfree.recognition.model_probe", str(folder)]
     try:

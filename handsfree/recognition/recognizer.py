@@ -20,7 +20,7 @@ from handsfree.job.record import Record
 from handsfree.language.automaton import Automaton
 from handsfree.language.word_pair_cover import cover
 from handsfree.recognition.graph_compiler import REST_FOLLOWS
-from handsfree.recognition.model_probe import last_complaint, try_out
+from handsfree.recognition.model_probe import last_complaint, probe_model
 from handsfree.recognition.speech_model import UNKNOWN, SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
@@ -86,7 +86,7 @@ class VoskRecognizer:
         self.model = model
         self._grammar = runtime_grammar(model, automaton)
         if self._grammar is not None:
-            try_out(model.folder, self._grammar)
+            probe_model(model.folder, self._grammar)
         try:
             with _stderr_kept() as complaints:
                 self._vosk = vosk.Model(str(model.folder))

@@ -12,7 +12,7 @@ import numpy as np
 from handsfree.recognition.recognizer import Recognized, Recognizer, Samples
 
 
-class Ahead:
+class SpeculativeRecognizer:
     """A recognizer that can start in its own thread before the utterance has ended."""
 
     def __init__(self, recognizer: Recognizer) -> None:

@@ -18,7 +18,7 @@ from typing import Literal
 
 from handsfree.errors import ModelError
 from handsfree.language.wording import ENGLISH
-from handsfree.recognition.model_card import read_facts
+from handsfree.recognition.model_card import read_model_card
 from handsfree.recognition.model_files import (
     ACOUSTIC_FILES,
     DYNAMIC_FILES,
@@ -166,7 +166,7 @@ def shipped_languages() -> tuple[str, ...]:
 
 def _language_of(folder: Path) -> str:
     """Language that a model folder states; English by default."""
-    facts = read_facts(folder) if folder.is_dir() else None
+    facts = read_model_card(folder) if folder.is_dir() else None
     return ENGLISH if facts is None else facts.language
 
 

@@ -21,7 +21,7 @@ CHUNK = 512
 
 
 @dataclass(frozen=True, slots=True)
-class Settings:
+class VoiceActivitySettings:
     """Thresholds for the start and end of an utterance: seconds, and a probability for ``voice``.
 
     ``pre_roll_s`` of sound before the voice is kept: without it a short first word is lost.
@@ -61,12 +61,12 @@ class Segmenter:
 
     def __init__(
         self,
-        settings: Settings | None = None,
+        settings: VoiceActivitySettings | None = None,
         detector: VoiceDetector | None = None,
         *,
         before: NDArray[np.int16] | None = None,
     ) -> None:
-        self._settings = settings or Settings()
+        self._settings = settings or VoiceActivitySettings()
         self._detector = detector or _gate(before)
         self._position = 0
         self._pending = np.zeros(0, np.int16)

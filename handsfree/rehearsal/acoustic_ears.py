@@ -14,15 +14,15 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from handsfree.recognition.cycle_listener import MarkOf, Run, RunListener
+from handsfree.recognition.cycle_listener import CycleListener, CycleRun, MarkOf
 from handsfree.recognition.ears import Utterance
 from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.voice_activity import Segment, Segmenter
 from handsfree.rehearsal.room_acoustics import Room
 from handsfree.rehearsal.simulated_ears import SimulatedClock
 from handsfree.rehearsal.simulated_technician import Technician
-from handsfree.rehearsal.synthetic_voices import Sound, Voices
-from handsfree.rehearsal.technician_memory import Line
+from handsfree.rehearsal.synthetic_voices import Sound, SyntheticVoices
+from handsfree.rehearsal.technician_memory import SpokenLine
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.p_center import beat_in
 
@@ -36,11 +36,11 @@ _VARIES = 0.06
 MARKS = ("go", "check", "open", "closing", "ten", "shut")
 
 
-class AirEars:
+class AcousticEars:
     """Hears the technician through a room. ``recognizer`` and ``clock_ears`` are the tool's."""
 
     can_time = True
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(
         self,
@@ -49,10 +49,10 @@ class AirEars:
         recognizer: Recognizer,
         clock_ears: tuple[Recognizer, MarkOf],
         room: Room,
-        voices: Voices,
+        voices: SyntheticVoices,
         voice: str,
         stranger: str,
-        watch: Callable[[Line], None] = lambda line: None,
+        watch: Callable[[SpokenLine], None] = lambda line: None,
     ) -> None:
         self._technician, self._clock, self._room = technician, clock, room
         self._recognizer, self._clock_ears = recognizer, clock_ears
@@ -91,9 +91,9 @@ class AirEars:
                 self._technician.nothing_happened()
         return None
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         """Runs one timed cycle, with a word said at each moment."""
-        listener = RunListener(*self._clock_ears, expected, least_rms)
+        listener = CycleListener(*self._clock_ears, expected, least_rms)
         start_s = self._clock.now_s
         for block in _blocks(self._cycle()):
             listener.feed(block)
@@ -125,7 +125,7 @@ class AirEars:
         ]
         return self._room.with_voices(marks[-1] + 4.0, voices)
 
-    def _line(self, line: Line) -> NDArray[np.int16]:
+    def _line(self, line: SpokenLine) -> NDArray[np.int16]:
         near = line.who == "technician"
         said = self._said(line.text, self._voice if near else self._stranger)
         seconds = _LEAD_S + len(said) / SAMPLE_RATE_HZ + _TAIL_S

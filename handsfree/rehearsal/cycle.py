@@ -8,7 +8,7 @@ from handsfree.job.record import Record
 from handsfree.rehearsal.drive import Phase
 from handsfree.rehearsal.leaf_body import Body
 
-End = Literal["shut", "did not open", "did not shut", "out of time"]
+CycleEnd = Literal["shut", "did not open", "did not shut", "out of time"]
 
 
 class Obstacle(Record):
@@ -44,7 +44,7 @@ class Cycle(Record):
     in degrees. ``push_n`` is the steady force on an obstacle, ``blow_n`` the peak force.
     """
 
-    end: End
+    end: CycleEnd
     starts_s: float | None = None
     backcheck_s: float | None = None
     open_s: float | None = None

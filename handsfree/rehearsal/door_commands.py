@@ -35,12 +35,12 @@ HELP = (
 Watch = Callable[[dict[Side, Cycle]], None]
 
 
-class Workbench:
+class DoorCommands:
     """Runs commands at one door; ``watch`` shows a cycle of all leaves as it happens."""
 
     def __init__(self, door: Door, seed: int, watch: Watch) -> None:
         self._door, self._watch = door, watch
-        self.hands = Hands(door, Random(f"person {seed}"))
+        self.hands = MeasuringTools(door, Random(f"person {seed}"))
         self.mended: list[str] = []
 
     def command(self, line: str) -> list[str]:

@@ -19,10 +19,10 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Measure
 from handsfree.job_file.table import Table
 from handsfree.rehearsal.door_spec import PLATES, DoorSpec, Fault, LeafSpec
-from handsfree.rehearsal.faults import KINDS, possible, subjects_of, with_fault
+from handsfree.rehearsal.faults import KINDS, add_fault, possible, subjects_of
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.operator import BACKCHECK_DEG, SETTING_NAMES, Operator, SettingName
-from handsfree.rehearsal.operator_file import LINES, number, operator_of, whole
+from handsfree.rehearsal.operator_file import SCALE_BOUNDS, number, operator_of, whole
 from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 SHIPPED = Path(__file__).parent / "doors"
@@ -44,7 +44,7 @@ _KEYS = {
         *("title", "seen_from", "swing", "lock", "sensors", "astragal", "fire_rated"),
         *("power_fail_spring", "vestibule", "units", "limits", "air_pa"),
     ),
-    "controller": ("low", "high", "ramp_s", "scatter", *LINES),
+    "controller": ("low", "high", "ramp_s", "scatter", *SCALE_BOUNDS),
     "leaf": (
         *("name", "hinge_side", "action", "width", "height", "weight", "weight_source"),
         *("open_angle", *_BODY, *SETTING_NAMES),
@@ -235,4 +235,4 @@ def _faulty(spec: DoorSpec, table: Table) -> DoorSpec:
         raise table.fault(f"this door cannot have the fault '{name}'", "name")
     subjects = subjects_of(spec, name)
     on = table.word("on", tuple(subjects), subjects[0])
-    return with_fault(spec, Fault(name=name, subject=Subject(on)))
+    return add_fault(spec, Fault(name=name, subject=Subject(on)))

@@ -96,7 +96,7 @@ def subjects_of(spec: DoorSpec, name: str) -> tuple[Subject, ...]:
             return (Subject.OPENING,)
 
 
-def with_fault(spec: DoorSpec, fault: Fault) -> DoorSpec:
+def add_fault(spec: DoorSpec, fault: Fault) -> DoorSpec:
     """Adds a fault to the door; some faults are only a wrong setting.
 
     Raises RehearsalError if the controller's scale does not reach far enough.
@@ -141,7 +141,7 @@ _SETTING: dict[str, Callable[[DoorSpec, Side], tuple[SettingName, float]]] = {
 # --- evidence in a visit's journal that a fault was found
 
 
-def found(fault: Fault, events: tuple[ev.Event, ...], job: Job) -> bool:
+def is_found(fault: Fault, events: tuple[ev.Event, ...], job: Job) -> bool:
     """True if the record of a visit reports the fault."""
     return _EVIDENCE[fault.name](fault, events, job)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from handsfree.rehearsal.cycle import Cycle, End, Obstacle
+from handsfree.rehearsal.cycle import Cycle, CycleEnd, Obstacle
 from handsfree.rehearsal.drive import Drive, Phase, State, slope
 from handsfree.rehearsal.leaf_body import Body
 
@@ -67,7 +67,7 @@ class _Run:
         self._backcheck_rad = min(drive.backcheck_rad, EIGHTY_RAD)
 
     def cycle(self) -> Cycle:
-        end: End | None = None
+        end: CycleEnd | None = None
         for nth in range(math.ceil(MOST_S / self._step_s)):
             end = self._step()
             if nth % _TRACE_EVERY == 0:
@@ -98,7 +98,7 @@ class _Run:
     def _note(self) -> None:
         self._trace.append((round(self._now_s, 4), math.degrees(self._state[0])))
 
-    def _step(self) -> End | None:
+    def _step(self) -> CycleEnd | None:
         before = self._state
         after = self._stopped(self._advanced(before))
         self._state = after
@@ -185,7 +185,7 @@ class _Run:
             return False
         return 0.0 <= abs(way.at_rad - state[0]) <= _SEEN_AT_RAD
 
-    def _while_opening(self, state: State) -> End | None:
+    def _while_opening(self, state: State) -> CycleEnd | None:
         if state[0] >= self._body.open_rad - OPEN_RAD:
             # It creeps to its stop and rests there until the time is over.
             self._state = (self._body.open_rad, 0.0, 0.0, 0.0)
@@ -207,7 +207,7 @@ class _Run:
         self._state = (self._state[0], 0.0, 0.0, 0.0)
         self._note()
 
-    def _while_closing(self, state: State) -> End | None:
+    def _while_closing(self, state: State) -> CycleEnd | None:
         if state[0] <= SHUT_RAD:
             return "shut"
         sees = self._sees(state)

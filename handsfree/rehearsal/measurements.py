@@ -20,7 +20,7 @@ from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.drive import Drive
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.operator import SettingName
-from handsfree.rehearsal.phrasing import Meant
+from handsfree.rehearsal.phrasing import IntendedReading
 
 MOMENTS = ("starts_s", "backcheck_s", "open_s", "ninety_s", "ten_s", "shut_s")
 """Moments of a cycle in the order of the clock's marks."""
@@ -48,7 +48,7 @@ SETTING_OF: dict[Quantity, SettingName] = {
 }
 
 
-class Hands:
+class MeasuringTools:
     """Measures on one door; ``random`` is the person's scatter."""
 
     def __init__(self, door: Door, random: Random) -> None:
@@ -58,13 +58,15 @@ class Hands:
         self.measured: dict[tuple[Quantity, Subject], tuple[Body, Drive]] = {}
         """The leaf and its operator at the latest measurement of each quantity."""
 
-    def measure(self, quantity: Quantity, subject: Subject) -> Meant | None:
+    def measure(self, quantity: Quantity, subject: Subject) -> IntendedReading | None:
         """Returns a person's reading, or None if there is nothing to read."""
         found = self._value(quantity, subject)
         if found is None:
             return None
         self.remember(quantity, subject)
-        return Meant(quantity=quantity, subject=subject, value=found.value, unit=found.unit)
+        return IntendedReading(
+            quantity=quantity, subject=subject, value=found.value, unit=found.unit
+        )
 
     def remember(self, quantity: Quantity, subject: Subject) -> None:
         """Stores the leaf's current state as the truth for a later comparison."""
@@ -161,7 +163,7 @@ def _clear_width(leaf_width: Measure) -> Measure:
     return Measure(value=_plain(width), unit=leaf_width.unit)
 
 
-def slipped(meant: Meant, random: Random) -> Meant:
+def misread(meant: IntendedReading, random: Random) -> IntendedReading:
     """The same reading with one digit wrong, as said by a person who misread it.
 
     The value is always different, and plausible if possible; otherwise the reading is unchanged.

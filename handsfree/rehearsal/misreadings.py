@@ -18,21 +18,21 @@ stopwatch.
 _SHARE = 0.03
 
 
-class Mistake(Record):
+class Misreading(Record):
     """A reading that contradicts the door; ``truth`` in words."""
 
     reading: str
     truth: str
 
 
-def mistakes_in(job: Job, spec: DoorSpec, hands: Hands) -> tuple[Mistake, ...]:
+def misreadings_in(job: Job, spec: DoorSpec, hands: MeasuringTools) -> tuple[Misreading, ...]:
     """Lists the job's readings that are far from the door's state at the latest measurement."""
     found = []
     for reading in job.readings:
         truth = _truth(reading, spec, hands)
         if truth is not None and not _near(reading, truth):
             said = f"{reading.subject}, {reading.quantity.replace('_', ' ')}: {reading.measure}"
-            found.append(Mistake(reading=said, truth=str(truth)))
+            found.append(Misreading(reading=said, truth=str(truth)))
     return tuple(found)
 
 

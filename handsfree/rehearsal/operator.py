@@ -36,7 +36,7 @@ BACKCHECK_DEG = (45, 85)
 """Range of angles at which backcheck can begin (degrees)."""
 
 
-class Line(Record):
+class LinearScale(Record):
     """Straight line ``offset`` + ``gain`` · setting, in degrees per second, seconds or newtons."""
 
     gain: float
@@ -62,13 +62,13 @@ class Operator(Record):
 
     low: int = 1
     high: int = 20
-    opening_speed: Line = Line(gain=1.6, offset=4.0)
-    backcheck_speed: Line = Line(gain=0.7, offset=1.5)
-    closing_speed: Line = Line(gain=1.5, offset=4.0)
-    latching_speed: Line = Line(gain=0.8, offset=0.6)
-    hold_open_setting: Line = Line(gain=1.0, offset=0.2)
-    opening_force: Line = Line(gain=8.0, offset=20.0)
-    closing_force: Line = Line(gain=5.0, offset=5.0)
+    opening_speed: LinearScale = LinearScale(gain=1.6, offset=4.0)
+    backcheck_speed: LinearScale = LinearScale(gain=0.7, offset=1.5)
+    closing_speed: LinearScale = LinearScale(gain=1.5, offset=4.0)
+    latching_speed: LinearScale = LinearScale(gain=0.8, offset=0.6)
+    hold_open_setting: LinearScale = LinearScale(gain=1.0, offset=0.2)
+    opening_force: LinearScale = LinearScale(gain=8.0, offset=20.0)
+    closing_force: LinearScale = LinearScale(gain=5.0, offset=5.0)
     ramp_s: float = 0.3
     scatter: float = 0.01
 
@@ -76,7 +76,7 @@ class Operator(Record):
         """Value of a setting; never so slow that the leaf does not move."""
         if name == "backcheck_angle":
             return setting
-        line: Line = getattr(self, name)
+        line: LinearScale = getattr(self, name)
         least = 1.0 if name.endswith("speed") else 0.0
         return max(least, line.at(setting))
 
@@ -87,6 +87,6 @@ class Operator(Record):
 
     def setting_for(self, name: SettingName, value: float, *, up: bool) -> int:
         """The setting whose value is at least (``up``) or at most the given value."""
-        line: Line = getattr(self, name)
+        line: LinearScale = getattr(self, name)
         exact = line.setting_for(value)
         return self.in_scale(name, math.ceil(exact) if up else math.floor(exact))

@@ -7,9 +7,9 @@ from decimal import Decimal
 from typing import Any
 
 from handsfree.job_file.table import Table
-from handsfree.rehearsal.operator import Line, Operator
+from handsfree.rehearsal.operator import LinearScale, Operator
 
-LINES: dict[str, tuple[float, float, float, float]] = {
+SCALE_BOUNDS: dict[str, tuple[float, float, float, float]] = {
     # key: minimum and maximum gain, minimum and maximum offset
     "opening_speed": (0.1, 6.0, -10.0, 30.0),
     "backcheck_speed": (0.1, 6.0, -10.0, 30.0),
@@ -53,7 +53,7 @@ def operator_of(table: Table) -> Operator:
     high = whole(table, "high", 1, 100, 20)
     if high <= low:
         raise table.fault(f"high = {high} is not above low = {low}", "high", "swap them")
-    lines = {key: _line(table, key) for key in LINES if key in table}
+    lines = {key: _line(table, key) for key in SCALE_BOUNDS if key in table}
     return Operator(
         low=low,
         high=high,
@@ -63,10 +63,10 @@ def operator_of(table: Table) -> Operator:
     )
 
 
-def _line(table: Table, key: str) -> Line:
+def _line(table: Table, key: str) -> LinearScale:
     """Reads ``opening_speed = { gain = 1.6, offset = 4 }``."""
     value = table.values()[key]
-    gain_low, gain_high, offset_low, offset_high = LINES[key]
+    gain_low, gain_high, offset_low, offset_high = SCALE_BOUNDS[key]
     example = f"write {key} = {{ gain = {gain_low:g} to {gain_high:g}, offset = ... }}"
     if not isinstance(value, dict) or set(value) != {"gain", "offset"}:
         raise table.fault(f"'{key}' is not a gain with an offset", key, example)
@@ -81,4 +81,4 @@ def _line(table: Table, key: str) -> Line:
                 key,
                 f"it can be from {least:g} to {most:g}",
             )
-    return Line(gain=float(value["gain"]), offset=float(value["offset"]))
+    return LinearScale(gain=float(value["gain"]), offset=float(value["offset"]))

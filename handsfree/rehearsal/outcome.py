@@ -24,20 +24,20 @@ from handsfree.job.unit import Unit, convert
 from handsfree.journal import events as ev
 from handsfree.rehearsal.cycle import Cycle, Obstacle
 from handsfree.rehearsal.drive import Drive, Phase
-from handsfree.rehearsal.faults import found
+from handsfree.rehearsal.faults import is_found
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.leaf_motion import run_cycle
-from handsfree.rehearsal.phrasing import Meant
+from handsfree.rehearsal.phrasing import IntendedReading
 from handsfree.rehearsal.rehearsal import Rehearsal
 
 BY_EAR_WITHIN_S = Decimal("0.4")
 """Largest difference between a time by ear and the technician's own marks (s)."""
 _TRAVEL_RAD = math.radians(80)
 
-Held = Literal["right", "wrong", "undecided", "in the band"]
+VerdictTruth = Literal["right", "wrong", "undecided", "in the band"]
 
 
-class Judged(Record):
+class VerdictCheck(Record):
     """A verdict of the tool next to the truth, both in ``unit``.
 
     ``held`` is 'in the band' if the truth is closer to the limit than the guard band.
@@ -50,10 +50,10 @@ class Judged(Record):
     limit: float
     band: float
     unit: str
-    held: Held
+    held: VerdictTruth
 
 
-class Ending(Record):
+class Outcome(Record):
     """One visit in numbers.
 
     ``wrong`` readings are in the job but are not what the technician meant; ``ever_wrong`` also
@@ -76,17 +76,17 @@ class Ending(Record):
     ever_wrong: int
     faults_found: tuple[str, ...]
     faults_missed: tuple[str, ...]
-    judged: tuple[Judged, ...]
+    judged: tuple[VerdictCheck, ...]
     over_peak: tuple[Subject, ...]
     hears_badly: int
     skipped: int
 
-    def held(self, held: Held) -> int:
+    def held(self, held: VerdictTruth) -> int:
         """Number of verdicts with this relation to the truth."""
         return sum(one.held == held for one in self.judged)
 
 
-def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, ...]) -> Ending:
+def outcome_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, ...]) -> Outcome:
     """Compares a visit's journal with the technician's intentions and with the door."""
     technician, job = rehearsal.technician, progress.job
     accepted = [e.body.reading for e in events if isinstance(e.body, ev.ReadingAccepted)]
@@ -94,7 +94,7 @@ def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, 
     judged = _judged(rehearsal, progress)
     badly = rehearsal.language.wording.sentences.get("hear_badly", "\0")
     start = str(badly).split("{")[0]
-    return Ending(
+    return Outcome(
         closed=progress.closed,
         minutes=rehearsal.clock.now_s / 60,
         utterances=len(technician.lines),
@@ -110,8 +110,8 @@ def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, 
             if not is_meant(r, technician.meant)
         ),
         ever_wrong=sum(not is_meant(reading, technician.meant) for reading in accepted),
-        faults_found=tuple(fault.name for fault in faults if found(fault, events, job)),
-        faults_missed=tuple(fault.name for fault in faults if not found(fault, events, job)),
+        faults_found=tuple(fault.name for fault in faults if is_found(fault, events, job)),
+        faults_missed=tuple(fault.name for fault in faults if not is_found(fault, events, job)),
         judged=judged,
         over_peak=_over_peak(rehearsal, judged),
         hears_badly=sum(
@@ -121,7 +121,7 @@ def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, 
     )
 
 
-def is_meant(reading: Reading, meant: list[Meant]) -> bool:
+def is_meant(reading: Reading, meant: list[IntendedReading]) -> bool:
     """True if a reading is one that the technician meant."""
     within = BY_EAR_WITHIN_S if reading.taken is Taken.BY_EAR else Decimal(0)
     return any(
@@ -133,7 +133,7 @@ def is_meant(reading: Reading, meant: list[Meant]) -> bool:
     )
 
 
-def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[Judged, ...]:
+def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[VerdictCheck, ...]:
     limits = load_limits(rehearsal.door.spec.sheet.limits)
     out = []
     for finding in judge(progress.job, limits):
@@ -143,7 +143,7 @@ def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[Judged, ...]:
             continue
         limit, band = float(finding.limit or 0), float(finding.guard_band or 0)
         out.append(
-            Judged(
+            VerdictCheck(
                 subject=finding.subject,
                 rule=finding.rule,
                 verdict=finding.verdict,
@@ -157,7 +157,7 @@ def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[Judged, ...]:
     return tuple(out)
 
 
-def _held(finding: Finding, truth: float, limit: float, band: float) -> Held:
+def _held(finding: Finding, truth: float, limit: float, band: float) -> VerdictTruth:
     beyond = limit - truth if finding.bound == "at least" else truth - limit
     if abs(beyond) <= band:
         return "in the band"
@@ -204,7 +204,7 @@ def _mean_energy(body: Body, drive: Drive, cycle: Cycle, finding: Finding) -> fl
     return float(convert(joules, Unit.JOULE, Unit(finding.unit)))
 
 
-def _over_peak(rehearsal: Rehearsal, judged: tuple[Judged, ...]) -> tuple[Subject, ...]:
+def _over_peak(rehearsal: Rehearsal, judged: tuple[VerdictCheck, ...]) -> tuple[Subject, ...]:
     limits = load_limits(rehearsal.door.spec.sheet.limits).limit.energy
     most_j = float(convert(limits.value, limits.unit, Unit.JOULE))
     over = []

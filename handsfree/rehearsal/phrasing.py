@@ -37,7 +37,7 @@ _UNIT = {
 }
 
 
-class Meant(Record):
+class IntendedReading(Record):
     """A reading that the technician intends to say."""
 
     quantity: Quantity
@@ -101,7 +101,9 @@ def number(value: Decimal, rng: Random, *, fraction: bool = False) -> str:
     return f"{whole(int(before), rng)} point {spelt(after)}"
 
 
-def reading(meant: Meant, rng: Random, *, context: str = "any", with_unit: bool = False) -> str:
+def reading(
+    meant: IntendedReading, rng: Random, *, context: str = "any", with_unit: bool = False
+) -> str:
     """Says a reading: the number alone, with its quantity, or with its subject as well.
 
     ``context`` is 'bare', 'quantity', 'full' or 'any'. The unit is said sometimes, and always
@@ -126,7 +128,7 @@ def reading(meant: Meant, rng: Random, *, context: str = "any", with_unit: bool 
     return f"{named} {said}"
 
 
-def digit_by_digit(meant: Meant) -> str:
+def digit_by_digit(meant: IntendedReading) -> str:
     """Says a value after two misses: quantity, digits, and the unit, which may be in doubt."""
     digits = spelt(f"{meant.value:f}")
     unit = _UNIT[meant.unit]

@@ -62,7 +62,7 @@ class ReadBackHeard(Record):
     unit: Unit | None = None
 
 
-class Understood(Record):
+class UnderstoodPrompt(Record):
     """One sentence of the tool.
 
     ``kind`` is 'prompt' or 'caution' (with ``step`` and ``subject``), 'adjust' (likewise),
@@ -80,7 +80,7 @@ class Understood(Record):
     verdict: str = ""
 
 
-class Listener:
+class PromptListener:
     """Recognizes the sentences of a language and the prompts of a procedure."""
 
     def __init__(self, words: Wording, procedure: Procedure, opening: Opening) -> None:
@@ -112,53 +112,55 @@ class Listener:
         }
         self._subjects = {words.subject(subject): subject for subject in Subject}
 
-    def understand(self, text: str) -> Understood:
+    def understand(self, text: str) -> UnderstoodPrompt:
         """Understands one spoken text."""
         plain = _plain(text)
         if plain in self._prompts:
             kind, step, subject = self._prompts[plain]
-            return Understood(kind=kind, text=text, step=step, subject=subject)
+            return UnderstoodPrompt(kind=kind, text=text, step=step, subject=subject)
         if self._two_heard.fullmatch(plain):  # checked first, since it may contain a readback
-            return Understood(kind=_TWO_HEARD, text=text)
+            return UnderstoodPrompt(kind=_TWO_HEARD, text=text)
         if readings := self._readings(plain):
-            return Understood(kind="readback", text=text, readings=readings)
+            return UnderstoodPrompt(kind="readback", text=text, readings=readings)
         if match := self._fact.fullmatch(plain):
-            return Understood(kind="fact", text=text, values=_found(match))
+            return UnderstoodPrompt(kind="fact", text=text, values=_found(match))
         for name, start in self._verdicts.items():
             if plain.startswith(start):
-                return Understood(kind="verdict", text=text, verdict=name)
+                return UnderstoodPrompt(kind="verdict", text=text, verdict=name)
         for name, pattern in self._templates:
             if match := pattern.fullmatch(plain):
                 return self._template(name, text, match.groupdict())
         if plain.endswith(self._run_again):
-            return Understood(kind="clock_run_again", text=text)
+            return UnderstoodPrompt(kind="clock_run_again", text=text)
         for name, pattern in self._advice:
             if match := pattern.search(plain):
-                return Understood(kind="advice", text=text, values={"name": name, **_found(match)})
+                return UnderstoodPrompt(
+                    kind="advice", text=text, values={"name": name, **_found(match)}
+                )
         return self._waiting(text, plain)
 
-    def _template(self, name: str, text: str, values: dict[str, str]) -> Understood:
+    def _template(self, name: str, text: str, values: dict[str, str]) -> UnderstoodPrompt:
         """A known sentence; if it ends in the prompt of a step, it shows where the visit is."""
         if name == "position":
             at = values["prompt"]  # the period at its end is the sentence's own, or is lost
             known = self._prompts.get(at) or self._prompts.get(f"{at}.")
             if known is not None:
-                return Understood(kind="position", text=text, step=known[1], subject=known[2])
+                return UnderstoodPrompt(kind="position", text=text, step=known[1], subject=known[2])
         if name in _DOUBTFUL and (match := self._reading.search(_plain(text))):
-            return Understood(kind="readback", text=text, readings=self._readings(match[0]))
+            return UnderstoodPrompt(kind="readback", text=text, readings=self._readings(match[0]))
         if name == "challenge" and (fact := self._fact.fullmatch(values["said"])):
             values |= _found(fact)
-        return Understood(kind=name, text=text, values=values)
+        return UnderstoodPrompt(kind=name, text=text, values=values)
 
-    def _waiting(self, text: str, plain: str) -> Understood:
+    def _waiting(self, text: str, plain: str) -> UnderstoodPrompt:
         """An example of a fitting answer, perhaps after something else ('Dropped. Say ...')."""
         dropped = self._sentences("dropped")[0].lower()
         rest = plain.removeprefix(dropped).strip()
         for name, pattern in self._waits:
             if match := pattern.fullmatch(rest):
                 values = {"name": name, **_found(match)}
-                return Understood(kind="wait", text=text, values=values)
-        return Understood(kind="", text=text)
+                return UnderstoodPrompt(kind="wait", text=text, values=values)
+        return UnderstoodPrompt(kind="", text=text)
 
     def _learn(self, step: Step, subject: Subject) -> None:
         spoken = self._words.subject(subject)
@@ -255,7 +257,7 @@ class Listener:
         return tuple(found)
 
 
-def read(texts: Iterable[str], listener: Listener) -> list[Understood]:
+def read(texts: Iterable[str], listener: PromptListener) -> list[UnderstoodPrompt]:
     """Understands every text of a turn."""
     return [listener.understand(text) for text in texts]
 

@@ -15,7 +15,7 @@ from handsfree.rehearsal.operator import BACKCHECK_DEG, SettingName
 _FIGURE = re.compile(r"\d+(?:\.\d+)?")
 
 
-class Memory:
+class ReadingHistory:
     """Readings so far: values by quantity and leaf, each with its setting."""
 
     def __init__(self) -> None:
@@ -40,7 +40,7 @@ def adjust(
     quantity: Quantity,
     subject: Subject,
     advice: dict[str, str],
-    memory: Memory,
+    memory: ReadingHistory,
 ) -> tuple[SettingName, int, int] | None:
     """Changes the setting of a quantity; returns its name, the old and the new value.
 
@@ -64,7 +64,7 @@ def _wanted(
     side: Side,
     door: Door,
     advice: dict[str, str],
-    memory: Memory,
+    memory: ReadingHistory,
 ) -> int:
     now = door.setting(side, name)
     if name == "backcheck_angle":
@@ -85,7 +85,7 @@ def _share(
     subject: Subject,
     advice: dict[str, str],
     missing: float | None,
-    memory: Memory,
+    memory: ReadingHistory,
 ) -> float:
     """Ratio of the target speed to the current speed."""
     last = memory.last(quantity, subject)
@@ -100,7 +100,9 @@ def _share(
     return 0.9
 
 
-def _by_line(quantity: Quantity, subject: Subject, share: float, memory: Memory) -> int | None:
+def _by_line(
+    quantity: Quantity, subject: Subject, share: float, memory: ReadingHistory
+) -> int | None:
     """Setting from two that were tried: speed is nearly linear in the setting."""
     tried = memory.tried(quantity, subject)
     if quantity is Quantity.TOTAL_OPENING_TIME or len({setting for setting, _ in tried}) < 2:
@@ -118,7 +120,7 @@ def _by_steps(
     subject: Subject,
     now: int,
     missing: float | None,
-    memory: Memory,
+    memory: ReadingHistory,
 ) -> int:
     """Raises the setting for a time that is too short, lowers it for a force that is too large."""
     up = not name.endswith("force")

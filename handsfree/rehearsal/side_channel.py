@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from handsfree.recognition.cycle_listener import Run
-from handsfree.recognition.ears import Ears, Heard, Utterance
-from handsfree.rehearsal.door_commands import MARK, Workbench
+from handsfree.recognition.cycle_listener import CycleRun
+from handsfree.recognition.ears import EarEvent, Ears, Utterance
+from handsfree.rehearsal.door_commands import MARK, DoorCommands
 
 
-class BesideTheDoor:
+class DoorSideChannel:
     """Passes on what is said to the tool and handles door commands itself."""
 
-    def __init__(self, ears: Ears, bench: Workbench, show: Callable[[list[str]], None]) -> None:
+    def __init__(self, ears: Ears, bench: DoorCommands, show: Callable[[list[str]], None]) -> None:
         self._ears, self._bench, self._show = ears, bench, show
-        self.can_time, self.tells_quiet = ears.can_time, ears.tells_quiet
+        self.can_time, self.reports_silence = ears.can_time, ears.reports_silence
 
-    def listen(self) -> Heard | None:
+    def listen(self) -> EarEvent | None:
         """Returns the next utterance to the tool."""
         while True:
             heard = self._ears.listen()
@@ -24,6 +24,6 @@ class BesideTheDoor:
                 return heard
             self._show(self._bench.command(heard.text))
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         """Runs a timed cycle with the wrapped ears."""
         return self._ears.time(expected, least_rms)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
-from handsfree.recognition.cycle_listener import Run, no_run
+from handsfree.recognition.cycle_listener import CycleRun, empty_run
 from handsfree.recognition.ears import Utterance
 from handsfree.rehearsal.simulated_technician import Technician
-from handsfree.rehearsal.technician_memory import Line
+from handsfree.rehearsal.technician_memory import SpokenLine
 from handsfree.synthesis.mouth import Mouth, Spoken
 from handsfree.synthesis.tones import ToneKind
 from handsfree.synthesis.voice_settings import VoiceChange
@@ -45,13 +45,13 @@ class TypingEars:
     """Delivers the technician's words as typed lines."""
 
     can_time = False
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(
         self,
         technician: Technician,
         clock: SimulatedClock,
-        watch: Callable[[Line], None] = lambda line: None,
+        watch: Callable[[SpokenLine], None] = lambda line: None,
     ) -> None:
         self._technician, self._clock, self._watch = technician, clock, watch
 
@@ -64,9 +64,9 @@ class TypingEars:
         self._clock.pass_by(line.after_s + len(line.text.split()) / WORDS_A_SECOND)
         return Utterance(line.text)
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         """Returns an empty run: typed lines have no marks."""
-        return no_run()
+        return empty_run()
 
 
 class OverheardMouth:

@@ -15,9 +15,14 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 from handsfree.procedure.step import Step
 from handsfree.rehearsal import observations, phrasing
-from handsfree.rehearsal.measurements import slipped
-from handsfree.rehearsal.phrasing import Meant
-from handsfree.rehearsal.technician_memory import MOST_FAILED, Line, Mind, Question
+from handsfree.rehearsal.measurements import misread
+from handsfree.rehearsal.phrasing import IntendedReading
+from handsfree.rehearsal.technician_memory import (
+    MOST_FAILED,
+    Question,
+    SpokenLine,
+    TechnicianMemory,
+)
 from handsfree.rehearsal.technician_profile import ASIDES, CHAT, NONSENSE, STRANGERS
 from handsfree.timing.cycle import MOMENTS, SPANS
 
@@ -34,12 +39,12 @@ _SHIFTS_AFTER = 3
 """Misses of the answer that a step names before the technician tries a synonym."""
 
 
-class Technician(Mind):
+class Technician(TechnicianMemory):
     """Looks, measures, adjusts and speaks as the tool asks, following a profile."""
 
     # --- speaking
 
-    def speak(self) -> Line | None:
+    def speak(self) -> SpokenLine | None:
         """The next line while the tool listens; None once the visit is over."""
         self._take_in()
         if self.over or len(self.lines) >= _MOST_SAID:
@@ -53,7 +58,7 @@ class Technician(Mind):
         self.lines.append(line)
         return line
 
-    def _by_the_way(self) -> Line | None:
+    def _by_the_way(self) -> SpokenLine | None:
         """Occasionally something else comes first; never twice in a row."""
         manner, draw = self._manner, self._random.random()
         question = self._question
@@ -69,12 +74,12 @@ class Technician(Mind):
         ):
             if draw < share:
                 to_tool = texts is ASIDES
-                return Line(text=self._pick(texts), who=who, to_tool=to_tool, asks=to_tool)
+                return SpokenLine(text=self._pick(texts), who=who, to_tool=to_tool, asks=to_tool)
             draw -= share
         self._aside = False
         return None
 
-    def _answer(self) -> Line:
+    def _answer(self) -> SpokenLine:
         question = self._question
         if self._withdrawing:
             return self._withdraw()
@@ -114,7 +119,7 @@ class Technician(Mind):
             case _:
                 return self._do(question)
 
-    def _withdraw(self) -> Line:
+    def _withdraw(self) -> SpokenLine:
         """Takes back a wrong value that was filed."""
         question = self._question
         if question is not None and question.kind == "withdraw":
@@ -125,11 +130,11 @@ class Technician(Mind):
             return self._line("go back")
         return self._line("withdraw that")
 
-    def _reason(self) -> Line:
+    def _reason(self) -> SpokenLine:
         reason, self._skipping = self._skipping, ""
         return self._line(reason or "disregard")
 
-    def _judge(self, question: Question) -> Line:
+    def _judge(self, question: Question) -> SpokenLine:
         """Affirms a readback of what was meant and refuses any other."""
         right = (
             self._is_meant(question.readings)
@@ -157,7 +162,7 @@ class Technician(Mind):
 
     # --- doing what a step asks for
 
-    def _do(self, question: Question) -> Line:
+    def _do(self, question: Question) -> SpokenLine:
         step, subject = question.step, question.subject
         if step is None or subject is None:
             return self._asks("where am I")
@@ -180,7 +185,7 @@ class Technician(Mind):
             self.door.repair(fault, None if subject is Subject.OPENING else subject)
         self._repairs = []
 
-    def _observe(self, step: Step, subject: Subject) -> Line:
+    def _observe(self, step: Step, subject: Subject) -> SpokenLine:
         seen = observations.observe(self.door, step, subject)
         if self._fact is not None and self._fact[0] == str(subject):
             said = self._fact[1]  # asked again: it was seen already
@@ -194,7 +199,7 @@ class Technician(Mind):
         self._fact = (str(subject), said)
         return self._line(self._pick(_OBSERVED[said]), after_s=self._works(5.0))
 
-    def _choose(self, step: Step, subject: Subject) -> Line:
+    def _choose(self, step: Step, subject: Subject) -> SpokenLine:
         value = observations.choose(self.door, step, subject)
         said = next((o.say for o in step.options if o.value == value), step.options[0].say)
         self._fact = (str(subject), said)
@@ -203,7 +208,7 @@ class Technician(Mind):
             self._repairs.append(("motors swapped", Subject.OPENING))
         return self._line(self._shifted(said), after_s=self._works(3.0))
 
-    def _read(self, step: Step, subject: Subject, *, with_unit: bool) -> Line:
+    def _read(self, step: Step, subject: Subject, *, with_unit: bool) -> SpokenLine:
         quantity = step.quantity
         if quantity is None:
             return self._asks("where am I")
@@ -220,7 +225,7 @@ class Technician(Mind):
             self._means((meant,))
             self._marked = False
             if self._random.random() < self._manner.slips:
-                self._slip = slipped(meant, self._random)
+                self._slip = misread(meant, self._random)
                 self.slips += 1
         said = self._slip or self._mind[0]
         in_vain = max(self._misses, len(self._tried))
@@ -230,7 +235,7 @@ class Technician(Mind):
         text = phrasing.reading(said, self._random, context=context, with_unit=with_unit)
         return self._line(text, after_s=self._works(8.0))
 
-    def _means(self, readings: tuple[Meant, ...]) -> None:
+    def _means(self, readings: tuple[IntendedReading, ...]) -> None:
         self._mind = readings
         self.meant += readings
 
@@ -267,7 +272,7 @@ class Technician(Mind):
         at = dict(zip(MOMENTS, marks, strict=True))
         self._means(
             tuple(
-                Meant(
+                IntendedReading(
                     quantity=quantity,
                     subject=subject,
                     value=Decimal(f"{at[end] - at[begin]:.2f}"),
@@ -279,11 +284,11 @@ class Technician(Mind):
 
     # --- helpers
 
-    def _line(self, text: str, *, after_s: float = 0.6) -> Line:
-        return Line(text=text, after_s=after_s)
+    def _line(self, text: str, *, after_s: float = 0.6) -> SpokenLine:
+        return SpokenLine(text=text, after_s=after_s)
 
-    def _asks(self, text: str) -> Line:
-        return Line(text=text, asks=True)
+    def _asks(self, text: str) -> SpokenLine:
+        return SpokenLine(text=text, asks=True)
 
     def _works(self, seconds: float) -> float:
         """Duration of work; sometimes the technician forgets that somebody waits."""

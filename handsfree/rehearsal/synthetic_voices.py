@@ -34,7 +34,7 @@ VOICES = (
 """Voices of the benchmark. The speech model never heard the first four and the natural ones
 (docs/speech-model.md); it was trained on flite rms and awb.
 """
-USUAL = ("flite:rms", "flite:slt", "espeak:en-us+m3", "espeak:en-us")
+DEFAULT_VOICES = ("flite:rms", "flite:slt", "espeak:en-us+m3", "espeak:en-us")
 """Default voices of a rehearsal; the first installed one is used."""
 _PROGRAMS = {"flite": "flite", "festival": "text2wave", "espeak": "espeak-ng"}
 _NATURAL = "natural"
@@ -43,9 +43,9 @@ _LOUD = 0.01
 _BEFORE, _AFTER = round(0.02 * SAMPLE_RATE_HZ), round(0.1 * SAMPLE_RATE_HZ)
 
 
-def usual_voice() -> str | None:
+def default_voice() -> str | None:
     """The default voice, or None if none is installed."""
-    return next((voice for voice in USUAL if why_missing(voice) is None), None)
+    return next((voice for voice in DEFAULT_VOICES if why_missing(voice) is None), None)
 
 
 @cache
@@ -69,7 +69,7 @@ def why_missing(voice: str) -> str | None:
     return None if len(found) else f"{program} has no voice '{name}'"
 
 
-class Voices:
+class SyntheticVoices:
     """Speaks texts and caches the sound in a folder."""
 
     def __init__(self, folder: Path | None = None) -> None:

@@ -16,12 +16,12 @@ from handsfree.job.record import Record
 from handsfree.language.wording import Wording
 from handsfree.procedure.step import Procedure, Step
 from handsfree.rehearsal.door import Door
-from handsfree.rehearsal.measurements import SETTING_OF, Hands
-from handsfree.rehearsal.phrasing import Meant
-from handsfree.rehearsal.prompt_comprehension import Listener, ReadBackHeard, Understood
+from handsfree.rehearsal.measurements import SETTING_OF, MeasuringTools
+from handsfree.rehearsal.phrasing import IntendedReading
+from handsfree.rehearsal.prompt_comprehension import PromptListener, ReadBackHeard, UnderstoodPrompt
 from handsfree.rehearsal.replies import ASKS, DOUBTED, REPEAT, TO_QUESTIONS
-from handsfree.rehearsal.setting_adjustment import Memory, adjust
-from handsfree.rehearsal.technician_profile import Manner
+from handsfree.rehearsal.setting_adjustment import ReadingHistory, adjust
+from handsfree.rehearsal.technician_profile import TechnicianProfile
 
 _NEAR_S = Decimal("0.4")
 """Largest difference between a read-back time by ear and the technician's own marks (s)."""
@@ -29,7 +29,7 @@ MOST_FAILED = 2
 """Failed timed cycles after which the technician uses a stopwatch."""
 
 
-class Line(Record):
+class SpokenLine(Record):
     """The next thing that is said, by whom, and the time before it (s).
 
     ``to_tool`` is whether the tool is meant to understand it, ``asks`` whether it is a question
@@ -54,7 +54,7 @@ class Question(Record):
     values: dict[str, str] = Field(default_factory=dict)
 
 
-class Mind:
+class TechnicianMemory:
     """Follows a visit by ear. ``can_time`` is whether the tool can hear marks."""
 
     def __init__(
@@ -62,15 +62,15 @@ class Mind:
         door: Door,
         procedure: Procedure,
         words: Wording,
-        manner: Manner,
+        manner: TechnicianProfile,
         seed: int = 0,
         *,
         can_time: bool = False,
     ) -> None:
         self.door = door
-        self.meant: list[Meant] = []
+        self.meant: list[IntendedReading] = []
         """Every intended reading, for comparison with the record."""
-        self.lines: list[Line] = []
+        self.lines: list[SpokenLine] = []
         self.seen_faults: list[str] = []
         self.turned: list[tuple[Subject, str, int, int]] = []
         self.over = False
@@ -81,22 +81,22 @@ class Mind:
         self.slips = 0
         """Number of wrong values said by mistake."""
         self._random = Random(f"technician {seed}")
-        self.hands = Hands(door, Random(f"hands {seed}"))
-        self._listener = Listener(words, procedure, door.spec.sheet.opening)
+        self.hands = MeasuringTools(door, Random(f"hands {seed}"))
+        self._listener = PromptListener(words, procedure, door.spec.sheet.opening)
         self._manner, self._can_time = manner, can_time
         self._others: dict[str, str] = words.names["another"]
         self._heard: list[str] = []
-        self._memory = Memory()
+        self._memory = ReadingHistory()
         self._question: Question | None = None
         self._at: tuple[Step, Subject] | None = None
-        self._mind: tuple[Meant, ...] = ()
+        self._mind: tuple[IntendedReading, ...] = ()
         self._fact: tuple[str, str] | None = None
         self._advice: dict[str, str] = {}
         self._repairs: list[tuple[str, Subject]] = []
         self._trouble = ""
         self._misses = 0
         self._aside = False
-        self._slip: Meant | None = None
+        self._slip: IntendedReading | None = None
         self._wrong_waits = False
         self._types = False
         self._stuck = False  # the tool has said that the same question comes back
@@ -135,7 +135,7 @@ class Mind:
             # A reminder after a long silence comes before the answer and repairs nothing.
             self._notice(last, turn[-1].kind)
 
-    def _notice(self, said: Line, reply: str) -> None:
+    def _notice(self, said: SpokenLine, reply: str) -> None:
         """Judges from the last reply whether the utterance was understood."""
         if self._wrong_waits:
             self._tried.add(said.text)
@@ -149,7 +149,7 @@ class Mind:
         self._tried.add(said.text)
         self._misses += elsewhere
 
-    def _take(self, one: Understood) -> None:
+    def _take(self, one: UnderstoodPrompt) -> None:
         """Updates the memory with one sentence of the tool."""
         match one.kind:
             case "prompt" | "caution":
@@ -206,7 +206,7 @@ class Mind:
         )
         self._misses = 0
 
-    def _new_step(self, one: Understood) -> None:
+    def _new_step(self, one: UnderstoodPrompt) -> None:
         if one.step is None or one.subject is None:
             return
         here = (one.step, one.subject)
@@ -226,7 +226,7 @@ class Mind:
         """Forgets earlier failures after a success."""
         self._stuck, self._tried = False, set()
 
-    def _turn(self, one: Understood) -> None:
+    def _turn(self, one: UnderstoodPrompt) -> None:
         """Adjusts a setting on request, following the advice that was heard."""
         if one.step is None or one.subject is None or one.step.quantity is None:
             return
@@ -255,12 +255,12 @@ class Mind:
             )
         self._mind, self._slip = (), None
 
-    def _setting(self, meant: Meant) -> int:
+    def _setting(self, meant: IntendedReading) -> int:
         name = SETTING_OF.get(meant.quantity)
         side = self.door.side_of(meant.subject)
         return self.door.setting(side, name) if name is not None else 0
 
-    def _waits(self, one: Understood) -> None:
+    def _waits(self, one: UnderstoodPrompt) -> None:
         """Handles an example of a fitting answer: only the step itself is open."""
         if one.values["name"] == "wait_caution":
             self._ask("caution")
@@ -285,7 +285,7 @@ class Mind:
         return values.get("about", "") in ("", about) and values.get("value") == value
 
 
-def _same(heard: ReadBackHeard, meant: Meant, within: Decimal) -> bool:
+def _same(heard: ReadBackHeard, meant: IntendedReading, within: Decimal) -> bool:
     if heard.quantity is not meant.quantity or heard.subject not in (None, meant.subject):
         return False
     if heard.unit not in (None, meant.unit):

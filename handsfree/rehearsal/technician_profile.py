@@ -5,7 +5,7 @@ from __future__ import annotations
 from handsfree.job.record import Record
 
 
-class Manner(Record):
+class TechnicianProfile(Record):
     """Probabilities of behaviors, 0 to 1.
 
     ``slips`` says a wrong value first; ``corrects`` is how often that is fixed with 'correction'
@@ -24,9 +24,9 @@ class Manner(Record):
     by_ear: float = 0.0
 
 
-CAREFUL = Manner()
+CAREFUL = TechnicianProfile()
 """Does exactly what the tool asks."""
-HUMAN = Manner(
+HUMAN = TechnicianProfile(
     slips=0.04, chats=0.04, strangers=0.03, nonsense=0.02, forgets=0.02, asks=0.03, by_ear=0.5
 )
 """Makes mistakes like people."""

@@ -16,7 +16,7 @@ from handsfree.journal import office_events as office
 from handsfree.timing.cycle import Interval, Moment, Problem, cycle_of
 from handsfree.timing.mark import MIN_GAP_S
 from handsfree.timing.pair_cycle import pair_cycle_of
-from handsfree.timing.wave_svg import Line, wave_svg
+from handsfree.timing.wave_svg import MarkLine, wave_svg
 from handsfree.visit.cycle_events import heard_of
 
 Outcome = Literal["cancelled", "in doubt", "not filed", "filed", "withdrawn"]
@@ -107,7 +107,7 @@ def timed_runs(events: Iterable[ev.Event]) -> tuple[TimedRun, ...]:
 def run_svg(samples: NDArray[np.int16], run: TimedRun) -> str:
     """The sound of a run (16 kHz) with its marks as SVG, under 15 kB."""
     lines = tuple(
-        Line(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=_name(run, mark))
+        MarkLine(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=_name(run, mark))
         for mark in run.marks
     )
     return wave_svg(samples, lines)

@@ -14,12 +14,12 @@ import soundfile
 import soxr
 
 from handsfree.audio.gain import amplified
-from handsfree.audio.playback import LoudspeakerPlayer, Player, Speech, never
+from handsfree.audio.playback import LoudspeakerPlayer, Player, Speech, never_interrupted
 from handsfree.errors import HandsfreeError, SoundError
 from handsfree.settings import USUAL_VOLUME, USUAL_WPM
 from handsfree.synthesis.tones import ToneKind, tone
 from handsfree.synthesis.voice import Voice, VoiceWorker
-from handsfree.synthesis.voice_settings import Manner, VoiceChange
+from handsfree.synthesis.voice_settings import VoiceChange, VoiceSettings
 
 _LOG = logging.getLogger(__name__)
 _GAP_S = 0.3  # between two prompts in the sound file
@@ -40,7 +40,7 @@ class Spoken:
 
 
 @runtime_checkable
-class Listener(Protocol):
+class PlaybackListener(Protocol):
     """A listener that runs while the mouth speaks."""
 
     def mouth_begins(self) -> None:
@@ -96,7 +96,7 @@ class _Sounding(ABC):
 
     def __init__(self, voice: Voice, voice_rate: int, volume: int) -> None:
         self._voice = voice
-        self._manner = Manner(rate_wpm=voice_rate, volume=volume)
+        self._manner = VoiceSettings(rate_wpm=voice_rate, volume=volume)
 
     def say(self, text: str, *, whole: bool = False) -> Spoken:
         """Makes the text's sound, or takes it from the cache, and plays it."""
@@ -138,7 +138,7 @@ class LoudspeakerMouth(_Sounding):
         *,
         voice_rate: int = USUAL_WPM,
         volume: int = USUAL_VOLUME,
-        listener: Listener | None = None,
+        listener: PlaybackListener | None = None,
     ) -> None:
         super().__init__(voice, voice_rate, volume)
         self._player = player
@@ -155,7 +155,7 @@ class LoudspeakerMouth(_Sounding):
             return self._player.play(speech)
         listener.mouth_begins()
         try:
-            return self._player.play(speech, never if whole else listener.interrupts)
+            return self._player.play(speech, never_interrupted if whole else listener.interrupts)
         finally:
             listener.mouth_ended()
 
@@ -230,7 +230,7 @@ def open_mouth(
     volume: int = USUAL_VOLUME,
     languages: Sequence[str] = (),
     loudspeaker: str | None = None,
-    listener: Listener | None = None,
+    listener: PlaybackListener | None = None,
     patient: bool = False,
 ) -> Mouth:
     """Opens the best mouth that this machine can offer.

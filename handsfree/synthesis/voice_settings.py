@@ -24,7 +24,7 @@ _VOLUME_STEP = 20
 _DB_A_POINT = 0.25
 
 
-class Manner(Record):
+class VoiceSettings(Record):
     """Rate in words per minute and volume from 0 to 100; 60 is the voice's own level."""
 
     rate_wpm: int = Field(USUAL_WPM, ge=SLOWEST_WPM, le=FASTEST_WPM)
@@ -35,7 +35,7 @@ class Manner(Record):
         """Gain applied to the voice's sound: -15 to 10 dB."""
         return (self.volume - USUAL_VOLUME) * _DB_A_POINT
 
-    def changed(self, change: VoiceChange) -> Manner:
+    def changed(self, change: VoiceChange) -> VoiceSettings:
         """Returns the settings one step further, limited to their range."""
         rate_wpm, volume = self.rate_wpm, self.volume
         match change:
@@ -47,4 +47,4 @@ class Manner(Record):
                 volume = max(SOFTEST, volume - _VOLUME_STEP)
             case "louder":
                 volume = min(LOUDEST, volume + _VOLUME_STEP)
-        return Manner(rate_wpm=rate_wpm, volume=volume)
+        return VoiceSettings(rate_wpm=rate_wpm, volume=volume)

@@ -28,26 +28,28 @@ _Place = tuple[int, int]  # moments passed by the left leaf and by the right one
 _Reading = tuple[float, tuple[Label | None, ...]]
 
 
-class MayBe(Record):
+class CandidateWord(Record):
     """A possible word at a mark, and its cost in nats over the likeliest one."""
 
     label: Label
     cost: float = 0.0
 
 
-class Said(Record):
+class CueCandidates(Record):
     """The possible words at a mark, the likeliest first; empty for a tap.
 
     ``clearly`` means that the likeliest won even against everything else that people say.
     ``speech_s`` is where speech starts, understood or not; None without speech.
     """
 
-    words: tuple[MayBe, ...] = ()
+    words: tuple[CandidateWord, ...] = ()
     clearly: bool = False
     speech_s: float | None = None
 
 
-def words_of(marks: Sequence[Mark], said: Sequence[Said], *, by_leaf: bool) -> tuple[Label, ...]:
+def align_words(
+    marks: Sequence[Mark], said: Sequence[CueCandidates], *, by_leaf: bool
+) -> tuple[Label, ...]:
     """Returns the words that name marks, in the order of the marks, each at its own mark.
 
     ``by_leaf`` means two leaves in one cycle, with a leaf named at each mark. A clearly heard word

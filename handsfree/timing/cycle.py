@@ -47,7 +47,7 @@ NEAR_S = 0.25
 """Largest distance between a mark and the start of its word (s): three times the scatter of a
 recognizer. A mark farther away belongs to another sound.
 """
-SELDOM_UNHEARD = 2
+MOST_UNHEARD = 2
 """Most unheard words with which a mark without a word is questioned: it may be a sound next to a
 missed mark. With more, marks without words count by their order.
 """
@@ -78,7 +78,7 @@ class Label(Record):
     leaf: Subject | None = None
 
 
-class Placed(Record):
+class PlacedMark(Record):
     """A mark with a known moment; ``word`` if a word named it."""
 
     moment: Moment
@@ -150,7 +150,7 @@ class Problem(Record):
 class Cycle(Record):
     """Result of one run: the placed marks in order, the times, and the problems."""
 
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedMark, ...]
     intervals: tuple[Interval, ...]
     problems: tuple[Problem, ...]
 
@@ -168,21 +168,21 @@ class Cycle(Record):
 def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
     """Names the marks and computes the times. Raises ValueError for a label not in WORDS."""
     in_order = sorted(marks, key=lambda mark: mark.sample)
-    if len(labels) >= len(MOMENTS) - SELDOM_UNHEARD:
+    if len(labels) >= len(MOMENTS) - MOST_UNHEARD:
         in_order = without_clatter(in_order, len(MOMENTS))
     named, problems = _named(in_order, labels)
     if len(named) == len(MOMENTS):
         # Every moment has its word, so a sound without one is none of them.
         in_order = [in_order[nth] for nth in sorted(named)]
         named = dict(enumerate(named[nth] for nth in sorted(named)))
-    placed: list[Placed] = []
+    placed: list[PlacedMark] = []
     mark_from, moment_from = 0, 0
     for nth, word in [*sorted(named.items()), (len(in_order), None)]:
         moment_to = len(MOMENTS) if word is None else MOMENTS.index(WORDS[word])
         between, moments = in_order[mark_from:nth], MOMENTS[moment_from:moment_to]
         if len(between) == len(moments):
             placed += [
-                Placed(moment=moment, mark=mark)
+                PlacedMark(moment=moment, mark=mark)
                 for moment, mark in zip(moments, between, strict=True)
             ]
         else:
@@ -191,10 +191,10 @@ def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
             )
             problems.append(Problem(kind=kind, moments=moments, marks=tuple(between)))
         if word is not None:
-            placed.append(Placed(moment=WORDS[word], mark=in_order[nth], word=word))
+            placed.append(PlacedMark(moment=WORDS[word], mark=in_order[nth], word=word))
         mark_from, moment_from = nth + 1, moment_to + 1
     wordless = [each for each in placed if each.word is None]
-    if not problems and 0 < len(wordless) <= SELDOM_UNHEARD:
+    if not problems and 0 < len(wordless) <= MOST_UNHEARD:
         problems.append(
             Problem(
                 kind="misheard" if all(each.mark.spoken for each in wordless) else "unheard",
@@ -262,7 +262,7 @@ def _without_odd_one(named: dict[int, str]) -> dict[int, str]:
     return in_place if len(in_place) == len(WORDS) - 1 else named
 
 
-def _intervals(placed: list[Placed]) -> tuple[Interval, ...]:
+def _intervals(placed: list[PlacedMark]) -> tuple[Interval, ...]:
     at = {each.moment: each.mark for each in placed}
     found = []
     for quantity, (begin, end) in SPANS.items():

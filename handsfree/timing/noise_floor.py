@@ -16,7 +16,7 @@ HOP, WINDOW = 64, 128
 FRAME_S = HOP / SAMPLE_RATE_HZ
 EDGES = (1, 2, 3, 4, 5, 6, 8, 10, 13, 16, 20, 25, 31, 38, 46, 55, 64)
 """Band edges in spectral lines of 125 Hz. Below them are hum, wind and footsteps."""
-USUAL = 0.95
+USUAL_QUANTILE = 0.95
 """Quantile of noise frames that counts as the usual maximum."""
 
 _LEAST_POWER = (
@@ -68,4 +68,4 @@ def noise_of(powers: Floats) -> tuple[Floats, Floats]:
     The mean is derived from the median, which a tap hardly moves: the median of an exponential
     distribution is its mean times the logarithm of two.
     """
-    return np.median(powers, axis=0) / np.log(2), np.quantile(powers, USUAL, axis=0)
+    return np.median(powers, axis=0) / np.log(2), np.quantile(powers, USUAL_QUANTILE, axis=0)

@@ -16,7 +16,7 @@ import numpy as np
 
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.noise_floor import EDGES, HOP, WINDOW, Floats, band_powers
-from handsfree.timing.tap_detection import struck_in
+from handsfree.timing.tap_detection import impact_row
 
 VOWELS_HZ = (400, 2000)
 """Band of the vowels (Hz), with little hum and little hiss."""
@@ -78,7 +78,7 @@ def beat_of(sound: Floats, starts: tuple[int, int], noise: Floats, usual: Floats
     for start in starts:
         powers = band_powers(sound[: start + round(WITHIN_S * SAMPLE_RATE_HZ)])
         row = max(0, round((start - WINDOW / 2) / HOP))
-        if (tap := struck_in(powers, row, noise, usual)) is not None:
+        if (tap := impact_row(powers, row, noise, usual)) is not None:
             return Beat(tap * HOP + WINDOW // 2, STRUCK_S, struck=True)
     low = max(0, first - round(BEFORE_S * SAMPLE_RATE_HZ))
     until = last + round(AHEAD_S * SAMPLE_RATE_HZ)

@@ -14,8 +14,8 @@ from itertools import pairwise, product
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.record import Record
 from handsfree.timing.cycle import (
+    MOST_UNHEARD,
     NEAR_S,
-    SELDOM_UNHEARD,
     WORDS,
     Cycle,
     Label,
@@ -53,7 +53,7 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
     """
     in_order = sorted(marks, key=lambda mark: mark.sample)
     expected = len(LEAF_SUBJECTS) * len(WORDS)
-    if len(labels) >= expected - SELDOM_UNHEARD:
+    if len(labels) >= expected - MOST_UNHEARD:
         in_order = without_clatter(in_order, expected)
     mine: _ByLeaf = {leaf: [] for leaf in LEAF_SUBJECTS}
     problems: list[Problem] = []
@@ -102,7 +102,7 @@ def _assigned(mine: _ByLeaf, unnamed: Sequence[Mark]) -> _ByLeaf | None:
 
     The best one places the fewest marks by the order alone; None if two are equally good.
     """
-    if len(unnamed) > SELDOM_UNHEARD:
+    if len(unnamed) > MOST_UNHEARD:
         return None
     fits: dict[int, list[_ByLeaf]] = {}
     for leaves in product(mine, repeat=len(unnamed)):

@@ -20,7 +20,7 @@ _EDGE = 16  # shortest stretch whose variance can be estimated (samples)
 _LEAST_POWER = 1e-14
 
 
-def struck_in(powers: Floats, start: int, noise: Floats, usual: Floats) -> int | None:
+def impact_row(powers: Floats, start: int, noise: Floats, usual: Floats) -> int | None:
     """Row of the impact of a tap, which appears at once and is soon gone. None for a word.
 
     Tested with each band weighted by its noise, and with plain power too: a burst of hiss at the

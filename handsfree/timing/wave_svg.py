@@ -20,7 +20,7 @@ _ROW, _LETTER = 18, 7  # height of a row of names, and width of a wide letter in
 _STYLE = "font-family='sans-serif' font-size='12'"
 
 
-class Line(Record):
+class MarkLine(Record):
     """A mark in a picture: its position, its standard uncertainty, and its moment if known."""
 
     at_s: float
@@ -28,16 +28,16 @@ class Line(Record):
     name: str | None = None
 
 
-def lines_of(marks: Sequence[Mark], cycle: Cycle) -> tuple[Line, ...]:
+def mark_lines(marks: Sequence[Mark], cycle: Cycle) -> tuple[MarkLine, ...]:
     """The marks of a cycle, each with its moment if it has one."""
     names = {each.mark: each.moment.value for each in cycle.placed}
     return tuple(
-        Line(at_s=mark.at_s, uncertainty_s=mark.uncertainty_s, name=names.get(mark))
+        MarkLine(at_s=mark.at_s, uncertainty_s=mark.uncertainty_s, name=names.get(mark))
         for mark in marks
     )
 
 
-def wave_svg(samples: NDArray[np.int16], marks: Sequence[Line]) -> str:
+def wave_svg(samples: NDArray[np.int16], marks: Sequence[MarkLine]) -> str:
     """Draws the waveform (16 kHz), with a line, moment and time for each mark; a shade is 2 u wide.
 
     Marks without a known moment are numbered and dashed. Under 15 kB.

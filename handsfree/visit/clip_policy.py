@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from handsfree.dialogue.state import State
 from handsfree.errors import JournalError
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.journal.events import Fault
 from handsfree.journal.writer import Journal
 from handsfree.language.meaning import Correction, Meaning, ReadingSaid, ReadingsSaid
@@ -17,7 +17,7 @@ Clip = tuple[str, str]
 """Path of a file below clips/, and its hash."""
 
 
-class KeptSound:
+class ClipPolicy:
     """Stores clips as the settings say: of everything, of readings and notes only, or none."""
 
     def __init__(self, journal: Journal, keep: KeepClips = "all") -> None:
@@ -46,7 +46,7 @@ class KeptSound:
 
     def _kept(self, samples: NDArray[np.int16]) -> tuple[Clip | None, tuple[Fault, ...]]:
         try:
-            clip = keep_clip(self._journal.folder, self._journal.next_seq, samples)
+            clip = store_clip(self._journal.folder, self._journal.next_seq, samples)
         except JournalError as error:
             # The words matter more than their sound: the visit continues as long as the journal can
             # be written.

@@ -11,7 +11,7 @@ JUMP_S = 2.0
 """Smallest difference that counts as a jump, not drift (s)."""
 
 
-def set_back(last: str, now: datetime) -> tuple[Fault, ...]:
+def clock_set_back(last: str, now: datetime) -> tuple[Fault, ...]:
     """Reports a clock that is earlier than the last event of a resumed visit."""
     try:
         back_s = (datetime.fromisoformat(last) - now).total_seconds()
@@ -23,7 +23,7 @@ def set_back(last: str, now: datetime) -> tuple[Fault, ...]:
     return (Fault(what="clock_jumped", detail=detail),)
 
 
-class ClockWatch:
+class ClockMonitor:
     """Compares the time of day with a monotonic clock from one call to the next."""
 
     def __init__(self, clock: Clock) -> None:

@@ -15,12 +15,12 @@ from handsfree.errors import SecondEarError
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Meaning
-from handsfree.language.transcript_words import in_words
+from handsfree.language.transcript_words import transcript_words
 from handsfree.second_ear.port import SecondEar
 
-MOST_LATE = 3
+MOST_LATE_ANSWERS = 3
 """Values in a row answered before the second ear was done, after which it counts as too slow."""
-STANDS_STILL_S = 30.0
+RECORDING_WAIT_S = 30.0
 """Longest time that a recording waits for one value (s); an ear gives up sooner."""
 LAST_WAIT_S = 5.0
 """Longest time that the end of a visit waits for words still being transcribed (s)."""
@@ -83,7 +83,7 @@ class CrossCheck:
         if text is None:
             return None
         self._value, self._late = None, 0
-        words = in_words(self._language, text)
+        words = transcript_words(self._language, text)
         meaning = self._language.parse(words)
         outcome = second_opinion.outcome(state, meaning)
         kept = ev.SecondHeard(heard=given.heard, text=text, words=words, outcome=outcome)
@@ -96,7 +96,7 @@ class CrossCheck:
         self._value.text.cancel()
         self._value = None
         self._late += 1
-        if self._late >= MOST_LATE and self._ear is not None:
+        if self._late >= MOST_LATE_ANSWERS and self._ear is not None:
             self._lose(SecondEarError("it is too slow on this computer"))
 
     def typed_up(self, wait_s: float = 0.0) -> tuple[ev.TypedUp, ...]:

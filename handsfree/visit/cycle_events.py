@@ -12,10 +12,12 @@ from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
 
 if TYPE_CHECKING:  # the office reads runs on machines without a recognizer
-    from handsfree.recognition.cycle_listener import Run
+    from handsfree.recognition.cycle_listener import CycleRun
 
 
-def event_of(leaf: Subject, run: Run, clip: str | None, clip_sha256: str | None) -> ev.CycleTimed:
+def event_of(
+    leaf: Subject, run: CycleRun, clip: str | None, clip_sha256: str | None
+) -> ev.CycleTimed:
     """The journal's record of a run."""
     return ev.CycleTimed(
         leaf=leaf,

@@ -21,7 +21,9 @@ from handsfree.procedure.step import Procedure
 from handsfree.visit.cycle_events import heard_of
 
 
-def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -> ev.VisitOpened:
+def opening_event(
+    sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str
+) -> ev.VisitOpened:
     """Builds the first event of a visit. ``shell`` names model, ears and mouth."""
     return ev.VisitOpened(
         sheet=sheet,
@@ -75,7 +77,7 @@ def state_of(
     return state
 
 
-def torn_off(
+def unwritten_events(
     events: tuple[ev.Event, ...],
     procedure: Procedure,
     limits: LimitSet,

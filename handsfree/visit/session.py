@@ -34,18 +34,18 @@ from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import MEANING
-from handsfree.recognition.ears import Ears, Quiet, Trouble, Utterance
+from handsfree.recognition.ears import Ears, QuietPeriod, SourceFault, Utterance
 from handsfree.second_ear.port import SecondEar
 from handsfree.settings import KeepClips
 from handsfree.synthesis.mouth import Mouth, Spoken
 from handsfree.timing.cycle import MOMENTS
 from handsfree.timing.onset_detector import VOICE_SHARE
-from handsfree.visit.clip_policy import KeptSound
-from handsfree.visit.clock_monitor import ClockWatch
-from handsfree.visit.cross_check import LAST_WAIT_S, STANDS_STILL_S, CrossCheck
+from handsfree.visit.clip_policy import ClipPolicy
+from handsfree.visit.clock_monitor import ClockMonitor
+from handsfree.visit.cross_check import LAST_WAIT_S, RECORDING_WAIT_S, CrossCheck
 from handsfree.visit.cycle_events import event_of, heard_of
 from handsfree.visit.resume import readings_in
-from handsfree.visit.understanding import HearsAgain, understand
+from handsfree.visit.understanding import RetryRecognizer, understand
 
 Watcher = Callable[[ev.Event], None]
 
@@ -59,7 +59,7 @@ class Visit:
     """A visit in progress. ``watch`` is called with every event after it is on disk.
 
     ``voice`` is the level (RMS, 0 to 1) of the last speaker, if known from before a break: a mark
-    of the clock must not be much softer. ``hears_again`` is asked about each reading, and about
+    of the clock must not be much softer. ``retry`` is asked about each reading, and about
     utterances that were not understood while an answer is expected. ``ear`` hears values and free
     words a second time (docs/second-ear.md).
     """
@@ -77,12 +77,12 @@ class Visit:
         tones: bool = True,
         keep_clips: KeepClips = "all",
         voice: float = 0.0,
-        hears_again: HearsAgain | None = None,
+        retry: RetryRecognizer | None = None,
         ear: SecondEar | None = None,
     ) -> None:
         self._journal = journal
-        self._sounds = KeptSound(journal, keep_clips)
-        self._times = ClockWatch(clock)
+        self._sounds = ClipPolicy(journal, keep_clips)
+        self._times = ClockMonitor(clock)
         self._state = state
         self._language = language
         self._ears = ears
@@ -92,7 +92,7 @@ class Visit:
         self._tones = tones
         self._last_heard_s: float | None = None
         self._voice_rms = voice
-        self._hears_again = hears_again
+        self._hears_again = retry
         self._second = CrossCheck(ear, language)
         self._spoken_s = 0.0
         self._mute: str | None = None
@@ -117,18 +117,18 @@ class Visit:
             match self._ears.listen():
                 case None:
                     break
-                case Quiet(seconds=seconds):
+                case QuietPeriod(seconds=seconds):
                     self._hear_second()
                     self._follow(
                         state_machine.answer(
                             self._state, Silence(), self._state.quiet_since_s + seconds
                         )
                     )
-                case Trouble() as trouble:
+                case SourceFault() as trouble:
                     self._fault(trouble.what, trouble.detail, trouble.lost_s)
                 case utterance:
                     self.hear(utterance)
-        last_s = LAST_WAIT_S if self._ears.tells_quiet else STANDS_STILL_S
+        last_s = LAST_WAIT_S if self._ears.reports_silence else RECORDING_WAIT_S
         self._keep(*self._second.typed_up(last_s))
         return self.progress.closed
 
@@ -178,7 +178,7 @@ class Visit:
         Nobody waits for it. A recording or a rehearsal pauses instead, so there the ear is waited
         for. ``late`` means that the next utterance has already come.
         """
-        wait_s = self._spoken_s if self._ears.tells_quiet else STANDS_STILL_S
+        wait_s = self._spoken_s if self._ears.reports_silence else RECORDING_WAIT_S
         if second_opinion.waits(self._state):
             if (found := self._second.value(self._state, wait_s, late=late)) is not None:
                 heard, kept = found
@@ -213,7 +213,7 @@ class Visit:
 
     def _notice_silence(self, utterance: Utterance) -> None:
         """Tells the conversation about a long silence before this utterance."""
-        if self._ears.tells_quiet or utterance.start_s is None or self._last_heard_s is None:
+        if self._ears.reports_silence or utterance.start_s is None or self._last_heard_s is None:
             return
         if utterance.start_s - self._last_heard_s >= state_machine.PAUSE_AFTER_S:
             self._follow(state_machine.answer(self._state, Silence(), utterance.start_s))

@@ -9,16 +9,16 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from handsfree.audio.capture import Block, Capture, Lost
+from handsfree.audio.capture import Block, Capture, DeviceLost
 from handsfree.audio.echo_detection import LATEST_S, Echo, find_echo
 from handsfree.audio.levels import snr_db
 from handsfree.audio.playback import Player, Speech
-from handsfree.audio.sound_measurements import Measured, measure
+from handsfree.audio.sound_measurements import SoundMeasurement, measure
 from handsfree.errors import SoundError
 from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.voice_activity import Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.visit.sound_check_advice import Sample
+from handsfree.visit.sound_check_advice import SpokenPhrase
 
 SPEAK_WITHIN_S = 8.0
 """Time allowed for saying a phrase (s)."""
@@ -44,7 +44,7 @@ class SoundCheck:
         self._grade = grade
         self._since_s = time.monotonic()
 
-    def quiet(self, seconds: float) -> Measured:
+    def quiet(self, seconds: float) -> SoundMeasurement:
         """Measures the room while nobody speaks. Raises SoundError if no sound comes at all."""
         self._drop()
         return measure(self._take(seconds))
@@ -63,7 +63,7 @@ class SoundCheck:
             played = soxr.resample(played, speech.rate, SAMPLE_RATE_HZ)
         return find_echo(played, recorded)
 
-    def sample(self, asked: str | None, within_s: float = SPEAK_WITHIN_S) -> Sample:
+    def sample(self, asked: str | None, within_s: float = SPEAK_WITHIN_S) -> SpokenPhrase:
         """Listens for the next phrase, for at most ``within_s`` seconds."""
         self._drop()
         segmenter, taken = Segmenter(), 0
@@ -81,9 +81,11 @@ class SoundCheck:
         last = segmenter.flush()
         if last is not None:
             return self._sample(asked, last)
-        return Sample(asked=asked, heard="", understood=False)
+        return SpokenPhrase(asked=asked, heard="", understood=False)
 
-    def recorded(self, samples: Samples) -> tuple[Measured | None, tuple[Sample, ...]]:
+    def recorded(
+        self, samples: Samples
+    ) -> tuple[SoundMeasurement | None, tuple[SpokenPhrase, ...]]:
         """Measures recorded sound: the parts without speech, and each utterance."""
         segmenter = Segmenter()
         segments = list(segmenter.feed(samples))
@@ -100,10 +102,10 @@ class SoundCheck:
 
     # --- internals
 
-    def _sample(self, asked: str | None, segment: Segment) -> Sample:
+    def _sample(self, asked: str | None, segment: Segment) -> SpokenPhrase:
         heard = self._recognizer.recognize(segment.samples).text
         over_noise_db = snr_db(segment.samples)
-        return Sample(
+        return SpokenPhrase(
             asked=asked,
             heard=heard,
             understood=self._understood(asked, heard),
@@ -134,7 +136,7 @@ class SoundCheck:
     def _block(self) -> Samples | None:
         piece = self._capture.read(_WAIT_S)
         self._since_s = time.monotonic()
-        if isinstance(piece, Lost):
+        if isinstance(piece, DeviceLost):
             raise SoundError(piece.why, way_out="reconnect it and start again")
         return piece.samples if isinstance(piece, Block) else None
 

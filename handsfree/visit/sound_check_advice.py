@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from handsfree.audio.echo_detection import Echo
-from handsfree.audio.sound_measurements import Measured
+from handsfree.audio.sound_measurements import SoundMeasurement
 from handsfree.job.record import Record
 
 AdviceKind = Literal[
@@ -41,7 +41,7 @@ class Advice(Record):
     serious: bool = False
 
 
-class Sample(Record):
+class SpokenPhrase(Record):
     """One phrase of a sound check.
 
     ``asked`` is None if no particular phrase was requested; ``heard`` is empty without a voice.
@@ -52,15 +52,15 @@ class Sample(Record):
     asked: str | None
     heard: str
     understood: bool
-    sound: Measured | None = None
+    sound: SoundMeasurement | None = None
     snr_db: float | None = None
     readability: int | None = None
 
 
 def advise(
-    quiet: Measured | None,
+    quiet: SoundMeasurement | None,
     echo: Echo | None,
-    samples: Sequence[Sample],
+    samples: Sequence[SpokenPhrase],
     *,
     headset: bool,
     no_loudspeaker: str | None = None,
@@ -85,7 +85,9 @@ def advise(
 
 
 def _of_voices(
-    samples: Sequence[Sample], voices: Sequence[Measured], quiet: Measured | None
+    samples: Sequence[SpokenPhrase],
+    voices: Sequence[SoundMeasurement],
+    quiet: SoundMeasurement | None,
 ) -> list[Advice]:
     found = []
     if not voices:

@@ -22,7 +22,7 @@ from handsfree.visit.resume import rival_of
 Samples = NDArray[np.int16]
 
 
-class HearsAgain(Protocol):
+class RetryRecognizer(Protocol):
     """A second hearing of one whole utterance (mono, 16 kHz)."""
 
     def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
@@ -49,7 +49,7 @@ class Understood:
 
 
 def understand(
-    utterance: Utterance, state: State, language: Language, again: HearsAgain | None
+    utterance: Utterance, state: State, language: Language, again: RetryRecognizer | None
 ) -> Understood:
     """Interprets an utterance in the current state; typed text is taken as is."""
     text, meaning, samples = utterance.text, language.parse(utterance.text), utterance.samples
@@ -70,7 +70,7 @@ def understand(
 
 
 def _answer(
-    text: str, samples: Samples, state: State, language: Language, again: HearsAgain
+    text: str, samples: Samples, state: State, language: Language, again: RetryRecognizer
 ) -> tuple[str, Meaning | None]:
     """Tries an utterance that was not understood as the expected answer."""
     answers = expected_answers(state)

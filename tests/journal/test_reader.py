@@ -5,7 +5,7 @@ import pytest
 import soundfile
 
 from handsfree.errors import JournalError
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.journal.events import Heard
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
@@ -17,7 +17,7 @@ SOUND = (1000 * np.sin(np.arange(1600) / 5)).astype(np.int16)
 @pytest.fixture
 def with_clip(folder: Path) -> Path:
     with Journal.open(folder, AT) as journal:
-        name, sha256 = keep_clip(folder, journal.next_seq, SOUND)
+        name, sha256 = store_clip(folder, journal.next_seq, SOUND)
         journal.append(Heard(text="yes", meaning=None, clip=name, clip_sha256=sha256), AT)
     return folder
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from handsfree.errors import JournalError
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.journal.events import CarriedOn, Said, TailRecovered
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
@@ -205,7 +205,7 @@ def test_a_visit_is_its_owners_alone(tmp_path: Path) -> None:
         folder = tmp_path / "visit"
         with Journal.create(folder) as journal:
             journal.append(BODIES[0], AT)
-            keep_clip(folder, 2, np.zeros(1600, np.int16))
+            store_clip(folder, 2, np.zeros(1600, np.int16))
     finally:
         os.umask(before)
     for path in (folder, folder / "clips"):

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import ModelError
-from handsfree.recognition.model_card import count_parameters, read_facts
+from handsfree.recognition.model_card import count_parameters, read_model_card
 from handsfree.recognition.speech_model import SHIPPED
 
 FACTS = """\
@@ -23,13 +23,13 @@ count = 10
 
 
 def test_the_shipped_model_states_its_licence_and_its_scores() -> None:
-    facts = read_facts(SHIPPED)
+    facts = read_model_card(SHIPPED)
     assert facts is not None and facts.licence and facts.attribution and facts.trained_on
     assert {score.noise for score in facts.scores} >= {"quiet", "10 dB"}
 
 
 def test_a_folder_without_the_file_states_nothing(tmp_path: Path) -> None:
-    assert read_facts(tmp_path) is None
+    assert read_model_card(tmp_path) is None
 
 
 @pytest.mark.parametrize(
@@ -46,7 +46,7 @@ def test_a_wrong_fact_is_named_with_its_line(
 ) -> None:
     (tmp_path / "model.toml").write_text(FACTS.replace(old, new), encoding="utf-8")
     with pytest.raises(ModelError, match=fault):
-        read_facts(tmp_path)
+        read_model_card(tmp_path)
 
 
 def test_parameters_are_counted_in_every_form_that_kaldi_writes(tmp_path: Path) -> None:

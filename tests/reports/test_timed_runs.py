@@ -12,8 +12,8 @@ from handsfree.dialogue import state_machine
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.journal.clip_files import keep_clip
-from handsfree.recognition.cycle_listener import Run
+from handsfree.journal.clip_files import store_clip
+from handsfree.recognition.cycle_listener import CycleRun
 from handsfree.reports.embedded_sound import LinkedSound, NoSound
 from handsfree.reports.report_page import run_view
 from handsfree.reports.summary import summarize
@@ -41,7 +41,7 @@ def run_event(talk: Talk, *at_s: float, clip: str, leaf=Subject.LEFT_LEAF, **mor
         )
         for at in at_s
     )
-    run = Run(marks, more.pop("labels", ()), np.zeros(0, np.int16), **more)
+    run = CycleRun(marks, more.pop("labels", ()), np.zeros(0, np.int16), **more)
     timed = event_of(leaf, run, clip, "0" * 64)
     talk.kept.append(timed)
     talk._take(state_machine.answer(talk.state, heard_of(timed), talk.now_s))
@@ -107,7 +107,7 @@ def test_the_summary_names_the_runs_and_their_clips(timed):
 
 def sounding(folder: Path) -> TimedRun:
     samples = np.random.default_rng(1).integers(-9000, 9000, 22 * 16000, dtype=np.int16)
-    clip, _ = keep_clip(folder, 7, samples)
+    clip, _ = store_clip(folder, 7, samples)
     mark = {
         "leaf": None,
         "moment": None,

