@@ -74,7 +74,7 @@ class Capture(Protocol):
         """True once the stream will deliver nothing more."""
         ...
 
-    def close_stream(self) -> None:
+    def close(self) -> None:
         """Releases the device."""
         ...
 
@@ -135,7 +135,7 @@ class MicrophoneCapture:
         self._at += len(samples)
         return block
 
-    def close_stream(self) -> None:
+    def close(self) -> None:
         """Releases the device."""
         stream, self._stream = self._stream, None
         if stream is not None and self._generation == devices.generation():
@@ -250,5 +250,5 @@ class FakeCapture:
         """Returns the next part without waiting."""
         return self._parts.pop() if self._parts else None
 
-    def close_stream(self) -> None:
+    def close(self) -> None:
         """Does nothing: there is no device to release."""

@@ -12,7 +12,7 @@ import click
 from handsfree.dialogue.state_machine import PAUSE_AFTER_S, REMINDER_AFTER_S
 from handsfree.errors import SoundError
 from handsfree.job.record import Record
-from handsfree.settings import VoiceActivitySettings
+from handsfree.settings import Settings
 
 if TYPE_CHECKING:
     from handsfree.recognition.cycle_listener import MarkOf
@@ -86,7 +86,7 @@ def open_microphone(
     # Slow to import, and a typed visit does not need them.
     from handsfree.audio.capture import MicrophoneCapture
     from handsfree.recognition.microphone_ears import MicrophoneEars
-    from handsfree.recognition.voice_activity import VoiceActivitySettings as VoiceSettings
+    from handsfree.recognition.voice_activity import VoiceActivitySettings
 
     keyboard = _keyboard(live, stack)
     capture = MicrophoneCapture(live.microphone)
@@ -99,7 +99,7 @@ def open_microphone(
         headset=live.headset,
         push_to_talk=live.push_to_talk,
         tail_s=live.tail_ms / 1000,
-        settings=VoiceSettings(endpoint_s=live.endpoint_ms / 1000),
+        settings=VoiceActivitySettings(endpoint_s=live.endpoint_ms / 1000),
         quiet_at_s=(PAUSE_AFTER_S, REMINDER_AFTER_S),
         on_block=on_block,
     )
