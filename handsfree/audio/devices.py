@@ -114,7 +114,7 @@ def _restart_portaudio() -> None:
 
 
 def generation() -> int:
-    """How often the devices were searched again since the start."""
+    """Number of times the devices were searched again since the start."""
     return _generation
 
 

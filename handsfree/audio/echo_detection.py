@@ -21,7 +21,7 @@ _ROOM_S = 0.4  # a room's reflections lie this close to the right delay
 
 
 class Echo(Record):
-    """How a played phrase came back through the microphone.
+    """Echo of a played phrase in the microphone's sound.
 
     ``heard`` is whether it did. ``delay_s`` counts from when the phrase was handed to the
     loudspeaker's stream. ``level_db`` is its level relative to full scale, fitted in the speech

@@ -54,7 +54,7 @@ NEEDS = {
     "sensors": "sensors",
     "plate": "a plate",
 }
-"""What a door must have for a kind of fault, in words."""
+"""Requirement of each kind of fault, in words."""
 
 
 def possible(spec: DoorSpec) -> tuple[str, ...]:

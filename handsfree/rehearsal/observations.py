@@ -30,7 +30,7 @@ _Look = Callable[[Door, Subject], Observation]
 
 
 def observe(door: Door, step: Step, subject: Subject) -> Observation:
-    """What the eye sees in an observation step; a fault that it cannot see counts as OK."""
+    """Answers an observation step; a fault that the eye cannot see counts as in order."""
     look = _LOOKS.get(step.fact or "")
     seen = look(door, subject) if look is not None else FINE
     # Nobody reports a jump without being asked about one.

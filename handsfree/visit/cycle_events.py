@@ -46,7 +46,7 @@ def event_of(
 
 
 def heard_of(timed: ev.CycleTimed) -> CycleHeard:
-    """What the conversation hears of a run, now or when the journal is read again."""
+    """Converts a timed cycle to the conversation's input, live or on resume."""
     return CycleHeard(
         marks=tuple(
             Mark(
