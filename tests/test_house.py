@@ -9,6 +9,7 @@ import ast
 import re
 import shutil
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -110,6 +111,7 @@ def _first_name(assignment: ast.stmt) -> str:
     return next((n.id for n in ast.walk(assignment) if isinstance(n, ast.Name)), "")
 
 
+@cache
 def complaints(package: Path) -> list[tuple[str, str]]:
     """Room and message of every docstring that breaks a rule."""
     return [
