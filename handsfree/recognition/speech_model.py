@@ -147,7 +147,7 @@ def choose(folder: Path | str | None = None, language: str = ENGLISH) -> Choice:
         )
     if not choice.folder.is_dir():
         named_by = {"environment": FOLDER_VARIABLE, "settings": str(settings_file())}
-        by = f" (named by {named_by[choice.by]})" if choice.by in named_by else ""
+        by = f", named by {named_by[choice.by]}" if choice.by in named_by else ""
         raise ModelError(
             f"no such speech model folder{by}", file=choice.folder, way_out=USE_ANOTHER
         )

@@ -175,6 +175,7 @@ def test_a_network_that_is_never_loaded_is_given_up(tmp_path):
 
 def test_closing_ends_an_utterance_that_is_under_way(tmp_path):
     ear = worker(tmp_path, READY + "time.sleep(600)")
+    ear.wait_until_loaded()
     waiting = ear.begin(SOUND)
     time.sleep(0.1)
     ear.close()
