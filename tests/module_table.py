@@ -34,8 +34,9 @@ def _sentence_of(module: Path) -> str:
 def modules_of(package: Path) -> dict[str, list[Path]]:
     """The modules of each room, '' for the loose ones; a room's own docstring is not one."""
     rooms: dict[str, list[Path]] = {"": sorted(package.glob("*.py"))}
-    for init in sorted(package.glob("*/__init__.py")):
-        rooms[init.parent.name] = [p for p in sorted(init.parent.glob("*.py")) if p != init]
+    for init in sorted(package.rglob("*/__init__.py")):
+        room = init.parent.relative_to(package).as_posix()
+        rooms[room] = [p for p in sorted(init.parent.glob("*.py")) if p != init]
     return rooms
 
 
