@@ -34,7 +34,7 @@ from handsfree.reports.export import export_csv, export_json
 from handsfree.reports.report_html import report_html
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
-from handsfree.visit.resume import opened
+from handsfree.visit.resume import opening_event
 
 from .talk import PROCEDURE, SHEET, Talk
 
@@ -83,7 +83,8 @@ def visit(code: str, folder: Path) -> Visit:
         talk.says(YES[code])
     with Journal.create(folder) as journal:
         journal.append(
-            opened(sheet, procedure, limits, model="none", ears="typed", mouth="silent"), BEGAN
+            opening_event(sheet, procedure, limits, model="none", ears="typed", mouth="silent"),
+            BEGAN,
         )
         for nth, body in enumerate(talk.kept, start=1):
             journal.append(body, BEGAN + timedelta(seconds=nth))

@@ -130,7 +130,7 @@ def rehearse(
 
 def _usual_voice() -> str | None:
     # What the voices need takes time to import.
-    from handsfree.rehearsal.synthetic_voices import usual_voice
+    from handsfree.rehearsal.synthetic_voices import default_voice
 
     return default_voice()
 

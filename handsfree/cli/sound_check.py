@@ -16,7 +16,7 @@ from handsfree.audio.devices import Device, devices, find, silence_alsa
 from handsfree.audio.echo_detection import Echo
 from handsfree.audio.playback import LoudspeakerPlayer
 from handsfree.audio.sound_files import read_any_sound
-from handsfree.audio.sound_measurements import Measured
+from handsfree.audio.sound_measurements import SoundMeasurement
 from handsfree.cli.console import new_console
 from handsfree.cli.microphone_options import Live, live_of, live_options
 from handsfree.cli.terminal import echo

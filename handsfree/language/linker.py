@@ -8,7 +8,7 @@ from pathlib import Path
 
 from handsfree.errors import GrammarError
 from handsfree.language.jsgf_parser import parse_jsgf
-from handsfree.language.prune import narrowed
+from handsfree.language.prune import pruned
 from handsfree.language.syntax_tree import (
     Alternatives,
     Grammar,
@@ -26,7 +26,7 @@ from handsfree.language.syntax_tree import (
 
 
 def load_grammar(folder: Path, top: str, *made: GrammarFile) -> Grammar:
-    """Reads ``top``.jsgf and everything it imports from one folder, or from the files ``made`` by code.
+    """Reads ``top``.jsgf and its imports from one folder, or from files ``made`` by code.
 
     Rules that need a rule without alternatives are left out of the grammar.
 
@@ -42,7 +42,7 @@ def load_grammar(folder: Path, top: str, *made: GrammarFile) -> Grammar:
         by_code = next((file for file in made if file.name == name), None)
         files[name] = parsed = by_code or _read(folder, name, importer, line)
         waiting.extend((wanted.grammar, parsed, wanted.line) for wanted in parsed.imports)
-    return narrowed(join(top, files), {})
+    return pruned(join(top, files), {})
 
 
 def _read(folder: Path, name: str, importer: GrammarFile | None, line: int | None) -> GrammarFile:

@@ -10,7 +10,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.job.closed_lists import CHOICES, STAGES
 from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
 from handsfree.job.quantity import QUANTITIES
-from handsfree.procedure.condition import CONDITIONS, found, never_together
+from handsfree.procedure.condition import CONDITIONS, exclusive_pairs, required_fact
 from handsfree.procedure.prompt_lint import MOST_WORDS, MOST_WORDS_IN_BRIEF, unspeakable
 from handsfree.procedure.step import Step
 from handsfree.procedure.step_tables import PlacedStep

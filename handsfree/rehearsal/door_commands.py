@@ -15,7 +15,7 @@ from handsfree.rehearsal import observations
 from handsfree.rehearsal.cycle import Cycle
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.door_spec import FACES, PLATES
-from handsfree.rehearsal.measurements import Hands
+from handsfree.rehearsal.measurements import MeasuringTools
 from handsfree.rehearsal.operator import SETTING_NAMES
 from handsfree.toml_source import nearest
 

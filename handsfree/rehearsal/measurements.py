@@ -138,7 +138,9 @@ class MeasuringTools:
                 return leaf.weight
             case Quantity.BACKCHECK_ANGLE:
                 # With a protractor on the floor: exact to the degree.
-                angle = self._door.settings[self._door.channel(LEAF_SIDE[subject])]["backcheck_angle"]
+                angle = self._door.settings[self._door.channel(LEAF_SIDE[subject])][
+                    "backcheck_angle"
+                ]
                 return Measure(value=Decimal(angle), unit=Unit.DEGREE)
             case Quantity.PLATE_HEIGHT:
                 return spec.plate_height[subject]

@@ -8,7 +8,7 @@ from handsfree.job.reading import LEAF_SIDE, Reading
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, family_of, in_base_unit
 from handsfree.rehearsal.door_spec import DoorSpec
-from handsfree.rehearsal.measurements import Hands
+from handsfree.rehearsal.measurements import MeasuringTools
 from handsfree.rehearsal.outcome import true_cycle
 
 TIME_WITHIN_S = 0.5
@@ -36,7 +36,7 @@ def misreadings_in(job: Job, spec: DoorSpec, hands: MeasuringTools) -> tuple[Mis
     return tuple(found)
 
 
-def _truth(reading: Reading, spec: DoorSpec, hands: Hands) -> Measure | None:
+def _truth(reading: Reading, spec: DoorSpec, hands: MeasuringTools) -> Measure | None:
     side = LEAF_SIDE.get(reading.subject)
     leaf = spec.leaves.get(side) if side is not None else None
     match reading.quantity:

@@ -115,7 +115,7 @@ def _gently(door: Door, subject: Subject) -> Observation:
     if not travel.in_order:
         return travel
     if any(door.has("hard ramp", LEAF_SUBJECT[side]) for side in _sides(door, subject)):
-        return Seen("hard ramp", "it jumps open at the start")
+        return Observation("hard ramp", "it jumps open at the start")
     return FINE
 
 

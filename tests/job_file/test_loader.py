@@ -86,7 +86,7 @@ def test_the_example_in_the_guide_is_right() -> None:
         ('"36 in"', '"360 in"', 14, "leave it out if it is not known"),
         ('"36 in"', '"36 lb"', 14, "give one of: in, ft, mm, cm, m"),
         ('"36 in"', "true", 14, "not a number with a unit"),
-        ('"68 kg"', '"heavy"', 15, "no number with a unit"),
+        ('"68 kg"', '"heavy"', 15, "not a number with a unit"),
         ('"scale"', '"guess"', 16, "known: label, scale, estimate"),
         ("= 75", "= 7", 17, "backcheck angle of 7 deg is not plausible"),
         ("= 75", "= 75\n[[motor]]\nnumber = 3", 19, "use 1 or 2"),

@@ -37,7 +37,7 @@ def test_a_folder_without_the_file_states_nothing(tmp_path: Path) -> None:
     [
         ('licence = "CC0"', "", "licence: is missing"),
         ("right = 9", 'right = "many"', r"line 8: scores\.0\.right: input should be a valid int"),
-        ("right = 9", "right = 10", r"line 5: scores\.0: .*more than count"),
+        ("right = 9", "right = 10", r"line 5: scores\.0: .*exceed count"),
         ("count = 10", "count = 10\nhours = 3", r"line 11: scores\.0\.hours: no such key"),
     ],
 )
