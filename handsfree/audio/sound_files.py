@@ -28,10 +28,10 @@ _GIVE_OTHER = "give a recording as WAV, FLAC, OGG or MP3"
 
 
 def read_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int16]:
-    """A sound file as 16 kHz mono.
+    """Reads a sound file as 16 kHz mono.
 
-    Raises SoundError naming what is wrong with it, or when it is longer than ``at_most_s``: no
-    more of it than that is read.
+    Raises SoundError naming what is wrong with it, or if it is longer than ``at_most_s``; no more
+    than that is read.
     """
     samples = read_any_sound(path, at_most_s)
     _refuse_silence(path, sounds=bool(samples.any()))
@@ -39,7 +39,7 @@ def read_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int16]:
 
 
 def read_any_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int16]:
-    """The same where digital silence is an answer, too."""
+    """Like ``read_sound``, but accepts a file that is digitally silent."""
     kept = bytearray()
     for block in _blocks(path):
         kept += block.tobytes()
