@@ -8,6 +8,7 @@
     ├── LimitsError             a limits file
     ├── ProcedureError          a procedure file
     ├── ControllerError         a file of a controller's menu
+    ├── SearchTreeError         a search tree file
     ├── WordingError            a wording file of a language
     ├── GrammarError            a grammar file
     ├── SoundError              a sound file or a sound device
@@ -82,6 +83,10 @@ class ProcedureError(HandsfreeError):
 
 class ControllerError(HandsfreeError):
     """A file of a controller's menu that is missing or broken."""
+
+
+class SearchTreeError(HandsfreeError):
+    """A search tree file that is missing or broken."""
 
 
 class WordingError(HandsfreeError):

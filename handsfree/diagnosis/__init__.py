@@ -1,0 +1,1 @@
+"""Search trees: from a complaint to its cause, remedy and proof, the cheapest check first."""

@@ -1,0 +1,176 @@
+"""How the search trees do on a door with a hidden fault: the right cause, and how many checks.
+
+    python -m tests.bench.search
+
+Every fault of the simulated parts (handsfree/rehearsal/door_components.py) is hidden in a door of
+every kind that can have it, and every tree whose complaint it gives reason for is walked with the
+answers of somebody who only says what he sees. The fewest checks possible are those of a search
+that always makes the check with the largest information gain (all faults equally likely, all
+checks of the tree at hand), which knows the parts; the tree does not.
+"""
+
+from __future__ import annotations
+
+import math
+import statistics
+import sys
+from collections import Counter
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from handsfree.diagnosis.search import answer, begin
+from handsfree.diagnosis.search_tree import Check, SearchTree
+from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
+from handsfree.job.job import Job, Sheet
+from handsfree.job.opening import Leaf, Lock, Opening, Side, Swing
+from handsfree.rehearsal.door_components import COMPLAINTS, FAULTS, observe, repaired, with_fault
+
+COVERS: dict[str, tuple[str, ...]] = {
+    "air-pressure": ("wind-stops-it",),
+    "arm-loose": ("arm-slips",),
+    "inactive-leaf-not-shut": ("wind-holds-inactive",),
+    "lock-does-not-release": (
+        *("latch-presses", "strike-output-not-set", "strike-wire", "strike-worn"),
+        *("strike-wrong-voltage", "unlock-delay-too-short"),
+    ),
+    "no-power": ("breaker-off", "no-supply", "power-supply-dead"),
+    "opening-speed-too-high": ("settings-not-saved",),
+    "plate-or-wire": (
+        *("battery-empty", "contact-broken", "plate-stuck", "transmitter-not-taught"),
+        "wire-broken",
+    ),
+    "wind-holds-inactive": ("inactive-leaf-not-shut",),
+    "wind-opens-it": ("push-and-go-too-light", "spring-does-not-hold"),
+}
+"""Causes that a tree names more broadly than the fault: their remedy covers all of these."""
+
+_OF_A_LOCK = {*COVERS["lock-does-not-release"], "strike-stays-released"}
+_OF_SENSORS = {fault for fault in FAULTS if fault.startswith("sensor")}
+_OF_A_PAIR = {
+    *("link-cable-off", "flush-bolt-holds", "coordinator-worn", "closing-delay-too-short"),
+    *("wind-holds-inactive", "inactive-leaf-not-shut", "set-as-single", "motors-crossed"),
+}
+_TREES_OF_A_PAIR = ("leaf-does-not-follow", "wrong-order")
+
+
+class Walked(NamedTuple):
+    """One search: which cause it named, with how many checks, and what came of the proof."""
+
+    tree: str
+    door: str
+    fault: str
+    cause: str | None
+    checks: int
+    fewest: int
+    cured: bool
+
+    @property
+    def right(self) -> bool:
+        """Whether the cause is the hidden fault, or covers it."""
+        return self.cause == self.fault or self.fault in COVERS.get(self.cause or "", ())
+
+
+def doors() -> dict[str, Job]:
+    """A single leaf without lock and sensors, and a pair with both."""
+    sides = {"single": (Side.LEFT,), "pair": (Side.LEFT, Side.RIGHT)}
+    found = {}
+    for door, leaves in sides.items():
+        pair = len(leaves) == 2
+        opening = Opening(
+            name=f"search {door}",
+            seen_from="corridor",
+            swing=Swing.SAME_WAY if pair else Swing.SINGLE,
+            leaves=tuple(Leaf(name=side) for side in leaves),
+            motors=(),
+            lock=Lock.STRIKE if pair else Lock.NONE,
+            sensors=pair,
+        )
+        found[door] = Job.open(
+            Sheet(reference="bench", site="bench", technician="bench", opening=opening)
+        )
+    return found
+
+
+def faults_for(tree: SearchTree, door: str) -> list[str]:
+    """The faults that the door can have and that give reason for the complaint."""
+    single = door == "single"
+    if single and tree.name in _TREES_OF_A_PAIR:
+        return []
+    not_there = _OF_A_LOCK | _OF_SENSORS | _OF_A_PAIR if single else set()
+    return [f for f in FAULTS if f not in not_there and COMPLAINTS[tree.name](with_fault(f))]
+
+
+def walk(tree: SearchTree, door: str, job: Job, fault: str, fewest: int) -> Walked:
+    """Searches for a hidden fault with the answers of what can be seen."""
+    parts = with_fault(fault)
+    search = begin(tree, job)
+    while search.cause is None:
+        check = tree.node(search.at)
+        assert isinstance(check, Check)
+        search = answer(tree, job, search, observe(parts, check.sees))
+    after = repaired(parts, (search.cause, *COVERS.get(search.cause, ())))
+    cured = not COMPLAINTS[tree.name](after)
+    search = answer(tree, job, search, "yes" if cured else "no")
+    return Walked(tree.name, door, fault, search.cause, len(search.trail), fewest, cured)
+
+
+def fewest_checks(faults: list[str], sees: Iterable[str]) -> dict[str, int]:
+    """Checks that each fault takes when each one has the largest information gain.
+
+    Faults that no check tells apart count as found together.
+    """
+    names = list(sees)
+    table = {fault: {name: observe(with_fault(fault), name) for name in names} for fault in faults}
+
+    def split(left: list[str], done: int) -> dict[str, int]:
+        best = max(names, key=lambda name: _entropy(table[f][name] for f in left), default=None)
+        if best is None or _entropy(table[f][best] for f in left) == 0:
+            return dict.fromkeys(left, done)
+        found: dict[str, int] = {}
+        for value in {table[f][best] for f in left}:
+            found |= split([f for f in left if table[f][best] == value], done + 1)
+        return found
+
+    return split(faults, 0)
+
+
+def _entropy(values: Iterable[str]) -> float:
+    counts = Counter(values)
+    total = sum(counts.values())
+    return -sum(n / total * math.log2(n / total) for n in counts.values())
+
+
+def all_walks(language: str = "en") -> list[Walked]:
+    """Every fault in every door through every tree that it gives reason for."""
+    found = []
+    for name in shipped_trees(language):
+        tree = load_tree(name, language)
+        for door, job in doors().items():
+            faults = faults_for(tree, door)
+            sees = [check.sees for check in tree.checks]
+            fewest = fewest_checks(faults, sees)
+            found += [walk(tree, door, job, fault, fewest[fault]) for fault in faults]
+    return found
+
+
+def main() -> int:
+    """Prints the table; exit code 1 when a search named a wrong cause as cured."""
+    walks = all_walks()
+    print(
+        "tree                     searches  right  checks: median  worst  fewest possible: median"
+    )
+    for name in (*shipped_trees(), "all"):
+        mine = [walked for walked in walks if name in (walked.tree, "all")]
+        print(
+            f"{name:24} {len(mine):8} {sum(w.right for w in mine):6}"
+            f" {statistics.median(w.checks for w in mine):15g} {max(w.checks for w in mine):6}"
+            f" {statistics.median(w.fewest for w in mine):24g}"
+        )
+    wrong = [walked for walked in walks if walked.cured and not walked.right]
+    for walked in wrong:
+        print(f"cured by a wrong cause: {walked}")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
