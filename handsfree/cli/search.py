@@ -1,0 +1,194 @@
+"""handsfree search: the search trees, one walked at the keyboard, checked, or drawn."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+from rich import box
+from rich.table import Table
+
+from handsfree.cli.output_file import write_out
+from handsfree.cli.terminal import echo, new_console
+from handsfree.cli.visit_setup import read_sheet
+from handsfree.diagnosis.search import SKIP, Search, answer, back, begin, longest_path
+from handsfree.diagnosis.search_tree import YES_NO, Cause, Check, SearchTree
+from handsfree.diagnosis.tree_loader import faults_of, load_tree, shipped_trees
+from handsfree.diagnosis.tree_svg import tree_svg
+from handsfree.job.job import Job
+from handsfree.language.wording import ENGLISH, languages
+
+_LANGUAGE = click.option(
+    "--language", type=click.Choice(languages()), default=ENGLISH, show_default=True
+)
+_SHORT = {"y": "yes", "n": "no"}
+_HELP = "answer, or: why, back, skip (it cannot be done here), stop"
+
+
+@click.group(invoke_without_command=True)
+@_LANGUAGE
+@click.pass_context
+def search(ctx: click.Context, language: str) -> None:
+    """Leads from a complaint to its cause, one check at a time.
+
+    Without a command it lists the search trees.
+
+    \b
+    Examples:
+      handsfree search
+      handsfree search start slams --job harbour-hall.job.toml
+      handsfree search check my-tree.toml
+      handsfree search draw does-not-open --out does-not-open.svg
+    """
+    ctx.default_map = {name: {"language": language} for name in ("start", "check", "draw")}
+    if ctx.invoked_subcommand is not None:
+        return
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
+    table.add_column("name", no_wrap=True)
+    table.add_column("title", overflow="fold")
+    for head in ("checks at most", "causes"):
+        table.add_column(head, justify="right")
+    for name in shipped_trees(language):
+        tree = load_tree(name, language)
+        table.add_row(name, tree.title, str(longest_path(tree)), str(len(tree.causes)))
+    new_console(highlight=False).print(table)
+
+
+@search.command()
+@click.argument("tree")
+@click.option(
+    "--job",
+    "job_file",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="The job file of the door: a search asks only what this door can have.",
+)
+@_LANGUAGE
+def start(tree: str, job_file: Path, language: str) -> None:
+    """Walks one tree at the keyboard; nothing is kept.
+
+    TREE is the name of a search tree, or a file of your own. Exit code 0 when the cause was
+    found and the cure proved, 1 when not.
+
+    \b
+    Example:
+      handsfree search start stays-open --job harbour-hall.job.toml
+    """
+    walked, job = load_tree(tree, language), Job.open(read_sheet(job_file))
+    echo(f"{walked.title}. {_HELP}.")
+    state: Search | None = begin(walked, job)
+    while state is not None and state.outcome is None:
+        state = _ask(walked, job, state)
+    if state is None:
+        echo("Stopped.")
+        sys.exit(1)
+    _tell_end(walked, state)
+    sys.exit(0 if state.outcome == "cured" else 1)
+
+
+@search.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@_LANGUAGE
+def check(file: Path, language: str) -> None:
+    """Names every fault of a tree with its line; exit code 2 when there is one.
+
+    \b
+    Example:
+      handsfree search check my-tree.toml
+    """
+    faults = faults_of(file, language)
+    for fault in faults:
+        echo(f"handsfree: {fault}", err=True)
+    if faults:
+        sys.exit(2)
+    tree = load_tree(file, language)
+    echo(
+        f"{file}: sound, {len(tree.checks)} checks and {len(tree.causes)} causes,"
+        f" {longest_path(tree)} checks at most"
+    )
+
+
+@search.command()
+@click.argument("tree")
+@click.option("--out", type=click.Path(path_type=Path), help="A file instead of the terminal.")
+@_LANGUAGE
+def draw(tree: str, out: Path | None, language: str) -> None:
+    """Draws a tree as SVG.
+
+    \b
+    Example:
+      handsfree search draw slams --out slams.svg
+    """
+    picture = tree_svg(load_tree(tree, language))
+    if out is None:
+        echo(picture)
+    else:
+        write_out(out, picture.encode(), "the picture")
+
+
+def _ask(tree: SearchTree, job: Job, state: Search) -> Search | None:
+    """The search after one answer from the keyboard; None when it is to stop."""
+    node = tree.node(state.at)
+    if isinstance(node, Check):
+        if node.caution and not _cautioned(node):
+            return None
+        question, words = node.ask, {spoken: value for value, spoken in node.answers.items()}
+    else:
+        echo(f"Cause: {node.found} {node.remedy}")
+        question, words = node.prove, {}
+    allowed = (*node.choices, SKIP) if isinstance(node, Check) else YES_NO
+    echo(question)
+    while True:
+        said = _line()
+        said = words.get(said, _SHORT.get(said, said))
+        if said == "stop":
+            return None
+        if said == "back":
+            return back(tree, job, state)
+        if said in allowed:
+            return answer(tree, job, state, said)
+        why = node.why if isinstance(node, Check) else node.found
+        echo(why if said == "why" else f"{', '.join(words or YES_NO)}?")
+
+
+def _cautioned(check: Check) -> bool:
+    """Whether the caution got its word; not when the search is to stop."""
+    echo(f"CAUTION: {check.caution} Type {check.word} when you have seen to it.")
+    while (said := _line()) != check.word:
+        if said == "stop":
+            return False
+        echo(f"I need: {check.word}, or stop.")
+    return True
+
+
+def _line() -> str:
+    """What was typed, in small letters; 'stop' at the end of the input."""
+    try:
+        return (
+            str(click.prompt("", prompt_suffix="> ", default="", show_default=False))
+            .strip()
+            .lower()
+        )
+    except click.Abort:
+        echo()
+        return "stop"
+
+
+def _tell_end(tree: SearchTree, state: Search) -> None:
+    if state.cause is not None:
+        cause = tree.node(state.cause)
+        assert isinstance(cause, Cause)
+        cured = "Cured and proved" if state.outcome == "cured" else "Not cured"
+        echo(f"{cured}: {cause.found}")
+    else:
+        echo("Cause not found.")
+    if state.outcome != "cured":
+        echo(
+            "The fault is still there. Switch the operator off and tag it, or agree with the owner"
+            " what is left to do."
+        )
+    for answered in state.trail:
+        check = tree.node(answered.check)
+        assert isinstance(check, Check)
+        echo(f"  {check.ask} {check.answers.get(answered.answer, answered.answer)}.")
