@@ -1,0 +1,49 @@
+"""docs/search.md shows what is there: every tree, its picture, a sound example, true numbers."""
+
+from __future__ import annotations
+
+import re
+import statistics
+from pathlib import Path
+
+from handsfree.diagnosis.tree_loader import faults_of, load_tree, shipped_trees
+from handsfree.diagnosis.tree_svg import tree_svg
+from handsfree.rehearsal.door_components import FAULTS
+
+from ..bench.search import all_walks
+
+DOCS = Path(__file__).parents[2] / "docs"
+TEXT = (DOCS / "search.md").read_text(encoding="utf-8")
+
+
+def test_every_tree_is_listed_with_its_title():
+    listed = re.findall(r"^\| `([\w-]+)` \| ([^|]+) \|", TEXT, re.MULTILINE)
+    assert listed == [(name, load_tree(name).title) for name in shipped_trees()]
+    assert f"There are {len(shipped_trees())} trees" in TEXT
+
+
+def test_the_pictures_are_those_of_the_files():
+    """Rebuilt by: handsfree search draw NAME --out docs/pictures/search/NAME.svg"""
+    for name in shipped_trees():
+        picture = DOCS / "pictures" / "search" / f"{name}.svg"
+        assert picture.read_text(encoding="utf-8") == tree_svg(load_tree(name)), name
+
+
+def test_the_example_is_sound(tmp_path):
+    file = tmp_path / "squeaks.toml"
+    file.write_text(re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL)[0], encoding="utf-8")
+    assert faults_of(file) == ()
+
+
+def test_the_numbers_are_those_of_the_bench():
+    walks = all_walks()
+    rows = dict(re.findall(r"^\| ([^|]+) \| ([^|]+) \|$", TEXT, re.MULTILINE))
+    checks = [walked.checks for walked in walks]
+    assert rows["searches"] == str(len(walks))
+    assert rows["right cause named"] == str(sum(walked.right for walked in walks))
+    assert rows["checks: median, worst"] == f"{statistics.median(checks):g}, {max(checks)}"
+    fewest = statistics.median(walked.fewest for walked in walks)
+    assert (
+        rows["the same with the largest information gain at every check: median"] == f"{fewest:g}"
+    )
+    assert f"{len(FAULTS)} faults of its\nparts" in TEXT
