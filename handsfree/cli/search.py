@@ -12,8 +12,8 @@ from rich.table import Table
 from handsfree.cli.output_file import write_out
 from handsfree.cli.terminal import echo, new_console
 from handsfree.cli.visit_setup import read_sheet
-from handsfree.diagnosis.search import SKIP, Search, answer, back, begin, longest_path
-from handsfree.diagnosis.search_tree import YES_NO, Cause, Check, SearchTree
+from handsfree.diagnosis.search import Search, answer, back, begin, choices, longest_path
+from handsfree.diagnosis.search_tree import Cause, Check, SearchTree
 from handsfree.diagnosis.tree_loader import faults_of, load_tree, shipped_trees
 from handsfree.diagnosis.tree_svg import tree_svg
 from handsfree.job.job import Job
@@ -134,10 +134,11 @@ def _ask(tree: SearchTree, job: Job, state: Search) -> Search | None:
         if node.caution and not _cautioned(node):
             return None
         question, words = node.ask, {spoken: value for value, spoken in node.answers.items()}
-    else:
-        echo(f"Cause: {node.found} {node.remedy}")
+    elif state.remedied:
         question, words = node.prove, {}
-    allowed = (*node.choices, SKIP) if isinstance(node, Check) else YES_NO
+    else:
+        question, words = f"Cause: {node.found} {node.remedy}", {}
+    allowed = choices(tree, state)
     echo(question)
     while True:
         said = _line()
@@ -149,7 +150,7 @@ def _ask(tree: SearchTree, job: Job, state: Search) -> Search | None:
         if said in allowed:
             return answer(tree, job, state, said)
         why = node.why if isinstance(node, Check) else node.found
-        echo(why if said == "why" else f"{', '.join(words or YES_NO)}?")
+        echo(why if said == "why" else f"{', '.join(words or allowed)}?")
 
 
 def _cautioned(check: Check) -> bool:

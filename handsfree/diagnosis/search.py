@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from typing import Literal
 
-from handsfree.diagnosis.search_tree import Cause, Check, SearchTree
+from handsfree.diagnosis.search_tree import YES_NO, Cause, Check, SearchTree
 from handsfree.errors import BadValue
 from handsfree.job.job import Job
 from handsfree.job.record import Record
 
-Outcome = Literal["cured", "not cured", "not found"]
+Outcome = Literal["cured", "not_cured", "left", "not_found"]
+"""How a search ends: 'left' when the remedy cannot be done now."""
 
+DONE = "done"
+"""The answer when the remedy was carried out."""
 SKIP = "skip"
-"""The answer to a check that cannot be done here."""
+"""The answer to a check or a remedy that cannot be done here."""
 
 
 class Answered(Record):
@@ -25,12 +28,14 @@ class Answered(Record):
 class Search(Record):
     """Where a search stands: the id of its check or cause, and the answers so far.
 
-    ``cause`` is the last cause that was named. ``outcome`` is None until the search has ended.
+    ``cause`` is the cause that was named, ``remedied`` whether its remedy was carried out.
+    ``outcome`` is None until the search has ended.
     """
 
     at: str
     trail: tuple[Answered, ...] = ()
     cause: str | None = None
+    remedied: bool = False
     outcome: Outcome | None = None
 
 
@@ -39,26 +44,43 @@ def begin(tree: SearchTree, job: Job) -> Search:
     return _at(tree, job, Search(at=tree.first), tree.first)
 
 
+def choices(tree: SearchTree, search: Search) -> tuple[str, ...]:
+    """The answers that the search takes where it stands; none when it has ended."""
+    if search.outcome is not None:
+        return ()
+    node = tree.node(search.at)
+    if isinstance(node, Check):
+        return (*node.choices, SKIP)
+    return YES_NO if search.remedied else (DONE, SKIP)
+
+
 def answer(tree: SearchTree, job: Job, search: Search, said: str) -> Search:
     """The search after an answer.
 
-    At a check it is one of its choices or 'skip': a check that cannot be done ends the search
-    without a cause, because what follows would rest on a guess. At a cause it answers the proof,
-    'yes' or 'no'. Raises BadValue for any other answer, and when the search has ended.
+    A check takes one of its choices or 'skip': a check that cannot be done ends the search
+    without a cause, because what follows would rest on a guess. A cause takes 'done' or 'skip' for
+    its remedy, and then 'yes' or 'no' for the proof. Raises BadValue for any other answer, and
+    when the search has ended.
     """
-    if search.outcome is not None:
-        raise BadValue("the search has ended", way_out="begin another one")
+    if said not in (allowed := choices(tree, search)):
+        ended = "the search has ended" if search.outcome else f"'{said}' is no answer here"
+        raise BadValue(
+            ended, way_out=f"answer {', '.join(allowed)}" if allowed else "begin another"
+        )
     node = tree.node(search.at)
-    choices = (*node.choices, SKIP) if isinstance(node, Check) else ("yes", "no")
-    if said not in choices:
-        raise BadValue(f"'{said}' is no answer here", way_out=f"answer {', '.join(choices)}")
     if isinstance(node, Cause):
-        return search.model_copy(update={"outcome": "cured" if said == "yes" else "not cured"})
+        updates: dict[str, dict[str, object]] = {
+            DONE: {"remedied": True},
+            SKIP: {"outcome": "left"},
+            "yes": {"outcome": "cured"},
+            "no": {"outcome": "not_cured"},
+        }
+        return search.model_copy(update=updates[said])
     answered = search.model_copy(
         update={"trail": (*search.trail, Answered(check=node.id, answer=said))}
     )
     if said == SKIP:
-        return answered.model_copy(update={"outcome": "not found"})
+        return answered.model_copy(update={"outcome": "not_found"})
     return _at(tree, job, answered, node.on[said])
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from handsfree.checks.evaluate import judge_reading
 from handsfree.dialogue import sentences
+from handsfree.dialogue.decisions import HAND_OVER
 from handsfree.dialogue.open_items import out_of_order
+from handsfree.dialogue.questions.hand_over import ask_undecided
 from handsfree.dialogue.questions.open_item import close
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Verdict, ruling
@@ -44,7 +46,8 @@ def go_on(turn: Turn) -> None:
         return
     if before is not None and before.step.stage != following.step.stage:
         _leave_stage(turn, before)
-    enter(turn, following)
+    if not _waits_for_decision(turn, following):
+        enter(turn, following)
 
 
 def prompt_again(turn: Turn) -> None:
@@ -79,7 +82,13 @@ def go_to(turn: Turn, stage: str) -> None:
     ended = turn.state.progress.ended
     following = next((task for task in there if task.key not in ended), there[0])
     _warn_of_open_safety(turn, following)
-    enter(turn, following)
+    if not _waits_for_decision(turn, following):
+        enter(turn, following)
+
+
+def _waits_for_decision(turn: Turn, following: Task) -> bool:
+    """Whether a decision has to come before the door is handed over; it is asked for."""
+    return following.step.stage == HAND_OVER and ask_undecided(turn)
 
 
 def _fails(turn: Turn, task: Task) -> bool:

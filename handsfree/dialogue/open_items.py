@@ -10,6 +10,7 @@ from handsfree.checks.limits import LimitSet
 from handsfree.dialogue import sentences
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
+from handsfree.job.quantity import Quantity
 from handsfree.job.record import Record
 from handsfree.language.wording import Wording
 from handsfree.procedure.step import Procedure, Stage, Task
@@ -19,12 +20,13 @@ class OpenItem(Record):
     """One item that the technician has to settle before the visit closes.
 
     ``key`` is the key of a skipped task, or the subject with the rule or fact that is not in
-    order. ``what`` is its spoken name.
+    order. ``what`` is its spoken name; ``quantity`` is that of the reading that was judged.
     """
 
     key: str
-    kind: Literal["skipped", "wrong", "close", "unjudged"]
+    kind: Literal["skipped", "wrong", "close", "unjudged", "uncured"]
     what: str
+    quantity: Quantity | None = None
 
 
 _KINDS: dict[Verdict, Literal["wrong", "close", "unjudged"]] = {
@@ -50,6 +52,7 @@ def out_of_order(
             key=f"{finding.subject}/{finding.rule}",
             kind=_KINDS[finding.verdict],
             what=sentences.short(w, finding),
+            quantity=finding.quantity,
         )
         for finding in judge(job, limits, only=None if stage is None else of_stage)
         if _counts(finding)
@@ -64,6 +67,14 @@ def out_of_order(
         if fact.value == "not_in_order" and (stage is None or fact.name in asked)
     ]
     return tuple(found if stage is None else [item for item in found if item.kind == "wrong"])
+
+
+def uncured(complaints: dict[str, str]) -> tuple[OpenItem, ...]:
+    """The complaints whose cause was searched for without a cure, by their search tree."""
+    return tuple(
+        OpenItem(key=f"search/{tree}", kind="uncured", what=title)
+        for tree, title in complaints.items()
+    )
 
 
 def skipped(w: Wording, tasks: tuple[Task, ...], ended: dict[str, str]) -> tuple[OpenItem, ...]:

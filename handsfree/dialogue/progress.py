@@ -16,8 +16,17 @@ from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.job import Job
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
+from handsfree.journal import search_events as search
 from handsfree.journal.job_fold import fold_job
 from handsfree.journal.office_events import OfficeBody
+
+
+class RunningSearch(Record):
+    """A search for a cause that is under way: its tree, and the answers so far."""
+
+    tree: str
+    sha256: str
+    answers: tuple[str, ...] = ()
 
 
 class Progress(Record):
@@ -27,7 +36,9 @@ class Progress(Record):
     ``introduced`` the ids of the steps that were spoken in full once; ``cautioned``
     the keys whose caution was acknowledged; ``accepted`` counts the readings ever
     accepted, withdrawn ones too; ``standing_by`` is 'stop' after that word; ``level`` is
-    how much is spoken; ``settled`` holds the words on what stays open.
+    how much is spoken; ``settled`` holds the words on what stays open. ``search`` is the search
+    under way; ``uncured`` are the titles of complaints whose last search did not end in a cure, by
+    their tree.
     """
 
     job: Job
@@ -39,6 +50,8 @@ class Progress(Record):
     standing_by: str | None = None
     level: SpeechLevel = "full"
     settled: dict[str, str] = Field(default_factory=dict)
+    search: RunningSearch | None = None
+    uncured: dict[str, str] = Field(default_factory=dict)
     closed: bool = False
 
 
@@ -66,6 +79,16 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
             update["level"] = level
         case ev.OpenSettled(key=key, word=word):
             update["settled"] = {**progress.settled, key: word}
+        case search.SearchStarted(tree=tree, sha256=sha256, title=title):
+            update["search"] = RunningSearch(tree=tree, sha256=sha256)
+            update["uncured"] = {**progress.uncured, tree: title}
+        case search.SearchAnswered(answer=answer) if progress.search is not None:
+            answers = (*progress.search.answers, answer)
+            update["search"] = progress.search.model_copy(update={"answers": answers})
+        case search.SearchEnded(tree=tree, outcome=outcome):
+            update["search"] = None
+            if outcome == "cured":
+                update["uncured"] = {k: v for k, v in progress.uncured.items() if k != tree}
         case ev.VisitClosed():
             update["closed"] = True
         case _:

@@ -25,7 +25,9 @@ from handsfree.dialogue import (
     stopwatch,
     verbosity,
 )
+from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.note import ask_for_note, keep_note
+from handsfree.dialogue.questions.search_offer import offer
 from handsfree.dialogue.questions.withdrawal import ask_withdrawal
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import (
@@ -98,6 +100,8 @@ def resume(state: State, now_s: float) -> Step:
     help_queries.resumed(turn)
     if turn.state.progress.standing_by is not None:
         turn.tell("standing_by", "answer")
+    elif turn.state.progress.search is not None:
+        turn.ask(CauseSearchQuestion())
     elif not turn.ask_again():
         if turn.between:
             navigation.go_on(turn)
@@ -127,7 +131,8 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
     elif is_word(heard.meaning, "stop", "stand_by"):
         _stand_by(turn, stop=is_word(heard.meaning, "stop"))
     elif state.pending is not None and state.pending.free_words:
-        state.pending.answer(turn, heard)
+        if (left := state.pending.answer(turn, heard)) is not None:
+            _carry_out(turn, left)
         loop_detection.notice(turn, state, heard)
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
@@ -210,7 +215,7 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
         case Correction(reading=said):
             _correction(turn, said, heard)
         case Choice() as choice:
-            if not facts.choose(turn, choice):
+            if not facts.choose(turn, choice) and not offer(turn, choice.value):
                 turn.say(turn.hint, "repair")
         case FactSaid() as fact:
             facts.state(turn, fact)

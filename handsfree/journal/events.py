@@ -16,6 +16,7 @@ from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Count, Number, Record
 from handsfree.journal.office_events import OfficeBody
+from handsfree.journal.search_events import SearchBody
 
 FaultKind = Literal[
     "microphone_lost",
@@ -274,11 +275,16 @@ class SpeechSet(Record):
 
 
 class OpenSettled(Record):
-    """The decision on an item that stays open when the visit closes."""
+    """The decision on an item that is open before hand-over, or when the visit closes.
+
+    ``by`` is the person who accepted it, as it was said; ``by_clip`` is the sound of that.
+    """
 
     kind: Literal["open_settled"] = "open_settled"
     key: str
-    word: Literal["done_later", "not_applicable", "refused"]
+    word: Literal["done_later", "not_applicable", "refused", "tagged_out", "accepted"]
+    by: str | None = None
+    by_clip: str | None = None
 
 
 class Fault(Record):
@@ -324,6 +330,7 @@ Body = Annotated[
     | OpenSettled
     | Fault
     | VisitClosed
+    | SearchBody
     | OfficeBody,
     Field(discriminator="kind"),
 ]

@@ -54,6 +54,9 @@ class Word(Record):
         "done_later",
         "not_applicable",
         "refused",
+        "put_right",
+        "tagged_out",
+        "accepted",
     ]
 
 

@@ -32,7 +32,8 @@ class Step(Record):
     fact ``fact``), 'observation' (in order or not in order, filed as fact ``fact``), or 'reading'
     (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is how
     often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
-    what to adjust, and ``setting`` is the controller's setting for it. ``why`` answers 'why'.
+    what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
+    search tree that is offered after the answer 'not in order'. ``why`` answers 'why'.
     """
 
     id: str
@@ -51,6 +52,7 @@ class Step(Record):
     setting: Quantity | None = None
     attempts: int = 1
     adjust: str | None = None
+    search: str | None = None
     may_skip: bool = True
     why: str = ""
 

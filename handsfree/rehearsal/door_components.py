@@ -325,7 +325,7 @@ COMPLAINTS: dict[str, Callable[[Parts], bool]] = {
         or p.spring == "broken"
         or p.controller == "holds open"
     ),
-    "does-not-latch": lambda p: (
+    "will-not-latch": lambda p: (
         p.latch != "good"
         or not p.strike_relocks_in_time
         or p.wind == "keeps ajar"

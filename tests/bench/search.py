@@ -110,7 +110,7 @@ def walk(tree: SearchTree, door: str, job: Job, fault: str, fewest: int) -> Walk
         search = answer(tree, job, search, observe(parts, check.sees))
     after = repaired(parts, (search.cause, *COVERS.get(search.cause, ())))
     cured = not COMPLAINTS[tree.name](after)
-    search = answer(tree, job, search, "yes" if cured else "no")
+    search = answer(tree, job, answer(tree, job, search, "done"), "yes" if cured else "no")
     return Walked(tree.name, door, fault, search.cause, len(search.trail), fewest, cured)
 
 

@@ -24,12 +24,14 @@ def test_all_trees_are_listed():
 
 
 def test_a_cause_that_is_found_and_proved_ends_well():
-    done = run("start", "slams", "--job", JOB, typed="the end\nyes\nno\nyes\n")
+    done = run("start", "slams", "--job", JOB, typed="the end\nyes\nno\ndone\nyes\n")
     assert done.exit_code == 0
     assert "Cured and proved: The latching speed is set too high." in done.output
 
 
-@pytest.mark.parametrize("typed", ["the end\nyes\nno\nno\n", "skip\n", "stop\n", ""])
+@pytest.mark.parametrize(
+    "typed", ["the end\nyes\nno\ndone\nno\n", "the end\nyes\nno\nskip\n", "skip\n", "stop\n", ""]
+)
 def test_a_fault_that_is_left_ends_in_exit_code_1(typed):
     done = run("start", "slams", "--job", JOB, typed=typed)
     assert done.exit_code == 1

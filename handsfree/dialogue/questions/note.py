@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from handsfree.dialogue import navigation
 from handsfree.dialogue.questions.families import FreeWordsQuestion
+from handsfree.dialogue.questions.search_offer import offer
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
@@ -27,7 +28,7 @@ class NoteQuestion(FreeWordsQuestion):
         if not is_word(heard.meaning, "disregard"):
             keep_note(turn, heard)
         if self.defect:
-            navigation.end(turn, "failed")
+            _end_defect(turn)
         else:
             navigation.prompt_again(turn)
         return None
@@ -35,6 +36,14 @@ class NoteQuestion(FreeWordsQuestion):
     def ask(self, turn: Turn) -> None:
         """'Say the note.' or 'Say in a few words what is wrong.'"""
         turn.tell("what_is_wrong" if self.defect else "note_go_ahead", "readback")
+
+
+def _end_defect(turn: Turn) -> None:
+    """Ends the task whose answer was a defect, or offers the search that its step names."""
+    task = turn.task
+    complaint = task.step.search if task is not None and not turn.between else None
+    if complaint is None or not offer(turn, complaint, ends_task=True):
+        navigation.end(turn, "failed")
 
 
 def ask_for_note(turn: Turn, *, defect: bool = False) -> None:

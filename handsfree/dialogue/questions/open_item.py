@@ -8,7 +8,7 @@ from handsfree.checks.evaluate import judge
 from handsfree.checks.headline import Tally, headline, tally
 from handsfree.dialogue import sentences
 from handsfree.dialogue.answer_set import AnswerSet
-from handsfree.dialogue.open_items import OpenItem, out_of_order, skipped
+from handsfree.dialogue.open_items import OpenItem, out_of_order, skipped, uncured
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
@@ -92,7 +92,8 @@ def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
 def _open_items(turn: Turn) -> tuple[OpenItem, ...]:
     state = turn.state
     wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure)
-    return (*wrong, *skipped(turn.words, state.tasks, state.progress.ended))
+    searched = uncured(state.progress.uncured)
+    return (*wrong, *searched, *skipped(turn.words, state.tasks, state.progress.ended))
 
 
 def _with_kind(turn: Turn, item: OpenItem) -> str:

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from handsfree.dialogue import questions, state_machine
 from handsfree.dialogue.questions import families
+from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Say
 from handsfree.dialogue.turn import Turn
@@ -92,7 +93,8 @@ def test_it_waits_through_a_request_for_information(asked, said):
 @pytest.mark.parametrize("said", ["done", "skip"])
 def test_the_answer_comes_first(asked, said):
     before = asked.state.pending
-    if not before.free_words:
+    answers_it = isinstance(before, CauseSearchQuestion) and said == "skip"
+    if not before.free_words and not answers_it:
         assert asked.says(said)[0] == "First answer this."
         assert asked.state.pending == before
 

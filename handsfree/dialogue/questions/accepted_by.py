@@ -1,0 +1,33 @@
+"""Who accepts something that is not as it should be."""
+
+from __future__ import annotations
+
+from handsfree.dialogue.decisions import decide, to_hand_over
+from handsfree.dialogue.open_items import OpenItem
+from handsfree.dialogue.questions.families import FreeWordsQuestion
+from handsfree.dialogue.sentences import is_word
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+
+
+class AcceptedByQuestion(FreeWordsQuestion):
+    """The name of whoever accepts an open item, kept as it is said."""
+
+    item: OpenItem
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Keeps the name with its sound; 'disregard' asks for the decision again."""
+        if is_word(heard.meaning, "say_again"):
+            self.repeat(turn)
+            return None
+        if is_word(heard.meaning, "disregard"):
+            return to_hand_over(turn, heard)
+        return decide(turn, heard, self.item, "accepted", by=heard.text)
+
+    def repeat(self, turn: Turn) -> None:
+        """'Who accepts it? Say the name.'"""
+        turn.tell("hand_over_who", "readback")
+
+    def hint(self, turn: Turn) -> str:
+        """'Who accepts it? Say the name.'"""
+        return turn.words.say("hand_over_who")

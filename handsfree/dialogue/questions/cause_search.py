@@ -1,0 +1,129 @@
+"""A search for a cause under way: its check, its remedy, or the proof of the cure."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from handsfree.diagnosis.search import DONE, SKIP, Search
+from handsfree.diagnosis.search_tree import YES_NO, Cause, Check, SearchTree
+from handsfree.dialogue import navigation, searching
+from handsfree.dialogue.answer_set import YES_OR_NO, AnswerSet
+from handsfree.dialogue.questions.question import Question
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.language.meaning import Choice, Word
+from handsfree.language.wording import sentence
+
+
+class CauseSearchQuestion(Question):
+    """What the search under way asks; ``cautioned`` when its caution got its word.
+
+    Where the search stands is in the progress of the visit, so that a break loses nothing.
+    """
+
+    expected: ClassVar[AnswerSet] = YES_OR_NO
+    can_loop: ClassVar[bool] = False
+
+    cautioned: bool = False
+
+    def affirm(self, turn: Turn) -> None:
+        """Answers yes."""
+        self._give(turn, "yes")
+
+    def negative(self, turn: Turn) -> None:
+        """Answers no."""
+        self._give(turn, "no")
+
+    def disregard(self, turn: Turn) -> None:
+        """Stops the search; the complaint stays open."""
+        found = searching.under_way(turn)
+        turn.wait_for(None)
+        if found is not None:
+            searching.end(turn, found[0], None)
+        turn.tell("search_stopped", "status")
+        navigation.prompt_again(turn)
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Takes the word of a caution, 'done', 'skip', and the choices of a check."""
+        match heard.meaning:
+            case Word(kind="clear") if self._caution(turn):
+                turn.wait_for(self.model_copy(update={"cautioned": True}))
+                turn.ask_again()
+            case Word(kind="done" | "skip" as said) if said in self._allowed(turn):
+                self._give(turn, said)
+            case Word(kind="why"):
+                turn.say(self._why(turn), "answer")
+            case Choice(value=value) if value in self._choices(turn):
+                self._give(turn, value)
+            case _:
+                return heard
+        return None
+
+    def repeat(self, turn: Turn) -> None:
+        """Says the caution, the check, the cause with its remedy, or the proof."""
+        found = searching.under_way(turn)
+        if found is None:
+            return
+        tree, search = found
+        node, w = tree.node(search.at), turn.words
+        if self._caution(turn):
+            assert isinstance(node, Check)
+            ask = w.say("wait_caution", word=w.name("word", node.word or ""))
+            turn.say(w.say("caution", caution=node.caution, ask=ask), "caution")
+        elif isinstance(node, Check):
+            turn.say(node.ask, "prompt", asked=True)
+        elif search.remedied:
+            turn.say(node.prove, "prompt", asked=True)
+        else:
+            turn.tell("search_cause", "finding", found=node.found, remedy=node.remedy)
+
+    def hint(self, turn: Turn) -> str:
+        """The answers that fit: a caution's word, 'done', or the choices of the check."""
+        found, w = searching.under_way(turn), turn.words
+        if found is None:
+            return turn.step_hint
+        tree, search = found
+        node = tree.node(search.at)
+        if self._caution(turn) and isinstance(node, Check):
+            return w.say("wait_caution", word=w.name("word", node.word or ""))
+        if isinstance(node, Cause) and not search.remedied:
+            return w.say("search_wait_done")
+        if isinstance(node, Check) and node.answers:
+            return sentence(w.say("search_wait_choice", choices=", ".join(node.answers.values())))
+        return w.say("search_wait_yes_no")
+
+    def _give(self, turn: Turn, said: str) -> None:
+        """Takes an answer where it fits here, and asks what comes next."""
+        if self._caution(turn) or said not in self._allowed(turn):
+            turn.say(self.hint(turn), "repair")
+            return
+        after = searching.give(turn, said)
+        if after is None or after.outcome is None:
+            turn.ask(CauseSearchQuestion())
+            return
+        turn.wait_for(None)
+        turn.tell(f"search_{after.outcome}", "status" if after.outcome == "cured" else "warning")
+        if turn.between:
+            navigation.go_on(turn)
+        else:
+            turn.prompt()
+
+    def _allowed(self, turn: Turn) -> tuple[str, ...]:
+        found = searching.under_way(turn)
+        return searching.choices(*found) if found is not None else ()
+
+    def _choices(self, turn: Turn) -> tuple[str, ...]:
+        return tuple(value for value in self._allowed(turn) if value not in (*YES_NO, DONE, SKIP))
+
+    def _caution(self, turn: Turn) -> bool:
+        """Whether the check has a caution that did not get its word yet."""
+        node = self._node(turn)
+        return isinstance(node, Check) and node.caution is not None and not self.cautioned
+
+    def _why(self, turn: Turn) -> str:
+        node = self._node(turn)
+        return node.why if isinstance(node, Check) else node.found if node is not None else ""
+
+    def _node(self, turn: Turn) -> Check | Cause | None:
+        found: tuple[SearchTree, Search] | None = searching.under_way(turn)
+        return found[0].node(found[1].at) if found is not None else None

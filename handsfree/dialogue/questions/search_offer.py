@@ -1,0 +1,53 @@
+"""Whether to search for the cause of a complaint now."""
+
+from __future__ import annotations
+
+from handsfree.dialogue import navigation, searching
+from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
+from handsfree.dialogue.questions.families import YesNoQuestion
+from handsfree.dialogue.turn import Turn
+
+
+class SearchOfferQuestion(YesNoQuestion):
+    """Whether to search for the cause now; ``complaint`` names the search tree.
+
+    ``ends_task`` when the task at hand is over without the search.
+    """
+
+    complaint: str
+    ends_task: bool = False
+
+    def affirm(self, turn: Turn) -> None:
+        """Begins the search."""
+        tree = searching.tree_for(turn, self.complaint)
+        if tree is None:
+            self.negative(turn)
+            return
+        searching.start(turn, tree)
+        turn.ask(CauseSearchQuestion())
+
+    def negative(self, turn: Turn) -> None:
+        """Leaves the cause alone."""
+        turn.wait_for(None)
+        if self.ends_task:
+            navigation.end(turn, "failed")
+        else:
+            navigation.prompt_again(turn)
+
+    def disregard(self, turn: Turn) -> None:
+        """Leaves the cause alone."""
+        self.negative(turn)
+
+    def repeat(self, turn: Turn) -> None:
+        """'The door slams. Search for the cause?'"""
+        tree = searching.tree_for(turn, self.complaint)
+        if tree is not None:
+            turn.tell("search_offer", "readback", complaint=tree.title)
+
+
+def offer(turn: Turn, complaint: str, *, ends_task: bool = False) -> bool:
+    """Offers the search for the cause of a complaint; False when there is no tree for it."""
+    if searching.tree_for(turn, complaint) is None or turn.state.progress.search is not None:
+        return False
+    turn.ask(SearchOfferQuestion(complaint=complaint, ends_task=ends_task))
+    return True

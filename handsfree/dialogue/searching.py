@@ -1,0 +1,78 @@
+"""The search for a cause inside a visit: offered, begun, answered, ended."""
+
+from __future__ import annotations
+
+from handsfree.diagnosis.search import Search, answer, begin, choices
+from handsfree.diagnosis.search_tree import Cause, SearchTree
+from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
+from handsfree.dialogue.progress import RunningSearch
+from handsfree.dialogue.turn import Turn
+from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
+
+__all__ = ["asked", "choices", "end", "give", "start", "tree_for", "under_way"]
+
+
+def tree_for(turn: Turn, complaint: str) -> SearchTree | None:
+    """The search tree for a complaint ('it_slams' or the name of a tree), None without one."""
+    name = complaint.replace("_", "-")
+    language = turn.words.language
+    return load_tree(name, language) if name in shipped_trees(language) else None
+
+
+def start(turn: Turn, tree: SearchTree) -> None:
+    """Keeps the beginning of a search."""
+    turn.keep(SearchStarted(tree=tree.name, sha256=tree.sha256, title=tree.title))
+
+
+def under_way(turn: Turn) -> tuple[SearchTree, Search] | None:
+    """The tree and the place of the search under way, None without one.
+
+    A search whose tree has changed since it was begun, as after an update during a break, begins
+    again: its answers may belong to other questions now.
+    """
+    running: RunningSearch | None = turn.state.progress.search
+    tree = tree_for(turn, running.tree) if running is not None else None
+    if running is None or tree is None:
+        return None
+    search = begin(tree, turn.job)
+    if running.sha256 == tree.sha256:
+        for said in running.answers:
+            search = answer(tree, turn.job, search, said)
+    return tree, search
+
+
+def give(turn: Turn, said: str) -> Search | None:
+    """Keeps an answer and returns where the search stands then. Raises BadValue."""
+    found = under_way(turn)
+    if found is None:
+        return None
+    tree, search = found
+    after = answer(tree, turn.job, search, said)
+    turn.keep(SearchAnswered(at=search.at, asked=asked(tree, search), answer=said))
+    if after.outcome is not None:
+        end(turn, tree, after)
+    return after
+
+
+def end(turn: Turn, tree: SearchTree, search: Search | None) -> None:
+    """Keeps the end of a search; None when it was stopped."""
+    cause = tree.node(search.cause) if search is not None and search.cause is not None else None
+    named = cause if isinstance(cause, Cause) else None
+    turn.keep(
+        SearchEnded(
+            tree=tree.name,
+            title=tree.title,
+            outcome=(search.outcome if search is not None else None) or "stopped",
+            cause=named.id if named else None,
+            found=named.found if named else None,
+            work=named.work if named else None,
+        )
+    )
+
+
+def asked(tree: SearchTree, search: Search) -> str:
+    """What the search asks where it stands: the check, the remedy, or the proof."""
+    node = tree.node(search.at)
+    if isinstance(node, Cause):
+        return node.prove if search.remedied else f"{node.found} {node.remedy}"
+    return node.ask

@@ -1,0 +1,44 @@
+"""The events of a search for a cause; every text is kept as it was spoken."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.job.record import Record
+
+
+class SearchStarted(Record):
+    """A search for the cause of a complaint began; ``sha256`` is the hash of the tree's file."""
+
+    kind: Literal["search_started"] = "search_started"
+    tree: str
+    sha256: str
+    title: str
+
+
+class SearchAnswered(Record):
+    """An answer in a search: to a check, to a remedy or to its proof; ``at`` is the node's id."""
+
+    kind: Literal["search_answered"] = "search_answered"
+    at: str
+    asked: str
+    answer: str
+
+
+class SearchEnded(Record):
+    """A search ended. ``cause`` and ``found`` are None when no cause was named.
+
+    ``work`` says what the remedy does: adjusted, repaired, replaced and so on. ``stopped`` when
+    the search was dropped.
+    """
+
+    kind: Literal["search_ended"] = "search_ended"
+    tree: str
+    title: str
+    outcome: Literal["cured", "not_cured", "left", "not_found", "stopped"]
+    cause: str | None = None
+    found: str | None = None
+    work: str | None = None
+
+
+SearchBody = SearchStarted | SearchAnswered | SearchEnded

@@ -1,0 +1,47 @@
+"""Who accepts something that is not as it should be."""
+
+from __future__ import annotations
+
+import pytest
+
+from handsfree.dialogue import state_machine
+from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
+from handsfree.dialogue.questions.hand_over import HandOverQuestion
+from handsfree.journal import events as ev
+
+from ...talk import Talk
+from . import test_hand_over
+
+QUESTION = AcceptedByQuestion
+
+
+def ask(talk: Talk) -> None:
+    test_hand_over.ask(talk)
+    talk.says("accepted by owner")
+
+
+@pytest.fixture
+def asked(talk) -> Talk:
+    ask(talk)
+    return talk
+
+
+def test_the_name_is_kept_as_it_was_said_with_its_sound(asked):
+    heard = asked.heard("affirm the facilities desk").model_copy(update={"clip": "000077.flac"})
+    asked._take(state_machine.answer(asked.state, heard, 0.0))
+    (settled,) = asked.of(ev.OpenSettled)
+    assert (settled.word, settled.by, settled.by_clip) == (
+        "accepted",
+        "affirm the facilities desk",
+        "000077.flac",
+    )
+
+
+def test_say_again_repeats_the_question(asked):
+    assert asked.says("say again") == ["Who accepts it? Say the name."]
+
+
+def test_disregard_asks_for_the_decision_again(asked):
+    asked.says("disregard")
+    assert isinstance(asked.state.pending, HandOverQuestion)
+    assert asked.of(ev.OpenSettled) == []

@@ -1,0 +1,120 @@
+"""A search for a cause under way: its checks, its remedy, and the proof of the cure."""
+
+from __future__ import annotations
+
+import pytest
+
+from handsfree.dialogue.progress import replay
+from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
+from handsfree.dialogue.questions.open_item import OpenItemQuestion
+from handsfree.journal import events as ev
+from handsfree.journal.search_events import SearchAnswered, SearchEnded
+
+from ...talk import Talk
+from .places import at_the_close_out
+
+QUESTION = CauseSearchQuestion
+
+
+def ask(talk: Talk) -> None:
+    talk.says("it slams", "affirm")
+
+
+@pytest.fixture
+def asked(talk) -> Talk:
+    ask(talk)
+    return talk
+
+
+def test_a_cure_ends_it_and_the_visit_is_where_it_was(asked):
+    at = asked.state.progress.at
+    assert asked.says("at the end") == ["Open another door or a window. Does it still slam?"]
+    assert "one and a half seconds" in asked.says("affirm")[0]
+    (found,) = asked.says("negative")
+    assert found.startswith("Cause found. The latching speed is set too high.")
+    assert asked.says("done") == ["Is the latching time within the limit, without a slam?"]
+    assert asked.says("affirm")[0] == "Cured. Back to where we were."
+    (ended,) = asked.of(SearchEnded)
+    assert (ended.outcome, ended.cause, ended.work) == ("cured", "latching-speed-too-high", "set")
+    assert asked.state.progress.at == at and asked.state.progress.uncured == {}
+
+
+def test_every_answer_is_kept_with_what_was_asked(asked):
+    asked.says("at the end", "affirm", "negative", "done", "affirm")
+    assert [(each.at, each.answer) for each in asked.of(SearchAnswered)] == [
+        ("where-it-slams", "end"),
+        ("end-in-still-air", "yes"),
+        ("latch-speed-ok", "no"),
+        ("latching-speed-too-high", "done"),
+        ("latching-speed-too-high", "yes"),
+    ]
+    assert asked.of(SearchAnswered)[0].asked == "Is it fast all the way shut, or only at the end?"
+
+
+@pytest.mark.parametrize(
+    ("lines", "outcome", "said"),
+    [
+        (("skip",), "not_found", "Cause not found"),
+        (("at the end", "affirm", "negative", "skip"), "left", "left to do"),
+        (("at the end", "affirm", "negative", "done", "negative"), "not_cured", "Not cured"),
+        (("disregard",), "stopped", "Search stopped"),
+    ],
+)
+def test_without_a_cure_the_complaint_stays_open_to_the_end(asked, lines, outcome, said):
+    spoken = asked.says(*lines)
+    assert said in spoken[0]
+    assert asked.of(SearchEnded)[0].outcome == outcome
+    assert asked.state.progress.uncured == {"slams": "The door slams"}
+    at_the_close_out(asked)
+    for _ in range(8):
+        if asked.state.pending is not None:
+            assert isinstance(asked.state.pending, OpenItemQuestion)
+            asked.says("done later")
+    assert asked.state.progress.closed
+    assert ("search/slams", "done_later") in [
+        (body.key, body.word) for body in asked.of(ev.OpenSettled)
+    ]
+
+
+def test_a_caution_of_a_check_wants_its_word(asked):
+    (spoken,) = asked.says("all the way")
+    assert spoken.startswith("Caution. The leaf can fall shut.")
+    assert "clear" in asked.says("affirm")[0]
+    assert asked.of(SearchAnswered)[-1].at == "where-it-slams"
+    assert asked.says("clear")[0].startswith("Switch the operator off")
+    asked.says("affirm")
+    assert asked.of(SearchAnswered)[-1].at == "slow-by-hand"
+
+
+def test_another_answer_gets_the_choices(asked):
+    assert asked.says("affirm") == ["Say all the way, the end."]
+    asked.says("the end")
+    assert asked.says("at the end")[0].startswith("Say affirm or negative")
+
+
+def test_why_says_what_the_check_tells_apart(asked):
+    assert asked.says("why") == ["The closing speed and the latching speed are two settings."]
+
+
+def test_a_break_loses_nothing(asked):
+    asked.says("at the end", "affirm")
+    opened = ev.VisitOpened.model_construct(sheet=asked.state.progress.job.sheet)
+    progress = replay([opened, *asked.kept])
+    asked.state = asked.state.model_copy(update={"progress": progress, "pending": None})
+    spoken = asked.resumes()
+    assert "one and a half seconds" in spoken[-1]
+    assert asked.says("negative")[0].startswith("Cause found.")
+
+
+def test_a_tree_that_changed_in_a_break_begins_again(asked):
+    asked.says("at the end", "affirm")
+    running = asked.state.progress.search.model_copy(update={"sha256": "0" * 64})
+    progress = asked.state.progress.model_copy(update={"search": running})
+    asked.state = asked.state.model_copy(update={"progress": progress, "pending": None})
+    assert asked.resumes()[-1] == "Is it fast all the way shut, or only at the end?"
+
+
+def test_a_second_search_can_cure_what_the_first_did_not(asked):
+    asked.says("skip")
+    asked.says("it slams", "affirm", "at the end", "affirm", "negative", "done", "affirm")
+    assert asked.state.progress.uncured == {}

@@ -1,0 +1,152 @@
+"""Before a door is handed over: a decision on every safety item that is open."""
+
+from __future__ import annotations
+
+import pytest
+
+from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
+from handsfree.dialogue.questions.hand_over import HandOverQuestion
+from handsfree.dialogue.state import Say
+from handsfree.journal import events as ev
+from handsfree.journal.search_events import SearchEnded
+from handsfree.procedure.loader import parse_procedure
+
+from ...talk import PROCEDURE, Talk
+
+QUESTION = HandOverQuestion
+HAND_OVER = """
+[[step]]
+id = "opened-up"
+stage = "hand-over"
+prompt = "Open the way to people."
+brief = "Way open."
+waits = "done"
+why = "The door is given back."
+"""
+
+
+def with_hand_over(talk: Talk) -> None:
+    stage = '[[stage]]\nid = "hand-over"\ntitle = "hand over"\n'
+    text = PROCEDURE.replace("[[step]]", f"{stage}\n[[step]]", 1) + HAND_OVER
+    procedure = parse_procedure(text, "with-hand-over.toml", "0" * 64)
+    talk.state = talk.state.model_copy(update={"procedure": procedure})
+
+
+def until_asked(talk: Talk, *lines: str) -> None:
+    """Says the same until the decision is asked for."""
+    for _ in range(8):
+        if isinstance(talk.state.pending, HandOverQuestion):
+            return
+        talk.says(*lines)
+    raise AssertionError(f"no decision was asked for at {talk.state.progress.at}")
+
+
+def ask(talk: Talk) -> None:
+    """The left leaf opens in two seconds, where three and a half are asked for."""
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    for _ in range(3):
+        talk.says("two seconds", "affirm")
+    until_asked(talk, "skip", "no time")
+
+
+@pytest.fixture
+def asked(talk) -> Talk:
+    ask(talk)
+    return talk
+
+
+def decided(talk: Talk) -> list[tuple[str, str, str | None]]:
+    return [(body.key, body.word, body.by) for body in talk.of(ev.OpenSettled)]
+
+
+def test_a_door_that_fails_is_not_handed_over_in_silence(asked):
+    warning = next(r for r in reversed(asked.replies) if isinstance(r, Say))
+    assert warning.role == "warning" and warning.aloud
+    assert warning.text.startswith("Before you hand over: left leaf, opening time")
+    assert "opened-up" not in [body.key for body in asked.of(ev.StepEntered)]
+
+
+@pytest.mark.parametrize(
+    "word", ["affirm", "negative", "disregard", "done", "skip", "go to the hand over", "done later"]
+)
+def test_there_is_no_way_around_the_decision(asked, word):
+    before = asked.state.pending
+    asked.says(word)
+    assert asked.state.pending == before and decided(asked) == []
+    assert "opened-up" not in [body.key for body in asked.of(ev.StepEntered)]
+
+
+def test_off_and_tagged_goes_to_the_hand_over_which_says_so(asked):
+    spoken = asked.says("off and tagged")
+    assert spoken[0] == "Handed over with: operator off and tagged."
+    assert spoken[-1] == "Open the way to people."
+    assert [(key, word) for key, word, _ in decided(asked)] == [
+        ("left leaf/opening time", "tagged_out"),
+        ("left leaf/opening energy", "tagged_out"),
+    ]
+
+
+def test_accepted_by_the_owner_asks_for_the_name(asked):
+    assert asked.says("accepted by owner") == ["Who accepts it? Say the name."]
+    assert isinstance(asked.state.pending, AcceptedByQuestion)
+    asked.says("mrs example of the building office")
+    by = "mrs example of the building office"
+    assert decided(asked) == [
+        ("left leaf/opening time", "accepted", by),
+        ("left leaf/opening energy", "accepted", by),
+    ]
+    assert asked.state.progress.at == "opened-up"
+
+
+def test_put_right_leads_to_the_proof_and_back(asked):
+    spoken = asked.says("put right")
+    assert spoken == ["Then prove it.", "Time the left leaf to backcheck and say the opening time."]
+    assert asked.state.progress.at == "opening-time:left leaf"
+    asked.says("five seconds", "affirm")
+    assert asked.state.progress.at == "opened-up" and decided(asked) == []
+
+
+def test_a_proof_that_fails_asks_again(asked):
+    asked.says("put right", "two seconds", "affirm")
+    until_asked(asked, "next")
+    assert decided(asked) == []
+
+
+def test_what_was_seen_out_of_order_wants_its_decision_too(talk):
+    with_hand_over(talk)
+    talk.go_to("swings-free:left leaf")
+    talk.says("not in order", "affirm", "it binds")
+    talk.go_to("opening-time:left leaf")
+    until_asked(talk, "skip", "no time")
+    assert talk.state.pending.item.key == "left leaf/swings_freely"
+    talk.says("put right")
+    assert talk.state.progress.at == "swings-free:left leaf"
+
+
+def test_a_jump_to_the_hand_over_asks_first(talk):
+    with_hand_over(talk)
+    talk.says("it slams", "affirm", "skip")
+    spoken = talk.says("go to the hand over")
+    assert spoken[-1].startswith("Before you hand over: The door slams")
+    talk.says("put right")
+    assert talk.of(SearchEnded)[-1].outcome == "cured"
+    assert talk.state.progress.at == "opened-up"
+
+
+def test_a_door_in_order_is_handed_over_without_a_question(talk):
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    for said in ("five seconds", "six seconds", "five seconds", "six seconds"):
+        talk.says(said, "affirm")
+    assert talk.state.progress.at == "opened-up"
+
+
+def test_a_decision_is_not_asked_for_again_at_the_end(asked):
+    asked.says("off and tagged", "done")
+    keys = [key for key, _, _ in decided(asked)]
+    for _ in range(8):
+        if asked.state.pending is not None:
+            assert asked.state.pending.item.key not in keys
+            asked.says("done later")
+    assert asked.state.progress.closed
