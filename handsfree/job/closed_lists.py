@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from typing import Literal
 
-CHOICES = (
-    *("left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"),
-    *("label", "scale", "estimate", "in_order", "not_in_order", "none", "latch", "strike"),
+COMPLAINTS = (
     *("slams", "stays_open", "does_not_open", "hits_people", "will_not_latch"),
     *("opens_by_itself", "opens_too_fast", "opens_too_slow", "reverses", "strike_hangs"),
     *("leaf_does_not_follow", "wrong_order", "noise", "one_plate_only"),
     *("stops_after_power_cut", "learn_does_not_start", "learn_stops_early", "learn_wrong_way"),
-    *("learn_ends_in_error", "opens", "closes", "all_way", "end"),
+    "learn_ends_in_error",
 )
-"""Every answer that a step can offer, and every one that can be said."""
+"""What a door can be complained of; each has a search tree of the same name."""
+
+CHOICES = (
+    *("left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"),
+    *("label", "scale", "estimate", "in_order", "not_in_order", "none", "latch", "strike"),
+    *COMPLAINTS,
+    *("opens", "closes", "all_way", "end"),
+)
+"""Every answer that a step or a search can offer, and every one that can be said."""
 
 STAGES = (
     *("safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn"),

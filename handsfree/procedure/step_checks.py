@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from string import Formatter
 
 from handsfree.errors import HandsfreeError
-from handsfree.job.closed_lists import CHOICES, STAGES
+from handsfree.job.closed_lists import CHOICES, COMPLAINTS, STAGES
 from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
 from handsfree.job.quantity import QUANTITIES
 from handsfree.procedure.condition import CONDITIONS, exclusive_pairs, required_fact
@@ -67,8 +67,25 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
             "attempts" if step.adjust is None else "adjust",
             "adjust says what to change before the next measurement",
         )
+    if step.search is not None:
+        yield from _search_faults(place, step.search)
     if not step.why:
         yield place.fault("has no 'why'", way_out="say in one sentence what the step is for")
+
+
+def _search_faults(place: PlacedStep, search: str) -> Iterator[HandsfreeError]:
+    if search not in COMPLAINTS:
+        yield place.fault(
+            f"offers a search for '{search}', which is not a complaint",
+            "search",
+            nearest(search, COMPLAINTS),
+        )
+    if place.step.waits != "observation":
+        yield place.fault(
+            "offers a search and does not wait for an observation",
+            "search",
+            'the search is offered after "not in order"',
+        )
 
 
 def _condition_faults(place: PlacedStep) -> Iterator[HandsfreeError]:

@@ -13,6 +13,7 @@ from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.language.meaning import Choice, Word
 from handsfree.language.wording import sentence
+from handsfree.procedure.step import Task
 
 
 class CauseSearchQuestion(Question):
@@ -41,7 +42,7 @@ class CauseSearchQuestion(Question):
         if found is not None:
             searching.end(turn, found[0], None)
         turn.tell("search_stopped", "status")
-        navigation.prompt_again(turn)
+        _return(turn, cured=False)
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Takes the word of a caution, 'done', 'skip', and the choices of a check."""
@@ -102,11 +103,9 @@ class CauseSearchQuestion(Question):
             turn.ask(CauseSearchQuestion())
             return
         turn.wait_for(None)
-        turn.tell(f"search_{after.outcome}", "status" if after.outcome == "cured" else "warning")
-        if turn.between:
-            navigation.go_on(turn)
-        else:
-            turn.prompt()
+        cured = after.outcome == "cured"
+        turn.tell(f"search_{after.outcome}", "status" if cured else "warning")
+        _return(turn, cured=cured)
 
     def _allowed(self, turn: Turn) -> tuple[str, ...]:
         found = searching.under_way(turn)
@@ -127,3 +126,22 @@ class CauseSearchQuestion(Question):
     def _node(self, turn: Turn) -> Check | Cause | None:
         found: tuple[SearchTree, Search] | None = searching.under_way(turn)
         return found[0].node(found[1].at) if found is not None else None
+
+
+def _return(turn: Turn, *, cured: bool) -> None:
+    """Returns to where the visit was.
+
+    A step that had offered the search asks once more after a cure, as a proof; else it is over.
+    """
+    task = turn.task
+    offered = task is not None and task.step.search is not None and _found_defect(turn, task)
+    if turn.between:
+        navigation.go_on(turn)
+    elif offered and not cured:
+        navigation.end(turn, "failed")
+    else:
+        turn.prompt()
+
+
+def _found_defect(turn: Turn, task: Task) -> bool:
+    return turn.job.fact(task.subject, task.step.fact or "") == "not_in_order"

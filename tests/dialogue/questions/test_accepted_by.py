@@ -29,7 +29,7 @@ def asked(talk) -> Talk:
 def test_the_name_is_kept_as_it_was_said_with_its_sound(asked):
     heard = asked.heard("affirm the facilities desk").model_copy(update={"clip": "000077.flac"})
     asked._take(state_machine.answer(asked.state, heard, 0.0))
-    (settled,) = asked.of(ev.OpenSettled)
+    settled = asked.of(ev.OpenSettled)[0]
     assert (settled.word, settled.by, settled.by_clip) == (
         "accepted",
         "affirm the facilities desk",

@@ -9,8 +9,9 @@ from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
 from handsfree.journal import events as ev
 from handsfree.journal.search_events import SearchAnswered, SearchEnded
+from handsfree.procedure.loader import parse_procedure
 
-from ...talk import Talk
+from ...talk import PROCEDURE, Talk
 from .places import at_the_close_out
 
 QUESTION = CauseSearchQuestion
@@ -118,3 +119,53 @@ def test_a_second_search_can_cure_what_the_first_did_not(asked):
     asked.says("skip")
     asked.says("it slams", "affirm", "at the end", "affirm", "negative", "done", "affirm")
     assert asked.state.progress.uncured == {}
+
+
+LEARN = """
+[[step]]
+id = "learned"
+stage = "safe"
+prompt = "Is the learn cycle complete?"
+brief = "Learn cycle complete?"
+waits = "observation"
+fact = "learn_complete"
+search = "learn_ends_in_error"
+why = "An unfinished learn cycle leaves values that nobody chose."
+
+[[step]]
+id = "locked"
+stage = "safe"
+applies = ["not learn_complete is not_in_order"]
+prompt = "Lock the settings."
+brief = "Lock the settings."
+waits = "done"
+why = "Settings that are not locked can be lost."
+"""
+
+
+@pytest.fixture
+def failed_learn(talk) -> Talk:
+    """A learn cycle that failed, with its search offered."""
+    procedure = parse_procedure(PROCEDURE + LEARN, "learn.toml", "0" * 64)
+    talk.state = talk.state.model_copy(update={"procedure": procedure})
+    talk.go_to("learned")
+    spoken = talk.says("not in order", "affirm", "it shows an error")
+    assert spoken[-1] == "The learn cycle ends in an error. Search for the cause?"
+    return talk
+
+
+def test_a_failed_learn_cycle_is_led_to_a_wrong_hand_and_proved_by_its_step(failed_learn):
+    spoken = failed_learn.says("affirm", "negative", "negative")
+    assert spoken[-1].startswith("Cause found. The hand of a motor is entered wrong")
+    failed_learn.says("done", "affirm")
+    assert failed_learn.state.progress.at == "learned"
+    failed_learn.says("in order", "affirm")
+    assert failed_learn.state.progress.at == "locked"
+
+
+@pytest.mark.parametrize("lines", [("negative",), ("affirm", "skip"), ("affirm", "disregard")])
+def test_after_a_failed_learn_cycle_nothing_is_locked(failed_learn, lines):
+    failed_learn.says(*lines)
+    assert failed_learn.state.progress.ended["learned"] == "failed"
+    assert "locked" not in [task.key for task in failed_learn.state.tasks]
+    assert failed_learn.state.progress.at != "locked"
