@@ -26,6 +26,7 @@ _KNOWN = (
     *("challenge", "withdraw", "unit_in_doubt", "implausible", "off_the_scale", "one_of_two"),
     *("doubtful", "unit_doubtful", "position"),
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
+    *("hand_over_ask", "hand_over_words", "hand_over_prove", "hand_over_with", "search_offer"),
     *("say_again", "affirm_or_negative", "spell_or_type", "type_it", "first_answer"),
     *("hear_badly", "yes_or_type", "circling", "other_words", "or_type"),
     *("which_quantity", "which_leaf", "no_such", "no_stage", "wrong_unit", "no_clock"),

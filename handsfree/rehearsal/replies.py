@@ -15,6 +15,7 @@ ASKS = frozenset(
             "clock_another",
         ),
         *("clock_run_again", "open_ask", "open_ask_wrong", "wait_word", "wait_word_wrong"),
+        *("hand_over_ask", "hand_over_words", "search_offer"),
         *("standing_by", "stopped", "note_go_ahead", "what_is_wrong", "skip_reason"),
         *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
     )

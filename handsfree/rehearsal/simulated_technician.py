@@ -98,6 +98,10 @@ class Technician(TechnicianMemory):
                 return self._line(self._pick(_AFFIRM))
             case "open_ask" | "open_ask_wrong" | "wait_word" | "wait_word_wrong":
                 return self._line("done later")
+            case "hand_over_ask" | "hand_over_words":
+                return self._line("off and tagged")
+            case "search_offer":
+                return self._line(self._pick(_NEGATIVE))
             case "standing_by" | "stopped":
                 return self._line("carry on")
             case "what_is_wrong":
