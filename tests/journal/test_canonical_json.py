@@ -15,6 +15,7 @@ from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.canonical_json import NO_HASH, canonical, parse_line, stamp
+from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from tests.journal.examples import FACT, OPENED, READING
 
 FINDING = Finding(
@@ -76,6 +77,17 @@ EXAMPLES: tuple[ev.Body, ...] = (
     ),
     ev.SpeechSet(level="brief"),
     ev.OpenSettled(key="left leaf/opening time", word="refused"),
+    ev.OpenSettled(key="search/slams", word="accepted", by="the desk", by_clip="000077.flac"),
+    SearchStarted(tree="slams", sha256="5" * 64, title="The door slams"),
+    SearchAnswered(at="where-it-slams", asked="Where does it slam?", answer="end"),
+    SearchEnded(
+        tree="slams",
+        title="The door slams",
+        outcome="cured",
+        cause="arm-loose",
+        found="The arm is loose.",
+        work="repaired",
+    ),
     ev.Fault(what="microphone_lost", detail="no sound for two seconds", lost_s=Decimal("2.0")),
     ev.VisitClosed(),
     office.ReadingConfirmed(reading_id="r1", by="Dana"),
