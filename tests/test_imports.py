@@ -29,9 +29,12 @@ MAY_IMPORT: dict[str, set[str]] = {
     "job_file": COMMON | {"job", "language"},
     "checks": COMMON | {"job", "language"},
     "procedure": COMMON | {"job", "language"},
+    "diagnosis": COMMON | {"job", "language", "procedure"},
     "timing": {"job", "checks", "sample_rate"},
     "journal": COMMON | {"job", "language", "sample_rate"},
-    "dialogue": {"errors", "job", "language", "checks", "procedure", "timing", "journal"},
+    "dialogue": {
+        *("errors", "job", "language", "checks", "procedure", "diagnosis", "timing", "journal"),
+    },
     "audio": COMMON | {"job", "sample_rate"},
     "recognition": COMMON | {"job", "language", "timing", "audio", "sample_rate", "settings"},
     "synthesis": {"errors", "job", "audio", "settings"},
@@ -60,7 +63,7 @@ IMPURE = {
     *("time", "datetime", "threading", "subprocess", "socket", "asyncio", "multiprocessing"),
     *("sounddevice", "soundfile", "vosk", "pyttsx3", "numpy", "click", "rich", "os", "sys"),
 }
-CORE = ("job", "language", "checks", "procedure", "dialogue")
+CORE = ("job", "language", "checks", "procedure", "diagnosis", "dialogue")
 WITHOUT_FILES = {
     "office": ("change_events", "changes", "edit_conflicts", "reevaluation", "sign_off_blockers"),
     "rehearsal": ("leaf_body", "drive", "leaf_motion", "door", "simulated_technician"),

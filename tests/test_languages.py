@@ -16,8 +16,10 @@ from hypothesis import strategies as st
 
 import handsfree
 from handsfree.checks.measurement_uncertainty import Bound
+from handsfree.diagnosis.search import Outcome
 from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue.open_items import OpenItem
+from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
 from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.opening import Activation, Contradiction, Operator, Swing, WeightSource
@@ -338,6 +340,8 @@ FROM_LISTS = {
     *(f"weight_from_{source}" for source in (*WeightSource, "unknown")),
     *Contradiction,
     *OpenItemQuestion.expected.words,
+    *HandOverQuestion.expected.words - {"put_right"},  # which leads to a proof
+    *(f"search_{outcome}" for outcome in get_args(Outcome)),
     *(
         out_of_scope(DOOR.model_copy(update={"operator": operator, "activation": activation}))
         for operator in Operator
