@@ -9,14 +9,17 @@ import click
 from rich import box
 from rich.table import Table
 
+from handsfree.cli.console import new_console
+from handsfree.cli.file_faults import end_with_faults
 from handsfree.cli.output_file import write_out
-from handsfree.cli.terminal import echo, new_console
-from handsfree.cli.visit_setup import read_sheet
+from handsfree.cli.terminal import echo, echo_json
 from handsfree.diagnosis.search import Search, answer, back, begin, choices, longest_path
 from handsfree.diagnosis.search_tree import Cause, Check, SearchTree
 from handsfree.diagnosis.tree_loader import faults_of, load_tree, shipped_trees
 from handsfree.diagnosis.tree_svg import tree_svg
+from handsfree.exit_codes import ExitCode
 from handsfree.job.job import Job
+from handsfree.job_file.loader import load_sheet
 from handsfree.language.wording import ENGLISH, languages
 
 _LANGUAGE = click.option(
@@ -28,8 +31,9 @@ _HELP = "answer, or: why, back, skip (it cannot be done here), stop"
 
 @click.group(invoke_without_command=True)
 @_LANGUAGE
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON array.")
 @click.pass_context
-def search(ctx: click.Context, language: str) -> None:
+def search(ctx: click.Context, language: str, as_json: bool) -> None:
     """Leads from a complaint to its cause, one check at a time.
 
     Without a command it lists the search trees.
@@ -44,14 +48,17 @@ def search(ctx: click.Context, language: str) -> None:
     ctx.default_map = {name: {"language": language} for name in ("start", "check", "draw")}
     if ctx.invoked_subcommand is not None:
         return
+    trees = [load_tree(name, language) for name in shipped_trees(language)]
+    if as_json:
+        echo_json([{"name": each.name, "title": each.title} | _size(each) for each in trees])
+        return
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
     table.add_column("name", no_wrap=True)
     table.add_column("title", overflow="fold")
     for head in ("checks at most", "causes"):
         table.add_column(head, justify="right")
-    for name in shipped_trees(language):
-        tree = load_tree(name, language)
-        table.add_row(name, tree.title, str(longest_path(tree)), str(len(tree.causes)))
+    for tree in trees:
+        table.add_row(tree.name, tree.title, str(longest_path(tree)), str(len(tree.causes)))
     new_console(highlight=False).print(table)
 
 
@@ -75,34 +82,36 @@ def start(tree: str, job_file: Path, language: str) -> None:
     Example:
       handsfree search start stays-open --job harbour-hall.job.toml
     """
-    walked, job = load_tree(tree, language), Job.open(read_sheet(job_file))
+    walked, job = load_tree(tree, language), Job.open(load_sheet(job_file))
     echo(f"{walked.title}. {_HELP}.")
     state: Search | None = begin(walked, job)
     while state is not None and state.outcome is None:
         state = _ask(walked, job, state)
     if state is None:
         echo("Stopped.")
-        sys.exit(1)
+        sys.exit(ExitCode.FOUND)
     _tell_end(walked, state)
-    sys.exit(0 if state.outcome == "cured" else 1)
+    sys.exit(ExitCode.DONE if state.outcome == "cured" else ExitCode.FOUND)
 
 
 @search.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @_LANGUAGE
-def check(file: Path, language: str) -> None:
-    """Names every fault of a tree with its line; exit code 2 when there is one.
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def check(file: Path, language: str, as_json: bool) -> None:
+    """Names every fault of a tree with its line.
+
+    Exit code 2 when there is a fault.
 
     \b
     Example:
       handsfree search check my-tree.toml
     """
-    faults = faults_of(file, language)
-    for fault in faults:
-        echo(f"handsfree: {fault}", err=True)
-    if faults:
-        sys.exit(2)
+    end_with_faults(file, faults_of(file, language), as_json=as_json)
     tree = load_tree(file, language)
+    if as_json:
+        echo_json({"file": str(file), "faults": [], **_size(tree)})
+        return
     echo(
         f"{file}: sound, {len(tree.checks)} checks and {len(tree.causes)} causes,"
         f" {longest_path(tree)} checks at most"
@@ -125,6 +134,14 @@ def draw(tree: str, out: Path | None, language: str) -> None:
         echo(picture)
     else:
         write_out(out, picture.encode(), "the picture")
+
+
+def _size(tree: SearchTree) -> dict[str, int]:
+    return {
+        "checks": len(tree.checks),
+        "checks_at_most": longest_path(tree),
+        "causes": len(tree.causes),
+    }
 
 
 def _ask(tree: SearchTree, job: Job, state: Search) -> Search | None:

@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from handsfree.cli import main
+from handsfree.diagnosis.tree_loader import shipped_trees
 from handsfree.journal import reader
 from handsfree.procedure.controller import load_controller, shipped_controllers
 from handsfree.procedure.loader import shipped_procedures
@@ -45,7 +46,7 @@ def test_a_controller_without_faults(tmp_path):
     documented(found["settings"][0])
 
 
-@pytest.mark.parametrize("command", ["controllers", "procedures"])
+@pytest.mark.parametrize("command", ["controllers", "procedures", "search"])
 def test_faults_of_a_file(command, tmp_path):
     file = tmp_path / "wrong.toml"
     file.write_text(BROKEN, encoding="utf-8")
@@ -54,6 +55,14 @@ def test_faults_of_a_file(command, tmp_path):
     assert set(found["faults"][0]) == {"file", "line", "message", "way_out"}
     assert any(fault["line"] == 2 for fault in found["faults"])
     documented(found["faults"][0])
+
+
+def test_search():
+    listed = printed("search", "--json")
+    assert [each["name"] for each in listed] == list(shipped_trees())
+    found = printed("search", "check", "slams", "--json")
+    assert found["faults"] == [] and found["causes"] == 6
+    documented(listed[0])
 
 
 def test_procedures():
