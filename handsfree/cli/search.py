@@ -9,6 +9,7 @@ import click
 from rich import box
 from rich.table import Table
 
+from handsfree.checks.limits import shipped_limits
 from handsfree.cli.console import new_console
 from handsfree.cli.file_faults import end_with_faults
 from handsfree.cli.output_file import write_out
@@ -82,7 +83,7 @@ def start(tree: str, job_file: Path, language: str) -> None:
     Example:
       handsfree search start stays-open --job harbour-hall.job.toml
     """
-    walked, job = load_tree(tree, language), Job.open(load_sheet(job_file))
+    walked, job = load_tree(tree, language), Job.open(load_sheet(job_file, shipped_limits()))
     echo(f"{walked.title}. {_HELP}.")
     state: Search | None = begin(walked, job)
     while state is not None and state.outcome is None:
