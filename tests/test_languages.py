@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 
 import handsfree
 from handsfree.checks.measurement_uncertainty import Bound
-from handsfree.diagnosis.search import Outcome
 from handsfree.checks.scope import out_of_scope
+from handsfree.diagnosis.search import Outcome
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
