@@ -10,7 +10,7 @@ from handsfree.job.job import Job
 from handsfree.job.record import Record
 
 Outcome = Literal["cured", "not_cured", "left", "not_found"]
-"""How a search ends: 'left' when the remedy cannot be done now."""
+"""End of a search; 'left' when the remedy cannot be done now."""
 
 DONE = "done"
 """The answer when the remedy was carried out."""
@@ -26,7 +26,7 @@ class Answered(Record):
 
 
 class Search(Record):
-    """Where a search stands: the id of its check or cause, and the answers so far.
+    """A place in a search: the id of its check or cause, and the answers so far.
 
     ``cause`` is the cause that was named, ``remedied`` whether its remedy was carried out.
     ``outcome`` is None until the search has ended.

@@ -11,13 +11,13 @@ from handsfree.job.record import Record
 from handsfree.procedure.condition import holds
 
 Effort = Literal["look", "press", "meter", "tools"]
-"""What a check takes: eyes, a hand on the door or a plate, a meter, or tools and the settings."""
+"""Means of a check: eyes, a hand on the door or a plate, a meter, or tools and the settings."""
 
 EFFORT_ORDER: tuple[Effort, ...] = ("look", "press", "tools", "meter")
 """From the cheapest and safest kind of check to the most expensive one."""
 
 Work = Literal["adjusted", "cleared", "left", "repaired", "replaced", "set", "switched"]
-"""What a remedy does; 'left' means that somebody else has to decide or act."""
+"""Kind of work of a remedy; 'left' means that somebody else has to decide or act."""
 
 YES_NO = ("yes", "no")
 

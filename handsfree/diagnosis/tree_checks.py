@@ -1,4 +1,4 @@
-"""What can be wrong with a search tree: its words, its answers, and where they lead."""
+"""Faults of a search tree: in its words, its answers, and where they lead."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from handsfree.diagnosis.search_tree import Cause, Check, SearchTree
 from handsfree.errors import HandsfreeError
-from handsfree.procedure.condition import CONDITIONS, never_together
+from handsfree.procedure.condition import CONDITIONS, exclusive_pairs
 from handsfree.procedure.prompt_lint import unspeakable
 from handsfree.toml_source import TomlSource, nearest
 
@@ -80,7 +80,7 @@ def node_faults(
         if name not in CONDITIONS:
             way_out = nearest(name, CONDITIONS)
             yield fault(f"has an unknown condition '{condition}'", "applies", way_out)
-    for one, other in never_together(node.applies):
+    for one, other in exclusive_pairs(node.applies):
         yield fault(f"can never apply: '{one}' and '{other}' exclude each other", "applies")
 
 

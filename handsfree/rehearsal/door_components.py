@@ -100,57 +100,57 @@ class Parts:
 
     @property
     def powered(self) -> bool:
-        """Whether the operator shows power."""
+        """True if the operator shows power."""
         return self.building_supply and self.breaker and self.power_supply
 
     @property
     def stopped(self) -> bool:
-        """Whether an input keeps the door from moving."""
+        """True if an input keeps the door from moving."""
         return not (self.fire_contact_quiet and self.safety_input_quiet)
 
     @property
     def called_at_rest(self) -> bool:
-        """Whether the controller sees an open signal with nobody near."""
+        """True if the controller sees an open signal with nobody near."""
         return self.plate == "stuck in" or self.input_wire_shorted or self.touchless_sees_traffic
 
     @property
     def one_plate_works(self) -> bool:
-        """Whether the first plate reaches the controller."""
+        """True if the first plate reaches the controller."""
         wired = self.plate_wire and self.plate not in ("bent", "contact broken")
         wireless = self.battery and self.transmitter_taught
         return self.common_wire and (wireless if self.plate_is_wireless else wired)
 
     @property
     def lock_releases(self) -> bool:
-        """Whether the lock lets go while the operator waits for it."""
+        """True if the lock lets go while the operator waits for it."""
         strike = self.strike == "good" and self.strike_wire and self.strike_output
         return strike and not self.latch_presses_on_strike and self.unlock_delay_enough
 
     @property
     def shuts_freely(self) -> bool:
-        """Whether a hand shuts the leaf easily all the way."""
+        """True if a hand shuts the leaf easily all the way."""
         return not (self.binds or self.drags_near_shut)
 
     @property
     def slow_to_open(self) -> bool:
-        """Whether the leaf opens more slowly than planned."""
+        """True if the leaf opens more slowly than planned."""
         held = self.binds or self.spring == "strong" or self.wind in ("resists", "keeps ajar")
         return held or self.opening_speed == "low" or not self.supply_is_stiff
 
     @property
     def slow_to_close(self) -> bool:
-        """Whether the leaf closes more slowly than planned."""
+        """True if the leaf closes more slowly than planned."""
         held = not self.shuts_freely or self.spring == "weak" or not self.supply_is_stiff
         return held or self.closing_speed == "low"
 
     @property
     def hits_while_closing(self) -> bool:
-        """Whether somebody who walks through is struck by the closing leaf."""
+        """True if the closing leaf strikes a person who walks through."""
         return self.hold_open == "short" or self.plate_is_far or self.closing_speed == "high"
 
     @property
     def reopens(self) -> bool:
-        """Whether the leaf turns back while it closes."""
+        """True if the leaf turns back while it closes."""
         return self.drags_near_shut or self.sensor == "sees frame" or self.plate == "stuck in"
 
 
@@ -262,7 +262,7 @@ FAULTS: dict[str, dict[str, Any]] = {
     "arm-dry": {"arm_joints_quiet": False},
     "gear-worn": {"gear_quiet": False},
 }
-"""What each fault changes of the parts."""
+"""Changes that each fault makes to the parts."""
 
 
 def with_fault(fault: str) -> Parts:
@@ -424,7 +424,7 @@ COMPLAINTS: dict[str, Callable[[Parts], bool]] = {
         or p.controller == "dead"
     ),
 }
-"""Whether the door gives reason for a complaint, by the name of its search tree."""
+"""Test of each complaint, by the name of its search tree: true if the door gives reason for it."""
 
 
 SEEN: dict[str, Callable[[Parts], bool | str]] = {
@@ -531,11 +531,11 @@ SEEN: dict[str, Callable[[Parts], bool | str]] = {
         "all_way" if p.closing_speed == "high" or not p.closer or p.arm != "tight" else "end"
     ),
 }
-"""What can be seen of a door, by the name of the observation."""
+"""Observations of a door by name, as true, false or the choice that is seen."""
 
 
 def observe(parts: Parts, sees: str) -> str:
-    """What somebody at the door answers: 'yes', 'no', or the choice that he sees.
+    """Answers as a person at the door would: 'yes', 'no', or the choice that is seen.
 
     Raises KeyError when nothing is known of such an observation.
     """
