@@ -31,22 +31,30 @@ MAY_IMPORT: dict[str, set[str]] = {
     "procedure": COMMON | {"job", "language"},
     "timing": {"job", "checks", "sample_rate"},
     "journal": COMMON | {"job", "language", "sample_rate"},
-    "dialogue": {"errors", "job", "language", "checks", "procedure", "timing", "journal"},
+    "visit_record": {"errors", "job", "language", "checks", "timing", "journal"},
+    "dialogue": {
+        *("job", "language", "checks", "procedure", "timing", "journal", "visit_record"),
+    },
     "audio": COMMON | {"job", "sample_rate"},
     "recognition": COMMON | {"job", "language", "timing", "audio", "sample_rate", "settings"},
     "synthesis": {"errors", "job", "audio", "settings"},
     "visit": {
         *("errors", "clock", "sample_rate", "settings", "job", "language", "checks", "procedure"),
         *("timing", "journal", "dialogue", "audio", "recognition", "synthesis", "second_ear"),
+        "visit_record",
     },
     "reports": {
         *("errors", "sample_rate", "job", "language", "checks", "procedure", "timing", "journal"),
-        "visit",
+        "visit_record",
     },
-    "ledger": {"errors", "job", "journal", "reports"},
-    "office": {"errors", "clock", "job", "checks", "procedure", "timing", "journal", "reports"},
+    "ledger": {"errors", "job", "journal", "visit_record", "reports"},
+    "office": {
+        *("errors", "clock", "job", "checks", "procedure", "timing", "journal", "visit_record"),
+        "reports",
+    },
     "public": {
-        *("errors", "toml_source", "job", "language", "job_file", "checks", "journal", "reports"),
+        *("errors", "toml_source", "job", "language", "job_file", "checks", "journal"),
+        *("visit_record", "reports"),
     },
     "training": {"data", "language", "timing", "audio", "recognition", "sample_rate"},
     "rehearsal": {
@@ -62,6 +70,10 @@ IMPURE = {
 }
 CORE = ("job", "language", "checks", "procedure", "dialogue")
 WITHOUT_FILES = {
+    "visit_record": (
+        *("amendment", "cycles", "event_words", "facts", "office_changes", "open_items"),
+        *("progress", "reading_story", "readings", "review_priority", "talk", "visit_record"),
+    ),
     "office": ("change_events", "changes", "edit_conflicts", "reevaluation", "sign_off_blockers"),
     "rehearsal": ("leaf_body", "drive", "leaf_motion", "door", "simulated_technician"),
 }

@@ -15,6 +15,7 @@ from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Count, Number, Record
+from handsfree.journal.event_body import EventBody, Reported
 from handsfree.journal.office_events import OfficeBody
 
 FaultKind = Literal[
@@ -34,7 +35,7 @@ FaultKind = Literal[
 ]
 
 
-class VisitOpened(Record):
+class VisitOpened(EventBody):
     """The visit begins: the job as given, and everything the result depends on.
 
     ``controller`` is the name or file of the controller's menu, ``second_ear`` the name and hash
@@ -55,7 +56,7 @@ class VisitOpened(Record):
     second_ear: str = ""
 
 
-class VisitResumed(Record):
+class VisitResumed(Reported):
     """The visit goes on after a break."""
 
     kind: Literal["visit_resumed"] = "visit_resumed"
@@ -65,7 +66,7 @@ class VisitResumed(Record):
     second_ear: str = ""
 
 
-class TailRecovered(Record):
+class TailRecovered(Reported):
     """An unfinished last line was set aside in ``kept_as``; ``bytes`` is its size."""
 
     kind: Literal["tail_recovered"] = "tail_recovered"
@@ -73,7 +74,7 @@ class TailRecovered(Record):
     bytes: Count
 
 
-class Said(Record):
+class Said(Reported):
     """The tool spoke, or printed where no voice was there (``aloud`` false).
 
     ``role``: prompt, readback, answer, warning, caution, finding, advice, repair or status.
@@ -86,7 +87,7 @@ class Said(Record):
     seconds: Number
 
 
-class Heard(Record):
+class Heard(Reported):
     """An utterance, with what it was taken for: None when it was not understood.
 
     ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is
@@ -105,7 +106,7 @@ class Heard(Record):
     may_be: tuple[str, ...] = ()
 
 
-class SecondHeard(Record):
+class SecondHeard(Reported):
     """What the second ear heard in the utterance of event ``heard``, whose value was read back.
 
     ``text`` is as it came, ``words`` the same as the grammar spells it. ``outcome``: the two
@@ -119,7 +120,7 @@ class SecondHeard(Record):
     outcome: Literal["agreed", "differed", "unclear"]
 
 
-class TypedUp(Record):
+class TypedUp(Reported):
     """A note or a reason (the utterance of event ``heard``) as the second ear typed it up.
 
     Nobody has checked it; the sound is what counts.
@@ -130,14 +131,14 @@ class TypedUp(Record):
     text: str
 
 
-class StepEntered(Record):
+class StepEntered(EventBody):
     """The visit stands at a step now; ``key`` is its id and what it is about."""
 
     kind: Literal["step_entered"] = "step_entered"
     key: str
 
 
-class StepEnded(Record):
+class StepEnded(EventBody):
     """A step is over. ``outcome``: done, skipped, or failed after the last attempt."""
 
     kind: Literal["step_ended"] = "step_ended"
@@ -147,7 +148,7 @@ class StepEnded(Record):
     reason_clip: str | None = None
 
 
-class CautionGiven(Record):
+class CautionGiven(Reported):
     """A caution was spoken; the step waits for its word."""
 
     kind: Literal["caution_given"] = "caution_given"
@@ -156,7 +157,7 @@ class CautionGiven(Record):
     word: str
 
 
-class CautionAcknowledged(Record):
+class CautionAcknowledged(EventBody):
     """The caution's own word was said."""
 
     kind: Literal["caution_acknowledged"] = "caution_acknowledged"
@@ -164,42 +165,42 @@ class CautionAcknowledged(Record):
     word: str
 
 
-class ReadingAccepted(Record):
+class ReadingAccepted(EventBody):
     """A reading was read back and affirmed."""
 
     kind: Literal["reading_accepted"] = "reading_accepted"
     reading: Reading
 
 
-class ReadingWithdrawn(Record):
+class ReadingWithdrawn(EventBody):
     """An accepted reading was taken back; it stays in the journal."""
 
     kind: Literal["reading_withdrawn"] = "reading_withdrawn"
     reading_id: str
 
 
-class FactAccepted(Record):
+class FactAccepted(EventBody):
     """A choice or observation was read back and affirmed."""
 
     kind: Literal["fact_accepted"] = "fact_accepted"
     fact: Fact
 
 
-class FactsChallenged(Record):
+class FactsChallenged(Reported):
     """What was told contradicts itself; the tool said so aloud."""
 
     kind: Literal["facts_challenged"] = "facts_challenged"
     why: str
 
 
-class Judged(Record):
+class Judged(Reported):
     """Findings of the limits in force on the reading just accepted."""
 
     kind: Literal["judged"] = "judged"
     findings: tuple[Finding, ...]
 
 
-class NoteKept(Record):
+class NoteKept(EventBody):
     """A note: the sound of what was said, with what was heard."""
 
     kind: Literal["note_kept"] = "note_kept"
@@ -208,14 +209,14 @@ class NoteKept(Record):
     clip: str | None
 
 
-class StoodBy(Record):
+class StoodBy(EventBody):
     """The tool listens for 'carry on' only. ``stop`` when the word was 'stop'."""
 
     kind: Literal["stood_by"] = "stood_by"
     stop: bool
 
 
-class CarriedOn(Record):
+class CarriedOn(EventBody):
     """The visit goes on after standing by."""
 
     kind: Literal["carried_on"] = "carried_on"
@@ -247,7 +248,7 @@ class MarkWord(Record):
     leaf: Subject | None = None
 
 
-class CycleTimed(Record):
+class CycleTimed(Reported):
     """A run of the clock: the sound of it, its marks, and the words at them.
 
     ``leaf`` is both leaves where they were timed in one cycle. ``start_s`` and ``end_s`` are on
@@ -265,14 +266,14 @@ class CycleTimed(Record):
     clip_sha256: str | None = None
 
 
-class SpeechSet(Record):
+class SpeechSet(EventBody):
     """How much is spoken from here on: every prompt in full, in brief, or tones only."""
 
     kind: Literal["speech_set"] = "speech_set"
     level: SpeechLevel
 
 
-class OpenSettled(Record):
+class OpenSettled(EventBody):
     """The word on something that stays open when the visit closes."""
 
     kind: Literal["open_settled"] = "open_settled"
@@ -280,7 +281,7 @@ class OpenSettled(Record):
     word: Literal["done_later", "not_applicable", "refused"]
 
 
-class Fault(Record):
+class Fault(Reported):
     """Something went wrong with sound, voice or machine, or is in order again.
 
     ``detail`` is one plain sentence, ``lost_s`` how much sound was lost, in s.
@@ -292,7 +293,7 @@ class Fault(Record):
     lost_s: Number | None = None
 
 
-class VisitClosed(Record):
+class VisitClosed(EventBody):
     """Every step has ended, and everything that stays open has its word."""
 
     kind: Literal["visit_closed"] = "visit_closed"

@@ -12,11 +12,12 @@ from pydantic import model_validator
 
 from handsfree.job.job import refuse_unknown_value
 from handsfree.job.reading import Subject
-from handsfree.job.record import Count, Record
+from handsfree.job.record import Count
 from handsfree.job.unit import Measure
+from handsfree.journal.event_body import Reported
 
 
-class ReadingConfirmed(Record):
+class ReadingConfirmed(Reported):
     """The office listened to a reading, and it is what was said."""
 
     kind: Literal["reading_confirmed"] = "reading_confirmed"
@@ -24,7 +25,7 @@ class ReadingConfirmed(Record):
     by: str
 
 
-class ReadingAmended(Record):
+class ReadingAmended(Reported):
     """The office corrected a reading; it was judged anew in the event after this one."""
 
     kind: Literal["reading_amended"] = "reading_amended"
@@ -35,7 +36,7 @@ class ReadingAmended(Record):
     why: str
 
 
-class ReadingStruck(Record):
+class ReadingStruck(Reported):
     """The office took a reading out: it was never meant as one. The journal keeps it."""
 
     kind: Literal["reading_struck"] = "reading_struck"
@@ -44,7 +45,7 @@ class ReadingStruck(Record):
     why: str
 
 
-class FactAmended(Record):
+class FactAmended(Reported):
     """The office corrected a choice or an observation."""
 
     kind: Literal["fact_amended"] = "fact_amended"
@@ -61,7 +62,7 @@ class FactAmended(Record):
         return self
 
 
-class MeaningAmended(Record):
+class MeaningAmended(Reported):
     """The office says what the utterance of event ``seq`` was, in words.
 
     It changes no value: what came of the utterance is amended for itself.
@@ -75,7 +76,7 @@ class MeaningAmended(Record):
     why: str
 
 
-class NoteAmended(Record):
+class NoteAmended(Reported):
     """The office writes down what the note of event ``seq`` says."""
 
     kind: Literal["note_amended"] = "note_amended"
@@ -86,7 +87,7 @@ class NoteAmended(Record):
     why: str
 
 
-class OpenDecided(Record):
+class OpenDecided(Reported):
     """The office's decision on something that was left open, skipped or is not in order."""
 
     kind: Literal["open_decided"] = "open_decided"
@@ -96,7 +97,7 @@ class OpenDecided(Record):
     why: str
 
 
-class SignedOff(Record):
+class SignedOff(Reported):
     """The office signs the visit off as it stood at ``head``, the hash of the line before."""
 
     kind: Literal["signed_off"] = "signed_off"

@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple
 from handsfree.errors import HandsfreeError
 from handsfree.journal.reader import scan_folder, verified
 from handsfree.ledger.visit_rows import VisitRows, visit_rows
-from handsfree.reports.dossier import dossier_of
+from handsfree.visit_record.visit_record import record_of
 
 _LOG = logging.getLogger("handsfree.ledger")
 Came = Literal["added", "replaced", "unchanged", "older", "diverged", "broken"]
@@ -47,9 +47,9 @@ def take(folder: Path) -> Taken | Added:
         if verification.broken is not None:
             broken = verification.broken
             return Added(folder, "broken", f"line {broken.line}: {broken.what}")
-        dossier = dossier_of(found.events, verification)
+        visit = record_of(found.events, verification)
         hashes = [*(event.prev for event in found.events[1:]), found.head.sha256]
-        return Taken(folder, visit_rows(dossier, hashes[0], str(folder)), frozenset(hashes))
+        return Taken(folder, visit_rows(visit, hashes[0], str(folder)), frozenset(hashes))
     except HandsfreeError as error:
         return Added(folder, "broken", error.message)
     except Exception as error:  # whatever a journal from elsewhere holds, the others go in

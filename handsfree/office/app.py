@@ -124,7 +124,7 @@ class Office:
     def visit(self, request: Request) -> Response:
         """The report of a visit with what can be done to it."""
         seen = self._seen(request)
-        broken = seen.dossier.verification.broken
+        broken = seen.visit.verification.broken
         if broken is not None:
             problem = f"line {broken.line}: {broken.what}"
             self.index.found_broken(request.path_params["id"], problem)
@@ -176,13 +176,13 @@ class Office:
 
     def record(self, request: Request) -> Response:
         """The owner's record."""
-        content = record_pdf(self._seen(request).dossier)
+        content = record_pdf(self._seen(request).visit)
         headers = {"content-disposition": 'inline; filename="record.pdf"'}
         return Response(content, media_type="application/pdf", headers=headers)
 
     def export(self, request: Request) -> Response:
         """The visit for other programs."""
-        content = export_json(self._seen(request).dossier)
+        content = export_json(self._seen(request).visit)
         headers = {"content-disposition": 'attachment; filename="visit.json"'}
         return Response(content, media_type="application/json", headers=headers)
 

@@ -18,7 +18,7 @@ from handsfree.journal.writer import Journal
 from handsfree.office.change_events import bodies_of
 from handsfree.office.changes import Change
 from handsfree.office.edit_conflicts import clashing, since
-from handsfree.reports.dossier import Dossier, dossier_of
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 PATIENCE_S = 2.0
 """How long a journal that is being written is waited for: another change takes a moment."""
@@ -42,7 +42,7 @@ class MovedOn(NamedTuple):
     """
 
     later: tuple[ev.Event, ...] | None
-    dossier: Dossier
+    visit: VisitRecord
     head: str
 
 
@@ -63,13 +63,13 @@ def make_change(
     with _turn(folder), _opened(folder, clock, patience_s) as journal:
         found = scan_folder(folder)
         events = found.events
-        dossier = dossier_of(events, verified(folder, found))
+        visit = record_of(events, verified(folder, found))
         later = since(events, journal.head, head)
         if later is None:
-            return MovedOn(None, dossier, journal.head)
+            return MovedOn(None, visit, journal.head)
         if clash := clashing(later, change):
-            return MovedOn(clash, dossier, journal.head)
-        bodies = bodies_of(change, dossier, events, by, _limits_of(dossier))
+            return MovedOn(clash, visit, journal.head)
+        bodies = bodies_of(change, visit, by, _limits_of(visit))
         journal.append_all(bodies, clock.utc())
         return Done(journal.head)
 
@@ -103,11 +103,11 @@ def _opened(folder: Path, clock: Clock, patience_s: float) -> Journal:
         time.sleep(_APART_S)
 
 
-def _limits_of(dossier: Dossier) -> Callable[[], LimitSet]:
+def _limits_of(visit: VisitRecord) -> Callable[[], LimitSet]:
     """The limit set by which the visit was judged, and no other."""
 
     def load() -> LimitSet:
-        name = dossier.sheet.limits
+        name = visit.sheet.limits
         try:
             limits = load_limits(name)
         except LimitsError as error:
@@ -115,7 +115,7 @@ def _limits_of(dossier: Dossier) -> Callable[[], LimitSet]:
                 f"the limits of this visit cannot be read: {error}",
                 way_out="start the office in the folder in which the visit was begun",
             ) from error
-        if limits.sha256 != dossier.limits_sha256:
+        if limits.sha256 != visit.opened.limits_sha256:
             raise OfficeError(
                 f"the limit set {name} has changed since this visit, which cannot be judged anew",
                 way_out="put the old file back; a decision or a note can be written all the same",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 
 from handsfree.checks.limit_set import LimitSet
 from handsfree.errors import BadValue, OfficeError
@@ -24,11 +24,11 @@ from handsfree.office.changes import (
     SignOff,
     Strike,
 )
-from handsfree.office.reevaluation import job_now, judged_anew
+from handsfree.office.reevaluation import judged_anew
 from handsfree.office.sign_off_blockers import undecided
 from handsfree.procedure.step import Procedure
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.visit_record import VisitRecord
 
 Limits = Callable[[], LimitSet]
 """Gives the limits of the visit when they are needed; it raises where they have changed since."""
@@ -46,41 +46,39 @@ _BUILT_ON = {
 """What the opening is derived from takes these values and no other."""
 
 
-def bodies_of(
-    change: Change, dossier: Dossier, events: Iterable[ev.Event], by: str, limits: Limits
-) -> tuple[ev.Body, ...]:
+def bodies_of(change: Change, visit: VisitRecord, by: str, limits: Limits) -> tuple[ev.Body, ...]:
     """The events of a change, in their order; they are one write.
 
-    ``dossier`` is folded from ``events``. A reading that is amended or struck, or a choice that
+    A reading that is amended or struck, or a choice that
     changes the door, is judged anew: its ``judged`` comes along. Raises OfficeError for a change
     that cannot be made, with the reason and the way out.
     """
     match change:
         case Confirm():
-            return (office.ReadingConfirmed(reading_id=_standing(dossier, change).id, by=by),)
+            return (office.ReadingConfirmed(reading_id=_standing(visit, change).id, by=by),)
         case Amend() | Strike():
-            return _reread(change, dossier, events, by, limits)
+            return _reread(change, visit, by, limits)
         case AmendFact():
-            return _fact(change, dossier, events, by, limits)
+            return _fact(change, visit, by, limits)
         case AmendMeaning(seq=seq, new=new, why=why):
-            heard = next((u for u in dossier.utterances if u.seq == seq), None)
+            heard = next((u for u in visit.utterances if u.seq == seq), None)
             if heard is None:
                 raise _gone(f"nothing was heard in line {seq}")
             old = heard.amendments[-1].new if heard.amendments else heard.taken_for
             _differs(old, new)
             return (office.MeaningAmended(seq=seq, old=old, new=new, by=by, why=why),)
         case AmendNote(seq=seq, new=new, why=why):
-            note = next((n for n in dossier.notes if n.seq == seq), None)
+            note = next((n for n in visit.notes if n.seq == seq), None)
             if note is None:
                 raise _gone(f"there is no note in line {seq}")
             _differs(note.now, new)
             return (office.NoteAmended(seq=seq, old=note.now, new=new, by=by, why=why),)
         case Decide(key=key, decision=decision, why=why):
-            if all(matter.key != key for matter in dossier.matters):
+            if all(matter.key != key for matter in visit.open_items):
                 raise _gone("this is no matter to decide any more")
             return (office.OpenDecided(key=key, decision=decision, by=by, why=why),)
         case SignOff():
-            return (_sign(dossier, by),)
+            return (_sign(visit, by),)
 
 
 def answers_of(name: str, value: str, procedure: Procedure | None) -> list[str]:
@@ -100,8 +98,8 @@ def answers_of(name: str, value: str, procedure: Procedure | None) -> list[str]:
     return list(dict.fromkeys((*known, value)))
 
 
-def _standing(dossier: Dossier, change: Confirm | Amend | Strike) -> ReadingItem:
-    item = dossier.reading(change.reading_id)
+def _standing(visit: VisitRecord, change: Confirm | Amend | Strike) -> ReadingStory:
+    item = visit.reading(change.reading_id)
     if item is None:
         raise _gone(f"there is no reading {change.reading_id}")
     if item.gone is not None:
@@ -111,26 +109,25 @@ def _standing(dossier: Dossier, change: Confirm | Amend | Strike) -> ReadingItem
 
 def _reread(
     change: Amend | Strike,
-    dossier: Dossier,
-    events: Iterable[ev.Event],
+    visit: VisitRecord,
     by: str,
     limits: Limits,
 ) -> tuple[ev.Body, ...]:
-    item = _standing(dossier, change)
+    item = _standing(visit, change)
     body: ev.Body
     if isinstance(change, Strike):
         body = office.ReadingStruck(reading_id=item.id, by=by, why=change.why)
     else:
         old, new = item.now.measure, _measure(change, item)
         body = office.ReadingAmended(reading_id=item.id, old=old, new=new, by=by, why=change.why)
-    before = job_now(events)
+    before = visit.job
     after = fold_job(before, body)
     assert after is not None
     found = judged_anew(before, after, limits(), item.now)
     return (body, ev.Judged(findings=found)) if found else (body,)
 
 
-def _measure(change: Amend, item: ReadingItem) -> Measure:
+def _measure(change: Amend, item: ReadingStory) -> Measure:
     """The value as it was typed; without a unit it is in that of the reading."""
     facts = QUANTITIES[item.now.quantity]
     text = change.new.replace(",", ".").replace("°", " deg")
@@ -157,13 +154,12 @@ def _measure(change: Amend, item: ReadingItem) -> Measure:
 
 def _fact(
     change: AmendFact,
-    dossier: Dossier,
-    events: Iterable[ev.Event],
+    visit: VisitRecord,
     by: str,
     limits: Limits,
 ) -> tuple[ev.Body, ...]:
     item = next(
-        (f for f in dossier.facts if (f.subject, f.name) == (change.subject, change.name)), None
+        (f for f in visit.facts if (f.subject, f.name) == (change.subject, change.name)), None
     )
     if item is None:
         raise _gone("nothing of the kind was observed")
@@ -174,7 +170,7 @@ def _fact(
     body = office.FactAmended(
         subject=item.subject, name=item.name, old=item.value, new=change.new, by=by, why=change.why
     )
-    before = job_now(events)
+    before = visit.job
     after = fold_job(before, body)
     assert after is not None
     if before.opening == after.opening:
@@ -183,15 +179,15 @@ def _fact(
     return (body, ev.Judged(findings=found)) if found else (body,)
 
 
-def _sign(dossier: Dossier, by: str) -> office.SignedOff:
-    left = undecided(dossier)
+def _sign(visit: VisitRecord, by: str) -> office.SignedOff:
+    left = undecided(visit)
     if left:
         more = f", and {len(left) - 1} more" if len(left) > 1 else ""
         raise OfficeError(f"it cannot be signed off yet: {left[0].what}{more}")
-    if dossier.signed and dossier.sign_off is not None and dossier.sign_off.by == by:
+    if visit.signed and visit.sign_off is not None and visit.sign_off.by == by:
         raise OfficeError("you have signed it off already, and nothing has changed since")
-    assert dossier.head is not None  # a broken journal is undecided
-    return office.SignedOff(by=by, head=dossier.head)
+    assert visit.head is not None  # a broken journal is undecided
+    return office.SignedOff(by=by, head=visit.head)
 
 
 def _differs(old: str, new: str) -> None:

@@ -8,14 +8,11 @@ from markupsafe import Markup
 
 from handsfree.office.sign_off_blockers import name_of, standing, to_confirm, undecided
 from handsfree.office.templating import address_of_static, fragment
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import (
-    FactItem,
-    Matter,
-    NoteItem,
-    ReadingItem,
-    UtteranceItem,
-)
+from handsfree.visit_record.facts import FactStory
+from handsfree.visit_record.open_items import OpenItem
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.talk import Note, Utterance
+from handsfree.visit_record.visit_record import VisitRecord
 
 POLICY = "form-action 'self'; connect-src 'self'"
 
@@ -31,9 +28,9 @@ class Desk:
     policy = POLICY
 
     def __init__(
-        self, dossier: Dossier, *, here: str, head: str, csrf: str, name: str, writable: bool
+        self, visit: VisitRecord, *, here: str, head: str, csrf: str, name: str, writable: bool
     ) -> None:
-        self._dossier = dossier
+        self._visit = visit
         self._about: dict[str, Any] = {
             "here": here,
             "head": head,
@@ -42,59 +39,59 @@ class Desk:
             "writable": writable,
         }
         self._writable = writable
-        self._readings = {item.id: nth for nth, item in enumerate(dossier.readings, start=1)}
-        self._matters = {matter.key: nth for nth, matter in enumerate(dossier.matters, start=1)}
+        self._readings = {item.id: nth for nth, item in enumerate(visit.readings, start=1)}
+        self._matters = {matter.key: nth for nth, matter in enumerate(visit.open_items, start=1)}
 
     def head(self) -> Markup:
         """The office's own style."""
         return Markup('<link rel="stylesheet" href="{}">').format(address_of_static("office.css"))
 
-    def top(self, dossier: Dossier) -> Markup:
+    def top(self, visit: VisitRecord) -> Markup:
         """The way back, who works here, what is to be done, what to hand on."""
         return self._show(
             "top",
-            standing=standing(dossier),
-            confirm=len(to_confirm(dossier)),
-            decide=len(dossier.undecided),
-            torn=_is_torn(dossier),
+            standing=standing(visit),
+            confirm=len(to_confirm(visit)),
+            decide=len(visit.undecided),
+            torn=_is_torn(visit),
         )
 
-    def reading(self, item: ReadingItem) -> Markup:
+    def reading(self, item: ReadingStory) -> Markup:
         """The way to correct, strike or confirm a reading that stands."""
         if item.gone is not None:
             return Markup()
         nth = self._readings[item.id]
         return self._link(f"reading/{nth}", "Correct", name_of(item))
 
-    def utterance(self, item: UtteranceItem) -> Markup:
+    def utterance(self, item: Utterance) -> Markup:
         """The way to say what an utterance was."""
         return self._link(f"meaning/{item.seq}", "Correct", f"line {item.seq}")
 
-    def note(self, item: NoteItem) -> Markup:
+    def note(self, item: Note) -> Markup:
         """The way to write a note down."""
         return self._link(f"note/{item.seq}", "Write it down", f"the note of line {item.seq}")
 
-    def fact(self, item: FactItem) -> Markup:
+    def fact(self, item: FactStory) -> Markup:
         """The way to correct a choice or an observation."""
         name = f"{item.subject}, {item.name.replace('_', ' ')}"
         return self._link(f"fact/{item.seq}", "Correct", name)
 
-    def matter(self, item: Matter) -> Markup:
+    def matter(self, item: OpenItem) -> Markup:
         """The decision itself: a visit has few of them."""
         if not self._writable:
             return Markup()
         return self._show("matter", matter=item, nth=self._matters[item.key])
 
-    def sign_off(self, dossier: Dossier) -> Markup:
+    def sign_off(self, visit: VisitRecord) -> Markup:
         """What is still to do, or the form that signs the visit off."""
-        left = undecided(dossier)
+        left = undecided(visit)
         return self._show(
             "sign_off",
-            standing=standing(dossier),
+            standing=standing(visit),
             left=left,
             readings=[each for each in left if each.kind == "reading"],
             others=[each for each in left if each.kind != "reading"],
-            signed=dossier.sign_off,
+            signed=visit.sign_off,
         )
 
     def _link(self, to: str, words: str, about: str) -> Markup:
@@ -108,7 +105,7 @@ class Desk:
         return fragment("desk.html", name, self._about | about)
 
 
-def _is_torn(dossier: Dossier) -> bool:
+def _is_torn(visit: VisitRecord) -> bool:
     """Whether nothing is wrong but an unfinished last line, which can be set aside."""
-    broken = dossier.verification.broken
+    broken = visit.verification.broken
     return broken is not None and broken.reason.startswith("the line is unfinished")

@@ -18,7 +18,7 @@ from handsfree.office.pages import Person, again_page, change_page, words_for
 from handsfree.office.templating import page
 from handsfree.office.visit_index import Index
 from handsfree.office.visit_snapshot import Seen, see
-from handsfree.reports.dossier import Dossier
+from handsfree.visit_record.visit_record import VisitRecord
 
 _ANCHOR = re.compile(r"[a-z]+-?[A-Za-z0-9-]{0,40}")
 _YEAR_S = 365 * 24 * 3600
@@ -56,7 +56,7 @@ class Answers:
             return _kept(RedirectResponse(_back(here, fields), 303), name)
         if not plain:
             return JSONResponse({"problem": "somebody was there first"}, 409)
-        seen = Seen(folder, here, done.dossier, done.head, writable=True)
+        seen = Seen(folder, here, done.visit, done.head, writable=True)
         return _kept(_html(again_page(seen, who, change, fields, done.later), 409), name)
 
     def set_aside(self, folder: Path, here: str) -> None:
@@ -84,7 +84,7 @@ class Answers:
             fields={"why": ""} | dict(fields),
             action=f"{here}/change",
             csrf=who.csrf,
-            mine=words_for(change_of(fields), see(folder, here).dossier),
+            mine=words_for(change_of(fields), see(folder, here).visit),
             to=here,
             to_words="Leave it, and go back to the visit",
         )
@@ -104,7 +104,7 @@ class Answers:
         if not plain:
             return JSONResponse({"problem": told}, 422)
         seen = see(folder, here)
-        at = _place(seen.dossier, fields)
+        at = _place(seen.visit, fields)
         made = None
         if at is not None:
             sure = "it really was so" in told
@@ -138,16 +138,16 @@ def _ask_name(
     return _html(made, 422 if "by" in fields else 200)
 
 
-def _place(dossier: Dossier, fields: Mapping[str, str]) -> tuple[str, int] | None:
+def _place(visit: VisitRecord, fields: Mapping[str, str]) -> tuple[str, int] | None:
     """The page on which a change is made: what, and its number in the address."""
     kind = fields.get("kind", "")
     if kind in _OF_READING:
-        ids = [item.id for item in dossier.readings]
+        ids = [item.id for item in visit.readings]
         name = fields.get("reading_id", "")
         return ("reading", ids.index(name) + 1) if name in ids else None
     if kind == "fact":
         about = (fields.get("subject"), fields.get("name"))
-        return next((("fact", f.seq) for f in dossier.facts if (f.subject, f.name) == about), None)
+        return next((("fact", f.seq) for f in visit.facts if (f.subject, f.name) == about), None)
     seq = fields.get("seq", "")
     if kind in ("meaning", "note") and seq.isdecimal() and len(seq) < 10:
         return kind, int(seq)

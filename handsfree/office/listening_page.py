@@ -11,13 +11,13 @@ from handsfree.office.pages import Person, about_visit
 from handsfree.office.sign_off_blockers import to_confirm
 from handsfree.office.templating import page
 from handsfree.office.visit_snapshot import Seen
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
 from handsfree.reports.embedded_sound import LinkedSound
-from handsfree.reports.office_text import quantity_words, with_unit, words_of
 from handsfree.reports.reading_rows import verdict_of
-from handsfree.reports.report_page import run_view
+from handsfree.reports.run_picture import run_view
 from handsfree.timing.cycle import SPANS
+from handsfree.visit_record.event_words import quantity_words, with_unit, words_of
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.visit_record import VisitRecord
 
 MOST_CARDS = 150
 """Readings on one page to listen to."""
@@ -34,7 +34,7 @@ class Piece(NamedTuple):
 class Card(NamedTuple):
     """A reading to listen to: where it was timed by ear, only its piece of the run is played."""
 
-    item: ReadingItem
+    item: ReadingStory
     what: str
     place: str
     kind: str
@@ -46,7 +46,7 @@ class Card(NamedTuple):
 
 def listen_page(seen: Seen, who: Person) -> str:
     """The readings that nobody has confirmed, the most doubtful first."""
-    asked = to_confirm(seen.dossier) if seen.writable else ()
+    asked = to_confirm(seen.visit) if seen.writable else ()
     by_ear = _ByEar(seen)
     cards = tuple(_card(item, seen, by_ear) for item in asked[:MOST_CARDS])
     return page(
@@ -64,13 +64,13 @@ class _ByEar:
         self._sound = LinkedSound(seen.folder, f"{seen.here}/clips/")
         self._runs = {
             time.reading_id: run
-            for run in seen.dossier.runs
+            for run in seen.visit.runs
             for time in run.times
             if time.reading_id is not None
         }
         self._drawn: dict[int, Markup | None] = {}
 
-    def of(self, item: ReadingItem) -> tuple[Piece | None, Markup | None]:
+    def of(self, item: ReadingStory) -> tuple[Piece | None, Markup | None]:
         """Where a reading lies in its run, and the picture of that; None where it is of no run."""
         run, span = self._runs.get(item.id), SPANS.get(item.now.quantity)
         if run is None or span is None:
@@ -85,9 +85,9 @@ class _ByEar:
         return Piece(max(0.0, begin - 0.5), end + 0.7, words), self._drawn[run.seq]
 
 
-def _card(item: ReadingItem, seen: Seen, by_ear: _ByEar) -> Card:
+def _card(item: ReadingStory, seen: Seen, by_ear: _ByEar) -> Card:
     piece, picture = by_ear.of(item)
-    of_attempt = _findings(item, seen.dossier)
+    of_attempt = _findings(item, seen.visit)
     kinds = [verdict_of(found)[0] for found in of_attempt]
     kind = next((k for k in ("fail", "close", "advised", "unjudged") if k in kinds), "pass")
     return Card(
@@ -102,12 +102,12 @@ def _card(item: ReadingItem, seen: Seen, by_ear: _ByEar) -> Card:
     )
 
 
-def _findings(item: ReadingItem, dossier: Dossier) -> tuple[Finding, ...]:
+def _findings(item: ReadingStory, visit: VisitRecord) -> tuple[Finding, ...]:
     """The findings on the attempt of a reading: they stand at its last run."""
     same = (item.now.subject, item.now.quantity, item.now.attempt)
     return tuple(
         found
-        for other in dossier.standing
+        for other in visit.standing
         if other.findings and (other.now.subject, other.now.quantity, other.now.attempt) == same
         for found in other.findings
     )

@@ -19,10 +19,9 @@ from handsfree.office.visit_row import Asked, Chosen, Only
 from handsfree.office.visit_snapshot import Seen
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import OfficeItem
 from handsfree.reports.embedded_sound import LinkedSound
-from handsfree.reports.office_text import (
+from handsfree.reports.report_html import report_html
+from handsfree.visit_record.event_words import (
     DECISIONS,
     SECOND_EAR,
     came_of,
@@ -31,7 +30,8 @@ from handsfree.reports.office_text import (
     with_unit,
     words_of,
 )
-from handsfree.reports.report_html import report_html
+from handsfree.visit_record.office_changes import OfficeChange
+from handsfree.visit_record.visit_record import VisitRecord
 
 FILTERS: dict[Only, str] = {
     "all": "All",
@@ -76,14 +76,14 @@ def address_of(asked: Asked) -> str:
 def visit_page(seen: Seen, who: Person) -> str:
     """The report with the office's controls."""
     desk = Desk(
-        seen.dossier,
+        seen.visit,
         here=seen.here,
         head=seen.head,
         csrf=who.csrf,
         name=who.name,
         writable=seen.writable,
     )
-    return report_html(seen.dossier, LinkedSound(seen.folder, f"{seen.here}/clips/"), desk)
+    return report_html(seen.visit, LinkedSound(seen.folder, f"{seen.here}/clips/"), desk)
 
 
 def change_page(
@@ -98,16 +98,16 @@ def change_page(
 ) -> str | None:
     """The page on which one thing is corrected; None where it is not there.
 
-    ``nth`` is a reading's place in the dossier from 1, or the line of anything else. ``fields`` are
+    ``nth`` is a reading's place in the visit from 1, or the line of anything else. ``fields`` are
     those of a form that could not be taken, with its ``problem``.
     """
-    shown = _shown(seen.dossier, what, nth)
+    shown = _shown(seen.visit, what, nth)
     if shown is None:
         return None
     item, title, anchor, clip, lines = shown
     answers: Sequence[str] = ()
     if what == "fact":
-        answers = answers_of(item.name, item.value, _procedure(seen.dossier))
+        answers = answers_of(item.name, item.value, _procedure(seen.visit))
     return page(
         "change.html",
         **about_visit(seen, who, seen.here),
@@ -134,22 +134,22 @@ def again_page(
     later: Sequence[ev.Event] | None,
 ) -> str:
     """What others did first, and the change once more."""
-    named = {item.id: name_of(item).rpartition(" (")[0] for item in seen.dossier.readings}
+    named = {item.id: name_of(item).rpartition(" (")[0] for item in seen.visit.readings}
     acts = None if later is None else [act for event in later if (act := _act(event, named))]
     return page(
         "again.html",
         **about_visit(seen, who, seen.here),
         later=acts,
-        mine=words_for(change, seen.dossier),
+        mine=words_for(change, seen.visit),
         fields={"why": ""} | dict(fields),
     )
 
 
-def words_for(change: Change, dossier: Dossier) -> str:
+def words_for(change: Change, visit: VisitRecord) -> str:
     """What somebody wants to change, in one line."""
     match change:
         case Confirm(reading_id=name) | Amend(reading_id=name) | Strike(reading_id=name):
-            item = dossier.reading(name)
+            item = visit.reading(name)
             about = name_of(item) if item is not None else f"reading {name}"
             if isinstance(change, Confirm):
                 return f"confirm {about}"
@@ -167,7 +167,7 @@ def words_for(change: Change, dossier: Dossier) -> str:
 def about_visit(seen: Seen, who: Person, back: str) -> dict[str, Any]:
     """What the template of a page about a visit asks for."""
     return {
-        "dossier": seen.dossier,
+        "visit": seen.visit,
         "here": seen.here,
         "about": {"csrf": who.csrf, "head": seen.head},
         "name": who.name,
@@ -176,11 +176,11 @@ def about_visit(seen: Seen, who: Person, back: str) -> dict[str, Any]:
 
 
 def _shown(
-    dossier: Dossier, what: str, nth: int
+    visit: VisitRecord, what: str, nth: int
 ) -> tuple[Any, str, str, str | None, list[str]] | None:
     """The thing itself, its title, its anchor, its clip, and what is known of it."""
-    if what == "reading" and 0 < nth <= len(dossier.readings):
-        item = dossier.readings[nth - 1]
+    if what == "reading" and 0 < nth <= len(visit.readings):
+        item = visit.readings[nth - 1]
         if item.gone is not None:
             return None
         lines = [f"It stands as {with_unit(item.now.value, item.now.unit)}, {item.place}."]
@@ -191,7 +191,7 @@ def _shown(
         lines += [f"{c.old} was corrected to {c.new} by {c.by}: {c.why}" for c in item.amendments]
         return item, name_of(item).capitalize(), f"reading-{item.id}", item.clip, lines
     if what == "meaning":
-        heard = next((u for u in dossier.utterances if u.seq == nth), None)
+        heard = next((u for u in visit.utterances if u.seq == nth), None)
         if heard is None:
             return None
         taken = f"Taken for: {heard.taken_for}" if heard.taken_for else "It was not understood."
@@ -199,7 +199,7 @@ def _shown(
         lines += [f"{c.by} says it was: “{c.new}” ({c.why})" for c in heard.amendments]
         return heard, f"What was said in line {nth}", f"line-{nth}", heard.clip, lines
     if what == "note":
-        note = next((n for n in dossier.notes if n.seq == nth), None)
+        note = next((n for n in visit.notes if n.seq == nth), None)
         if note is None:
             return None
         lines = [f"Heard: “{note.text}”"]
@@ -207,7 +207,7 @@ def _shown(
             lines.append(f"Typed up by machine, not checked: “{note.typed_up}”")
         return note, f"The note of line {nth}", f"note-{nth}", note.clip, lines
     if what == "fact":
-        fact = next((f for f in dossier.facts if f.seq == nth), None)
+        fact = next((f for f in visit.facts if f.seq == nth), None)
         if fact is None:
             return None
         title = f"{fact.subject}, {words_of(fact.name)}".capitalize()
@@ -220,23 +220,23 @@ def _shown(
     return None
 
 
-def _act(event: ev.Event, named: Mapping[str, str]) -> OfficeItem | None:
+def _act(event: ev.Event, named: Mapping[str, str]) -> OfficeChange | None:
     body = event.body
     if isinstance(body, office.OfficeBody):
         why = getattr(body, "why", "")
         what = office_words(body, named)
-        return OfficeItem(
+        return OfficeChange(
             seq=event.seq, at=event.at, by=body.by, kind=body.kind, what=what, why=why
         )
     if isinstance(body, ev.Judged):
         what = "it was judged anew"
     else:
         what = came_of(body) or step_words(body.kind)
-    return OfficeItem(seq=event.seq, at=event.at, by="", kind=body.kind, what=what)
+    return OfficeChange(seq=event.seq, at=event.at, by="", kind=body.kind, what=what)
 
 
-def _procedure(dossier: Dossier) -> Procedure | None:
+def _procedure(visit: VisitRecord) -> Procedure | None:
     """The procedure of the visit, where it is at hand."""
     with suppress(HandsfreeError):
-        return load_procedure(dossier.procedure, language=dossier.sheet.language)
+        return load_procedure(visit.opened.procedure, language=visit.sheet.language)
     return None

@@ -2,34 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from decimal import Decimal
 
 from handsfree.checks.evaluate import judge
 from handsfree.checks.limit_set import LimitSet
-from handsfree.errors import JournalError
 from handsfree.job.finding import Finding
 from handsfree.job.job import Job
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
-from handsfree.journal import events as ev
-from handsfree.reports.current_findings import InForce
 
 Attempt = tuple[Quantity, Subject, int]
 # The hold open time depends on the one, the last stretch of the opening on the other.
 _REACHES_OTHERS = (Quantity.PLATE_DISTANCE, Quantity.OPENING_TIME)
-
-
-def job_now(events: Iterable[ev.Event]) -> Job:
-    """The job after these events. Raises JournalError when no visit was opened in them."""
-    in_force, sheet = InForce(), None
-    for event in events:
-        if isinstance(event.body, ev.VisitOpened):
-            sheet = event.body.sheet
-        in_force.take(event.body)
-    if sheet is None:
-        raise JournalError("the journal holds no opened visit")
-    return in_force.job(sheet)
 
 
 def judged_anew(

@@ -11,9 +11,9 @@ from typing import Any
 from jinja2 import ChoiceLoader, Environment, PackageLoader
 from markupsafe import Markup
 
-from handsfree.reports.office_text import DECISIONS
 from handsfree.reports.report_html import environment
 from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.visit_record.event_words import DECISIONS
 
 STATIC = {
     "report.css": ("handsfree.reports", "text/css"),

@@ -15,7 +15,7 @@ from handsfree.office.row_cache import Kept, KeptRows
 from handsfree.office.visit_folders import Place, place_of, places
 from handsfree.office.visit_row import Listed, VisitRow, row_of, unreadable_row
 from handsfree.office.visit_snapshot import steady_scan
-from handsfree.reports.dossier import dossier_of
+from handsfree.visit_record.visit_record import record_of
 
 _LOG = logging.getLogger("handsfree.office")
 _APART_S = 3.0
@@ -198,7 +198,7 @@ def _read(place: Place, before: Kept | None) -> Kept:
         found = steady_scan(place.folder)
         doubted = before is not None and before.row.problem
         verification = verified(place.folder, found) if doubted else _chain_only(found)
-        row = row_of(dossier_of(found.events, verification), place.name)
+        row = row_of(record_of(found.events, verification), place.name)
     except JournalError as error:
         row = unreadable_row(place.name, error.message)
     except Exception as error:  # whatever a journal holds, the list stands

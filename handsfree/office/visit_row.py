@@ -8,10 +8,10 @@ from typing import Literal, NamedTuple
 
 from handsfree.job.record import Record
 from handsfree.office.sign_off_blockers import Standing, standing, to_confirm
-from handsfree.reports.dossier import Dossier
 from handsfree.reports.next_service import next_service
-from handsfree.reports.office_text import step_words
 from handsfree.reports.report_page import heading_of
+from handsfree.visit_record.event_words import step_words
+from handsfree.visit_record.visit_record import VisitRecord
 
 Only = Literal["all", "not-in-order", "not-reviewed", "due", "broken"]
 PAGE = 50
@@ -72,30 +72,31 @@ class Chosen(NamedTuple):
     overdue: frozenset[str]
 
 
-def row_of(dossier: Dossier, folder: str) -> VisitRow:
+def row_of(visit: VisitRecord, folder: str) -> VisitRow:
     """The row of a visit; ``folder`` is its place below the office's folder."""
-    summary, sheet = dossier.summary, dossier.sheet
-    heading, broken = heading_of(dossier), dossier.verification.broken
-    due = next_service(dossier)
-    words = (summary.site, summary.opening, summary.reference, summary.technician, folder)
-    told = (*words, sheet.note, step_words(dossier.procedure), *(n.now for n in dossier.notes))
+    sheet, name = visit.sheet, visit.opening.name
+    heading, broken = heading_of(visit), visit.verification.broken
+    due = next_service(visit)
+    words = (sheet.site, name, sheet.reference, sheet.technician, folder)
+    work = step_words(visit.opened.procedure)
+    told = (*words, sheet.note, work, *(note.now for note in visit.notes))
     return VisitRow(
-        reference=summary.reference,
-        site=summary.site,
-        opening=summary.opening,
-        technician=summary.technician,
-        work=step_words(dossier.procedure),
-        began=dossier.began,
-        ended=dossier.ended,
+        reference=sheet.reference,
+        site=sheet.site,
+        opening=name,
+        technician=sheet.technician,
+        work=work,
+        began=visit.began,
+        ended=visit.ended,
         kind=heading.kind,
         verdict=heading.words,
-        wrong=any(matter.kind == "not in order" for matter in dossier.matters),
-        standing=standing(dossier),
-        to_confirm=len(to_confirm(dossier)),
-        to_decide=len(dossier.undecided),
-        signed_by=dossier.sign_off.by if dossier.sign_off is not None else "",
+        wrong=any(matter.kind == "not in order" for matter in visit.open_items),
+        standing=standing(visit),
+        to_confirm=len(to_confirm(visit)),
+        to_decide=len(visit.undecided),
+        signed_by=visit.sign_off.by if visit.sign_off is not None else "",
         due=due.isoformat() if due else "",
-        opening_key="\n".join(" ".join(folded(t).split()) for t in (summary.site, summary.opening)),
+        opening_key="\n".join(" ".join(folded(t).split()) for t in (sheet.site, name)),
         words=folded("\n".join(told)),
         problem=f"line {broken.line}: {broken.what}" if broken is not None else "",
     )

@@ -8,20 +8,20 @@ from typing import NamedTuple
 
 from handsfree.journal.hash_chain import Scan
 from handsfree.journal.reader import CLIPS, scan_folder, verified
-from handsfree.reports.dossier import Dossier, dossier_of
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 SOUND_KINDS = (".flac",)
 
 
 class Seen(NamedTuple):
-    """The dossier, the hash of the journal's last line, and whether its chain can be gone on with.
+    """The visit, the hash of the journal's last line, and whether its chain can be gone on with.
 
     ``here`` is the visit's address.
     """
 
     folder: Path
     here: str
-    dossier: Dossier
+    visit: VisitRecord
     head: str
     writable: bool
 
@@ -35,9 +35,9 @@ class Seen(NamedTuple):
 def see(folder: Path, here: str) -> Seen:
     """Reads a visit whole, clips and all. Raises JournalError when nothing of it can be shown."""
     found = steady_scan(folder)
-    dossier = dossier_of(found.events, verified(folder, found))
+    visit = record_of(found.events, verified(folder, found))
     writable = found.broken is None and not found.torn
-    return Seen(folder, here, dossier, found.head.sha256, writable)
+    return Seen(folder, here, visit, found.head.sha256, writable)
 
 
 def steady_scan(folder: Path) -> Scan:

@@ -14,10 +14,10 @@ from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, convert, family_of
 from handsfree.reports.chart_svg import Gauge, Line, chart_svg, largest_of
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
-from handsfree.reports.office_text import with_unit
 from handsfree.reports.reading_rows import findings_on, first_and_last, verdict_of
+from handsfree.visit_record.event_words import with_unit
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.visit_record import VisitRecord
 
 _ENERGY = tuple(RULES.values())
 
@@ -36,10 +36,10 @@ class LeafCharts(NamedTuple):
     charts: tuple[Chart, ...]
 
 
-def charts_of(dossier: Dossier) -> tuple[LeafCharts, ...]:
+def charts_of(visit: VisitRecord) -> tuple[LeafCharts, ...]:
     """For each subject with a time or a force: its charts, leaves first."""
-    of: dict[Subject, dict[Quantity, list[ReadingItem]]] = {}
-    for item in dossier.standing:
+    of: dict[Subject, dict[Quantity, list[ReadingStory]]] = {}
+    for item in visit.standing:
         of.setdefault(item.now.subject, {}).setdefault(item.now.quantity, []).append(item)
     by_subject = [(subject, _drafts(subject, of[subject])) for subject in sorted(of, key=_order)]
     # Charts of one kind and unit have one axis, so that the leaves can be compared.
@@ -64,7 +64,7 @@ class _Draft(NamedTuple):
     gauges: tuple[Gauge, ...]
 
 
-def _drafts(subject: Subject, by_quantity: dict[Quantity, list[ReadingItem]]) -> list[_Draft]:
+def _drafts(subject: Subject, by_quantity: dict[Quantity, list[ReadingStory]]) -> list[_Draft]:
     drafts = (
         _measured(f"Times of the {subject}", by_quantity, Family.TIME),
         _energy(f"Energy of the {subject} at mean speed", by_quantity),
@@ -85,7 +85,7 @@ def _order(subject: Subject) -> int:
 
 
 def _measured(
-    title: str, by_quantity: dict[Quantity, list[ReadingItem]], family: Family
+    title: str, by_quantity: dict[Quantity, list[ReadingStory]], family: Family
 ) -> _Draft | None:
     gauges: list[Gauge] = []
     unit = None
@@ -100,7 +100,7 @@ def _measured(
     return None if unit is None else _Draft(family, unit, title, tuple(gauges))
 
 
-def _gauge(quantity: Quantity, items: list[ReadingItem], unit: Unit) -> Gauge:
+def _gauge(quantity: Quantity, items: list[ReadingStory], unit: Unit) -> Gauge:
     found, left = first_and_last(items)
     mine = [f for f in findings_on(left) if f.rule not in _ENERGY and f.limit is not None]
     worst = _ruling(mine)
@@ -118,7 +118,7 @@ def _gauge(quantity: Quantity, items: list[ReadingItem], unit: Unit) -> Gauge:
     )
 
 
-def _energy(title: str, by_quantity: dict[Quantity, list[ReadingItem]]) -> _Draft | None:
+def _energy(title: str, by_quantity: dict[Quantity, list[ReadingStory]]) -> _Draft | None:
     gauges: list[Gauge] = []
     unit = ""
     for quantity, rule in RULES.items():

@@ -16,10 +16,11 @@ from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.hash_chain import printable
 from handsfree.journal.head_file import HEAD
 from handsfree.journal.reader import CLIPS, JOURNAL, scan_folder, verified
-from handsfree.reports.dossier import Dossier, dossier_of
 from handsfree.reports.embedded_sound import InlineSound
 from handsfree.reports.report_html import report_html
+from handsfree.reports.summary import summary_of
 from handsfree.reports.summary_text import summary_text
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 SUFFIX = ".visit.zip"
 MANIFEST = "manifest.json"
@@ -70,13 +71,13 @@ def pack(folder: Path) -> bytes:
             line=broken.line if broken else None,
             way_out="only a whole visit is packed; 'handsfree verify' says what this means",
         )
-    dossier = dossier_of(found.events, verification)
+    visit = record_of(found.events, verification)
     files = {JOURNAL: _content(folder, JOURNAL), HEAD: _content(folder, HEAD)}
     for name in sorted(named_by(found.events)):
         # A line that was set aside may be gone; a clip may not.
         if name.startswith(f"{CLIPS}/") or (KNOWN.fullmatch(name) and (folder / name).is_file()):
             files[name] = _content(folder, name)
-    files |= made_of(dossier, folder)
+    files |= made_of(visit, folder)
     manifest = Manifest(
         name=name_of(folder),
         head=verification.head,
@@ -89,11 +90,11 @@ def pack(folder: Path) -> bytes:
     return _zipped({MANIFEST: told, **dict(sorted(files.items()))})
 
 
-def made_of(dossier: Dossier, folder: Path) -> dict[str, bytes]:
+def made_of(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
     """The files of a visit that are made of the others."""
     return {
-        "summary.txt": summary_text(dossier.summary).encode("utf-8", "replace"),
-        "report.html": report_html(dossier, InlineSound(folder)).encode("utf-8", "replace"),
+        "summary.txt": summary_text(summary_of(visit)).encode("utf-8", "replace"),
+        "report.html": report_html(visit, InlineSound(folder)).encode("utf-8", "replace"),
     }
 
 

@@ -10,9 +10,9 @@ from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
-from handsfree.reports.office_text import figure, quantity_words, with_unit, words_of
+from handsfree.visit_record.event_words import figure, quantity_words, with_unit, words_of
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.visit_record import VisitRecord
 
 
 class Row(NamedTuple):
@@ -36,7 +36,7 @@ class Row(NamedTuple):
     verdict_words: str
     why: str
     advice: str
-    items: tuple[ReadingItem, ...]
+    items: tuple[ReadingStory, ...]
 
 
 class Group(NamedTuple):
@@ -46,10 +46,10 @@ class Group(NamedTuple):
     rows: tuple[Row, ...]
 
 
-def groups_of(dossier: Dossier) -> tuple[Group, ...]:
+def groups_of(visit: VisitRecord) -> tuple[Group, ...]:
     """Every quantity that was read, by subject, in the order in which they were read."""
-    of: dict[tuple[Subject, Quantity], list[ReadingItem]] = {}
-    for item in dossier.readings:
+    of: dict[tuple[Subject, Quantity], list[ReadingStory]] = {}
+    for item in visit.readings:
         of.setdefault((item.now.subject, item.now.quantity), []).append(item)
     by_subject: dict[Subject, list[Row]] = {}
     for (subject, quantity), items in of.items():
@@ -58,8 +58,8 @@ def groups_of(dossier: Dossier) -> tuple[Group, ...]:
 
 
 def first_and_last(
-    items: Iterable[ReadingItem],
-) -> tuple[tuple[ReadingItem, ...], tuple[ReadingItem, ...]]:
+    items: Iterable[ReadingStory],
+) -> tuple[tuple[ReadingStory, ...], tuple[ReadingStory, ...]]:
     """The standing readings as found and as left; the first is empty where nothing was set anew."""
     standing = [item for item in items if item.gone is None]
     if not standing:
@@ -69,12 +69,12 @@ def first_and_last(
     return found, tuple(i for i in standing if i.now.attempt == last)
 
 
-def findings_on(items: Iterable[ReadingItem]) -> tuple[Finding, ...]:
+def findings_on(items: Iterable[ReadingStory]) -> tuple[Finding, ...]:
     """The findings in force on an attempt: they stand at its last run."""
     return tuple(found for item in items for found in item.findings)
 
 
-def _rows(quantity: Quantity, items: tuple[ReadingItem, ...]) -> list[Row]:
+def _rows(quantity: Quantity, items: tuple[ReadingStory, ...]) -> list[Row]:
     found, left = first_and_last(items)
     name = quantity_words(quantity)
     if not left:
@@ -90,9 +90,9 @@ def _judged(
     name: str,
     finding: Finding,
     then: dict[tuple[str, str | None], Finding],
-    found: tuple[ReadingItem, ...],
-    left: tuple[ReadingItem, ...],
-    items: tuple[ReadingItem, ...],
+    found: tuple[ReadingStory, ...],
+    left: tuple[ReadingStory, ...],
+    items: tuple[ReadingStory, ...],
 ) -> Row:
     rule = words_of(finding.rule)
     before = then.get((finding.rule, finding.bound))
@@ -123,7 +123,7 @@ def _judged(
     )
 
 
-def _plain(name: str, found: str, left: str, items: tuple[ReadingItem, ...], verdict: str) -> Row:
+def _plain(name: str, found: str, left: str, items: tuple[ReadingStory, ...], verdict: str) -> Row:
     words = "" if left else "taken back"
     return Row(name, found, left, "", "", "", "", "", verdict, words, "", "", items)
 
@@ -163,7 +163,7 @@ def _odds(finding: Finding) -> str:
     return f"{odds} within"
 
 
-def _mean(items: tuple[ReadingItem, ...]) -> str:
+def _mean(items: tuple[ReadingStory, ...]) -> str:
     if not items:
         return ""
     unit = items[-1].now.unit
@@ -171,7 +171,7 @@ def _mean(items: tuple[ReadingItem, ...]) -> str:
     return with_unit(sum(values, Decimal(0)) / len(values), unit)
 
 
-def _runs(items: tuple[ReadingItem, ...], bound: str | None) -> str:
+def _runs(items: tuple[ReadingStory, ...], bound: str | None) -> str:
     """'mean of 3.7, 3.8'; every run of a gauge has to keep its limit, so the worst counts."""
     if len(items) < 2:
         return ""

@@ -14,25 +14,25 @@ import segno
 import typst
 
 from handsfree.errors import JournalError
-from handsfree.reports.dossier import Dossier
 from handsfree.reports.record_data import record_data
+from handsfree.visit_record.visit_record import VisitRecord
 
 
-def record_pdf(dossier: Dossier) -> bytes:
+def record_pdf(visit: VisitRecord) -> bytes:
     """The record. Raises JournalError when it cannot be set."""
-    made = _set(dossier, "pdf")
+    made = _set(visit, "pdf")
     assert isinstance(made, bytes)
     return made
 
 
-def record_png(dossier: Dossier, dots_per_inch: float) -> bytes:
+def record_png(visit: VisitRecord, dots_per_inch: float) -> bytes:
     """The first page of the record as a picture."""
-    made = _set(dossier, "png", dots_per_inch)
+    made = _set(visit, "png", dots_per_inch)
     return made[0] if isinstance(made, list) else made
 
 
-def _set(dossier: Dossier, form: str, dots_per_inch: float = 144) -> bytes | list[bytes]:
-    data = record_data(dossier)
+def _set(visit: VisitRecord, form: str, dots_per_inch: float = 144) -> bytes | list[bytes]:
+    data = record_data(visit)
     data["qr"] = _qr(data["head"]) if data["head"] else ""
     try:
         made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]

@@ -15,26 +15,23 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescap
 from markupsafe import Markup
 
 from handsfree.language.wording import sentence
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import (
-    FactItem,
-    Matter,
-    NoteItem,
-    ReadingItem,
-    UtteranceItem,
-)
 from handsfree.reports.embedded_sound import Sound
-from handsfree.reports.office_text import (
+from handsfree.reports.opening_facts import opening_pairs
+from handsfree.reports.report_page import page_of
+from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.reports.timeline import clock, day
+from handsfree.visit_record.event_words import (
     DECISIONS,
     SECOND_EAR,
-    opening_pairs,
     step_words,
     with_unit,
     words_of,
 )
-from handsfree.reports.report_page import page_of
-from handsfree.reports.summary_text import SAFETY_NOTE
-from handsfree.reports.timeline import clock, day
+from handsfree.visit_record.facts import FactStory
+from handsfree.visit_record.open_items import OpenItem
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.talk import Note, Utterance
+from handsfree.visit_record.visit_record import VisitRecord
 
 
 class OfficeControls(Protocol):
@@ -43,7 +40,7 @@ class OfficeControls(Protocol):
     Each method returns markup that is placed as it is, so it must have escaped what it shows.
     ``policy`` is added to the page's content security policy: "form-action 'self'; media-src
     'self'", and so on. The anchors to come back to are ``#reading-r1``, ``#line-12`` (utterance or
-    run of event 12), ``#note-12``, ``#fact-12``, ``#matter-3`` (its place in dossier.matters,
+    run of event 12), ``#note-12``, ``#fact-12``, ``#matter-3`` (its place in visit.open_items,
     from 1) and ``#sign-off``.
     """
 
@@ -52,42 +49,42 @@ class OfficeControls(Protocol):
     def head(self) -> Markup:
         """In ``<head>``: styles and scripts of the controls, by address."""
 
-    def top(self, dossier: Dossier) -> Markup:
+    def top(self, visit: VisitRecord) -> Markup:
         """Above the report: the way back to the list, who works here."""
 
-    def reading(self, item: ReadingItem) -> Markup:
+    def reading(self, item: ReadingStory) -> Markup:
         """Beside a reading."""
 
-    def utterance(self, item: UtteranceItem) -> Markup:
+    def utterance(self, item: Utterance) -> Markup:
         """Beside an utterance on the time line."""
 
-    def note(self, item: NoteItem) -> Markup:
+    def note(self, item: Note) -> Markup:
         """Beside a note."""
 
-    def fact(self, item: FactItem) -> Markup:
+    def fact(self, item: FactStory) -> Markup:
         """Beside a choice or an observation."""
 
-    def matter(self, item: Matter) -> Markup:
+    def matter(self, item: OpenItem) -> Markup:
         """Beside something that is to be decided."""
 
-    def sign_off(self, dossier: Dossier) -> Markup:
+    def sign_off(self, visit: VisitRecord) -> Markup:
         """Where the visit is signed off."""
 
 
-def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = None) -> str:
+def report_html(visit: VisitRecord, sound: Sound, office: OfficeControls | None = None) -> str:
     """The whole page. Everything that was spoken or typed is escaped."""
-    page = page_of(dossier, sound)
+    page = page_of(visit, sound)
     script = _source("report.js")
     return (
         environment()
         .get_template("report.html")
         .render(
-            dossier=dossier,
+            visit=visit,
             page=page,
             office=office,
             policy=policy_of("" if office is None else office.policy),
-            lang=dossier.sheet.language,
-            parts_of_opening=opening_pairs(dossier.opening),
+            lang=visit.sheet.language,
+            parts_of_opening=opening_pairs(visit.opening),
             decisions=DECISIONS,
             places=_PLACES,
             safety_note=SAFETY_NOTE,

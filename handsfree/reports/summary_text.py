@@ -11,8 +11,9 @@ from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Subject
 from handsfree.language.wording import sentence
-from handsfree.reports.summary import Line, Summary
-from handsfree.reports.timed_runs import RunMark, TimedRun
+from handsfree.reports.summary import Summary
+from handsfree.visit_record.cycles import RunMark, TimedRun
+from handsfree.visit_record.reading_story import MeasuredQuantity
 
 SAFETY_NOTE = (
     "The technician's own readings, compared with the limits named above. This record does "
@@ -72,7 +73,7 @@ def _by_the_office(summary: Summary) -> list[str]:
     return [f"By the office: {summary.amended} readings amended, {summary.struck} struck."]
 
 
-def _readings(lines: Sequence[Line]) -> list[str]:
+def _readings(lines: Sequence[MeasuredQuantity]) -> list[str]:
     rows: list[str] = []
     for line in lines:
         name = f"{line.subject}, {QUANTITIES[line.quantity].spoken}"

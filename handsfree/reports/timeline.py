@@ -5,14 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 from typing import NamedTuple
 
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import (
-    FaultItem,
-    Moment,
-    SaidItem,
-    UtteranceItem,
-)
-from handsfree.reports.timed_runs import TimedRun
+from handsfree.visit_record.cycles import TimedRun
+from handsfree.visit_record.talk import Occurrence, RecordedFault, Spoken, Utterance
+from handsfree.visit_record.visit_record import VisitRecord
 
 
 class Entry(NamedTuple):
@@ -21,11 +16,11 @@ class Entry(NamedTuple):
     seq: int
     at: str
     clock: str
-    heard: UtteranceItem | None = None
-    said: SaidItem | None = None
+    heard: Utterance | None = None
+    said: Spoken | None = None
     run: TimedRun | None = None
-    fault: FaultItem | None = None
-    moment: Moment | None = None
+    fault: RecordedFault | None = None
+    moment: Occurrence | None = None
 
 
 class Stretch(NamedTuple):
@@ -36,14 +31,14 @@ class Stretch(NamedTuple):
     entries: tuple[Entry, ...]
 
 
-def time_line(dossier: Dossier) -> tuple[Stretch, ...]:
+def time_line(visit: VisitRecord) -> tuple[Stretch, ...]:
     """Everything in its order, a stretch for each time that a step was entered."""
     lines = [
-        *(Entry(each.seq, each.at, clock(each.at), heard=each) for each in dossier.utterances),
-        *(Entry(each.seq, each.at, clock(each.at), said=each) for each in dossier.said),
-        *(Entry(each.seq, each.at, clock(each.at), run=each) for each in dossier.runs),
-        *(Entry(each.seq, each.at, clock(each.at), fault=each) for each in dossier.faults),
-        *(Entry(each.seq, each.at, clock(each.at), moment=each) for each in dossier.moments),
+        *(Entry(each.seq, each.at, clock(each.at), heard=each) for each in visit.utterances),
+        *(Entry(each.seq, each.at, clock(each.at), said=each) for each in visit.said),
+        *(Entry(each.seq, each.at, clock(each.at), run=each) for each in visit.runs),
+        *(Entry(each.seq, each.at, clock(each.at), fault=each) for each in visit.faults),
+        *(Entry(each.seq, each.at, clock(each.at), moment=each) for each in visit.occurrences),
     ]
     lines.sort(key=lambda entry: entry.seq)
     stretches: list[tuple[str, str, list[Entry]]] = []

@@ -13,9 +13,9 @@ from handsfree.journal.durable_files import OWN_FILE, OWN_FOLDER, replace_file, 
 from handsfree.journal.head_file import HEAD
 from handsfree.journal.reader import CLIPS, JOURNAL
 from handsfree.journal.writer import locked
-from handsfree.reports.dossier import dossier_of
 from handsfree.reports.pack import made_of, named_by
 from handsfree.reports.unpack_checks import checked_files
+from handsfree.visit_record.visit_record import record_of
 
 Came = Literal["unpacked", "replaced", "unchanged"]
 _MADE = ("summary.txt", "report.html")
@@ -91,7 +91,7 @@ def _verify(file: Path, fresh: Path, head: str, names: set[str]) -> dict[str, by
             file=file,
         )
     try:
-        return made_of(dossier_of(scanned.events, found), fresh)
+        return made_of(record_of(scanned.events, found), fresh)
     except JournalError as error:
         raise PackError(f"{error.message}; nothing was unpacked", file=file) from error
 

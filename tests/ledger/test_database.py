@@ -19,7 +19,7 @@ from handsfree.ledger import tables as t
 from handsfree.ledger.database import open_ledger
 from handsfree.ledger.load import add, rebuild
 from handsfree.ledger.read_visits import Added, Taken, take, take_all
-from handsfree.reports.dossier import load_dossier
+from handsfree.visit_record.load import load_record
 
 from .visits import BEGAN, FAILING, amend, sign, small_visit
 
@@ -45,14 +45,14 @@ def test_a_visit_goes_in_as_its_dossier_has_it(url, tmp_path):
     amend(folder, "r2", "6.1")
     sign(folder)
     assert came(url, folder) == ["added"]
-    dossier, rows = load_dossier(folder), everything(url)
+    dossier, rows = load_record(folder), everything(url)
     assert [(r[2], r[5], r[11]) for r in sorted(rows["readings"], key=lambda r: r[1])] == [
         (item.id, str(item.now.value), item.place) for item in dossier.readings
     ]
     held = {(r[5], r[6], r[10]) for r in rows["findings"]}
     findings = [f for item in dossier.readings for f in item.findings]
     assert held == {(f.rule, f.verdict.value, str(f.limit)) for f in findings}
-    assert {r[4] for r in rows["open_items"]} == {matter.what for matter in dossier.matters}
+    assert {r[4] for r in rows["open_items"]} == {matter.what for matter in dossier.open_items}
     assert len(rows["amendments"]) == 1 and rows["amendments"][0][6] == "listened"
     assert [r[5] for r in rows["sign_offs"]] == [True]
     assert rows["journals"][0][1] == dossier.head == read_head(folder).sha256
@@ -112,7 +112,7 @@ def test_failing_is_what_the_newest_visit_left(url, tmp_path):
     with open_ledger(url) as ledger:
         assert {r.reference for r in queries.failing(ledger)} == {"OLD"}
     came(url, tmp_path)
-    matters = {m.what for m in load_dossier(tmp_path / "2").matters if m.kind != "skipped"}
+    matters = {m.what for m in load_record(tmp_path / "2").open_items if m.kind != "skipped"}
     with open_ledger(url) as ledger:
         rows = queries.failing(ledger)
     assert {r.reference for r in rows} == {"SIDE"}

@@ -29,9 +29,7 @@ from handsfree.office.changes import (
     change_of,
     name_of_person,
 )
-from handsfree.office.reevaluation import job_now
 from handsfree.procedure.loader import load_procedure
-from handsfree.reports.current_findings import InForce
 
 from ..reports.at_desk import LIMITS, AtDesk
 
@@ -55,13 +53,13 @@ def test_an_amended_reading_keeps_old_and_new_and_is_judged_in_the_same_write(de
     assert Verdict.FAIL in {f.verdict for f in judged.findings}
     item = desk.dossier().reading("r31")
     assert (item.accepted.value, item.now.value) == (Decimal("4.4"), Decimal("3.2"))
-    assert "right leaf/opening time" in {m.key for m in desk.dossier().matters}
+    assert "right leaf/opening time" in {m.key for m in desk.dossier().open_items}
 
 
 def test_a_failing_reading_that_was_misheard_is_no_matter_any_more(desk):
-    assert "right leaf/closing force" in {m.key for m in desk.dossier().matters}
+    assert "right leaf/closing force" in {m.key for m in desk.dossier().open_items}
     desk.change(Amend(reading_id="r41", new="11 lbf", why="eleven, not seventeen"))
-    assert "right leaf/closing force" not in {m.key for m in desk.dossier().matters}
+    assert "right leaf/closing force" not in {m.key for m in desk.dossier().open_items}
 
 
 def test_what_was_as_found_is_judged_anew_and_does_not_rule_what_was_left(desk):
@@ -71,10 +69,11 @@ def test_what_was_as_found_is_judged_anew_and_does_not_rule_what_was_left(desk):
     found = seen.reading("r14").findings
     assert found and {f.verdict for f in found} == {Verdict.PASS}
     assert {f.reading for f in found if f.rule == "opening time"} == {Decimal("4.2")}
-    in_force = InForce()
-    for event in desk.events:
-        in_force.take(event.body)
-    last = in_force.on_last_attempt(("left leaf", "opening_time"))
+    (last,) = [
+        each.findings
+        for each in seen.quantities
+        if (each.subject, each.quantity) == ("left leaf", "opening_time")
+    ]
     assert {f.reading_id for f in last} == {"r25"}
 
 
@@ -90,7 +89,7 @@ def test_striking_the_last_attempt_lets_the_one_before_rule(desk):
     for each in ("r15", "r20", "r25"):
         desk.change(Strike(reading_id=each, why="another door"))
     seen = desk.dossier()
-    assert "left leaf/opening time" in {m.key for m in seen.matters}
+    assert "left leaf/opening time" in {m.key for m in seen.open_items}
     assert seen.reading("r14").place == "as found and as left"
     assert seen.reading("r25").gone.why == "another door"
 
@@ -98,11 +97,11 @@ def test_striking_the_last_attempt_lets_the_one_before_rule(desk):
 def test_a_matter_that_is_judged_anew_wants_a_new_decision(desk):
     key = "right leaf/closing force"
     desk.change(Decide(key=key, decision="return_visit", why="a weaker spring"))
-    assert next(m for m in desk.dossier().matters if m.key == key).decision is not None
+    assert next(m for m in desk.dossier().open_items if m.key == key).decision is not None
     desk.change(Confirm(reading_id="r41"))
-    assert next(m for m in desk.dossier().matters if m.key == key).decision is not None
+    assert next(m for m in desk.dossier().open_items if m.key == key).decision is not None
     desk.change(Amend(reading_id="r41", new="16", why="sixteen"))
-    assert next(m for m in desk.dossier().matters if m.key == key).decision is None
+    assert next(m for m in desk.dossier().open_items if m.key == key).decision is None
 
 
 @pytest.mark.slow
@@ -118,12 +117,10 @@ def test_after_any_changes_the_findings_in_force_are_those_of_a_fresh_judge(wait
             factor = data.draw(st.sampled_from(["0.7", "0.93", "1.07", "1.4"]))
             new = f"{item.now.value * Decimal(factor)}"
             desk.change(Amend(reading_id=item.id, new=new, why="x", sure=True))
-    job, in_force = job_now(desk.events), InForce()
-    for event in desk.events:
-        in_force.take(event.body)
-    for subject, quantity in in_force.measured():
-        fresh = judge(job, LIMITS, only=((quantity, subject),))
-        assert in_force.on_last_attempt((subject, quantity)) == fresh
+    job = desk.dossier().job
+    for measured in desk.dossier().quantities:
+        fresh = judge(job, LIMITS, only=((measured.quantity, measured.subject),))
+        assert measured.findings == fresh
 
 
 @pytest.mark.parametrize(
@@ -182,7 +179,7 @@ def test_a_choice_is_corrected_and_the_door_follows(desk):
 
 def test_an_observation_that_is_not_in_order_becomes_a_matter(desk):
     desk.change(AmendFact(subject="left leaf", name="arm", new="not_in_order", why="the note"))
-    assert "left leaf/arm" in {m.key for m in desk.dossier().matters}
+    assert "left leaf/arm" in {m.key for m in desk.dossier().open_items}
 
 
 @pytest.mark.parametrize(
@@ -237,7 +234,7 @@ def test_a_visit_is_signed_when_all_is_decided_and_never_before(desk):
     with pytest.raises(OfficeError, match="cannot be signed off yet"):
         desk.change(SignOff())
     desk.confirm_all()
-    for matter in desk.dossier().matters:
+    for matter in desk.dossier().open_items:
         with pytest.raises(OfficeError, match=r"is decided on it"):
             desk.change(SignOff())
         desk.change(Decide(key=matter.key, decision="accepted", why="x"))

@@ -11,7 +11,7 @@ from handsfree.journal.canonical_json import NO_HASH
 from handsfree.journal.reader import CLIPS, read
 from handsfree.office.changes import Amend, Decide, SignOff, Strike
 from handsfree.office.sign_off_blockers import standing, to_confirm, undecided
-from handsfree.reports.dossier import load_dossier
+from handsfree.visit_record.load import load_record
 
 from ..journal.examples import OPENED, READING
 from ..reports.at_desk import AtDesk
@@ -59,7 +59,7 @@ def test_a_visit_that_is_not_finished_says_so():
 
 def test_a_change_after_the_sign_off_ends_it(desk):
     desk.confirm_all()
-    for matter in desk.dossier().matters:
+    for matter in desk.dossier().open_items:
         desk.change(Decide(key=matter.key, decision="accepted", why="x"))
     desk.change(SignOff())
     assert standing(desk.dossier()) == "signed" and undecided(desk.dossier()) == ()
@@ -71,7 +71,7 @@ def test_a_broken_clip_is_a_broken_journal(waiting, tmp_path):
     folder = shutil.copytree(waiting, tmp_path / "visit")
     clip = sorted((folder / CLIPS).iterdir())[3]
     clip.write_bytes(clip.read_bytes()[:-1] + b"!")
-    seen = load_dossier(folder)
+    seen = load_record(folder)
     first = undecided(seen)[0]
     assert first.kind == "journal" and f"its clip {clip.name}" in first.what
     assert standing(seen) == "broken"

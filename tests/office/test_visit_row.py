@@ -13,7 +13,7 @@ from handsfree.office.visit_row import (
     row_of,
     unreadable_row,
 )
-from handsfree.reports.dossier import load_dossier
+from handsfree.visit_record.load import load_record
 
 TODAY = date(2026, 3, 14)
 PLAIN = unreadable_row("x", "").model_copy(
@@ -31,13 +31,13 @@ def ids(chosen) -> list[str]:
 
 
 def test_a_row_tells_what_the_visit_is(waiting, reviewed):
-    row = row_of(load_dossier(waiting), "harbour/one")
+    row = row_of(load_record(waiting), "harbour/one")
     assert (row.reference, row.wrong, row.standing) == ("HH-0417", True, "open")
     assert (row.to_confirm, row.to_decide, row.due) == (42, 2, "2101-03-04")
     assert row.kind == "fail" and row.verdict == "Not in order"
     for word in ("hh-0417", "north entrance", "almeda", "washer", "harbour/one"):
         assert word in row.words
-    signed = row_of(load_dossier(reviewed), "two")
+    signed = row_of(load_record(reviewed), "two")
     assert (signed.standing, signed.signed_by) == ("signed", "J. Lind")
 
 

@@ -10,14 +10,15 @@ import pytest
 from markupsafe import Markup
 
 from handsfree.journal import events as ev
-from handsfree.reports.dossier import Dossier, dossier_of, load_dossier
 from handsfree.reports.embedded_sound import LinkedSound, NoSound
 from handsfree.reports.reading_rows import groups_of
 from handsfree.reports.report_html import report_html
 from handsfree.reports.report_page import heading_of
 from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
-from .test_dossier import WHOLE, amended, and_office, dossier, spoken  # noqa: F401 - a fixture
+from ..visit_record.test_visit_record import WHOLE, amended, and_office, dossier, spoken  # noqa: F401 - a fixture
 
 
 class Slots:
@@ -28,7 +29,7 @@ class Slots:
     def head(self) -> Markup:
         return Markup("<meta name='office' content='here'>")
 
-    def top(self, dossier: Dossier) -> Markup:
+    def top(self, dossier: VisitRecord) -> Markup:
         return Markup("<p>slot-top</p>")
 
     def __getattr__(self, name: str):
@@ -40,8 +41,8 @@ class Slots:
 
 
 @pytest.fixture(scope="module")
-def seen(reviewed) -> Dossier:
-    return load_dossier(reviewed)
+def seen(reviewed) -> VisitRecord:
+    return load_record(reviewed)
 
 
 def text_of(html: str) -> str:
@@ -59,17 +60,23 @@ def test_every_reading_caution_reason_note_decision_and_utterance_is_there(seen)
         assert caution.text in text
     for act in seen.office:
         assert act.what in text and act.by in text
-    for matter in seen.matters:
+    for matter in seen.open_items:
         assert matter.what in text and (matter.reason or "") in text
     assert seen.notes[0].now in text and seen.notes[0].text in text
     assert seen.faults[0].detail.capitalize() in text
-    for known in (seen.head, seen.limits, seen.model, seen.procedure_sha256, SAFETY_NOTE):
+    for known in (
+        seen.head,
+        seen.opened.limits,
+        seen.opened.model,
+        seen.opened.procedure_sha256,
+        SAFETY_NOTE,
+    ):
         assert known in text
 
 
 def test_the_table_holds_every_finding_in_force_with_limit_and_clause(seen):
     rows = [row for group in groups_of(seen) for row in group.rows]
-    rules = [f for line in seen.summary.lines for f in line.findings]
+    rules = [f for measured in seen.quantities for f in measured.findings]
     assert len([row for row in rows if row.limit]) == len([f for f in rules if f.limit is not None])
     failing = next(row for row in rows if row.verdict == "fail")
     assert (failing.what, failing.left, failing.limit) == (
@@ -95,7 +102,7 @@ def test_the_heading_is_what_rules(spoken, seen):  # noqa: F811 - the fixture
     finished = [*only_times, only_times[-1].model_copy(update={"body": ev.VisitClosed()})]
     assert heading_of(dossier(finished)).kind == "pass"
     broken = WHOLE.model_copy(update={"whole": False, "head": None})
-    assert heading_of(dossier_of(finished, broken)).kind == "none"
+    assert heading_of(record_of(finished, broken)).kind == "none"
     close = dossier(and_office(only_times, amended("r2", "4.5", "3.55")))
     assert heading_of(close).kind == "close"
     assert heading_of(close).detail[0].startswith("left leaf: opening time 3.55 s")
@@ -122,7 +129,7 @@ def test_the_office_s_controls_stand_beside_what_they_change(seen, reviewed):
         ("utterance", seen.utterances),
         ("note", seen.notes),
         ("fact", seen.facts),
-        ("matter", seen.matters),
+        ("matter", seen.open_items),
     ):
         assert html.count(f"<i>slot-{name}-") == len(items)
     assert html.count("<i>slot-sign_off-") == 1 and "slot-top" in html

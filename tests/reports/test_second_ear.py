@@ -9,11 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.reports.dossier import Dossier, load_dossier
 from handsfree.reports.embedded_sound import NoSound
 from handsfree.reports.export import export_csv, export_json
 from handsfree.reports.report_html import report_html
 from handsfree.second_ear.port import FakeSecondEar
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.visit_record import VisitRecord
 
 from ..visit.test_cross_check import run
 
@@ -36,8 +37,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def dossier(folder) -> Dossier:
-    return load_dossier(folder)
+def dossier(folder) -> VisitRecord:
+    return load_record(folder)
 
 
 def test_the_readings_bear_their_mark(dossier):
@@ -54,7 +55,7 @@ def test_a_value_that_was_heard_in_two_ways_comes_earlier_in_the_listening(dossi
 def test_the_typed_up_words_stand_beside_note_and_reason(dossier):
     assert [note.typed_up for note in dossier.notes] == ["The arm <is> loose."]
     assert [note.now for note in dossier.notes] == ["[unk]"]
-    (skipped,) = [matter for matter in dossier.matters if matter.kind == "skipped"]
+    (skipped,) = [matter for matter in dossier.open_items if matter.kind == "skipped"]
     assert skipped.reason_typed_up == "No gauge today."
 
 

@@ -1,4 +1,4 @@
-"""The dossier is a fold over the journal: what the office corrects shows, and nothing is lost."""
+"""The record is a fold over the journal: what the office corrects shows, and nothing is lost."""
 
 from __future__ import annotations
 
@@ -21,11 +21,13 @@ from handsfree.journal.job_fold import fold_job, job_of
 from handsfree.journal.reader import Verification
 from handsfree.journal.writer import Journal
 from handsfree.language.meaning import MEANING
-from handsfree.reports.dossier import Dossier, dossier_of, load_dossier
+from handsfree.reports.summary import summary_of
 from handsfree.reports.summary_text import summary_text
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
+from ..reports.test_summary import journal
 from ..talk import Talk
-from .test_summary import journal
 
 WHOLE = Verification(whole=True, lines=1, clips=0, recovered=0, head="a" * 64)
 AT = datetime(2100, 1, 2, tzinfo=UTC)
@@ -69,8 +71,8 @@ def hears(talk: Talk, *lines: str) -> None:
                 talk.kept.append(said)
 
 
-def dossier(events: list[ev.Event]) -> Dossier:
-    return dossier_of(events, WHOLE)
+def dossier(events: list[ev.Event]) -> VisitRecord:
+    return record_of(events, WHOLE)
 
 
 @pytest.fixture
@@ -108,24 +110,24 @@ def test_an_amendment_shows_old_and_new_and_is_judged_anew_in_dossier_and_summar
     (change,) = item.amendments
     assert (str(change.old), str(change.new), change.by) == ("4.5 s", "2.9 s", "Ada")
     assert any(f.verdict is Verdict.FAIL for f in item.findings)
-    assert seen.summary.lines[0].as_left == (Decimal("2.9"),)
-    assert "left leaf: opening time" in seen.summary.not_in_order
-    assert seen.summary.amended == 1
+    assert seen.quantities[0].as_left == (Decimal("2.9"),)
+    assert "left leaf: opening time" in summary_of(seen).not_in_order
+    assert seen.amended == 1
     assert "left leaf/opening time" in [matter.key for matter in seen.undecided]
-    assert seen.summary.verdict.count("Not in order")
+    assert summary_of(seen).verdict.count("Not in order")
 
 
 def test_an_amendment_that_is_not_judged_yet_keeps_no_verdict_of_the_old_value(spoken):
     events = [*spoken, _event(spoken, amended("r2", "4.5", "1.0"))]
     seen = dossier(events)
-    assert seen.reading("r2").findings == () and seen.summary.lines[0].findings == ()
+    assert seen.reading("r2").findings == () and seen.quantities[0].findings == ()
 
 
 def test_an_amended_first_attempt_leaves_the_verdict_of_what_was_left(spoken):
     seen = dossier([*spoken, _event(spoken, amended("r1", "2.5", "3.9"))])
     assert seen.reading("r1").findings == ()
     assert {f.verdict for f in seen.reading("r2").findings} == {Verdict.PASS}
-    assert {f.verdict for f in seen.summary.lines[0].findings} == {Verdict.PASS}
+    assert {f.verdict for f in seen.quantities[0].findings} == {Verdict.PASS}
 
 
 def test_a_struck_reading_is_out_and_what_was_before_it_rules_again(spoken):
@@ -135,10 +137,10 @@ def test_a_struck_reading_is_out_and_what_was_before_it_rules_again(spoken):
     assert item.gone is not None and (item.gone.how, item.gone.by) == ("struck", "Ada")
     assert item.place is None and item not in seen.standing
     assert seen.reading("r1").place == "as found and as left"
-    assert seen.summary.lines[0].as_left == (Decimal("2.5"),)
-    assert seen.summary.not_in_order and seen.summary.struck == 1
-    assert "By the office: 0 readings amended, 1 struck." in summary_text(seen.summary)
-    assert "By the office" not in summary_text(dossier(spoken).summary)
+    assert seen.quantities[0].as_left == (Decimal("2.5"),)
+    assert summary_of(seen).not_in_order and seen.struck == 1
+    assert "By the office: 0 readings amended, 1 struck." in summary_text(summary_of(seen))
+    assert "By the office" not in summary_text(summary_of(dossier(spoken)))
 
 
 def test_a_confirmation_holds_until_the_value_is_changed(spoken):
@@ -161,11 +163,11 @@ def test_what_was_not_understood_is_told_from_what_was_kept_as_it_was(spoken):
 
 def test_matters_are_what_is_wrong_and_what_was_skipped_until_the_office_decides(spoken):
     seen = dossier(spoken)
-    assert {(m.kind, m.key) for m in seen.matters} >= {
+    assert {(m.kind, m.key) for m in seen.open_items} >= {
         ("not in order", "left leaf/swings_freely"),
         ("skipped", "hold-open:left leaf"),
     }
-    skipped = next(m for m in seen.matters if m.kind == "skipped")
+    skipped = next(m for m in seen.open_items if m.kind == "skipped")
     assert skipped.reason == "no stopwatch here"
     decided = office.OpenDecided(
         key="left leaf/swings_freely", decision="return_visit", by="Ada", why="pivot ordered"
@@ -179,10 +181,10 @@ def test_matters_are_what_is_wrong_and_what_was_skipped_until_the_office_decides
         why="wrong leaf",
     )
     seen = dossier(and_office(spoken, decided))
-    matter = next(m for m in seen.matters if m.key == decided.key)
+    matter = next(m for m in seen.open_items if m.key == decided.key)
     assert matter.decision is not None and matter.decision.decision == "return_visit"
     assert matter not in seen.undecided
-    keys = [m.key for m in dossier(and_office(spoken, decided, fixed)).matters]
+    keys = [m.key for m in dossier(and_office(spoken, decided, fixed)).open_items]
     assert decided.key not in keys
 
 
@@ -221,7 +223,7 @@ def test_a_sign_off_holds_until_anything_but_a_sign_off_follows(spoken):
 
 def test_office_acts_do_not_stretch_the_visit(spoken):
     seen = dossier(and_office(spoken, office.ReadingConfirmed(reading_id="r2", by="Ada")))
-    assert seen.ended == spoken[-1].at == seen.summary.ended
+    assert seen.ended == spoken[-1].at == summary_of(seen).ended
 
 
 def test_doubt_puts_the_reading_first_that_a_small_slip_would_turn(spoken):
@@ -237,22 +239,22 @@ def test_a_broken_journal_gives_what_is_whole_with_where_and_why(tmp_path, spoke
     with Journal.create(folder) as kept:
         for event in spoken:
             kept.append(event.body, AT)
-    assert load_dossier(folder).head is not None
+    assert load_record(folder).head is not None
     path = folder / "journal.jsonl"
     lines = path.read_bytes().split(b"\n")
     at = next(nth for nth, line in enumerate(lines) if b'"4.5"' in line and b"accepted" in line)
     lines[at] = lines[at].replace(b'"4.5"', b'"9.5"')
     path.write_bytes(b"\n".join(lines))
-    seen = load_dossier(folder)
+    seen = load_record(folder)
     assert seen.head is None and not seen.verification.whole
     assert seen.verification.broken.line == at + 1
     assert [item.id for item in seen.readings] == ["r1"]
     lines[0] = b"{}"
     path.write_bytes(b"\n".join(lines))
     with pytest.raises(JournalError, match="line 1"):
-        load_dossier(folder)
+        load_record(folder)
 
 
 def test_no_journal_is_an_error_that_says_so(tmp_path):
     with pytest.raises(JournalError, match="no journal here"):
-        load_dossier(tmp_path)
+        load_record(tmp_path)

@@ -7,10 +7,9 @@ from decimal import Decimal
 from typing import Any
 
 from handsfree.checks import number_format
-from handsfree.checks.leaf_weight import weight_of
 from handsfree.errors import HandsfreeError
+from handsfree.job.finding import Finding
 from handsfree.job.job import Fact
-from handsfree.job.opening import Lock, Opening
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Reading
 from handsfree.journal import events as ev
@@ -225,28 +224,13 @@ def with_unit(value: Decimal, unit: str, apart_from: Decimal | None = None) -> s
     return f"{shown}°" if unit == "deg" else f"{shown} {unit}"
 
 
-def opening_pairs(opening: Opening) -> tuple[tuple[str, str], ...]:
-    """What is known of the opening beside its drawing, as names and values."""
-    swing = {"same_way": "pair, same way", "double_egress": "pair, double egress"}
-    yes = {True: "yes", False: "no"}
-    pairs = [
-        ("Swing", swing.get(opening.swing, "single")),
-        ("Started by", words_of(opening.activation)),
-        ("Held shut by", "nothing" if opening.lock is Lock.NONE else words_of(opening.lock)),
-        ("Fire rated", yes[opening.fire_rated]),
-        ("Sensors", yes[opening.sensors]),
-        ("Astragal", yes[opening.astragal]),
-        ("Spring shuts it without power", yes[opening.power_fail_spring]),
-        ("One of two doors in a row", yes[opening.vestibule]),
-    ]
-    for leaf in opening.leaves:
-        known = [leaf.handing() or "hand not recorded"]
-        known += [str(size) for size in (leaf.width, leaf.height) if size]
-        weight = weight_of(leaf)
-        if weight is not None:
-            known.append(weight.words(wording()))
-        if leaf.backcheck_angle_deg is not None:
-            known.append(f"backcheck {with_unit(leaf.backcheck_angle_deg, 'deg')}")
-        name = "Leaf" if len(opening.leaves) == 1 else f"{leaf.name.capitalize()} leaf"
-        pairs.append((name, ", ".join(known)))
-    return tuple(pairs)
+def finding_words(found: Finding) -> str:
+    """'left leaf: opening time 2.5 s, at least 3.5 s', as short as that."""
+    what = QUANTITIES[found.quantity].spoken if found.quantity else words_of(found.rule)
+    rule = words_of(found.rule)
+    name = rule if what in rule or not what else f"{what}, {rule}"
+    name = what if rule == what else name
+    if found.reading is None:
+        return f"{found.subject}: {name}"
+    limit = "" if found.limit is None else f", {found.bound} {with_unit(found.limit, found.unit)}"
+    return f"{found.subject}: {name} {with_unit(found.reading, found.unit, found.limit)}{limit}"

@@ -16,7 +16,7 @@ from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Reading
 from handsfree.job.unit import Unit, convert, family_of
-from handsfree.reports.dossier_parts import RelativeDoubt
+from handsfree.visit_record.reading_story import RelativeDoubt
 
 _SUPERSEDED = 0.3
 """What was as found, and was set anew since, rules nothing any more."""

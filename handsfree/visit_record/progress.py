@@ -1,0 +1,110 @@
+"""Where a visit stands: the part of the record that the conversation keeps up to date itself.
+
+The conversation applies the same function to the events that it makes, so a visit that is
+resumed stands exactly where the live one stood.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TypeVar
+
+from pydantic import Field
+
+from handsfree.errors import JournalError
+from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.job import Job
+from handsfree.job.record import Record
+from handsfree.journal import events as ev
+from handsfree.journal.job_fold import fold_job
+
+class Course(Record):
+    """The place in the procedure.
+
+    ``at`` is the key of the current step; ``ended`` holds the keys of the tasks that are over
+    with their outcome; ``introduced`` the ids of the steps that were spoken in full once;
+    ``cautioned`` the keys whose caution was acknowledged; ``accepted`` counts the readings ever
+    accepted, withdrawn ones too; ``standing_by`` is 'stop' after that word; ``level`` is how much
+    is spoken; ``settled`` holds the technician's words on what stays open, by its key.
+    """
+
+    at: str | None = None
+    ended: dict[str, str] = Field(default_factory=dict)
+    introduced: frozenset[str] = frozenset()
+    cautioned: frozenset[str] = frozenset()
+    accepted: int = 0
+    standing_by: str | None = None
+    level: SpeechLevel = "full"
+    settled: dict[str, str] = Field(default_factory=dict)
+    closed: bool = False
+
+
+class Progress(Course):
+    """The job and the place in its procedure."""
+
+    job: Job
+
+
+_C = TypeVar("_C", bound=Course)
+
+
+def advance(course: _C, body: ev.Body) -> _C:
+    """The place in the procedure after one more event; the job is left as it is."""
+    update: dict[str, object]
+    match body:
+        case ev.StepEntered(key=key):
+            update = {
+                "at": key,
+                "ended": {k: outcome for k, outcome in course.ended.items() if k != key},
+                "introduced": course.introduced | {key.split(":")[0]},
+                "settled": {k: word for k, word in course.settled.items() if k != key},
+            }
+        case ev.StepEnded(key=key, outcome=outcome):
+            update = {"ended": {**course.ended, key: outcome}}
+        case ev.CautionAcknowledged(key=key):
+            update = {"cautioned": course.cautioned | {key}}
+        case ev.ReadingAccepted():
+            update = {"accepted": course.accepted + 1}
+        case ev.StoodBy(stop=stop):
+            update = {"standing_by": "stop" if stop else "stand by"}
+        case ev.CarriedOn():
+            update = {"standing_by": None}
+        case ev.SpeechSet(level=level):
+            update = {"level": level}
+        case ev.OpenSettled(key=key, word=word):
+            update = {"settled": {**course.settled, key: word}}
+        case ev.VisitClosed():
+            update = {"closed": True}
+        case _:
+            return course
+    return course.model_copy(update=update)
+
+
+def apply(progress: Progress, body: ev.Body) -> Progress:
+    """The progress after one more event."""
+    job = fold_job(progress.job, body)
+    advanced = advance(progress, body)
+    return advanced if job is progress.job else advanced.model_copy(update={"job": job})
+
+
+def replay(bodies: Iterable[ev.Body]) -> Progress:
+    """The progress that a journal's events add up to.
+
+    Raises JournalError when they do not begin with the opening of a visit.
+    """
+    progress: Progress | None = None
+    for body in bodies:
+        if progress is None:
+            if not isinstance(body, ev.VisitOpened):
+                raise JournalError("the journal does not begin with 'visit_opened'")
+            progress = Progress(job=Job.open(body.sheet))
+        else:
+            progress = apply(progress, body)
+    if progress is None:
+        raise JournalError("the journal is empty")
+    return progress
+
+
+def changes_progress(body: ev.Body) -> bool:
+    """Whether an event takes the visit forward; the others only report what happened."""
+    return body.advances
