@@ -72,9 +72,17 @@ CORE = ("job", "language", "checks", "procedure", "dialogue")
 WITHOUT_FILES = {
     "visit_record": (
         *("amendment", "cycles", "event_words", "facts", "office_changes", "open_items"),
-        *("progress", "reading_story", "readings", "review_priority", "talk", "visit_record"),
+        *(
+            "progress",
+            "reading_story",
+            "readings",
+            "review_priority",
+            "talk",
+            "talk_items",
+            "visit_record",
+        ),
     ),
-    "office": ("change_events", "changes", "edit_conflicts", "reevaluation", "sign_off_blockers"),
+    "office": ("changes", "edit_conflicts", "new_values", "reevaluation", "sign_off_blockers"),
     "rehearsal": ("leaf_body", "drive", "leaf_motion", "door", "simulated_technician"),
 }
 

@@ -6,6 +6,7 @@ the event.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 from pydantic import model_validator
@@ -15,6 +16,16 @@ from handsfree.job.reading import Subject
 from handsfree.job.record import Count
 from handsfree.job.unit import Measure
 from handsfree.journal.event_body import Reported
+from handsfree.journal.plain_words import step_words, words_of
+
+Thing = tuple[str, str]
+"""Something that people in the office can work on at the same time: ('reading', 'r1')."""
+DECISIONS = {
+    "accepted": "accepted as it is",
+    "return_visit": "a return visit",
+    "not_applicable": "does not apply",
+}
+"""What the office can decide, in plain words."""
 
 
 class ReadingConfirmed(Reported):
@@ -115,3 +126,47 @@ OfficeBody = (
     | OpenDecided
     | SignedOff
 )
+
+
+def things_of(body: OfficeBody) -> frozenset[Thing] | None:
+    """What an act of the office concerns; None for a sign-off, which concerns everything."""
+    match body:
+        case ReadingConfirmed() | ReadingAmended() | ReadingStruck():
+            return frozenset({("reading", body.reading_id)})
+        case FactAmended(subject=subject, name=name):
+            return frozenset({("fact", f"{subject}/{name}"), ("matter", f"{subject}/{name}")})
+        case MeaningAmended(seq=seq):
+            return frozenset({("meaning", str(seq))})
+        case NoteAmended(seq=seq):
+            return frozenset({("note", str(seq))})
+        case OpenDecided(key=key):
+            return frozenset({("matter", key)})
+        case SignedOff():
+            return None
+
+
+def change_words(body: OfficeBody, named: Mapping[str, str]) -> str:
+    """What the office did, in one line; ``named`` are the names of the readings by their ids."""
+    match body:
+        case ReadingConfirmed(reading_id=reading_id):
+            return f"listened to {_reading(reading_id, named)} and confirmed it"
+        case ReadingAmended(reading_id=reading_id, old=old, new=new):
+            return f"corrected {_reading(reading_id, named)} from {old} to {new}"
+        case ReadingStruck(reading_id=reading_id):
+            return f"struck {_reading(reading_id, named)}"
+        case FactAmended(subject=subject, name=name):
+            values = f"{words_of(body.old) or 'nothing'} to {words_of(body.new)}"
+            return f"corrected {subject}, {words_of(name)} from {values}"
+        case MeaningAmended(seq=seq, new=text):
+            return f"wrote what was meant in line {seq}: {text}"
+        case NoteAmended(seq=seq, new=text):
+            return f"wrote down the note of line {seq}: {text}"
+        case OpenDecided(key=key, decision=decision):
+            return f"decided on {step_words(key)}: {DECISIONS[decision]}"
+        case SignedOff(head=head):
+            return f"signed the visit off as it stood at {head[:12]}"
+
+
+def _reading(reading_id: str, named: Mapping[str, str]) -> str:
+    """'left leaf, opening time (r12)'."""
+    return f"{named[reading_id]} ({reading_id})" if reading_id in named else f"reading {reading_id}"

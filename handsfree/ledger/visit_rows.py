@@ -1,4 +1,4 @@
-"""A visit as rows of the ledger's tables. Pure: nothing is read or written here."""
+"""A visit as rows of the ledger's tables. Pure."""
 
 from __future__ import annotations
 
@@ -13,16 +13,16 @@ from handsfree.reports.summary import summary_of
 from handsfree.visit_record.reading_story import ReadingStory
 from handsfree.visit_record.visit_record import VisitRecord
 
-Row = dict[str, Any]
+TableRow = dict[str, Any]
 _LARGEST = 2**31 - 1
 
 
 class VisitRows(NamedTuple):
     """The opening and the visit, and the rows of every part by the name of its table."""
 
-    opening: Row
-    visit: Row
-    parts: dict[str, list[Row]]
+    opening: TableRow
+    visit: TableRow
+    parts: dict[str, list[TableRow]]
 
 
 def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
@@ -66,7 +66,7 @@ def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
     }
     journal = {"head": visit.head, "lines": visit.verification.lines, "folder": clean(folder)}
     nths = {item.id: nth for nth, item in enumerate(visit.readings, start=1)}
-    parts: dict[str, list[Row]] = {
+    parts: dict[str, list[TableRow]] = {
         t.journals.name: [journal],
         t.readings.name: [_reading(item) for item in visit.readings],
         t.findings.name: _findings(visit, nths),
@@ -114,27 +114,27 @@ def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
 
 
 def opening_key(site: str, name: str) -> str:
-    """The one name of an opening: the same for every spelling of its site and name in case."""
+    """The key of an opening: a hash of its site and name without regard to case."""
     words = (" ".join(folded(part).split()) for part in (site, name))
     return hashlib.sha256("\0".join(words).encode()).hexdigest()[:24]
 
 
 def clean(text: str) -> str:
-    """A text that every database takes: no NUL, no half of a surrogate pair."""
+    """Text that every database accepts: without NUL and lone surrogates."""
     return text.replace("\0", "�").encode("utf-8", "replace").decode()
 
 
 def folded(text: str) -> str:
-    """A text as it is searched: without difference of case."""
+    """Text for searching without regard to case."""
     return clean(text).casefold()
 
 
 def _time(at: str) -> str:
-    """A time that sorts, or '' where a journal holds none."""
+    """A time that sorts as text; '' if it is not a valid time."""
     return at if len(at) <= 24 and at.isascii() and day_of(at) else ""
 
 
-def _reading(item: ReadingStory) -> Row:
+def _reading(item: ReadingStory) -> TableRow:
     verdict = ruling(item.findings)
     return {
         "reading_id": clean(item.id),
@@ -153,7 +153,7 @@ def _reading(item: ReadingStory) -> Row:
     }
 
 
-def _findings(visit: VisitRecord, nths: dict[str, int]) -> list[Row]:
+def _findings(visit: VisitRecord, nths: dict[str, int]) -> list[TableRow]:
     return [
         {
             "reading": nths.get(found.reading_id or ""),
@@ -173,5 +173,5 @@ def _findings(visit: VisitRecord, nths: dict[str, int]) -> list[Row]:
 
 
 def _small(number: int) -> int:
-    """A number that fits its column: a journal can hold any."""
+    """A number clipped to the range of its column."""
     return max(-_LARGEST, min(number, _LARGEST))

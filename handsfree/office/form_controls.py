@@ -1,4 +1,4 @@
-"""What the office puts beside the things on a visit's page: links to correct, forms to decide."""
+"""The office's controls on a visit's page: links to correct, forms to decide and sign."""
 
 from __future__ import annotations
 
@@ -6,18 +6,18 @@ from typing import Any
 
 from markupsafe import Markup
 
-from handsfree.office.sign_off_blockers import name_of, standing, to_confirm, undecided
+from handsfree.office.sign_off_blockers import blockers, name_of, standing, to_confirm
 from handsfree.office.templating import address_of_static, fragment
 from handsfree.visit_record.facts import FactStory
 from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.reading_story import ReadingStory
-from handsfree.visit_record.talk import Note, Utterance
+from handsfree.visit_record.talk_items import Note, Utterance
 from handsfree.visit_record.visit_record import VisitRecord
 
 POLICY = "form-action 'self'; connect-src 'self'"
 
 
-class Desk:
+class FormControls:
     """The controls of one page: for one visit, one session and one person.
 
     ``here`` is the visit's address, ``head`` the journal's hash that every form carries, ``name``
@@ -47,7 +47,7 @@ class Desk:
         return Markup('<link rel="stylesheet" href="{}">').format(address_of_static("office.css"))
 
     def top(self, visit: VisitRecord) -> Markup:
-        """The way back, who works here, what is to be done, what to hand on."""
+        """The navigation bar: back to the list, the person, open tasks, downloads."""
         return self._show(
             "top",
             standing=standing(visit),
@@ -57,34 +57,34 @@ class Desk:
         )
 
     def reading(self, item: ReadingStory) -> Markup:
-        """The way to correct, strike or confirm a reading that stands."""
+        """The link to correct, strike or confirm a standing reading."""
         if item.gone is not None:
             return Markup()
         nth = self._readings[item.id]
         return self._link(f"reading/{nth}", "Correct", name_of(item))
 
     def utterance(self, item: Utterance) -> Markup:
-        """The way to say what an utterance was."""
+        """The link to correct an utterance."""
         return self._link(f"meaning/{item.seq}", "Correct", f"line {item.seq}")
 
     def note(self, item: Note) -> Markup:
-        """The way to write a note down."""
+        """The link to write a note down."""
         return self._link(f"note/{item.seq}", "Write it down", f"the note of line {item.seq}")
 
     def fact(self, item: FactStory) -> Markup:
-        """The way to correct a choice or an observation."""
+        """The link to correct a choice or an observation."""
         name = f"{item.subject}, {item.name.replace('_', ' ')}"
         return self._link(f"fact/{item.seq}", "Correct", name)
 
     def matter(self, item: OpenItem) -> Markup:
-        """The decision itself: a visit has few of them."""
+        """The form to decide on an open item."""
         if not self._writable:
             return Markup()
         return self._show("matter", matter=item, nth=self._matters[item.key])
 
     def sign_off(self, visit: VisitRecord) -> Markup:
-        """What is still to do, or the form that signs the visit off."""
-        left = undecided(visit)
+        """What blocks the sign-off, or the form to sign."""
+        left = blockers(visit)
         return self._show(
             "sign_off",
             standing=standing(visit),
@@ -106,6 +106,6 @@ class Desk:
 
 
 def _is_torn(visit: VisitRecord) -> bool:
-    """Whether nothing is wrong but an unfinished last line, which can be set aside."""
+    """Whether an unfinished last line, which can be set aside, is all that is wrong."""
     broken = visit.verification.broken
     return broken is not None and broken.reason.startswith("the line is unfinished")

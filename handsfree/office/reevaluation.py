@@ -1,4 +1,4 @@
-"""The findings on what the office changed, by the limits of the visit."""
+"""New findings after a change by the office, from the limit set of the visit."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _REACHES_OTHERS = (Quantity.PLATE_DISTANCE, Quantity.OPENING_TIME)
 def judged_anew(
     before: Job, after: Job, limits: LimitSet, touched: Reading | None = None
 ) -> tuple[Finding, ...]:
-    """The findings that an amendment brings, as found before as left.
+    """The findings that an amendment changes, as found before as left.
 
     Those on the attempt of the ``touched`` reading and on the last attempt at its quantity are
     given in any case: with the old value their findings fell. Others are given where they are not
@@ -45,7 +45,7 @@ def judged_anew(
 
 
 def _attempts(job: Job) -> tuple[Attempt, ...]:
-    """Every attempt at every quantity, the earlier attempts first."""
+    """Every attempt at every quantity, earlier attempts first."""
     of: dict[Attempt, Decimal] = {}
     for reading in job.readings:
         of.setdefault((reading.quantity, reading.subject, reading.attempt), reading.value)
@@ -53,7 +53,7 @@ def _attempts(job: Job) -> tuple[Attempt, ...]:
 
 
 def _on(job: Job, attempt: Attempt, limits: LimitSet) -> tuple[Finding, ...]:
-    """The findings on one attempt: the job as if no later one had been made.
+    """The findings on one attempt, judged as if no later one had been made.
 
     The opening stays as it is known now.
     """

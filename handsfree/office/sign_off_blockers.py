@@ -1,4 +1,4 @@
-"""What keeps the office from signing a visit off, each thing in plain words."""
+"""The reasons why a visit cannot be signed off yet, in plain words."""
 
 from __future__ import annotations
 
@@ -10,28 +10,28 @@ from handsfree.visit_record.reading_story import ReadingStory
 from handsfree.visit_record.visit_record import VisitRecord
 
 Standing = Literal["broken", "unfinished", "open", "changed", "signed"]
-"""Where a visit stands in the office: 'open' waits for review, 'changed' was signed before that."""
+"""The review state of a visit: 'open' awaits review, 'changed' was signed off before."""
 
 
-class Undecided(Record):
-    """One thing that is not decided. ``where`` is its anchor on the visit's page."""
+class Blocker(Record):
+    """One reason against signing off. ``where`` is its anchor on the visit's page."""
 
     kind: Literal["journal", "visit", "reading", "matter"]
     what: str
     where: str
 
 
-def undecided(visit: VisitRecord) -> tuple[Undecided, ...]:
-    """Everything that hinders a sign-off; nothing when it can be signed."""
-    found: list[Undecided] = []
+def blockers(visit: VisitRecord) -> tuple[Blocker, ...]:
+    """Everything that blocks a sign-off; empty when the visit can be signed."""
+    found: list[Blocker] = []
     broken = visit.verification.broken
     if broken is not None:
-        found.append(Undecided(kind="journal", what=f"the journal {broken.told}", where="journal"))
+        found.append(Blocker(kind="journal", what=f"the journal {broken.told}", where="journal"))
     if not visit.complete:
         what = "the visit is not finished: the technician goes on with 'handsfree resume'"
-        found.append(Undecided(kind="visit", what=what, where="verdict"))
+        found.append(Blocker(kind="visit", what=what, where="verdict"))
     found += [
-        Undecided(
+        Blocker(
             kind="reading",
             what=f"{name_of(item)}: {with_unit(item.now.value, item.now.unit)}"
             " is neither confirmed nor corrected",
@@ -40,7 +40,7 @@ def undecided(visit: VisitRecord) -> tuple[Undecided, ...]:
         for item in to_confirm(visit)
     ]
     found += [
-        Undecided(
+        Blocker(
             kind="matter",
             what=f"{matter.what}: {matter.kind}, and nothing is decided on it",
             where=f"matter-{nth}",
@@ -52,12 +52,12 @@ def undecided(visit: VisitRecord) -> tuple[Undecided, ...]:
 
 
 def to_confirm(visit: VisitRecord) -> tuple[ReadingStory, ...]:
-    """The readings that nobody has confirmed or corrected, the most doubtful first."""
+    """The readings that nobody has confirmed or corrected yet, the most doubtful first."""
     return tuple(i for i in visit.by_doubt if i.confirmed_by is None and not i.amendments)
 
 
 def standing(visit: VisitRecord) -> Standing:
-    """Where the visit stands in the office."""
+    """The review state of a visit."""
     if visit.verification.broken is not None:
         return "broken"
     if visit.signed:

@@ -1,4 +1,4 @@
-"""A visit as one row of the office's list, and the rows that somebody asks for."""
+"""A visit as a row of the office's list; searching, filtering and paging the rows."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from datetime import date
 from typing import Literal, NamedTuple
 
 from handsfree.job.record import Record
+from handsfree.journal.plain_words import step_words
 from handsfree.office.sign_off_blockers import Standing, standing, to_confirm
 from handsfree.reports.next_service import next_service
 from handsfree.reports.report_page import heading_of
-from handsfree.visit_record.event_words import step_words
 from handsfree.visit_record.visit_record import VisitRecord
 
 Only = Literal["all", "not-in-order", "not-reviewed", "due", "broken"]
 PAGE = 50
-"""Rows of one page of the list."""
+"""Rows per page of the list."""
 
 
 class VisitRow(Record):
-    """What the list shows of a visit, and what it is found by.
+    """What the list shows of a visit, and the words it is found by.
 
     ``kind`` and ``verdict`` are the heading's; ``words`` are searched, without difference of case.
     ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for
@@ -47,22 +47,22 @@ class VisitRow(Record):
 
 
 class Listed(NamedTuple):
-    """A row in the list with the id that its visit is addressed by; None while it is unread."""
+    """A row of the list with the id of its visit."""
 
     id: str
     row: VisitRow
 
 
-class Asked(NamedTuple):
-    """What somebody wants to see: words that all have to be there, a filter, a page from 1."""
+class ListQuery(NamedTuple):
+    """A query of the list: words that must all occur, a filter, a page from 1."""
 
     words: str = ""
     only: Only = "all"
     page: int = 1
 
 
-class Chosen(NamedTuple):
-    """The rows of a page, how many there are in all, and how many each filter would show."""
+class ListPage(NamedTuple):
+    """A page of the list, with the number of rows in all and under each filter."""
 
     rows: tuple[Listed, ...]
     total: int
@@ -103,7 +103,7 @@ def row_of(visit: VisitRecord, folder: str) -> VisitRow:
 
 
 def unreadable_row(folder: str, problem: str) -> VisitRow:
-    """The row of a folder whose journal shows nothing."""
+    """The row of a folder whose journal cannot be read."""
     return VisitRow(
         reference=folder,
         site="",
@@ -127,12 +127,12 @@ def unreadable_row(folder: str, problem: str) -> VisitRow:
 
 
 def folded(text: str) -> str:
-    """A text as it is searched."""
+    """Text for searching without regard to case."""
     return text.casefold()
 
 
-def choose(rows: Sequence[Listed], asked: Asked, today: date) -> Chosen:
-    """The page that is asked for: the newest visits first, those of which is due by their day.
+def choose(rows: Sequence[Listed], asked: ListQuery, today: date) -> ListPage:
+    """The page that answers a query, newest visits first; under 'due', the earliest due first.
 
     Due are the newest visits at their openings whose next service lies in this month or before.
     """
@@ -154,7 +154,7 @@ def choose(rows: Sequence[Listed], asked: Asked, today: date) -> Chosen:
     pages = max(1, -(-len(mine) // PAGE))
     page = min(max(1, asked.page), pages)
     shown = tuple(mine[(page - 1) * PAGE : page * PAGE])
-    return Chosen(
+    return ListPage(
         rows=shown,
         total=len(mine),
         page=page,

@@ -13,7 +13,7 @@ from handsfree.job.finding import Binding, Finding
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, convert, family_of
-from handsfree.reports.chart_svg import Gauge, Line, chart_svg, largest_of
+from handsfree.reports.chart_svg import Gauge, LimitLine, chart_svg, largest_of
 from handsfree.reports.reading_rows import findings_on, first_and_last, verdict_of
 from handsfree.visit_record.event_words import with_unit
 from handsfree.visit_record.reading_story import ReadingStory
@@ -30,14 +30,14 @@ class Chart(NamedTuple):
 
 
 class LeafCharts(NamedTuple):
-    """The charts of one leaf, or of what else was measured."""
+    """The charts of one leaf or of another subject."""
 
     subject: str
     charts: tuple[Chart, ...]
 
 
 def charts_of(visit: VisitRecord) -> tuple[LeafCharts, ...]:
-    """For each subject with a time or a force: its charts, leaves first."""
+    """The charts of each subject with a time or a force, leaves first."""
     of: dict[Subject, dict[Quantity, list[ReadingStory]]] = {}
     for item in visit.standing:
         of.setdefault(item.now.subject, {}).setdefault(item.now.quantity, []).append(item)
@@ -145,7 +145,7 @@ def _energy(title: str, by_quantity: dict[Quantity, list[ReadingStory]]) -> _Dra
 
 
 def _ruling(findings: Iterable[Finding]) -> Finding | None:
-    """The finding to be told at a gauge: the worst requirement, else the worst advice."""
+    """The finding to show at a gauge: the worst requirement, else the worst recommendation."""
     rank = {"fail": 0, "close": 1, "unjudged": 2, "pass": 3, "advised": 4}
 
     def order(found: Finding) -> tuple[bool, int]:
@@ -154,15 +154,15 @@ def _ruling(findings: Iterable[Finding]) -> Finding | None:
     return min(findings, key=order, default=None)
 
 
-def _line(found: Finding, unit: str) -> Line | None:
-    """A finding's limit in the unit of the chart; None where it has none or another kind of it."""
+def _line(found: Finding, unit: str) -> LimitLine | None:
+    """A finding's limit in the unit of the chart; None without one of that family."""
     known = tuple(Unit)
     if found.limit is None or found.unit not in known or unit not in known:
         return None
     own, wanted = Unit(found.unit), Unit(unit)
     if family_of(own) is not family_of(wanted):
         return None
-    return Line(
+    return LimitLine(
         value=float(convert(found.limit, own, wanted)),
         at_least=found.bound == "at least",
         band=abs(float(convert(found.guard_band or Decimal(0), own, wanted))),

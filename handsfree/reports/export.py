@@ -21,12 +21,19 @@ from handsfree.visit_record.facts import FactStory
 from handsfree.visit_record.office_changes import OfficeChange, SignOff
 from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.reading_story import ReadingStory
-from handsfree.visit_record.talk import Caution, Note, Occurrence, RecordedFault, Spoken, Utterance
+from handsfree.visit_record.talk_items import (
+    Caution,
+    Note,
+    Occurrence,
+    RecordedFault,
+    Spoken,
+    Utterance,
+)
 from handsfree.visit_record.visit_record import VisitRecord
 
 FORMAT = "handsfree visit"
 VERSION = 1
-"""Rises when a field changes its meaning or goes; a new field alone leaves it."""
+"""Version of the format; rises when a field changes its meaning or goes."""
 
 COLUMNS = (
     *("site", "opening", "reference", "technician", "began", "ended", "complete", "signed_off"),
@@ -96,7 +103,7 @@ def export_json(visit: VisitRecord) -> str:
 
 
 def _exported(visit: VisitRecord) -> ExportedVisit:
-    """The record under the names of the export."""
+    """The record with the field names of the export."""
     own = {"summary": summary_of(visit), "matters": visit.open_items, "moments": visit.occurrences}
     others = ExportedVisit.model_fields.keys() - own.keys()
     told = {name: getattr(visit if hasattr(visit, name) else visit.opened, name) for name in others}

@@ -9,7 +9,7 @@ from handsfree.job.quantity import Quantity
 from handsfree.visit_record.visit_record import VisitRecord
 
 MONTHS = 12
-"""A year where the visit agreed on nothing else: A156.19 annex A-6 (2013) recommends it (seen)."""
+"""Default interval: one year, as A156.19 annex A-6 (2013) recommends (seen)."""
 
 
 def next_service(visit: VisitRecord) -> date | None:
@@ -29,7 +29,7 @@ def next_service(visit: VisitRecord) -> date | None:
 
 
 def day_of(at: str) -> date | None:
-    """The day, in UTC, of an event's time; None when it is no time."""
+    """The day, in UTC, of an event's time; None if it is not a valid time."""
     try:
         return datetime.fromisoformat(at).date()
     except ValueError:

@@ -1,15 +1,16 @@
-"""What is known of an opening, as names and values beside its drawing."""
+"""The properties of an opening as names and values, for the page and the record."""
 
 from __future__ import annotations
 
 from handsfree.checks.leaf_weight import weight_of
 from handsfree.job.opening import Lock, Opening
+from handsfree.journal.plain_words import words_of
 from handsfree.language.wording import wording
-from handsfree.visit_record.event_words import with_unit, words_of
+from handsfree.visit_record.event_words import with_unit
 
 
 def opening_pairs(opening: Opening) -> tuple[tuple[str, str], ...]:
-    """What is known of the opening beside its drawing, as names and values."""
+    """Names and values of what is known of the opening."""
     swing = {"same_way": "pair, same way", "double_egress": "pair, double egress"}
     yes = {True: "yes", False: "no"}
     pairs = [

@@ -1,4 +1,4 @@
-"""What stands on the owner's record, as plain texts: a visit without anything for the office."""
+"""The texts of the owner's record: a visit without anything meant for the office."""
 
 from __future__ import annotations
 
@@ -7,26 +7,28 @@ from typing import Any
 
 from handsfree.checks.pass_caveats import one_run
 from handsfree.job.job import Fact
+from handsfree.journal.office_events import DECISIONS
+from handsfree.journal.plain_words import words_of
 from handsfree.language.wording import sentence
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
 from handsfree.reports.next_service import day_of, next_service
 from handsfree.reports.opening_facts import opening_pairs
-from handsfree.reports.reading_rows import Group, groups_of
+from handsfree.reports.reading_rows import SubjectRows, groups_of
 from handsfree.reports.summary import findings_as_left, summary_of
 from handsfree.reports.summary_text import SAFETY_NOTE
-from handsfree.visit_record.event_words import DECISIONS, fact_words, words_of
+from handsfree.visit_record.event_words import fact_words
 from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.visit_record import VisitRecord
 
 _SHORT, _LONG = 90, 400
 _MOST = 60
-"""Lines of one part of the record, and rows of one leaf; the report has all of them."""
+"""Most lines of one part of the record and rows of one subject; the report has all."""
 _UNBROKEN = 18
 
 
 def record_data(visit: VisitRecord, daily: Procedure | None = None) -> dict[str, Any]:
-    """The record's texts, each cut to what a page can hold and free of what steers a layout.
+    """The record's texts, cut to fit a page and free of control characters.
 
     ``daily`` is the daily check that the owner is told, the shipped one by default.
     """
@@ -78,7 +80,7 @@ def record_data(visit: VisitRecord, daily: Procedure | None = None) -> dict[str,
 
 
 def verdict_of_record(visit: VisitRecord) -> str:
-    """What the visit came to; of a broken journal, that nothing here can be relied on."""
+    """The verdict of the visit; of a broken journal, a warning instead."""
     broken = visit.verification.broken
     if broken is not None:
         return (
@@ -89,7 +91,7 @@ def verdict_of_record(visit: VisitRecord) -> str:
 
 
 def daily_checks(procedure: Procedure, visit: VisitRecord) -> list[str]:
-    """What the owner looks at every day: the questions of the daily check for this opening."""
+    """The owner's daily checks: the questions of the daily check for this opening."""
     lock = visit.opening.lock != "none"
     pair = len(visit.opening.leaves) > 1
     told: list[str] = []
@@ -106,8 +108,8 @@ def daily_checks(procedure: Procedure, visit: VisitRecord) -> list[str]:
     return told
 
 
-def _rows(group: Group) -> list[dict[str, str]]:
-    """The rows of a leaf that stand, as many as a record can hold."""
+def _rows(group: SubjectRows) -> list[dict[str, str]]:
+    """The standing rows of a subject, as many as the record can hold."""
     standing = [row for row in group.rows if row.left]
     shown = [
         {
@@ -129,7 +131,7 @@ def _rows(group: Group) -> list[dict[str, str]]:
 
 
 def _beside(visit: VisitRecord) -> list[str]:
-    """What has to be said beside a pass: a run that fails, runs that differ, a looser limit."""
+    """The caveats of passes: a run that fails, runs that differ, a looser limit."""
     found_all = findings_as_left(visit)
     told = [
         _text(f"{found.subject}, {words_of(found.rule)}: in order, but {found.note}", _LONG)
@@ -141,13 +143,13 @@ def _beside(visit: VisitRecord) -> list[str]:
 
 
 def _cut(lines: list[str]) -> list[str]:
-    """As many lines as a record can hold, and how many there are more."""
+    """As many lines as the record can hold, and how many more there are."""
     more = len(lines) - _MOST
     return lines if more <= 0 else [*lines[:_MOST], f"and {more} more: the report has them"]
 
 
 def _good(visit: VisitRecord) -> bool:
-    """Whether nothing is left to see to: a door that is not judged is never shown as good."""
+    """Whether everything passes and nothing is open; never for a door that is not judged."""
     counted = summary_of(visit).tally
     judged = counted.total > 0 and not counted.outside and not counted.unjudged
     return visit.verification.whole and visit.complete and judged and not visit.open_items
@@ -163,7 +165,7 @@ def _open_item(item: OpenItem) -> str:
 
 
 def _text(text: object, most: int) -> str:
-    """One line that can be set: no control or steering signs, no word wider than a column."""
+    """One printable line without control characters or words wider than a column."""
     shown = "".join(
         " " if letter.isspace() else letter
         for letter in unicodedata.normalize("NFC", str(text))
@@ -175,7 +177,7 @@ def _text(text: object, most: int) -> str:
 
 
 def _breakable(word: str) -> str:
-    """A word that is too long can be broken anywhere in its second half, at no width."""
+    """A word with zero-width spaces, so that a long one can be broken."""
     if len(word) <= _UNBROKEN:
         return word
     return "\u200b".join(word[at : at + _UNBROKEN] for at in range(0, len(word), _UNBROKEN))

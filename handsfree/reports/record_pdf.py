@@ -1,4 +1,4 @@
-"""The owner's record as PDF: the same bytes for the same journal, with fonts of its own.
+"""The owner's record as PDF: the same bytes for the same journal, with bundled fonts.
 
 The page is set by typst, which brings its fonts along. Texts go in as data and never as markup.
 """
@@ -19,7 +19,7 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 def record_pdf(visit: VisitRecord) -> bytes:
-    """The record. Raises JournalError when it cannot be set."""
+    """The record as PDF. Raises JournalError if it cannot be typeset."""
     made = _set(visit, "pdf")
     assert isinstance(made, bytes)
     return made
@@ -54,7 +54,7 @@ def _template() -> bytes:
 
 
 def _qr(text: str) -> str:
-    """A QR code as SVG: of level M, which is read with a smudge on it."""
+    """A QR code as SVG, with error correction level M so that a smudge does not matter."""
     drawn = io.BytesIO()
     segno.make_qr(text, error="m").save(drawn, kind="svg", xmldecl=False, border=2)
     return drawn.getvalue().decode()

@@ -1,4 +1,4 @@
-"""What stands on the report's page, made ready for its template."""
+"""The data of the report's page, ready for its template."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from handsfree.language.wording import wording
 from handsfree.reports.chart_data import LeafCharts, charts_of
 from handsfree.reports.embedded_sound import Sound
 from handsfree.reports.opening_svg import opening_svg
-from handsfree.reports.reading_rows import Group, groups_of
+from handsfree.reports.reading_rows import SubjectRows, groups_of
 from handsfree.reports.run_picture import RunView, run_view
 from handsfree.reports.summary import Summary, summary_of
 from handsfree.reports.timeline import Stretch, day, lasted, time_line
@@ -46,7 +46,7 @@ class Page(NamedTuple):
     lasted: str
     plan: Markup
     charts: tuple[LeafCharts, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[SubjectRows, ...]
     runs: tuple[RunView, ...]
     stretches: tuple[Stretch, ...]
     sounds: dict[str, str]
@@ -54,7 +54,7 @@ class Page(NamedTuple):
 
 
 def page_of(visit: VisitRecord, sound: Sound) -> Page:
-    """Draws, sorts and fetches what the template shows."""
+    """Prepares everything that the template shows."""
     clips = tuple(dict.fromkeys(_clips(visit)))
     sound.prepare(clips)
     sounds = {clip: address for clip in clips if (address := sound.address(clip)) is not None}

@@ -47,7 +47,7 @@ def run_svg(samples: NDArray[np.int16], run: TimedRun) -> str:
 
 
 def _name(run: TimedRun, mark: RunMark) -> str | None:
-    """What stands at a mark in the picture; with its leaf where there are two."""
+    """The label of a mark in the picture, with its leaf if two are timed."""
     if mark.moment is None or mark.leaf is None:
         return None
     return f"{mark.leaf}, {mark.moment}" if run.leaf is Subject.BOTH_LEAVES else mark.moment

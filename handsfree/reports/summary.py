@@ -13,9 +13,9 @@ from handsfree.job.opening import Leaf
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
+from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
 from handsfree.visit_record.cycles import TimedRun
-from handsfree.visit_record.event_words import step_words, words_of
 from handsfree.visit_record.open_items import LeftOpen, Skipped
 from handsfree.visit_record.reading_story import MeasuredQuantity
 from handsfree.visit_record.visit_record import VisitRecord, record_of
@@ -128,7 +128,7 @@ def _name(finding: Finding) -> str:
 
 
 def _tally(visit: VisitRecord, found: tuple[Finding, ...], defects: tuple[str, ...]) -> Tally:
-    """What the visit came to; a door that the limits are not for is not judged at all."""
+    """The count of the visit's checks; a door outside the standard's scope is not judged."""
     words = {item.key: item.word for item in visit.open_items if item.kind == "skipped"}
     counted = tally(
         found,

@@ -62,7 +62,7 @@ def summary_text(summary: Summary) -> str:
 
 
 def _one_run(summary: Summary) -> list[str]:
-    """What one run of a time cannot say, said once."""
+    """The caveat about times with a single run, once."""
     told = one_run(found for line in summary.lines for found in line.findings)
     return [textwrap.fill(sentence(told), _WIDTH)] if told else []
 
@@ -99,7 +99,7 @@ def _ruling(findings: Sequence[Finding]) -> str:
 
 
 def _doubts(findings: Sequence[Finding]) -> list[str]:
-    """What a finding that does not pass rests on, and what a pass has to say besides."""
+    """Why findings do not pass, and the caveats of those that do."""
     told = [
         f"{f.why} {f.advice} [{f.source}]" if f.verdict is not Verdict.PASS else f"But {f.note}."
         for f in findings

@@ -7,14 +7,11 @@ from decimal import Decimal
 from typing import Any
 
 from handsfree.checks import number_format
-from handsfree.errors import HandsfreeError
 from handsfree.job.finding import Finding
 from handsfree.job.job import Fact
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Reading
-from handsfree.journal import events as ev
-from handsfree.journal import office_events as office
-from handsfree.language.wording import wording
+from handsfree.journal.plain_words import step_words, words_of
 
 _WORDS = {
     "affirm": "yes, that is right",
@@ -36,28 +33,11 @@ _WORDS = {
     "cancel_clock": "call the clock off",
     "refused": "refused by the owner",
 }
-_ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing"}
 SECOND_EAR = {
     "agreed": "a second ear heard the same",
     "chosen": "a second ear heard another value; asked, the technician said this one",
 }
 """What a second ear had to do with a reading."""
-DECISIONS = {
-    "accepted": "accepted as it is",
-    "return_visit": "a return visit",
-    "not_applicable": "does not apply",
-}
-"""What the office can decide, in plain words."""
-
-
-def words_of(snake: str) -> str:
-    """'same_way' as 'same way'."""
-    return snake.replace("_", " ")
-
-
-def step_words(key: str) -> str:
-    """'opening-time:left leaf' as 'opening time, left leaf'; 'left leaf/sign' likewise."""
-    return key.replace("-", " ").replace("_", " ").replace(":", ", ").replace("/", ", ")
 
 
 _QUANTITY_WORDS = {str(quantity): facts.spoken for quantity, facts in QUANTITIES.items()}
@@ -124,83 +104,8 @@ def _said(reading: Mapping[str, Any]) -> str:
     return ", ".join(str(part) for part in parts if part)
 
 
-def _sentence(name: str) -> str:
-    """A sentence that goes by its name; anything else stays as it stands."""
-    try:
-        return wording().say(name)
-    except HandsfreeError:
-        return name
-
-
 def _comma(text: object) -> str:
     return f", {text}" if text else ""
-
-
-def came_of(body: ev.Body) -> str | None:
-    """What an event of a turn did, or None where it is nothing that needs telling."""
-    match body:
-        case ev.ReadingAccepted(reading=reading):
-            return f"filed: {reading_words(reading)}"
-        case ev.ReadingWithdrawn(reading_id=reading_id):
-            return f"reading {reading_id} taken back"
-        case ev.FactAccepted(fact=fact):
-            return f"filed: {fact_words(fact)}"
-        case ev.FactsChallenged(why=why):
-            return f"challenged: {_sentence(why)}"
-        case ev.CautionAcknowledged(word=word):
-            return f"caution answered: {word}"
-        case ev.StepEnded(key=key, outcome=outcome, reason=reason):
-            because = f", because: {reason}" if reason else ""
-            return f"step {_ENDED[outcome]}: {step_words(key)}{because}"
-        case ev.NoteKept():
-            return "note kept"
-        case ev.TypedUp(text=text):
-            return f"typed up by machine: “{text}”"
-        case ev.SecondHeard(outcome="agreed"):
-            return "the second ear heard the same"
-        case ev.SecondHeard(outcome="differed", text=text):
-            return f"the second ear heard “{text}”"
-        case ev.StoodBy(stop=stop):
-            return "stopped; it listens for 'carry on'" if stop else "stands by"
-        case ev.CarriedOn():
-            return "carried on"
-        case ev.SpeechSet(level=level):
-            return f"speech set to {level}"
-        case ev.OpenSettled(key=key, word=word):
-            return f"stays open: {step_words(key)}, {words_of(word)}"
-        case ev.VisitClosed():
-            return "visit closed"
-        case ev.Said(role="readback", text=text):
-            return f"read back: {text}"
-        case _:
-            return None
-
-
-def office_words(body: office.OfficeBody, named: Mapping[str, str]) -> str:
-    """What the office did, in one line; ``named`` are the names of the readings by their id."""
-    match body:
-        case office.ReadingConfirmed(reading_id=reading_id):
-            return f"listened to {_reading(reading_id, named)} and confirmed it"
-        case office.ReadingAmended(reading_id=reading_id, old=old, new=new):
-            return f"corrected {_reading(reading_id, named)} from {old} to {new}"
-        case office.ReadingStruck(reading_id=reading_id):
-            return f"struck {_reading(reading_id, named)}"
-        case office.FactAmended(subject=subject, name=name, old=old, new=new):
-            what = f"{subject}, {words_of(name)}"
-            return f"corrected {what} from {words_of(old) or 'nothing'} to {words_of(new)}"
-        case office.MeaningAmended(seq=seq, new=new):
-            return f"wrote what was meant in line {seq}: {new}"
-        case office.NoteAmended(seq=seq, new=new):
-            return f"wrote down the note of line {seq}: {new}"
-        case office.OpenDecided(key=key, decision=decision):
-            return f"decided on {step_words(key)}: {DECISIONS[decision]}"
-        case office.SignedOff(head=head):
-            return f"signed the visit off as it stood at {head[:12]}"
-
-
-def _reading(reading_id: str, named: Mapping[str, str]) -> str:
-    """'left leaf, opening time (r12)'."""
-    return f"{named[reading_id]} ({reading_id})" if reading_id in named else f"reading {reading_id}"
 
 
 def figure(value: Decimal, apart_from: Decimal | None = None) -> str:

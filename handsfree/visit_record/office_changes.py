@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.visit_record.event_words import office_words, quantity_words
+from handsfree.visit_record.event_words import quantity_words
 
 
 class OfficeChange(Record):
@@ -70,6 +70,6 @@ def change_of(event: ev.Event, body: office.OfficeBody, named: Mapping[str, str]
         at=event.at,
         by=body.by,
         kind=body.kind,
-        what=office_words(body, named),
+        what=office.change_words(body, named),
         why=getattr(body, "why", ""),
     )

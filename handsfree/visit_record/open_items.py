@@ -9,7 +9,8 @@ from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.visit_record.event_words import finding_words, step_words, words_of
+from handsfree.journal.plain_words import step_words, words_of
+from handsfree.visit_record.event_words import finding_words
 from handsfree.visit_record.facts import Facts
 from handsfree.visit_record.progress import Course
 from handsfree.visit_record.readings import Readings

@@ -2,103 +2,25 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-from typing import Literal
-
-from handsfree.job.record import Record
+from handsfree.errors import HandsfreeError
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.visit_record.amendment import Amendment, amendment_of
-from handsfree.visit_record.event_words import came_of, step_words, taken_for
+from handsfree.journal.plain_words import step_words, words_of
+from handsfree.language.wording import wording
+from handsfree.visit_record.amendment import amendment_of
+from handsfree.visit_record.event_words import fact_words, reading_words, taken_for
 from handsfree.visit_record.progress import Course
+from handsfree.visit_record.talk_items import (
+    Caution,
+    Note,
+    Occurrence,
+    RecordedFault,
+    Spoken,
+    Utterance,
+)
 
 _REFUSALS = ("negative", "disregard", "correction")
-
-
-class Utterance(Record):
-    """Something that was heard.
-
-    ``taken_for`` says in plain words what it was taken for, '' where it was not understood.
-    ``kept_as`` names what it was kept as where it is no sentence of the grammar. ``came_of`` are
-    plain words for the events of the same turn; ``step`` is the key of the step that the visit
-    stood at. ``start_s`` and ``seconds`` are None for typed input. ``ignored`` when it was said
-    while the tool stood by.
-    """
-
-    seq: int
-    at: str
-    heard: str
-    taken_for: str
-    understood: bool
-    kept_as: Literal["note", "reason"] | None = None
-    ignored: bool = False
-    step: str | None = None
-    clip: str | None = None
-    start_s: Decimal | None = None
-    seconds: Decimal | None = None
-    came_of: tuple[str, ...] = ()
-    amendments: tuple[Amendment, ...] = ()
-
-
-class Spoken(Record):
-    """Something that the tool said; ``aloud`` false where it was only written."""
-
-    seq: int
-    at: str
-    text: str
-    role: str
-    aloud: bool
-
-
-class Note(Record):
-    """A note; ``text`` as heard, ``now`` in the office's words after amendments.
-
-    ``typed_up`` is what the second ear made of its sound: nobody has checked it.
-    """
-
-    seq: int
-    at: str
-    step: str | None
-    text: str
-    now: str
-    clip: str | None
-    typed_up: str = ""
-    amendments: tuple[Amendment, ...] = ()
-
-
-class Caution(Record):
-    """A caution that was spoken, and when its own word was said; None where it never was."""
-
-    seq: int
-    at: str
-    key: str
-    text: str
-    word: str
-    answered_seq: int | None = None
-    answered_at: str | None = None
-    clip: str | None = None
-
-
-class RecordedFault(Record):
-    """Something of the sound, the voice or the machine that went wrong, or works again."""
-
-    seq: int
-    at: str
-    what: ev.FaultKind
-    detail: str
-    lost_s: Decimal | None
-
-
-class Occurrence(Record):
-    """Anything else on the time line, in plain words: a step, a break, 'stand by'.
-
-    ``kind`` is that of its event.
-    """
-
-    seq: int
-    at: str
-    kind: str
-    what: str
+_ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing"}
 
 
 class Talk:
@@ -230,3 +152,51 @@ class Talk:
         self.occurrences.append(
             Occurrence(seq=event.seq, at=event.at, kind=event.body.kind, what=what)
         )
+
+
+def came_of(body: ev.Body) -> str | None:
+    """What an event of a turn did, or None where it is nothing that needs telling."""
+    match body:
+        case ev.ReadingAccepted(reading=reading):
+            return f"filed: {reading_words(reading)}"
+        case ev.ReadingWithdrawn(reading_id=reading_id):
+            return f"reading {reading_id} taken back"
+        case ev.FactAccepted(fact=fact):
+            return f"filed: {fact_words(fact)}"
+        case ev.FactsChallenged(why=why):
+            return f"challenged: {_sentence(why)}"
+        case ev.CautionAcknowledged(word=word):
+            return f"caution answered: {word}"
+        case ev.StepEnded(key=key, outcome=outcome, reason=reason):
+            because = f", because: {reason}" if reason else ""
+            return f"step {_ENDED[outcome]}: {step_words(key)}{because}"
+        case ev.NoteKept():
+            return "note kept"
+        case ev.TypedUp(text=text):
+            return f"typed up by machine: “{text}”"
+        case ev.SecondHeard(outcome="agreed"):
+            return "the second ear heard the same"
+        case ev.SecondHeard(outcome="differed", text=text):
+            return f"the second ear heard “{text}”"
+        case ev.StoodBy(stop=stop):
+            return "stopped; it listens for 'carry on'" if stop else "stands by"
+        case ev.CarriedOn():
+            return "carried on"
+        case ev.SpeechSet(level=level):
+            return f"speech set to {level}"
+        case ev.OpenSettled(key=key, word=word):
+            return f"stays open: {step_words(key)}, {words_of(word)}"
+        case ev.VisitClosed():
+            return "visit closed"
+        case ev.Said(role="readback", text=text):
+            return f"read back: {text}"
+        case _:
+            return None
+
+
+def _sentence(name: str) -> str:
+    """A sentence that goes by its name; anything else stays as it stands."""
+    try:
+        return wording().say(name)
+    except HandsfreeError:
+        return name

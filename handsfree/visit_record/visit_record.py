@@ -18,13 +18,13 @@ from handsfree.visit_record.open_items import LeftOpen, OpenItem, OpenItems, Ski
 from handsfree.visit_record.progress import Course, advance
 from handsfree.visit_record.reading_story import MeasuredQuantity, ReadingStory
 from handsfree.visit_record.readings import Readings
-from handsfree.visit_record.talk import (
+from handsfree.visit_record.talk import Talk
+from handsfree.visit_record.talk_items import (
     Caution,
     Note,
     Occurrence,
     RecordedFault,
     Spoken,
-    Talk,
     Utterance,
 )
 

@@ -47,7 +47,7 @@ from handsfree.language.meaning import (
     WithdrawRun,
     Word,
 )
-from handsfree.ledger.read_visits import take
+from handsfree.ledger.read_visits import read_visit
 from handsfree.office.visit_folders import Place
 from handsfree.office.visit_index import _read
 from handsfree.procedure.loader import load_procedure
@@ -186,7 +186,7 @@ def readers(language: Language) -> dict[str, Callable[[Path], object]]:
         "export": lambda folder: export_json(load_record(folder)) + export_csv(load_record(folder)),
         "pack": pack,
         "check": checked,
-        "ledger": take,
+        "ledger": read_visit,
         "office": lambda folder: _read(Place("0", folder, "visit", ""), None),
         "resume": resumed,
     }

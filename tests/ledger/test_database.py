@@ -18,7 +18,7 @@ from handsfree.ledger import read_visits as taking
 from handsfree.ledger import tables as t
 from handsfree.ledger.database import open_ledger
 from handsfree.ledger.load import add, rebuild
-from handsfree.ledger.read_visits import Added, Taken, take, take_all
+from handsfree.ledger.read_visits import AddResult, ReadVisit, read_all, read_visit
 from handsfree.visit_record.load import load_record
 
 from .visits import BEGAN, FAILING, amend, sign, small_visit
@@ -301,7 +301,7 @@ def test_asking_makes_no_ledger(url, tmp_path):
 
 
 def test_taking_a_visit_reads_its_first_line_as_its_name(tmp_path):
-    one, two = (take(small_visit(tmp_path / n, reference=n)) for n in "ab")
+    one, two = (read_visit(small_visit(tmp_path / n, reference=n)) for n in "ab")
     assert one.rows.visit["id"] != two.rows.visit["id"]
 
 
@@ -312,11 +312,11 @@ def test_many_are_read_by_several_processes_in_their_order(tmp_path, monkeypatch
     monkeypatch.setattr(taking.os, "cpu_count", lambda: 2)
     folders = [small_visit(tmp_path / f"v{n:02}", reference=f"R-{n}") for n in range(12)]
     (folders[7] / "journal.jsonl").write_bytes(b"rubbish\n")
-    alone = [take(folder) for folder in folders]
-    together = list(take_all(folders))
+    alone = [read_visit(folder) for folder in folders]
+    together = list(read_all(folders))
     assert together == alone
     assert [each.folder for each in together] == folders
-    assert isinstance(together[7], Added) and isinstance(together[8], Taken)
+    assert isinstance(together[7], AddResult) and isinstance(together[8], ReadVisit)
 
 
 def test_copies_of_a_visit_that_come_at_once(url, tmp_path):

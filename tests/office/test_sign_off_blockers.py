@@ -10,7 +10,7 @@ from handsfree.journal import events as ev
 from handsfree.journal.canonical_json import NO_HASH
 from handsfree.journal.reader import CLIPS, read
 from handsfree.office.changes import Amend, Decide, SignOff, Strike
-from handsfree.office.sign_off_blockers import standing, to_confirm, undecided
+from handsfree.office.sign_off_blockers import blockers, standing, to_confirm
 from handsfree.visit_record.load import load_record
 
 from ..journal.examples import OPENED, READING
@@ -24,7 +24,7 @@ def desk(waiting) -> AtDesk:
 
 def test_every_reading_and_every_matter_is_named(desk):
     seen = desk.dossier()
-    found = undecided(seen)
+    found = blockers(seen)
     assert [each.kind for each in found].count("reading") == len(seen.standing)
     told = [each.what for each in found]
     assert (
@@ -52,7 +52,7 @@ def test_a_visit_that_is_not_finished_says_so():
     first = ev.Event(seq=1, at="2026-03-04T09:15:02.120Z", body=OPENED, prev=NO_HASH)
     desk = AtDesk((first,))
     desk.add(ev.ReadingAccepted(reading=READING))
-    found = undecided(desk.dossier())
+    found = blockers(desk.dossier())
     assert found[0].kind == "visit" and "handsfree resume" in found[0].what
     assert standing(desk.dossier()) == "unfinished"
 
@@ -62,7 +62,7 @@ def test_a_change_after_the_sign_off_ends_it(desk):
     for matter in desk.dossier().open_items:
         desk.change(Decide(key=matter.key, decision="accepted", why="x"))
     desk.change(SignOff())
-    assert standing(desk.dossier()) == "signed" and undecided(desk.dossier()) == ()
+    assert standing(desk.dossier()) == "signed" and blockers(desk.dossier()) == ()
     desk.change(Amend(reading_id="r1", new="37", why="x"))
     assert standing(desk.dossier()) == "changed"
 
@@ -72,6 +72,6 @@ def test_a_broken_clip_is_a_broken_journal(waiting, tmp_path):
     clip = sorted((folder / CLIPS).iterdir())[3]
     clip.write_bytes(clip.read_bytes()[:-1] + b"!")
     seen = load_record(folder)
-    first = undecided(seen)[0]
+    first = blockers(seen)[0]
     assert first.kind == "journal" and f"its clip {clip.name}" in first.what
     assert standing(seen) == "broken"

@@ -6,8 +6,8 @@ from datetime import date
 
 from handsfree.office.visit_row import (
     PAGE,
-    Asked,
     Listed,
+    ListQuery,
     VisitRow,
     choose,
     row_of,
@@ -43,18 +43,18 @@ def test_a_row_tells_what_the_visit_is(waiting, reviewed):
 
 def test_words_are_found_in_any_order_and_case():
     rows = [listed("a", words="harbour hall\nnorth"), listed("b", words="harbour house\nsouth")]
-    assert ids(choose(rows, Asked(words="NORTH Harbour"), TODAY)) == ["a"]
-    assert ids(choose(rows, Asked(words="harbour"), TODAY)) == ["b", "a"]
-    assert ids(choose(rows, Asked(words="harbour nowhere"), TODAY)) == []
+    assert ids(choose(rows, ListQuery(words="NORTH Harbour"), TODAY)) == ["a"]
+    assert ids(choose(rows, ListQuery(words="harbour"), TODAY)) == ["b", "a"]
+    assert ids(choose(rows, ListQuery(words="harbour nowhere"), TODAY)) == []
 
 
 def test_the_newest_come_first_and_pages_hold_together():
     rows = [listed(f"v{n:03}", began=f"2026-01-{1 + n % 28:02}") for n in range(2 * PAGE + 3)]
-    pages = [choose(rows, Asked(page=n), TODAY) for n in (1, 2, 3)]
+    pages = [choose(rows, ListQuery(page=n), TODAY) for n in (1, 2, 3)]
     seen = [each.row.began for page in pages for each in page.rows]
     assert len(seen) == len(rows) and seen == sorted(seen, reverse=True)
     assert len({each for page in pages for each in ids(page)}) == len(rows)
-    assert pages[0].pages == 3 and choose(rows, Asked(page=99), TODAY).page == 3
+    assert pages[0].pages == 3 and choose(rows, ListQuery(page=99), TODAY).page == 3
 
 
 def test_filters_show_and_count_what_they_say():
@@ -64,10 +64,10 @@ def test_filters_show_and_count_what_they_say():
         listed("broken", standing="broken", problem="line 4"),
         listed("changed", standing="changed", wrong=True),
     ]
-    assert set(ids(choose(rows, Asked(only="not-in-order"), TODAY))) == {"wrong", "changed"}
-    assert "signed" not in ids(choose(rows, Asked(only="not-reviewed"), TODAY))
-    assert ids(choose(rows, Asked(only="broken"), TODAY)) == ["broken"]
-    counts = choose(rows, Asked(), TODAY).counts
+    assert set(ids(choose(rows, ListQuery(only="not-in-order"), TODAY))) == {"wrong", "changed"}
+    assert "signed" not in ids(choose(rows, ListQuery(only="not-reviewed"), TODAY))
+    assert ids(choose(rows, ListQuery(only="broken"), TODAY)) == ["broken"]
+    counts = choose(rows, ListQuery(), TODAY).counts
     assert counts == {"all": 4, "not-in-order": 2, "not-reviewed": 3, "due": 0, "broken": 1}
 
 
@@ -80,7 +80,7 @@ def test_due_is_this_month_and_before_and_of_the_newest_visit_only():
         listed("new", due="2026-06-01", ended="2025-06-01", opening_key="served"),
         listed("never"),
     ]
-    chosen = choose(rows, Asked(only="due"), TODAY)
+    chosen = choose(rows, ListQuery(only="due"), TODAY)
     assert ids(chosen) == ["late", "march"]
     assert chosen.overdue == {"late"}
-    assert choose(rows, Asked(), TODAY).overdue == {"late"}
+    assert choose(rows, ListQuery(), TODAY).overdue == {"late"}

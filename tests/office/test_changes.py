@@ -16,7 +16,6 @@ from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.reader import read
-from handsfree.office.change_events import answers_of
 from handsfree.office.changes import (
     Amend,
     AmendFact,
@@ -27,8 +26,9 @@ from handsfree.office.changes import (
     SignOff,
     Strike,
     change_of,
-    name_of_person,
 )
+from handsfree.office.form_parser import name_of_person
+from handsfree.office.new_values import answers_of
 from handsfree.procedure.loader import load_procedure
 
 from ..reports.at_desk import LIMITS, AtDesk
