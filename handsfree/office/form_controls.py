@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from handsfree.office.sign_off_blockers import blockers, name_of, standing, to_confirm
 from handsfree.office.templating import address_of_static, fragment
+from handsfree.office.visit_snapshot import VisitSnapshot
 from handsfree.visit_record.facts import FactStory
 from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.reading_story import ReadingStory
@@ -20,27 +21,24 @@ POLICY = "form-action 'self'; connect-src 'self'"
 class FormControls:
     """The controls of one page: for one visit, one session and one person.
 
-    ``here`` is the visit's address, ``head`` the journal's hash that every form carries, ``name``
-    the person's, '' while they have not told it. While the journal's chain is broken
-    (``writable`` false) nothing can be changed, so no control is shown.
+    ``name`` is the person's, '' while they have not given it. While the journal's chain is broken
+    nothing can be changed, so no control is shown.
     """
 
     policy = POLICY
 
-    def __init__(
-        self, visit: VisitRecord, *, here: str, head: str, csrf: str, name: str, writable: bool
-    ) -> None:
-        self._visit = visit
+    def __init__(self, seen: VisitSnapshot, *, csrf: str, name: str) -> None:
+        visit = seen.visit
+        self._torn, self._writable = seen.torn, seen.writable
         self._about: dict[str, Any] = {
-            "here": here,
-            "head": head,
+            "here": seen.here,
+            "head": seen.head,
             "csrf": csrf,
             "name": name,
-            "writable": writable,
+            "writable": seen.writable,
         }
-        self._writable = writable
         self._readings = {item.id: nth for nth, item in enumerate(visit.readings, start=1)}
-        self._matters = {matter.key: nth for nth, matter in enumerate(visit.open_items, start=1)}
+        self._open_items = {matter.key: nth for nth, matter in enumerate(visit.open_items, start=1)}
 
     def head(self) -> Markup:
         """The office's own style."""
@@ -53,7 +51,7 @@ class FormControls:
             standing=standing(visit),
             confirm=len(to_confirm(visit)),
             decide=len(visit.undecided),
-            torn=_is_torn(visit),
+            torn=self._torn,
         )
 
     def reading(self, item: ReadingStory) -> Markup:
@@ -76,11 +74,11 @@ class FormControls:
         name = f"{item.subject}, {item.name.replace('_', ' ')}"
         return self._link(f"fact/{item.seq}", "Correct", name)
 
-    def matter(self, item: OpenItem) -> Markup:
+    def open_item(self, item: OpenItem) -> Markup:
         """The form to decide on an open item."""
         if not self._writable:
             return Markup()
-        return self._show("matter", matter=item, nth=self._matters[item.key])
+        return self._show("matter", matter=item, nth=self._open_items[item.key])
 
     def sign_off(self, visit: VisitRecord) -> Markup:
         """What blocks the sign-off, or the form to sign."""
@@ -103,9 +101,3 @@ class FormControls:
 
     def _show(self, name: str, **about: Any) -> Markup:
         return fragment("desk.html", name, self._about | about)
-
-
-def _is_torn(visit: VisitRecord) -> bool:
-    """Whether an unfinished last line, which can be set aside, is all that is wrong."""
-    broken = visit.verification.broken
-    return broken is not None and broken.reason.startswith("the line is unfinished")

@@ -15,6 +15,7 @@ from handsfree.office.apply_change import PATIENCE_S, Written, make_change, set_
 from handsfree.office.changes import change_of, words_for
 from handsfree.office.error_pages import sentence_of
 from handsfree.office.form_parser import name_of_person
+from handsfree.office.new_values import ImplausibleValue
 from handsfree.office.pages import Person, again_page, change_page
 from handsfree.office.templating import page
 from handsfree.office.visit_index import Index
@@ -108,7 +109,7 @@ class FormResponses:
         at = _place(seen.visit, fields)
         made = None
         if at is not None:
-            sure = "it really was so" in told
+            sure = isinstance(error, ImplausibleValue)
             made = change_page(seen, who, at[0], at[1], problem=told, fields=fields, ask_sure=sure)
         if made is None:
             made = page(

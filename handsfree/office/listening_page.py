@@ -18,7 +18,6 @@ from handsfree.reports.run_picture import run_view
 from handsfree.timing.cycle import SPANS
 from handsfree.visit_record.event_words import quantity_words, with_unit
 from handsfree.visit_record.reading_story import ReadingStory
-from handsfree.visit_record.visit_record import VisitRecord
 
 MOST_CARDS = 150
 """Most readings on one listening page."""
@@ -48,8 +47,10 @@ class Card(NamedTuple):
 def listen_page(seen: VisitSnapshot, who: Person) -> str:
     """The page of the readings that nobody has confirmed, the most doubtful first."""
     asked = to_confirm(seen.visit) if seen.writable else ()
-    by_ear = _ByEar(seen)
-    cards = tuple(_card(item, seen, by_ear) for item in asked[:MOST_CARDS])
+    by_ear, found = _ByEar(seen), seen.visit.findings_by_attempt()
+    cards = tuple(
+        _card(item, seen, by_ear, found.get(item.attempt, ())) for item in asked[:MOST_CARDS]
+    )
     return page(
         "listen.html",
         **about_visit(seen, who, f"{seen.here}/listen"),
@@ -86,9 +87,10 @@ class _ByEar:
         return ClipSpan(max(0.0, begin - 0.5), end + 0.7, words), self._drawn[run.seq]
 
 
-def _card(item: ReadingStory, seen: VisitSnapshot, by_ear: _ByEar) -> Card:
+def _card(
+    item: ReadingStory, seen: VisitSnapshot, by_ear: _ByEar, of_attempt: tuple[Finding, ...]
+) -> Card:
     piece, picture = by_ear.of(item)
-    of_attempt = _findings(item, seen.visit)
     kinds = [verdict_of(found)[0] for found in of_attempt]
     kind = next((k for k in ("fail", "close", "advised", "unjudged") if k in kinds), "pass")
     return Card(
@@ -100,17 +102,6 @@ def _card(item: ReadingStory, seen: VisitSnapshot, by_ear: _ByEar) -> Card:
         verdicts=tuple(_verdict(found) for found in of_attempt),
         piece=piece,
         picture=picture,
-    )
-
-
-def _findings(item: ReadingStory, visit: VisitRecord) -> tuple[Finding, ...]:
-    """The findings on a reading's attempt; they are attached to its last run."""
-    same = (item.now.subject, item.now.quantity, item.now.attempt)
-    return tuple(
-        found
-        for other in visit.standing
-        if other.findings and (other.now.subject, other.now.quantity, other.now.attempt) == same
-        for found in other.findings
     )
 
 

@@ -23,6 +23,10 @@ _BUILT_ON = {
 """The facts that the opening follows from, with the only values that they can have."""
 
 
+class ImplausibleValue(OfficeError):
+    """A value outside the plausible range of its quantity that nobody said was meant."""
+
+
 def answers_of(name: str, value: str, procedure: Procedure | None) -> list[str]:
     """The values that a choice or an observation can be corrected to, the present one among them.
 
@@ -69,7 +73,7 @@ def new_measure(now: Reading, typed: str, *, sure: bool) -> Measure:
             way_out="give the value that was said",
         )
     if not facts.plausible(new) and not sure:
-        raise OfficeError(
+        raise ImplausibleValue(
             f"{new} is no plausible {facts.spoken}: it lies {facts.plausible_range}",
             way_out="tick 'it really was so' where it was",
         )

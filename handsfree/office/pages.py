@@ -69,15 +69,8 @@ def address_of(asked: ListQuery) -> str:
 
 def visit_page(seen: VisitSnapshot, who: Person) -> str:
     """The report with the office's controls."""
-    desk = FormControls(
-        seen.visit,
-        here=seen.here,
-        head=seen.head,
-        csrf=who.csrf,
-        name=who.name,
-        writable=seen.writable,
-    )
-    return report_html(seen.visit, LinkedSound(seen.folder, f"{seen.here}/clips/"), desk)
+    controls = FormControls(seen, csrf=who.csrf, name=who.name)
+    return report_html(seen.visit, LinkedSound(seen.folder, f"{seen.here}/clips/"), controls)
 
 
 def change_page(

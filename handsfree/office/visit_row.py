@@ -27,21 +27,21 @@ class VisitRow(Record):
     """
 
     reference: str
-    site: str
-    opening: str
-    technician: str
-    work: str
-    began: str
-    ended: str
+    site: str = ""
+    opening: str = ""
+    technician: str = ""
+    work: str = ""
+    began: str = ""
+    ended: str = ""
     kind: str
     verdict: str
-    wrong: bool
+    wrong: bool = False
     standing: Standing
-    to_confirm: int
-    to_decide: int
-    signed_by: str
-    due: str
-    opening_key: str
+    to_confirm: int = 0
+    to_decide: int = 0
+    signed_by: str = ""
+    due: str = ""
+    opening_key: str = ""
     words: str
     problem: str
 
@@ -106,21 +106,9 @@ def unreadable_row(folder: str, problem: str) -> VisitRow:
     """The row of a folder whose journal cannot be read."""
     return VisitRow(
         reference=folder,
-        site="",
-        opening="",
-        technician="",
-        work="",
-        began="",
-        ended="",
         kind="none",
         verdict="Nothing of it can be shown",
-        wrong=False,
         standing="broken",
-        to_confirm=0,
-        to_decide=0,
-        signed_by="",
-        due="",
-        opening_key="",
         words=folded(folder),
         problem=problem,
     )

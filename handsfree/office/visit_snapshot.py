@@ -16,7 +16,7 @@ SOUND_KINDS = (".flac",)
 class VisitSnapshot(NamedTuple):
     """A visit, the hash of its journal's last line, and whether lines can be appended to it.
 
-    ``here`` is the visit's address.
+    ``here`` is the visit's address, ``torn`` whether an unfinished last line is all that is wrong.
     """
 
     folder: Path
@@ -24,6 +24,7 @@ class VisitSnapshot(NamedTuple):
     visit: VisitRecord
     head: str
     writable: bool
+    torn: bool = False
 
     def sound(self, clip: str | None) -> str | None:
         """The address of a clip; None if its file is missing."""
@@ -35,9 +36,12 @@ class VisitSnapshot(NamedTuple):
 def read_snapshot(folder: Path, here: str) -> VisitSnapshot:
     """Reads a visit with its clips. Raises JournalError if nothing of it can be shown."""
     found = steady_scan(folder)
-    visit = record_of(found.events, verified(folder, found))
-    writable = found.broken is None and not found.torn
-    return VisitSnapshot(folder, here, visit, found.head.sha256, writable)
+    verification = verified(folder, found)
+    visit = record_of(found.events, verification)
+    intact, head, broken = found.broken is None, found.head, verification.broken
+    at_end = broken is not None and broken.line == head.seq + 1  # no clip before it is broken
+    torn = intact and bool(found.torn) and at_end
+    return VisitSnapshot(folder, here, visit, head.sha256, intact and not found.torn, torn)
 
 
 def steady_scan(folder: Path) -> Scan:

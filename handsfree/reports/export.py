@@ -10,11 +10,8 @@ from typing import Any, Literal
 from handsfree.job.finding import Finding, ruling
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Opening
-from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.journal.reader import Verification
-from handsfree.reports.reading_rows import findings_on
 from handsfree.reports.summary import Summary, summary_of
 from handsfree.visit_record.cycles import TimedRun
 from handsfree.visit_record.facts import FactStory
@@ -128,13 +125,9 @@ def export_csv(visit: VisitRecord) -> str:
     text = io.StringIO()
     table = csv.writer(text)
     table.writerow(COLUMNS)
-    attempts: dict[tuple[Subject, Quantity, int], list[ReadingStory]] = {}
-    for item in visit.standing:
-        attempts.setdefault(item.attempt, []).append(item)
+    found = visit.findings_by_attempt()
     for item in visit.readings:
-        # The findings on an attempt stand at its last run, and are on every run of it.
-        runs = attempts[item.attempt] if item.gone is None else []
-        row = _row(visit, item, findings_on(runs))
+        row = _row(visit, item, found.get(item.attempt, ()) if item.gone is None else ())
         table.writerow([_cell(row[name]) for name in COLUMNS])
     return text.getvalue()
 

@@ -60,7 +60,7 @@ class OfficeControls(Protocol):
     def fact(self, item: FactStory) -> Markup:
         """The controls of a choice or an observation."""
 
-    def matter(self, item: OpenItem) -> Markup:
+    def open_item(self, item: OpenItem) -> Markup:
         """The controls of an open item."""
 
     def sign_off(self, visit: VisitRecord) -> Markup:

@@ -12,6 +12,8 @@ from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit
 
 Place = Literal["as found", "as left", "as found and as left", "in between"]
+Attempt = tuple[Subject, Quantity, int]
+"""An attempt at one quantity of one subject, from 1."""
 
 
 class ReadingAmendment(Record):
@@ -81,7 +83,7 @@ class ReadingStory(Record):
         return self.accepted.id
 
     @property
-    def attempt(self) -> tuple[Subject, Quantity, int]:
+    def attempt(self) -> Attempt:
         """The attempt that it is a run of."""
         return self.now.subject, self.now.quantity, self.now.attempt
 

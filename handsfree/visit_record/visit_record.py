@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from handsfree.errors import JournalError
+from handsfree.job.finding import Finding
 from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Opening
 from handsfree.job.record import Record
@@ -16,7 +17,7 @@ from handsfree.visit_record.facts import Facts, FactStory
 from handsfree.visit_record.office_changes import OfficeChange, OfficeChanges, SignOff
 from handsfree.visit_record.open_items import LeftOpen, OpenItem, OpenItems, Skipped
 from handsfree.visit_record.progress import Course, advance
-from handsfree.visit_record.reading_story import MeasuredQuantity, ReadingStory
+from handsfree.visit_record.reading_story import Attempt, MeasuredQuantity, ReadingStory
 from handsfree.visit_record.readings import Readings
 from handsfree.visit_record.talk import Talk
 from handsfree.visit_record.talk_items import (
@@ -109,6 +110,13 @@ class VisitRecord(Record):
     def by_doubt(self) -> tuple[ReadingStory, ...]:
         """The standing readings, the most doubtful first."""
         return tuple(sorted(self.standing, key=lambda story: (-story.doubt.score, story.seq)))
+
+    def findings_by_attempt(self) -> dict[Attempt, tuple[Finding, ...]]:
+        """The current findings on each attempt; they are attached to its last run."""
+        found: dict[Attempt, tuple[Finding, ...]] = {}
+        for story in self.standing:
+            found[story.attempt] = (*found.get(story.attempt, ()), *story.findings)
+        return found
 
     def reading(self, reading_id: str) -> ReadingStory | None:
         """The reading of that id, gone or not; None where there is none."""
