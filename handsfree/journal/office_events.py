@@ -56,16 +56,21 @@ class ReadingStruck(Reported):
     why: str
 
 
-class FactAmended(Reported):
+class Correction(Reported):
+    """The office corrected words: both the ``old`` and the ``new`` ones stand in the journal."""
+
+    old: str
+    new: str
+    by: str
+    why: str
+
+
+class FactAmended(Correction):
     """The office corrected a choice or an observation."""
 
     kind: Literal["fact_amended"] = "fact_amended"
     subject: Subject
     name: str
-    old: str
-    new: str
-    by: str
-    why: str
 
     @model_validator(mode="after")
     def _known(self) -> FactAmended:
@@ -73,7 +78,7 @@ class FactAmended(Reported):
         return self
 
 
-class MeaningAmended(Reported):
+class MeaningAmended(Correction):
     """The office says what the utterance of event ``seq`` was, in words.
 
     It changes no value: what came of the utterance is amended for itself.
@@ -81,21 +86,13 @@ class MeaningAmended(Reported):
 
     kind: Literal["meaning_amended"] = "meaning_amended"
     seq: Count
-    old: str
-    new: str
-    by: str
-    why: str
 
 
-class NoteAmended(Reported):
+class NoteAmended(Correction):
     """The office writes down what the note of event ``seq`` says."""
 
     kind: Literal["note_amended"] = "note_amended"
     seq: Count
-    old: str
-    new: str
-    by: str
-    why: str
 
 
 class OpenDecided(Reported):

@@ -16,12 +16,12 @@ from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.job_fold import fold_job
 from handsfree.journal.office_events import DECISIONS, Thing
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.office.new_values import new_measure, refuse_unknown_answer
 from handsfree.office.reevaluation import judged_anew
 from handsfree.office.sign_off_blockers import blockers, name_of
+from handsfree.visit_record.progress import fold_job
 from handsfree.visit_record.reading_story import ReadingStory
 from handsfree.visit_record.visit_record import VisitRecord
 

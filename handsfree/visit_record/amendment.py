@@ -18,9 +18,7 @@ class Amendment(Record):
     new: str
 
 
-def amendment_of(
-    event: ev.Event, body: office.MeaningAmended | office.NoteAmended | office.FactAmended
-) -> Amendment:
+def amendment_of(event: ev.Event, body: office.Correction) -> Amendment:
     """The correction that an event of the office makes."""
     return Amendment(
         seq=event.seq, at=event.at, by=body.by, why=body.why, old=body.old, new=body.new

@@ -1,4 +1,4 @@
-"""Where a visit stands: the part of the record that the conversation keeps up to date itself.
+"""The job and the place in its procedure: the part of the record that the conversation keeps.
 
 The conversation applies the same function to the events that it makes, so a visit that is
 resumed stands exactly where the live one stood.
@@ -13,10 +13,10 @@ from pydantic import Field
 
 from handsfree.errors import JournalError
 from handsfree.job.closed_lists import SpeechLevel
-from handsfree.job.job import Job
+from handsfree.job.job import Fact, Job
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
-from handsfree.journal.job_fold import fold_job
+from handsfree.journal import office_events as office
 
 class Course(Record):
     """The place in the procedure.
@@ -78,6 +78,37 @@ def advance(course: _C, body: ev.Body) -> _C:
         case _:
             return course
     return course.model_copy(update=update)
+
+
+def fold_job(job: Job | None, body: ev.Body) -> Job | None:
+    """The job after one more event; None before the visit is opened."""
+    match body:
+        case ev.VisitOpened(sheet=sheet):
+            return Job.open(sheet)
+        case ev.ReadingAccepted(reading=reading) if job is not None:
+            return job.with_reading(reading)
+        case ev.ReadingWithdrawn(reading_id=reading_id) if job is not None:
+            return job.without_reading(reading_id)
+        case office.ReadingStruck(reading_id=reading_id) if job is not None:
+            return job.without_reading(reading_id)
+        case office.ReadingAmended(reading_id=reading_id, new=new) if job is not None:
+            return job.with_amended(reading_id, new)
+        case office.FactAmended(subject=subject, name=name, new=value) if job is not None:
+            return job.with_fact(Fact(subject=subject, name=name, value=value))
+        case ev.FactAccepted(fact=fact) if job is not None:
+            return job.with_fact(fact)
+        case _:
+            return job
+
+
+def job_of(events: Iterable[ev.Event]) -> Job:
+    """The job of a journal. Raises JournalError if no visit was opened in it."""
+    job: Job | None = None
+    for event in events:
+        job = fold_job(job, event.body)
+    if job is None:
+        raise JournalError("the journal holds no opened visit")
+    return job
 
 
 def apply(progress: Progress, body: ev.Body) -> Progress:

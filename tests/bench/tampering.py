@@ -32,7 +32,6 @@ from handsfree.journal import events as ev
 from handsfree.journal import reader
 from handsfree.journal.canonical_json import NO_HASH, canonical, sha256_of
 from handsfree.journal.head_file import Head, write_head
-from handsfree.journal.job_fold import job_of
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import (
     MEANING,
@@ -60,6 +59,7 @@ from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
 from handsfree.visit.resume import state_of
 from handsfree.visit_record.load import load_record
+from handsfree.visit_record.progress import job_of
 from tests.journal.test_canonical_json import EXAMPLES
 
 LIMIT_S = 20

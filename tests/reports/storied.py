@@ -15,10 +15,10 @@ from handsfree.checks.limits import load_limits
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.job_fold import fold_job, job_of
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.visit_record.load import load_record
+from handsfree.visit_record.progress import fold_job, job_of
 
 from .hour import BEGAN, NOTES, hour_visit, plain_lines
 

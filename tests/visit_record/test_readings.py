@@ -15,7 +15,7 @@ from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.job_fold import fold_job
+from handsfree.visit_record.progress import fold_job
 from handsfree.visit_record.readings import Readings
 from handsfree.visit_record.visit_record import VisitFold
 

@@ -17,13 +17,13 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.job_fold import fold_job, job_of
 from handsfree.journal.reader import Verification
 from handsfree.journal.writer import Journal
 from handsfree.language.meaning import MEANING
 from handsfree.reports.summary import summary_of
 from handsfree.reports.summary_text import summary_text
 from handsfree.visit_record.load import load_record
+from handsfree.visit_record.progress import fold_job, job_of
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 from ..reports.test_summary import journal
