@@ -129,7 +129,7 @@ def test_the_office_s_controls_stand_beside_what_they_change(seen, reviewed):
         ("utterance", seen.utterances),
         ("note", seen.notes),
         ("fact", seen.facts),
-        ("matter", seen.open_items),
+        ("open_item", seen.open_items),
     ):
         assert html.count(f"<i>slot-{name}-") == len(items)
     assert html.count("<i>slot-sign_off-") == 1 and "slot-top" in html
