@@ -1,4 +1,4 @@
-"""What a visit shows at a glance to whoever has a hand free; nothing depends on it."""
+"""The panel below a live visit: step, last words, level, readings. Nothing depends on it."""
 
 from __future__ import annotations
 

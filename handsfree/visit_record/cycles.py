@@ -21,9 +21,9 @@ were filed and none of them stands any more."""
 class RunMark(Record):
     """A mark: seconds from the start of the clip, what it marks, and how well it is known.
 
-    ``moment`` is None where it could not be told; ``word`` where no word named it.
+    ``moment`` is None if it is unknown, ``word`` if no word named it.
     ``doubt_s`` is the standard uncertainty of the mark without the person, ``snr_db`` its
-    level over the noise. ``leaf`` is None where it could not be told.
+    level over the noise. ``leaf`` is None if it is unknown.
     """
 
     at_s: float

@@ -64,7 +64,7 @@ def fact_words(fact: Fact) -> str:
 def taken_for(meaning: Mapping[str, Any] | None) -> str:
     """What an utterance was taken for; '' when it was not understood.
 
-    A meaning of a kind that is not known here is told by its own words.
+    A meaning of an unknown kind is described by its own words.
     """
     if meaning is None:
         return ""

@@ -155,7 +155,7 @@ class Talk:
 
 
 def came_of(body: ev.Body) -> str | None:
-    """What an event of a turn did, or None where it is nothing that needs telling."""
+    """What an event of a turn did, in plain words; None if nobody needs to know."""
     match body:
         case ev.ReadingAccepted(reading=reading):
             return f"filed: {reading_words(reading)}"
@@ -195,7 +195,7 @@ def came_of(body: ev.Body) -> str | None:
 
 
 def _sentence(name: str) -> str:
-    """A sentence that goes by its name; anything else stays as it stands."""
+    """The sentence of that name; any other text as it is."""
     try:
         return wording().say(name)
     except HandsfreeError:
