@@ -22,55 +22,50 @@ class Course(Record):
     """The place in the procedure.
 
     ``at`` is the key of the current step; ``ended`` holds the keys of the tasks that are over
-    with their outcome; ``introduced`` the ids of the steps that were spoken in full once;
-    ``cautioned`` the keys whose caution was acknowledged; ``accepted`` counts the readings ever
-    accepted, withdrawn ones too; ``standing_by`` is 'stop' after that word; ``level`` is how much
-    is spoken; ``settled`` holds the technician's words on what stays open, by its key.
+    with their outcome; ``standing_by`` is 'stop' after that word; ``settled`` holds the
+    technician's words on what stays open, by its key.
     """
 
     at: str | None = None
     ended: dict[str, str] = Field(default_factory=dict)
-    introduced: frozenset[str] = frozenset()
-    cautioned: frozenset[str] = frozenset()
-    accepted: int = 0
     standing_by: str | None = None
-    level: SpeechLevel = "full"
     settled: dict[str, str] = Field(default_factory=dict)
     closed: bool = False
 
 
 class Progress(Course):
-    """The job and the place in its procedure."""
+    """The job, the place in its procedure, and what the conversation remembers besides.
+
+    ``introduced`` holds the ids of the steps that were spoken in full once; ``cautioned`` the
+    keys whose caution was acknowledged; ``accepted`` counts the readings ever accepted,
+    withdrawn ones too; ``level`` is how much is spoken.
+    """
 
     job: Job
+    introduced: frozenset[str] = frozenset()
+    cautioned: frozenset[str] = frozenset()
+    accepted: int = 0
+    level: SpeechLevel = "full"
 
 
 _C = TypeVar("_C", bound=Course)
 
 
 def advance(course: _C, body: ev.Body) -> _C:
-    """The place in the procedure after one more event; the job is left as it is."""
+    """The place in the procedure after one more event."""
     update: dict[str, object]
     match body:
         case ev.StepEntered(key=key):
-            update = {
-                "at": key,
-                "ended": {k: outcome for k, outcome in course.ended.items() if k != key},
-                "introduced": course.introduced | {key.split(":")[0]},
-                "settled": {k: word for k, word in course.settled.items() if k != key},
-            }
+            update = {"at": key}
+            for name, keys in (("ended", course.ended), ("settled", course.settled)):
+                if key in keys:
+                    update[name] = {k: value for k, value in keys.items() if k != key}
         case ev.StepEnded(key=key, outcome=outcome):
             update = {"ended": {**course.ended, key: outcome}}
-        case ev.CautionAcknowledged(key=key):
-            update = {"cautioned": course.cautioned | {key}}
-        case ev.ReadingAccepted():
-            update = {"accepted": course.accepted + 1}
         case ev.StoodBy(stop=stop):
             update = {"standing_by": "stop" if stop else "stand by"}
         case ev.CarriedOn():
             update = {"standing_by": None}
-        case ev.SpeechSet(level=level):
-            update = {"level": level}
         case ev.OpenSettled(key=key, word=word):
             update = {"settled": {**course.settled, key: word}}
         case ev.VisitClosed():
@@ -113,9 +108,17 @@ def job_of(events: Iterable[ev.Event]) -> Job:
 
 def apply(progress: Progress, body: ev.Body) -> Progress:
     """The progress after one more event."""
-    job = fold_job(progress.job, body)
-    advanced = advance(progress, body)
-    return advanced if job is progress.job else advanced.model_copy(update={"job": job})
+    update: dict[str, object] = {"job": fold_job(progress.job, body)}
+    match body:
+        case ev.StepEntered(key=key):
+            update["introduced"] = progress.introduced | {key.split(":")[0]}
+        case ev.CautionAcknowledged(key=key):
+            update["cautioned"] = progress.cautioned | {key}
+        case ev.ReadingAccepted():
+            update["accepted"] = progress.accepted + 1
+        case ev.SpeechSet(level=level):
+            update["level"] = level
+    return advance(progress, body).model_copy(update=update)
 
 
 def replay(bodies: Iterable[ev.Body]) -> Progress:
