@@ -60,12 +60,12 @@ def large(folder: Path) -> dict[str, Any]:
     """A journal of 100,000 events."""
     long = visit(folder / "long", *many(20_000))
     begin = time.perf_counter()
-    dossier = load_record(long)
+    record = load_record(long)
     folded = time.perf_counter()
-    page = report_html(dossier, NoSound())
+    page = report_html(record, NoSound())
     done = time.perf_counter()
     result = {
-        "events": dossier.verification.lines,
+        "events": record.verification.lines,
         "dossier_s": round(folded - begin, 1),
         "page_s": round(done - folded, 1),
         "page_mb": round(len(page.encode()) / 1e6, 1),

@@ -45,17 +45,17 @@ def test_a_visit_goes_in_as_its_dossier_has_it(url, tmp_path):
     amend(folder, "r2", "6.1")
     sign(folder)
     assert came(url, folder) == ["added"]
-    dossier, rows = load_record(folder), everything(url)
+    record, rows = load_record(folder), everything(url)
     assert [(r[2], r[5], r[11]) for r in sorted(rows["readings"], key=lambda r: r[1])] == [
-        (item.id, str(item.now.value), item.place) for item in dossier.readings
+        (item.id, str(item.now.value), item.place) for item in record.readings
     ]
     held = {(r[5], r[6], r[10]) for r in rows["findings"]}
-    findings = [f for item in dossier.readings for f in item.findings]
+    findings = [f for item in record.readings for f in item.findings]
     assert held == {(f.rule, f.verdict.value, str(f.limit)) for f in findings}
-    assert {r[4] for r in rows["open_items"]} == {matter.what for matter in dossier.open_items}
+    assert {r[4] for r in rows["open_items"]} == {matter.what for matter in record.open_items}
     assert len(rows["amendments"]) == 1 and rows["amendments"][0][6] == "listened"
     assert [r[5] for r in rows["sign_offs"]] == [True]
-    assert rows["journals"][0][1] == dossier.head == read_head(folder).sha256
+    assert rows["journals"][0][1] == record.head == read_head(folder).sha256
 
 
 def test_adding_twice_changes_nothing_and_a_copy_is_the_same_visit(url, tmp_path):

@@ -26,7 +26,7 @@ class AtDesk:
     def head(self) -> str:
         return sha256_of(canonical(self.events[-1]))
 
-    def dossier(self) -> VisitRecord:
+    def record(self) -> VisitRecord:
         whole = Verification(
             whole=True, lines=len(self.events), clips=0, recovered=0, head=self.head
         )
@@ -34,7 +34,7 @@ class AtDesk:
 
     def change(self, change: Change, by: str = "A. Okoro") -> tuple[ev.Body, ...]:
         """Makes a change and returns its events' bodies."""
-        bodies = bodies_of(change, self.dossier(), by, lambda: LIMITS)
+        bodies = bodies_of(change, self.record(), by, lambda: LIMITS)
         self.add(*bodies)
         return bodies
 
@@ -45,5 +45,5 @@ class AtDesk:
 
     def confirm_all(self) -> None:
         self.add(
-            *(office.ReadingConfirmed(reading_id=i.id, by="x") for i in self.dossier().standing)
+            *(office.ReadingConfirmed(reading_id=i.id, by="x") for i in self.record().standing)
         )

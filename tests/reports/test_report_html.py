@@ -1,4 +1,4 @@
-"""What stands on the report's page: checked against the dossier that it was made from."""
+"""What stands on the report's page: checked against the record that it was made from."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from handsfree.reports.summary_text import SAFETY_NOTE
 from handsfree.visit_record.load import load_record
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
-from ..visit_record.test_visit_record import WHOLE, amended, and_office, dossier, spoken  # noqa: F401 - a fixture
+from ..visit_record.test_visit_record import WHOLE, amended, and_office, record, spoken  # noqa: F401 - a fixture
 
 
 class Slots:
@@ -29,7 +29,7 @@ class Slots:
     def head(self) -> Markup:
         return Markup("<meta name='office' content='here'>")
 
-    def top(self, dossier: VisitRecord) -> Markup:
+    def top(self, record: VisitRecord) -> Markup:
         return Markup("<p>slot-top</p>")
 
     def __getattr__(self, name: str):
@@ -94,19 +94,19 @@ def test_the_table_holds_every_finding_in_force_with_limit_and_clause(seen):
 
 def test_the_heading_is_what_rules(spoken, seen):  # noqa: F811 - the fixture
     assert heading_of(seen).kind == "fail"
-    assert heading_of(dossier(spoken)).kind == "fail"  # a leaf that does not swing freely
+    assert heading_of(record(spoken)).kind == "fail"  # a leaf that does not swing freely
     only_times = [
         e for e in spoken if not (e.body.kind == "fact_accepted" and "not_in" in e.body.fact.value)
     ]
-    assert heading_of(dossier(only_times)).words.startswith("So far 3 of 3 checks pass")
+    assert heading_of(record(only_times)).words.startswith("So far 3 of 3 checks pass")
     finished = [*only_times, only_times[-1].model_copy(update={"body": ev.VisitClosed()})]
-    assert heading_of(dossier(finished)).kind == "pass"
+    assert heading_of(record(finished)).kind == "pass"
     broken = WHOLE.model_copy(update={"whole": False, "head": None})
     assert heading_of(record_of(finished, broken)).kind == "none"
-    close = dossier(and_office(only_times, amended("r2", "4.5", "3.55")))
+    close = record(and_office(only_times, amended("r2", "4.5", "3.55")))
     assert heading_of(close).kind == "close"
     assert heading_of(close).detail[0].startswith("left leaf: opening time 3.55 s")
-    begun = dossier(spoken[:1])
+    begun = record(spoken[:1])
     assert heading_of(begun).kind == "none"
     assert "The visit is not finished." in report_html(begun, NoSound())
 
