@@ -8,14 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from ..reports.storied import storied_visit
 from .house import DESKS, Desk, office_at
-
-
-@pytest.fixture(scope="session")
-def reviewed(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A visit with something of everything, reviewed and signed. Change nothing in it."""
-    return storied_visit(tmp_path_factory.mktemp("visits") / "reviewed", reviewed=True)
 
 
 @pytest.fixture(autouse=True)
