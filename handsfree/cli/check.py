@@ -28,7 +28,6 @@ from handsfree.job.reading import Taken
 from handsfree.job_file.job_from_options import OPTIONS, DoorOptions, job_from_options
 from handsfree.job_file.loader import load_sheet
 from handsfree.language.wording import ENGLISH
-from handsfree.visit_record.progress import job_of
 
 E = TypeVar("E", Side, WeightSource, Activation, Operator)
 DEFAULT_LIMITS = "a156.19"
@@ -246,8 +245,8 @@ def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:
     """The job of a visit's journal, and the limits that it was judged by."""
     # The journal's records take longer to build than a check of options.
     from handsfree.journal import events as ev
-    from handsfree.visit_record.progress import job_of
     from handsfree.journal.reader import read
+    from handsfree.visit_record.progress import job_of
 
     events = read(folder)
     first = events[0].body if events else None

@@ -18,6 +18,7 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 
+
 class Course(Record):
     """The place in the procedure.
 
