@@ -127,11 +127,11 @@ def test_after_any_changes_the_findings_in_force_are_those_of_a_fresh_judge(wait
     ("new", "reason"),
     [
         ("4.4", "the value that it has"),
-        ("4.4 kg", "no time"),
-        ("four", "no number"),
+        ("4.4 kg", "has no unit of time"),
+        ("four", "is not a number with a unit of time"),
         ("44", "no plausible opening time"),
         ("-4.4", "less than nothing"),
-        ("4.4e3", "no number"),
+        ("4.4e3", "is not a number with a unit of time"),
     ],
 )
 def test_a_value_that_cannot_be_is_refused_with_the_reason(desk, new, reason):

@@ -272,7 +272,7 @@ def test_a_script_is_answered_in_its_language(desk, visits):
     answer = desk.change(visit, page, kind="confirm", reading_id="r1")
     assert answer.json() == {"head": verify(visits / "harbour").head}
     refused = desk.change(visit, page, kind="amend", reading_id="r2", new="x", why="x")
-    assert refused.status_code == 422 and "no number" in refused.json()["problem"]
+    assert refused.status_code == 422 and "is not a number" in refused.json()["problem"]
     again = desk.change(visit, page, kind="strike", reading_id="r1", why="x")
     assert again.status_code == 409
 
