@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from handsfree.rehearsal.synthetic_voices import Voices
+from handsfree.rehearsal.synthetic_voices import SyntheticVoices
 
 RATE_HZ = 16000
 BEFORE = 800  # samples that are kept before the first loud one
@@ -29,7 +29,7 @@ CLOCK = re.compile(r"^clock (?P<who>[\w-]+): (?P<marks>.+)$")
 LINE = re.compile(r"^(?:\.\.\.(?P<wait>[\d.]+)\s+)?(?P<who>[\w-]+):\s*(?P<words>.+)$")
 
 
-def speak(voices: Voices, voice: str, words: str) -> np.ndarray:
+def speak(voices: SyntheticVoices, voice: str, words: str) -> np.ndarray:
     """The words in a voice ('natural:am_fenrir', 'flite:rms', 'espeak:en-us+m3')."""
     samples = voices.say(voice, words)
     loud = np.flatnonzero(np.abs(samples) > 0.01 * np.abs(samples).max())
@@ -38,7 +38,7 @@ def speak(voices: Voices, voice: str, words: str) -> np.ndarray:
     return samples * (VOICE_RMS / np.sqrt(np.mean(samples**2)))
 
 
-def cycle(voices: Voices, voice: str, marks: str) -> np.ndarray:
+def cycle(voices: SyntheticVoices, voice: str, marks: str) -> np.ndarray:
     """One run of the clock: 'go 0, check 3.6, ...' puts the start of each word at its second."""
     at = [(word, float(second)) for word, second in (mark.split() for mark in marks.split(", "))]
     sound = np.zeros(round((at[-1][1] + 2.5) * RATE_HZ))
@@ -64,7 +64,7 @@ def build(script: Path) -> Path:
     """Writes the recording of a script and returns its path."""
     data = tomllib.loads(script.read_text(encoding="utf-8"))
     parts = [np.zeros(RATE_HZ)]
-    voices = Voices()
+    voices = SyntheticVoices()
     for line in data["script"]["lines"].splitlines():
         if not line or line.startswith("#"):
             continue

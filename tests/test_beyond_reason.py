@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from handsfree.checks.limits import load_limits
 from handsfree.cli import main
-from handsfree.errors import HandsfreeError, JournalError
+from handsfree.errors import HandsfreeError, JournalError, LimitsError
 from handsfree.journal.durable_files import replace_file
 from handsfree.journal.reader import JOURNAL, read, verify
 from handsfree.journal.writer import Journal
@@ -137,3 +138,9 @@ def test_nothing_is_written_through_a_link_or_into_a_pipe_of_a_folder(tmp_path: 
         replace_file(tmp_path / name, b"new")
         assert (tmp_path / name).read_bytes() == b"new" and not (tmp_path / name).is_symlink()
     assert mine.read_text() == "precious"
+
+
+def test_a_limit_set_with_a_name_of_any_length_is_one_line() -> None:
+    with pytest.raises(LimitsError) as told:
+        load_limits("9" * 5000)
+    assert len(str(told.value)) < 500

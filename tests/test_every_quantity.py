@@ -33,7 +33,7 @@ from handsfree.reports.export import export_csv, export_json
 from handsfree.reports.report_html import report_html
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
-from handsfree.visit.resume import opened
+from handsfree.visit.resume import opening_event
 from handsfree.visit_record.load import load_record
 from handsfree.visit_record.visit_record import VisitRecord
 
@@ -84,7 +84,8 @@ def visit(code: str, folder: Path) -> Visit:
         talk.says(YES[code])
     with Journal.create(folder) as journal:
         journal.append(
-            opened(sheet, procedure, limits, model="none", ears="typed", mouth="silent"), BEGAN
+            opening_event(sheet, procedure, limits, model="none", ears="typed", mouth="silent"),
+            BEGAN,
         )
         for nth, body in enumerate(talk.kept, start=1):
             journal.append(body, BEGAN + timedelta(seconds=nth))

@@ -14,7 +14,7 @@ from handsfree.journal.head_file import Head, write_head
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
 from handsfree.recognition.ears import Utterance
-from handsfree.visit.resume import state_of, torn_off
+from handsfree.visit.resume import state_of, unwritten_events
 from handsfree.visit_record.progress import job_of
 from tests.cli.test_visit import JOB, as_expected, readings_of
 from tests.cli.test_visit import LINES as SCRIPT
@@ -61,7 +61,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def completed(folder: Path) -> tuple[ev.Event, ...]:
     """The events of a visit that goes on."""
     with Journal.open(folder, FakeClock().utc()) as journal:
-        missing = torn_off(read(folder), *PARTS, folder)
+        missing = unwritten_events(read(folder), *PARTS, folder)
         if missing:
             journal.append_all(missing, FakeClock().utc())
     return read(folder)
@@ -99,7 +99,7 @@ def test_a_visit_that_has_spoken_since_has_nothing_missing(whole: Path) -> None:
     events = read(whole)
     for nth, event in enumerate(events):
         if isinstance(event.body, ev.Said):
-            assert torn_off(events[: nth + 1], *PARTS, whole) == ()
+            assert unwritten_events(events[: nth + 1], *PARTS, whole) == ()
 
 
 @pytest.mark.slow

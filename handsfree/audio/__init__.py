@@ -1,1 +1,1 @@
-"""Sound in and out: devices, capture, playback, levels, sound files."""
+"""Sound in and out: devices, capture, playback, levels and sound files."""

@@ -1,7 +1,8 @@
-"""A microphone as a stream of 16 kHz mono blocks, counted in samples, that survives its device.
+"""A microphone as a stream of 16 kHz mono blocks, counted in samples, that survives device loss.
 
-The callback of the sound system only copies a block into a queue. PortAudio raises nothing when a
-device goes away, so a watchdog on the time since the last block opens it anew, by name.
+The sound system's callback only copies each block into a queue. PortAudio raises no error when a
+device disappears, so a watchdog checks the time since the last block and reopens the device by
+name.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.audio import devices
-from handsfree.audio.portaudio_thread import SOUND_THREAD, close, end
+from handsfree.audio.portaudio_thread import SOUND_THREAD, close_stream, close_stream_here
 from handsfree.errors import SoundError
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
@@ -29,7 +30,7 @@ Samples = NDArray[np.int16]
 
 _LOG = logging.getLogger(__name__)
 LOST_AFTER_S = 1.0
-"""Without a block for so long the device counts as gone."""
+"""Time without a block after which the device counts as lost (s)."""
 _AGAIN_EVERY_S = 1.0
 _FIRST_WITHIN_S = 4.0  # some sound systems take two seconds to wake up
 _BLOCK_S = 0.02
@@ -37,9 +38,9 @@ _BLOCK_S = 0.02
 
 @dataclass(frozen=True)
 class Block:
-    """Sound as it was captured: ``at`` counts samples at 16 kHz since the stream began.
+    """A block of captured sound; ``at`` counts 16 kHz samples since the stream began.
 
-    ``overflowed`` when the system dropped sound before it.
+    ``overflowed`` means that the system dropped sound before this block.
     """
 
     at: int
@@ -48,41 +49,41 @@ class Block:
 
 
 @dataclass(frozen=True)
-class Lost:
-    """The device is gone; ``why`` in plain words."""
+class DeviceLost:
+    """The device stopped delivering sound; ``why`` says so in plain words."""
 
     why: str
 
 
 @dataclass(frozen=True)
-class Back:
-    """The device is there again; ``lost_s`` of sound are missing."""
+class DeviceBack:
+    """The device delivers sound again; ``lost_s`` seconds are missing."""
 
     lost_s: float
 
 
 class Capture(Protocol):
-    """A stream of sound that goes on by itself."""
+    """A stream of sound that runs on its own clock."""
 
-    def read(self, wait_s: float) -> Block | Lost | Back | None:
-        """What came next; None when nothing came within ``wait_s``, or it has ended for good."""
+    def read(self, wait_s: float) -> Block | DeviceLost | DeviceBack | None:
+        """Returns the next item; None if nothing came within ``wait_s`` or the stream ended."""
         ...
 
     @property
     def ended(self) -> bool:
-        """Whether no more is to come."""
+        """True once the stream will deliver nothing more."""
         ...
 
     def close(self) -> None:
-        """Lets go of the device."""
+        """Releases the device."""
         ...
 
 
 class MicrophoneCapture:
-    """Captures a device by name (the system's own for None) at its own rate.
+    """Captures from a named device, or the system default, at the device's own rate.
 
-    After ``lost_after_s`` without sound it says Lost once, and looks for the device every
-    second until it can say Back. Its clock goes on meanwhile.
+    After ``lost_after_s`` without sound it reports Lost once and then looks for the device every
+    second until it can report Back. The sample clock keeps running in between.
     """
 
     ended = False
@@ -94,7 +95,7 @@ class MicrophoneCapture:
         lost_after_s: float = LOST_AFTER_S,
         now_s: Callable[[], float] = time.monotonic,
     ) -> None:
-        """Raises SoundError when there is no such microphone or it cannot be opened."""
+        """Raises SoundError if there is no such microphone or it cannot be opened."""
         self._name = name
         self._lost_after_s = lost_after_s
         self._now_s = now_s
@@ -103,22 +104,22 @@ class MicrophoneCapture:
         self._lost = False
         self._heard_s = self._tried_s = now_s()
         self._stream: Any = None
-        devices.quieten()
+        devices.silence_alsa()
         self._open()
         self._heard_s = now_s() + _FIRST_WITHIN_S
 
     @property
     def device(self) -> str:
-        """The name of the device in use."""
+        """Name of the device in use."""
         return self._device.name
 
     @property
     def rate(self) -> int:
-        """The rate that the device captures at, in Hz."""
+        """Rate at which the device captures (Hz)."""
         return self._rate
 
-    def read(self, wait_s: float) -> Block | Lost | Back | None:
-        """The next block; Lost and Back in between where the device went and came."""
+    def read(self, wait_s: float) -> Block | DeviceLost | DeviceBack | None:
+        """Returns the next block, or Lost and Back when the device goes away and returns."""
         if self._lost:
             return self._look_again(wait_s)
         try:
@@ -135,23 +136,25 @@ class MicrophoneCapture:
         return block
 
     def close(self) -> None:
-        """Lets go of the device."""
+        """Releases the device."""
         stream, self._stream = self._stream, None
         if stream is not None and self._generation == devices.generation():
-            close(stream)
+            close_stream(stream)
 
-    def _watch(self) -> Lost | None:
+    def _watch(self) -> DeviceLost | None:
         stale = self._generation != devices.generation()
         if not stale and self._now_s() - self._heard_s < self._lost_after_s:
             return None
         self._lost = True
         _LOG.info("microphone '%s' lost", self._device.name)
         self.close()
-        return Lost(f"the microphone '{self._device.name}' delivers nothing any more")
+        return DeviceLost(f"the microphone '{self._device.name}' has stopped delivering sound")
 
-    def _look_again(self, wait_s: float) -> Back | None:
-        """Looks for the device once a second; a device may be listed and silent, so it is back
-        with its first block."""
+    def _look_again(self, wait_s: float) -> DeviceBack | None:
+        """Looks for the device once a second.
+
+        A listed device may still be silent, so it counts as back with its first block.
+        """
         if self._stream is not None:
             try:
                 first = self._raw.get(timeout=wait_s)
@@ -163,10 +166,10 @@ class MicrophoneCapture:
             self._raw.put(first)
             self._at += round(lost_s * SAMPLE_RATE_HZ)
             self._heard_s, self._lost = self._now_s(), False
-            return Back(lost_s)
+            return DeviceBack(lost_s)
         if self._now_s() - self._tried_s < _AGAIN_EVERY_S:
             time.sleep(min(wait_s, 0.1))
-        elif wait_s:  # with no time to wait there is none to look either
+        elif wait_s:  # never block when the caller does not want to wait
             self._tried_s = self._now_s()
             self._raw = SimpleQueue()
             with suppress(SoundError):
@@ -187,7 +190,9 @@ class MicrophoneCapture:
         stream = fault = None
         for channels in dict.fromkeys((1, min(2, self._device.microphone))):
             try:
-                stream = SOUND_THREAD.call(partial(self._started, channels, keep), undo=end)
+                stream = SOUND_THREAD.call(
+                    partial(self._started, channels, keep), undo=close_stream_here
+                )
                 break
             except (sounddevice.PortAudioError, ValueError) as error:
                 fault = error
@@ -195,7 +200,7 @@ class MicrophoneCapture:
             raise SoundError(
                 f"the microphone '{self._device.name}' cannot be opened: "
                 f"{str(fault).splitlines()[0]}",
-                way_out="end other programs that use it, or name another with --microphone",
+                way_out="close other programs that use it, or name another with --microphone",
             ) from fault
         self._stream = stream
         _LOG.info("microphone '%s' opened at %d Hz", self._device.name, self._rate)
@@ -213,20 +218,20 @@ class MicrophoneCapture:
         return stream
 
 
-class SoundCapture:
-    """Sound that is there already, as a microphone would deliver it, but at once.
+class FakeCapture:
+    """Prepared sound, delivered at once in the blocks a microphone would send.
 
-    For tests and measurements: ``parts`` are given in order, samples in blocks of 20 ms.
+    For tests and measurements: ``parts`` come in order, samples in blocks of 20 ms.
     """
 
-    def __init__(self, *parts: Samples | Lost | Back) -> None:
+    def __init__(self, *parts: Samples | DeviceLost | DeviceBack) -> None:
         block = round(_BLOCK_S * SAMPLE_RATE_HZ)
-        self._parts: list[Block | Lost | Back] = []
+        self._parts: list[Block | DeviceLost | DeviceBack] = []
         at = 0
         for part in parts:
-            if isinstance(part, Lost):
+            if isinstance(part, DeviceLost):
                 self._parts.append(part)
-            elif isinstance(part, Back):
+            elif isinstance(part, DeviceBack):
                 self._parts.append(part)
                 at += round(part.lost_s * SAMPLE_RATE_HZ)
             else:
@@ -238,12 +243,12 @@ class SoundCapture:
 
     @property
     def ended(self) -> bool:
-        """Whether all of it was read."""
+        """True once every part was read."""
         return not self._parts
 
-    def read(self, wait_s: float) -> Block | Lost | Back | None:
-        """The next part, without waiting."""
+    def read(self, wait_s: float) -> Block | DeviceLost | DeviceBack | None:
+        """Returns the next part without waiting."""
         return self._parts.pop() if self._parts else None
 
     def close(self) -> None:
-        """Nothing to let go of."""
+        """Does nothing: there is no device to release."""

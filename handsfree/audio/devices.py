@@ -1,4 +1,4 @@
-"""The sound devices of this machine, by name: numbers change whenever one is plugged in."""
+"""The sound devices of this machine by name: numbers change whenever one is plugged in."""
 
 from __future__ import annotations
 
@@ -20,9 +20,10 @@ _generation = 0
 
 
 class Device(Record):
-    """A device. ``rate`` is its own, in Hz; ``microphone`` and ``loudspeaker`` count channels.
+    """A sound device and its own rate in Hz.
 
-    ``default_for`` names what the system takes it for when none is named.
+    ``microphone`` and ``loudspeaker`` are channel counts. ``default_for`` lists the kinds for which
+    the system uses this device when none is named.
     """
 
     name: str
@@ -33,12 +34,12 @@ class Device(Record):
     default_for: tuple[Kind, ...] = ()
 
 
-def quieten() -> None:
-    """Keeps the sound system's own messages off the terminal, where it is ALSA.
+def silence_alsa() -> None:
+    """Keeps ALSA's own messages off the terminal.
 
-    ALSA writes there what PortAudio reports anyway. A function of C takes its messages, one that
-    looks at no argument and does nothing: in one of Python's the exception of a signal handler
-    would be lost, and the program deaf to the signal.
+    ALSA prints what PortAudio reports anyway. Its messages go to a C function that ignores its
+    arguments. A Python callback would swallow an exception raised by a signal handler, and the
+    program would miss the signal.
     """
     with suppress(OSError, AttributeError):
         nothing = ctypes.cast(ctypes.CDLL(None).getppid, ctypes.c_void_p)
@@ -46,7 +47,7 @@ def quieten() -> None:
 
 
 def devices() -> tuple[Device, ...]:
-    """Every device that PortAudio knows; empty where there is no sound system at all."""
+    """Lists every device that PortAudio knows; empty on a machine without a sound system."""
     try:
         rows: list[dict[str, Any]] = list(sounddevice.query_devices())
         hosts = sounddevice.query_hostapis()
@@ -67,9 +68,9 @@ def devices() -> tuple[Device, ...]:
 
 
 def find(kind: Kind, name: str | None) -> Device:
-    """The device of that name, or one whose name holds it; the system's own for None.
+    """Finds the device with this name, or the only one whose name contains it.
 
-    Raises SoundError that names what there is.
+    Without a name it returns the system default. Raises SoundError naming the devices that exist.
     """
     there = [device for device in devices() if getattr(device, kind) > 0]
     if name is None:
@@ -85,24 +86,27 @@ def find(kind: Kind, name: str | None) -> Device:
     if not chosen and name is not None:
         raise SoundError(f"there is no {kind} '{name}'", way_out=nearest(name, names))
     listed = ", ".join(f"'{device.name}'" for device in chosen)
-    raise SoundError(f"several names hold '{name}': {listed}", way_out="give one of them in full")
+    raise SoundError(
+        f"several names contain '{name}': {listed}", way_out="give one of them in full"
+    )
 
 
 def rescan() -> int:
-    """Looks for devices anew. PortAudio has no hot plug: it must be begun again for that.
+    """Searches for devices again and returns the new generation number.
 
-    Every open stream ends with it, so whoever holds one of an older ``generation`` opens it
-    anew. Returns the new generation. While a call into PortAudio hangs it cannot be ended; then
-    the devices are those of before. Raises SoundError when it does not come back.
+    PortAudio has no hot plug and must be restarted, which ends every open stream. The owner of a
+    stream of an older ``generation`` has to reopen it. While a call into PortAudio hangs it cannot
+    be restarted, and the device list stays as it was. Raises SoundError if PortAudio does not come
+    back.
     """
     global _generation
     if not SOUND_THREAD.stuck:
-        SOUND_THREAD.call(_begin_anew)
+        SOUND_THREAD.call(_restart_portaudio)
         _generation += 1
     return _generation
 
 
-def _begin_anew() -> None:
+def _restart_portaudio() -> None:
     with suppress(sounddevice.PortAudioError):
         sounddevice._terminate()
     with suppress(sounddevice.PortAudioError):  # without a sound system there are no devices
@@ -110,7 +114,7 @@ def _begin_anew() -> None:
 
 
 def generation() -> int:
-    """How often the devices were looked for anew."""
+    """Number of times the devices were searched again since the start."""
     return _generation
 
 

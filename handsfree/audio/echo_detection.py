@@ -1,4 +1,4 @@
-"""Does the microphone hear the loudspeaker? By correlation with what was played."""
+"""Detects the loudspeaker in the microphone's sound by correlation with what was played."""
 
 from __future__ import annotations
 
@@ -10,23 +10,23 @@ from handsfree.job.record import Record
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 LATEST_S = 1.5
-"""An echo that comes later is none: Bluetooth takes 0.3 s, a sound server 0.2 s."""
+"""Longest delay that counts as an echo (s); Bluetooth takes 0.3 s, a sound server 0.2 s."""
 _BAND_HZ = (300.0, 3400.0)
-# The best correlation in standard deviations of all of them. Measured in eight noises, people who
-# talk among them: noise alone
-# stays below 14, an echo 20 dB below the noise is at 14 to 118. Whoever talks meanwhile may reach
-# 90 by the pitch of the voice, but then other delays come near to it as well.
+# Required height of the best correlation, in standard deviations of all of them. Measured in eight
+# noises, including people talking: noise alone stays below 14; an echo 20 dB below the noise
+# reaches 14 to 118. Somebody talking may reach 90 through the pitch of the voice, but then other
+# delays come close to it as well.
 _CLEAR, _ALONE = 15.0, 1.8
-_ROOM_S = 0.4  # a room's reflections lie so near the right delay
+_ROOM_S = 0.4  # a room's reflections lie this close to the right delay
 
 
 class Echo(Record):
-    """What of a played phrase came back.
+    """Echo of a played phrase in the microphone's sound.
 
-    ``heard`` whether it did; ``delay_s`` after it was handed to the loudspeaker's stream and
-    ``level_db`` the level below full scale at which it came back, by what fits it in the band of
-    speech, both None when not heard. ``clearness`` is how far the best delay stands
-    out, in standard deviations of the others.
+    ``heard`` is whether it did. ``delay_s`` counts from when the phrase was handed to the
+    loudspeaker's stream. ``level_db`` is its level relative to full scale, fitted in the speech
+    band. Both are None if it was not heard. ``clearness`` is the height of the best delay in
+    standard deviations of the others.
     """
 
     heard: bool
@@ -36,7 +36,7 @@ class Echo(Record):
 
 
 def find_echo(played: NDArray[np.int16], recorded: NDArray[np.int16]) -> Echo:
-    """Looks for ``played`` in ``recorded``; both mono at 16 kHz, the recording begins first.
+    """Looks for ``played`` in ``recorded``, both mono at 16 kHz; the recording starts first.
 
     The recording should last at least LATEST_S longer than what was played.
     """
@@ -71,7 +71,7 @@ def find_echo(played: NDArray[np.int16], recorded: NDArray[np.int16]) -> Echo:
 
 
 def _in_band(samples: NDArray[np.int16]) -> NDArray[np.float64]:
-    """Speech's own band: below it is hum, above it a loudspeaker's hiss."""
+    """Keeps the speech band: below it is hum, above it loudspeaker hiss."""
     sound = samples.astype(np.float64)
     spectrum = np.fft.rfft(sound)
     at_hz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE_HZ)

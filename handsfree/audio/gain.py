@@ -1,4 +1,4 @@
-"""Makes sound louder or softer, and never clips it."""
+"""Makes sound louder or softer without clipping it."""
 
 from __future__ import annotations
 
@@ -7,15 +7,15 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 _CEILING = 32_000.0  # of 32768
-# One period of a low voice: a limiter that moves faster than that is heard as roughness.
+# One period of a low voice: a faster limiter is heard as roughness.
 _REACH_S = 0.01
 
 
 def amplified(samples: NDArray[np.int16], rate: int, gain_db: float) -> NDArray[np.int16]:
-    """The mono sound ``gain_db`` louder, its peaks held below clipping.
+    """Returns the mono sound ``gain_db`` louder, with its peaks held below clipping.
 
-    A voice is mostly far below its few peaks, so most of the gain is kept. Without a gain
-    the samples are the same.
+    A voice is mostly far below its few peaks, so most of the gain is kept. A gain of 0 returns the
+    samples unchanged.
     """
     if gain_db == 0:
         return samples
@@ -27,10 +27,10 @@ def amplified(samples: NDArray[np.int16], rate: int, gain_db: float) -> NDArray[
 
 
 def _limits(wanted: NDArray[np.float64], reach: int) -> NDArray[np.float64]:
-    """Factors that keep every sample below the ceiling and change smoothly.
+    """Smooth factors that keep every sample below the ceiling.
 
-    A sample's factor is the mean, over ``reach`` to both sides, of what every stretch as
-    long around those needs; none of them is more than the sample itself needs.
+    Each factor is the mean, over ``reach`` samples to both sides, of the lowest factor needed in a
+    window of the same width. It never exceeds what the sample itself needs.
     """
     needed = _CEILING / np.maximum(np.abs(wanted), _CEILING)
     width = 2 * reach + 1

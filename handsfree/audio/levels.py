@@ -1,4 +1,4 @@
-"""The level of a voice, by itself and over the noise around it."""
+"""The level of a voice, alone and relative to the noise around it."""
 
 from __future__ import annotations
 
@@ -6,20 +6,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 LEVEL_FRAME = 320
-"""Samples of a frame: 20 ms at 16 kHz."""
+"""Samples in a level frame: 20 ms at 16 kHz."""
 LOUD_SHARE, LOUD_RMS = 0.9, 3000.0
-"""The share of frames below the level of a voice, and what that level is made (of 32768)."""
+"""Quantile of the frame levels taken as the voice, and the RMS it is scaled to (of 32768)."""
 
 _MOST_GAIN = 100.0
-_FLOOR = 1e-3  # of one quantisation step, so that silence has a level too
+_FLOOR = 1e-3  # of one quantization step, so that silence has a level too
 
 
 def snr_db(samples: NDArray[np.int16]) -> float:
-    """Signal over noise of one utterance (mono, 16 kHz), in dB.
+    """Signal-to-noise ratio of one utterance (mono, 16 kHz), in dB.
 
-    The noise is the mean power of the quietest tenth of its 20 ms frames, the signal
-    that of the loudest half above it: an utterance comes with its pre-roll and its
-    trailing silence, so both are there.
+    The noise is the mean power of the quietest tenth of its 20 ms frames; the signal is the mean of
+    the louder half, less the noise. An utterance carries its pre-roll and trailing silence, so both
+    are present.
     """
     usable = len(samples) // LEVEL_FRAME * LEVEL_FRAME
     if usable == 0:
@@ -32,7 +32,7 @@ def snr_db(samples: NDArray[np.int16]) -> float:
 
 
 def voice_rms(samples: NDArray[np.int16]) -> float:
-    """The level of the voice in one utterance (0 to 1): the RMS of the louder half of it."""
+    """Level of the voice in one utterance (0 to 1): the RMS of its louder half."""
     usable = len(samples) // LEVEL_FRAME * LEVEL_FRAME
     if usable == 0:
         return 0.0
@@ -42,10 +42,10 @@ def voice_rms(samples: NDArray[np.int16]) -> float:
 
 
 def leveled(samples: NDArray[np.int16]) -> NDArray[np.float64]:
-    """One utterance, its loud frames brought to one level.
+    """Scales one utterance so that its loud frames have a fixed level.
 
-    The speech model is trained on sound at this level, so that it can tell the voice
-    near the microphone from people who talk farther away. Silence is left as it is.
+    The speech model is trained at this level, so that it can tell a voice near the microphone from
+    people who talk farther away. Silence stays unchanged.
     """
     usable = len(samples) // LEVEL_FRAME * LEVEL_FRAME
     if usable == 0:

@@ -1,4 +1,4 @@
-"""Plays sound on a loudspeaker and returns when it has really ended."""
+"""Plays sound on a loudspeaker and returns when the last sample was heard."""
 
 from __future__ import annotations
 
@@ -17,27 +17,33 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.audio import devices
-from handsfree.audio.portaudio_thread import SOUND_THREAD, close, end
+from handsfree.audio.portaudio_thread import (
+    CLOSE_LIMIT_S,
+    DEAD_CLOSE_LIMIT_S,
+    SOUND_THREAD,
+    close_stream,
+    close_stream_here,
+)
 from handsfree.errors import SoundError
 
 _LOG = logging.getLogger(__name__)
 _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sound settings"
-# Measured with ALSA over PulseAudio: 60 ms and more are lost while a stream starts. Silence is
-# lost instead.
+# Measured with ALSA over PulseAudio: at least 60 ms are lost while a stream starts. Leading silence
+# is lost instead.
 _EDGE_S = 0.25
-_LATENCY_S = 0.12  # on a busy machine 50 ms has holes in it, 100 ms at times
-_GRACE_S = 2.5  # a device that takes no sound for so long is lost; some wake up in two seconds
-_TAKEN_AHEAD_S = 0.1  # half of a sound and this much are never taken before they are heard
-_BEYOND_S = 0.05  # measured: 15 ms of the last sound were missing without it
+_LATENCY_S = 0.12  # on a busy machine 50 ms has gaps, and 100 ms sometimes
+_GRACE_S = 2.5  # a device that takes no sound for this long is lost; some wake up in two seconds
+_TAKEN_AHEAD_S = 0.1  # a device never takes half of a sound and this much before it is heard
+_BEYOND_S = 0.05  # measured: without it the last 15 ms were missing
 _LOOK_EVERY_S = 0.02
 _RESCAN_EVERY_S = 5.0
 
 Interrupted = Callable[[], bool]
-"""Asked every 20 ms while there is sound: whether it is to stop."""
+"""Called every 20 ms during playback; True stops the sound."""
 
 
-def never() -> bool:
-    """Sound that goes on to its end."""
+def never_interrupted() -> bool:
+    """Never interrupts: the sound plays to its end."""
     return False
 
 
@@ -50,36 +56,35 @@ class Speech:
 
     @property
     def seconds(self) -> float:
-        """How long it lasts."""
+        """Duration (s)."""
         return len(self.samples) / self.rate
 
 
 class Player(Protocol):
     """A loudspeaker."""
 
-    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
-        """Returns when the last sample was played, or when ``interrupted`` says so.
+    def play(self, speech: Speech, interrupted: Interrupted = never_interrupted) -> float:
+        """Plays until the last sample was heard or ``interrupted`` returns True.
 
-        The answer is how many seconds were played. Raises SoundError when it was not to be heard.
+        Returns the seconds that were played. Raises SoundError if nothing could be heard.
         """
         ...
 
     def close(self) -> None:
-        """Lets go of the device."""
+        """Releases the device."""
         ...
 
 
 class LoudspeakerPlayer:
-    """Plays through PortAudio, on the system's output or the device of that name.
+    """Plays through PortAudio on the system's output or a named device.
 
-    The stream stays open between two sounds: opening one takes 50 ms and more, and a headset
-    without wires swallows the first words. A device that went away is looked for at the next
-    sound.
+    The stream stays open between sounds: opening one takes at least 50 ms, and a wireless headset
+    swallows the first words. A device that disappeared is looked for at the next sound.
     """
 
     def __init__(self, device: str | None = None) -> None:
         self.device = device
-        devices.quieten()
+        devices.silence_alsa()
         self._stream: Any = None
         self._rate = 0
         self._latency_s = 0.0
@@ -92,14 +97,14 @@ class LoudspeakerPlayer:
         self._rescanned_s: float | None = None
 
     def check(self) -> None:
-        """Raises SoundError when there is no such output, or it cannot be opened."""
+        """Raises SoundError if there is no such output or it cannot be opened."""
         self._open()
 
-    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
-        """Plays the sound; it has ended when the device has played its last sample.
+    def play(self, speech: Speech, interrupted: Interrupted = never_interrupted) -> float:
+        """Plays the sound and returns once the device has played its last sample.
 
-        A sound system may take sound far faster than it can be heard, and drop it (seen with
-        ALSA over PulseAudio, from the opening of a stream on): then the stream is opened anew.
+        A sound system may take sound much faster than it can be heard and drop it (seen with ALSA
+        over PulseAudio, from the moment a stream is opened). Then the stream is opened again.
         """
         for _ in range(2):
             played_s = self._play(speech, interrupted)
@@ -109,7 +114,7 @@ class LoudspeakerPlayer:
         raise SoundError("the loudspeaker takes sound and drops it", way_out=_WAY_OUT)
 
     def _play(self, speech: Speech, interrupted: Interrupted) -> float | None:
-        """How many seconds were played; None when it was dropped."""
+        """Seconds that were played; None if the sound was dropped."""
         self._open()
         samples = speech.samples
         if speech.rate != self._rate:
@@ -127,27 +132,27 @@ class LoudspeakerPlayer:
                 return self._stopped(len(edge))
         if time.monotonic() - self._begun_s < whole_s / 2 - _TAKEN_AHEAD_S:
             return None
-        # What was handed over is still on its way: through PortAudio, and beyond it.
+        # The last samples are still on their way, through PortAudio and beyond it.
         time.sleep(self._latency_s + _BEYOND_S)
         self._refuse_dead()
         return len(samples) / self._rate
 
     def _refuse_dead(self) -> None:
-        """Raises SoundError when the device is gone, or has taken nothing for too long."""
-        if self._generation == devices.generation():  # else the stream is no more
+        """Raises SoundError if the device is gone or has taken nothing for too long."""
+        if self._generation == devices.generation():  # otherwise the stream no longer exists
             active = False
             with suppress(sounddevice.PortAudioError):
                 active = self._stream.active
             if active and time.monotonic() - self._taken_s < _GRACE_S:
                 return
-        self.close()
+        self._let_go(limit_s=DEAD_CLOSE_LIMIT_S)
         raise SoundError("the loudspeaker has stopped taking sound", way_out=_WAY_OUT)
 
     def _stopped(self, edge: int) -> float:
-        """Falls silent at once, without what was handed over already; the seconds played.
+        """Goes silent at once, drops what was handed over, and returns the seconds played.
 
-        The stream is opened anew for the next sound: one of a device that has just died cannot
-        be told from one that lives, and would never come back from being started.
+        The next sound opens a new stream: a device that has just died looks like a live one, and
+        starting its stream again would never return.
         """
         played: int = self._position - edge - round(self._latency_s * self._rate)
         self._sound = np.zeros(0, np.int16)
@@ -155,13 +160,16 @@ class LoudspeakerPlayer:
         return max(0, played) / self._rate
 
     def close(self, *, abort: bool = False) -> None:
-        """Lets go of the device; with ``abort`` without what it was handed already."""
+        """Releases the device; ``abort`` also drops what it was handed."""
+        self._let_go(abort=abort)
+
+    def _let_go(self, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
         stream, self._stream = self._stream, None
         if stream is not None and self._generation == devices.generation():
-            close(stream, abort=abort)
+            close_stream(stream, abort=abort, limit_s=limit_s)
 
     def _open(self) -> None:
-        """Opens the stream where there is none."""
+        """Opens the stream unless it is open."""
         if self._stream is not None and self._generation == devices.generation():
             return
         try:
@@ -177,7 +185,7 @@ class LoudspeakerPlayer:
     def _begin(self) -> None:
         device = devices.find("loudspeaker", self.device)
         try:
-            stream = SOUND_THREAD.call(partial(self._started, device), undo=end)
+            stream = SOUND_THREAD.call(partial(self._started, device), undo=close_stream_here)
         except (sounddevice.PortAudioError, ValueError) as error:
             reason = str(error).splitlines()[0]
             raise SoundError(f"no sound can be played: {reason}", way_out=_WAY_OUT) from error
@@ -209,17 +217,17 @@ class LoudspeakerPlayer:
 
 
 class FakePlayer:
-    """Keeps what it was given to play; ``interrupted`` is asked once, before the sound."""
+    """A player that records what it was given; asks ``interrupted`` once, before the sound."""
 
     def __init__(self) -> None:
         self.played: list[Speech] = []
 
-    def play(self, speech: Speech, interrupted: Interrupted = never) -> float:
-        """Done at once."""
+    def play(self, speech: Speech, interrupted: Interrupted = never_interrupted) -> float:
+        """Returns at once."""
         if interrupted():
             return 0.0
         self.played.append(speech)
         return speech.seconds
 
     def close(self) -> None:
-        """Nothing to let go of."""
+        """Does nothing: there is no device to release."""

@@ -1,9 +1,9 @@
-"""The one thread that calls into PortAudio where it may wait, with a limit to how long.
+"""The one thread that makes blocking calls into PortAudio, each with a time limit.
 
-Seen with ALSA over PulseAudio: to start a stream whose server has died never returns, nor to abort
-one whose server stands still, and while they wait no signal handler of Python's runs. So whoever
-needs a stream asks here, and waits in Python. A call that does not come back is left behind with
-its thread, and what it may bring later is let go of.
+Seen with ALSA over PulseAudio: starting a stream whose server has died never returns, nor does
+aborting one whose server is frozen, and meanwhile no Python signal handler runs. Callers therefore
+submit the call here and wait in Python. A call that does not return is abandoned with its thread; a
+result that arrives later is released.
 """
 
 from __future__ import annotations
@@ -25,20 +25,22 @@ from handsfree.errors import SoundError
 T = TypeVar("T")
 
 LIMIT_S = 5.0
-"""Opening a Bluetooth device takes up to three seconds; one that takes longer is none."""
+"""Time limit of a call (s); opening a Bluetooth device takes up to three seconds."""
 CLOSE_LIMIT_S = 1.0
+DEAD_CLOSE_LIMIT_S = 0.2
+"""Time limit for closing the stream of a dead device (s), so that its loss is reported at once."""
 REST_S = 15.0
-"""While a call hangs, another is tried only every so often: it may hang too."""
+"""Pause before another call is tried while one hangs (s); the next may hang too."""
 
 _Job = tuple[Callable[[], Any], "Future[Any]"]
 
 
 def no_undo(result: object) -> None:
-    """Nothing to let go of."""
+    """Does nothing: the result needs no release."""
 
 
 class SoundThread:
-    """Runs one call after the other; a fresh thread takes over from one that hangs."""
+    """Runs calls one after the other; a new thread replaces one that hangs."""
 
     def __init__(self) -> None:
         self._jobs: SimpleQueue[_Job] | None = None
@@ -47,7 +49,7 @@ class SoundThread:
 
     @property
     def stuck(self) -> bool:
-        """Whether a call has not come back: PortAudio cannot be ended or begun anew then."""
+        """True while a call has not returned; PortAudio cannot be restarted then."""
         return bool(self._hanging)
 
     def call(
@@ -57,10 +59,10 @@ class SoundThread:
         limit_s: float = LIMIT_S,
         undo: Callable[[T], None] = no_undo,
     ) -> T:
-        """What ``job`` returns or raises.
+        """Returns or raises what ``job`` does.
 
-        Raises SoundError when it has not come back within ``limit_s``, or while another that has
-        not rests; ``undo`` is given what it brings after that.
+        Raises SoundError if it takes longer than ``limit_s``, or if another call still hangs and
+        REST_S has not passed. ``undo`` receives a result that arrives too late.
         """
         if self.stuck and time.monotonic() - self._hung_s < REST_S:
             raise _no_answer()
@@ -78,11 +80,11 @@ class SoundThread:
             raise _no_answer() from None
 
     def _leave(self, done: Future[T], undo: Callable[[T], None]) -> None:
-        """Leaves a call behind, with its thread."""
+        """Abandons a call together with its thread."""
         self._jobs = None
         self._hanging.add(done)
         self._hung_s = time.monotonic()
-        # At the end of the program it would wait for ever, or fail an assertion of PortAudio's.
+        # The exit handler would wait forever, or fail one of PortAudio's assertions.
         atexit.unregister(sounddevice._exit_handler)
 
         def late(done: Future[T]) -> None:
@@ -95,21 +97,22 @@ class SoundThread:
 
 def _no_answer() -> SoundError:
     return SoundError(
-        "the sound system does not answer", way_out="start this machine's sound server anew"
+        "the sound system does not answer", way_out="restart this machine's sound server"
     )
 
 
-def close(stream: Any, *, abort: bool = False) -> None:
-    """Lets go of a stream of sounddevice, whatever has become of its device.
+def close_stream(stream: Any, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
+    """Releases a sounddevice stream, whatever happened to its device.
 
-    It plays what it was handed, but with ``abort`` it falls silent at once.
+    The stream plays out what it was handed; ``abort`` silences it at once. A call that takes
+    longer than ``limit_s`` is abandoned.
     """
     with suppress(SoundError, sounddevice.PortAudioError):
-        SOUND_THREAD.call(partial(end, stream, abort=abort), limit_s=CLOSE_LIMIT_S)
+        SOUND_THREAD.call(partial(close_stream_here, stream, abort=abort), limit_s=limit_s)
 
 
-def end(stream: Any, *, abort: bool = False) -> None:
-    """Closes a stream; for whoever is on the sound thread already."""
+def close_stream_here(stream: Any, *, abort: bool = False) -> None:
+    """Closes a stream; call it on the sound thread only."""
     if abort:
         stream.abort(ignore_errors=True)
     stream.close(ignore_errors=True)

@@ -1,4 +1,4 @@
-"""Sound files, read to what the recognizer wants and written back."""
+"""Reads sound files into the recognizer's format and writes them."""
 
 from __future__ import annotations
 
@@ -22,31 +22,41 @@ _SAMPLE_BYTES = 2
 _BLOCK, _SMALL_BLOCK = 1 << 16, 1 << 10
 _LOWEST_RATE, _HIGHEST_RATE = 4000, 768_000
 _OPPOSED = 1e-4
-"""Of the channels' power so little is left in their middle: 40 dB less."""
+"""Share of the channels' power left in their mean below which they cancel out: 40 dB less."""
 _UNKNOWN = 1 << 62
 _GIVE_OTHER = "give a recording as WAV, FLAC, OGG or MP3"
 
 
-def read_sound(path: Path) -> NDArray[np.int16]:
-    """A sound file as 16 kHz mono. Raises SoundError naming what is wrong with it."""
-    samples = read_any_sound(path)
+def read_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int16]:
+    """Reads a sound file as 16 kHz mono.
+
+    Raises SoundError naming what is wrong with it, or if it is longer than ``at_most_s``; no more
+    than that is read.
+    """
+    samples = read_any_sound(path, at_most_s)
     _refuse_silence(path, sounds=bool(samples.any()))
     return samples
 
 
-def read_any_sound(path: Path) -> NDArray[np.int16]:
-    """The same where digital silence is an answer, too."""
+def read_any_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int16]:
+    """Like ``read_sound``, but accepts a file that is digitally silent."""
     kept = bytearray()
     for block in _blocks(path):
         kept += block.tobytes()
+        if at_most_s is not None and len(kept) > at_most_s * SAMPLE_RATE_HZ * _SAMPLE_BYTES:
+            raise SoundError(
+                f"it is longer than {at_most_s / 60:g} minutes",
+                file=path,
+                way_out="cut out the part that matters",
+            )
     return np.frombuffer(kept, np.int16)
 
 
 class LongSound:
-    """A sound file as 16 kHz mono on disk, of which a stretch at a time is read: hours of it."""
+    """A sound file unpacked to disk as 16 kHz mono and read in pieces: it may last hours."""
 
     def __init__(self, path: Path) -> None:
-        """Raises SoundError naming what is wrong with it."""
+        """Raises SoundError naming what is wrong with the file."""
         self._file = tempfile.TemporaryFile()  # noqa: SIM115, closed with this object
         weakref.finalize(self, self._file.close)
         sounds = False
@@ -57,9 +67,9 @@ class LongSound:
             self._file.flush()
         except OSError as error:
             raise SoundError(
-                f"there is no room to unpack it: {(error.strerror or str(error)).lower()}",
+                f"not enough space to unpack it: {(error.strerror or str(error)).lower()}",
                 file=path,
-                way_out="free some space where temporary files lie",
+                way_out="free some space in the folder for temporary files",
             ) from error
         self._length = self._file.tell() // _SAMPLE_BYTES
         _refuse_silence(path, sounds=sounds)
@@ -68,7 +78,7 @@ class LongSound:
         return self._length
 
     def read(self, start: int, stop: int) -> NDArray[np.int16]:
-        """The samples from ``start`` to ``stop``, as far as there are some."""
+        """Returns the samples from ``start`` to ``stop``, as far as the sound reaches."""
         start = min(max(start, 0), self._length)
         self._file.seek(start * _SAMPLE_BYTES)
         return np.frombuffer(self._file.read(max(0, stop - start) * _SAMPLE_BYTES), np.int16)
@@ -77,26 +87,24 @@ class LongSound:
 def _refuse_silence(path: Path, *, sounds: bool) -> None:
     if not sounds:
         raise SoundError(
-            "there is nothing but digital silence in the sound file",
+            "the sound file holds nothing but digital silence",
             file=path,
-            way_out="check the microphone that it was recorded with",
+            way_out="check the microphone that recorded it",
         )
 
 
 def _blocks(path: Path) -> Iterator[NDArray[np.int16]]:
-    """A sound file as 16 kHz mono, block by block; a damaged one as far as it goes."""
+    """Yields a sound file as 16 kHz mono blocks; a damaged file up to the damage."""
     if not path.is_file():
         raise SoundError("no such sound file", file=path, way_out="check the name")
     try:
         file = soundfile.SoundFile(path)
     except (soundfile.LibsndfileError, OSError) as error:
-        raise SoundError(
-            "this is no sound file, or it is damaged", file=path, way_out=_GIVE_OTHER
-        ) from error
+        raise SoundError("not a sound file, or damaged", file=path, way_out=_GIVE_OTHER) from error
     with file:
         if not _LOWEST_RATE <= file.samplerate <= _HIGHEST_RATE:
             raise SoundError(
-                f"it claims {file.samplerate} samples a second, which no recording of a voice has",
+                f"its rate of {file.samplerate} Hz is outside {_LOWEST_RATE} to {_HIGHEST_RATE} Hz",
                 file=path,
                 way_out=_GIVE_OTHER,
             )
@@ -114,9 +122,9 @@ def _blocks(path: Path) -> Iterator[NDArray[np.int16]]:
             raise SoundError("the sound file is empty", file=path, way_out=_GIVE_OTHER)
         if file.channels > 1 and mono_power < _OPPOSED * power:
             raise SoundError(
-                "its channels cancel each other out: one is the other turned round",
+                "its channels cancel each other out: one is the inverse of the other",
                 file=path,
-                way_out="give one channel of it alone, or see how the microphone is wired",
+                way_out="give one of its channels, or check how the microphone is wired",
             )
 
 
@@ -125,7 +133,7 @@ def _as_it_is(file: soundfile.SoundFile) -> bool:
 
 
 def _as_far_as_it_goes(path: Path, file: soundfile.SoundFile) -> Iterator[NDArray[np.float32]]:
-    """Block by block up to the end, or to where it is damaged, which is told."""
+    """Yields blocks up to the end or to the damage, and logs the damage."""
     frames, at = _BLOCK, 0
     while True:
         try:
@@ -151,20 +159,23 @@ def _as_far_as_it_goes(path: Path, file: soundfile.SoundFile) -> Iterator[NDArra
 
 
 def resample(samples: NDArray[np.float32], rate: float) -> NDArray[np.float32]:
-    """Mono sound at ``rate`` brought to 16 kHz."""
+    """Resamples mono sound from ``rate`` to 16 kHz."""
     if rate == SAMPLE_RATE_HZ:
         return samples
     return np.asarray(soxr.resample(samples, rate, SAMPLE_RATE_HZ), dtype=np.float32)
 
 
 def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
-    """Sound in -1 to 1 as 16-bit; what is louder is clipped."""
+    """Converts sound from the range -1 to 1 to 16 bits; louder samples are clipped."""
     clipped: NDArray[np.float32] = np.clip(np.rint(samples * 32768.0), -32768, 32767)
     return clipped.astype(np.int16)
 
 
 def write_sound(path: Path, samples: NDArray[np.int16], rate: int = SAMPLE_RATE_HZ) -> None:
-    """Writes mono sound; the name's ending (.flac or .wav) chooses the format."""
+    """Writes mono sound; the suffix (.flac or .wav) selects the format.
+
+    Raises SoundError if the file cannot be written.
+    """
     try:
         soundfile.write(path, samples, rate, subtype="PCM_16")
     except (soundfile.LibsndfileError, OSError, ValueError, TypeError) as error:

@@ -1,4 +1,4 @@
-"""What a stretch of sound measures: levels, clipping, mains hum, digital silence."""
+"""Measurements of a stretch of sound: levels, clipping, mains hum, digital silence."""
 
 from __future__ import annotations
 
@@ -12,26 +12,26 @@ from handsfree.job.record import Record
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 SILENT_DB = -120.0
-"""What a level is where there is nothing but zeros."""
+"""Level reported for nothing but zeros (dB relative to full scale)."""
 FULL_SCALE = 32768.0
 
-# Measured on 150 utterances of people: undistorted ones have 0 runs of three samples and more
-# near their peak, 1 at the 95th percentile; the same ones cut off at half their height have 36,
-# 8 at the 5th percentile, and as many after a device's own rate and back.
+# Measured on 150 human utterances: undistorted ones have 0 runs of three or more samples near their
+# peak, 1 at the 95th percentile. The same utterances clipped at half their height have 36, 8 at the
+# 5th percentile, and as many after conversion to a device's rate and back.
 _NEAR_PEAK, _RUN, _RUNS = 0.97, 3, 5
-_LEAST_PEAK = 0.03  # below that nothing is cut off, it is only soft
+_LEAST_PEAK = 0.03  # a softer peak is not clipping
 _HUM_LINES, _HUM_WIDTH_HZ, _HUM_LEAST_S = 8, 2.5, 1.0
 _HUM_BELOW_HZ = 1000.0
 
 
-class Measured(Record):
-    """One stretch of sound, mono at 16 kHz. Levels are in dB below full scale, 0 is the top.
+class SoundMeasurement(Record):
+    """Measurements of one stretch of mono sound at 16 kHz. Levels are in dB relative to full scale.
 
-    ``floor_db`` is the level of its quietest tenth, ``loud_db`` of its loudest, in frames of
-    20 ms without their offset; ``peak_db`` is of the highest sample. ``zero_share`` is the share
-    of samples that are exactly 0. ``clipped`` when its tops are cut off, at full scale or below.
-    ``hum_hz`` is 50 or 60 where the lines of the mains hold more than half of the power below
-    1 kHz, which is of use for sound in which nobody speaks.
+    ``floor_db`` is the level of the quietest tenth of its 20 ms frames without their offset,
+    ``loud_db`` of the loudest tenth, ``peak_db`` of the highest sample. ``zero_share`` is the share
+    of samples that are exactly 0. ``clipped`` means that its peaks are cut off, at full scale or
+    below. ``hum_hz`` is 50 or 60 if the mains harmonics hold more than half of the power below 1
+    kHz; it is meaningful for sound without speech.
     """
 
     seconds: float
@@ -44,16 +44,16 @@ class Measured(Record):
 
     @property
     def silent(self) -> bool:
-        """Whether there is nothing but zeros."""
+        """True if there is nothing but zeros."""
         return self.zero_share == 1.0
 
 
-def measure(samples: NDArray[np.int16]) -> Measured:
-    """Measures sound of any length."""
+def measure(samples: NDArray[np.int16]) -> SoundMeasurement:
+    """Measures sound of any length (mono, 16 kHz)."""
     peak = int(np.abs(samples.astype(np.int32)).max()) if len(samples) else 0
     power = _frame_power(samples)
     tenth = max(1, len(power) // 10)
-    return Measured(
+    return SoundMeasurement(
         seconds=round(len(samples) / SAMPLE_RATE_HZ, 3),
         peak_db=_db((peak / FULL_SCALE) ** 2),
         loud_db=_db(float(power[-tenth:].mean())),
@@ -65,7 +65,7 @@ def measure(samples: NDArray[np.int16]) -> Measured:
 
 
 def clipped(samples: NDArray[np.int16]) -> bool:
-    """Whether the tops are cut off: several times the sound stays at its own peak."""
+    """True if the peaks are cut off: the sound stays at its own peak several times."""
     height = np.abs(samples.astype(np.int32))
     peak = int(height.max()) if len(height) else 0
     if peak < _LEAST_PEAK * FULL_SCALE:
@@ -77,7 +77,7 @@ def clipped(samples: NDArray[np.int16]) -> bool:
 
 
 def hum_hz(samples: NDArray[np.int16]) -> Literal[50, 60] | None:
-    """The mains frequency whose lines hold more than half of the power below 1 kHz."""
+    """Mains frequency whose harmonics hold more than half of the power below 1 kHz, or None."""
     if len(samples) < _HUM_LEAST_S * SAMPLE_RATE_HZ or not samples.any():
         return None
     sound = samples.astype(np.float64)
@@ -98,7 +98,7 @@ def hum_hz(samples: NDArray[np.int16]) -> Literal[50, 60] | None:
 
 
 def _frame_power(samples: NDArray[np.int16]) -> NDArray[np.float64]:
-    """The power of every 20 ms without its offset, softest first, full scale is 1."""
+    """Power of every 20 ms frame without its offset, lowest first; full scale is 1."""
     usable = len(samples) // LEVEL_FRAME * LEVEL_FRAME
     if not usable:
         return np.zeros(1)

@@ -39,6 +39,7 @@ __all__ = [
 ]
 _SOURCED = set(Sourced.model_fields) - {"looser_than"}
 _SHIPPED = Path(__file__).parent / "limits"
+_NAME_SHOWN = 80  # of a name from elsewhere, which may be of any length
 
 
 def shipped_limits() -> tuple[str, ...]:
@@ -57,7 +58,7 @@ def load_limits(name_or_path: str | Path) -> LimitSet:
         content = file_bytes(path)
     except OSError as error:
         raise LimitsError(
-            f"no limit set '{text_name}' is shipped and no such file can be read",
+            f"no limit set '{text_name[:_NAME_SHOWN]}' is shipped and no such file can be read",
             way_out=f"shipped: {', '.join(shipped_limits())}; or name a file that is there",
         ) from error
     return parse_limits(content, path)

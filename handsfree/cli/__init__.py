@@ -20,6 +20,9 @@ from handsfree.exit_codes import ExitCode
 
 # Names of owners and people's voices are in what is written: only its owner may read it.
 _NOT_OTHERS = 0o077
+# What these write holds none, and an administrator builds it for everybody.
+_FOR_OTHERS = ("model", "phrases")
+_BEFORE = "handsfree.umask"
 
 
 class _Commands(click.Group):
@@ -52,9 +55,18 @@ class _Commands(click.Group):
         options = click.Command.shell_complete(self, ctx, incomplete)
         return [CompletionItem(name, help=COMMANDS[name].help) for name in names] + options
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that is called."""
+        name, command, rest = super().resolve_command(ctx, args)
+        if name in _FOR_OTHERS:
+            os.umask(ctx.meta[_BEFORE])
+        return name, command, rest
+
     def invoke(self, ctx: click.Context) -> Any:
         never_fail_on_letters()
-        before = os.umask(_NOT_OTHERS)
+        before = ctx.meta[_BEFORE] = os.umask(_NOT_OTHERS)
         try:
             if ctx.params["log_file"] is None:
                 return super().invoke(ctx)

@@ -86,7 +86,7 @@ def open_microphone(
     # Slow to import, and a typed visit does not need them.
     from handsfree.audio.capture import MicrophoneCapture
     from handsfree.recognition.microphone_ears import MicrophoneEars
-    from handsfree.recognition.voice_activity import Settings as VoiceSettings
+    from handsfree.recognition.voice_activity import VoiceActivitySettings
 
     keyboard = _keyboard(live, stack)
     capture = MicrophoneCapture(live.microphone)
@@ -99,24 +99,29 @@ def open_microphone(
         headset=live.headset,
         push_to_talk=live.push_to_talk,
         tail_s=live.tail_ms / 1000,
-        settings=VoiceSettings(endpoint_s=live.endpoint_ms / 1000),
+        settings=VoiceActivitySettings(endpoint_s=live.endpoint_ms / 1000),
         quiet_at_s=(PAUSE_AFTER_S, REMINDER_AFTER_S),
         on_block=on_block,
     )
 
 
 def _keyboard(live: Live, stack: ExitStack) -> Keyboard:
-    from handsfree.recognition.keyboard import Button, Keys, NoKeyboard, single_keys
+    from handsfree.recognition.keyboard import (
+        NoKeyboard,
+        PushButton,
+        TerminalKeyboard,
+        unbuffered_keys,
+    )
 
     if live.push_to_talk:
-        stack.enter_context(single_keys())
+        stack.enter_context(unbuffered_keys())
     keys: Keyboard = NoKeyboard()
     if sys.stdin is not None:
-        keys = Keys(sys.stdin, buttons=live.push_to_talk)
+        keys = TerminalKeyboard(sys.stdin, buttons=live.push_to_talk)
     if live.button is None:
         return keys
     try:
-        return Button(live.button, keys)
+        return PushButton(live.button, keys)
     except OSError as error:
         raise SoundError(
             f"the button cannot be read: {(error.strerror or str(error)).lower()}",

@@ -19,7 +19,7 @@ from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH
 from handsfree.recognition.graph_compiler import compile_graph
 from handsfree.recognition.lexicon import Lexicon, extend_lexicon, read_lexicon
-from handsfree.recognition.model_card import Facts, count_parameters, read_facts
+from handsfree.recognition.model_card import ModelCard, count_parameters, read_model_card
 from handsfree.recognition.pronouncing_dictionary import PACKAGE, look_up
 from handsfree.recognition.speech_model import (
     FOLDER_VARIABLE,
@@ -63,7 +63,7 @@ class Shown:
     model: SpeechModel
     chosen_by: ChosenBy
     parameters: int | None
-    facts: Facts | None
+    facts: ModelCard | None
 
     @property
     def words(self) -> int:
@@ -128,7 +128,7 @@ def model(context: click.Context, folder: Path | None, language: str, as_json: b
         chosen,
         choice.by,
         count_parameters(chosen.folder / "am" / "final.mdl"),
-        read_facts(chosen.folder),
+        read_model_card(chosen.folder),
     )
     if as_json:
         echo(shown.as_json())
@@ -154,7 +154,7 @@ def use(folder: Path) -> None:
       handsfree model use my-model
       handsfree model use shipped
     """
-    from handsfree.recognition.model_probe import try_out
+    from handsfree.recognition.model_probe import probe_model
     from handsfree.recognition.recognizer import runtime_grammar  # slow to import
 
     if str(folder) == SHIPPED_NAME:
@@ -162,9 +162,9 @@ def use(folder: Path) -> None:
         echo(f"The shipped speech model is in use now ({file}).")
     else:
         chosen = SpeechModel.load(folder)
-        facts = read_facts(chosen.folder)
+        facts = read_model_card(chosen.folder)
         language = Language.load(language=ENGLISH if facts is None else facts.language)
-        try_out(chosen.folder, runtime_grammar(chosen, language.automaton()))
+        probe_model(chosen.folder, runtime_grammar(chosen, language.automaton()))
         file = keep_setting("model", str(chosen.folder))
         echo(f"{chosen.folder} is in use now: {_KINDS[chosen.kind]} ({file}).")
     if os.environ.get(FOLDER_VARIABLE):
@@ -216,7 +216,7 @@ def build(grammar: Path | None, folder: Path | None, language: str) -> None:
     )
 
 
-def _scores(facts: Facts) -> Table:
+def _scores(facts: ModelCard) -> Table:
     table = Table("Sound", "Noise", "Right", "Wrong", "Of")
     for score in facts.scores:
         counts = (str(score.right), str(score.wrong), str(score.count))

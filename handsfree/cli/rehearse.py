@@ -22,8 +22,8 @@ from handsfree.language.interpreter import Language
 from handsfree.recognition.ears import Ears
 from handsfree.rehearsal.door_file import load_door, shipped_doors
 from handsfree.rehearsal.door_spec import DoorSpec
-from handsfree.rehearsal.faults import KINDS, NEEDS, make_fault, possible, with_fault
-from handsfree.rehearsal.outcome import Ending, ending_of
+from handsfree.rehearsal.faults import KINDS, NEEDS, add_fault, make_fault, possible
+from handsfree.rehearsal.outcome import Outcome, outcome_of
 from handsfree.rehearsal.rehearsal import BY_TEXT, EarsOf, Rehearsal
 from handsfree.rehearsal.room_acoustics import Room
 from handsfree.rehearsal.simulated_ears import SimulatedClock
@@ -115,7 +115,7 @@ def rehearse(
         manner=CAREFUL if careful else HUMAN,
         language=language,
         ears_of=None if wanted is None else _by_air(wanted, room, language),
-        hears_again=second_hearing(heard_by, language),
+        retry=second_hearing(heard_by, language),
         ear=ear,
         ears_name=BY_TEXT if wanted is None else f"rehearsal, {wanted}",
     )
@@ -124,15 +124,15 @@ def rehearse(
         if ear is not None:
             stack.callback(ear.close)
         progress = rehearsal.run(folder, Conversation(console, rehearsal.language.wording))
-    ending = ending_of(rehearsal, progress, read(folder))
+    ending = outcome_of(rehearsal, progress, read(folder))
     _tell(console, ending, time.monotonic() - begun, folder)
 
 
 def _usual_voice() -> str | None:
     # What the voices need takes time to import.
-    from handsfree.rehearsal.synthetic_voices import usual_voice
+    from handsfree.rehearsal.synthetic_voices import default_voice
 
-    return usual_voice()
+    return default_voice()
 
 
 def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
@@ -140,8 +140,8 @@ def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
     from handsfree.recognition.cycle_listener import mark_recognizer
     from handsfree.recognition.recognizer import VoskRecognizer
     from handsfree.recognition.speech_model import SpeechModel
-    from handsfree.rehearsal.acoustic_ears import AirEars
-    from handsfree.rehearsal.synthetic_voices import Voices, why_missing
+    from handsfree.rehearsal.acoustic_ears import AcousticEars
+    from handsfree.rehearsal.synthetic_voices import SyntheticVoices, why_missing
 
     model = SpeechModel.load()
     recognizer = VoskRecognizer(model, language.automaton())
@@ -149,8 +149,10 @@ def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
     stranger = next((name for name in STRANGER if why_missing(name) is None), voice)
 
     def ears_of(technician: Technician, clock: SimulatedClock) -> Ears:
-        voices = Voices()
-        return AirEars(technician, clock, recognizer, clock_ears, room, voices, voice, stranger)
+        voices = SyntheticVoices()
+        return AcousticEars(
+            technician, clock, recognizer, clock_ears, room, voices, voice, stranger
+        )
 
     return ears_of
 
@@ -158,7 +160,7 @@ def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
 def _with_faults(spec: DoorSpec, names: tuple[str, ...], random: Random) -> DoorSpec:
     for name in names:
         drawn_name = random.choice(possible(spec)) if name == _SURPRISE else name
-        spec = with_fault(spec, make_fault(spec, drawn_name, random))
+        spec = add_fault(spec, make_fault(spec, drawn_name, random))
     return spec
 
 
@@ -188,7 +190,7 @@ def _list(console: Console, *, as_json: bool) -> None:
 # --- at the end
 
 
-def _tell(console: Console, ending: Ending, wall_s: float, folder: Path) -> None:
+def _tell(console: Console, ending: Outcome, wall_s: float, folder: Path) -> None:
     rows = [
         ("visit", "complete" if ending.closed else "not complete"),
         ("faults found", ", ".join(ending.faults_found) or "none"),
@@ -208,7 +210,7 @@ def _tell(console: Console, ending: Ending, wall_s: float, folder: Path) -> None
         )
 
 
-def _verdicts(ending: Ending) -> str:
+def _verdicts(ending: Outcome) -> str:
     parts = (
         f"{ending.held('right')} right",
         f"{ending.held('wrong')} wrong",

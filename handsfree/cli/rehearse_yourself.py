@@ -26,15 +26,15 @@ from handsfree.procedure.loader import load_procedure
 from handsfree.rehearsal.ascii_plan import angle_at, drawn, plan
 from handsfree.rehearsal.cycle import Cycle
 from handsfree.rehearsal.door import Door
-from handsfree.rehearsal.door_commands import HELP, Workbench
+from handsfree.rehearsal.door_commands import HELP, DoorCommands
 from handsfree.rehearsal.door_spec import DoorSpec
-from handsfree.rehearsal.faults import found
-from handsfree.rehearsal.misreadings import mistakes_in
-from handsfree.rehearsal.rehearsal import usual_procedure
-from handsfree.rehearsal.side_channel import BesideTheDoor
+from handsfree.rehearsal.faults import is_found
+from handsfree.rehearsal.misreadings import misreadings_in
+from handsfree.rehearsal.rehearsal import default_procedure
+from handsfree.rehearsal.side_channel import DoorSideChannel
 from handsfree.reports.summary import summarize
 from handsfree.settings import load_settings
-from handsfree.visit.resume import first_state, opened
+from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.session import Visit
 
 _FRAME_S = 0.1
@@ -50,14 +50,14 @@ def yourself(
 ) -> None:
     """Runs the visit, with ``ears_named`` 'typed' or 'microphone', and prints its result."""
     door, language, settings = Door(spec, seed), Language.load(), load_settings()
-    procedure = load_procedure(procedure_name or usual_procedure(spec))
+    procedure = load_procedure(procedure_name or default_procedure(spec))
     limits = load_limits(spec.sheet.limits)
     live = live_of(settings, {})
     begun = time.monotonic()
     with ExitStack() as stack:
         inner, model = open_ears(ears_named, language, live, stack)
-        bench = Workbench(door, seed, lambda cycles: _show(console, spec, cycles))
-        ears = BesideTheDoor(inner, bench, lambda lines: _print(console, lines))
+        bench = DoorCommands(door, seed, lambda cycles: _show(console, spec, cycles))
+        ears = DoorSideChannel(inner, bench, lambda lines: _print(console, lines))
         journal = stack.enter_context(Journal.create(folder))
         mouth = visit_mouth(folder, ears_named, settings, language.wording, live, inner)
         stack.enter_context(closing(mouth))
@@ -74,12 +74,12 @@ def yourself(
             clock=SystemClock(),
             watch=Conversation(console, language.wording),
             tones=settings.tones,
-            hears_again=second_hearing(ears_named, language),
+            retry=second_hearing(ears_named, language),
             ear=ear,
         )
         shell = {"model": model, "ears": f"rehearsal, yourself, {ears_named}", "mouth": mouth.name}
         shell["second_ear"] = ear.name if ear is not None else ""
-        visit.open(opened(spec.sheet, procedure, limits, **shell), settings.speech_level)
+        visit.open(opening_event(spec.sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
         progress = visit.progress
     _tell_you(console, spec, bench, progress, read(folder), time.monotonic() - begun, folder)
@@ -128,16 +128,16 @@ def _print(console: Console, lines: list[str]) -> None:
 def _tell_you(
     console: Console,
     spec: DoorSpec,
-    bench: Workbench,
+    bench: DoorCommands,
     progress: Progress,
     events: tuple[ev.Event, ...],
     wall_s: float,
     folder: Path,
 ) -> None:
     job = progress.job
-    got = [fault.name for fault in spec.faults if found(fault, events, job)]
-    missed = [f"{f.name} ({f.subject})" for f in spec.faults if not found(f, events, job)]
-    mistakes = mistakes_in(job, spec, bench.hands)
+    got = [fault.name for fault in spec.faults if is_found(fault, events, job)]
+    missed = [f"{f.name} ({f.subject})" for f in spec.faults if not is_found(f, events, job)]
+    mistakes = misreadings_in(job, spec, bench.hands)
     rows = [
         ("visit", "complete" if progress.closed else "not complete"),
         ("faults found", ", ".join(got) or "none"),

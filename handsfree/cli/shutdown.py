@@ -59,10 +59,15 @@ class _Teller:
             signal.setitimer(signal.ITIMER_REAL, 0)
 
     def close(self) -> None:
-        """Restores the previous signal handlers."""
+        """Restores the previous signal handlers.
+
+        Once one has come, another finds the program on its way out, and ends it at once: Python's
+        own handler of Ctrl-C would print a traceback there.
+        """
         self.rest()
         for each, handler in self._before.items():
-            signal.signal(each, handler)
+            ending = self.number is not None and each in _SIGNALS
+            signal.signal(each, signal.SIG_DFL if ending else handler)
 
     def _tell(self, number: int, frame: FrameType | None) -> None:
         if self.number is not None:

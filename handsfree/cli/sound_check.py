@@ -11,12 +11,12 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
-from handsfree.audio.capture import MicrophoneCapture, SoundCapture
-from handsfree.audio.devices import Device, devices, find, quieten
+from handsfree.audio.capture import FakeCapture, MicrophoneCapture
+from handsfree.audio.devices import Device, devices, find, silence_alsa
 from handsfree.audio.echo_detection import Echo
 from handsfree.audio.playback import LoudspeakerPlayer
 from handsfree.audio.sound_files import read_any_sound
-from handsfree.audio.sound_measurements import Measured
+from handsfree.audio.sound_measurements import SoundMeasurement
 from handsfree.cli.console import new_console
 from handsfree.cli.microphone_options import Live, live_of, live_options
 from handsfree.cli.terminal import echo
@@ -30,7 +30,7 @@ from handsfree.recognition.speech_model import SpeechModel
 from handsfree.settings import load_settings
 from handsfree.synthesis.voice import VoiceWorker
 from handsfree.visit.sound_check import SoundCheck
-from handsfree.visit.sound_check_advice import Advice, Sample, advise
+from handsfree.visit.sound_check_advice import Advice, SpokenPhrase, advise
 
 QUIET_S = 2.0
 
@@ -43,9 +43,9 @@ class Report(Record):
     microphone_rate: int | None = None
     loudspeaker: str | None = None
     file: str | None = None
-    quiet: Measured | None = None
+    quiet: SoundMeasurement | None = None
     echo: Echo | None = None
-    samples: tuple[Sample, ...] = ()
+    samples: tuple[SpokenPhrase, ...] = ()
     readability: int | None = None
     advice: tuple[Advice, ...] = ()
 
@@ -87,7 +87,7 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
         return meaning is not None and (asked is None or meaning == spoken.parse(asked))
 
     if sound is not None:
-        capture = SoundCapture()
+        capture = FakeCapture()
         check = SoundCheck(capture, recognizer, understood, readability_of)
         quiet, samples = check.recorded(read_any_sound(sound))
         report = Report(file=str(sound), quiet=quiet, samples=samples)
@@ -119,7 +119,7 @@ def _live(
 ) -> tuple[Report, str | None]:
     """Checks the devices; with why nothing can be said aloud, or None. Raises SoundError."""
     w = language.wording
-    quieten()
+    silence_alsa()
     capture = MicrophoneCapture(live.microphone)
     stack.callback(capture.close)
     check = SoundCheck(capture, recognizer, understood, readability_of)
@@ -148,7 +148,7 @@ def _live(
     tell(w.say("check_quiet"))
     quiet = check.quiet(QUIET_S)
     echo: Echo | None = None
-    samples: list[Sample] = []
+    samples: list[SpokenPhrase] = []
     if not quiet.silent:
         text = w.say("check_loudspeaker")
         told.print(escape(text))
@@ -218,7 +218,7 @@ def _print(report: Report, console: Console) -> None:
         console.print("Everything works.")
 
 
-def _level(quiet: Measured) -> str:
+def _level(quiet: SoundMeasurement) -> str:
     if quiet.silent:
         return "nothing but zeros"
     hum = f", a hum of {quiet.hum_hz} Hz" if quiet.hum_hz else ""

@@ -18,11 +18,14 @@ from handsfree.errors import SoundError
 from handsfree.job.quantity import QUANTITIES
 from handsfree.language.interpreter import Language
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.timing.cue_alignment import words_of
+from handsfree.timing.cue_alignment import align_words
 from handsfree.timing.cycle import MOMENTS, Cycle, Label, cycle_of
 from handsfree.timing.mark import Mark
 from handsfree.timing.recorded_marks import marks_of
-from handsfree.timing.wave_svg import lines_of, wave_svg
+from handsfree.timing.wave_svg import mark_lines, wave_svg
+
+_AT_MOST_S = 600.0
+"""A cycle takes half a minute; hours of sound would fill the memory."""
 
 
 @click.command()
@@ -48,6 +51,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
 
     The words of a cycle (go, check, open, closing, ten, shut) are recognized and must agree with
     the order; --by-order listens for sounds alone. With six words, a clatter is ignored.
+    A recording can be ten minutes long at most.
 
     Exit code 2 when there are more or fewer marks than expected, or words that were not
     understood or are out of order. The error names what was found, and --svg still draws it.
@@ -56,7 +60,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
     Example:
       handsfree time cycle.wav --marks 6 --svg cycle.svg
     """
-    samples = read_sound(file)
+    samples = read_sound(file, _AT_MOST_S)
     marks = marks_of(samples, expected)
     labels: tuple[Label, ...] = ()
     if expected == len(MOMENTS) <= len(marks) and not by_order:
@@ -65,7 +69,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
     if cycle.complete:
         marks = tuple(each.mark for each in cycle.placed)
     if svg is not None:
-        _draw(svg, wave_svg(samples, lines_of(marks, cycle)))
+        _draw(svg, wave_svg(samples, mark_lines(marks, cycle)))
     if len(marks) != expected:
         at = ", ".join(f"{mark.at_s:.2f}" for mark in marks)
         raise SoundError(
@@ -90,16 +94,16 @@ def _with_words(
     """The marks, without later sounds of the same word, and the words that name them."""
     # The recognizer takes time to import.
     from handsfree.recognition.cycle_listener import mark_recognizer
-    from handsfree.recognition.mark_recognizer import MarkRecognizer, said_at
+    from handsfree.recognition.mark_recognizer import MarkRecognizer, cues_at
     from handsfree.recognition.speech_model import SpeechModel
 
     language = Language.load()
     recognizer = mark_recognizer(SpeechModel.load(), language.automaton("mark"), language.mark)
     if not isinstance(recognizer, MarkRecognizer):
         return marks, ()
-    heard = said_at(recognizer, samples, marks, by_leaf=False)
+    heard = cues_at(recognizer, samples, marks, by_leaf=False)
     kept = tuple(mark for mark, _ in heard)
-    return kept, words_of(kept, [said for _, said in heard], by_leaf=False)
+    return kept, align_words(kept, [said for _, said in heard], by_leaf=False)
 
 
 def _as_fields(file: Path, seconds: float, marks: tuple[Mark, ...], cycle: Cycle) -> dict[str, Any]:

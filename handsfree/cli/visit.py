@@ -43,8 +43,8 @@ from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
-from handsfree.visit.clock_monitor import set_back
-from handsfree.visit.resume import first_state, opened, state_of, torn_off
+from handsfree.visit.clock_monitor import clock_set_back
+from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 
 PROCEDURE = "controller-replaced-pair"
@@ -168,7 +168,7 @@ def resume(
         procedure = _procedure(first.procedure, first.controller, first.sheet.language)
         limits, by_ear = load_limits(first.sheet.limits), name != TYPED
         parts_of = (procedure, limits, language, folder)
-        if missing := torn_off(events, *parts_of, times_by_ear=by_ear):
+        if missing := unwritten_events(events, *parts_of, times_by_ear=by_ear):
             events += journal.append_all(missing, SystemClock().utc())
         state = state_of(events, *parts_of, times_by_ear=by_ear)
         if state.progress.closed:
@@ -203,12 +203,12 @@ def resume(
                 tones=settings.tones,
                 keep_clips=settings.keep_clips,
                 voice=last_voice(events, folder) if name == before else 0.0,
-                hears_again=second_hearing(name, language),
+                retry=second_hearing(name, language),
                 ear=ear,
             )
             shell = {"ears": name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}
             resumed = ev.VisitResumed(version=__version__, **shell)
-            going_on.reopen(resumed, *set_back(last_at, SystemClock().utc()))
+            going_on.reopen(resumed, *clock_set_back(last_at, SystemClock().utc()))
             going_on.run()
     _finish(folder, console, language.wording)
 
@@ -246,7 +246,7 @@ def _run(
             watch=watch,
             tones=settings.tones,
             keep_clips=settings.keep_clips,
-            hears_again=second_hearing(name, language),
+            retry=second_hearing(name, language),
             ear=ear,
         )
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
@@ -254,7 +254,7 @@ def _run(
         if name == MICROPHONE:
             with suppress(OSError):  # the visit is heard even where it cannot be shown
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
-        visit.open(opened(sheet, procedure, limits, **shell), settings.speech_level)
+        visit.open(opening_event(sheet, procedure, limits, **shell), settings.speech_level)
         visit.run()
     _finish(folder, console, language.wording)
 

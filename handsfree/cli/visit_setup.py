@@ -20,8 +20,8 @@ from handsfree.recognition.ears import Ears, RecordedEars, TypedEars
 from handsfree.recognition.speech_model import SpeechModel, shipped_languages
 from handsfree.second_ear.port import SecondEar
 from handsfree.settings import Settings
-from handsfree.synthesis.mouth import Listener, Mouth, open_mouth
-from handsfree.visit.understanding import HearsAgain
+from handsfree.synthesis.mouth import Mouth, PlaybackListener, open_mouth
+from handsfree.visit.understanding import RetryRecognizer
 
 language_option = click.option(
     "--language",
@@ -75,13 +75,13 @@ def open_ears(
     return ears, f"{model.name} {model.sha256[:12]}"
 
 
-def second_hearing(name: str, language: Language) -> HearsAgain | None:
+def second_hearing(name: str, language: Language) -> RetryRecognizer | None:
     """The constrained second recognition of answers and readings; None without sound."""
     if name == TYPED:
         return None
-    from handsfree.recognition.constrained_retry import SecondHearing  # slow to import, as above
+    from handsfree.recognition.constrained_retry import ConstrainedRetry  # slow to import, as above
 
-    return SecondHearing(language)
+    return ConstrainedRetry(language)
 
 
 def second_ear(name: str, settings: Settings, language: Language) -> SecondEar | None:
@@ -115,7 +115,7 @@ def visit_mouth(
         volume=settings.speech_volume,
         languages=w.voices,
         loudspeaker=live.loudspeaker,
-        listener=ears if isinstance(ears, Listener) else None,
+        listener=ears if isinstance(ears, PlaybackListener) else None,
         patient=ears_named == MICROPHONE,
     )
     if mouth.why_silent is not None:

@@ -1,1 +1,1 @@
-"""Reads a job file (TOML) into the records of a job."""
+"""Loads job files (TOML) into the records of a job."""

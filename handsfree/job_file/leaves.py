@@ -1,8 +1,7 @@
-"""The leaves of a job file: sizes, and what they are made of where that is known.
+"""Parses the leaves of a job file: sizes and, if known, construction.
 
-A leaf that is not of one piece lists its parts, each as a [[leaf.part]] after its
-[[leaf]]. A leaf with neither label nor scale may tell its construction instead, in a
-[leaf.construction].
+A leaf made of several pieces lists its parts, each as a [[leaf.part]] after its [[leaf]]. A leaf
+with neither label nor scale may describe its construction in a [leaf.construction].
 """
 
 from __future__ import annotations
@@ -39,7 +38,7 @@ _PLAIN = ("kind", "core", "gauge")
 
 
 def parse_leaves(tables: Iterable[Table], units: UnitFamily) -> list[Leaf]:
-    """The leaves as listed. Raises the file's error with the line at the first fault."""
+    """Parses the leaves in file order. Raises the file's error with the line at the first fault."""
     leaves = []
     parts = constructions = 0
     for table in tables:
@@ -113,7 +112,7 @@ def _size(table: Table, key: str, unit: Unit) -> Measure | None:
 
 
 def _valid(table: Table, adapter: TypeAdapter[T], values: dict[str, Any]) -> T:
-    """The record of these values; a fault is named at its key, or at the table."""
+    """Validates the values; a fault is reported at its key, or at the table."""
     try:
         return adapter.validate_python(values)
     except ValidationError as error:

@@ -1,4 +1,4 @@
-"""The job file (TOML): what the office knows of the opening before the visit."""
+"""Parses a job file (TOML): the office's knowledge of the opening before the visit."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
 
 
 def parse_sheet(text: str, file: Path | str) -> Sheet:
-    """The sheet that a job file's text describes; ``file`` is named in errors.
+    """Parses the text of a job file; ``file`` is named in errors.
 
     Raises JobError with the line at the first fault.
     """
@@ -103,7 +103,7 @@ def _opening(
     for nth, name in enumerate(names):
         if name in names[:nth]:
             raise leaf_tables[nth].fault(
-                f"two leaves are named '{name}'", "name", "one is left, the other right"
+                f"two leaves are named '{name}'", "name", "name one left and the other right"
             )
     wanted = 1 if swing is Swing.SINGLE else 2
     if len(leaves) != wanted:
@@ -136,7 +136,7 @@ def _opening(
 
 
 def _motors(tables: list[Table], leaves: list[Leaf]) -> tuple[Motor, ...]:
-    """The motors as listed, or one a leaf; the motor of a single leaf needs no tracing."""
+    """The motors as listed, or one per leaf; the motor of a single leaf needs no tracing."""
     only = leaves[0].name if len(leaves) == 1 else None
     if not tables:
         return tuple(Motor(number=nth, leaf=only) for nth in range(1, len(leaves) + 1))
@@ -151,7 +151,7 @@ def _motors(tables: list[Table], leaves: list[Leaf]) -> tuple[Motor, ...]:
             raise table.fault(f"two motors have the number {motor.number}", "number", "use 1 and 2")
         if motor.leaf is not None and motor.leaf not in [leaf.name for leaf in leaves]:
             raise table.fault(
-                f"motor {motor.number} is on the {motor.leaf} leaf, and there is none", "leaf"
+                f"motor {motor.number} is on the {motor.leaf} leaf, but there is none", "leaf"
             )
         motors.append(motor if motor.leaf or not only else motor.model_copy(update={"leaf": only}))
     return tuple(sorted(motors, key=lambda motor: motor.number))

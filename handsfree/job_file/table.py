@@ -1,4 +1,4 @@
-"""One table of a job file, which names its own line when a value does not fit."""
+"""Access to one TOML table; a value that does not fit is reported with its line."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ E = TypeVar("E", bound=StrEnum)
 
 
 class Table:
-    """One table of the file, which names its own line when a value does not fit."""
+    """One table of a file; a value that does not fit is reported with its line."""
 
     def __init__(
         self, source: TomlSource, name: str, nth: int, values: dict[str, Any], keys: tuple[str, ...]
@@ -32,13 +32,13 @@ class Table:
     def tables(
         self, name: str, nth: int, keys: tuple[str, ...], *, many: bool
     ) -> tuple[Table, ...]:
-        """The tables inside this one, ``nth`` being how many of that name came before it."""
+        """The nested tables of that name; ``nth`` is the number of such tables before them."""
         short = name.rpartition(".")[2]
         found = self._values.get(short, [] if many else None)
         rows = found if many else [found] if found is not None else []
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
             header = f"[[{name}]]" if many else f"[{name}]"
-            raise self.fault(f"'{short}' is no table", short, f"begin it with a line {header}")
+            raise self.fault(f"'{short}' is not a table", short, f"begin it with a line {header}")
         return tuple(
             Table(self._source, name, nth + index, row, keys) for index, row in enumerate(rows)
         )
@@ -46,7 +46,7 @@ class Table:
     def fault(
         self, message: str, key: str | None = None, way_out: str | None = None
     ) -> HandsfreeError:
-        """An error of this file, at the line of a key or of the table."""
+        """Builds an error of this file at the line of a key or of the table."""
         return self._source.fault(message, self._name, self._nth, key, way_out)
 
     def text(self, key: str, default: str | None = None) -> str:
@@ -55,11 +55,11 @@ class Table:
         if value is None:
             raise self.fault(f"'{key}' is missing in [{self._name}]", way_out=f'add {key} = "..."')
         if not isinstance(value, str) or (default is None and not value.strip()):
-            raise self.fault(f"'{key}' is no text", key, f'write {key} = "..."')
+            raise self.fault(f"'{key}' is not a text", key, f'write {key} = "..."')
         return value
 
     def flag(self, key: str) -> bool:
-        """True or false, false where the file leaves it open."""
+        """True or false; the default is false."""
         value = self._values.get(key, False)
         if not isinstance(value, bool):
             raise self.fault(f"'{key}' is neither true nor false", key, f"write {key} = true")
@@ -73,7 +73,7 @@ class Table:
         return value
 
     def kind(self, key: str, kind: type[E], default: E | None = None) -> E:
-        """One of a list; 'same way' and 'same_way' are the same."""
+        """A member of an enumeration; 'same way' and 'same_way' are equal."""
         known = tuple(member.replace("_", " ") for member in kind)
         value = self._values.get(key)
         if isinstance(value, str) and value in tuple(kind):
@@ -82,11 +82,11 @@ class Table:
         return kind(self.word(key, known, spoken).replace(" ", "_"))
 
     def maybe(self, key: str, kind: type[E]) -> E | None:
-        """One of a list, or None where the file leaves it open."""
+        """A member of an enumeration, or None if the key is missing."""
         return self.kind(key, kind) if key in self._values else None
 
     def measure(self, key: str, facts: ValueRange, units: UnitFamily) -> Measure | None:
-        """A plausible value with its unit, or None where the file leaves it open."""
+        """A plausible value with its unit, or None if the key is missing."""
         example = f'for example {key} = "{facts.low} {facts.unit}", {facts.plausible_range}'
         measure = self.size(key, facts.family, facts.default_unit(units), example)
         if measure is None:
@@ -100,24 +100,24 @@ class Table:
         return measure
 
     def size(self, key: str, family: Family, unit: Unit, example: str) -> Measure | None:
-        """A value of a family with its unit, ``unit`` where none is written, or None."""
+        """A value of a family with its unit, or None; ``unit`` is the default unit."""
         if key not in self._values:
             return None
         value = self._values[key]
         if isinstance(value, bool) or not isinstance(value, str | int | Decimal):
-            raise self.fault(f"'{key}' is no number with a unit", key, example)
+            raise self.fault(f"'{key}' is not a number with a unit", key, example)
         try:
             return parse_measure(str(value), family, unit)
         except BadValue as error:
             raise self.fault(error.message, key, error.way_out or example) from error
 
     def values(self) -> dict[str, Any]:
-        """What stands in the table, as it stands there."""
+        """The table's values as written."""
         return dict(self._values)
 
     def number(self, default: int) -> int:
         """The number of a motor."""
         value = self._values.get("number", default)
         if value not in (1, 2) or isinstance(value, bool):
-            raise self.fault(f"a motor number of {value}", "number", "use 1 or 2")
+            raise self.fault(f"a motor cannot have the number {value}", "number", "use 1 or 2")
         return int(value)

@@ -1,1 +1,1 @@
-"""Events, their append-only file, and the state folded from them."""
+"""The visit's journal: its events, their append-only file, and integrity checks."""

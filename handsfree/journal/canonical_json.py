@@ -1,4 +1,4 @@
-"""Events as bytes and back: one canonical spelling for each, so that hashes mean something."""
+"""Events as canonical JSON: one spelling for each event, so that hashes are meaningful."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ NO_HASH = "0" * 64
 
 
 def canonical(event: Event) -> bytes:
-    """The event's line without its newline: UTF-8, sorted keys, no spaces, decimals as strings."""
+    """Encodes an event as a line without newline: UTF-8, sorted keys, no spaces, decimals as
+    strings.
+    """
     plain = event.model_dump(mode="json")
     text = json.dumps(
         plain, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
@@ -22,9 +24,9 @@ def canonical(event: Event) -> bytes:
 
 
 def parse_line(line: bytes) -> Event:
-    """The event of a line. Raises ValueError (pydantic's too) when it is none.
+    """Parses a line as an event. Raises ValueError (pydantic's too) if it is not one.
 
-    What an utterance was taken for must be a meaning of the grammar.
+    The meaning of an utterance must be a meaning of the grammar.
     """
     event = Event.model_validate(json.loads(line.decode()))
     if isinstance(event.body, Heard) and event.body.meaning is not None:
@@ -33,10 +35,10 @@ def parse_line(line: bytes) -> Event:
 
 
 def sha256_of(content: bytes) -> str:
-    """The SHA-256 of some bytes, in hex."""
+    """SHA-256 of some bytes, in hex."""
     return hashlib.sha256(content).hexdigest()
 
 
 def stamp(at: datetime) -> str:
-    """A time as events have it: UTC with milliseconds, '2026-03-04T09:15:02.120Z'."""
+    """Formats a time for an event: UTC with milliseconds, '2026-03-04T09:15:02.120Z'."""
     return at.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")

@@ -1,4 +1,4 @@
-"""The sound of what was heard, one FLAC file a clip, named by its event."""
+"""Stores the sound of an event as a FLAC file named by the event's number."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from handsfree.journal.reader import CLIPS
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 
-def keep_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, str]:
-    """Keeps sound (mono, 16 kHz) for the event ``seq``; returns file name and SHA-256.
+def store_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, str]:
+    """Stores sound (mono, 16 kHz) for the event ``seq``; returns file name and SHA-256.
 
-    The clip is on disk when this returns, so an event never names a clip that is not
-    there. A clip whose event was lost to a crash is replaced by the next of its number.
-    Raises JournalError when the disk refuses it.
+    The clip is on disk when this returns, so an event never names a missing clip. A clip whose
+    event was lost in a crash is replaced by the next one with its number. Raises JournalError if
+    the disk refuses it.
     """
     sound = BytesIO()
     soundfile.write(sound, samples, SAMPLE_RATE_HZ, format="FLAC", subtype="PCM_16")
@@ -31,6 +31,6 @@ def keep_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, 
         replace_file(path, content, OWN_FILE)
     except OSError as error:
         raise disk_fault(
-            "the sound could not be kept", error, path, "free some space, then resume the visit"
+            "the sound could not be stored", error, path, "free some space, then resume the visit"
         ) from error
     return path.name, sha256_of(content)

@@ -1,7 +1,7 @@
-"""A journal that was deleted, moved or replaced while it is written: seen, and kept elsewhere.
+"""Detects a journal that was deleted, moved or replaced during writing, and saves it elsewhere.
 
-An open file that somebody deletes or replaces (a program that synchronises or backs up, a person
-who tidies) goes on taking what is written, and nobody will ever see it.
+If a sync or backup program or a person deletes or replaces an open file, it keeps accepting writes
+that nobody will ever see.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ _MOST_COPIES = 1000
 
 
 def same_file(handle: int, path: Path) -> bool:
-    """Whether the open file is the one that lies at the path."""
+    """True if the open file is the one at the path."""
     try:
         there = path.stat()
     except OSError:
@@ -29,7 +29,7 @@ def same_file(handle: int, path: Path) -> bool:
 
 
 def new_place(handle: int, folder: Path) -> Path | None:
-    """Where the visit's folder lies now, if it was renamed; None where that cannot be known."""
+    """The new location of a renamed visit folder, or None if it cannot be determined."""
     with suppress(OSError):
         now = Path(f"/proc/self/fd/{handle}").readlink()
         if now.name == JOURNAL and now.parent != folder.resolve() and same_file(handle, now):
@@ -37,45 +37,46 @@ def new_place(handle: int, folder: Path) -> Path | None:
     return None
 
 
-def kept_elsewhere(folder: Path, content: bytes, head: Head) -> Path:
-    """Writes all that is known of a visit into a new folder beside it, with the clips that are
-    still there; that folder can be gone on with. Raises OSError.
+def save_elsewhere(folder: Path, content: bytes, head: Head) -> Path:
+    """Writes the whole visit to a new folder next to the old one, with the remaining clips.
+
+    The visit can be resumed from there. Raises OSError.
     """
-    beside = next(
+    copy = next(
         place
         for nth in range(1, _MOST_COPIES)
         if not (place := folder.with_name(f"{folder.name}-kept-{nth}")).exists()
     )
-    beside.mkdir(OWN_FOLDER, parents=True)
-    replace_file(beside / JOURNAL, content, OWN_FILE)
-    write_head(beside, head)
+    copy.mkdir(OWN_FOLDER, parents=True)
+    replace_file(copy / JOURNAL, content, OWN_FILE)
+    write_head(copy, head)
     if (folder / CLIPS).is_dir():
-        shutil.copytree(folder / CLIPS, beside / CLIPS)
+        shutil.copytree(folder / CLIPS, copy / CLIPS)
     for torn in folder.glob("journal.torn-*"):
-        shutil.copy(torn, beside)
-    return beside
+        shutil.copy(torn, copy)
+    return copy
 
 
-def gone(folder: Path, saved: Path | None, why: str = "") -> JournalGone:
-    """What to say of it: where everything is, and how to go on."""
-    what = "the journal was deleted, moved or replaced while it was written"
+def journal_gone(folder: Path, saved: Path | None, why: str = "") -> JournalGone:
+    """Builds the error for a lost journal: where everything is, and how to continue."""
+    what = "the journal was deleted, moved or replaced during writing"
     if saved is None:
         return JournalGone(
-            f"{what}, and it could not be written anew beside it: {why}",
+            f"{what}, and could not be saved next to it: {why}",
             file=folder / JOURNAL,
-            way_out="bring the file back, from the waste bin or a backup",
+            way_out="restore the file from the trash or a backup",
         )
     return JournalGone(
-        f"{what}; all of the visit is in {saved}",
+        f"{what}; the whole visit is in {saved}",
         file=folder / JOURNAL,
-        way_out=f"go on with: handsfree resume {saved}",
+        way_out=f"continue with: handsfree resume {saved}",
     )
 
 
-def renamed(folder: Path, now: Path) -> JournalGone:
-    """What to say of a folder that was renamed."""
+def folder_renamed(folder: Path, now: Path) -> JournalGone:
+    """Builds the error for a renamed folder."""
     return JournalGone(
-        f"this folder was renamed while the visit went on; it is {now} now, and nothing is lost",
+        f"this folder was renamed to {now} during the visit; nothing is lost",
         file=folder,
-        way_out=f"go on with: handsfree resume {now}",
+        way_out=f"continue with: handsfree resume {now}",
     )

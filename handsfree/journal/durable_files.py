@@ -1,4 +1,4 @@
-"""The few disk habits that the journal rests on: whole files, on the platter, or an error."""
+"""Durable file operations of the journal: complete and on disk, or an error."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from handsfree.errors import JournalError
 
 OWN_FOLDER, OWN_FILE = 0o700, 0o600
-"""Who may read a visit: its owner. What people said near a microphone is nobody else's."""
+"""Permissions of a visit: its owner only, since people spoke near the microphone."""
 
 
 def sync_folder(folder: Path) -> None:
@@ -32,31 +32,31 @@ def binary(flags: int) -> int:
 
 
 def replace_file(path: Path, content: bytes, mode: int = 0o644) -> None:
-    """Writes a file whole or not at all; it is on disk when this returns.
+    """Writes a file completely or not at all; it is on disk when this returns.
 
-    What lies there goes, and is not written through: it may be a pipe, or a link that leads
-    elsewhere. Raises OSError.
+    An existing file is replaced, never written through: it may be a pipe or a link to another
+    place. Raises OSError.
     """
-    beside = path.with_name(path.name + ".tmp")
-    beside.unlink(missing_ok=True)
-    handle = os.open(beside, binary(os.O_WRONLY | os.O_CREAT | os.O_EXCL), mode)
+    temporary = path.with_name(path.name + ".tmp")
+    temporary.unlink(missing_ok=True)
+    handle = os.open(temporary, binary(os.O_WRONLY | os.O_CREAT | os.O_EXCL), mode)
     try:
         write_all(handle, content)
         os.fsync(handle)
     finally:
         os.close(handle)
-    beside.replace(path)
+    temporary.replace(path)
     sync_folder(path.parent)
 
 
 def write_all(handle: int, content: bytes) -> None:
-    """Writes every byte. Raises OSError when the disk takes only a part."""
+    """Writes every byte. Raises OSError if the disk takes only part of them."""
     written = os.write(handle, content)
     while written < len(content):
         written += os.write(handle, content[written:])
 
 
 def disk_fault(what: str, error: OSError, path: Path, way_out: str) -> JournalError:
-    """A disk error in the user's words."""
+    """Builds a JournalError from a disk error."""
     reason = (error.strerror or str(error)).lower()
     return JournalError(f"{what}: {reason}", file=path, way_out=way_out)

@@ -8,7 +8,7 @@ from handsfree.job.record import Record
 
 
 class EventBody(Record):
-    """What an event says. ``advances`` is false for one that does not take the visit forward."""
+    """Body of an event. ``advances`` is false for one that does not take the visit forward."""
 
     advances: ClassVar[bool] = True
 

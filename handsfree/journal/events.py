@@ -1,7 +1,7 @@
-"""Every kind of event that a visit's journal holds.
+"""All kinds of events in a visit's journal.
 
-The body of an event is a frozen record; ``kind`` names it. The job, the place in the
-procedure and every report are folds over these.
+The body of an event is a frozen record; ``kind`` names it. The job, the position in the procedure
+and every report are folds over the events.
 """
 
 from __future__ import annotations
@@ -36,10 +36,10 @@ FaultKind = Literal[
 
 
 class VisitOpened(EventBody):
-    """The visit begins: the job as given, and everything the result depends on.
+    """A visit began: the job as given, and everything the result depends on.
 
-    ``controller`` is the name or file of the controller's menu, ``second_ear`` the name and hash
-    of the second recognizer; '' without one.
+    ``controller`` is the name or file of the controller's menu, ``second_ear`` the name and hash of
+    the second recognizer; both are '' if there is none.
     """
 
     kind: Literal["visit_opened"] = "visit_opened"
@@ -57,7 +57,7 @@ class VisitOpened(EventBody):
 
 
 class VisitResumed(Reported):
-    """The visit goes on after a break."""
+    """The visit continued after a break."""
 
     kind: Literal["visit_resumed"] = "visit_resumed"
     version: str
@@ -67,7 +67,7 @@ class VisitResumed(Reported):
 
 
 class TailRecovered(Reported):
-    """An unfinished last line was set aside in ``kept_as``; ``bytes`` is its size."""
+    """An unfinished last line was moved to the file ``kept_as``; ``bytes`` is its size."""
 
     kind: Literal["tail_recovered"] = "tail_recovered"
     kept_as: str
@@ -75,7 +75,7 @@ class TailRecovered(Reported):
 
 
 class Said(Reported):
-    """The tool spoke, or printed where no voice was there (``aloud`` false).
+    """The tool spoke, or only printed (``aloud`` false).
 
     ``role``: prompt, readback, answer, warning, caution, finding, advice, repair or status.
     """
@@ -88,12 +88,12 @@ class Said(Reported):
 
 
 class Heard(Reported):
-    """An utterance, with what it was taken for: None when it was not understood.
+    """An utterance and its meaning, which is None if it was not understood.
 
-    ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is
-    the file below clips/, ``clip_sha256`` its hash; both None for typed input or when
-    clips are not kept. ``may_be`` is what else a reading may have been by its sound, where
-    that changed what was asked.
+    ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is the file
+    below clips/, ``clip_sha256`` its hash; both are None for typed input or if clips are not
+    stored. ``may_be`` lists other readings with a similar sound, if they changed the tool's
+    question.
     """
 
     kind: Literal["heard"] = "heard"
@@ -107,10 +107,10 @@ class Heard(Reported):
 
 
 class SecondHeard(Reported):
-    """What the second ear heard in the utterance of event ``heard``, whose value was read back.
+    """The second ear's result for the utterance of event ``heard``, whose value was read back.
 
-    ``text`` is as it came, ``words`` the same as the grammar spells it. ``outcome``: the two
-    agreed, differed, or this one is no value that can be compared.
+    ``text`` is the raw text, ``words`` the same in the grammar's spelling. ``outcome`` says whether
+    both agreed or differed; 'unclear' means that the result has no comparable value.
     """
 
     kind: Literal["second_heard"] = "second_heard"
@@ -121,7 +121,7 @@ class SecondHeard(Reported):
 
 
 class TypedUp(Reported):
-    """A note or a reason (the utterance of event ``heard``) as the second ear typed it up.
+    """A note or a reason (the utterance of event ``heard``) as transcribed by the second ear.
 
     Nobody has checked it; the sound is what counts.
     """
@@ -132,14 +132,14 @@ class TypedUp(Reported):
 
 
 class StepEntered(EventBody):
-    """The visit stands at a step now; ``key`` is its id and what it is about."""
+    """The visit reached a step; ``key`` is the step's id and subject."""
 
     kind: Literal["step_entered"] = "step_entered"
     key: str
 
 
 class StepEnded(EventBody):
-    """A step is over. ``outcome``: done, skipped, or failed after the last attempt."""
+    """A step ended. ``outcome``: done, skipped, or failed after the last attempt."""
 
     kind: Literal["step_ended"] = "step_ended"
     key: str
@@ -187,21 +187,21 @@ class FactAccepted(EventBody):
 
 
 class FactsChallenged(Reported):
-    """What was told contradicts itself; the tool said so aloud."""
+    """Contradictory facts were given; the tool said so aloud."""
 
     kind: Literal["facts_challenged"] = "facts_challenged"
     why: str
 
 
 class Judged(Reported):
-    """Findings of the limits in force on the reading just accepted."""
+    """Findings for the reading just accepted, by the limits in force."""
 
     kind: Literal["judged"] = "judged"
     findings: tuple[Finding, ...]
 
 
 class NoteKept(EventBody):
-    """A note: the sound of what was said, with what was heard."""
+    """A note: the recorded sound and the recognized text."""
 
     kind: Literal["note_kept"] = "note_kept"
     step_key: str | None
@@ -210,22 +210,23 @@ class NoteKept(EventBody):
 
 
 class StoodBy(EventBody):
-    """The tool listens for 'carry on' only. ``stop`` when the word was 'stop'."""
+    """The tool began to listen for 'carry on' only. ``stop`` is true if the word was 'stop'."""
 
     kind: Literal["stood_by"] = "stood_by"
     stop: bool
 
 
 class CarriedOn(EventBody):
-    """The visit goes on after standing by."""
+    """The visit continued after standing by."""
 
     kind: Literal["carried_on"] = "carried_on"
 
 
 class TimedMark(Record):
-    """A mark of a run: samples (16 kHz) from the start of its clip, levels in dB, doubt in s.
+    """A mark of a timed cycle: samples (16 kHz) from the start of its clip, levels in dB.
 
-    ``spoken`` says whether speech was heard to begin there; None where nothing has listened.
+    ``uncertainty_s`` is its standard uncertainty. ``spoken`` is whether speech was heard to begin
+    there; None if nothing has listened.
     """
 
     sample: Count
@@ -238,9 +239,9 @@ class TimedMark(Record):
 
 
 class MarkWord(Record):
-    """A word that was recognized during a run, and where it starts in the clip.
+    """A word recognized during a timed cycle, and its start in the clip.
 
-    ``leaf`` is the one that was named with it, where both are timed in one cycle.
+    ``leaf`` is the leaf named with it if both are timed in one cycle.
     """
 
     word: Literal["go", "check", "open", "closing", "ten", "shut"]
@@ -249,10 +250,10 @@ class MarkWord(Record):
 
 
 class CycleTimed(Reported):
-    """A run of the clock: the sound of it, its marks, and the words at them.
+    """A timed cycle: its sound, its marks, and the words at them.
 
-    ``leaf`` is both leaves where they were timed in one cycle. ``start_s`` and ``end_s`` are on
-    the audio clock of the sound source. ``cancelled`` when it was called off.
+    ``leaf`` is both leaves if they were timed in one cycle. ``start_s`` and ``end_s`` are on the
+    audio clock of the sound source. ``cancelled`` means that it was called off.
     """
 
     kind: Literal["cycle_timed"] = "cycle_timed"
@@ -267,14 +268,14 @@ class CycleTimed(Reported):
 
 
 class SpeechSet(EventBody):
-    """How much is spoken from here on: every prompt in full, in brief, or tones only."""
+    """The verbosity changed: every prompt in full, in brief, or tones only."""
 
     kind: Literal["speech_set"] = "speech_set"
     level: SpeechLevel
 
 
 class OpenSettled(EventBody):
-    """The word on something that stays open when the visit closes."""
+    """The decision on an item that stays open when the visit closes."""
 
     kind: Literal["open_settled"] = "open_settled"
     key: str
@@ -282,9 +283,9 @@ class OpenSettled(EventBody):
 
 
 class Fault(Reported):
-    """Something went wrong with sound, voice or machine, or is in order again.
+    """A fault of sound, voice or machine, or its end.
 
-    ``detail`` is one plain sentence, ``lost_s`` how much sound was lost, in s.
+    ``detail`` is one plain sentence, ``lost_s`` the duration of lost sound (s).
     """
 
     kind: Literal["fault"] = "fault"
@@ -294,7 +295,7 @@ class Fault(Reported):
 
 
 class VisitClosed(EventBody):
-    """Every step has ended, and everything that stays open has its word."""
+    """The visit closed: every step has ended, and every open item has a decision."""
 
     kind: Literal["visit_closed"] = "visit_closed"
 
@@ -333,9 +334,8 @@ BODY: TypeAdapter[Body] = TypeAdapter(Body)
 class Event(Record):
     """One line of the journal.
 
-    ``seq`` counts from 1; ``at`` is UTC with milliseconds ('2026-03-04T09:15:02.120Z');
-    ``prev`` is the SHA-256 (hex) of the previous line's bytes without its newline,
-    64 zeros for the first.
+    ``seq`` counts from 1; ``at`` is UTC with milliseconds ('2026-03-04T09:15:02.120Z'); ``prev`` is
+    the SHA-256 (hex) of the previous line's bytes without its newline, 64 zeros for the first line.
     """
 
     seq: Count

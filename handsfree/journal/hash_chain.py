@@ -1,4 +1,4 @@
-"""Is a journal whole? If not, which line broke it, and what does that mean."""
+"""Verifies a journal's hash chain: where it is broken, and what that means."""
 
 from __future__ import annotations
 
@@ -11,23 +11,23 @@ from handsfree.journal.canonical_json import NO_HASH, parse_line, sha256_of
 from handsfree.journal.events import Event
 from handsfree.journal.head_file import Head
 
-CRASH = "the program was stopped while it wrote this line; nothing before it is touched"
+CRASH = "the program was stopped while writing this line; everything before it is intact"
 EDITED = "it was changed after it was written, or the disk damaged it"
 REMOVED = "lines were removed after they were written"
 NEWER = (
-    "it was written by a newer handsfree, for its chain is whole, and nothing shows that it was "
-    "changed; update handsfree to read it"
+    "a newer handsfree wrote it: its chain is intact, and nothing shows that it was changed; "
+    "update handsfree to read it"
 )
 UNKNOWN = (
-    "its chain is whole: a newer handsfree wrote it, or it was changed together with every hash "
-    "after it"
+    "its chain is intact: a newer handsfree wrote it, or it was changed together with every "
+    "hash after it"
 )
 _NEWER_ERRORS = ("union_tag_invalid", "extra_forbidden")
 _LONGEST = 200
 
 
 class Break(Record):
-    """The line (from 1) where a journal is broken, what is wrong, and what that means."""
+    """The line (from 1) where a journal is broken, the reason, and its meaning."""
 
     line: int
     reason: str
@@ -35,12 +35,12 @@ class Break(Record):
 
     @property
     def what(self) -> str:
-        """The reason; of a line that no fault made, whose it is."""
+        """The reason, and who wrote a line that is not a fault."""
         return f"{self.reason}; a newer handsfree wrote it" if self._newer else self.reason
 
     @property
     def told(self) -> str:
-        """What there is to say of the journal, after its name."""
+        """A sentence about the journal that follows its name."""
         if self._newer:
             return f"was written by a newer handsfree, from line {self.line} on: {self.reason}"
         return f"is broken at line {self.line}: {self.reason}"
@@ -51,10 +51,10 @@ class Break(Record):
 
 
 class Scan(Record):
-    """What a journal's bytes hold.
+    """Contents of a journal's bytes.
 
-    ``events`` are those before the break; ``torn`` is what follows the last newline;
-    ``broken`` is any other break. ``head`` is the last whole line.
+    ``events`` are those before the break; ``torn`` is the rest after the last newline; ``broken``
+    is any other break. ``head`` is the last complete line.
     """
 
     events: tuple[Event, ...]
@@ -64,7 +64,7 @@ class Scan(Record):
 
 
 def scan(content: bytes, head: Head | None) -> Scan:
-    """Walks the chain from the first line to ``head``, which was kept beside it."""
+    """Checks the chain from the first line to ``head``, which is stored next to it."""
     *lines, torn = content.split(b"\n")
     hashes = [NO_HASH, *(sha256_of(line) for line in lines)]
     events: list[Event] = []
@@ -94,7 +94,7 @@ def scan(content: bytes, head: Head | None) -> Scan:
 
 
 def _event(line: bytes, number: int) -> Event | Break:
-    """The event of a line that stands where it should."""
+    """Parses the event of a line and checks its number."""
     try:
         event = parse_line(line)
     except ValidationError as error:
@@ -102,9 +102,9 @@ def _event(line: bytes, number: int) -> Event | Break:
         meaning = NEWER if kinds <= set(_NEWER_ERRORS) else UNKNOWN
         return Break(line=number, reason=_reason(error), meaning=meaning)
     except UnicodeDecodeError:
-        return Break(line=number, reason="the line is no UTF-8 text", meaning=EDITED)
+        return Break(line=number, reason="the line is not UTF-8 text", meaning=EDITED)
     except json.JSONDecodeError:
-        return Break(line=number, reason="the line is no JSON", meaning=EDITED)
+        return Break(line=number, reason="the line is not JSON", meaning=EDITED)
     except RecursionError:
         return Break(line=number, reason="the line is nested beyond reason", meaning=EDITED)
     except ValueError:  # a number with too many digits
@@ -121,20 +121,20 @@ def _event(line: bytes, number: int) -> Event | Break:
 def _reason(error: ValidationError) -> str:
     first = error.errors(include_url=False)[0]
     if first["type"] == "union_tag_invalid":
-        return printable(f"no event is of the kind '{first['ctx']['tag']}'")
+        return printable(f"unknown kind of event '{first['ctx']['tag']}'")
     where = ".".join(str(part) for part in first["loc"]) or "the line"
     message = first["msg"].removeprefix("Value error, ")
     return printable(f"{where}: {message[:1].lower()}{message[1:]}")
 
 
 def printable(text: str) -> str:
-    """A text from a file that may hold anything, as part of one line for a person."""
+    """Makes arbitrary text from a file safe to print on one line."""
     shown = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
     return shown if len(shown) <= _LONGEST else f"{shown[:_LONGEST]} ..."
 
 
 def _chain_is_whole(lines: list[bytes], hashes: list[str], head: Head | None) -> bool:
-    """Whether every line names the one before it and the head the last, whatever they hold."""
+    """True if every line names the previous one and the head the last, whatever they contain."""
     if head is None or (head.seq, head.sha256) != (len(lines), hashes[-1]):
         return False
     try:
@@ -146,17 +146,17 @@ def _chain_is_whole(lines: list[bytes], hashes: list[str], head: Head | None) ->
 
 
 def _link_break(events: list[Event], hashes: list[str], head: Head | None) -> Break | None:
-    """The first line that does not fit its neighbor.
+    """Finds the first line that does not match its neighbor.
 
-    Line n names the hash of line n-1. Where they differ, one of the two was changed:
-    the earlier one if the later one is vouched for by what follows it.
+    Line n names the hash of line n-1. If they differ, one of the two was changed: the earlier one
+    if the lines after it vouch for the later one.
     """
     vouched = {event.prev for event in events} | {head.sha256 if head else NO_HASH}
     for event in events:
         if event.prev != hashes[event.seq - 1]:
             earlier = event.seq > 1 and hashes[event.seq] in vouched
             if earlier:
-                reason = f"line {event.seq} was written after other bytes than stand here"
+                reason = f"line {event.seq} was written after different bytes than these"
                 return Break(line=event.seq - 1, reason=reason, meaning=EDITED)
             reason = "the line does not name the hash of the line before it"
             return Break(line=event.seq, reason=reason, meaning=EDITED)
@@ -166,10 +166,10 @@ def _link_break(events: list[Event], hashes: list[str], head: Head | None) -> Br
 def _head_break(
     events: list[Event], hashes: list[str], head: Head | None, *, torn: bool
 ) -> Break | None:
-    """A disagreement with the head.
+    """Finds a disagreement with the head.
 
-    Lines of one write, which bear one time, may be ahead of it: that is a crash between
-    the lines and the head.
+    Lines of one write, which have the same time, may be ahead of it: a crash happened between the
+    lines and the head.
     """
     last = len(hashes) - 1
     if head is None:
@@ -179,10 +179,10 @@ def _head_break(
             meaning="nothing shows that this is the last line and that it is unchanged",
         )
     if head.seq > last + torn:
-        reason = f"journal.head knows {head.seq} lines and only {last} are here"
+        reason = f"journal.head records {head.seq} lines, but only {last} are here"
         return Break(line=last + 1, reason=reason, meaning=REMOVED)
     if len({event.at for event in events[head.seq :]}) > 1:
-        reason = f"journal.head knows {head.seq} lines and {last} are here"
+        reason = f"journal.head records {head.seq} lines, but {last} are here"
         return Break(line=head.seq + 1, reason=reason, meaning="lines were added from outside")
     if head.seq <= last and head.sha256 != hashes[head.seq]:
         reason = "the line is not the one that journal.head names"

@@ -1,7 +1,7 @@
-"""journal.head: how far the journal had come, kept beside it.
+"""The file journal.head, which records how far the journal had come.
 
-Nothing follows the last line of a chain, so nothing in it shows that this line was
-changed or cut off; the head does.
+Nothing follows the last line of a chain, so nothing in the chain shows that this line was changed
+or cut off. The head does.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ HEAD = "journal.head"
 
 
 class Head(Record):
-    """``seq`` of the last line that is known to be on disk, and the SHA-256 of its bytes."""
+    """Number (``seq``) of the last line known to be on disk, and the SHA-256 of its bytes."""
 
     seq: int = 0
     sha256: str = NO_HASH
@@ -33,7 +33,7 @@ def write_head(folder: Path, head: Head) -> None:
 
 
 def read_head(folder: Path) -> Head | None:
-    """The head of a visit folder, or None when it is missing or unreadable."""
+    """Reads the head of a visit folder; None if it is missing or unreadable."""
     try:
         return Head.model_validate_json(file_bytes(folder / HEAD, 1000))
     except (OSError, ValidationError):

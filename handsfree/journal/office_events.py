@@ -1,7 +1,7 @@
-"""The events that the office adds to a visit: nothing is overwritten, old and new both stand.
+"""Events that the office adds to a visit. Nothing is overwritten: old and new values both remain.
 
-``by`` is the person at the desk, ``why`` their reason in their own words. The time is that of
-the event.
+``by`` is the person at the desk, ``why`` their reason in their own words. The time is that of the
+event.
 """
 
 from __future__ import annotations
@@ -25,11 +25,11 @@ DECISIONS = {
     "return_visit": "a return visit",
     "not_applicable": "does not apply",
 }
-"""What the office can decide, in plain words."""
+"""Decisions of the office, in plain words."""
 
 
 class ReadingConfirmed(Reported):
-    """The office listened to a reading, and it is what was said."""
+    """The office listened to a reading and confirmed it."""
 
     kind: Literal["reading_confirmed"] = "reading_confirmed"
     reading_id: str
@@ -37,7 +37,7 @@ class ReadingConfirmed(Reported):
 
 
 class ReadingAmended(Reported):
-    """The office corrected a reading; it was judged anew in the event after this one."""
+    """The office corrected a reading; the next event holds its new findings."""
 
     kind: Literal["reading_amended"] = "reading_amended"
     reading_id: str
@@ -48,7 +48,7 @@ class ReadingAmended(Reported):
 
 
 class ReadingStruck(Reported):
-    """The office took a reading out: it was never meant as one. The journal keeps it."""
+    """The office removed a reading that was never meant as one. The journal keeps it."""
 
     kind: Literal["reading_struck"] = "reading_struck"
     reading_id: str
@@ -79,9 +79,9 @@ class FactAmended(Correction):
 
 
 class MeaningAmended(Correction):
-    """The office says what the utterance of event ``seq`` was, in words.
+    """The office stated in words what the utterance of event ``seq`` was.
 
-    It changes no value: what came of the utterance is amended for itself.
+    This changes no value: readings and facts from the utterance are amended separately.
     """
 
     kind: Literal["meaning_amended"] = "meaning_amended"
@@ -89,14 +89,14 @@ class MeaningAmended(Correction):
 
 
 class NoteAmended(Correction):
-    """The office writes down what the note of event ``seq`` says."""
+    """The office wrote down what the note of event ``seq`` says."""
 
     kind: Literal["note_amended"] = "note_amended"
     seq: Count
 
 
 class OpenDecided(Reported):
-    """The office's decision on something that was left open, skipped or is not in order."""
+    """The office's decision on something left open, skipped, or not in order."""
 
     kind: Literal["open_decided"] = "open_decided"
     key: str
@@ -106,7 +106,7 @@ class OpenDecided(Reported):
 
 
 class SignedOff(Reported):
-    """The office signs the visit off as it stood at ``head``, the hash of the line before."""
+    """The office signed the visit off at ``head``, the hash of the line before."""
 
     kind: Literal["signed_off"] = "signed_off"
     by: str
@@ -126,7 +126,7 @@ OfficeBody = (
 
 
 def things_of(body: OfficeBody) -> frozenset[Thing] | None:
-    """What an act of the office concerns; None for a sign-off, which concerns everything."""
+    """Subject of an act of the office; None for a sign-off, which concerns everything."""
     match body:
         case ReadingConfirmed() | ReadingAmended() | ReadingStruck():
             return frozenset({("reading", body.reading_id)})
@@ -143,7 +143,7 @@ def things_of(body: OfficeBody) -> frozenset[Thing] | None:
 
 
 def change_words(body: OfficeBody, named: Mapping[str, str]) -> str:
-    """What the office did, in one line; ``named`` are the names of the readings by their ids."""
+    """Act of the office in one line; ``named`` are the names of the readings by their ids."""
     match body:
         case ReadingConfirmed(reading_id=reading_id):
             return f"listened to {_reading(reading_id, named)} and confirmed it"

@@ -1,4 +1,4 @@
-"""Reads a visit folder's journal back, and says whether it is whole."""
+"""Reads the journal of a visit folder and verifies it."""
 
 from __future__ import annotations
 
@@ -15,22 +15,23 @@ from handsfree.toml_source import file_bytes
 JOURNAL = "journal.jsonl"
 CLIPS = "clips"
 MOST_OF_JOURNAL, MOST_OF_CLIP = 200_000_000, 100_000_000
-"""Bytes: a journal of weeks, a clip of hours. What is larger, or no file, is not read."""
+"""Largest journal and clip that are read, in bytes: weeks of events, hours of sound. A larger one,
+or anything that is not a regular file, is refused.
+"""
 
 
 _WAYS_OUT = {
     NEWER: None,
-    UNKNOWN: "update handsfree, or ask whoever sent it",
+    UNKNOWN: "update handsfree, or ask the sender",
 }
 
 
 class Verification(Record):
-    """What ``verify`` found.
+    """Result of ``verify``.
 
-    ``lines`` counts the lines that are in order before the break, or all of them;
-    ``head`` is the hash of the last one, to be compared with a printed record, and None
-    when the journal is broken;
-    ``recovered`` counts the unfinished lines that were set aside on resuming.
+    ``lines`` counts the valid lines before the break, or all of them. ``head`` is the hash of the
+    last one, to be compared with a printed record; None if the journal is broken. ``recovered``
+    counts the unfinished lines that were set aside when resuming.
     """
 
     whole: bool
@@ -42,22 +43,22 @@ class Verification(Record):
 
 
 def scan_folder(folder: Path) -> Scan:
-    """What the journal of a folder holds. Raises JournalError when there is none."""
+    """Scans the journal of a folder. Raises JournalError if there is none."""
     try:
         content = file_bytes(folder / JOURNAL, MOST_OF_JOURNAL)
     except OSError as error:
         raise JournalError(
             f"there is no journal here: {(error.strerror or str(error)).lower()}",
             file=folder / JOURNAL,
-            way_out="name the folder that 'handsfree visit' left",
+            way_out="name a folder that 'handsfree visit' made",
         ) from error
     return scan(content, read_head(folder))
 
 
 def read(folder: Path) -> tuple[Event, ...]:
-    """Every event, oldest first, without an unfinished last line.
+    """Reads every event, oldest first, without an unfinished last line.
 
-    Raises JournalError when there is no journal or its chain is broken.
+    Raises JournalError if there is no journal or its chain is broken.
     """
     found = scan_folder(folder)
     refuse_broken(folder, found)
@@ -65,32 +66,32 @@ def read(folder: Path) -> tuple[Event, ...]:
 
 
 def refuse_broken(folder: Path, found: Scan) -> None:
-    """Raises JournalError that names the line, unless only the last line is unfinished."""
+    """Raises JournalError naming the broken line; an unfinished last line is allowed."""
     if found.broken is not None:
         raise JournalError(
             f"{found.broken.reason}: {found.broken.meaning}",
             file=folder / JOURNAL,
             line=found.broken.line,
             way_out=_WAYS_OUT.get(
-                found.broken.meaning, "keep the folder as it is, and go on from a copy made before"
+                found.broken.meaning, "keep the folder as it is, and continue from an earlier copy"
             ),
         )
 
 
 def verify(folder: Path) -> Verification:
-    """Whether the journal and its clips are as they were written.
+    """Verifies that the journal and its clips are as they were written.
 
-    Raises JournalError when there is no journal.
+    Raises JournalError if there is no journal.
     """
     return verified(folder, scan_folder(folder))
 
 
 def verified(folder: Path, found: Scan) -> Verification:
-    """What ``verify`` says of a journal that was scanned already; the clips are read here."""
+    """Verifies a journal that was already scanned; reads its clips."""
     clips = [e for e in found.events if isinstance(e.body, Heard | CycleTimed) and e.body.clip]
     broken = found.broken
     if broken is None and found.torn:
-        reason = f"the line is unfinished, {len(found.torn)} bytes"
+        reason = f"the line is unfinished ({len(found.torn)} bytes)"
         broken = Break(
             line=found.head.seq + 1,
             reason=reason,
@@ -110,7 +111,7 @@ def verified(folder: Path, found: Scan) -> Verification:
 
 
 def _clip_break(folder: Path, event: Event) -> Break | None:
-    """What is wrong with the clip that an event names."""
+    """Finds what is wrong with an event's clip."""
     body = event.body
     assert isinstance(body, Heard | CycleTimed) and body.clip is not None
     try:
@@ -124,7 +125,7 @@ def _clip_break(folder: Path, event: Event) -> Break | None:
     if sha256_of(content) != body.clip_sha256:
         return Break(
             line=event.seq,
-            reason=printable(f"its clip {body.clip} is not the one that was kept"),
+            reason=printable(f"its clip {body.clip} is not the one that was stored"),
             meaning="the sound of this line was changed after it was written",
         )
     return None

@@ -1,4 +1,4 @@
-"""The one writer of a visit's journal: what ``append`` returned is on disk."""
+"""Writes a visit's journal: whatever ``append`` returned is on disk."""
 
 from __future__ import annotations
 
@@ -15,7 +15,13 @@ from filelock import FileLock, Timeout
 
 from handsfree.errors import JournalBusy, JournalError
 from handsfree.journal.canonical_json import canonical, sha256_of, stamp
-from handsfree.journal.displaced_journal import gone, kept_elsewhere, new_place, renamed, same_file
+from handsfree.journal.displaced_journal import (
+    folder_renamed,
+    journal_gone,
+    new_place,
+    same_file,
+    save_elsewhere,
+)
 from handsfree.journal.durable_files import (
     OWN_FILE,
     OWN_FOLDER,
@@ -47,24 +53,24 @@ class Journal:
         self._content = bytearray(content)
         flags = binary(os.O_WRONLY | os.O_APPEND | mode)
         self._handle: int | None = os.open(folder / JOURNAL, flags, OWN_FILE)
-        # Where it does not, this file system numbers its files anew each time.
+        # Otherwise this file system gives its files new numbers each time.
         self._tells = same_file(self._handle, folder / JOURNAL)
 
     @classmethod
     def create(cls, folder: Path) -> Self:
-        """Begins a journal in a new or empty place.
+        """Begins a journal in a new or empty folder.
 
-        A journal without a whole line is such a place: a kill before the first event leaves
-        one, and a power cut half of its first line, which is set aside. Raises JournalError
-        when the folder holds a visit already or cannot be written.
+        A journal without a complete line counts as empty: a kill before the first event leaves such
+        a file, and a power cut may leave half of its first line, which is set aside. Raises
+        JournalError if the folder already holds a visit or cannot be written.
         """
         kept = folder / JOURNAL
         try:
             if kept.exists() and b"\n" in file_bytes(kept, MOST_OF_JOURNAL):
                 raise JournalError(
-                    "this folder holds a visit already",
+                    "this folder already holds a visit",
                     file=folder,
-                    way_out="name another folder, or go on with 'handsfree resume'",
+                    way_out="name another folder, or continue with 'handsfree resume'",
                 )
             folder.mkdir(OWN_FOLDER, parents=True, exist_ok=True)
             with ExitStack() as undo:
@@ -78,18 +84,18 @@ class Journal:
                 undo.pop_all()
         except OSError as error:
             raise disk_fault(
-                "no visit can be kept here", error, folder, "name a folder that can be written"
+                "cannot store a visit here", error, folder, "name a writable folder"
             ) from error
         return journal
 
     @classmethod
     def open(cls, folder: Path, at: datetime) -> Self:
-        """Goes on with a journal. An unfinished last line is set aside and recorded.
+        """Continues a journal. An unfinished last line is set aside and recorded.
 
-        ``at`` is the time of that record. Raises JournalError when there is no journal,
-        another program writes it, or it is broken in any other way.
+        ``at`` is the time of that record. Raises JournalError if there is no journal, another
+        program is writing it, or it is broken in any other way.
         """
-        scan_folder(folder)  # a folder without a journal is left as it is, without a lock
+        scan_folder(folder)  # fail before creating a lock in a folder without a journal
         try:
             with ExitStack() as undo:
                 lock = _lock(folder)
@@ -104,7 +110,7 @@ class Journal:
                 undo.pop_all()
         except OSError as error:
             raise disk_fault(
-                "this visit cannot be gone on with", error, folder, "see that it can be written"
+                "cannot resume this visit", error, folder, "make its folder writable"
             ) from error
         known = {e.body.kept_as for e in found.events if isinstance(e.body, TailRecovered)}
         for torn in _torn_files(folder):
@@ -114,12 +120,12 @@ class Journal:
 
     @property
     def next_seq(self) -> int:
-        """The number that the next event will have."""
+        """Number of the next event."""
         return self._head.seq + 1
 
     @property
     def head(self) -> str:
-        """The SHA-256 of the last line; it stands for everything before it."""
+        """SHA-256 of the last line, which covers everything before it."""
         return self._head.sha256
 
     def append(self, body: Body, at: datetime) -> Event:
@@ -129,10 +135,10 @@ class Journal:
     def append_all(self, bodies: Sequence[Body], at: datetime) -> tuple[Event, ...]:
         """Adds events in one write: a kill leaves all of them or none.
 
-        They are on disk when this returns. Raises JournalError when the disk refuses
-        them; the journal is closed then, and whole up to the event before. Raises JournalGone
-        when the journal was deleted, moved or replaced; it is closed then, and all of it and
-        these events are in the folder that is named.
+        They are on disk when this returns. Raises JournalError if the disk refuses them; the
+        journal is then closed, and complete up to the previous event. Raises JournalGone if the
+        journal was deleted, moved or replaced; it is then closed, and the named folder holds all of
+        it, including these events.
         """
         if self._handle is None:
             raise JournalError("the journal is closed", file=self.folder / JOURNAL)
@@ -163,14 +169,14 @@ class Journal:
         return tuple(events)
 
     def close(self) -> None:
-        """Lets go of the file and the lock; harmless when done twice."""
+        """Releases the file and the lock; harmless if called twice."""
         if self._handle is not None:
             os.close(self._handle)
             self._handle = None
             self._lock.release()
 
     def _refuse_gone(self, lines: bytes, head: Head) -> None:
-        """Raises JournalGone when what would be written now would be written to nowhere."""
+        """Raises JournalGone if the next write would go to a displaced file."""
         assert self._handle is not None
         there = self.folder / JOURNAL
         same = same_file(self._handle, there) if self._tells else there.exists()
@@ -181,17 +187,19 @@ class Journal:
             if now is not None:
                 self._write(lines)
                 write_head(now, head)
-                raise renamed(self.folder, now)
-            raise gone(self.folder, kept_elsewhere(self.folder, bytes(self._content) + lines, head))
+                raise folder_renamed(self.folder, now)
+            raise journal_gone(
+                self.folder, save_elsewhere(self.folder, bytes(self._content) + lines, head)
+            )
         except OSError as error:
-            raise gone(self.folder, None, (error.strerror or str(error)).lower()) from error
+            raise journal_gone(self.folder, None, (error.strerror or str(error)).lower()) from error
         finally:
             self.close()
 
     def _write(self, lines: bytes) -> None:
-        """Writes whole lines; what a failed write left is taken back.
+        """Writes whole lines, and removes what a failed write left.
 
-        Should that fail too, resuming sets it aside.
+        If the removal fails too, resuming sets the rest aside.
         """
         assert self._handle is not None
         size = os.fstat(self._handle).st_size
@@ -220,9 +228,9 @@ class Journal:
 
 @contextmanager
 def locked(folder: Path) -> Iterator[None]:
-    """Holds a visit's lock without writing events: for who replaces its files.
+    """Holds a visit's lock without writing events, while its files are replaced.
 
-    Raises JournalError when another program writes it.
+    Raises JournalError if another program is writing the visit.
     """
     lock = _lock(folder)
     try:
@@ -239,19 +247,19 @@ def _lock(folder: Path) -> FileLock:
         raise JournalBusy(
             "another handsfree is writing this visit",
             file=folder,
-            way_out="end that one first",
+            way_out="stop that one first",
         ) from error
     return lock
 
 
 def _torn_files(folder: Path) -> list[Path]:
-    """The lines set aside so far, oldest first."""
+    """Lines set aside so far, oldest first."""
     found = [path for path in folder.glob(f"{TORN}*") if path.suffix != ".tmp"]
     return sorted(found, key=lambda path: (len(path.name), path.name))
 
 
 def _set_aside(folder: Path, torn: bytes) -> None:
-    """Moves an unfinished last line out of the journal into a file of its own."""
+    """Moves an unfinished last line out of the journal into its own file."""
     replace_file(folder / f"{TORN}{len(_torn_files(folder)) + 1}", torn, OWN_FILE)
     handle = os.open(folder / JOURNAL, os.O_WRONLY)
     try:

@@ -1,1 +1,1 @@
-"""What can be said and what it means, and the words and numbers that are spoken."""
+"""The grammar and its meanings, and the spoken words and numbers of each language."""

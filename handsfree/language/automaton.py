@@ -1,7 +1,7 @@
-"""A grammar as the smallest deterministic word automaton that accepts its sentences.
+"""Compiles a grammar to the minimal deterministic word automaton that accepts its sentences.
 
-Thompson's construction, the subset construction and Moore's partition refinement (any
-textbook on automata). Weights and tags do not matter here.
+Thompson's construction, the subset construction and Moore's partition refinement (any textbook on
+automata). Weights and tags do not matter here.
 """
 
 from __future__ import annotations
@@ -25,10 +25,11 @@ from handsfree.language.syntax_tree import (
 
 @dataclass(frozen=True)
 class Automaton:
-    """States are numbers from 0; an arc is (state, word, next state).
+    """A deterministic word automaton: states are numbers from 0, an arc is (state, word, next
+    state).
 
-    Deterministic: no state has two arcs of one word. From every state a final one can
-    be reached. ``arcs`` are sorted.
+    No state has two arcs with the same word, and every state leads to a final one. ``arcs`` are
+    sorted.
     """
 
     start: int
@@ -40,7 +41,7 @@ class Automaton:
         return {(state, word): target for state, word, target in self.arcs}
 
     def accepts(self, words: Iterable[str]) -> bool:
-        """Whether the words are a sentence."""
+        """True if the words are a sentence."""
         state: int | None = self.start
         for word in words:
             if state is None:
@@ -50,7 +51,7 @@ class Automaton:
 
 
 def build_automaton(grammar: Grammar, rule: str) -> Automaton:
-    """The minimal automaton of one rule."""
+    """Builds the minimal automaton of one rule."""
     net = _Net(grammar)
     start, end = net.new_state(), net.new_state()
     net.add(grammar.expansion(rule), start, end)
@@ -142,7 +143,7 @@ def _deterministic(net: _Net, start: int, end: int) -> tuple[_Arcs, set[int]]:
 
 
 def _minimal(arcs: _Arcs, finals: set[int]) -> Automaton:
-    """Merges states that no continuation tells apart."""
+    """Merges states that no continuation distinguishes."""
     block = [int(state in finals) for state in range(len(arcs))]
     count = len(set(block))
     while True:

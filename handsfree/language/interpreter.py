@@ -1,4 +1,4 @@
-"""The language of the tool: what is a sentence, what it means, which words it has."""
+"""The language interpreter: which texts are sentences, what they mean, which words exist."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from handsfree.language.automaton import Automaton, build_automaton
 from handsfree.language.linker import load_grammar
 from handsfree.language.matcher import Matcher
 from handsfree.language.meaning import Correction, Meaning, ReadingSaid, Word
-from handsfree.language.prune import narrowed
+from handsfree.language.prune import pruned
 from handsfree.language.quantity_grammar import quantity_grammar
 from handsfree.language.sentence_sampler import sample
 from handsfree.language.spoken_number import number_of
@@ -32,7 +32,7 @@ REFUSAL = "words.negative"
 
 
 class Language:
-    """A loaded grammar. Immutable; one may serve the whole program."""
+    """A loaded grammar. Immutable; one instance can serve the whole program."""
 
     def __init__(self, grammar: Grammar, words: Wording) -> None:
         self.grammar = grammar
@@ -48,8 +48,8 @@ class Language:
     def load(cls, folder: Path | None = None, language: str = ENGLISH) -> Language:
         """Reads the grammar files of a folder, by default the shipped ones of a language.
 
-        Those are read once for the whole program.
-        Raises GrammarError or WordingError, with file and line, for anything wrong in them.
+        The shipped files are read once for the whole program.
+        Raises GrammarError or WordingError, with file and line, for any fault in them.
         """
         if folder is None:
             return _shipped(language)
@@ -64,36 +64,36 @@ class Language:
         return cls(grammar, words)
 
     def parse(self, text: str) -> Meaning | None:
-        """What was said or typed, or None when it is no sentence.
+        """Returns the meaning of a spoken or typed text, or None if it is not a sentence.
 
-        'Note' followed by anything is a note: what follows is kept as sound, not read.
+        'Note' followed by anything is a note: the rest is stored as sound and not parsed.
         """
         words = self._spoken(text)
         if words and words[0] in self._note_words:
             return _NOTE
         meanings = self.meanings(words)
-        # Two meanings are as good as none; the tests see to it that none has two.
+        # Ambiguous text counts as not understood; tests ensure that no sentence has two meanings.
         return meanings[0] if len(meanings) == 1 else None
 
     def number(self, text: str) -> Decimal | None:
-        """The value of a number that stands alone, or None when it is none."""
+        """Returns the value of a number alone, or None if the text is not a number."""
         found = {number_of(tags) for tags in self._matcher.parses(self._spoken(text), "number")}
         return found.pop() if len(found) == 1 else None
 
     def mark(self, text: str) -> str | None:
-        """The mark that a word is while the clock runs, one of MARKS; None for any other.
+        """Returns the mark that a word stands for while the clock runs, one of MARKS, or None.
 
-        Where it names its leaf too, that comes before it: 'left go'.
+        If the leaf is named too, it comes first: 'left go'.
         """
         for tags in self._matcher.parses(self._spoken(text), "mark"):
             return " ".join(tag.partition("=")[2].strip() for tag in tags)
         return None
 
     def sounding_alike(self, text: str) -> tuple[str, str, ReadingSaid] | None:
-        """A reading that sounds much like this one: the word, its rival, what it would mean.
+        """Finds a reading that sounds like this one: the word, its rival, the other meaning.
 
-        One word of the language's [alike] table is exchanged: 'fifteen' for 'fifty'. None
-        where there is no such word, or the other sentence means nothing.
+        One word is exchanged by the language's [alike] table: 'fifteen' for 'fifty'. None if there
+        is no such word or the other sentence means nothing.
         """
         words = text.split()
         for place, word in enumerate(words):
@@ -108,49 +108,50 @@ class Language:
         return None
 
     def may_be_a_refusal(self, text: str) -> bool:
-        """Whether a word of a text is the whole or a part of a word of a refusal.
+        """True if a word of the text equals or is part of a word of a refusal.
 
-        Half of 'incorrect' is 'correct': an assent so heard may have been its opposite.
+        Half of 'incorrect' is 'correct': such an assent may have been its opposite.
         """
         arcs = self.automaton(REFUSAL).arcs
         return any(mine in word for mine in self._spoken(text) for _, word, _ in arcs)
 
     def _spoken(self, text: str) -> tuple[str, ...]:
-        """The words of a text as the grammar spells them, whether typed with accents or not."""
+        """Words of a text in the grammar's spelling, typed with or without accents."""
         return tuple(
             word if word in self._words else self._accented.get(without_accents(word), word)
             for word in spoken_form(text, self.wording)
         )
 
     def meanings(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
-        """Every different meaning of the words as an utterance."""
+        """Returns every distinct meaning of the words as an utterance."""
         return tuple({meaning_of(tags) for tags in self._matcher.parses(words, "utterance")})
 
     def words(self, rule: str | None = None) -> frozenset[str]:
-        """Every word that can occur in a sentence, or in those of one public rule of RULES."""
+        """All words of the sentences, or of one public rule of RULES."""
         return self._words if rule is None else words_in(self.grammar, rule)
 
     def automaton(self, rule: str = "utterance") -> Automaton:
-        """The minimal word automaton of a public rule, one of RULES."""
+        """Returns the minimal word automaton of a public rule, one of RULES."""
         if rule not in self._automata:
             self._automata[rule] = build_automaton(self.grammar, rule)
         return self._automata[rule]
 
     def reading_automaton(self, quantity: Quantity) -> Automaton:
-        """What a reading of one quantity alone can be said as, its number without it included,
-        with the answers and fixed words, and the start of the clock, beside it.
+        """Builds the automaton for readings of one quantity, with or without its name.
+
+        It also accepts the answers, the fixed words, and the start of the clock.
         """
         if quantity not in self._automata:
             family = QUANTITIES[quantity].family
             units = [unit for unit in Unit if family_of(unit) is family]
             if family is Family.FORCE:
-                units.append(Unit.POUND)  # bare pounds are a weight, until a force is meant
-            grammar = narrowed(self.grammar, {"quantity": (quantity,), "unit": units})
+                units.append(Unit.POUND)  # bare pounds are a weight, unless a force is expected
+            grammar = pruned(self.grammar, {"quantity": (quantity,), "unit": units})
             self._automata[quantity] = build_automaton(grammar, AWAITED)
         return self._automata[quantity]
 
     def sentence(self, rng: Random, rule: str = "utterance") -> str:
-        """A random sentence, by the weights of the grammar."""
+        """Draws a random sentence by the weights of the grammar."""
         return " ".join(sample(self.grammar, rule, rng))
 
 

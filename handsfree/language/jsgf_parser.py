@@ -1,6 +1,6 @@
-"""Reads the text of one JSGF file (W3C Note 2000) into a tree.
+"""Parses the text of one JSGF file (W3C Note 2000) into a syntax tree.
 
-Left out of the note: ``<VOID>``, and rules that refer to themselves (see join.py).
+Not supported: ``<VOID>``, and rules that refer to themselves (see linker.py).
 """
 
 from __future__ import annotations
@@ -85,9 +85,9 @@ _SAID = {
 
 
 def parse_jsgf(text: str, file: Path) -> GrammarFile:
-    """The tree of a JSGF text; ``file`` is only named in it and in errors.
+    """Parses a JSGF text; ``file`` is only named in the tree and in errors.
 
-    Raises GrammarError with file and line where the text is no JSGF.
+    Raises GrammarError with file and line if the text is not JSGF.
     """
     try:
         tree = _parser().parse(text)
@@ -113,7 +113,7 @@ def _complaint(error: UnexpectedInput) -> str:
         found = f"'{token}'" if token else "the end of the file"
         expected = getattr(error, "accepts", None) or getattr(error, "expected", None)
     names = sorted(_SAID.get(name, name) for name in expected or ())
-    return f"{found} does not fit here; expected {' or '.join(names)}"
+    return f"{found} is not allowed here; expected {' or '.join(names)}"
 
 
 def _refuse_doubles(parsed: GrammarFile) -> None:
@@ -121,7 +121,7 @@ def _refuse_doubles(parsed: GrammarFile) -> None:
     for rule in parsed.rules:
         if rule.name in seen:
             raise GrammarError(
-                f"<{rule.name}> is defined twice, first in line {seen[rule.name]}",
+                f"<{rule.name}> is defined twice, first on line {seen[rule.name]}",
                 file=parsed.file,
                 line=rule.line,
             )

@@ -1,4 +1,4 @@
-"""Joins the files of a grammar: follows imports, names every rule in full."""
+"""Links the files of a grammar: follows imports and gives every rule its full name."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 
 from handsfree.errors import GrammarError
 from handsfree.language.jsgf_parser import parse_jsgf
-from handsfree.language.prune import narrowed
+from handsfree.language.prune import pruned
 from handsfree.language.syntax_tree import (
     Alternatives,
     Grammar,
@@ -26,12 +26,12 @@ from handsfree.language.syntax_tree import (
 
 
 def load_grammar(folder: Path, top: str, *made: GrammarFile) -> Grammar:
-    """Reads ``top``.jsgf and what it imports from one folder, or from the files ``made`` by code.
+    """Reads ``top``.jsgf and its imports from one folder, or from files ``made`` by code.
 
-    What needs a rule without a single alternative is left out of the grammar.
+    Rules that need a rule without alternatives are left out of the grammar.
 
-    Raises GrammarError with file and line for a missing or broken file, an import or
-    a reference that leads nowhere, or a rule that refers to itself.
+    Raises GrammarError with file and line for a missing or broken file, an unresolved import or
+    reference, or a rule that refers to itself.
     """
     files: dict[str, GrammarFile] = {}
     waiting: list[tuple[str, GrammarFile | None, int | None]] = [(top, None, None)]
@@ -42,7 +42,7 @@ def load_grammar(folder: Path, top: str, *made: GrammarFile) -> Grammar:
         by_code = next((file for file in made if file.name == name), None)
         files[name] = parsed = by_code or _read(folder, name, importer, line)
         waiting.extend((wanted.grammar, parsed, wanted.line) for wanted in parsed.imports)
-    return narrowed(join(top, files), {})
+    return pruned(join(top, files), {})
 
 
 def _read(folder: Path, name: str, importer: GrammarFile | None, line: int | None) -> GrammarFile:
@@ -51,9 +51,9 @@ def _read(folder: Path, name: str, importer: GrammarFile | None, line: int | Non
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError as error:
         if importer is None:
-            raise GrammarError("there is no such grammar file", file=path) from error
+            raise GrammarError("no such grammar file", file=path) from error
         raise GrammarError(
-            f"imports '{name}', but there is no file {path.name} beside it",
+            f"imports '{name}', but there is no {path.name} in the same folder",
             file=importer.file,
             line=line,
         ) from error
@@ -68,7 +68,7 @@ def _read(folder: Path, name: str, importer: GrammarFile | None, line: int | Non
 
 
 def join(top: str, files: dict[str, GrammarFile]) -> Grammar:
-    """One grammar of several files, every reference led to its rule."""
+    """Combines several files into one grammar with every reference resolved."""
     rules: dict[str, Rule] = {}
     for file in files.values():
         visible = _visible(file, files)
@@ -81,7 +81,7 @@ def join(top: str, files: dict[str, GrammarFile]) -> Grammar:
 
 
 def _visible(file: GrammarFile, files: dict[str, GrammarFile]) -> dict[str, str]:
-    """Every name that a file may use, with the rule's full name. Its own come first."""
+    """All names that a file may use, mapped to full rule names; its own rules take precedence."""
     visible: dict[str, str] = {}
     for wanted in file.imports:
         for rule in _imported(file, wanted, files[wanted.grammar]):
@@ -109,7 +109,7 @@ def _resolver(file: GrammarFile, visible: dict[str, str]) -> Callable[[Reference
     def resolve(reference: Reference) -> Reference:
         if reference.rule not in visible:
             raise GrammarError(
-                f"<{reference.rule}> is defined nowhere",
+                f"<{reference.rule}> is not defined",
                 file=file.file,
                 line=reference.line,
                 way_out="define it here or import it",
@@ -138,7 +138,7 @@ def _rename(node: Node, resolve: Callable[[Reference], Reference]) -> Node:
 
 
 def _refuse_recursion(rules: dict[str, Rule]) -> None:
-    """A rule that needs itself has no end; repetition is written with * or +."""
+    """Rejects a rule that needs itself, which has no end; repetition is written with * or +."""
     finished: set[str] = set()
 
     def visit(name: str, above: tuple[str, ...]) -> None:

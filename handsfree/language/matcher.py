@@ -1,4 +1,4 @@
-"""Decides whether words are a sentence, and which tags they carry: strictly."""
+"""Strict matching: decides whether words are a sentence, and which tags they carry."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from handsfree.language.syntax_tree import (
 )
 
 Tags = tuple[str, ...]
-"""The tags of one reading of a sentence, in the order of its words."""
+"""Tags of one reading of a sentence, in the order of its words."""
 
 _Ends = frozenset[tuple[int, Tags]]
 _NOWHERE: _Ends = frozenset()
@@ -33,7 +33,7 @@ class Matcher:
         self._first: dict[int, tuple[frozenset[str], bool]] = {}
 
     def parses(self, words: Words[str], rule: str) -> frozenset[Tags]:
-        """The tags of every way to read the words as that rule; empty: no sentence."""
+        """Tags of every way to read the words as that rule; empty if they are not a sentence."""
         ends = _Match(self, words).ends(self._grammar.expansion(rule), 0)
         return frozenset(tags for end, tags in ends if end == len(words))
 
@@ -42,7 +42,7 @@ class Matcher:
         return self._grammar.rules[reference.rule].expansion
 
     def first(self, node: Node) -> tuple[frozenset[str], bool]:
-        """The words that a node can begin with, and whether it matches without any."""
+        """Words that a node can begin with, and whether it also matches no words."""
         known = self._first.get(id(node))
         if known is None:
             known = self._first[id(node)] = self._find_first(node)
@@ -77,7 +77,7 @@ class Matcher:
 
 
 class _Match:
-    """One word list, matched with every (node, place) looked at once."""
+    """Matches one word list; every (node, position) is evaluated once."""
 
     def __init__(self, matcher: Matcher, words: Words[str]) -> None:
         self._matcher = matcher
@@ -85,7 +85,7 @@ class _Match:
         self._known: dict[tuple[int, int], _Ends] = {}
 
     def ends(self, node: Node, start: int) -> _Ends:
-        """Where the node can end when it begins at ``start``, with the tags on the way."""
+        """Positions where the node can end if it begins at ``start``, with the tags on the way."""
         first, empty = self._matcher.first(node)
         if not empty and (start == len(self._words) or self._words[start] not in first):
             return _NOWHERE
@@ -105,7 +105,7 @@ class _Match:
             case Sequence(items):
                 reached: _Ends = frozenset(((start, ()),))
                 for item in items:
-                    reached = self._go_on(reached, item)
+                    reached = self._extend(reached, item)
                 return reached
             case Alternatives(options):
                 return frozenset().union(*(self.ends(option, start) for option in options))
@@ -116,7 +116,7 @@ class _Match:
             case Tagged(item, tag):
                 return frozenset((end, (*tags, tag)) for end, tags in self.ends(item, start))
 
-    def _go_on(self, reached: _Ends, item: Node) -> _Ends:
+    def _extend(self, reached: _Ends, item: Node) -> _Ends:
         return frozenset(
             (end, tags + more) for middle, tags in reached for end, more in self.ends(item, middle)
         )
@@ -126,7 +126,7 @@ class _Match:
         found = self.ends(item, start) if at_least else here
         reached = here
         while reached:
-            # Each round eats a word, so a repetition of nothing cannot go on for ever.
+            # Each round consumes a word, so a repetition of nothing ends.
             reached = frozenset(
                 (end, tags + more)
                 for middle, tags in reached

@@ -1,8 +1,7 @@
-"""What an utterance means, as frozen records; the grammar's only output.
+"""Meanings of utterances as frozen records: the grammar's only output.
 
-Every meaning has a ``kind``. A reading is ``{"kind": "reading", "subject": "left
-leaf", "quantity": "opening_time", "value": "6.2", "unit": "s"}``; an answer is
-``{"kind": "affirm"}``.
+Every meaning has a ``kind``. A reading is ``{"kind": "reading", "subject": "left leaf", "quantity":
+"opening_time", "value": "6.2", "unit": "s"}``; an answer is ``{"kind": "affirm"}``.
 """
 
 from __future__ import annotations
@@ -18,10 +17,10 @@ from handsfree.job.unit import Unit
 
 
 class Word(Record):
-    """A word with a fixed meaning and nothing else to it.
+    """A word with a fixed meaning and no content.
 
-    ``affirm`` and ``negative`` answer a readback; ``clear`` acknowledges a caution;
-    the others steer the conversation.
+    ``affirm`` and ``negative`` answer a readback; ``clear`` acknowledges a caution; the others
+    steer the conversation.
     """
 
     kind: Literal[
@@ -59,12 +58,12 @@ class Word(Record):
 
 
 class ReadingSaid(Record):
-    """A value with as much of its context as was said.
+    """A value with whatever context was said.
 
-    ``subject`` and ``quantity`` are None when the step must supply them; ``unit`` is
-    None when none was said and the quantity does not imply one. ``open_time`` is true
-    when the trade's ambiguous 'open time' was said: ``quantity`` is then
-    opening_time, and a step that waits for the hold-open time takes it as that.
+    ``subject`` and ``quantity`` are None if the step must supply them; ``unit`` is None if none was
+    said and the quantity does not imply one. ``open_time`` is true if the trade's ambiguous 'open
+    time' was said: ``quantity`` is then opening_time, and a step that waits for the hold-open time
+    takes it as that.
     """
 
     kind: Literal["reading"] = "reading"
@@ -76,9 +75,9 @@ class ReadingSaid(Record):
 
 
 class ReadingsSaid(Record):
-    """Several readings in one breath, in the order in which they were said.
+    """Several readings in one breath, in the spoken order.
 
-    The leaf carries over to those that name none.
+    The leaf carries over to readings that name none.
     """
 
     kind: Literal["readings"] = "readings"
@@ -95,11 +94,11 @@ class Correction(Record):
 class Choice(Record):
     """One of the answers that a step offers: 'left leaf', 'push', 'in order'.
 
-    ``value`` is snake case: left, right, both, push, pull, single, pair, same_way,
-    double_egress, label, scale, estimate, in_order, not_in_order, none, latch,
-    strike, and what people complain of: slams, stays_open, does_not_open, hits_people,
-    will_not_latch. ``noun`` is what was said with left, right or both ('leaf', 'hand',
-    'side'), or None. ``both`` when it answers for every leaf, side or plate at once.
+    ``value`` is snake case: left, right, both, push, pull, single, pair, same_way, double_egress,
+    label, scale, estimate, in_order, not_in_order, none, latch, strike, and the complaints slams,
+    stays_open, does_not_open, hits_people, will_not_latch. ``noun`` is the word said with left,
+    right or both ('leaf', 'hand', 'side'), or None. ``both`` is true if it answers for every leaf,
+    side or plate at once.
     """
 
     kind: Literal["choice"] = "choice"
@@ -109,7 +108,7 @@ class Choice(Record):
 
 
 class FactSaid(Record):
-    """A whole statement: 'motor one left leaf', 'motor two right hand'.
+    """A complete statement: 'motor one left leaf', 'motor two right hand'.
 
     ``name`` is 'leaf', 'hand', 'hinge_side', 'action' or 'weight_source'.
     """
@@ -129,7 +128,7 @@ class ReadBack(Record):
 
 
 class StartClock(Record):
-    """'Start the clock, left leaf'. ``together``: both leaves in one cycle."""
+    """'Start the clock, left leaf'. ``together`` means both leaves in one cycle."""
 
     kind: Literal["start_clock"] = "start_clock"
     subject: Subject | None = None
@@ -137,7 +136,7 @@ class StartClock(Record):
 
 
 class WithdrawRun(Record):
-    """'Withdraw run two': the number of a run of the clock."""
+    """'Withdraw run two': the number of a timed run."""
 
     kind: Literal["withdraw_run"] = "withdraw_run"
     value: Number

@@ -1,7 +1,7 @@
-"""Every phrase of a language, in rows for people.
+"""Lists every phrase of a language in rows for people.
 
-A row is a whole sentence, or a part of sentences that the others name in angle brackets.
-All rows together hold what the grammar holds, and nothing else.
+A row is a complete sentence, or a part of sentences that other rows name in angle brackets.
+Together the rows contain exactly what the grammar contains.
 """
 
 from __future__ import annotations
@@ -18,20 +18,30 @@ from handsfree.language.readable_notation import either, notation
 from handsfree.language.syntax_tree import Alternatives, Node, Reference, Sequence, Tagged
 
 LONGEST = 100
-"""Alternatives that fill more characters than this are put on several rows."""
+"""Longest row of alternatives (characters); more are split into several rows."""
 SHORT = 24
-"""Alternatives up to this length share a row even then; longer ones get one each."""
+"""Longest alternatives that share a row when split (characters); longer ones get their own row."""
 
-_TELLING = ("kind", "value", "name", "quantity", "open_time", "unit", "stage", "subject", "mark")
+_DESCRIBED_TAGS = (
+    "kind",
+    "value",
+    "name",
+    "quantity",
+    "open_time",
+    "unit",
+    "stage",
+    "subject",
+    "mark",
+)
 
 
 class Phrase(Record):
-    """One row: what may be ``said``, in the notation of ``handsfree.language.readable_notation``.
+    """One row: ``said`` is the phrase in the notation of ``handsfree.language.readable_notation``.
 
-    ``kind`` is the kind of meaning of a whole sentence, None where the row is no sentence;
-    ``part`` is the name of the part of sentences that it is one form of, or None. ``about`` is
-    the tag that tells this row from others of its kind or part, 'value=left'. ``does`` says in
-    a few words what it does.
+    ``kind`` is the kind of meaning of a complete sentence, or None. ``part`` is the name of the
+    part of sentences of which the row is one form, or None. ``about`` is the tag that distinguishes
+    the row from others of its kind or part, 'value=left'. ``does`` describes its effect in a few
+    words.
     """
 
     group: str
@@ -49,10 +59,9 @@ class _Option:
 
 
 def phrases(language: Language, texts: PhraseTexts | None = None) -> tuple[Phrase, ...]:
-    """Every row of a language, group by group as its texts order them.
+    """Lists every row of a language, group by group in the order of its texts.
 
-    Raises WordingError when the texts name a rule or group that is not there, or say nothing
-    of a kind of meaning.
+    Raises WordingError if the texts name an unknown rule or group, or lack a kind of meaning.
     """
     return _Table(language, texts or phrase_texts(language.wording.language)).rows()
 
@@ -74,20 +83,22 @@ class _Table:
             if named.count(part.name) > 1:
                 raise self._fault(f"two parts are called '{part.name}'")
             if rule not in self.grammar.rules:
-                raise self._fault(f"<{rule}> is no rule of the grammar")
+                raise self._fault(f"<{rule}> is not a rule of the grammar")
         for group in (*texts.listed.values(), *(part.group for part in parts.values())):
             if group not in texts.group:
                 raise self._fault(f"there is no group '{group}'")
 
     def rows(self) -> tuple[Phrase, ...]:
-        """Whole sentences first in each group, then the parts in the order of the texts."""
+        """All rows: in each group complete sentences first, then the parts in the order of the
+        texts.
+        """
         found = [*self._sentences(), *self._parts()]
         order = list(self.texts.group)
         found.sort(key=lambda row: (order.index(row.group), row.part is not None))
         return tuple(found)
 
     def _utterances(self) -> Iterator[tuple[str | None, Node, str | None]]:
-        """Each kind of sentence, its node, and the part that it is when it is nothing else."""
+        """Each kind of sentence, its node, and its part if it is nothing else."""
         whole = self.grammar.expansion("utterance")
         for option in whole.options if isinstance(whole, Alternatives) else (whole,):
             node, kind = _kind(option)
@@ -125,7 +136,7 @@ class _Table:
                 )
 
     def _split(self, node: Node) -> Iterator[tuple[str | None, str]]:
-        """The rows of a node: what differs in meaning apart, the rest together if it fits."""
+        """Rows of a node: different meanings apart, the rest together if it fits."""
         by_meaning: dict[str | None, list[str]] = {}
         for option in self._options(node, None):
             said = notation(option.node, self.grammar, self.names)
@@ -142,30 +153,30 @@ class _Table:
             case Reference(rule) if rule not in self.names:
                 yield from self._options(self.grammar.rules[rule].expansion, about)
             case Tagged(item):
-                yield from self._options(item, self._told(node) or about)
+                yield from self._options(item, self._described_tag(node) or about)
             case _:
-                yield _Option(self._told(node) or about, node)
+                yield _Option(self._described_tag(node) or about, node)
 
-    def _told(self, node: Node) -> str | None:
-        """The tag of a sentence or part that the texts tell something of."""
+    def _described_tag(self, node: Node) -> str | None:
+        """The tag of a sentence or part that the texts describe."""
         match node:
             case Tagged(item, tag):
                 own = "=".join(piece.strip() for piece in tag.split("="))
-                return own if self._entry(own) else self._told(item)
+                return own if self._entry(own) else self._described_tag(item)
             case Sequence(items):
-                tagged = (self._told(item) for item in items if isinstance(item, Tagged))
+                tagged = (self._described_tag(item) for item in items if isinstance(item, Tagged))
                 return next((tag for tag in tagged if tag), None)
             case _:
                 return None
 
     def _entry(self, about: str | None) -> str | None:
         name, _, value = (about or "").partition("=")
-        return self.texts.does.get(name, {}).get(value) if name in _TELLING else None
+        return self.texts.does.get(name, {}).get(value) if name in _DESCRIBED_TAGS else None
 
     def _does(self, about: str | None, kind: str) -> str:
         does = self._entry(about) or self._entry(f"kind={kind}")
         if does is None:
-            raise self._fault(f"[does.kind] says nothing of '{kind}'")
+            raise self._fault(f"[does.kind] has no entry for '{kind}'")
         return does
 
     def _fault(self, problem: str) -> WordingError:
@@ -173,7 +184,7 @@ class _Table:
 
 
 def _rows(options: list[str]) -> list[str]:
-    """Alternatives on as few rows as can be read."""
+    """Puts alternatives on as few readable rows as possible."""
     whole = either(options)
     if len(whole) <= LONGEST:
         return [whole]
@@ -190,14 +201,14 @@ def _rows(options: list[str]) -> list[str]:
 
 
 def _kind(option: Node) -> tuple[Node, str | None]:
-    """A sentence without the tag of its kind, and that kind."""
+    """Separates a sentence from the tag of its kind."""
     if isinstance(option, Tagged) and option.tag.replace(" ", "").startswith("kind="):
         return option.item, option.tag.partition("=")[2].strip()
     return option, None
 
 
 def by_group(rows: Iterable[Phrase]) -> dict[str, list[Phrase]]:
-    """The rows of each group, in order."""
+    """Groups the rows, in order."""
     found: dict[str, list[Phrase]] = {}
     for row in rows:
         found.setdefault(row.group, []).append(row)

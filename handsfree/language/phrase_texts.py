@@ -1,7 +1,7 @@
-"""What people read beside the phrases of a language: its ``phrases.toml``.
+"""Explanations of a language's phrases for people: its ``phrases.toml``.
 
-The file names the parts of sentences that have rows of their own, says what each phrase
-does, and picks those of the printed card.
+The file names the parts of sentences that get their own rows, describes the effect of each phrase,
+and selects the phrases of the printed card.
 """
 
 from __future__ import annotations
@@ -20,11 +20,11 @@ from handsfree.toml_source import TomlSource
 FILE = "phrases.toml"
 
 
-class Part(Record):
-    """A rule of the grammar that is named in a sentence, and spelled out in rows of its own.
+class PhrasePart(Record):
+    """A grammar rule that sentences name and that is spelled out in its own rows.
 
-    ``name`` stands in angle brackets; ``group`` is where its rows are listed; ``does`` says
-    what it is.
+    ``name`` appears in angle brackets; ``group`` is where its rows are listed; ``does`` describes
+    it.
     """
 
     name: str
@@ -33,14 +33,14 @@ class Part(Record):
 
 
 class CardGroup(Record):
-    """Some phrases of the card under one title; each must be a sentence."""
+    """Phrases of the card under one title; each must be a sentence."""
 
     title: str
     say: tuple[str, ...]
 
 
 class CardTexts(Record):
-    """The card: what stands above the phrases and below them, and the phrases."""
+    """The printed card: its phrases, and the texts above and below them."""
 
     title: str
     warning: str
@@ -51,10 +51,10 @@ class CardTexts(Record):
 class PhraseTexts(Record):
     """The texts of one language.
 
-    ``group`` has the title of every group of rows in order; ``listed`` the group of a kind of
-    meaning, 'words' for a kind that it leaves out; ``head`` the three heads of the
-    table; ``part`` the parts of sentences by the rule's full name, 'names.leaf'; ``does``, by
-    the name of a tag and its value, what a phrase with that tag does.
+    ``group`` has the title of every group of rows, in order. ``listed`` maps a kind of meaning to
+    its group; the default is 'words'. ``head`` holds the three column headings of the table.
+    ``part`` holds the parts of sentences by the rule's full name, 'names.leaf'. ``does`` maps the
+    name of a tag and its value to the effect of a phrase with that tag.
     """
 
     language: str
@@ -62,19 +62,19 @@ class PhraseTexts(Record):
     head: tuple[str, str, str]
     group: dict[str, str]
     listed: dict[str, str]
-    part: dict[str, Part]
+    part: dict[str, PhrasePart]
     does: dict[str, dict[str, str]]
     card: CardTexts
 
 
 def phrase_texts(language: str = ENGLISH) -> PhraseTexts:
-    """The texts of a shipped language. Raises WordingError with file and line."""
+    """Reads the texts of a shipped language. Raises WordingError with file and line."""
     path = data_folder("grammars") / language / FILE
     try:
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError as error:
         raise WordingError(
-            "there is no such file", file=path, way_out=f"copy it from grammars/{ENGLISH}"
+            "no such file", file=path, way_out=f"copy it from grammars/{ENGLISH}"
         ) from error
     source = TomlSource(text, path, WordingError)
     data: dict[str, Any] = {"language": language, **source.data}

@@ -1,4 +1,4 @@
-"""A grammar with less in it: only the sentences whose tags are among some."""
+"""Prunes a grammar to the sentences with allowed tags."""
 
 from __future__ import annotations
 
@@ -18,16 +18,16 @@ from handsfree.language.syntax_tree import (
 )
 
 
-def narrowed(grammar: Grammar, allowed: Mapping[str, Collection[str]]) -> Grammar:
-    """The grammar without what carries a tag ``name = value`` that is not allowed.
+def pruned(grammar: Grammar, allowed: Mapping[str, Collection[str]]) -> Grammar:
+    """Removes from a grammar everything with a tag ``name = value`` that is not allowed.
 
-    ``allowed`` has the values of each name that matters; a tag of another name stays. A rule
-    of which nothing is left is gone.
+    ``allowed`` has the permitted values of each restricted name; tags of other names stay. A rule
+    with nothing left is removed.
     """
-    return _Narrowing(grammar, allowed).grammar()
+    return _Pruner(grammar, allowed).grammar()
 
 
-class _Narrowing:
+class _Pruner:
     """Prunes every rule once."""
 
     def __init__(self, grammar: Grammar, allowed: Mapping[str, Collection[str]]) -> None:
@@ -48,7 +48,7 @@ class _Narrowing:
         return self._done[name]
 
     def _node(self, node: Node) -> Node | None:
-        """What is left of a node; None where nothing is."""
+        """What remains of a node; None if nothing does."""
         match node:
             case Reference(rule=rule):
                 return node if self._rule(rule) is not None else None

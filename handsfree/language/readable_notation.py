@@ -1,7 +1,7 @@
-"""A piece of a grammar in a notation for people.
+"""Writes part of a grammar in a notation for people.
 
-``[x]`` may be left out, ``a / b`` is one or the other, ``( )`` holds together, ``x ...`` may be
-said again, and ``<name>`` stands for anything that has the rows of that name.
+``[x]`` may be left out, ``a / b`` is one or the other, ``( )`` groups, ``x ...`` may be repeated,
+and ``<name>`` stands for any row of that name.
 """
 
 from __future__ import annotations
@@ -22,19 +22,19 @@ from handsfree.language.syntax_tree import (
 
 
 def notation(node: Node, grammar: Grammar, slots: Mapping[str, str]) -> str:
-    """The node as people read it; a rule among ``slots`` is named and not spelled out."""
+    """The node in readable notation; a rule among ``slots`` is named and not spelled out."""
     return either(_options(node, grammar, slots))
 
 
 def either(options: list[str]) -> str:
-    """'a / b'; an option without a word makes the others ones that may be left out."""
+    """Joins options as 'a / b'; an empty option makes the others optional."""
     some = list(dict.fromkeys(option for option in options if option))
     text = " / ".join(some)
     return f"[{text}]" if some and "" in options else text
 
 
 def _options(node: Node, grammar: Grammar, slots: Mapping[str, str]) -> list[str]:
-    """What may be said for a node, an item for each side of a stroke."""
+    """The phrases of a node, one item per alternative."""
     match node:
         case Token(word):
             return [word]

@@ -1,4 +1,4 @@
-"""Random sentences of a grammar: for training sets and for tests."""
+"""Draws random sentences from a grammar, for training sets and tests."""
 
 from __future__ import annotations
 
@@ -21,10 +21,10 @@ _AGAIN = 0.5
 
 
 def sample(grammar: Grammar, rule: str, rng: Random) -> tuple[str, ...]:
-    """One sentence of the rule; alternatives come as often as their weights say.
+    """Draws one sentence of the rule, choosing alternatives by their weights.
 
-    An optional group is said four times in ten; each repetition goes on with a chance
-    of one half.
+    An optional group is included with probability 0.4; each repetition continues with probability
+    0.5.
     """
     words: list[str] = []
 

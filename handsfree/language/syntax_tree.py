@@ -1,7 +1,7 @@
-"""A grammar as a tree: what the text of a JSGF file says (W3C Note 2000).
+"""The syntax tree of a JSGF grammar (W3C Note 2000).
 
-A node is one of Token, Null, Reference, Sequence, Alternatives, OptionalGroup, Repeat
-and Tagged. Lines are kept where something can still turn out wrong after parsing.
+A node is one of Token, Null, Reference, Sequence, Alternatives, OptionalGroup, Repeat and Tagged.
+Lines are kept where a fault can still appear after parsing.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from pathlib import Path
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """One word, lower case."""
+    """One word in lower case."""
 
     word: str
 
@@ -25,7 +25,7 @@ class Null:
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """``<rule>``; ``rule`` is 'grammar.rule' once the files are joined."""
+    """``<rule>``; ``rule`` is 'grammar.rule' once the files are linked."""
 
     rule: str
     line: int
@@ -33,14 +33,14 @@ class Reference:
 
 @dataclass(frozen=True, slots=True)
 class Sequence:
-    """One item after the other."""
+    """Items in sequence."""
 
     items: tuple[Node, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Alternatives:
-    """One of several; ``weights`` are relative chances, all 1 when none is written."""
+    """One of several options; ``weights`` are relative, all 1 by default."""
 
     options: tuple[Node, ...]
     weights: tuple[float, ...]
@@ -48,7 +48,7 @@ class Alternatives:
 
 @dataclass(frozen=True, slots=True)
 class OptionalGroup:
-    """``[item]``: said or left out."""
+    """``[item]``: an optional item."""
 
     item: Node
 
@@ -75,7 +75,7 @@ Node = Token | Null | Reference | Sequence | Alternatives | OptionalGroup | Repe
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """``[public] <name> = expansion;`` and where it stands."""
+    """``[public] <name> = expansion;`` with its file and line."""
 
     name: str
     public: bool
@@ -105,16 +105,16 @@ class GrammarFile:
 
 @dataclass(frozen=True, slots=True)
 class Grammar:
-    """Files joined: every rule by its full name, 'grammar.rule'; no rule is recursive.
+    """Linked files: every rule by its full name, 'grammar.rule'; no rule is recursive.
 
-    ``top`` is the name of the grammar that the others were imported by.
+    ``top`` is the name of the grammar that imports the others.
     """
 
     top: str
     rules: Mapping[str, Rule]
 
     def expansion(self, rule: str) -> Node:
-        """What a rule stands for; a bare name belongs to the top grammar."""
+        """The expansion of a rule; a bare name belongs to the top grammar."""
         return self.rules[rule if "." in rule else f"{self.top}.{rule}"].expansion
 
 
@@ -132,14 +132,14 @@ def children(node: Node) -> tuple[Node, ...]:
 
 
 def walk(node: Node) -> Iterator[Node]:
-    """The node and everything below it, references not followed."""
+    """Yields the node and everything below it without following references."""
     yield node
     for child in children(node):
         yield from walk(child)
 
 
 def words_in(grammar: Grammar, rule: str) -> frozenset[str]:
-    """Every word of a rule's sentences. No rule is recursive, so following ends."""
+    """All words of a rule's sentences. No rule is recursive, so the search ends."""
     found: set[str] = set()
     seen: set[str] = set()
     left = [grammar.expansion(rule)]

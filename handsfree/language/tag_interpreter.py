@@ -1,7 +1,7 @@
-"""From the tags of a sentence to its meaning.
+"""Converts the tags of a sentence to its meaning.
 
-A tag is either digits of the number ('5', '.25') or ``name = value``. Names and values
-are checked when the grammar is loaded, so that a wrong one is named with its line.
+A tag is either digits of a number ('5', '.25') or ``name = value``. Names and values are checked
+when the grammar is loaded, so that a wrong one is reported with its line.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ KINDS = WORD_KINDS | {
     "withdraw_run",
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
-"""The words that mark the moments of a cycle, as the stopwatch names them, and the way out."""
+"""Words that mark the moments of a cycle, and the word that cancels it."""
 
 _VALUES: dict[str, frozenset[str]] = {
     "kind": KINDS,
@@ -45,7 +45,7 @@ _VALUES: dict[str, frozenset[str]] = {
 
 
 def check_tags(grammar: Grammar) -> None:
-    """Raises GrammarError, with file and line, for a tag that means nothing."""
+    """Raises GrammarError, with file and line, for an unknown tag."""
     for rule in grammar.rules.values():
         for node in walk(rule.expansion):
             if isinstance(node, Tagged):
@@ -75,10 +75,10 @@ def _split(tag: str) -> tuple[str, str]:
 
 
 def meaning_of(tags: Iterable[str]) -> Meaning:
-    """The meaning that checked tags spell out.
+    """Builds the meaning from checked tags.
 
-    Raises BadValue or pydantic's ValidationError when they are not the tags of one
-    whole meaning; no sentence of the shipped grammar gives such tags (tested).
+    Raises BadValue or pydantic's ValidationError if they are not the tags of one complete meaning;
+    no sentence of the shipped grammar has such tags (tested).
     """
     readings: list[dict[str, Any]] = []
     some: list[str] = []
@@ -115,7 +115,7 @@ def _fields(tags: Iterable[str]) -> dict[str, Any]:
 
 
 def _carried(readings: Iterable[dict[str, Any]]) -> Iterator[str | None]:
-    """The leaf of each reading: its own, or the one that was named last."""
+    """The leaf of each reading: its own, or the last one named."""
     subject: str | None = None
     for reading in readings:
         subject = reading.get("subject", subject)

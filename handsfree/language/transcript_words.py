@@ -1,7 +1,7 @@
-"""The text of a general recognizer as the grammar's words: '1,250 mm.' is 'one two five zero ...'.
+"""Converts a general recognizer's text to the grammar's words: '1,250 mm.' is 'one two five ...'.
 
-Such a recognizer writes as people write: digits, commas, units. Nothing is guessed: what is no
-sentence of the grammar after this stays none.
+Such a recognizer writes as people do, with digits, commas and units. Nothing is guessed: text that
+is not a sentence of the grammar afterwards stays none.
 """
 
 from __future__ import annotations
@@ -13,20 +13,20 @@ from handsfree.language.typed_text import spoken_form
 
 _THOUSANDS = re.compile(r"\b(\d{1,3}),(\d{3})\b")
 _SPELLED = re.compile(r"(?<![\d.,])\d{1,2}(?:[ -]\d{1,2})+(?=\.\d|\b)(?!,\d|[.]\d+[.,]\d)")
-"""Numbers that were written apart because they were said apart: '1-2-5', '3 13', '8 2.5'."""
+"""Numbers written apart because they were spoken apart: '1-2-5', '3 13', '8 2.5'."""
 _RUN_ON = re.compile(r"(?<=[^\W\d])\.(?=\d)|(?<=\d)-(?=[^\W\d])")
-"""A number that was written without a space to the word beside it: 'leaf.74', '3-second'."""
+"""A number written without a space to the next word: 'leaf.74', '3-second'."""
 _NOT_WORDS = re.compile(r"[^\w\s.,:;/%$€°'\"#+&*=<>-]")
 
 
-def in_words(language: Language, text: str) -> str:
-    """The words of a text, as the grammar spells them where it knows them.
+def transcript_words(language: Language, text: str) -> str:
+    """Returns the words of a text in the grammar's spelling, as far as it knows them.
 
-    '' where a number in it cannot be said, as '6 5.2'.
+    Empty if the text contains a number that cannot be spoken, such as '6 5.2'.
 
-    A comma between thousands is one: no general recognizer writes a decimal so. Where the text
-    is no sentence, the words of the language's [misheard] table are put right, all at once, and
-    that is taken where it makes a sentence.
+    A comma between thousands is removed: no general recognizer writes a decimal that way. If the
+    text is not a sentence, all words of the language's [misheard] table are corrected, and the
+    result is used if it is a sentence.
     """
     plain = _SPELLED.sub(lambda found: re.sub("[ -]", "", found[0]), text.strip())
     plain = _THOUSANDS.sub(r"\1\2", plain)
@@ -36,11 +36,11 @@ def in_words(language: Language, text: str) -> str:
         return ""
     if language.parse(words) is not None:
         return words
-    mended = _mended(language, words)
-    return mended if language.parse(mended) is not None else words
+    corrected = _corrected(language, words)
+    return corrected if language.parse(corrected) is not None else words
 
 
-def _mended(language: Language, words: str) -> str:
+def _corrected(language: Language, words: str) -> str:
     padded = f" {words} "
     for wrong, right in language.wording.names["misheard"].items():
         padded = padded.replace(f" {wrong} ", f" {right} ")

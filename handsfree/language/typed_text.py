@@ -1,4 +1,4 @@
-"""Typed text into the words that would have been said: '6.2 s' is 'six point two seconds'."""
+"""Converts typed text to spoken words: '6.2 s' is 'six point two seconds'."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ _HYPHEN = re.compile(r"(?<=[^\W\d])-(?=[^\W\d])")
 
 
 def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
-    """The words of a text, lower case, without the punctuation around them.
+    """Splits a text into lowercase words without the punctuation around them.
 
-    Digits become words one by one, and so keep their zeros; a unit's symbol is read as
-    the unit directly after digits only. What cannot be said ('-5', '6 5', and '6,2'
-    where no comma is spoken) stays as typed, so that the grammar refuses it, and so does
-    '1,250', which one crew means as thousands and another as thousandths.
+    Digits become words one by one and so keep their zeros; a unit's symbol is read as the unit only
+    directly after digits. What cannot be said ('-5', '6 5', and '6,2' where no comma is spoken)
+    stays as typed, so that the grammar rejects it. So does '1,250', which one crew means as
+    thousands and another as thousandths.
     """
     symbols, short = w.names["symbol"], w.names["short"]
     marks = "".join(re.escape(mark) for mark in w.names["digit"] if not mark.isdigit())
@@ -40,6 +40,6 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
 
 
 def without_accents(word: str) -> str:
-    """The word as people type it in a hurry: 'sí' is 'si'."""
+    """Removes accents, as people do when typing fast: 'sí' is 'si'."""
     parted = unicodedata.normalize("NFD", word)
     return "".join(letter for letter in parted if not unicodedata.combining(letter))

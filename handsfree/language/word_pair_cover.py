@@ -1,4 +1,4 @@
-"""Few short sentences that show which word may follow which."""
+"""Finds a small set of short sentences that contains every possible word pair."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ Words = tuple[str, ...]
 
 
 def cover(automaton: Automaton) -> list[str]:
-    """Sentences of the automaton in which every two words that can be neighbors are.
+    """Sentences of the automaton that together contain every pair of adjacent words.
 
-    Each is the shortest one through its pair. A word that can stand alone does so too.
+    Each is the shortest one through its pair. A word that can stand alone appears alone too.
     """
     following: dict[int, list[tuple[str, int]]] = {}
     forward, backward = [], []
@@ -38,7 +38,7 @@ def cover(automaton: Automaton) -> list[str]:
 
 
 def _shortest(starts: Iterable[int], arcs: Iterable[tuple[int, str, int]]) -> dict[int, Words]:
-    """The words between each state and the nearest start, that state's own arc first."""
+    """Words between each state and the nearest start, beginning with the state's own arc."""
     leaving: dict[int, list[tuple[str, int]]] = {}
     for source, word, target in arcs:
         leaving.setdefault(source, []).append((word, target))

@@ -1,7 +1,7 @@
-"""The words of one language: names, digits and sentences, as its wording files have them.
+"""The words of one language: names, digits and sentences from its wording files.
 
-Nothing that is spoken stands in the code: it asks for a sentence by name and gives the
-values that belong into it. docs/languages.md tells how to write a language.
+The code contains no spoken text: it asks for a sentence by name and passes the values to insert.
+docs/languages.md explains how to write a language.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ TABLES = ("quantity", *FILE_TABLES)
 
 
 class Wording:
-    """One language. ``names`` are its tables of names, ``sentences`` what it says."""
+    """One language: ``names`` are its tables of names, ``sentences`` its sentences."""
 
     def __init__(
         self, language: str, names: dict[str, dict[str, Any]], sentences: dict[str, Any]
@@ -37,9 +37,9 @@ class Wording:
         self.sentences = sentences
 
     def say(self, name: str, /, *, count: int | Decimal | None = None, **values: object) -> str:
-        """A sentence with its values; ``count`` chooses between one and many.
+        """Returns a sentence with its values inserted; ``count`` selects singular or plural.
 
-        Raises WordingError when the language has no such sentence or a value is missing.
+        Raises WordingError if the language lacks the sentence or a value is missing.
         """
         try:
             text = self.sentences[name]
@@ -50,32 +50,34 @@ class Wording:
         except (KeyError, IndexError) as error:
             raise WordingError(
                 f"the language '{self.language}' cannot say '{name}': {error}",
-                way_out="mend its wording files",
+                way_out="correct its wording files",
             ) from error
 
     def name(self, table: str, key: str) -> str:
-        """``name("quantity", "opening_time")`` is 'opening time'; the key where it has none."""
+        """Looks up a name: ``name("quantity", "opening_time")`` is 'opening time'; default is the
+        key.
+        """
         return str(self.names[table].get(key, key.replace("_", " ")))
 
     @property
     def voices(self) -> tuple[str, ...]:
-        """Language tags that a voice may have, the best first; none for the machine's own."""
+        """Language tags of suitable voices, the best first; empty for the machine's own voice."""
         return tuple(self.names["voice"].get("tags", ()))
 
     # --- numbers and units
 
     def number(self, value: Decimal) -> str:
-        """'six point two zero' for 6.20, 'one two five' for 125.
+        """Speaks a number: 'six point two zero' for 6.20, 'one two five' for 125.
 
-        Digit by digit, the decimal as 'point' (FAA AIM 4-2-8, ICAO Doc 9432). Raises
-        BadValue for a negative value or one that is not finite: neither can be said.
+        Digit by digit, the decimal point as 'point' (FAA AIM 4-2-8, ICAO Doc 9432). Raises BadValue
+        for a negative or infinite value, which cannot be said.
         """
         if not value.is_finite() or value.is_signed():
             raise BadValue(f"{value} has no spoken form")
         return self.digits(f"{value:f}")
 
     def digits(self, written: str) -> str:
-        """A number as written ('6.20', '.5') spoken character by character."""
+        """Speaks a number character by character as written ('6.20', '.5')."""
         spoken = self.names["digit"]
         return " ".join(spoken[character] for character in written)
 
@@ -85,25 +87,25 @@ class Wording:
         return str(one if f"{value:f}" == "1" else many)
 
     def units(self, unit: str) -> str:
-        """The unit as a plural word."""
+        """The plural of a unit."""
         return str(self.names["unit"][unit][1])
 
     def measure(self, value: Decimal, unit: str) -> str:
-        """'six point two seconds'."""
+        """A value with its unit: 'six point two seconds'."""
         return f"{self.number(value)} {self.unit(unit, value)}".strip()
 
     # --- names
 
     def subject(self, subject: str) -> str:
-        """'left leaf'; the opening takes its article: 'the opening'."""
+        """The name of a subject: 'left leaf'; the opening has its article: 'the opening'."""
         return self.name("subject", subject)
 
     def of(self, subject: str) -> str:
-        """'of the left leaf'."""
+        """The subject with 'of': 'of the left leaf'."""
         return self.name("of", subject)
 
     def the(self, subject: str) -> str:
-        """'the left leaf'."""
+        """The subject with its article: 'the left leaf'."""
         return self.name("the", subject)
 
     def quantity(self, quantity: str) -> str:
@@ -111,19 +113,19 @@ class Wording:
         return self.name("quantity", quantity)
 
     def reading(self, subject: str | None, quantity: str, value: Decimal, unit: str) -> str:
-        """'left leaf, opening time, six point two seconds'."""
+        """A complete reading: 'left leaf, opening time, six point two seconds'."""
         parts = [self.quantity(quantity), self.measure(value, unit)]
         return ", ".join([self.subject(subject), *parts] if subject else parts)
 
     def listed(self, items: list[str], last: str = "or") -> str:
-        """'left, right or both'; ``last`` names the word before the last item."""
+        """A list of items: 'left, right or both'; ``last`` names the word before the last item."""
         if len(items) < 2:
             return "".join(items)
         return f"{', '.join(items[:-1])} {self.name('word', last)} {items[-1]}"
 
 
 def sentence(text: str) -> str:
-    """The text with a capital and a full stop; empty text stays empty."""
+    """Capitalizes the text and adds a period; empty text stays empty."""
     text = text.strip()
     if not text:
         return ""
@@ -131,13 +133,13 @@ def sentence(text: str) -> str:
 
 
 def languages() -> tuple[str, ...]:
-    """The languages that ship with the program, by their two letters."""
+    """Languages that ship with the program, by their two-letter codes."""
     return tuple(sorted(file.parent.name for file in data_folder("grammars").glob(f"*/{FILES[0]}")))
 
 
 @cache
 def wording(language: str = ENGLISH) -> Wording:
-    """The words of a shipped language. Raises WordingError with file and line."""
+    """Loads the words of a shipped language. Raises WordingError with file and line."""
     if language not in languages():
         raise WordingError(
             f"there is no language '{language}'", way_out=nearest(language, languages())
@@ -163,5 +165,5 @@ def wording(language: str = ENGLISH) -> Wording:
 
 
 def placeholders(text: str) -> frozenset[str]:
-    """The names of the values that belong into a sentence."""
+    """Names of the values to insert into a sentence."""
     return frozenset(name for _, name, _, _ in Formatter().parse(text) if name is not None)

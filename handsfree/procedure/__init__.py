@@ -1,1 +1,1 @@
-"""Procedures as data files, and the choice of the next step."""
+"""Procedures as data files, and the selection of a job's tasks."""

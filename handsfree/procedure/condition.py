@@ -1,4 +1,4 @@
-"""When a step applies: by what the opening is, and by what was found on it."""
+"""Conditions of a step: properties of the opening and facts found on it."""
 
 from __future__ import annotations
 
@@ -25,23 +25,23 @@ _EXCLUDE: tuple[set[str], ...] = (
     {"double_egress", "not pair"},
     {"strike", "not lock"},
 )
-"""Conditions that are never true together, besides those with their own 'not'."""
+"""Conditions that exclude each other, besides a condition and its own 'not'."""
 
 
-def found(condition: str) -> tuple[str, str] | None:
-    """Fact and value of 'complaint is slams' or 'not complaint is slams', else None."""
+def required_fact(condition: str) -> tuple[str, str] | None:
+    """Splits 'complaint is slams' or 'not complaint is slams' into fact and value; else None."""
     match = _FOUND.fullmatch(condition.removeprefix("not "))
     return (match[1], match[2]) if match else None
 
 
 def holds(condition: str, job: Job) -> bool:
-    """Whether a condition holds for the opening as it is known now.
+    """True if a condition holds for what is known of the opening.
 
     A fact that was not observed yet has no value.
     """
     if condition.startswith("not "):
         return not holds(condition.removeprefix("not "), job)
-    if fact := found(condition):
+    if fact := required_fact(condition):
         name, value = fact
         return job.fact(Subject.OPENING, name) == value
     opening = job.opening
@@ -60,8 +60,8 @@ def holds(condition: str, job: Job) -> bool:
     }[condition]
 
 
-def never_together(conditions: Iterable[str]) -> Iterator[tuple[str, str]]:
-    """Pairs of conditions that exclude each other."""
+def exclusive_pairs(conditions: Iterable[str]) -> Iterator[tuple[str, str]]:
+    """Yields the pairs of conditions that exclude each other."""
     for one, other in combinations(conditions, 2):
         opposite = f"not {one}" == other or one == f"not {other}"
         if opposite or {one, other} in _EXCLUDE or _two_values(one, other):
@@ -69,8 +69,8 @@ def never_together(conditions: Iterable[str]) -> Iterator[tuple[str, str]]:
 
 
 def _two_values(one: str, other: str) -> bool:
-    """Whether two conditions ask two values of one fact."""
+    """True if two conditions require two values of one fact."""
     if one.startswith("not ") or other.startswith("not "):
         return False
-    first, second = found(one), found(other)
+    first, second = required_fact(one), required_fact(other)
     return bool(first and second and first[0] == second[0] and first[1] != second[1])

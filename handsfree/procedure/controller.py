@@ -1,6 +1,6 @@
-"""The menu of a controller, from a file that the company writes for the model at hand.
+"""The menu of a controller, from a file that the company writes for its model.
 
-The file's keys are explained in docs/procedures.md.
+docs/procedures.md explains the file's keys.
 """
 
 from __future__ import annotations
@@ -28,9 +28,9 @@ _KEYS = ("say", *_NUMBERS, "save")
 class Entry(Record):
     """One setting in the menu of a controller.
 
-    ``say`` names the menu entry, 'menu twelve'. The setting goes from ``low`` to
-    ``high``, both included, in steps of ``step``, on the controller's own scale. ``save``
-    says what keeps a changed value, None where it is kept at once.
+    ``say`` names the menu entry, 'menu twelve'. The setting ranges from ``low`` to ``high``, both
+    included, in steps of ``step``, on the controller's own scale. ``save`` says how to store a
+    changed value; None if it is stored at once.
     """
 
     say: str
@@ -41,7 +41,7 @@ class Entry(Record):
 
 
 class Controller(Record):
-    """A controller as far as its settings go; ``name`` is that of its file."""
+    """A controller's settings; ``name`` is that of its file."""
 
     name: str
     title: str
@@ -50,27 +50,27 @@ class Controller(Record):
     entries: dict[Quantity, Entry]
 
     def range(self, setting: Quantity) -> tuple[Decimal, Decimal, Decimal] | None:
-        """Lowest value, highest value and step of a setting, None where it has none."""
+        """Lowest value, highest value and step of a setting; None if it is not in the menu."""
         entry = self.entries.get(setting)
         return (entry.low, entry.high, entry.step) if entry else None
 
 
 def shipped_controllers() -> tuple[str, ...]:
-    """The names of the controllers that come with the program: an invented example."""
+    """Names of the controllers that ship with the program: an invented example."""
     return tuple(sorted(path.stem for path in SHIPPED.glob("*.toml")))
 
 
 def load_controller(name_or_path: str | Path) -> Controller:
-    """The shipped controller of that name, or the one in that file.
+    """Loads the shipped controller of that name, or the one in that file.
 
-    Raises ControllerError when there is none, or at the first fault of the file.
+    Raises ControllerError if there is none, or at the first fault of the file.
     """
     text, path, sha256 = _content(name_or_path)
     return parse_controller(text, path, sha256)
 
 
 def parse_controller(text: str, file: Path | str, sha256: str) -> Controller:
-    """The controller that a TOML text describes. Raises ControllerError at the first fault."""
+    """Parses the TOML text of a controller. Raises ControllerError at the first fault."""
     source = TomlSource(text, file, ControllerError)
     for fault in sorted(_faults(source), key=lambda fault: fault.line or 0):
         raise fault
@@ -85,9 +85,9 @@ def parse_controller(text: str, file: Path | str, sha256: str) -> Controller:
 
 
 def controller_faults(name_or_path: str | Path) -> tuple[HandsfreeError, ...]:
-    """Everything that is wrong with a controller's file, in the order of its lines.
+    """Lists all faults of a controller's file in the order of its lines.
 
-    Raises ControllerError when there is no such file, or it is no TOML.
+    Raises ControllerError if there is no such file or it is not TOML.
     """
     text, path, _ = _content(name_or_path)
     found = _faults(TomlSource(text, path, ControllerError))
@@ -119,8 +119,8 @@ def _faults(source: TomlSource) -> Iterator[HandsfreeError]:
             yield source.fault(f"unknown key '{key}'", key=key, way_out=nearest(key, _HEAD))
     for key in SETTINGS:
         if key in data and not isinstance(data[key], dict):
-            yield source.fault(f"'{key}' is no table", key=key, way_out=f"begin it with [{key}]")
-    # What is missing may be there with a slip of the pen.
+            yield source.fault(f"'{key}' is not a table", key=key, way_out=f"begin it with [{key}]")
+    # A missing key may be there misspelled.
     for key in () if strange else _HEAD:
         if not isinstance(data.get(key), str):
             yield source.fault(f"'{key}' is missing", key=key, way_out=f'begin with {key} = "..."')
@@ -154,7 +154,7 @@ def _entry_faults(
     numbers = {key: _number(raw.get(key)) for key in _NUMBERS}
     for key, number in numbers.items():
         if number is None and (key in raw or not strange):
-            yield fault(f"has no number '{key}'", key, f"write {key} = and a number")
+            yield fault(f"has no number '{key}'", key, f"write {key} = with a number")
     low, high, step = numbers.values()
     if low is not None and high is not None:
         yield from _range_faults(source, setting, low, high, step)
@@ -167,23 +167,23 @@ def _range_faults(
     for key, value in (("low", low), ("high", high)):
         if not facts.low <= value <= facts.high:
             yield source.fault(
-                f"'{setting}' has {key} = {value}, outside of what can be dictated",
-                setting, 0, key, f"a setting lies from {facts.low} to {facts.high}",
+                f"'{setting}' has {key} = {value}, outside the range that can be dictated",
+                setting, 0, key, f"a setting is from {facts.low} to {facts.high}",
             )  # fmt: skip
     if low >= high:
         yield source.fault(
             f"'{setting}' begins at {low} and ends at {high}",
-            setting, 0, "low", "low has to be below high",
+            setting, 0, "low", "low must be below high",
         )  # fmt: skip
     elif step is not None and (step <= 0 or (high - low) % step):
         yield source.fault(
-            f"'{setting}' does not come from {low} to {high} in steps of {step}",
-            setting, 0, "step", "the step has to divide the range",
+            f"'{setting}' cannot go from {low} to {high} in steps of {step}",
+            setting, 0, "step", "the step must divide the range",
         )  # fmt: skip
 
 
 def _number(value: object) -> Decimal | None:
-    """A finite number of the file as it stands there."""
+    """A finite number as written in the file; None for anything else."""
     if isinstance(value, bool) or not isinstance(value, int | Decimal):
         return None
     number = Decimal(value)

@@ -1,19 +1,19 @@
-"""What can be wrong between the steps of a procedure, all its parts taken together."""
+"""Checks between the steps of a procedure, across all its files."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
 from handsfree.errors import HandsfreeError
-from handsfree.procedure.condition import found, never_together
-from handsfree.procedure.step_tables import Placed, tables
+from handsfree.procedure.condition import exclusive_pairs, required_fact
+from handsfree.procedure.step_tables import PlacedStep, tables
 from handsfree.toml_source import TomlSource, nearest
 
 OBSERVED = ("in_order", "not_in_order")
 
 
-def doubles(sources: Iterable[TomlSource], table: str) -> Iterator[HandsfreeError]:
-    """Every id that stands a second time, in whichever file."""
+def duplicate_ids(sources: Iterable[TomlSource], table: str) -> Iterator[HandsfreeError]:
+    """Yields a fault for every id that is used a second time, in any file."""
     first: dict[object, tuple[TomlSource, int]] = {}
     for source in sources:
         for nth, raw in tables(source, table):
@@ -32,36 +32,36 @@ def doubles(sources: Iterable[TomlSource], table: str) -> Iterator[HandsfreeErro
             )  # fmt: skip
 
 
-def faults_together(placed: Sequence[Placed]) -> Iterator[HandsfreeError]:
-    """Faults between steps, which are given in the order in which they are walked."""
+def cross_step_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
+    """Yields faults between steps, which are given in the order of the walk."""
     for nth, place in enumerate(placed):
         before = placed[:nth]
         yield from _same_name(place, before)
         yield from _same_fact(place, before)
-        yield from _unasked(place, before)
+        yield from _missing_fact(place, before)
 
 
-def _same_name(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeError]:
-    """What is open is listed by the brief prompts, so two of them must not be alike."""
+def _same_name(place: PlacedStep, before: Iterable[PlacedStep]) -> Iterator[HandsfreeError]:
+    """Open items are listed by their brief prompts, so no two may be equal."""
     for other in before:
         if _name(place) == _name(other) and _possible(place, other):
             yield place.fault(
                 f"has the brief prompt of step '{other.step.id}' ({other.line})",
                 "brief",
-                "say each in its own words, so that they can be told apart",
+                "use different words for each, so that they can be distinguished",
             )
             return
 
 
-def _name(place: Placed) -> tuple[str, str]:
-    """How a step is named aloud, with what it repeats over: its subject is part of the name."""
+def _name(place: PlacedStep) -> tuple[str, str]:
+    """A step's spoken name and what it repeats for: the subject is part of the name."""
     step = place.step
     brief = step.brief.replace("{setting}", step.setting or "")
     return brief.casefold(), step.for_each
 
 
-def _same_fact(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeError]:
-    """An answer is filed under its fact: the second one would take the place of the first."""
+def _same_fact(place: PlacedStep, before: Iterable[PlacedStep]) -> Iterator[HandsfreeError]:
+    """An answer is filed under its fact: a second one would replace the first."""
     for other in before:
         same = place.step.fact is not None and place.step.fact == other.step.fact
         if same and place.step.for_each == other.step.for_each and _possible(place, other):
@@ -74,8 +74,8 @@ def _same_fact(place: Placed, before: Iterable[Placed]) -> Iterator[HandsfreeErr
             return
 
 
-def _unasked(place: Placed, before: Sequence[Placed]) -> Iterator[HandsfreeError]:
-    """A condition on a fact that no step before this one finds out, or on no answer of it."""
+def _missing_fact(place: PlacedStep, before: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
+    """Finds a condition on a fact, or an answer, that no earlier step asks for."""
     asked: dict[str, set[str]] = {}
     for other in before:
         step = other.step
@@ -84,23 +84,23 @@ def _unasked(place: Placed, before: Sequence[Placed]) -> Iterator[HandsfreeError
             known |= {option.value for option in step.options}
             known |= set(OBSERVED) if step.waits == "observation" else set()
     for condition in place.step.applies:
-        if (fact := found(condition)) is None:
+        if (fact := required_fact(condition)) is None:
             continue
         name, value = fact
         if name not in asked:
             yield place.fault(
-                f"asks for '{name}', which no step before it finds out about the opening",
+                f"depends on '{name}', which no earlier step finds out about the opening",
                 "applies",
                 nearest(name, asked) if asked else "ask for it in a choice or an observation",
             )
         elif value not in asked[name]:
             yield place.fault(
-                f"asks whether '{name}' is '{value}', which is no answer to it",
+                f"depends on '{name}' being '{value}', which is not one of its answers",
                 "applies",
                 nearest(value, sorted(asked[name])),
             )
 
 
-def _possible(one: Placed, other: Placed) -> bool:
-    """Whether two steps can be walked in one visit."""
-    return not list(never_together(dict.fromkeys((*one.step.applies, *other.step.applies))))
+def _possible(one: PlacedStep, other: PlacedStep) -> bool:
+    """True if two steps can occur in one visit."""
+    return not list(exclusive_pairs(dict.fromkeys((*one.step.applies, *other.step.applies))))

@@ -1,4 +1,4 @@
-"""A procedure's own file and the parts that it includes, in the order of their steps."""
+"""A procedure's own file and its included parts, in the order of their steps."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from handsfree.toml_source import TomlSource
 SHIPPED = Path(__file__).parent / "data"
 
 
-class Part(NamedTuple):
+class ProcedureFile(NamedTuple):
     """One file with the hash of its bytes."""
 
     source: TomlSource
@@ -22,51 +22,51 @@ class Part(NamedTuple):
 
     @property
     def path(self) -> Path:
-        """The file, as it was named."""
+        """Path of the file as it was named."""
         return Path(self.source.file)
 
 
-class Parts(NamedTuple):
-    """The files of a procedure: those that are included first, each before its includer."""
+class ProcedureFiles(NamedTuple):
+    """The files of a procedure, included files before the file that includes them."""
 
-    files: tuple[Part, ...]
+    files: tuple[ProcedureFile, ...]
     faults: tuple[HandsfreeError, ...]
 
     @property
     def sha256(self) -> str:
-        """The hash of all files, wherever they lie; of a single file, its own hash."""
+        """Hash of all files, wherever they are; for a single file, its own hash."""
         return joined_hash(part.sha256 for part in self.files)
 
 
 def joined_hash(hashes: Iterable[str]) -> str:
-    """The hash that stands for several; a single one stands for itself."""
+    """Combines several hashes; a single one stays itself."""
     one, *others = hashes
     if not others:
         return one
     return hashlib.sha256("\n".join([one, *others]).encode()).hexdigest()
 
 
-def read_parts(own: Part, language: str) -> Parts:
-    """A procedure's file with everything that it includes, however deep.
+def read_parts(own: ProcedureFile, language: str) -> ProcedureFiles:
+    """Reads a procedure's file with everything that it includes, at any depth.
 
-    A part is looked for beside the file that includes it, then among those that ship in
-    the language. What cannot be included is a fault and left out.
+    A part is searched next to the file that includes it, then among the shipped parts of the
+    language. What cannot be included is left out and reported as a fault.
     """
     faults: list[HandsfreeError] = []
     reader = _Reader(language, faults)
     files = tuple(reader.walk(own, (own.path.resolve(),)))
-    return Parts(files, tuple(faults))
+    return ProcedureFiles(files, tuple(faults))
 
 
 class _Reader:
-    """Walks the includes; remembers who included what, and what is wrong with them."""
+    """Walks the includes; remembers who included what, and the faults."""
 
     def __init__(self, language: str, faults: list[HandsfreeError]) -> None:
         self._shipped = SHIPPED / language
         self._faults = faults
         self._included: dict[Path, str] = {}
 
-    def walk(self, part: Part, chain: tuple[Path, ...]) -> Iterator[Part]:
+    def walk(self, part: ProcedureFile, chain: tuple[Path, ...]) -> Iterator[ProcedureFile]:
         for name in self._names(part.source):
             if (included := self._include(part, name, chain)) is not None:
                 yield from self.walk(included, (*chain, included.path.resolve()))
@@ -77,11 +77,15 @@ class _Reader:
         if isinstance(names, list) and all(isinstance(name, str) for name in names):
             return names
         self._faults.append(
-            source.fault("'include' lists no files", key="include", way_out='["parts/one.toml"]')
+            source.fault(
+                "'include' is not a list of files", key="include", way_out='["parts/one.toml"]'
+            )
         )
         return []
 
-    def _include(self, part: Part, name: str, chain: tuple[Path, ...]) -> Part | None:
+    def _include(
+        self, part: ProcedureFile, name: str, chain: tuple[Path, ...]
+    ) -> ProcedureFile | None:
         line = _line_of(part.source, name)
 
         def fault(reason: str, way_out: str) -> None:
@@ -89,15 +93,15 @@ class _Reader:
 
         path = self._found(part, name)
         if path is None:
-            fault(f"there is no part '{name}'", "a part lies beside the file that includes it")
+            fault(f"there is no part '{name}'", "put the part next to the file that includes it")
             return None
         if path.resolve() in chain:
             circle = chain[chain.index(path.resolve()) :]
             named = " includes ".join(file.name for file in (*circle, path))
-            fault(f"a circle: {named}", "take one of these out of its file's include")
+            fault(f"circular include: {named}", "remove one of them from its file's include")
             return None
         if before := self._included.get(path.resolve()):
-            fault(f"'{name}' is included twice, first by {before}", "once is enough")
+            fault(f"'{name}' is included twice, first by {before}", "remove one of the two")
             return None
         self._included[path.resolve()] = f"{part.path}, line {line}"
         try:
@@ -106,16 +110,16 @@ class _Reader:
         except ProcedureError as error:
             self._faults.append(error)
             return None
-        return Part(included, hashlib.sha256(content).hexdigest())
+        return ProcedureFile(included, hashlib.sha256(content).hexdigest())
 
-    def _found(self, part: Part, name: str) -> Path | None:
+    def _found(self, part: ProcedureFile, name: str) -> Path | None:
         folders = (part.path.parent, self._shipped, self._shipped / "parts")
         candidates = (folder / name for folder in folders)
         return next((path for path in candidates if path.is_file()), None)
 
 
 def _line_of(source: TomlSource, name: str) -> int:
-    """The line of one name in the list of includes."""
+    """Line of one name in the list of includes."""
     first = source.line(key="include")
     lines = source.text.splitlines()
     return next(

@@ -1,6 +1,6 @@
-"""Reads a procedure with its parts and names every fault of it with its line, at load.
+"""Loads a procedure with its parts and reports every fault with its line.
 
-The file's keys are explained in docs/procedures.md.
+docs/procedures.md explains the file's keys.
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from handsfree.errors import HandsfreeError, ProcedureError
 from handsfree.job.closed_lists import STAGES
 from handsfree.language.wording import ENGLISH
 from handsfree.procedure.controller import Controller
-from handsfree.procedure.cross_step_checks import doubles, faults_together
-from handsfree.procedure.includes import SHIPPED, Part, joined_hash, read_parts
+from handsfree.procedure.cross_step_checks import cross_step_faults, duplicate_ids
+from handsfree.procedure.includes import SHIPPED, ProcedureFile, joined_hash, read_parts
 from handsfree.procedure.prompt_lint import unspeakable
-from handsfree.procedure.setting_names import fill
+from handsfree.procedure.setting_names import fill_setting
 from handsfree.procedure.step import Procedure, Stage
 from handsfree.procedure.step_checks import step_faults
-from handsfree.procedure.step_tables import Placed, stages_of, steps_of, tables
+from handsfree.procedure.step_tables import PlacedStep, stages_of, steps_of, tables
 from handsfree.procedure.text_file import read_text
 from handsfree.toml_source import TomlSource, nearest
 
@@ -28,69 +28,71 @@ _PART = ("include", "step")
 
 
 def shipped_procedures(language: str = ENGLISH) -> tuple[str, ...]:
-    """The names of the procedures that come with the program in that language."""
+    """Names of the procedures that ship with the program in that language."""
     return tuple(sorted(path.stem for path in (SHIPPED / language).glob("*.toml")))
 
 
 def load_procedure(
     name_or_path: str | Path, controller: Controller | None = None, language: str = ENGLISH
 ) -> Procedure:
-    """The shipped procedure of that name and language, or the one in that file.
+    """Loads the shipped procedure of that name and language, or the one in that file.
 
-    Its prompts name the menu of the ``controller``. Raises ProcedureError when there is no
-    such procedure, at the first fault of its files, or when the controller's menu is in
-    another language.
+    Its prompts name the menu of the ``controller``. Raises ProcedureError if there is no such
+    procedure, at the first fault of its files, or if the controller's menu is in another language.
     """
     if controller is not None and controller.language != language:
         raise ProcedureError(
             f"the menu of {controller.title} is written in '{controller.language}',"
-            f" and the visit speaks '{language}'",
-            way_out="copy the controller's file and write its words in that language",
+            f" and the visit is in '{language}'",
+            way_out="copy the controller's file and translate its words",
         )
     own = _own(name_or_path, language)
-    return _sound(_read(own, language, controller))
+    return _procedure_or_raise(_read(own, language, controller))
 
 
 def parse_procedure(text: str, file: Path | str, sha256: str, language: str = ENGLISH) -> Procedure:
-    """The procedure that a TOML text describes, ``sha256`` being the hash of the text.
+    """Parses the TOML text of a procedure; ``sha256`` is the hash of the text.
 
-    It includes the shipped parts of its ``language``, and names settings in it. Raises
+    It includes the shipped parts of its ``language`` and names settings in it. Raises
     ProcedureError at the first fault.
     """
-    own = Part(TomlSource(text, file, ProcedureError), sha256)
-    return _sound(_read(own, language))
+    own = ProcedureFile(TomlSource(text, file, ProcedureError), sha256)
+    return _procedure_or_raise(_read(own, language))
 
 
 def faults_of(name_or_path: str | Path, language: str = ENGLISH) -> tuple[HandsfreeError, ...]:
-    """Everything that is wrong with a procedure and its parts; empty when sound.
+    """Lists all faults of a procedure and its parts; empty if there are none.
 
-    File by file, in the order of their lines. A table that is no stage or step at all
-    gives its first fault only. Raises ProcedureError when there is no such file, or it is
-    no TOML.
+    The faults come file by file, in the order of their lines. A table that is not a stage or step
+    reports its first fault only. Raises ProcedureError if there is no such file or it is not TOML.
     """
     found = _read(_own(name_or_path, language), language)
     return () if isinstance(found, Procedure) else found
 
 
-def _sound(found: Procedure | tuple[HandsfreeError, ...]) -> Procedure:
+def _procedure_or_raise(found: Procedure | tuple[HandsfreeError, ...]) -> Procedure:
     if isinstance(found, Procedure):
         return found
     raise found[0]
 
 
-def _own(name_or_path: str | Path, language: str) -> Part:
-    """A procedure's own file."""
+def _own(name_or_path: str | Path, language: str) -> ProcedureFile:
+    """Reads a procedure's own file."""
     path = Path(name_or_path)
     known = shipped_procedures(language)
     if str(name_or_path) in known:
         path = SHIPPED / language / f"{name_or_path}.toml"
-    ship = f"one of: {', '.join(known)}" if known else f"write one: none ships in '{language}'"
+    ship = (
+        f"one of: {', '.join(known)}" if known else f"write one: no procedure ships in '{language}'"
+    )
     content, text = read_text(path, ProcedureError, f"name a file or {ship}")
-    return Part(TomlSource(text, path, ProcedureError), hashlib.sha256(content).hexdigest())
+    return ProcedureFile(
+        TomlSource(text, path, ProcedureError), hashlib.sha256(content).hexdigest()
+    )
 
 
 def _read(
-    own: Part, language: str, controller: Controller | None = None
+    own: ProcedureFile, language: str, controller: Controller | None = None
 ) -> Procedure | tuple[HandsfreeError, ...]:
     parts = read_parts(own, language)
     main = own.source
@@ -102,15 +104,15 @@ def _read(
     stages = stages_of(main, faults)
     faults += _stage_faults(main, stages)
     listed = [str(raw.get("id")) for _, raw in tables(main, "stage")]
-    placed: list[Placed] = []
+    placed: list[PlacedStep] = []
     for source in sources:
         placed += steps_of(source, faults)
-    faults += doubles([main], "stage")
-    faults += doubles(sources, "step")
+    faults += duplicate_ids([main], "stage")
+    faults += duplicate_ids(sources, "step")
     for place in placed:
         faults += step_faults(place, listed, own.path.name)
     placed.sort(key=lambda place: _rank(place, listed))
-    faults += faults_together(placed)
+    faults += cross_step_faults(placed)
     if not placed and not faults:
         faults.append(
             main.fault("has no [[step]]", way_out="each step begins with a line [[step]]")
@@ -124,13 +126,13 @@ def _read(
         title=main.data["title"],
         sha256=joined_hash(hashes),
         stages=tuple(stages.values()),
-        steps=tuple(fill(place.step, controller, language) for place in placed),
+        steps=tuple(fill_setting(place.step, controller, language) for place in placed),
         controller=controller,
     )
 
 
-def _rank(place: Placed, listed: list[str]) -> int:
-    """Steps are walked stage by stage; a step without a known stage goes last."""
+def _rank(place: PlacedStep, listed: list[str]) -> int:
+    """Orders steps stage by stage; a step without a known stage goes last."""
     stage = place.step.stage
     return listed.index(stage) if stage in listed else len(listed)
 
@@ -144,7 +146,7 @@ def _head_faults(source: TomlSource) -> Iterator[HandsfreeError]:
     unknown = [key for key in source.data if key not in _HEAD]
     for key in unknown:
         yield source.fault(f"unknown key '{key}'", key=key, way_out=nearest(key, _HEAD))
-    # A key that is missing may be there with a slip of the pen.
+    # A missing key may be there misspelled.
     for key in ("name", "title"):
         value = source.data.get(key)
         if not isinstance(value, str) and not unknown:
@@ -157,10 +159,10 @@ def _part_faults(source: TomlSource, procedure: str) -> Iterator[HandsfreeError]
     for key in source.data:
         if key not in _PART:
             yield source.fault(
-                f"'{key}' has no place in a part",
+                f"'{key}' is not allowed in a part",
                 key,
                 key=key,
-                way_out=f"a part has [[step]] and include, the rest belongs into {procedure}",
+                way_out=f"a part has [[step]] and include, the rest belongs in {procedure}",
             )
 
 
@@ -169,6 +171,6 @@ def _stage_faults(source: TomlSource, stages: dict[int, Stage]) -> Iterator[Hand
         yield from unspeakable(source, "stage", nth, "title", stage.title)
         if stage.id not in STAGES:
             yield source.fault(
-                f"nobody can go to a stage '{stage.id}'",
+                f"unknown stage '{stage.id}': nobody could say its name",
                 "stage", nth, "id", nearest(stage.id, STAGES),
             )  # fmt: skip

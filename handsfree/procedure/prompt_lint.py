@@ -1,4 +1,4 @@
-"""What a voice would stumble over, or a listener forget: letters, capitals, length."""
+"""Finds text that a voice would stumble over or a listener forget: letters, capitals, length."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.toml_source import TomlSource
 
 MOST_WORDS = 40
-"""In one sentence or two that are spoken at once; common practice, no published source."""
+"""Most words in one or two sentences spoken together; common practice, no published source."""
 MOST_WORDS_IN_BRIEF = 25
 _PUNCTUATION = " ,.?;:'-¿¡"
 _WORD = re.compile(r"[^\W\d_]{2,}")
@@ -18,7 +18,7 @@ _WORD = re.compile(r"[^\W\d_]{2,}")
 def unspeakable(
     source: TomlSource, table: str, nth: int, key: str, text: str, most: int = MOST_WORDS
 ) -> Iterator[HandsfreeError]:
-    """What is wrong with a text that is spoken, each letter and word once."""
+    """Yields the faults of a spoken text, each letter and word once."""
 
     def fault(reason: str, way_out: str) -> HandsfreeError:
         return source.fault(reason, table, nth, key, way_out)
@@ -28,8 +28,8 @@ def unspeakable(
             yield fault(f"'{letter}' in {key} cannot be spoken", "write it as words")
     for word in dict.fromkeys(_WORD.findall(text)):
         if word.isupper():
-            yield fault(f"'{word}' in {key} is read letter by letter", "write it as words")
+            yield fault(f"'{word}' in {key} would be spelled letter by letter", "write it as words")
     if (count := len(text.split())) > most:
         yield fault(
-            f"{key} has {count} words, and nobody keeps more than {most} in mind", "make it shorter"
+            f"{key} has {count} words; nobody remembers more than {most}", "make it shorter"
         )

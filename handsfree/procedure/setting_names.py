@@ -1,4 +1,4 @@
-"""Names the settings of the controller in the prompts, by its menu where that is known."""
+"""Fills the names of controller settings into prompts, by its menu if known."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from handsfree.toml_source import TomlSource
 WORDS = Path(__file__).parent / "data" / "words.toml"
 
 
-def fill(step: Step, controller: Controller | None, language: str) -> Step:
-    """The step with its {setting} filled in; {subject} stays to be filled for each task.
+def fill_setting(step: Step, controller: Controller | None, language: str) -> Step:
+    """Fills in the {setting} of a step; {subject} stays to be filled for each task.
 
-    Without a controller, or where its menu has no such setting: 'the opening speed of the
-    {subject}'. With it: 'menu twelve, opening speed, {subject}', and after an adjustment
-    how the changed value is kept.
+    Without a controller, or if its menu lacks the setting: 'the opening speed of the {subject}'.
+    With it: 'menu twelve, opening speed, {subject}', and after an adjustment how to store the new
+    value.
     """
     if step.setting is None:
         return step

@@ -1,4 +1,4 @@
-"""A procedure as records: stages, steps, what each waits for, when it applies."""
+"""Records of a procedure: stages, steps, options and tasks."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
 
 
 class Option(Record):
-    """One answer that a choice step takes.
+    """One answer that a choice step accepts.
 
-    ``say`` is how the tool names it; ``value`` is the grammar's choice value.
+    ``say`` is the tool's name for it; ``value`` is the grammar's choice value.
     """
 
     value: str
@@ -23,18 +23,16 @@ class Option(Record):
 
 
 class Step(Record):
-    """One step as the procedure file has it.
+    """One step as written in the procedure file.
 
-    ``applies`` lists conditions that must all hold; 'not X' negates one. ``for_each``
-    repeats the step for every leaf, motor, plate or side. ``prompt``, ``brief`` and
-    ``adjust`` may contain ``{subject}``, and ``{setting}`` until the procedure is loaded.
-    ``waits`` is what ends the step: 'done' (done or affirm), 'caution' (its own
-    ``word``), 'choice' (one of ``options``, filed as fact ``fact``), 'observation' (in
-    order or not in order, filed as fact ``fact``), or 'reading' (a value of
-    ``quantity``). ``called`` is how the fact is named when it is read back. ``attempts``
-    is how often a failing reading is adjusted and measured again before it is recorded
-    as it is; ``adjust`` is what to adjust, ``setting`` which setting of the controller
-    that is. ``why`` answers 'why'.
+    ``applies`` lists conditions that must all hold; 'not X' negates one. ``for_each`` repeats the
+    step for every leaf, motor, plate or side. ``prompt``, ``brief`` and ``adjust`` may contain
+    ``{subject}``, and ``{setting}`` until the procedure is loaded. ``waits`` is what ends the step:
+    'done' (done or affirm), 'caution' (its own ``word``), 'choice' (one of ``options``, filed as
+    fact ``fact``), 'observation' (in order or not in order, filed as fact ``fact``), or 'reading'
+    (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is how
+    often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
+    what to adjust, and ``setting`` is the controller's setting for it. ``why`` answers 'why'.
     """
 
     id: str
@@ -67,7 +65,7 @@ class Stage(Record):
 class Procedure(Record):
     """A whole procedure; ``sha256`` is the hash of its files and of the controller's.
 
-    ``controller`` is the one whose menu its prompts name, None where they name none.
+    ``controller`` is the one whose menu its prompts name, or None.
     """
 
     name: str
@@ -79,10 +77,10 @@ class Procedure(Record):
 
 
 class Task(Record):
-    """A step for one subject of this job: what the visit is at.
+    """A step for one subject of this job.
 
-    ``key`` is 'step-id' or 'step-id:left leaf'; ``prompt`` and ``brief`` have their
-    subject filled in.
+    ``key`` is 'step-id' or 'step-id:left leaf'; ``prompt`` and ``brief`` have their subject filled
+    in.
     """
 
     key: str

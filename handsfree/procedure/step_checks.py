@@ -1,4 +1,4 @@
-"""What can be wrong with one step of a procedure, each fault with line and way out."""
+"""Checks of a single step of a procedure; each fault has its line and way out."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from handsfree.errors import HandsfreeError
 from handsfree.job.closed_lists import CHOICES, STAGES
 from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
 from handsfree.job.quantity import QUANTITIES
-from handsfree.procedure.condition import CONDITIONS, found, never_together
+from handsfree.procedure.condition import CONDITIONS, exclusive_pairs, required_fact
 from handsfree.procedure.prompt_lint import MOST_WORDS, MOST_WORDS_IN_BRIEF, unspeakable
 from handsfree.procedure.step import Step
-from handsfree.procedure.step_tables import Placed
+from handsfree.procedure.step_tables import PlacedStep
 from handsfree.toml_source import nearest
 
 CAUTION_WORDS = ("clear",)
-# Facts that change the record of the opening take only the values which it knows.
+# Facts that change the record of the opening take only known values.
 FACT_VALUES: dict[str, tuple[str, ...]] = {
     "hinge_side": tuple(Side),
     "leaf": tuple(Side),
@@ -33,12 +33,12 @@ _WITH_SETTING = ("prompt", "brief", "adjust")
 _PLACEHOLDERS = ("subject", "setting")
 
 
-def step_faults(place: Placed, listed: list[str], procedure: str) -> Iterator[HandsfreeError]:
-    """Every fault of a step by itself; ``listed`` are the stages of its ``procedure``."""
+def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterator[HandsfreeError]:
+    """Yields every fault of a single step; ``listed`` are the stages of its ``procedure``."""
     step = place.step
     if not _ID.fullmatch(step.id):
         yield place.fault(
-            "has an id that is no plain name", "id", "use small letters, digits and '-'"
+            "has an id that is not a plain name", "id", "use lowercase letters, digits and '-'"
         )
     if step.stage not in STAGES:
         yield place.fault(
@@ -65,66 +65,66 @@ def step_faults(place: Placed, listed: list[str], procedure: str) -> Iterator[Ha
         yield place.fault(
             "needs both attempts above 1 and adjust, or neither",
             "attempts" if step.adjust is None else "adjust",
-            "adjust says what to turn before it is measured again",
+            "adjust says what to change before the next measurement",
         )
     if not step.why:
         yield place.fault("has no 'why'", way_out="say in one sentence what the step is for")
 
 
-def _condition_faults(place: Placed) -> Iterator[HandsfreeError]:
+def _condition_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
     for condition in place.step.applies:
         name = condition.removeprefix("not ")
-        if name not in CONDITIONS and found(condition) is None:
+        if name not in CONDITIONS and required_fact(condition) is None:
             yield place.fault(
                 f"has an unknown condition '{condition}'", "applies", nearest(name, CONDITIONS)
             )
-    for one, other in never_together(place.step.applies):
+    for one, other in exclusive_pairs(place.step.applies):
         yield place.fault(
             f"can never apply: '{one}' and '{other}' are never true together",
             "applies",
-            "take one of them out",
+            "remove one of them",
         )
 
 
-def _caution_faults(place: Placed) -> Iterator[HandsfreeError]:
+def _caution_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
     step = place.step
     if (step.caution is not None or step.waits == "caution") and step.word is None:
-        yield place.fault("has a caution without word", "caution", 'add word = "clear"')
+        yield place.fault("has a caution without a word", "caution", 'add word = "clear"')
     if step.caution is None and step.waits == "caution":
-        yield place.fault("waits for a caution and has none", "waits", 'add caution = "..."')
+        yield place.fault("waits for a caution but has none", "waits", 'add caution = "..."')
     if step.word is not None and step.word not in CAUTION_WORDS:
         yield place.fault(
-            f"has the word '{step.word}', which no caution knows", "word", 'use word = "clear"'
+            f"has the word '{step.word}', which is not a caution word", "word", 'use word = "clear"'
         )
 
 
-def _answer_faults(place: Placed) -> Iterator[HandsfreeError]:
-    """What is wrong with what the step waits for."""
+def _answer_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
+    """Yields faults of what the step waits for."""
     step = place.step
     if step.waits == "reading" and step.quantity is None:
-        yield place.fault("waits for a reading without quantity", "waits", 'add quantity = "..."')
+        yield place.fault("waits for a reading without a quantity", "waits", 'add quantity = "..."')
     if step.quantity is not None and QUANTITIES[step.quantity].use is None:
         yield place.fault(
             f"reads '{step.quantity}', which no check and no record uses",
             "quantity",
-            "ask for it as an observation, or leave it out",
+            "make it an observation, or leave it out",
         )
     if step.waits == "choice" and not step.options:
         yield place.fault("waits for a choice without options", "waits", "add options = [...]")
     if step.waits in ("choice", "observation") and step.fact is None:
-        yield place.fault(f"waits for a {step.waits} without fact", "waits", 'add fact = "..."')
+        yield place.fault(f"waits for a {step.waits} without a fact", "waits", 'add fact = "..."')
     for option in step.options:
         known = FACT_VALUES.get(step.fact or "", CHOICES)
         if option.value not in known or option.value not in CHOICES:
             yield place.fault(
-                f"has an option '{option.value}', which nobody can say here",
+                f"has an option '{option.value}' that nobody can say here",
                 "options",
                 nearest(option.value, [value for value in known if value in CHOICES]),
             )
         yield from unspeakable(place.source, "step", place.nth, "options", option.say)
 
 
-def _placeholder_faults(place: Placed, key: str, text: str) -> Iterator[HandsfreeError]:
+def _placeholder_faults(place: PlacedStep, key: str, text: str) -> Iterator[HandsfreeError]:
     step = place.step
     try:
         names = [name for _, name, _, _ in Formatter().parse(text) if name is not None]
@@ -140,22 +140,22 @@ def _placeholder_faults(place: Placed, key: str, text: str) -> Iterator[Handsfre
         yield from _setting_faults(step, place, key)
     if key in ("prompt", "brief") and step.for_each != "opening" and not names:
         yield place.fault(
-            f"repeats for each {step.for_each} and its {key} does not say which",
+            f"repeats for each {step.for_each}, but its {key} does not say which",
             key,
             "write {subject} where it belongs",
         )
 
 
-def _setting_faults(step: Step, place: Placed, key: str) -> Iterator[HandsfreeError]:
+def _setting_faults(step: Step, place: PlacedStep, key: str) -> Iterator[HandsfreeError]:
     if key not in _WITH_SETTING:
         yield place.fault(
             f"has {{setting}} in {key}", key, f"only {', '.join(_WITH_SETTING)} name a setting"
         )
     elif step.setting is None:
-        yield place.fault("has {setting} and does not say which", key, 'add setting = "..."')
+        yield place.fault("has {setting} but does not say which", key, 'add setting = "..."')
     elif step.for_each != "leaf":
         yield place.fault(
-            "has {setting}, and does not repeat for each leaf",
+            "has {setting} but does not repeat for each leaf",
             key,
-            'a setting is that of a leaf: add for_each = "leaf"',
+            'a setting belongs to a leaf: add for_each = "leaf"',
         )

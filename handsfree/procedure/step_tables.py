@@ -1,4 +1,4 @@
-"""The [[stage]] and [[step]] tables of a file as records, each with its place."""
+"""The [[stage]] and [[step]] tables of a file as records with their places."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ R = TypeVar("R", Stage, Step)
 _NAMED = {"quantity": tuple(Quantity), "setting": SETTINGS}
 
 
-class Placed(NamedTuple):
-    """A step, and where it stands."""
+class PlacedStep(NamedTuple):
+    """A step and its place in the file."""
 
     source: TomlSource
     nth: int
@@ -27,7 +27,7 @@ class Placed(NamedTuple):
     def fault(
         self, reason: str, key: str | None = None, way_out: str | None = None
     ) -> HandsfreeError:
-        """An error of this step, at the line of one of its keys."""
+        """Builds an error of this step at the line of one of its keys."""
         return self.source.fault(f"step '{self.step.id}' {reason}", "step", self.nth, key, way_out)
 
     @property
@@ -37,9 +37,9 @@ class Placed(NamedTuple):
 
 
 def stages_of(source: TomlSource, faults: list[HandsfreeError]) -> dict[int, Stage]:
-    """The stages of a file by their place in it; what is none goes to ``faults``.
+    """The stages of a file by position; invalid tables are reported in ``faults``.
 
-    Raises ProcedureError when the file has no stage at all.
+    Raises ProcedureError if the file has no stage at all.
     """
     if set(source.data) <= {"include", "step"}:
         raise source.fault(
@@ -51,18 +51,18 @@ def stages_of(source: TomlSource, faults: list[HandsfreeError]) -> dict[int, Sta
     return _records(source, Stage, "stage", faults)
 
 
-def steps_of(source: TomlSource, faults: list[HandsfreeError]) -> list[Placed]:
-    """The steps of a file; what is none goes to ``faults``."""
+def steps_of(source: TomlSource, faults: list[HandsfreeError]) -> list[PlacedStep]:
+    """The steps of a file; invalid tables are reported in ``faults``."""
     found = _records(source, Step, "step", faults)
-    return [Placed(source, nth, step) for nth, step in found.items()]
+    return [PlacedStep(source, nth, step) for nth, step in found.items()]
 
 
 def tables(source: TomlSource, table: str) -> Iterator[tuple[int, dict[str, Any]]]:
-    """The tables of that name with their number, from 0. Raises ProcedureError."""
+    """The tables of that name with their numbers from 0. Raises ProcedureError."""
     found = source.data.get(table, [])
     if not isinstance(found, list) or not all(isinstance(raw, dict) for raw in found):
         raise source.fault(
-            f"'{table}' is no list", table, 0, table, f"begin each with a line [[{table}]]"
+            f"'{table}' is not a list", table, 0, table, f"begin each with a line [[{table}]]"
         )
     yield from enumerate(found)
 

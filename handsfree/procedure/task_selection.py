@@ -1,4 +1,4 @@
-"""Which steps of a procedure this job needs, in the order in which they are walked."""
+"""Selects the steps of a procedure that a job needs, in the order of the walk."""
 
 from __future__ import annotations
 
@@ -19,16 +19,15 @@ _SIDES = (Subject.NEAR_SIDE, Subject.FAR_SIDE)
 
 
 def applies(step: Step, job: Job) -> bool:
-    """Whether every condition of the step holds for the opening as it is known now."""
+    """True if every condition of the step holds for what is known of the opening."""
     return all(holds(condition, job) for condition in step.applies)
 
 
 def tasks(procedure: Procedure, job: Job) -> tuple[Task, ...]:
-    """Every task of this job, in order.
+    """All tasks of this job, in order.
 
-    Steps that follow one another in one stage and repeat over the same thing are
-    walked together: all of them for the left leaf, then all for the right one, so
-    that nobody walks to and fro for every value.
+    Consecutive steps of one stage that repeat for the same kind of subject are grouped: all of them
+    for the left leaf, then all for the right, so that nobody walks back and forth for every value.
     """
     w = wording(job.sheet.language)
     needed = (step for step in procedure.steps if applies(step, job))
@@ -41,7 +40,7 @@ def tasks(procedure: Procedure, job: Job) -> tuple[Task, ...]:
 
 
 def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
-    """What a step repeats over: the leaves, motors, plates or sides that are there."""
+    """Subjects that a step repeats for: the leaves, motors, plates or sides that exist."""
     match for_each:
         case "leaf":
             return tuple(LEAF_SUBJECT[leaf.name] for leaf in opening.leaves)

@@ -1,4 +1,4 @@
-"""Reads the text of a data file, with one clear line when it cannot."""
+"""Reads the text of a data file, with a clear error if it cannot."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from handsfree.toml_source import file_bytes
 
 
 def read_text(path: Path, error: type[HandsfreeError], way_out: str) -> tuple[bytes, str]:
-    """A file's bytes and its text.
+    """Returns a file's bytes and text.
 
-    Raises ``error`` when there is no such file or it is no UTF-8; ``way_out`` tells what
-    can be named instead.
+    Raises ``error`` if there is no such file or it is not UTF-8; ``way_out`` says what else can be
+    named.
     """
     try:
         content = file_bytes(path)
@@ -20,9 +20,9 @@ def read_text(path: Path, error: type[HandsfreeError], way_out: str) -> tuple[by
     except UnicodeDecodeError as fault:
         line = fault.object[: fault.start].count(b"\n") + 1
         raise error(
-            "is no UTF-8 text", file=path, line=line, way_out="save the file as UTF-8"
+            "is not UTF-8 text", file=path, line=line, way_out="save the file as UTF-8"
         ) from fault
     except OSError as fault:
         raise error(
-            f"nothing can be read here: {fault.strerror}", file=path, way_out=way_out
+            f"cannot read this file: {fault.strerror}", file=path, way_out=way_out
         ) from fault

@@ -74,7 +74,7 @@ class DoorCheck(Record):
 
     @property
     def passes(self) -> bool:
-        """Whether every required rule that was checked passes; too close to call does not pass."""
+        """True if every required rule that was checked passes; too close to call is not a pass."""
         return self.verdict is Verdict.PASS
 
 

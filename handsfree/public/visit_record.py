@@ -80,7 +80,7 @@ class Visit(Record):
 
     @property
     def whole(self) -> bool:
-        """Whether journal and sound clips are as they were written."""
+        """True if journal and sound clips are as they were written."""
         return self.broken is None
 
 

@@ -1,11 +1,12 @@
-"""Hears an utterance once more, among the answers alone, or for the reading that is awaited.
+"""Hears an utterance a second time against the expected answers, or against one quantity's
+readings.
 
-The whole grammar is wide, so what is said beside the tool must be kept out of it by a strict
-comparison with other speech. Where the conversation waits for one of a few answers, and
-nothing was understood, the same sound may be compared more kindly: with the answers alone.
+The whole grammar is wide, so a strict comparison with other speech keeps out what is not addressed
+to the tool. If the conversation expects one of a few answers and nothing was understood, the same
+sound is compared more leniently, with those answers alone.
 
-A reading that was understood is compared once more too: with the readings of its quantity, each
-of them at its cost, for one digit more or less costs little.
+An understood reading is compared once more too, with all readings of its quantity and their costs:
+one digit more or less differs by little.
 """
 
 from __future__ import annotations
@@ -15,35 +16,36 @@ from pathlib import Path
 from handsfree.job.quantity import Quantity
 from handsfree.language.automaton import Automaton
 from handsfree.language.interpreter import Language
-from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import Samples, VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
-"""For answers that are acted on at once: a value is filed, a step is over."""
+"""Costs for answers that take effect at once: a value is filed, a step ends."""
 READ_BACK = Costs(other_speech=10.0, other_phone=2.2)
-"""For answers that are read back before they count. Both were chosen on what is kept apart for
-it (docs/speech-model.md)."""
+"""Costs for answers that are read back before they count. This and AT_ONCE were chosen on held-out
+material (docs/speech-model.md).
+"""
 READING = Costs(other_speech=13.0, other_phone=2.2)
-"""For the reading that a step waits for, with its quantity; it is read back too."""
+"""Costs for a reading of the expected quantity, which is read back too."""
 LONGEST_S = 2.4
-"""An utterance with the silence that is cut with it, about a second. Nobody takes longer over an
-answer; a longer one is most often a sentence of somebody else's."""
+"""Longest answer that is tried (s), with the silence around it, about a second. A longer utterance
+is usually somebody else's sentence.
+"""
 LONGEST_READING_S = 4.5
-"""The same for a reading."""
+"""Longest reading that is tried (s), with the silence around it."""
 WITHIN = 8.0
-"""Nats over the likeliest reading up to which others are told; more takes much time."""
+"""Margin over the likeliest reading within which others are listed (nats); a wider one is slow."""
 _MOST = 60
 
 
-class SecondHearing:
-    """Opens the model when it is first needed.
+class ConstrainedRetry:
+    """A second recognition with a narrow grammar; it opens the model on first use.
 
-    A dynamic model takes no costs for other speech, so with one nothing is heard here. Of the
-    readings only those of the quantity that was sought last are kept open: steps come in order,
-    and each takes some 15 MB.
+    A dynamic model has no cost for other speech, so it gives no second hearing. Only the grammar of
+    the last quantity stays open, at some 15 MB: steps come in order.
     """
 
     def __init__(self, language: Language, folder: Path | str | None = None) -> None:
@@ -52,10 +54,10 @@ class SecondHearing:
         self._reading: tuple[Quantity, VoskRecognizer | None] | None = None
 
     def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
-        """What is heard in one whole utterance (mono, 16 kHz), or no sentence.
+        """Returns what one whole utterance (mono, 16 kHz) says, or an empty text.
 
-        ``read_back`` is whether the answer is read back before it counts, ``quantity`` what
-        a reading is waited for of. Raises ModelError where the model cannot be opened.
+        ``read_back`` is whether the answer is read back before it counts; ``quantity`` is the
+        quantity whose reading is expected. Raises ModelError if the model cannot be opened.
         """
         longest_s = LONGEST_S if quantity is None else LONGEST_READING_S
         if len(samples) > longest_s * SAMPLE_RATE_HZ:
@@ -67,10 +69,10 @@ class SecondHearing:
         return recognizer.recognize(samples).text if recognizer is not None else ""
 
     def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
-        """What one whole utterance (mono, 16 kHz) may have been as a reading of that quantity.
+        """Lists the readings of a quantity that one whole utterance (mono, 16 kHz) may be.
 
-        Each with its cost in nats, the likeliest first; those of several quantities compare.
-        None of an utterance that is too long, or with a dynamic model. Raises ModelError.
+        Each comes with its cost in nats, the likeliest first; costs of several quantities compare.
+        Empty for an utterance that is too long and for a dynamic model. Raises ModelError.
         """
         if len(samples) > LONGEST_READING_S * SAMPLE_RATE_HZ:
             return ()
@@ -97,4 +99,4 @@ class SecondHearing:
         model = SpeechModel.load(self._folder, self._language.wording.language)
         if model.kind == "dynamic":
             return None
-        return with_graph(model, automaton, costs, lattice_beam=within)
+        return recognizer_for(model, automaton, costs, lattice_beam=within)

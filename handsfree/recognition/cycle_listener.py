@@ -1,4 +1,4 @@
-"""Listens while the clock runs: the marks in the stream of samples, and the words at them."""
+"""Listens to a timed cycle: the marks in the stream of samples and the words at them."""
 
 from __future__ import annotations
 
@@ -13,44 +13,45 @@ from handsfree.job.reading import LEAF_SUBJECTS
 from handsfree.language.automaton import Automaton
 from handsfree.recognition.mark_recognizer import (
     CANCEL,
-    Heard,
+    HeardCue,
     MarkOf,
     MarkRecognizer,
+    cues_at,
     labels_of,
     longest_s,
-    said_at,
 )
 from handsfree.recognition.recognizer import Recognizer, VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.recognition.voice_activity import Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.timing.cue_alignment import Said, words_of
-from handsfree.timing.cycle import MOMENTS, NEAR_S, SELDOM_UNHEARD, WORDS, Label
+from handsfree.timing.cue_alignment import CueCandidates, align_words
+from handsfree.timing.cycle import MOMENTS, MOST_UNHEARD, NEAR_S, WORDS, Label
 from handsfree.timing.mark import Mark
 from handsfree.timing.onset_detector import OnsetDetector
 from handsfree.timing.recorded_marks import AFTER_S, mark_of_word
 
-__all__ = ["CANCEL", "MarkOf", "Run", "RunListener", "mark_recognizer", "no_run"]
+__all__ = ["CANCEL", "CycleListener", "CycleRun", "MarkOf", "empty_run", "mark_recognizer"]
 
 QUIET_AFTER_S = 0.8
-"""How long it listens on after the last mark, for one too many."""
+"""Quiet time after the last expected mark in which an extra one may come (s)."""
 CLATTER_S = 12.0
-"""Where something clattered among words, so long it waits for a word that is still to come: longer
-than a leaf closes."""
+"""Longest wait for a late word when there was clatter among the words (s); longer than a leaf
+closes.
+"""
 LATCHED_S = 3.0
-"""So long it waits for a mark that was missed once the last word of the cycle was said."""
+"""Wait for a missed mark after the last word of the cycle (s)."""
 GIVE_UP_S = 75.0
-"""Without a mark for so long the run is over; a leaf is held open for 30 s at most."""
+"""Time without a mark after which the run is over (s); a leaf is held open for 30 s at most."""
 
 _LAST = tuple(WORDS)[-1]
 
 
 @dataclass(frozen=True)
-class Run:
-    """What was heard of one cycle.
+class CycleRun:
+    """The sound, marks and words of one cycle.
 
-    Marks and labels count from the first of ``samples``, which lie from ``start_s`` to
-    ``end_s`` on the clock of the source.
+    Marks and labels count from the first of ``samples``, which span ``start_s`` to ``end_s`` on the
+    source's clock.
     """
 
     marks: tuple[Mark, ...]
@@ -61,18 +62,18 @@ class Run:
     end_s: float | None = None
 
 
-def no_run() -> Run:
-    """What is heard where there is no sound."""
-    return Run((), (), np.zeros(0, np.int16))
+def empty_run() -> CycleRun:
+    """Returns the empty run of a source without sound."""
+    return CycleRun((), (), np.zeros(0, np.int16))
 
 
-class RunListener:
-    """Takes the stream from where the clock starts, in blocks of any size, until it is ``over``.
+class CycleListener:
+    """Takes the stream from the start of the clock, in blocks of any size, until it is ``over``.
 
-    ``least_rms`` (0 to 1) is what a mark must reach, a share of the voice that started the
-    clock. The words are sought at the marks, and in everything that sounds like a voice: where a
-    word has no mark, its mark is sought once more, and the word is told of where it has none
-    even so. A mark needs no word.
+    ``least_rms`` (0 to 1) is the level that a mark must reach, a share of the voice that started
+    the clock. Words are recognized at the marks and in everything that sounds like a voice. If a
+    word has no mark, its mark is searched for again; the word is reported even if none is found. A
+    mark needs no word.
     """
 
     def __init__(
@@ -89,13 +90,16 @@ class RunListener:
         self._count = 0
         self._marks: list[Mark] = []
         self._labels: list[Label] = []
-        self._looked_for = 0  # labels so far whose mark was sought, where they had none
-        self._said: dict[tuple[int, int], Heard] = {}
-        self._latched: tuple[int, bool] = (0, False)  # of so many marks
+        self._looked_for = 0  # labels so far whose missing mark was searched for
+        self._said: dict[tuple[int, int], HeardCue] = {}
+        self._latched: tuple[int, bool] = (
+            0,
+            False,
+        )  # number of marks, and whether they end the cycle
         self._cancelled = False
 
     def feed(self, block: NDArray[np.int16]) -> None:
-        """The next samples of the stream (16 kHz, mono)."""
+        """Takes the next samples of the stream (16 kHz, mono)."""
         self._blocks.append(block)
         self._count += len(block)
         if new := self._detector.feed(block):
@@ -106,12 +110,12 @@ class RunListener:
         self._look_for_marks(self._count / SAMPLE_RATE_HZ - AFTER_S)
 
     def cancel(self) -> None:
-        """The run is called off."""
+        """Cancels the run."""
         self._cancelled = True
 
     @property
     def over(self) -> bool:
-        """Whether all marks are there and it is quiet after them, or no more are to come."""
+        """True once all marks were heard and quiet follows, or no more are to come."""
         last = self._marks[-1].end_sample if self._marks else 0
         since_s = (self._count - last) / SAMPLE_RATE_HZ
         if self._cancelled or since_s >= GIVE_UP_S:
@@ -127,19 +131,19 @@ class RunListener:
         clatter = len(heard) / 2 <= spoken < self._expected
         return len(heard) >= self._expected and not (clatter and since_s < CLATTER_S)
 
-    def finish(self) -> Run:
-        """The run, with whatever still sounded when the stream ended."""
+    def finish(self) -> CycleRun:
+        """Returns the run, including what was still sounding when the stream ended."""
         self._add(self._detector.finish())
         if (last := self._segmenter.flush()) is not None:
             self._hear(last)
         self._look_for_marks(math.inf)
         samples = self._samples()
         if not isinstance(self._recognizer, MarkRecognizer):
-            return Run(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
+            return CycleRun(tuple(self._marks), tuple(self._labels), samples, self._cancelled)
         marks, labels = self._named_marks()
         elsewhere = [label for label in self._labels if not self._marked(label)]
         in_order = sorted((*labels, *elsewhere), key=lambda label: label.start_s)
-        return Run(tuple(marks), tuple(in_order), samples, self._cancelled)
+        return CycleRun(tuple(marks), tuple(in_order), samples, self._cancelled)
 
     def _add(self, marks: Sequence[Mark]) -> None:
         self._marks = sorted((*self._marks, *marks), key=lambda mark: mark.sample)
@@ -148,7 +152,7 @@ class RunListener:
         return any(abs(mark.at_s - label.start_s) <= NEAR_S for mark in self._marks)
 
     def _look_for_marks(self, until_s: float) -> None:
-        """Seeks the marks of words that were heard before then and have none."""
+        """Searches for the marks of words that were heard before ``until_s`` and have none."""
         for label in self._labels[self._looked_for :]:
             if label.start_s > until_s:
                 break
@@ -164,25 +168,25 @@ class RunListener:
         return self._blocks[0] if self._blocks else np.zeros(0, np.int16)
 
     def _hear_ahead(self) -> None:
-        """Hears what was said at the marks so far, so that little is left to do at the end."""
+        """Recognizes the words at the marks so far, so that little is left to do at the end."""
         *before, last = self._marks
         if before and (last.sample - before[-1].sample) / SAMPLE_RATE_HZ > longest_s(self._by_leaf):
             self._heard_marks(before)
 
     def _named_marks(self) -> tuple[list[Mark], tuple[Label, ...]]:
-        """The marks so far, and the words that name them."""
+        """The marks so far and the words that name them."""
         heard = self._heard_marks(self._marks)
         marks = [mark for mark, _ in heard]
-        return marks, words_of(marks, [said for _, said in heard], by_leaf=self._by_leaf)
+        return marks, align_words(marks, [said for _, said in heard], by_leaf=self._by_leaf)
 
     def _has_latched(self) -> bool:
-        """Whether the last mark is the last word of the cycle, after most of the others."""
+        """True if the last mark is the last word of the cycle and follows most of the others."""
         if self._latched[0] != len(self._marks):
             marks, labels = self._named_marks()
             last = [label for label in labels if label.word == _LAST]
             leaves = {label.leaf for label in last}
             ended = (
-                self._expected - len(labels) <= SELDOM_UNHEARD
+                self._expected - len(labels) <= MOST_UNHEARD
                 and bool(last)
                 and abs(last[-1].start_s - marks[-1].at_s) <= NEAR_S
                 and (not self._by_leaf or leaves == set(LEAF_SUBJECTS))
@@ -190,11 +194,11 @@ class RunListener:
             self._latched = len(self._marks), ended
         return self._latched[1]
 
-    def _heard_marks(self, marks: Sequence[Mark]) -> list[tuple[Mark, Said]]:
-        """The marks with what may have been said at each."""
+    def _heard_marks(self, marks: Sequence[Mark]) -> list[tuple[Mark, CueCandidates]]:
+        """The marks with the words that may have been said at each."""
         if not isinstance(self._recognizer, MarkRecognizer):
-            return [(mark, Said()) for mark in marks]
-        return said_at(
+            return [(mark, CueCandidates()) for mark in marks]
+        return cues_at(
             self._recognizer, self._samples(), marks, by_leaf=self._by_leaf, known=self._said
         )
 
@@ -207,9 +211,9 @@ class RunListener:
 
 
 def mark_recognizer(model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> Recognizer:
-    """The model with the few words that are said while the clock runs, and no others.
+    """Builds a recognizer of the few words said while the clock runs.
 
-    Raises ModelError. A dynamic model takes no costs, so with one each word stands as heard.
+    Raises ModelError. A dynamic model takes no costs, so it reports each word as heard.
     """
     if model.kind == "dynamic":
         return VoskRecognizer(model, marks)

@@ -1,4 +1,4 @@
-"""Where utterances come from: a recording, or typed lines."""
+"""Sources of utterances: a recording or typed lines."""
 
 from __future__ import annotations
 
@@ -11,23 +11,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import LongSound
-from handsfree.recognition.cycle_listener import MarkOf, Run, RunListener, no_run
+from handsfree.recognition.cycle_listener import CycleListener, CycleRun, MarkOf, empty_run
 from handsfree.recognition.noise_gate import FLOOR_CHUNKS
 from handsfree.recognition.recognizer import Recognizer, Word
 from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 _BLOCK = 1600  # a tenth of a second, about what a microphone delivers
-_BEFORE = FLOOR_CHUNKS * CHUNK  # by so much the noise of the room is known
+_BEFORE = FLOOR_CHUNKS * CHUNK  # sound before an utterance from which the noise floor is known
 
 
 @dataclass(frozen=True)
 class Utterance:
-    """What was said between two silences.
+    """Words said between two silences.
 
-    ``start_s`` and ``end_s`` are seconds on the audio clock of the source, ``words``
-    on the same clock. ``samples`` is the sound (mono, 16 kHz). Typed lines have none
-    of these.
+    ``start_s`` and ``end_s`` are seconds on the source's audio clock, and so are the times of
+    ``words``. ``samples`` is the sound (mono, 16 kHz). A typed line has only its text.
     """
 
     text: str
@@ -38,57 +37,58 @@ class Utterance:
 
 
 @dataclass(frozen=True)
-class Quiet:
-    """Nobody has said anything for so long, the mouth's own time not counted."""
+class QuietPeriod:
+    """Nobody has spoken for this long; time in which the tool speaks does not count."""
 
     seconds: float
 
 
-TroubleKind = Literal["microphone_lost", "microphone_back", "microphone_silent", "sound_overflowed"]
+SourceFaultKind = Literal[
+    "microphone_lost", "microphone_back", "microphone_silent", "sound_overflowed"
+]
 
 
 @dataclass(frozen=True)
-class Trouble:
-    """Something is wrong with the source, or in order again; ``lost_s`` of sound are missing."""
+class SourceFault:
+    """A fault of the source, or its end; ``lost_s`` seconds of sound are missing."""
 
-    what: TroubleKind
+    what: SourceFaultKind
     detail: str = ""
     lost_s: float | None = None
 
 
-Heard = Utterance | Quiet | Trouble
+EarEvent = Utterance | QuietPeriod | SourceFault
 
 
 class Ears(Protocol):
     """A source of utterances.
 
-    ``can_time`` is whether there is a stream of sound to find marks in, ``tells_quiet``
-    whether silence is told of; elsewhere it is seen from where the next utterance begins.
+    ``can_time`` is whether it has a stream of sound to find marks in. ``reports_silence`` is
+    whether it reports silence; otherwise silence shows in where the next utterance begins.
     """
 
     can_time: bool
-    tells_quiet: bool
+    reports_silence: bool
 
-    def listen(self) -> Heard | None:
-        """Waits for the next utterance; None when the source has ended."""
+    def listen(self) -> EarEvent | None:
+        """Waits for the next utterance; None once the source has ended."""
         ...
 
-    def time(self, expected: int, least_rms: float) -> Run:
-        """Listens for the marks of one run of the clock; where none can be, it has none."""
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Listens for the marks of one timed cycle; without sound the run is empty."""
         ...
 
 
 class RecordedEars:
     """Listens to a recording at full speed.
 
-    Sound is taken only while listening: the recording stands still while the tool
-    speaks, so nothing is missed and nothing is heard of the tool's own voice. After each
-    utterance it goes on where the journal says that it ended, and knows of what was before
-    only the room's noise: so a recording that is taken up again after a break gives the same
-    utterances as without it.
+    Sound is read only while listening: the recording pauses while the tool speaks, so nothing is
+    missed and the tool never hears itself. After each utterance it continues where the journal says
+    the utterance ended, and takes only the noise floor from before. A recording that is resumed
+    after a break therefore gives the same utterances as without the break.
     """
 
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(
         self,
@@ -98,9 +98,9 @@ class RecordedEars:
         *,
         start_s: float = 0.0,
     ) -> None:
-        """A recording, to be heard from ``start_s`` on; opened where it is a file's name.
+        """Opens a recording at ``start_s``; accepts a path or an open sound.
 
-        ``clock`` hears the words while the clock runs, and says what they mark.
+        ``clock`` recognizes the words of a timed cycle and says what they mark. Raises SoundError.
         """
         self._recognizer = recognizer
         self._clock = clock
@@ -109,7 +109,7 @@ class RecordedEars:
         self.can_time = clock is not None
 
     def listen(self) -> Utterance | None:
-        """The next utterance of the recording."""
+        """Returns the next utterance of the recording."""
         begun = self._at
         segment = self._next_segment(begun)
         if segment is None:
@@ -119,11 +119,11 @@ class RecordedEars:
             self._at = round(round(utterance.end_s, 2) * SAMPLE_RATE_HZ)
         return utterance
 
-    def time(self, expected: int, least_rms: float) -> Run:
-        """Goes on in the recording until the run is over."""
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Continues in the recording until the timed cycle is over."""
         if self._clock is None:
-            return no_run()
-        listener = RunListener(*self._clock, expected, least_rms)
+            return empty_run()
+        listener = CycleListener(*self._clock, expected, least_rms)
         start = self._at
         while not listener.over and (block := self._next_block()) is not None:
             listener.feed(block)
@@ -144,47 +144,47 @@ class RecordedEars:
 
 
 class TypedEars:
-    """Takes each line that is not blank as an utterance."""
+    """Takes every line that is not blank as an utterance."""
 
     can_time = False
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(self, stream: TextIO | Iterable[str]) -> None:
         self._lines = iter(stream)
 
     def listen(self) -> Utterance | None:
-        """The next line."""
+        """Returns the next line."""
         for line in self._lines:
             if text := " ".join(line.split()):
                 return Utterance(text)
         return None
 
-    def time(self, expected: int, least_rms: float) -> Run:
-        """Typed lines have no marks."""
-        return no_run()
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Returns an empty run: typed lines have no marks."""
+        return empty_run()
 
 
 class FakeEars:
-    """Gives what was heard, and the runs of the clock, that it was made with."""
+    """Ears that return prepared utterances and timed runs."""
 
-    tells_quiet = False
+    reports_silence = False
 
-    def __init__(self, heard: Sequence[Heard], runs: Sequence[Run] = ()) -> None:
+    def __init__(self, heard: Sequence[EarEvent], runs: Sequence[CycleRun] = ()) -> None:
         self._heard = iter(heard)
         self._runs = iter(runs)
         self.can_time = bool(runs)
 
-    def listen(self) -> Heard | None:
-        """The next of them."""
+    def listen(self) -> EarEvent | None:
+        """Returns the next prepared item."""
         return next(self._heard, None)
 
-    def time(self, expected: int, least_rms: float) -> Run:
-        """The next of the runs."""
-        return next(self._runs, no_run())
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Returns the next prepared run."""
+        return next(self._runs, empty_run())
 
 
 def utterance_of(segment: Segment, recognizer: Recognizer, skipped: int) -> Utterance:
-    """What is heard in a segment of a stream that began after ``skipped`` samples."""
+    """Recognizes a segment of a stream that began after ``skipped`` samples."""
     heard = recognizer.recognize(segment.samples)
     offset = (skipped + segment.start_sample) / SAMPLE_RATE_HZ
     words = tuple(

@@ -1,8 +1,8 @@
 """Weighted finite-state transducers, written in OpenFst's binary 'vector' format.
 
-Only what a decoding graph needs: tropical weights ('standard' arcs), no symbol
-tables, no stored properties. Vosk reads these files; no FST library is needed to
-make them. Format: OpenFst `fst.h` FstHeader and `vector-fst.h`, file version 2.
+Covers only what a decoding graph needs: tropical weights ('standard' arcs), no symbol tables, no
+stored properties. Vosk reads these files, and writing them needs no FST library. Format: OpenFst
+`fst.h` FstHeader and `vector-fst.h`, file version 2.
 """
 
 from __future__ import annotations
@@ -37,32 +37,32 @@ class Fst:
         self.finals: dict[int, float] = {}
 
     def add_state(self) -> int:
-        """The number of a new state."""
+        """Adds a state and returns its number."""
         self.arcs.append([])
         return len(self.arcs) - 1
 
     def add_arc(
         self, source: int, target: int, input: int, output: int = EPSILON, cost: float = 0.0
     ) -> None:
-        """A transition from ``source`` to ``target``."""
+        """Adds a transition from ``source`` to ``target``."""
         self.arcs[source].append(Arc(input, output, cost, target))
 
     def set_final(self, state: int, cost: float = 0.0) -> None:
-        """Lets a path end in ``state`` at ``cost``."""
+        """Makes ``state`` final at ``cost``."""
         self.finals[state] = cost
 
     @property
     def state_count(self) -> int:
-        """How many states there are."""
+        """Number of states."""
         return len(self.arcs)
 
     @property
     def arc_count(self) -> int:
-        """How many transitions there are."""
+        """Number of transitions."""
         return sum(map(len, self.arcs))
 
     def to_bytes(self) -> bytes:
-        """The binary file, the same bytes for the same transducer."""
+        """Returns the binary file; the same transducer always gives the same bytes."""
         parts = [
             struct.pack("<i", _MAGIC),
             _text("vector"),

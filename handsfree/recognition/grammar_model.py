@@ -1,4 +1,4 @@
-"""A static model with another grammar compiled in."""
+"""Compiles another grammar into a static speech model."""
 
 from __future__ import annotations
 
@@ -14,12 +14,13 @@ from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 
 
-def with_graph(
+def recognizer_for(
     model: SpeechModel, automaton: Automaton, costs: Costs, *, lattice_beam: float | None = None
 ) -> VoskRecognizer:
-    """A recognizer of that grammar alone: some 50 ms and 15 MB. Raises ModelError.
+    """Opens a recognizer of this grammar alone, in about 50 ms and 15 MB. Raises ModelError.
 
-    ``lattice_beam`` is how many nats more than the likeliest its alternatives may cost.
+    ``lattice_beam`` is the margin over the likeliest result within which alternatives are kept
+    (nats).
     """
     with tempfile.TemporaryDirectory(prefix="handsfree-graph-") as folder:
         into = Path(folder) / "model"

@@ -1,16 +1,15 @@
-"""Compiles what can be said into the graph that the recognizer searches.
+"""Compiles the grammar into the graph that the recognizer searches.
 
-The word automaton of the grammar and the lexicon become one transducer from the
-acoustic model's transition-ids to words (what Kaldi calls HCLG), in CTC topology: a
-phone is entered once and held; between phones, and after a word, the blank may be
-held. The word stands on the arc into its first phone. Between two phones that are alike the
-blank is held in training; people merge them, so here they may do without it, at a cost: for
-nothing 'forty newtons' and 'fourteen newtons', whose 'n' is one or two, were the same path.
+The grammar's word automaton and the lexicon become one transducer from the acoustic model's
+transition-ids to words (Kaldi's HCLG), in CTC topology: a phone is entered once and held; between
+phones and after a word the blank may be held. The word is on the arc into its first phone. Training
+holds the blank between two equal phones, but people merge them, so here they may skip it at a cost.
+Without that cost 'forty newtons' and 'fourteen newtons', whose 'n' is one or two, would be the same
+path.
 
-Beside the grammar runs a path for everything else that people say: any sequence of
-phones. Each of its phones is an output of its own ('[AA]'): one common '[unk]' would
-give every phone sequence the same words, and the lattice keeps them all (measured:
-it grows past Vosk's limit of 50 MB).
+A parallel path takes everything else that people say: any sequence of phones. Each of its phones
+has its own output ('[AA]'). A common '[unk]' would give every phone sequence the same words, and
+the lattice keeps them all (measured: it grows past Vosk's limit of 50 MB).
 """
 
 from __future__ import annotations
@@ -34,35 +33,35 @@ from handsfree.recognition.phones import (
 )
 
 REST_FOLLOWS = frozenset(("note", "nota"))
-"""After these words, the same one in each language, anything may be said."""
+"""Words after which anything may be said; the same one in each language."""
 _AFTER_NOTE = -1
 
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """What a path through the graph costs, in nats; chosen by measurement.
+    """Costs of a path through the graph, in nats; chosen by measurement.
 
-    ``word`` for each word of a sentence keeps short words from being heard in the ends of
-    long ones. ``merged`` is for a phone that ends one word and begins the next without the
-    blank between. ``other_speech`` once and ``other_phone`` for each phone keep a sentence
-    that was said badly from being taken for other speech.
+    ``word``, for each word of a sentence, keeps short words from being heard in the ends of long
+    ones. ``merged`` is for a phone that ends one word and begins the next without a blank between
+    them. ``other_speech`` (once) and ``other_phone`` (for each phone) keep a badly spoken sentence
+    from being taken for other speech.
     """
 
     word: float = 0.5
-    merged: float = float(__import__("os").environ.get("MERGED", "1"))
+    merged: float = 1.0
     other_speech: float = 7.0
     other_phone: float = 1.1
 
 
 @dataclass(frozen=True)
 class Graph:
-    """A compiled graph: the transducer and its words, each at its number."""
+    """A compiled graph: the transducer and its words, in the order of their numbers."""
 
     fst: Fst
     words: tuple[str, ...]
 
     def write(self, folder: Path) -> None:
-        """Writes HCLG.fst, words.txt and phones/word_boundary.int below ``folder``."""
+        """Writes HCLG.fst, words.txt and phones/word_boundary.int to ``folder``."""
         (folder / "phones").mkdir(parents=True, exist_ok=True)
         self.fst.write(folder / "HCLG.fst")
         table = "".join(f"{word} {number}\n" for number, word in enumerate(self.words))
@@ -72,7 +71,7 @@ class Graph:
 
 
 def compile_graph(automaton: Automaton, lexicon: Lexicon, costs: Costs | None = None) -> Graph:
-    """The graph of all sentences of the automaton, and of other speech beside them.
+    """Builds the graph of all sentences of the automaton, with the path for other speech.
 
     Raises ModelError naming the words that have no pronunciation.
     """
@@ -87,9 +86,10 @@ def compile_graph(automaton: Automaton, lexicon: Lexicon, costs: Costs | None = 
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """A place of the automaton: right after a word, and in the blank that may follow it.
+    """A state of the automaton: right after a word, and in the blank that may follow it.
 
-    ``after`` is where a word ends whose last phone some word begins with that may come next.
+    ``after`` maps a phone to the state in which a word ends with it if a word that may come next
+    begins with it.
     """
 
     spoken: int
@@ -133,7 +133,7 @@ class _Compiler:
                 self._fst.set_final(state)
         loop = self._add_other_speech()
         self._enter_other_speech(self._place(automaton.start), loop)
-        # A place of its own: the automaton lets 'note' end where every sentence ends.
+        # A separate place: the automaton lets 'note' end where every sentence ends.
         after_note = self._places[_AFTER_NOTE] = self._add_place()
         self._enter_other_speech(after_note, loop)
         for source, word, _ in automaton.arcs:
@@ -148,7 +148,7 @@ class _Compiler:
         return self._places[place]
 
     def _add_place(self, met: Iterable[str] = ()) -> _Place:
-        """``met`` are the phones that a word ends with here and another one begins with."""
+        """Adds a place; ``met`` are the phones that end one word here and begin another."""
         place = _Place(self._fst.add_state(), self._fst.add_state())
         place.after.update((phone, self._fst.add_state()) for phone in met)
         self._fst.add_arc(place.silent, place.silent, stay(SILENCE))
@@ -169,9 +169,9 @@ class _Compiler:
                 self._fst.add_arc(state, into, enter(first), self._label[word], cost)
 
     def _held(self, phone: str, rest: tuple[str, ...], end: int) -> int:
-        """The state that holds ``phone`` and leads on through ``rest`` to state ``end``.
+        """Returns the state that holds ``phone`` and continues through ``rest`` to state ``end``.
 
-        Words that end alike before the same place share their states.
+        Words with equal endings before the same place share their states.
         """
         key = ((phone, *rest), end)
         if key not in self._rests:
@@ -189,7 +189,7 @@ class _Compiler:
         return self._rests[key]
 
     def _add_other_speech(self) -> _Place:
-        """A loop over all phones, each a word of its own; its place."""
+        """Adds a loop over all phones, each its own word, and returns its place."""
         place = self._add_place()
         spoken, silent = place.states
         for phone in ARPABET:

@@ -1,4 +1,4 @@
-"""A keyboard beside the voice: lines that are typed, and any key as a button to talk."""
+"""Keyboard input next to the voice: typed lines, and any key as a push-to-talk button."""
 
 from __future__ import annotations
 
@@ -11,26 +11,26 @@ from queue import Empty, SimpleQueue
 from typing import Protocol, TextIO
 
 LONGEST_LINE = 500
-"""Characters; what is typed beyond is cut off."""
+"""Longest typed line (characters); the rest is cut off."""
 
 
 class Keyboard(Protocol):
-    """Somebody who may type, or press a key, at any time."""
+    """A keyboard that can be asked for lines and key presses at any time."""
 
     def line(self) -> str | None:
-        """The next line that was typed; None while there is none."""
+        """Returns the next typed line, or None if there is none yet."""
         ...
 
     def pressed(self) -> bool:
-        """Whether a key was pressed since this was asked last."""
+        """True if a key was pressed since the last call."""
         ...
 
 
-class Keys:
-    """Reads a stream in a thread of its own, character by character.
+class TerminalKeyboard:
+    """Reads a stream character by character in its own thread.
 
-    Every first character of a line is a press. A line is taken as if it had been said; where
-    keys are ``buttons`` to talk, one of a single character is a press and nothing else.
+    The first character of every line is a press. A line counts as if it had been said. With
+    ``buttons``, a line of one character is only a press.
     """
 
     def __init__(self, stream: TextIO, *, buttons: bool = False) -> None:
@@ -41,14 +41,14 @@ class Keys:
         self._reader.start()
 
     def line(self) -> str | None:
-        """The next line; None while there is none."""
+        """Returns the next line, or None if there is none yet."""
         try:
             return self._lines.get_nowait()
         except Empty:
             return None
 
     def pressed(self) -> bool:
-        """Whether a key was pressed since this was asked last."""
+        """True if a key was pressed since the last call."""
         found = False
         while not self._presses.empty():
             self._presses.get()
@@ -70,18 +70,20 @@ class Keys:
                 line += character
 
 
-class Button(Keys):
-    """A button of a headset or a pedal that the system shows as an input device (Linux).
+class PushButton(TerminalKeyboard):
+    """A headset button or pedal that the system shows as an input device (Linux).
 
-    Reads ``/dev/input/event...``: records of a time, a type, a code and a value; a press is of
-    type 1 (key) with value 1 (source: the kernel's input documentation).
+    Reads ``/dev/input/event...``: records of time, type, code and value. A press has type 1 (key)
+    and value 1 (source: the kernel's input documentation).
     """
 
     _EVENT_BYTES = 24
     _KEY, _DOWN = 1, 1
 
     def __init__(self, path: str, keyboard: Keyboard) -> None:
-        """Presses come from the button too, lines from ``keyboard``. Raises OSError."""
+        """Adds the button's presses to those of ``keyboard``, which gives the lines. Raises
+        OSError.
+        """
         self._keyboard = keyboard
         self._presses = SimpleQueue()
         self._handle = os.open(path, os.O_RDONLY)
@@ -89,11 +91,11 @@ class Button(Keys):
         self._reader.start()
 
     def line(self) -> str | None:
-        """The next line of the keyboard."""
+        """Returns the next line of the keyboard."""
         return self._keyboard.line()
 
     def pressed(self) -> bool:
-        """Whether button or keyboard were pressed since this was asked last."""
+        """True if the button or the keyboard was pressed since the last call."""
         return any((super().pressed(), self._keyboard.pressed()))
 
     def _read_button(self) -> None:
@@ -107,22 +109,22 @@ class Button(Keys):
 
 
 class NoKeyboard:
-    """Nobody types."""
+    """A keyboard on which nobody types."""
 
     def line(self) -> str | None:
-        """None, always."""
+        """Returns None."""
         return None
 
     def pressed(self) -> bool:
-        """Never."""
+        """Returns False."""
         return False
 
 
 @contextmanager
-def single_keys(stream: TextIO | None = None) -> Iterator[None]:
-    """While it lasts a terminal gives every key at once, not whole lines only.
+def unbuffered_keys(stream: TextIO | None = None) -> Iterator[None]:
+    """Makes a terminal deliver every key at once instead of whole lines, until the block ends.
 
-    Nothing changes where the stream is no terminal, or on a system without termios.
+    Changes nothing if the stream is not a terminal or the system has no termios.
     """
     stream = sys.stdin if stream is None else stream
     try:

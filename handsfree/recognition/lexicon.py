@@ -1,7 +1,7 @@
-"""How each word of the grammar is pronounced, read from a model's lexicon.txt.
+"""Pronunciations of the grammar's words, read from a model's lexicon.txt.
 
-One pronunciation a line: the word, then its ARPAbet phones. A word may have several
-lines. A line that begins with '#' is a comment.
+One pronunciation per line: the word, then its ARPAbet phones. A word may have several lines. A line
+that begins with '#' is a comment.
 """
 
 from __future__ import annotations
@@ -23,16 +23,16 @@ class Lexicon:
     pronunciations: dict[str, tuple[Pronunciation, ...]]
 
     def of(self, word: str) -> tuple[Pronunciation, ...]:
-        """The pronunciations of a word that is known. KeyError when it is not."""
+        """Returns the pronunciations of a word. Raises KeyError for an unknown word."""
         return self.pronunciations[word]
 
     def missing(self, words: Iterable[str]) -> list[str]:
-        """Those of the words that have no pronunciation, sorted."""
+        """Lists the words without a pronunciation, sorted."""
         return sorted(set(words) - self.pronunciations.keys())
 
 
 def extend_lexicon(path: Path, found: Mapping[str, Iterable[Pronunciation]], source: str) -> None:
-    """Adds words to lexicon.txt, below a comment that names their source."""
+    """Adds words to lexicon.txt below a comment that names their source."""
     lines = [f"{word} {' '.join(phones)}" for word, several in found.items() for phones in several]
     with path.open("a", encoding="utf-8") as file:
         file.write("\n".join(["", f"# From {source}:", *lines, ""]))
@@ -48,7 +48,7 @@ def read_lexicon(path: Path) -> Lexicon:
 
 
 def parse_lexicon(text: str, path: Path | None = None) -> Lexicon:
-    """Reads a lexicon's text; ``path`` is named in errors."""
+    """Parses a lexicon; ``path`` is named in errors. Raises ModelError naming the line."""
     found: dict[str, list[Pronunciation]] = {}
     for number, line in enumerate(text.splitlines(), start=1):
         word, *phones = line.split() or [""]
@@ -56,7 +56,7 @@ def parse_lexicon(text: str, path: Path | None = None) -> Lexicon:
             continue
         strange = [phone for phone in phones if phone not in ARPABET]
         if strange or not phones:
-            what = f"'{strange[0]}' is no phone" if strange else "the word has no phones"
+            what = f"'{strange[0]}' is not a phone" if strange else "the word has no phones"
             raise ModelError(
                 f"{what} in the pronunciation of '{word}'",
                 file=path,

@@ -1,8 +1,8 @@
-"""Hears the few words that are said while the clock runs, and what else each may have been.
+"""Recognizes the few words said while the clock runs, and the alternatives to each.
 
-Short words in noise are often lost to other speech by little. At a mark something was meant, so
-its sound is heard twice: against everything that people say, and among the words of the clock
-alone. How much more the second costs tells a word from a clatter.
+In noise a short word is often narrowly lost to other speech. Something was meant at a mark, so its
+sound is heard twice: against everything that people say, and among the words of the clock alone.
+The difference in cost tells a word from a clatter.
 """
 
 from __future__ import annotations
@@ -15,65 +15,66 @@ from functools import cached_property
 from handsfree.job.opening import Side
 from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.language.automaton import Automaton
-from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import Recognized, Samples, VoskRecognizer, Word
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.timing.cue_alignment import MayBe, Said
+from handsfree.timing.cue_alignment import CandidateWord, CueCandidates
 from handsfree.timing.cycle import NEAR_S, WORDS, Label
 from handsfree.timing.mark import Mark
 
 MarkOf = Callable[[str], str | None]
-"""What words mark: one of WORDS, CANCEL, or None; 'left go' where a leaf is named too."""
+"""Maps words to their mark: one of WORDS, CANCEL, or None; 'left go' if a leaf is named too."""
 CANCEL = "cancel"
-Heard = tuple[Said, float | None]
-"""What may have been said, and where the likeliest of it ends, in s; None where it is no word."""
+HeardCue = tuple[CueCandidates, float | None]
+"""The words that may have been said, and the end of the likeliest (s), None if it is not a word."""
 
-_BEFORE_S = 0.55  # of the mark: 0.4 s of sound that a recognizer wants, and a first consonant
-_APART_S = 0.9  # of two phrases: what is nearer is a syllable, unless the phrase has ended
-_BETWEEN_S = 0.2  # of the next mark: its own first consonant
+_BEFORE_S = 0.55  # before the mark: 0.4 s of sound that the recognizer needs, and a first consonant
+_APART_S = 0.9  # between two phrases: a closer sound is a syllable, unless the phrase has ended
+_BETWEEN_S = 0.2  # before the next mark: its own first consonant
 
 
 def longest_s(by_leaf: bool) -> float:
-    """So long a word lasts at most, and the name of a leaf with it."""
+    """Longest duration of a word (s), including the name of a leaf if ``by_leaf``."""
     return 1.7 if by_leaf else 1.0
 
 
-# Chosen on the voices that the speech model was trained and tuned on, in noises kept apart.
+# Chosen on the voices that the speech model was trained and tuned on, in held-out noises.
 CLEARLY, SOUND, SPEECH = 1.0, 4.0, 25.0
-"""Nats that a word may cost more than the likeliest of everything: to be heard clearly; to be
-heard in what is else no speech; to be heard in what is other speech else."""
+"""Nats by which a word may exceed the likeliest of everything: to count as clearly heard; to count
+where otherwise there is no speech; to count where otherwise there is other speech.
+"""
 _LEAST_SOUNDS = 2  # phones that make other speech: a tap is one
-_WITHIN = 4.0  # nats over the likeliest word; more costs much time
+_WITHIN = 4.0  # nats over the likeliest word; more is slow
 _MOST = 24
-_EARLY_S = 0.16  # so much before its beat a word is said to start; it scatters by 0.04 to 0.08 s
+_EARLY_S = 0.16  # a word is reported this much before its beat, with a scatter of 0.04 to 0.08 s
 _NO_OTHER = Costs(other_speech=1e4)
 
 
 class MarkRecognizer:
-    """A recognizer of the words of the clock; ``said_in`` tells what a mark may have been."""
+    """A recognizer of the words of the clock; ``said_in`` lists what a mark may have been."""
 
     def __init__(self, model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> None:
-        """Opened when it is first needed, in some 100 ms: most visits time nothing by ear."""
+        """Opens its grammars on first use, in some 100 ms: most visits time nothing by ear."""
         self._model = model
         self._marks = marks
         self._mark_of = mark_of
 
     @cached_property
     def _any(self) -> VoskRecognizer:
-        return with_graph(self._model, self._marks, Costs())
+        return recognizer_for(self._model, self._marks, Costs())
 
     @cached_property
     def _words(self) -> VoskRecognizer:
-        return with_graph(self._model, self._marks, _NO_OTHER, lattice_beam=_WITHIN)
+        return recognizer_for(self._model, self._marks, _NO_OTHER, lattice_beam=_WITHIN)
 
     def recognize(self, samples: Samples) -> Recognized:
-        """The words of one whole utterance (mono, 16 kHz)."""
+        """Returns the words of one whole utterance (mono, 16 kHz)."""
         return self._any.recognize(samples)
 
-    def said_in(self, samples: Samples, start_s: float) -> Heard:
-        """What may have been said in a piece of a stream; ``start_s`` is where the piece starts."""
+    def said_in(self, samples: Samples, start_s: float) -> HeardCue:
+        """Lists what may have been said in a piece of a stream that starts at ``start_s`` (s)."""
         (best,) = self._any.alternatives(samples, 1)
         words = self._words.alternatives(samples, _MOST)
         over = words[0].cost - best.cost if words else math.inf
@@ -81,34 +82,38 @@ class MarkRecognizer:
         heard = next((each.heard.words for each in (best, *words[:1]) if each.heard.words), ())
         speech_s = start_s + heard[0].start_s + _EARLY_S if speech and heard else None
         if over > (SPEECH if speech else SOUND):
-            return Said(speech_s=speech_s), None
-        may_be: dict[tuple[str, Subject | None], MayBe] = {}
+            return CueCandidates(speech_s=speech_s), None
+        may_be: dict[tuple[str, Subject | None], CandidateWord] = {}
         for each in words:
             for label in labels_of(each.heard, self._mark_of, start_s)[:1]:
                 cost = each.cost - words[0].cost
                 if cost <= _WITHIN:
-                    may_be.setdefault((label.word, label.leaf), MayBe(label=label, cost=cost))
+                    may_be.setdefault(
+                        (label.word, label.leaf), CandidateWord(label=label, cost=cost)
+                    )
         spoken = words[0].heard.words
         end_s = start_s + spoken[-1].end_s if spoken else None
         clearly = over <= CLEARLY and bool(may_be)
-        return Said(words=tuple(may_be.values()), clearly=clearly, speech_s=speech_s), end_s
+        return CueCandidates(
+            words=tuple(may_be.values()), clearly=clearly, speech_s=speech_s
+        ), end_s
 
 
-def said_at(
+def cues_at(
     recognizer: MarkRecognizer,
     samples: Samples,
     marks: Sequence[Mark],
     *,
     by_leaf: bool,
-    known: dict[tuple[int, int], Heard] | None = None,
-) -> list[tuple[Mark, Said]]:
-    """The marks of a stream (in order) with what may have been said at each.
+    known: dict[tuple[int, int], HeardCue] | None = None,
+) -> list[tuple[Mark, CueCandidates]]:
+    """Returns the marks of a stream, in order, with the words that may have been said at each.
 
-    What sounds on within the words of a mark, a second word or syllable, is no further mark.
-    ``by_leaf``: each is a phrase ('left go'). ``known`` keeps what was heard for a later call.
+    A sound within the words of a mark, such as a second word or syllable, is not another mark.
+    ``by_leaf`` means that each is a phrase ('left go'). ``known`` caches results for later calls.
     """
     known = {} if known is None else known
-    found: list[tuple[Mark, Said]] = []
+    found: list[tuple[Mark, CueCandidates]] = []
     ended = 0
     for nth, mark in enumerate(marks):
         if found and mark.sample < ended:
@@ -126,7 +131,7 @@ def said_at(
 def _piece(
     marks: Sequence[Mark], nth: int, ended: int, count: int, *, by_leaf: bool
 ) -> tuple[int, int]:
-    """From where to where the words of a mark may sound, in samples."""
+    """Span of samples in which the words of a mark may sound."""
     at = marks[nth].sample
     apart_s = _APART_S if by_leaf else 0.0
     begin = max(0, at - round(_BEFORE_S * SAMPLE_RATE_HZ), min(ended, at))
@@ -140,7 +145,7 @@ def _piece(
 
 
 def labels_of(heard: Recognized, mark_of: MarkOf, start_s: float) -> tuple[Label, ...]:
-    """The words in what was heard that mark something; ``start_s`` is where the sound starts."""
+    """The recognized words that mark something; ``start_s`` is where the sound starts (s)."""
     labels = []
     before: Word | None = None
     for word in heard.words:

@@ -1,6 +1,6 @@
-"""What is known of a speech model besides its files: licence, training, how well it hears.
+"""The model card of a speech model: license, training data, recognition scores.
 
-A model folder may have a ``model.toml``; the shipped one is an example of every key.
+A model folder may have a ``model.toml``; the shipped one shows every key.
 """
 
 from __future__ import annotations
@@ -17,17 +17,17 @@ from handsfree.toml_source import TomlSource
 
 FILE = "model.toml"
 
-# A component's trained values in Kaldi's binary nnet3 files: the name, then a matrix or a
-# vector of floats (F), doubles (D) or compressed numbers (C).
+# A component's trained values in Kaldi's binary nnet3 files: the name, then a matrix or vector of
+# floats (F), doubles (D) or compressed numbers (C).
 _VALUES = re.compile(
     rb"<(?:LinearParams|BiasParams|Params|Bias|Scales)> (?:([FD])M |CM([23]?) |([FD])V )"
 )
 
 
 class Score(Record):
-    """How many of ``count`` utterances were understood ``right``, and how many ``wrong``.
+    """Number of utterances understood ``right`` and ``wrong`` out of ``count``.
 
-    The rest was not understood. ``noise`` is 'quiet' or a distance to the noise, '10 dB'.
+    The rest was not understood. ``noise`` is 'quiet' or a signal-to-noise ratio such as '10 dB'.
     """
 
     material: str
@@ -39,12 +39,12 @@ class Score(Record):
     @model_validator(mode="after")
     def _adds_up(self) -> Score:
         if self.right + self.wrong > self.count:
-            raise ValueError("right and wrong are more than count")
+            raise ValueError("right and wrong together exceed count")
         return self
 
 
-class Facts(Record):
-    """What a model folder says of itself."""
+class ModelCard(Record):
+    """The model card, as model.toml states it."""
 
     name: str
     status: str
@@ -56,24 +56,24 @@ class Facts(Record):
     scores: tuple[Score, ...] = ()
 
 
-def read_facts(folder: Path) -> Facts | None:
-    """The facts of a model folder, or None when it states none. Raises ModelError."""
+def read_model_card(folder: Path) -> ModelCard | None:
+    """Reads the model card of a folder, or None if it has none. Raises ModelError."""
     path = folder / FILE
     try:
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError:
         return None
     except (OSError, UnicodeDecodeError) as error:
-        raise ModelError("the model's facts cannot be read", file=path) from error
+        raise ModelError("the model card cannot be read", file=path) from error
     source = TomlSource(text, path, ModelError)
     try:
-        return Facts.model_validate(source.data)
+        return ModelCard.model_validate(source.data)
     except ValidationError as error:
         raise source.refused(error) from error
 
 
 def count_parameters(acoustic: Path) -> int | None:
-    """How many trained values an acoustic model has; None when its format is not read here.
+    """Counts the trained values of an acoustic model; None if its format is unknown.
 
     Source: Kaldi's nnet3 components and matrix files (binary).
     """

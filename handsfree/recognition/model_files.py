@@ -1,4 +1,4 @@
-"""Whether the files of a speech model folder are there and can be what they should be.
+"""Checks that the files of a speech model folder exist and are well-formed.
 
 Vosk ends the whole process over some of the faults that are found here.
 """
@@ -19,8 +19,8 @@ DYNAMIC_FILES = (
     *("graph/HCLr.fst", "graph/Gr.fst", "graph/disambig_tid.int"),
     "graph/phones/word_boundary.int",
 )
-WHOLE = (
-    "give a whole model folder, or use the shipped one: unset HANDSFREE_MODEL, "
+USE_ANOTHER = (
+    "give a complete model folder, or use the shipped one: unset HANDSFREE_MODEL, "
     "handsfree model use shipped"
 )
 REBUILD = "rebuild its graph: handsfree model build --model {}"
@@ -30,26 +30,26 @@ _OPTION = re.compile(r"--([A-Za-z][\w.-]*)(?:=(\S+))?")
 
 
 def check_acoustics(folder: Path) -> None:
-    """Raises ModelError when the acoustic model or its settings cannot be used."""
+    """Raises ModelError if the acoustic model or its settings cannot be used."""
     for name in ACOUSTIC_FILES:
-        require(folder / name, WHOLE)
+        require(folder / name, USE_ANOTHER)
     features = _read_options(folder / "conf" / "mfcc.conf")
     rate = features.get("sample-frequency", str(SAMPLE_RATE_HZ))  # Kaldi's own default
     if rate.partition(".")[0] != str(SAMPLE_RATE_HZ):
         raise ModelError(
-            f"the model must hear at {SAMPLE_RATE_HZ} Hz, and this one hears at {rate}",
+            f"the model is made for sound at {rate} Hz; handsfree needs {SAMPLE_RATE_HZ} Hz",
             file=folder / "conf" / "mfcc.conf",
-            way_out=WHOLE,
+            way_out=USE_ANOTHER,
         )
     settings = folder / "conf" / "model.conf"
     if not _read_options(settings).get("endpoint.silence-phones"):
         raise ModelError(
-            "the option --endpoint.silence-phones is missing", file=settings, way_out=WHOLE
+            "the option --endpoint.silence-phones is missing", file=settings, way_out=USE_ANOTHER
         )
 
 
 def require(path: Path, way_out: str) -> None:
-    """Raises ModelError when the file is missing or empty."""
+    """Raises ModelError if the file is missing or empty."""
     if not path.is_file():
         raise ModelError("this file of the speech model is missing", file=path, way_out=way_out)
     if path.stat().st_size == 0:
@@ -57,9 +57,10 @@ def require(path: Path, way_out: str) -> None:
 
 
 def check_last_lines(folder: Path) -> None:
-    """Raises ModelError when a text of a static model, which we wrote, ends inside a line.
+    """Raises ModelError if a text file of a static model ends in the middle of a line.
 
-    A value that was cut ('--beam=1' of 13.0) would be taken for another.
+    These files are written by handsfree. A truncated value ('--beam=1' of 13.0) would silently be
+    another value.
     """
     for name in (*ACOUSTIC_FILES[1:], *STATIC_FILES[1:]):
         content = (folder / name).read_bytes()
@@ -68,12 +69,12 @@ def check_last_lines(folder: Path) -> None:
                 "the last line is cut short",
                 file=folder / name,
                 line=content.count(b"\n") + 1,
-                way_out="end it with a line break, if the file is whole",
+                way_out="if the file is complete, end it with a line break",
             )
 
 
 def read_words(folder: Path, way_out: str) -> frozenset[str]:
-    """The words of a graph, '[unk]' and other marks among them.
+    """Reads the words of a graph, including '[unk]' and other symbols.
 
     A dynamic graph may carry them in Gr.fst. Raises ModelError naming file and line.
     """
@@ -94,7 +95,7 @@ def read_words(folder: Path, way_out: str) -> frozenset[str]:
 
 
 def check_boundaries(folder: Path, way_out: str) -> None:
-    """Raises ModelError when the table of word boundaries is not one, or lacks phones."""
+    """Raises ModelError if the table of word boundaries is malformed or lacks phones."""
     path = folder / "graph" / "phones" / "word_boundary.int"
     expected = "a phone's number and its place in a word"
     table = _read_table(path, expected, way_out)
@@ -106,15 +107,15 @@ def check_boundaries(folder: Path, way_out: str) -> None:
 
 
 def check_disambiguation(folder: Path) -> None:
-    """Raises ModelError when a line of disambig_tid.int is no number."""
+    """Raises ModelError if a line of disambig_tid.int is not a number."""
     path = folder / "graph" / "disambig_tid.int"
     for number, line in enumerate(path.read_bytes().splitlines(), start=1):
         if not line.strip().isdigit():
-            raise _wrong_line(path, number, "a number", WHOLE)
+            raise _wrong_line(path, number, "a number", USE_ANOTHER)
 
 
 def _read_options(path: Path) -> dict[str, str]:
-    """Kaldi's option files: '--name=value' a line, comments after '#'."""
+    """Reads a Kaldi option file: one '--name=value' per line, comments after '#'."""
     options = {}
     text = path.read_text(encoding="utf-8", errors="replace")
     for number, line in enumerate(text.splitlines(), start=1):
@@ -123,13 +124,13 @@ def _read_options(path: Path) -> dict[str, str]:
             continue
         match = _OPTION.fullmatch(option)
         if match is None:
-            raise _wrong_line(path, number, "an option as --name=value", WHOLE)
+            raise _wrong_line(path, number, "an option as --name=value", USE_ANOTHER)
         options[match[1]] = match[2] or ""
     return options
 
 
 def _phone_count(acoustic: Path) -> int:
-    """How many phones a binary acoustic model has; 0 for one that is not read here."""
+    """Number of phones in a binary acoustic model; 0 if the format is unknown."""
     with acoustic.open("rb") as file:
         head = file.read(len(_MODEL_HEAD) + 4)
     if len(head) < len(_MODEL_HEAD) + 4 or not head.startswith(_MODEL_HEAD):

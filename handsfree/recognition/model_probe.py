@@ -1,8 +1,7 @@
 """Opens a speech model in its own process: ``python -m handsfree.recognition.model_probe FOLDER``.
 
-Vosk 0.3.45 ends its process over some damaged files, by an assertion or an access out
-of bounds, where a caller can catch nothing. The runtime grammar, if there is one, comes
-on stdin.
+Vosk 0.3.45 ends its process over some damaged files, by an assertion or an out-of-bounds access
+that a caller cannot catch. A runtime grammar, if there is one, comes on stdin.
 """
 
 from __future__ import annotations
@@ -19,8 +18,8 @@ TIME_LIMIT_S = 120.0
 _COMPLAINTS = ("ERROR", "ASSERTION_FAILED", "FATAL")
 
 
-def try_out(folder: Path, grammar: str | None = None) -> None:
-    """Raises ModelError when Vosk cannot open the model and hear a second of noise with it."""
+def probe_model(folder: Path, grammar: str | None = None) -> None:
+    """Raises ModelError if Vosk cannot open the model and recognize a second of noise."""
     command = [sys.executable, "-m", "handsfree.recognition.model_probe", str(folder)]
     try:
         done = subprocess.run(
@@ -43,7 +42,7 @@ def try_out(folder: Path, grammar: str | None = None) -> None:
 
 
 def last_complaint(log: Iterable[str]) -> str | None:
-    """What the last error in Vosk's log says: 'ERROR (where) what' or 'ERROR: what'."""
+    """Extracts the last error from Vosk's log: 'ERROR (where) what' or 'ERROR: what'."""
     errors = [line for line in log if line.startswith(_COMPLAINTS)]
     if not errors:
         return None
@@ -52,7 +51,7 @@ def last_complaint(log: Iterable[str]) -> str | None:
 
 
 def main() -> None:
-    """Opens the model named on the command line; errors are left to end the process."""
+    """Opens the model named on the command line; errors end the process."""
     import numpy as np
     import vosk
 

@@ -1,8 +1,8 @@
-"""A voice detector that looks only where a sound is louder than the room.
+"""A voice detector that runs only on sound louder than the room.
 
-The detector costs more than everything else that listening needs while nobody speaks. A voice
-that is to be understood stands above the noise, so chunks at the floor of the noise are no voice
-without being looked at.
+While nobody speaks, the detector costs more than everything else that listening needs. Speech that
+can be understood is louder than the noise, so chunks at the noise floor count as no voice without
+running the detector.
 """
 
 from __future__ import annotations
@@ -13,29 +13,34 @@ from typing import Protocol
 import numpy as np
 
 FLOOR_CHUNKS = 125
-"""The floor is the lowest level of so many chunks, 4 s: nobody talks so long without a gap."""
+"""Chunks over which the lowest level is the noise floor: 4 s; nobody talks that long without a gap.
+"""
 _KNOWN_AFTER = 16
-"""Half a second: before that the floor is not known, and everything is looked at."""
+"""Chunks after which the noise floor counts as known: half a second. Until then the detector sees
+every chunk.
+"""
 _ABOVE_DB = 4.0
-"""So much louder than the floor a chunk is looked at. Measured on noise alone: chunks of white
-noise stay within 1 dB of their floor, of a shop's ventilation within 3 dB."""
+"""Level above the noise floor at which a chunk reaches the detector (dB). Measured on noise alone:
+chunks of white noise stay within 1 dB of their floor, chunks of shop ventilation within 3 dB.
+"""
 _HOLD_CHUNKS = 16
-"""So long it goes on being looked at: soft endings, and the gaps inside a sentence."""
+"""Chunks for which the detector keeps running after a loud one: soft endings, gaps in a sentence.
+"""
 _BEFORE_CHUNKS = 8
-"""So many chunks before the first loud one are gone through, for the detector's memory."""
-_LEAST_RMS = 0.3  # rounding noise of 16 bits: digital silence has a floor too
+"""Chunks before the first loud one that fill the detector's memory."""
+_LEAST_RMS = 0.3  # rounding noise of 16 bits, so that digital silence has a floor too
 
 
 class VoiceDetector(Protocol):
-    """Says how surely a chunk holds a voice; remembers what came before it."""
+    """Estimates whether a chunk holds a voice; remembers earlier chunks."""
 
     def process_chunk(self, audio: bytes) -> float:
-        """The probability, 0 to 1, for 512 samples of 16-bit sound at 16 kHz."""
+        """Returns the probability of voice, 0 to 1, for 512 samples of 16-bit sound at 16 kHz."""
         ...
 
 
 class NoiseGate:
-    """Asks ``detector`` about the chunks that are louder than the noise, and says 0 of others."""
+    """Passes chunks louder than the noise to ``detector`` and scores all others 0."""
 
     def __init__(self, detector: VoiceDetector) -> None:
         self._detector = detector
@@ -45,18 +50,18 @@ class NoiseGate:
 
     @property
     def floor_db(self) -> float | None:
-        """The level of the room's noise in dB below full scale; None while it is not known."""
+        """Level of the room's noise in dB relative to full scale; None until it is known."""
         if len(self._levels_db) < _KNOWN_AFTER:
             return None
         return min(self._levels_db)
 
     def pass_by(self, audio: bytes) -> None:
-        """A chunk from before the stream: the floor is known by it, no voice is sought in it."""
+        """Learns the noise floor from a chunk before the stream, which holds no voice."""
         self._levels_db.append(_level_db(audio))
         self._unseen.append(audio)
 
     def process_chunk(self, audio: bytes) -> float:
-        """The probability, 0 to 1, for 512 samples of 16-bit sound at 16 kHz."""
+        """Returns the probability of voice, 0 to 1, for 512 samples of 16-bit sound at 16 kHz."""
         level_db = _level_db(audio)
         self._levels_db.append(level_db)
         floor_db = self.floor_db
@@ -74,6 +79,6 @@ class NoiseGate:
 
 def _level_db(audio: bytes) -> float:
     samples = np.frombuffer(audio, np.int16).astype(np.float64)
-    # What never changes is no sound: microphones without a filter are off by some steps.
+    # A constant offset is not sound: unfiltered microphones are off by a few steps.
     rms = max(float(samples.std()), _LEAST_RMS)
     return 20 * float(np.log10(rms / 32768))

@@ -1,9 +1,9 @@
-"""The sounds that the acoustic model knows, and their numbers in its files.
+"""The phones of the acoustic model and their numbers in its files.
 
-Phone 1 is silence between words (also CTC's blank), phone 2 the same inside a word.
-Then each ARPAbet phone stands four times, for its place in a word: begin, internal,
-end, singleton. Each has one state, so two transition-ids: phone k stays by 2k - 1 and
-is entered by 2k (Kaldi's numbering for this topology).
+Phone 1 is silence between words (also the CTC blank), phone 2 silence inside a word. Then every
+ARPAbet phone comes four times, once for each position in a word: begin, internal, end, singleton.
+Each has one state and so two transition-ids: phone k stays by 2k - 1 and is entered by 2k (Kaldi's
+numbering for this topology).
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ PHONES: tuple[tuple[str, str], ...] = (
     (SILENCE_IN_WORD, "internal"),
     *((f"{phone}_{mark}", place) for phone in ARPABET for mark, place in _PLACES.items()),
 )
-"""Name and word boundary type of each phone; its number is its index + 1."""
+"""Name and word boundary type of each phone; a phone's number is its index + 1."""
 
 BOUNDARY_TYPES = frozenset(("nonword", *_PLACES.values()))
 
@@ -30,17 +30,17 @@ _NUMBER = {name: index + 1 for index, (name, _) in enumerate(PHONES)}
 
 
 def stay(phone: str) -> int:
-    """The transition-id that stays in a phone."""
+    """Transition-id that stays in a phone."""
     return 2 * _NUMBER[phone] - 1
 
 
 def enter(phone: str) -> int:
-    """The transition-id that enters a phone."""
+    """Transition-id that enters a phone."""
     return 2 * _NUMBER[phone]
 
 
 def placed(pronunciation: tuple[str, ...]) -> tuple[str, ...]:
-    """The phones of one word, each marked with its place in it."""
+    """Marks the phones of one word with their positions in it."""
     if len(pronunciation) == 1:
         return (f"{pronunciation[0]}_S",)
     first, *middle, last = pronunciation
@@ -48,5 +48,5 @@ def placed(pronunciation: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def word_boundary_table() -> str:
-    """The text of graph/phones/word_boundary.int."""
+    """Returns the text of graph/phones/word_boundary.int."""
     return "".join(f"{_NUMBER[name]} {place}\n" for name, place in PHONES)

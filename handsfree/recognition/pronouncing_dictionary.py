@@ -1,8 +1,8 @@
-"""How English words are pronounced: the CMU Pronouncing Dictionary.
+"""Pronunciations of English words from the CMU Pronouncing Dictionary.
 
-It is read from the package pocketsphinx, which carries a US English edition of 126,000
-words (BSD licence) and is no requirement of handsfree: who rebuilds a graph with new words,
-or trains a model, installs it.
+They are read from the package pocketsphinx, which carries a US English edition of 126,000 words
+(BSD license). handsfree does not require it: install it to rebuild a graph with new words or to
+train a model.
 """
 
 from __future__ import annotations
@@ -21,16 +21,16 @@ _FILE = "en-us/cmudict-en-us.dict"
 
 
 def load_dictionary() -> dict[str, tuple[Pronunciation, ...]]:
-    """Every word in lower case with its pronunciations, the most common first.
+    """Loads every word in lower case with its pronunciations, the most common first.
 
-    Phones are those of recognition/phones.py, without stress; a pronunciation with any other
-    is left out. Raises ModelError when the package is not installed.
+    Phones are those of recognition/phones.py, without stress; a pronunciation with any other phone
+    is left out. Raises ModelError if the package is not installed.
     """
     try:
         import pocketsphinx
     except ImportError as error:
         raise ModelError(
-            f"the dictionary of pronunciations is in the package {PACKAGE}, which is not here",
+            f"the pronouncing dictionary needs the package {PACKAGE}, which is not installed",
             way_out=f"pip install {PACKAGE}",
         ) from error
     path = Path(pocketsphinx.get_model_path(_FILE))
@@ -38,7 +38,7 @@ def load_dictionary() -> dict[str, tuple[Pronunciation, ...]]:
         return parse_dictionary(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise ModelError(
-            "the dictionary of pronunciations cannot be read",
+            "the pronouncing dictionary cannot be read",
             file=path,
             way_out=f"install the package {PACKAGE} again",
         ) from error
@@ -47,9 +47,10 @@ def load_dictionary() -> dict[str, tuple[Pronunciation, ...]]:
 def look_up(
     words: Sequence[str], lexicon: Path, language: str = ENGLISH
 ) -> dict[str, tuple[Pronunciation, ...]]:
-    """The pronunciations of words that a lexicon file lacks; of Spanish ones by their spelling.
+    """Finds pronunciations for words that a lexicon file lacks; Spanish words follow their
+    spelling.
 
-    Raises ModelError naming those that are in no dictionary here, and the line to add.
+    Raises ModelError naming the words that no dictionary has, and the line to add.
     """
     if language == "es":
         return {word: (spanish_pronunciation.pronounce(word),) for word in words}
@@ -58,7 +59,7 @@ def look_up(
     try:
         dictionary, more = load_dictionary(), ""
     except ModelError as error:
-        dictionary, more = {}, f", or get a dictionary that may know it: {error.way_out}"
+        dictionary, more = {}, f", or install a dictionary that may have it: {error.way_out}"
     if unknown := [word for word in words if word not in dictionary]:
         raise ModelError(
             f"no pronunciation for: {', '.join(unknown)}",
@@ -70,7 +71,7 @@ def look_up(
 
 
 def parse_dictionary(text: str) -> dict[str, tuple[Pronunciation, ...]]:
-    """Reads lines of 'word PHONE ...'; a further pronunciation stands at 'word(2)'."""
+    """Parses lines of 'word PHONE ...'; alternative pronunciations are written 'word(2)'."""
     known = frozenset(ARPABET)
     found: dict[str, list[Pronunciation]] = {}
     for line in text.splitlines():

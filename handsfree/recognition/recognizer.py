@@ -1,4 +1,4 @@
-"""From sound to the words in it. What comes out is a proposal: the grammar decides."""
+"""Turns sound into words. The result is a proposal: the grammar decides."""
 
 from __future__ import annotations
 
@@ -20,14 +20,14 @@ from handsfree.job.record import Record
 from handsfree.language.automaton import Automaton
 from handsfree.language.word_pair_cover import cover
 from handsfree.recognition.graph_compiler import REST_FOLLOWS
-from handsfree.recognition.model_probe import last_complaint, try_out
+from handsfree.recognition.model_probe import last_complaint, probe_model
 from handsfree.recognition.speech_model import UNKNOWN, SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Samples = NDArray[np.int16]
 """Mono sound at 16 kHz."""
 
-# Digital silence can yield words, and a first short word needs sound before it.
+# Digital silence can yield words, and a short first word needs sound before it.
 _PAD_S = 0.5
 _NOISE_RMS = 4.0  # of 32768: -78 dBFS, below the floor of any room
 _NOISE_SEED = 1
@@ -44,9 +44,9 @@ class Word(Record):
 
 
 class Recognized(Record):
-    """What was heard in one utterance; empty text when nothing was.
+    """Words heard in one utterance; the text is empty if nothing was heard.
 
-    ``text`` has '[unk]' where other speech was heard.
+    ``text`` has '[unk]' in place of other speech.
     """
 
     text: str
@@ -54,9 +54,9 @@ class Recognized(Record):
 
 
 class Alternative(Record):
-    """One of the things that an utterance may have been, and its cost in nats: less is likelier.
+    """One possible reading of an utterance with its cost in nats; lower is likelier.
 
-    ``sounds`` counts the phones of other speech in it.
+    ``sounds`` counts its phones of other speech.
     """
 
     heard: Recognized
@@ -65,28 +65,28 @@ class Alternative(Record):
 
 
 class Recognizer(Protocol):
-    """Hears one utterance at a time."""
+    """Recognizes one utterance at a time."""
 
     def recognize(self, samples: Samples) -> Recognized:
-        """The words of one whole utterance (mono, 16 kHz)."""
+        """Returns the words of one whole utterance (mono, 16 kHz)."""
         ...
 
 
 class VoskRecognizer:
-    """Hears with Vosk and a speech model. The model is loaded once and shared.
+    """Recognizes with Vosk and a speech model, which is loaded once and shared.
 
-    ``automaton`` is what can be said: a dynamic model is given it now, a static one has
-    it compiled in. Vosk ends the process over a damaged dynamic model, so that is tried
-    out in another process before.
+    ``automaton`` is the grammar. A dynamic model receives it here; a static one has it compiled in.
+    Vosk ends the process over a damaged dynamic model, so such a model is first tried in another
+    process.
     """
 
     def __init__(self, model: SpeechModel, automaton: Automaton | None = None) -> None:
-        """Raises ModelError when Vosk cannot open the model or words are missing in it."""
+        """Raises ModelError if Vosk cannot open the model or the model lacks words."""
         vosk.SetLogLevel(-1)
         self.model = model
         self._grammar = runtime_grammar(model, automaton)
         if self._grammar is not None:
-            try_out(model.folder, self._grammar)
+            probe_model(model.folder, self._grammar)
         try:
             with _stderr_kept() as complaints:
                 self._vosk = vosk.Model(str(model.folder))
@@ -100,7 +100,7 @@ class VoskRecognizer:
             ) from error
 
     def recognize(self, samples: Samples) -> Recognized:
-        """The words of one whole utterance; partial results are never looked at."""
+        """Returns the words of one whole utterance; partial results are ignored."""
         search = self._new_search()
         search.AcceptWaveform(_padded(samples).tobytes())
         best: dict[str, Any] = json.loads(search.FinalResult())["alternatives"][0]
@@ -108,9 +108,10 @@ class VoskRecognizer:
         return _recognized(best.get("result", []), length_s)
 
     def alternatives(self, samples: Samples, most: int) -> tuple[Alternative, ...]:
-        """What one whole utterance may have been, up to ``most`` of it, the likeliest first.
+        """Lists up to ``most`` readings of one whole utterance, the likeliest first.
 
-        The model's conf/model.conf (lattice-beam) says how much more than it they may cost.
+        The model's conf/model.conf (lattice-beam) limits how much more they may cost than the
+        first.
         """
         search = self._new_search(most)
         search.AcceptWaveform(_padded(samples).tobytes())
@@ -132,9 +133,9 @@ class VoskRecognizer:
 
 
 def runtime_grammar(model: SpeechModel, automaton: Automaton | None) -> str | None:
-    """What can be said, as Vosk takes it when the program starts; None for a static model.
+    """Builds the grammar that Vosk receives at startup; None for a static model.
 
-    Vosk drops words that the model lacks without an error, so ModelError names them here.
+    Vosk silently drops words that the model lacks, so ModelError names them here.
     """
     if automaton is not None:
         model.require_words(word for _, word, _ in automaton.arcs)
@@ -146,26 +147,26 @@ def runtime_grammar(model: SpeechModel, automaton: Automaton | None) -> str | No
 
 
 def _phrases(automaton: Automaton) -> list[str]:
-    """What Vosk makes its bigrams of: it allows what it saw, and the rest at a cost.
+    """Phrases from which Vosk makes its bigrams: it allows those it saw, and others at a cost.
 
-    Measured on 60 sentences of a synthetic voice and 170 recordings of people, quiet and
-    at 15 dB: whole short sentences are heard better than bare pairs of words (real
-    people's single words 18 of 22, pairs 13), sentences drawn at random add nothing, and
-    other speech said 30 times is taken for a command as seldom as by the static graph
-    (300 times: a third as often, and 3 of 60 sentences more are lost).
+    Measured on 60 sentences of a synthetic voice and 170 human recordings, quiet and at 15 dB:
+    whole short sentences are recognized better than bare pairs of words (single human words 18 of
+    22, pairs 13), sentences drawn at random add nothing, and other speech listed 30 times is taken
+    for a command as rarely as by the static graph (300 times: a third as often, but 3 of 60
+    sentences more are lost).
     """
     rest = [f"{word} {UNKNOWN}" for _, word, _ in automaton.arcs if word in REST_FOLLOWS]
     return [*cover(automaton), *rest[:1], *[UNKNOWN] * _OTHER_SPEECH_COUNT]
 
 
 class FakeRecognizer:
-    """Hears what it was told to, in order, and nothing after that."""
+    """A recognizer that returns prepared texts in order, then nothing."""
 
     def __init__(self, texts: Sequence[str]) -> None:
         self._texts = list(texts)
 
     def recognize(self, samples: Samples) -> Recognized:
-        """The next text, its words spread evenly over the sound."""
+        """Returns the next text with its words spread evenly over the sound."""
         text = self._texts.pop(0) if self._texts else ""
         words = text.split()
         step = len(samples) / SAMPLE_RATE_HZ / max(len(words), 1)
@@ -186,7 +187,7 @@ def _padded(samples: Samples) -> Samples:
 
 
 def _recognized(result: list[dict[str, Any]], length_s: float) -> Recognized:
-    """Vosk's words on the time of the unpadded sound, other speech collapsed."""
+    """Converts Vosk's words to the time of the unpadded sound and merges other speech."""
     words: list[Word] = []
     for entry in result:
         name = UNKNOWN if entry["word"].startswith("[") else entry["word"]
@@ -202,7 +203,7 @@ def _recognized(result: list[dict[str, Any]], length_s: float) -> Recognized:
 
 @contextmanager
 def _stderr_kept() -> Iterator[list[str]]:
-    """Keeps what native code writes to stderr: Vosk says there what it does not return.
+    """Captures what native code writes to stderr: Vosk reports some errors only there.
 
     The list is filled when the block ends.
     """

@@ -1,9 +1,9 @@
-"""How Spanish words are pronounced, by rule: the spelling tells it.
+"""Pronunciations of Spanish words, by rule from the spelling.
 
-The phones are written with the labels that English has, so that one format of model, lexicon and
-graph serves both languages. The Spanish model is trained on Spanish alone: a label stands for the
-Spanish sound in the table below, not for the English one. The pronunciation is that of Latin
-America: z and soft c are s, ll is y.
+The phones use the English labels, so that one format of model, lexicon and graph serves both
+languages. The Spanish model is trained on Spanish alone: a label stands for the Spanish sound in
+the table below, not for the English one. The pronunciation is Latin American: z and soft c are s,
+ll is y.
 
 ==========  =====================================================
 label       Spanish sound
@@ -37,12 +37,12 @@ _PLAIN = {
 
 
 def knows(word: str) -> bool:
-    """Whether a word is spelled in Spanish letters alone, with a vowel."""
+    """True if a word consists of Spanish letters and has a vowel."""
     return bool(word) and set(word) <= LETTERS and bool(set(_plain_vowels(word)) & set("aeiouy"))
 
 
 def pronounce(word: str) -> Pronunciation:
-    """The phones of a word in lower case. Raises ValueError for one that it does not know."""
+    """Returns the phones of a lowercase word. Raises ValueError if its spelling is not Spanish."""
     if not knows(word):
         raise ValueError(f"'{word}' is not spelled in Spanish letters")
     if word in _EXCEPTIONS:
@@ -57,7 +57,7 @@ def pronounce(word: str) -> Pronunciation:
 
 
 def _at(word: str, place: int) -> tuple[int, list[str]]:
-    """How many letters make the next sound or sounds, and their phones."""
+    """Number of letters that make the next sound or sounds, and their phones."""
     rest = word[place:]
     letter, following = rest[0], _plain_vowels(rest[1:2])
     for spelling, said in (
@@ -104,7 +104,7 @@ def _at(word: str, place: int) -> tuple[int, list[str]]:
 
 
 def _plain_vowels(text: str) -> str:
-    """The text without accents; ñ is a letter of its own and stays."""
+    """Removes accents; ñ is a separate letter and stays."""
     return "".join(
         letter if letter == "ñ" else unicodedata.normalize("NFD", letter)[0] for letter in text
     )

@@ -1,6 +1,6 @@
-"""Recognizes an utterance while the silence that may end it is still being waited for.
+"""Starts recognition early, during the silence that may end an utterance.
 
-What is found ahead counts only if the utterance did end there: nothing is done with a part of one.
+An early result counts only if the utterance did end there: a partial utterance has no effect.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ import numpy as np
 from handsfree.recognition.recognizer import Recognized, Recognizer, Samples
 
 
-class Ahead:
-    """A recognizer that can begin in a thread of its own, before it is asked."""
+class SpeculativeRecognizer:
+    """A recognizer that can start in its own thread before the utterance has ended."""
 
     def __init__(self, recognizer: Recognizer) -> None:
         self._recognizer = recognizer
@@ -22,21 +22,23 @@ class Ahead:
 
     @property
     def busy(self) -> bool:
-        """Whether a result is on its way, or there."""
+        """True once recognition has started, whether or not it is done."""
         return self._begun is not None
 
     def begin(self, samples: Samples) -> None:
-        """Begins with an utterance that may be whole."""
+        """Starts on an utterance that may be complete."""
         self._begun = samples, self._thread.submit(self._recognizer.recognize, samples)
 
     def forget(self) -> None:
-        """It was not whole: what was begun is of no use."""
+        """Discards the early start: the utterance was not complete."""
         if self._begun is not None:
             self._begun[1].cancel()
         self._begun = None
 
     def recognize(self, samples: Samples) -> Recognized:
-        """The words of one whole utterance, those found ahead if it began with that sound."""
+        """Returns the words of one whole utterance, using the early result if it began with that
+        sound.
+        """
         begun, self._begun = self._begun, None
         if begun is not None:
             part, found = begun

@@ -1,10 +1,9 @@
-"""The speech model folder: which one is used, and whether it is whole.
+"""The speech model folder: selection and integrity checks.
 
-A folder holds the acoustic model (``am``), its settings (``conf``) and a graph
-(``graph``). The graph is static, compiled from the grammar with the pronunciations of
-``lexicon.txt`` (``handsfree model build``), or dynamic: then Vosk joins it with the
-grammar when the program starts. The package ships a folder with a static graph for each
-language that it hears.
+A folder holds the acoustic model (``am``), its settings (``conf``) and a graph (``graph``). A
+static graph is compiled from the grammar with the pronunciations of ``lexicon.txt`` (``handsfree
+model build``); a dynamic graph is combined with the grammar by Vosk at startup. The package ships a
+folder with a static graph for each supported language.
 """
 
 from __future__ import annotations
@@ -19,13 +18,13 @@ from typing import Literal
 
 from handsfree.errors import ModelError
 from handsfree.language.wording import ENGLISH
-from handsfree.recognition.model_card import read_facts
+from handsfree.recognition.model_card import read_model_card
 from handsfree.recognition.model_files import (
     ACOUSTIC_FILES,
     DYNAMIC_FILES,
     REBUILD,
     STATIC_FILES,
-    WHOLE,
+    USE_ANOTHER,
     check_acoustics,
     check_boundaries,
     check_disambiguation,
@@ -60,7 +59,7 @@ SHIPPED = _SHIPPED_IN[ENGLISH]
 SHIPPED_NAME = "shipped"
 FOLDER_VARIABLE = "HANDSFREE_MODEL"
 UNKNOWN = "[unk]"
-"""Stands for a stretch of other speech."""
+"""Symbol for a stretch of other speech."""
 
 Kind = Literal["static", "dynamic"]
 ChosenBy = Literal["option", "environment", "settings", "shipped"]
@@ -70,9 +69,9 @@ ChosenBy = Literal["option", "environment", "settings", "shipped"]
 class SpeechModel:
     """A checked model folder.
 
-    ``size`` is the bytes of its files, ``sha256`` the hash over their names and
-    contents: two models that hear alike have the same. ``words`` are all that its
-    graph knows, marks such as '[unk]' among them.
+    ``size`` is the total of its files in bytes, ``sha256`` the hash over their names and contents:
+    models with equal hashes recognize the same. ``words`` are all words of its graph, including
+    symbols such as '[unk]'.
     """
 
     folder: Path
@@ -84,15 +83,15 @@ class SpeechModel:
 
     @classmethod
     def load(cls, folder: Path | str | None = None, language: str = ENGLISH) -> SpeechModel:
-        """Checks a folder: the one given, or else the one that ``choose`` finds for the language.
+        """Checks a folder: the given one, or the one that ``choose`` finds for the language.
 
-        Raises ModelError naming the first file that is missing, empty or wrong, or why
-        the grammar cannot be used with the model.
+        Raises ModelError naming the first file that is missing, empty or wrong, or why the model
+        cannot take the grammar.
         """
         chosen = model_folder(folder, language)
         check_acoustics(chosen)
         kind = _kind(chosen)
-        way_out = REBUILD.format(chosen) if kind == "static" else WHOLE
+        way_out = REBUILD.format(chosen) if kind == "static" else USE_ANOTHER
         for name in STATIC_FILES if kind == "static" else DYNAMIC_FILES:
             require(chosen / name, way_out)
         check_boundaries(chosen, way_out)
@@ -107,7 +106,7 @@ class SpeechModel:
         return model
 
     def require_words(self, words: Iterable[str]) -> None:
-        """Raises ModelError naming the words that the graph does not know."""
+        """Raises ModelError naming the words that the graph lacks."""
         needed = set(words) | ({UNKNOWN} if self.kind == "dynamic" else set())
         if missing := sorted(needed - self.words):
             raise ModelError(
@@ -121,18 +120,17 @@ class SpeechModel:
 
 @dataclass(frozen=True)
 class Choice:
-    """A folder, and what chose it."""
+    """A model folder and where the choice came from."""
 
     folder: Path
     by: ChosenBy
 
 
 def choose(folder: Path | str | None = None, language: str = ENGLISH) -> Choice:
-    """The folder given, else that of HANDSFREE_MODEL, of the settings, or the shipped one.
+    """Chooses the given folder, else that of HANDSFREE_MODEL, the settings, or the shipped one.
 
-    The settings' folder serves the language that its model.toml names, English where it names
-    none. Raises ModelError when the folder does not exist or no model hears the language,
-    SettingsError.
+    The folder of the settings serves the language named in its model.toml, English by default.
+    Raises ModelError if the folder does not exist or no model supports the language; SettingsError.
     """
     if folder is not None:
         choice = Choice(Path(folder), "option")
@@ -144,29 +142,31 @@ def choose(folder: Path | str | None = None, language: str = ENGLISH) -> Choice:
         choice = Choice(_SHIPPED_IN[language], "shipped")
     else:
         raise ModelError(
-            f"no speech model that hears '{language}' ships with handsfree",
+            f"handsfree ships no speech model for '{language}'",
             way_out="type the answers with --typed, or name a model: handsfree model use FOLDER",
         )
     if not choice.folder.is_dir():
         named_by = {"environment": FOLDER_VARIABLE, "settings": str(settings_file())}
-        by = f", as {named_by[choice.by]} names it" if choice.by in named_by else ""
-        raise ModelError(f"no such speech model folder{by}", file=choice.folder, way_out=WHOLE)
+        by = f", named by {named_by[choice.by]}" if choice.by in named_by else ""
+        raise ModelError(
+            f"no such speech model folder{by}", file=choice.folder, way_out=USE_ANOTHER
+        )
     return Choice(choice.folder.resolve(), choice.by)
 
 
 def model_folder(folder: Path | str | None = None, language: str = ENGLISH) -> Path:
-    """The folder that ``choose`` finds."""
+    """Returns the folder that ``choose`` finds."""
     return choose(folder, language).folder
 
 
 def shipped_languages() -> tuple[str, ...]:
-    """The languages whose speech model ships with the package."""
+    """Languages whose speech model ships with the package."""
     return tuple(_SHIPPED_IN)
 
 
 def _language_of(folder: Path) -> str:
-    """The language that a model folder says it hears; English where it says nothing."""
-    facts = read_facts(folder) if folder.is_dir() else None
+    """Language that a model folder states; English by default."""
+    facts = read_model_card(folder) if folder.is_dir() else None
     return ENGLISH if facts is None else facts.language
 
 
@@ -177,11 +177,11 @@ def _kind(folder: Path) -> Kind:
         return "dynamic" if dynamic else "static"
     if (folder / "lexicon.txt").is_file():
         return "static"
-    # Vosk takes HCLG.fst whenever it is there.
+    # Vosk takes HCLG.fst whenever it exists.
     raise ModelError(
         "the graph of this model is fixed and cannot take the grammar",
         file=graph / "HCLG.fst",
-        way_out="take HCLG.fst out, and Vosk uses HCLr.fst and Gr.fst"
+        way_out="remove HCLG.fst, so that Vosk uses HCLr.fst and Gr.fst"
         if dynamic
         else "choose a model with graph/HCLr.fst and graph/Gr.fst",
     )

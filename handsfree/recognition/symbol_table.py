@@ -1,4 +1,4 @@
-"""The words that a transducer file carries inside it.
+"""Reads the word table that a transducer file contains.
 
 Format: OpenFst `fst.h` FstHeader and `symbol-table.cc`, SymbolTable::Read.
 """
@@ -15,28 +15,28 @@ _HAS_INPUT_SYMBOLS, _HAS_OUTPUT_SYMBOLS = 1, 2
 
 
 def output_symbols(path: Path) -> tuple[str, ...]:
-    """The names of a transducer's outputs; none when it carries no table.
+    """Names of a transducer's outputs; empty if the file has no table.
 
-    Raises ValueError when the file is no transducer or is cut short. OSError.
+    Raises ValueError if the file is not a transducer or is truncated, and OSError.
     """
     with path.open("rb") as file:
         try:
             (magic,) = _unpack(file, "<i")
             if magic != _FST_MAGIC:
-                raise ValueError("it is no transducer of OpenFst")
+                raise ValueError("it is not an OpenFst transducer")
             _text(file), _text(file)  # its type and its arcs' type
             _, flags, _, _, _, _ = _unpack(file, "<iiQqqq")
             if flags & _HAS_INPUT_SYMBOLS:
                 _table(file)
             return _table(file) if flags & _HAS_OUTPUT_SYMBOLS else ()
         except (struct.error, UnicodeDecodeError) as error:
-            raise ValueError("it is cut short or damaged") from error
+            raise ValueError("it is truncated or damaged") from error
 
 
 def _table(file: BinaryIO) -> tuple[str, ...]:
     (magic,) = _unpack(file, "<i")
     if magic != _TABLE_MAGIC:
-        raise ValueError("its table of words is damaged")
+        raise ValueError("its word table is damaged")
     _text(file)  # the table's name
     _, size = _unpack(file, "<qq")
     names = []

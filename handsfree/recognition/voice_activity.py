@@ -1,7 +1,7 @@
-"""Cuts a stream of sound into utterances where a voice is heard.
+"""Cuts a stream of sound into utterances by voice activity.
 
-There is no clock here: time is counted in samples, so a recording at full speed and a
-microphone give the same utterances.
+Time is counted in samples, not by a clock, so a recording at full speed and a microphone give the
+same utterances.
 """
 
 from __future__ import annotations
@@ -17,20 +17,20 @@ from handsfree.recognition.noise_gate import FLOOR_CHUNKS, NoiseGate, VoiceDetec
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 CHUNK = 512
-"""Samples that are judged at once: 32 ms, the only size that the detector takes."""
+"""Samples per decision: 32 ms, the only size that the detector takes."""
 
 
 @dataclass(frozen=True, slots=True)
-class Settings:
-    """When an utterance begins and ends. Seconds, and a probability for ``voice``.
+class VoiceActivitySettings:
+    """Thresholds for the start and end of an utterance: seconds, and a probability for ``voice``.
 
-    ``pre_roll_s`` is kept from before the voice: without it the first short word is
-    lost. ``endpoint_s`` of no voice end the utterance. A voice shorter than
-    ``shortest_s`` is a click; after ``longest_s`` an utterance is cut.
+    ``pre_roll_s`` of sound before the voice is kept: without it a short first word is lost.
+    ``endpoint_s`` without voice ends the utterance. A voice shorter than ``shortest_s`` is a click;
+    an utterance is cut after ``longest_s``.
 
-    Measured on 180 recordings of people, a second and more apart: 178 found in quiet, 1
-    parted; at 20 dB of shop, street, rain or running water 172 to 177 found; at 10 dB 137
-    to 172. An utterance ends 0.43 s after its voice.
+    Measured on 180 human recordings, at least a second apart: 178 found in quiet, 1 split; at 20 dB
+    of shop, street, rain or running water 172 to 177 found; at 10 dB 137 to 172. An utterance ends
+    0.43 s after its voice.
     """
 
     voice: float = 0.4
@@ -49,24 +49,24 @@ class Segment:
 
     @property
     def end_sample(self) -> int:
-        """The first sample after it."""
+        """Index of the first sample after the segment."""
         return self.start_sample + len(self.samples)
 
 
 class Segmenter:
-    """Takes blocks of any size and gives the utterances that they complete.
+    """Takes blocks of any size and yields the utterances that they complete.
 
-    ``before`` is sound from before the stream, by which the noise of the room is known at once.
+    ``before`` is sound from before the stream from which the noise floor is learned.
     """
 
     def __init__(
         self,
-        settings: Settings | None = None,
+        settings: VoiceActivitySettings | None = None,
         detector: VoiceDetector | None = None,
         *,
         before: NDArray[np.int16] | None = None,
     ) -> None:
-        self._settings = settings or Settings()
+        self._settings = settings or VoiceActivitySettings()
         self._detector = detector or _gate(before)
         self._position = 0
         self._pending = np.zeros(0, np.int16)
@@ -75,7 +75,7 @@ class Segmenter:
         self._since_voice = 0
 
     def feed(self, block: NDArray[np.int16]) -> Iterator[Segment]:
-        """The utterances that end within this block (mono, 16 kHz)."""
+        """Yields the utterances that end within this block (mono, 16 kHz)."""
         sound = np.concatenate((self._pending, block))
         whole = len(sound) // CHUNK * CHUNK
         self._pending = sound[whole:]
@@ -86,19 +86,21 @@ class Segmenter:
 
     @property
     def voice_s(self) -> float:
-        """How much voice the utterance that is under way holds; 0 while there is none."""
+        """Voice in the current utterance so far (s); 0 between utterances."""
         return self._voiced * CHUNK / SAMPLE_RATE_HZ
 
     def paused(self, seconds: float) -> NDArray[np.int16] | None:
-        """What the utterance under way would be if it ended now; None unless its voice is long
-        enough, and has been silent for so long."""
+        """Returns the current utterance as if it ended now.
+
+        None unless it has enough voice and has been silent for ``seconds``.
+        """
         long_enough = self._voiced >= _chunks(self._settings.shortest_s)
         if not long_enough or self._since_voice < _chunks(seconds):
             return None
         return np.concatenate(self._kept)
 
     def flush(self) -> Segment | None:
-        """The utterance that the end of the stream cuts short, if there is one."""
+        """Returns the utterance that the end of the stream cuts short, if there is one."""
         self._kept.append(self._pending)
         self._position += len(self._pending)
         self._pending = np.zeros(0, np.int16)
@@ -121,7 +123,7 @@ class Segmenter:
         return self._end() if ended or too_long else None
 
     def _end(self) -> Segment | None:
-        """Closes what was kept; None when its voice was too short to be one."""
+        """Closes the current utterance; None if its voice was too short."""
         long_enough = self._voiced >= _chunks(self._settings.shortest_s)
         sound = np.concatenate(self._kept)
         self._voiced = self._since_voice = 0

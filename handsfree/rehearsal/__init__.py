@@ -1,1 +1,1 @@
-"""A door and a technician that exist only as numbers and sound."""
+"""Rehearsals: a door and a technician that exist only as numbers and sound."""

@@ -1,7 +1,7 @@
-"""The tool's ears by air: what the technician says goes through the real ears as sound.
+"""The tool's ears in an acoustic rehearsal: the technician's words pass through the real ears.
 
-The same voice activity, the same recognizer and the same clock as with a microphone, but no
-time is waited: sound is made while it is listened to. While the tool speaks nothing is heard.
+Voice activity, recognizer and clock are those of a microphone, but nothing waits in real time:
+sound is made while it is listened to. While the tool speaks nothing is heard.
 """
 
 from __future__ import annotations
@@ -14,21 +14,21 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from handsfree.recognition.cycle_listener import MarkOf, Run, RunListener
+from handsfree.recognition.cycle_listener import CycleListener, CycleRun, MarkOf
 from handsfree.recognition.ears import Utterance
 from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.voice_activity import Segment, Segmenter
 from handsfree.rehearsal.room_acoustics import Room
 from handsfree.rehearsal.simulated_ears import SimulatedClock
 from handsfree.rehearsal.simulated_technician import Technician
-from handsfree.rehearsal.synthetic_voices import Sound, Voices
-from handsfree.rehearsal.technician_memory import Line
+from handsfree.rehearsal.synthetic_voices import Sound, SyntheticVoices
+from handsfree.rehearsal.technician_memory import SpokenLine
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.p_center import beat_in
 
 _BLOCK = 1600
 _LEAD_S = 0.7
-"""What is heard of the room before a voice; longer waits are not listened through."""
+"""Room sound before a voice (s); longer waits are skipped."""
 _TAIL_S = 0.9
 _LONGER_S = 2.0
 _TRIES = 5
@@ -36,11 +36,11 @@ _VARIES = 0.06
 MARKS = ("go", "check", "open", "closing", "ten", "shut")
 
 
-class AirEars:
+class AcousticEars:
     """Hears the technician through a room. ``recognizer`` and ``clock_ears`` are the tool's."""
 
     can_time = True
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(
         self,
@@ -49,10 +49,10 @@ class AirEars:
         recognizer: Recognizer,
         clock_ears: tuple[Recognizer, MarkOf],
         room: Room,
-        voices: Voices,
+        voices: SyntheticVoices,
         voice: str,
         stranger: str,
-        watch: Callable[[Line], None] = lambda line: None,
+        watch: Callable[[SpokenLine], None] = lambda line: None,
     ) -> None:
         self._technician, self._clock, self._room = technician, clock, room
         self._recognizer, self._clock_ears = recognizer, clock_ears
@@ -62,17 +62,17 @@ class AirEars:
         self._segmenter = Segmenter()
         self._fed = 0
         self.sound_s = 0.0
-        """How much sound was heard."""
+        """Sound heard so far (s)."""
         self.not_noticed = 0
-        """Utterances of the technician that no voice activity noticed."""
+        """Number of the technician's utterances that voice activity missed."""
 
     def listen(self) -> Utterance | None:
-        """The next utterance that is heard; None when the technician has no more to say.
+        """Returns the next utterance, or None once the technician has nothing more to say.
 
-        The tool has spoken since the last one, so the ears open anew, as a microphone's do: what
-        was under way before is forgotten.
+        The tool has spoken since the last one, so the ears restart as a microphone's do and forget
+        any utterance in progress.
         """
-        self._open_anew()
+        self._restart()
         for _ in range(_TRIES):
             line = self._technician.speak()
             if line is None:
@@ -91,9 +91,9 @@ class AirEars:
                 self._technician.nothing_happened()
         return None
 
-    def time(self, expected: int, least_rms: float) -> Run:
-        """One run of the clock: he says a word at each moment."""
-        listener = RunListener(*self._clock_ears, expected, least_rms)
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Runs one timed cycle, with a word said at each moment."""
+        listener = CycleListener(*self._clock_ears, expected, least_rms)
         start_s = self._clock.now_s
         for block in _blocks(self._cycle()):
             listener.feed(block)
@@ -105,10 +105,10 @@ class AirEars:
             listener.feed(block)
             self._clock.pass_by(len(block) / SAMPLE_RATE_HZ)
         self.sound_s += self._clock.now_s - start_s
-        self._open_anew()
+        self._restart()
         return replace(listener.finish(), start_s=start_s, end_s=self._clock.now_s)
 
-    def _open_anew(self) -> None:
+    def _restart(self) -> None:
         self._segmenter, self._fed = Segmenter(), 0
 
     def _cycle(self) -> NDArray[np.int16]:
@@ -116,8 +116,8 @@ class AirEars:
         if marks is None:
             said = self._said("cancel the clock")
             return self._room.with_voices(5.0 + len(said) / SAMPLE_RATE_HZ, [(3.0, said)])
-        # He presses the plate a moment after the tool says that it listens. Each word has its beat,
-        # and not its first sound, when he means it: so people speak in time.
+        # The technician presses the plate a moment after the tool says that it listens. The beat of
+        # each word, not its first sound, falls on the moment: that is how people speak in time.
         words = [self._said(word) for word in MARKS]
         voices = [
             (1.0 + at - beat_in(sound.astype(np.float64)) / SAMPLE_RATE_HZ, sound)
@@ -125,22 +125,22 @@ class AirEars:
         ]
         return self._room.with_voices(marks[-1] + 4.0, voices)
 
-    def _line(self, line: Line) -> NDArray[np.int16]:
+    def _line(self, line: SpokenLine) -> NDArray[np.int16]:
         near = line.who == "technician"
         said = self._said(line.text, self._voice if near else self._stranger)
         seconds = _LEAD_S + len(said) / SAMPLE_RATE_HZ + _TAIL_S
         return self._room.with_voices(seconds, [(_LEAD_S, said)], near=near)
 
     def _said(self, text: str, voice: str | None = None) -> Sound:
-        """The text, a little slower or faster each time: nobody says a word twice alike."""
+        """The text, slightly slower or faster each time: nobody says a word twice the same way."""
         sound = self._voices.say(voice or self._voice, text)
         pace = 1.0 + _VARIES * self._random.uniform(-1.0, 1.0)
         return np.asarray(soxr.resample(sound, SAMPLE_RATE_HZ, SAMPLE_RATE_HZ * pace))
 
     def _first(self, sound: NDArray[np.int16]) -> tuple[Segment | None, float]:
-        """The first utterance in a piece of sound, and when the stream began on the clock.
+        """The first utterance in a piece of sound, and the clock time at which the stream began.
 
-        What follows it is lost: by then the tool speaks, and its ears are shut.
+        Whatever follows it is lost: by then the tool is speaking and does not listen.
         """
         for block in _blocks(sound):
             begun_s = self._clock.now_s - self._fed / SAMPLE_RATE_HZ

@@ -1,4 +1,4 @@
-"""The door from above, in characters: the wall, the hinges, the leaves at their angles."""
+"""Draws the door from above in characters: the wall, the hinges, the leaves at their angles."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _PATH_EVERY_DEG = 6
 
 
 class Drawn(NamedTuple):
-    """A leaf to draw: where its hinge is, how far it is open, which way it goes."""
+    """A leaf to draw: hinge side, angle, direction, and opening angle."""
 
     hinge: Side
     angle_deg: float
@@ -26,10 +26,10 @@ class Drawn(NamedTuple):
 
 
 def plan(leaves: Sequence[Drawn]) -> list[str]:
-    """The opening from above, seen from below the wall; equal widths, a line a row.
+    """Draws the opening from above, seen from below the wall; one string per row.
 
-    A leaf that is pushed swings away, up on the page; a pulled one swings down. A character is
-    twice as high as it is wide.
+    A pushed leaf swings away, up on the page; a pulled one swings down. A character is twice as
+    tall as it is wide.
     """
     width = CELLS_A_LEAF * len(leaves) + 9
     up = any(leaf.away for leaf in leaves)
@@ -76,7 +76,7 @@ def _put(
 
 
 def drawn(spec: DoorSpec, angles_deg: dict[Side, float]) -> list[Drawn]:
-    """The leaves of a door at their angles, left first; those that are not named are shut."""
+    """The leaves of a door at their angles, left first; unnamed leaves are shut."""
     return [
         Drawn(
             hinge=leaf.hinge_side,
@@ -89,7 +89,7 @@ def drawn(spec: DoorSpec, angles_deg: dict[Side, float]) -> list[Drawn]:
 
 
 def angle_at(trace: Sequence[tuple[float, float]], at_s: float) -> float:
-    """The angle in degrees at a time, between two points of a cycle's trace."""
+    """Angle in degrees at a time, interpolated in a cycle's trace."""
     if at_s <= trace[0][0]:
         return trace[0][1]
     for (before_s, before), (after_s, after) in pairwise(trace):

@@ -1,4 +1,4 @@
-"""What one cycle of a leaf came to, and what can be in its way: records and no motion."""
+"""Records of one cycle of a leaf and of an obstacle in its way."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from handsfree.job.record import Record
 from handsfree.rehearsal.drive import Phase
 from handsfree.rehearsal.leaf_body import Body
 
-End = Literal["shut", "did not open", "did not shut", "out of time"]
+CycleEnd = Literal["shut", "did not open", "did not shut", "out of time"]
 
 
 class Obstacle(Record):
-    """Something in the way at an angle, while the leaf opens or closes.
+    """An obstacle at an angle, in the way while the leaf opens or closes.
 
-    ``stiffness_n_m`` and ``damping_n_s_m`` as felt at the gauge's place; ``seen`` is whether
-    a sensor that works would see it.
+    ``stiffness_n_m`` and ``damping_n_s_m`` apply where the gauge is held. ``seen`` is whether a
+    working sensor would see it.
     """
 
     at_rad: float
@@ -25,7 +25,7 @@ class Obstacle(Record):
     seen: bool = False
 
     def push_nm(self, body: Body, phase: Phase, theta: float, omega: float) -> float:
-        """The torque towards shut; never a pull."""
+        """Torque toward shut (N·m); never a pull."""
         if phase != self.phase:
             return 0.0
         sign = 1.0 if phase == "opening" else -1.0
@@ -37,14 +37,14 @@ class Obstacle(Record):
 
 
 class Cycle(Record):
-    """What happened from the plate to shut. Seconds from the press of the plate.
+    """Events of a cycle from the press of the plate to shut, in seconds from the press.
 
-    A moment that was not reached is None. ``reopened`` counts how often it gave way while
-    closing; ``by_sensor`` is whether a sensor stopped or turned it. ``trace`` holds time and
-    angle in degrees. ``push_n`` is the steady force on an obstacle, ``blow_n`` the greatest.
+    A moment that was not reached is None. ``reopened`` counts reversals while closing.
+    ``by_sensor`` is whether a sensor stopped or reversed the leaf. ``trace`` holds time and angle
+    in degrees. ``push_n`` is the steady force on an obstacle, ``blow_n`` the peak force.
     """
 
-    end: End
+    end: CycleEnd
     starts_s: float | None = None
     backcheck_s: float | None = None
     open_s: float | None = None
@@ -65,27 +65,27 @@ class Cycle(Record):
 
     @property
     def opening_time_s(self) -> float | None:
-        """Closed to backcheck or 80 degrees, whichever comes first."""
+        """Time from closed to backcheck or 80 degrees, whichever comes first (s)."""
         return _between(self.starts_s, self.backcheck_s)
 
     @property
     def total_opening_time_s(self) -> float | None:
-        """Closed to fully open."""
+        """Time from closed to fully open (s)."""
         return _between(self.starts_s, self.open_s)
 
     @property
     def hold_open_time_s(self) -> float | None:
-        """Fully open until it starts to close."""
+        """Time from fully open to the start of closing (s)."""
         return _between(self.open_s, self.closes_s)
 
     @property
     def closing_time_s(self) -> float | None:
-        """90 to 10 degrees, or from where it starts to close."""
+        """Time from 90 degrees, or from the start of closing, to 10 degrees (s)."""
         return _between(self.ninety_s, self.ten_s)
 
     @property
     def latching_time_s(self) -> float | None:
-        """10 degrees to shut."""
+        """Time from 10 degrees to shut (s)."""
         return _between(self.ten_s, self.shut_s)
 
 

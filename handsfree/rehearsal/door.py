@@ -1,7 +1,7 @@
-"""The door of a rehearsal: it is pressed, watched, pushed, measured and set.
+"""The simulated door of a rehearsal: pressed, watched, pushed, measured and adjusted.
 
-Deterministic: the same file, seed and order of what is done give the same door. Nothing of
-it is a real door, and nothing here reaches one.
+Deterministic: the same file, seed and order of actions give the same door. It is not a real door,
+and nothing here reaches one.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _BOARD_RAD = math.radians(40)
 
 
 class Door:
-    """A door while it is worked on: its settings and faults change, its spec does not."""
+    """A door during the work: its settings and faults change, its spec does not."""
 
     def __init__(self, spec: DoorSpec, seed: int = 0) -> None:
         self.spec = spec
@@ -34,41 +34,41 @@ class Door:
 
     @property
     def sides(self) -> tuple[Side, ...]:
-        """The leaves that are there, left first."""
+        """Sides that have a leaf, left first."""
         return tuple(side for side in Side if side in self.spec.leaves)
 
     def has(self, name: str, subject: Subject | None = None) -> bool:
-        """Whether a fault is there, on this subject where one is given."""
+        """True if the fault is present, on the subject if one is given."""
         return any(fault.name == name and subject in (None, fault.subject) for fault in self.faults)
 
     def repair(self, name: str, subject: Subject | None = None) -> None:
-        """Mends a fault; one that is not there is no error."""
+        """Repairs a fault; does nothing if it is absent."""
         self.faults = {
             fault
             for fault in self.faults
             if fault.name != name or (subject is not None and fault.subject is not subject)
         }
 
-    # --- settings: they act on the channel of a motor, which may be on the other leaf
+    # --- settings: they act on the channel of a motor, which may drive the other leaf
 
     def channel(self, side: Side) -> Side:
-        """Whose settings drive this leaf: with the motors swapped, the other leaf's."""
+        """The side whose settings drive this leaf: with swapped motors, the other one."""
         swapped = self.has("motors swapped") and len(self.sides) == 2
         return side.other() if swapped else side
 
     def setting(self, side: Side, name: SettingName) -> int:
-        """What the controller shows for a leaf."""
+        """Value that the controller shows for a leaf."""
         return self.settings[side][name]
 
     def set(self, side: Side, name: SettingName, setting: int) -> int:
-        """Turns a setting, as far as its scale goes; what it is then."""
+        """Changes a setting within its scale and returns the new value."""
         self.settings[side][name] = self.spec.operator.in_scale(name, setting)
         return self.settings[side][name]
 
     # --- motion
 
     def body(self, side: Side) -> Body:
-        """The leaf as it hangs now."""
+        """The leaf in its current condition."""
         body, leaf = self.spec.leaves[side].body, LEAF_SUBJECT[side]
         update: dict[str, float] = {}
         if self.has("leaf binds", leaf):
@@ -81,7 +81,7 @@ class Door:
         return body.model_copy(update=update) if update else body
 
     def drive(self, side: Side, *, scatter: bool = True) -> Drive:
-        """What the operator will do in the next cycle of a leaf."""
+        """The operator's behavior in the next cycle of a leaf."""
         spec, leaf = self.spec, LEAF_SUBJECT[side]
         at = self.settings[self.channel(side)]
         operator = spec.operator
@@ -89,7 +89,7 @@ class Door:
         def value(name: SettingName) -> float:
             varied = 1.0
             if scatter and name.endswith(("speed", "setting")):
-                # Three standard deviations at most: a controller is no dice.
+                # Three standard deviations at most: a controller is not random.
                 share = operator.scatter * self._random.gauss(0.0, 1.0)
                 varied = 1.0 + min(3 * operator.scatter, max(-3 * operator.scatter, share))
             return varied * operator.value(name, at[name])
@@ -111,29 +111,29 @@ class Door:
         )
 
     def motor_of(self, side: Side) -> Subject:
-        """The motor that is on a leaf: motor one on the first leaf, unless they are swapped."""
+        """The motor on a leaf: motor one on the first leaf, unless they are swapped."""
         first = self.channel(side) is self.sides[0]
         return Subject.MOTOR_ONE if first else Subject.MOTOR_TWO
 
     def cycle(self, side: Side, obstacle: Obstacle | None = None) -> Cycle:
-        """Presses a plate and watches one leaf until it is shut."""
+        """Presses a plate and follows one leaf until it is shut."""
         sensor = not self.has("sensor dead")
         return run_cycle(self.body(side), self.drive(side), obstacle=obstacle, sensor=sensor)
 
     def truth(self, side: Side) -> Cycle:
-        """A cycle without scatter, nothing in the way: what is true of the leaf as it is set."""
+        """The leaf's true cycle: no scatter, nothing in the way."""
         return run_cycle(self.body(side), self.drive(side, scatter=False))
 
-    # --- forces, in newtons at the gauge's place
+    # --- forces in newtons where the gauge is held
 
     def stall_n(self, side: Side, phase: Phase) -> float:
-        """The steady force on a gauge that stops the leaf half way."""
+        """Steady force on a gauge that stops the leaf halfway (N)."""
         body = self.body(side)
         gauge = Obstacle(at_rad=min(0.5 * body.open_rad, _BOARD_RAD), phase=phase)
         return run_cycle(body, self.drive(side, scatter=False), obstacle=gauge).push_n
 
     def sensor_acts(self, side: Side) -> bool:
-        """Whether a board in the way stops or turns the leaf, opening and closing."""
+        """True if a board in the way stops or reverses the leaf, opening and closing."""
         phases: tuple[Phase, ...] = ("opening", "closing")
         return all(
             self.cycle(side, Obstacle(at_rad=_BOARD_RAD, phase=phase, seen=True)).by_sensor
@@ -141,17 +141,17 @@ class Door:
         )
 
     def plate_works(self, plate: Subject) -> bool:
-        """Whether a plate opens the door."""
+        """True if the plate opens the door."""
         return not self.has("plate dead", plate)
 
     def side_of(self, subject: Subject) -> Side:
-        """The leaf of a subject; the first one for the whole opening."""
+        """The leaf of a subject; the first leaf for the whole opening."""
         return LEAF_SIDE.get(subject, self.sides[0])
 
 
 def _kick(body: Body, opening_rad_s: float) -> float:
-    """How much faster a hard ramp starts: its energy is a third above what is allowed.
+    """Speed factor of a hard ramp: its energy exceeds the limit by a third.
 
-    1.69 J is the limit of A156.19 4.5 (seen); a fast leaf still jumps by a quarter.
+    The limit of A156.19 4.5 is 1.69 J (seen); a fast leaf still jumps by a quarter.
     """
     return max(1.25, math.sqrt(1.33 * 1.69 / body.energy_j(opening_rad_s)))

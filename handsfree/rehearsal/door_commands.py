@@ -1,6 +1,6 @@
-"""What a person does at the simulated door: short commands, each an answer in a line.
+"""Commands of a person at the simulated door, each with a printed answer.
 
-They begin with a full stop, so that none is taken for something that is said to the tool.
+They begin with a period, so that no command is taken for words to the tool.
 """
 
 from __future__ import annotations
@@ -15,36 +15,36 @@ from handsfree.rehearsal import observations
 from handsfree.rehearsal.cycle import Cycle
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.door_spec import FACES, PLATES
-from handsfree.rehearsal.measurements import Hands
+from handsfree.rehearsal.measurements import MeasuringTools
 from handsfree.rehearsal.operator import SETTING_NAMES
 from handsfree.toml_source import nearest
 
 MARK = "."
 HELP = (
-    ".press        press the left plate and watch (.press right for the other one)",
+    ".press        press the left plate and watch (.press right for the other)",
     ".look         hinges, push or pull, lock, swing, plates, signs, motors",
-    ".tape         what tape, scale and label say",
+    ".tape         sizes and weights from tape, scale and label",
     ".gauge left   forces on a leaf: stopped opening and closing, and by hand",
     ".swing left   swing a leaf by hand, with the power off",
     ".board        hold a board in the way of the moving door",
-    ".settings     what the controller shows",
+    ".settings     the controller's settings",
     ".set left opening_speed 7",
-    ".mend         mend what you have found: .mend leaf binds",
-    ".help         these lines",
+    ".mend         repair what you found: .mend leaf binds",
+    ".help         show these lines",
 )
 Watch = Callable[[dict[Side, Cycle]], None]
 
 
-class Workbench:
-    """Carries commands out at one door; ``watch`` shows a cycle of all leaves as it goes."""
+class DoorCommands:
+    """Runs commands at one door; ``watch`` shows a cycle of all leaves as it happens."""
 
     def __init__(self, door: Door, seed: int, watch: Watch) -> None:
         self._door, self._watch = door, watch
-        self.hands = Hands(door, Random(f"person {seed}"))
+        self.hands = MeasuringTools(door, Random(f"person {seed}"))
         self.mended: list[str] = []
 
     def command(self, line: str) -> list[str]:
-        """What a line that begins with a full stop does, in lines to print."""
+        """Runs a line that begins with a period and returns the lines to print."""
         verb, *rest = line.removeprefix(MARK).split()[:8] or ["help"]
         match verb:
             case "press":
@@ -68,7 +68,7 @@ class Workbench:
             case "help":
                 return list(HELP)
         verbs = [known.split()[0].removeprefix(MARK) for known in HELP]
-        return [f"The door does not know '.{verb}' ({nearest(verb, verbs)})."]
+        return [f"The door has no command '.{verb}' ({nearest(verb, verbs)})."]
 
     def _side(self, rest: list[str]) -> Side:
         named = next((side for side in self._door.sides if side in rest), None)
@@ -90,7 +90,7 @@ class Workbench:
             "shut": "is shut again",
             "did not open": "does not move",
             "did not shut": "stays open",
-            "out of time": "still moves",
+            "out of time": "is still moving",
         }[cycle.end]
         jump = " It jumped at the start." if self._door.has("hard ramp", LEAF_SUBJECT[side]) else ""
         return f"The {LEAF_SUBJECT[side]} {said}.{jump}"
@@ -140,12 +140,12 @@ class Workbench:
 
     def _swing(self, side: Side) -> list[str]:
         binds = self._door.has("leaf binds", LEAF_SUBJECT[side])
-        how = "binds half way" if binds else "moves freely"
+        how = "binds halfway" if binds else "moves freely"
         return [f"The {LEAF_SUBJECT[side]} {how}. Its arm is straight and tight."]
 
     def _board(self) -> list[str]:
         acts = [self._door.sensor_acts(side) for side in self._door.sides]
-        return ["It stops, and opens again." if all(acts) else "It pushes against the board."]
+        return ["It stops and reopens." if all(acts) else "It pushes against the board."]
 
     def _settings(self) -> list[str]:
         return [
@@ -155,7 +155,7 @@ class Workbench:
 
     def _set(self, rest: list[str]) -> list[str]:
         if len(rest) != 3 or rest[0] not in self._door.sides or not rest[2].isdigit():
-            return ["Say which leaf, setting and number: .set left opening_speed 7"]
+            return ["Name a leaf, a setting and a number: .set left opening_speed 7"]
         name = next((known for known in SETTING_NAMES if known == rest[1]), None)
         if name is None:
             return [f"There is no setting '{rest[1]}' ({nearest(rest[1], SETTING_NAMES)})."]
@@ -163,9 +163,9 @@ class Workbench:
         return [f"{rest[0]} leaf, {name}: {at}"]
 
     def _mend(self, name: str) -> list[str]:
-        """Only what is wrong can be mended; it is counted, so that guessing shows."""
+        """Repairs an existing fault; attempts are counted, so that guessing shows."""
         self.mended.append(name)
         if not self._door.has(name):
-            return [f"'{name}' is not what is wrong, or it is a matter of settings."]
+            return [f"'{name}' is not wrong with this door, or it is a matter of settings."]
         self._door.repair(name)
-        return ["Mended."]
+        return ["Repaired."]

@@ -1,7 +1,7 @@
-"""Door files: a door for a rehearsal as a TOML file. docs/rehearsal.md explains every key.
+"""Loads door files: a door for a rehearsal as TOML. docs/rehearsal.md explains every key.
 
-Every value is held against what a door can be, and a wrong one is named with its line: what
-passes here moves, opens and ends.
+Every value is checked against the possible range, and a wrong one is reported with its line. A door
+that passes moves, opens and comes to an end.
 """
 
 from __future__ import annotations
@@ -19,18 +19,19 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Measure
 from handsfree.job_file.table import Table
 from handsfree.rehearsal.door_spec import PLATES, DoorSpec, Fault, LeafSpec
-from handsfree.rehearsal.faults import KINDS, possible, subjects_of, with_fault
+from handsfree.rehearsal.faults import KINDS, add_fault, possible, subjects_of
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.operator import BACKCHECK_DEG, SETTING_NAMES, Operator, SettingName
-from handsfree.rehearsal.operator_file import LINES, number, operator_of, whole
+from handsfree.rehearsal.operator_file import SCALE_BOUNDS, number, operator_of, whole
 from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 SHIPPED = Path(__file__).parent / "doors"
 REHEARSAL = "REHEARSAL"
-"""What the reference of every rehearsed visit begins with."""
+"""Prefix of the reference of every rehearsed visit."""
 
 _BODY: dict[str, tuple[float, float, float]] = {
-    # key: least, most, usual; SI units as the key says. Common practice, no published source.
+    # key: minimum, maximum, default; SI units as the key says. Common practice, no published
+    # source.
     "friction_nm": (0.0, 30.0, 2.0),
     "damping_nm_s": (0.0, 20.0, 0.5),
     "spring_nm": (0.0, 60.0, 8.0),
@@ -43,7 +44,7 @@ _KEYS = {
         *("title", "seen_from", "swing", "lock", "sensors", "astragal", "fire_rated"),
         *("power_fail_spring", "vestibule", "units", "limits", "air_pa"),
     ),
-    "controller": ("low", "high", "ramp_s", "scatter", *LINES),
+    "controller": ("low", "high", "ramp_s", "scatter", *SCALE_BOUNDS),
     "leaf": (
         *("name", "hinge_side", "action", "width", "height", "weight", "weight_source"),
         *("open_angle", *_BODY, *SETTING_NAMES),
@@ -55,26 +56,26 @@ _KEYS = {
 
 
 def shipped_doors() -> tuple[str, ...]:
-    """The doors that come with handsfree, by name."""
+    """Names of the doors that ship with handsfree."""
     return tuple(sorted(path.stem for path in SHIPPED.glob("*.toml")))
 
 
 def load_door(name_or_path: str | Path) -> DoorSpec:
-    """A door by its shipped name, or of a file. Raises RehearsalError with file and line."""
+    """Loads a door by its shipped name or from a file. Raises RehearsalError with file and line."""
     name = str(name_or_path)
     path = SHIPPED / f"{name}.toml" if name in shipped_doors() else Path(name)
     try:
         text = file_bytes(path).decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise RehearsalError(
-            f"no door '{name}' is shipped and no such file can be read",
+            f"'{name}' is neither a shipped door nor a readable file",
             way_out=f"shipped: {', '.join(shipped_doors())}; or name a TOML file",
         ) from error
     return parse_door(text, path)
 
 
 def parse_door(text: str, file: Path | str) -> DoorSpec:
-    """The door that a file's text describes. Raises RehearsalError with the line."""
+    """Parses the text of a door file. Raises RehearsalError with the line."""
     source = TomlSource(text, file, RehearsalError)
     for name in source.data:
         if name not in _KEYS:
@@ -113,16 +114,18 @@ def _tables(source: TomlSource, name: str, least: int) -> list[Table]:
     header = f"[[{name}]]" if many else f"[{name}]"
     rows = [] if found is None else found if many else [found]
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise source.fault(f"'{name}' is no table", name, way_out=f"begin it with a line {header}")
+        raise source.fault(
+            f"'{name}' is not a table", name, way_out=f"begin it with a line {header}"
+        )
     if len(rows) < least:
         wanted = f"{least} {header}" if least > 1 else header
-        raise source.fault(f"has too few of {header}", name, way_out=f"this door needs {wanted}")
+        raise source.fault(f"too few {header} tables", name, way_out=f"this door needs {wanted}")
     if name == "leaf" and len(rows) > least:
         raise source.fault(
             "a single door has one [[leaf]]" if least == 1 else "a pair has two [[leaf]]",
             name,
             least,
-            way_out="say in [door] how it swings: single, same way, double egress",
+            way_out="set swing in [door]: single, same way, double egress",
         )
     return [Table(source, name, nth, row, _KEYS[name]) for nth, row in enumerate(rows)]
 
@@ -176,7 +179,7 @@ def _size(table: Table, key: str, quantity: Quantity, units: UnitFamily) -> Meas
 def _places(
     source: TomlSource, name: str, key: str, quantity: Quantity, units: UnitFamily
 ) -> dict[Subject, Measure]:
-    """Where plates or signs are: by the side that the file names."""
+    """Sizes of plates or signs by the side that the file names."""
     subjects = (
         {"left": PLATES[0], "right": PLATES[1]}
         if name == "plate"
@@ -193,7 +196,7 @@ def _places(
 
 
 def _sheet(door: Table, swing: Swing, leaves: dict[Side, LeafSpec], units: UnitFamily) -> Sheet:
-    """What the office knows: no sizes, and nothing that the visit is to find out."""
+    """Job file as the office would know it: no sizes, nothing that the visit has to find out."""
     title = door.text("title")
     only = next(iter(leaves)) if len(leaves) == 1 else None
     opened = {
@@ -232,4 +235,4 @@ def _faulty(spec: DoorSpec, table: Table) -> DoorSpec:
         raise table.fault(f"this door cannot have the fault '{name}'", "name")
     subjects = subjects_of(spec, name)
     on = table.word("on", tuple(subjects), subjects[0])
-    return with_fault(spec, Fault(name=name, subject=Subject(on)))
+    return add_fault(spec, Fault(name=name, subject=Subject(on)))

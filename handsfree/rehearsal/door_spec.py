@@ -1,4 +1,4 @@
-"""What a door for a rehearsal is made of, before anything moves: frozen, from its file."""
+"""Immutable description of a rehearsal's door, as loaded from its file."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ FACES = (Subject.NEAR_SIDE, Subject.FAR_SIDE)
 
 
 class LeafSpec(Record):
-    """A leaf as the technician can measure it, as it moves, and as it is set.
+    """A leaf's measurable sizes, its body, and its settings.
 
-    ``width``, ``height`` and ``weight`` are what tape and label say.
+    ``width``, ``height`` and ``weight`` are the values on tape and label.
     """
 
     width: Measure
@@ -31,14 +31,14 @@ class LeafSpec(Record):
 
 
 class Fault(Record):
-    """Something that is wrong with the door, by the name that :mod:`faults` knows."""
+    """A fault of the door, by its name in :mod:`faults`."""
 
     name: str
     subject: Subject
 
 
 class DoorSpec(Record):
-    """A whole door. ``sheet`` is what the office knows of it before the visit."""
+    """A complete door. ``sheet`` is the office's knowledge of it before the visit."""
 
     title: str
     sheet: Sheet

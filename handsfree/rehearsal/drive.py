@@ -1,7 +1,7 @@
-"""The operator of one leaf: which speed it wants where, and the torque that it gives for it.
+"""The operator of one leaf: the speed it aims for at each angle, and the torque it applies.
 
-No real controller is meant. It keeps a speed with a proportional and an integral part, knows
-the closer's spring from its learn cycle, and has a torque that it never exceeds.
+It models no real controller. It controls the speed with a proportional and an integral term, knows
+the closer's spring from its learn cycle, and has a torque limit.
 """
 
 from __future__ import annotations
@@ -15,22 +15,21 @@ from handsfree.rehearsal.leaf_body import Body
 Phase = Literal["opening", "closing"]
 
 REACTION_S = 0.04
-"""How fast the drive follows a wanted speed."""
+"""Time constant with which the drive follows a target speed (s)."""
 _INTEGRAL_S = 0.25
 _CREEP_RAD_S = math.radians(1.5)
 _SLEW_S = 0.02
 State = tuple[float, float, float, float]
-"""Angle, speed, wanted speed (ramped), and the integral part in N·m."""
+"""Angle, speed, ramped target speed, and integral term in N·m."""
 
 
 class Drive(Record):
-    """What the operator does in one cycle. Speeds in rad/s, angles in rad, torques in N·m.
+    """The operator's behavior in one cycle. Speeds in rad/s, angles in rad, torques in N·m.
 
-    It opens to ``backcheck_rad`` at ``opening_rad_s``, then at ``backcheck_rad_s`` to the
-    stop; stays for ``hold_s``; closes at ``closing_rad_s`` and from ``latch_rad`` on at
-    ``latching_rad_s``. A ramp takes ``ramp_s`` from rest to full speed. ``kick`` above 1 is a
-    start that much faster than the speed that is kept after ``kick_rad``: a hard ramp.
-    ``reversed`` turns the motor the wrong way.
+    It opens to ``backcheck_rad`` at ``opening_rad_s``, then to the stop at ``backcheck_rad_s``;
+    holds for ``hold_s``; closes at ``closing_rad_s``, and from ``latch_rad`` at ``latching_rad_s``.
+    A ramp from rest to full speed takes ``ramp_s``. A ``kick`` above 1 makes a hard ramp: up to
+    ``kick_rad`` the leaf is faster by this factor. ``reversed`` turns the motor the wrong way.
     """
 
     opening_rad_s: float
@@ -48,7 +47,7 @@ class Drive(Record):
     reversed: bool = False
 
     def wanted(self, phase: Phase, theta: float) -> float:
-        """The speed to reach at an angle, negative while closing."""
+        """Target speed at an angle, negative while closing."""
         if phase == "opening":
             if theta >= self.backcheck_rad:
                 return self.backcheck_rad_s
@@ -56,12 +55,12 @@ class Drive(Record):
         return -(self.latching_rad_s if theta <= self.latch_rad else self.closing_rad_s)
 
     def ramp(self, phase: Phase) -> float:
-        """The steepest change of the wanted speed, in rad/s²."""
+        """Largest rate of change of the target speed (rad/s²)."""
         top = self.opening_rad_s * self.kick if phase == "opening" else self.closing_rad_s
         return max(top, _CREEP_RAD_S) / self.ramp_s
 
     def torque(self, body: Body, state: State, change: float) -> tuple[float, float]:
-        """The motor's torque, and how fast its integral part changes."""
+        """Torque of the motor, and the rate of change of its integral term."""
         theta, omega, wanted, integral = state
         gain = body.inertia_kg_m2 / REACTION_S
         missing = wanted - omega
@@ -74,9 +73,9 @@ class Drive(Record):
 
 
 def slope(body: Body, drive: Drive, phase: Phase, state: State, contact_nm: float = 0.0) -> State:
-    """How the state changes with time: the equation of motion, d(state)/dt.
+    """Time derivative of the state: the equation of motion.
 
-    ``contact_nm`` is what something in the way pushes with, in the direction of shut.
+    ``contact_nm`` is the torque of an obstacle toward shut.
     """
     theta, omega, wanted, _ = state
     steepest = drive.ramp(phase)

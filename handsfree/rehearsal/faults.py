@@ -1,4 +1,4 @@
-"""The faults that a rehearsal can hide in a door, and how a visit shows that it found one."""
+"""Faults that a rehearsal can hide in a door, and the evidence that a visit found one."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Evidence = Callable[[Fault, tuple[ev.Event, ...], Job], bool]
 
 
 class Kind(Record):
-    """One kind of fault: what it is about, in a few words, and what it needs of a door."""
+    """A kind of fault: its name, its subject, a short description."""
 
     name: str
     of: str
@@ -33,7 +33,7 @@ KINDS: dict[str, Kind] = {
     for kind in (
         Kind(name="motors swapped", of="pair", says="each motor is on the other leaf"),
         Kind(name="wrong hand", of="motor", says="a motor turns the wrong way"),
-        Kind(name="leaf binds", of="leaf", says="a leaf binds half way"),
+        Kind(name="leaf binds", of="leaf", says="a leaf binds halfway"),
         Kind(name="latch too quick", of="leaf", says="the last ten degrees take under 1.5 s"),
         Kind(name="hold open too short", of="leaf", says="it stays open for under 5 s"),
         Kind(name="opens too quick", of="leaf", says="a leaf opens with too much energy"),
@@ -44,7 +44,7 @@ KINDS: dict[str, Kind] = {
         Kind(name="plate dead", of="plate", says="a plate has no effect"),
     )
 }
-"""By name. The limits are those of A156.19 (docs/limits.md)."""
+"""Kinds of fault by name. Their limits are those of A156.19 (docs/limits.md)."""
 
 NEEDS = {
     "pair": "two leaves",
@@ -54,11 +54,11 @@ NEEDS = {
     "sensors": "sensors",
     "plate": "a plate",
 }
-"""What a door must have for a kind of fault, in words."""
+"""Requirement of each kind of fault, in words."""
 
 
 def possible(spec: DoorSpec) -> tuple[str, ...]:
-    """The kinds that this door can have."""
+    """Names of the faults that this door can have."""
     opening = spec.sheet.opening
     pair = opening.swing is not Swing.SINGLE
     lacks = {
@@ -70,9 +70,9 @@ def possible(spec: DoorSpec) -> tuple[str, ...]:
 
 
 def make_fault(spec: DoorSpec, name: str, random: Random) -> Fault:
-    """A fault of a kind, on a subject that is drawn. Raises RehearsalError."""
+    """Makes a fault of a kind on a randomly drawn subject. Raises RehearsalError."""
     if name not in KINDS:
-        raise RehearsalError(f"no fault is called '{name}'", way_out=nearest(name, KINDS))
+        raise RehearsalError(f"unknown fault '{name}'", way_out=nearest(name, KINDS))
     if name not in possible(spec):
         raise RehearsalError(
             f"this door cannot have the fault '{name}': it needs {NEEDS[KINDS[name].of]}",
@@ -82,24 +82,24 @@ def make_fault(spec: DoorSpec, name: str, random: Random) -> Fault:
 
 
 def subjects_of(spec: DoorSpec, name: str) -> tuple[Subject, ...]:
-    """What a kind of fault can be on in this door."""
+    """Subjects of this door that a kind of fault can affect."""
     leaves = tuple(LEAF_SUBJECT[side] for side in Side if side in spec.leaves)
     motors = (Subject.MOTOR_ONE, Subject.MOTOR_TWO)[: len(leaves)]
     match KINDS[name].of:
         case "leaf" | "locked leaf":
             return leaves
         case "motor":
-            return motors[-1:]  # the second one is what a tool can challenge
+            return motors[-1:]  # the second motor is the one that the tool can challenge
         case "plate":
             return PLATES
         case _:
             return (Subject.OPENING,)
 
 
-def with_fault(spec: DoorSpec, fault: Fault) -> DoorSpec:
-    """The door with one more fault; some are only a wrong setting.
+def add_fault(spec: DoorSpec, fault: Fault) -> DoorSpec:
+    """Adds a fault to the door; some faults are only a wrong setting.
 
-    Raises RehearsalError where the controller's scale does not reach so far.
+    Raises RehearsalError if the controller's scale does not reach far enough.
     """
     spec = spec.model_copy(update={"faults": (*spec.faults, fault)})
     operator = spec.operator
@@ -138,11 +138,11 @@ _SETTING: dict[str, Callable[[DoorSpec, Side], tuple[SettingName, float]]] = {
 }
 
 
-# --- what in a visit's journal shows that a fault was found
+# --- evidence in a visit's journal that a fault was found
 
 
-def found(fault: Fault, events: tuple[ev.Event, ...], job: Job) -> bool:
-    """Whether the record of a visit tells of a fault."""
+def is_found(fault: Fault, events: tuple[ev.Event, ...], job: Job) -> bool:
+    """True if the record of a visit reports the fault."""
     return _EVIDENCE[fault.name](fault, events, job)
 
 

@@ -1,29 +1,31 @@
-"""One cycle of a leaf, step by step, and what is true of it: moments, speeds, energies.
+"""Simulates one cycle of a leaf step by step: its moments, speeds and energies.
 
-Fourth-order Runge and Kutta at a fixed step; what is passed within a step is placed by a
-straight line. A cycle ends after ``MOST_S`` at the latest, whatever the door is made of.
+Fourth-order Runge-Kutta with a fixed step; moments within a step are interpolated linearly. A cycle
+ends after ``MOST_S`` at the latest, whatever the door.
 """
 
 from __future__ import annotations
 
 import math
 
-from handsfree.rehearsal.cycle import Cycle, End, Obstacle
+from handsfree.rehearsal.cycle import Cycle, CycleEnd, Obstacle
 from handsfree.rehearsal.drive import Drive, Phase, State, slope
 from handsfree.rehearsal.leaf_body import Body
 
 STEP_S = 0.01
-"""Times come out within 10 ms of those with a twentieth of it, a tenth of a person's scatter."""
+"""Integration step (s). Times agree within 10 ms with those of a twentieth of it, a tenth of a
+person's scatter.
+"""
 MOST_S = 90.0
-"""A cycle is over after so long without its time of staying open, which is added."""
+"""Longest cycle without its hold-open time, which is added (s)."""
 BEGINS_RAD = math.radians(0.1)
-"""So far it has moved when an eye sees it move."""
+"""Angle at which an observer sees the leaf move (rad)."""
 OPEN_RAD = math.radians(0.5)
-"""So near to its stop it counts as fully open."""
+"""Distance from the stop at which the leaf counts as fully open (rad)."""
 SHUT_RAD = math.radians(0.2)
 TEN_RAD, EIGHTY_RAD, NINETY_RAD = (math.radians(deg) for deg in (10.0, 80.0, 90.0))
 STALL_S = 1.2
-"""A drive that moves nothing for so long gives up."""
+"""Time without motion after which the drive gives up (s)."""
 _STALL_RAD_S = math.radians(0.4)
 _TRACE_EVERY = 5
 _SEEN_AT_RAD = math.radians(20)
@@ -38,12 +40,12 @@ def run_cycle(
     sensor: bool = True,
     step_s: float = STEP_S,
 ) -> Cycle:
-    """Opens, holds and shuts the leaf once. Nothing is raised whatever happens to it."""
+    """Opens, holds and shuts the leaf once. Never raises."""
     return _Run(body, drive, obstacle, sensor, step_s).cycle()
 
 
 class _Run:
-    """The cycle while it goes on."""
+    """A cycle in progress."""
 
     def __init__(
         self, body: Body, drive: Drive, obstacle: Obstacle | None, sensor: bool, step_s: float
@@ -65,7 +67,7 @@ class _Run:
         self._backcheck_rad = min(drive.backcheck_rad, EIGHTY_RAD)
 
     def cycle(self) -> Cycle:
-        end: End | None = None
+        end: CycleEnd | None = None
         for nth in range(math.ceil(MOST_S / self._step_s)):
             end = self._step()
             if nth % _TRACE_EVERY == 0:
@@ -96,7 +98,7 @@ class _Run:
     def _note(self) -> None:
         self._trace.append((round(self._now_s, 4), math.degrees(self._state[0])))
 
-    def _step(self) -> End | None:
+    def _step(self) -> CycleEnd | None:
         before = self._state
         after = self._stopped(self._advanced(before))
         self._state = after
@@ -108,7 +110,7 @@ class _Run:
         return self._while_closing(after)
 
     def _advanced(self, state: State) -> State:
-        """One step of Runge and Kutta."""
+        """Advances the state by one Runge-Kutta step."""
         h = self._step_s
         one = self._slope(state)
         two = self._slope(_moved(state, one, h / 2))
@@ -127,7 +129,7 @@ class _Run:
         return slope(self._body, self._drive, self._phase, state, contact)
 
     def _stopped(self, state: State) -> State:
-        """The frame and the stop let the leaf no farther."""
+        """Limits the leaf to the range between frame and stop."""
         theta, omega, wanted, integral = state
         if theta <= 0.0:
             return 0.0, max(omega, 0.0), wanted, integral
@@ -136,7 +138,7 @@ class _Run:
         return state
 
     def _watch(self, before: State, after: State) -> None:
-        """Peaks, and the moments that were passed in this step."""
+        """Updates the peaks and the moments passed in this step."""
         phase, speed = self._phase, abs(after[1])
         self._found[phase] = max(self._found.get(phase, 0.0), speed)
         self._found["widest"] = max(self._found.get("widest", 0.0), after[0])
@@ -154,7 +156,7 @@ class _Run:
     def _passed(
         self, name: str, before: State, after: State, at: float, *, first: bool = False
     ) -> None:
-        """Keeps the time of passing an angle, the last one where it is passed again."""
+        """Stores the time of passing an angle; a later pass replaces it unless ``first``."""
         rising = self._phase == "opening"
         one, two = (before[0], after[0]) if rising else (-before[0], -after[0])
         edge = at if rising else -at
@@ -177,15 +179,15 @@ class _Run:
         return self._slow_s >= STALL_S
 
     def _sees(self, state: State) -> bool:
-        """Whether a sensor that works sees what is in the way ahead of the leaf."""
+        """True if a working sensor sees the obstacle ahead of the leaf."""
         way = self._obstacle
         if way is None or not way.seen or not self._sensor or way.phase != self._phase:
             return False
         return 0.0 <= abs(way.at_rad - state[0]) <= _SEEN_AT_RAD
 
-    def _while_opening(self, state: State) -> End | None:
+    def _while_opening(self, state: State) -> CycleEnd | None:
         if state[0] >= self._body.open_rad - OPEN_RAD:
-            # It creeps on to its stop, and rests there until the time is over.
+            # It creeps to its stop and rests there until the time is over.
             self._state = (self._body.open_rad, 0.0, 0.0, 0.0)
             self._close_after(self._drive.hold_s)
             return None
@@ -205,7 +207,7 @@ class _Run:
         self._state = (self._state[0], 0.0, 0.0, 0.0)
         self._note()
 
-    def _while_closing(self, state: State) -> End | None:
+    def _while_closing(self, state: State) -> CycleEnd | None:
         if state[0] <= SHUT_RAD:
             return "shut"
         sees = self._sees(state)
@@ -230,6 +232,6 @@ def _moved(state: State, change: State, h: float) -> State:
 
 
 def _steady(pushes: list[float]) -> float:
-    """The force once the leaf has come to rest: the mean of its last third of a second."""
+    """Force once the leaf has come to rest: the mean of the last third of a second (N)."""
     last = pushes[-max(1, round(0.33 / STEP_S)) :]
     return sum(last) / len(last) if last else 0.0

@@ -1,8 +1,8 @@
-"""What the technician reads off the door with stopwatch, gauge, tape and his eyes.
+"""The technician's measurements with stopwatch, gauge, tape and eyes.
 
-A person's error is in every time: one anticipated event is met 0.11 s late with a standard
-deviation of 0.07 s, so an interval between two has none of the delay and 0.10 s of scatter
-(Am. J. Phys. 87(2), 110, 2019: seen). A gauge is read to its resolution.
+Every time includes a person's error: an anticipated event is marked 0.11 s late with a standard
+deviation of 0.07 s, so an interval between two events has no delay and 0.10 s of scatter (Am. J.
+Phys. 87(2), 110, 2019: seen). A gauge is read to its resolution.
 """
 
 from __future__ import annotations
@@ -20,10 +20,10 @@ from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.drive import Drive
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.operator import SettingName
-from handsfree.rehearsal.phrasing import Meant
+from handsfree.rehearsal.phrasing import IntendedReading
 
 MOMENTS = ("starts_s", "backcheck_s", "open_s", "ninety_s", "ten_s", "shut_s")
-"""The moments of a cycle in the order of the clock's marks."""
+"""Moments of a cycle in the order of the clock's marks."""
 _SPAN = {
     Quantity.OPENING_TIME: ("starts_s", "backcheck_s"),
     Quantity.TOTAL_OPENING_TIME: ("starts_s", "open_s"),
@@ -48,33 +48,38 @@ SETTING_OF: dict[Quantity, SettingName] = {
 }
 
 
-class Hands:
-    """Measures on one door; ``random`` is the person's own scatter."""
+class MeasuringTools:
+    """Measures on one door; ``random`` is the person's scatter."""
 
     def __init__(self, door: Door, random: Random) -> None:
         self._door = door
         self._random = random
         self._metric = door.spec.sheet.units == "metric"
         self.measured: dict[tuple[Quantity, Subject], tuple[Body, Drive]] = {}
-        """The leaf and its operator as they were when a quantity was measured last."""
+        """The leaf and its operator at the latest measurement of each quantity."""
 
-    def measure(self, quantity: Quantity, subject: Subject) -> Meant | None:
-        """What a person reads, or None where there is nothing to read."""
+    def measure(self, quantity: Quantity, subject: Subject) -> IntendedReading | None:
+        """Returns a person's reading, or None if there is nothing to read."""
         found = self._value(quantity, subject)
         if found is None:
             return None
         self.remember(quantity, subject)
-        return Meant(quantity=quantity, subject=subject, value=found.value, unit=found.unit)
+        return IntendedReading(
+            quantity=quantity, subject=subject, value=found.value, unit=found.unit
+        )
 
     def remember(self, quantity: Quantity, subject: Subject) -> None:
-        """Keeps the leaf as it is now, for whoever asks later what was true."""
+        """Stores the leaf's current state as the truth for a later comparison."""
         if subject in LEAF_SIDE:
             side = LEAF_SIDE[subject]
             now = (self._door.body(side), self._door.drive(side, scatter=False))
             self.measured[quantity, subject] = now
 
     def marks(self, cycle: Cycle) -> tuple[float, ...] | None:
-        """When he marks the moments of a cycle: each late, none exactly; None if one is missing."""
+        """Times at which the person marks the moments of a cycle, late and with scatter.
+
+        None if a moment is missing.
+        """
         at = [getattr(cycle, name) for name in MOMENTS]
         if any(moment is None for moment in at):
             return None
@@ -132,7 +137,7 @@ class Hands:
             case Quantity.LEAF_WEIGHT:
                 return leaf.weight
             case Quantity.BACKCHECK_ANGLE:
-                # With a protractor on the floor: right to the degree.
+                # With a protractor on the floor: exact to the degree.
                 angle = self._door.settings[self._door.channel(LEAF_SIDE[subject])][
                     "backcheck_angle"
                 ]
@@ -154,16 +159,16 @@ class Hands:
 
 
 def _clear_width(leaf_width: Measure) -> Measure:
-    """What a leaf of that width leaves open: less its own thickness, about 2 in (50 mm)."""
+    """Clear width of a leaf of this width: less the leaf's thickness, about 2 in (50 mm)."""
     thickness = convert(Decimal(2), Unit.INCH, leaf_width.unit)
     width = (leaf_width.value - thickness).quantize(Decimal(1))
     return Measure(value=_plain(width), unit=leaf_width.unit)
 
 
-def slipped(meant: Meant, random: Random) -> Meant:
-    """The same reading with one digit wrong: what somebody says who misread it.
+def misread(meant: IntendedReading, random: Random) -> IntendedReading:
+    """The same reading with one digit wrong, as said by a person who misread it.
 
-    Always another value, and a plausible one where there is any; else the same.
+    The value is always different, and plausible if possible; otherwise the reading is unchanged.
     """
     written = f"{meant.value:f}"
     others = []
@@ -181,5 +186,5 @@ def _rounded(value: float, step: str) -> Decimal:
 
 
 def _plain(value: Decimal) -> Decimal:
-    """Without zeros that nobody says: 9, not 9.0."""
+    """Removes zeros that nobody says: 9, not 9.0."""
     return value.quantize(Decimal(1)) if value == value.to_integral_value() else value.normalize()

@@ -1,4 +1,4 @@
-"""Where a person who rehearses has put down something else than the door shows."""
+"""Finds readings of a rehearsing person that differ from the door."""
 
 from __future__ import annotations
 
@@ -8,33 +8,35 @@ from handsfree.job.reading import LEAF_SIDE, Reading
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, family_of, in_base_unit
 from handsfree.rehearsal.door_spec import DoorSpec
-from handsfree.rehearsal.measurements import Hands
+from handsfree.rehearsal.measurements import MeasuringTools
 from handsfree.rehearsal.outcome import true_cycle
 
 TIME_WITHIN_S = 0.5
-"""Five standard deviations of a person's stopwatch: no chance, but a mistake."""
+"""Largest difference of a time that may be chance (s): five standard deviations of a person's
+stopwatch.
+"""
 _SHARE = 0.03
 
 
-class Mistake(Record):
-    """A reading that the door does not bear out; ``truth`` in words."""
+class Misreading(Record):
+    """A reading that contradicts the door; ``truth`` in words."""
 
     reading: str
     truth: str
 
 
-def mistakes_in(job: Job, spec: DoorSpec, hands: Hands) -> tuple[Mistake, ...]:
-    """Every reading of the job that is far from what was there when the door moved last."""
+def misreadings_in(job: Job, spec: DoorSpec, hands: MeasuringTools) -> tuple[Misreading, ...]:
+    """Lists the job's readings that are far from the door's state at the latest measurement."""
     found = []
     for reading in job.readings:
         truth = _truth(reading, spec, hands)
         if truth is not None and not _near(reading, truth):
             said = f"{reading.subject}, {reading.quantity.replace('_', ' ')}: {reading.measure}"
-            found.append(Mistake(reading=said, truth=str(truth)))
+            found.append(Misreading(reading=said, truth=str(truth)))
     return tuple(found)
 
 
-def _truth(reading: Reading, spec: DoorSpec, hands: Hands) -> Measure | None:
+def _truth(reading: Reading, spec: DoorSpec, hands: MeasuringTools) -> Measure | None:
     side = LEAF_SIDE.get(reading.subject)
     leaf = spec.leaves.get(side) if side is not None else None
     match reading.quantity:

@@ -1,9 +1,9 @@
-"""A natural synthetic voice for the technician, made on this machine.
+"""Natural synthetic voices for the technician, made on this machine.
 
-The folder of voices (docs/speech-model.md, 'The natural voices') is no part of the package: the
-variable HANDSFREE_VOICES names it. It holds kokoro.onnx, config.json and voices/NAME.bin. Text
-becomes phonemes by the program espeak-ng, phonemes become sound by onnxruntime (the extra
-'natural-voices').
+The package does not include the folder of voices (docs/speech-model.md, 'The natural voices'); the
+variable HANDSFREE_VOICES names it. It holds kokoro.onnx, config.json and voices/NAME.bin. The
+program espeak-ng turns text into phonemes, and onnxruntime (the extra 'natural-voices') turns
+phonemes into sound.
 """
 
 from __future__ import annotations
@@ -28,17 +28,19 @@ Sound = NDArray[np.float64]
 FOLDER_VARIABLE = "HANDSFREE_VOICES"
 _MADE_AT_HZ = 24_000
 _STYLES, _STYLE = 510, 256
-"""A voice has one style vector for each number of symbols."""
+"""Style vectors of a voice, one for each number of symbols, and their length."""
 _RUN_S = 30.0
 _ACCENTS = {"a": "en-us", "b": "en", "e": "es-419"}
-"""By the first letter of a voice: American, British, Spanish; others speak American English."""
+"""Accent by the first letter of a voice: American, British, Spanish; the default is American
+English.
+"""
 
 
 def why_missing(name: str) -> str | None:
-    """Why a voice cannot be had here; None when it can."""
+    """Reason why a voice is unavailable, or None if it is available."""
     folder = os.environ.get(FOLDER_VARIABLE)
     if not folder:
-        return f"the variable {FOLDER_VARIABLE} names no folder of natural voices"
+        return f"the variable {FOLDER_VARIABLE} is not set to a folder of natural voices"
     for needed in ("kokoro.onnx", "config.json", f"voices/{name}.bin"):
         if not (Path(folder) / needed).is_file():
             return f"{folder} has no {needed}"
@@ -50,7 +52,7 @@ def why_missing(name: str) -> str | None:
 
 
 def made(name: str, text: str) -> Sound:
-    """The text said by a voice that is not missing: mono at 16 kHz. OSError, SubprocessError."""
+    """Speaks the text in an available voice: mono at 16 kHz. Raises OSError, SubprocessError."""
     folder = Path(os.environ[FOLDER_VARIABLE])
     tokens = _tokens(folder, f"{text}.", _ACCENTS.get(name[0], "en-us"))
     styles = np.fromfile(folder / "voices" / f"{name}.bin", "<f4").reshape(_STYLES, 1, _STYLE)

@@ -1,4 +1,4 @@
-"""What the technician sees when he is asked: in order or not, and which of several."""
+"""The technician's observations: OK or not, and which of several options."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from handsfree.rehearsal.door import Door
 _MOTORS = (Subject.MOTOR_ONE, Subject.MOTOR_TWO)
 
 
-class Seen:
-    """What an observation comes to: ``fault`` is the name of what is wrong, '' in order."""
+class Observation:
+    """Result of an observation: ``fault`` names the problem and is empty if there is none."""
 
     def __init__(self, fault: str = "", words: str = "") -> None:
         self.fault = fault
@@ -21,25 +21,25 @@ class Seen:
 
     @property
     def in_order(self) -> bool:
-        """Whether nothing is wrong."""
+        """True if nothing is wrong."""
         return not self.fault
 
 
-FINE = Seen()
-_Look = Callable[[Door, Subject], Seen]
+FINE = Observation()
+_Look = Callable[[Door, Subject], Observation]
 
 
-def observe(door: Door, step: Step, subject: Subject) -> Seen:
-    """What the eye says to an observation step; what it cannot see is in order."""
+def observe(door: Door, step: Step, subject: Subject) -> Observation:
+    """Answers an observation step; a fault that the eye cannot see counts as in order."""
     look = _LOOKS.get(step.fact or "")
     seen = look(door, subject) if look is not None else FINE
-    # Nobody tells of a jump who was not asked for one.
+    # Nobody reports a jump without being asked about one.
     asked = any(word in step.prompt for word in ("jump", "evenly"))
     return FINE if seen.fault == "hard ramp" and not asked else seen
 
 
 def choose(door: Door, step: Step, subject: Subject) -> str:
-    """The value of the option that is true of the door."""
+    """Value of the option that is true of the door."""
     spec = door.spec
     leaf = spec.leaves[door.side_of(subject)]
     match step.fact:
@@ -65,20 +65,20 @@ def choose(door: Door, step: Step, subject: Subject) -> str:
 
 
 def leaf_of_motor(door: Door, motor: Subject) -> Side:
-    """Where the cable of a motor leads."""
+    """The leaf to which a motor's cable leads."""
     side = door.sides[_MOTORS.index(motor)] if len(door.sides) > 1 else door.sides[0]
     return door.channel(side)
 
 
 def hand_of_motor(door: Door, motor: Subject) -> Side:
-    """The hand that is stamped on a motor: that of its leaf's hinges, unless it is a wrong one."""
+    """Hand stamped on a motor: that of its leaf's hinges, unless it is a wrong one."""
     side = leaf_of_motor(door, motor)
     hand = door.spec.leaves[side].hinge_side
     return hand.other() if door.has("wrong hand", motor) else hand
 
 
 def complaint(door: Door) -> str:
-    """What the owner complains of, by what is wrong with the door."""
+    """The owner's complaint, by the fault of the door."""
     for fault, said in (
         ("latch too quick", "slams"),
         ("does not latch", "will_not_latch"),
@@ -92,79 +92,81 @@ def complaint(door: Door) -> str:
     return "hits_people"
 
 
-def _binds(door: Door, subject: Subject) -> Seen:
+def _binds(door: Door, subject: Subject) -> Observation:
     if door.has("leaf binds", subject):
-        return Seen("leaf binds", "it rubs on the floor half way")
+        return Observation("leaf binds", "it rubs on the floor half way")
     return FINE
 
 
-def _travels(door: Door, subject: Subject) -> Seen:
-    """Full travel, and no jump at the start, of one leaf or of all."""
+def _travels(door: Door, subject: Subject) -> Observation:
+    """Full travel without a jump at the start, of one leaf or of all."""
     for side in _sides(door, subject):
         cycle = door.cycle(side)
         if cycle.open_s is None:
             fault = "wrong hand" if door.has("wrong hand") else "leaf binds"
-            return Seen(fault, "it does not open all the way")
+            return Observation(fault, "it does not open all the way")
         if cycle.end != "shut":
-            return Seen("does not latch", "it stays a hand open")
+            return Observation("does not latch", "it stays a hand open")
     return FINE
 
 
-def _gently(door: Door, subject: Subject) -> Seen:
+def _gently(door: Door, subject: Subject) -> Observation:
     travel = _travels(door, subject)
     if not travel.in_order:
         return travel
     if any(door.has("hard ramp", LEAF_SUBJECT[side]) for side in _sides(door, subject)):
-        return Seen("hard ramp", "it jumps open at the start")
+        return Observation("hard ramp", "it jumps open at the start")
     return FINE
 
 
-def _cycles(door: Door, subject: Subject) -> Seen:
+def _cycles(door: Door, subject: Subject) -> Observation:
     return _gently(door, Subject.OPENING)
 
 
-def _opens_gently(door: Door, subject: Subject) -> Seen:
+def _opens_gently(door: Door, subject: Subject) -> Observation:
     seen = _gently(door, subject)
     quick = any((door.cycle(side).opening_time_s or 9.0) < 2.8 for side in _sides(door, subject))
-    return Seen("opens too quick", "it opens far too fast") if seen.in_order and quick else seen
+    return (
+        Observation("opens too quick", "it opens far too fast") if seen.in_order and quick else seen
+    )
 
 
-def _closes_gently(door: Door, subject: Subject) -> Seen:
+def _closes_gently(door: Door, subject: Subject) -> Observation:
     for side in _sides(door, subject):
         cycle = door.cycle(side)
         if cycle.end != "shut":
-            return Seen("does not latch", "it stays a hand open")
+            return Observation("does not latch", "it stays a hand open")
         if (cycle.latching_time_s or 9.0) < 1.2:
-            return Seen("latch too quick", "it slams at the end")
+            return Observation("latch too quick", "it slams at the end")
     return FINE
 
 
-def _stays_open(door: Door, subject: Subject) -> Seen:
+def _stays_open(door: Door, subject: Subject) -> Observation:
     short = any((door.cycle(side).hold_open_time_s or 0.0) < 4.5 for side in door.sides)
-    return Seen("hold open too short", "it closes before I am through") if short else FINE
+    return Observation("hold open too short", "it closes before I am through") if short else FINE
 
 
-def _latches(door: Door, subject: Subject) -> Seen:
+def _latches(door: Door, subject: Subject) -> Observation:
     held = all(door.cycle(side).end == "shut" for side in _sides(door, subject))
-    return FINE if held else Seen("does not latch", "it is not held shut")
+    return FINE if held else Observation("does not latch", "it is not held shut")
 
 
-def _plate(door: Door, subject: Subject) -> Seen:
-    return FINE if door.plate_works(subject) else Seen("plate dead", "nothing moves")
+def _plate(door: Door, subject: Subject) -> Observation:
+    return FINE if door.plate_works(subject) else Observation("plate dead", "nothing moves")
 
 
-def _sensors(door: Door, subject: Subject) -> Seen:
+def _sensors(door: Door, subject: Subject) -> Observation:
     acts = all(door.sensor_acts(side) for side in door.sides)
-    return FINE if acts else Seen("sensor dead", "it pushed against the board")
+    return FINE if acts else Observation("sensor dead", "it pushed against the board")
 
 
-def _order(door: Door, subject: Subject) -> Seen:
+def _order(door: Door, subject: Subject) -> Observation:
     swapped = door.has("motors swapped")
-    return Seen("motors swapped", "the wrong leaf comes first") if swapped else FINE
+    return Observation("motors swapped", "the wrong leaf comes first") if swapped else FINE
 
 
-def _shown(door: Door, subject: Subject) -> Seen:
-    return Seen("shown", "it does what the owner says") if door.faults else FINE
+def _shown(door: Door, subject: Subject) -> Observation:
+    return Observation("shown", "it does what the owner says") if door.faults else FINE
 
 
 def _sides(door: Door, subject: Subject) -> tuple[Side, ...]:

@@ -1,8 +1,8 @@
-"""What a controller's numbers come to: speeds, times and forces from settings on its scale.
+"""Speeds, times and forces that result from a controller's settings.
 
-Generic on purpose: a straight line from the setting to the speed (common practice: the speed
-is close to linear in a speed setting), with a gain and an offset that nobody knows before he
-has tried, and a scatter from cycle to cycle.
+Deliberately generic: a straight line from the setting to the speed (common practice: speed is
+nearly linear in a speed setting), with a gain and offset that nobody knows before trying, and a
+scatter from cycle to cycle.
 """
 
 from __future__ import annotations
@@ -33,60 +33,60 @@ SETTING_NAMES: tuple[SettingName, ...] = (
     "backcheck_angle",
 )
 BACKCHECK_DEG = (45, 85)
-"""Where a backcheck can be set to begin."""
+"""Range of angles at which backcheck can begin (degrees)."""
 
 
-class Line(Record):
-    """``offset`` + ``gain`` · setting, in degrees a second, seconds or newtons."""
+class LinearScale(Record):
+    """Straight line ``offset`` + ``gain`` · setting, in degrees per second, seconds or newtons."""
 
     gain: float
     offset: float
 
     def at(self, setting: float) -> float:
-        """What a setting comes to."""
+        """Value of a setting."""
         return self.offset + self.gain * setting
 
     def setting_for(self, value: float) -> float:
-        """The setting that comes to a value, between two steps of the scale."""
+        """Setting of a value, possibly between two steps of the scale."""
         return (value - self.offset) / self.gain
 
 
 class Operator(Record):
-    """The scale of a controller, and what its numbers come to.
+    """The scale of a controller and the values of its settings.
 
-    Speeds in degrees a second, ``hold_open_setting`` in seconds, forces in newtons at the
-    gauge's place before spring and friction. ``scatter`` is the standard deviation of a speed
-    from cycle to cycle, as a share. Settings are whole numbers from ``low`` to ``high``;
-    ``backcheck_angle`` is in degrees, and a whole number as well.
+    Speeds are in degrees per second, ``hold_open_setting`` in seconds, forces in newtons at the
+    gauge before spring and friction. ``scatter`` is the relative standard deviation of a speed from
+    cycle to cycle. Settings are whole numbers from ``low`` to ``high``; ``backcheck_angle`` is a
+    whole number of degrees.
     """
 
     low: int = 1
     high: int = 20
-    opening_speed: Line = Line(gain=1.6, offset=4.0)
-    backcheck_speed: Line = Line(gain=0.7, offset=1.5)
-    closing_speed: Line = Line(gain=1.5, offset=4.0)
-    latching_speed: Line = Line(gain=0.8, offset=0.6)
-    hold_open_setting: Line = Line(gain=1.0, offset=0.2)
-    opening_force: Line = Line(gain=8.0, offset=20.0)
-    closing_force: Line = Line(gain=5.0, offset=5.0)
+    opening_speed: LinearScale = LinearScale(gain=1.6, offset=4.0)
+    backcheck_speed: LinearScale = LinearScale(gain=0.7, offset=1.5)
+    closing_speed: LinearScale = LinearScale(gain=1.5, offset=4.0)
+    latching_speed: LinearScale = LinearScale(gain=0.8, offset=0.6)
+    hold_open_setting: LinearScale = LinearScale(gain=1.0, offset=0.2)
+    opening_force: LinearScale = LinearScale(gain=8.0, offset=20.0)
+    closing_force: LinearScale = LinearScale(gain=5.0, offset=5.0)
     ramp_s: float = 0.3
     scatter: float = 0.01
 
     def value(self, name: SettingName, setting: float) -> float:
-        """What a setting comes to; never so slow that the leaf stands still."""
+        """Value of a setting; never so slow that the leaf does not move."""
         if name == "backcheck_angle":
             return setting
-        line: Line = getattr(self, name)
+        line: LinearScale = getattr(self, name)
         least = 1.0 if name.endswith("speed") else 0.0
         return max(least, line.at(setting))
 
     def in_scale(self, name: SettingName, setting: int) -> int:
-        """The nearest setting that there is."""
+        """The nearest setting on the scale."""
         low, high = BACKCHECK_DEG if name == "backcheck_angle" else (self.low, self.high)
         return min(high, max(low, setting))
 
     def setting_for(self, name: SettingName, value: float, *, up: bool) -> int:
-        """The setting of the scale that comes to at least (``up``) or at most a value."""
-        line: Line = getattr(self, name)
+        """The setting whose value is at least (``up``) or at most the given value."""
+        line: LinearScale = getattr(self, name)
         exact = line.setting_for(value)
         return self.in_scale(name, math.ceil(exact) if up else math.floor(exact))

@@ -1,4 +1,4 @@
-"""The controller of a door file, and the numbers of every table: each within what can be."""
+"""The controller of a door file, and range checks for the numbers of every table."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from decimal import Decimal
 from typing import Any
 
 from handsfree.job_file.table import Table
-from handsfree.rehearsal.operator import Line, Operator
+from handsfree.rehearsal.operator import LinearScale, Operator
 
-LINES: dict[str, tuple[float, float, float, float]] = {
-    # key: least and most gain, least and most offset
+SCALE_BOUNDS: dict[str, tuple[float, float, float, float]] = {
+    # key: minimum and maximum gain, minimum and maximum offset
     "opening_speed": (0.1, 6.0, -10.0, 30.0),
     "backcheck_speed": (0.1, 6.0, -10.0, 30.0),
     "closing_speed": (0.1, 6.0, -10.0, 30.0),
@@ -22,36 +22,38 @@ LINES: dict[str, tuple[float, float, float, float]] = {
 
 
 def number(table: Table, key: str, least: float, most: float, usual: float | None = None) -> float:
-    """A number within its bounds; ``usual`` where the file leaves it open."""
+    """Reads a number within its bounds; ``usual`` is the default. Raises RehearsalError."""
     value: Any = table.values().get(key, usual)
     if value is None:
         raise table.fault(f"'{key}' is missing", way_out=f"add {key} = {least:g} to {most:g}")
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         raise table.fault(
-            f"'{key}' is no number", key, f"write a number from {least:g} to {most:g}"
+            f"'{key}' is not a number", key, f"write a number from {least:g} to {most:g}"
         )
     if not math.isfinite(value) or not least <= value <= most:
         raise table.fault(
-            f"{key} = {value} is impossible here", key, f"it can be from {least:g} to {most:g}"
+            f"{key} = {value} is out of range", key, f"it can be from {least:g} to {most:g}"
         )
     return float(value)
 
 
 def whole(table: Table, key: str, least: int, most: int, usual: int | None = None) -> int:
-    """A whole number within its bounds."""
+    """Reads a whole number within its bounds. Raises RehearsalError."""
     value = number(table, key, least, most, usual)
     if value != int(value):
-        raise table.fault(f"{key} = {value} is no step of the scale", key, "write a whole number")
+        raise table.fault(
+            f"{key} = {value} is not a step of the scale", key, "write a whole number"
+        )
     return int(value)
 
 
 def operator_of(table: Table) -> Operator:
-    """The controller of a door file; what it leaves out is the usual one."""
+    """Reads the controller of a door file; missing keys take their defaults."""
     low = whole(table, "low", 0, 99, 1)
     high = whole(table, "high", 1, 100, 20)
     if high <= low:
-        raise table.fault(f"high = {high} is not above low = {low}", "high", "turn them round")
-    lines = {key: _line(table, key) for key in LINES if key in table}
+        raise table.fault(f"high = {high} is not above low = {low}", "high", "swap them")
+    lines = {key: _line(table, key) for key in SCALE_BOUNDS if key in table}
     return Operator(
         low=low,
         high=high,
@@ -61,22 +63,22 @@ def operator_of(table: Table) -> Operator:
     )
 
 
-def _line(table: Table, key: str) -> Line:
-    """``opening_speed = { gain = 1.6, offset = 4 }``."""
+def _line(table: Table, key: str) -> LinearScale:
+    """Reads ``opening_speed = { gain = 1.6, offset = 4 }``."""
     value = table.values()[key]
-    gain_low, gain_high, offset_low, offset_high = LINES[key]
+    gain_low, gain_high, offset_low, offset_high = SCALE_BOUNDS[key]
     example = f"write {key} = {{ gain = {gain_low:g} to {gain_high:g}, offset = ... }}"
     if not isinstance(value, dict) or set(value) != {"gain", "offset"}:
-        raise table.fault(f"'{key}' is no gain with an offset", key, example)
+        raise table.fault(f"'{key}' is not a gain with an offset", key, example)
     bounds = {"gain": (gain_low, gain_high), "offset": (offset_low, offset_high)}
     for name, (least, most) in bounds.items():
         number = value[name]
         if isinstance(number, bool) or not isinstance(number, int | Decimal):
-            raise table.fault(f"the {name} of {key} is no number", key, example)
+            raise table.fault(f"the {name} of {key} is not a number", key, example)
         if not math.isfinite(number) or not least <= number <= most:
             raise table.fault(
-                f"{key}: {name} = {number} is impossible here",
+                f"{key}: {name} = {number} is out of range",
                 key,
                 f"it can be from {least:g} to {most:g}",
             )
-    return Line(gain=float(value["gain"]), offset=float(value["offset"]))
+    return LinearScale(gain=float(value["gain"]), offset=float(value["offset"]))

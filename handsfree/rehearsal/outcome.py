@@ -1,7 +1,7 @@
-"""What a rehearsed visit came to: is the record what the technician meant, and is it true?
+"""The outcome of a rehearsed visit: whether the record is what the technician meant, and true.
 
-The door's truth is that of its equations without scatter, as the door was when a quantity was
-measured last. Energies are taken from them directly, not from the checks.
+The truth comes from the door's equations without scatter, as the door was at the latest measurement
+of a quantity. Energies come directly from the equations, not from the checks.
 """
 
 from __future__ import annotations
@@ -24,23 +24,23 @@ from handsfree.job.unit import Unit, convert
 from handsfree.journal import events as ev
 from handsfree.rehearsal.cycle import Cycle, Obstacle
 from handsfree.rehearsal.drive import Drive, Phase
-from handsfree.rehearsal.faults import found
+from handsfree.rehearsal.faults import is_found
 from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.leaf_motion import run_cycle
-from handsfree.rehearsal.phrasing import Meant
+from handsfree.rehearsal.phrasing import IntendedReading
 from handsfree.rehearsal.rehearsal import Rehearsal
 
 BY_EAR_WITHIN_S = Decimal("0.4")
-"""A time by ear is what he meant when it is so near to his own marks."""
+"""Largest difference between a time by ear and the technician's own marks (s)."""
 _TRAVEL_RAD = math.radians(80)
 
-Held = Literal["right", "wrong", "undecided", "in the band"]
+VerdictTruth = Literal["right", "wrong", "undecided", "in the band"]
 
 
-class Judged(Record):
-    """One verdict of the tool beside the truth, both in ``unit``.
+class VerdictCheck(Record):
+    """A verdict of the tool next to the truth, both in ``unit``.
 
-    ``held`` is 'in the band' where the truth is nearer to the limit than the doubt.
+    ``held`` is 'in the band' if the truth is closer to the limit than the guard band.
     """
 
     subject: Subject
@@ -50,17 +50,17 @@ class Judged(Record):
     limit: float
     band: float
     unit: str
-    held: Held
+    held: VerdictTruth
 
 
-class Ending(Record):
+class Outcome(Record):
     """One visit in numbers.
 
-    ``wrong`` readings stand in the job and are not what he meant; ``ever_wrong`` counts those
-    that were accepted and taken back too. ``repairs`` are utterances that he had to say again,
-    ``again`` those of them that were not understood, ``misses`` all that was not understood.
-    ``over_peak`` are leaves whose peak energy, as they were measured last, is above the limit
-    although every verdict on their times is a pass.
+    ``wrong`` readings are in the job but are not what the technician meant; ``ever_wrong`` also
+    counts those that were accepted and taken back. ``repairs`` are utterances that had to be
+    repeated, ``again`` those of them that were not understood, ``misses`` all utterances that were
+    not understood. ``over_peak`` are leaves whose peak energy at the latest measurement exceeds the
+    limit although every verdict on their times is a pass.
     """
 
     closed: bool
@@ -76,25 +76,25 @@ class Ending(Record):
     ever_wrong: int
     faults_found: tuple[str, ...]
     faults_missed: tuple[str, ...]
-    judged: tuple[Judged, ...]
+    judged: tuple[VerdictCheck, ...]
     over_peak: tuple[Subject, ...]
     hears_badly: int
     skipped: int
 
-    def held(self, held: Held) -> int:
-        """How many verdicts stand so beside the truth."""
+    def held(self, held: VerdictTruth) -> int:
+        """Number of verdicts with this relation to the truth."""
         return sum(one.held == held for one in self.judged)
 
 
-def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, ...]) -> Ending:
-    """Compares a visit's journal with the technician's mind and with the door."""
+def outcome_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, ...]) -> Outcome:
+    """Compares a visit's journal with the technician's intentions and with the door."""
     technician, job = rehearsal.technician, progress.job
     accepted = [e.body.reading for e in events if isinstance(e.body, ev.ReadingAccepted)]
     faults = rehearsal.door.spec.faults
     judged = _judged(rehearsal, progress)
     badly = rehearsal.language.wording.sentences.get("hear_badly", "\0")
     start = str(badly).split("{")[0]
-    return Ending(
+    return Outcome(
         closed=progress.closed,
         minutes=rehearsal.clock.now_s / 60,
         utterances=len(technician.lines),
@@ -110,8 +110,8 @@ def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, 
             if not is_meant(r, technician.meant)
         ),
         ever_wrong=sum(not is_meant(reading, technician.meant) for reading in accepted),
-        faults_found=tuple(fault.name for fault in faults if found(fault, events, job)),
-        faults_missed=tuple(fault.name for fault in faults if not found(fault, events, job)),
+        faults_found=tuple(fault.name for fault in faults if is_found(fault, events, job)),
+        faults_missed=tuple(fault.name for fault in faults if not is_found(fault, events, job)),
         judged=judged,
         over_peak=_over_peak(rehearsal, judged),
         hears_badly=sum(
@@ -121,8 +121,8 @@ def ending_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event, 
     )
 
 
-def is_meant(reading: Reading, meant: list[Meant]) -> bool:
-    """Whether a reading is one that the technician had in mind."""
+def is_meant(reading: Reading, meant: list[IntendedReading]) -> bool:
+    """True if a reading is one that the technician meant."""
     within = BY_EAR_WITHIN_S if reading.taken is Taken.BY_EAR else Decimal(0)
     return any(
         one.quantity is reading.quantity
@@ -133,7 +133,7 @@ def is_meant(reading: Reading, meant: list[Meant]) -> bool:
     )
 
 
-def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[Judged, ...]:
+def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[VerdictCheck, ...]:
     limits = load_limits(rehearsal.door.spec.sheet.limits)
     out = []
     for finding in judge(progress.job, limits):
@@ -143,7 +143,7 @@ def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[Judged, ...]:
             continue
         limit, band = float(finding.limit or 0), float(finding.guard_band or 0)
         out.append(
-            Judged(
+            VerdictCheck(
                 subject=finding.subject,
                 rule=finding.rule,
                 verdict=finding.verdict,
@@ -157,7 +157,7 @@ def _judged(rehearsal: Rehearsal, progress: Progress) -> tuple[Judged, ...]:
     return tuple(out)
 
 
-def _held(finding: Finding, truth: float, limit: float, band: float) -> Held:
+def _held(finding: Finding, truth: float, limit: float, band: float) -> VerdictTruth:
     beyond = limit - truth if finding.bound == "at least" else truth - limit
     if abs(beyond) <= band:
         return "in the band"
@@ -167,7 +167,7 @@ def _held(finding: Finding, truth: float, limit: float, band: float) -> Held:
 
 
 def _truth(rehearsal: Rehearsal, finding: Finding) -> float | None:
-    """What is true of the quantity of a finding, in the finding's unit."""
+    """The true value of a finding's quantity, in the finding's unit."""
     if finding.quantity is None:
         return None
     then = rehearsal.technician.hands.measured.get((finding.quantity, finding.subject))
@@ -186,7 +186,7 @@ def _truth(rehearsal: Rehearsal, finding: Finding) -> float | None:
 
 
 def _mean_energy(body: Body, drive: Drive, cycle: Cycle, finding: Finding) -> float | None:
-    """At the mean speed, as the limit is stated: half the inertia times its square."""
+    """Energy at the mean speed, as the limit is stated: half the inertia times its square."""
     to_backcheck = min(drive.backcheck_rad, _TRAVEL_RAD)
     time_s: float | None
     if finding.rule == BEYOND:
@@ -204,7 +204,7 @@ def _mean_energy(body: Body, drive: Drive, cycle: Cycle, finding: Finding) -> fl
     return float(convert(joules, Unit.JOULE, Unit(finding.unit)))
 
 
-def _over_peak(rehearsal: Rehearsal, judged: tuple[Judged, ...]) -> tuple[Subject, ...]:
+def _over_peak(rehearsal: Rehearsal, judged: tuple[VerdictCheck, ...]) -> tuple[Subject, ...]:
     limits = load_limits(rehearsal.door.spec.sheet.limits).limit.energy
     most_j = float(convert(limits.value, limits.unit, Unit.JOULE))
     over = []

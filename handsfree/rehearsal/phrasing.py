@@ -1,4 +1,4 @@
-"""How the technician says a value: in the many forms that people use, all of them meaning it."""
+"""The many ways in which the technician may say a value."""
 
 from __future__ import annotations
 
@@ -37,8 +37,8 @@ _UNIT = {
 }
 
 
-class Meant(Record):
-    """A reading as the technician has it in mind."""
+class IntendedReading(Record):
+    """A reading that the technician intends to say."""
 
     quantity: Quantity
     subject: Subject
@@ -47,7 +47,7 @@ class Meant(Record):
 
 
 def whole(number: int, rng: Random) -> str:
-    """0 to 9999 in words: 'one twenty five', 'one hundred twenty five', 'one two five'."""
+    """Says 0 to 9999 in words: 'one twenty five', 'one hundred twenty five', 'one two five'."""
     if number >= 1000:
         return _thousands(number, rng)
     if number >= 100:
@@ -85,12 +85,12 @@ def _two(number: int) -> str:
 
 
 def spelt(written: str) -> str:
-    """'six point two', digit by digit."""
+    """Spells a number digit by digit: 'six point two'."""
     return " ".join("point" if char == "." else _ONES[int(char)] for char in written)
 
 
 def number(value: Decimal, rng: Random, *, fraction: bool = False) -> str:
-    """A value in words; ``fraction`` allows 'and a half'."""
+    """Says a value in words; ``fraction`` allows 'and a half'."""
     written = f"{value:f}"
     before, _, after = written.partition(".")
     if not after or not int(after):
@@ -101,11 +101,13 @@ def number(value: Decimal, rng: Random, *, fraction: bool = False) -> str:
     return f"{whole(int(before), rng)} point {spelt(after)}"
 
 
-def reading(meant: Meant, rng: Random, *, context: str = "any", with_unit: bool = False) -> str:
-    """A reading in words: the number alone, with its quantity, or with its subject as well.
+def reading(
+    meant: IntendedReading, rng: Random, *, context: str = "any", with_unit: bool = False
+) -> str:
+    """Says a reading: the number alone, with its quantity, or with its subject as well.
 
-    ``context`` is 'bare', 'quantity', 'full' or 'any'. The unit is said now and then, and
-    always ``with_unit``.
+    ``context`` is 'bare', 'quantity', 'full' or 'any'. The unit is said sometimes, and always
+    ``with_unit``.
     """
     if context == "any":
         context = rng.choices(("bare", "quantity", "full"), (5, 3, 2))[0]
@@ -126,8 +128,8 @@ def reading(meant: Meant, rng: Random, *, context: str = "any", with_unit: bool 
     return f"{named} {said}"
 
 
-def digit_by_digit(meant: Meant) -> str:
-    """The value after two misses: quantity, digits, and the unit, which may be in doubt."""
+def digit_by_digit(meant: IntendedReading) -> str:
+    """Says a value after two misses: quantity, digits, and the unit, which may be in doubt."""
     digits = spelt(f"{meant.value:f}")
     unit = _UNIT[meant.unit]
     said = f"{_name(meant.quantity)} {digits} {_one(unit) if digits == 'one' else unit}"

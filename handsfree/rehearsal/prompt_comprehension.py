@@ -1,7 +1,7 @@
-"""What the technician makes of what the tool says: from its words alone.
+"""The technician's understanding of the tool's sentences, from their words alone.
 
-He knows the wording of his language and the prompts of the procedure, as somebody does who
-has walked it a few times. Nothing of the tool's state comes in here.
+The technician knows the wording of the language and the prompts of the procedure, like somebody who
+has walked it a few times. The tool's internal state is not used.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from handsfree.procedure.step import Procedure, Step
 from handsfree.procedure.task_selection import subjects
 
 _KNOWN = (
-    # What wants an answer, or changes what he does next; the first that fits counts.
+    # Sentences that want an answer or change what is done next; the first match counts.
     *("challenge", "withdraw", "unit_in_doubt", "implausible", "off_the_scale", "one_of_two"),
     *("doubtful", "unit_doubtful", "position"),
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
@@ -49,7 +49,7 @@ _ADVICE = (
     *("slow_to", "speed_up_to", "raise_to", "lower_to", "make_it", "doubt_no_run_helps"),
     *("doubt_more_runs", "doubt_runs_differ", "within_doubt", "but_first"),
 )
-# A choice says any words, so it is the last that may fit: 'say clear, when it is so' is a caution.
+# A choice may contain any words, so it is tried last: 'say clear, when it is so' is a caution.
 _WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_choice")
 
 
@@ -62,13 +62,13 @@ class ReadBackHeard(Record):
     unit: Unit | None = None
 
 
-class Understood(Record):
+class UnderstoodPrompt(Record):
     """One sentence of the tool.
 
     ``kind`` is 'prompt' or 'caution' (with ``step`` and ``subject``), 'adjust' (likewise),
-    'readback' (with ``readings``), 'fact' (a fact that is read back), 'verdict', 'advice',
-    'wait', or the name of a sentence ('say_again'), or '' where it means nothing to him.
-    ``values`` are the words in it.
+    'readback' (with ``readings``), 'fact' (a fact read back), 'verdict', 'advice', 'wait', the name
+    of a sentence ('say_again'), or '' if it means nothing to the technician. ``values`` are the
+    words in it.
     """
 
     kind: str
@@ -80,8 +80,8 @@ class Understood(Record):
     verdict: str = ""
 
 
-class Listener:
-    """Knows the sentences of a language and the prompts of a procedure."""
+class PromptListener:
+    """Recognizes the sentences of a language and the prompts of a procedure."""
 
     def __init__(self, words: Wording, procedure: Procedure, opening: Opening) -> None:
         self._words = words
@@ -112,53 +112,55 @@ class Listener:
         }
         self._subjects = {words.subject(subject): subject for subject in Subject}
 
-    def understand(self, text: str) -> Understood:
-        """What one spoken text says."""
+    def understand(self, text: str) -> UnderstoodPrompt:
+        """Understands one spoken text."""
         plain = _plain(text)
         if plain in self._prompts:
             kind, step, subject = self._prompts[plain]
-            return Understood(kind=kind, text=text, step=step, subject=subject)
-        if self._two_heard.fullmatch(plain):  # which may hold what a readback holds
-            return Understood(kind=_TWO_HEARD, text=text)
+            return UnderstoodPrompt(kind=kind, text=text, step=step, subject=subject)
+        if self._two_heard.fullmatch(plain):  # checked first, since it may contain a readback
+            return UnderstoodPrompt(kind=_TWO_HEARD, text=text)
         if readings := self._readings(plain):
-            return Understood(kind="readback", text=text, readings=readings)
+            return UnderstoodPrompt(kind="readback", text=text, readings=readings)
         if match := self._fact.fullmatch(plain):
-            return Understood(kind="fact", text=text, values=_found(match))
+            return UnderstoodPrompt(kind="fact", text=text, values=_found(match))
         for name, start in self._verdicts.items():
             if plain.startswith(start):
-                return Understood(kind="verdict", text=text, verdict=name)
+                return UnderstoodPrompt(kind="verdict", text=text, verdict=name)
         for name, pattern in self._templates:
             if match := pattern.fullmatch(plain):
                 return self._template(name, text, match.groupdict())
         if plain.endswith(self._run_again):
-            return Understood(kind="clock_run_again", text=text)
+            return UnderstoodPrompt(kind="clock_run_again", text=text)
         for name, pattern in self._advice:
             if match := pattern.search(plain):
-                return Understood(kind="advice", text=text, values={"name": name, **_found(match)})
+                return UnderstoodPrompt(
+                    kind="advice", text=text, values={"name": name, **_found(match)}
+                )
         return self._waiting(text, plain)
 
-    def _template(self, name: str, text: str, values: dict[str, str]) -> Understood:
-        """A known sentence; one that ends in the prompt of a step tells where the visit is."""
+    def _template(self, name: str, text: str, values: dict[str, str]) -> UnderstoodPrompt:
+        """A known sentence; if it ends in the prompt of a step, it shows where the visit is."""
         if name == "position":
-            at = values["prompt"]  # the full stop at its end is the sentence's own, or is lost
+            at = values["prompt"]  # the period at its end is the sentence's own, or is lost
             known = self._prompts.get(at) or self._prompts.get(f"{at}.")
             if known is not None:
-                return Understood(kind="position", text=text, step=known[1], subject=known[2])
+                return UnderstoodPrompt(kind="position", text=text, step=known[1], subject=known[2])
         if name in _DOUBTFUL and (match := self._reading.search(_plain(text))):
-            return Understood(kind="readback", text=text, readings=self._readings(match[0]))
+            return UnderstoodPrompt(kind="readback", text=text, readings=self._readings(match[0]))
         if name == "challenge" and (fact := self._fact.fullmatch(values["said"])):
             values |= _found(fact)
-        return Understood(kind=name, text=text, values=values)
+        return UnderstoodPrompt(kind=name, text=text, values=values)
 
-    def _waiting(self, text: str, plain: str) -> Understood:
-        """An example of what fits, maybe with something before it ('Dropped. Say ...')."""
+    def _waiting(self, text: str, plain: str) -> UnderstoodPrompt:
+        """An example of a fitting answer, perhaps after something else ('Dropped. Say ...')."""
         dropped = self._sentences("dropped")[0].lower()
         rest = plain.removeprefix(dropped).strip()
         for name, pattern in self._waits:
             if match := pattern.fullmatch(rest):
                 values = {"name": name, **_found(match)}
-                return Understood(kind="wait", text=text, values=values)
-        return Understood(kind="", text=text)
+                return UnderstoodPrompt(kind="wait", text=text, values=values)
+        return UnderstoodPrompt(kind="", text=text)
 
     def _learn(self, step: Step, subject: Subject) -> None:
         spoken = self._words.subject(subject)
@@ -190,7 +192,7 @@ class Listener:
         return [str(one) for one in text] if isinstance(text, list) else [str(text)]
 
     def _start(self, name: str) -> str:
-        """How a sentence begins, before the first value in it."""
+        """The beginning of a sentence, before its first value."""
         return _plain(self._sentences(name)[0]).split("{", maxsplit=1)[0]
 
     # --- readbacks
@@ -210,7 +212,9 @@ class Listener:
         )
 
     def _fact_pattern(self, procedure: Procedure) -> re.Pattern[str]:
-        """'Motor one, leaf, left leaf.' or 'Left leaf and right leaf, swings freely, in order.'"""
+        """Matches 'Motor one, leaf, left leaf.' or 'Left leaf and right leaf, swings freely, in
+        order.'
+        """
         w = self._words
         subjects = "|".join(re.escape(w.subject(s)) for s in Subject)
         names = {
@@ -229,7 +233,7 @@ class Listener:
         )
 
     def _readings(self, plain: str) -> tuple[ReadBackHeard, ...]:
-        """The readings of a readback; none where the text is anything else."""
+        """The readings of a readback; empty for any other text."""
         found: list[ReadBackHeard] = []
         subject: Subject | None = None
         rest = plain
@@ -253,8 +257,8 @@ class Listener:
         return tuple(found)
 
 
-def read(texts: Iterable[str], listener: Listener) -> list[Understood]:
-    """Every text of a turn, understood."""
+def read(texts: Iterable[str], listener: PromptListener) -> list[UnderstoodPrompt]:
+    """Understands every text of a turn."""
     return [listener.understand(text) for text in texts]
 
 
@@ -271,7 +275,7 @@ def _found(match: re.Match[str]) -> dict[str, str]:
 
 
 def _pattern(template: str, *, whole: bool = True) -> re.Pattern[str]:
-    """A sentence with its places for words as a pattern; a full stop at its end may be missing."""
+    """A sentence with placeholders as a pattern; the final period is optional."""
     escaped = re.escape(_plain(template))
     seen: set[str] = set()
     for name in placeholders(template):
@@ -279,6 +283,6 @@ def _pattern(template: str, *, whole: bool = True) -> re.Pattern[str]:
         escaped = escaped.replace(re.escape("{" + name + "}"), f"(?P={name})")
         seen.add(name)
     if not whole:
-        # A place at the end reaches as far as its clause.
+        # A placeholder at the end reaches as far as its clause.
         return re.compile(re.sub(r"\.\+\?\)$", "[^,]+)", escaped))
     return re.compile(escaped.removesuffix(re.escape(".")) + r"[.]?")

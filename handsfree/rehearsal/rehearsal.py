@@ -1,4 +1,4 @@
-"""A whole rehearsed visit: a simulated door, a simulated technician, and the real tool."""
+"""A complete rehearsed visit: a simulated door, a simulated technician, and the real tool."""
 
 from __future__ import annotations
 
@@ -17,21 +17,21 @@ from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.door_spec import DoorSpec
 from handsfree.rehearsal.simulated_ears import OverheardMouth, SimulatedClock, TypingEars
 from handsfree.rehearsal.simulated_technician import Technician
-from handsfree.rehearsal.technician_profile import CAREFUL, Manner
+from handsfree.rehearsal.technician_profile import CAREFUL, TechnicianProfile
 from handsfree.second_ear.port import SecondEar
 from handsfree.synthesis.mouth import Mouth
-from handsfree.visit.resume import first_state, opened
+from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.session import Visit, Watcher
-from handsfree.visit.understanding import HearsAgain
+from handsfree.visit.understanding import RetryRecognizer
 
 BY_TEXT = "rehearsal, typed"
 EarsOf = Callable[[Technician, SimulatedClock], Ears]
 
 
 class Rehearsal:
-    """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, by air or text.
+    """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, acoustic or typed.
 
-    Everything of it is in the visit's folder afterwards; the folder says that it is a rehearsal.
+    The visit's folder contains everything afterwards, and says that it is a rehearsal.
     """
 
     def __init__(
@@ -40,17 +40,17 @@ class Rehearsal:
         *,
         seed: int = 0,
         procedure: str | None = None,
-        manner: Manner = CAREFUL,
+        manner: TechnicianProfile = CAREFUL,
         language: Language | None = None,
         ears_of: EarsOf | None = None,
-        hears_again: HearsAgain | None = None,
+        retry: RetryRecognizer | None = None,
         ear: SecondEar | None = None,
         ears_name: str = BY_TEXT,
         model: str = "none",
         mouth: Mouth | None = None,
     ) -> None:
         self.language = language or Language.load()
-        self.procedure: Procedure = load_procedure(procedure or usual_procedure(spec))
+        self.procedure: Procedure = load_procedure(procedure or default_procedure(spec))
         self.door = Door(spec, seed)
         self.clock = SimulatedClock()
         self.technician = Technician(
@@ -63,11 +63,11 @@ class Rehearsal:
         )
         self._ears: Ears = (ears_of or TypingEars)(self.technician, self.clock)
         self._ears_name, self._model = ears_name, model
-        self._hears_again, self._ear = hears_again, ear
+        self._hears_again, self._ear = retry, ear
         self.mouth = OverheardMouth(self.technician, self.clock, mouth)
 
     def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
-        """The whole visit into a new folder; where it stood at its end."""
+        """Runs the whole visit into a new folder and returns its final progress."""
         sheet = self.door.spec.sheet
         limits = load_limits(sheet.limits)
         with Journal.create(folder) as journal:
@@ -80,18 +80,18 @@ class Rehearsal:
                 clock=self.clock,
                 watch=watch,
                 tones=False,
-                hears_again=self._hears_again,
+                retry=self._hears_again,
                 ear=self._ear,
             )
             shell = {"model": self._model, "ears": self._ears_name, "mouth": self.mouth.name}
             shell["second_ear"] = self._ear.name if self._ear is not None else ""
-            visit.open(opened(sheet, self.procedure, limits, **shell))
+            visit.open(opening_event(sheet, self.procedure, limits, **shell))
             visit.run()
             return visit.progress
 
 
-def usual_procedure(spec: DoorSpec) -> str:
-    """The procedure that a rehearsal walks where none is named."""
+def default_procedure(spec: DoorSpec) -> str:
+    """The default procedure of a rehearsal of this door."""
     return {
         Swing.SINGLE: "controller-replaced-single",
         Swing.SAME_WAY: "controller-replaced-pair",

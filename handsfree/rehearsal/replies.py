@@ -1,4 +1,4 @@
-"""What the sentences of the tool mean to a technician, by their kind."""
+"""The tool's sentences, grouped by their meaning to the technician."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ ASKS = frozenset(
         *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
     )
 )
-"""What he answers as such."""
+"""Questions that the technician answers as such."""
 REPEAT = frozenset(
     (
         *("say_again", "first_answer", "affirm_or_negative", "nothing_waits"),
         *("wrong_unit", "spell_or_type", "yes_or_type", "type_it", "hear_badly"),
     )
 )
-"""His last words are wanted once more."""
+"""Requests to repeat the last words."""
 TO_QUESTIONS = frozenset(
     (
         *("", "remaining", "nothing_left", "position", "no_limit", "nothing_read"),
@@ -34,11 +34,11 @@ TO_QUESTIONS = frozenset(
         *("circling", "other_words", "or_type"),
     )
 )
-"""What answers a question: where he asked none, his answer was heard as one."""
+"""Answers to questions. If the technician asked none, an answer was heard as one."""
 DOUBTED = frozenset(
     (
         *("implausible", "unit_in_doubt", "off_the_scale", "which_leaf", "which_quantity"),
         *("no_such", "no_stage", "no_skip", "two_heard"),
     )
 )
-"""What a value or a word is asked again for that was heard as another."""
+"""Sentences that ask again for a value or word that was heard as another."""

@@ -1,4 +1,4 @@
-"""The air between a mouth and a microphone: noise, echo, and how loud a voice arrives."""
+"""Room acoustics between a mouth and a microphone: noise, echo, and level of a voice."""
 
 from __future__ import annotations
 
@@ -12,20 +12,20 @@ from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 Sound = NDArray[np.float64]
 VOICE_RMS = 2500.0
-"""Of 32768: the louder half of the technician's samples, as in the hearing bench."""
+"""Level of the louder half of the technician's samples (of 32768), as in the hearing bench."""
 ROOM_RMS = 8.0
-"""Of 32768: the white noise of a quiet room, at every level."""
+"""Level of a quiet room's white noise, always present (of 32768)."""
 
 
 @dataclass
 class Room:
-    """A stream of sound that goes on, into which voices are put.
+    """A continuous stream of room sound into which voices are mixed.
 
-    ``noise`` is played round and round, ``snr_db`` below the technician's voice (the mean power
-    of his utterance over that of the whole noise; None: a quiet room). ``echo_s`` is the time in
-    which an echo falls by 60 dB, 0 for none. ``off_axis_db`` is how much weaker a voice arrives at
-    8 kHz than at 500 Hz and below, for a microphone that the mouth does not face. A passer-by is
-    ``stranger_db`` below his voice.
+    ``noise`` is looped, ``snr_db`` below the technician's voice (the mean power of the utterance
+    over that of the whole noise; None means a quiet room). ``echo_s`` is the time in which an echo
+    falls by 60 dB, 0 for no echo. ``off_axis_db`` is how much weaker a voice arrives at 8 kHz than
+    at 500 Hz and below, for a microphone that does not face the mouth. A passer-by is
+    ``stranger_db`` softer than the technician.
     """
 
     snr_db: float | None = None
@@ -50,9 +50,9 @@ class Room:
     def with_voices(
         self, seconds: float, voices: list[tuple[float, Sound]], *, near: bool = True
     ) -> NDArray[np.int16]:
-        """The room for so long, with voices that begin at their seconds.
+        """The room for ``seconds``, with voices that begin at their times.
 
-        Voices have an RMS of one over their louder half; ``near`` is the technician's.
+        Voices have an RMS of one over their louder half; ``near`` marks the technician's.
         """
         gain = VOICE_RMS * (1.0 if near else 10 ** (-self.stranger_db / 20))
         dry = np.zeros(round(seconds * SAMPLE_RATE_HZ))
@@ -78,7 +78,7 @@ class Room:
 
 
 def _turned_away(sound: Sound, weaker_db: float) -> Sound:
-    """The sound with its high frequencies weakened, evenly by octaves from 500 Hz to 8 kHz."""
+    """Attenuates the high frequencies evenly by octaves from 500 Hz to 8 kHz."""
     spectrum = np.fft.rfft(sound)
     hertz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE_HZ)
     octaves = np.log2(np.maximum(hertz, 500.0) / 500.0)
@@ -86,7 +86,7 @@ def _turned_away(sound: Sound, weaker_db: float) -> Sound:
 
 
 def ventilation(seconds: float = 20.0) -> Sound:
-    """A ventilated room: noise that falls with frequency, and a faint mains hum."""
+    """Noise of a ventilated room: falls with frequency, with a faint mains hum."""
     count = round(seconds * SAMPLE_RATE_HZ)
     random = np.random.default_rng(417)
     spectrum = np.fft.rfft(random.standard_normal(count))
@@ -98,7 +98,7 @@ def ventilation(seconds: float = 20.0) -> Sound:
 
 
 def _echo(seconds: float, random: np.random.Generator) -> Sound:
-    """An impulse and a tail of noise that falls by 60 dB in ``seconds``; 6 dB direct over tail."""
+    """An impulse and a tail of noise that falls by 60 dB in ``seconds``; direct over tail 6 dB."""
     count = round(seconds * SAMPLE_RATE_HZ)
     tail = random.standard_normal(count) * 10 ** (-3.0 * np.arange(count) / count)
     tail[: round(0.005 * SAMPLE_RATE_HZ)] = 0.0

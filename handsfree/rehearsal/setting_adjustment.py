@@ -1,4 +1,4 @@
-"""How the technician turns a setting by what the tool has told him."""
+"""The technician's change of a setting in response to the tool's advice."""
 
 from __future__ import annotations
 
@@ -15,18 +15,18 @@ from handsfree.rehearsal.operator import BACKCHECK_DEG, SettingName
 _FIGURE = re.compile(r"\d+(?:\.\d+)?")
 
 
-class Memory:
-    """What he has read so far: values by quantity and leaf, with the setting they had."""
+class ReadingHistory:
+    """Readings so far: values by quantity and leaf, each with its setting."""
 
     def __init__(self) -> None:
         self.read: dict[tuple[Quantity, Subject], list[tuple[int, float]]] = {}
 
     def note(self, quantity: Quantity, subject: Subject, setting: int, value: float) -> None:
-        """One more value at a setting."""
+        """Adds a value at a setting."""
         self.read.setdefault((quantity, subject), []).append((setting, value))
 
     def last(self, quantity: Quantity, subject: Subject) -> float | None:
-        """The value that he read last, or None."""
+        """The latest value, or None."""
         known = self.read.get((quantity, subject))
         return known[-1][1] if known else None
 
@@ -40,12 +40,12 @@ def adjust(
     quantity: Quantity,
     subject: Subject,
     advice: dict[str, str],
-    memory: Memory,
+    memory: ReadingHistory,
 ) -> tuple[SettingName, int, int] | None:
-    """Turns the setting of a quantity; its name, what it was and what it is.
+    """Changes the setting of a quantity; returns its name, the old and the new value.
 
-    ``advice`` are the words of the last advice heard, with the aim in them. None where there is
-    nothing to turn.
+    ``advice`` holds the words of the last advice, including the aim. None if there is nothing to
+    change.
     """
     name = SETTING_OF.get(quantity)
     if name is None:
@@ -64,7 +64,7 @@ def _wanted(
     side: Side,
     door: Door,
     advice: dict[str, str],
-    memory: Memory,
+    memory: ReadingHistory,
 ) -> int:
     now = door.setting(side, name)
     if name == "backcheck_angle":
@@ -85,12 +85,12 @@ def _share(
     subject: Subject,
     advice: dict[str, str],
     missing: float | None,
-    memory: Memory,
+    memory: ReadingHistory,
 ) -> float:
-    """The speed that is wanted over the speed that is there."""
+    """Ratio of the target speed to the current speed."""
     last = memory.last(quantity, subject)
     if quantity is Quantity.TOTAL_OPENING_TIME and missing and last:
-        # Only the part after the backcheck is turned, and it must take all that is missing.
+        # Only the part after backcheck is adjusted, and it must take all that is missing.
         to_backcheck = memory.last(Quantity.OPENING_TIME, subject) or last / 2
         rest = max(0.5, last - to_backcheck)
         return rest / (rest + missing)
@@ -100,8 +100,10 @@ def _share(
     return 0.9
 
 
-def _by_line(quantity: Quantity, subject: Subject, share: float, memory: Memory) -> int | None:
-    """From two settings that were tried: the speed is close to linear in the setting."""
+def _by_line(
+    quantity: Quantity, subject: Subject, share: float, memory: ReadingHistory
+) -> int | None:
+    """Setting from two that were tried: speed is nearly linear in the setting."""
     tried = memory.tried(quantity, subject)
     if quantity is Quantity.TOTAL_OPENING_TIME or len({setting for setting, _ in tried}) < 2:
         return None
@@ -118,9 +120,9 @@ def _by_steps(
     subject: Subject,
     now: int,
     missing: float | None,
-    memory: Memory,
+    memory: ReadingHistory,
 ) -> int:
-    """Up for a time that is too short, down for a force that is too large."""
+    """Raises the setting for a time that is too short, lowers it for a force that is too large."""
     up = not name.endswith("force")
     need = missing if missing is not None else 1.0
     tried = memory.tried(quantity, subject)

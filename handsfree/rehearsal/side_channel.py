@@ -1,29 +1,29 @@
-"""The tool's ears with a simulated door beside them: a line with a full stop is for the door."""
+"""The tool's ears next to a simulated door: a line with a leading period goes to the door."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from handsfree.recognition.cycle_listener import Run
-from handsfree.recognition.ears import Ears, Heard, Utterance
-from handsfree.rehearsal.door_commands import MARK, Workbench
+from handsfree.recognition.cycle_listener import CycleRun
+from handsfree.recognition.ears import EarEvent, Ears, Utterance
+from handsfree.rehearsal.door_commands import MARK, DoorCommands
 
 
-class BesideTheDoor:
-    """Passes on everything that is said to the tool, and nothing that is done at the door."""
+class DoorSideChannel:
+    """Passes on what is said to the tool and handles door commands itself."""
 
-    def __init__(self, ears: Ears, bench: Workbench, show: Callable[[list[str]], None]) -> None:
+    def __init__(self, ears: Ears, bench: DoorCommands, show: Callable[[list[str]], None]) -> None:
         self._ears, self._bench, self._show = ears, bench, show
-        self.can_time, self.tells_quiet = ears.can_time, ears.tells_quiet
+        self.can_time, self.reports_silence = ears.can_time, ears.reports_silence
 
-    def listen(self) -> Heard | None:
-        """The next thing that is said to the tool."""
+    def listen(self) -> EarEvent | None:
+        """Returns the next utterance to the tool."""
         while True:
             heard = self._ears.listen()
             if not isinstance(heard, Utterance) or not heard.text.startswith(MARK):
                 return heard
             self._show(self._bench.command(heard.text))
 
-    def time(self, expected: int, least_rms: float) -> Run:
-        """A run of the clock, as the ears hear it."""
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Runs a timed cycle with the wrapped ears."""
         return self._ears.time(expected, least_rms)

@@ -1,35 +1,35 @@
-"""The tool's ears and mouth while a technician is rehearsed: by text, at no speed at all."""
+"""The tool's ears, mouth and clock in a rehearsal by text, which takes no real time."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
-from handsfree.recognition.cycle_listener import Run, no_run
+from handsfree.recognition.cycle_listener import CycleRun, empty_run
 from handsfree.recognition.ears import Utterance
 from handsfree.rehearsal.simulated_technician import Technician
-from handsfree.rehearsal.technician_memory import Line
+from handsfree.rehearsal.technician_memory import SpokenLine
 from handsfree.synthesis.mouth import Mouth, Spoken
 from handsfree.synthesis.tones import ToneKind
 from handsfree.synthesis.voice_settings import VoiceChange
 
 WORDS_A_SECOND = 2.5
-"""How fast a text would be said, where no voice says it."""
+"""Assumed speaking rate of a text without a voice (words per second)."""
 
 
 class SimulatedClock:
-    """The time of a rehearsal: it goes on by what is said and done, and by nothing else."""
+    """The time of a rehearsal, which advances only by what is said and done."""
 
     def __init__(self, begun: datetime | None = None) -> None:
         self._begun = begun or datetime.now(UTC)
         self.now_s = 0.0
 
     def utc(self) -> datetime:
-        """The time of day at the start, plus what has passed."""
+        """The time of day at the start plus the elapsed time."""
         return self._begun + timedelta(seconds=self.now_s)
 
     def slept_s(self) -> float:
-        """A simulated machine does not sleep."""
+        """Returns 0: a simulated machine does not sleep."""
         return 0.0
 
     def rising_s(self) -> float:
@@ -37,26 +37,26 @@ class SimulatedClock:
         return self.now_s
 
     def pass_by(self, seconds: float) -> None:
-        """Time goes on."""
+        """Advances the time."""
         self.now_s += max(0.0, seconds)
 
 
 class TypingEars:
-    """What the technician says arrives as typed lines."""
+    """Delivers the technician's words as typed lines."""
 
     can_time = False
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(
         self,
         technician: Technician,
         clock: SimulatedClock,
-        watch: Callable[[Line], None] = lambda line: None,
+        watch: Callable[[SpokenLine], None] = lambda line: None,
     ) -> None:
         self._technician, self._clock, self._watch = technician, clock, watch
 
     def listen(self) -> Utterance | None:
-        """The next line, after the time that it takes."""
+        """Returns the next line after the time that it takes."""
         line = self._technician.speak()
         if line is None:
             return None
@@ -64,13 +64,13 @@ class TypingEars:
         self._clock.pass_by(line.after_s + len(line.text.split()) / WORDS_A_SECOND)
         return Utterance(line.text)
 
-    def time(self, expected: int, least_rms: float) -> Run:
-        """Typed lines have no marks."""
-        return no_run()
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Returns an empty run: typed lines have no marks."""
+        return empty_run()
 
 
 class OverheardMouth:
-    """Another mouth, or none, that the technician hears as well."""
+    """Wraps another mouth, or none, so that the technician hears it."""
 
     why_silent: str | None = None
 
@@ -82,10 +82,10 @@ class OverheardMouth:
         self.spoken_s = 0.0
 
     def say(self, text: str, *, whole: bool = False) -> Spoken:
-        """Says it, and the technician has heard it."""
+        """Speaks a text and lets the technician hear it."""
         spoken = self._inner.say(text, whole=whole) if self._inner is not None else None
         if spoken is None or not spoken.aloud:
-            # Nobody speaks; he reads it, and it takes as long.
+            # Nobody speaks; the technician reads the text in the same time.
             spoken = Spoken(len(text.split()) / WORDS_A_SECOND, aloud=False)
         self._technician.hear(text)
         self._clock.pass_by(spoken.seconds)
@@ -93,14 +93,14 @@ class OverheardMouth:
         return spoken
 
     def signal(self, kind: ToneKind) -> Spoken:
-        """A tone tells him nothing that the words do not."""
+        """Plays a tone; the technician learns nothing from it beyond the words."""
         return self._inner.signal(kind) if self._inner is not None else Spoken(0.0, aloud=False)
 
     def adjust(self, change: VoiceChange) -> bool:
-        """As the other mouth does."""
+        """Adjusts the wrapped mouth."""
         return self._inner.adjust(change) if self._inner is not None else True
 
     def close(self) -> None:
-        """Ends the other mouth."""
+        """Closes the wrapped mouth."""
         if self._inner is not None:
             self._inner.close()

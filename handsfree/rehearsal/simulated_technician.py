@@ -1,8 +1,8 @@
-"""A technician who does what the tool asks for: he hears its words, looks, measures, speaks.
+"""A simulated technician who does what the tool asks: listens, looks, measures and speaks.
 
-He follows what is said aloud and nothing else. What he has in mind is his own: what he was
-asked last, what he has read, what he meant to say. A readback that is not what he meant is
-refused, whatever became of it on its way.
+The technician follows only what is said aloud, and remembers the last question, the readings, and
+the intended words. A readback that differs from what was meant is refused, wherever it was
+distorted.
 """
 
 from __future__ import annotations
@@ -15,9 +15,14 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 from handsfree.procedure.step import Step
 from handsfree.rehearsal import observations, phrasing
-from handsfree.rehearsal.measurements import slipped
-from handsfree.rehearsal.phrasing import Meant
-from handsfree.rehearsal.technician_memory import MOST_FAILED, Line, Mind, Question
+from handsfree.rehearsal.measurements import misread
+from handsfree.rehearsal.phrasing import IntendedReading
+from handsfree.rehearsal.technician_memory import (
+    MOST_FAILED,
+    Question,
+    SpokenLine,
+    TechnicianMemory,
+)
 from handsfree.rehearsal.technician_profile import ASIDES, CHAT, NONSENSE, STRANGERS
 from handsfree.timing.cycle import MOMENTS, SPANS
 
@@ -31,16 +36,16 @@ _OBSERVED = {
 _BY_EAR = frozenset(SPANS)
 _MOST_SAID = 600
 _SHIFTS_AFTER = 3
-"""So often he says the answer that the step names before he takes another word for it."""
+"""Misses of the answer that a step names before the technician tries a synonym."""
 
 
-class Technician(Mind):
-    """Looks, measures, adjusts and speaks, as the tool asks and as his manner is."""
+class Technician(TechnicianMemory):
+    """Looks, measures, adjusts and speaks as the tool asks, following a profile."""
 
     # --- speaking
 
-    def speak(self) -> Line | None:
-        """What he says now that the tool listens; None when it is over for him."""
+    def speak(self) -> SpokenLine | None:
+        """The next line while the tool listens; None once the visit is over."""
         self._take_in()
         if self.over or len(self.lines) >= _MOST_SAID:
             return None
@@ -53,8 +58,8 @@ class Technician(Mind):
         self.lines.append(line)
         return line
 
-    def _by_the_way(self) -> Line | None:
-        """Now and then he does something else first; never twice in a row."""
+    def _by_the_way(self) -> SpokenLine | None:
+        """Occasionally something else comes first; never twice in a row."""
         manner, draw = self._manner, self._random.random()
         question = self._question
         if self._aside or question is None or question.kind in ("what_is_wrong", "skip_reason"):
@@ -69,12 +74,12 @@ class Technician(Mind):
         ):
             if draw < share:
                 to_tool = texts is ASIDES
-                return Line(text=self._pick(texts), who=who, to_tool=to_tool, asks=to_tool)
+                return SpokenLine(text=self._pick(texts), who=who, to_tool=to_tool, asks=to_tool)
             draw -= share
         self._aside = False
         return None
 
-    def _answer(self) -> Line:
+    def _answer(self) -> SpokenLine:
         question = self._question
         if self._withdrawing:
             return self._withdraw()
@@ -114,8 +119,8 @@ class Technician(Mind):
             case _:
                 return self._do(question)
 
-    def _withdraw(self) -> Line:
-        """A wrong value was filed: it is taken back."""
+    def _withdraw(self) -> SpokenLine:
+        """Takes back a wrong value that was filed."""
         question = self._question
         if question is not None and question.kind == "withdraw":
             self._withdrawing = False
@@ -125,12 +130,12 @@ class Technician(Mind):
             return self._line("go back")
         return self._line("withdraw that")
 
-    def _reason(self) -> Line:
+    def _reason(self) -> SpokenLine:
         reason, self._skipping = self._skipping, ""
         return self._line(reason or "disregard")
 
-    def _judge(self, question: Question) -> Line:
-        """Affirms a readback that is what he meant, refuses any other."""
+    def _judge(self, question: Question) -> SpokenLine:
+        """Affirms a readback of what was meant and refuses any other."""
         right = (
             self._is_meant(question.readings)
             if question.kind == "readback"
@@ -157,7 +162,7 @@ class Technician(Mind):
 
     # --- doing what a step asks for
 
-    def _do(self, question: Question) -> Line:
+    def _do(self, question: Question) -> SpokenLine:
         step, subject = question.step, question.subject
         if step is None or subject is None:
             return self._asks("where am I")
@@ -175,15 +180,15 @@ class Technician(Mind):
                 return self._line(self._pick(_DONE), after_s=self._works(4.0))
 
     def _repair_all(self) -> None:
-        """What was found and told is mended at the next step that is work."""
+        """Repairs at the next work step what was found and reported."""
         for fault, subject in self._repairs:
             self.door.repair(fault, None if subject is Subject.OPENING else subject)
         self._repairs = []
 
-    def _observe(self, step: Step, subject: Subject) -> Line:
+    def _observe(self, step: Step, subject: Subject) -> SpokenLine:
         seen = observations.observe(self.door, step, subject)
         if self._fact is not None and self._fact[0] == str(subject):
-            said = self._fact[1]  # asked again: he has seen it already
+            said = self._fact[1]  # asked again: it was seen already
         else:
             said = "in order" if seen.in_order else "not in order"
             if not seen.in_order:
@@ -194,7 +199,7 @@ class Technician(Mind):
         self._fact = (str(subject), said)
         return self._line(self._pick(_OBSERVED[said]), after_s=self._works(5.0))
 
-    def _choose(self, step: Step, subject: Subject) -> Line:
+    def _choose(self, step: Step, subject: Subject) -> SpokenLine:
         value = observations.choose(self.door, step, subject)
         said = next((o.say for o in step.options if o.value == value), step.options[0].say)
         self._fact = (str(subject), said)
@@ -203,12 +208,12 @@ class Technician(Mind):
             self._repairs.append(("motors swapped", Subject.OPENING))
         return self._line(self._shifted(said), after_s=self._works(3.0))
 
-    def _read(self, step: Step, subject: Subject, *, with_unit: bool) -> Line:
+    def _read(self, step: Step, subject: Subject, *, with_unit: bool) -> SpokenLine:
         quantity = step.quantity
         if quantity is None:
             return self._asks("where am I")
         if len(self._mind) > 1:
-            self._mind = ()  # of a run of the clock that was given up
+            self._mind = ()  # of a timed cycle that was given up
         if not self._mind and self._starts_the_clock(quantity, subject):
             self._ask("prompt")
             return self._line(f"start the clock {subject}")
@@ -220,7 +225,7 @@ class Technician(Mind):
             self._means((meant,))
             self._marked = False
             if self._random.random() < self._manner.slips:
-                self._slip = slipped(meant, self._random)
+                self._slip = misread(meant, self._random)
                 self.slips += 1
         said = self._slip or self._mind[0]
         in_vain = max(self._misses, len(self._tried))
@@ -230,7 +235,7 @@ class Technician(Mind):
         text = phrasing.reading(said, self._random, context=context, with_unit=with_unit)
         return self._line(text, after_s=self._works(8.0))
 
-    def _means(self, readings: tuple[Meant, ...]) -> None:
+    def _means(self, readings: tuple[IntendedReading, ...]) -> None:
         self._mind = readings
         self.meant += readings
 
@@ -247,7 +252,10 @@ class Technician(Mind):
         return False
 
     def mark(self) -> tuple[float, ...] | None:
-        """The clock runs: when he says the words, in s from the press; None if he cannot."""
+        """Times at which the words of a timed cycle are said (s from the press).
+
+        None if the leaf does not reach every moment.
+        """
         subject = self._at[1] if self._at is not None else Subject.OPENING
         marks = self.hands.marks(self.door.cycle(self.door.side_of(subject)))
         if marks is None:
@@ -257,14 +265,14 @@ class Technician(Mind):
         return marks
 
     def timed(self, subject: Subject, marks: tuple[float, ...]) -> None:
-        """What he means by his marks: the five times between them."""
+        """Remembers the five times between the marks as the intended readings."""
         self._marked = True
         for quantity in SPANS:
             self.hands.remember(quantity, subject)
         at = dict(zip(MOMENTS, marks, strict=True))
         self._means(
             tuple(
-                Meant(
+                IntendedReading(
                     quantity=quantity,
                     subject=subject,
                     value=Decimal(f"{at[end] - at[begin]:.2f}"),
@@ -274,30 +282,32 @@ class Technician(Mind):
             )
         )
 
-    # --- small things
+    # --- helpers
 
-    def _line(self, text: str, *, after_s: float = 0.6) -> Line:
-        return Line(text=text, after_s=after_s)
+    def _line(self, text: str, *, after_s: float = 0.6) -> SpokenLine:
+        return SpokenLine(text=text, after_s=after_s)
 
-    def _asks(self, text: str) -> Line:
-        return Line(text=text, asks=True)
+    def _asks(self, text: str) -> SpokenLine:
+        return SpokenLine(text=text, asks=True)
 
     def _works(self, seconds: float) -> float:
-        """The time that work takes; sometimes he forgets that somebody waits."""
+        """Duration of work; sometimes the technician forgets that somebody waits."""
         if self._random.random() < self._manner.forgets:
             return 25.0
         return seconds * self._random.uniform(0.6, 1.4)
 
     def _shifted(self, said: str) -> str:
-        """The answer that the step names, or another word once that often came to nothing."""
+        """The answer that the step names, or a synonym after several misses."""
         other = self._others.get(said)
         if other is None or self.again.count(said) < _SHIFTS_AFTER:
             return said
         return self._pick((said, other))
 
     def _pick(self, words: tuple[str, ...]) -> str:
-        """One of several words that mean the same. Once one of them was not understood he stays
-        with the word that was heard best so far, and shifts while it is not.
+        """One of several synonyms.
+
+        After a miss the technician stays with the word that was understood best so far, and tries
+        others while it fails.
         """
         missed = Counter(self.again)
         if not any(missed[word] for word in words):

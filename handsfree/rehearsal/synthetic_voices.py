@@ -1,8 +1,8 @@
-"""Synthetic voices for the technician, made by programs of this machine and kept.
+"""Synthetic voices for the technician, made by programs of this machine and cached.
 
 flite, festival and espeak-ng come from Debian (`apt-get install flite espeak-ng festival
-festvox-us-slt-hts`); 'natural:NAME' is a natural voice of a folder (natural_voice.py). Each text is
-made once a voice and lies in the cache after that.
+festvox-us-slt-hts`); 'natural:NAME' is a voice of a folder (natural_voice.py). Each text is made
+once per voice and then read from the cache.
 """
 
 from __future__ import annotations
@@ -31,10 +31,11 @@ VOICES = (
     *("flite:rms", "flite:awb", "festival:ked_diphone"),
     *("natural:af_sarah", "natural:am_michael", "natural:bf_isabella", "natural:bm_lewis"),
 )
-"""Those that the bench knows. The speech model never heard the first four and the natural ones
-(docs/speech-model.md); flite rms and awb are voices that it was trained on."""
-USUAL = ("flite:rms", "flite:slt", "espeak:en-us+m3", "espeak:en-us")
-"""What a rehearsal speaks with: the first one that is installed."""
+"""Voices of the benchmark. The speech model never heard the first four and the natural ones
+(docs/speech-model.md); it was trained on flite rms and awb.
+"""
+DEFAULT_VOICES = ("flite:rms", "flite:slt", "espeak:en-us+m3", "espeak:en-us")
+"""Default voices of a rehearsal; the first installed one is used."""
 _PROGRAMS = {"flite": "flite", "festival": "text2wave", "espeak": "espeak-ng"}
 _NATURAL = "natural"
 _RUN_S = 30.0
@@ -42,19 +43,19 @@ _LOUD = 0.01
 _BEFORE, _AFTER = round(0.02 * SAMPLE_RATE_HZ), round(0.1 * SAMPLE_RATE_HZ)
 
 
-def usual_voice() -> str | None:
-    """The voice of a rehearsal, or None where no voice is installed."""
-    return next((voice for voice in USUAL if why_missing(voice) is None), None)
+def default_voice() -> str | None:
+    """The default voice, or None if none is installed."""
+    return next((voice for voice in DEFAULT_VOICES if why_missing(voice) is None), None)
 
 
 @cache
 def why_missing(voice: str) -> str | None:
-    """Why a voice cannot be had here; None when it can."""
+    """Reason why a voice is unavailable, or None if it is available."""
     engine, _, name = voice.partition(":")
     if engine == _NATURAL:
         return natural_voice.why_missing(name)
     if engine not in _PROGRAMS or not name:
-        return f"'{voice}' names no engine: write for example flite:slt or espeak:en-us"
+        return f"'{voice}' names no speech program: write for example flite:slt or espeak:en-us"
     program = _PROGRAMS[engine]
     if shutil.which(program) is None:
         return f"the program {program} is not installed"
@@ -62,22 +63,22 @@ def why_missing(voice: str) -> str | None:
         found = _made(voice, "yes")
     except (OSError, subprocess.SubprocessError, soundfile.LibsndfileError):
         return f"{program} has no voice '{name}'"
-    if engine == "flite":  # it takes another voice without a word
+    if engine == "flite":  # flite silently substitutes another voice
         listed = subprocess.run(["flite", "-lv"], capture_output=True, text=True, timeout=_RUN_S)
         return None if name in listed.stdout.split() else f"flite has no voice '{name}'"
     return None if len(found) else f"{program} has no voice '{name}'"
 
 
-class Voices:
-    """Makes the sound of texts, and keeps it in a folder."""
+class SyntheticVoices:
+    """Speaks texts and caches the sound in a folder."""
 
     def __init__(self, folder: Path | None = None) -> None:
         self._folder = folder or user_cache_path("handsfree") / "rehearsal-voices"
 
     def say(self, voice: str, text: str) -> Sound:
-        """A text in a voice: mono, 16 kHz, without silence around it, its RMS made one.
+        """Returns a text in a voice: mono, 16 kHz, trimmed of silence, scaled to an RMS of one.
 
-        Raises RehearsalError where the voice is missing.
+        Raises RehearsalError if the voice is missing.
         """
         key = hashlib.sha256(f"{voice}\n{text}".encode()).hexdigest()[:24]
         kept = self._folder / f"{key}.flac"
@@ -87,7 +88,7 @@ class Voices:
             missing = why_missing(voice)
             if missing is not None:
                 raise RehearsalError(
-                    f"the voice '{voice}' cannot be had: {missing}",
+                    f"the voice '{voice}' is not available: {missing}",
                     way_out="install it, choose another with --voice, or rehearse with --typed",
                 )
             samples = _made(voice, text)
@@ -96,7 +97,7 @@ class Voices:
         return np.asarray(samples / max(float(np.sqrt(np.mean(loud**2))), 1e-6))
 
     def _keep(self, path: Path, samples: Sound) -> None:
-        """Written beside and renamed, so that no half sound is ever found."""
+        """Writes to a temporary file and renames it, so that no partial sound is ever found."""
         path.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".flac", delete=False) as file:
             soundfile.write(file, samples, SAMPLE_RATE_HZ, format="FLAC", subtype="PCM_16")
@@ -122,7 +123,7 @@ def _made(voice: str, text: str) -> Sound:
 
 
 def _trimmed(samples: Sound) -> Sound:
-    """Without the silence around it, just below full scale."""
+    """Trims the surrounding silence and scales to just below full scale."""
     loud = np.flatnonzero(np.abs(samples) > _LOUD * np.abs(samples).max(initial=1e-9))
     if not len(loud):
         return np.zeros(0)

@@ -1,6 +1,6 @@
-"""What the technician has in mind: what he was asked, what he has read, what he meant to say.
+"""The simulated technician's memory: the current question, the readings, the intended words.
 
-It changes by what the tool says aloud and by nothing else.
+Only what the tool says aloud changes it.
 """
 
 from __future__ import annotations
@@ -16,24 +16,24 @@ from handsfree.job.record import Record
 from handsfree.language.wording import Wording
 from handsfree.procedure.step import Procedure, Step
 from handsfree.rehearsal.door import Door
-from handsfree.rehearsal.measurements import SETTING_OF, Hands
-from handsfree.rehearsal.phrasing import Meant
-from handsfree.rehearsal.prompt_comprehension import Listener, ReadBackHeard, Understood
+from handsfree.rehearsal.measurements import SETTING_OF, MeasuringTools
+from handsfree.rehearsal.phrasing import IntendedReading
+from handsfree.rehearsal.prompt_comprehension import PromptListener, ReadBackHeard, UnderstoodPrompt
 from handsfree.rehearsal.replies import ASKS, DOUBTED, REPEAT, TO_QUESTIONS
-from handsfree.rehearsal.setting_adjustment import Memory, adjust
-from handsfree.rehearsal.technician_profile import Manner
+from handsfree.rehearsal.setting_adjustment import ReadingHistory, adjust
+from handsfree.rehearsal.technician_profile import TechnicianProfile
 
 _NEAR_S = Decimal("0.4")
-"""So near to his own marks a time by ear is what he meant: he has no other watch."""
+"""Largest difference between a read-back time by ear and the technician's own marks (s)."""
 MOST_FAILED = 2
-"""After so many failed runs of the clock he takes his stopwatch."""
+"""Failed timed cycles after which the technician uses a stopwatch."""
 
 
-class Line(Record):
-    """What is said next, by whom, and what passes before it, in s.
+class SpokenLine(Record):
+    """The next thing that is said, by whom, and the time before it (s).
 
     ``to_tool`` is whether the tool is meant to understand it, ``asks`` whether it is a question
-    and no answer; ``typed`` whether he types it, as the tool has told him to.
+    rather than an answer, ``typed`` whether it is typed, as the tool requested.
     """
 
     text: str
@@ -45,7 +45,7 @@ class Line(Record):
 
 
 class Question(Record):
-    """What the technician believes that the tool waits for."""
+    """The question that the technician believes to be open."""
 
     kind: str
     step: Step | None = None
@@ -54,7 +54,7 @@ class Question(Record):
     values: dict[str, str] = Field(default_factory=dict)
 
 
-class Mind:
+class TechnicianMemory:
     """Follows a visit by ear. ``can_time`` is whether the tool can hear marks."""
 
     def __init__(
@@ -62,45 +62,45 @@ class Mind:
         door: Door,
         procedure: Procedure,
         words: Wording,
-        manner: Manner,
+        manner: TechnicianProfile,
         seed: int = 0,
         *,
         can_time: bool = False,
     ) -> None:
         self.door = door
-        self.meant: list[Meant] = []
-        """Every reading that he meant, for whoever compares it with the record."""
-        self.lines: list[Line] = []
+        self.meant: list[IntendedReading] = []
+        """Every intended reading, for comparison with the record."""
+        self.lines: list[SpokenLine] = []
         self.seen_faults: list[str] = []
         self.turned: list[tuple[Subject, str, int, int]] = []
         self.over = False
         self.repairs = 0
-        """How often he had to say something again that was right the first time."""
+        """Number of repetitions of something that was right the first time."""
         self.again: list[str] = []
-        """The words of those that the tool did not understand, or took for others."""
+        """Utterances that the tool did not understand or took for others."""
         self.slips = 0
-        """How often he said a wrong value himself."""
+        """Number of wrong values said by mistake."""
         self._random = Random(f"technician {seed}")
-        self.hands = Hands(door, Random(f"hands {seed}"))
-        self._listener = Listener(words, procedure, door.spec.sheet.opening)
+        self.hands = MeasuringTools(door, Random(f"hands {seed}"))
+        self._listener = PromptListener(words, procedure, door.spec.sheet.opening)
         self._manner, self._can_time = manner, can_time
         self._others: dict[str, str] = words.names["another"]
         self._heard: list[str] = []
-        self._memory = Memory()
+        self._memory = ReadingHistory()
         self._question: Question | None = None
         self._at: tuple[Step, Subject] | None = None
-        self._mind: tuple[Meant, ...] = ()
+        self._mind: tuple[IntendedReading, ...] = ()
         self._fact: tuple[str, str] | None = None
         self._advice: dict[str, str] = {}
         self._repairs: list[tuple[str, Subject]] = []
         self._trouble = ""
         self._misses = 0
         self._aside = False
-        self._slip: Meant | None = None
+        self._slip: IntendedReading | None = None
         self._wrong_waits = False
         self._types = False
-        self._stuck = False  # told that the same question comes back
-        self._tried: set[str] = set()  # what was said to it, and came to nothing
+        self._stuck = False  # the tool has said that the same question comes back
+        self._tried: set[str] = set()  # what was said to it without effect
         self._refusing = False
         self._withdrawing = False
         self._skipping = ""
@@ -111,11 +111,11 @@ class Mind:
     # --- hearing
 
     def hear(self, text: str) -> None:
-        """The tool has said this aloud."""
+        """Takes in a text that the tool has spoken."""
         self._heard.append(text)
 
     def nothing_happened(self) -> None:
-        """He has spoken and the tool has not noticed it: he will say it again."""
+        """Registers an utterance that the tool did not notice and that will be repeated."""
         self.repairs += 1
         self._misses += 1
 
@@ -123,7 +123,7 @@ class Mind:
         turn = [self._listener.understand(text) for text in self._heard]
         self._heard = []
         if self.lines and self.lines[-1].text.startswith("read back"):
-            # What he has asked for wants no answer; what is asked again after it does.
+            # A requested readback needs no answer; a question repeated after it does.
             asked = next((one for one in turn if one.kind == "readback"), None)
             turn = [one for one in turn if one is not asked]
         if any(one.kind == "advice" for one in turn):
@@ -132,11 +132,11 @@ class Mind:
         for one in turn:
             self._take(one)
         if last is not None and last.to_tool and turn:
-            # A reminder of a long silence comes before the answer, and repairs nothing.
+            # A reminder after a long silence comes before the answer and repairs nothing.
             self._notice(last, turn[-1].kind)
 
-    def _notice(self, said: Line, reply: str) -> None:
-        """Whether what he has said was heard for what it is, by what was said to it at last."""
+    def _notice(self, said: SpokenLine, reply: str) -> None:
+        """Judges from the last reply whether the utterance was understood."""
         if self._wrong_waits:
             self._tried.add(said.text)
         elsewhere = not said.asks and reply in TO_QUESTIONS
@@ -149,8 +149,8 @@ class Mind:
         self._tried.add(said.text)
         self._misses += elsewhere
 
-    def _take(self, one: Understood) -> None:
-        """One sentence of the tool: what it changes in his mind."""
+    def _take(self, one: UnderstoodPrompt) -> None:
+        """Updates the memory with one sentence of the tool."""
         match one.kind:
             case "prompt" | "caution":
                 self._new_step(one)
@@ -206,28 +206,28 @@ class Mind:
         )
         self._misses = 0
 
-    def _new_step(self, one: Understood) -> None:
+    def _new_step(self, one: UnderstoodPrompt) -> None:
         if one.step is None or one.subject is None:
             return
         here = (one.step, one.subject)
         if self._at is not None and self._at[0].id == one.step.id and self._at[1] is one.subject:
-            pass  # asked once more: what he has read still holds
+            pass  # asked once more: the reading still holds
         else:
             if self._wrong_waits and self._fact is not None:
-                # The wrong answer was taken, and the tool has gone on.
+                # The wrong answer was taken, and the tool has moved on.
                 self._withdrawing, self._wrong_waits = True, False
             self._mind, self._fact, self._slip = (), None, None
             self._advice = {}
-            self._begin_anew()
+            self._forget_failures()
         self._at = here
         self._ask(one.kind)
 
-    def _begin_anew(self) -> None:
-        """Something was gained: what went wrong before it does not matter any more."""
+    def _forget_failures(self) -> None:
+        """Forgets earlier failures after a success."""
         self._stuck, self._tried = False, set()
 
-    def _turn(self, one: Understood) -> None:
-        """Told to adjust: he does, by the advice that he has heard."""
+    def _turn(self, one: UnderstoodPrompt) -> None:
+        """Adjusts a setting on request, following the advice that was heard."""
         if one.step is None or one.subject is None or one.step.quantity is None:
             return
         self._at = (one.step, one.subject)
@@ -240,7 +240,7 @@ class Mind:
         self._ask("prompt")
 
     def _run_failed(self) -> None:
-        """Nothing came of a run of the clock; after two of them he takes his stopwatch."""
+        """Counts a failed timed cycle; after two of them the technician uses a stopwatch."""
         self._mind = ()
         self._failed_runs += 1
         self._ask("clock_run_again" if self._failed_runs < MOST_FAILED else "no_more_runs")
@@ -248,20 +248,20 @@ class Mind:
     def _filed(self) -> None:
         if self._wrong_waits:
             self._withdrawing, self._wrong_waits = True, False
-        self._begin_anew()
+        self._forget_failures()
         for meant in self._mind:
             self._memory.note(
                 meant.quantity, meant.subject, self._setting(meant), float(meant.value)
             )
         self._mind, self._slip = (), None
 
-    def _setting(self, meant: Meant) -> int:
+    def _setting(self, meant: IntendedReading) -> int:
         name = SETTING_OF.get(meant.quantity)
         side = self.door.side_of(meant.subject)
         return self.door.setting(side, name) if name is not None else 0
 
-    def _waits(self, one: Understood) -> None:
-        """Told what fits: nothing else waits, so the step does."""
+    def _waits(self, one: UnderstoodPrompt) -> None:
+        """Handles an example of a fitting answer: only the step itself is open."""
         if one.values["name"] == "wait_caution":
             self._ask("caution")
         elif self._question is None or self._question.kind not in ("caution",):
@@ -269,10 +269,10 @@ class Mind:
             self._ask("prompt")
             self._misses = misses + 1
 
-    # --- what he compares with
+    # --- comparisons
 
     def _is_meant(self, readings: tuple[ReadBackHeard, ...]) -> bool:
-        """Whether a readback is just what he meant, and all of it."""
+        """True if a readback is exactly what was meant, and complete."""
         if len(readings) != len(self._mind):
             return False
         within = _NEAR_S if len(readings) > 1 and self._marked else Decimal(0)
@@ -285,7 +285,7 @@ class Mind:
         return values.get("about", "") in ("", about) and values.get("value") == value
 
 
-def _same(heard: ReadBackHeard, meant: Meant, within: Decimal) -> bool:
+def _same(heard: ReadBackHeard, meant: IntendedReading, within: Decimal) -> bool:
     if heard.quantity is not meant.quantity or heard.subject not in (None, meant.subject):
         return False
     if heard.unit not in (None, meant.unit):

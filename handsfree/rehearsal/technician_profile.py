@@ -1,18 +1,17 @@
-"""How a technician behaves: how often he slips, chats, forgets and asks."""
+"""Behavior of a simulated technician: how often slips, chat, forgetting and questions occur."""
 
 from __future__ import annotations
 
 from handsfree.job.record import Record
 
 
-class Manner(Record):
-    """Shares of the moments in which each happens, 0 to 1.
+class TechnicianProfile(Record):
+    """Probabilities of behaviors, 0 to 1.
 
-    ``slips`` says a wrong value first; ``corrects`` is how often he mends that with
-    'correction' and not with 'negative'. ``chats`` talks to a bystander, ``strangers`` has a
-    bystander talk to him, ``nonsense`` says something that is no sentence; ``forgets`` is silent
-    until he is reminded; ``asks`` asks the tool something; ``by_ear`` takes the times with
-    the tool's clock.
+    ``slips`` says a wrong value first; ``corrects`` is how often that is fixed with 'correction'
+    instead of 'negative'. ``chats`` talks to a bystander, ``strangers`` has a bystander talk to the
+    technician, ``nonsense`` says something that is not a sentence. ``forgets`` stays silent until
+    reminded; ``asks`` asks the tool something; ``by_ear`` takes the times with the tool's clock.
     """
 
     slips: float = 0.0
@@ -25,12 +24,12 @@ class Manner(Record):
     by_ear: float = 0.0
 
 
-CAREFUL = Manner()
-"""Does what he is told and nothing else."""
-HUMAN = Manner(
+CAREFUL = TechnicianProfile()
+"""Does exactly what the tool asks."""
+HUMAN = TechnicianProfile(
     slips=0.04, chats=0.04, strangers=0.03, nonsense=0.02, forgets=0.02, asks=0.03, by_ear=0.5
 )
-"""Like people."""
+"""Makes mistakes like people."""
 
 CHAT = (
     "did you bring the tall ladder in from the van",
@@ -44,7 +43,7 @@ CHAT = (
     "have you seen my pencil anywhere",
     "let me ask the people at reception",
 )
-"""What he says to his mate."""
+"""Remarks to a coworker."""
 STRANGERS = (
     "excuse me is this the way to the swimming pool",
     "how much longer will this take",
@@ -53,7 +52,7 @@ STRANGERS = (
     "what are you doing up there",
     "do you know when the office opens",
 )
-"""What passers-by say."""
+"""Remarks of passers-by."""
 NONSENSE = (
     "the thing with the other thing",
     "about the same as before I think",
@@ -61,7 +60,7 @@ NONSENSE = (
     "a bit more than last time",
     "hang on where was I",
 )
-"""What he says to the tool without thinking of its words."""
+"""Remarks to the tool that are not sentences of the grammar."""
 ASIDES = (
     "what is the limit",
     "say again",
@@ -71,4 +70,4 @@ ASIDES = (
     "what is left",
     "read back the left leaf",
 )
-"""What he may ask at any time."""
+"""Questions that may be asked at any time."""

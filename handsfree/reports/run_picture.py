@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from handsfree.job.reading import Subject
 from handsfree.reports.embedded_sound import Sound
-from handsfree.timing.wave_svg import Line, wave_svg
+from handsfree.timing.wave_svg import MarkLine, wave_svg
 from handsfree.visit_record.cycles import RunMark, TimedRun
 from handsfree.visit_record.event_words import quantity_words
 
@@ -40,7 +40,7 @@ def run_view(run: TimedRun, sound: Sound) -> RunView:
 def run_svg(samples: NDArray[np.int16], run: TimedRun) -> str:
     """The sound of a run (16 kHz) with its marks as SVG, under 15 kB."""
     lines = tuple(
-        Line(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=_name(run, mark))
+        MarkLine(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=_name(run, mark))
         for mark in run.marks
     )
     return wave_svg(samples, lines)

@@ -1,4 +1,5 @@
-"""A second, independent recognizer: it checks values and types up free words (docs/second-ear.md).
+"""A second, independent recognizer that checks values and transcribes free words.
 
-It proposes nothing. What it hears is compared with what was heard before, or kept as text.
+It proposes nothing. Its result is compared with what was heard before, or stored as text
+(docs/second-ear.md).
 """

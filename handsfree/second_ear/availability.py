@@ -1,4 +1,4 @@
-"""Which second ear a visit gets: the settings' folder, the installed package, or none."""
+"""Selects the second ear of a visit: the settings' folder, the installed package, or none."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ NEEDED = "ctranslate2"
 
 
 def chosen_weights(setting: str | None) -> Weights | None:
-    """The weights to listen with; None where no second ear is wanted or installed.
+    """Finds the weights to use; None if no second ear is wanted or installed.
 
-    ``setting`` is a folder, 'off', or None for the installed package. Raises SecondEarError
-    where a named folder, or a package that is there, cannot be used.
+    ``setting`` is a folder, 'off', or None for the installed package. Raises SecondEarError if a
+    named folder or the installed package cannot be used.
     """
     if setting == OFF:
         return None
@@ -39,10 +39,10 @@ def chosen_weights(setting: str | None) -> Weights | None:
 
 
 def open_second_ear(setting: str | None, language: str) -> ProcessEar | None:
-    """The second ear in its process, or None.
+    """Opens the second ear in its process, or returns None.
 
-    Raises SecondEarError as ``chosen_weights`` does, and for another language than the weights'
-    where that is known before they are loaded.
+    Raises SecondEarError like ``chosen_weights``, and for a language that the weights do not
+    support if that is known before they are loaded.
     """
     weights = chosen_weights(setting)
     if weights is None:

@@ -1,4 +1,4 @@
-"""The second ear in a process of its own, which may be slow or die without harm to the talk."""
+"""Runs the second ear in its own process, which may be slow or die without harm to the visit."""
 
 from __future__ import annotations
 
@@ -18,17 +18,16 @@ from handsfree.second_ear.port import Samples
 
 COMMAND = (sys.executable, "-m", "handsfree.second_ear.worker")
 START_LIMIT_S = 30.0
-"""How long the network may take to load on a cold machine."""
+"""Time limit for loading the network on a cold machine (s)."""
 LIMIT_S = 20.0
-"""How long one utterance may take before the process is given up."""
+"""Time limit for one utterance before the process is given up (s)."""
 
 
 class ProcessEar:
-    """Loads the network in a process and hears utterances there, one at a time.
+    """Loads the network in a process and recognizes utterances there, one at a time.
 
-    It returns before the network is loaded: what is wrong with it is told by the first
-    future. A process that dies, answers nonsense or takes longer than its limit is ended for
-    good.
+    The constructor returns before the network is loaded; the first future reports a failure to
+    load. A process that dies, answers nonsense or exceeds its limit is ended for good.
     """
 
     def __init__(
@@ -53,7 +52,7 @@ class ProcessEar:
                 encoding="utf-8",
             )
         except OSError as error:
-            raise SecondEarError(f"the second ear does not start: {error}") from error
+            raise SecondEarError(f"the second ear cannot be started: {error}") from error
         assert self._process.stdin is not None and self._process.stdout is not None
         self._stdin, self._stdout = self._process.stdin, self._process.stdout
         self._reader = threading.Thread(
@@ -65,15 +64,15 @@ class ProcessEar:
 
     @property
     def process_id(self) -> int:
-        """The process of the network."""
+        """Process id of the network."""
         return self._process.pid
 
     def wait_until_loaded(self) -> None:
-        """Returns when the network is loaded. Raises SecondEarError when it cannot be."""
+        """Waits until the network is loaded. Raises SecondEarError if it cannot be."""
         self._loaded.result()
 
     def begin(self, samples: Samples) -> Future[str]:
-        """Starts on one utterance; it waits its turn."""
+        """Queues one utterance and returns at once."""
         if self._lost is not None:
             lost: Future[str] = Future()
             lost.set_exception(self._lost)
@@ -81,9 +80,9 @@ class ProcessEar:
         return self._queue.submit(self._hear, samples)
 
     def close(self) -> None:
-        """Ends the process; what it had not heard by then is lost."""
+        """Ends the process; results that are still missing are lost."""
         self._lost = self._lost or SecondEarError("the second ear is closed")
-        self._process.kill()  # which also ends what is being waited for
+        self._process.kill()  # also ends a pending wait
         self._queue.shutdown(wait=True, cancel_futures=True)
         self._process.wait()
         self._reader.join()
@@ -113,9 +112,9 @@ class ProcessEar:
             answer = json.loads(line)
             why, text = answer.get("why"), answer.get("text")
         except (ValueError, AttributeError) as error:
-            raise self._lose("its process answers nonsense") from error
+            raise self._lose("its process gave an invalid answer") from error
         if not isinstance(text, str):
-            raise self._lose(str(why or "its process answers nonsense"))
+            raise self._lose(str(why or "its process gave an invalid answer"))
         return text
 
     def _lose(self, why: str) -> SecondEarError:

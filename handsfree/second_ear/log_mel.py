@@ -1,9 +1,9 @@
-"""The log-mel spectrogram that a Whisper network listens to, in numpy.
+"""The log-mel spectrogram that a Whisper network takes as input, in numpy.
 
-As published with the network: 16 kHz, a Hann window of 25 ms every 10 ms, 80 triangular bands
-on the Slaney mel scale, of equal area, from 0 to 8 kHz, the decimal logarithm of the power, at
-most 80 dB below the loudest, in a window of 30 s. Source: Radford et al. 2022, section 2.2, and
-the public code of the network (MIT); the mel scale: Slaney, Auditory Toolbox, 1998.
+As published with the network: 16 kHz, a 25 ms Hann window every 10 ms, 80 triangular bands of equal
+area on the Slaney mel scale from 0 to 8 kHz, the decimal logarithm of the power, at most 80 dB
+below the loudest, in a window of 30 s. Source: Radford et al. 2022, section 2.2, and the public
+code of the network (MIT); the mel scale: Slaney, Auditory Toolbox, 1998.
 """
 
 from __future__ import annotations
@@ -21,19 +21,21 @@ WINDOW, HOP = 400, 160
 """Analysis window and step, in samples: 25 ms and 10 ms."""
 BANDS = 80
 LONGEST_S = 30
-"""Length of the network's input (s). Shorter sound is followed by digital silence."""
+"""Length of the network's input (s). Shorter sound is padded with digital silence."""
 FRAMES = LONGEST_S * SAMPLE_RATE_HZ // HOP
 
 _FLOOR = 1e-10
 _RANGE_DECADES = 8.0
 _LINEAR_TO_HZ = 1000.0
-"""Up to here the Slaney scale is linear, with 15 mel in 1 kHz; above, logarithmic."""
+"""Frequency up to which the Slaney scale is linear, with 15 mel per kHz (Hz); above it is
+logarithmic.
+"""
 
 
 def log_mel(samples: NDArray[np.int16]) -> Floats:
-    """The features (80 bands x 3000 frames) of one utterance (mono, 16 kHz).
+    """Computes the features (80 bands x 3000 frames) of one utterance (mono, 16 kHz).
 
-    Sound after 30 s is left out.
+    Sound after 30 s is ignored.
     """
     sound = np.zeros(LONGEST_S * SAMPLE_RATE_HZ, np.float32)
     heard = samples[: len(sound)]
@@ -46,7 +48,7 @@ def log_mel(samples: NDArray[np.int16]) -> Floats:
 
 @cache
 def mel_filters() -> Floats:
-    """The weight of each bin of the spectrum (201, of 40 Hz) in each of the 80 bands."""
+    """Weight of each spectral bin (201, 40 Hz each) in each of the 80 bands."""
     bins_hz = np.arange(WINDOW // 2 + 1) * SAMPLE_RATE_HZ / WINDOW
     edges_hz = _hz(np.linspace(0.0, _mel(SAMPLE_RATE_HZ / 2), BANDS + 2))
     low, middle, high = (edges_hz[start : start + BANDS, np.newaxis] for start in range(3))
@@ -57,7 +59,7 @@ def mel_filters() -> Floats:
 
 
 def _frames(sound: Floats) -> Floats:
-    """Windows centered on every 10 ms, the sound mirrored at its ends."""
+    """Windows centered on every 10 ms, with the sound mirrored at its ends."""
     mirrored = np.pad(sound, WINDOW // 2, mode="reflect")
     return np.lib.stride_tricks.sliding_window_view(mirrored, WINDOW)[::HOP][:FRAMES]
 

@@ -15,7 +15,7 @@ Samples = NDArray[np.int16]
 
 
 class SecondEar(Protocol):
-    """Turns whole utterances into text, beside the talk.
+    """Turns whole utterances into text in the background.
 
     ``name`` is for the journal.
     """
@@ -25,20 +25,20 @@ class SecondEar(Protocol):
     def begin(self, samples: Samples) -> Future[str]:
         """Starts on one utterance (mono, 16 kHz) and returns at once.
 
-        The future holds the text, '' where no speech was heard, or a SecondEarError when the
-        ear is lost; after that every later one holds the same.
+        The future holds the text, '' if no speech was heard, or a SecondEarError once the ear is
+        lost; then all later futures hold the same error.
         """
         ...
 
     def close(self) -> None:
-        """Ends what the ear holds. It may be called twice."""
+        """Ends the ear; may be called twice."""
         ...
 
 
 class FakeSecondEar:
-    """Hears the texts that it was made with, in turn.
+    """A second ear that returns prepared texts in turn.
 
-    None stands for an utterance that takes forever, an error for the end of the ear.
+    None stands for an utterance that takes forever, an error for the loss of the ear.
     """
 
     name = "fake"
@@ -49,7 +49,7 @@ class FakeSecondEar:
         self.sounds: list[Samples] = []
 
     def begin(self, samples: Samples) -> Future[str]:
-        """The next of the texts; with none left, nothing was heard."""
+        """Returns the next text, or an empty one if none is left."""
         self.sounds.append(samples)
         future: Future[str] = Future()
         text = next(self._texts, "") if self._lost is None else self._lost
@@ -61,5 +61,5 @@ class FakeSecondEar:
         return future
 
     def close(self) -> None:
-        """Every later utterance finds it lost."""
+        """Makes every later utterance fail as lost."""
         self._lost = SecondEarError("the second ear is closed")

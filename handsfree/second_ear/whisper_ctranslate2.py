@@ -1,4 +1,4 @@
-"""A Whisper network run by CTranslate2 (both MIT), in this process."""
+"""A Whisper network run by CTranslate2 (both MIT) in this process."""
 
 from __future__ import annotations
 
@@ -14,24 +14,27 @@ from handsfree.second_ear.weights import VOCABULARIES, WAY_OUT, english_only
 
 BEAM = 5
 LONGEST_TOKENS = 224
-"""Context and text together, of which the text may be half: 30 s of speech are about 100. A network
-that repeats itself is stopped here."""
+"""Limit of context and text together (tokens), of which the text may be half; 30 s of speech are
+about 100. It stops a network that repeats itself.
+"""
 CONTEXT = (
     *("Ġleaf", "Ġplate", "Ġwidth", "Ġweight", "Ġheight", "Ġforce", "Ġsign", "Ġnew", "ton"),
     *("Ġl", "atching", "Ġback", "check", "Ġdecimal", "Ġpoint"),
     *("Ġ6", ".", "2", "Ġfour", "Ġ12", "Ġtwo", "Ġ150", "Ġseconds"),
 )
-"""The text before, as the network takes it: words of the trade that sound like commoner ones, and
-numbers in every way of writing. docs/second-ear.md has what it gains."""
+"""Prompt text in the network's tokens: words of the trade that sound like commoner ones, and
+numbers in every notation. docs/second-ear.md shows the gain.
+"""
 NO_SPEECH, UNLIKELY = 0.6, -1.0
-"""No speech: that likely by the network itself, and words less likely than this (mean log
-probability). Both from the network's published decoding (Radford et al. 2022, section 4.5)."""
+"""No-speech thresholds: the network's no-speech probability, and the mean log probability of the
+words. Both from the network's published decoding (Radford et al. 2022, section 4.5).
+"""
 
 
 class Whisper:
-    """The network of one folder, with the trade's words as its context or without.
+    """The network of one folder, with or without the trade's words as context.
 
-    Raises SecondEarError when it cannot be used.
+    Raises SecondEarError if it cannot be used.
     """
 
     def __init__(self, folder: Path, language: str, *, in_context: bool = True) -> None:
@@ -56,7 +59,7 @@ class Whisper:
             ) from error
         if bands != BANDS:
             raise SecondEarError(
-                f"the second ear takes networks of {BANDS} bands, and this one has {bands}",
+                f"the second ear needs a network with {BANDS} bands; this one has {bands}",
                 file=folder,
                 way_out="name a folder with Whisper tiny, base, small or medium",
             )
@@ -71,7 +74,7 @@ class Whisper:
         self._begin += ["<|notimestamps|>"]
 
     def text(self, samples: Samples) -> str:
-        """What is heard in an utterance (mono, 16 kHz); more than 30 s piece by piece."""
+        """Transcribes an utterance (mono, 16 kHz), in pieces of 30 s."""
         step = LONGEST_S * SAMPLE_RATE_HZ
         pieces = [samples[start : start + step] for start in range(0, len(samples), step)]
         return " ".join(filter(None, map(self._text, pieces)))
@@ -94,14 +97,14 @@ class Whisper:
 
 
 def text_of(tokens: list[str]) -> str:
-    """The text of byte-pair tokens, each of whose letters stands for one byte."""
+    """Decodes byte-pair tokens, whose letters each stand for one byte."""
     letters = _bytes_by_letter()
     spelled = "".join(token for token in tokens if not token.startswith("<|"))
     return bytes(letters[letter] for letter in spelled).decode("utf-8", "replace").strip()
 
 
 def _tokens(folder: Path) -> frozenset[str]:
-    """The tokens that a network knows; none where its vocabulary cannot be read."""
+    """Reads the vocabulary of a network; empty if it cannot be read."""
     for name in VOCABULARIES:
         try:
             text = (folder / name).read_text(encoding="utf-8")
@@ -113,9 +116,9 @@ def _tokens(folder: Path) -> frozenset[str]:
 
 @cache
 def _bytes_by_letter() -> dict[str, int]:
-    """The byte of each letter: printable bytes stand for themselves, the rest from U+0100 on.
+    """Maps each letter to its byte: printable bytes are themselves, the rest start at U+0100.
 
-    As published with GPT-2's tokens, which Whisper's are (Radford et al. 2019, 2022).
+    As published with GPT-2's tokens, which Whisper uses (Radford et al. 2019, 2022).
     """
     plain = [*range(0x21, 0x7F), *range(0xA1, 0xAD), *range(0xAE, 0x100)]
     others = [byte for byte in range(256) if byte not in plain]

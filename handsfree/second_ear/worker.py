@@ -1,14 +1,14 @@
-"""The second ear's own process: ``python -m handsfree.second_ear.worker FOLDER LANGUAGE [plain]``.
+"""The second ear's process: ``python -m handsfree.second_ear.worker FOLDER LANGUAGE [plain]``.
 
-With 'plain' the network is not told the trade's words.
+'plain' leaves out the trade's words as context.
 
-One request a line on stdin, one answer a line on stdout, both JSON::
+One request per line on stdin, one answer per line on stdout, both JSON::
 
     {"sound": "<base64: int16, little-endian, mono, 16 kHz>"}  ->  {"text": "12 newtons"}
                                                                    {"why": "..."}
 
-It answers ``{"text": ""}`` once when the network is loaded, before any request. It runs at a
-low priority and on one thread: the talk comes first.
+It answers ``{"text": ""}`` once when the network is loaded, before any request. It runs at low
+priority and on one thread: the conversation comes first.
 """
 
 from __future__ import annotations
@@ -22,13 +22,13 @@ from pathlib import Path
 from typing import TextIO
 
 NICE = 5
-"""Steps of priority that the process gives up."""
+"""Niceness added to the process, so that the conversation comes first."""
 
 
 def main() -> None:
     """Serves requests until stdin ends."""
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
-    os.dup2(2, 1)  # what a library prints goes to stderr
+    os.dup2(2, 1)  # library output goes to stderr
     if hasattr(os, "nice"):
         with suppress(OSError):
             os.nice(NICE)
@@ -51,7 +51,7 @@ def main() -> None:
         sound = base64.b64decode(json.loads(line)["sound"])
         try:
             _answer(answers, text=ear.text(np.frombuffer(sound, "<i2")))
-        except Exception as error:  # whatever the library raises is the answer
+        except Exception as error:  # any exception of the library becomes the answer
             _answer(answers, why=str(error) or type(error).__name__)
 
 

@@ -1,1 +1,1 @@
-"""From words to sound: the speaking voice in a process of its own, tones, and the mouth."""
+"""Text to sound: the speaking voice in its own process, tones, and the mouth."""

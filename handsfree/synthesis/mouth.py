@@ -1,4 +1,4 @@
-"""How a reply reaches the technician: a loudspeaker, a sound file, or not at all."""
+"""Outputs for the tool's replies: a loudspeaker, a sound file, or none."""
 
 from __future__ import annotations
 
@@ -14,23 +14,23 @@ import soundfile
 import soxr
 
 from handsfree.audio.gain import amplified
-from handsfree.audio.playback import LoudspeakerPlayer, Player, Speech, never
+from handsfree.audio.playback import LoudspeakerPlayer, Player, Speech, never_interrupted
 from handsfree.errors import HandsfreeError, SoundError
 from handsfree.settings import USUAL_VOLUME, USUAL_WPM
 from handsfree.synthesis.tones import ToneKind, tone
 from handsfree.synthesis.voice import Voice, VoiceWorker
-from handsfree.synthesis.voice_settings import Manner, VoiceChange
+from handsfree.synthesis.voice_settings import VoiceChange, VoiceSettings
 
 _LOG = logging.getLogger(__name__)
-_GAP_S = 0.3  # between two prompts in the file of the spoken side
+_GAP_S = 0.3  # between two prompts in the sound file
 _TONE_RATE = 22_050
 
 
 @dataclass(frozen=True)
 class Spoken:
-    """How a text or a tone was given: for how long, and whether there was sound at all.
+    """Result of speaking a text or playing a tone: its duration and whether it was audible.
 
-    ``cut`` when somebody spoke into it, and it stopped.
+    ``cut`` means that somebody spoke and interrupted it.
     """
 
     seconds: float
@@ -40,74 +40,74 @@ class Spoken:
 
 
 @runtime_checkable
-class Listener(Protocol):
-    """What listens while the mouth speaks."""
+class PlaybackListener(Protocol):
+    """A listener that runs while the mouth speaks."""
 
     def mouth_begins(self) -> None:
-        """The mouth is about to be heard."""
+        """Announces that playback is about to begin."""
         ...
 
     def interrupts(self) -> bool:
-        """Whether the mouth is to stop now; asked every 20 ms while it speaks."""
+        """True if playback should stop now; called every 20 ms while the mouth speaks."""
         ...
 
     def mouth_ended(self) -> None:
-        """The last of it was played."""
+        """Announces that the last sample was played."""
         ...
 
 
 class Mouth(Protocol):
-    """Says one text at a time, or gives a tone.
+    """Speaks one text or plays one tone at a time.
 
-    ``name`` is for the journal. ``why_silent`` says what is missing when nothing is
-    said aloud, and is None otherwise.
+    ``name`` is for the journal. ``why_silent`` says what is missing if nothing can be heard,
+    otherwise None.
     """
 
     name: str
     why_silent: str | None
 
     def say(self, text: str, *, whole: bool = False) -> Spoken:
-        """Returns when the text was said to its end, or cut short by whoever spoke into it.
+        """Speaks a text and returns once it ended or somebody interrupted it.
 
-        ``whole``: it is said to its end whatever is heard.
+        ``whole`` means that it cannot be interrupted.
         """
         ...
 
     def signal(self, kind: ToneKind) -> Spoken:
-        """Returns when the tone has ended."""
+        """Plays a tone and returns once it ended."""
         ...
 
     def adjust(self, change: VoiceChange) -> bool:
-        """Speaks a step slower, faster, louder or softer from now on.
+        """Makes the voice one step slower, faster, louder or softer from now on.
 
-        False when it cannot: the voice is at that bound already.
+        Returns False if the voice has already reached that limit.
         """
         ...
 
     def close(self) -> None:
-        """Ends what the mouth holds."""
+        """Releases voice and device."""
         ...
 
 
 class _Sounding(ABC):
-    """A mouth with a voice: it makes the sound, and a subclass brings it out."""
+    """A mouth with a voice: it makes the sound, and a subclass plays it."""
 
     why_silent: str | None = None
 
     def __init__(self, voice: Voice, voice_rate: int, volume: int) -> None:
         self._voice = voice
-        self._manner = Manner(rate_wpm=voice_rate, volume=volume)
+        self._manner = VoiceSettings(rate_wpm=voice_rate, volume=volume)
 
     def say(self, text: str, *, whole: bool = False) -> Spoken:
-        """Makes the text's sound, or takes it from before, and brings it out."""
+        """Makes the text's sound, or takes it from the cache, and plays it."""
         return self._sound(self._voice.speak(text, self._manner.rate_wpm), whole=whole)
 
     def signal(self, kind: ToneKind) -> Spoken:
-        """Brings the tone out as loud as the voice."""
+        """Plays the tone at the level of the voice."""
         return self._sound(Speech(tone(kind, _TONE_RATE), _TONE_RATE), whole=True)
 
     def adjust(self, change: VoiceChange) -> bool:
-        """A step of rate or volume, for all that comes."""
+        """Changes rate or volume by one step for everything that follows."""
         before, self._manner = self._manner, self._manner.changed(change)
         return self._manner != before
 
@@ -118,16 +118,16 @@ class _Sounding(ABC):
     def _sound(self, made: Speech, *, whole: bool) -> Spoken:
         samples = amplified(made.samples, made.rate, self._manner.gain_db)
         speech = Speech(samples, made.rate)
-        seconds = self._bring_out(speech, whole=whole)
+        seconds = self._play(speech, whole=whole)
         return Spoken(seconds, True, speech, cut=seconds < speech.seconds)
 
     @abstractmethod
-    def _bring_out(self, speech: Speech, *, whole: bool) -> float:
-        """How many seconds of it came out."""
+    def _play(self, speech: Speech, *, whole: bool) -> float:
+        """Plays the sound and returns the seconds that were played."""
 
 
 class LoudspeakerMouth(_Sounding):
-    """Speaks aloud and waits for the end; ``listener`` may cut it short."""
+    """Speaks aloud and waits for the end; ``listener`` may interrupt."""
 
     name = "loudspeaker"
 
@@ -138,30 +138,30 @@ class LoudspeakerMouth(_Sounding):
         *,
         voice_rate: int = USUAL_WPM,
         volume: int = USUAL_VOLUME,
-        listener: Listener | None = None,
+        listener: PlaybackListener | None = None,
     ) -> None:
         super().__init__(voice, voice_rate, volume)
         self._player = player
         self._listener = listener
 
     def close(self) -> None:
-        """Ends the voice and lets go of the loudspeaker."""
+        """Ends the voice and releases the loudspeaker."""
         super().close()
         self._player.close()
 
-    def _bring_out(self, speech: Speech, *, whole: bool) -> float:
+    def _play(self, speech: Speech, *, whole: bool) -> float:
         listener = self._listener
         if listener is None:
             return self._player.play(speech)
         listener.mouth_begins()
         try:
-            return self._player.play(speech, never if whole else listener.interrupts)
+            return self._player.play(speech, never_interrupted if whole else listener.interrupts)
         finally:
             listener.mouth_ended()
 
 
 class WavMouth(_Sounding):
-    """Appends what it says to one WAV file, which is whole after every text and tone."""
+    """Appends its output to one WAV file, which is complete after every text and tone."""
 
     name = "wav file"
 
@@ -176,18 +176,20 @@ class WavMouth(_Sounding):
         super().__init__(voice, voice_rate, volume)
         self._path = path
 
-    def _bring_out(self, speech: Speech, *, whole: bool) -> float:
+    def _play(self, speech: Speech, *, whole: bool) -> float:
         try:
             with self._open(speech.rate) as file:
                 samples = speech.samples
-                if speech.rate != file.samplerate:  # whatever came first chose it
+                if speech.rate != file.samplerate:  # the first sound sets the rate
                     samples = soxr.resample(samples, speech.rate, file.samplerate)
                 gap = np.zeros(round(_GAP_S * file.samplerate), np.int16)
                 file.seek(0, soundfile.SEEK_END)
                 file.write(np.concatenate((samples, gap)))
         except (soundfile.LibsndfileError, OSError) as error:
             raise SoundError(
-                "the spoken side cannot be written", file=self._path, way_out="make room for it"
+                "the sound file of the prompts cannot be written",
+                file=self._path,
+                way_out="free some disk space",
             ) from error
         return speech.seconds
 
@@ -198,7 +200,7 @@ class WavMouth(_Sounding):
 
 
 class SilentMouth:
-    """Says nothing; whoever uses it prints the text."""
+    """Plays nothing; the caller prints the text."""
 
     name = "silent"
 
@@ -206,19 +208,19 @@ class SilentMouth:
         self.why_silent: str | None = why
 
     def say(self, text: str, *, whole: bool = False) -> Spoken:
-        """Done at once, not aloud."""
+        """Returns at once, without sound."""
         return Spoken(0.0, False)
 
     def signal(self, kind: ToneKind) -> Spoken:
-        """Done at once, not aloud."""
+        """Returns at once, without sound."""
         return Spoken(0.0, False)
 
     def adjust(self, change: VoiceChange) -> bool:
-        """Nothing to change, and no bound to meet."""
+        """Returns True: there is no voice and so no limit."""
         return True
 
     def close(self) -> None:
-        """Nothing to end."""
+        """Does nothing: there is no voice."""
 
 
 def open_mouth(
@@ -228,17 +230,16 @@ def open_mouth(
     volume: int = USUAL_VOLUME,
     languages: Sequence[str] = (),
     loudspeaker: str | None = None,
-    listener: Listener | None = None,
+    listener: PlaybackListener | None = None,
     patient: bool = False,
 ) -> Mouth:
-    """The best mouth that this machine has.
+    """Opens the best mouth that this machine can offer.
 
-    With ``wav`` the prompts go into that file, otherwise to the loudspeaker of that name (the
-    system's own for None), where ``listener`` may cut them short. Without a
-    voice or a loudspeaker a SilentMouth says what is missing; a ``patient`` one tries the
-    loudspeaker again at every text. It starts at a rate in words
-    a minute and a volume from 0 to 100, as the settings have them, in the first of
-    ``languages`` that has a voice.
+    With ``wav`` the prompts go to that file, otherwise to the named loudspeaker or the system's
+    output, where ``listener`` may interrupt them. Without a voice or a loudspeaker the result is a
+    SilentMouth that says what is missing; ``patient`` instead tries the loudspeaker again for every
+    text. ``voice_rate`` is in words per minute and ``volume`` from 0 to 100, as in the settings.
+    The voice is the first one for any of ``languages``.
     """
     voice = VoiceWorker(languages=languages)
     try:

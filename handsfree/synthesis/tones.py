@@ -1,4 +1,4 @@
-"""Short tones that say what a word would be too long for. docs/tones.md tells each one."""
+"""Short tones that stand for a word; docs/tones.md explains each."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ class _Tune:
     note_s: float
 
 
-# A small loudspeaker gives little below 400 Hz and an ageing ear takes little above 2 kHz.
-# Losing a note in noise must not turn one tone into another: what rises is never part of
-# what falls, and the warning is longer and quicker than any part of it that is left.
+# A small loudspeaker gives little below 400 Hz, and an aging ear hears little above 2 kHz. A note
+# lost in noise must not turn one tone into another: a rising part never occurs in a falling tone,
+# and the warning is longer and faster than any remaining part of it.
 _TUNES: dict[ToneKind, _Tune] = {
     "heard": _Tune((880,), 0.1),
     "understood": _Tune((660, 990), 0.09),
@@ -33,10 +33,10 @@ _TUNES: dict[ToneKind, _Tune] = {
 
 
 def tone(kind: ToneKind, rate: int) -> NDArray[np.int16]:
-    """The tone as mono samples at ``rate`` Hz, 0.1 to 0.4 s long.
+    """Returns the tone as mono samples at ``rate`` Hz, 0.1 to 0.4 s long.
 
-    Its notes are soft-edged sines between 400 and 2000 Hz, all of one level, that of a
-    voice. Kinds differ in the number of notes and in where the pitch goes.
+    Its notes are soft-edged sines between 400 and 2000 Hz, all at the level of a voice. Kinds
+    differ in the number of notes and in the direction of the pitch.
     """
     tune = _TUNES[kind]
     gap = np.zeros(round(_GAP_S * rate))

@@ -1,19 +1,19 @@
 """The speaking voice's process: ``python -m handsfree.synthesis.tts_worker [LANGUAGE...] RATE``.
 
-RATE is in words a minute. A LANGUAGE is a tag such as es-419; the first one that a voice
-has is spoken, and without any the system's own voice.
+RATE is in words per minute. A LANGUAGE is a tag such as es-419; the worker uses the first one for
+which a voice exists, or the system's own voice if none is given.
 
-One request a line on stdin, one answer a line on stdout, both JSON::
+One request per line on stdin, one answer per line on stdout, both JSON::
 
     {"text": "Power off.", "path": "/tmp/x/1.wav"}  ->  {"ok": true}
                                                         {"ok": false, "why": "..."}
 
-It answers ``{"ok": true}`` once when the voice is ready, before any request. pyttsx3
-hangs or goes silent when two utterances or two threads meet in it, so it lives alone
-here, writes one file at a time, and may be killed. A rate that is set after the first
-text may come into force one text later, or never, so a process has one rate for life.
-With espeak ``runAndWait`` may return while the sound is still being made (seen on a busy
-machine: no file, or half of one), so it is the driver's own word of the end that counts.
+It answers ``{"ok": true}`` once when the voice is ready, before any request. pyttsx3 hangs or goes
+silent when two utterances or two threads meet in it. It therefore runs alone here, writes one file
+at a time, and may be killed. A rate set after the first text may take effect one text late, or
+never, so a process keeps one rate. With espeak ``runAndWait`` may return while the sound is still
+being made (seen on a busy machine: no file, or half of one), so only the driver's own end event
+counts.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ from pathlib import Path
 from typing import Any, TextIO
 
 MOST_S = 4.0
-"""How long a text may take; whoever waits gives up a second later."""
+"""Time limit for one text (s); the parent process gives up a second later."""
 STILL_S = 0.5
-"""A file that does not grow for so long is whole."""
+"""Time without growth after which a file counts as complete (s)."""
 
 
 def main() -> None:
@@ -43,14 +43,14 @@ def main() -> None:
 
         engine = pyttsx3.init()
         *languages, rate_wpm = sys.argv[1:]
-        _take_at_once(engine)
+        _apply_settings_at_once(engine)
         if languages:
             engine.setProperty("voice", _voice_of(languages, engine.getProperty("voices")))
         engine.setProperty("rate", int(rate_wpm))
         _until_idle()
         finished = threading.Event()
         engine.connect("finished-utterance", lambda name, completed: finished.set())
-    except Exception as error:  # whatever a driver raises is the answer
+    except Exception as error:  # any exception of a driver becomes the answer
         _answer(answers, error)
         return
     _answer(answers)
@@ -58,7 +58,7 @@ def main() -> None:
         request = json.loads(line)
         finished.clear()
         try:
-            _until_idle()  # the text before has ended, but perhaps not the end's own work
+            _until_idle()  # the previous text has ended, but its cleanup may not have
             engine.save_to_file(request["text"], request["path"])
             engine.runAndWait()
             _wait_for(finished, Path(request["path"]))
@@ -69,12 +69,12 @@ def main() -> None:
 
 
 def _until_idle() -> None:
-    """Waits until espeak has done what it was told; where another driver speaks, not at all.
+    """Waits until espeak has finished its queue; returns at once for other drivers.
 
-    espeak takes voice, rate and text into a queue. When the loop of pyttsx3 ends while
-    something of it is under way, it calls espeak's cancel: what is in the queue is dropped, and
-    what was in force before comes back. On a busy machine one text of a hundred was spoken at
-    the usual rate so, by the usual voice, or not at all.
+    espeak queues voice, rate and text. When pyttsx3's loop ends while some of it is pending, it
+    calls espeak's cancel: the queue is dropped and the previous settings return. On a busy machine
+    one text in a hundred was therefore spoken at the default rate, by the default voice, or not at
+    all.
     """
     if sys.platform != "linux":
         return
@@ -85,11 +85,11 @@ def _until_idle() -> None:
         time.sleep(0.002)
 
 
-def _take_at_once(engine: Any) -> None:
-    """From here on what is set goes to espeak at once, and not with the first text.
+def _apply_settings_at_once(engine: Any) -> None:
+    """Makes settings reach espeak at once instead of with the first text.
 
-    Until its loop has run once, pyttsx3 keeps it for itself. It may run only once without a
-    text: a second time it would never end, and in other drivers not even the first.
+    pyttsx3 holds them back until its loop has run once. It may run only once without a text: a
+    second run would never end, and with other drivers neither would the first.
     """
     if sys.platform == "linux":
         _until_idle()
@@ -97,10 +97,10 @@ def _take_at_once(engine: Any) -> None:
 
 
 def _wait_for(finished: threading.Event, file: Path) -> None:
-    """Returns when the sound is whole. Raises TimeoutError.
+    """Returns once the sound is complete. Raises TimeoutError.
 
-    A driver that writes the file before it returns need not say that it has finished: then
-    a file that has stopped growing is taken.
+    A driver that writes the file before it returns need not report the end. Then a file that has
+    stopped growing counts as complete.
     """
     size, since_s = 0, time.monotonic()
     until_s = since_s + MOST_S
@@ -116,9 +116,9 @@ def _wait_for(finished: threading.Event, file: Path) -> None:
 
 
 def _voice_of(languages: list[str], voices: Iterable[Any]) -> str:
-    """The id of the first voice of the first language that has one.
+    """Finds the first voice of the first language that has one and returns its id.
 
-    Drivers tell a voice's languages as text or as bytes, with '_' or '-'. Raises LookupError.
+    Drivers report a voice's languages as text or bytes, with '_' or '-'. Raises LookupError.
     """
     for wanted in languages:
         for voice in voices:
@@ -133,7 +133,7 @@ def _tag(language: str | bytes) -> str:
 
 
 def _private_stdout() -> TextIO:
-    """The real stdout for answers only: what a driver prints goes to stderr instead."""
+    """Reserves the real stdout for answers; whatever a driver prints goes to stderr."""
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)
     return answers
@@ -151,9 +151,9 @@ def _why(error: Exception) -> str:
 
 
 def _preload_espeak() -> None:
-    """Loads the library of the optional package espeakng_loader where the system has none.
+    """Loads the library of the optional package espeakng_loader if the system has none.
 
-    It must be loaded globally before pyttsx3 is imported, which looks for its symbols.
+    It must be loaded globally before pyttsx3 is imported, which looks up its symbols.
     """
     if sys.platform != "linux" or _loads("libespeak-ng.so.1") or _loads("libespeak.so.1"):
         return

@@ -23,36 +23,35 @@ from handsfree.settings import USUAL_WPM
 
 WAY_OUT = "install a voice: apt install espeak-ng, or pip install 'handsfree[voice]'"
 START_LIMIT_S = 10.0
-"""How long a voice may take to begin: loading its libraries on a cold machine."""
+"""Time limit for starting a voice, including its libraries on a cold machine (s)."""
 WORKER_COMMAND = (sys.executable, "-m", "handsfree.synthesis.tts_worker")
 
 
 class Voice(Protocol):
-    """Makes sound of text."""
+    """Turns text into sound."""
 
     def speak(self, text: str, rate_wpm: int = USUAL_WPM) -> Speech:
-        """The text as sound, at a rate in words a minute.
+        """Returns the text as sound at a rate in words per minute.
 
-        Raises VoiceError when it cannot be made.
+        Raises VoiceError if it cannot be made.
         """
         ...
 
     def close(self) -> None:
-        """Ends what the voice holds; it may be called twice."""
+        """Ends the voice; may be called twice."""
         ...
 
 
 class VoiceWorker:
-    """A voice in a process of its own, one text at a time.
+    """A voice in its own process, one text at a time.
 
-    A worker speaks at one rate; another rate is spoken by a fresh one (0.1 s more). One
-    that dies, answers nonsense, or takes longer than ``time_limit_s`` for a text, is killed
-    and the text tried once more in a fresh one. When that one hangs too, texts are refused
-    at once for ``rest_s``, so that whoever prints them need not wait for each; after that a
-    text is tried in one fresh worker only. What was spoken last is kept in memory, up
-    to ``kept_bytes`` (20 MB are about 8 minutes): most prompts come again. It speaks the
-    first of ``languages`` (tags such as 'es-419') that a voice of this machine has, or with
-    the machine's own voice where none is asked for.
+    A worker speaks at one rate; another rate needs a new worker (0.1 s more). A worker that dies,
+    answers nonsense, or takes longer than ``time_limit_s`` for a text is killed, and a new one
+    tries the text once more. If that one hangs too, texts fail at once for ``rest_s`` seconds, so
+    that the caller can print them without waiting for each; after that a text is tried in one new
+    worker only. The latest sounds are cached in memory, up to ``kept_bytes`` (20 MB are about 8
+    minutes), since most prompts recur. The voice is the first one of this machine for any of
+    ``languages`` (tags such as 'es-419'), or the machine's own if none is given.
     """
 
     def __init__(
@@ -68,13 +67,13 @@ class VoiceWorker:
         self._time_limit_s = time_limit_s
         self._rest_s = rest_s
         self._rests_until_s: float | None = None
-        self._kept = _Kept(kept_bytes)
+        self._cache = _Cache(kept_bytes)
         self._worker: _Worker | None = None
         self._folder = tempfile.TemporaryDirectory(prefix="handsfree-voice-")
 
     @property
     def process_id(self) -> int | None:
-        """The worker's process, while there is one."""
+        """The worker's process id, or None while no worker runs."""
         return None if self._worker is None else self._worker.process_id
 
     def start(self, rate_wpm: int = USUAL_WPM) -> None:
@@ -88,24 +87,26 @@ class VoiceWorker:
             try:
                 worker = _Worker(self._command, rate_wpm)
             except OSError as error:
-                raise VoiceError(f"the voice does not start: {error}", way_out=WAY_OUT) from error
+                raise VoiceError(
+                    f"the voice cannot be started: {error}", way_out=WAY_OUT
+                ) from error
             try:
                 worker.answer(START_LIMIT_S)
             except _WorkerLost as lost:
                 worker.kill()
-                raise VoiceError(f"the voice does not start: {lost}", way_out=WAY_OUT) from lost
+                raise VoiceError(f"the voice cannot be started: {lost}", way_out=WAY_OUT) from lost
             except VoiceError:
                 worker.kill()
                 raise
             self._worker = worker
 
     def speak(self, text: str, rate_wpm: int = USUAL_WPM) -> Speech:
-        """The text as sound, made now or kept from before at this rate."""
-        asked = text, rate_wpm
-        speech = self._kept.get(asked)
+        """Returns the text as sound, made now or taken from the cache."""
+        key = text, rate_wpm
+        speech = self._cache.get(key)
         if speech is None:
-            speech = self._made(*asked)
-            self._kept.put(asked, speech)
+            speech = self._made(*key)
+            self._cache.put(key, speech)
         return speech
 
     def close(self) -> None:
@@ -114,16 +115,16 @@ class VoiceWorker:
         self._folder.cleanup()
 
     def _made(self, text: str, rate_wpm: int) -> Speech:
-        """Makes a text, in a second worker where the first is lost; rests when that took long."""
+        """Makes a text, if need be in a second worker; pauses after slow failures."""
         begun_s, until_s = time.monotonic(), self._rests_until_s
         if until_s is not None and begun_s < until_s:
-            raise VoiceError("the voice hung, and is tried again in a while", way_out=WAY_OUT)
+            raise VoiceError("the voice hung and will be tried again later", way_out=WAY_OUT)
         try:
             try:
                 speech = self._make(text, rate_wpm)
             except _WorkerLost:
                 self._stop()
-                if until_s is not None:  # nothing was spoken since it rested
+                if until_s is not None:  # nothing was spoken since the pause
                     raise
                 speech = self._make(text, rate_wpm)
         except (_WorkerLost, VoiceError) as error:
@@ -148,7 +149,7 @@ class VoiceWorker:
         try:
             samples, rate = soundfile.read(path, dtype="int16", always_2d=True)
         except (soundfile.LibsndfileError, OSError) as error:
-            raise _WorkerLost("it wrote no sound") from error
+            raise _WorkerLost("its process wrote no sound") from error
         return Speech(np.ascontiguousarray(samples[:, 0]), rate)
 
     def _stop(self) -> None:
@@ -157,25 +158,25 @@ class VoiceWorker:
             self._worker = None
 
 
-_Asked = tuple[str, int]  # a text and its rate
+_Key = tuple[str, int]  # a text and its rate
 
 
-class _Kept:
-    """What was spoken last, up to a number of bytes."""
+class _Cache:
+    """Cache of the latest sounds, limited in bytes."""
 
     def __init__(self, limit_bytes: int) -> None:
         self._limit_bytes = limit_bytes
         self._bytes = 0
-        self._speeches: dict[_Asked, Speech] = {}  # what was asked for last stands last
+        self._speeches: dict[_Key, Speech] = {}  # the most recently used is last
 
-    def get(self, asked: _Asked) -> Speech | None:
-        speech = self._speeches.pop(asked, None)
+    def get(self, key: _Key) -> Speech | None:
+        speech = self._speeches.pop(key, None)
         if speech is not None:
-            self._speeches[asked] = speech
+            self._speeches[key] = speech
         return speech
 
-    def put(self, asked: _Asked, speech: Speech) -> None:
-        self._speeches[asked] = speech
+    def put(self, key: _Key, speech: Speech) -> None:
+        self._speeches[key] = speech
         self._bytes += speech.samples.nbytes
         while self._bytes > self._limit_bytes:
             oldest = next(iter(self._speeches))
@@ -183,7 +184,7 @@ class _Kept:
 
 
 class FakeVoice:
-    """A tone of a fixed time a word, 0.1 s at the usual rate; it keeps what it had to say."""
+    """A voice that makes a tone, 0.1 s per word at the default rate, and records its texts."""
 
     RATE = 22_050
 
@@ -191,14 +192,14 @@ class FakeVoice:
         self.said: list[str] = []
 
     def speak(self, text: str, rate_wpm: int = USUAL_WPM) -> Speech:
-        """The tone."""
+        """Returns the tone."""
         self.said.append(text)
         length = max(1, len(text.split())) * self.RATE * USUAL_WPM // (10 * rate_wpm)
         tone = 8000 * np.sin(2 * np.pi * 440 / self.RATE * np.arange(length))
         return Speech(tone.astype(np.int16), self.RATE)
 
     def close(self) -> None:
-        """Nothing to end."""
+        """Does nothing: there is no process."""
 
 
 class _WorkerLost(Exception):
@@ -238,7 +239,7 @@ class _Worker:
             raise _WorkerLost("its process has died") from error
 
     def answer(self, time_limit_s: float) -> None:
-        """Waits for 'ok'. Raises VoiceError when the answer says why it is not."""
+        """Waits for 'ok'. Raises VoiceError with the reason in any other answer."""
         try:
             line = self._answers.get(timeout=time_limit_s)
         except Empty as error:
@@ -249,9 +250,9 @@ class _Worker:
             answer: dict[str, Any] = json.loads(line)
             spoken, why = answer["ok"], answer.get("why", "")
         except (ValueError, TypeError, KeyError, AttributeError) as error:
-            raise _WorkerLost("its process answers nonsense") from error
+            raise _WorkerLost("its process gave an invalid answer") from error
         if not spoken:
-            raise VoiceError(f"the voice does not speak: {why}", way_out=WAY_OUT)
+            raise VoiceError(f"the voice cannot speak: {why}", way_out=WAY_OUT)
 
     def kill(self) -> None:
         self._process.kill()

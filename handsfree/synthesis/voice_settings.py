@@ -1,4 +1,4 @@
-"""How fast and how loud the voice speaks, and one step of either."""
+"""Speaking rate and volume of the voice, and single steps of either."""
 
 from __future__ import annotations
 
@@ -18,25 +18,25 @@ from handsfree.settings import (
 
 VoiceChange = Literal["slower", "faster", "louder", "softer"]
 
-# A step is heard without listening for it: a seventh of the usual rate, 5 dB.
+# A step is noticed without listening for it: a seventh of the default rate, 5 dB.
 _RATE_STEP_WPM = 25
 _VOLUME_STEP = 20
 _DB_A_POINT = 0.25
 
 
-class Manner(Record):
-    """The rate in words a minute and the volume, 0 to 100, where 60 is the voice as made."""
+class VoiceSettings(Record):
+    """Rate in words per minute and volume from 0 to 100; 60 is the voice's own level."""
 
     rate_wpm: int = Field(USUAL_WPM, ge=SLOWEST_WPM, le=FASTEST_WPM)
     volume: int = Field(USUAL_VOLUME, ge=SOFTEST, le=LOUDEST)
 
     @property
     def gain_db(self) -> float:
-        """How much louder the sound is to be than it was made: -15 to 10 dB."""
+        """Gain applied to the voice's sound: -15 to 10 dB."""
         return (self.volume - USUAL_VOLUME) * _DB_A_POINT
 
-    def changed(self, change: VoiceChange) -> Manner:
-        """One step on, or up to the bound; the same manner when it is there already."""
+    def changed(self, change: VoiceChange) -> VoiceSettings:
+        """Returns the settings one step further, limited to their range."""
         rate_wpm, volume = self.rate_wpm, self.volume
         match change:
             case "slower":
@@ -47,4 +47,4 @@ class Manner(Record):
                 volume = max(SOFTEST, volume - _VOLUME_STEP)
             case "louder":
                 volume = min(LOUDEST, volume + _VOLUME_STEP)
-        return Manner(rate_wpm=rate_wpm, volume=volume)
+        return VoiceSettings(rate_wpm=rate_wpm, volume=volume)

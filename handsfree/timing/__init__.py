@@ -1,1 +1,1 @@
-"""The stopwatch by ear: onsets of marks on the audio clock, and the times between them."""
+"""Acoustic stopwatch: onsets of marks on the audio clock, and the times between them."""

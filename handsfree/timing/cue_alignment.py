@@ -1,9 +1,9 @@
-"""Which mark each word names: the likeliest reading of a whole run in the order of a cycle.
+"""Assigns words to marks: the likeliest reading of a whole run in the order of a cycle.
 
-A recognizer that is asked for one word at a time is often nearly as sure of another. A run has
-an order: each moment comes once, after the one before it. So the words of all its marks are read
-together, each among what it may have been. Where the order and a word that was clearly heard
-cannot both be right, the word stands as it was heard, and the cycle ends in a question.
+Asked for one word at a time, a recognizer is often almost as sure of another. A run has an order:
+each moment comes once, after the one before it. The words of all marks are therefore read together,
+each among its alternatives. If the order contradicts a clearly heard word, the word stands as
+heard, and the cycle ends in a question.
 """
 
 from __future__ import annotations
@@ -16,41 +16,44 @@ from handsfree.timing.cycle import NEAR_S, WORDS, Label
 from handsfree.timing.mark import Mark
 
 CONTRADICTS, MISSING, UNHEARD, EXTRA = 6.0, 5.0, 4.5, 3.0
-"""What a reading costs, in nats: a word that was clearly heard and names nothing in it, a moment
-that none of the marks is, a mark that is its moment by the order alone, and one that is none."""
+"""Costs of a reading, in nats: a clearly heard word that names nothing in it, a moment without a
+mark, a mark placed by the order alone, and a mark that is no moment.
+"""
 APART = 1.0
-"""A reading that another one comes so near to, in nats, is not sure where the two differ."""
+"""Margin below which two readings tie (nats); a tie leaves the words that differ open."""
 
 _WORDS = tuple(WORDS)
 
-_Place = tuple[int, int]  # moments passed, of the left leaf and of the right one
+_Place = tuple[int, int]  # moments passed by the left leaf and by the right one
 _Reading = tuple[float, tuple[Label | None, ...]]
 
 
-class MayBe(Record):
-    """A word that may have been said, and its cost in nats over the likeliest at its mark."""
+class CandidateWord(Record):
+    """A possible word at a mark, and its cost in nats over the likeliest one."""
 
     label: Label
     cost: float = 0.0
 
 
-class Said(Record):
-    """What may have been said at a mark, the likeliest first; nothing for a tap.
+class CueCandidates(Record):
+    """The possible words at a mark, the likeliest first; empty for a tap.
 
-    ``clearly``: the likeliest was heard as one of the words even against everything else that
-    people say. ``speech_s``: where speech starts, understood or not; None where there is none.
+    ``clearly`` means that the likeliest won even against everything else that people say.
+    ``speech_s`` is where speech starts, understood or not; None without speech.
     """
 
-    words: tuple[MayBe, ...] = ()
+    words: tuple[CandidateWord, ...] = ()
     clearly: bool = False
     speech_s: float | None = None
 
 
-def words_of(marks: Sequence[Mark], said: Sequence[Said], *, by_leaf: bool) -> tuple[Label, ...]:
-    """The words that name marks (in their order), each at its own mark.
+def align_words(
+    marks: Sequence[Mark], said: Sequence[CueCandidates], *, by_leaf: bool
+) -> tuple[Label, ...]:
+    """Returns the words that name marks, in the order of the marks, each at its own mark.
 
-    ``by_leaf``: two leaves in one cycle, each mark naming its own. A word that was heard clearly
-    and fits nowhere is given too, for the cycle to find what is wrong.
+    ``by_leaf`` means two leaves in one cycle, with a leaf named at each mark. A clearly heard word
+    that fits nowhere is returned too, so that the cycle can find the error.
     """
     readings: dict[_Place, list[_Reading]] = {(0, 0): [(0.0, ())]}
     for mark, each in zip(marks, said, strict=True):
@@ -87,14 +90,14 @@ def words_of(marks: Sequence[Mark], said: Sequence[Said], *, by_leaf: bool) -> t
 
 
 def _fits(label: Label, mark: Mark, *, by_leaf: bool) -> bool:
-    """Whether a word lies at its mark, and names a leaf where it has to."""
+    """True if a word lies at its mark and names a leaf if it has to."""
     return abs(label.start_s - mark.at_s) <= NEAR_S and (label.leaf is not None or not by_leaf)
 
 
 def _passed(place: _Place, label: Label, *, by_leaf: bool) -> tuple[_Place, int] | None:
-    """The place after a moment, and how many were skipped; None where it was passed already.
+    """The place after a moment and the number of skipped moments; None if it was passed already.
 
-    Of one leaf it does not matter whether its name was said with the word.
+    With one leaf it does not matter whether its name was said with the word.
     """
     leaf = LEAF_SUBJECTS.index(label.leaf) if by_leaf and label.leaf in LEAF_SUBJECTS else 0
     moment = _WORDS.index(label.word)
@@ -106,12 +109,12 @@ def _passed(place: _Place, label: Label, *, by_leaf: bool) -> tuple[_Place, int]
 
 
 def _left(place: _Place, *, by_leaf: bool) -> int:
-    """The moments that no mark came to."""
+    """Number of moments that no mark reached."""
     return sum(len(_WORDS) - passed for passed in (place if by_leaf else place[:1]))
 
 
 def _best(many: Iterable[_Reading]) -> list[_Reading]:
-    """The two likeliest readings that name differently."""
+    """The two likeliest readings that differ in their names."""
     by_labels: dict[tuple[Label | None, ...], float] = {}
     for cost, labels in sorted(many, key=lambda reading: reading[0]):
         by_labels.setdefault(labels, cost)

@@ -1,10 +1,9 @@
 """One cycle of a leaf: which mark is which moment, and the five times between them.
 
-Without words the marks count in their order. Words that were recognized name their marks, and
-then the rest must fit between them; where it does not, the cycle says what is missing or too
-many and places nothing there. Where most marks have their words, a clatter is no mark beside
-as many spoken ones as there are moments; and where one or two of these were not understood, the
-order places them, and a person has to agree.
+Without words the marks count in order. Recognized words name their marks, and the other marks must
+fit between them. If they do not fit, the cycle reports what is missing or extra and places nothing
+there. If most marks have words, a clatter is not a mark once there are as many spoken marks as
+moments. If one or two words were not understood, the order places them, and a person has to agree.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ from handsfree.timing.mark import Mark
 
 
 class Moment(StrEnum):
-    """The moments of a cycle in their order; the value is how it is said."""
+    """The moments of a cycle in order; the value is the spoken name."""
 
     STARTS_TO_MOVE = "starts to move"
     BACKCHECK = "backcheck or 80 degrees"
@@ -35,7 +34,7 @@ class Moment(StrEnum):
 
 MOMENTS = tuple(Moment)
 WORDS = dict(zip(("go", "check", "open", "closing", "ten", "shut"), MOMENTS, strict=True))
-"""The word that marks each moment."""
+"""Maps the word spoken at each moment to the moment."""
 SPANS = {
     Quantity.OPENING_TIME: (Moment.STARTS_TO_MOVE, Moment.BACKCHECK),
     Quantity.TOTAL_OPENING_TIME: (Moment.STARTS_TO_MOVE, Moment.FULLY_OPEN),
@@ -43,13 +42,15 @@ SPANS = {
     Quantity.CLOSING_TIME: (Moment.STARTS_TO_CLOSE, Moment.TEN_DEGREES),
     Quantity.LATCHING_TIME: (Moment.TEN_DEGREES, Moment.LATCHED),
 }
-"""The two moments that bound each time."""
+"""The two moments that bound each measured time."""
 NEAR_S = 0.25
-"""A recognized word belongs to the nearest mark, up to so far from where it is said to start: three
-times the scatter of a recognizer. A mark farther off stands at another sound."""
-SELDOM_UNHEARD = 2
-"""Where all words but so many were heard, a mark without one is asked about: it may be a sound that
-came beside a mark that was missed."""
+"""Largest distance between a mark and the start of its word (s): three times the scatter of a
+recognizer. A mark farther away belongs to another sound.
+"""
+MOST_UNHEARD = 2
+"""Most unheard words with which a mark without a word is questioned: it may be a sound next to a
+missed mark. With more, marks without words count by their order.
+"""
 
 
 ProblemKind = Literal[
@@ -66,10 +67,10 @@ ProblemKind = Literal[
 
 
 class Label(Record):
-    """A word that a recognizer heard, one of WORDS, and where it says that it starts.
+    """A recognized word, one of WORDS, and its reported start.
 
-    ``start_s`` counts from the first sample of the same stream as the marks. ``leaf`` is the
-    one that was named with it ('left go'), and ``start_s`` then where that name starts.
+    ``start_s`` counts from the first sample of the stream, as the marks do. ``leaf`` is the leaf
+    named with it ('left go'); then ``start_s`` is where that name starts.
     """
 
     word: str
@@ -77,8 +78,8 @@ class Label(Record):
     leaf: Subject | None = None
 
 
-class Placed(Record):
-    """A mark that is a known moment; ``word`` where a word named it."""
+class PlacedMark(Record):
+    """A mark with a known moment; ``word`` if a word named it."""
 
     moment: Moment
     mark: Mark
@@ -86,11 +87,11 @@ class Placed(Record):
 
 
 class Interval(Record):
-    """One time of a cycle. The uncertainties are standard ones, in s.
+    """One time of a cycle, with standard uncertainties in s.
 
-    ``marks_s`` is what the two marks leave open, ``uncertainty_s`` that with the observer
-    (SD 0.10 s of an interval between two seen events, Am. J. Phys. 87(2), 110, 2019: seen),
-    as the root of the sum of squares (GUM 5.1.2: the parts are independent).
+    ``marks_s`` is the contribution of the two marks. ``uncertainty_s`` adds the observer (SD 0.10 s
+    of an interval between two seen events, Am. J. Phys. 87(2), 110, 2019: seen) as the root of the
+    sum of squares (GUM 5.1.2: the parts are independent).
     """
 
     quantity: Quantity
@@ -100,15 +101,15 @@ class Interval(Record):
 
 
 class Problem(Record):
-    """Why a part of a cycle has no time.
+    """Reason why part of a cycle has no time.
 
-    ``missing``: fewer marks than ``moments``, whose ``marks`` (if any) could be several of
-    them. ``extra``: more marks than moments. ``unmarked``: a word without a sharp sound at it.
-    ``twice``: two marks with the word of one moment. ``out of order``: words against the order
-    of a cycle. ``unheard``: a mark that is no word where almost all are words. ``misheard``:
-    something was said there and not understood; the order places it, and a person has to
-    agree. Of two leaves in one cycle: ``unnamed``, a mark whose leaf was not named, and
-    ``too near``, marks that cannot be told apart. ``leaf`` is set where it is known.
+    ``missing``: fewer marks than ``moments``; ``marks``, if any, could be several of them.
+    ``extra``: more marks than moments. ``unmarked``: a word without a sharp sound. ``twice``: two
+    marks with the word of one moment. ``out of order``: words against the order of a cycle.
+    ``unheard``: a mark without a word where almost all have one. ``misheard``: a word was not
+    understood; the order places it, and a person has to agree. For two leaves in one cycle:
+    ``unnamed``, a mark without a leaf, and ``too near``, marks that cannot be told apart. ``leaf``
+    is set if it is known.
     """
 
     kind: ProblemKind
@@ -117,71 +118,71 @@ class Problem(Record):
     leaf: Subject | None = None
 
     def __str__(self) -> str:
-        told = self._told()
-        return f"{self.leaf}: {told}" if self.leaf else told
+        text = self._text()
+        return f"{self.leaf}: {text}" if self.leaf else text
 
-    def _told(self) -> str:
+    def _text(self) -> str:
         at = ", ".join(f"{mark.at_s:.2f} s" for mark in self.marks)
         names = ", ".join(self.moments)
         if self.kind == "unheard":
-            return f"no word was heard at {at}, where the others were"
+            return f"no word was heard at {at}; the other marks have words"
         if self.kind == "misheard":
             return f"what was said at {at} was not understood; by the order: {names}"
         if self.kind == "unnamed":
-            return f"no leaf and moment was named with the marks at {at}"
+            return f"the marks at {at} name no leaf and moment"
         if self.kind == "too near":
-            return f"too near to each other to be told apart, at {at}: {names}"
+            return f"too close together to be told apart, at {at}: {names}"
         if self.kind == "missing" and not self.marks:
             return f"no mark for: {names}"
         if self.kind == "missing":
             short = len(self.moments) - len(self.marks)
-            return f"{short} missing of these: {names}; the marks at {at} could be several of them"
+            return f"{short} missing among: {names}; the marks at {at} could be several of them"
         if self.kind == "extra":
             between = f"only {len(self.moments)} fit: {names}" if names else "nothing fits there"
             return f"too many marks, at {at}; {between}"
         if self.kind == "unmarked":
-            return f"a word was heard but no sharp sound with it: {names}"
+            return f"a word without a sharp sound: {names}"
         if self.kind == "twice":
             return f"marked twice, at {at}: {names}"
         return f"the words are not in the order of a cycle, at {at}: {names}"
 
 
 class Cycle(Record):
-    """What one run came to: the placed marks in order, the times, and what is wrong."""
+    """Result of one run: the placed marks in order, the times, and the problems."""
 
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedMark, ...]
     intervals: tuple[Interval, ...]
     problems: tuple[Problem, ...]
 
     @property
     def complete(self) -> bool:
-        """Whether all six moments are placed, be it that a person has to agree to some."""
+        """True if all six moments are placed, including those that a person has to confirm."""
         agreed = all(problem.kind == "misheard" for problem in self.problems)
         return len(self.placed) == len(MOMENTS) and agreed
 
     def interval(self, quantity: Quantity) -> Interval | None:
-        """The time of a quantity; None where one of its marks is not there."""
+        """The time of a quantity, or None if one of its marks is missing."""
         return next((each for each in self.intervals if each.quantity is quantity), None)
 
 
 def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
-    """Names the marks and takes the times. ValueError for a label that is none of WORDS."""
+    """Names the marks and computes the times. Raises ValueError for a label not in WORDS."""
     in_order = sorted(marks, key=lambda mark: mark.sample)
-    if len(labels) >= len(MOMENTS) - SELDOM_UNHEARD:
+    if len(labels) >= len(MOMENTS) - MOST_UNHEARD:
         in_order = without_clatter(in_order, len(MOMENTS))
     named, problems = _named(in_order, labels)
     if len(named) == len(MOMENTS):
-        # Every moment has its word, so that a sound without one is none of them.
+        # Every moment has its word, so a sound without one is none of them.
         in_order = [in_order[nth] for nth in sorted(named)]
         named = dict(enumerate(named[nth] for nth in sorted(named)))
-    placed: list[Placed] = []
+    placed: list[PlacedMark] = []
     mark_from, moment_from = 0, 0
     for nth, word in [*sorted(named.items()), (len(in_order), None)]:
         moment_to = len(MOMENTS) if word is None else MOMENTS.index(WORDS[word])
         between, moments = in_order[mark_from:nth], MOMENTS[moment_from:moment_to]
         if len(between) == len(moments):
             placed += [
-                Placed(moment=moment, mark=mark)
+                PlacedMark(moment=moment, mark=mark)
                 for moment, mark in zip(moments, between, strict=True)
             ]
         else:
@@ -190,10 +191,10 @@ def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
             )
             problems.append(Problem(kind=kind, moments=moments, marks=tuple(between)))
         if word is not None:
-            placed.append(Placed(moment=WORDS[word], mark=in_order[nth], word=word))
+            placed.append(PlacedMark(moment=WORDS[word], mark=in_order[nth], word=word))
         mark_from, moment_from = nth + 1, moment_to + 1
     wordless = [each for each in placed if each.word is None]
-    if not problems and 0 < len(wordless) <= SELDOM_UNHEARD:
+    if not problems and 0 < len(wordless) <= MOST_UNHEARD:
         problems.append(
             Problem(
                 kind="misheard" if all(each.mark.spoken for each in wordless) else "unheard",
@@ -205,18 +206,20 @@ def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
 
 
 def without_clatter(marks: list[Mark], moments: int) -> list[Mark]:
-    """Only what was said, where that is as many marks as there are moments; else all of them."""
+    """Keeps only the spoken marks if there are as many as moments; otherwise all marks."""
     spoken = [mark for mark in marks if mark.spoken]
     return spoken if len(spoken) == moments else marks
 
 
 def _named(marks: list[Mark], labels: Sequence[Label]) -> tuple[dict[int, str], list[Problem]]:
-    """The word of each named mark, by the mark's number; words in doubt name nothing."""
+    """Word of each named mark, by the mark's index; uncertain words name nothing."""
     named: dict[int, str] = {}
     problems: list[Problem] = []
     for label in labels:
         if label.word not in WORDS:
-            raise ValueError(f"'{label.word}' marks no moment: expected one of {', '.join(WORDS)}")
+            raise ValueError(
+                f"'{label.word}' is not the word of a moment: expected one of {', '.join(WORDS)}"
+            )
         apart_s = {
             nth: abs(mark.at_s - label.start_s)
             for nth, mark in enumerate(marks)
@@ -251,15 +254,15 @@ def _named(marks: list[Mark], labels: Sequence[Label]) -> tuple[dict[int, str], 
 
 
 def _without_odd_one(named: dict[int, str]) -> dict[int, str]:
-    """Of six marks the words at their own places, where five are there and the sixth is not.
+    """Keeps five of six words that are at their own places; drops a sixth that is not.
 
-    It was not understood then: the moment of its mark is asked about, by the order.
+    That word was misunderstood: its mark's moment is asked about, by the order.
     """
     in_place = {nth: word for nth, word in named.items() if tuple(WORDS)[nth] == word}
     return in_place if len(in_place) == len(WORDS) - 1 else named
 
 
-def _intervals(placed: list[Placed]) -> tuple[Interval, ...]:
+def _intervals(placed: list[PlacedMark]) -> tuple[Interval, ...]:
     at = {each.moment: each.mark for each in placed}
     found = []
     for quantity, (begin, end) in SPANS.items():

@@ -1,8 +1,8 @@
 """Finds the marks in a stream of raw samples.
 
-A net hears, in frames of 4 ms, how likely a mark begins there, from half a second to both sides
-and from what the noise was like before. Where its evidence gathers there is a mark, if it is
-loud enough for the person's own and dies away in time. Its moment is the beat of the sound.
+A neural net estimates, in frames of 4 ms, how likely a mark begins there, from half a second to
+both sides and from the noise before. Where evidence gathers there is a mark, if it is loud enough
+for the person's own and dies away in time. Its moment is the beat of the sound.
 """
 
 from __future__ import annotations
@@ -32,29 +32,32 @@ from handsfree.timing.p_center import AHEAD_S, BEFORE_S, MARGIN_S, beat_of
 from handsfree.timing.tap_detection import change_at
 
 LONGEST_S = 1.3
-"""What lasts longer is no mark: a machine that starts, a sentence."""
+"""Longest sound that is a mark (s); longer ones are a machine that starts, or a sentence."""
 VOICE_SHARE = 0.7
-"""The loudest 10 ms of a word are some 6 dB over its RMS; half of that is left for soft words."""
+"""Share of the voice's RMS that a mark must reach. The loudest 10 ms of a word are some 6 dB above
+its RMS; half of that is left for soft words.
+"""
 LEAST_ODDS, LEAST_ODDS_OF_WORD = 6.0, 1.0
-"""What the odds of a mark must come to, and where a word is heard there: chosen on noises that
-the nets were not trained on (handsfree.training.marks)."""
+"""Odds required for a mark, and for a mark at a recognized word. Chosen on noises that the nets
+were not trained on (handsfree.training.marks).
+"""
 
-_CHUNK = 1600  # samples that are worked on at a time, whatever the size of the blocks fed
-_BLOCK = 100  # frames that the net judges at a time
+_CHUNK = 1600  # samples processed at a time, whatever the size of the blocks
+_BLOCK = 100  # frames that the net evaluates at a time
 _WARM_UP = round(0.4 / FRAME_S)
-_LAG = round(0.6 / FRAME_S)  # what is nearer may be part of a mark that is not known yet
+_LAG = round(0.6 / FRAME_S)  # closer frames may be part of a mark that is not known yet
 _MEMORY = round(4.0 / FRAME_S)
 _KEPT = round(7.0 / FRAME_S)
-_NEAR = round(0.25 / FRAME_S)  # evidence so near to the best frame is about the same sound
+_NEAR = round(0.25 / FRAME_S)  # evidence this close to the best frame is about the same sound
 _GATHERED = round(0.05 / FRAME_S)
-_LOUD, _LEAST_ODDS_OF_LOUD = 10**2.0, 1.0  # so far over what is usual, even odds will do
+_LOUD, _LEAST_ODDS_OF_LOUD = 10**2.0, 1.0  # this far above the usual noise, even odds are enough
 _LOUD_WITHIN = round(0.4 / FRAME_S)
 _HANG = round(0.15 / FRAME_S)
 _ENDED_BELOW, _ENDED_OVER_NOISE = 0.1, 2.5  # shares of the peak and of the noise, in power
-_PLAIN = 10**3.2  # of the peak over what is usual in the noise, in power
-_STEADY = 10.0  # the most that is usual in a noise, over its mean, in power
+_PLAIN = 10**3.2  # of the peak over the usual noise, in power
+_STEADY = 10.0  # largest ratio of usual noise to its mean, in power
 _SEEN_OVER_NOISE, _SEEN_OF_PEAK = 2.0, 10**-2.0
-_ALONE, _HELD_OF_PEAK = 10**2.5, 10**-1.5  # over what is usual in the noise; of the peak
+_ALONE, _HELD_OF_PEAK = 10**2.5, 10**-1.5  # over the usual noise; of the peak
 _LOOK_BACK = round(1.0 / FRAME_S)
 _BRIDGED = round(0.1 / FRAME_S)
 _REFINE = 160  # samples to both sides: 10 ms
@@ -65,15 +68,15 @@ _FULL_SCALE, _CLIPPED_SHARE = 0.999, 1e-3
 
 
 class OnsetDetector:
-    """Feed it a stream of 16 kHz mono samples in blocks of any size; it gives back the marks.
+    """Finds marks in a stream of 16 kHz mono samples fed in blocks of any size.
 
-    ``min_gap_s`` is the least time from mark to mark. ``least_rms`` (0 to 1, of full scale) is
-    what the loudest 10 ms of a mark must reach: VOICE_SHARE of the RMS of the person's voice keeps
-    sounds from farther away from counting; 0 lets only the noise decide. ``least_odds`` are those
-    of a mark.
+    ``min_gap_s`` is the smallest time between marks. ``least_rms`` (0 to 1, of full scale) is the
+    level that the loudest 10 ms of a mark must reach: VOICE_SHARE of the RMS of the person's voice
+    excludes sounds from farther away; with 0 only the noise decides. ``least_odds`` are the
+    required odds of a mark.
 
-    A mark is given 0.8 to 1.2 s after it began, later where it sounds on. The first 0.4 s only
-    teach the noise. The same samples give the same marks, however they are cut into blocks.
+    A mark is returned 0.8 to 1.2 s after it began, later if it is still sounding. The first 0.4 s
+    only teach the noise. The same samples give the same marks, however they are split into blocks.
     """
 
     def __init__(
@@ -88,17 +91,17 @@ class OnsetDetector:
         self._voice_power = (least_rms / VOICE_SHARE) ** 2 if least_rms else None
         self._net = OnsetNet.load()
         self._waiting = np.empty(0)
-        self._first = 0  # the frame of the stream that everything kept begins with
+        self._first = 0  # frame of the stream with which all buffers begin
         self._samples = np.empty(0)
         self._powers = band_powers(np.empty(0))
         self._odds = np.empty(0)
         self._noise = np.empty(0, dtype=bool)
-        self._judged = _WARM_UP  # the frame that the net has judged up to
-        self._decided = _WARM_UP  # the frame up to which it is decided where marks begin
+        self._judged = _WARM_UP  # frame up to which the net has evaluated
+        self._decided = _WARM_UP  # frame up to which onsets are decided
         self._last_onset = -self._min_gap
 
     def feed(self, block: NDArray[np.int16] | NDArray[np.float32] | Floats) -> tuple[Mark, ...]:
-        """Takes the next samples (16-bit, or float in -1 to 1) and gives the marks that ended."""
+        """Takes samples (16-bit, or float from -1 to 1) and returns the marks that ended."""
         scale = 32768.0 if np.issubdtype(block.dtype, np.integer) else 1.0
         self._waiting = np.concatenate((self._waiting, block.astype(np.float64) / scale))
         marks: list[Mark] = []
@@ -112,7 +115,7 @@ class OnsetDetector:
         return tuple(marks)
 
     def finish(self) -> tuple[Mark, ...]:
-        """The stream has ended: gives the marks that were still sounding, if any."""
+        """Ends the stream and returns the marks that were still sounding."""
         self._take(self._waiting)
         self._waiting = np.empty(0)
         while self._judged < self._frames:
@@ -121,7 +124,7 @@ class OnsetDetector:
 
     @property
     def _frames(self) -> int:
-        """The frames of the stream so far."""
+        """Number of frames of the stream so far."""
         return self._first + len(self._powers)
 
     def _take(self, chunk: Floats) -> None:
@@ -132,7 +135,7 @@ class OnsetDetector:
         self._noise = np.concatenate((self._noise, np.ones(len(powers), dtype=bool)))
 
     def _judge(self, until: int) -> None:
-        """Has the net hear the next frames, with what lies around them."""
+        """Evaluates the net on the next frames with their context."""
         noise, usual = self._noise_before(self._judged)
         begin = max(self._judged - REACH, self._first)
         rows = self._powers[begin - self._first : until + REACH - self._first]
@@ -152,12 +155,12 @@ class OnsetDetector:
         while (at := self._next_onset(final=final)) is not None:
             mark = self._mark(at, final=final)
             if mark is None:
-                break  # it still sounds
+                break  # still sounding
             marks += mark
         return marks
 
     def _next_onset(self, *, final: bool) -> int | None:
-        """The next frame at which evidence for a mark gathers; None where none does yet."""
+        """The next frame at which evidence for a mark gathers; None if there is none yet."""
         low = max(self._decided - 2 * _NEAR, self._first)
         odds = self._odds[low - self._first : self._judged - self._first]
         until = self._judged if final else self._judged - _NEAR
@@ -174,7 +177,7 @@ class OnsetDetector:
                 continue
             near = gathered[max(0, row - _NEAR) : row + _NEAR + 1]
             if gathered[row] >= near.max():
-                # All frames about the best one have gathered as much.
+                # All frames around the best one have gathered as much.
                 about = max(0, row - _GATHERED)
                 best = int(np.argmax(odds[about : row + _GATHERED + 1]))
                 return max(low + about + best, self._decided)
@@ -182,13 +185,13 @@ class OnsetDetector:
         return None
 
     def _plain(self, until: int) -> NDArray[np.bool_]:
-        """Whether each frame not yet decided stands so far over the noise that it needs no net."""
+        """Tells which undecided frames are so far above the noise that they need no net."""
         rows = slice(self._decided - self._first, until - self._first)
         power = in_pairs(mean_square(self._powers[rows]))
         return power >= max(self._least_power, _PLAIN * self._usual_before(self._decided))
 
     def _least_odds_before(self, until: int) -> Floats:
-        """What odds must come to at each frame not yet decided: less where it soon is loud."""
+        """Odds required at each undecided frame: lower if it soon gets loud."""
         rows = slice(self._decided - self._first, until + _NEAR - self._first)
         power = in_pairs(mean_square(self._powers[rows]))
         power = np.pad(power, (0, until - self._decided + _NEAR - len(power)))
@@ -197,23 +200,23 @@ class OnsetDetector:
         return np.where(loud, _LEAST_ODDS_OF_LOUD, self._least_odds)
 
     def _usual_before(self, frame: int) -> float:
-        """The power that the noise seldom passes; soft ends of words left in it count little."""
+        """Usual maximum of the noise power; soft ends of words left in it count little."""
         noise, usual = self._noise_before(frame)
         return float(min(mean_square(usual), _STEADY * mean_square(noise)))
 
     def _mark(self, frame: int, *, final: bool) -> list[Mark] | None:
-        """The mark that begins about a frame; empty if it is none, None if it still sounds."""
+        """The mark that begins around a frame; empty if there is none, None if it still sounds."""
         row = frame - self._first
         noise, seldom = self._noise_before(frame)
         power = in_pairs(mean_square(self._powers[row:]))
         longest = round(LONGEST_S / FRAME_S)
-        # A tap may be over when the nets are at their surest.
+        # A tap may be over when the nets are most certain.
         early = max(row - _GATHERED, 0)
         about = in_pairs(mean_square(self._powers[early : row + _LOUD_WITHIN]))
         peak, peak_at = float(about.max()), early - row + int(np.argmax(about))
         if peak < self._least_power:
             self._decided = frame + _NEAR
-            return []  # so far: what is loud may follow
+            return []  # not yet: a louder part may follow
         still = power[:longest] > max(
             peak * _ENDED_BELOW, float(mean_square(noise)) * _ENDED_OVER_NOISE
         )
@@ -223,7 +226,7 @@ class OnsetDetector:
             return None
         self._decided = frame + _NEAR
         if end is None and len(still) == longest:
-            # The noise is another one from here on; until it is known nothing stands out of it.
+            # The noise has changed; until it is known, nothing stands out from it.
             self._noise[:row] = False
             self._decided = frame + longest
             return []
@@ -231,7 +234,7 @@ class OnsetDetector:
         usual = self._usual_before(frame)
         plain = peak >= _PLAIN * usual
         if plain:
-            # Its own loud middle is no further sound.
+            # Its own loud middle is not another sound.
             self._decided = frame + max(_NEAR, end)
         if frame - self._last_onset < self._min_gap:
             return []
@@ -241,7 +244,7 @@ class OnsetDetector:
             held = in_pairs(mean_square(self._powers[begin : start + 1])) >= _HELD_OF_PEAK * peak
             seen = min(seen, begin + unbroken_from(held))
         if start + self._first - self._last_onset < self._min_gap:
-            return []  # looked at closely it belongs to the mark before it
+            return []  # a closer look shows that it belongs to the previous mark
         self._last_onset = start + self._first
         self._noise[min(start, seen) : row + end + _HANG] = False
         ratios = self._powers[row : row + max(end, 2)] / noise
@@ -267,10 +270,10 @@ class OnsetDetector:
         ]
 
     def _starts(self, begin: int, row: int, seen: int | None) -> tuple[int, int]:
-        """The row at which it begins, and another where what is seen speaks for that.
+        """The row where the sound begins, and a second estimate from its power.
 
-        The nets hear it begin at the mean of the rows about it, each by its odds: something
-        softer that goes on before it does not mislead them, as it does what is seen.
+        The nets place it at the mean of the nearby rows, weighted by their odds. A softer sound
+        that continues before it misleads the power, but not the nets.
         """
         odds = self._odds[begin : row + _NEAR + 1]
         if seen is not None and odds.sum() < LEAST_ODDS:
@@ -279,9 +282,10 @@ class OnsetDetector:
         return start, start if seen is None or start - seen > _BRIDGED else seen
 
     def _seen(self, row: int, peak: float, usual: float) -> int:
-        """The row at which a sound begins that stands so far over the noise that all of it is seen.
+        """The row where a sound begins that is far enough above the noise to be seen entirely.
 
-        From its loudest part back, over silences up to 0.1 s long: before a t for instance.
+        Searches back from its loudest part, across silences of up to 0.1 s: before a t, for
+        instance.
         """
         low = max(row - _LOOK_BACK, self._last_onset + _HANG - self._first, 0)
         power = mean_square(self._powers[low : row + _LOUD_WITHIN])
@@ -294,7 +298,7 @@ class OnsetDetector:
         return low + begin
 
     def _refined(self, middle: int) -> int:
-        """The sample (of those kept) at which the sound begins that begins about there."""
+        """The buffered sample at which the sound around ``middle`` begins."""
         low = max(0, middle - _REFINE)
         # Differences whiten: hum and rumble hide the start of a word from a variance.
         part = np.diff(self._samples[low : middle + _REFINE], prepend=self._samples[low])

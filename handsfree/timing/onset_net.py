@@ -1,7 +1,7 @@
-"""Small nets that hear where a mark begins; trained by handsfree.training.onset_training.
+"""Small neural nets that detect where a mark begins; trained by handsfree.training.onset_training.
 
-Seven layers of convolutions over time look half a second to both sides of each frame. Their
-weights lie beside this module (onset_net.npz); nothing but numpy runs them.
+Seven convolution layers over time cover half a second to both sides of each frame. The weights are
+in onset_net.npz next to this module; numpy alone runs them.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from handsfree.timing.noise_floor import Floats
 
 DILATIONS = (1, 2, 4, 8, 16, 32)
 REACH = 2 * (1 + sum(DILATIONS))
-"""Frames that it looks to both sides."""
+"""Frames of context to each side."""
 
-_BIAS = 6.0  # a frame is no onset, to begin with
-_SCALE = 4.0  # of logarithms of power, to what a net is at ease with
+_BIAS = 6.0  # initially no frame is an onset
+_SCALE = 4.0  # scales logarithms of power to the input range of a net
 
 Weights = NDArray[np.float32]
 
@@ -28,10 +28,10 @@ Weights = NDArray[np.float32]
 def features_of(
     powers: Floats, noise: Floats, usual: Floats, voice_power: float | None
 ) -> NDArray[np.float32]:
-    """What the net is given (channels, frames).
+    """Builds the input of the net (channels, frames).
 
-    Each band over its noise, in log; how far the noise itself fluctuates; the level over the
-    voice's mean square, where that is known, and whether it is.
+    The channels are each band over its noise, in log; the fluctuation of the noise itself; the
+    level over the voice's mean square if known; and whether it is known.
     """
     ratios = np.clip(np.log(powers / noise), -4, 12)
     spread = np.broadcast_to(np.clip(np.log(usual / noise), 0, 8), ratios.shape)
@@ -44,7 +44,7 @@ def features_of(
 
 @dataclass(frozen=True)
 class _Member:
-    """The layers: weights (5, out, in) with biases, and the last one of one output."""
+    """One net: weights (5, out, in) with biases, and a last layer with one output."""
 
     layers: tuple[tuple[Weights, Weights], ...]
     last: tuple[Weights, Weights]
@@ -61,19 +61,19 @@ class _Member:
 
 @dataclass(frozen=True)
 class OnsetNet:
-    """Nets of one shape that were trained apart: their mean errs less than either."""
+    """Nets of one shape that were trained separately: their mean errs less than each."""
 
     members: tuple[_Member, ...]
 
     @classmethod
     @cache
     def load(cls) -> OnsetNet:
-        """The nets that ship with the package."""
+        """Loads the nets that ship with the package."""
         return cls.read(Path(__file__).with_name("onset_net.npz"))
 
     @classmethod
     def read(cls, file: Path) -> OnsetNet:
-        """Nets from the weights that handsfree.training.onset_training wrote and joined."""
+        """Reads nets from weights written by handsfree.training.onset_training."""
         with np.load(file) as packed:
             arrays = {name: packed[name].astype(np.float32) for name in packed.files}
         names = ["first", *(f"blocks.{nth}" for nth in range(len(DILATIONS)))]
@@ -88,13 +88,13 @@ class OnsetNet:
         return cls(tuple(members))
 
     def evidence(self, features: NDArray[np.float32]) -> Floats:
-        """Log odds, for each frame, that a mark begins in it, over that none does here."""
+        """Log odds, for each frame, that a mark begins in it rather than not."""
         every: Floats = np.mean([each.evidence(features) for each in self.members], axis=0)
         return every
 
 
 def _by_tap(weight: Weights) -> Weights:
-    """Weights (out, in, 5) with the taps first, each in one piece: numpy multiplies them faster."""
+    """Moves the taps of weights (out, in, 5) first, contiguous: numpy multiplies them faster."""
     return np.ascontiguousarray(np.moveaxis(weight, 2, 0))
 
 

@@ -1,9 +1,9 @@
 """One cycle of two leaves at once: every mark names its leaf and its moment ('left go').
 
-The order says little here, for either leaf may come first. So marks without their words, and
-marks so near to each other that their words could be exchanged, are problems, not guesses. Where
-one or two that were said were not understood, and the others leave each of them one leaf and one
-moment, a person has to agree.
+The order says little here, since either leaf may come first. Marks without words, and marks so
+close together that their words could be swapped, are problems and not guesses. If one or two spoken
+words were not understood and the others leave one leaf and one moment for each, a person has to
+agree.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from itertools import pairwise, product
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.record import Record
 from handsfree.timing.cycle import (
+    MOST_UNHEARD,
     NEAR_S,
-    SELDOM_UNHEARD,
     WORDS,
     Cycle,
     Label,
@@ -29,14 +29,14 @@ _ByLeaf = dict[Subject, list[tuple[Mark, Label | None]]]
 
 
 class PairCycle(Record):
-    """What one run of two leaves came to: each leaf's own cycle, and what is wrong with both."""
+    """Result of one run of two leaves: each leaf's cycle, and the problems of both."""
 
     cycles: Mapping[Subject, Cycle]
     problems: tuple[Problem, ...]
 
     @property
     def all_problems(self) -> tuple[Problem, ...]:
-        """What is wrong with the marks first, then with the cycle of each leaf."""
+        """Problems of the marks first, then those of each leaf's cycle."""
         of_leaves = (
             problem.model_copy(update={"leaf": leaf})
             for leaf, cycle in self.cycles.items()
@@ -46,26 +46,28 @@ class PairCycle(Record):
 
 
 def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: float) -> PairCycle:
-    """Gives each mark to the leaf that was named with it, and takes the times of both.
+    """Assigns each mark to the leaf named with it, and computes the times of both.
 
-    Marks nearer to each other than ``min_gap_s`` are too near, and so are two names at one
-    mark. ValueError for a label that is none of WORDS.
+    Marks closer together than ``min_gap_s`` are too near, and so are two names at one mark. Raises
+    ValueError for a label not in WORDS.
     """
     in_order = sorted(marks, key=lambda mark: mark.sample)
     expected = len(LEAF_SUBJECTS) * len(WORDS)
-    if len(labels) >= expected - SELDOM_UNHEARD:
+    if len(labels) >= expected - MOST_UNHEARD:
         in_order = without_clatter(in_order, expected)
     mine: _ByLeaf = {leaf: [] for leaf in LEAF_SUBJECTS}
     problems: list[Problem] = []
     named: dict[int, Label] = {}
     for label in sorted(labels, key=lambda label: label.start_s):
         if label.word not in WORDS:
-            raise ValueError(f"'{label.word}' marks no moment: expected one of {', '.join(WORDS)}")
+            raise ValueError(
+                f"'{label.word}' is not the word of a moment: expected one of {', '.join(WORDS)}"
+            )
         moment = WORDS[label.word]
         apart_s = {nth: abs(mark.at_s - label.start_s) for nth, mark in enumerate(in_order)}
         nearest = min(apart_s, key=apart_s.__getitem__, default=None)
         other = None if nearest is None else named.get(nearest)
-        # Two names that begin so near to each other leave room for one mark only.
+        # Two names that begin so close together leave room for one mark only.
         far_s = NEAR_S if other is None else min_gap_s
         if nearest is None or apart_s[nearest] > far_s:
             problems.append(Problem(kind="unmarked", moments=(moment,), leaf=label.leaf))
@@ -76,13 +78,13 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
             named[nearest] = label
             mine[label.leaf].append((in_order[nearest], label))
     unnamed = tuple(mark for nth, mark in enumerate(in_order) if nth not in named)
-    # Where every moment of both leaves has its words, a sound without any is none of them.
+    # If every moment of both leaves has its words, a sound without any is none of them.
     lacking = expected - len(named)
     all_named = lacking == 0 and not problems
     if all_named:
         unnamed = ()
-    elif lacking == len(unnamed) and not problems and (told := _left_to_them(mine, unnamed)):
-        mine, unnamed = told, ()
+    elif lacking == len(unnamed) and not problems and (assigned := _assigned(mine, unnamed)):
+        mine, unnamed = assigned, ()
     if unnamed:
         problems.append(Problem(kind="unnamed", marks=unnamed))
     counted = [nth for nth in range(len(in_order)) if nth in named or not all_named]
@@ -95,12 +97,12 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
     return PairCycle(cycles=cycles, problems=tuple(problems))
 
 
-def _left_to_them(mine: _ByLeaf, unnamed: Sequence[Mark]) -> _ByLeaf | None:
-    """With marks that were said and not understood, where one leaf for each fits best.
+def _assigned(mine: _ByLeaf, unnamed: Sequence[Mark]) -> _ByLeaf | None:
+    """Assigns marks whose words were not understood, if one assignment fits best.
 
-    That is where the fewest marks are by the order alone; None where two ways are as good.
+    The best one places the fewest marks by the order alone; None if two are equally good.
     """
-    if len(unnamed) > SELDOM_UNHEARD:
+    if len(unnamed) > MOST_UNHEARD:
         return None
     fits: dict[int, list[_ByLeaf]] = {}
     for leaves in product(mine, repeat=len(unnamed)):
@@ -121,5 +123,5 @@ def _cycle(pairs: Sequence[tuple[Mark, Label | None]]) -> Cycle:
 
 
 def _at(label: Label, mark: Mark) -> Label:
-    # The label has found its mark: among the marks of its leaf alone it must find no other.
+    # The label has found its mark: it must find no other among the marks of its leaf.
     return label.model_copy(update={"start_s": mark.at_s})

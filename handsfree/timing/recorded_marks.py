@@ -1,4 +1,4 @@
-"""Marks in sound that is there already: a whole recording's, and that of a word heard in it."""
+"""Marks in recorded sound: of a whole recording, and of one word heard in it."""
 
 from __future__ import annotations
 
@@ -12,19 +12,21 @@ from handsfree.timing.mark import Mark
 from handsfree.timing.onset_detector import LEAST_ODDS_OF_WORD, OnsetDetector
 
 _BELOW_OTHERS_DB = 12.0
-"""One person's marks at one place are about equally loud; what is so much softer is none."""
+"""Level below the median mark at which a sound is not a mark (dB): the marks of one person at one
+place are about equally loud.
+"""
 
-_NOISE_S = 6.0  # before a word: what the noise is learned from
+_NOISE_S = 6.0  # before a word, to learn the noise
 AFTER_S = 2.0
-"""So much sound after the start of a word tells what its mark is."""
+"""Sound after the start of a word that decides its mark (s)."""
 
 
 def marks_of(samples: NDArray[np.int16], expected: int) -> tuple[Mark, ...]:
-    """All marks of a recording (16 kHz, mono).
+    """Finds all marks of a recording (16 kHz, mono).
 
-    Where there are more than ``expected``, the sounds are sought again among those that come
-    near the level of the loudest ``expected``: the softer ones are taken for noise from farther
-    away. More or fewer than expected may be left; nothing is chosen then.
+    If there are more than ``expected``, the search is repeated with a level close to that of the
+    loudest ``expected``: softer sounds count as noise from farther away. The result may still have
+    more or fewer marks than expected; nothing is chosen then.
     """
     found = _marks(samples, 0.0)
     if len(found) <= expected:
@@ -42,11 +44,11 @@ def _marks(samples: NDArray[np.int16], least_rms: float) -> tuple[Mark, ...]:
 def mark_of_word(
     samples: NDArray[np.int16], at_s: float, near_s: float, least_rms: float
 ) -> Mark | None:
-    """The mark of a word that is heard to start within ``near_s`` of a second of the stream.
+    """Finds the mark of a word that starts within ``near_s`` of ``at_s`` in the stream (s).
 
-    The word is evidence of its own: less is asked of the sound than elsewhere, and a clatter
-    right before it does not hide it. ``least_rms`` is that of :class:`OnsetDetector`. None where
-    nothing is found even so.
+    The word is evidence by itself: the sound needs lower odds than elsewhere, and a clatter just
+    before does not hide it. ``least_rms`` is that of :class:`OnsetDetector`. None if nothing is
+    found even so.
     """
     first = max(0, round((at_s - _NOISE_S) * SAMPLE_RATE_HZ))
     part = samples[first : round((at_s + AFTER_S) * SAMPLE_RATE_HZ)]

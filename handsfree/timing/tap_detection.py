@@ -1,4 +1,4 @@
-"""A tap among the sounds, and the sample at which it is struck."""
+"""Detects a tap among sounds, and the sample of its impact."""
 
 from __future__ import annotations
 
@@ -8,30 +8,30 @@ from numpy.lib.stride_tricks import sliding_window_view
 from handsfree.timing.noise_floor import FRAME_S, Floats, mean_square
 
 SOON = 0.1
-"""A tap has so little of its power just before it, and soon after."""
+"""Share of its power that a tap may have just before it, and soon after."""
 
-_LOUD = 0.5  # so much of the loudest soon after it: else it is a click before the mark
-_VOICED = 0.3  # a click with so much of its power, and longer than a clatter, after it is a word
-_GUSTS, _MOST_USUAL = 4.0, 100.0  # of what is usual in the noise, and that over its mean
+_LOUD = 0.5  # of the loudest soon after it; otherwise it is a click before the mark
+_VOICED = 0.3  # a click followed by this share of its power for longer than a clatter is a word
+_GUSTS, _MOST_USUAL = 4.0, 100.0  # of the usual noise, and of that over its mean
 _ABOUT, _BEFORE, _AFTER, _VOWEL = (
     round(seconds / FRAME_S) for seconds in (0.032, 0.012, 0.06, 0.09)
 )
-_EDGE = 16  # samples that a stretch must have for its variance to be told
+_EDGE = 16  # shortest stretch whose variance can be estimated (samples)
 _LEAST_POWER = 1e-14
 
 
-def struck_in(powers: Floats, start: int, noise: Floats, usual: Floats) -> int | None:
-    """The row at which a tap is struck: it is there at once, and soon gone. None for a word.
+def impact_row(powers: Floats, start: int, noise: Floats, usual: Floats) -> int | None:
+    """Row of the impact of a tap, which appears at once and is soon gone. None for a word.
 
-    Seen where every band counts by how far it stands over its noise, and in the plain power too:
-    a burst of hiss at the start of a word is soon gone in the one, but not in the other. The rows
-    given must end before the next mark can begin. ``noise`` is the mean power of each band in the
-    noise, ``usual`` what it seldom passes.
+    Tested with each band weighted by its noise, and with plain power too: a burst of hiss at the
+    start of a word is soon gone in one, but not in the other. The given rows must end before the
+    next mark can begin. ``noise`` is the mean power of each band in the noise, ``usual`` its usual
+    maximum.
     """
     low = max(0, start - _ABOUT)
     over = (powers / noise).mean(axis=1)
     if over[low : start + _ABOUT].max() < 1 / (1 - SOON):
-        return None  # it stands over its noise in no frame
+        return None  # no frame stands above its noise
     found = None
     for power, floor, seldom in (
         (over, 1.0, float((usual / noise).mean())),
@@ -51,17 +51,17 @@ def struck_in(powers: Floats, start: int, noise: Floats, usual: Floats) -> int |
 
 
 def _lasting(power: Floats) -> float:
-    """The most that half of the frames of so long as a short vowel lasts stay above."""
+    """Highest power that half of the frames in the length of a short vowel exceed."""
     if len(power) < _VOWEL:
         return 0.0
     return float(np.median(sliding_window_view(power, _VOWEL), axis=1).max())
 
 
 def change_at(samples: Floats) -> int:
-    """The sample at which a noise turns into something louder: Akaike's criterion.
+    """Sample at which noise turns into something louder, by Akaike's criterion.
 
-    The best split into two stretches of one variance each (Maeda's form, known from picking
-    the first waves of earthquakes: memory). 0 where there are too few samples.
+    The best split into two stretches of constant variance (Maeda's form, known from picking the
+    first waves of earthquakes: memory). 0 if there are too few samples.
     """
     count = len(samples)
     if count <= 2 * _EDGE:

@@ -1,4 +1,4 @@
-"""A picture of a sound with its marks, as SVG that needs nothing else."""
+"""Draws a sound with its marks as a self-contained SVG."""
 
 from __future__ import annotations
 
@@ -14,33 +14,33 @@ from handsfree.timing.cycle import Cycle
 from handsfree.timing.mark import Mark
 
 _WIDTH = 1000
-_COLUMNS = 400  # of the wave: a page of pictures stays small, and no mark needs more
-_WAVE, _FOOT = 62, 38  # half the height of the wave, and the room below it for the seconds
-_ROW, _LETTER = 18, 7  # the height of a row of names, and the width of a wide letter in them
+_COLUMNS = 400  # of the wave: keeps a page of pictures small, and no mark needs more
+_WAVE, _FOOT = 62, 38  # half the height of the wave, and the space below it for the seconds
+_ROW, _LETTER = 18, 7  # height of a row of names, and width of a wide letter in them
 _STYLE = "font-family='sans-serif' font-size='12'"
 
 
-class Line(Record):
-    """A mark in a picture: where it is, its standard uncertainty, and what it marks if known."""
+class MarkLine(Record):
+    """A mark in a picture: its position, its standard uncertainty, and its moment if known."""
 
     at_s: float
     uncertainty_s: float
     name: str | None = None
 
 
-def lines_of(marks: Sequence[Mark], cycle: Cycle) -> tuple[Line, ...]:
-    """The marks of a cycle, each with its moment where it has one."""
+def mark_lines(marks: Sequence[Mark], cycle: Cycle) -> tuple[MarkLine, ...]:
+    """The marks of a cycle, each with its moment if it has one."""
     names = {each.mark: each.moment.value for each in cycle.placed}
     return tuple(
-        Line(at_s=mark.at_s, uncertainty_s=mark.uncertainty_s, name=names.get(mark))
+        MarkLine(at_s=mark.at_s, uncertainty_s=mark.uncertainty_s, name=names.get(mark))
         for mark in marks
     )
 
 
-def wave_svg(samples: NDArray[np.int16], marks: Sequence[Line]) -> str:
-    """The waveform (16 kHz), each mark as a line with its moment and time; a shade is 2 u wide.
+def wave_svg(samples: NDArray[np.int16], marks: Sequence[MarkLine]) -> str:
+    """Draws the waveform (16 kHz), with a line, moment and time for each mark; a shade is 2 u wide.
 
-    Marks that are no known moment are numbered and drawn dashed. Under 15 kB.
+    Marks without a known moment are numbered and dashed. Under 15 kB.
     """
     seconds = max(len(samples), 1) / SAMPLE_RATE_HZ
     names = [
@@ -82,12 +82,12 @@ def _width(name: str) -> float:
 
 
 def _turned(x: float, name: str) -> bool:
-    """Whether the name of a mark there stands to the left of its line, to stay in the picture."""
+    """True if the name of a mark is to the left of its line, to stay in the picture."""
     return x + _width(name) > _WIDTH
 
 
 def _rows(at: Sequence[float], names: Sequence[str]) -> list[int]:
-    """The row of each name, from above: the first in which it writes over no other name."""
+    """Row of each name, from the top: the first in which it overlaps no other name."""
     taken: list[list[tuple[float, float]]] = []
     rows = []
     for x, name in zip(at, names, strict=True):
@@ -103,7 +103,7 @@ def _rows(at: Sequence[float], names: Sequence[str]) -> list[int]:
 
 
 def _outline(samples: NDArray[np.int16], middle: int) -> str:
-    """The highest and the lowest sample of each column as one closed shape."""
+    """Highest and lowest sample of each column as one closed shape."""
     columns = np.array_split(samples.astype(np.float64), min(_COLUMNS, max(1, len(samples))))
     largest = max(1.0, float(np.max(np.abs(samples.astype(np.float64)), initial=0.0)))
     wide = _WIDTH / len(columns)

@@ -1,1 +1,1 @@
-"""A visit from its beginning to its end: the shell around the pure conversation."""
+"""A visit from beginning to end: the shell around the pure conversation."""

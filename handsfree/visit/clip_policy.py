@@ -1,4 +1,4 @@
-"""Which sound of a visit is kept, and what happens when it cannot be."""
+"""Decides which sound of a visit is stored, and reports when storing fails."""
 
 from __future__ import annotations
 
@@ -7,18 +7,18 @@ from numpy.typing import NDArray
 
 from handsfree.dialogue.state import State
 from handsfree.errors import JournalError
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.journal.events import Fault
 from handsfree.journal.writer import Journal
 from handsfree.language.meaning import Correction, Meaning, ReadingSaid, ReadingsSaid
 from handsfree.settings import KeepClips
 
 Clip = tuple[str, str]
-"""A file below clips/, and its hash."""
+"""Path of a file below clips/, and its hash."""
 
 
-class KeptSound:
-    """Keeps clips as the settings say: of everything, of readings and notes only, of nothing."""
+class ClipPolicy:
+    """Stores clips as the settings say: of everything, of readings and notes only, or none."""
 
     def __init__(self, journal: Journal, keep: KeepClips = "all") -> None:
         self._journal = journal
@@ -28,9 +28,10 @@ class KeptSound:
     def of_utterance(
         self, samples: NDArray[np.int16] | None, meaning: Meaning | None, state: State
     ) -> tuple[Clip | None, tuple[Fault, ...]]:
-        """The clip of what was said, and what is to be told where it could not be kept.
+        """Stores the sound of an utterance; returns the clip and a fault to report if storing
+        failed.
 
-        A number alone answers the open question, so it has the sound of a reading.
+        A number alone answers the open question, so it counts as a reading.
         """
         question = state.pending
         matters = isinstance(meaning, ReadingSaid | ReadingsSaid | Correction) or (
@@ -40,16 +41,16 @@ class KeptSound:
         return self._kept(samples) if wanted and samples is not None else (None, ())
 
     def of_run(self, samples: NDArray[np.int16]) -> tuple[Clip | None, tuple[Fault, ...]]:
-        """The clip of a run of the clock: its times are readings."""
+        """Stores the sound of a timed cycle, whose times are readings."""
         return self._kept(samples) if self._keep != "none" and len(samples) else (None, ())
 
     def _kept(self, samples: NDArray[np.int16]) -> tuple[Clip | None, tuple[Fault, ...]]:
         try:
-            clip = keep_clip(self._journal.folder, self._journal.next_seq, samples)
+            clip = store_clip(self._journal.folder, self._journal.next_seq, samples)
         except JournalError as error:
-            # The words matter more than their sound: as long as the journal can be written,
-            # the visit goes on.
-            told, self._failing = self._failing, True
-            return None, () if told else (Fault(what="clip_not_kept", detail=str(error)),)
+            # The words matter more than their sound: the visit continues as long as the journal can
+            # be written.
+            reported, self._failing = self._failing, True
+            return None, () if reported else (Fault(what="clip_not_kept", detail=str(error)),)
         self._failing = False
         return clip, ()

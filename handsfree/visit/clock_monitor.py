@@ -1,4 +1,4 @@
-"""Notices when the time of day jumps, and when the machine slept: the journal's times say so."""
+"""Detects jumps of the time of day and sleep of the machine, for the journal."""
 
 from __future__ import annotations
 
@@ -8,30 +8,30 @@ from handsfree.clock import Clock
 from handsfree.journal.events import Fault
 
 JUMP_S = 2.0
-"""So much is no drift any more."""
+"""Smallest difference that counts as a jump, not drift (s)."""
 
 
-def set_back(last: str, now: datetime) -> tuple[Fault, ...]:
-    """Where the clock stands before the last event of a visit that is gone on with."""
+def clock_set_back(last: str, now: datetime) -> tuple[Fault, ...]:
+    """Reports a clock that is earlier than the last event of a resumed visit."""
     try:
         back_s = (datetime.fromisoformat(last) - now).total_seconds()
     except (ValueError, TypeError):  # a journal from elsewhere
         return ()
     if back_s < JUMP_S:
         return ()
-    detail = f"it was set back: it stands {back_s:.0f} s before the last entry of this visit"
+    detail = f"the time of day is {back_s:.0f} s before the last entry of this visit"
     return (Fault(what="clock_jumped", detail=detail),)
 
 
-class ClockWatch:
-    """Compares the time of day with a clock that only rises, from one look to the next."""
+class ClockMonitor:
+    """Compares the time of day with a monotonic clock from one call to the next."""
 
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
         self._utc, self._rising_s, self._slept_s = clock.utc(), clock.rising_s(), clock.slept_s()
 
     def look(self) -> tuple[Fault, ...]:
-        """What happened to the time since the last look."""
+        """Reports what happened to the time since the last call."""
         utc, rising_s, slept_s = self._clock.utc(), self._clock.rising_s(), self._clock.slept_s()
         away_s = slept_s - self._slept_s
         jump_s = (utc - self._utc).total_seconds() - (rising_s - self._rising_s) - away_s

@@ -1,4 +1,4 @@
-"""The second ear beside the talk: what it is given, what has come of it, when it is given up."""
+"""The second ear during a visit: what it hears, what it returns, and when it is given up."""
 
 from __future__ import annotations
 
@@ -15,20 +15,20 @@ from handsfree.errors import SecondEarError
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Meaning
-from handsfree.language.transcript_words import in_words
+from handsfree.language.transcript_words import transcript_words
 from handsfree.second_ear.port import SecondEar
 
-MOST_LATE = 3
-"""Values in a row that were answered before the second ear had heard them: it is too slow."""
-STANDS_STILL_S = 30.0
-"""How long a recording stands still for one value; an ear gives itself up before that."""
+MOST_LATE_ANSWERS = 3
+"""Values in a row answered before the second ear was done, after which it counts as too slow."""
+RECORDING_WAIT_S = 30.0
+"""Longest time that a recording waits for one value (s); an ear gives up sooner."""
 LAST_WAIT_S = 5.0
-"""How long the end of a visit waits for words that are still being typed up."""
+"""Longest time that the end of a visit waits for words still being transcribed (s)."""
 
 
 @dataclass(frozen=True)
 class _Given:
-    """An utterance that was given to the ear: the number of its event, since when."""
+    """An utterance given to the ear: its event number, the time, and the text to come."""
 
     heard: int
     since_s: float
@@ -36,10 +36,10 @@ class _Given:
 
 
 class CrossCheck:
-    """One value at a time, and any number of free words.
+    """Checks one value at a time and transcribes any number of free words.
 
-    Nothing here waits longer than it is told to. A lost or slow ear is told once by ``lost``;
-    after that nothing is given to it. Without an ear nothing is heard.
+    No call waits longer than its argument allows. ``lost`` reports a lost or slow ear once, and
+    nothing is given to it afterwards. Without an ear nothing is heard.
     """
 
     def __init__(self, ear: SecondEar | None, language: Language) -> None:
@@ -56,8 +56,9 @@ class CrossCheck:
         meaning: Meaning | None,
         turn: tuple[State, tuple[Reply, ...]],
     ) -> None:
-        """Starts on the utterance of event ``heard`` where a value in it is read back by the turn
-        that it led to, or its words are kept."""
+        """Starts on the utterance of event ``heard`` if its turn reads a value back or stores its
+        words.
+        """
         if self._ear is None:
             return
         state, replies = turn
@@ -70,10 +71,10 @@ class CrossCheck:
     def value(
         self, state: State, since_given_s: float, *, late: bool
     ) -> tuple[SecondHeard, ev.SecondHeard] | None:
-        """What the ear heard in the value that was given last, for the conversation and for the
-        journal; None while it is not heard.
+        """Returns what the ear heard in the last value, for the conversation and for the journal.
 
-        Waits until ``since_given_s`` after it was given, and not at all where that is over.
+        Waits until ``since_given_s`` after the value was given, or not at all if that has passed.
+        None if nothing was heard yet.
         """
         given = self._value
         if given is None:
@@ -82,24 +83,24 @@ class CrossCheck:
         if text is None:
             return None
         self._value, self._late = None, 0
-        words = in_words(self._language, text)
+        words = transcript_words(self._language, text)
         meaning = self._language.parse(words)
         outcome = second_opinion.outcome(state, meaning)
         kept = ev.SecondHeard(heard=given.heard, text=text, words=words, outcome=outcome)
         return SecondHeard(meaning=meaning, late=late), kept
 
     def drop_value(self) -> None:
-        """The value was answered: what was not heard by now is late."""
+        """Drops the current value after its answer; a missing result counts as late."""
         if self._value is None:
             return
         self._value.text.cancel()
         self._value = None
         self._late += 1
-        if self._late >= MOST_LATE and self._ear is not None:
+        if self._late >= MOST_LATE_ANSWERS and self._ear is not None:
             self._lose(SecondEarError("it is too slow on this computer"))
 
     def typed_up(self, wait_s: float = 0.0) -> tuple[ev.TypedUp, ...]:
-        """What was typed up since the last time, waiting at most so long for all of it."""
+        """Returns newly transcribed words, waiting at most ``wait_s`` for all of them."""
         until_s = time.monotonic() + wait_s
         done: list[ev.TypedUp] = []
         for given in tuple(self._words):
@@ -111,7 +112,7 @@ class CrossCheck:
         return tuple(done)
 
     def lost(self) -> SecondEarError | None:
-        """Why the ear is lost, once."""
+        """Returns why the ear was lost, once."""
         why, self._why = self._why, None
         return why
 
@@ -133,7 +134,7 @@ class CrossCheck:
 
 
 def _in_free_words(body: ev.Body) -> bool:
-    """Whether an event keeps what was said as it was: a note, or the reason for a skip."""
+    """True if an event keeps the words as spoken: a note or the reason for a skip."""
     return isinstance(body, ev.NoteKept) or (
         isinstance(body, ev.StepEnded) and body.reason is not None
     )

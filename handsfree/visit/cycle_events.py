@@ -11,10 +11,12 @@ from handsfree.journal import events as ev
 from handsfree.visit_record.cycles import labels_of, marks_of
 
 if TYPE_CHECKING:  # the office reads runs on machines without a recognizer
-    from handsfree.recognition.cycle_listener import Run
+    from handsfree.recognition.cycle_listener import CycleRun
 
 
-def event_of(leaf: Subject, run: Run, clip: str | None, clip_sha256: str | None) -> ev.CycleTimed:
+def event_of(
+    leaf: Subject, run: CycleRun, clip: str | None, clip_sha256: str | None
+) -> ev.CycleTimed:
     """The journal's record of a run."""
     return ev.CycleTimed(
         leaf=leaf,
@@ -43,7 +45,7 @@ def event_of(leaf: Subject, run: Run, clip: str | None, clip_sha256: str | None)
 
 
 def heard_of(timed: ev.CycleTimed) -> CycleHeard:
-    """What the conversation hears of a run, now or when the journal is read again."""
+    """Converts a timed cycle to the conversation's input, live or on resume."""
     return CycleHeard(
         marks=marks_of(timed),
         labels=labels_of(timed),

@@ -1,4 +1,4 @@
-"""A visit's beginning, and where its journal says that it stands after a break."""
+"""The beginning of a visit, and its state after a break, from the journal."""
 
 from __future__ import annotations
 
@@ -21,8 +21,10 @@ from handsfree.procedure.step import Procedure
 from handsfree.visit.cycle_events import heard_of
 
 
-def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -> ev.VisitOpened:
-    """The first event of a visit. ``shell`` names model, ears and mouth."""
+def opening_event(
+    sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str
+) -> ev.VisitOpened:
+    """Builds the first event of a visit. ``shell`` names model, ears and mouth."""
     return ev.VisitOpened(
         sheet=sheet,
         procedure=procedure.name,
@@ -37,7 +39,7 @@ def opened(sheet: Sheet, procedure: Procedure, limits: LimitSet, **shell: str) -
 def first_state(
     sheet: Sheet, procedure: Procedure, limits: LimitSet, *, times_by_ear: bool = False
 ) -> State:
-    """The state of a visit that has not begun."""
+    """Builds the state of a visit that has not begun."""
     progress = Progress(job=Job.open(sheet))
     return State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
 
@@ -51,9 +53,9 @@ def state_of(
     *,
     times_by_ear: bool = False,
 ) -> State:
-    """The state that a journal adds up to, with what still waited for its 'affirm'.
+    """Rebuilds the state from a journal, including what was still waiting for 'affirm'.
 
-    Raises JournalError when procedure or limits are not those that it began with.
+    Raises JournalError if the procedure or limit set differs from the original one.
     """
     first = events[0].body if events else None
     if not isinstance(first, ev.VisitOpened):
@@ -66,7 +68,7 @@ def state_of(
             raise JournalError(
                 f"the {what} has changed since this visit began",
                 file=folder,
-                way_out="put the old file back, or begin a new visit",
+                way_out="restore the old file, or begin a new visit",
             )
     progress = replay(event.body for event in events)
     state = State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
@@ -75,7 +77,7 @@ def state_of(
     return state
 
 
-def torn_off(
+def unwritten_events(
     events: tuple[ev.Event, ...],
     procedure: Procedure,
     limits: LimitSet,
@@ -84,11 +86,11 @@ def torn_off(
     *,
     times_by_ear: bool = False,
 ) -> tuple[ev.Body, ...]:
-    """What the last thing that was heard led to and did not reach the disk.
+    """Computes the events of the last turn that did not reach the disk.
 
-    A turn is one write, but a power cut may leave its first lines only: an 'affirm' without
-    the reading that it accepted. The conversation is pure, so the rest is worked out again.
-    Nothing is missing once the tool has spoken. Raises JournalError as :func:`state_of` does.
+    A turn is one write, but a power cut may leave only its first lines: an 'affirm' without the
+    reading that it accepted. The conversation is pure, so the rest can be computed again. Nothing
+    is missing once the tool has spoken. Raises JournalError like :func:`state_of`.
     """
     nth = max((n for n, event in enumerate(events) if _is_heard(event.body)), default=0)
     last = events[nth].body if events else None
@@ -108,7 +110,7 @@ def _is_heard(body: ev.Body) -> bool:
 
 
 def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | SecondHeard:
-    """What the conversation took in when this was kept."""
+    """The conversation's input that this event recorded."""
     if isinstance(body, ev.CycleTimed):
         return heard_of(body)
     if isinstance(body, ev.SecondHeard):
@@ -127,10 +129,7 @@ _TakenIn = ev.Heard | ev.CycleTimed | ev.SecondHeard
 
 
 def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
-    """What was heard since the journal last took the visit on.
-
-    It changed nothing that is kept, only what waits for an answer.
-    """
+    """Inputs since the last event that changed the progress; they affect only what is pending."""
     heard: list[_TakenIn] = []
     for event in events:
         if isinstance(event.body, _TakenIn):
@@ -141,7 +140,7 @@ def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
 
 
 def rival_of(language: Language, text: str) -> Rival | None:
-    """Another value that the sound may have meant."""
+    """Another value that the sound may have meant, or None."""
     alike = language.sounding_alike(text)
     if alike is None:
         return None
@@ -150,6 +149,6 @@ def rival_of(language: Language, text: str) -> Rival | None:
 
 
 def readings_in(language: Language, texts: Iterable[str]) -> tuple[ReadingSaid, ...]:
-    """What those of the texts say that are readings."""
+    """Parses the texts and keeps those that are readings."""
     meanings = map(language.parse, texts)
     return tuple(meaning for meaning in meanings if isinstance(meaning, ReadingSaid))

@@ -1,8 +1,8 @@
-"""The shell of a visit: joins ears, grammar, conversation, journal and mouth.
+"""The shell of a visit: connects ears, grammar, conversation, journal and mouth.
 
-Everything that is decided is decided in the pure conversation. What an utterance leads to
-is written to disk in one piece with the utterance itself, and then spoken: a kill at any
-instant leaves whole turns, and costs at most the utterance in the air.
+The pure conversation makes every decision. The results of an utterance are written to disk together
+with the utterance, and then spoken. A kill at any moment leaves complete turns and loses at most
+the current utterance.
 """
 
 from __future__ import annotations
@@ -34,18 +34,18 @@ from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import MEANING
-from handsfree.recognition.ears import Ears, Quiet, Trouble, Utterance
+from handsfree.recognition.ears import Ears, QuietPeriod, SourceFault, Utterance
 from handsfree.second_ear.port import SecondEar
 from handsfree.settings import KeepClips
 from handsfree.synthesis.mouth import Mouth, Spoken
 from handsfree.timing.cycle import MOMENTS
 from handsfree.timing.onset_detector import VOICE_SHARE
-from handsfree.visit.clip_policy import KeptSound
-from handsfree.visit.clock_monitor import ClockWatch
-from handsfree.visit.cross_check import LAST_WAIT_S, STANDS_STILL_S, CrossCheck
+from handsfree.visit.clip_policy import ClipPolicy
+from handsfree.visit.clock_monitor import ClockMonitor
+from handsfree.visit.cross_check import LAST_WAIT_S, RECORDING_WAIT_S, CrossCheck
 from handsfree.visit.cycle_events import event_of, heard_of
 from handsfree.visit.resume import readings_in
-from handsfree.visit.understanding import HearsAgain, understand
+from handsfree.visit.understanding import RetryRecognizer, understand
 
 Watcher = Callable[[ev.Event], None]
 
@@ -58,10 +58,10 @@ _BACK: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_back", "voice": "v
 class Visit:
     """A visit in progress. ``watch`` is called with every event after it is on disk.
 
-    ``voice`` is the level (RMS, 0 to 1) of whoever spoke last, where that is known from before
-    a break: a mark of the clock must not be much softer. ``hears_again`` is asked where nothing
-    was understood and an answer is waited for, and about each reading. ``ear`` hears values and
-    free words a second time (docs/second-ear.md).
+    ``voice`` is the level (RMS, 0 to 1) of the last speaker, if known from before a break: a mark
+    of the clock must not be much softer. ``retry`` is asked about each reading, and about
+    utterances that were not understood while an answer is expected. ``ear`` hears values and free
+    words a second time (docs/second-ear.md).
     """
 
     def __init__(
@@ -77,12 +77,12 @@ class Visit:
         tones: bool = True,
         keep_clips: KeepClips = "all",
         voice: float = 0.0,
-        hears_again: HearsAgain | None = None,
+        retry: RetryRecognizer | None = None,
         ear: SecondEar | None = None,
     ) -> None:
         self._journal = journal
-        self._sounds = KeptSound(journal, keep_clips)
-        self._times = ClockWatch(clock)
+        self._sounds = ClipPolicy(journal, keep_clips)
+        self._times = ClockMonitor(clock)
         self._state = state
         self._language = language
         self._ears = ears
@@ -92,14 +92,14 @@ class Visit:
         self._tones = tones
         self._last_heard_s: float | None = None
         self._voice_rms = voice
-        self._hears_again = hears_again
+        self._hears_again = retry
         self._second = CrossCheck(ear, language)
         self._spoken_s = 0.0
         self._mute: str | None = None
 
     @property
     def progress(self) -> Progress:
-        """Where the visit stands."""
+        """The state of the work so far."""
         return self._state.progress
 
     def open(self, opened: ev.VisitOpened, level: SpeechLevel = "full") -> None:
@@ -107,33 +107,33 @@ class Visit:
         self._follow(state_machine.begin(self._state, 0.0, level), opened)
 
     def reopen(self, resumed: ev.VisitResumed, *faults: ev.Fault) -> None:
-        """Goes on after a break, at the step where the visit stood; tells what was found wrong."""
+        """Continues after a break at the step where the visit stopped, and reports faults."""
         self._follow(state_machine.resume(self._state, 0.0), resumed, *faults)
         self._tell_faults(faults)
 
     def run(self) -> bool:
-        """Listens until the visit closes or the sound ends; whether it closed."""
+        """Listens until the visit closes or the sound ends; True if it closed."""
         while not self.progress.closed:
             match self._ears.listen():
                 case None:
                     break
-                case Quiet(seconds=seconds):
+                case QuietPeriod(seconds=seconds):
                     self._hear_second()
                     self._follow(
                         state_machine.answer(
                             self._state, Silence(), self._state.quiet_since_s + seconds
                         )
                     )
-                case Trouble() as trouble:
+                case SourceFault() as trouble:
                     self._fault(trouble.what, trouble.detail, trouble.lost_s)
                 case utterance:
                     self.hear(utterance)
-        last_s = LAST_WAIT_S if self._ears.tells_quiet else STANDS_STILL_S
+        last_s = LAST_WAIT_S if self._ears.reports_silence else RECORDING_WAIT_S
         self._keep(*self._second.typed_up(last_s))
         return self.progress.closed
 
     def hear(self, utterance: Utterance) -> None:
-        """One utterance: kept with its sound, understood, answered."""
+        """Handles one utterance: stores its sound, understands it, answers."""
         self._hear_second(late=True)
         self._notice_silence(utterance)
         if utterance.samples is not None:
@@ -173,12 +173,12 @@ class Visit:
             self._pause()
 
     def _hear_second(self, *, late: bool = False) -> None:
-        """Takes what the second ear has heard by now: it has as long as the tool speaks.
+        """Takes what the second ear has heard so far; it has as long as the tool speaks.
 
-        So nobody waits for it. A recording and a rehearsal stand still meanwhile, so there it is
-        waited for. ``late``: the next utterance is there already.
+        Nobody waits for it. A recording or a rehearsal pauses instead, so there the ear is waited
+        for. ``late`` means that the next utterance has already come.
         """
-        wait_s = self._spoken_s if self._ears.tells_quiet else STANDS_STILL_S
+        wait_s = self._spoken_s if self._ears.reports_silence else RECORDING_WAIT_S
         if second_opinion.waits(self._state):
             if (found := self._second.value(self._state, wait_s, late=late)) is not None:
                 heard, kept = found
@@ -190,7 +190,7 @@ class Visit:
             self._fault("second_ear_lost", str(why))
 
     def _time(self, leaf: Subject) -> None:
-        """Listens for one run of the clock; marks softer than the voice are not the person's."""
+        """Listens for one timed cycle; marks softer than the voice are ignored."""
         count = len(MOMENTS) * (2 if leaf is Subject.BOTH_LEAVES else 1)
         run = self._ears.time(count, VOICE_SHARE * self._voice_rms)
         kept_clip, faults = self._sounds.of_run(run.samples)
@@ -202,7 +202,7 @@ class Visit:
         self._tell_faults(faults)
 
     def _pause(self) -> None:
-        """Whoever types reads on between two lines, so that is a pause."""
+        """Treats the gap between two typed lines as a pause."""
         if self._state.advice:
             now_s = self._state.quiet_since_s + state_machine.PAUSE_AFTER_S
             self._follow(state_machine.answer(self._state, Silence(), now_s))
@@ -212,22 +212,22 @@ class Visit:
             self._mouth.signal(sound)
 
     def _notice_silence(self, utterance: Utterance) -> None:
-        """Tells the conversation of a long silence before this utterance."""
-        if self._ears.tells_quiet or utterance.start_s is None or self._last_heard_s is None:
+        """Tells the conversation about a long silence before this utterance."""
+        if self._ears.reports_silence or utterance.start_s is None or self._last_heard_s is None:
             return
         if utterance.start_s - self._last_heard_s >= state_machine.PAUSE_AFTER_S:
             self._follow(state_machine.answer(self._state, Silence(), utterance.start_s))
 
     def _follow(self, step: tuple[State, tuple[Reply, ...]], *first: ev.Body) -> None:
-        """Carries a turn out: everything it keeps goes to disk at once, then it is spoken."""
+        """Carries out a turn: stores all its events at once, then speaks."""
         self._state, replies = step
         self._keep(*first, *(reply.body for reply in replies if isinstance(reply, Keep)))
         cut = False
         for reply in replies:
             match reply:
                 case Say():
-                    # Whoever spoke into a text is heard before the rest of it, which is
-                    # only written; what warns is said to its end all the same.
+                    # After an interruption the person is heard before the rest, which is only
+                    # written. Warnings are spoken to the end regardless.
                     whole = reply.role in _WHOLE
                     cut = self._say(reply, aloud=whole or not cut) or cut
                 case Tone(sound=sound) if self._tones:
@@ -239,9 +239,9 @@ class Visit:
 
     def _keep(self, *bodies: ev.Body) -> None:
         if bodies:
-            told = (*bodies, *self._times.look())
+            bodies_and_faults = (*bodies, *self._times.look())
             try:
-                events = self._journal.append_all(told, self._clock.utc())
+                events = self._journal.append_all(bodies_and_faults, self._clock.utc())
             except JournalError as error:
                 self._tell_unkept(error)
                 raise
@@ -249,16 +249,16 @@ class Visit:
                 self._watch(event)
 
     def _tell_unkept(self, error: JournalError) -> None:
-        """Says aloud that nothing more is kept: whoever is on a ladder reads no terminal."""
+        """Says aloud that nothing more is stored: a technician on a ladder reads no terminal."""
         lost = isinstance(error, JournalGone)
         text = self._state.words.say("journal_gone" if lost else "journal_unwritten")
         with suppress(HandsfreeError):
             self._mouth.say(text, whole=True)
 
     def _say(self, reply: Say, *, aloud: bool = True) -> bool:
-        """Speaks, and keeps what was said; whether somebody spoke into it."""
-        # What is not to be said aloud is written down all the same, and so is what a voice
-        # fails to say, which must not end the visit: whoever watches prints the text.
+        """Speaks and stores a text; True if somebody interrupted it."""
+        # Text that is not spoken is still written, and so is text that the voice fails to speak,
+        # which must not end the visit: the observer prints it.
         spoken, trouble = Spoken(0.0, aloud=False), None
         if reply.aloud and aloud:
             try:
@@ -274,12 +274,12 @@ class Visit:
             )
         )
         if reply.aloud and aloud:
-            self._notice_mute(trouble)
+            self._record_mute(trouble)
         self._spoken_s += spoken.seconds
         return spoken.cut
 
-    def _notice_mute(self, trouble: HandsfreeError | None) -> None:
-        """Keeps when the voice or the loudspeaker went, and when it came back."""
+    def _record_mute(self, trouble: HandsfreeError | None) -> None:
+        """Stores when the voice or the loudspeaker was lost and when it came back."""
         if trouble is not None and self._mute is None:
             self._mute = "loudspeaker" if isinstance(trouble, SoundError) else "voice"
             self._keep(ev.Fault(what=_GONE[self._mute], detail=str(trouble)))
@@ -288,7 +288,7 @@ class Visit:
             self._mute = None
 
     def _fault(self, what: ev.FaultKind, detail: str = "", lost_s: float | None = None) -> None:
-        """Keeps what went wrong or is in order again, and says so."""
+        """Stores a fault or its end, and says so."""
         lost = None if lost_s is None else _hundredths(lost_s)
         fault = ev.Fault(what=what, detail=detail, lost_s=lost)
         self._keep(fault)

@@ -1,4 +1,4 @@
-"""The steps of a sound check: the quiet room, our own voice in it, phrases that are said."""
+"""The steps of a sound check: the quiet room, the tool's own voice, spoken phrases."""
 
 from __future__ import annotations
 
@@ -9,31 +9,31 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from handsfree.audio.capture import Block, Capture, Lost
+from handsfree.audio.capture import Block, Capture, DeviceLost
 from handsfree.audio.echo_detection import LATEST_S, Echo, find_echo
 from handsfree.audio.levels import snr_db
 from handsfree.audio.playback import Player, Speech
-from handsfree.audio.sound_measurements import Measured, measure
+from handsfree.audio.sound_measurements import SoundMeasurement, measure
 from handsfree.errors import SoundError
 from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.voice_activity import Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.visit.sound_check_advice import Sample
+from handsfree.visit.sound_check_advice import SpokenPhrase
 
 SPEAK_WITHIN_S = 8.0
-"""So long a phrase is waited for."""
+"""Time allowed for saying a phrase (s)."""
 _LATE_S = 4.0  # a device that wakes up slowly
 _WAIT_S = 0.1
 
 Samples = NDArray[np.int16]
 Understood = Callable[[str | None, str], bool]
-"""Whether what was heard means what was asked; with None, whether it means anything."""
+"""Tells whether the heard words mean the requested phrase, or with None anything at all."""
 Grade = Callable[[float], int]
-"""Readability, 1 to 5, of a signal over noise in dB."""
+"""Maps a signal-to-noise ratio in dB to a readability from 1 to 5."""
 
 
 class SoundCheck:
-    """Listens at ``capture``, which goes on by itself, step by step."""
+    """Runs the steps of a sound check on a running ``capture``."""
 
     def __init__(
         self, capture: Capture, recognizer: Recognizer, understood: Understood, grade: Grade
@@ -44,15 +44,15 @@ class SoundCheck:
         self._grade = grade
         self._since_s = time.monotonic()
 
-    def quiet(self, seconds: float) -> Measured:
-        """The room while nobody speaks. Raises SoundError when no sound comes at all."""
+    def quiet(self, seconds: float) -> SoundMeasurement:
+        """Measures the room while nobody speaks. Raises SoundError if no sound comes at all."""
         self._drop()
         return measure(self._take(seconds))
 
     def echo(self, speech: Speech, player: Player) -> Echo:
-        """Plays a phrase and looks for it in what the microphone heard meanwhile.
+        """Plays a phrase and looks for it in the microphone's sound.
 
-        Raises SoundError when it cannot be played.
+        Raises SoundError if the phrase cannot be played.
         """
         self._drop()
         begun = time.monotonic()
@@ -63,8 +63,8 @@ class SoundCheck:
             played = soxr.resample(played, speech.rate, SAMPLE_RATE_HZ)
         return find_echo(played, recorded)
 
-    def sample(self, asked: str | None, within_s: float = SPEAK_WITHIN_S) -> Sample:
-        """The next thing that is said, within so long."""
+    def sample(self, asked: str | None, within_s: float = SPEAK_WITHIN_S) -> SpokenPhrase:
+        """Listens for the next phrase, for at most ``within_s`` seconds."""
         self._drop()
         segmenter, taken = Segmenter(), 0
         until = time.monotonic() + within_s + _LATE_S
@@ -81,10 +81,12 @@ class SoundCheck:
         last = segmenter.flush()
         if last is not None:
             return self._sample(asked, last)
-        return Sample(asked=asked, heard="", understood=False)
+        return SpokenPhrase(asked=asked, heard="", understood=False)
 
-    def recorded(self, samples: Samples) -> tuple[Measured | None, tuple[Sample, ...]]:
-        """The same of sound that is there already: what nobody spoke in, and what was said."""
+    def recorded(
+        self, samples: Samples
+    ) -> tuple[SoundMeasurement | None, tuple[SpokenPhrase, ...]]:
+        """Measures recorded sound: the parts without speech, and each utterance."""
         segmenter = Segmenter()
         segments = list(segmenter.feed(samples))
         if (last := segmenter.flush()) is not None:
@@ -98,12 +100,12 @@ class SoundCheck:
         quiet = measure(rest) if len(rest) >= SAMPLE_RATE_HZ // 2 else None
         return quiet, tuple(self._sample(None, segment) for segment in segments)
 
-    # --- inside
+    # --- internals
 
-    def _sample(self, asked: str | None, segment: Segment) -> Sample:
+    def _sample(self, asked: str | None, segment: Segment) -> SpokenPhrase:
         heard = self._recognizer.recognize(segment.samples).text
         over_noise_db = snr_db(segment.samples)
-        return Sample(
+        return SpokenPhrase(
             asked=asked,
             heard=heard,
             understood=self._understood(asked, heard),
@@ -113,7 +115,9 @@ class SoundCheck:
         )
 
     def _take(self, seconds: float) -> Samples:
-        """So much sound from here on, or what there is of it."""
+        """Reads ``seconds`` of sound from now on, or less if it ends. Raises SoundError if there is
+        none.
+        """
         blocks: list[Samples] = []
         missing = round(seconds * SAMPLE_RATE_HZ)
         until = time.monotonic() + seconds + _LATE_S
@@ -124,20 +128,20 @@ class SoundCheck:
                 missing -= len(block)
         if not blocks:
             raise SoundError(
-                "the microphone delivers nothing",
-                way_out="connect it anew, or name another with --microphone",
+                "the microphone delivers no sound",
+                way_out="reconnect it, or name another with --microphone",
             )
         return np.concatenate(blocks)
 
     def _block(self) -> Samples | None:
         piece = self._capture.read(_WAIT_S)
         self._since_s = time.monotonic()
-        if isinstance(piece, Lost):
-            raise SoundError(piece.why, way_out="connect it again and begin anew")
+        if isinstance(piece, DeviceLost):
+            raise SoundError(piece.why, way_out="reconnect it and start again")
         return piece.samples if isinstance(piece, Block) else None
 
     def _drop(self) -> None:
-        """Lets go of what was captured since the last step: so long it took, and no more."""
+        """Discards what was captured since the last step."""
         stale = round((time.monotonic() - self._since_s) * SAMPLE_RATE_HZ)
         while stale > 0 and (piece := self._capture.read(0)) is not None:
             stale -= len(piece.samples) if isinstance(piece, Block) else 0

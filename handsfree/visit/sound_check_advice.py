@@ -1,4 +1,4 @@
-"""Plain advice on a sound check: what is wrong with the sound, and what to do about it."""
+"""Advice after a sound check: what is wrong with the sound and how to fix it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from handsfree.audio.echo_detection import Echo
-from handsfree.audio.sound_measurements import Measured
+from handsfree.audio.sound_measurements import SoundMeasurement
 from handsfree.job.record import Record
 
 AdviceKind = Literal[
@@ -24,49 +24,51 @@ AdviceKind = Literal[
 ]
 
 SOFT_DB = -45.0
-"""A voice whose loudest tenth is below this is soft: 16 bits and a headset's own noise are near."""
+"""Level of the loudest tenth below which a voice is soft (dB relative to full scale). Below it
+16-bit resolution and a headset's own noise come close.
+"""
 NOISY_DB = -40.0
-"""A floor above this is a noisy place."""
+"""Noise floor above which a place is noisy (dB relative to full scale)."""
 READABLE = 3
-"""At readability 3 words are understood; below they are guessed."""
+"""Lowest readability at which words are understood; below it they are guessed."""
 
 
 class Advice(Record):
-    """One thing to do. ``serious`` when a visit by voice would not work like this."""
+    """One piece of advice. ``serious`` means that a visit by voice would not work as is."""
 
     kind: AdviceKind
     text: str
     serious: bool = False
 
 
-class Sample(Record):
-    """One phrase that somebody was asked to say.
+class SpokenPhrase(Record):
+    """One phrase of a sound check.
 
-    ``asked`` is None where sound was only listened to; ``heard`` is empty when there was no
-    voice. ``understood``: the words mean what was asked, or anything where nothing was.
-    ``snr_db`` and ``readability`` (1 to 5) as in the answer to 'how do you read'.
+    ``asked`` is None if no particular phrase was requested; ``heard`` is empty without a voice.
+    ``understood`` means that the words mean the requested phrase, or anything if none was
+    requested. ``snr_db`` and ``readability`` (1 to 5) are those of the answer to 'how do you read'.
     """
 
     asked: str | None
     heard: str
     understood: bool
-    sound: Measured | None = None
+    sound: SoundMeasurement | None = None
     snr_db: float | None = None
     readability: int | None = None
 
 
 def advise(
-    quiet: Measured | None,
+    quiet: SoundMeasurement | None,
     echo: Echo | None,
-    samples: Sequence[Sample],
+    samples: Sequence[SpokenPhrase],
     *,
     headset: bool,
     no_loudspeaker: str | None = None,
 ) -> tuple[Advice, ...]:
-    """What to do, the worst first.
+    """Lists what to do, the most serious first.
 
-    ``quiet`` is sound in which nobody spoke, ``echo`` whether the loudspeaker was heard (None:
-    not tried), ``headset`` whether one is declared, ``no_loudspeaker`` why nothing was played.
+    ``quiet`` is sound without speech, ``echo`` whether the loudspeaker was heard (None if not
+    tried), ``headset`` whether one is declared, ``no_loudspeaker`` why nothing was played.
     """
     voices = [sample.sound for sample in samples if sample.sound is not None]
     found: list[Advice] = []
@@ -75,7 +77,7 @@ def advise(
     else:
         found += _of_voices(samples, voices, quiet)
     if no_loudspeaker is not None:
-        text = f"Nothing can be said aloud: {no_loudspeaker}. The prompts will be printed."
+        text = f"Nothing can be spoken: {no_loudspeaker}. The prompts will be printed."
         found.append(Advice(kind="no_loudspeaker", text=text))
     elif echo is not None and _SILENT not in found:
         found += _of_echo(echo, headset)
@@ -83,7 +85,9 @@ def advise(
 
 
 def _of_voices(
-    samples: Sequence[Sample], voices: Sequence[Measured], quiet: Measured | None
+    samples: Sequence[SpokenPhrase],
+    voices: Sequence[SoundMeasurement],
+    quiet: SoundMeasurement | None,
 ) -> list[Advice]:
     found = []
     if not voices:
@@ -94,8 +98,8 @@ def _of_voices(
         found.append(_SOFT)
     if quiet is not None and quiet.hum_hz is not None and quiet.floor_db > -70:
         text = (
-            f"There is a hum of {quiet.hum_hz} Hz: take the charger off, use another cable, "
-            "keep away from the drive's supply."
+            f"There is a {quiet.hum_hz} Hz hum: unplug the charger, use another cable, "
+            "keep away from the drive's power supply."
         )
         found.append(Advice(kind="hum", text=text))
     elif quiet is not None and quiet.floor_db > NOISY_DB:
@@ -107,8 +111,8 @@ def _of_voices(
     missed = [sample for sample in spoken if not sample.understood]
     if missed:
         text = (
-            f"{len(missed)} of {len(spoken)} were not understood: say a phrase in one breath, as "
-            "'handsfree phrases' lists them, and half a second after the tool."
+            f"{len(missed)} of {len(spoken)} phrases were not understood: say a phrase in one "
+            "breath, as 'handsfree phrases' lists it, half a second after the tool has finished."
         )
         found.append(Advice(kind="misheard", text=text, serious=len(missed) * 2 > len(spoken)))
     return found
@@ -125,44 +129,44 @@ def _of_echo(echo: Echo, headset: bool) -> list[Advice]:
 _SILENT = Advice(
     kind="silent",
     text="The microphone delivers only silence: it is muted, or the program may not use it. "
-    "See the mute switch, the system's sound settings, and the permission for microphones.",
+    "Check the mute switch, the system's sound settings, and the microphone permission.",
     serious=True,
 )
 _NOBODY = Advice(
     kind="nobody_heard",
-    text="No voice was heard: is it the right microphone? Name another with --microphone.",
+    text="No voice was heard. Is it the right microphone? Name another with --microphone.",
     serious=True,
 )
 _CLIPPED = Advice(
     kind="clipped",
-    text="The voice is cut off at its tops: turn the microphone down, or hold it farther away.",
+    text="The voice is clipped: turn the microphone down, or hold it farther away.",
 )
 _SOFT = Advice(
     kind="too_soft",
-    text="The voice is very soft: turn the microphone up, or bring it nearer to the mouth.",
+    text="The voice is very soft: turn the microphone up, or bring it closer to your mouth.",
 )
 _NOISY = Advice(
     kind="noisy",
-    text="The place is loud: a headset with its microphone at the mouth, or --push-to-talk.",
+    text="The place is loud: use a headset with its microphone at your mouth, or --push-to-talk.",
 )
 _UNREADABLE = Advice(
     kind="unreadable",
-    text="The voice stands too little over the noise: microphone nearer, or a quieter place.",
+    text="The noise is too close to the voice: bring the microphone closer, or find a quiet place.",
     serious=True,
 )
 _ECHO = Advice(
     kind="echo",
-    text="The microphone hears the loudspeaker: leave --headset off. The ears are shut then "
-    "while the tool speaks.",
+    text="The microphone hears the loudspeaker: leave --headset off. The tool then does "
+    "not listen while it speaks.",
 )
 _ECHO_WITH_HEADSET = Advice(
     kind="echo",
-    text="The microphone hears the loudspeaker, so this is no headset: leave --headset off, "
-    "or the tool will be stopped by its own voice.",
+    text="The microphone hears the loudspeaker, so this is not a headset: leave --headset "
+    "off, or the tool will be interrupted by its own voice.",
     serious=True,
 )
 _NO_ECHO = Advice(
     kind="no_echo",
     text="The microphone does not hear the loudspeaker. If you did hear it, this is a headset: "
-    "with --headset speaking stops a prompt. If you did not, see the loudspeaker.",
+    "with --headset you can interrupt a prompt. If you did not, check the loudspeaker.",
 )

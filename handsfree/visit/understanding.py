@@ -1,4 +1,4 @@
-"""What an utterance means: by the grammar, and by a second hearing where that helps."""
+"""Finds the meaning of an utterance with the grammar, and with a second hearing if that helps."""
 
 from __future__ import annotations
 
@@ -22,25 +22,25 @@ from handsfree.visit.resume import rival_of
 Samples = NDArray[np.int16]
 
 
-class HearsAgain(Protocol):
+class RetryRecognizer(Protocol):
     """A second hearing of one whole utterance (mono, 16 kHz)."""
 
     def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
-        """The words that are heard among the answers alone.
+        """Recognizes the words among the expected answers alone.
 
-        ``read_back`` is whether an answer is read back before it counts, ``quantity`` that of
-        the reading that is waited for.
+        ``read_back`` is whether the answer is read back before it counts, ``quantity`` the quantity
+        of the expected reading.
         """
         ...
 
     def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
-        """What may have been said as a reading of a quantity, each with its cost in nats."""
+        """Lists what may have been said as a reading of a quantity, each with its cost in nats."""
         ...
 
 
 @dataclass(frozen=True)
 class Understood:
-    """The words and what they mean; a value that sounds like theirs; what else they may be."""
+    """An utterance's words and meaning, a value that sounds alike, and other possible words."""
 
     text: str
     meaning: Meaning | None
@@ -49,9 +49,9 @@ class Understood:
 
 
 def understand(
-    utterance: Utterance, state: State, language: Language, again: HearsAgain | None
+    utterance: Utterance, state: State, language: Language, again: RetryRecognizer | None
 ) -> Understood:
-    """What an utterance means where the conversation stands; typed, it is what it is."""
+    """Interprets an utterance in the current state; typed text is taken as is."""
     text, meaning, samples = utterance.text, language.parse(utterance.text), utterance.samples
     if samples is None:
         return Understood(text, meaning)
@@ -70,9 +70,9 @@ def understand(
 
 
 def _answer(
-    text: str, samples: Samples, state: State, language: Language, again: HearsAgain
+    text: str, samples: Samples, state: State, language: Language, again: RetryRecognizer
 ) -> tuple[str, Meaning | None]:
-    """What was not understood, as the answer that is awaited, if it is one."""
+    """Tries an utterance that was not understood as the expected answer."""
     answers = expected_answers(state)
     if not answers:
         return text, None

@@ -1,4 +1,4 @@
-"""What the office did to one thing: a correction of words, a decision."""
+"""Acts of the office on one thing: a correction of words, a decision."""
 
 from __future__ import annotations
 

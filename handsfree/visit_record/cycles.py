@@ -14,7 +14,7 @@ from handsfree.timing.mark import MIN_GAP_S, Mark
 from handsfree.timing.pair_cycle import pair_cycle_of
 
 Outcome = Literal["cancelled", "in doubt", "not filed", "filed", "withdrawn"]
-"""What became of a run: called off; not whole; whole and not affirmed; its readings stand; they
+"""Outcome of a run: called off; not whole; whole and not affirmed; its readings stand; they
 were filed and none of them stands any more."""
 
 
@@ -72,7 +72,7 @@ class TimedRun(Record):
 
     @property
     def cancelled(self) -> bool:
-        """Whether it was called off."""
+        """True if it was called off."""
         return self.outcome == "cancelled"
 
 

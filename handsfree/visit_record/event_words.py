@@ -37,7 +37,7 @@ SECOND_EAR = {
     "agreed": "a second ear heard the same",
     "chosen": "a second ear heard another value; asked, the technician said this one",
 }
-"""What a second ear had to do with a reading."""
+"""Part of a second ear in a reading."""
 
 
 _QUANTITY_WORDS = {str(quantity): facts.spoken for quantity, facts in QUANTITIES.items()}
@@ -62,7 +62,7 @@ def fact_words(fact: Fact) -> str:
 
 
 def taken_for(meaning: Mapping[str, Any] | None) -> str:
-    """What an utterance was taken for; '' when it was not understood.
+    """Meaning of an utterance in plain words; '' if it was not understood.
 
     A meaning of an unknown kind is described by its own words.
     """

@@ -1,4 +1,4 @@
-"""What the office did to a visit: its changes in plain words, and its sign-offs."""
+"""Acts of the office on a visit: its changes in plain words, and its sign-offs."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class SignOff(Record):
 
 
 class OfficeChanges:
-    """What the office did up to now."""
+    """Acts of the office up to now."""
 
     def __init__(self) -> None:
         self.changes: list[OfficeChange] = []

@@ -1,4 +1,4 @@
-"""What the office decides before it signs: what fails or is not proven, and what was skipped."""
+"""Items that the office decides before it signs: failures, doubts, and skipped steps."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from handsfree.visit_record.readings import Readings
 
 
 class Decision(Record):
-    """What the office decided on an open item."""
+    """Decision of the office on an open item."""
 
     seq: int
     at: str
@@ -53,7 +53,7 @@ class Skipped(Record):
 
 
 class LeftOpen(Record):
-    """What was open when the visit closed, with the technician's word on it: 'done_later'."""
+    """Item that was open when the visit closed, with the technician's decision: 'done_later'."""
 
     what: str
     word: str

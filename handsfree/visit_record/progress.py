@@ -141,5 +141,5 @@ def replay(bodies: Iterable[ev.Body]) -> Progress:
 
 
 def changes_progress(body: ev.Body) -> bool:
-    """Whether an event takes the visit forward; the others only report what happened."""
+    """True if an event takes the visit forward; the others only report what happened."""
     return body.advances

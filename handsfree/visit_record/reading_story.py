@@ -28,7 +28,7 @@ class ReadingAmendment(Record):
 
 
 class Gone(Record):
-    """Why a reading stands no more: ``withdrawn`` in the visit, or ``struck`` by the office."""
+    """Reason that a reading no longer stands: ``withdrawn`` in the visit, or ``struck`` by the office."""
 
     how: Literal["withdrawn", "struck"]
     seq: int
@@ -46,7 +46,7 @@ class Confirmation(Record):
 
 
 class RelativeDoubt(Record):
-    """How doubtful a reading is compared with the others, 0 (not at all) to 1, and why."""
+    """Doubt of a reading compared with the others, 0 (none) to 1, with the reasons."""
 
     score: float
     why: tuple[str, ...] = ()
@@ -89,7 +89,7 @@ class ReadingStory(Record):
 
     @property
     def confirmed_by(self) -> str | None:
-        """Who confirmed the value that it has now."""
+        """Persons who confirmed its present value."""
         last = self.amendments[-1].seq if self.amendments else 0
         return next((c.by for c in reversed(self.confirmations) if c.seq > last), None)
 

@@ -23,7 +23,7 @@ from handsfree.visit_record.reading_story import (
 from handsfree.visit_record.review_priority import attempt_of, relative_doubt
 
 Key = tuple[Subject, Quantity]
-"""What is measured: one quantity of one subject."""
+"""Measured quantity: one quantity of one subject."""
 
 
 class Source(NamedTuple):
@@ -94,7 +94,7 @@ class Readings:
         return tuple(self._of.get(key, {}).values())
 
     def measured(self) -> tuple[Key, ...]:
-        """What was read, in the order of the first reading that stands."""
+        """Readings in the order of the first one that stands."""
         return tuple(dict.fromkeys((r.subject, r.quantity) for r in self.by_id.values()))
 
     def as_left(self, key: Key) -> tuple[Finding, ...]:
@@ -104,7 +104,7 @@ class Readings:
         return tuple(f for f in self._on_key.get(key, ()) if f.reading_id in last)
 
     def quantities(self) -> tuple[MeasuredQuantity, ...]:
-        """What was measured, in the order of the first reading that stands."""
+        """Measured quantities in the order of the first reading that stands."""
         return tuple(self._quantity(key) for key in self.measured())
 
     def stories(self) -> tuple[ReadingStory, ...]:

@@ -1,4 +1,4 @@
-"""What was heard and said: utterances with what came of them, notes, cautions, faults."""
+"""Talk of a visit: utterances with their results, notes, cautions, faults."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing"}
 
 
 class Talk:
-    """What was heard and said after the events so far."""
+    """Talk after the events so far."""
 
     def __init__(self) -> None:
         self.said: list[Spoken] = []
@@ -155,7 +155,7 @@ class Talk:
 
 
 def came_of(body: ev.Body) -> str | None:
-    """What an event of a turn did, in plain words; None if nobody needs to know."""
+    """Effect of an event of a turn, in plain words; None if it does not matter to readers."""
     match body:
         case ev.ReadingAccepted(reading=reading):
             return f"filed: {reading_words(reading)}"

@@ -1,4 +1,4 @@
-"""What can stand on the time line of a visit: one record for each kind."""
+"""Items of the timeline of a visit: one record for each kind."""
 
 from __future__ import annotations
 

@@ -73,7 +73,7 @@ class VisitRecord(Record):
 
     @property
     def sheet(self) -> Sheet:
-        """What the job file said."""
+        """Statements of the job file."""
         return self.opened.sheet
 
     @property
@@ -93,7 +93,7 @@ class VisitRecord(Record):
 
     @property
     def signed(self) -> bool:
-        """Whether the visit is signed off as it stands now."""
+        """True if the visit is signed off as it stands now."""
         return self.sign_off is not None and self.sign_off.valid
 
     @property

@@ -135,3 +135,22 @@ def test_no_error_of_portaudio_leaves_the_player(streams) -> None:
     sounddevice.OutputStream = Gone  # the fixture puts the real one back
     with pytest.raises(SoundError):
         LoudspeakerPlayer().play(FakeVoice().speak("one"), lambda: False)
+
+
+def test_nobody_waits_long_for_a_dead_device_to_be_closed(streams, sound: SoundThread) -> None:
+    """A server that stands still is told within three seconds (issue 21)."""
+    limits = []
+
+    def call(job, *, limit_s: float = 0.0, **more):
+        limits.append(limit_s)
+        return SoundThread.call(sound, job, limit_s=limit_s or 5.0, **more)
+
+    sound.call = call  # type: ignore[method-assign]
+
+    def dies() -> bool:
+        streams.made[0].active = False
+        return False
+
+    with pytest.raises(SoundError, match="has stopped taking sound"):
+        LoudspeakerPlayer().play(FakeVoice().speak("one two three"), dies)
+    assert 0 < limits[-1] < 3.0 - playback._GRACE_S

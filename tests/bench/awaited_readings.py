@@ -21,11 +21,11 @@ from handsfree.job.unit import Unit
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
 from handsfree.recognition.constrained_retry import LONGEST_READING_S
-from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.rehearsal.phrasing import Meant, digit_by_digit, reading
+from handsfree.rehearsal.phrasing import IntendedReading, digit_by_digit, reading
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import SPANS
 
@@ -70,7 +70,9 @@ def said(most: int) -> list[tuple[Quantity, str]]:
     for quantity, (unit, low, high, decimals) in QUANTITIES.items():
         for nth in range(most // len(QUANTITIES)):
             value = Decimal(rng.randint(low, high)).scaleb(-decimals)
-            meant = Meant(quantity=quantity, subject=Subject.LEFT_LEAF, value=value, unit=unit)
+            meant = IntendedReading(
+                quantity=quantity, subject=Subject.LEFT_LEAF, value=value, unit=unit
+            )
             context = ("quantity", "quantity", "full", "digits")[nth % 4]
             by_digits = context == "digits"
             text = digit_by_digit(meant) if by_digits else reading(meant, rng, context=context)
@@ -116,7 +118,7 @@ class ReadingEars:
             return dict.fromkeys(self._costs)
         if self._open is None or self._open[0] is not quantity:
             automaton = self._language.reading_automaton(quantity)
-            ears = {each: with_graph(self._model, automaton, each) for each in self._costs}
+            ears = {each: recognizer_for(self._model, automaton, each) for each in self._costs}
             self._open = (quantity, ears)
         return {
             each: self._language.parse(ears.recognize(sound).text)

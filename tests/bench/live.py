@@ -39,7 +39,7 @@ from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure
-from handsfree.visit.resume import opened, state_of
+from handsfree.visit.resume import opening_event, state_of
 
 from ..air import RATE, Room, Samples, flite, missing
 from ..talk import PROCEDURE, SHEET
@@ -292,7 +292,7 @@ def replay(count: int) -> dict[str, Any]:
     """Reading a journal of so many events, and the state that it adds up to."""
     procedure, limits = load_procedure("controller-replaced-pair"), load_limits("a156.19")
     language = Language.load()
-    first = opened(SHEET, procedure, limits, model="none", ears="typed", mouth="silent")
+    first = opening_event(SHEET, procedure, limits, model="none", ears="typed", mouth="silent")
     turn = (
         ev.Heard(text="where am i", meaning={"kind": "ask", "what": "place"}),
         ev.Said(text="Left leaf.", role="answer", aloud=True, seconds=Decimal("0.8")),

@@ -46,7 +46,7 @@ from handsfree.job.reading import LEAF_SUBJECTS, Subject, Taken
 from handsfree.job.unit import Measure, family_of
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Meaning, ReadingSaid
-from handsfree.language.transcript_words import in_words
+from handsfree.language.transcript_words import transcript_words
 from handsfree.procedure.loader import load_procedure
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
@@ -110,7 +110,7 @@ def main() -> None:
     options = parser.parse_args()
     weights = chosen_weights(load_settings().second_ear)
     if weights is None:
-        sys.exit("there is no second ear here: docs/second-ear.md tells how to install it")
+        sys.exit("no second ear is installed: see docs/second-ear.md")
     how = ["plain"] if options.plain else []
     ear = ProcessEar(weights.called, str(weights.folder), "en", *how)
     try:
@@ -161,7 +161,7 @@ def heard(options: argparse.Namespace, ear: ProcessEar) -> dict[Key, Row]:
                     second = Second.of(ear, samples)
                     row.cpu_s.append(second.cpu_s)
                     row.wall_s.append(second.wall_s)
-                    alone = language.parse(in_words(language, second.text))
+                    alone = language.parse(transcript_words(language, second.text))
                     row.alone += 1
                     row.alone_right += alone == language.parse(sample.text)
                     row.alone_other += alone not in (None, language.parse(sample.text))
@@ -222,7 +222,7 @@ def count(row: Row, language: Language, said: str, took: Meaning | None, text: s
         row.unclear += 1  # taken for a command or an answer: no value is read back
         row.unclear_wrong += not right
         return "no value"
-    second = language.parse(in_words(language, text))
+    second = language.parse(transcript_words(language, text))
     outcome = second_opinion.outcome(state_with(took, meant), second)
     match outcome:
         case "agreed":

@@ -31,7 +31,7 @@ from handsfree.dialogue.sentences import is_word
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Choice, Word
 from handsfree.recognition.constrained_retry import AT_ONCE, LONGEST_S, READ_BACK, READING
-from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
@@ -76,7 +76,7 @@ class Ears:
         self._language = language
         self._first = VoskRecognizer(model, language.automaton())
         self._again = {
-            each: with_graph(model, language.automaton("answer"), each) for each in costs
+            each: recognizer_for(model, language.automaton("answer"), each) for each in costs
         }
 
     def hear(self, sound: Sound) -> tuple[object, dict[Costs, object]]:

@@ -33,12 +33,12 @@ from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
-from handsfree.recognition.ears import FakeEars, Heard, Utterance
+from handsfree.recognition.ears import EarEvent, FakeEars, Utterance
 from handsfree.recognition.microphone_ears import MicrophoneEars
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.synthesis.mouth import SilentMouth
-from handsfree.visit.resume import first_state, opened
+from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.session import Visit
 from tests.air import flite
 from tests.bench.circumstances import circumstances
@@ -125,7 +125,7 @@ def soak(hours: float) -> dict[str, object]:
         ears = MicrophoneEars(Fed(talking(hours, begun_s)), recognizer, quiet_at_s=(4.0, 30.0))
         visit = visit_of(Path(folder) / "visit", ears, watch)
         shell = {"model": "bench", "ears": "bench", "mouth": "bench", "controller": ""}
-        visit.open(opened(SHEET, SMALL, load_limits("a156.19"), **shell))
+        visit.open(opening_event(SHEET, SMALL, load_limits("a156.19"), **shell))
         visit.run()
         whole = verify(Path(folder) / "visit")
     settled = [(at, mb) for at, mb in memory if at >= min(1.0, hours / 4)]
@@ -153,12 +153,12 @@ def turns(count: int) -> dict[str, object]:
         "where am i",
         "withdraw that",
     )
-    heard: list[Heard] = [Utterance(text) for text in lines] * (count // len(lines))
+    heard: list[EarEvent] = [Utterance(text) for text in lines] * (count // len(lines))
     took: list[float] = []
     with tempfile.TemporaryDirectory() as folder:
         visit = visit_of(Path(folder) / "visit", FakeEars([]))
         shell = {"model": "bench", "ears": "bench", "mouth": "bench", "controller": ""}
-        visit.open(opened(SHEET, SMALL, load_limits("a156.19"), **shell))
+        visit.open(opening_event(SHEET, SMALL, load_limits("a156.19"), **shell))
         for utterance in heard:
             assert isinstance(utterance, Utterance)
             before = time.thread_time()

@@ -20,7 +20,7 @@ from pathlib import Path
 import numpy as np
 
 from handsfree.language.interpreter import Language
-from handsfree.recognition.mark_recognizer import MarkRecognizer, said_at
+from handsfree.recognition.mark_recognizer import MarkRecognizer, cues_at
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import WORDS
@@ -120,7 +120,7 @@ def false_marks(
     for each in noise:
         sound = noise_alone(each, level_db, rng)
         marks = marks_in(sound, least_rms)
-        heard = said_at(recognizer, sound.astype(np.int16), marks, by_leaf=False)
+        heard = cues_at(recognizer, sound.astype(np.int16), marks, by_leaf=False)
         count += len(marks)
         spoken += sum(bool(mark.spoken) for mark, _ in heard)
     seconds = sum(map(len, noise)) / SAMPLE_RATE_HZ

@@ -22,7 +22,7 @@ import numpy as np
 from handsfree.audio.sound_files import read_sound
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.language.interpreter import Language
-from handsfree.recognition.cycle_listener import Run, RunListener, mark_recognizer
+from handsfree.recognition.cycle_listener import CycleListener, CycleRun, mark_recognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import MOMENTS, NEAR_S, SPANS, WORDS, cycle_of
@@ -101,7 +101,7 @@ def main() -> None:
                 sound, beats = stream(
                     [mark for _, _, mark in script], level_db, noise[nth % len(noise)], rng
                 )
-                listener = RunListener(
+                listener = CycleListener(
                     recognizer, language.mark, len(script), VOICE_SHARE * VOICE_RMS / 32768
                 )
                 samples = sound.astype(np.int16)
@@ -127,7 +127,7 @@ def main() -> None:
 
 
 def _judge(
-    run: Run,
+    run: CycleRun,
     script: list[tuple[Subject, str, KnownMark]],
     beats: list[int],
     counts: dict[str, int],

@@ -32,17 +32,17 @@ from scipy.stats import binomtest
 from handsfree.audio.sound_files import read_sound
 from handsfree.journal.reader import read
 from handsfree.language.interpreter import Language
-from handsfree.rehearsal.acoustic_ears import AirEars
+from handsfree.rehearsal.acoustic_ears import AcousticEars
 from handsfree.rehearsal.door_file import load_door, shipped_doors
 from handsfree.rehearsal.door_spec import DoorSpec
-from handsfree.rehearsal.faults import make_fault, possible, with_fault
+from handsfree.rehearsal.faults import add_fault, make_fault, possible
 from handsfree.rehearsal.operator import SettingName
-from handsfree.rehearsal.outcome import Ending, ending_of
+from handsfree.rehearsal.outcome import Outcome, outcome_of
 from handsfree.rehearsal.rehearsal import Rehearsal
 from handsfree.rehearsal.room_acoustics import Room
 from handsfree.rehearsal.simulated_ears import SimulatedClock
 from handsfree.rehearsal.simulated_technician import Technician
-from handsfree.rehearsal.synthetic_voices import Voices, why_missing
+from handsfree.rehearsal.synthetic_voices import SyntheticVoices, why_missing
 from handsfree.rehearsal.technician_profile import HUMAN
 
 from .circumstances import circumstances
@@ -74,7 +74,7 @@ def drawn_door(number: int) -> tuple[DoorSpec, str]:
     spec = spec.model_copy(update={"leaves": leaves})
     for _ in range(rng.choice((0, 1, 1, 1, 2))):
         name = rng.choice([n for n in possible(spec) if n not in {f.name for f in spec.faults}])
-        spec = with_fault(spec, make_fault(spec, name, rng))
+        spec = add_fault(spec, make_fault(spec, name, rng))
     procedure = rng.choice(SINGLE if len(spec.leaves) == 1 else PAIR)
     # A new controller is fitted with its motors traced; later nobody finds them swapped so.
     unseen = {"motors swapped", "wrong hand"}
@@ -95,7 +95,7 @@ class BySound:
     def __init__(
         self, language: Language, level_db: float | None, echo_s: float, role: str = "held-out"
     ) -> None:
-        from handsfree.recognition.constrained_retry import SecondHearing
+        from handsfree.recognition.constrained_retry import ConstrainedRetry
         from handsfree.recognition.cycle_listener import mark_recognizer
         from handsfree.recognition.recognizer import VoskRecognizer
         from handsfree.recognition.speech_model import SpeechModel
@@ -107,9 +107,9 @@ class BySound:
             mark_recognizer(model, language.automaton("mark"), language.mark),
             language.mark,
         )
-        self._hears_again = SecondHearing(language)
+        self._hears_again = ConstrainedRetry(language)
         self._model = f"{model.name} {model.sha256[:12]}"
-        self._voices = Voices()
+        self._voices = SyntheticVoices()
         self._voice_names = [v for v in VOICES[role] if why_missing(v) is None]
         self._noises = noises()
         for voice in set(VOICES[role]) - set(self._voice_names):
@@ -129,11 +129,11 @@ class BySound:
             echo_s=self._echo_s,
             seed=number,
         )
-        ears: list[AirEars] = []
+        ears: list[AcousticEars] = []
 
-        def ears_of(technician: Technician, clock: SimulatedClock) -> AirEars:
+        def ears_of(technician: Technician, clock: SimulatedClock) -> AcousticEars:
             ears.append(
-                AirEars(
+                AcousticEars(
                     *(technician, clock, self._recognizer, self._clock),
                     *(room, self._voices, voice, STRANGER),
                 )
@@ -147,7 +147,7 @@ class BySound:
             manner=HUMAN,
             language=self._language,
             ears_of=ears_of,
-            hears_again=self._hears_again,
+            retry=self._hears_again,
             ears_name="rehearsal, by sound",
             model=self._model,
         )
@@ -175,7 +175,7 @@ def _run(
     with tempfile.TemporaryDirectory() as folder:
         visit = Path(folder) / "visit"
         progress = rehearsal.run(visit)
-        ending = ending_of(rehearsal, progress, read(visit))
+        ending = outcome_of(rehearsal, progress, read(visit))
     return {
         "number": number,
         "door": rehearsal.door.spec.title,
@@ -207,7 +207,8 @@ def share(hits: int, count: int) -> dict[str, object]:
 def summed(rows: list[dict]) -> dict[str, object]:
     """What many visits come to."""
     endings = [
-        Ending.model_validate({k: row[k] for k in Ending.model_fields if k in row}) for row in rows
+        Outcome.model_validate({k: row[k] for k in Outcome.model_fields if k in row})
+        for row in rows
     ]
     readings = sum(e.readings for e in endings)
     found = sum(len(e.faults_found) for e in endings)

@@ -18,7 +18,7 @@ from handsfree.job.unit import Unit
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
 from handsfree.procedure.loader import parse_procedure
-from handsfree.visit.resume import opened
+from handsfree.visit.resume import opening_event
 
 from ..talk import PROCEDURE, SHEET
 
@@ -303,7 +303,7 @@ def visit(tmp_path) -> Path:
     """A visit in which the left leaf was slowed from 2.9 to 4.2 s."""
     procedure = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
     shell = {"model": "none", "ears": "typed", "mouth": "silent"}
-    bodies: list[ev.Body] = [opened(SHEET, procedure, load_limits("a156.19"), **shell)]
+    bodies: list[ev.Body] = [opening_event(SHEET, procedure, load_limits("a156.19"), **shell)]
     for attempt, value in enumerate(("2.9", "4.2"), start=1):
         reading = Reading(
             id=f"r{attempt}",

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sys
 from pathlib import Path
@@ -157,3 +158,13 @@ def test_a_variable_that_goes_before_the_settings_is_said(
     monkeypatch.setenv("HANDSFREE_MODEL", str(SHIPPED))
     result = run("use", "shipped")
     assert "HANDSFREE_MODEL is set, and overrides the settings" in result.stderr
+
+
+def test_what_is_built_for_everybody_keeps_the_users_own_permissions(folder: Path) -> None:
+    before = os.umask(0o022)
+    try:
+        assert run("build", "--model", folder).exit_code == 0
+    finally:
+        os.umask(before)
+    assert (folder / "graph" / "HCLG.fst").stat().st_mode & 0o777 == 0o644
+    assert (folder / "graph").stat().st_mode & 0o777 == 0o755

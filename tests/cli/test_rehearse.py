@@ -77,7 +77,7 @@ def test_the_list_names_doors_and_faults():
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (("--door", "nowhere.toml"), "no door 'nowhere.toml' is shipped"),
+        (("--door", "nowhere.toml"), "'nowhere.toml' is neither a shipped door"),
         (("--fault", "sensor ded"), "did you mean 'sensor dead'?"),
         (("--door", "clinic-single", "--fault", "motors swapped"), "it needs two leaves"),
         (("--voice", "flite:nobody"), "flite"),

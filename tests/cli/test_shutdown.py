@@ -191,6 +191,33 @@ def test_a_second_signal_ends_at_once_whatever_is_being_closed(tmp_path: Path) -
     assert (done.returncode, done.stdout) == (128 + signal.SIGTERM, "closing\n")
 
 
+LATE = """
+import os, signal, sys
+from pathlib import Path
+from handsfree.cli.shutdown import Told, ends_when_told
+
+try:
+    with ends_when_told(Path(sys.argv[1])):
+        os.kill(os.getpid(), signal.SIGINT)
+except Told:
+    print("told", flush=True)
+    os.kill(os.getpid(), signal.SIGINT)
+    print("goes on", flush=True)
+"""
+
+
+def test_a_second_signal_on_the_way_out_ends_at_once_and_without_a_traceback(
+    tmp_path: Path,
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", LATE, tmp_path / "none"],
+        capture_output=True,
+        text=True,
+        timeout=15,
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (-signal.SIGINT, "told\n", "")
+
+
 @pytest.mark.slow
 def test_no_signal_is_lost_while_sound_devices_are_looked_for(tmp_path: Path) -> None:
     count = signal_again_and_again(tmp_path, signals=25, seed=1, longest_s=2.0)

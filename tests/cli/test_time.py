@@ -173,3 +173,12 @@ def test_words_out_of_order_are_told_and_the_order_alone_may_be_asked_for(tmp_pa
     assert "the words are not in the order of a cycle, at" in result.stderr
     assert len(result.stderr.splitlines()) == 1
     assert CliRunner().invoke(main, ["time", str(file), "--by-order"]).exit_code == 0
+
+
+def test_hours_of_sound_are_one_line_and_are_not_read(tmp_path: Path) -> None:
+    file = tmp_path / "long.flac"
+    noise = np.random.default_rng(1).normal(0, 0.01, 601 * 4000)
+    soundfile.write(file, noise, 4000)
+    done = CliRunner().invoke(main, ["time", str(file)])
+    assert done.exit_code == 2
+    assert f"handsfree: {file}: it is longer than 10 minutes (cut out" in done.output

@@ -34,7 +34,7 @@ def test_a_changed_byte_exits_one_and_names_the_line(folder: Path) -> None:
     path.write_bytes(path.read_bytes().replace(b"false", b"falze"))
     result = verify(folder)
     assert result.exit_code == 1
-    assert "line 1: the line is no JSON" in result.output
+    assert "line 1: the line is not JSON" in result.output
 
 
 def test_json(folder: Path) -> None:

@@ -19,7 +19,7 @@ from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
 from handsfree.procedure.step import Procedure, Step
-from handsfree.visit.resume import first_state, opened
+from handsfree.visit.resume import first_state, opening_event
 
 
 class Phrases(NamedTuple):
@@ -197,7 +197,7 @@ def walk(
     sheet = sheet.model_copy(update={"language": language.wording.language})
     state, replies = state_machine.begin(first_state(sheet, procedure, limits), 0.0)
     shell = {"model": "none", "ears": "typed", "mouth": "none"}
-    journal: list[ev.Body] = [opened(sheet, procedure, limits, **shell)]
+    journal: list[ev.Body] = [opening_event(sheet, procedure, limits, **shell)]
     said: list[str] = []
     turns = 0
 

@@ -102,9 +102,9 @@ def test_where_it_cannot_be_written_anew_either_that_is_said(
     def full(*parts: object) -> Path:
         raise OSError(28, "No space left on device")
 
-    why = r"could not be written anew .* no space left"
+    why = r"could not be saved next to it: no space left"
     with pytest.raises(JournalGone, match=why) as told, Journal.open(folder, AT) as journal:
         deleted(folder)
-        monkeypatch.setattr("handsfree.journal.writer.kept_elsewhere", full)
+        monkeypatch.setattr("handsfree.journal.writer.save_elsewhere", full)
         journal.append(CarriedOn(), AT)
     assert "\n" not in str(told.value)

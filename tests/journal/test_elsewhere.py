@@ -85,7 +85,7 @@ def test_what_a_later_version_wrote_is_told_as_that(tmp_path: Path, body: dict[s
     folder = journal(tmp_path / "visit", nth, **body)
     broken = verify(folder).broken
     assert broken is not None and (broken.line, broken.meaning) == (nth + 1, NEWER)
-    with pytest.raises(JournalError, match="written by a newer handsfree") as told:
+    with pytest.raises(JournalError, match="a newer handsfree wrote it") as told:
         read(folder)
     assert "update handsfree" in str(told.value)
 
@@ -114,9 +114,9 @@ def test_no_command_calls_a_later_versions_journal_broken(
         ("9" * 5000, "a number here is beyond reason"),
         ("[" * 5000 + "]" * 5000, "the line is nested beyond reason"),
         ("[" * 5000, "the line is nested beyond reason"),
-        ("{", "the line is no JSON"),
+        ("{", "the line is not JSON"),
     ],
-    ids=["digits", "brackets", "open brackets", "no JSON"],
+    ids=["digits", "brackets", "open brackets", "not JSON"],
 )
 def test_a_line_that_no_machine_can_read_is_told_in_our_own_words(
     tmp_path: Path, value: str, reason: str

@@ -57,16 +57,21 @@ def edited(content: bytes, number: int, change: Callable[[bytes], bytes]) -> byt
 @pytest.mark.parametrize(
     ("number", "change", "line", "reason"),
     [
-        (4, lambda line: line.replace(b'"6.20"', b'"6.30"'), 4, "written after other bytes"),
+        (4, lambda line: line.replace(b'"6.20"', b'"6.30"'), 4, "written after different bytes"),
         (5, lambda line: line.replace(b'"left"', b'"right"'), 5, "not the one that journal.head"),
-        (3, lambda line: line.replace(b'"kind":"said"', b'"kind":"sang"'), 3, "the kind 'sang'"),
-        (3, lambda line: b"{" + line, 3, "no JSON"),
-        (3, lambda line: b"\xff" + line, 3, "no UTF-8"),
+        (
+            3,
+            lambda line: line.replace(b'"kind":"said"', b'"kind":"sang"'),
+            3,
+            "kind of event 'sang'",
+        ),
+        (3, lambda line: b"{" + line, 3, "not JSON"),
+        (3, lambda line: b"\xff" + line, 3, "not UTF-8"),
         (3, lambda line: line.replace(b'"aloud":true,', b""), 3, "aloud: field required"),
         (2, lambda line: b"", 2, "numbered 3, not 2"),
-        (5, lambda line: b"", 5, "knows 5 lines and only 4"),
-        (5, lambda line: line[:-1].replace(b'"', b"'") + b"\n", 5, "no JSON"),
-        (4, lambda line: line[:-1], 4, "no JSON"),
+        (5, lambda line: b"", 5, "records 5 lines, but only 4"),
+        (5, lambda line: line[:-1].replace(b'"', b"'") + b"\n", 5, "not JSON"),
+        (4, lambda line: line[:-1], 4, "not JSON"),
     ],
 )
 def test_a_break_names_its_line(

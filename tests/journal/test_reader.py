@@ -5,7 +5,7 @@ import pytest
 import soundfile
 
 from handsfree.errors import JournalError
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.journal.events import Heard
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
@@ -17,7 +17,7 @@ SOUND = (1000 * np.sin(np.arange(1600) / 5)).astype(np.int16)
 @pytest.fixture
 def with_clip(folder: Path) -> Path:
     with Journal.open(folder, AT) as journal:
-        name, sha256 = keep_clip(folder, journal.next_seq, SOUND)
+        name, sha256 = store_clip(folder, journal.next_seq, SOUND)
         journal.append(Heard(text="yes", meaning=None, clip=name, clip_sha256=sha256), AT)
     return folder
 
@@ -40,7 +40,7 @@ def test_a_changed_clip_breaks_the_line_that_names_it(with_clip: Path) -> None:
     assert broken is not None
     assert (broken.line, broken.reason) == (
         6,
-        "its clip 000006.flac is not the one that was kept",
+        "its clip 000006.flac is not the one that was stored",
     )
 
 
@@ -58,7 +58,7 @@ def test_an_unfinished_last_line_is_left_out_of_what_is_read(folder: Path) -> No
     found = verify(folder)
     assert not found.whole
     assert found.broken is not None
-    assert (found.broken.line, found.broken.reason) == (6, "the line is unfinished, 11 bytes")
+    assert (found.broken.line, found.broken.reason) == (6, "the line is unfinished (11 bytes)")
 
 
 def test_a_broken_journal_is_not_read(folder: Path) -> None:

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from handsfree.errors import JournalError
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.journal.events import CarriedOn, Said, TailRecovered
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
@@ -43,7 +43,7 @@ def test_a_second_writer_is_refused_until_the_first_has_ended(folder: Path) -> N
 
 def test_a_folder_that_holds_a_visit_is_not_written_over(folder: Path) -> None:
     before = (folder / "journal.jsonl").read_bytes()
-    with pytest.raises(JournalError, match="holds a visit already"):
+    with pytest.raises(JournalError, match="already holds a visit"):
         Journal.create(folder)
     assert (folder / "journal.jsonl").read_bytes() == before
 
@@ -63,7 +63,7 @@ def test_no_journal_is_no_visit_and_leaves_nothing_behind(tmp_path: Path) -> Non
 
 def test_a_place_that_cannot_be_a_folder(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
-    with pytest.raises(JournalError, match="no visit can be kept here"):
+    with pytest.raises(JournalError, match="cannot store a visit here"):
         Journal.create(tmp_path / "file")
 
 
@@ -194,7 +194,7 @@ def test_half_of_a_first_line_is_set_aside_and_told_of_when_the_visit_goes_on(
 def test_a_whole_visit_is_never_begun_again(tmp_path: Path) -> None:
     with Journal.create(tmp_path) as journal:
         journal.append(OPENED, AT)
-    with pytest.raises(JournalError, match="holds a visit already"):
+    with pytest.raises(JournalError, match="already holds a visit"):
         Journal.create(tmp_path)
 
 
@@ -205,7 +205,7 @@ def test_a_visit_is_its_owners_alone(tmp_path: Path) -> None:
         folder = tmp_path / "visit"
         with Journal.create(folder) as journal:
             journal.append(BODIES[0], AT)
-            keep_clip(folder, 2, np.zeros(1600, np.int16))
+            store_clip(folder, 2, np.zeros(1600, np.int16))
     finally:
         os.umask(before)
     for path in (folder, folder / "clips"):

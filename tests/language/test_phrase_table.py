@@ -100,14 +100,14 @@ def test_every_description_is_of_something_in_the_table(code):
 def test_a_description_that_is_missing_is_named(language):
     texts = phrase_texts()
     kinds = {kind: does for kind, does in texts.does["kind"].items() if kind != "start_clock"}
-    with pytest.raises(WordingError, match="says nothing of 'start_clock'"):
+    with pytest.raises(WordingError, match="has no entry for 'start_clock'"):
         phrases(language, texts.model_copy(update={"does": {**texts.does, "kind": kinds}}))
 
 
 def test_a_part_that_is_no_rule_is_named(language):
     texts = phrase_texts()
     part = {"names.nothing": texts.part["names.leaf"]}
-    with pytest.raises(WordingError, match=r"<names\.nothing> is no rule of the grammar"):
+    with pytest.raises(WordingError, match=r"<names\.nothing> is not a rule of the grammar"):
         phrases(language, texts.model_copy(update={"part": part}))
 
 

@@ -11,7 +11,7 @@ from handsfree.job.unit import family_of
 from handsfree.language.automaton import build_automaton
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
-from handsfree.language.prune import narrowed
+from handsfree.language.prune import pruned
 from handsfree.language.wording import languages
 
 
@@ -51,7 +51,7 @@ def test_what_else_may_be_said_there_is_left(language: Language):
 
 
 def test_a_tag_that_is_not_named_stays_and_a_rule_with_nothing_left_is_gone(language: Language):
-    grammar = narrowed(language.grammar, {"value": ("push",)})
+    grammar = pruned(language.grammar, {"value": ("push",)})
     choice = build_automaton(grammar, "choices.choice")
     assert choice.accepts(["push"]) and choice.accepts(["pushes"])
     assert not choice.accepts(["pull"]) and not choice.accepts(["left"])

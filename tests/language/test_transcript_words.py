@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
-from handsfree.language.transcript_words import in_words
+from handsfree.language.transcript_words import transcript_words
 from handsfree.language.wording import wording
 
 LANGUAGE = Language.load()
 
 
 def value(text: str) -> Decimal | None:
-    meaning = LANGUAGE.parse(in_words(LANGUAGE, text))
+    meaning = LANGUAGE.parse(transcript_words(LANGUAGE, text))
     return meaning.value if isinstance(meaning, ReadingSaid) else None
 
 
@@ -43,7 +43,7 @@ def value(text: str) -> Decimal | None:
     ],
 )
 def test_digits_commas_and_capitals_become_words(text, words):
-    assert in_words(LANGUAGE, text) == words
+    assert transcript_words(LANGUAGE, text) == words
     assert LANGUAGE.parse(words) is not None
 
 
@@ -64,7 +64,7 @@ def test_digits_commas_and_capitals_become_words(text, words):
     ],
 )
 def test_what_cannot_be_said_is_no_sentence(text):
-    assert LANGUAGE.parse(in_words(LANGUAGE, text)) is None
+    assert LANGUAGE.parse(transcript_words(LANGUAGE, text)) is None
 
 
 @given(st.decimals(min_value=0, max_value=999, places=2))
@@ -79,15 +79,17 @@ def test_thousands_are_the_same_with_a_comma_and_without(number):
 
 @given(st.text(max_size=60))
 def test_any_text_gives_words_that_give_themselves_again(text):
-    words = in_words(LANGUAGE, text)
-    assert in_words(LANGUAGE, words) == words or LANGUAGE.parse(words) is None
+    words = transcript_words(LANGUAGE, text)
+    assert transcript_words(LANGUAGE, words) == words or LANGUAGE.parse(words) is None
 
 
 def test_a_word_is_put_right_only_where_that_makes_a_sentence(monkeypatch):
     names = {**LANGUAGE.wording.names, "misheard": {"forest": "force"}}
     monkeypatch.setattr(LANGUAGE.wording, "names", names)
-    assert in_words(LANGUAGE, "Closing forest 12 newtons") == "closing force one two newtons"
-    assert in_words(LANGUAGE, "A forest fire") == "a forest fire"
+    assert (
+        transcript_words(LANGUAGE, "Closing forest 12 newtons") == "closing force one two newtons"
+    )
+    assert transcript_words(LANGUAGE, "A forest fire") == "a forest fire"
 
 
 def test_every_word_that_is_put_right_becomes_one_of_the_grammar():

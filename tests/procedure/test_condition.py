@@ -10,7 +10,7 @@ import pytest
 from handsfree.job.job import Fact, Job, Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.reading import Subject
-from handsfree.procedure.condition import CONDITIONS, never_together
+from handsfree.procedure.condition import CONDITIONS, exclusive_pairs
 from handsfree.procedure.step import Step
 from handsfree.procedure.task_selection import applies
 
@@ -66,7 +66,7 @@ def test_two_conditions_are_refused_just_where_no_opening_keeps_both():
     ]
     for one, other in combinations(ALL, 2):
         possible = any(applies(step(one, other), each) for each in jobs)
-        assert (list(never_together((one, other))) == []) is possible, (one, other)
+        assert (list(exclusive_pairs((one, other))) == []) is possible, (one, other)
 
 
 def test_a_fact_is_that_of_the_opening_and_unknown_until_it_is_found():

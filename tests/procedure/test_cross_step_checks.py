@@ -59,10 +59,10 @@ def test_steps_that_follow_from_what_was_found() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "line", "said"),
     [
-        ("is slams", "is slam", 25, "which is no answer to it (did you mean 'slams'?)"),
+        ("is slams", "is slam", 25, "which is not one of its answers (did you mean 'slams'?)"),
         ("complaint is stays", "complain is stays", 35, "did you mean 'complaint'?"),
         ("is stays_open", "are stays_open", 35, "unknown condition 'complaint are stays_open'"),
-        ("spring is in_order", "mat is in_order", 35, "asks for 'mat', which no step before it"),
+        ("spring is in_order", "mat is in_order", 35, "depends on 'mat', which no earlier step"),
         ("is stays_open", "is slams", 35, None),
         (
             '"not spring is in_order"',

@@ -101,15 +101,15 @@ def test_a_circle_is_named_with_its_whole_chain(folder, tmp_path):
     folder("parts/one.toml", 'include = [\n  "three.toml",\n]\n' + step("ladder"))
     folder("parts/three.toml", 'include = ["one.toml"]\n' + step("three"))
     assert faults(tmp_path) == [
-        "parts/three.toml, line 1: a circle: one.toml includes three.toml includes one.toml"
-        " (take one of these out of its file's include)"
+        "parts/three.toml, line 1: circular include: one.toml includes three.toml includes one.toml"
+        " (remove one of them from its file's include)"
     ]
 
 
 def test_a_procedure_that_includes_itself(folder, tmp_path):
     folder("parts/one.toml", 'include = ["../small.toml"]\n' + step("ladder"))
     (fault,) = faults(tmp_path)
-    assert "a circle: small.toml includes one.toml includes small.toml" in fault
+    assert "circular include: small.toml includes one.toml includes small.toml" in fault
 
 
 def test_an_id_in_two_files_names_both_places(folder, tmp_path):
@@ -127,9 +127,9 @@ def test_an_id_in_two_files_names_both_places(folder, tmp_path):
         (
             "small.toml",
             HEAD.replace('["parts/one.toml", "parts/two.toml"]', '"parts/one.toml"'),
-            "small.toml, line 3: 'include' lists no files",
+            "small.toml, line 3: 'include' is not a list of files",
         ),
-        ("parts/two.toml", 'title = "Two"\n', "parts/two.toml, line 1: 'title' has no place"),
+        ("parts/two.toml", 'title = "Two"\n', "parts/two.toml, line 1: 'title' is not allowed"),
         ("parts/two.toml", "[[step]\n", "parts/two.toml, line 1: is not valid TOML"),
         (
             "parts/two.toml",
@@ -151,5 +151,5 @@ def test_a_part_is_checked_with_its_procedure(folder, tmp_path):
 
 def test_a_part_that_is_no_text(folder, tmp_path):
     (tmp_path / "parts/two.toml").write_bytes("ü".encode("latin-1"))
-    with pytest.raises(ProcedureError, match=r"two\.toml, line 1: is no UTF-8 text"):
+    with pytest.raises(ProcedureError, match=r"two\.toml, line 1: is not UTF-8 text"):
         load_procedure(tmp_path / "small.toml")

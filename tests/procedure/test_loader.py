@@ -89,35 +89,40 @@ def test_a_procedure_is_read_with_its_hash() -> None:
         ('title = "times"', "", 4, "stage 'times' has no 'title'"),
         ('id = "path"\n', "", 8, "step number 1 has no 'id'"),
         ('id = "side"', 'id = "path"', 19, "duplicate id 'path', first used on line 8"),
-        ('id = "path"', 'id = "The Path"', 9, "no plain name"),
+        ('id = "path"', 'id = "The Path"', 9, "not a plain name"),
         ('"path"\nstage = "times"', '"path"\nstage = "tims"', 10, "did you mean 'times'?"),
         ("brief", "breif", 12, "did you mean 'brief'?"),
         ('waits = "caution"', 'waits = "patience"', 13, "waits"),
-        ('word = "clear"\n', "", 14, "caution without word"),
-        ('word = "clear"', 'word = "yes"', 15, "'yes', which no caution knows"),
-        ('caution = "The leaf moves."\n', "", 13, "waits for a caution and has none"),
+        ('word = "clear"\n', "", 14, "caution without a word"),
+        ('word = "clear"', 'word = "yes"', 15, "'yes', which is not a caution word"),
+        ('caution = "The leaf moves."\n', "", 13, "waits for a caution but has none"),
         ('why = "It is safer."\n', "", 8, "no 'why'"),
         ("The leaf moves.", "The leaf moves at 3 seconds.", 14, "'3' in caution"),
         ('"not sensors"', '"not senors"', 21, "did you mean 'sensors'?"),
         ("hangs the {subject}", "hangs the {leaf}", 23, "unknown placeholder '{leaf}'"),
         ("hangs the {subject}", "hangs the {subject", 23, "unmatched brace"),
         ("Side of the {subject}?", "Side?", 24, "does not say which"),
-        ('fact = "hinge_side"\n', "", 25, "a choice without fact"),
+        ('fact = "hinge_side"\n', "", 25, "a choice without a fact"),
         ('value = "left"', 'value = "top"', 27, "an option 'top'"),
         ('value = "left"', 'value = "push"', 27, "an option 'push'"),
         ('say = "left"', 'say = "L/R"', 27, "'/' in options"),
-        ('quantity = "opening_time"\n', "", 39, "a reading without quantity"),
+        ('quantity = "opening_time"\n', "", 39, "a reading without a quantity"),
         ('"opening_time"', '"open_time"', 40, "unknown quantity 'open_time'"),
         ("attempts = 3", "attempts = 0", 41, "attempts below 1"),
         ("attempts = 3", 'attempts = "many"', 41, "attempts"),
         ('adjust = "slow the {subject}"\n', "", 41, "attempts above 1 and adjust"),
         ("attempts = 3\n", "", 41, "attempts above 1 and adjust"),
-        ('id = "times"\ntitle', 'id = "timing"\ntitle', 5, "nobody can go to a stage 'timing'"),
+        ('id = "times"\ntitle', 'id = "timing"\ntitle', 5, "unknown stage 'timing'"),
         ('"path"\nstage = "times"', '"path"\nstage = "forces"', 10, "small.toml does not list"),
         ('"opening_time"', '"opening_time"\nsetting = "speed"', 41, "unknown setting 'speed'"),
         ("slow the {subject}", "slow {setting}", 42, "does not say which"),
         ("It gives the hand", "It gives {setting}", 31, "has {setting} in why"),
-        ("The leaf moves.", "Mind the LED.", 14, "'LED' in caution is read letter by letter"),
+        (
+            "The leaf moves.",
+            "Mind the LED.",
+            14,
+            "'LED' in caution would be spelled letter by letter",
+        ),
         ("Say clear when", "Say clear " + 35 * "and ", 11, "prompt has 41 words"),
         ("Path.", 26 * "path " + ".", 12, "brief has 27 words"),
         ("A small visit", "Visit 1", 2, "'1' in title"),
@@ -154,7 +159,7 @@ def test_a_name_that_is_neither_shipped_nor_a_file_lists_what_is_shipped() -> No
 
 
 def test_a_language_without_procedures_says_so() -> None:
-    with pytest.raises(ProcedureError, match="none ships in 'tlh'"):
+    with pytest.raises(ProcedureError, match="no procedure ships in 'tlh'"):
         load_procedure("controller-replaced-pair", language="tlh")
 
 

@@ -15,9 +15,9 @@ from handsfree.recognition.constrained_retry import (
     LONGEST_READING_S,
     LONGEST_S,
     WITHIN,
-    SecondHearing,
+    ConstrainedRetry,
 )
-from handsfree.recognition.grammar_model import with_graph
+from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
@@ -27,12 +27,14 @@ from ..dynamic_model import make_dynamic
 
 
 @pytest.fixture(scope="module")
-def again(language: Language) -> SecondHearing:
-    return SecondHearing(language)
+def again(language: Language) -> ConstrainedRetry:
+    return ConstrainedRetry(language)
 
 
 @pytest.mark.parametrize("said", ["in order", "not in order", "affirm", "negative", "done"])
-def test_an_answer_is_heard_as_what_it_is(again: SecondHearing, synthesize: Synthesize, said: str):
+def test_an_answer_is_heard_as_what_it_is(
+    again: ConstrainedRetry, synthesize: Synthesize, said: str
+):
     for read_back in (True, False):
         assert again.text(synthesize(said), read_back=read_back) == said
 
@@ -41,17 +43,17 @@ def test_an_answer_is_heard_as_what_it_is(again: SecondHearing, synthesize: Synt
     "said", ["the cafeteria downstairs has wonderful pancakes", "left leaf closing time six"]
 )
 def test_other_speech_and_whole_readings_are_no_answer(
-    again: SecondHearing, synthesize: Synthesize, language: Language, said: str
+    again: ConstrainedRetry, synthesize: Synthesize, language: Language, said: str
 ):
     assert language.parse(again.text(synthesize(said), read_back=True)) is None
 
 
-def test_noise_is_no_answer(again: SecondHearing, language: Language):
+def test_noise_is_no_answer(again: ConstrainedRetry, language: Language):
     noise = np.random.default_rng(3).normal(0, 300, 32_000).astype(np.int16)
     assert language.parse(again.text(noise, read_back=True)) is None
 
 
-def test_a_long_utterance_is_no_answer(again: SecondHearing, synthesize: Synthesize):
+def test_a_long_utterance_is_no_answer(again: ConstrainedRetry, synthesize: Synthesize):
     """A whole second of silence is cut with every utterance; an answer takes no longer than one."""
     sound = synthesize("in order")
     longer = np.concatenate((sound, np.zeros(round(LONGEST_S * SAMPLE_RATE_HZ), np.int16)))
@@ -65,8 +67,8 @@ def test_the_kinder_the_comparison_the_more_becomes_an_answer(
     """Where other speech costs nothing all is other speech; where it is dear nothing is."""
     model, answers = SpeechModel.load(), language.automaton("answer")
     sound = synthesize("in the border")
-    free = with_graph(model, answers, Costs(other_speech=0.0, other_phone=0.0))
-    dear = with_graph(model, answers, Costs(other_speech=500.0, other_phone=500.0))
+    free = recognizer_for(model, answers, Costs(other_speech=0.0, other_phone=0.0))
+    dear = recognizer_for(model, answers, Costs(other_speech=500.0, other_phone=500.0))
     assert language.parse(free.recognize(sound).text) is None
     assert language.parse(dear.recognize(sound).text) is not None
 
@@ -75,19 +77,19 @@ def test_a_dynamic_model_hears_nothing_more(
     tmp_path: Path, language: Language, synthesize: Synthesize
 ):
     folder = make_dynamic(tmp_path / "model")
-    again = SecondHearing(language, folder)
+    again = ConstrainedRetry(language, folder)
     assert again.text(synthesize("in order"), read_back=True) == ""
 
 
 def test_a_model_that_is_not_there_is_named(tmp_path: Path, language: Language):
-    again = SecondHearing(language, tmp_path / "none")
+    again = ConstrainedRetry(language, tmp_path / "none")
     with pytest.raises(ModelError, match="no such speech model folder"):
         again.text(np.zeros(1600, np.int16), read_back=False)
 
 
 @pytest.mark.slow
 def test_a_reading_is_heard_among_those_of_its_quantity(
-    again: SecondHearing, synthesize: Synthesize, language: Language
+    again: ConstrainedRetry, synthesize: Synthesize, language: Language
 ):
     sound = synthesize("opening time six point two")
     for quantity, text in (
@@ -100,7 +102,7 @@ def test_a_reading_is_heard_among_those_of_its_quantity(
 
 
 def test_a_reading_may_be_longer_than_an_answer_and_no_longer_than_that(
-    again: SecondHearing, synthesize: Synthesize
+    again: ConstrainedRetry, synthesize: Synthesize
 ):
     sound = synthesize("left leaf opening time six point two seconds")
     silence = np.zeros(round(LONGEST_READING_S * SAMPLE_RATE_HZ), np.int16)
@@ -110,7 +112,7 @@ def test_a_reading_may_be_longer_than_an_answer_and_no_longer_than_that(
 
 
 def test_a_reading_is_told_with_what_else_it_may_have_been(
-    again: SecondHearing, synthesize: Synthesize, language: Language
+    again: ConstrainedRetry, synthesize: Synthesize, language: Language
 ):
     sound = synthesize("left leaf closing force forty newtons")
     weighed = again.readings(sound, Quantity.CLOSING_FORCE)
@@ -122,7 +124,7 @@ def test_a_reading_is_told_with_what_else_it_may_have_been(
 
 
 def test_forty_and_fourteen_newtons_whose_n_is_one_or_two_are_near(
-    again: SecondHearing, synthesize: Synthesize, language: Language
+    again: ConstrainedRetry, synthesize: Synthesize, language: Language
 ):
     """Which of them is said first depends on the voice; that both are near does not."""
     for number in ("forty", "fourteen"):
@@ -134,10 +136,10 @@ def test_forty_and_fourteen_newtons_whose_n_is_one_or_two_are_near(
 
 
 def test_of_a_long_utterance_or_with_a_dynamic_model_nothing_is_told(
-    tmp_path: Path, again: SecondHearing, synthesize: Synthesize, language: Language
+    tmp_path: Path, again: ConstrainedRetry, synthesize: Synthesize, language: Language
 ):
     sound = synthesize("opening time six")
     long = np.concatenate((sound, np.zeros(round(LONGEST_READING_S * SAMPLE_RATE_HZ), np.int16)))
     assert again.readings(long, Quantity.OPENING_TIME) == ()
-    dynamic = SecondHearing(language, make_dynamic(tmp_path / "model"))
+    dynamic = ConstrainedRetry(language, make_dynamic(tmp_path / "model"))
     assert dynamic.readings(sound, Quantity.OPENING_TIME) == ()

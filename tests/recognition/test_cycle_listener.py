@@ -12,7 +12,7 @@ from handsfree.recognition.cycle_listener import (
     GIVE_UP_S,
     LATCHED_S,
     QUIET_AFTER_S,
-    RunListener,
+    CycleListener,
     mark_recognizer,
 )
 from handsfree.recognition.ears import RecordedEars
@@ -26,11 +26,11 @@ WORDS = ("go", "check", "open", "closing", "ten", "shut")
 LANGUAGE = Language.load()
 
 
-def listener(texts=(), least_rms: float = 0.0) -> RunListener:
-    return RunListener(FakeRecognizer(texts), LANGUAGE.mark, 6, least_rms)
+def listener(texts=(), least_rms: float = 0.0) -> CycleListener:
+    return CycleListener(FakeRecognizer(texts), LANGUAGE.mark, 6, least_rms)
 
 
-def feed(listening: RunListener, samples: np.ndarray) -> float:
+def feed(listening: CycleListener, samples: np.ndarray) -> float:
     """Feeds blocks until it is over; how many seconds it has taken."""
     for start in range(0, len(samples), 1600):
         listening.feed(samples[start : start + 1600])
@@ -79,7 +79,7 @@ def test_the_words_of_a_voice_name_their_marks_and_cancel_ends_the_run(synthesiz
     gap = np.zeros(24000, np.int16)
     said = [part for word in WORDS for part in (gap, synthesize(word))]
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
-    listening = RunListener(recognizer, LANGUAGE.mark, 6, 0.0)
+    listening = CycleListener(recognizer, LANGUAGE.mark, 6, 0.0)
     noise = np.random.default_rng(4).normal(0, 20, sum(map(len, said)) + 16000)
     sound = np.concatenate([*said, np.zeros(16000, np.int16)]) + noise
     feed(listening, sound.astype(np.int16))
@@ -91,7 +91,7 @@ def test_the_words_of_a_voice_name_their_marks_and_cancel_ends_the_run(synthesiz
         nearest = min(run.marks, key=lambda mark: abs(mark.at_s - label.start_s))
         assert run.marks.index(nearest) == WORDS.index(label.word)
 
-    calling_off = RunListener(recognizer, LANGUAGE.mark, 6, 0.0)
+    calling_off = CycleListener(recognizer, LANGUAGE.mark, 6, 0.0)
     words = np.concatenate([gap, synthesize("go"), gap, synthesize("cancel the clock"), gap, gap])
     feed(calling_off, (words + np.random.default_rng(5).normal(0, 20, len(words))).astype(np.int16))
     assert calling_off.finish().cancelled
@@ -102,7 +102,7 @@ def test_a_clatter_among_words_does_not_end_the_run_before_its_last_word(synthes
     """Six sharp sounds are there at 'ten'; 'shut' is said 2.1 s later."""
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     sounds = {at: synthesize(word) / 32768 for at, word in zip(CYCLE_S, WORDS, strict=True)}
-    listening = RunListener(recognizer, LANGUAGE.mark, 6, 0.0)
+    listening = CycleListener(recognizer, LANGUAGE.mark, 6, 0.0)
 
     took_s = feed(listening, stream(40, sounds | {10.0: tap()}))
     run = listening.finish()
@@ -116,7 +116,7 @@ def test_a_clatter_among_words_does_not_end_the_run_before_its_last_word(synthes
 def test_a_clatter_right_before_a_word_does_not_cost_its_mark(synthesize):
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     sounds = {at: synthesize(word) / 32768 for at, word in zip(CYCLE_S, WORDS, strict=True)}
-    alone, beside = (RunListener(recognizer, LANGUAGE.mark, 6, 0.0) for _ in range(2))
+    alone, beside = (CycleListener(recognizer, LANGUAGE.mark, 6, 0.0) for _ in range(2))
     feed(alone, stream(40, sounds))
     expected = alone.finish()
 
@@ -137,7 +137,7 @@ def test_after_its_last_word_a_run_does_not_wait_for_a_mark_that_was_missed(synt
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     said = [each for nth, each in enumerate(zip(CYCLE_S, WORDS, strict=True)) if nth != missed]
     sounds = {at: synthesize(word) / 32768 for at, word in said}
-    listening = RunListener(recognizer, LANGUAGE.mark, 6, 0.0)
+    listening = CycleListener(recognizer, LANGUAGE.mark, 6, 0.0)
 
     took_s = feed(listening, stream(60, sounds))
     run = listening.finish()
@@ -151,7 +151,7 @@ def test_after_its_last_word_a_run_does_not_wait_for_a_mark_that_was_missed(synt
 def test_a_run_whose_last_word_is_still_to_come_is_waited_for(synthesize):
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     sounds = {at: synthesize(word) / 32768 for at, word in zip(CYCLE_S[:5], WORDS[:5], strict=True)}
-    listening = RunListener(recognizer, LANGUAGE.mark, 6, 0.0)
+    listening = CycleListener(recognizer, LANGUAGE.mark, 6, 0.0)
 
     assert feed(listening, stream(40, sounds)) == 40
 
@@ -160,7 +160,7 @@ def test_a_run_whose_last_word_is_still_to_come_is_waited_for(synthesize):
 def test_a_tap_in_the_place_of_a_word_is_waited_for_and_asked_about(synthesize):
     recognizer = mark_recognizer(SpeechModel.load(), LANGUAGE.automaton("mark"), LANGUAGE.mark)
     sounds = {at: synthesize(word) / 32768 for at, word in zip(CYCLE_S[:5], WORDS[:5], strict=True)}
-    listening = RunListener(recognizer, LANGUAGE.mark, 6, 0.0)
+    listening = CycleListener(recognizer, LANGUAGE.mark, 6, 0.0)
 
     took_s = feed(listening, stream(60, sounds | {CYCLE_S[5]: tap()}))
     run = listening.finish()

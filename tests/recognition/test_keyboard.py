@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from handsfree.recognition.keyboard import Button, Keys, NoKeyboard
+from handsfree.recognition.keyboard import NoKeyboard, PushButton, TerminalKeyboard
 
 
 def soon(get: Callable[[], object]) -> object:
@@ -22,14 +22,14 @@ def soon(get: Callable[[], object]) -> object:
 
 
 def test_every_line_is_one_utterance_and_then_there_is_none() -> None:
-    keys = Keys(io.StringIO("affirm\n\n  closing  time 4 \n6\nstay\bnd by\n"))
+    keys = TerminalKeyboard(io.StringIO("affirm\n\n  closing  time 4 \n6\nstay\bnd by\n"))
     lines = [soon(keys.line) for _ in range(4)]
     assert lines == ["affirm", "closing time 4", "6", "stand by"]
     assert keys.line() is None
 
 
 def test_as_a_button_every_first_key_is_a_press_and_longer_lines_are_lines() -> None:
-    keys = Keys(io.StringIO(" \naffirm\n"), buttons=True)
+    keys = TerminalKeyboard(io.StringIO(" \naffirm\n"), buttons=True)
     assert soon(keys.line) == "affirm"
     assert keys.pressed()
     assert not keys.pressed()
@@ -37,7 +37,7 @@ def test_as_a_button_every_first_key_is_a_press_and_longer_lines_are_lines() -> 
 
 
 def test_a_line_without_end_does_not_grow_for_ever() -> None:
-    line = soon(Keys(io.StringIO("x" * 100_000 + "\n")).line)
+    line = soon(TerminalKeyboard(io.StringIO("x" * 100_000 + "\n")).line)
     assert line == "x" * 500
 
 
@@ -46,7 +46,7 @@ def test_a_press_of_the_button_counts_and_its_release_does_not(tmp_path: Path) -
     device = tmp_path / "event7"
     os.mkfifo(device)
     writer = os.open(device, os.O_RDWR)
-    button = Button(str(device), NoKeyboard())
+    button = PushButton(str(device), NoKeyboard())
     os.write(writer, struct.pack("qqHHi", 0, 0, 0, 0, 0))
     os.write(writer, struct.pack("qqHHi", 0, 0, 1, 164, 0))
     time.sleep(0.1)

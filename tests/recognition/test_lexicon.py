@@ -15,7 +15,7 @@ def test_a_word_may_have_several_pronunciations() -> None:
 
 
 @pytest.mark.parametrize(
-    ("line", "fault"), [("oh OU", "'OU' is no phone"), ("oh", "the word has no phones")]
+    ("line", "fault"), [("oh OU", "'OU' is not a phone"), ("oh", "the word has no phones")]
 )
 def test_a_wrong_line_is_named(line: str, fault: str) -> None:
     with pytest.raises(ModelError) as raised:

@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.language.interpreter import Language
-from handsfree.recognition.cycle_listener import RunListener
-from handsfree.recognition.mark_recognizer import MarkRecognizer, labels_of, said_at
+from handsfree.recognition.cycle_listener import CycleListener
+from handsfree.recognition.mark_recognizer import MarkRecognizer, cues_at, labels_of
 from handsfree.recognition.recognizer import Recognized, Word
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.timing.cycle import WORDS
@@ -47,7 +47,7 @@ def test_a_word_is_heard_clearly_and_said_to_start_at_its_mark(words, synthesize
     sound = in_a_room(synthesize("open"))
     (mark,) = marks_in(sound)
 
-    ((_, said),) = said_at(words, sound, [mark], by_leaf=False)
+    ((_, said),) = cues_at(words, sound, [mark], by_leaf=False)
 
     assert said.clearly
     assert said.words[0].label.word == "open"
@@ -57,7 +57,7 @@ def test_a_word_is_heard_clearly_and_said_to_start_at_its_mark(words, synthesize
 def test_a_tap_says_nothing(words):
     sound = stream(4.0, {1.0: tap(), 2.5: tap(900)})
 
-    heard = said_at(words, sound, marks_in(sound), by_leaf=False)
+    heard = cues_at(words, sound, marks_in(sound), by_leaf=False)
 
     assert [said.words for _, said in heard] == [(), ()]
 
@@ -69,7 +69,7 @@ def test_the_second_word_of_a_phrase_is_no_mark_of_its_own(words, synthesize):
     marks = marks_in(sound)
     assert len(marks) == 2
 
-    heard = said_at(words, sound, marks, by_leaf=True)
+    heard = cues_at(words, sound, marks, by_leaf=True)
 
     assert [mark.sample for mark, _ in heard] == [marks[0].sample]
     assert heard[0][1].words[0].label.leaf is Subject.LEFT_LEAF
@@ -79,11 +79,11 @@ def test_what_was_heard_is_kept_for_a_later_call(words, synthesize):
     sound = in_a_room(synthesize("go"))
     marks, known = marks_in(sound), {}
 
-    first = said_at(words, sound, marks, by_leaf=False, known=known)
+    first = cues_at(words, sound, marks, by_leaf=False, known=known)
 
     assert len(known) == 1
     known.update(dict.fromkeys(known, (first[0][1].model_copy(update={"words": ()}), None)))
-    assert said_at(words, sound, marks, by_leaf=False, known=known)[0][1].words == ()
+    assert cues_at(words, sound, marks, by_leaf=False, known=known)[0][1].words == ()
 
 
 def test_a_leaf_that_is_named_lends_its_start():
@@ -106,7 +106,7 @@ def test_both_leaves_are_timed_in_one_cycle_by_voice(words, synthesize):
     names = dict(zip(LEAF_SUBJECTS, ("left", "right"), strict=True))
     phrases = [f"{names[leaf]} {word}" for word in WORDS for leaf in LEAF_SUBJECTS]
     sound = in_a_room(*map(synthesize, phrases))
-    listening = RunListener(words, LANGUAGE.mark, len(phrases), 0.02)
+    listening = CycleListener(words, LANGUAGE.mark, len(phrases), 0.02)
     for first in range(0, len(sound), 1600):
         listening.feed(sound[first : first + 1600])
         if listening.over:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.errors import ModelError
-from handsfree.recognition.model_card import count_parameters, read_facts
+from handsfree.recognition.model_card import count_parameters, read_model_card
 from handsfree.recognition.speech_model import SHIPPED
 
 FACTS = """\
@@ -23,13 +23,13 @@ count = 10
 
 
 def test_the_shipped_model_states_its_licence_and_its_scores() -> None:
-    facts = read_facts(SHIPPED)
+    facts = read_model_card(SHIPPED)
     assert facts is not None and facts.licence and facts.attribution and facts.trained_on
     assert {score.noise for score in facts.scores} >= {"quiet", "10 dB"}
 
 
 def test_a_folder_without_the_file_states_nothing(tmp_path: Path) -> None:
-    assert read_facts(tmp_path) is None
+    assert read_model_card(tmp_path) is None
 
 
 @pytest.mark.parametrize(
@@ -37,7 +37,7 @@ def test_a_folder_without_the_file_states_nothing(tmp_path: Path) -> None:
     [
         ('licence = "CC0"', "", "licence: is missing"),
         ("right = 9", 'right = "many"', r"line 8: scores\.0\.right: input should be a valid int"),
-        ("right = 9", "right = 10", r"line 5: scores\.0: .*more than count"),
+        ("right = 9", "right = 10", r"line 5: scores\.0: .*exceed count"),
         ("count = 10", "count = 10\nhours = 3", r"line 11: scores\.0\.hours: no such key"),
     ],
 )
@@ -46,7 +46,7 @@ def test_a_wrong_fact_is_named_with_its_line(
 ) -> None:
     (tmp_path / "model.toml").write_text(FACTS.replace(old, new), encoding="utf-8")
     with pytest.raises(ModelError, match=fault):
-        read_facts(tmp_path)
+        read_model_card(tmp_path)
 
 
 def test_parameters_are_counted_in_every_form_that_kaldi_writes(tmp_path: Path) -> None:

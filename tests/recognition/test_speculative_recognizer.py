@@ -6,11 +6,11 @@ import threading
 
 import numpy as np
 
-from handsfree.audio.capture import SoundCapture
+from handsfree.audio.capture import FakeCapture
 from handsfree.recognition.ears import Utterance
 from handsfree.recognition.microphone_ears import MicrophoneEars
 from handsfree.recognition.recognizer import Recognized, Samples, VoskRecognizer
-from handsfree.recognition.speculative_recognizer import Ahead
+from handsfree.recognition.speculative_recognizer import SpeculativeRecognizer
 from tests.speech_fixtures import Synthesize
 
 
@@ -31,7 +31,7 @@ SOUND = np.arange(1000, dtype=np.int16)
 
 def test_what_was_begun_counts_for_an_utterance_that_ends_there() -> None:
     recognizer = Lengths()
-    ahead = Ahead(recognizer)
+    ahead = SpeculativeRecognizer(recognizer)
     ahead.begin(SOUND[:800])
     assert ahead.busy
     assert ahead.recognize(SOUND).text == "800"
@@ -40,7 +40,7 @@ def test_what_was_begun_counts_for_an_utterance_that_ends_there() -> None:
 
 
 def test_what_was_forgotten_or_began_otherwise_is_recognized_anew() -> None:
-    ahead = Ahead(Lengths())
+    ahead = SpeculativeRecognizer(Lengths())
     ahead.begin(SOUND[:800])
     ahead.forget()
     assert ahead.recognize(SOUND).text == "1000"
@@ -68,7 +68,7 @@ def test_a_breath_in_mid_sentence_ends_nothing_and_the_whole_sentence_is_heard(
             asked.append(len(samples))
             return recognizer.recognize(samples)
 
-    ears = MicrophoneEars(SoundCapture(noisy), Counting())
+    ears = MicrophoneEars(FakeCapture(noisy), Counting())
     heard = ears.listen()
     assert isinstance(heard, Utterance)
     assert heard.text == "closing time four point two"

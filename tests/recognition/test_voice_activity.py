@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import read_sound
-from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter, Settings
+from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter, VoiceActivitySettings
 from tests.speech_fixtures import Recording, Synthesize
 
 SECOND = 16_000
@@ -30,7 +30,9 @@ def sound(*parts: tuple[str, float]) -> NDArray[np.int16]:
     )
 
 
-def cut(stream: NDArray[np.int16], settings: Settings, block: int = 1600) -> list[Segment]:
+def cut(
+    stream: NDArray[np.int16], settings: VoiceActivitySettings, block: int = 1600
+) -> list[Segment]:
     segmenter = Segmenter(settings, LoudIsVoice())
     segments = [
         segment
@@ -43,7 +45,7 @@ def cut(stream: NDArray[np.int16], settings: Settings, block: int = 1600) -> lis
 
 def test_an_utterance_has_its_pre_roll_and_ends_after_the_endpoint() -> None:
     stream = sound(("quiet", 2), ("voice", 1), ("quiet", 2))
-    (only,) = cut(stream, Settings(pre_roll_s=0.5, endpoint_s=0.35))
+    (only,) = cut(stream, VoiceActivitySettings(pre_roll_s=0.5, endpoint_s=0.35))
     assert only.start_sample / SECOND == pytest.approx(1.5, abs=0.04)
     assert only.end_sample / SECOND == pytest.approx(3.35, abs=0.04)
     assert np.array_equal(only.samples, stream[only.start_sample : only.end_sample])
@@ -54,12 +56,14 @@ def test_a_breath_does_not_part_an_utterance_and_a_click_begins_none() -> None:
         ("quiet", 1), ("voice", 0.4), ("quiet", 0.25), ("voice", 0.4), ("quiet", 1),
         ("voice", 0.03), ("quiet", 1),
     )  # fmt: skip
-    assert len(cut(stream, Settings())) == 1
+    assert len(cut(stream, VoiceActivitySettings())) == 1
 
 
 def test_a_voice_that_never_stops_is_cut() -> None:
     stream = sound(("voice", 7))
-    assert [round(len(s.samples) / SECOND, 1) for s in cut(stream, Settings(longest_s=3))] == [
+    assert [
+        round(len(s.samples) / SECOND, 1) for s in cut(stream, VoiceActivitySettings(longest_s=3))
+    ] == [
         3.0,
         3.0,
         1.0,
@@ -68,7 +72,7 @@ def test_a_voice_that_never_stops_is_cut() -> None:
 
 def test_the_end_of_the_stream_ends_the_utterance_with_its_last_sample() -> None:
     stream = sound(("quiet", 1), ("voice", 1))[:-7]
-    (only,) = cut(stream, Settings())
+    (only,) = cut(stream, VoiceActivitySettings())
     assert only.end_sample == len(stream)
 
 
@@ -83,8 +87,8 @@ def test_blocks_of_any_size_give_the_same_segments_in_order(
     spells: list[tuple[str, float]], block: int
 ) -> None:
     stream = sound(*spells)
-    whole = cut(stream, Settings(), len(stream))
-    parts = cut(stream, Settings(), block)
+    whole = cut(stream, VoiceActivitySettings(), len(stream))
+    parts = cut(stream, VoiceActivitySettings(), block)
     assert [s.start_sample for s in parts] == [s.start_sample for s in whole]
     for segment in parts:
         assert np.array_equal(segment.samples, stream[segment.start_sample : segment.end_sample])

@@ -8,7 +8,7 @@ from handsfree.language.wording import wording
 from handsfree.procedure.loader import load_procedure
 from handsfree.rehearsal.door_file import load_door
 from handsfree.rehearsal.door_spec import DoorSpec
-from handsfree.rehearsal.prompt_comprehension import Listener
+from handsfree.rehearsal.prompt_comprehension import PromptListener
 
 
 @pytest.fixture(scope="session")
@@ -22,5 +22,5 @@ def single() -> DoorSpec:
 
 
 @pytest.fixture(scope="session")
-def listener(pair: DoorSpec) -> Listener:
-    return Listener(wording(), load_procedure("controller-replaced-pair"), pair.sheet.opening)
+def listener(pair: DoorSpec) -> PromptListener:
+    return PromptListener(wording(), load_procedure("controller-replaced-pair"), pair.sheet.opening)

@@ -11,11 +11,11 @@ from handsfree.language.interpreter import Language
 from handsfree.recognition.cycle_listener import mark_recognizer
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.rehearsal.acoustic_ears import AirEars
+from handsfree.rehearsal.acoustic_ears import AcousticEars
 from handsfree.rehearsal.room_acoustics import Room
 from handsfree.rehearsal.simulated_ears import SimulatedClock
-from handsfree.rehearsal.synthetic_voices import Voices, why_missing
-from handsfree.rehearsal.technician_memory import Line
+from handsfree.rehearsal.synthetic_voices import SyntheticVoices, why_missing
+from handsfree.rehearsal.technician_memory import SpokenLine
 from handsfree.timing.cycle import cycle_of
 
 VOICE = "flite:rms"
@@ -26,11 +26,11 @@ pytestmark = pytest.mark.skipif(why_missing(VOICE) is not None, reason="flite is
 class Says:
     """Says these lines, whatever it is asked."""
 
-    def __init__(self, *lines: Line, marks: tuple[float, ...] | None = None) -> None:
-        self.lines: Iterator[Line] = iter(lines)
+    def __init__(self, *lines: SpokenLine, marks: tuple[float, ...] | None = None) -> None:
+        self.lines: Iterator[SpokenLine] = iter(lines)
         self.marks, self.unnoticed = marks, 0
 
-    def speak(self) -> Line | None:
+    def speak(self) -> SpokenLine | None:
         return next(self.lines, None)
 
     def mark(self) -> tuple[float, ...] | None:
@@ -45,11 +45,11 @@ def hearing(language: Language, tmp_path_factory):
     model = SpeechModel.load()
     recognizer = VoskRecognizer(model, language.automaton())
     clock_ears = (mark_recognizer(model, language.automaton("mark"), language.mark), language.mark)
-    voices = Voices(tmp_path_factory.mktemp("voices"))
+    voices = SyntheticVoices(tmp_path_factory.mktemp("voices"))
 
-    def ears(technician: Says, room: Room | None = None) -> tuple[AirEars, SimulatedClock]:
+    def ears(technician: Says, room: Room | None = None) -> tuple[AcousticEars, SimulatedClock]:
         clock = SimulatedClock()
-        made = AirEars(
+        made = AcousticEars(
             technician, clock, recognizer, clock_ears, room or Room(), voices, VOICE, VOICE
         )
         return made, clock
@@ -60,7 +60,7 @@ def hearing(language: Language, tmp_path_factory):
 @pytest.mark.slow
 def test_lines_are_heard_and_time_goes_on(hearing, language):
     said = ("left leaf opening time six point two", "affirm", "in order")
-    ears, clock = hearing(Says(*(Line(text=text, after_s=5.0) for text in said)))
+    ears, clock = hearing(Says(*(SpokenLine(text=text, after_s=5.0) for text in said)))
     ends = []
     for text in said:
         heard = ears.listen()
@@ -74,13 +74,13 @@ def test_lines_are_heard_and_time_goes_on(hearing, language):
 
 
 def test_what_is_typed_makes_no_sound(hearing):
-    ears, _ = hearing(Says(Line(text="done", typed=True)))
+    ears, _ = hearing(Says(SpokenLine(text="done", typed=True)))
     heard = ears.listen()
     assert (heard.text, heard.samples, heard.start_s) == ("done", None, None)
 
 
 def test_chat_is_no_sentence(hearing, language):
-    chat = Line(text="who has the key for the basement", who="passer-by", to_tool=False)
+    chat = SpokenLine(text="who has the key for the basement", who="passer-by", to_tool=False)
     ears, _ = hearing(Says(chat))
     assert language.parse(ears.listen().text) is None
 
@@ -107,12 +107,12 @@ def test_a_leaf_that_does_not_come_so_far_cancels_the_clock(hearing):
 
 def test_a_voice_that_is_not_there_is_named():
     with pytest.raises(RehearsalError, match="flite has no voice 'nobody'"):
-        Voices().say("flite:nobody", "yes")
-    assert "names no engine" in why_missing("siren")
+        SyntheticVoices().say("flite:nobody", "yes")
+    assert "names no speech program" in why_missing("siren")
 
 
 def test_a_voice_is_made_once(tmp_path):
-    voices = Voices(tmp_path)
+    voices = SyntheticVoices(tmp_path)
     first = voices.say(VOICE, "yes")
     (kept,) = tmp_path.glob("*.flac")
     before = kept.stat().st_mtime_ns
@@ -122,7 +122,7 @@ def test_a_voice_is_made_once(tmp_path):
 
 def test_nothing_of_one_utterance_is_left_for_the_next(hearing):
     """With a microphone the ears open anew after the tool has spoken."""
-    ears, clock = hearing(Says(*(Line(text="affirm", after_s=0.0) for _ in range(3))))
+    ears, clock = hearing(Says(*(SpokenLine(text="affirm", after_s=0.0) for _ in range(3))))
     for _ in range(3):
         opened_s = clock.now_s
         assert ears.listen().start_s >= round(opened_s, 3)

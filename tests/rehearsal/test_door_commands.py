@@ -13,18 +13,18 @@ from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Unit
 from handsfree.recognition.ears import TypedEars
 from handsfree.rehearsal.door import Door
-from handsfree.rehearsal.door_commands import HELP, Workbench
-from handsfree.rehearsal.faults import make_fault, with_fault
-from handsfree.rehearsal.measurements import Hands
-from handsfree.rehearsal.misreadings import mistakes_in
-from handsfree.rehearsal.side_channel import BesideTheDoor
+from handsfree.rehearsal.door_commands import HELP, DoorCommands
+from handsfree.rehearsal.faults import add_fault, make_fault
+from handsfree.rehearsal.measurements import MeasuringTools
+from handsfree.rehearsal.misreadings import misreadings_in
+from handsfree.rehearsal.side_channel import DoorSideChannel
 
 
-def bench_of(spec, *faults: str) -> tuple[Workbench, Door, list]:
+def bench_of(spec, *faults: str) -> tuple[DoorCommands, Door, list]:
     for fault in faults:
-        spec = with_fault(spec, make_fault(spec, fault, Random(1)))
+        spec = add_fault(spec, make_fault(spec, fault, Random(1)))
     door, watched = Door(spec), []
-    return Workbench(door, 1, watched.append), door, watched
+    return DoorCommands(door, 1, watched.append), door, watched
 
 
 def test_a_plate_moves_every_leaf(pair):
@@ -44,7 +44,7 @@ def test_what_is_wrong_can_be_seen(pair):
     assert any("jumped" in line for line in bench_of(pair, "hard ramp")[0].command(".press"))
     assert bench_of(pair, "sensor dead")[0].command(".board") == ["It pushes against the board."]
     binding = [bench_of(pair, "leaf binds")[0].command(f".swing {side}")[0] for side in Side]
-    assert sum("binds half way" in line for line in binding) == 1
+    assert sum("binds halfway" in line for line in binding) == 1
     swapped = bench_of(pair, "motors swapped")[0].command(".look")
     assert "Motor one: on the right leaf, stamped right hand." in swapped
 
@@ -60,10 +60,10 @@ def test_settings_are_turned_within_their_scale(pair):
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        (".set left opening_speed", "Say which leaf, setting and number"),
-        (".set middle opening_speed 4", "Say which leaf, setting and number"),
+        (".set left opening_speed", "Name a leaf, a setting and a number"),
+        (".set middle opening_speed 4", "Name a leaf, a setting and a number"),
         (".set left opening_sped 4", "did you mean 'opening_speed'?"),
-        (".set left opening_speed -4", "Say which leaf, setting and number"),
+        (".set left opening_speed -4", "Name a leaf, a setting and a number"),
         (".pres", "did you mean 'press'?"),
         (".", HELP[0]),
         (".help", HELP[0]),
@@ -75,8 +75,8 @@ def test_what_it_does_not_know_it_says(pair, line, told):
 
 def test_mending_mends_only_what_is_wrong(pair):
     bench, door, _ = bench_of(pair, "sensor dead")
-    assert "is not what is wrong" in bench.command(".mend plate dead")[0]
-    assert bench.command(".mend sensor dead") == ["Mended."]
+    assert "is not wrong with this door" in bench.command(".mend plate dead")[0]
+    assert bench.command(".mend sensor dead") == ["Repaired."]
     assert not door.has("sensor dead")
     assert bench.mended == ["plate dead", "sensor dead"]
 
@@ -84,7 +84,7 @@ def test_mending_mends_only_what_is_wrong(pair):
 def test_lines_with_a_full_stop_are_for_the_door(pair):
     bench, _, _ = bench_of(pair)
     shown: list[str] = []
-    ears = BesideTheDoor(TypedEars([".settings", "affirm", ".bogus"]), bench, shown.extend)
+    ears = DoorSideChannel(TypedEars([".settings", "affirm", ".bogus"]), bench, shown.extend)
     assert ears.listen().text == "affirm"
     assert shown[0].startswith("left: opening_speed 9")
     assert ears.listen() is None
@@ -112,10 +112,10 @@ def reading(quantity: Quantity, value: str, unit: Unit, subject=Subject.LEFT_LEA
     ],
 )
 def test_a_reading_that_the_door_does_not_bear_out_is_a_mistake(pair, said, mistaken):
-    hands = Hands(Door(pair), Random(1))
+    hands = MeasuringTools(Door(pair), Random(1))
     hands.remember(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
     job = Job.open(pair.sheet).with_reading(said)
-    assert bool(mistakes_in(job, pair, hands)) is mistaken
+    assert bool(misreadings_in(job, pair, hands)) is mistaken
 
 
 def test_a_persons_stopwatch_scatters_as_the_source_says(pair):
@@ -123,7 +123,7 @@ def test_a_persons_stopwatch_scatters_as_the_source_says(pair):
     door = Door(
         pair.model_copy(update={"operator": pair.operator.model_copy(update={"scatter": 0.0})})
     )
-    hands, cycle = Hands(door, Random(7)), door.truth(Side.LEFT)
+    hands, cycle = MeasuringTools(door, Random(7)), door.truth(Side.LEFT)
     spans = []
     for _ in range(4000):
         marks = hands.marks(cycle)

@@ -14,14 +14,14 @@ from handsfree.journal import events as ev
 from handsfree.rehearsal import observations
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.door_spec import DoorSpec, Fault
-from handsfree.rehearsal.faults import KINDS, found, make_fault, possible, subjects_of, with_fault
+from handsfree.rehearsal.faults import KINDS, add_fault, is_found, make_fault, possible, subjects_of
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
 
 
 def faulty(spec: DoorSpec, name: str, subject: Subject | None = None) -> Door:
     on = subject or subjects_of(spec, name)[0]
-    return Door(with_fault(spec, Fault(name=name, subject=on)))
+    return Door(add_fault(spec, Fault(name=name, subject=on)))
 
 
 def test_swapped_motors_are_driven_by_the_other_leafs_settings(pair):
@@ -67,7 +67,7 @@ def test_what_binds_does_not_latch_or_is_dead(pair):
 
 @pytest.mark.parametrize("name", KINDS)
 def test_a_repair_takes_it_away(pair, name):
-    door = Door(with_fault(pair, make_fault(pair, name, Random(1))))
+    door = Door(add_fault(pair, make_fault(pair, name, Random(1))))
     assert door.has(name)
     door.repair(name)
     assert not door.has(name)
@@ -113,15 +113,19 @@ def observed(subject: Subject, name: str, value: str) -> ev.FactAccepted:
 def test_evidence_counts_only_for_what_it_is_about(pair):
     job = Job.open(pair.sheet)
     binds = Fault(name="leaf binds", subject=LEAF_SUBJECT[LEFT])
-    assert not found(binds, (), job)
+    assert not is_found(binds, (), job)
     wrong_leaf = journal(observed(Subject.RIGHT_LEAF, "swings_freely", "not_in_order"))
-    assert not found(binds, wrong_leaf, job)
+    assert not is_found(binds, wrong_leaf, job)
     fine = journal(observed(Subject.LEFT_LEAF, "swings_freely", "in_order"))
-    assert not found(binds, fine, job)
-    assert found(binds, journal(observed(LEAF_SUBJECT[LEFT], "swings_freely", "not_in_order")), job)
+    assert not is_found(binds, fine, job)
+    assert is_found(
+        binds, journal(observed(LEAF_SUBJECT[LEFT], "swings_freely", "not_in_order")), job
+    )
     quick = Fault(name="latch too quick", subject=LEAF_SUBJECT[LEFT])
-    assert found(quick, journal(observed(LEAF_SUBJECT[LEFT], "closing", "not_in_order")), job)
-    assert not found(quick, journal(observed(LEAF_SUBJECT[LEFT], "opening", "not_in_order")), job)
+    assert is_found(quick, journal(observed(LEAF_SUBJECT[LEFT], "closing", "not_in_order")), job)
+    assert not is_found(
+        quick, journal(observed(LEAF_SUBJECT[LEFT], "opening", "not_in_order")), job
+    )
     swapped = Fault(name="motors swapped", subject=Subject.OPENING)
-    assert not found(swapped, journal(observed(Subject.MOTOR_ONE, "leaf", "left")), job)
-    assert found(swapped, journal(observed(Subject.MOTOR_ONE, "leaf", "right")), job)
+    assert not is_found(swapped, journal(observed(Subject.MOTOR_ONE, "leaf", "left")), job)
+    assert is_found(swapped, journal(observed(Subject.MOTOR_ONE, "leaf", "right")), job)

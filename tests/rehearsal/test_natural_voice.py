@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from handsfree.rehearsal import natural_voice
-from handsfree.rehearsal.synthetic_voices import Voices, why_missing
+from handsfree.rehearsal.synthetic_voices import SyntheticVoices, why_missing
 
 
 @pytest.fixture
@@ -51,7 +51,7 @@ def test_a_text_is_said_in_the_style_for_its_length(folder: Path, monkeypatch, t
 
     monkeypatch.setattr(natural_voice, "_session", lambda network: Session())
     why_missing.cache_clear()
-    sound = Voices(tmp_path / "kept").say("natural:am_someone", "yes")
+    sound = SyntheticVoices(tmp_path / "kept").say("natural:am_someone", "yes")
     assert given["tokens"] == [[0, 7, 8, 9, 10, 11, 0]]
     assert given["style"].shape == (1, 256) and set(given["style"].ravel()) == {5.0}
     assert len(sound) == pytest.approx(16_000, abs=200)

@@ -15,8 +15,8 @@ from handsfree.job.unit import Unit
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
 from handsfree.rehearsal import phrasing
-from handsfree.rehearsal.measurements import slipped
-from handsfree.rehearsal.phrasing import Meant
+from handsfree.rehearsal.measurements import misread
+from handsfree.rehearsal.phrasing import IntendedReading
 
 LEAF = Subject.LEFT_LEAF
 
@@ -57,7 +57,7 @@ def test_decimals_and_fractions(language: Language, value: Decimal, rng: Random)
     ],
 )
 def test_every_way_of_saying_a_reading_means_it(language, quantity, subject, value, unit):
-    meant = Meant(quantity=quantity, subject=subject, value=Decimal(value), unit=unit)
+    meant = IntendedReading(quantity=quantity, subject=subject, value=Decimal(value), unit=unit)
     for seed in range(60):
         text = phrasing.reading(meant, Random(seed))
         heard = language.parse(text)
@@ -73,8 +73,10 @@ def test_every_way_of_saying_a_reading_means_it(language, quantity, subject, val
 
 @given(st.decimals("1.00", "9.99", places=2), st.randoms(use_true_random=False))
 def test_a_slip_is_another_plausible_value(value: Decimal, rng: Random):
-    meant = Meant(quantity=Quantity.OPENING_TIME, subject=LEAF, value=value, unit=Unit.SECOND)
-    slip = slipped(meant, rng)
+    meant = IntendedReading(
+        quantity=Quantity.OPENING_TIME, subject=LEAF, value=value, unit=Unit.SECOND
+    )
+    slip = misread(meant, rng)
     assert slip.value != value
     facts = QUANTITIES[Quantity.OPENING_TIME]
     assert facts.low <= slip.value <= facts.high

@@ -16,22 +16,22 @@ from handsfree.journal.reader import read
 from handsfree.language.interpreter import Language
 from handsfree.rehearsal.door_file import load_door
 from handsfree.rehearsal.door_spec import DoorSpec
-from handsfree.rehearsal.faults import KINDS, make_fault, with_fault
-from handsfree.rehearsal.outcome import Ending, ending_of, is_meant
+from handsfree.rehearsal.faults import KINDS, add_fault, make_fault
+from handsfree.rehearsal.outcome import Outcome, is_meant, outcome_of
 from handsfree.rehearsal.rehearsal import Rehearsal
 from handsfree.rehearsal.simulated_ears import OverheardMouth, SimulatedClock, TypingEars
-from handsfree.rehearsal.technician_profile import CAREFUL, HUMAN, Manner
+from handsfree.rehearsal.technician_profile import CAREFUL, HUMAN, TechnicianProfile
 
 SHORT = "daily-check"
 
 
 def visit(
     spec: DoorSpec, folder: Path, language: Language, seed: int = 1, **how
-) -> tuple[Rehearsal, Ending, tuple[ev.Event, ...]]:
+) -> tuple[Rehearsal, Outcome, tuple[ev.Event, ...]]:
     rehearsal = Rehearsal(spec, seed=seed, language=language, **how)
     progress = rehearsal.run(folder)
     events = read(folder)
-    return rehearsal, ending_of(rehearsal, progress, events), events
+    return rehearsal, outcome_of(rehearsal, progress, events), events
 
 
 @pytest.mark.slow
@@ -70,7 +70,7 @@ def test_no_fault_is_left_out_of_these():
 def test_faults_are_found_by_what_the_tool_asks(door, faults, tmp_path, language):
     spec = load_door(door)
     for fault in faults:
-        spec = with_fault(spec, make_fault(spec, fault, Random(3)))
+        spec = add_fault(spec, make_fault(spec, fault, Random(3)))
     rehearsal, ending, _ = visit(spec, tmp_path / "v", language, seed=3, manner=HUMAN)
     assert ending.closed
     assert ending.faults_found == faults and ending.faults_missed == ()
@@ -103,7 +103,7 @@ def test_the_same_seed_is_the_same_visit(single, tmp_path, language):
 
 @pytest.mark.slow
 def test_somebody_who_slips_all_the_time_files_nothing_wrong(single, tmp_path, language):
-    clumsy = Manner(slips=0.5, nonsense=0.1, chats=0.1, asks=0.1, forgets=0.1)
+    clumsy = TechnicianProfile(slips=0.5, nonsense=0.1, chats=0.1, asks=0.1, forgets=0.1)
     _, ending, _ = visit(single, tmp_path / "v", language, seed=8, manner=clumsy)
     assert ending.closed
     assert ending.slips >= 8

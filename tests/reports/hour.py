@@ -25,11 +25,11 @@ from handsfree.job_file.loader import parse_sheet
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure
-from handsfree.recognition.cycle_listener import Run
+from handsfree.recognition.cycle_listener import CycleRun
 from handsfree.recognition.ears import Utterance
 from handsfree.synthesis.mouth import SilentMouth
 from handsfree.timing.mark import Mark
-from handsfree.visit.resume import first_state, opened
+from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.session import Visit
 
 from ..script import script_lines
@@ -72,7 +72,7 @@ class _Ears:
     """Gives the lines in their order, each with its piece of the recording."""
 
     can_time = True
-    tells_quiet = False
+    reports_silence = False
 
     def __init__(self, lines: list[str], clock: _Clock, minutes: float, seed: int) -> None:
         self._lines = iter(lines)
@@ -92,7 +92,7 @@ class _Ears:
         self._clock.now_s = start_s + seconds
         return Utterance(line, (), start_s, start_s + seconds, self._piece(seconds))
 
-    def time(self, expected: int, least_rms: float) -> Run:
+    def time(self, expected: int, least_rms: float) -> CycleRun:
         line = next(self._lines)
         at_s = [1.0 + float(second) for second in re.findall(r"\d+\.?\d*", line)]
         samples = self._rng.normal(0, 60, round((at_s[-1] + 1.5) * RATE)).astype(np.int16)
@@ -111,7 +111,7 @@ class _Ears:
             )
             for second in at_s
         )
-        return Run(marks, (), samples, start_s=start_s, end_s=self._clock.now_s)
+        return CycleRun(marks, (), samples, start_s=start_s, end_s=self._clock.now_s)
 
     def _piece(self, seconds: float) -> NDArray[np.int16]:
         count = round(seconds * RATE)
@@ -148,7 +148,9 @@ def hour_visit(
             clock=clock,
             tones=False,
         )
-        visit.open(opened(sheet, procedure, limits, model="test", ears="test", mouth="silent"))
+        visit.open(
+            opening_event(sheet, procedure, limits, model="test", ears="test", mouth="silent")
+        )
         visit.run()
     return folder
 

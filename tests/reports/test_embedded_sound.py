@@ -10,7 +10,7 @@ import soundfile
 import soxr
 
 from handsfree.data import data_folder
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.reports.embedded_sound import GRADES, InlineSound, LinkedSound, NoSound, small
 
 
@@ -41,7 +41,7 @@ def test_finer_grades_take_more_room(speech):
 
 
 def test_the_finest_grade_that_fits_is_taken(tmp_path, speech):
-    name, _ = keep_clip(tmp_path, 1, speech)
+    name, _ = store_clip(tmp_path, 1, speech)
     roomy = InlineSound(tmp_path)
     roomy.prepare([name, name])
     assert roomy.grade == GRADES[0]
@@ -61,7 +61,7 @@ def test_silence_a_click_and_the_loudest_sound_there_is_can_be_made_small(sample
 
 
 def test_linked_sound_names_files_that_are_there_and_no_others(tmp_path, speech):
-    name, _ = keep_clip(tmp_path, 7, speech[:8000])
+    name, _ = store_clip(tmp_path, 7, speech[:8000])
     linked = LinkedSound(tmp_path, "/sound/a%20visit/")
     assert linked.address(name) == "/sound/a%20visit/000007.flac"
     assert linked.address("../clips/000007.flac") == "/sound/a%20visit/000007.flac"

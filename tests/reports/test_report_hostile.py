@@ -18,7 +18,7 @@ from handsfree.job.unit import Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.canonical_json import sha256_of
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.journal.writer import Journal
 from handsfree.reports.embedded_sound import InlineSound, LinkedSound, NoSound
 from handsfree.reports.report_html import report_html
@@ -142,7 +142,7 @@ def test_a_clip_that_is_missing_or_broken_is_shown_as_such_and_the_rest_plays(tm
     folder = tmp_path / "visit"
     with Journal.create(folder) as journal:
         journal.append(OPENED, AT)
-        good, good_hash = keep_clip(folder, 2, np.full(8000, 900, np.int16))
+        good, good_hash = store_clip(folder, 2, np.full(8000, 900, np.int16))
         (folder / "clips" / "000003.flac").write_bytes(b"fLaC" + bytes(200))
         (folder / "clips" / "000004.flac").write_bytes(b"")
         for clip in (good, "000003.flac", "000004.flac", "000005.flac"):
@@ -164,7 +164,7 @@ def test_a_clip_of_days_of_silence_is_cut_and_does_not_fill_the_page(tmp_path):
     samples = np.zeros(16000 * 1200, np.int16)
     with Journal.create(folder) as journal:
         journal.append(OPENED, AT)
-        clip, clip_hash = keep_clip(folder, 2, samples)
+        clip, clip_hash = store_clip(folder, 2, samples)
         journal.append(heard(folder, clip).model_copy(update={"clip_sha256": clip_hash}), AT)
     sound = InlineSound(folder)
     assert len(sound.samples(clip)) == 16000 * 600
@@ -177,7 +177,7 @@ def test_more_sound_than_there_is_room_for_is_left_out_not_the_page(tmp_path):
     with Journal.create(folder) as journal:
         journal.append(OPENED, AT)
         for seq in range(2, 8):
-            clip, clip_hash = keep_clip(folder, seq, rng.integers(-9000, 9000, 32000, np.int16))
+            clip, clip_hash = store_clip(folder, seq, rng.integers(-9000, 9000, 32000, np.int16))
             body = heard(folder, clip).model_copy(update={"clip_sha256": clip_hash})
             journal.append(body, AT)
     sound = InlineSound(folder, room=30_000)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from handsfree.job.reading import Subject
-from handsfree.journal.clip_files import keep_clip
+from handsfree.journal.clip_files import store_clip
 from handsfree.reports.embedded_sound import LinkedSound
 from handsfree.reports.run_picture import run_view
 from handsfree.visit_record.cycles import TimedRun
@@ -19,7 +19,7 @@ CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
 
 def sounding(folder: Path) -> TimedRun:
     samples = np.random.default_rng(1).integers(-9000, 9000, 22 * 16000, dtype=np.int16)
-    clip, _ = keep_clip(folder, 7, samples)
+    clip, _ = store_clip(folder, 7, samples)
     mark = {
         "leaf": None,
         "moment": None,

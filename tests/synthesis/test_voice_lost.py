@@ -21,7 +21,7 @@ from handsfree.procedure.loader import parse_procedure
 from handsfree.recognition.ears import FakeEars, Utterance
 from handsfree.synthesis.mouth import WavMouth
 from handsfree.synthesis.voice import VoiceWorker
-from handsfree.visit.resume import first_state, opened
+from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.session import Visit
 
 from ..talk import PROCEDURE, SHEET
@@ -80,7 +80,9 @@ def test_a_voice_that_hangs_costs_no_reading_and_is_told_of_once(tmp_path: Path)
             mouth=WavMouth(voice, tmp_path / "spoken.wav"),
             clock=FakeClock(),
         )
-        visit.open(opened(SHEET, SMALL, LIMITS, model="none", ears="typed", mouth="wav file"))
+        visit.open(
+            opening_event(SHEET, SMALL, LIMITS, model="none", ears="typed", mouth="wav file")
+        )
         visit.run()
     voice.close()
     events = [event.body for event in read(folder)]

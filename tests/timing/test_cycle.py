@@ -47,7 +47,7 @@ def test_five_marks_without_words_are_no_cycle_and_nothing_is_guessed():
 
     assert not cycle.placed
     assert not cycle.intervals
-    assert str(cycle.problems[0]).startswith("1 missing of these: starts to move, backcheck")
+    assert str(cycle.problems[0]).startswith("1 missing among: starts to move, backcheck")
 
 
 def test_words_tell_which_mark_is_missing():
@@ -76,7 +76,7 @@ def test_a_word_overrides_the_order():
     [
         ([("open", 1.0), ("go", 6.0)], "the words are not in the order of a cycle, at 1.00 s"),
         ([("ten", 1.0), ("ten", 6.0)], "marked twice, at 1.00 s, 6.00 s: ten degrees"),
-        ([("shut", 9.0)], "a word was heard but no sharp sound with it: latched"),
+        ([("shut", 9.0)], "a word without a sharp sound: latched"),
     ],
 )
 def test_words_that_cannot_be_are_told(labels: list[tuple[str, float]], said: str):
@@ -170,7 +170,9 @@ def test_a_clatter_never_stands_for_a_word_that_was_missed(missed: int, clatter_
 
 
 def test_a_word_that_marks_nothing_is_refused():
-    with pytest.raises(ValueError, match="'bang' marks no moment: expected one of go, check"):
+    with pytest.raises(
+        ValueError, match="'bang' is not the word of a moment: expected one of go, check"
+    ):
         cycle_of(marks_at(1.0), [Label(word="bang", start_s=1.0)])
 
 

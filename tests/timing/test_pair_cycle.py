@@ -46,7 +46,7 @@ def test_a_mark_without_words_is_given_to_no_leaf():
     pair = pair_cycle_of(marks_at(*(at for at, _, _ in all_said)), labels, GAP_S)
 
     assert [str(problem) for problem in pair.all_problems] == [
-        "no leaf and moment was named with the marks at 1.00 s",
+        "the marks at 1.00 s name no leaf and moment",
         "left leaf: no mark for: starts to move",
     ]
 
@@ -155,7 +155,7 @@ def test_two_names_at_one_mark_are_too_near():
     pair = pair_cycle_of(marks, labels, GAP_S)
 
     assert [problem.kind for problem in pair.problems] == ["too near"] * 6
-    assert str(pair.problems[0]).startswith("too near to each other to be told apart, at 1.00 s")
+    assert str(pair.problems[0]).startswith("too close together to be told apart, at 1.00 s")
 
 
 def test_what_is_wrong_with_a_leaf_says_which():

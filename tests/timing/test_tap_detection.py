@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from handsfree.timing.noise_floor import FRAME_S, band_powers, noise_of
-from handsfree.timing.tap_detection import change_at, struck_in
+from handsfree.timing.tap_detection import change_at, impact_row
 from tests.timing.sounds import stream, tap, word
 
 
@@ -28,7 +28,7 @@ def test_a_tap_is_soon_gone_and_a_word_is_not(noise_rms: float, sound: np.ndarra
     powers = band_powers(stream(2.0, {1.0: sound}, noise_rms) / 32768)
     noise, usual = noise_of(powers[:200])
 
-    found = struck_in(powers[200:325], 50, noise, usual)
+    found = impact_row(powers[200:325], 50, noise, usual)
 
     assert (found is not None) == struck
     if found is not None:
@@ -47,7 +47,7 @@ def test_a_click_before_a_voice_is_the_start_of_a_word_but_a_clatter_after_a_tap
         sounds = {1.0: tap(), 1.15: later}
         powers = band_powers(stream(2.0, sounds, noise_rms) / 32768)
         noise, usual = noise_of(powers[:200])
-        return struck_in(powers[200:325], 50, noise, usual) is not None
+        return impact_row(powers[200:325], 50, noise, usual) is not None
 
     assert not struck_with(voice)
     assert struck_with(clatter)

@@ -48,5 +48,5 @@ def test_a_clip_that_cannot_be_kept_is_told_of_once_and_the_visit_goes_on(tmp_pa
     assert not any(body.clip for body in heard)
     (fault,) = [e.body for e in events if isinstance(e.body, ev.Fault)]
     assert fault.what == "clip_not_kept"
-    assert "the sound could not be kept" in fault.detail
+    assert "the sound could not be stored" in fault.detail
     assert any(isinstance(e.body, ev.ReadingAccepted) for e in events)

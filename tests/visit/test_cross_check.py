@@ -16,10 +16,10 @@ from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
-from handsfree.recognition.ears import FakeEars, Quiet, Utterance
+from handsfree.recognition.ears import FakeEars, QuietPeriod, Utterance
 from handsfree.second_ear.port import FakeSecondEar
 from handsfree.synthesis.mouth import SilentMouth
-from handsfree.visit.resume import first_state, opened, state_of
+from handsfree.visit.resume import first_state, opening_event, state_of
 from handsfree.visit.session import Visit
 
 from ..talk import PROCEDURE, SHEET
@@ -55,7 +55,7 @@ class Forgetful(FakeSecondEar):
 class LiveEars(FakeEars):
     """Ears that the talk goes on for, whether anybody has heard it or not."""
 
-    tells_quiet = True
+    reports_silence = True
 
 
 def a_visit(
@@ -80,7 +80,7 @@ def run(
         said(each, 2.0 * nth) if isinstance(each, str) else each for nth, each in enumerate(heard)
     ]
     visit = a_visit(folder, utterances, ear, procedure)
-    visit.open(opened(SHEET, procedure, LIMITS, model="none", ears="fake", mouth="silent"))
+    visit.open(opening_event(SHEET, procedure, LIMITS, model="none", ears="fake", mouth="silent"))
     visit.run()
     visit._journal.close()
     assert verify(folder).whole
@@ -178,7 +178,7 @@ def test_a_note_that_was_called_off_is_not_typed_up(tmp_path):
 def test_the_end_of_a_visit_waits_for_the_words_of_the_last_note(tmp_path):
     ear = Forgetful(["The arm is loose."])
     visit = a_visit(tmp_path, [], ear)
-    visit.open(opened(SHEET, TIMES, LIMITS, model="none", ears="fake", mouth="silent"))
+    visit.open(opening_event(SHEET, TIMES, LIMITS, model="none", ears="fake", mouth="silent"))
     visit.hear(said("note the arm is loose", 1.0))
     threading.Timer(0.3, lambda: ear.finish()).start()
     visit.run()
@@ -197,7 +197,7 @@ def test_a_recording_stands_still_until_it_is_heard(tmp_path):
     ear = Forgetful(["3.76"])
     visit = a_visit(tmp_path, [], ear)
     visit._ears = FakeEars([])
-    visit.open(opened(SHEET, TIMES, LIMITS, model="none", ears="fake", mouth="silent"))
+    visit.open(opening_event(SHEET, TIMES, LIMITS, model="none", ears="fake", mouth="silent"))
     threading.Timer(0.3, lambda: ear.finish()).start()
     visit.hear(said("three point seven", 1.0))
     visit._journal.close()
@@ -221,7 +221,7 @@ def test_an_ear_that_is_late_three_times_is_told_once_and_left_out(tmp_path):
 def test_what_comes_late_asks_before_the_value_is_filed(tmp_path):
     ear = Forgetful(["3.76"])
     visit = a_visit(tmp_path, [], ear)
-    visit.open(opened(SHEET, TIMES, LIMITS, model="none", ears="fake", mouth="silent"))
+    visit.open(opening_event(SHEET, TIMES, LIMITS, model="none", ears="fake", mouth="silent"))
     visit.hear(said("three point seven", 1.0))
     ear.finish()
     visit.hear(said("affirm", 3.0))
@@ -237,13 +237,13 @@ def test_what_comes_in_a_pause_is_asked_in_the_pause(tmp_path):
     class Pausing(LiveEars):
         def listen(self):
             found = super().listen()
-            if isinstance(found, Quiet):
+            if isinstance(found, QuietPeriod):
                 ear.finish()
             return found
 
     visit = a_visit(tmp_path, [], ear)
-    visit._ears = Pausing([said("three point seven", 1.0), Quiet(2.0)])
-    visit.open(opened(SHEET, TIMES, LIMITS, model="none", ears="fake", mouth="silent"))
+    visit._ears = Pausing([said("three point seven", 1.0), QuietPeriod(2.0)])
+    visit.open(opening_event(SHEET, TIMES, LIMITS, model="none", ears="fake", mouth="silent"))
     visit.run()
     visit._journal.close()
     bodies = [event.body for event in read(tmp_path)]

@@ -20,7 +20,7 @@ from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
 from handsfree.recognition.ears import FakeEars, Utterance
 from handsfree.synthesis.mouth import SilentMouth
-from handsfree.visit.resume import first_state, opened, state_of
+from handsfree.visit.resume import first_state, opening_event, state_of
 from handsfree.visit.session import Visit
 
 from ..talk import PROCEDURE, SHEET
@@ -67,7 +67,7 @@ def a_visit(
     mouth=None,
     watch=lambda event: None,
     keep_clips="all",
-    hears_again=None,
+    retry=None,
 ) -> Visit:
     return Visit(
         Journal.create(folder),
@@ -78,13 +78,13 @@ def a_visit(
         clock=FakeClock(),
         watch=watch,
         keep_clips=keep_clips,
-        hears_again=hears_again,
+        retry=retry,
     )
 
 
 def run(folder: Path, *utterances: Utterance, **parts) -> tuple[ev.Event, ...]:
     visit = a_visit(folder, utterances, **parts)
-    visit.open(opened(SHEET, SMALL, LIMITS, model="none", ears="fake", mouth="silent"))
+    visit.open(opening_event(SHEET, SMALL, LIMITS, model="none", ears="fake", mouth="silent"))
     visit.run()
     visit._journal.close()
     return read(folder)
@@ -135,7 +135,7 @@ def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path)
         *(said("[unk]", 1.0), said("[unk]", 3.0), said("clear", 5.0)),
         *(Utterance("nice weather"), said("[unk]", 7.0), said("[unk]", 9.0)),
     )
-    events = run(tmp_path, *utterances, hears_again=again)
+    events = run(tmp_path, *utterances, retry=again)
     heard = [e.body for e in events if isinstance(e.body, ev.Heard)]
     assert [h.text for h in heard] == ["next", "[unk]", "clear", "nice weather", "next", "[unk]"]
     assert [h.meaning["kind"] if h.meaning else None for h in heard] == [
@@ -149,7 +149,7 @@ def test_an_answer_that_is_waited_for_is_sought_in_the_sound_once_more(tmp_path)
 def test_what_a_reading_may_have_been_is_kept_with_it_and_outlasts_a_break(tmp_path):
     """The journal has it, so a visit that is taken up again waits for the same answer."""
     again = Again(may_be=(("left leaf opening time six point two", 7.0), ("sixty two", 5.0)))
-    events = run(tmp_path, said("left leaf opening time sixty two", 1.0), hears_again=again)
+    events = run(tmp_path, said("left leaf opening time sixty two", 1.0), retry=again)
     assert again.weighed == [Quantity.OPENING_TIME]
     (heard,) = [e.body for e in events if isinstance(e.body, ev.Heard)]
     assert heard.may_be == ("left leaf opening time six point two",)
@@ -161,7 +161,7 @@ def test_what_a_reading_may_have_been_is_kept_with_it_and_outlasts_a_break(tmp_p
 
 def test_typed_readings_are_not_weighed(tmp_path):
     again = Again(may_be=(("left leaf opening time six point two", 0.0),))
-    events = run(tmp_path, Utterance("left leaf opening time sixty two"), hears_again=again)
+    events = run(tmp_path, Utterance("left leaf opening time sixty two"), retry=again)
     assert not again.weighed
     assert all(e.body.may_be == () for e in events if isinstance(e.body, ev.Heard))
 
@@ -174,7 +174,7 @@ def test_an_older_journal_that_knows_no_such_field_is_read():
 @pytest.mark.parametrize(("heard", "filed"), [("affirm", 1), ("correct", 0), ("negative", 0)])
 def test_an_assent_that_may_be_half_a_refusal_is_not_sought(tmp_path, heard, filed):
     utterances = [said("left leaf opening time six point two", 1.0), said("[unk]", 3.0)]
-    events = run(tmp_path, *utterances, hears_again=Again([heard]))
+    events = run(tmp_path, *utterances, retry=Again([heard]))
     assert sum(isinstance(e.body, ev.ReadingAccepted) for e in events) == filed
 
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from handsfree.audio.echo_detection import Echo
-from handsfree.audio.sound_measurements import Measured, measure
-from handsfree.visit.sound_check_advice import Sample, advise
+from handsfree.audio.sound_measurements import SoundMeasurement, measure
+from handsfree.visit.sound_check_advice import SpokenPhrase, advise
 
-ROOM = Measured(
+ROOM = SoundMeasurement(
     seconds=2, peak_db=-50, loud_db=-58, floor_db=-62, zero_share=0.01, clipped=False, hum_hz=None
 )
 VOICE = ROOM.model_copy(update={"loud_db": -20.0, "peak_db": -8.0})
-GOOD = Sample(
+GOOD = SpokenPhrase(
     asked="affirm", heard="affirm", understood=True, sound=VOICE, snr_db=30, readability=5
 )
 MISSED = GOOD.model_copy(update={"heard": "[unk]", "understood": False})
@@ -48,7 +48,7 @@ def test_a_loudspeaker_in_the_room_that_was_declared_a_headset_is_serious():
 def test_what_is_wrong_with_the_voice_is_named():
     assert kinds(samples=voices(clipped=True)) == [("clipped", False)]
     assert kinds(samples=voices(loud_db=-50.0)) == [("too_soft", False)]
-    nobody = Sample(asked="affirm", heard="", understood=False)
+    nobody = SpokenPhrase(asked="affirm", heard="", understood=False)
     assert kinds(samples=(nobody,) * 3) == [("nobody_heard", True)]
 
 

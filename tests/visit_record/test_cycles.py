@@ -9,7 +9,7 @@ from handsfree.dialogue import state_machine
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.recognition.cycle_listener import Run
+from handsfree.recognition.cycle_listener import CycleRun
 from handsfree.reports.embedded_sound import NoSound
 from handsfree.reports.run_picture import run_svg, run_view
 from handsfree.reports.summary import summarize
@@ -37,7 +37,7 @@ def run_event(talk: Talk, *at_s: float, clip: str, leaf=Subject.LEFT_LEAF, **mor
         )
         for at in at_s
     )
-    run = Run(marks, more.pop("labels", ()), np.zeros(0, np.int16), **more)
+    run = CycleRun(marks, more.pop("labels", ()), np.zeros(0, np.int16), **more)
     timed = event_of(leaf, run, clip, "0" * 64)
     talk.kept.append(timed)
     talk._take(state_machine.answer(talk.state, heard_of(timed), talk.now_s))
@@ -75,7 +75,7 @@ def test_each_run_says_what_became_of_it(timed):
         (5, "withdrawn", 2, "000005.flac"),
     ]
     assert [run.cancelled for run in runs] == [False, True, False, False, False]
-    assert runs[2].problems[0].startswith("1 missing of these: starts to move")
+    assert runs[2].problems[0].startswith("1 missing among: starts to move")
 
 
 def test_a_run_carries_marks_words_times_and_the_readings_made_of_them(timed):
@@ -98,7 +98,7 @@ def test_the_summary_names_the_runs_and_their_clips(timed):
     assert len(summary.runs) == 5
     assert "left leaf, run 1 of attempt 1 (000001.flac), filed. Times: opening time 4.20" in text
     assert "starts to move 'go' 1.000 ± 0.020 s" in text
-    assert "left leaf, start 3 (000003.flac), in doubt: 1 missing of these" in text
+    assert "left leaf, start 3 (000003.flac), in doubt: 1 missing among" in text
 
 
 def test_a_run_of_both_leaves_says_the_leaf_of_each_mark_and_time(talk):
