@@ -14,11 +14,11 @@ import pytest
 from hypothesis import settings
 
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import State
 from handsfree.job.job import Job
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
+from handsfree.visit_record.progress import Progress
 
 from .browser import chromium
 from .reports.storied import storied_visit

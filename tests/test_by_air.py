@@ -17,9 +17,9 @@ import pytest
 
 from handsfree.job.quantity import Quantity
 from handsfree.journal import events as ev
-from handsfree.journal.job_fold import job_of
 from handsfree.journal.reader import read, verify
 from handsfree.synthesis.voice import VoiceWorker
+from handsfree.visit_record.progress import job_of
 from tests.air import Room, flite, missing, said
 from tests.talk import PROCEDURE
 

@@ -17,7 +17,6 @@ import pytest
 from num2words import num2words
 
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import State
 from handsfree.job.job import Job
 from handsfree.job.quantity import QUANTITIES, Quantity, SubjectKind
@@ -28,13 +27,15 @@ from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import languages, wording
 from handsfree.procedure.loader import parse_procedure
-from handsfree.reports.dossier import Dossier, load_dossier
 from handsfree.reports.embedded_sound import NoSound
 from handsfree.reports.export import export_csv, export_json
 from handsfree.reports.report_html import report_html
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
 from handsfree.visit.resume import opening_event
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.progress import Progress
+from handsfree.visit_record.visit_record import VisitRecord
 
 from .talk import PROCEDURE, SHEET, Talk
 
@@ -55,7 +56,7 @@ class Visit(NamedTuple):
     talk: Talk
     said: dict[Quantity, list[str]]
     values: dict[Quantity, Decimal]
-    dossier: Dossier
+    record: VisitRecord
     summary: str
     report: str
     rows: list[dict[str, str]]
@@ -88,10 +89,10 @@ def visit(code: str, folder: Path) -> Visit:
         )
         for nth, body in enumerate(talk.kept, start=1):
             journal.append(body, BEGAN + timedelta(seconds=nth))
-    dossier = load_dossier(folder)
-    page = re.sub(r"\s+", " ", unescape(re.sub(r"<[^>]+>", " ", report_html(dossier, NoSound()))))
-    rows = list(csv.DictReader(io.StringIO(export_csv(dossier))))
-    return Visit(talk, said, values, dossier, summary_text(summarize(read(folder))), page, rows)
+    record = load_record(folder)
+    page = re.sub(r"\s+", " ", unescape(re.sub(r"<[^>]+>", " ", report_html(record, NoSound()))))
+    rows = list(csv.DictReader(io.StringIO(export_csv(record))))
+    return Visit(talk, said, values, record, summary_text(summarize(read(folder))), page, rows)
 
 
 @pytest.fixture(params=languages(), scope="module")
@@ -124,4 +125,4 @@ def test_it_is_in_summary_report_and_export(whole: Visit, quantity: Quantity):
 
 def test_the_export_fits_the_schema_of_the_docs(whole: Visit):
     schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
-    jsonschema.Draft202012Validator(schema).validate(json.loads(export_json(whole.dossier)))
+    jsonschema.Draft202012Validator(schema).validate(json.loads(export_json(whole.record)))

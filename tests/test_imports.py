@@ -32,8 +32,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "diagnosis": COMMON | {"job", "language", "procedure"},
     "timing": {"job", "checks", "sample_rate"},
     "journal": COMMON | {"job", "language", "sample_rate"},
+    "visit_record": {"errors", "job", "language", "checks", "timing", "journal"},
     "dialogue": {
-        *("errors", "job", "language", "checks", "procedure", "diagnosis", "timing", "journal"),
+        *("job", "language", "checks", "procedure", "diagnosis", "timing", "journal"),
+        "visit_record",
     },
     "audio": COMMON | {"job", "sample_rate"},
     "recognition": COMMON | {"job", "language", "timing", "audio", "sample_rate", "settings"},
@@ -41,15 +43,20 @@ MAY_IMPORT: dict[str, set[str]] = {
     "visit": {
         *("errors", "clock", "sample_rate", "settings", "job", "language", "checks", "procedure"),
         *("timing", "journal", "dialogue", "audio", "recognition", "synthesis", "second_ear"),
+        "visit_record",
     },
     "reports": {
         *("errors", "sample_rate", "job", "language", "checks", "procedure", "timing", "journal"),
-        "visit",
+        "visit_record",
     },
-    "ledger": {"errors", "job", "journal", "reports"},
-    "office": {"errors", "clock", "job", "checks", "procedure", "timing", "journal", "reports"},
+    "ledger": {"errors", "job", "journal", "visit_record", "reports"},
+    "office": {
+        *("errors", "clock", "job", "checks", "procedure", "timing", "journal", "visit_record"),
+        "reports",
+    },
     "public": {
-        *("errors", "toml_source", "job", "language", "job_file", "checks", "journal", "reports"),
+        *("errors", "toml_source", "job", "language", "job_file", "checks", "journal"),
+        *("visit_record", "reports"),
     },
     "training": {"data", "language", "timing", "audio", "recognition", "sample_rate"},
     "rehearsal": {
@@ -65,7 +72,19 @@ IMPURE = {
 }
 CORE = ("job", "language", "checks", "procedure", "diagnosis", "dialogue")
 WITHOUT_FILES = {
-    "office": ("change_events", "changes", "edit_conflicts", "reevaluation", "sign_off_blockers"),
+    "visit_record": (
+        *("amendment", "cycles", "event_words", "facts", "office_changes", "open_items"),
+        *(
+            "progress",
+            "reading_story",
+            "readings",
+            "review_priority",
+            "talk",
+            "talk_items",
+            "visit_record",
+        ),
+    ),
+    "office": ("changes", "edit_conflicts", "new_values", "reevaluation", "sign_off_blockers"),
     "rehearsal": ("leaf_body", "drive", "leaf_motion", "door", "simulated_technician"),
 }
 

@@ -11,7 +11,6 @@ import pytest
 
 from handsfree.checks.limits import load_limits
 from handsfree.cli.phrases_markdown import written_into
-from handsfree.dialogue.progress import Progress, apply
 from handsfree.dialogue.state import State
 from handsfree.job.job import Job
 from handsfree.job_file.loader import parse_sheet
@@ -20,6 +19,7 @@ from handsfree.language.interpreter import Language
 from handsfree.language.phrase_table import phrases
 from handsfree.language.phrase_texts import phrase_texts
 from handsfree.procedure.loader import load_procedure
+from handsfree.visit_record.progress import Progress, apply
 from tests.talk import Talk
 
 GUIDE = Path(__file__).parents[1] / "docs" / "user-guide.md"

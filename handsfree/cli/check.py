@@ -245,8 +245,8 @@ def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:
     """The job of a visit's journal, and the limits that it was judged by."""
     # The journal's records take longer to build than a check of options.
     from handsfree.journal import events as ev
-    from handsfree.journal.job_fold import job_of
     from handsfree.journal.reader import read
+    from handsfree.visit_record.progress import job_of
 
     events = read(folder)
     first = events[0].body if events else None

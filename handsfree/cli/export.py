@@ -9,8 +9,8 @@ import click
 
 from handsfree.cli.output_file import end_broken, write_out
 from handsfree.cli.terminal import echo
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.export import export_csv, export_json, export_schema
+from handsfree.visit_record.load import load_record
 
 
 @click.command()
@@ -39,10 +39,10 @@ def export(folder: Path | None, form: str, out: Path | None) -> None:
         return
     if folder is None:
         raise click.UsageError("name the folder of a visit")
-    dossier = load_dossier(folder)
+    visit = load_record(folder)
     # Spreadsheets recognize UTF-8 by a byte order mark.
-    _put("\ufeff" + export_csv(dossier) if form == "csv" else export_json(dossier), out)
-    end_broken(dossier)
+    _put("\ufeff" + export_csv(visit) if form == "csv" else export_json(visit), out)
+    end_broken(visit)
 
 
 def _put(text: str, out: Path | None) -> None:

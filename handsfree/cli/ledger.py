@@ -18,7 +18,7 @@ from handsfree.job.record import Record
 from handsfree.ledger import queries
 from handsfree.ledger.database import open_ledger
 from handsfree.ledger.load import add, rebuild
-from handsfree.ledger.read_visits import REFUSED, Added
+from handsfree.ledger.read_visits import REFUSED, AddResult
 
 _url = click.option(
     "--url",
@@ -71,7 +71,7 @@ def add_(folders: tuple[Path, ...], url: str | None, as_json: bool) -> None:
       handsfree ledger add visits
     """
     with open_ledger(url) as opened:
-        came: list[Added] = []
+        came: list[AddResult] = []
         for each in add(opened, folders):
             _tell(each, as_json)
             came.append(each)
@@ -167,14 +167,14 @@ def search(words: tuple[str, ...], most: int, as_json: bool, url: str | None) ->
     _show(found, as_json, _found_line, "No visit has all of these words.")
 
 
-def _tell(each: Added, as_json: bool) -> None:
+def _tell(each: AddResult, as_json: bool) -> None:
     """Prints a line on a folder; a refusal goes to stderr."""
     refused = each.came in REFUSED
     if refused or not as_json:
         echo(f"{each.folder}: {each.came}{f', {each.why}' if each.why else ''}", err=refused)
 
 
-def _end(came: Sequence[Added], as_json: bool) -> None:
+def _end(came: Sequence[AddResult], as_json: bool) -> None:
     if as_json:
         rows = [{"folder": str(e.folder), "came": e.came, "why": e.why} for e in came]
         echo(json.dumps(rows, indent=2, ensure_ascii=False))

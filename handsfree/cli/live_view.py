@@ -1,4 +1,4 @@
-"""What a visit shows at a glance to whoever has a hand free; nothing depends on it."""
+"""The panel below a live visit: step, last words, level, readings. Nothing depends on it."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ from handsfree.job.record import Record
 from handsfree.job.unit import Family
 from handsfree.journal import events as ev
 from handsfree.language.wording import Wording
-from handsfree.reports.current_findings import InForce
 from handsfree.visit.session import Watcher
+from handsfree.visit_record.visit_record import VisitFold
 
 view_option = click.option(
     "--view", is_flag=True, help="Show step, level and readings in a panel below the conversation."
@@ -49,7 +49,7 @@ _STYLES = {
 }
 
 
-class Row(Record):
+class ReadingRow(Record):
     """The current state of a leaf's quantity: runs, limits and verdict."""
 
     subject: str
@@ -67,24 +67,25 @@ class Glance(Record):
     heard: str = ""
     understood: bool = True
     fault: str = ""
-    rows: tuple[Row, ...] = ()
+    rows: tuple[ReadingRow, ...] = ()
 
 
-class Seen:
+class LiveState:
     """Follows a visit's events and holds what the panel shows."""
 
     def __init__(self) -> None:
         self._glance = Glance()
-        self._in_force = InForce()
+        self._visit = VisitFold()
 
     @property
     def glance(self) -> Glance:
         """The panel's content now."""
         return self._glance
 
-    def take(self, body: ev.Body) -> None:
-        """Takes one event."""
-        self._in_force.take(body)
+    def apply(self, event: ev.Event) -> None:
+        """Follows one event."""
+        self._visit.apply(event)
+        body = event.body
         update: dict[str, object] = {}
         match body:
             case ev.StepEntered(key=key):
@@ -103,24 +104,19 @@ class Seen:
                 update["rows"] = self._rows()
         self._glance = self._glance.model_copy(update=update)
 
-    def _rows(self) -> tuple[Row, ...]:
-        rows = []
-        for key in self._in_force.measured():
-            if key[0] not in LEAF_SUBJECTS or QUANTITIES[key[1]].family in _OF_THE_LEAF:
-                continue
-            mine = self._in_force.of(key)
-            last = [reading for reading in mine if reading.attempt == mine[-1].attempt]
-            findings = self._in_force.on_last_attempt(key)
-            rows.append(
-                Row(
-                    subject=key[0],
-                    quantity=QUANTITIES[key[1]].spoken,
-                    values=tuple(f"{reading.value}" for reading in last),
-                    limit=", ".join(_limit(f) for f in findings if f.limit is not None),
-                    verdict=ruling(findings),
-                )
+    def _rows(self) -> tuple[ReadingRow, ...]:
+        return tuple(
+            ReadingRow(
+                subject=measured.subject,
+                quantity=QUANTITIES[measured.quantity].spoken,
+                values=tuple(str(value) for value in measured.as_left),
+                limit=", ".join(_limit(f) for f in measured.findings if f.limit is not None),
+                verdict=ruling(measured.findings),
             )
-        return tuple(rows)
+            for measured in self._visit.readings.quantities()
+            if measured.subject in LEAF_SUBJECTS
+            and QUANTITIES[measured.quantity].family not in _OF_THE_LEAF
+        )
 
 
 def view_of(glance: Glance, level_db: float | None = None) -> RenderableType:
@@ -165,12 +161,12 @@ class View:
     """Keeps the panel below the conversation. A terminal that fails ends only the panel."""
 
     def __init__(self, console: Console, *, now_s: Callable[[], float] = time.monotonic) -> None:
-        self._seen = Seen()
+        self._state = LiveState()
         self._level_db: float | None = None
         self._now_s = now_s
         self._shown_s = 0.0
         self._display: Display | None = Display(
-            view_of(self._seen.glance), console=console, auto_refresh=False, transient=True
+            view_of(self._state.glance), console=console, auto_refresh=False, transient=True
         )
 
     def __enter__(self) -> Self:
@@ -187,7 +183,7 @@ class View:
 
     def __call__(self, event: ev.Event) -> None:
         """Takes an event of the visit."""
-        self._seen.take(event.body)
+        self._state.apply(event)
         self._show()
 
     def hear(self, samples: NDArray[np.int16]) -> None:
@@ -201,7 +197,7 @@ class View:
 
     def _show(self) -> None:
         self._shown_s = self._now_s()
-        panel = view_of(self._seen.glance, self._level_db)
+        panel = view_of(self._state.glance, self._level_db)
         self._safely(lambda display: display.update(panel, refresh=True))
 
     def _safely(self, act: Callable[[Display], None]) -> None:

@@ -9,9 +9,9 @@ from handsfree.cli.terminal import echo
 from handsfree.errors import JournalError
 from handsfree.exit_codes import ExitCode
 from handsfree.journal.durable_files import OWN_FILE, replace_file
-from handsfree.reports.dossier import Dossier
 from handsfree.reports.summary import Summary
 from handsfree.reports.summary_text import summary_text
+from handsfree.visit_record.visit_record import VisitRecord
 
 SUMMARY = "summary.txt"
 _LOG = logging.getLogger(__name__)
@@ -35,9 +35,9 @@ def write_out(out: Path, content: bytes, what: str) -> None:
     _LOG.info("wrote %s, %d bytes", out, len(content))
 
 
-def end_broken(dossier: Dossier) -> None:
+def end_broken(visit: VisitRecord) -> None:
     """Says where a journal is broken and exits with 1; does nothing for a whole one."""
-    broken = dossier.verification.broken
+    broken = visit.verification.broken
     if broken is not None:
         echo(f"The journal {broken.told}.", err=True)
         raise SystemExit(ExitCode.FOUND)

@@ -8,8 +8,8 @@ import click
 
 from handsfree.cli.output_file import end_broken, write_out
 from handsfree.cli.terminal import echo
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.record_pdf import record_pdf
+from handsfree.visit_record.load import load_record
 
 RECORD = "record.pdf"
 
@@ -32,9 +32,9 @@ def record(folder: Path, out: Path | None) -> None:
     Example:
       handsfree record visits/harbour-hall
     """
-    dossier = load_dossier(folder)
-    content = record_pdf(dossier)
+    visit = load_record(folder)
+    content = record_pdf(visit)
     out = out or folder / RECORD
     write_out(out, content, "the record")
     echo(f"{out}: {len(content) / 1000:.0f} kB")
-    end_broken(dossier)
+    end_broken(visit)

@@ -16,7 +16,6 @@ from handsfree.cli.output_file import keep_summary
 from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_setup import open_ears, second_ear, second_hearing, visit_mouth
 from handsfree.clock import SystemClock
-from handsfree.dialogue.progress import Progress
 from handsfree.job.opening import Side
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
@@ -36,6 +35,7 @@ from handsfree.reports.summary import summarize
 from handsfree.settings import load_settings
 from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.session import Visit
+from handsfree.visit_record.progress import Progress
 
 _FRAME_S = 0.1
 

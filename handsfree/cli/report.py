@@ -9,9 +9,9 @@ import click
 
 from handsfree.cli.output_file import end_broken, write_out
 from handsfree.cli.terminal import echo
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.embedded_sound import InlineSound, NoSound
 from handsfree.reports.report_html import report_html
+from handsfree.visit_record.load import load_record
 
 REPORT = "report.html"
 
@@ -35,11 +35,11 @@ def report(folder: Path, out: Path | None, silent: bool, show: bool) -> None:
     Example:
       handsfree report visits/harbour-hall --open
     """
-    dossier = load_dossier(folder)
-    page = report_html(dossier, NoSound() if silent else InlineSound(folder))
+    visit = load_record(folder)
+    page = report_html(visit, NoSound() if silent else InlineSound(folder))
     out = out or folder / REPORT
     write_out(out, page.encode(), "the report")
     echo(f"{out}: {len(page.encode()) / 1e6:.1f} MB")
     if show:
         webbrowser.open(out.resolve().as_uri())
-    end_broken(dossier)
+    end_broken(visit)

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from handsfree.dialogue import misunderstanding
 from handsfree.dialogue.misunderstanding import LOOP_LIMIT
-from handsfree.dialogue.progress import changes_progress
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard, Keep, Loop, State
 from handsfree.dialogue.turn import Turn
 from handsfree.journal import events as ev
 from handsfree.language.meaning import ReadBack, Word
+from handsfree.visit_record.progress import changes_progress
 
 _SHOWN = 5
 """Utterances named when a loop is reported."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from handsfree.diagnosis.search import Search, answer, begin, choices
 from handsfree.diagnosis.search_tree import Cause, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
-from handsfree.dialogue.progress import RunningSearch
 from handsfree.dialogue.turn import Turn
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
+from handsfree.visit_record.progress import RunningSearch
 
 __all__ = ["asked", "choices", "end", "give", "start", "tree_for", "under_way"]
 

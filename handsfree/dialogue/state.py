@@ -7,7 +7,6 @@ from typing import Literal
 from pydantic import SerializeAsAny
 
 from handsfree.checks.limits import LimitSet
-from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.proposed_reading import Rival
 from handsfree.dialogue.questions.question import Question
 from handsfree.job.job import Job
@@ -21,6 +20,7 @@ from handsfree.procedure.step import Procedure, Task
 from handsfree.procedure.task_selection import tasks
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
+from handsfree.visit_record.progress import Progress
 
 
 class _LastTasks:

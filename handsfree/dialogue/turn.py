@@ -1,7 +1,7 @@
 """One turn of the conversation under construction: the state and the replies so far.
 
 A turn lives within one call of the state machine. Every event goes through
-:func:`handsfree.dialogue.progress.apply`, the same fold that rebuilds a resumed visit.
+:func:`handsfree.visit_record.progress.apply`, the same fold that rebuilds a resumed visit.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ from collections.abc import Iterable
 
 from handsfree.checks.evaluate import changed
 from handsfree.dialogue import sentences
-from handsfree.dialogue.progress import apply
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict
@@ -18,6 +17,7 @@ from handsfree.job.job import Job
 from handsfree.journal import events as ev
 from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Stage, Task
+from handsfree.visit_record.progress import apply
 
 # Spoken aloud even at the level at which tones replace most speech.
 _ALWAYS_ALOUD = frozenset({"readback", "answer", "warning", "caution", "repair"})

@@ -15,6 +15,7 @@ from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Count, Number, Record
+from handsfree.journal.event_body import EventBody, Reported
 from handsfree.journal.office_events import OfficeBody
 from handsfree.journal.search_events import SearchBody
 
@@ -35,7 +36,7 @@ FaultKind = Literal[
 ]
 
 
-class VisitOpened(Record):
+class VisitOpened(EventBody):
     """A visit began: the job as given, and everything the result depends on.
 
     ``controller`` is the name or file of the controller's menu, ``second_ear`` the name and hash of
@@ -56,7 +57,7 @@ class VisitOpened(Record):
     second_ear: str = ""
 
 
-class VisitResumed(Record):
+class VisitResumed(Reported):
     """The visit continued after a break."""
 
     kind: Literal["visit_resumed"] = "visit_resumed"
@@ -66,7 +67,7 @@ class VisitResumed(Record):
     second_ear: str = ""
 
 
-class TailRecovered(Record):
+class TailRecovered(Reported):
     """An unfinished last line was moved to the file ``kept_as``; ``bytes`` is its size."""
 
     kind: Literal["tail_recovered"] = "tail_recovered"
@@ -74,7 +75,7 @@ class TailRecovered(Record):
     bytes: Count
 
 
-class Said(Record):
+class Said(Reported):
     """The tool spoke, or only printed (``aloud`` false).
 
     ``role``: prompt, readback, answer, warning, caution, finding, advice, repair or status.
@@ -87,7 +88,7 @@ class Said(Record):
     seconds: Number
 
 
-class Heard(Record):
+class Heard(Reported):
     """An utterance and its meaning, which is None if it was not understood.
 
     ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is the file
@@ -106,7 +107,7 @@ class Heard(Record):
     may_be: tuple[str, ...] = ()
 
 
-class SecondHeard(Record):
+class SecondHeard(Reported):
     """The second ear's result for the utterance of event ``heard``, whose value was read back.
 
     ``text`` is the raw text, ``words`` the same in the grammar's spelling. ``outcome`` says whether
@@ -120,7 +121,7 @@ class SecondHeard(Record):
     outcome: Literal["agreed", "differed", "unclear"]
 
 
-class TypedUp(Record):
+class TypedUp(Reported):
     """A note or a reason (the utterance of event ``heard``) as transcribed by the second ear.
 
     Nobody has checked it; the sound is what counts.
@@ -131,14 +132,14 @@ class TypedUp(Record):
     text: str
 
 
-class StepEntered(Record):
+class StepEntered(EventBody):
     """The visit reached a step; ``key`` is the step's id and subject."""
 
     kind: Literal["step_entered"] = "step_entered"
     key: str
 
 
-class StepEnded(Record):
+class StepEnded(EventBody):
     """A step ended. ``outcome``: done, skipped, or failed after the last attempt."""
 
     kind: Literal["step_ended"] = "step_ended"
@@ -148,7 +149,7 @@ class StepEnded(Record):
     reason_clip: str | None = None
 
 
-class CautionGiven(Record):
+class CautionGiven(Reported):
     """A caution was spoken; the step waits for its word."""
 
     kind: Literal["caution_given"] = "caution_given"
@@ -157,7 +158,7 @@ class CautionGiven(Record):
     word: str
 
 
-class CautionAcknowledged(Record):
+class CautionAcknowledged(EventBody):
     """The caution's own word was said."""
 
     kind: Literal["caution_acknowledged"] = "caution_acknowledged"
@@ -165,42 +166,42 @@ class CautionAcknowledged(Record):
     word: str
 
 
-class ReadingAccepted(Record):
+class ReadingAccepted(EventBody):
     """A reading was read back and affirmed."""
 
     kind: Literal["reading_accepted"] = "reading_accepted"
     reading: Reading
 
 
-class ReadingWithdrawn(Record):
+class ReadingWithdrawn(EventBody):
     """An accepted reading was taken back; it stays in the journal."""
 
     kind: Literal["reading_withdrawn"] = "reading_withdrawn"
     reading_id: str
 
 
-class FactAccepted(Record):
+class FactAccepted(EventBody):
     """A choice or observation was read back and affirmed."""
 
     kind: Literal["fact_accepted"] = "fact_accepted"
     fact: Fact
 
 
-class FactsChallenged(Record):
+class FactsChallenged(Reported):
     """Contradictory facts were given; the tool said so aloud."""
 
     kind: Literal["facts_challenged"] = "facts_challenged"
     why: str
 
 
-class Judged(Record):
+class Judged(Reported):
     """Findings for the reading just accepted, by the limits in force."""
 
     kind: Literal["judged"] = "judged"
     findings: tuple[Finding, ...]
 
 
-class NoteKept(Record):
+class NoteKept(EventBody):
     """A note: the recorded sound and the recognized text."""
 
     kind: Literal["note_kept"] = "note_kept"
@@ -209,14 +210,14 @@ class NoteKept(Record):
     clip: str | None
 
 
-class StoodBy(Record):
+class StoodBy(EventBody):
     """The tool began to listen for 'carry on' only. ``stop`` is true if the word was 'stop'."""
 
     kind: Literal["stood_by"] = "stood_by"
     stop: bool
 
 
-class CarriedOn(Record):
+class CarriedOn(EventBody):
     """The visit continued after standing by."""
 
     kind: Literal["carried_on"] = "carried_on"
@@ -249,7 +250,7 @@ class MarkWord(Record):
     leaf: Subject | None = None
 
 
-class CycleTimed(Record):
+class CycleTimed(Reported):
     """A timed cycle: its sound, its marks, and the words at them.
 
     ``leaf`` is both leaves if they were timed in one cycle. ``start_s`` and ``end_s`` are on the
@@ -267,14 +268,14 @@ class CycleTimed(Record):
     clip_sha256: str | None = None
 
 
-class SpeechSet(Record):
+class SpeechSet(EventBody):
     """The verbosity changed: every prompt in full, in brief, or tones only."""
 
     kind: Literal["speech_set"] = "speech_set"
     level: SpeechLevel
 
 
-class OpenSettled(Record):
+class OpenSettled(EventBody):
     """The decision on an item that is open before hand-over, or when the visit closes.
 
     ``by`` is the person who accepted it, as it was said; ``by_clip`` is the sound of that.
@@ -287,7 +288,7 @@ class OpenSettled(Record):
     by_clip: str | None = None
 
 
-class Fault(Record):
+class Fault(Reported):
     """A fault of sound, voice or machine, or its end.
 
     ``detail`` is one plain sentence, ``lost_s`` the duration of lost sound (s).
@@ -299,7 +300,7 @@ class Fault(Record):
     lost_s: Number | None = None
 
 
-class VisitClosed(Record):
+class VisitClosed(EventBody):
     """The visit closed: every step has ended, and every open item has a decision."""
 
     kind: Literal["visit_closed"] = "visit_closed"

@@ -6,17 +6,29 @@ event.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 from pydantic import model_validator
 
 from handsfree.job.job import refuse_unknown_value
 from handsfree.job.reading import Subject
-from handsfree.job.record import Count, Record
+from handsfree.job.record import Count
 from handsfree.job.unit import Measure
+from handsfree.journal.event_body import Reported
+from handsfree.journal.plain_words import step_words, words_of
+
+Thing = tuple[str, str]
+"""Something that people in the office can work on at the same time: ('reading', 'r1')."""
+DECISIONS = {
+    "accepted": "accepted as it is",
+    "return_visit": "a return visit",
+    "not_applicable": "does not apply",
+}
+"""Decisions of the office, in plain words."""
 
 
-class ReadingConfirmed(Record):
+class ReadingConfirmed(Reported):
     """The office listened to a reading and confirmed it."""
 
     kind: Literal["reading_confirmed"] = "reading_confirmed"
@@ -24,7 +36,7 @@ class ReadingConfirmed(Record):
     by: str
 
 
-class ReadingAmended(Record):
+class ReadingAmended(Reported):
     """The office corrected a reading; the next event holds its new findings."""
 
     kind: Literal["reading_amended"] = "reading_amended"
@@ -35,7 +47,7 @@ class ReadingAmended(Record):
     why: str
 
 
-class ReadingStruck(Record):
+class ReadingStruck(Reported):
     """The office removed a reading that was never meant as one. The journal keeps it."""
 
     kind: Literal["reading_struck"] = "reading_struck"
@@ -44,16 +56,21 @@ class ReadingStruck(Record):
     why: str
 
 
-class FactAmended(Record):
+class Correction(Reported):
+    """The office corrected words: both the ``old`` and the ``new`` ones stand in the journal."""
+
+    old: str
+    new: str
+    by: str
+    why: str
+
+
+class FactAmended(Correction):
     """The office corrected a choice or an observation."""
 
     kind: Literal["fact_amended"] = "fact_amended"
     subject: Subject
     name: str
-    old: str
-    new: str
-    by: str
-    why: str
 
     @model_validator(mode="after")
     def _known(self) -> FactAmended:
@@ -61,7 +78,7 @@ class FactAmended(Record):
         return self
 
 
-class MeaningAmended(Record):
+class MeaningAmended(Correction):
     """The office stated in words what the utterance of event ``seq`` was.
 
     This changes no value: readings and facts from the utterance are amended separately.
@@ -69,24 +86,16 @@ class MeaningAmended(Record):
 
     kind: Literal["meaning_amended"] = "meaning_amended"
     seq: Count
-    old: str
-    new: str
-    by: str
-    why: str
 
 
-class NoteAmended(Record):
+class NoteAmended(Correction):
     """The office wrote down what the note of event ``seq`` says."""
 
     kind: Literal["note_amended"] = "note_amended"
     seq: Count
-    old: str
-    new: str
-    by: str
-    why: str
 
 
-class OpenDecided(Record):
+class OpenDecided(Reported):
     """The office's decision on something left open, skipped, or not in order."""
 
     kind: Literal["open_decided"] = "open_decided"
@@ -96,7 +105,7 @@ class OpenDecided(Record):
     why: str
 
 
-class SignedOff(Record):
+class SignedOff(Reported):
     """The office signed the visit off at ``head``, the hash of the line before."""
 
     kind: Literal["signed_off"] = "signed_off"
@@ -114,3 +123,47 @@ OfficeBody = (
     | OpenDecided
     | SignedOff
 )
+
+
+def things_of(body: OfficeBody) -> frozenset[Thing] | None:
+    """Subject of an act of the office; None for a sign-off, which concerns everything."""
+    match body:
+        case ReadingConfirmed() | ReadingAmended() | ReadingStruck():
+            return frozenset({("reading", body.reading_id)})
+        case FactAmended(subject=subject, name=name):
+            return frozenset({("fact", f"{subject}/{name}"), ("matter", f"{subject}/{name}")})
+        case MeaningAmended(seq=seq):
+            return frozenset({("meaning", str(seq))})
+        case NoteAmended(seq=seq):
+            return frozenset({("note", str(seq))})
+        case OpenDecided(key=key):
+            return frozenset({("matter", key)})
+        case SignedOff():
+            return None
+
+
+def change_words(body: OfficeBody, named: Mapping[str, str]) -> str:
+    """Act of the office in one line; ``named`` are the names of the readings by their ids."""
+    match body:
+        case ReadingConfirmed(reading_id=reading_id):
+            return f"listened to {_reading(reading_id, named)} and confirmed it"
+        case ReadingAmended(reading_id=reading_id, old=old, new=new):
+            return f"corrected {_reading(reading_id, named)} from {old} to {new}"
+        case ReadingStruck(reading_id=reading_id):
+            return f"struck {_reading(reading_id, named)}"
+        case FactAmended(subject=subject, name=name):
+            values = f"{words_of(body.old) or 'nothing'} to {words_of(body.new)}"
+            return f"corrected {subject}, {words_of(name)} from {values}"
+        case MeaningAmended(seq=seq, new=text):
+            return f"wrote what was meant in line {seq}: {text}"
+        case NoteAmended(seq=seq, new=text):
+            return f"wrote down the note of line {seq}: {text}"
+        case OpenDecided(key=key, decision=decision):
+            return f"decided on {step_words(key)}: {DECISIONS[decision]}"
+        case SignedOff(head=head):
+            return f"signed the visit off as it stood at {head[:12]}"
+
+
+def _reading(reading_id: str, named: Mapping[str, str]) -> str:
+    """'left leaf, opening time (r12)'."""
+    return f"{named[reading_id]} ({reading_id})" if reading_id in named else f"reading {reading_id}"

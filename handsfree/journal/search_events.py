@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Literal
 
-from handsfree.job.record import Record
+from handsfree.journal.event_body import EventBody
 
 
-class SearchStarted(Record):
+class SearchStarted(EventBody):
     """A search for the cause of a complaint began; ``sha256`` is the hash of the tree's file."""
 
     kind: Literal["search_started"] = "search_started"
@@ -16,7 +16,7 @@ class SearchStarted(Record):
     title: str
 
 
-class SearchAnswered(Record):
+class SearchAnswered(EventBody):
     """An answer in a search: to a check, to a remedy or to its proof; ``at`` is the node's id."""
 
     kind: Literal["search_answered"] = "search_answered"
@@ -25,7 +25,7 @@ class SearchAnswered(Record):
     answer: str
 
 
-class SearchEnded(Record):
+class SearchEnded(EventBody):
     """A search ended. ``cause`` and ``found`` are None when no cause was named.
 
     ``work`` says what the remedy does: adjusted, repaired, replaced and so on. ``stopped`` when

@@ -1,4 +1,4 @@
-"""A ledger by its address: opened, made where it is new, refused where it is another's."""
+"""Opens a ledger by its address, creates it if new, and refuses a database of something else."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Ledger:
     def __init__(self, engine: Engine, name: str) -> None:
         self._engine = engine
         self.name = name
-        """Its address, without a password."""
+        """The address without its password."""
 
     def __enter__(self) -> Ledger:
         return self
@@ -45,7 +45,7 @@ class Ledger:
 
     @contextmanager
     def transaction(self, *, alone: bool = False) -> Iterator[Connection]:
-        """A transaction that writes: all of it or nothing; ``alone`` where tables are made."""
+        """A transaction that writes; ``alone`` locks out others while tables are created."""
         with errors_in_words(self.name), self._engine.connect() as connection:
             writing = connection.execution_options(writes=True)
             with writing.begin():
@@ -54,7 +54,7 @@ class Ledger:
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """A transaction that only asks; it waits for nobody who writes."""
+        """A read-only transaction; it does not wait for writers."""
         with errors_in_words(self.name), self._engine.connect() as connection:
             _share(connection, alone=False)
             yield connection
@@ -90,7 +90,7 @@ def open_ledger(url: str | None = None, *, make: bool = True, any_version: bool 
 
 
 def _share(connection: Connection, *, alone: bool) -> None:
-    """On a server everybody shares the tables, but who makes them: two at once would collide."""
+    """Takes a server's lock on the tables: shared, or ``alone`` to create them."""
     if connection.dialect.name == "postgresql":
         shared = "" if alone else "_shared"
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock{shared}({_LOCK})")
@@ -141,7 +141,7 @@ def _engine(address: URL) -> Engine:
 
 
 def _set_up_sqlite(connection: Any, _: object) -> None:
-    """Foreign keys, and a log beside the file, so that one may read while another writes.
+    """Switches on foreign keys and a write-ahead log, so that reads do not wait for writes.
 
     The driver's own idea of when a transaction begins is switched off.
     """
@@ -157,7 +157,7 @@ def _begin_sqlite(connection: Connection) -> None:
 
 
 def make_anew(connection: Connection) -> None:
-    """Drops the ledger's tables, of whatever version, and makes them again."""
+    """Drops the ledger's tables, of any version, and creates them again."""
     t.metadata.drop_all(connection)
     _make(connection)
 
@@ -168,7 +168,7 @@ def _make(connection: Connection) -> None:
 
 
 def _check(connection: Connection, name: str, *, make: bool, any_version: bool) -> None:
-    """Makes the tables of a new ledger; refuses another version, and another's tables."""
+    """Creates the tables of a new ledger; refuses another version and a foreign database."""
     there = set(inspect(connection).get_table_names())
     ours = set(t.metadata.tables)
     if t.about.name in there:
@@ -197,7 +197,7 @@ def _check(connection: Connection, name: str, *, make: bool, any_version: bool) 
 
 @contextmanager
 def errors_in_words(name: str) -> Iterator[None]:
-    """Turns what the database says into one line."""
+    """Turns the database's errors into one-line LedgerErrors."""
     try:
         yield
     except SQLAlchemyError as error:

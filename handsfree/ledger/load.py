@@ -1,4 +1,4 @@
-"""Puts visits into the ledger: a few in one transaction, twice without a change."""
+"""Loads visits into the ledger, several per transaction; loading twice changes nothing."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from pathlib import Path
 from handsfree.errors import JournalError
 from handsfree.journal.reader import JOURNAL
 from handsfree.ledger.database import Ledger, make_anew, open_ledger
-from handsfree.ledger.read_visits import Added, Taken, take_all
-from handsfree.ledger.upsert import put
+from handsfree.ledger.read_visits import AddResult, ReadVisit, read_all
+from handsfree.ledger.upsert import upsert
 
 TOGETHER = 16
-"""Visits in one transaction: a database spends more on a transaction than on a visit."""
+"""Visits per transaction: a transaction costs a database more than a visit."""
 
 
 def visits_below(folders: Iterable[Path]) -> Iterator[Path]:
-    """Every folder with a journal, at or below these, each once, in order.
+    """Every folder with a journal at or below these, each once, in order.
 
     A folder that is only linked to is not gone into. Raises JournalError for one that is not
     there or holds no visit.
@@ -47,33 +47,34 @@ def visits_below(folders: Iterable[Path]) -> Iterator[Path]:
             )
 
 
-def add(ledger: Ledger, folders: Iterable[Path]) -> Iterator[Added]:
-    """Puts every visit at or below these folders in, a few to a transaction.
+def add(ledger: Ledger, folders: Iterable[Path]) -> Iterator[AddResult]:
+    """Loads every visit at or below these folders, several per transaction.
 
     Raises LedgerError when the ledger fails: what was told before is in, and nothing else.
     """
-    taken = take_all(visits_below(folders))
+    taken = read_all(visits_below(folders))
     while piece := list(islice(taken, TOGETHER)):
-        whole = [each for each in piece if isinstance(each, Taken)]
-        came: Iterator[Added] = iter(())
+        whole = [each for each in piece if isinstance(each, ReadVisit)]
+        came: Iterator[AddResult] = iter(())
         if whole:
             with ledger.transaction() as connection:
-                came = iter(put(connection, whole))
+                came = iter(upsert(connection, whole))
         for each in piece:
-            yield next(came) if isinstance(each, Taken) else each
+            yield next(came) if isinstance(each, ReadVisit) else each
 
 
-def rebuild(url: str | None, folders: Iterable[Path]) -> list[Added]:
-    """Makes the ledger anew from journals, in one transaction: nobody sees half of it.
+def rebuild(url: str | None, folders: Iterable[Path]) -> list[AddResult]:
+    """Rebuilds the ledger from journals in one transaction, so nobody sees half of it.
 
     Every journal is read before anything is dropped. Raises LedgerError; then it is as it was.
     """
-    read = list(take_all(visits_below(folders)))
-    came: list[Added] = []
+    read = list(read_all(visits_below(folders)))
+    came: list[AddResult] = []
     with open_ledger(url, any_version=True) as ledger, ledger.transaction(alone=True) as connection:
         make_anew(connection)
         for start in range(0, len(read), TOGETHER):
             piece = read[start : start + TOGETHER]
-            put_in = iter(put(connection, [each for each in piece if isinstance(each, Taken)]))
-            came += [next(put_in) if isinstance(each, Taken) else each for each in piece]
+            whole = [each for each in piece if isinstance(each, ReadVisit)]
+            results = iter(upsert(connection, whole))
+            came += [next(results) if isinstance(each, ReadVisit) else each for each in piece]
     return came

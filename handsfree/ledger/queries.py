@@ -1,4 +1,4 @@
-"""What is asked of the ledger: what is due, an opening's history, what fails, a word."""
+"""Queries of the ledger: what is due, an opening's history, what fails, a word search."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from handsfree.ledger.database import Ledger
 from handsfree.ledger.visit_rows import folded
 
 MOST = 200
-"""Rows that an answer has at most where nothing else is asked for."""
+"""Most rows of an answer by default."""
 _NAMED, _LOOKED_AT = 8, 1000
 
 
@@ -32,7 +32,7 @@ class Due(Record):
 
 
 class Failing(Record):
-    """Something of the newest visit to an opening that is not in order or too close to call."""
+    """Something that fails or is too close to call in the newest visit to an opening."""
 
     site: str
     opening: str
@@ -68,7 +68,7 @@ class Past(Record):
 
 
 class Found(Record):
-    """A visit in which every word that was asked for stands."""
+    """A visit that contains every word of a search."""
 
     site: str
     opening: str
@@ -100,7 +100,7 @@ def due(ledger: Ledger, today: date, within_days: int, most: int = MOST) -> list
 
 
 def failing(ledger: Ledger, most: int = MOST) -> list[Failing]:
-    """What the newest visit to an opening left not in order or too close, newest visit first."""
+    """What fails or is too close to call in the newest visit to each opening, newest first."""
     o, v, i = t.openings.c, t.visits.c, t.open_items.c
     asked = (
         select(o.site, o.name.label("opening"), v.ended.label("visited"), v.reference)
@@ -166,7 +166,7 @@ def search(ledger: Ledger, words: str, most: int = MOST) -> list[Found]:
 
 
 def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
-    """The one opening that is meant: key, site and name."""
+    """The one opening that the words mean: key, site and name."""
     o = t.openings.c
     asked = (
         select(o.id, o.site, o.name, o.folded)

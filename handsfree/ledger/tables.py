@@ -1,4 +1,4 @@
-"""The ledger's tables. What is indexed is short: a journal can hold a name of any length."""
+"""The ledger's tables. Indexed columns are short, because a journal's names can be long."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from sqlalchemy import (
 )
 
 SCHEMA = "1"
-"""Rises when a table changes; an older ledger is rebuilt from its journals."""
+"""Version of the tables; an older ledger is rebuilt from its journals."""
 
 metadata = MetaData()
 
@@ -70,7 +70,7 @@ def _visit_id() -> Column[str]:
 
 
 def _nth() -> Column[int]:
-    """The place among the rows of a visit, from 1."""
+    """The position among the rows of a visit, from 1."""
     return Column("nth", Integer, primary_key=True, autoincrement=False)
 
 

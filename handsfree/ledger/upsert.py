@@ -1,4 +1,4 @@
-"""Puts visits that were read into the ledger, some of them together, in one transaction."""
+"""Inserts or updates visits in the ledger, several in one transaction."""
 
 from __future__ import annotations
 
@@ -10,27 +10,27 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import SQLAlchemyError
 
 from handsfree.ledger import tables as t
-from handsfree.ledger.read_visits import Added, Came, Taken
-from handsfree.ledger.visit_rows import Row
+from handsfree.ledger.read_visits import AddOutcome, AddResult, ReadVisit
+from handsfree.ledger.visit_rows import TableRow
 
 
 class _Known(NamedTuple):
-    """The journal of a visit that is in the ledger: the hash of its last line, and its lines."""
+    """The journal of a visit in the ledger: the hash of its last line and its line count."""
 
     head: str
     lines: int
 
 
-def put(connection: Connection, visits: Sequence[Taken]) -> list[Added]:
-    """Puts visits in, in their order, in the transaction of the connection."""
+def upsert(connection: Connection, visits: Sequence[ReadVisit]) -> list[AddResult]:
+    """Inserts or updates visits, in order, in the connection's transaction."""
     ids = {each.rows.visit["id"] for each in visits}
     _hold(connection, {each.rows.visit["opening_id"] for each in visits})
     j = t.journals.c
     found = connection.execute(select(j.visit_id, j.head, j.lines).where(j.visit_id.in_(ids)))
     known = {row.visit_id: _Known(row.head, row.lines) for row in found}
     old = set(known)
-    came: list[Added] = []
-    new: dict[str, Taken] = {}  # two copies of a visit may come at once: the later state counts
+    came: list[AddResult] = []
+    new: dict[str, ReadVisit] = {}  # two copies of a visit may come at once: the later state counts
     for taken in visits:
         visit_id = taken.rows.visit["id"]
         added = _compared(taken, known.get(visit_id))
@@ -42,14 +42,14 @@ def put(connection: Connection, visits: Sequence[Taken]) -> list[Added]:
     return came
 
 
-def _known(taken: Taken) -> _Known:
+def _known(taken: ReadVisit) -> _Known:
     journal = taken.rows.parts[t.journals.name][0]
     return _Known(journal["head"], journal["lines"])
 
 
-def _compared(taken: Taken, known: _Known | None) -> Added:
-    """What is to become of a visit, by what the ledger knows of its journal."""
-    came: Came = "added"
+def _compared(taken: ReadVisit, known: _Known | None) -> AddResult:
+    """What to do with a visit, given what the ledger knows of its journal."""
+    came: AddOutcome = "added"
     why = ""
     if known is not None:
         mine = _known(taken)
@@ -62,10 +62,10 @@ def _compared(taken: Taken, known: _Known | None) -> Added:
         else:
             came = "diverged"
             why = "it does not go on from the journal of this visit that the ledger knows"
-    return Added(taken.folder, came, why)
+    return AddResult(taken.folder, came, why)
 
 
-def _write(connection: Connection, visits: Sequence[Taken], *, gone: set[str]) -> None:
+def _write(connection: Connection, visits: Sequence[ReadVisit], *, gone: set[str]) -> None:
     if not visits:
         return
     if gone:
@@ -84,8 +84,8 @@ def _write(connection: Connection, visits: Sequence[Taken], *, gone: set[str]) -
     _follow(connection, openings)
 
 
-def _insert(connection: Connection, table: Table, rows: list[Row]) -> None:
-    """Many rows of a table; a server takes them in one piece, three times as fast."""
+def _insert(connection: Connection, table: Table, rows: list[TableRow]) -> None:
+    """Inserts many rows of a table; on a server with COPY, which is three times as fast."""
     if connection.dialect.name != "postgresql":
         connection.execute(insert(table), rows)
         return
@@ -104,7 +104,7 @@ def _insert(connection: Connection, table: Table, rows: list[Row]) -> None:
 
 
 def _hold(connection: Connection, openings: Iterable[str]) -> None:
-    """Two who put visits to one opening in on a server at once go one after the other.
+    """Locks the openings, so that two writers to one opening on a server take turns.
 
     All of them hold their openings in the same order, so that none waits for another in a ring.
     """
@@ -117,7 +117,7 @@ def _hold(connection: Connection, openings: Iterable[str]) -> None:
 
 
 def _follow(connection: Connection, openings: Iterable[str]) -> None:
-    """What openings know of their visits: which is the newest, and when the next is due."""
+    """Updates what openings know of their visits: the newest one, and when the next is due."""
     v = t.visits.c
     mine = select(v.opening_id, v.id, v.complete, v.due, v.newest)
     mine = mine.where(v.opening_id.in_(list(openings)))

@@ -1,4 +1,4 @@
-"""A dossier as rows of the ledger's tables. Pure: nothing is read or written here."""
+"""A visit as rows of the ledger's tables. Pure."""
 
 from __future__ import annotations
 
@@ -7,71 +7,72 @@ from typing import Any, NamedTuple
 
 from handsfree.job.finding import ruling
 from handsfree.ledger import tables as t
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
 from handsfree.reports.next_service import day_of, next_service
 from handsfree.reports.reading_rows import findings_on
+from handsfree.reports.summary import summary_of
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.visit_record import VisitRecord
 
-Row = dict[str, Any]
+TableRow = dict[str, Any]
 _LARGEST = 2**31 - 1
 
 
 class VisitRows(NamedTuple):
     """The opening and the visit, and the rows of every part by the name of its table."""
 
-    opening: Row
-    visit: Row
-    parts: dict[str, list[Row]]
+    opening: TableRow
+    visit: TableRow
+    parts: dict[str, list[TableRow]]
 
 
-def visit_rows(dossier: Dossier, visit_id: str, folder: str) -> VisitRows:
+def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
     """The rows of a visit whose journal is whole; ``visit_id`` is the hash of its first line."""
-    assert dossier.head is not None
-    summary, sheet = dossier.summary, dossier.sheet
-    opening_id = opening_key(summary.site, summary.opening)
-    due = next_service(dossier)
-    kinds = [matter.kind for matter in dossier.matters]
-    visit = {
+    assert visit.head is not None
+    sheet, name = visit.sheet, visit.opening.name
+    opening_id = opening_key(sheet.site, name)
+    due = next_service(visit)
+    kinds = [matter.kind for matter in visit.open_items]
+    visit_row = {
         "id": visit_id,
         "opening_id": opening_id,
-        "reference": clean(summary.reference),
-        "technician": clean(summary.technician),
-        "procedure": clean(dossier.procedure),
-        "limits": clean(dossier.limits),
-        "began": _time(dossier.began),
-        "ended": _time(dossier.ended),
-        "complete": dossier.complete,
-        "verdict": clean(summary.verdict),
+        "reference": clean(sheet.reference),
+        "technician": clean(sheet.technician),
+        "procedure": clean(visit.opened.procedure),
+        "limits": clean(visit.opened.limits),
+        "began": _time(visit.began),
+        "ended": _time(visit.ended),
+        "complete": visit.complete,
+        "verdict": clean(summary_of(visit).verdict),
         "wrong": kinds.count("not in order"),
         "close": kinds.count("too close"),
         "failing": "not in order" in kinds or "too close" in kinds,
         "newest": False,
-        "signed": dossier.signed,
+        "signed": visit.signed,
         "due": due.isoformat() if due else None,
         "words": folded(
             "\n".join(
                 (
-                    *(summary.site, summary.opening, summary.reference, summary.technician),
-                    *(sheet.note, *(note.now for note in dossier.notes)),
+                    *(sheet.site, name, sheet.reference, sheet.technician),
+                    *(sheet.note, *(note.now for note in visit.notes)),
                 )
             )
         ),
     }
     opening = {
         "id": opening_id,
-        "site": clean(summary.site),
-        "name": clean(summary.opening),
-        "folded": folded(f"{summary.site}\n{summary.opening}"),
+        "site": clean(sheet.site),
+        "name": clean(name),
+        "folded": folded(f"{sheet.site}\n{name}"),
     }
-    journal = {"head": dossier.head, "lines": dossier.verification.lines, "folder": clean(folder)}
-    nths = {item.id: nth for nth, item in enumerate(dossier.readings, start=1)}
-    parts: dict[str, list[Row]] = {
+    journal = {"head": visit.head, "lines": visit.verification.lines, "folder": clean(folder)}
+    nths = {item.id: nth for nth, item in enumerate(visit.readings, start=1)}
+    parts: dict[str, list[TableRow]] = {
         t.journals.name: [journal],
-        t.readings.name: [_reading(item) for item in dossier.readings],
-        t.findings.name: _findings(dossier, nths),
+        t.readings.name: [_reading(item) for item in visit.readings],
+        t.findings.name: _findings(visit, nths),
         t.facts.name: [
             {"subject": fact.subject.value, "name": clean(fact.name), "value": clean(fact.value)}
-            for fact in dossier.facts
+            for fact in visit.facts
         ],
         t.open_items.name: [
             {
@@ -81,7 +82,7 @@ def visit_rows(dossier: Dossier, visit_id: str, folder: str) -> VisitRows:
                 "word": matter.word,
                 "decision": matter.decision.decision if matter.decision else None,
             }
-            for matter in dossier.matters
+            for matter in visit.open_items
         ],
         t.amendments.name: [
             {
@@ -91,7 +92,7 @@ def visit_rows(dossier: Dossier, visit_id: str, folder: str) -> VisitRows:
                 "what": clean(act.what),
                 "why": clean(act.why),
             }
-            for act in dossier.office
+            for act in visit.office
             if act.kind not in ("signed_off", "reading_confirmed")
         ],
         t.sign_offs.name: [
@@ -101,39 +102,39 @@ def visit_rows(dossier: Dossier, visit_id: str, folder: str) -> VisitRows:
                 "head": clean(signed.head),
                 "valid": signed.valid,
             }
-            for signed in dossier.sign_offs
+            for signed in visit.sign_offs
         ],
     }
-    for name, rows in parts.items():
+    for table, rows in parts.items():
         for nth, row in enumerate(rows, start=1):
             row["visit_id"] = visit_id
-            if name != t.journals.name:
+            if table != t.journals.name:
                 row["nth"] = nth
-    return VisitRows(opening, visit, parts)
+    return VisitRows(opening, visit_row, parts)
 
 
 def opening_key(site: str, name: str) -> str:
-    """The one name of an opening: the same for every spelling of its site and name in case."""
+    """The key of an opening: a hash of its site and name without regard to case."""
     words = (" ".join(folded(part).split()) for part in (site, name))
     return hashlib.sha256("\0".join(words).encode()).hexdigest()[:24]
 
 
 def clean(text: str) -> str:
-    """A text that every database takes: no NUL, no half of a surrogate pair."""
+    """Text that every database accepts: without NUL and lone surrogates."""
     return text.replace("\0", "�").encode("utf-8", "replace").decode()
 
 
 def folded(text: str) -> str:
-    """A text as it is searched: without difference of case."""
+    """Text for searching without regard to case."""
     return clean(text).casefold()
 
 
 def _time(at: str) -> str:
-    """A time that sorts, or '' where a journal holds none."""
+    """A time that sorts as text; '' if it is not a valid time."""
     return at if len(at) <= 24 and at.isascii() and day_of(at) else ""
 
 
-def _reading(item: ReadingItem) -> Row:
+def _reading(item: ReadingStory) -> TableRow:
     verdict = ruling(item.findings)
     return {
         "reading_id": clean(item.id),
@@ -152,7 +153,7 @@ def _reading(item: ReadingItem) -> Row:
     }
 
 
-def _findings(dossier: Dossier, nths: dict[str, int]) -> list[Row]:
+def _findings(visit: VisitRecord, nths: dict[str, int]) -> list[TableRow]:
     return [
         {
             "reading": nths.get(found.reading_id or ""),
@@ -167,10 +168,10 @@ def _findings(dossier: Dossier, nths: dict[str, int]) -> list[Row]:
             "unit": clean(found.unit),
             "source": clean(found.source),
         }
-        for found in findings_on(dossier.readings)
+        for found in findings_on(visit.readings)
     ]
 
 
 def _small(number: int) -> int:
-    """A number that fits its column: a journal can hold any."""
+    """A number clipped to the range of its column."""
     return max(-_LARGEST, min(number, _LARGEST))

@@ -1,4 +1,4 @@
-"""What stands before every request: who may ask at all, by which name, and how much."""
+"""Checks before every request: host name, origin, size and access token."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from handsfree.office.form_parser import LARGEST
 
 TOKEN_COOKIE = "handsfree-token"
 _OPEN = ("/token", "/static/", "/favicon.ico")
-"""What is given out without a token: where it is asked for, and how that looks."""
+"""Paths that are served without a token."""
 POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; "
     "media-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; "
@@ -26,7 +26,7 @@ POLICY = (
 
 
 class Guard:
-    """Refuses what does not come from a page of ours, and says what a browser may do with one.
+    """Refuses requests that do not come from the office's pages, and sets security headers.
 
     ``names`` are the hosts that we go by; where ``any_address`` is true any bare address is one
     as well: only a name can be pointed elsewhere. ``token`` is asked for unless it is None.
@@ -101,17 +101,17 @@ class Guard:
 
 
 def give_token(response: Response, token: str) -> None:
-    """Lets the browser keep the token, and show it to nobody else."""
+    """Stores the access token in a cookie that scripts and other sites cannot read."""
     response.set_cookie(TOKEN_COOKIE, token, httponly=True, samesite="lax")
 
 
 def same(one: str, other: str) -> bool:
-    """Whether two secrets are the same, in a time that tells nothing of either."""
+    """Whether two secrets are equal, compared in constant time."""
     return hmac.compare_digest(one.encode("utf-8", "replace"), other.encode())
 
 
 def names_of(host: str) -> tuple[tuple[str, ...], bool]:
-    """The names that an office served at ``host`` goes by, and whether any bare address is one."""
+    """The host names of an office served at ``host``, and whether any IP address is one."""
     if is_loopback(host):
         return ("localhost", "127.0.0.1", "::1", host), False
     return ("localhost", "127.0.0.1", "::1", host, socket.gethostname()), True

@@ -1,4 +1,4 @@
-"""The office as a web application: which address gives which page."""
+"""The office as a web application: its routes and handlers."""
 
 from __future__ import annotations
 
@@ -18,11 +18,17 @@ from starlette.routing import Route
 from handsfree.clock import Clock, SystemClock
 from handsfree.errors import HandsfreeError, JournalError, OfficeError
 from handsfree.office.access_guard import Guard, give_token, same
-from handsfree.office.changes import name_of_person
 from handsfree.office.error_pages import TITLES, TOLD, inside, sentence_of, trouble_page
 from handsfree.office.form_controls import POLICY as CONTROLS_POLICY
-from handsfree.office.form_parser import TooLarge, csrf_of, is_ours, new_session, read_form
-from handsfree.office.form_responses import Answers, keep_name
+from handsfree.office.form_parser import (
+    TooLarge,
+    csrf_of,
+    is_ours,
+    name_of_person,
+    new_session,
+    read_form,
+)
+from handsfree.office.form_responses import FormResponses, keep_name
 from handsfree.office.listening_page import listen_page
 from handsfree.office.pages import (
     FILTERS,
@@ -33,15 +39,15 @@ from handsfree.office.pages import (
 )
 from handsfree.office.templating import page, static
 from handsfree.office.visit_index import Index
-from handsfree.office.visit_row import Asked, Only, choose
-from handsfree.office.visit_snapshot import Seen, clip_file, see
+from handsfree.office.visit_row import ListQuery, Only, choose
+from handsfree.office.visit_snapshot import VisitSnapshot, clip_file, read_snapshot
 from handsfree.reports.export import export_json
 from handsfree.reports.record_pdf import record_pdf
 from handsfree.reports.report_html import policy_of
 
 
-class House(NamedTuple):
-    """How an office is served: its names, its token, its key, and where its rows are kept."""
+class OfficeSetup(NamedTuple):
+    """How an office is served: host names, access token, signing key, and the row cache's file."""
 
     names: tuple[str, ...] = ("localhost", "127.0.0.1", "::1")
     any_address: bool = False
@@ -51,18 +57,18 @@ class House(NamedTuple):
 
 
 class Office:
-    """The pages over one folder of visits."""
+    """The web application for one folder of visits."""
 
-    def __init__(self, root: Path, house: House, clock: Clock | None = None) -> None:
+    def __init__(self, root: Path, house: OfficeSetup, clock: Clock | None = None) -> None:
         self.root = root
         self.house = house
         self.clock = clock or SystemClock()
         self.index = Index(root, house.kept)
-        self._answers = Answers(self.index, self.clock)
+        self._answers = FormResponses(self.index, self.clock)
         self._session = f"handsfree-{csrf_of(b'office', str(root.resolve()))[:8]}"
 
     def app(self) -> Starlette:
-        """The application; the index starts and ends with it."""
+        """The ASGI application; the index starts and stops with it."""
 
         @asynccontextmanager
         async def alive(_: Starlette) -> Any:
@@ -103,12 +109,12 @@ class Office:
         )
 
     def list(self, request: Request) -> Response:
-        """The visits that are asked for."""
+        """The list of visits."""
         query = request.query_params
         wanted = query.get("only", "all")
         only: Only = next((each for each in FILTERS if each == wanted), "all")
         number = query.get("page", "1")
-        asked = Asked(
+        asked = ListQuery(
             words=query.get("q", "")[:200],
             only=only,
             page=int(number) if number.isdecimal() and len(number) < 7 else 1,
@@ -122,9 +128,9 @@ class Office:
         return self._html(request, list_page(asked, chosen, self.index.unread(), folder, who))
 
     def visit(self, request: Request) -> Response:
-        """The report of a visit with what can be done to it."""
+        """The report of a visit with the office's controls."""
         seen = self._seen(request)
-        broken = seen.dossier.verification.broken
+        broken = seen.visit.verification.broken
         if broken is not None:
             problem = f"line {broken.line}: {broken.what}"
             self.index.found_broken(request.path_params["id"], problem)
@@ -134,11 +140,11 @@ class Office:
         return response
 
     def listen(self, request: Request) -> Response:
-        """The readings to be confirmed."""
+        """The page for listening to unconfirmed readings."""
         return self._html(request, listen_page(self._seen(request), self._who(request)))
 
     def change_form(self, request: Request) -> Response:
-        """The form for one thing."""
+        """The correction page of one thing."""
         seen, given = self._seen(request), request.path_params
         if not seen.writable:
             return RedirectResponse(seen.here, 303)
@@ -148,7 +154,7 @@ class Office:
         return self._html(request, made)
 
     async def change(self, request: Request) -> Response:
-        """Makes a change, or says why not."""
+        """Makes a change, or says why it cannot be made."""
         folder, here = self._folder(request), self._here(request)
         who, fields = await self._fields(request)
         return await run_in_threadpool(
@@ -168,7 +174,7 @@ class Office:
         return RedirectResponse(here, 303)
 
     def clip(self, request: Request) -> Response:
-        """The sound of an utterance, a run or a note; a part of it where that is asked for."""
+        """The sound of an utterance, a run or a note; byte ranges are supported."""
         file = clip_file(self._folder(request), request.path_params["clip"])
         if file is None:
             raise HTTPException(404)
@@ -176,18 +182,18 @@ class Office:
 
     def record(self, request: Request) -> Response:
         """The owner's record."""
-        content = record_pdf(self._seen(request).dossier)
+        content = record_pdf(self._seen(request).visit)
         headers = {"content-disposition": 'inline; filename="record.pdf"'}
         return Response(content, media_type="application/pdf", headers=headers)
 
     def export(self, request: Request) -> Response:
-        """The visit for other programs."""
-        content = export_json(self._seen(request).dossier)
+        """The visit as JSON."""
+        content = export_json(self._seen(request).visit)
         headers = {"content-disposition": 'attachment; filename="visit.json"'}
         return Response(content, media_type="application/json", headers=headers)
 
     def static(self, request: Request) -> Response:
-        """Styles and the script."""
+        """A style sheet or script."""
         found = static(request.path_params["name"])
         if found is None:
             raise HTTPException(404)
@@ -195,7 +201,7 @@ class Office:
         return Response(found[0], media_type=found[1], headers=headers)
 
     async def name(self, request: Request) -> Response:
-        """Asks who is at the desk, and has the browser keep it."""
+        """Asks for the name of the person at the desk and stores it in a cookie."""
         who = self._who(request)
         back = inside(request.query_params.get("back", "/"))
         problem = ""
@@ -221,7 +227,7 @@ class Office:
         return self._html(request, made, 422 if problem else 200)
 
     async def token(self, request: Request) -> Response:
-        """Asks for the token, where the office wants one."""
+        """Asks for the access token, if the office has one."""
         if self.house.token is None:
             return RedirectResponse("/", 303)
         problem = ""
@@ -244,7 +250,7 @@ class Office:
         return Person(name, csrf_of(self.house.key, session))
 
     def _session_of(self, request: Request) -> str:
-        """The session of the request: a new one is given where it brings none."""
+        """The session id of the request; a new one if it has none."""
         session = request.cookies.get(self._session, "")
         if not 20 <= len(session) <= 64:
             session = getattr(request.state, "session", "") or new_session()
@@ -252,7 +258,7 @@ class Office:
         return session
 
     async def _fields(self, request: Request) -> tuple[Person, dict[str, str]]:
-        """A form, when it was given out to this session."""
+        """The person and the fields of a form that was served to this session."""
         fields = await read_form(request)
         session = request.cookies.get(self._session, "")
         if not is_ours(self.house.key, session, fields):
@@ -274,8 +280,8 @@ class Office:
     def _here(self, request: Request) -> str:
         return f"/visit/{request.path_params['id']}"
 
-    def _seen(self, request: Request) -> Seen:
-        return see(self._folder(request), self._here(request))
+    def _seen(self, request: Request) -> VisitSnapshot:
+        return read_snapshot(self._folder(request), self._here(request))
 
     def _no_page(self, request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500

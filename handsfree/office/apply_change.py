@@ -1,4 +1,4 @@
-"""Writes a change of the office into a visit's journal, when nobody else has changed the same."""
+"""Writes an office change into a journal unless somebody else changed the same thing first."""
 
 from __future__ import annotations
 
@@ -15,34 +15,33 @@ from handsfree.errors import JournalBusy, LimitsError, OfficeError
 from handsfree.journal import events as ev
 from handsfree.journal.reader import scan_folder, verified
 from handsfree.journal.writer import Journal
-from handsfree.office.change_events import bodies_of
-from handsfree.office.changes import Change
+from handsfree.office.changes import Change, bodies_of
 from handsfree.office.edit_conflicts import clashing, since
-from handsfree.reports.dossier import Dossier, dossier_of
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 PATIENCE_S = 2.0
-"""How long a journal that is being written is waited for: another change takes a moment."""
+"""Time to wait for a journal that another program is writing (s)."""
 _APART_S = 0.05
 _TURNS = tuple(threading.Lock() for _ in range(64))
 """Those who work in one office at one visit wait for each other for as long as it takes; a visit
 shares its turn with a few others. Only somebody else's program is waited for with impatience."""
 
 
-class Done(NamedTuple):
-    """The change is in the journal, whose last line has this hash now."""
+class Written(NamedTuple):
+    """The change was written; ``head`` is the hash of the journal's last line now."""
 
     head: str
 
 
-class MovedOn(NamedTuple):
-    """Nothing was written: others did something about the same thing first.
+class Conflict(NamedTuple):
+    """The change was not written, because others changed the same thing first.
 
     ``later`` is what they did, None when the form was made from another journal; ``head`` is that
     of the journal as it is now.
     """
 
     later: tuple[ev.Event, ...] | None
-    dossier: Dossier
+    visit: VisitRecord
     head: str
 
 
@@ -53,7 +52,7 @@ def make_change(
     head: str,
     clock: Clock,
     patience_s: float = PATIENCE_S,
-) -> Done | MovedOn:
+) -> Written | Conflict:
     """Writes the events of a change in one write, under the journal's lock.
 
     ``head`` is the hash of the last line as the person saw it. Raises JournalBusy when another
@@ -63,19 +62,19 @@ def make_change(
     with _turn(folder), _opened(folder, clock, patience_s) as journal:
         found = scan_folder(folder)
         events = found.events
-        dossier = dossier_of(events, verified(folder, found))
+        visit = record_of(events, verified(folder, found))
         later = since(events, journal.head, head)
         if later is None:
-            return MovedOn(None, dossier, journal.head)
+            return Conflict(None, visit, journal.head)
         if clash := clashing(later, change):
-            return MovedOn(clash, dossier, journal.head)
-        bodies = bodies_of(change, dossier, events, by, _limits_of(dossier))
+            return Conflict(clash, visit, journal.head)
+        bodies = bodies_of(change, visit, by, _limits_of(visit))
         journal.append_all(bodies, clock.utc())
-        return Done(journal.head)
+        return Written(journal.head)
 
 
 def set_tail_aside(folder: Path, clock: Clock, patience_s: float = PATIENCE_S) -> None:
-    """Moves an unfinished last line out of the journal, as going on with a visit does.
+    """Moves an unfinished last line out of the journal, as resuming a visit does.
 
     Raises as :func:`make_change`.
     """
@@ -88,7 +87,7 @@ def _turn(folder: Path) -> threading.Lock:
 
 
 def _opened(folder: Path, clock: Clock, patience_s: float) -> Journal:
-    """The journal, when whoever writes it lets go of it soon."""
+    """Opens the journal, waiting a moment for another writer to finish."""
     begin_s = clock.rising_s()
     while True:
         try:
@@ -103,11 +102,11 @@ def _opened(folder: Path, clock: Clock, patience_s: float) -> Journal:
         time.sleep(_APART_S)
 
 
-def _limits_of(dossier: Dossier) -> Callable[[], LimitSet]:
-    """The limit set by which the visit was judged, and no other."""
+def _limits_of(visit: VisitRecord) -> Callable[[], LimitSet]:
+    """A loader of the limit set that the visit was judged by; it refuses any other."""
 
     def load() -> LimitSet:
-        name = dossier.sheet.limits
+        name = visit.sheet.limits
         try:
             limits = load_limits(name)
         except LimitsError as error:
@@ -115,7 +114,7 @@ def _limits_of(dossier: Dossier) -> Callable[[], LimitSet]:
                 f"the limits of this visit cannot be read: {error}",
                 way_out="start the office in the folder in which the visit was begun",
             ) from error
-        if limits.sha256 != dossier.limits_sha256:
+        if limits.sha256 != visit.opened.limits_sha256:
             raise OfficeError(
                 f"the limit set {name} has changed since this visit, which cannot be judged anew",
                 way_out="put the old file back; a decision or a note can be written all the same",

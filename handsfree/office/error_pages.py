@@ -1,4 +1,4 @@
-"""Pages that say why something cannot be done, and where to go from there."""
+"""Error pages: why something cannot be done, and where to go from there."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ TOLD = {
 
 
 def trouble_page(title: str, problem: str, status: int) -> HTMLResponse:
-    """A page with one plain reason on it."""
+    """A page that gives one plain reason."""
     about = {"fields": {}, "to": "/", "to_words": "All visits"}
     made = page("problem.html", title=title, problem=problem, **about)
     return HTMLResponse(made.encode("utf-8", "replace"), status)
 
 
 def sentence_of(error: Exception) -> str:
-    """An error without the place of its file, which is nobody's business on the net."""
+    """An error's message without its file's path, which must not leave the machine."""
     if not isinstance(error, HandsfreeError):
         return str(error)
     line = f"line {error.line}: " if error.line is not None else ""
@@ -33,6 +33,6 @@ def sentence_of(error: Exception) -> str:
 
 
 def inside(back: str) -> str:
-    """An address of ours to go back to; the list for any other."""
+    """A safe address inside the office to go back to; the list for any other."""
     ours = back.startswith("/") and not back.startswith("//") and "\\" not in back
     return back if ours and back.isprintable() and len(back) < 500 else "/"

@@ -1,4 +1,4 @@
-"""Reads what a browser sends, and nothing larger or other than a form of ours."""
+"""Reads the forms that a browser posts, and refuses anything larger or of another type."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ from starlette.requests import Request
 from handsfree.errors import OfficeError
 
 LARGEST = 64 * 1024
-"""Bytes of a form."""
+"""Largest form accepted (bytes)."""
 WITHIN_S = 20.0
 _MOST_FIELDS = 30
 
 
 class TooLarge(OfficeError):
-    """The form is larger than any of ours."""
+    """A form that is larger than any the office sends."""
 
 
 async def read_form(request: Request) -> dict[str, str]:
-    """The fields of a form that was sent as a browser sends it without files.
+    """The fields of a URL-encoded form.
 
     Raises OfficeError for anything else.
     """
@@ -54,22 +54,30 @@ async def read_form(request: Request) -> dict[str, str]:
 
 
 def csrf_of(key: bytes, session: str) -> str:
-    """The token that a form carries: only a page that was given to this session has it."""
+    """The CSRF token of a session: only pages served to that session contain it."""
     return hmac.new(key, session.encode(), hashlib.sha256).hexdigest()
 
 
 def is_ours(key: bytes, session: str, fields: Mapping[str, str]) -> bool:
-    """Whether a form comes from a page that was given to this session."""
+    """Whether a form comes from a page that was served to this session."""
     sent = fields.get("csrf", "").encode("utf-8", "replace")
     return bool(session) and hmac.compare_digest(sent, csrf_of(key, session).encode())
 
 
 def new_session() -> str:
-    """A session that nobody can guess."""
+    """A random session id."""
     return secrets.token_urlsafe(24)
 
 
+def name_of_person(text: str) -> str:
+    """The name of the person at the desk. Raises OfficeError for a name no journal can hold."""
+    name = " ".join(text.split())
+    if not name or len(name) > 80 or not name.isprintable():
+        raise OfficeError("write your name, in at most 80 characters")
+    return name
+
+
 def _plain(text: str) -> str:
-    """Text with one kind of line end, and without what no keyboard writes."""
+    """Text with plain line ends and without control characters."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     return "".join(c for c in text if c in "\n\t" or c.isprintable() or c == "\u00a0")

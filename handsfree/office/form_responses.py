@@ -1,4 +1,4 @@
-"""What comes of a form: the change is made, asked again, or refused with the reason."""
+"""Responses to a form: the change is made, shown again for confirmation, or refused."""
 
 from __future__ import annotations
 
@@ -11,22 +11,24 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 
 from handsfree.clock import Clock
 from handsfree.errors import JournalBusy, OfficeError
-from handsfree.office.apply_change import PATIENCE_S, Done, make_change, set_tail_aside
-from handsfree.office.changes import change_of, name_of_person
+from handsfree.office.apply_change import PATIENCE_S, Written, make_change, set_tail_aside
+from handsfree.office.changes import change_of, words_for
 from handsfree.office.error_pages import sentence_of
-from handsfree.office.pages import Person, again_page, change_page, words_for
+from handsfree.office.form_parser import name_of_person
+from handsfree.office.new_values import ImplausibleValue
+from handsfree.office.pages import Person, again_page, change_page
 from handsfree.office.templating import page
 from handsfree.office.visit_index import Index
-from handsfree.office.visit_snapshot import Seen, see
-from handsfree.reports.dossier import Dossier
+from handsfree.office.visit_snapshot import VisitSnapshot, read_snapshot
+from handsfree.visit_record.visit_record import VisitRecord
 
 _ANCHOR = re.compile(r"[a-z]+-?[A-Za-z0-9-]{0,40}")
 _YEAR_S = 365 * 24 * 3600
 _OF_READING = ("confirm", "amend", "strike")
 
 
-class Answers:
-    """Takes forms for the visits of an index."""
+class FormResponses:
+    """Makes the changes that forms ask for."""
 
     def __init__(self, index: Index, clock: Clock) -> None:
         self._index = index
@@ -35,7 +37,7 @@ class Answers:
     def change(
         self, folder: Path, here: str, who: Person, fields: dict[str, str], *, plain: bool
     ) -> Response:
-        """The answer to a form; ``plain`` is false where a script asks, which reads JSON."""
+        """The response to a form; ``plain`` is false for a script, which gets JSON."""
         try:
             name = name_of_person(fields.get("by") or who.name)
         except OfficeError as error:
@@ -49,18 +51,18 @@ class Answers:
             return self._busy(folder, here, who, fields, error, plain=plain)
         except OfficeError as error:
             return self._refused(folder, here, who, fields, error, plain=plain)
-        if isinstance(done, Done):
+        if isinstance(done, Written):
             self._index.fresh((here.rpartition("/")[2],))
             if not plain:
                 return _kept(JSONResponse({"head": done.head}), name)
             return _kept(RedirectResponse(_back(here, fields), 303), name)
         if not plain:
             return JSONResponse({"problem": "somebody was there first"}, 409)
-        seen = Seen(folder, here, done.dossier, done.head, writable=True)
+        seen = VisitSnapshot(folder, here, done.visit, done.head, writable=True)
         return _kept(_html(again_page(seen, who, change, fields, done.later), 409), name)
 
     def set_aside(self, folder: Path, here: str) -> None:
-        """Sets an unfinished last line aside. Raises JournalError where more is wrong."""
+        """Sets an unfinished last line aside. Raises JournalError if more than that is wrong."""
         set_tail_aside(folder, self._clock)
         self._index.fresh((here.rpartition("/")[2],))
 
@@ -84,7 +86,7 @@ class Answers:
             fields={"why": ""} | dict(fields),
             action=f"{here}/change",
             csrf=who.csrf,
-            mine=words_for(change_of(fields), see(folder, here).dossier),
+            mine=words_for(change_of(fields), read_snapshot(folder, here).visit),
             to=here,
             to_words="Leave it, and go back to the visit",
         )
@@ -103,11 +105,11 @@ class Answers:
         told = sentence_of(error)
         if not plain:
             return JSONResponse({"problem": told}, 422)
-        seen = see(folder, here)
-        at = _place(seen.dossier, fields)
+        seen = read_snapshot(folder, here)
+        at = _place(seen.visit, fields)
         made = None
         if at is not None:
-            sure = "it really was so" in told
+            sure = isinstance(error, ImplausibleValue)
             made = change_page(seen, who, at[0], at[1], problem=told, fields=fields, ask_sure=sure)
         if made is None:
             made = page(
@@ -138,16 +140,16 @@ def _ask_name(
     return _html(made, 422 if "by" in fields else 200)
 
 
-def _place(dossier: Dossier, fields: Mapping[str, str]) -> tuple[str, int] | None:
-    """The page on which a change is made: what, and its number in the address."""
+def _place(visit: VisitRecord, fields: Mapping[str, str]) -> tuple[str, int] | None:
+    """The correction page of a change: the kind of thing and its number in the address."""
     kind = fields.get("kind", "")
     if kind in _OF_READING:
-        ids = [item.id for item in dossier.readings]
+        ids = [item.id for item in visit.readings]
         name = fields.get("reading_id", "")
         return ("reading", ids.index(name) + 1) if name in ids else None
     if kind == "fact":
         about = (fields.get("subject"), fields.get("name"))
-        return next((("fact", f.seq) for f in dossier.facts if (f.subject, f.name) == about), None)
+        return next((("fact", f.seq) for f in visit.facts if (f.subject, f.name) == about), None)
     seq = fields.get("seq", "")
     if kind in ("meaning", "note") and seq.isdecimal() and len(seq) < 10:
         return kind, int(seq)
@@ -155,7 +157,7 @@ def _place(dossier: Dossier, fields: Mapping[str, str]) -> tuple[str, int] | Non
 
 
 def _back(here: str, fields: Mapping[str, str]) -> str:
-    """Where the browser goes after a change: to what was changed, or on to the next reading."""
+    """The address to go to after a change: the changed thing, or the next reading."""
     if fields.get("from") == "listen":
         return f"{here}/listen"
     anchor = fields.get("at", "")
@@ -172,7 +174,7 @@ def _html(content: str, status: int) -> HTMLResponse:
 
 
 def keep_name(response: Response, name: str) -> None:
-    """Has the browser keep the name of who is at the desk."""
+    """Stores the name of the person at the desk in a cookie."""
     response.set_cookie(
         "handsfree-name", quote(name), max_age=_YEAR_S, httponly=True, samesite="lax"
     )

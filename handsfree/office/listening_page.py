@@ -1,4 +1,4 @@
-"""The page on which readings are listened to, the most doubtful first."""
+"""The page for listening to readings, the most doubtful first."""
 
 from __future__ import annotations
 
@@ -7,24 +7,24 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from handsfree.job.finding import Finding
+from handsfree.journal.plain_words import words_of
 from handsfree.office.pages import Person, about_visit
 from handsfree.office.sign_off_blockers import to_confirm
 from handsfree.office.templating import page
-from handsfree.office.visit_snapshot import Seen
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
+from handsfree.office.visit_snapshot import VisitSnapshot
 from handsfree.reports.embedded_sound import LinkedSound
-from handsfree.reports.office_text import quantity_words, with_unit, words_of
 from handsfree.reports.reading_rows import verdict_of
-from handsfree.reports.report_page import run_view
+from handsfree.reports.run_picture import run_view
 from handsfree.timing.cycle import SPANS
+from handsfree.visit_record.event_words import quantity_words, with_unit
+from handsfree.visit_record.reading_story import ReadingStory
 
 MOST_CARDS = 150
-"""Readings on one page to listen to."""
+"""Most readings on one listening page."""
 
 
-class Piece(NamedTuple):
-    """The piece of a run's recording that a time lies in, in s from the start of its clip."""
+class ClipSpan(NamedTuple):
+    """The part of a run's clip that contains one time, in s from the clip's start."""
 
     from_s: float
     to_s: float
@@ -32,23 +32,25 @@ class Piece(NamedTuple):
 
 
 class Card(NamedTuple):
-    """A reading to listen to: where it was timed by ear, only its piece of the run is played."""
+    """A reading to listen to; of one timed by ear, only its part of the run is played."""
 
-    item: ReadingItem
+    item: ReadingStory
     what: str
     place: str
     kind: str
     sound: str | None
     verdicts: tuple[str, ...]
-    piece: Piece | None
+    piece: ClipSpan | None
     picture: Markup | None
 
 
-def listen_page(seen: Seen, who: Person) -> str:
-    """The readings that nobody has confirmed, the most doubtful first."""
-    asked = to_confirm(seen.dossier) if seen.writable else ()
-    by_ear = _ByEar(seen)
-    cards = tuple(_card(item, seen, by_ear) for item in asked[:MOST_CARDS])
+def listen_page(seen: VisitSnapshot, who: Person) -> str:
+    """The page of the readings that nobody has confirmed, the most doubtful first."""
+    asked = to_confirm(seen.visit) if seen.writable else ()
+    by_ear, found = _ByEar(seen), seen.visit.findings_by_attempt()
+    cards = tuple(
+        _card(item, seen, by_ear, found.get(item.attempt, ())) for item in asked[:MOST_CARDS]
+    )
     return page(
         "listen.html",
         **about_visit(seen, who, f"{seen.here}/listen"),
@@ -58,20 +60,20 @@ def listen_page(seen: Seen, who: Person) -> str:
 
 
 class _ByEar:
-    """The runs of the clock of a visit, each drawn once."""
+    """The runs of the clock of a visit, each with its picture drawn once."""
 
-    def __init__(self, seen: Seen) -> None:
+    def __init__(self, seen: VisitSnapshot) -> None:
         self._sound = LinkedSound(seen.folder, f"{seen.here}/clips/")
         self._runs = {
             time.reading_id: run
-            for run in seen.dossier.runs
+            for run in seen.visit.runs
             for time in run.times
             if time.reading_id is not None
         }
         self._drawn: dict[int, Markup | None] = {}
 
-    def of(self, item: ReadingItem) -> tuple[Piece | None, Markup | None]:
-        """Where a reading lies in its run, and the picture of that; None where it is of no run."""
+    def of(self, item: ReadingStory) -> tuple[ClipSpan | None, Markup | None]:
+        """The part of the run that a reading comes from, and its picture; None without a run."""
         run, span = self._runs.get(item.id), SPANS.get(item.now.quantity)
         if run is None or span is None:
             return None, None
@@ -82,12 +84,13 @@ class _ByEar:
             return None, self._drawn[run.seq]
         begin, end = at[span[0]], at[span[1]]
         words = f"from “{span[0]}” at {begin:.2f} s to “{span[1]}” at {end:.2f} s of its recording"
-        return Piece(max(0.0, begin - 0.5), end + 0.7, words), self._drawn[run.seq]
+        return ClipSpan(max(0.0, begin - 0.5), end + 0.7, words), self._drawn[run.seq]
 
 
-def _card(item: ReadingItem, seen: Seen, by_ear: _ByEar) -> Card:
+def _card(
+    item: ReadingStory, seen: VisitSnapshot, by_ear: _ByEar, of_attempt: tuple[Finding, ...]
+) -> Card:
     piece, picture = by_ear.of(item)
-    of_attempt = _findings(item, seen.dossier)
     kinds = [verdict_of(found)[0] for found in of_attempt]
     kind = next((k for k in ("fail", "close", "advised", "unjudged") if k in kinds), "pass")
     return Card(
@@ -99,17 +102,6 @@ def _card(item: ReadingItem, seen: Seen, by_ear: _ByEar) -> Card:
         verdicts=tuple(_verdict(found) for found in of_attempt),
         piece=piece,
         picture=picture,
-    )
-
-
-def _findings(item: ReadingItem, dossier: Dossier) -> tuple[Finding, ...]:
-    """The findings on the attempt of a reading: they stand at its last run."""
-    same = (item.now.subject, item.now.quantity, item.now.attempt)
-    return tuple(
-        found
-        for other in dossier.standing
-        if other.findings and (other.now.subject, other.now.quantity, other.now.attempt) == same
-        for found in other.findings
     )
 
 

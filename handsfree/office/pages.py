@@ -1,4 +1,4 @@
-"""The office's pages, made from what was read; nothing is read or written here but templates."""
+"""The office's pages as HTML. Pure but for reading templates."""
 
 from __future__ import annotations
 
@@ -10,28 +10,22 @@ from urllib.parse import urlencode
 from handsfree.errors import HandsfreeError
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.office.change_events import answers_of
-from handsfree.office.changes import Amend, AmendFact, Change, Confirm, Decide, SignOff, Strike
-from handsfree.office.form_controls import Desk
+from handsfree.journal.plain_words import step_words, words_of
+from handsfree.office.changes import Change, words_for
+from handsfree.office.form_controls import FormControls
+from handsfree.office.new_values import answers_of
 from handsfree.office.sign_off_blockers import name_of
 from handsfree.office.templating import page
-from handsfree.office.visit_row import Asked, Chosen, Only
-from handsfree.office.visit_snapshot import Seen
+from handsfree.office.visit_row import ListPage, ListQuery, Only
+from handsfree.office.visit_snapshot import VisitSnapshot
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import OfficeItem
 from handsfree.reports.embedded_sound import LinkedSound
-from handsfree.reports.office_text import (
-    DECISIONS,
-    SECOND_EAR,
-    came_of,
-    office_words,
-    step_words,
-    with_unit,
-    words_of,
-)
 from handsfree.reports.report_html import report_html
+from handsfree.visit_record.event_words import SECOND_EAR, with_unit
+from handsfree.visit_record.office_changes import OfficeChange, change_of
+from handsfree.visit_record.talk import came_of
+from handsfree.visit_record.visit_record import VisitRecord
 
 FILTERS: dict[Only, str] = {
     "all": "All",
@@ -43,13 +37,13 @@ FILTERS: dict[Only, str] = {
 
 
 class Person(NamedTuple):
-    """Who asks: their name, '' while it is not told, and the token for their forms."""
+    """The person at the desk: their name ('' until given) and the CSRF token of their forms."""
 
     name: str
     csrf: str
 
 
-def list_page(asked: Asked, chosen: Chosen, unread: int, folder: str, who: Person) -> str:
+def list_page(asked: ListQuery, chosen: ListPage, unread: int, folder: str, who: Person) -> str:
     """The list of visits."""
     return page(
         "list.html",
@@ -64,7 +58,7 @@ def list_page(asked: Asked, chosen: Chosen, unread: int, folder: str, who: Perso
     )
 
 
-def address_of(asked: Asked) -> str:
+def address_of(asked: ListQuery) -> str:
     """The address of a page of the list."""
     given = {"q": asked.words, "only": asked.only if asked.only != "all" else ""}
     if asked.page > 1:
@@ -73,21 +67,14 @@ def address_of(asked: Asked) -> str:
     return f"/?{query}" if query else "/"
 
 
-def visit_page(seen: Seen, who: Person) -> str:
+def visit_page(seen: VisitSnapshot, who: Person) -> str:
     """The report with the office's controls."""
-    desk = Desk(
-        seen.dossier,
-        here=seen.here,
-        head=seen.head,
-        csrf=who.csrf,
-        name=who.name,
-        writable=seen.writable,
-    )
-    return report_html(seen.dossier, LinkedSound(seen.folder, f"{seen.here}/clips/"), desk)
+    controls = FormControls(seen, csrf=who.csrf, name=who.name)
+    return report_html(seen.visit, LinkedSound(seen.folder, f"{seen.here}/clips/"), controls)
 
 
 def change_page(
-    seen: Seen,
+    seen: VisitSnapshot,
     who: Person,
     what: str,
     nth: int,
@@ -96,18 +83,18 @@ def change_page(
     fields: Mapping[str, str] | None = None,
     ask_sure: bool = False,
 ) -> str | None:
-    """The page on which one thing is corrected; None where it is not there.
+    """The page for correcting one thing; None if the thing does not exist.
 
-    ``nth`` is a reading's place in the dossier from 1, or the line of anything else. ``fields`` are
+    ``nth`` is a reading's place in the visit from 1, or the line of anything else. ``fields`` are
     those of a form that could not be taken, with its ``problem``.
     """
-    shown = _shown(seen.dossier, what, nth)
+    shown = _shown(seen.visit, what, nth)
     if shown is None:
         return None
     item, title, anchor, clip, lines = shown
     answers: Sequence[str] = ()
     if what == "fact":
-        answers = answers_of(item.name, item.value, _procedure(seen.dossier))
+        answers = answers_of(item.name, item.value, _procedure(seen.visit))
     return page(
         "change.html",
         **about_visit(seen, who, seen.here),
@@ -127,47 +114,28 @@ def change_page(
 
 
 def again_page(
-    seen: Seen,
+    seen: VisitSnapshot,
     who: Person,
     change: Change,
     fields: Mapping[str, str],
     later: Sequence[ev.Event] | None,
 ) -> str:
-    """What others did first, and the change once more."""
-    named = {item.id: name_of(item).rpartition(" (")[0] for item in seen.dossier.readings}
-    acts = None if later is None else [act for event in later if (act := _act(event, named))]
+    """The page that shows what others did first and asks for the change again."""
+    named = {item.id: name_of(item).rpartition(" (")[0] for item in seen.visit.readings}
+    acts = None if later is None else [_act(event, named) for event in later]
     return page(
         "again.html",
         **about_visit(seen, who, seen.here),
         later=acts,
-        mine=words_for(change, seen.dossier),
+        mine=words_for(change, seen.visit),
         fields={"why": ""} | dict(fields),
     )
 
 
-def words_for(change: Change, dossier: Dossier) -> str:
-    """What somebody wants to change, in one line."""
-    match change:
-        case Confirm(reading_id=name) | Amend(reading_id=name) | Strike(reading_id=name):
-            item = dossier.reading(name)
-            about = name_of(item) if item is not None else f"reading {name}"
-            if isinstance(change, Confirm):
-                return f"confirm {about}"
-            return f"strike {about} out" if isinstance(change, Strike) else f"{about}: {change.new}"
-        case AmendFact(subject=subject, name=name, new=new):
-            return f"{subject}, {words_of(name)}: {words_of(new)}"
-        case Decide(key=key, decision=decision):
-            return f"{step_words(key)}: {DECISIONS[decision]}"
-        case SignOff():
-            return "sign the visit off"
-        case _:
-            return f"line {change.seq}: {change.new}"
-
-
-def about_visit(seen: Seen, who: Person, back: str) -> dict[str, Any]:
-    """What the template of a page about a visit asks for."""
+def about_visit(seen: VisitSnapshot, who: Person, back: str) -> dict[str, Any]:
+    """The variables that every template of a page about a visit needs."""
     return {
-        "dossier": seen.dossier,
+        "visit": seen.visit,
         "here": seen.here,
         "about": {"csrf": who.csrf, "head": seen.head},
         "name": who.name,
@@ -176,11 +144,11 @@ def about_visit(seen: Seen, who: Person, back: str) -> dict[str, Any]:
 
 
 def _shown(
-    dossier: Dossier, what: str, nth: int
+    visit: VisitRecord, what: str, nth: int
 ) -> tuple[Any, str, str, str | None, list[str]] | None:
-    """The thing itself, its title, its anchor, its clip, and what is known of it."""
-    if what == "reading" and 0 < nth <= len(dossier.readings):
-        item = dossier.readings[nth - 1]
+    """The thing to correct with its title, its anchor, its clip, and lines that describe it."""
+    if what == "reading" and 0 < nth <= len(visit.readings):
+        item = visit.readings[nth - 1]
         if item.gone is not None:
             return None
         lines = [f"It stands as {with_unit(item.now.value, item.now.unit)}, {item.place}."]
@@ -191,7 +159,7 @@ def _shown(
         lines += [f"{c.old} was corrected to {c.new} by {c.by}: {c.why}" for c in item.amendments]
         return item, name_of(item).capitalize(), f"reading-{item.id}", item.clip, lines
     if what == "meaning":
-        heard = next((u for u in dossier.utterances if u.seq == nth), None)
+        heard = next((u for u in visit.utterances if u.seq == nth), None)
         if heard is None:
             return None
         taken = f"Taken for: {heard.taken_for}" if heard.taken_for else "It was not understood."
@@ -199,7 +167,7 @@ def _shown(
         lines += [f"{c.by} says it was: “{c.new}” ({c.why})" for c in heard.amendments]
         return heard, f"What was said in line {nth}", f"line-{nth}", heard.clip, lines
     if what == "note":
-        note = next((n for n in dossier.notes if n.seq == nth), None)
+        note = next((n for n in visit.notes if n.seq == nth), None)
         if note is None:
             return None
         lines = [f"Heard: “{note.text}”"]
@@ -207,7 +175,7 @@ def _shown(
             lines.append(f"Typed up by machine, not checked: “{note.typed_up}”")
         return note, f"The note of line {nth}", f"note-{nth}", note.clip, lines
     if what == "fact":
-        fact = next((f for f in dossier.facts if f.seq == nth), None)
+        fact = next((f for f in visit.facts if f.seq == nth), None)
         if fact is None:
             return None
         title = f"{fact.subject}, {words_of(fact.name)}".capitalize()
@@ -220,23 +188,18 @@ def _shown(
     return None
 
 
-def _act(event: ev.Event, named: Mapping[str, str]) -> OfficeItem | None:
+def _act(event: ev.Event, named: Mapping[str, str]) -> OfficeChange:
+    """One change to the visit, by the office or by the technician."""
     body = event.body
     if isinstance(body, office.OfficeBody):
-        why = getattr(body, "why", "")
-        what = office_words(body, named)
-        return OfficeItem(
-            seq=event.seq, at=event.at, by=body.by, kind=body.kind, what=what, why=why
-        )
-    if isinstance(body, ev.Judged):
-        what = "it was judged anew"
-    else:
-        what = came_of(body) or step_words(body.kind)
-    return OfficeItem(seq=event.seq, at=event.at, by="", kind=body.kind, what=what)
+        return change_of(event, body, named)
+    judged = isinstance(body, ev.Judged)
+    what = "it was judged anew" if judged else came_of(body) or step_words(body.kind)
+    return OfficeChange(seq=event.seq, at=event.at, by="", kind=body.kind, what=what)
 
 
-def _procedure(dossier: Dossier) -> Procedure | None:
-    """The procedure of the visit, where it is at hand."""
+def _procedure(visit: VisitRecord) -> Procedure | None:
+    """The procedure of the visit; None if it cannot be loaded here."""
     with suppress(HandsfreeError):
-        return load_procedure(dossier.procedure, language=dossier.sheet.language)
+        return load_procedure(visit.opened.procedure, language=visit.sheet.language)
     return None

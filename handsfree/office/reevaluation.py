@@ -1,41 +1,26 @@
-"""The findings on what the office changed, by the limits of the visit."""
+"""New findings after a change by the office, from the limit set of the visit."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from decimal import Decimal
 
 from handsfree.checks.evaluate import judge
 from handsfree.checks.limit_set import LimitSet
-from handsfree.errors import JournalError
 from handsfree.job.finding import Finding
 from handsfree.job.job import Job
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
-from handsfree.journal import events as ev
-from handsfree.reports.current_findings import InForce
 
 Attempt = tuple[Quantity, Subject, int]
 # The hold open time depends on the one, the last stretch of the opening on the other.
 _REACHES_OTHERS = (Quantity.PLATE_DISTANCE, Quantity.OPENING_TIME)
 
 
-def job_now(events: Iterable[ev.Event]) -> Job:
-    """The job after these events. Raises JournalError when no visit was opened in them."""
-    in_force, sheet = InForce(), None
-    for event in events:
-        if isinstance(event.body, ev.VisitOpened):
-            sheet = event.body.sheet
-        in_force.take(event.body)
-    if sheet is None:
-        raise JournalError("the journal holds no opened visit")
-    return in_force.job(sheet)
-
-
 def judged_anew(
     before: Job, after: Job, limits: LimitSet, touched: Reading | None = None
 ) -> tuple[Finding, ...]:
-    """The findings that an amendment brings, as found before as left.
+    """The findings that an amendment changes, as found before as left.
 
     Those on the attempt of the ``touched`` reading and on the last attempt at its quantity are
     given in any case: with the old value their findings fell. Others are given where they are not
@@ -60,7 +45,7 @@ def judged_anew(
 
 
 def _attempts(job: Job) -> tuple[Attempt, ...]:
-    """Every attempt at every quantity, the earlier attempts first."""
+    """Every attempt at every quantity, earlier attempts first."""
     of: dict[Attempt, Decimal] = {}
     for reading in job.readings:
         of.setdefault((reading.quantity, reading.subject, reading.attempt), reading.value)
@@ -68,7 +53,7 @@ def _attempts(job: Job) -> tuple[Attempt, ...]:
 
 
 def _on(job: Job, attempt: Attempt, limits: LimitSet) -> tuple[Finding, ...]:
-    """The findings on one attempt: the job as if no later one had been made.
+    """The findings on one attempt, judged as if no later one had been made.
 
     The opening stays as it is known now.
     """

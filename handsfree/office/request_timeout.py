@@ -1,4 +1,4 @@
-"""How long the office waits for a request: half-open connections must not keep others out."""
+"""Request timeouts, so that half-open connections do not block other clients."""
 
 from __future__ import annotations
 
@@ -7,24 +7,24 @@ import asyncio
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 HEADERS_WITHIN_S = 10.0
-"""From the first byte, or from the connection, to the end of a request's headers."""
+"""Time allowed from connecting, or from the first byte, to the end of the headers (s)."""
 
 MOST_WAITING = 200
 """So many connections may wait for a request at a time; then the one that waited longest goes."""
 
 
 class PatientProtocol(H11Protocol):
-    """Closes a connection whose request has not come within the time."""
+    """An HTTP/1.1 protocol that closes connections whose request does not arrive in time."""
 
     _late: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """Waits for the first request from now on."""
+        """Starts the timeout for the first request."""
         super().connection_made(transport)
         self._await()
 
     def data_received(self, data: bytes) -> None:
-        """Takes what came; a request that is there whole is waited for no more."""
+        """Handles incoming bytes and stops the timeout once a request is complete."""
         super().data_received(data)
         if self._idle():
             self._await()
@@ -33,7 +33,7 @@ class PatientProtocol(H11Protocol):
             self._late = None
 
     def connection_lost(self, exc: Exception | None) -> None:
-        """Waits for nothing any more."""
+        """Stops the timeout."""
         if self._late is not None:
             self._late.cancel()
         super().connection_lost(exc)

@@ -1,4 +1,4 @@
-"""The list's rows kept between two starts, in a small SQLite file that may be thrown away."""
+"""A cache of the list's rows between two starts: an SQLite file that can be deleted any time."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from handsfree import __version__
 from handsfree.office.visit_row import VisitRow
 
 _FORM = f"2 {__version__}"
-"""Rows of another version are read anew: they may have been judged otherwise."""
+"""Cache format; rows of another version are read again, as they may be judged differently."""
 
 
-class Kept(NamedTuple):
-    """A row as it was read, and what its journal's files looked like then."""
+class CachedRow(NamedTuple):
+    """A row, and the fingerprint that its journal's files had when it was read."""
 
     id: str
     name: str
@@ -28,8 +28,8 @@ class Kept(NamedTuple):
     row: VisitRow
 
 
-class KeptRows:
-    """Rows in a file. Without a file, or with one that cannot be used, nothing is kept.
+class RowCache:
+    """Rows in a file. Without a usable file nothing is cached.
 
     The journals stay the truth: a row whose journal looks different is read anew.
     """
@@ -41,17 +41,17 @@ class KeptRows:
             with suppress(OSError, sqlite3.Error):
                 self._rows = _opened(file)
 
-    def all(self) -> list[Kept]:
-        """Every row that is kept."""
-        found: list[Kept] = []
+    def all(self) -> list[CachedRow]:
+        """Every cached row."""
+        found: list[CachedRow] = []
         with self._lock, suppress(sqlite3.Error):
             for name_id, name, seen, row in self._select():
                 with suppress(ValidationError):
-                    found.append(Kept(name_id, name, seen, VisitRow.model_validate_json(row)))
+                    found.append(CachedRow(name_id, name, seen, VisitRow.model_validate_json(row)))
         return found
 
-    def keep(self, rows: Iterable[Kept], gone: Iterable[str] = ()) -> None:
-        """Keeps these rows, and lets go of those whose ids are ``gone``."""
+    def keep(self, rows: Iterable[CachedRow], gone: Iterable[str] = ()) -> None:
+        """Stores these rows and deletes those whose ids are ``gone``."""
         with self._lock, suppress(sqlite3.Error):
             if self._rows is None:
                 return
@@ -63,7 +63,7 @@ class KeptRows:
                 self._rows.executemany("DELETE FROM rows WHERE id = ?", [(each,) for each in gone])
 
     def close(self) -> None:
-        """Lets go of the file."""
+        """Closes the file."""
         with self._lock:
             if self._rows is not None:
                 self._rows.close()
@@ -76,7 +76,7 @@ class KeptRows:
 
 
 def _opened(file: Path) -> sqlite3.Connection:
-    """The file, made where it is not there; one of another form is emptied."""
+    """Opens or creates the file; one of another format is emptied."""
     file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     os.close(os.open(file, os.O_RDWR | os.O_CREAT, 0o600))  # names of owners lie in it
     try:
@@ -108,5 +108,5 @@ def _with_table(file: Path) -> sqlite3.Connection:
 
 
 def _text(name: str) -> str:
-    """A folder's name as text that a database takes; such a row is read anew at the next start."""
+    """A folder's name as valid UTF-8; if it was not, the row is read again at the next start."""
     return os.fsencode(name).decode("utf-8", "replace")

@@ -1,4 +1,4 @@
-"""Serves the office: its port, its token, its key, until it is told to end."""
+"""Serves the office: port, access token, signing key and the running server."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ from platformdirs import user_cache_dir
 
 from handsfree.errors import OfficeError
 from handsfree.office.access_guard import is_loopback, names_of
-from handsfree.office.app import House, Office
+from handsfree.office.app import Office, OfficeSetup
 from handsfree.office.request_timeout import PatientProtocol
 
 CACHE_VARIABLE = "HANDSFREE_CACHE"
 
 
 class Served(NamedTuple):
-    """Where the office is reached, the token that it asks for, and whether others can reach it.
+    """The address of the office, its token, and whether other machines can reach it.
 
     A machine has more than one user, and every one of them reaches its loopback: so it asks there
     as well.
@@ -51,7 +51,7 @@ def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> N
     cache = cache_folder()
     key = key_in(cache)
     token = token_of(key) if is_loopback(host) else secrets.token_urlsafe(16)
-    house = House(
+    house = OfficeSetup(
         names=names,
         any_address=any_address,
         token=token,
@@ -76,19 +76,19 @@ def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> N
 
 
 def cache_folder() -> Path:
-    """Where the list's rows lie: in the user's cache, or in the folder of HANDSFREE_CACHE."""
+    """The folder of the row cache: the user's cache folder, or that of HANDSFREE_CACHE."""
     named = os.environ.get(CACHE_VARIABLE)
     return Path(named or user_cache_dir("handsfree", appauthor=False))
 
 
 def rows_file(cache: Path, root: Path) -> Path:
-    """The file of the rows of one folder of visits."""
+    """The row cache's file for one folder of visits."""
     name = hashlib.sha256(os.fsencode(root.resolve())).hexdigest()[:16]
     return cache / f"office-{name}.sqlite"
 
 
 def key_in(cache: Path) -> bytes:
-    """The key that the forms are signed with, so that a page outlives a new start.
+    """The key that signs the forms, kept so that open pages survive a restart.
 
     Where it cannot be kept it is new each time.
     """
@@ -108,7 +108,7 @@ def key_in(cache: Path) -> bytes:
 
 
 def token_of(key: bytes) -> str:
-    """The token on this machine: the same at every start, so that a bookmark stays good."""
+    """The access token on this machine: the same at every start, so bookmarks keep working."""
     return hmac.new(key, b"the token on this machine", hashlib.sha256).hexdigest()[:32]
 
 
@@ -133,7 +133,7 @@ def _listening(host: str, port: int) -> socket.socket:
 
 
 def _address(host: str, port: int, token: str) -> str:
-    """The address to open; of a machine that listens everywhere, the one by its own name."""
+    """The address to open; by the machine's name if it listens on every interface."""
     with suppress(ValueError):
         if ipaddress.ip_address(host).is_unspecified:
             host = socket.gethostname()

@@ -1,4 +1,4 @@
-"""The office's templates: those of the report beside its own, everything escaped."""
+"""The templates of the office and of the report in one environment, with autoescape on."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 from jinja2 import ChoiceLoader, Environment, PackageLoader
 from markupsafe import Markup
 
-from handsfree.reports.office_text import DECISIONS
+from handsfree.journal.office_events import DECISIONS
 from handsfree.reports.report_html import environment
 from handsfree.reports.summary_text import SAFETY_NOTE
 
@@ -20,7 +20,7 @@ STATIC = {
     "office.css": ("handsfree.office", "text/css"),
     "office.js": ("handsfree.office", "text/javascript"),
 }
-"""What is given out as it stands: in which package it lies, and what it is."""
+"""Static files that are served as they are: their package and their media type."""
 
 
 def page(template: str, /, **about: Any) -> str:
@@ -29,21 +29,21 @@ def page(template: str, /, **about: Any) -> str:
 
 
 def fragment(name: str, part: str, about: Mapping[str, Any]) -> Markup:
-    """One macro of a template, which is given ``about`` as its only argument."""
+    """The output of one macro of a template, called with ``about`` as its only argument."""
     module = _templates().get_template(name).module
     return Markup(getattr(module, part)(about))
 
 
 @cache
 def address_of_static(name: str) -> str:
-    """Where a file of ours is given out: another address when it changes, so a browser keeps it."""
+    """The address of a static file, with its hash, so that browsers may cache it forever."""
     found = static(name)
     assert found is not None, name
     return f"/static/{name}?v={hashlib.sha256(found[0]).hexdigest()[:12]}"
 
 
 def static(name: str) -> tuple[bytes, str] | None:
-    """The bytes and the kind of a file that is given out; None for every other name."""
+    """The content and the media type of a static file; None for an unknown name."""
     if name not in STATIC:
         return None
     package, kind = STATIC[name]

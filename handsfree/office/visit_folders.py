@@ -1,4 +1,4 @@
-"""The visits below a folder: each goes by an id, and no request names a path."""
+"""The visits below a folder, each addressed by an id so that no request contains a path."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _DEEPEST = 6
 
 
 class Place(NamedTuple):
-    """Where a visit lies; ``name`` is its folder below the root, '.' for the root itself.
+    """The location of a visit; ``name`` is its folder below the root, '.' for the root itself.
 
     ``seen`` changes whenever the journal does: sizes, times and numbers of its two files.
     """
@@ -27,12 +27,12 @@ class Place(NamedTuple):
 
 
 def places(root: Path) -> Iterator[Place]:
-    """Every folder with a journal at or below ``root``. What is only linked to is left out."""
+    """Every folder with a journal at or below ``root``. Symbolic links are not followed."""
     yield from _below(root, ".", 0)
 
 
 def place_of(root: Path, name: str) -> Place | None:
-    """The visit of that name; None where none lies any more, or only a link leads to one."""
+    """The visit of that name; None if it is gone or only a symbolic link leads to it."""
     folder = root if name == "." else root / name
     if not folder.resolve().is_relative_to(root.resolve()):
         return None
@@ -41,7 +41,7 @@ def place_of(root: Path, name: str) -> Place | None:
 
 
 def id_of(name: str) -> str:
-    """The id of a visit by its folder below the root: it stays as long as the folder's name."""
+    """The id of a visit: a hash of its folder's path below the root."""
     return hashlib.sha256(os.fsencode(name)).hexdigest()[:16]
 
 
@@ -62,7 +62,7 @@ def _below(folder: Path, name: str, depth: int) -> Iterator[Place]:
 
 
 def _seen(folder: Path) -> str | None:
-    """What the journal's files look like from outside; None where there is no journal."""
+    """A fingerprint of the journal's files (size, time, inode); None without a journal."""
     try:
         lines = (folder / JOURNAL).lstat()
     except OSError:

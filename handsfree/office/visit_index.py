@@ -1,4 +1,4 @@
-"""The office's list in memory: it follows the folder, and reads what looks different anew."""
+"""The office's list in memory: it watches the folder and rereads what has changed."""
 
 from __future__ import annotations
 
@@ -11,18 +11,18 @@ from pathlib import Path
 from handsfree.errors import JournalError
 from handsfree.journal.hash_chain import CRASH, Break, Scan
 from handsfree.journal.reader import Verification, verified
-from handsfree.office.row_cache import Kept, KeptRows
+from handsfree.office.row_cache import CachedRow, RowCache
 from handsfree.office.visit_folders import Place, place_of, places
 from handsfree.office.visit_row import Listed, VisitRow, row_of, unreadable_row
 from handsfree.office.visit_snapshot import steady_scan
-from handsfree.reports.dossier import dossier_of
+from handsfree.visit_record.visit_record import record_of
 
 _LOG = logging.getLogger("handsfree.office")
 _APART_S = 3.0
-"""The folder is looked at again when a list is asked for, at most this often."""
+"""Shortest interval between two scans of the folder (s)."""
 _AFTER_S = 0.4
 _AT_ONCE = 8
-"""Rows on a page that are read anew before it is shown; the rest follow soon."""
+"""Most rows to reread before a page is shown; the rest follow in the background."""
 _BATCH = 100
 
 
@@ -35,10 +35,10 @@ class Index:
 
     def __init__(self, root: Path, kept: Path | None = None) -> None:
         self.root = root
-        self._file = KeptRows(kept)
+        self._file = RowCache(kept)
         self._lock = threading.Lock()
         self._places: dict[str, Place] = {}
-        self._rows: dict[str, Kept] = {}
+        self._rows: dict[str, CachedRow] = {}
         self._listed: tuple[Listed, ...] | None = None
         self._wake = threading.Event()
         self._ended = threading.Event()
@@ -46,7 +46,7 @@ class Index:
         self._thread: threading.Thread | None = None
 
     def start(self) -> None:
-        """Shows what was kept at once, and looks at the folder meanwhile."""
+        """Loads the cached rows and starts scanning the folder in the background."""
         for row in self._file.all():
             place = Place(row.id, self.root / row.name, row.name, row.seen)
             self._places[row.id], self._rows[row.id] = place, row
@@ -55,7 +55,7 @@ class Index:
         self._thread.start()
 
     def close(self) -> None:
-        """Ends the thread and lets go of the file."""
+        """Stops the thread and closes the cache."""
         self._ended.set()
         self._wake.set()
         if self._thread is not None:
@@ -63,7 +63,7 @@ class Index:
         self._file.close()
 
     def rows(self) -> tuple[Listed, ...]:
-        """Every row that is known now; the folder is looked at again soon."""
+        """Every row known now; triggers another scan if the last one is old."""
         if time.monotonic() - self._looked_s > _APART_S:
             self._wake.set()
         with self._lock:
@@ -73,28 +73,28 @@ class Index:
 
     @property
     def looked(self) -> bool:
-        """Whether the whole folder was looked at once since the start."""
+        """Whether the whole folder was scanned since the start."""
         return self._looked_s > float("-inf")
 
     def unread(self) -> int:
-        """How many visits lie there that have no row yet."""
+        """How many visits have no row yet."""
         with self._lock:
             return len(self._places.keys() - self._rows.keys())
 
     def folder(self, visit_id: str) -> Path | None:
-        """The folder of a visit; None for an id that no visit here has."""
+        """The folder of a visit; None for an unknown id."""
         place = self._place(visit_id)
         return None if place is None else place.folder
 
     def row(self, visit_id: str) -> VisitRow | None:
-        """The row of a visit as it is now."""
+        """The current row of a visit; None for an unknown id."""
         self.fresh((visit_id,))
         with self._lock:
             kept = self._rows.get(visit_id)
         return None if kept is None else kept.row
 
     def fresh(self, ids: Iterable[str]) -> bool:
-        """Reads the rows anew whose journals look different; says whether there were any."""
+        """Rereads the rows whose journals have changed; returns whether there were any."""
         changed = False
         for visit_id in ids:
             place = self._place(visit_id)
@@ -109,7 +109,7 @@ class Index:
         return changed
 
     def fresh_page(self, rows: Iterable[Listed]) -> bool:
-        """As ``fresh``, for the rows of a page: at most a few of them at once."""
+        """Does the same as ``fresh`` for the rows of a page, a few at most."""
         stale: list[str] = []
         for each in rows:
             place = self._place(each.id)
@@ -122,7 +122,7 @@ class Index:
         return self.fresh(stale[:_AT_ONCE])
 
     def found_broken(self, visit_id: str, problem: str) -> None:
-        """A whole look at a visit found it broken where the list's quick look did not: a clip."""
+        """Marks a visit as broken whose full check found what the list's quick check missed."""
         with self._lock:
             kept = self._rows.get(visit_id)
         if kept is not None and not kept.row.problem:
@@ -130,7 +130,7 @@ class Index:
             self._take([kept._replace(row=row)])
 
     def look(self) -> None:
-        """Looks at the folder, and reads what is new or looks different."""
+        """Scans the folder and reads what is new or has changed."""
         there = {place.id: place for place in places(self.root)}
         with self._lock:
             self._places = there
@@ -169,7 +169,7 @@ class Index:
             known = self._places.get(visit_id)
         return None if known is None else place_of(self.root, known.name)
 
-    def _take(self, read: list[Kept]) -> None:
+    def _take(self, read: list[CachedRow]) -> None:
         if not read:
             return
         with self._lock:
@@ -188,8 +188,8 @@ class Index:
         self._file.keep((), gone)
 
 
-def _read(place: Place, before: Kept | None) -> Kept:
-    """The row of a visit, from its journal without its clips: those are read when it is opened.
+def _read(place: Place, before: CachedRow | None) -> CachedRow:
+    """The row of a visit, read from its journal without verifying its clips.
 
     Where it was broken ``before``, by a clip perhaps, they are read here as well: what was told
     to be broken is not taken back unseen.
@@ -198,17 +198,17 @@ def _read(place: Place, before: Kept | None) -> Kept:
         found = steady_scan(place.folder)
         doubted = before is not None and before.row.problem
         verification = verified(place.folder, found) if doubted else _chain_only(found)
-        row = row_of(dossier_of(found.events, verification), place.name)
+        row = row_of(record_of(found.events, verification), place.name)
     except JournalError as error:
         row = unreadable_row(place.name, error.message)
     except Exception as error:  # whatever a journal holds, the list stands
         _LOG.debug("%s", place.folder, exc_info=True)
         row = unreadable_row(place.name, f"it cannot be read: {type(error).__name__}")
-    return Kept(place.id, place.name, place.seen, row)
+    return CachedRow(place.id, place.name, place.seen, row)
 
 
 def _chain_only(found: Scan) -> Verification:
-    """What can be said of a journal whose clips were not read."""
+    """The verification of a journal's chain alone, without its clips."""
     broken = found.broken
     if broken is None and found.torn:
         reason = f"the line is unfinished, {len(found.torn)} bytes"

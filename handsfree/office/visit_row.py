@@ -1,4 +1,4 @@
-"""A visit as one row of the office's list, and the rows that somebody asks for."""
+"""A visit as a row of the office's list; searching, filtering and paging the rows."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from datetime import date
 from typing import Literal, NamedTuple
 
 from handsfree.job.record import Record
+from handsfree.journal.plain_words import step_words
 from handsfree.office.sign_off_blockers import Standing, standing, to_confirm
-from handsfree.reports.dossier import Dossier
 from handsfree.reports.next_service import next_service
-from handsfree.reports.office_text import step_words
 from handsfree.reports.report_page import heading_of
+from handsfree.visit_record.visit_record import VisitRecord
 
 Only = Literal["all", "not-in-order", "not-reviewed", "due", "broken"]
 PAGE = 50
-"""Rows of one page of the list."""
+"""Rows per page of the list."""
 
 
 class VisitRow(Record):
-    """What the list shows of a visit, and what it is found by.
+    """What the list shows of a visit, and the words it is found by.
 
     ``kind`` and ``verdict`` are the heading's; ``words`` are searched, without difference of case.
     ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for
@@ -27,42 +27,42 @@ class VisitRow(Record):
     """
 
     reference: str
-    site: str
-    opening: str
-    technician: str
-    work: str
-    began: str
-    ended: str
+    site: str = ""
+    opening: str = ""
+    technician: str = ""
+    work: str = ""
+    began: str = ""
+    ended: str = ""
     kind: str
     verdict: str
-    wrong: bool
+    wrong: bool = False
     standing: Standing
-    to_confirm: int
-    to_decide: int
-    signed_by: str
-    due: str
-    opening_key: str
+    to_confirm: int = 0
+    to_decide: int = 0
+    signed_by: str = ""
+    due: str = ""
+    opening_key: str = ""
     words: str
     problem: str
 
 
 class Listed(NamedTuple):
-    """A row in the list with the id that its visit is addressed by; None while it is unread."""
+    """A row of the list with the id of its visit."""
 
     id: str
     row: VisitRow
 
 
-class Asked(NamedTuple):
-    """What somebody wants to see: words that all have to be there, a filter, a page from 1."""
+class ListQuery(NamedTuple):
+    """A query of the list: words that must all occur, a filter, a page from 1."""
 
     words: str = ""
     only: Only = "all"
     page: int = 1
 
 
-class Chosen(NamedTuple):
-    """The rows of a page, how many there are in all, and how many each filter would show."""
+class ListPage(NamedTuple):
+    """A page of the list, with the number of rows in all and under each filter."""
 
     rows: tuple[Listed, ...]
     total: int
@@ -72,66 +72,55 @@ class Chosen(NamedTuple):
     overdue: frozenset[str]
 
 
-def row_of(dossier: Dossier, folder: str) -> VisitRow:
+def row_of(visit: VisitRecord, folder: str) -> VisitRow:
     """The row of a visit; ``folder`` is its place below the office's folder."""
-    summary, sheet = dossier.summary, dossier.sheet
-    heading, broken = heading_of(dossier), dossier.verification.broken
-    due = next_service(dossier)
-    words = (summary.site, summary.opening, summary.reference, summary.technician, folder)
-    told = (*words, sheet.note, step_words(dossier.procedure), *(n.now for n in dossier.notes))
+    sheet, name = visit.sheet, visit.opening.name
+    heading, broken = heading_of(visit), visit.verification.broken
+    due = next_service(visit)
+    words = (sheet.site, name, sheet.reference, sheet.technician, folder)
+    work = step_words(visit.opened.procedure)
+    told = (*words, sheet.note, work, *(note.now for note in visit.notes))
     return VisitRow(
-        reference=summary.reference,
-        site=summary.site,
-        opening=summary.opening,
-        technician=summary.technician,
-        work=step_words(dossier.procedure),
-        began=dossier.began,
-        ended=dossier.ended,
+        reference=sheet.reference,
+        site=sheet.site,
+        opening=name,
+        technician=sheet.technician,
+        work=work,
+        began=visit.began,
+        ended=visit.ended,
         kind=heading.kind,
         verdict=heading.words,
-        wrong=any(matter.kind == "not in order" for matter in dossier.matters),
-        standing=standing(dossier),
-        to_confirm=len(to_confirm(dossier)),
-        to_decide=len(dossier.undecided),
-        signed_by=dossier.sign_off.by if dossier.sign_off is not None else "",
+        wrong=any(matter.kind == "not in order" for matter in visit.open_items),
+        standing=standing(visit),
+        to_confirm=len(to_confirm(visit)),
+        to_decide=len(visit.undecided),
+        signed_by=visit.sign_off.by if visit.sign_off is not None else "",
         due=due.isoformat() if due else "",
-        opening_key="\n".join(" ".join(folded(t).split()) for t in (summary.site, summary.opening)),
+        opening_key="\n".join(" ".join(folded(t).split()) for t in (sheet.site, name)),
         words=folded("\n".join(told)),
         problem=f"line {broken.line}: {broken.what}" if broken is not None else "",
     )
 
 
 def unreadable_row(folder: str, problem: str) -> VisitRow:
-    """The row of a folder whose journal shows nothing."""
+    """The row of a folder whose journal cannot be read."""
     return VisitRow(
         reference=folder,
-        site="",
-        opening="",
-        technician="",
-        work="",
-        began="",
-        ended="",
         kind="none",
         verdict="Nothing of it can be shown",
-        wrong=False,
         standing="broken",
-        to_confirm=0,
-        to_decide=0,
-        signed_by="",
-        due="",
-        opening_key="",
         words=folded(folder),
         problem=problem,
     )
 
 
 def folded(text: str) -> str:
-    """A text as it is searched."""
+    """Text for searching without regard to case."""
     return text.casefold()
 
 
-def choose(rows: Sequence[Listed], asked: Asked, today: date) -> Chosen:
-    """The page that is asked for: the newest visits first, those of which is due by their day.
+def choose(rows: Sequence[Listed], asked: ListQuery, today: date) -> ListPage:
+    """The page that answers a query, newest visits first; under 'due', the earliest due first.
 
     Due are the newest visits at their openings whose next service lies in this month or before.
     """
@@ -153,7 +142,7 @@ def choose(rows: Sequence[Listed], asked: Asked, today: date) -> Chosen:
     pages = max(1, -(-len(mine) // PAGE))
     page = min(max(1, asked.page), pages)
     shown = tuple(mine[(page - 1) * PAGE : page * PAGE])
-    return Chosen(
+    return ListPage(
         rows=shown,
         total=len(mine),
         page=page,

@@ -1,4 +1,4 @@
-"""A visit as the office reads it for one page."""
+"""A visit as read for one page of the office."""
 
 from __future__ import annotations
 
@@ -8,40 +8,44 @@ from typing import NamedTuple
 
 from handsfree.journal.hash_chain import Scan
 from handsfree.journal.reader import CLIPS, scan_folder, verified
-from handsfree.reports.dossier import Dossier, dossier_of
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 SOUND_KINDS = (".flac",)
 
 
-class Seen(NamedTuple):
-    """The dossier, the hash of the journal's last line, and whether its chain can be gone on with.
+class VisitSnapshot(NamedTuple):
+    """A visit, the hash of its journal's last line, and whether lines can be appended to it.
 
-    ``here`` is the visit's address.
+    ``here`` is the visit's address, ``torn`` whether an unfinished last line is all that is wrong.
     """
 
     folder: Path
     here: str
-    dossier: Dossier
+    visit: VisitRecord
     head: str
     writable: bool
+    torn: bool = False
 
     def sound(self, clip: str | None) -> str | None:
-        """The address of a clip; None where its file is not there."""
+        """The address of a clip; None if its file is missing."""
         if clip is None or clip_file(self.folder, clip) is None:
             return None
         return f"{self.here}/clips/{clip}"
 
 
-def see(folder: Path, here: str) -> Seen:
-    """Reads a visit whole, clips and all. Raises JournalError when nothing of it can be shown."""
+def read_snapshot(folder: Path, here: str) -> VisitSnapshot:
+    """Reads a visit with its clips. Raises JournalError if nothing of it can be shown."""
     found = steady_scan(folder)
-    dossier = dossier_of(found.events, verified(folder, found))
-    writable = found.broken is None and not found.torn
-    return Seen(folder, here, dossier, found.head.sha256, writable)
+    verification = verified(folder, found)
+    visit = record_of(found.events, verification)
+    intact, head, broken = found.broken is None, found.head, verification.broken
+    at_end = broken is not None and broken.line == head.seq + 1  # no clip before it is broken
+    torn = intact and bool(found.torn) and at_end
+    return VisitSnapshot(folder, here, visit, head.sha256, intact and not found.torn, torn)
 
 
 def steady_scan(folder: Path) -> Scan:
-    """The journal between two writes of whoever writes it.
+    """A scan of the journal that was not taken in the middle of a write.
 
     Lines and head are two files: read in the middle of a write they seem not to fit. What is
     broken is broken at a second look as well. Raises JournalError when there is no journal.
@@ -56,7 +60,7 @@ def steady_scan(folder: Path) -> Scan:
 
 
 def clip_file(folder: Path, name: str) -> Path | None:
-    """The file of a clip: one that lies in the visit's own clips, and nothing else."""
+    """The file of a clip in the visit's own clips folder; None for any other name."""
     plain = name.isascii() and name.replace(".", "").replace("-", "").isalnum()
     if not plain or name.startswith(".") or not name.endswith(SOUND_KINDS):
         return None

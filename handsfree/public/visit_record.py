@@ -10,8 +10,11 @@ from handsfree.job.finding import Verdict, ruling
 from handsfree.job.record import Record
 from handsfree.journal.reader import CLIPS
 from handsfree.public.door_check import DoorFinding, door_finding
-from handsfree.reports.dossier import Dossier, load_dossier
-from handsfree.reports.dossier_parts import Matter, ReadingItem
+from handsfree.reports.summary import findings_as_left, summary_of
+from handsfree.visit_record import open_items
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.visit_record import VisitRecord
 
 
 class VisitReading(Record):
@@ -88,34 +91,34 @@ def load_visit(folder: str | Path) -> Visit:
     no journal or nothing of it can be read.
     """
     folder = Path(folder)
-    return _visit(load_dossier(folder), folder)
+    return _visit(load_record(folder), folder)
 
 
-def _visit(dossier: Dossier, folder: Path) -> Visit:
-    summary, broken = dossier.summary, dossier.verification.broken
-    sign_off = dossier.sign_off
+def _visit(visit: VisitRecord, folder: Path) -> Visit:
+    sheet, broken = visit.sheet, visit.verification.broken
+    sign_off = visit.sign_off
     return Visit(
-        reference=summary.reference,
-        site=summary.site,
-        opening=summary.opening,
-        technician=summary.technician,
-        began=datetime.fromisoformat(dossier.began),
-        ended=datetime.fromisoformat(dossier.ended),
-        complete=dossier.complete,
-        procedure=dossier.procedure,
-        limits=dossier.limits,
-        verdict=summary.verdict,
-        readings=tuple(_reading(each, folder) for each in dossier.standing),
-        findings=tuple(door_finding(found) for line in summary.lines for found in line.findings),
-        open_items=tuple(_open_item(each) for each in dossier.matters),
-        notes=tuple(note.now for note in dossier.notes),
-        signed_by=sign_off.by if sign_off is not None and dossier.signed else None,
-        head=dossier.head,
+        reference=sheet.reference,
+        site=sheet.site,
+        opening=visit.opening.name,
+        technician=sheet.technician,
+        began=datetime.fromisoformat(visit.began),
+        ended=datetime.fromisoformat(visit.ended),
+        complete=visit.complete,
+        procedure=visit.opened.procedure,
+        limits=visit.opened.limits,
+        verdict=summary_of(visit).verdict,
+        readings=tuple(_reading(each, folder) for each in visit.standing),
+        findings=tuple(map(door_finding, findings_as_left(visit))),
+        open_items=tuple(_open_item(each) for each in visit.open_items),
+        notes=tuple(note.now for note in visit.notes),
+        signed_by=sign_off.by if sign_off is not None and visit.signed else None,
+        head=visit.head,
         broken=None if broken is None else broken.told,
     )
 
 
-def _reading(item: ReadingItem, folder: Path) -> VisitReading:
+def _reading(item: ReadingStory, folder: Path) -> VisitReading:
     now = item.now
     return VisitReading(
         subject=now.subject,
@@ -133,10 +136,10 @@ def _reading(item: ReadingItem, folder: Path) -> VisitReading:
     )
 
 
-def _open_item(matter: Matter) -> OpenItem:
-    decision = matter.decision
+def _open_item(item: open_items.OpenItem) -> OpenItem:
+    decision = item.decision
     return OpenItem(
-        kind=matter.kind,
-        what=matter.what,
+        kind=item.kind,
+        what=item.what,
         decision=None if decision is None else decision.decision,
     )

@@ -15,7 +15,6 @@ from handsfree.checks.evaluate import judge
 from handsfree.checks.leaf_energy import BEYOND
 from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue.progress import Progress
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject, Taken
@@ -29,6 +28,7 @@ from handsfree.rehearsal.leaf_body import Body
 from handsfree.rehearsal.leaf_motion import run_cycle
 from handsfree.rehearsal.phrasing import IntendedReading
 from handsfree.rehearsal.rehearsal import Rehearsal
+from handsfree.visit_record.progress import Progress
 
 BY_EAR_WITHIN_S = Decimal("0.4")
 """Largest difference between a time by ear and the technician's own marks (s)."""

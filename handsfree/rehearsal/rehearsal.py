@@ -6,7 +6,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue.progress import Progress
 from handsfree.job.opening import Swing
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
@@ -23,6 +22,7 @@ from handsfree.synthesis.mouth import Mouth
 from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.session import Visit, Watcher
 from handsfree.visit.understanding import RetryRecognizer
+from handsfree.visit_record.progress import Progress
 
 BY_TEXT = "rehearsal, typed"
 EarsOf = Callable[[Technician, SimulatedClock], Ears]

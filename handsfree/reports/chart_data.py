@@ -13,11 +13,11 @@ from handsfree.job.finding import Binding, Finding
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, convert, family_of
-from handsfree.reports.chart_svg import Gauge, Line, chart_svg, largest_of
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
-from handsfree.reports.office_text import with_unit
+from handsfree.reports.chart_svg import Gauge, LimitLine, chart_svg, largest_of
 from handsfree.reports.reading_rows import findings_on, first_and_last, verdict_of
+from handsfree.visit_record.event_words import with_unit
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.visit_record import VisitRecord
 
 _ENERGY = tuple(RULES.values())
 
@@ -30,16 +30,16 @@ class Chart(NamedTuple):
 
 
 class LeafCharts(NamedTuple):
-    """The charts of one leaf, or of what else was measured."""
+    """The charts of one leaf or of another subject."""
 
     subject: str
     charts: tuple[Chart, ...]
 
 
-def charts_of(dossier: Dossier) -> tuple[LeafCharts, ...]:
-    """For each subject with a time or a force: its charts, leaves first."""
-    of: dict[Subject, dict[Quantity, list[ReadingItem]]] = {}
-    for item in dossier.standing:
+def charts_of(visit: VisitRecord) -> tuple[LeafCharts, ...]:
+    """The charts of each subject with a time or a force, leaves first."""
+    of: dict[Subject, dict[Quantity, list[ReadingStory]]] = {}
+    for item in visit.standing:
         of.setdefault(item.now.subject, {}).setdefault(item.now.quantity, []).append(item)
     by_subject = [(subject, _drafts(subject, of[subject])) for subject in sorted(of, key=_order)]
     # Charts of one kind and unit have one axis, so that the leaves can be compared.
@@ -64,7 +64,7 @@ class _Draft(NamedTuple):
     gauges: tuple[Gauge, ...]
 
 
-def _drafts(subject: Subject, by_quantity: dict[Quantity, list[ReadingItem]]) -> list[_Draft]:
+def _drafts(subject: Subject, by_quantity: dict[Quantity, list[ReadingStory]]) -> list[_Draft]:
     drafts = (
         _measured(f"Times of the {subject}", by_quantity, Family.TIME),
         _energy(f"Energy of the {subject} at mean speed", by_quantity),
@@ -85,7 +85,7 @@ def _order(subject: Subject) -> int:
 
 
 def _measured(
-    title: str, by_quantity: dict[Quantity, list[ReadingItem]], family: Family
+    title: str, by_quantity: dict[Quantity, list[ReadingStory]], family: Family
 ) -> _Draft | None:
     gauges: list[Gauge] = []
     unit = None
@@ -100,7 +100,7 @@ def _measured(
     return None if unit is None else _Draft(family, unit, title, tuple(gauges))
 
 
-def _gauge(quantity: Quantity, items: list[ReadingItem], unit: Unit) -> Gauge:
+def _gauge(quantity: Quantity, items: list[ReadingStory], unit: Unit) -> Gauge:
     found, left = first_and_last(items)
     mine = [f for f in findings_on(left) if f.rule not in _ENERGY and f.limit is not None]
     worst = _ruling(mine)
@@ -118,7 +118,7 @@ def _gauge(quantity: Quantity, items: list[ReadingItem], unit: Unit) -> Gauge:
     )
 
 
-def _energy(title: str, by_quantity: dict[Quantity, list[ReadingItem]]) -> _Draft | None:
+def _energy(title: str, by_quantity: dict[Quantity, list[ReadingStory]]) -> _Draft | None:
     gauges: list[Gauge] = []
     unit = ""
     for quantity, rule in RULES.items():
@@ -145,7 +145,7 @@ def _energy(title: str, by_quantity: dict[Quantity, list[ReadingItem]]) -> _Draf
 
 
 def _ruling(findings: Iterable[Finding]) -> Finding | None:
-    """The finding to be told at a gauge: the worst requirement, else the worst advice."""
+    """The finding to show at a gauge: the worst requirement, else the worst recommendation."""
     rank = {"fail": 0, "close": 1, "unjudged": 2, "pass": 3, "advised": 4}
 
     def order(found: Finding) -> tuple[bool, int]:
@@ -154,15 +154,15 @@ def _ruling(findings: Iterable[Finding]) -> Finding | None:
     return min(findings, key=order, default=None)
 
 
-def _line(found: Finding, unit: str) -> Line | None:
-    """A finding's limit in the unit of the chart; None where it has none or another kind of it."""
+def _line(found: Finding, unit: str) -> LimitLine | None:
+    """A finding's limit in the unit of the chart; None without one of that family."""
     known = tuple(Unit)
     if found.limit is None or found.unit not in known or unit not in known:
         return None
     own, wanted = Unit(found.unit), Unit(unit)
     if family_of(own) is not family_of(wanted):
         return None
-    return Line(
+    return LimitLine(
         value=float(convert(found.limit, own, wanted)),
         at_least=found.bound == "at least",
         band=abs(float(convert(found.guard_band or Decimal(0), own, wanted))),

@@ -10,7 +10,7 @@ _WIDTH, _ROW, _LEFT, _RIGHT, _TOP = 360, 46, 6, 6, 8
 _TRACK = 24  # from the top of a row to its track's axis
 
 
-class Line(NamedTuple):
+class LimitLine(NamedTuple):
     """A limit: ``band`` is the doubt that a reading must clear, ``required`` or recommended."""
 
     value: float
@@ -29,13 +29,13 @@ class Gauge(NamedTuple):
     name: str
     found: tuple[float, ...]
     left: tuple[float, ...]
-    limits: tuple[Line, ...]
+    limits: tuple[LimitLine, ...]
     verdict: str
     told: str
 
 
 def largest_of(gauges: Sequence[Gauge]) -> float:
-    """What an axis for these rows must reach; values beyond reason are drawn at its end."""
+    """The largest value that an axis for these rows must show."""
     values = [v for g in gauges for v in (*g.found, *g.left)]
     limits = [line.value + (line.band if line.at_least else 0) for g in gauges for line in g.limits]
     return max([1.0, *(v for v in (*values, *limits) if v < 1e6)])
@@ -94,8 +94,8 @@ def _row(gauge: Gauge, top: float, end: float, *, bars: bool) -> list[str]:
     return parts
 
 
-def _limit(line: Line, axis: float, end: float) -> list[str]:
-    """What is not allowed, what is in doubt, and the limit itself."""
+def _limit(line: LimitLine, axis: float, end: float) -> list[str]:
+    """The forbidden range, the doubtful band and the line of each limit."""
     at = _x(line.value, end)
     parts = []
     if line.required:
@@ -135,7 +135,7 @@ def _axis(end: float, step: float, bottom: float) -> list[str]:
 
 
 def _x(value: float, end: float) -> float:
-    """Where a value lies; one beyond the axis lies at its end."""
+    """The x position of a value; beyond the axis, its end."""
     share = min(max(value / end, 0.0), 1.0)
     return _LEFT + share * (_WIDTH - _LEFT - _RIGHT)
 

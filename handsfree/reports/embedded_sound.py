@@ -1,4 +1,4 @@
-"""The sound of a visit for a page: inside the page itself, by address, or not at all.
+"""The sound of a visit for a page: embedded, by address, or none.
 
 A report of one file carries its sound. Clips are FLAC of 16 kHz and 16 bit; a page would pass 10 MB
 with them. They are made smaller as FLAC again, since every browser plays it and it is written at
@@ -26,24 +26,24 @@ from handsfree.journal.reader import CLIPS
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 LONGEST = 600 * SAMPLE_RATE_HZ
-"""Samples of a clip that are played: a small file can hold days of silence."""
+"""Most samples of a clip to play: a small file can hold days of silence."""
 
 
 class Sound(Protocol):
-    """Where a page gets its sound from."""
+    """A source of sound for a page."""
 
     def prepare(self, clips: Iterable[str]) -> None:
-        """Told once of every clip that the page can play, before the first is asked for."""
+        """Receives every clip of the page once, before the first address is requested."""
 
     def address(self, clip: str) -> str | None:
-        """What a player's ``src`` is for a clip's file name; None where there is no sound."""
+        """The ``src`` of a player for a clip's file name; None without sound."""
 
     def samples(self, clip: str) -> NDArray[np.int16] | None:
-        """The clip itself, for a picture of it; None where it cannot be read."""
+        """The samples of a clip, for its picture; None if it cannot be read."""
 
 
 class Grade(NamedTuple):
-    """How small clips are made: samples a second, steps in the voice's level, bytes a second.
+    """A compression grade: samples per second, steps in the voice's level, bytes per second.
 
     The bytes are those of the recorded visit (measured by tests/bench/office.py).
     """
@@ -61,11 +61,11 @@ GRADES = (
     Grade(8000, 2, 1950),
 )
 ROOM = 6_400_000
-"""Bytes of sound in a page; as text they are a third more, and the page stays under 10 MB."""
+"""Most bytes of sound in a page: base64 adds a third, and the page stays under 10 MB."""
 
 
 class InlineSound:
-    """Clips of a visit's folder as data addresses, made small enough for one page.
+    """Clips of a visit's folder as data URLs, compressed to fit one page.
 
     A clip that is missing, no sound, or beyond the room has no address.
     """
@@ -78,11 +78,11 @@ class InlineSound:
 
     @property
     def grade(self) -> Grade:
-        """How small the clips are made."""
+        """The grade that clips are compressed to."""
         return self._grade
 
     def prepare(self, clips: Iterable[str]) -> None:
-        """Chooses the finest grade that all clips have room for."""
+        """Chooses the finest grade at which all clips fit."""
         seconds = sum(self._seconds(clip) for clip in dict.fromkeys(clips))
         fitting = (grade for grade in GRADES if seconds * grade.bytes_a_second <= self._room)
         self._grade = next(fitting, GRADES[-1])
@@ -100,7 +100,7 @@ class InlineSound:
         return self._kept[clip]
 
     def samples(self, clip: str) -> NDArray[np.int16] | None:
-        """The clip as it lies in the folder; None when it is missing or no sound of 16 kHz."""
+        """The clip from the folder; None if it is missing or not 16 kHz mono sound."""
         try:
             samples, rate = soundfile.read(self._path(clip), frames=LONGEST, dtype="int16")
         except (OSError, ValueError, soundfile.SoundFileError):
@@ -114,12 +114,12 @@ class InlineSound:
             return 0.0
 
     def _path(self, clip: str) -> Path:
-        """The file of a clip, whatever a journal says: nothing outside the clips' folder."""
+        """The file of a clip, always inside the clips folder whatever the journal says."""
         return self._folder / Path(clip).name
 
 
 class LinkedSound:
-    """Clips by address, for a page that a server gives out; ``base`` ends in a slash."""
+    """Clips by address, for a page from a server; ``base`` ends in a slash."""
 
     def __init__(self, folder: Path, base: str) -> None:
         self._files = InlineSound(folder)
@@ -127,15 +127,15 @@ class LinkedSound:
         self._base = base
 
     def prepare(self, clips: Iterable[str]) -> None:
-        """Nothing is to be prepared."""
+        """Does nothing."""
 
     def address(self, clip: str) -> str | None:
-        """``base`` and the file's name; None for a file that is not there."""
+        """``base`` and the file's name; None if the file is missing."""
         name = Path(clip).name
         return f"{self._base}{quote(name)}" if (self._folder / name).is_file() else None
 
     def samples(self, clip: str) -> NDArray[np.int16] | None:
-        """The clip itself."""
+        """The samples of the clip."""
         return self._files.samples(clip)
 
 
@@ -143,13 +143,13 @@ class NoSound:
     """A page without sound."""
 
     def prepare(self, clips: Iterable[str]) -> None:
-        """Nothing is to be prepared."""
+        """Does nothing."""
 
     def address(self, clip: str) -> str | None:
-        """Always None."""
+        """None."""
 
     def samples(self, clip: str) -> NDArray[np.int16] | None:
-        """Always None."""
+        """None."""
 
 
 def small(samples: NDArray[np.int16], grade: Grade) -> bytes:
@@ -176,7 +176,7 @@ def small(samples: NDArray[np.int16], grade: Grade) -> bytes:
 
 
 def _voice_rms(sound: NDArray[np.float32], rate: int) -> float:
-    """The level of the loudest tenth of 20 ms pieces, which is where the voice is."""
+    """RMS level of the loudest tenth of the 20 ms frames, where the voice is."""
     piece = rate // 50
     pieces = sound[: len(sound) // piece * piece].reshape(-1, piece)
     if not len(pieces):

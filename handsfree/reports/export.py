@@ -8,16 +8,29 @@ import json
 from typing import Any, Literal
 
 from handsfree.job.finding import Finding, ruling
-from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Subject
+from handsfree.job.job import Sheet
+from handsfree.job.opening import Opening
 from handsfree.job.record import Record
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
-from handsfree.reports.reading_rows import findings_on
+from handsfree.journal.reader import Verification
+from handsfree.reports.summary import Summary, summary_of
+from handsfree.visit_record.cycles import TimedRun
+from handsfree.visit_record.facts import FactStory
+from handsfree.visit_record.office_changes import OfficeChange, SignOff
+from handsfree.visit_record.open_items import OpenItem
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.talk_items import (
+    Caution,
+    Note,
+    Occurrence,
+    RecordedFault,
+    Spoken,
+    Utterance,
+)
+from handsfree.visit_record.visit_record import VisitRecord
 
 FORMAT = "handsfree visit"
 VERSION = 1
-"""Rises when a field changes its meaning or goes; a new field alone leaves it."""
+"""Version of the format; rises when a field changes its meaning or goes."""
 
 COLUMNS = (
     *("site", "opening", "reference", "technician", "began", "ended", "complete", "signed_off"),
@@ -29,6 +42,46 @@ COLUMNS = (
 """The columns of the table."""
 
 
+class ExportedVisit(Record):
+    """A visit as other programs read it; its fields keep their names and their order.
+
+    ``opening`` is as it is known last, ``sheet`` as the job file told it. ``ended`` is the time
+    of the last event of the visit itself, ``complete`` whether it was closed. ``readings`` are
+    in the order of their acceptance, gone ones too; everything else is oldest first.
+    ``matters`` is what the office decides before it signs. ``verification`` says whether the
+    journal is whole, or where and why it is broken: then this is what comes before that.
+    """
+
+    sheet: Sheet
+    opening: Opening
+    summary: Summary
+    began: str
+    ended: str
+    complete: bool
+    limits: str
+    limits_sha256: str
+    procedure: str
+    procedure_sha256: str
+    model: str
+    version: str
+    ears: str
+    mouth: str
+    controller: str
+    readings: tuple[ReadingStory, ...]
+    utterances: tuple[Utterance, ...]
+    said: tuple[Spoken, ...]
+    notes: tuple[Note, ...]
+    cautions: tuple[Caution, ...]
+    facts: tuple[FactStory, ...]
+    matters: tuple[OpenItem, ...]
+    runs: tuple[TimedRun, ...]
+    faults: tuple[RecordedFault, ...]
+    moments: tuple[Occurrence, ...]
+    office: tuple[OfficeChange, ...]
+    sign_offs: tuple[SignOff, ...]
+    verification: Verification
+
+
 class Export(Record):
     """A visit as it is exported. Decimal numbers are texts: '6.20' stays '6.20'.
 
@@ -38,12 +91,20 @@ class Export(Record):
     format: Literal["handsfree visit"] = "handsfree visit"
     version: Literal[1] = 1
     journal_head: str | None
-    visit: Dossier
+    visit: ExportedVisit
 
 
-def export_json(dossier: Dossier) -> str:
+def export_json(visit: VisitRecord) -> str:
     """The visit as JSON, after the schema of ``export_schema``."""
-    return Export(journal_head=dossier.head, visit=dossier).model_dump_json(indent=2) + "\n"
+    return Export(journal_head=visit.head, visit=_exported(visit)).model_dump_json(indent=2) + "\n"
+
+
+def _exported(visit: VisitRecord) -> ExportedVisit:
+    """The record with the field names of the export."""
+    own = {"summary": summary_of(visit), "matters": visit.open_items, "moments": visit.occurrences}
+    others = ExportedVisit.model_fields.keys() - own.keys()
+    told = {name: getattr(visit if hasattr(visit, name) else visit.opened, name) for name in others}
+    return ExportedVisit.model_validate(own | told)
 
 
 def export_schema() -> str:
@@ -56,7 +117,7 @@ def export_schema() -> str:
     return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
-def export_csv(dossier: Dossier) -> str:
+def export_csv(visit: VisitRecord) -> str:
     """The readings, one a row, those that are gone too. After RFC 4180: CRLF, quoted where needed.
 
     A text that a spreadsheet would take for a formula has an apostrophe before it.
@@ -64,29 +125,27 @@ def export_csv(dossier: Dossier) -> str:
     text = io.StringIO()
     table = csv.writer(text)
     table.writerow(COLUMNS)
-    attempts: dict[_Attempt, list[ReadingItem]] = {}
-    for item in dossier.standing:
-        attempts.setdefault(_attempt(item), []).append(item)
-    for item in dossier.readings:
-        # The findings on an attempt stand at its last run, and are on every run of it.
-        runs = attempts[_attempt(item)] if item.gone is None else []
-        row = _row(dossier, item, findings_on(runs))
+    found = visit.findings_by_attempt()
+    for item in visit.readings:
+        row = _row(visit, item, found.get(item.attempt, ()) if item.gone is None else ())
         table.writerow([_cell(row[name]) for name in COLUMNS])
     return text.getvalue()
 
 
-def _row(dossier: Dossier, item: ReadingItem, findings: tuple[Finding, ...]) -> dict[str, object]:
-    summary, now, gone = dossier.summary, item.now, item.gone
+def _row(
+    visit: VisitRecord, item: ReadingStory, findings: tuple[Finding, ...]
+) -> dict[str, object]:
+    now, gone = item.now, item.gone
     amended = item.amendments[-1] if item.amendments else None
     return {
-        "site": summary.site,
-        "opening": summary.opening,
-        "reference": summary.reference,
-        "technician": summary.technician,
-        "began": dossier.began,
-        "ended": dossier.ended,
-        "complete": _yes(dossier.complete),
-        "signed_off": _yes(dossier.signed),
+        "site": visit.sheet.site,
+        "opening": visit.opening.name,
+        "reference": visit.sheet.reference,
+        "technician": visit.sheet.technician,
+        "began": visit.began,
+        "ended": visit.ended,
+        "complete": _yes(visit.complete),
+        "signed_off": _yes(visit.signed),
         "reading": item.id,
         "subject": now.subject,
         "quantity": now.quantity,
@@ -110,16 +169,9 @@ def _row(dossier: Dossier, item: ReadingItem, findings: tuple[Finding, ...]) -> 
         "event": item.seq,
         "at": item.at,
         "clip": item.clip,
-        "journal_head": dossier.head,
+        "journal_head": visit.head,
         "second_ear": item.accepted.second_ear,
     }
-
-
-_Attempt = tuple[Subject, Quantity, int]
-
-
-def _attempt(item: ReadingItem) -> _Attempt:
-    return (item.now.subject, item.now.quantity, item.now.attempt)
 
 
 def _limit(found: Finding) -> str:

@@ -6,22 +6,22 @@ import calendar
 from datetime import date, datetime
 
 from handsfree.job.quantity import Quantity
-from handsfree.reports.dossier import Dossier
+from handsfree.visit_record.visit_record import VisitRecord
 
 MONTHS = 12
-"""A year where the visit agreed on nothing else: A156.19 annex A-6 (2013) recommends it (seen)."""
+"""Default interval: one year, as A156.19 annex A-6 (2013) recommends (seen)."""
 
 
-def next_service(dossier: Dossier) -> date | None:
+def next_service(visit: VisitRecord) -> date | None:
     """The day of the next service: the months that the visit agreed on, else a year, after its end.
 
     None for a visit that was not finished: the service before it still counts. None as well when
     the journal's time is none, or the day lies beyond the calendar.
     """
-    ended = day_of(dossier.ended)
-    if not dossier.complete or ended is None:
+    ended = day_of(visit.ended)
+    if not visit.complete or ended is None:
         return None
-    agreed = [i.now for i in dossier.standing if i.now.quantity is Quantity.NEXT_SERVICE]
+    agreed = [i.now for i in visit.standing if i.now.quantity is Quantity.NEXT_SERVICE]
     months = agreed[-1].value if agreed else MONTHS
     if not 0 < months <= 12 * 100:
         return None
@@ -29,7 +29,7 @@ def next_service(dossier: Dossier) -> date | None:
 
 
 def day_of(at: str) -> date | None:
-    """The day, in UTC, of an event's time; None when it is no time."""
+    """The day, in UTC, of an event's time; None if it is not a valid time."""
     try:
         return datetime.fromisoformat(at).date()
     except ValueError:

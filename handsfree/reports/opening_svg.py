@@ -70,14 +70,14 @@ def opening_words(opening: Opening, plates: dict[Side, str] | None = None) -> st
 
 
 def _swings(leaf: Leaf) -> str | None:
-    """Away from who looks, or towards them; None where it is not told."""
+    """Whether the leaf swings away from the viewer or towards them; None if not recorded."""
     if leaf.hinge_side is None or leaf.action is None:
         return None
     return "away" if leaf.action is Action.PUSH else "towards"
 
 
 def _leaf(leaf: Leaf, leaves: int, wall: float, reach: float) -> list[str]:
-    """The leaf shut (thin) and open (thick), with its arc; its size along it."""
+    """A leaf shut (thin) and open (thick), with its arc and its size."""
     begin = _LEFT_JAMB if leaves == 1 or leaf.name is Side.LEFT else _LEFT_JAMB + reach
     hinge_x = begin if leaf.hinge_side is not Side.RIGHT else begin + reach
     other_x = begin + reach if hinge_x == begin else begin
@@ -113,7 +113,7 @@ def _leaf(leaf: Leaf, leaves: int, wall: float, reach: float) -> list[str]:
 
 
 def _motors(opening: Opening, wall: float) -> list[str]:
-    """A box over the hinges of its leaf; one that is not traced stands over the middle."""
+    """A box over the hinges of each motor's leaf, or over the middle if the leaf is unknown."""
     parts = []
     loose = 0
     for motor in opening.motors:
@@ -143,7 +143,7 @@ def _motors(opening: Opening, wall: float) -> list[str]:
 
 
 def _plates(plates: dict[Side, str], wall: float) -> list[str]:
-    """A square at each side of the opening; which face of the wall it is on is not told."""
+    """A square for the push plate on each side; the face of the wall is not recorded."""
     parts = []
     for side in (Side.LEFT, Side.RIGHT):
         x = 24.0 if side is Side.LEFT else _WIDTH - 24.0

@@ -1,4 +1,4 @@
-"""A visit as one file to mail: a zip with its journal, its sound, its report."""
+"""Packs a visit into one file to mail: a zip with journal, sound and report."""
 
 from __future__ import annotations
 
@@ -16,10 +16,11 @@ from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.hash_chain import printable
 from handsfree.journal.head_file import HEAD
 from handsfree.journal.reader import CLIPS, JOURNAL, scan_folder, verified
-from handsfree.reports.dossier import Dossier, dossier_of
 from handsfree.reports.embedded_sound import InlineSound
 from handsfree.reports.report_html import report_html
+from handsfree.reports.summary import summary_of
 from handsfree.reports.summary_text import summary_text
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 SUFFIX = ".visit.zip"
 MANIFEST = "manifest.json"
@@ -29,11 +30,11 @@ KNOWN = re.compile(
     r"journal\.jsonl|journal\.head|journal\.torn-[0-9]{1,6}|summary\.txt|report\.html"
     r"|clips/[0-9]{6,9}\.flac"
 )
-"""The only names that a pack holds, beside the manifest."""
+"""The only file names allowed in a pack besides the manifest."""
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
-"""The name of a visit's folder, as a pack gives it."""
+"""Valid names of a visit's folder in a pack."""
 RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])(\..*)?|.*\.", re.IGNORECASE | re.DOTALL)
-"""Names that a folder cannot have on Windows (source: its file naming conventions, memory)."""
+"""Names that no folder can have on Windows (source: its file naming conventions, memory)."""
 _BEFORE_ZIP = (1980, 1, 1, 0, 0, 0)  # the same visit gives the same bytes
 
 
@@ -45,7 +46,7 @@ class PackedFile(Record):
 
 
 class Manifest(Record):
-    """What a pack holds. ``name`` is that of the visit's folder, ``head`` its last line's hash."""
+    """The contents of a pack. ``name`` is the visit's folder, ``head`` its last line's hash."""
 
     format: str = FORMAT
     version: int = VERSION
@@ -70,13 +71,13 @@ def pack(folder: Path) -> bytes:
             line=broken.line if broken else None,
             way_out="only a whole visit is packed; 'handsfree verify' says what this means",
         )
-    dossier = dossier_of(found.events, verification)
+    visit = record_of(found.events, verification)
     files = {JOURNAL: _content(folder, JOURNAL), HEAD: _content(folder, HEAD)}
     for name in sorted(named_by(found.events)):
         # A line that was set aside may be gone; a clip may not.
         if name.startswith(f"{CLIPS}/") or (KNOWN.fullmatch(name) and (folder / name).is_file()):
             files[name] = _content(folder, name)
-    files |= made_of(dossier, folder)
+    files |= derived_files(visit, folder)
     manifest = Manifest(
         name=name_of(folder),
         head=verification.head,
@@ -89,16 +90,16 @@ def pack(folder: Path) -> bytes:
     return _zipped({MANIFEST: told, **dict(sorted(files.items()))})
 
 
-def made_of(dossier: Dossier, folder: Path) -> dict[str, bytes]:
-    """The files of a visit that are made of the others."""
+def derived_files(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
+    """The files of a visit that are derived from the others."""
     return {
-        "summary.txt": summary_text(dossier.summary).encode("utf-8", "replace"),
-        "report.html": report_html(dossier, InlineSound(folder)).encode("utf-8", "replace"),
+        "summary.txt": summary_text(summary_of(visit)).encode("utf-8", "replace"),
+        "report.html": report_html(visit, InlineSound(folder)).encode("utf-8", "replace"),
     }
 
 
 def named_by(events: Iterable[Event]) -> set[str]:
-    """The files of a folder that a journal names: clips, and lines that were set aside."""
+    """The files that a journal names: clips, and lines that were set aside."""
     named: set[str] = set()
     for event in events:
         body = event.body

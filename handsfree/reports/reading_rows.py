@@ -1,4 +1,4 @@
-"""The table of readings: one row a rule, as found and as left, with limit, clause and doubt."""
+"""The table of readings: one row per rule, as found and as left, with limit and doubt."""
 
 from __future__ import annotations
 
@@ -10,12 +10,13 @@ from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import ReadingItem
-from handsfree.reports.office_text import figure, quantity_words, with_unit, words_of
+from handsfree.journal.plain_words import words_of
+from handsfree.visit_record.event_words import figure, quantity_words, with_unit
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.visit_record import VisitRecord
 
 
-class Row(NamedTuple):
+class RuleRow(NamedTuple):
     """One rule on one quantity, or a quantity without a rule.
 
     ``found`` and ``left`` are values with their unit, ``found`` '' where nothing was set anew.
@@ -36,31 +37,31 @@ class Row(NamedTuple):
     verdict_words: str
     why: str
     advice: str
-    items: tuple[ReadingItem, ...]
+    items: tuple[ReadingStory, ...]
 
 
-class Group(NamedTuple):
+class SubjectRows(NamedTuple):
     """The rows of one subject."""
 
     subject: str
-    rows: tuple[Row, ...]
+    rows: tuple[RuleRow, ...]
 
 
-def groups_of(dossier: Dossier) -> tuple[Group, ...]:
+def groups_of(visit: VisitRecord) -> tuple[SubjectRows, ...]:
     """Every quantity that was read, by subject, in the order in which they were read."""
-    of: dict[tuple[Subject, Quantity], list[ReadingItem]] = {}
-    for item in dossier.readings:
+    of: dict[tuple[Subject, Quantity], list[ReadingStory]] = {}
+    for item in visit.readings:
         of.setdefault((item.now.subject, item.now.quantity), []).append(item)
-    by_subject: dict[Subject, list[Row]] = {}
+    by_subject: dict[Subject, list[RuleRow]] = {}
     for (subject, quantity), items in of.items():
         by_subject.setdefault(subject, []).extend(_rows(quantity, tuple(items)))
-    return tuple(Group(subject, tuple(rows)) for subject, rows in by_subject.items())
+    return tuple(SubjectRows(subject, tuple(rows)) for subject, rows in by_subject.items())
 
 
 def first_and_last(
-    items: Iterable[ReadingItem],
-) -> tuple[tuple[ReadingItem, ...], tuple[ReadingItem, ...]]:
-    """The standing readings as found and as left; the first is empty where nothing was set anew."""
+    items: Iterable[ReadingStory],
+) -> tuple[tuple[ReadingStory, ...], tuple[ReadingStory, ...]]:
+    """The standing readings as found and as left; as found is empty after a single attempt."""
     standing = [item for item in items if item.gone is None]
     if not standing:
         return (), ()
@@ -69,31 +70,31 @@ def first_and_last(
     return found, tuple(i for i in standing if i.now.attempt == last)
 
 
-def findings_on(items: Iterable[ReadingItem]) -> tuple[Finding, ...]:
-    """The findings in force on an attempt: they stand at its last run."""
+def findings_on(items: Iterable[ReadingStory]) -> tuple[Finding, ...]:
+    """The current findings on an attempt; they are attached to its last run."""
     return tuple(found for item in items for found in item.findings)
 
 
-def _rows(quantity: Quantity, items: tuple[ReadingItem, ...]) -> list[Row]:
+def _rows(quantity: Quantity, items: tuple[ReadingStory, ...]) -> list[RuleRow]:
     found, left = first_and_last(items)
     name = quantity_words(quantity)
     if not left:
-        return [_plain(name, "", "", items, "none")]
+        return [_plain(name, "", "", items)]
     then = {(f.rule, f.bound): f for f in findings_on(found)}
-    rows: list[Row] = []
+    rows: list[RuleRow] = []
     for finding in findings_on(left):
         rows.append(_judged(name, finding, then, found, left, () if rows else items))
-    return rows or [_plain(name, _mean(found), _mean(left), items, "none")]
+    return rows or [_plain(name, _mean(found), _mean(left), items)]
 
 
 def _judged(
     name: str,
     finding: Finding,
     then: dict[tuple[str, str | None], Finding],
-    found: tuple[ReadingItem, ...],
-    left: tuple[ReadingItem, ...],
-    items: tuple[ReadingItem, ...],
-) -> Row:
+    found: tuple[ReadingStory, ...],
+    left: tuple[ReadingStory, ...],
+    items: tuple[ReadingStory, ...],
+) -> RuleRow:
     rule = words_of(finding.rule)
     before = then.get((finding.rule, finding.bound))
     of_quantity = family_of(left[-1].now.unit) == _family(finding.unit)
@@ -106,7 +107,7 @@ def _judged(
     if finding.reading is not None:
         as_left = with_unit(finding.reading, finding.unit, finding.limit)
     kind, words = verdict_of(finding)
-    return Row(
+    return RuleRow(
         what=rule,
         found=as_found,
         left=as_left,
@@ -123,9 +124,9 @@ def _judged(
     )
 
 
-def _plain(name: str, found: str, left: str, items: tuple[ReadingItem, ...], verdict: str) -> Row:
+def _plain(name: str, found: str, left: str, items: tuple[ReadingStory, ...]) -> RuleRow:
     words = "" if left else "taken back"
-    return Row(name, found, left, "", "", "", "", "", verdict, words, "", "", items)
+    return RuleRow(name, found, left, "", "", "", "", "", "none", words, "", "", items)
 
 
 def verdict_of(finding: Finding) -> tuple[str, str]:
@@ -155,7 +156,7 @@ def _doubt(finding: Finding) -> str:
 
 
 def _odds(finding: Finding) -> str:
-    """How likely the true value is within the limit, where that is known."""
+    """The probability that the true value is within the limit, if known."""
     if finding.probability is None or not finding.guard_band:
         return ""
     percent = round(finding.probability * 100)
@@ -163,7 +164,7 @@ def _odds(finding: Finding) -> str:
     return f"{odds} within"
 
 
-def _mean(items: tuple[ReadingItem, ...]) -> str:
+def _mean(items: tuple[ReadingStory, ...]) -> str:
     if not items:
         return ""
     unit = items[-1].now.unit
@@ -171,7 +172,7 @@ def _mean(items: tuple[ReadingItem, ...]) -> str:
     return with_unit(sum(values, Decimal(0)) / len(values), unit)
 
 
-def _runs(items: tuple[ReadingItem, ...], bound: str | None) -> str:
+def _runs(items: tuple[ReadingStory, ...], bound: str | None) -> str:
     """'mean of 3.7, 3.8'; every run of a gauge has to keep its limit, so the worst counts."""
     if len(items) < 2:
         return ""

@@ -1,4 +1,4 @@
-"""What stands on the owner's record, as plain texts: a dossier without anything for the office."""
+"""The texts of the owner's record: a visit without anything meant for the office."""
 
 from __future__ import annotations
 
@@ -7,89 +7,93 @@ from typing import Any
 
 from handsfree.checks.pass_caveats import one_run
 from handsfree.job.job import Fact
+from handsfree.journal.office_events import DECISIONS
+from handsfree.journal.plain_words import words_of
 from handsfree.language.wording import sentence
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.reports.dossier import Dossier
 from handsfree.reports.next_service import day_of, next_service
-from handsfree.reports.office_text import DECISIONS, fact_words, opening_pairs, words_of
-from handsfree.reports.reading_rows import Group, groups_of
+from handsfree.reports.opening_facts import opening_pairs
+from handsfree.reports.reading_rows import SubjectRows, groups_of
+from handsfree.reports.summary import findings_as_left, summary_of
 from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.visit_record.event_words import fact_words
+from handsfree.visit_record.open_items import OpenItem
+from handsfree.visit_record.visit_record import VisitRecord
 
 _SHORT, _LONG = 90, 400
 _MOST = 60
-"""Lines of one part of the record, and rows of one leaf; the report has all of them."""
+"""Most lines of one part of the record and rows of one subject; the report has all."""
 _UNBROKEN = 18
 
 
-def record_data(dossier: Dossier, daily: Procedure | None = None) -> dict[str, Any]:
-    """The record's texts, each cut to what a page can hold and free of what steers a layout.
+def record_data(visit: VisitRecord, daily: Procedure | None = None) -> dict[str, Any]:
+    """The record's texts, cut to fit a page and free of control characters.
 
     ``daily`` is the daily check that the owner is told, the shipped one by default.
     """
-    summary = dossier.summary
-    due = next_service(dossier)
-    signed = dossier.sign_off
+    due = next_service(visit)
+    signed = visit.sign_off
     return {
         "title": "Record of service",
-        "opening": _text(summary.opening, _SHORT),
-        "site": _text(summary.site, _SHORT),
-        "reference": _text(summary.reference, _SHORT),
-        "technician": _text(summary.technician, _SHORT),
-        "day": str(day_of(dossier.began) or ""),
-        "done": _text(words_of(dossier.procedure).replace("-", " "), _SHORT),
-        "limits": _text(f"{dossier.limits} ({dossier.limits_sha256[:12]})", _SHORT),
-        "verdict": _text(verdict_of_record(dossier), 700),
-        "good": _good(dossier),
-        "parts": [[name, _text(value, _SHORT)] for name, value in opening_pairs(dossier.opening)],
+        "opening": _text(visit.opening.name, _SHORT),
+        "site": _text(visit.sheet.site, _SHORT),
+        "reference": _text(visit.sheet.reference, _SHORT),
+        "technician": _text(visit.sheet.technician, _SHORT),
+        "day": str(day_of(visit.began) or ""),
+        "done": _text(words_of(visit.opened.procedure).replace("-", " "), _SHORT),
+        "limits": _text(f"{visit.opened.limits} ({visit.opened.limits_sha256[:12]})", _SHORT),
+        "verdict": _text(verdict_of_record(visit), 700),
+        "good": _good(visit),
+        "parts": [[name, _text(value, _SHORT)] for name, value in opening_pairs(visit.opening)],
         "groups": [
             {
                 "subject": _text(group.subject, _SHORT),
                 "rows": _rows(group),
             }
-            for group in groups_of(dossier)
+            for group in groups_of(visit)
             if any(row.left for row in group.rows)
         ],
-        "open": _cut([_matter(matter) for matter in dossier.matters]),
+        "open": _cut([_open_item(item) for item in visit.open_items]),
         "facts": _cut(
             [
                 _text(fact_words(Fact(subject=f.subject, name=f.name, value=f.value)), _SHORT)
-                for f in dossier.facts
+                for f in visit.facts
                 if f.value in ("in_order", "not_in_order")
             ]
         ),
         "notes": [
-            *_cut(_beside(dossier)),
-            *_cut([_text(note.now, _LONG) for note in dossier.notes]),
+            *_cut(_beside(visit)),
+            *_cut([_text(note.now, _LONG) for note in visit.notes]),
         ],
-        "daily": daily_checks(daily or load_procedure("daily-check"), dossier),
+        "daily": daily_checks(daily or load_procedure("daily-check"), visit),
         "due": str(due or ""),
         "signed": _text(f"{signed.by}, {day_of(signed.at) or ''}", _SHORT)
-        if signed is not None and dossier.signed
+        if signed is not None and visit.signed
         else "",
-        "signed_before": signed is not None and not dossier.signed,
+        "signed_before": signed is not None and not visit.signed,
         "safety": SAFETY_NOTE,
-        "head": dossier.head or "",
-        "lines": dossier.verification.lines,
-        "version": _text(dossier.version, 40),
+        "head": visit.head or "",
+        "lines": visit.verification.lines,
+        "version": _text(visit.opened.version, 40),
     }
 
 
-def verdict_of_record(dossier: Dossier) -> str:
-    """What the visit came to; of a broken journal, that nothing here can be relied on."""
-    broken = dossier.verification.broken
+def verdict_of_record(visit: VisitRecord) -> str:
+    """The verdict of the visit; of a broken journal, a warning instead."""
+    broken = visit.verification.broken
     if broken is not None:
         return (
             f"The journal of this visit {broken.told}. "
             "What follows is what stands before it, and nothing to rely on."
         )
-    return dossier.summary.verdict
+    return summary_of(visit).verdict
 
 
-def daily_checks(procedure: Procedure, dossier: Dossier) -> list[str]:
-    """What the owner looks at every day: the questions of the daily check for this opening."""
-    lock = dossier.opening.lock != "none"
-    pair = len(dossier.opening.leaves) > 1
+def daily_checks(procedure: Procedure, visit: VisitRecord) -> list[str]:
+    """The owner's daily checks: the questions of the daily check for this opening."""
+    lock = visit.opening.lock != "none"
+    pair = len(visit.opening.leaves) > 1
     told: list[str] = []
     for step in procedure.steps:
         if step.waits != "observation" or ("lock" in step.applies and not lock):
@@ -104,8 +108,8 @@ def daily_checks(procedure: Procedure, dossier: Dossier) -> list[str]:
     return told
 
 
-def _rows(group: Group) -> list[dict[str, str]]:
-    """The rows of a leaf that stand, as many as a record can hold."""
+def _rows(group: SubjectRows) -> list[dict[str, str]]:
+    """The standing rows of a subject, as many as the record can hold."""
     standing = [row for row in group.rows if row.left]
     shown = [
         {
@@ -126,9 +130,9 @@ def _rows(group: Group) -> list[dict[str, str]]:
     return shown
 
 
-def _beside(dossier: Dossier) -> list[str]:
-    """What has to be said beside a pass: a run that fails, runs that differ, a looser limit."""
-    found_all = [found for line in dossier.summary.lines for found in line.findings]
+def _beside(visit: VisitRecord) -> list[str]:
+    """The caveats of passes: a run that fails, runs that differ, a looser limit."""
+    found_all = findings_as_left(visit)
     told = [
         _text(f"{found.subject}, {words_of(found.rule)}: in order, but {found.note}", _LONG)
         for found in found_all
@@ -139,29 +143,29 @@ def _beside(dossier: Dossier) -> list[str]:
 
 
 def _cut(lines: list[str]) -> list[str]:
-    """As many lines as a record can hold, and how many there are more."""
+    """As many lines as the record can hold, and how many more there are."""
     more = len(lines) - _MOST
     return lines if more <= 0 else [*lines[:_MOST], f"and {more} more: the report has them"]
 
 
-def _good(dossier: Dossier) -> bool:
-    """Whether nothing is left to see to: a door that is not judged is never shown as good."""
-    counted = dossier.summary.tally
+def _good(visit: VisitRecord) -> bool:
+    """Whether everything passes and nothing is open; never for a door that is not judged."""
+    counted = summary_of(visit).tally
     judged = counted.total > 0 and not counted.outside and not counted.unjudged
-    return dossier.verification.whole and dossier.complete and judged and not dossier.matters
+    return visit.verification.whole and visit.complete and judged and not visit.open_items
 
 
-def _matter(matter: Any) -> str:
-    text = matter.what if matter.kind != "skipped" else f"not done: {matter.what}"
-    text = f"too close to call: {text}" if matter.kind == "too close" else text
-    text = f"not judged: {text}" if matter.kind == "not judged" else text
-    said = [matter.word.replace("_", " ")] if matter.word else []
-    said += [f"office: {DECISIONS[matter.decision.decision]}"] if matter.decision else []
+def _open_item(item: OpenItem) -> str:
+    text = item.what if item.kind != "skipped" else f"not done: {item.what}"
+    text = f"too close to call: {text}" if item.kind == "too close" else text
+    text = f"not judged: {text}" if item.kind == "not judged" else text
+    said = [item.word.replace("_", " ")] if item.word else []
+    said += [f"office: {DECISIONS[item.decision.decision]}"] if item.decision else []
     return _text(text + (f" ({'; '.join(said)})" if said else ""), _LONG)
 
 
 def _text(text: object, most: int) -> str:
-    """One line that can be set: no control or steering signs, no word wider than a column."""
+    """One printable line without control characters or words wider than a column."""
     shown = "".join(
         " " if letter.isspace() else letter
         for letter in unicodedata.normalize("NFC", str(text))
@@ -173,7 +177,7 @@ def _text(text: object, most: int) -> str:
 
 
 def _breakable(word: str) -> str:
-    """A word that is too long can be broken anywhere in its second half, at no width."""
+    """A word with zero-width spaces, so that a long one can be broken."""
     if len(word) <= _UNBROKEN:
         return word
     return "\u200b".join(word[at : at + _UNBROKEN] for at in range(0, len(word), _UNBROKEN))

@@ -1,4 +1,4 @@
-"""The owner's record as PDF: the same bytes for the same journal, with fonts of its own.
+"""The owner's record as PDF: the same bytes for the same journal, with bundled fonts.
 
 The page is set by typst, which brings its fonts along. Texts go in as data and never as markup.
 """
@@ -14,25 +14,25 @@ import segno
 import typst
 
 from handsfree.errors import JournalError
-from handsfree.reports.dossier import Dossier
 from handsfree.reports.record_data import record_data
+from handsfree.visit_record.visit_record import VisitRecord
 
 
-def record_pdf(dossier: Dossier) -> bytes:
-    """The record. Raises JournalError when it cannot be set."""
-    made = _set(dossier, "pdf")
+def record_pdf(visit: VisitRecord) -> bytes:
+    """The record as PDF. Raises JournalError if it cannot be typeset."""
+    made = _set(visit, "pdf")
     assert isinstance(made, bytes)
     return made
 
 
-def record_png(dossier: Dossier, dots_per_inch: float) -> bytes:
+def record_png(visit: VisitRecord, dots_per_inch: float) -> bytes:
     """The first page of the record as a picture."""
-    made = _set(dossier, "png", dots_per_inch)
+    made = _set(visit, "png", dots_per_inch)
     return made[0] if isinstance(made, list) else made
 
 
-def _set(dossier: Dossier, form: str, dots_per_inch: float = 144) -> bytes | list[bytes]:
-    data = record_data(dossier)
+def _set(visit: VisitRecord, form: str, dots_per_inch: float = 144) -> bytes | list[bytes]:
+    data = record_data(visit)
     data["qr"] = _qr(data["head"]) if data["head"] else ""
     try:
         made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]
@@ -54,7 +54,7 @@ def _template() -> bytes:
 
 
 def _qr(text: str) -> str:
-    """A QR code as SVG: of level M, which is read with a smudge on it."""
+    """A QR code as SVG, with error correction level M so that a smudge does not matter."""
     drawn = io.BytesIO()
     segno.make_qr(text, error="m").save(drawn, kind="svg", xmldecl=False, border=2)
     return drawn.getvalue().decode()

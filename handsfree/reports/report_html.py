@@ -14,80 +14,73 @@ from typing import Protocol
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
 
+from handsfree.journal.office_events import DECISIONS
+from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import sentence
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import (
-    FactItem,
-    Matter,
-    NoteItem,
-    ReadingItem,
-    UtteranceItem,
-)
 from handsfree.reports.embedded_sound import Sound
-from handsfree.reports.office_text import (
-    DECISIONS,
-    SECOND_EAR,
-    opening_pairs,
-    step_words,
-    with_unit,
-    words_of,
-)
+from handsfree.reports.opening_facts import opening_pairs
 from handsfree.reports.report_page import page_of
 from handsfree.reports.summary_text import SAFETY_NOTE
 from handsfree.reports.timeline import clock, day
+from handsfree.visit_record.event_words import SECOND_EAR, with_unit
+from handsfree.visit_record.facts import FactStory
+from handsfree.visit_record.open_items import OpenItem
+from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.visit_record.talk_items import Note, Utterance
+from handsfree.visit_record.visit_record import VisitRecord
 
 
 class OfficeControls(Protocol):
-    """What an office page puts beside the things that it can change; '' where it is nothing.
+    """The controls that an office page adds to the report; '' where there is none.
 
     Each method returns markup that is placed as it is, so it must have escaped what it shows.
     ``policy`` is added to the page's content security policy: "form-action 'self'; media-src
     'self'", and so on. The anchors to come back to are ``#reading-r1``, ``#line-12`` (utterance or
-    run of event 12), ``#note-12``, ``#fact-12``, ``#matter-3`` (its place in dossier.matters,
+    run of event 12), ``#note-12``, ``#fact-12``, ``#matter-3`` (its place in visit.open_items,
     from 1) and ``#sign-off``.
     """
 
     policy: str
 
     def head(self) -> Markup:
-        """In ``<head>``: styles and scripts of the controls, by address."""
+        """The elements for ``<head>``: styles and scripts of the controls, by address."""
 
-    def top(self, dossier: Dossier) -> Markup:
-        """Above the report: the way back to the list, who works here."""
+    def top(self, visit: VisitRecord) -> Markup:
+        """The navigation above the report: back to the list, the person at the desk."""
 
-    def reading(self, item: ReadingItem) -> Markup:
-        """Beside a reading."""
+    def reading(self, item: ReadingStory) -> Markup:
+        """The controls of a reading."""
 
-    def utterance(self, item: UtteranceItem) -> Markup:
-        """Beside an utterance on the time line."""
+    def utterance(self, item: Utterance) -> Markup:
+        """The controls of an utterance on the time line."""
 
-    def note(self, item: NoteItem) -> Markup:
-        """Beside a note."""
+    def note(self, item: Note) -> Markup:
+        """The controls of a note."""
 
-    def fact(self, item: FactItem) -> Markup:
-        """Beside a choice or an observation."""
+    def fact(self, item: FactStory) -> Markup:
+        """The controls of a choice or an observation."""
 
-    def matter(self, item: Matter) -> Markup:
-        """Beside something that is to be decided."""
+    def open_item(self, item: OpenItem) -> Markup:
+        """The controls of an open item."""
 
-    def sign_off(self, dossier: Dossier) -> Markup:
-        """Where the visit is signed off."""
+    def sign_off(self, visit: VisitRecord) -> Markup:
+        """The controls of the sign-off."""
 
 
-def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = None) -> str:
+def report_html(visit: VisitRecord, sound: Sound, office: OfficeControls | None = None) -> str:
     """The whole page. Everything that was spoken or typed is escaped."""
-    page = page_of(dossier, sound)
+    page = page_of(visit, sound)
     script = _source("report.js")
     return (
         environment()
         .get_template("report.html")
         .render(
-            dossier=dossier,
+            visit=visit,
             page=page,
             office=office,
             policy=policy_of("" if office is None else office.policy),
-            lang=dossier.sheet.language,
-            parts_of_opening=opening_pairs(dossier.opening),
+            lang=visit.sheet.language,
+            parts_of_opening=opening_pairs(visit.opening),
             decisions=DECISIONS,
             places=_PLACES,
             safety_note=SAFETY_NOTE,
@@ -98,7 +91,7 @@ def report_html(dossier: Dossier, sound: Sound, office: OfficeControls | None = 
 
 
 def policy_of(added: str = "") -> str:
-    """The page's content security policy: its own script and no other; an office's is ``added``."""
+    """The page's content security policy: its own script only, and what an office ``added``."""
     digest = base64.b64encode(hashlib.sha256(_source("report.js").encode()).digest()).decode()
     policy = (
         "default-src 'none'; img-src data:; media-src data: 'self'; "
@@ -111,7 +104,7 @@ def policy_of(added: str = "") -> str:
 
 @cache
 def environment() -> Environment:
-    """The templates of this package, with everything escaped that is put into them."""
+    """The templates of this package, with autoescape on."""
     made = Environment(
         loader=PackageLoader("handsfree.reports"),
         autoescape=select_autoescape(default=True, default_for_string=True),
@@ -134,13 +127,13 @@ _PLACES = {
 
 
 def _css_name(text: str) -> str:
-    """A word that is safe as the name of a style: letters only."""
+    """Text reduced to ASCII letters, safe as a CSS class name."""
     return "".join(letter for letter in text if letter.isascii() and letter.isalpha())
 
 
 @cache
 def _source(name: str) -> str:
-    """A style or script of our own, as it stands."""
+    """The source of a style sheet or script of this package."""
     env = environment()
     assert env.loader is not None
     return env.loader.get_source(env, name)[0]

@@ -1,10 +1,8 @@
-"""What stands on the report's page, made ready for its template."""
+"""The data of the report's page, ready for its template."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import groupby
-from operator import attrgetter
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -15,13 +13,14 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.language.wording import wording
 from handsfree.reports.chart_data import LeafCharts, charts_of
-from handsfree.reports.dossier import Dossier
 from handsfree.reports.embedded_sound import Sound
-from handsfree.reports.office_text import figure, quantity_words
 from handsfree.reports.opening_svg import opening_svg
-from handsfree.reports.reading_rows import Group, groups_of
-from handsfree.reports.timed_runs import TimedRun, run_svg
+from handsfree.reports.reading_rows import SubjectRows, groups_of
+from handsfree.reports.run_picture import RunView, run_view
+from handsfree.reports.summary import Summary, summary_of
 from handsfree.reports.timeline import Stretch, day, lasted, time_line
+from handsfree.visit_record.event_words import figure
+from handsfree.visit_record.visit_record import VisitRecord
 
 _PLATES = {Subject.LEFT_PLATE: Side.LEFT, Subject.RIGHT_PLATE: Side.RIGHT}
 
@@ -38,60 +37,54 @@ class Heading(NamedTuple):
     detail: tuple[str, ...]
 
 
-class RunView(NamedTuple):
-    """A run of the clock with the picture of its sound, None where there is none."""
-
-    run: TimedRun
-    title: str
-    svg: Markup | None
-
-
 class Page(NamedTuple):
-    """The parts of the page that are computed; the rest stands in the dossier."""
+    """The parts of the page that are computed; the rest stands in the visit's record."""
 
     heading: Heading
+    summary: Summary
     day: str
     lasted: str
     plan: Markup
     charts: tuple[LeafCharts, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[SubjectRows, ...]
     runs: tuple[RunView, ...]
     stretches: tuple[Stretch, ...]
     sounds: dict[str, str]
     not_understood: int
 
 
-def page_of(dossier: Dossier, sound: Sound) -> Page:
-    """Draws, sorts and fetches what the template shows."""
-    clips = tuple(dict.fromkeys(_clips(dossier)))
+def page_of(visit: VisitRecord, sound: Sound) -> Page:
+    """Prepares everything that the template shows."""
+    clips = tuple(dict.fromkeys(_clips(visit)))
     sound.prepare(clips)
     sounds = {clip: address for clip in clips if (address := sound.address(clip)) is not None}
     return Page(
-        heading=heading_of(dossier),
-        day=day(dossier.began),
-        lasted=lasted(dossier.began, dossier.ended),
-        plan=Markup(opening_svg(dossier.opening, _plates(dossier))),
-        charts=charts_of(dossier),
-        groups=groups_of(dossier),
-        runs=tuple(run_view(run, sound) for run in dossier.runs),
-        stretches=time_line(dossier),
+        heading=heading_of(visit),
+        summary=summary_of(visit),
+        day=day(visit.began),
+        lasted=lasted(visit.began, visit.ended),
+        plan=Markup(opening_svg(visit.opening, _plates(visit))),
+        charts=charts_of(visit),
+        groups=groups_of(visit),
+        runs=tuple(run_view(run, sound) for run in visit.runs),
+        stretches=time_line(visit),
         sounds=sounds,
         not_understood=sum(
-            not (each.understood or each.kept_as or each.ignored) for each in dossier.utterances
+            not (each.understood or each.kept_as or each.ignored) for each in visit.utterances
         ),
     )
 
 
-def heading_of(dossier: Dossier) -> Heading:
+def heading_of(visit: VisitRecord) -> Heading:
     """The verdict in plain words: what rules first.
 
     Only a visit that was finished, in a journal that is whole, is shown as in order.
     """
     of = {
-        kind: tuple(m.what for m in dossier.matters if m.kind == kind)
+        kind: tuple(m.what for m in visit.open_items if m.kind == kind)
         for kind in ("not in order", "too close")
     }
-    counted = dossier.summary.tally
+    counted = summary_of(visit).tally
     bare = Tally(passed=counted.passed, total=counted.total, not_checked=counted.not_checked)
     words = headline(wording(), bare).rstrip(".")
     if of["not in order"]:
@@ -101,30 +94,30 @@ def heading_of(dossier: Dossier) -> Heading:
         return Heading("close", "Nothing fails, but too close to call", (*of["too close"], words))
     if counted.outside:
         return Heading("none", "Not judged", (counted.outside,))
-    if not dossier.verification.whole:
+    if not visit.verification.whole:
         return Heading("none", f"Before the break in the journal: {words}", ())
-    if not dossier.complete:
+    if not visit.complete:
         return Heading("none", f"So far {words}", ())
     if counted.unjudged or not counted.total:
         return Heading("none", words, tuple(f"not judged: {what}" for what in counted.unjudged))
     return Heading("pass", words, ())
 
 
-def _clips(dossier: Dossier) -> Iterable[str]:
+def _clips(visit: VisitRecord) -> Iterable[str]:
     """Every clip that something on the page plays, the readings' own first."""
-    yield from (item.clip for item in dossier.readings if item.clip)
-    yield from (note.clip for note in dossier.notes if note.clip)
-    yield from (caution.clip for caution in dossier.cautions if caution.clip)
-    yield from (fact.clip for fact in dossier.facts if fact.clip)
-    yield from (heard.clip for heard in dossier.utterances if heard.clip)
-    yield from (run.clip for run in dossier.runs if run.clip)
-    yield from (matter.reason_clip for matter in dossier.matters if matter.reason_clip)
+    yield from (item.clip for item in visit.readings if item.clip)
+    yield from (note.clip for note in visit.notes if note.clip)
+    yield from (caution.clip for caution in visit.cautions if caution.clip)
+    yield from (fact.clip for fact in visit.facts if fact.clip)
+    yield from (heard.clip for heard in visit.utterances if heard.clip)
+    yield from (run.clip for run in visit.runs if run.clip)
+    yield from (matter.reason_clip for matter in visit.open_items if matter.reason_clip)
 
 
-def _plates(dossier: Dossier) -> dict[Side, str]:
+def _plates(visit: VisitRecord) -> dict[Side, str]:
     """What was measured at each plate, in a few words."""
     known: dict[Side, list[str]] = {}
-    for line in dossier.summary.lines:
+    for line in visit.quantities:
         if line.subject in _PLATES and line.quantity in (
             Quantity.PLATE_HEIGHT,
             Quantity.PLATE_DISTANCE,
@@ -133,15 +126,3 @@ def _plates(dossier: Dossier) -> dict[Side, str]:
             words = f"{figure(line.as_left[-1])} {line.unit} {what}"
             known.setdefault(_PLATES[line.subject], []).append(words)
     return {side: ", ".join(words) for side, words in known.items()}
-
-
-def run_view(run: TimedRun, sound: Sound) -> RunView:
-    """A run with its title and, where its sound can be read, the picture of it."""
-    samples = sound.samples(run.clip) if run.clip else None
-    svg = None if samples is None else Markup(run_svg(samples, run))
-    filed = "" if run.run is None else f", run {run.run} of attempt {run.attempt}"
-    title = [f"{run.leaf}{filed}: {run.outcome}"]
-    for leaf, times in groupby(run.times, attrgetter("leaf")):
-        words = ", ".join(f"{quantity_words(one.quantity)} {one.seconds:.2f} s" for one in times)
-        title.append(words if leaf == run.leaf else f"{leaf} {words}")
-    return RunView(run, "; ".join(title), svg)

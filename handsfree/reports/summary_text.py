@@ -11,8 +11,9 @@ from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Subject
 from handsfree.language.wording import sentence
-from handsfree.reports.summary import Line, Summary
-from handsfree.reports.timed_runs import RunMark, TimedRun
+from handsfree.reports.summary import Summary
+from handsfree.visit_record.cycles import RunMark, TimedRun
+from handsfree.visit_record.reading_story import MeasuredQuantity
 
 SAFETY_NOTE = (
     "The technician's own readings, compared with the limits named above. This record does "
@@ -61,7 +62,7 @@ def summary_text(summary: Summary) -> str:
 
 
 def _one_run(summary: Summary) -> list[str]:
-    """What one run of a time cannot say, said once."""
+    """The caveat about times with a single run, once."""
     told = one_run(found for line in summary.lines for found in line.findings)
     return [textwrap.fill(sentence(told), _WIDTH)] if told else []
 
@@ -72,7 +73,7 @@ def _by_the_office(summary: Summary) -> list[str]:
     return [f"By the office: {summary.amended} readings amended, {summary.struck} struck."]
 
 
-def _readings(lines: Sequence[Line]) -> list[str]:
+def _readings(lines: Sequence[MeasuredQuantity]) -> list[str]:
     rows: list[str] = []
     for line in lines:
         name = f"{line.subject}, {QUANTITIES[line.quantity].spoken}"
@@ -98,7 +99,7 @@ def _ruling(findings: Sequence[Finding]) -> str:
 
 
 def _doubts(findings: Sequence[Finding]) -> list[str]:
-    """What a finding that does not pass rests on, and what a pass has to say besides."""
+    """Why findings do not pass, and the caveats of those that do."""
     told = [
         f"{f.why} {f.advice} [{f.source}]" if f.verdict is not Verdict.PASS else f"But {f.note}."
         for f in findings

@@ -5,45 +5,40 @@ from __future__ import annotations
 from datetime import datetime
 from typing import NamedTuple
 
-from handsfree.reports.dossier import Dossier
-from handsfree.reports.dossier_parts import (
-    FaultItem,
-    Moment,
-    SaidItem,
-    UtteranceItem,
-)
-from handsfree.reports.timed_runs import TimedRun
+from handsfree.visit_record.cycles import TimedRun
+from handsfree.visit_record.talk_items import Occurrence, RecordedFault, Spoken, Utterance
+from handsfree.visit_record.visit_record import VisitRecord
 
 
 class Entry(NamedTuple):
-    """One line: exactly one of the records is there. ``clock`` is the time of day, UTC."""
+    """One line of the time line: exactly one of its records is set. ``clock`` is UTC."""
 
     seq: int
     at: str
     clock: str
-    heard: UtteranceItem | None = None
-    said: SaidItem | None = None
+    heard: Utterance | None = None
+    said: Spoken | None = None
     run: TimedRun | None = None
-    fault: FaultItem | None = None
-    moment: Moment | None = None
+    fault: RecordedFault | None = None
+    moment: Occurrence | None = None
 
 
 class Stretch(NamedTuple):
-    """What went on at one step; ``step`` is '' before the first."""
+    """The entries at one step; ``step`` is '' before the first."""
 
     step: str
     clock: str
     entries: tuple[Entry, ...]
 
 
-def time_line(dossier: Dossier) -> tuple[Stretch, ...]:
-    """Everything in its order, a stretch for each time that a step was entered."""
+def time_line(visit: VisitRecord) -> tuple[Stretch, ...]:
+    """Every entry in order, with one stretch for each time a step was entered."""
     lines = [
-        *(Entry(each.seq, each.at, clock(each.at), heard=each) for each in dossier.utterances),
-        *(Entry(each.seq, each.at, clock(each.at), said=each) for each in dossier.said),
-        *(Entry(each.seq, each.at, clock(each.at), run=each) for each in dossier.runs),
-        *(Entry(each.seq, each.at, clock(each.at), fault=each) for each in dossier.faults),
-        *(Entry(each.seq, each.at, clock(each.at), moment=each) for each in dossier.moments),
+        *(Entry(each.seq, each.at, clock(each.at), heard=each) for each in visit.utterances),
+        *(Entry(each.seq, each.at, clock(each.at), said=each) for each in visit.said),
+        *(Entry(each.seq, each.at, clock(each.at), run=each) for each in visit.runs),
+        *(Entry(each.seq, each.at, clock(each.at), fault=each) for each in visit.faults),
+        *(Entry(each.seq, each.at, clock(each.at), moment=each) for each in visit.occurrences),
     ]
     lines.sort(key=lambda entry: entry.seq)
     stretches: list[tuple[str, str, list[Entry]]] = []
@@ -58,7 +53,7 @@ def time_line(dossier: Dossier) -> tuple[Stretch, ...]:
 
 
 def clock(at: str) -> str:
-    """'09:15:02' of a journal's time; the text itself where it is no time."""
+    """'09:15:02' of a journal's time; the text itself if it is not a valid time."""
     try:
         return datetime.fromisoformat(at).strftime("%H:%M:%S")
     except ValueError:
@@ -66,7 +61,7 @@ def clock(at: str) -> str:
 
 
 def day(at: str) -> str:
-    """'4 March 2026, 09:15 UTC' of a journal's time; the text itself where it is no time."""
+    """'4 March 2026, 09:15 UTC' of a journal's time; the text itself if it is not valid."""
     try:
         when = datetime.fromisoformat(at)
     except ValueError:
@@ -75,7 +70,7 @@ def day(at: str) -> str:
 
 
 def lasted(began: str, ended: str) -> str:
-    """'1 h 04 min' from one journal's time to another; '' where they are no times."""
+    """'1 h 04 min' from one journal's time to another; '' if they are not valid times."""
     try:
         seconds = (datetime.fromisoformat(ended) - datetime.fromisoformat(began)).total_seconds()
     except (ValueError, TypeError):

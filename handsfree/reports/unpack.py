@@ -1,4 +1,4 @@
-"""Takes a packed visit in: all of it, checked, or nothing; what lies here already is never lost."""
+"""Unpacks a packed visit: all of it, checked, or nothing. Existing visits are never lost."""
 
 from __future__ import annotations
 
@@ -13,20 +13,20 @@ from handsfree.journal.durable_files import OWN_FILE, OWN_FOLDER, replace_file, 
 from handsfree.journal.head_file import HEAD
 from handsfree.journal.reader import CLIPS, JOURNAL
 from handsfree.journal.writer import locked
-from handsfree.reports.dossier import dossier_of
-from handsfree.reports.pack import made_of, named_by
+from handsfree.reports.pack import derived_files, named_by
 from handsfree.reports.unpack_checks import checked_files
+from handsfree.visit_record.visit_record import record_of
 
-Came = Literal["unpacked", "replaced", "unchanged"]
+UnpackOutcome = Literal["unpacked", "replaced", "unchanged"]
 _MADE = ("summary.txt", "report.html")
 _LAST = (JOURNAL, HEAD)  # in this order: a journal names no clip that is not there
 
 
 class Unpacked(NamedTuple):
-    """Where the visit lies now, and what came of it."""
+    """The folder of the unpacked visit, and the outcome."""
 
     folder: Path
-    came: Came
+    came: UnpackOutcome
 
 
 def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
@@ -73,7 +73,7 @@ def _write(folder: Path, files: dict[str, bytes]) -> None:
 
 
 def _verify(file: Path, fresh: Path, head: str, names: set[str]) -> dict[str, bytes]:
-    """Summary and report of a visit that is whole and holds what its journal names, and no more."""
+    """Verifies that a visit is whole and holds exactly what its journal names; its reports."""
     scanned = reader.scan_folder(fresh)
     found = reader.verified(fresh, scanned)
     if found.broken is not None:
@@ -91,13 +91,13 @@ def _verify(file: Path, fresh: Path, head: str, names: set[str]) -> dict[str, by
             file=file,
         )
     try:
-        return made_of(dossier_of(scanned.events, found), fresh)
+        return derived_files(record_of(scanned.events, found), fresh)
     except JournalError as error:
         raise PackError(f"{error.message}; nothing was unpacked", file=file) from error
 
 
 def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -> Unpacked:
-    """Compares with what lies there; a continuation takes its place where that is wanted."""
+    """Compares with the existing visit; a continuation replaces it if ``replace`` is set."""
     if target.is_symlink() or not (target / JOURNAL).is_file():
         raise PackError(
             "something else lies here already",
@@ -130,7 +130,7 @@ def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -
 
 
 def _apart(target: Path, here: bytes, packed: bytes) -> PackError:
-    """Two journals that do not go on from each other, and from which line on."""
+    """An error that names the line from which two journals differ."""
     pairs = zip(here.split(b"\n"), packed.split(b"\n"), strict=False)
     line = next((n for n, (one, other) in enumerate(pairs, start=1) if one != other), 1)
     if line == 1:
@@ -147,7 +147,7 @@ def _apart(target: Path, here: bytes, packed: bytes) -> PackError:
 
 
 def _refuse_links(target: Path, files: dict[str, bytes]) -> None:
-    """Nothing is written through a link that leads elsewhere."""
+    """Refuses to write through a symbolic link."""
     for name in files:
         if (target / name).is_symlink() or (target / name).parent.is_symlink():
             raise PackError(f"'{name}' is a link here; nothing was replaced", file=target)

@@ -1,4 +1,4 @@
-"""What a pack from outside must be before anything of it is written: nothing here trusts it."""
+"""Checks on a pack from outside before anything of it is written."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from handsfree.reports.pack import FORMAT, KNOWN, MANIFEST, NAME, RESERVED, VERS
 
 MOST_FILES = 20_000
 MOST_BYTES = 1_000_000_000
-"""All of it unpacked: some ten hours of sound."""
+"""Most bytes after unpacking: about ten hours of sound."""
 _MOST_OF = {MANIFEST: 8_000_000, JOURNAL: 200_000_000, HEAD: 1_000}
 _MOST_OF_ANY = 100_000_000
 _MOST_TIMES = 100
@@ -63,7 +63,7 @@ def checked_files(file: Path) -> tuple[Manifest, dict[str, bytes]]:
 
 
 def _entries(file: Path, archive: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
-    """The entries by their names; nothing was unpacked yet."""
+    """The checked entries by name, before anything is unpacked."""
     listed = archive.infolist()
     if len(listed) > MOST_FILES:
         raise _refused(file, f"it holds {len(listed)} files, more than {MOST_FILES}")

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from handsfree.dialogue.state import CycleHeard
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.timing.cycle import Label
-from handsfree.timing.mark import Mark
+from handsfree.visit_record.cycles import labels_of, marks_of
 
 if TYPE_CHECKING:  # the office reads runs on machines without a recognizer
     from handsfree.recognition.cycle_listener import CycleRun
@@ -48,22 +47,8 @@ def event_of(
 def heard_of(timed: ev.CycleTimed) -> CycleHeard:
     """Converts a timed cycle to the conversation's input, live or on resume."""
     return CycleHeard(
-        marks=tuple(
-            Mark(
-                sample=mark.sample,
-                end_sample=mark.end_sample,
-                snr_db=float(mark.snr_db),
-                level_db=float(mark.level_db),
-                uncertainty_s=float(mark.uncertainty_s),
-                clipped=mark.clipped,
-                spoken=mark.spoken,
-            )
-            for mark in timed.marks
-        ),
-        labels=tuple(
-            Label(word=word.word, start_s=float(word.start_s), leaf=word.leaf)
-            for word in timed.words
-        ),
+        marks=marks_of(timed),
+        labels=labels_of(timed),
         clip=timed.clip,
         cancelled=timed.cancelled,
     )

@@ -8,7 +8,6 @@ from pathlib import Path
 from handsfree import __version__
 from handsfree.checks.limits import LimitSet
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.progress import Progress, changes_progress, replay
 from handsfree.dialogue.proposed_reading import Rival
 from handsfree.dialogue.state import CycleHeard, Heard, Keep, SecondHeard, State
 from handsfree.errors import JournalError
@@ -19,6 +18,7 @@ from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
 from handsfree.procedure.step import Procedure
 from handsfree.visit.cycle_events import heard_of
+from handsfree.visit_record.progress import Progress, changes_progress, replay
 
 
 def opening_event(

@@ -14,7 +14,6 @@ from decimal import Decimal
 from handsfree.audio.levels import snr_db, voice_rms
 from handsfree.clock import Clock
 from handsfree.dialogue import second_opinion, state_machine
-from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import (
     Heard,
     Keep,
@@ -46,6 +45,7 @@ from handsfree.visit.cross_check import LAST_WAIT_S, RECORDING_WAIT_S, CrossChec
 from handsfree.visit.cycle_events import event_of, heard_of
 from handsfree.visit.resume import readings_in
 from handsfree.visit.understanding import RetryRecognizer, understand
+from handsfree.visit_record.progress import Progress
 
 Watcher = Callable[[ev.Event], None]
 

@@ -20,8 +20,8 @@ from collections import Counter
 from pathlib import Path
 
 from handsfree.journal import events as ev
-from handsfree.journal.job_fold import job_of
 from handsfree.journal.reader import JOURNAL, scan_folder, verify
+from handsfree.visit_record.progress import job_of
 from tests.talk import PROCEDURE
 
 JOB = """

@@ -28,8 +28,8 @@ from handsfree.ledger import queries
 from handsfree.ledger import tables as t
 from handsfree.ledger.database import Ledger, open_ledger
 from handsfree.ledger.load import TOGETHER, add
-from handsfree.ledger.read_visits import Taken, take
-from handsfree.ledger.upsert import put
+from handsfree.ledger.read_visits import ReadVisit, read_visit
+from handsfree.ledger.upsert import upsert
 from handsfree.ledger.visit_rows import folded, opening_key
 
 from ..ledger.conftest import running_server
@@ -74,7 +74,7 @@ def visits_in(count: int = 1000) -> None:
             for nth in range(count)
         ]
         began = time.perf_counter()
-        taken = [each for each in map(take, folders[:300]) if isinstance(each, Taken)]
+        taken = [each for each in map(read_visit, folders[:300]) if isinstance(each, ReadVisit)]
         print(
             f"journals read, verified and judged by one core: {_rate(len(taken), began)} a second"
         )
@@ -84,7 +84,7 @@ def visits_in(count: int = 1000) -> None:
                 began, busy = time.perf_counter(), time.process_time()
                 for start in range(0, len(taken), TOGETHER):
                     with ledger.transaction() as connection:
-                        put(connection, taken[start : start + TOGETHER])
+                        upsert(connection, taken[start : start + TOGETHER])
                 rate = _rate(len(taken), began)
                 busy_ms = 1000 * (time.process_time() - busy) / len(taken)
                 print(f"{name}: rows of {rate} visits a second in; {busy_ms:.1f} ms of a core each")

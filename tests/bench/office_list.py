@@ -13,7 +13,7 @@ from pathlib import Path
 from statistics import median
 from typing import Any
 
-from handsfree.office.app import House, Office
+from handsfree.office.app import Office, OfficeSetup
 
 from ..browser import chromium, page_at, until
 from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
@@ -76,7 +76,7 @@ def measured(root: Path, kept: Path) -> dict[str, Any]:
 
 def _indexed(root: Path, kept: Path) -> float:
     """Until every visit has its row, at the very first start."""
-    office = Office(root, House(kept=kept))
+    office = Office(root, OfficeSetup(kept=kept))
     return _timed(office.index.look) + _timed(office.index.close)
 
 

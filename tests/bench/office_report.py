@@ -22,9 +22,9 @@ from handsfree.language.interpreter import Language
 from handsfree.recognition.ears import RecordedEars
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.embedded_sound import GRADES, InlineSound, NoSound, small
 from handsfree.reports.report_html import report_html
+from handsfree.visit_record.load import load_record
 
 from ..browser import address_of, chromium, page_at
 from ..reports.hour import hour_visit
@@ -60,12 +60,12 @@ def large(folder: Path) -> dict[str, Any]:
     """A journal of 100,000 events."""
     long = visit(folder / "long", *many(20_000))
     begin = time.perf_counter()
-    dossier = load_dossier(long)
+    record = load_record(long)
     folded = time.perf_counter()
-    page = report_html(dossier, NoSound())
+    page = report_html(record, NoSound())
     done = time.perf_counter()
     result = {
-        "events": dossier.verification.lines,
+        "events": record.verification.lines,
         "dossier_s": round(folded - begin, 1),
         "page_s": round(done - folded, 1),
         "page_mb": round(len(page.encode()) / 1e6, 1),
@@ -103,7 +103,7 @@ def sound(folder: Path) -> dict[str, Any]:
 
 
 def _write(hour: Path, page: Path) -> None:
-    page.write_text(report_html(load_dossier(hour), InlineSound(hour)), encoding="utf-8")
+    page.write_text(report_html(load_record(hour), InlineSound(hour)), encoding="utf-8")
 
 
 def _command(hour: Path) -> None:

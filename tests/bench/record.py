@@ -12,8 +12,8 @@ import tempfile
 import time
 from pathlib import Path
 
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.record_pdf import record_pdf, record_png
+from handsfree.visit_record.load import load_record
 
 from ..reports.storied import storied_visit
 
@@ -22,14 +22,14 @@ PICTURE = Path(__file__).parents[2] / "docs" / "pictures" / "record.png"
 
 def main() -> None:
     with tempfile.TemporaryDirectory() as place:
-        dossier = load_dossier(storied_visit(Path(place) / "visit", reviewed=True))
+        record = load_record(storied_visit(Path(place) / "visit", reviewed=True))
     if sys.argv[1:] == ["picture"]:
-        PICTURE.write_bytes(record_png(dossier, 75))
+        PICTURE.write_bytes(record_png(record, 75))
         print(f"{PICTURE}: {PICTURE.stat().st_size / 1000:.0f} kB")
         return
     for nth in ("first", "next", "next"):
         began = time.perf_counter()
-        pdf = record_pdf(dossier)
+        pdf = record_pdf(record)
         print(f"{nth}: {time.perf_counter() - began:.2f} s, {len(pdf) / 1000:.0f} kB")
     print(f"load of the machine: {os.getloadavg()[0]:.1f}")
 

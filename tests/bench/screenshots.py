@@ -16,9 +16,9 @@ from typing import NamedTuple
 from urllib.parse import quote
 
 from handsfree.office.visit_folders import id_of
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.embedded_sound import InlineSound
 from handsfree.reports.report_html import report_html
+from handsfree.visit_record.load import load_record
 
 from ..browser import address_of, chromium, page_at
 from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
@@ -72,7 +72,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder, chromium() as browser:
         visit = storied_visit(Path(folder) / "visit", reviewed=True)
         report = Path(folder) / "report.html"
-        report.write_text(report_html(load_dossier(visit), InlineSound(visit)), encoding="utf-8")
+        report.write_text(report_html(load_record(visit), InlineSound(visit)), encoding="utf-8")
         for picture in REPORT:
             take(browser, address_of(report), picture, out)
         office(browser, Path(folder), out)

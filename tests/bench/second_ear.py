@@ -36,7 +36,6 @@ from numpy.typing import NDArray
 from handsfree.audio.sound_files import read_sound
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import second_opinion
-from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import State
@@ -53,6 +52,7 @@ from handsfree.recognition.speech_model import SpeechModel
 from handsfree.second_ear.availability import chosen_weights
 from handsfree.second_ear.ear_process import ProcessEar
 from handsfree.settings import load_settings
+from handsfree.visit_record.progress import Progress
 
 from ..talk import SHEET
 from .hearing import DATA

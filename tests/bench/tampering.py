@@ -32,7 +32,6 @@ from handsfree.journal import events as ev
 from handsfree.journal import reader
 from handsfree.journal.canonical_json import NO_HASH, canonical, sha256_of
 from handsfree.journal.head_file import Head, write_head
-from handsfree.journal.job_fold import job_of
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import (
     MEANING,
@@ -47,11 +46,10 @@ from handsfree.language.meaning import (
     WithdrawRun,
     Word,
 )
-from handsfree.ledger.read_visits import take
+from handsfree.ledger.read_visits import read_visit
 from handsfree.office.visit_folders import Place
 from handsfree.office.visit_index import _read
 from handsfree.procedure.loader import load_procedure
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.embedded_sound import NoSound
 from handsfree.reports.export import export_csv, export_json
 from handsfree.reports.pack import pack
@@ -60,6 +58,8 @@ from handsfree.reports.report_html import report_html
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
 from handsfree.visit.resume import state_of
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.progress import job_of
 from tests.journal.test_canonical_json import EXAMPLES
 
 LIMIT_S = 20
@@ -181,14 +181,12 @@ def readers(language: Language) -> dict[str, Callable[[Path], object]]:
     return {
         "verify": reader.verify,
         "summary": lambda folder: summary_text(summarize(reader.read(folder))),
-        "report": lambda folder: report_html(load_dossier(folder), NoSound()),
-        "record": lambda folder: record_data(load_dossier(folder)),
-        "export": lambda folder: (
-            export_json(load_dossier(folder)) + export_csv(load_dossier(folder))
-        ),
+        "report": lambda folder: report_html(load_record(folder), NoSound()),
+        "record": lambda folder: record_data(load_record(folder)),
+        "export": lambda folder: export_json(load_record(folder)) + export_csv(load_record(folder)),
         "pack": pack,
         "check": checked,
-        "ledger": take,
+        "ledger": read_visit,
         "office": lambda folder: _read(Place("0", folder, "visit", ""), None),
         "resume": resumed,
     }

@@ -7,7 +7,7 @@ import io
 import numpy as np
 from rich.console import Console
 
-from handsfree.cli.live_view import Glance, Seen, View, meter, view_of
+from handsfree.cli.live_view import Glance, LiveState, View, meter, view_of
 from handsfree.job.finding import Finding, Verdict
 from handsfree.journal import events as ev
 from tests.journal.examples import READING
@@ -32,9 +32,9 @@ def text_of(glance: Glance, level_db: float | None = None, width: int = 78) -> s
 
 
 def seen(*bodies: ev.Body) -> Glance:
-    watching = Seen()
-    for body in bodies:
-        watching.take(body)
+    watching = LiveState()
+    for seq, body in enumerate(bodies, 1):
+        watching.apply(ev.Event(seq=seq, at="", body=body, prev=""))
     return watching.glance
 
 

@@ -17,7 +17,6 @@ from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_a
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.progress import Progress, apply
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import CycleHeard, State
@@ -27,6 +26,7 @@ from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
+from handsfree.visit_record.progress import Progress, apply
 
 from ..talk import PROCEDURE, SHEET, Talk
 

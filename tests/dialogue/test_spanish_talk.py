@@ -8,7 +8,6 @@ from decimal import Decimal
 import pytest
 
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import Say, State
 from handsfree.job.job import Job
 from handsfree.job.opening import Side
@@ -17,6 +16,7 @@ from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
+from handsfree.visit_record.progress import Progress
 
 from ..talk import SHEET, Talk
 

@@ -6,13 +6,13 @@ import pytest
 
 from handsfree.checks.limits import parse_limits
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.progress import Progress
 from handsfree.dialogue.state import CycleHeard, State
 from handsfree.job.job import Job
 from handsfree.job.opening import Activation, Operator
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
+from handsfree.visit_record.progress import Progress
 from tests.dialogue.test_stopwatch import marks
 from tests.talk import SHEET, Talk
 

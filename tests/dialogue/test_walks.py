@@ -7,7 +7,6 @@ from itertools import product
 
 import pytest
 
-from handsfree.dialogue.progress import replay
 from handsfree.dialogue.state import State
 from handsfree.job.opening import Swing
 from handsfree.job.quantity import Quantity
@@ -15,6 +14,7 @@ from handsfree.language.interpreter import Language
 from handsfree.language.wording import languages
 from handsfree.procedure.controller import load_controller
 from handsfree.procedure.loader import load_procedure, shipped_procedures
+from handsfree.visit_record.progress import replay
 
 from .technician import PHRASES, answer_to, opening, walk
 from .test_spanish_talk import ENGLISH

@@ -171,9 +171,9 @@ def test_a_visit_that_nothing_foresaw_stops_no_folder(
     from handsfree.ledger import read_visits as taking
 
     write(tmp_path / "visit", lines())
-    monkeypatch.setattr(taking, "dossier_of", fails)
-    came = taking.take(tmp_path / "visit")
-    assert isinstance(came, taking.Added)
+    monkeypatch.setattr(taking, "record_of", fails)
+    came = taking.read_visit(tmp_path / "visit")
+    assert isinstance(came, taking.AddResult)
     assert (came.came, came.why) == ("broken", "it cannot be read: AttributeError")
 
 

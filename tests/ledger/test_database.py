@@ -18,8 +18,8 @@ from handsfree.ledger import read_visits as taking
 from handsfree.ledger import tables as t
 from handsfree.ledger.database import open_ledger
 from handsfree.ledger.load import add, rebuild
-from handsfree.ledger.read_visits import Added, Taken, take, take_all
-from handsfree.reports.dossier import load_dossier
+from handsfree.ledger.read_visits import AddResult, ReadVisit, read_all, read_visit
+from handsfree.visit_record.load import load_record
 
 from .visits import BEGAN, FAILING, amend, sign, small_visit
 
@@ -45,17 +45,17 @@ def test_a_visit_goes_in_as_its_dossier_has_it(url, tmp_path):
     amend(folder, "r2", "6.1")
     sign(folder)
     assert came(url, folder) == ["added"]
-    dossier, rows = load_dossier(folder), everything(url)
+    record, rows = load_record(folder), everything(url)
     assert [(r[2], r[5], r[11]) for r in sorted(rows["readings"], key=lambda r: r[1])] == [
-        (item.id, str(item.now.value), item.place) for item in dossier.readings
+        (item.id, str(item.now.value), item.place) for item in record.readings
     ]
     held = {(r[5], r[6], r[10]) for r in rows["findings"]}
-    findings = [f for item in dossier.readings for f in item.findings]
+    findings = [f for item in record.readings for f in item.findings]
     assert held == {(f.rule, f.verdict.value, str(f.limit)) for f in findings}
-    assert {r[4] for r in rows["open_items"]} == {matter.what for matter in dossier.matters}
+    assert {r[4] for r in rows["open_items"]} == {matter.what for matter in record.open_items}
     assert len(rows["amendments"]) == 1 and rows["amendments"][0][6] == "listened"
     assert [r[5] for r in rows["sign_offs"]] == [True]
-    assert rows["journals"][0][1] == dossier.head == read_head(folder).sha256
+    assert rows["journals"][0][1] == record.head == read_head(folder).sha256
 
 
 def test_adding_twice_changes_nothing_and_a_copy_is_the_same_visit(url, tmp_path):
@@ -112,7 +112,7 @@ def test_failing_is_what_the_newest_visit_left(url, tmp_path):
     with open_ledger(url) as ledger:
         assert {r.reference for r in queries.failing(ledger)} == {"OLD"}
     came(url, tmp_path)
-    matters = {m.what for m in load_dossier(tmp_path / "2").matters if m.kind != "skipped"}
+    matters = {m.what for m in load_record(tmp_path / "2").open_items if m.kind != "skipped"}
     with open_ledger(url) as ledger:
         rows = queries.failing(ledger)
     assert {r.reference for r in rows} == {"SIDE"}
@@ -301,7 +301,7 @@ def test_asking_makes_no_ledger(url, tmp_path):
 
 
 def test_taking_a_visit_reads_its_first_line_as_its_name(tmp_path):
-    one, two = (take(small_visit(tmp_path / n, reference=n)) for n in "ab")
+    one, two = (read_visit(small_visit(tmp_path / n, reference=n)) for n in "ab")
     assert one.rows.visit["id"] != two.rows.visit["id"]
 
 
@@ -312,11 +312,11 @@ def test_many_are_read_by_several_processes_in_their_order(tmp_path, monkeypatch
     monkeypatch.setattr(taking.os, "cpu_count", lambda: 2)
     folders = [small_visit(tmp_path / f"v{n:02}", reference=f"R-{n}") for n in range(12)]
     (folders[7] / "journal.jsonl").write_bytes(b"rubbish\n")
-    alone = [take(folder) for folder in folders]
-    together = list(take_all(folders))
+    alone = [read_visit(folder) for folder in folders]
+    together = list(read_all(folders))
     assert together == alone
     assert [each.folder for each in together] == folders
-    assert isinstance(together[7], Added) and isinstance(together[8], Taken)
+    assert isinstance(together[7], AddResult) and isinstance(together[8], ReadVisit)
 
 
 def test_copies_of_a_visit_that_come_at_once(url, tmp_path):

@@ -15,9 +15,9 @@ from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.job_fold import fold_job, job_of
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
+from handsfree.visit_record.progress import fold_job, job_of
 
 BEGAN = datetime(2100, 3, 4, 9, 15, tzinfo=UTC)
 IN_ORDER = (("opening_time", "6.20"), ("closing_time", "6.4"), ("closing_force", "9.5"))

@@ -10,7 +10,7 @@ from handsfree.journal import office_events as acts
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
 from handsfree.office.sign_off_blockers import to_confirm
-from handsfree.reports.dossier import load_dossier
+from handsfree.visit_record.load import load_record
 
 from ..browser import is_true, page_at, until, violations
 from ..reports.test_report_hostile import EVIL, evil_visit
@@ -111,7 +111,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
 @pytest.mark.slow
 def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(browser, house, visits):
     """Space, Enter, a digit, S: no mouse. How long it takes: tests/bench/office_listen.py."""
-    most_doubtful = [item.id for item in to_confirm(load_dossier(visits / "harbour"))]
+    most_doubtful = [item.id for item in to_confirm(load_record(visits / "harbour"))]
     with page_at(browser, house) as page:
         keys = page.keyboard
         _tab_to(page, "Say who you are")
@@ -147,7 +147,7 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         until(page, "document.activeElement.classList.contains('card')")
 
         # One value is corrected: digits open the field and stand in it.
-        first = load_dossier(visits / "harbour").reading(most_doubtful[0])
+        first = load_record(visits / "harbour").reading(most_doubtful[0])
         wrong = first.now.value + first.now.value.__class__("0.1")
         keys.type(str(wrong))
         until(page, f"document.activeElement.value === '{wrong}'")
@@ -166,7 +166,7 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         _tab_to(page, "Back to the visit")
         keys.press("Enter")
         until(page, "!!document.querySelector('.verdict')")
-        for _ in load_dossier(visits / "harbour").undecided:
+        for _ in load_record(visits / "harbour").undecided:
             _tab_to(page, "Decide (", within=True)
             keys.press("Enter")
             _tab_until(page, "document.activeElement.name === 'decision'")
@@ -189,7 +189,7 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         )
         assert "Nothing has changed since" in page.locator("#sign-off").inner_text()
         assert page.faults == []
-    seen = load_dossier(visits / "harbour")
+    seen = load_record(visits / "harbour")
     assert seen.signed and seen.sign_off.by == "A. Okoro"
     assert len(bodies(visits, acts.ReadingConfirmed)) == len(most_doubtful) - 1
     assert str(seen.reading(most_doubtful[0]).now.value) == str(wrong)
@@ -301,7 +301,7 @@ def test_nothing_that_was_spoken_or_named_runs_in_the_office(browser, tmp_path):
     with office_at(root) as (address, _), page_at(browser, address) as page:
         visit = Desk(address).visit()
         name_oneself(page, "<b onclick=window.struck=1>Lind")
-        seen = load_dossier(root / "<img src=x onerror=window.struck=1>")
+        seen = load_record(root / "<img src=x onerror=window.struck=1>")
         forms = [f"{visit}/change/meaning/{u.seq}" for u in seen.utterances[:2]]
         forms += [f"{visit}/change/note/{n.seq}" for n in seen.notes]
         forms += [f"{visit}/change/fact/{f.seq}" for f in seen.facts]

@@ -85,7 +85,7 @@ def test_only_the_same_thing_clashes(desk, theirs, mine, clashes):
 
 def test_a_sign_off_in_between_concerns_every_change(desk):
     desk.confirm_all()
-    for matter in desk.dossier().matters:
+    for matter in desk.record().open_items:
         desk.change(Decide(key=matter.key, decision="accepted", why="x"))
     happened = later(desk, SignOff())
     assert clashing(happened, Confirm(reading_id="r1")) == happened

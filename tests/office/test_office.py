@@ -14,7 +14,7 @@ from handsfree.journal import events as ev
 from handsfree.journal import office_events as acts
 from handsfree.journal.reader import CLIPS, JOURNAL, read, verify
 from handsfree.journal.writer import Journal
-from handsfree.reports.dossier import load_dossier
+from handsfree.visit_record.load import load_record
 
 from .house import Desk, hidden_of, office_at
 
@@ -33,7 +33,7 @@ def decide_all(desk, visit):
 
 
 def confirm_all(desk, visit, visits):
-    for item in load_dossier(visits / "harbour").standing:
+    for item in load_record(visits / "harbour").standing:
         answer = desk.change(visit, kind="confirm", reading_id=item.id)
         assert answer.status_code == 303, answer.text
 
@@ -72,7 +72,7 @@ def test_a_change_is_in_the_journal_with_name_reason_and_judgement(desk, visits)
 @pytest.mark.slow
 def test_everything_can_be_changed_and_then_signed_off(desk, visits):
     visit = desk.visit()
-    seen = load_dossier(visits / "harbour")
+    seen = load_record(visits / "harbour")
     missed = next(u for u in seen.utterances if not u.understood and not u.kept_as)
     for fields in (
         {"kind": "strike", "reading_id": "r40", "why": "the same one twice"},
@@ -157,7 +157,7 @@ def test_two_people_lose_nothing(house, visits):
         f"{visit}/change", asked.text, kind="amend", reading_id="r31", new="4.6", why="mine"
     )
     assert again.status_code == 303
-    seen = load_dossier(visits / "harbour").reading("r31")
+    seen = load_record(visits / "harbour").reading("r31")
     assert [str(each.new) for each in seen.amendments] == ["4.5 s", "4.6 s"]
 
 
@@ -272,7 +272,7 @@ def test_a_script_is_answered_in_its_language(desk, visits):
     answer = desk.change(visit, page, kind="confirm", reading_id="r1")
     assert answer.json() == {"head": verify(visits / "harbour").head}
     refused = desk.change(visit, page, kind="amend", reading_id="r2", new="x", why="x")
-    assert refused.status_code == 422 and "no number" in refused.json()["problem"]
+    assert refused.status_code == 422 and "is not a number" in refused.json()["problem"]
     again = desk.change(visit, page, kind="strike", reading_id="r1", why="x")
     assert again.status_code == 409
 
@@ -331,7 +331,7 @@ def test_an_unfinished_visit_can_be_gone_on_with_after_the_office_was_there(tmp_
         main, ["visit", "--job", job, "--typed", "--out", str(folder)], input=f"{lines}\naffirm\n"
     )
     assert run.exit_code == 0, run.output
-    before = load_dossier(folder)
+    before = load_record(folder)
     assert not before.complete
     fact = before.facts[0]
     with office_at(tmp_path / "visits") as (address, _):
@@ -343,5 +343,5 @@ def test_an_unfinished_visit_can_be_gone_on_with_after_the_office_was_there(tmp_
         assert "The visit is not finished" in desk.page(desk.visit())
     again = CliRunner().invoke(main, ["resume", str(folder), "--typed"], input="where am i\n")
     assert again.exit_code == 0, again.output
-    assert load_dossier(folder).opening.swing == "double_egress"
+    assert load_record(folder).opening.swing == "double_egress"
     assert verify(folder).whole

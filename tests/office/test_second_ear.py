@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from handsfree.reports.dossier import load_dossier
 from handsfree.second_ear.port import FakeSecondEar
+from handsfree.visit_record.load import load_record
 
 from ..reports.test_second_ear import HEARD, TEXTS
 from ..visit.test_cross_check import run
@@ -12,7 +12,7 @@ from .house import Desk, office_at
 
 def test_its_marks_and_words_are_shown_and_a_note_begins_with_them(tmp_path):
     run(tmp_path / "visit", HEARD, FakeSecondEar(TEXTS))
-    (note,) = load_dossier(tmp_path / "visit").notes
+    (note,) = load_record(tmp_path / "visit").notes
     with office_at(tmp_path) as (address, office):
         (place,) = office.index.rows()
         desk, here = Desk(address), f"/visit/{place.id}"

@@ -14,7 +14,8 @@ from click.testing import CliRunner
 import handsfree
 from handsfree.cli import main
 from handsfree.journal.reader import JOURNAL
-from handsfree.reports.dossier import load_dossier
+from handsfree.reports.summary import summary_of
+from handsfree.visit_record.load import load_record
 
 from ..reports.storied import storied_visit
 
@@ -111,17 +112,17 @@ def test_a_leaf_that_the_door_lacks_is_named(tmp_path):
 
 
 def test_a_visit_tells_what_its_dossier_tells(folder):
-    visit, dossier = handsfree.load_visit(folder), load_dossier(folder)
-    assert visit.whole and visit.head == dossier.head
-    assert (visit.reference, visit.verdict) == (dossier.sheet.reference, dossier.summary.verdict)
-    assert visit.began.isoformat(timespec="seconds")[:19] == dossier.began[:19]
+    visit, record = handsfree.load_visit(folder), load_record(folder)
+    assert visit.whole and visit.head == record.head
+    assert (visit.reference, visit.verdict) == (record.sheet.reference, summary_of(record).verdict)
+    assert visit.began.isoformat(timespec="seconds")[:19] == record.began[:19]
     assert visit.began.utcoffset() is not None
     assert [(r.subject, r.value) for r in visit.readings] == [
-        (item.now.subject, item.now.value) for item in dossier.standing
+        (item.now.subject, item.now.value) for item in record.standing
     ]
     assert any(reading.amended for reading in visit.readings)
-    assert {item.what for item in visit.open_items} == {item.what for item in dossier.matters}
-    assert visit.signed_by == dossier.sign_off.by
+    assert {item.what for item in visit.open_items} == {item.what for item in record.open_items}
+    assert visit.signed_by == record.sign_off.by
     assert all(isinstance(reading.value, Decimal) for reading in visit.readings)
 
 

@@ -9,9 +9,8 @@ from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.canonical_json import canonical, sha256_of, stamp
 from handsfree.journal.reader import Verification
-from handsfree.office.change_events import bodies_of
-from handsfree.office.changes import Change
-from handsfree.reports.dossier import Dossier, dossier_of
+from handsfree.office.changes import Change, bodies_of
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 AT = datetime(2100, 3, 5, 8, 0, tzinfo=UTC)
 LIMITS = load_limits("a156.19")
@@ -27,15 +26,15 @@ class AtDesk:
     def head(self) -> str:
         return sha256_of(canonical(self.events[-1]))
 
-    def dossier(self) -> Dossier:
+    def record(self) -> VisitRecord:
         whole = Verification(
             whole=True, lines=len(self.events), clips=0, recovered=0, head=self.head
         )
-        return dossier_of(self.events, whole)
+        return record_of(self.events, whole)
 
     def change(self, change: Change, by: str = "A. Okoro") -> tuple[ev.Body, ...]:
         """Makes a change and returns its events' bodies."""
-        bodies = bodies_of(change, self.dossier(), self.events, by, lambda: LIMITS)
+        bodies = bodies_of(change, self.record(), by, lambda: LIMITS)
         self.add(*bodies)
         return bodies
 
@@ -46,5 +45,5 @@ class AtDesk:
 
     def confirm_all(self) -> None:
         self.add(
-            *(office.ReadingConfirmed(reading_id=i.id, by="x") for i in self.dossier().standing)
+            *(office.ReadingConfirmed(reading_id=i.id, by="x") for i in self.record().standing)
         )

@@ -15,10 +15,10 @@ from handsfree.checks.limits import load_limits
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.job_fold import fold_job, job_of
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
-from handsfree.reports.dossier import load_dossier
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.progress import fold_job, job_of
 
 from .hour import BEGAN, NOTES, hour_visit, plain_lines
 
@@ -59,7 +59,7 @@ def _after(lines: list[str], *words: str) -> None:
 
 def _review(folder: Path) -> None:
     """Two people of the office at work: corrections, decisions, a sign-off."""
-    seen = load_dossier(folder)
+    seen = load_record(folder)
     said = [i for i in seen.standing if i.now.taken == "said"]
     wide = next(i for i in said if i.now.quantity == "closing_time")
     new = Measure(value=wide.now.value - Decimal("0.1"), unit=Unit.SECOND)
@@ -89,7 +89,7 @@ def _review(folder: Path) -> None:
         office.OpenDecided(
             key=matter.key, decision="return_visit", by="J. Lind", why="planned for next week"
         )
-        for matter in seen.matters
+        for matter in seen.open_items
     ]
     job = job_of(read(folder))
     limits = load_limits("a156.19")

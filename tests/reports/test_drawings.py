@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing
 from handsfree.job.unit import Measure, Unit
-from handsfree.reports.chart_svg import Gauge, Line, chart_svg
+from handsfree.reports.chart_svg import Gauge, LimitLine, chart_svg
 from handsfree.reports.opening_svg import opening_svg, opening_words
 
 SIDES = (Side.LEFT, Side.RIGHT)
@@ -112,7 +112,7 @@ def test_the_drawing_in_words_holds_what_it_shows():
 # --- charts
 
 
-def gauge(found=(), left=(), *limits: Line) -> Gauge:
+def gauge(found=(), left=(), *limits: LimitLine) -> Gauge:
     return Gauge("opening time", found, left, limits, "pass", "told")
 
 
@@ -130,7 +130,7 @@ def test_every_run_has_its_point_and_as_found_is_told_from_as_left():
 
 
 def test_a_point_beyond_its_limit_lies_in_what_is_not_allowed_and_one_in_doubt_in_the_band():
-    least = Line(3.5, True, 0.2, True)
+    least = LimitLine(3.5, True, 0.2, True)
     svg = drawn(chart_svg("Times", [gauge((2.9,), (3.6, 4.4), least)]))
     (beyond,), (band,) = by_class(svg, "beyond"), by_class(svg, "band")
     spans = [(float(e.get("x")), float(e.get("x")) + float(e.get("width"))) for e in (beyond, band)]
@@ -142,7 +142,7 @@ def test_a_point_beyond_its_limit_lies_in_what_is_not_allowed_and_one_in_doubt_i
 
 
 def test_a_most_forbids_what_lies_above_it():
-    svg = drawn(chart_svg("Forces", [gauge((), (17.0,), Line(15.0, False, 0.3, True))]))
+    svg = drawn(chart_svg("Forces", [gauge((), (17.0,), LimitLine(15.0, False, 0.3, True))]))
     (beyond,) = by_class(svg, "beyond")
     (point,) = values(svg, "left")
     assert float(beyond.get("x")) < point
@@ -150,7 +150,7 @@ def test_a_most_forbids_what_lies_above_it():
 
 
 def test_a_recommendation_forbids_nothing():
-    svg = drawn(chart_svg("Times", [gauge((), (4.0,), Line(5.0, True, 0.2, False))]))
+    svg = drawn(chart_svg("Times", [gauge((), (4.0,), LimitLine(5.0, True, 0.2, False))]))
     assert not by_class(svg, "beyond") and by_class(svg, "advised")
 
 
@@ -160,7 +160,7 @@ def test_a_recommendation_forbids_nothing():
     st.booleans(),
 )
 def test_nothing_is_drawn_off_the_chart_and_larger_is_farther_right(left, limit, at_least):
-    svg = drawn(chart_svg("T", [gauge((), tuple(left), Line(limit, at_least, 0.1, True))]))
+    svg = drawn(chart_svg("T", [gauge((), tuple(left), LimitLine(limit, at_least, 0.1, True))]))
     points = values(svg, "left")
     assert all(AXIS[0] <= x <= AXIS[1] for x in points)
     order = sorted(range(len(left)), key=left.__getitem__)

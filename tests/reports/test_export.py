@@ -1,4 +1,4 @@
-"""The export: every reading as the dossier has it, a schema that fits, no formula in a table."""
+"""The export: every reading as the record has it, a schema that fits, no formula in a table."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ import pytest
 from click.testing import CliRunner
 
 from handsfree.cli import main
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.export import COLUMNS, export_csv, export_json, export_schema
+from handsfree.visit_record.load import load_record
 
 from ..ledger.visits import FAILING, amend, small_visit
 
@@ -30,25 +30,25 @@ def test_the_schema_in_the_docs_is_the_current_one():
 
 
 def test_the_json_fits_its_schema_and_tells_the_visit(reviewed):
-    dossier = load_dossier(reviewed)
-    told = json.loads(export_json(dossier))
+    record = load_record(reviewed)
+    told = json.loads(export_json(record))
     schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
     jsonschema.Draft202012Validator.check_schema(schema)
     checked = jsonschema.Draft202012Validator(schema)
     checked.validate(told)
-    assert told["journal_head"] == dossier.head
+    assert told["journal_head"] == record.head
     assert [r["now"]["value"] for r in told["visit"]["readings"]] == [
-        str(item.now.value) for item in dossier.readings
+        str(item.now.value) for item in record.readings
     ]
     for broken in ({**told, "version": 2}, {**told, "visit": {}}, {**told, "journal_head": 3}):
         assert not checked.is_valid(broken)
 
 
 def test_the_table_has_a_row_for_each_reading(reviewed):
-    dossier = load_dossier(reviewed)
-    table = rows(export_csv(dossier))
+    record = load_record(reviewed)
+    table = rows(export_csv(record))
     assert [(r["reading"], r["value"], r["unit"]) for r in table] == [
-        (item.id, str(item.now.value), item.now.unit.value) for item in dossier.readings
+        (item.id, str(item.now.value), item.now.unit.value) for item in record.readings
     ]
     amended = [row for row in table if row["amended_by"]]
     assert [row["amended_by"] for row in amended] == ["A. Okoro"]
@@ -75,14 +75,14 @@ def test_the_table_has_a_row_for_each_reading(reviewed):
 )
 def test_no_text_can_be_a_formula(tmp_path, name):
     folder = small_visit(tmp_path / "a", site=name, technician=f'x",{name}')
-    (first, *_) = rows(export_csv(load_dossier(folder)))
+    (first, *_) = rows(export_csv(load_record(folder)))
     assert first["site"] == f"'{name}"
     assert first["technician"] == f'x",{name}'
 
 
 def test_a_negative_number_stays_one(tmp_path):
     folder = small_visit(tmp_path / "a", readings=(("opening_speed", "-2.50"),))
-    assert rows(export_csv(load_dossier(folder)))[0]["value"] == "-2.50"
+    assert rows(export_csv(load_record(folder)))[0]["value"] == "-2.50"
 
 
 def test_the_command_prints_writes_and_says_where_a_journal_is_broken(tmp_path):

@@ -14,10 +14,11 @@ from click.testing import CliRunner
 from pypdf import PdfReader
 
 from handsfree.cli import main
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.reading_rows import groups_of
 from handsfree.reports.record_data import record_data
 from handsfree.reports.record_pdf import record_pdf
+from handsfree.reports.summary import summary_of
+from handsfree.visit_record.load import load_record
 
 from ..ledger.visits import FAILING, amend, sign, small_visit
 
@@ -29,41 +30,41 @@ def pages(pdf: bytes) -> list[str]:
 
 
 def text_of(folder: Path) -> str:
-    return " ".join(pages(record_pdf(load_dossier(folder))))
+    return " ".join(pages(record_pdf(load_record(folder))))
 
 
 def test_the_text_is_that_of_the_journal(reviewed):
-    dossier = load_dossier(reviewed)
-    found = pages(record_pdf(dossier))
+    record = load_record(reviewed)
+    found = pages(record_pdf(record))
     assert len(found) == 2
     text = " ".join(found)
-    summary = dossier.summary
+    summary = summary_of(record)
     for told in (summary.opening, summary.site, summary.reference, summary.technician):
         assert told in text
     assert summary.verdict in text
     assert "next service due 2101-03-04" in text
     assert "signed off by J. Lind, 2100-03-05" in text
     assert "replaces neither local codes, nor the authority having jurisdiction" in text
-    rows = [row for group in groups_of(dossier) for row in group.rows if row.left]
+    rows = [row for group in groups_of(record) for row in group.rows if row.left]
     assert len(rows) > 30
     for row in rows:
         line = f"{row.what} {row.found or row.left} {row.left} {row.limit}".strip()
         assert line in text, line
         assert f"{row.clause} {row.verdict_words}".strip() in text
-    for matter in dossier.matters:
+    for matter in record.open_items:
         assert matter.what in text
-    for note in dossier.notes:
+    for note in record.notes:
         assert note.now in text
-    assert all(f"journal {dossier.head}" in page for page in found)
+    assert all(f"journal {record.head}" in page for page in found)
     assert text.count("Stand away from the door") == 1
     assert "Does it stay latched?" in text  # this opening has a strike
     assert "Say in order" not in text and "{subject}" not in text
 
 
 def test_the_same_journal_gives_the_same_bytes_and_its_own_fonts(reviewed):
-    dossier = load_dossier(reviewed)
-    pdf = record_pdf(dossier)
-    assert pdf == record_pdf(load_dossier(reviewed))
+    record = load_record(reviewed)
+    pdf = record_pdf(record)
+    assert pdf == record_pdf(load_record(reviewed))
     fonts = {
         font["/BaseFont"]
         for page in PdfReader(io.BytesIO(pdf)).pages
@@ -75,8 +76,8 @@ def test_the_same_journal_gives_the_same_bytes_and_its_own_fonts(reviewed):
 
 def test_the_qr_code_is_that_of_the_head(reviewed):
     """Read back from the picture of the page: every square compared."""
-    dossier = load_dossier(reviewed)
-    page = pypdfium2.PdfDocument(record_pdf(dossier))[0]
+    record = load_record(reviewed)
+    page = pypdfium2.PdfDocument(record_pdf(record))[0]
     scale = 8
     picture = np.asarray(page.render(scale=scale).to_pil().convert("L")) < 128
     millimetre = scale * 72 / 25.4
@@ -85,7 +86,7 @@ def test_the_qr_code_is_that_of_the_head(reviewed):
     left = round(right - 30 * millimetre)
     square = picture[round(top) : round(top) + side, left : left + side]
     wanted = np.array(
-        [list(row) for row in segno.make_qr(dossier.head, error="m").matrix_iter(border=2)]
+        [list(row) for row in segno.make_qr(record.head, error="m").matrix_iter(border=2)]
     )
     count = len(wanted)
     at = ((np.arange(count) + 0.5) * side / count).astype(int)
@@ -139,8 +140,8 @@ def test_nothing_spoken_breaks_the_page(tmp_path, said):
         notes=(said, "the last note"),
         readings=FAILING,
     )
-    dossier = load_dossier(folder)
-    pdf = record_pdf(dossier)
+    record = load_record(folder)
+    pdf = record_pdf(record)
     found = pages(pdf)
     assert len(found) <= 2
     assert "the last note" in " ".join(found)
@@ -160,7 +161,7 @@ def test_many_readings_go_on_with_their_heading(tmp_path):
     quantities = ("opening_time", "closing_time", "opening_force", "closing_force", "cycles")
     readings = tuple((quantities[n % 5], str(5 + n % 3)) for n in range(30))
     folder = small_visit(tmp_path / "a", readings=readings, notes=("a note",) * 80)
-    found = pages(record_pdf(load_dossier(folder)))
+    found = pages(record_pdf(load_record(folder)))
     assert len(found) >= 2
     assert all(f"page {n} of {len(found)}" in page for n, page in enumerate(found, start=1))
     assert "Every day, by the owner" in " ".join(found)
@@ -170,7 +171,7 @@ def test_many_readings_go_on_with_their_heading(tmp_path):
 
 def test_texts_are_cut_at_what_a_page_holds(tmp_path):
     folder = small_visit(tmp_path / "a", name="n" * 500, notes=("w " * 5000,))
-    data = record_data(load_dossier(folder))
+    data = record_data(load_record(folder))
     assert len(data["opening"].replace("\u200b", "")) == 90 and data["opening"].endswith("…")
     assert len(data["notes"][0]) <= 400
 

@@ -20,9 +20,9 @@ from handsfree.journal import office_events as office
 from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.clip_files import store_clip
 from handsfree.journal.writer import Journal
-from handsfree.reports.dossier import load_dossier
 from handsfree.reports.embedded_sound import InlineSound, LinkedSound, NoSound
 from handsfree.reports.report_html import report_html
+from handsfree.visit_record.load import load_record
 
 from ..browser import address_of, page_at
 from ..journal.examples import OPENED, READING, SHEET
@@ -91,7 +91,7 @@ def evil_visit(folder: Path) -> Path:
 def test_nothing_that_was_spoken_or_typed_runs_or_makes_an_element(browser, tmp_path):
     folder = evil_visit(tmp_path / "visit")
     page_file = tmp_path / "report.html"
-    page_file.write_text(report_html(load_dossier(folder), InlineSound(folder)), encoding="utf-8")
+    page_file.write_text(report_html(load_record(folder), InlineSound(folder)), encoding="utf-8")
     with page_at(browser, address_of(page_file)) as page:
         page.wait_for_timeout(300)
         assert page.evaluate("window.struck") is None
@@ -104,7 +104,7 @@ def test_nothing_that_was_spoken_or_typed_runs_or_makes_an_element(browser, tmp_
 def test_the_page_stays_closed_if_something_did_get_in(browser, tmp_path):
     """The policy of the page holds even where escaping would have failed."""
     folder = visit(tmp_path / "visit")
-    html = report_html(load_dossier(folder), NoSound())
+    html = report_html(load_record(folder), NoSound())
     html = html.replace("<main>", f"<main>{EVIL[0].removeprefix('</script>')}{EVIL[1]}")
     page_file = tmp_path / "report.html"
     page_file.write_text(html, encoding="utf-8")
@@ -130,7 +130,7 @@ def test_a_clip_s_name_reaches_nothing_outside_the_clips(tmp_path):
     folder = tmp_path / "visit"
     names = ("../outside.flac", "../../outside.flac", str(outside), "..", ".", "", "a\x01b", "/")
     visit(folder, *(heard(folder, name) for name in names))
-    seen = load_dossier(folder)
+    seen = load_record(folder)
     page = report_html(seen, InlineSound(folder))
     assert sounds_of(page) == {}
     linked = report_html(seen, LinkedSound(folder, "/sound/visit/"))
@@ -150,7 +150,7 @@ def test_a_clip_that_is_missing_or_broken_is_shown_as_such_and_the_rest_plays(tm
             journal.append(body, AT)
         lost = ev.CycleTimed(leaf=Subject.LEFT_LEAF, marks=(), clip="gone.flac", clip_sha256="0")
         journal.append(lost, AT)
-    seen = load_dossier(folder)
+    seen = load_record(folder)
     page = report_html(seen, InlineSound(folder))
     assert list(sounds_of(page)) == [good]
     assert page.count("its sound is missing or cannot be played") == 5
@@ -168,7 +168,7 @@ def test_a_clip_of_days_of_silence_is_cut_and_does_not_fill_the_page(tmp_path):
         journal.append(heard(folder, clip).model_copy(update={"clip_sha256": clip_hash}), AT)
     sound = InlineSound(folder)
     assert len(sound.samples(clip)) == 16000 * 600
-    assert len(report_html(load_dossier(folder), sound)) < 2_000_000
+    assert len(report_html(load_record(folder), sound)) < 2_000_000
 
 
 def test_more_sound_than_there_is_room_for_is_left_out_not_the_page(tmp_path):
@@ -181,7 +181,7 @@ def test_more_sound_than_there_is_room_for_is_left_out_not_the_page(tmp_path):
             body = heard(folder, clip).model_copy(update={"clip_sha256": clip_hash})
             journal.append(body, AT)
     sound = InlineSound(folder, room=30_000)
-    page = report_html(load_dossier(folder), sound)
+    page = report_html(load_record(folder), sound)
     kept = sounds_of(page)
     assert 0 < len(kept) < 6 and sum(map(len, kept.values())) < 30_000 * 1.4
     assert len(page) < 200_000
@@ -193,7 +193,7 @@ def test_more_sound_than_there_is_room_for_is_left_out_not_the_page(tmp_path):
 def test_absurd_values_are_drawn_without_breaking_anything(tmp_path, value):
     reading = READING.model_copy(update={"value": READING.value.__class__(value)})
     folder = visit(tmp_path / "visit", ev.ReadingAccepted(reading=reading))
-    page = report_html(load_dossier(folder), NoSound())
+    page = report_html(load_record(folder), NoSound())
     for svg in re.findall(r"<svg.*?</svg>", page, re.DOTALL):
         drawn = ElementTree.fromstring(svg)
         numbers = [v for e in drawn.iter() for k, v in e.items() if k in ("cx", "x", "width")]
@@ -203,7 +203,7 @@ def test_absurd_values_are_drawn_without_breaking_anything(tmp_path, value):
 def test_a_unit_that_does_not_fit_is_shown_and_judged_by_nobody(tmp_path):
     reading = READING.model_copy(update={"unit": Unit.POUND})
     folder = visit(tmp_path / "visit", ev.ReadingAccepted(reading=reading))
-    seen = load_dossier(folder)
+    seen = load_record(folder)
     assert seen.readings[0].doubt.score == 1.0
     assert "6.20 lb" in report_html(seen, NoSound())
 
@@ -212,7 +212,7 @@ def test_a_unit_that_does_not_fit_is_shown_and_judged_by_nobody(tmp_path):
 def test_ten_thousand_events_make_a_page(tmp_path):
     """A hundred thousand do too: tests/bench/office.py."""
     folder = visit(tmp_path / "visit", *many(2000))
-    page = report_html(load_dossier(folder), NoSound())
+    page = report_html(load_record(folder), NoSound())
     assert "2000 readings" in page and page.count("Mind the gap.") == 2000
 
 

@@ -1,4 +1,4 @@
-"""What stands on the report's page: checked against the dossier that it was made from."""
+"""What stands on the report's page: checked against the record that it was made from."""
 
 from __future__ import annotations
 
@@ -10,14 +10,15 @@ import pytest
 from markupsafe import Markup
 
 from handsfree.journal import events as ev
-from handsfree.reports.dossier import Dossier, dossier_of, load_dossier
 from handsfree.reports.embedded_sound import LinkedSound, NoSound
 from handsfree.reports.reading_rows import groups_of
 from handsfree.reports.report_html import report_html
 from handsfree.reports.report_page import heading_of
 from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
-from .test_dossier import WHOLE, amended, and_office, dossier, spoken  # noqa: F401 - a fixture
+from ..visit_record.test_visit_record import WHOLE, amended, and_office, record, spoken  # noqa: F401 - a fixture
 
 
 class Slots:
@@ -28,7 +29,7 @@ class Slots:
     def head(self) -> Markup:
         return Markup("<meta name='office' content='here'>")
 
-    def top(self, dossier: Dossier) -> Markup:
+    def top(self, record: VisitRecord) -> Markup:
         return Markup("<p>slot-top</p>")
 
     def __getattr__(self, name: str):
@@ -40,8 +41,8 @@ class Slots:
 
 
 @pytest.fixture(scope="module")
-def seen(reviewed) -> Dossier:
-    return load_dossier(reviewed)
+def seen(reviewed) -> VisitRecord:
+    return load_record(reviewed)
 
 
 def text_of(html: str) -> str:
@@ -59,17 +60,23 @@ def test_every_reading_caution_reason_note_decision_and_utterance_is_there(seen)
         assert caution.text in text
     for act in seen.office:
         assert act.what in text and act.by in text
-    for matter in seen.matters:
+    for matter in seen.open_items:
         assert matter.what in text and (matter.reason or "") in text
     assert seen.notes[0].now in text and seen.notes[0].text in text
     assert seen.faults[0].detail.capitalize() in text
-    for known in (seen.head, seen.limits, seen.model, seen.procedure_sha256, SAFETY_NOTE):
+    for known in (
+        seen.head,
+        seen.opened.limits,
+        seen.opened.model,
+        seen.opened.procedure_sha256,
+        SAFETY_NOTE,
+    ):
         assert known in text
 
 
 def test_the_table_holds_every_finding_in_force_with_limit_and_clause(seen):
     rows = [row for group in groups_of(seen) for row in group.rows]
-    rules = [f for line in seen.summary.lines for f in line.findings]
+    rules = [f for measured in seen.quantities for f in measured.findings]
     assert len([row for row in rows if row.limit]) == len([f for f in rules if f.limit is not None])
     failing = next(row for row in rows if row.verdict == "fail")
     assert (failing.what, failing.left, failing.limit) == (
@@ -87,19 +94,19 @@ def test_the_table_holds_every_finding_in_force_with_limit_and_clause(seen):
 
 def test_the_heading_is_what_rules(spoken, seen):  # noqa: F811 - the fixture
     assert heading_of(seen).kind == "fail"
-    assert heading_of(dossier(spoken)).kind == "fail"  # a leaf that does not swing freely
+    assert heading_of(record(spoken)).kind == "fail"  # a leaf that does not swing freely
     only_times = [
         e for e in spoken if not (e.body.kind == "fact_accepted" and "not_in" in e.body.fact.value)
     ]
-    assert heading_of(dossier(only_times)).words.startswith("So far 3 of 3 checks pass")
+    assert heading_of(record(only_times)).words.startswith("So far 3 of 3 checks pass")
     finished = [*only_times, only_times[-1].model_copy(update={"body": ev.VisitClosed()})]
-    assert heading_of(dossier(finished)).kind == "pass"
+    assert heading_of(record(finished)).kind == "pass"
     broken = WHOLE.model_copy(update={"whole": False, "head": None})
-    assert heading_of(dossier_of(finished, broken)).kind == "none"
-    close = dossier(and_office(only_times, amended("r2", "4.5", "3.55")))
+    assert heading_of(record_of(finished, broken)).kind == "none"
+    close = record(and_office(only_times, amended("r2", "4.5", "3.55")))
     assert heading_of(close).kind == "close"
     assert heading_of(close).detail[0].startswith("left leaf: opening time 3.55 s")
-    begun = dossier(spoken[:1])
+    begun = record(spoken[:1])
     assert heading_of(begun).kind == "none"
     assert "The visit is not finished." in report_html(begun, NoSound())
 
@@ -122,7 +129,7 @@ def test_the_office_s_controls_stand_beside_what_they_change(seen, reviewed):
         ("utterance", seen.utterances),
         ("note", seen.notes),
         ("fact", seen.facts),
-        ("matter", seen.matters),
+        ("open_item", seen.open_items),
     ):
         assert html.count(f"<i>slot-{name}-") == len(items)
     assert html.count("<i>slot-sign_off-") == 1 and "slot-top" in html

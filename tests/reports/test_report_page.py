@@ -6,16 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.reports.dossier import Dossier, load_dossier
 from handsfree.reports.embedded_sound import InlineSound
 from handsfree.reports.report_html import report_html
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.visit_record import VisitRecord
 
 from ..browser import address_of, page_at, until, violations
 
 
 @pytest.fixture(scope="module")
-def seen(reviewed) -> Dossier:
-    return load_dossier(reviewed)
+def seen(reviewed) -> VisitRecord:
+    return load_record(reviewed)
 
 
 @pytest.fixture(scope="module")

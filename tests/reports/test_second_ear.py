@@ -9,11 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.reports.dossier import Dossier, load_dossier
 from handsfree.reports.embedded_sound import NoSound
 from handsfree.reports.export import export_csv, export_json
 from handsfree.reports.report_html import report_html
 from handsfree.second_ear.port import FakeSecondEar
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.visit_record import VisitRecord
 
 from ..visit.test_cross_check import run
 
@@ -36,47 +37,47 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def dossier(folder) -> Dossier:
-    return load_dossier(folder)
+def record(folder) -> VisitRecord:
+    return load_record(folder)
 
 
-def test_the_readings_bear_their_mark(dossier):
-    marks = [(str(item.now.value), item.accepted.second_ear) for item in dossier.readings]
+def test_the_readings_bear_their_mark(record):
+    marks = [(str(item.now.value), item.accepted.second_ear) for item in record.readings]
     assert marks == [("3.7", "agreed"), ("6.9", "chosen")]
 
 
-def test_a_value_that_was_heard_in_two_ways_comes_earlier_in_the_listening(dossier):
-    agreed, chosen = dossier.readings
+def test_a_value_that_was_heard_in_two_ways_comes_earlier_in_the_listening(record):
+    agreed, chosen = record.readings
     assert "the two ears heard different values" in chosen.doubt.why
     assert not any("two ears" in why for why in agreed.doubt.why)
 
 
-def test_the_typed_up_words_stand_beside_note_and_reason(dossier):
-    assert [note.typed_up for note in dossier.notes] == ["The arm <is> loose."]
-    assert [note.now for note in dossier.notes] == ["[unk]"]
-    (skipped,) = [matter for matter in dossier.matters if matter.kind == "skipped"]
+def test_the_typed_up_words_stand_beside_note_and_reason(record):
+    assert [note.typed_up for note in record.notes] == ["The arm <is> loose."]
+    assert [note.now for note in record.notes] == ["[unk]"]
+    (skipped,) = [matter for matter in record.open_items if matter.kind == "skipped"]
     assert skipped.reason_typed_up == "No gauge today."
 
 
-def test_what_it_heard_stands_with_its_utterance(dossier):
-    came_of = {u.heard: u.came_of for u in dossier.utterances if u.came_of}
+def test_what_it_heard_stands_with_its_utterance(record):
+    came_of = {u.heard: u.came_of for u in record.utterances if u.came_of}
     said = came_of["left leaf opening time three point seven"]
     assert "the second ear heard the same" in said
     other = came_of["right leaf opening time six"]
     assert "the second ear heard “Right leaf, opening time 6.9.”" in other
 
 
-def test_the_report_shows_both_and_escapes_what_was_typed_up(dossier):
-    page = report_html(dossier, NoSound())
+def test_the_report_shows_both_and_escapes_what_was_typed_up(record):
+    page = report_html(record, NoSound())
     assert "a second ear heard the same" in page
     assert "asked, the technician said this one" in page
     assert "Typed up by machine, not checked: “The arm &lt;is&gt; loose.”" in page
     assert "Typed up by machine, not checked: “No gauge today.”" in page
 
 
-def test_the_export_has_the_mark(dossier):
-    rows = list(csv.DictReader(io.StringIO(export_csv(dossier).lstrip("\ufeff"))))
+def test_the_export_has_the_mark(record):
+    rows = list(csv.DictReader(io.StringIO(export_csv(record).lstrip("\ufeff"))))
     assert [row["second_ear"] for row in rows] == ["agreed", "chosen"]
-    visit = json.loads(export_json(dossier))["visit"]
+    visit = json.loads(export_json(record))["visit"]
     assert [each["accepted"]["second_ear"] for each in visit["readings"]] == ["agreed", "chosen"]
     assert visit["notes"][0]["typed_up"] == "The arm <is> loose."

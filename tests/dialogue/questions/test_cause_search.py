@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.dialogue.progress import replay
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
 from handsfree.journal import events as ev
 from handsfree.journal.search_events import SearchAnswered, SearchEnded
 from handsfree.procedure.loader import parse_procedure
+from handsfree.visit_record.progress import replay
 
 from ...talk import PROCEDURE, Talk
 from .places import at_the_close_out

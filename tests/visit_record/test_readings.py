@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import Decimal
 
 from hypothesis import given
@@ -14,10 +15,11 @@ from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.job_fold import fold_job
-from handsfree.reports.current_findings import InForce
-from handsfree.reports.review_priority import attempt_of, relative_doubt
+from handsfree.visit_record.progress import fold_job
+from handsfree.visit_record.readings import Readings
+from handsfree.visit_record.visit_record import VisitFold
 
+from ..journal.examples import OPENED
 from ..talk import SHEET
 
 IDS = [f"r{nth}" for nth in range(1, 7)]
@@ -71,17 +73,23 @@ def histories(draw) -> list[ev.Body]:
     return bodies
 
 
+def following(bodies: list[ev.Body]) -> Iterator[tuple[ev.Body, VisitFold]]:
+    """The fold after each of these events of an opened visit."""
+    fold = VisitFold()
+    for seq, body in enumerate((OPENED.model_copy(update={"sheet": SHEET}), *bodies), 1):
+        fold.apply(ev.Event(seq=seq, at="2100-01-01T00:00:00.000Z", body=body, prev="0" * 64))
+        yield body, fold
+
+
 @given(histories())
-def test_it_is_the_job_of_the_journal(bodies):
-    job: Job | None = Job.open(SHEET)
-    in_force = InForce()
-    for body in bodies:
+def test_the_job_is_the_one_that_the_conversation_keeps(bodies):
+    job: Job | None = None
+    for body, fold in following(bodies):
         job = fold_job(job, body)
-        in_force.take(body)
-        assert in_force.job(SHEET) == job
-    for key in in_force.measured():
+        assert fold.record().job == job
+    for key in fold.readings.measured():
         subject, quantity = key
-        mine = in_force.of(key)
+        mine = fold.readings.of(key)
         assert job.runs(quantity, subject) == tuple(
             r for r in mine if r.attempt == mine[-1].attempt
         )
@@ -101,11 +109,9 @@ def finding(reading_id: str, verdict: Verdict = Verdict.PASS, **more) -> Finding
 KEY = (Subject.LEFT_LEAF, Quantity.OPENING_TIME)
 
 
-def after(*bodies: ev.Body) -> InForce:
-    in_force = InForce()
-    for body in bodies:
-        in_force.take(body)
-    return in_force
+def after(*bodies: ev.Body) -> Readings:
+    *_, (_, fold) = following(list(bodies))
+    return fold.readings
 
 
 def accepted(*readings: Reading) -> list[ev.Body]:
@@ -114,69 +120,32 @@ def accepted(*readings: Reading) -> list[ev.Body]:
 
 def test_the_last_run_that_was_judged_speaks_for_its_attempt():
     one, two = finding("r1", Verdict.TOO_CLOSE), finding("r2")
-    in_force = after(
+    readings = after(
         *accepted(reading("r1")),
         ev.Judged(findings=(one,)),
         *accepted(reading("r2")),
         ev.Judged(findings=(two,)),
     )
-    assert in_force.on_reading == {"r2": (two,)}
-    assert in_force.on_last_attempt(KEY) == (two,)
+    assert readings.findings == {"r2": (two,)}
+    assert readings.as_left(KEY) == (two,)
 
 
 def test_judging_what_was_found_leaves_what_was_left():
     left = finding("r2")
     found = finding("r1", Verdict.FAIL)
-    in_force = after(
+    readings = after(
         *accepted(reading("r1"), reading("r2", attempt=2)),
         ev.Judged(findings=(left,)),
         ev.Judged(findings=(found,)),
     )
-    assert in_force.on_last_attempt(KEY) == (left,)
-    assert in_force.on_reading == {"r1": (found,), "r2": (left,)}
+    assert readings.as_left(KEY) == (left,)
+    assert readings.findings == {"r1": (found,), "r2": (left,)}
 
 
 def test_findings_on_what_is_gone_are_not_in_force():
-    in_force = after(
+    readings = after(
         *accepted(reading("r1"), reading("r2")),
         ev.Judged(findings=(finding("r2"),)),
         ev.ReadingWithdrawn(reading_id="r2"),
     )
-    assert in_force.on_last_attempt(KEY) == ()
-
-
-# --- the order of doubt
-
-
-def doubt(value: object, *findings: Finding, runs=(), again: int = 0, superseded=False) -> float:
-    now = reading("r1", value)
-    together = attempt_of((*runs, now))
-    return relative_doubt(now, findings, together, again, superseded=superseded).score
-
-
-def near(distance: str) -> Finding:
-    limit = Decimal("3.5")
-    more = {"reading": limit + Decimal(distance), "limit": limit, "unit": "s"}
-    return finding("r1", guard_band=Decimal("0.2"), **more)
-
-
-@given(st.decimals("0", "5", places=2), st.decimals("0", "5", places=2))
-def test_nearer_to_the_limit_is_never_doubted_less(one, other):
-    closer, farther = sorted((one, other))
-    assert doubt("4", near(str(closer))) >= doubt("4", near(str(farther)))
-
-
-@given(st.integers(0, 9), st.integers(0, 9))
-def test_what_was_hard_to_hear_is_doubted_more_and_never_wholly(one, other):
-    less, more = sorted((one, other))
-    assert 0 <= doubt("4", again=less) <= doubt("4", again=more) < 1
-
-
-def test_a_run_apart_from_its_others_a_seldom_value_and_a_wrong_unit_raise_the_doubt():
-    assert doubt("4") == 0
-    assert doubt("6", runs=(reading("r2", "4"), reading("r3", "4.1"))) > 0
-    assert doubt("4.05", runs=(reading("r2", "4"), reading("r3", "4.1"))) == 0
-    assert doubt("19.9") > 0
-    assert doubt("4", near("0.1"), superseded=True) < doubt("4", near("0.1"))
-    pounds = reading("r1").model_copy(update={"unit": Unit.POUND})
-    assert relative_doubt(pounds, (), attempt_of((pounds,)), 0).score == 1
+    assert readings.as_left(KEY) == ()

@@ -1,4 +1,4 @@
-"""Which readings the office should listen to first.
+"""The order in which the office should listen to readings.
 
 No probability is claimed. The score only orders: a reading comes first when a small mishearing or
 a little doubt would turn its verdict, when it was hard to hear, or when it stands apart from its
@@ -16,20 +16,20 @@ from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Reading
 from handsfree.job.unit import Unit, convert, family_of
-from handsfree.reports.dossier_parts import RelativeDoubt
+from handsfree.visit_record.reading_story import RelativeDoubt
 
 _SUPERSEDED = 0.3
-"""What was as found, and was set anew since, rules nothing any more."""
+"""Weight of an attempt that a later one superseded: it does not decide the verdict any more."""
 _ADVISED = 0.5
-"""A recommendation rules nothing, so being near it counts half."""
+"""Weight of a recommendation: it decides no verdict, so being near it counts half."""
 _AGAIN = 0.25
-"""Each time that something was not understood or refused on the way to the reading."""
+"""Share for each time something was not understood or refused on the way to the reading."""
 _APART = 0.3
-"""Runs of one attempt that differ by more than a tenth of their mean."""
+"""Share for runs of one attempt that differ by more than a tenth of their mean."""
 _TWO_HEARD = 0.25
-"""Two recognizers heard different values, and the technician said which one it was."""
+"""Share where two recognizers heard different values and the technician chose one."""
 _SELDOM_SO = 0.15
-"""A value in the outer twentieth of what is plausible."""
+"""Share for a value in the outer twentieth of the plausible range."""
 
 
 class Attempt(NamedTuple):
@@ -65,7 +65,7 @@ def relative_doubt(
     *,
     superseded: bool = False,
 ) -> RelativeDoubt:
-    """The doubt about a reading as it is now.
+    """The doubt about a reading's current value.
 
     ``findings`` on its ``attempt``, ``again`` how often something was not understood or refused
     between the prompt and its affirmation. ``superseded`` when a later attempt rules the door.
@@ -95,7 +95,7 @@ def relative_doubt(
 
 
 def _near(found: Finding, weight: float) -> tuple[float, str]:
-    """How near a finding is to turning: its band against its distance from the limit."""
+    """The share of a finding near its limit: its guard band against its distance from it."""
     if found.limit is None or found.reading is None or not found.guard_band:
         return 0.0, ""
     band, distance = float(found.guard_band), abs(float(found.reading - found.limit))
@@ -109,7 +109,7 @@ def _near(found: Finding, weight: float) -> tuple[float, str]:
 
 
 def _apart(now: Reading, attempt: Attempt) -> str | None:
-    """The largest difference to another run, where that is much."""
+    """The largest difference to another run, if it is large."""
     if attempt.runs < 2:
         return None
     value = convert(now.value, now.unit, attempt.unit)

@@ -1,4 +1,4 @@
-"""The dossier is a fold over the journal: what the office corrects shows, and nothing is lost."""
+"""The record is a fold over the journal: what the office corrects shows, and nothing is lost."""
 
 from __future__ import annotations
 
@@ -17,15 +17,17 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.job_fold import fold_job, job_of
 from handsfree.journal.reader import Verification
 from handsfree.journal.writer import Journal
 from handsfree.language.meaning import MEANING
-from handsfree.reports.dossier import Dossier, dossier_of, load_dossier
+from handsfree.reports.summary import summary_of
 from handsfree.reports.summary_text import summary_text
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.progress import fold_job, job_of
+from handsfree.visit_record.visit_record import VisitRecord, record_of
 
+from ..reports.test_summary import journal
 from ..talk import Talk
-from .test_summary import journal
 
 WHOLE = Verification(whole=True, lines=1, clips=0, recovered=0, head="a" * 64)
 AT = datetime(2100, 1, 2, tzinfo=UTC)
@@ -69,8 +71,8 @@ def hears(talk: Talk, *lines: str) -> None:
                 talk.kept.append(said)
 
 
-def dossier(events: list[ev.Event]) -> Dossier:
-    return dossier_of(events, WHOLE)
+def record(events: list[ev.Event]) -> VisitRecord:
+    return record_of(events, WHOLE)
 
 
 @pytest.fixture
@@ -91,10 +93,10 @@ def amended(reading_id: str, old: str, new: str, by: str = "Ada") -> office.Read
 
 
 def test_a_reading_tells_where_it_was_heard_and_whether_as_found_or_as_left(spoken):
-    found, left = dossier(spoken).readings
+    found, left = record(spoken).readings
     assert (found.place, left.place) == ("as found", "as left")
     assert (found.heard, left.heard) == ("two point five", "four point five")
-    heard = next(u for u in dossier(spoken).utterances if u.seq == left.heard_seq)
+    heard = next(u for u in record(spoken).utterances if u.seq == left.heard_seq)
     assert heard.heard == "four point five" and heard.taken_for == "4.5"
     assert left.seq > left.heard_seq
     assert left.findings and all(f.verdict is Verdict.PASS for f in left.findings)
@@ -102,56 +104,56 @@ def test_a_reading_tells_where_it_was_heard_and_whether_as_found_or_as_left(spok
 
 
 def test_an_amendment_shows_old_and_new_and_is_judged_anew_in_dossier_and_summary(spoken):
-    seen = dossier(and_office(spoken, amended("r2", "4.5", "2.9")))
+    seen = record(and_office(spoken, amended("r2", "4.5", "2.9")))
     item = seen.reading("r2")
     assert (item.accepted.value, item.now.value) == (Decimal("4.5"), Decimal("2.9"))
     (change,) = item.amendments
     assert (str(change.old), str(change.new), change.by) == ("4.5 s", "2.9 s", "Ada")
     assert any(f.verdict is Verdict.FAIL for f in item.findings)
-    assert seen.summary.lines[0].as_left == (Decimal("2.9"),)
-    assert "left leaf: opening time" in seen.summary.not_in_order
-    assert seen.summary.amended == 1
+    assert seen.quantities[0].as_left == (Decimal("2.9"),)
+    assert "left leaf: opening time" in summary_of(seen).not_in_order
+    assert seen.amended == 1
     assert "left leaf/opening time" in [matter.key for matter in seen.undecided]
-    assert seen.summary.verdict.count("Not in order")
+    assert summary_of(seen).verdict.count("Not in order")
 
 
 def test_an_amendment_that_is_not_judged_yet_keeps_no_verdict_of_the_old_value(spoken):
     events = [*spoken, _event(spoken, amended("r2", "4.5", "1.0"))]
-    seen = dossier(events)
-    assert seen.reading("r2").findings == () and seen.summary.lines[0].findings == ()
+    seen = record(events)
+    assert seen.reading("r2").findings == () and seen.quantities[0].findings == ()
 
 
 def test_an_amended_first_attempt_leaves_the_verdict_of_what_was_left(spoken):
-    seen = dossier([*spoken, _event(spoken, amended("r1", "2.5", "3.9"))])
+    seen = record([*spoken, _event(spoken, amended("r1", "2.5", "3.9"))])
     assert seen.reading("r1").findings == ()
     assert {f.verdict for f in seen.reading("r2").findings} == {Verdict.PASS}
-    assert {f.verdict for f in seen.summary.lines[0].findings} == {Verdict.PASS}
+    assert {f.verdict for f in seen.quantities[0].findings} == {Verdict.PASS}
 
 
 def test_a_struck_reading_is_out_and_what_was_before_it_rules_again(spoken):
     struck = office.ReadingStruck(reading_id="r2", by="Ada", why="said to a colleague")
-    seen = dossier(and_office(spoken, struck))
+    seen = record(and_office(spoken, struck))
     item = seen.reading("r2")
     assert item.gone is not None and (item.gone.how, item.gone.by) == ("struck", "Ada")
     assert item.place is None and item not in seen.standing
     assert seen.reading("r1").place == "as found and as left"
-    assert seen.summary.lines[0].as_left == (Decimal("2.5"),)
-    assert seen.summary.not_in_order and seen.summary.struck == 1
-    assert "By the office: 0 readings amended, 1 struck." in summary_text(seen.summary)
-    assert "By the office" not in summary_text(dossier(spoken).summary)
+    assert seen.quantities[0].as_left == (Decimal("2.5"),)
+    assert summary_of(seen).not_in_order and seen.struck == 1
+    assert "By the office: 0 readings amended, 1 struck." in summary_text(summary_of(seen))
+    assert "By the office" not in summary_text(summary_of(record(spoken)))
 
 
 def test_a_confirmation_holds_until_the_value_is_changed(spoken):
     confirmed = office.ReadingConfirmed(reading_id="r2", by="Ada")
-    seen = dossier(and_office(spoken, confirmed))
+    seen = record(and_office(spoken, confirmed))
     assert seen.reading("r2").confirmed_by == "Ada"
-    seen = dossier(and_office(spoken, confirmed, amended("r2", "4.5", "4.4")))
+    seen = record(and_office(spoken, confirmed, amended("r2", "4.5", "4.4")))
     assert seen.reading("r2").confirmed_by is None
     assert len(seen.reading("r2").confirmations) == 1
 
 
 def test_what_was_not_understood_is_told_from_what_was_kept_as_it_was(spoken):
-    by_text = {each.heard: each for each in dossier(spoken).utterances}
+    by_text = {each.heard: each for each in record(spoken).utterances}
     assert not by_text["mumble mumble"].understood and by_text["mumble mumble"].kept_as is None
     assert by_text["the pivot grinds"].kept_as == "note"
     assert by_text["no stopwatch here"].kept_as == "reason"
@@ -160,12 +162,12 @@ def test_what_was_not_understood_is_told_from_what_was_kept_as_it_was(spoken):
 
 
 def test_matters_are_what_is_wrong_and_what_was_skipped_until_the_office_decides(spoken):
-    seen = dossier(spoken)
-    assert {(m.kind, m.key) for m in seen.matters} >= {
+    seen = record(spoken)
+    assert {(m.kind, m.key) for m in seen.open_items} >= {
         ("not in order", "left leaf/swings_freely"),
         ("skipped", "hold-open:left leaf"),
     }
-    skipped = next(m for m in seen.matters if m.kind == "skipped")
+    skipped = next(m for m in seen.open_items if m.kind == "skipped")
     assert skipped.reason == "no stopwatch here"
     decided = office.OpenDecided(
         key="left leaf/swings_freely", decision="return_visit", by="Ada", why="pivot ordered"
@@ -178,18 +180,18 @@ def test_matters_are_what_is_wrong_and_what_was_skipped_until_the_office_decides
         by="Ada",
         why="wrong leaf",
     )
-    seen = dossier(and_office(spoken, decided))
-    matter = next(m for m in seen.matters if m.key == decided.key)
+    seen = record(and_office(spoken, decided))
+    matter = next(m for m in seen.open_items if m.key == decided.key)
     assert matter.decision is not None and matter.decision.decision == "return_visit"
     assert matter not in seen.undecided
-    keys = [m.key for m in dossier(and_office(spoken, decided, fixed)).matters]
+    keys = [m.key for m in record(and_office(spoken, decided, fixed)).open_items]
     assert decided.key not in keys
 
 
 def test_notes_and_meanings_take_the_office_s_words_and_keep_what_was_heard(spoken):
-    note = dossier(spoken).notes[0]
-    missed = next(u for u in dossier(spoken).utterances if u.heard == "mumble mumble")
-    seen = dossier(
+    note = record(spoken).notes[0]
+    missed = next(u for u in record(spoken).utterances if u.heard == "mumble mumble")
+    seen = record(
         and_office(
             spoken,
             office.NoteAmended(
@@ -208,25 +210,25 @@ def test_a_sign_off_holds_until_anything_but_a_sign_off_follows(spoken):
     first = and_office(spoken)
     prev = _event(first, ev.VisitClosed()).prev
     signed = office.SignedOff(by="Ada", head=prev)
-    seen = dossier(and_office(spoken, signed))
+    seen = record(and_office(spoken, signed))
     assert seen.signed and seen.sign_off.by == "Ada"
     again = and_office(spoken, signed)
     both = [*again, _event(again, office.SignedOff(by="Bo", head=f"{len(again) + 1:064x}"))]
-    assert [each.valid for each in dossier(both).sign_offs] == [True, True]
+    assert [each.valid for each in record(both).sign_offs] == [True, True]
     after = and_office(spoken, signed, office.ReadingConfirmed(reading_id="r2", by="Bo"))
-    assert not dossier(after).signed
+    assert not record(after).signed
     wrong = office.SignedOff(by="Ada", head="f" * 64)
-    assert not dossier(and_office(spoken, wrong)).signed
+    assert not record(and_office(spoken, wrong)).signed
 
 
 def test_office_acts_do_not_stretch_the_visit(spoken):
-    seen = dossier(and_office(spoken, office.ReadingConfirmed(reading_id="r2", by="Ada")))
-    assert seen.ended == spoken[-1].at == seen.summary.ended
+    seen = record(and_office(spoken, office.ReadingConfirmed(reading_id="r2", by="Ada")))
+    assert seen.ended == spoken[-1].at == summary_of(seen).ended
 
 
 def test_doubt_puts_the_reading_first_that_a_small_slip_would_turn(spoken):
-    near = dossier(and_office(spoken, amended("r2", "4.5", "3.55")))
-    far = dossier(spoken)
+    near = record(and_office(spoken, amended("r2", "4.5", "3.55")))
+    far = record(spoken)
     assert near.by_doubt[0].id == "r2" and near.by_doubt[0].doubt.why
     assert near.reading("r2").doubt.score > far.reading("r2").doubt.score
     assert all(0 <= item.doubt.score <= 1 for item in near.readings)
@@ -237,22 +239,22 @@ def test_a_broken_journal_gives_what_is_whole_with_where_and_why(tmp_path, spoke
     with Journal.create(folder) as kept:
         for event in spoken:
             kept.append(event.body, AT)
-    assert load_dossier(folder).head is not None
+    assert load_record(folder).head is not None
     path = folder / "journal.jsonl"
     lines = path.read_bytes().split(b"\n")
     at = next(nth for nth, line in enumerate(lines) if b'"4.5"' in line and b"accepted" in line)
     lines[at] = lines[at].replace(b'"4.5"', b'"9.5"')
     path.write_bytes(b"\n".join(lines))
-    seen = load_dossier(folder)
+    seen = load_record(folder)
     assert seen.head is None and not seen.verification.whole
     assert seen.verification.broken.line == at + 1
     assert [item.id for item in seen.readings] == ["r1"]
     lines[0] = b"{}"
     path.write_bytes(b"\n".join(lines))
     with pytest.raises(JournalError, match="line 1"):
-        load_dossier(folder)
+        load_record(folder)
 
 
 def test_no_journal_is_an_error_that_says_so(tmp_path):
     with pytest.raises(JournalError, match="no journal here"):
-        load_dossier(tmp_path)
+        load_record(tmp_path)

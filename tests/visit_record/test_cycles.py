@@ -1,9 +1,6 @@
-"""What the office sees of the runs of the clock: folded from events, drawn from the clips."""
+"""The runs of the clock, folded from events."""
 
 from __future__ import annotations
-
-from pathlib import Path
-from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -12,19 +9,18 @@ from handsfree.dialogue import state_machine
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.journal.clip_files import store_clip
 from handsfree.recognition.cycle_listener import CycleRun
-from handsfree.reports.embedded_sound import LinkedSound, NoSound
-from handsfree.reports.report_page import run_view
+from handsfree.reports.embedded_sound import NoSound
+from handsfree.reports.run_picture import run_svg, run_view
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
-from handsfree.reports.timed_runs import TimedRun, run_svg, timed_runs
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
 from handsfree.visit.cycle_events import event_of, heard_of
+from handsfree.visit_record.visit_record import record_of
 
+from ..reports.test_summary import journal
 from ..talk import Talk
-from .test_summary import journal
 
 CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
 
@@ -69,7 +65,7 @@ def timed(talk) -> Talk:
 
 
 def test_each_run_says_what_became_of_it(timed):
-    runs = timed_runs(journal(timed))
+    runs = record_of(journal(timed)).runs
 
     assert [(run.nth, run.outcome, run.run, run.clip) for run in runs] == [
         (1, "filed", 1, "000001.flac"),
@@ -84,7 +80,7 @@ def test_each_run_says_what_became_of_it(timed):
 
 def test_a_run_carries_marks_words_times_and_the_readings_made_of_them(timed):
     events = journal(timed)
-    run = timed_runs(events)[0]
+    run = record_of(events).runs[0]
 
     assert [mark.at_s for mark in run.marks] == list(CYCLE_S)
     assert [mark.word for mark in run.marks] == ["go", None, None, None, None, "shut"]
@@ -105,49 +101,6 @@ def test_the_summary_names_the_runs_and_their_clips(timed):
     assert "left leaf, start 3 (000003.flac), in doubt: 1 missing among" in text
 
 
-def sounding(folder: Path) -> TimedRun:
-    samples = np.random.default_rng(1).integers(-9000, 9000, 22 * 16000, dtype=np.int16)
-    clip, _ = store_clip(folder, 7, samples)
-    mark = {
-        "leaf": None,
-        "moment": None,
-        "word": None,
-        "doubt_s": 0.02,
-        "snr_db": 20.0,
-        "clipped": False,
-    }
-    return TimedRun(
-        seq=7,
-        at="2100-01-01T00:00:00.000Z",
-        leaf=Subject.LEFT_LEAF,
-        nth=1,
-        outcome="in doubt",
-        marks=tuple({"at_s": at, **mark} for at in CYCLE_S),
-        times=(),
-        clip=clip,
-    )
-
-
-def test_the_picture_is_drawn_from_the_clip(tmp_path):
-    run = sounding(tmp_path)
-
-    svg = run_view(run, LinkedSound(tmp_path, "/")).svg
-
-    lines = list(ElementTree.fromstring(svg).iter("{http://www.w3.org/2000/svg}line"))
-    at = [float(line.attrib["x1"]) / 1000 * 22 for line in lines]
-    assert at == pytest.approx(CYCLE_S, abs=0.01)
-    assert len(svg.encode()) < 15000
-
-
-def test_a_run_without_sound_has_no_picture(tmp_path):
-    run = sounding(tmp_path)
-    sound = LinkedSound(tmp_path, "/")
-
-    assert run_view(run.model_copy(update={"clip": None}), sound).svg is None
-    (tmp_path / "clips" / run.clip).unlink()
-    assert run_view(run, sound).svg is None
-
-
 def test_a_run_of_both_leaves_says_the_leaf_of_each_mark_and_time(talk):
     talk.state = talk.state.model_copy(update={"times_by_ear": True})
     talk.go_to("opening-time:left leaf")
@@ -163,7 +116,7 @@ def test_a_run_of_both_leaves_says_the_leaf_of_each_mark_and_time(talk):
     talk.says("affirm")
 
     events = journal(talk)
-    (run,) = timed_runs(events)
+    (run,) = record_of(events).runs
 
     assert (run.leaf, run.outcome, len(run.times)) == (Subject.BOTH_LEAVES, "filed", 10)
     assert [mark.leaf for mark in run.marks] == [label.leaf for label in labels]

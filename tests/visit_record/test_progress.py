@@ -1,3 +1,7 @@
+"""The job and the place in its procedure, folded from events."""
+
+from __future__ import annotations
+
 from decimal import Decimal
 from pathlib import Path
 
@@ -8,9 +12,9 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal.events import ReadingWithdrawn
-from handsfree.journal.job_fold import fold_job, job_of
 from handsfree.journal.office_events import FactAmended, ReadingAmended, ReadingStruck
 from handsfree.journal.reader import read
+from handsfree.visit_record.progress import fold_job, job_of
 from tests.journal.examples import FACT, OPENED, READING
 
 

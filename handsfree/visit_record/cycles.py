@@ -1,35 +1,29 @@
-"""The runs of the clock in a visit: marks, times and doubts of each, and a picture of its sound."""
+"""The runs of the clock in a visit: the marks, times and doubts of each, and what became of it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Literal
-
-import numpy as np
-from numpy.typing import NDArray
 
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.timing.cycle import Interval, Moment, Problem, cycle_of
-from handsfree.timing.mark import MIN_GAP_S
+from handsfree.timing.cycle import Interval, Label, Moment, Problem, cycle_of
+from handsfree.timing.mark import MIN_GAP_S, Mark
 from handsfree.timing.pair_cycle import pair_cycle_of
-from handsfree.timing.wave_svg import MarkLine, wave_svg
-from handsfree.visit.cycle_events import heard_of
 
 Outcome = Literal["cancelled", "in doubt", "not filed", "filed", "withdrawn"]
-"""What became of a run: called off; not whole; whole and not affirmed; its readings stand; they
+"""Outcome of a run: called off; not whole; whole and not affirmed; its readings stand; they
 were filed and none of them stands any more."""
 
 
 class RunMark(Record):
     """A mark: seconds from the start of the clip, what it marks, and how well it is known.
 
-    ``moment`` is None where it could not be told; ``word`` where no word named it.
+    ``moment`` is None if it is unknown, ``word`` if no word named it.
     ``doubt_s`` is the standard uncertainty of the mark without the person, ``snr_db`` its
-    level over the noise. ``leaf`` is None where it could not be told.
+    level over the noise. ``leaf`` is None if it is unknown.
     """
 
     at_s: float
@@ -78,55 +72,76 @@ class TimedRun(Record):
 
     @property
     def cancelled(self) -> bool:
-        """Whether it was called off."""
+        """True if it was called off."""
         return self.outcome == "cancelled"
 
 
-def timed_runs(events: Iterable[ev.Event]) -> tuple[TimedRun, ...]:
-    """Every run of the clock in a journal's events, in their order."""
-    timed: list[tuple[ev.Event, ev.CycleTimed]] = []
-    filed: dict[str, list[Reading]] = {}
-    gone: set[str] = set()
-    for event in events:
+class Cycles:
+    """The runs of the clock after the events so far."""
+
+    def __init__(self) -> None:
+        self._timed: list[tuple[ev.Event, ev.CycleTimed]] = []
+        self._filed: dict[str, list[Reading]] = {}
+        self._gone: set[str] = set()
+
+    def apply(self, event: ev.Event) -> None:
+        """Follows one event."""
         match event.body:
             case ev.CycleTimed() as body:
-                timed.append((event, body))
+                self._timed.append((event, body))
             case ev.ReadingAccepted(reading=reading) if reading.taken is Taken.BY_EAR:
-                filed.setdefault(reading.clip or "", []).append(reading)
-            case ev.ReadingWithdrawn(reading_id=gone_id) | office.ReadingStruck(reading_id=gone_id):
-                gone.add(gone_id)
-    counts: dict[Subject, int] = {}
-    runs = []
-    for event, body in timed:
-        counts[body.leaf] = counts.get(body.leaf, 0) + 1
-        readings = filed.get(body.clip, []) if body.clip else []
-        runs.append(_run(event, body, counts[body.leaf], readings, gone))
-    return tuple(runs)
+                self._filed.setdefault(reading.clip or "", []).append(reading)
+            case ev.ReadingWithdrawn(reading_id=name) | office.ReadingStruck(reading_id=name):
+                self._gone.add(name)
+
+    def runs(self) -> tuple[TimedRun, ...]:
+        """Every run of the clock, oldest first."""
+        counts: dict[Subject, int] = {}
+        runs = []
+        for event, body in self._timed:
+            counts[body.leaf] = counts.get(body.leaf, 0) + 1
+            readings = self._filed.get(body.clip, []) if body.clip else []
+            runs.append(_run(event, body, counts[body.leaf], readings, self._gone))
+        return tuple(runs)
 
 
-def run_svg(samples: NDArray[np.int16], run: TimedRun) -> str:
-    """The sound of a run (16 kHz) with its marks as SVG, under 15 kB."""
-    lines = tuple(
-        MarkLine(at_s=mark.at_s, uncertainty_s=mark.doubt_s, name=_name(run, mark))
-        for mark in run.marks
+def marks_of(timed: ev.CycleTimed) -> tuple[Mark, ...]:
+    """The marks of a run as the stopwatch reads them."""
+    return tuple(
+        Mark(
+            sample=mark.sample,
+            end_sample=mark.end_sample,
+            snr_db=float(mark.snr_db),
+            level_db=float(mark.level_db),
+            uncertainty_s=float(mark.uncertainty_s),
+            clipped=mark.clipped,
+            spoken=mark.spoken,
+        )
+        for mark in timed.marks
     )
-    return wave_svg(samples, lines)
+
+
+def labels_of(timed: ev.CycleTimed) -> tuple[Label, ...]:
+    """The words that were recognized in a run as the stopwatch reads them."""
+    return tuple(
+        Label(word=word.word, start_s=float(word.start_s), leaf=word.leaf) for word in timed.words
+    )
 
 
 def _run(
     event: ev.Event, body: ev.CycleTimed, nth: int, readings: list[Reading], gone: set[str]
 ) -> TimedRun:
-    heard = heard_of(body)
+    heard, labels = marks_of(body), labels_of(body)
     if body.leaf is Subject.BOTH_LEAVES:
-        pair = pair_cycle_of(heard.marks, heard.labels, MIN_GAP_S)
+        pair = pair_cycle_of(heard, labels, MIN_GAP_S)
         cycles, problems = dict(pair.cycles), pair.all_problems
     else:
-        cycle = cycle_of(heard.marks, heard.labels)
+        cycle = cycle_of(heard, labels)
         cycles, problems = {body.leaf: cycle}, cycle.problems
     placed = {each.mark: (leaf, each) for leaf, cycle in cycles.items() for each in cycle.placed}
     ids = {(reading.subject, reading.quantity): reading.id for reading in readings}
     marks = []
-    for mark in heard.marks:
+    for mark in heard:
         leaf, place = placed.get(mark, (None, None))
         marks.append(
             RunMark(
@@ -163,13 +178,6 @@ def _time(leaf: Subject, taken: Interval, ids: dict[tuple[Subject, Quantity], st
         doubt_s=round(taken.uncertainty_s, 4),
         reading_id=ids.get((leaf, taken.quantity)),
     )
-
-
-def _name(run: TimedRun, mark: RunMark) -> str | None:
-    """What stands at a mark in the picture; with its leaf where there are two."""
-    if mark.moment is None or mark.leaf is None:
-        return None
-    return f"{mark.leaf}, {mark.moment}" if run.leaf is Subject.BOTH_LEAVES else mark.moment
 
 
 def _outcome(

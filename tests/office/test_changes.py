@@ -16,7 +16,6 @@ from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.reader import read
-from handsfree.office.change_events import answers_of
 from handsfree.office.changes import (
     Amend,
     AmendFact,
@@ -27,11 +26,10 @@ from handsfree.office.changes import (
     SignOff,
     Strike,
     change_of,
-    name_of_person,
 )
-from handsfree.office.reevaluation import job_now
+from handsfree.office.form_parser import name_of_person
+from handsfree.office.new_values import answers_of
 from handsfree.procedure.loader import load_procedure
-from handsfree.reports.current_findings import InForce
 
 from ..reports.at_desk import LIMITS, AtDesk
 
@@ -53,28 +51,29 @@ def test_an_amended_reading_keeps_old_and_new_and_is_judged_in_the_same_write(de
     # The total opening time, r32, has more left to it beyond backcheck now.
     assert {f.reading_id for f in judged.findings} == {"r31", "r32"}
     assert Verdict.FAIL in {f.verdict for f in judged.findings}
-    item = desk.dossier().reading("r31")
+    item = desk.record().reading("r31")
     assert (item.accepted.value, item.now.value) == (Decimal("4.4"), Decimal("3.2"))
-    assert "right leaf/opening time" in {m.key for m in desk.dossier().matters}
+    assert "right leaf/opening time" in {m.key for m in desk.record().open_items}
 
 
 def test_a_failing_reading_that_was_misheard_is_no_matter_any_more(desk):
-    assert "right leaf/closing force" in {m.key for m in desk.dossier().matters}
+    assert "right leaf/closing force" in {m.key for m in desk.record().open_items}
     desk.change(Amend(reading_id="r41", new="11 lbf", why="eleven, not seventeen"))
-    assert "right leaf/closing force" not in {m.key for m in desk.dossier().matters}
+    assert "right leaf/closing force" not in {m.key for m in desk.record().open_items}
 
 
 def test_what_was_as_found_is_judged_anew_and_does_not_rule_what_was_left(desk):
-    assert desk.dossier().reading("r14").findings[0].verdict is Verdict.FAIL
+    assert desk.record().reading("r14").findings[0].verdict is Verdict.FAIL
     desk.change(Amend(reading_id="r14", new="4.2", why="four point two"))
-    seen = desk.dossier()
+    seen = desk.record()
     found = seen.reading("r14").findings
     assert found and {f.verdict for f in found} == {Verdict.PASS}
     assert {f.reading for f in found if f.rule == "opening time"} == {Decimal("4.2")}
-    in_force = InForce()
-    for event in desk.events:
-        in_force.take(event.body)
-    last = in_force.on_last_attempt(("left leaf", "opening_time"))
+    (last,) = [
+        each.findings
+        for each in seen.quantities
+        if (each.subject, each.quantity) == ("left leaf", "opening_time")
+    ]
     assert {f.reading_id for f in last} == {"r25"}
 
 
@@ -89,8 +88,8 @@ def test_a_wider_leaf_makes_a_time_fail_that_passed(desk):
 def test_striking_the_last_attempt_lets_the_one_before_rule(desk):
     for each in ("r15", "r20", "r25"):
         desk.change(Strike(reading_id=each, why="another door"))
-    seen = desk.dossier()
-    assert "left leaf/opening time" in {m.key for m in seen.matters}
+    seen = desk.record()
+    assert "left leaf/opening time" in {m.key for m in seen.open_items}
     assert seen.reading("r14").place == "as found and as left"
     assert seen.reading("r25").gone.why == "another door"
 
@@ -98,11 +97,11 @@ def test_striking_the_last_attempt_lets_the_one_before_rule(desk):
 def test_a_matter_that_is_judged_anew_wants_a_new_decision(desk):
     key = "right leaf/closing force"
     desk.change(Decide(key=key, decision="return_visit", why="a weaker spring"))
-    assert next(m for m in desk.dossier().matters if m.key == key).decision is not None
+    assert next(m for m in desk.record().open_items if m.key == key).decision is not None
     desk.change(Confirm(reading_id="r41"))
-    assert next(m for m in desk.dossier().matters if m.key == key).decision is not None
+    assert next(m for m in desk.record().open_items if m.key == key).decision is not None
     desk.change(Amend(reading_id="r41", new="16", why="sixteen"))
-    assert next(m for m in desk.dossier().matters if m.key == key).decision is None
+    assert next(m for m in desk.record().open_items if m.key == key).decision is None
 
 
 @pytest.mark.slow
@@ -111,30 +110,28 @@ def test_a_matter_that_is_judged_anew_wants_a_new_decision(desk):
 def test_after_any_changes_the_findings_in_force_are_those_of_a_fresh_judge(waiting, data):
     desk = AtDesk(read(waiting))
     for _ in range(4):
-        item = data.draw(st.sampled_from(desk.dossier().standing))
+        item = data.draw(st.sampled_from(desk.record().standing))
         if data.draw(st.integers(0, 3)) == 0:
             desk.change(Strike(reading_id=item.id, why="x"))
         else:
             factor = data.draw(st.sampled_from(["0.7", "0.93", "1.07", "1.4"]))
             new = f"{item.now.value * Decimal(factor)}"
             desk.change(Amend(reading_id=item.id, new=new, why="x", sure=True))
-    job, in_force = job_now(desk.events), InForce()
-    for event in desk.events:
-        in_force.take(event.body)
-    for subject, quantity in in_force.measured():
-        fresh = judge(job, LIMITS, only=((quantity, subject),))
-        assert in_force.on_last_attempt((subject, quantity)) == fresh
+    job = desk.record().job
+    for measured in desk.record().quantities:
+        fresh = judge(job, LIMITS, only=((measured.quantity, measured.subject),))
+        assert measured.findings == fresh
 
 
 @pytest.mark.parametrize(
     ("new", "reason"),
     [
         ("4.4", "the value that it has"),
-        ("4.4 kg", "no time"),
-        ("four", "no number"),
+        ("4.4 kg", "has no unit of time"),
+        ("four", "is not a number with a unit of time"),
         ("44", "no plausible opening time"),
         ("-4.4", "less than nothing"),
-        ("4.4e3", "no number"),
+        ("4.4e3", "is not a number with a unit of time"),
     ],
 )
 def test_a_value_that_cannot_be_is_refused_with_the_reason(desk, new, reason):
@@ -144,13 +141,13 @@ def test_a_value_that_cannot_be_is_refused_with_the_reason(desk, new, reason):
 
 def test_a_seldom_value_is_taken_when_it_really_was_so(desk):
     desk.change(Amend(reading_id="r31", new="44", why="it hung", sure=True))
-    assert desk.dossier().reading("r31").now.value == 44
+    assert desk.record().reading("r31").now.value == 44
 
 
 @pytest.mark.parametrize(("typed", "value"), [("4,5", "4.5"), ("4.5s", "4.5"), (" 5 ", "5")])
 def test_a_number_is_taken_as_people_type_it(desk, typed, value):
     desk.change(Amend(reading_id="r31", new=typed, why="x"))
-    assert desk.dossier().reading("r31").now.value == Decimal(value)
+    assert desk.record().reading("r31").now.value == Decimal(value)
 
 
 def test_a_reading_that_is_gone_or_never_was_cannot_be_changed(desk):
@@ -177,12 +174,12 @@ def test_a_choice_is_corrected_and_the_door_follows(desk):
         by="A. Okoro",
         why="seen on the picture",
     )
-    assert desk.dossier().opening.motors[0].hand == "right"
+    assert desk.record().opening.motors[0].hand == "right"
 
 
 def test_an_observation_that_is_not_in_order_becomes_a_matter(desk):
     desk.change(AmendFact(subject="left leaf", name="arm", new="not_in_order", why="the note"))
-    assert "left leaf/arm" in {m.key for m in desk.dossier().matters}
+    assert "left leaf/arm" in {m.key for m in desk.record().open_items}
 
 
 @pytest.mark.parametrize(
@@ -210,17 +207,17 @@ def test_the_answers_are_those_of_the_procedure(desk):
 
 
 def test_words_are_written_down_beside_what_was_heard(desk):
-    note = desk.dossier().notes[0]
+    note = desk.record().notes[0]
     desk.change(AmendNote(seq=note.seq, new="a new pivot", why="listened"))
-    missed = next(u for u in desk.dossier().utterances if not u.understood and not u.kept_as)
+    missed = next(u for u in desk.record().utterances if not u.understood and not u.kept_as)
     desk.change(AmendMeaning(seq=missed.seq, new="a passer-by", why="listened"))
     desk.change(AmendMeaning(seq=missed.seq, new="a guard", why="listened again"))
-    heard = next(u for u in desk.dossier().utterances if u.seq == missed.seq)
+    heard = next(u for u in desk.record().utterances if u.seq == missed.seq)
     assert [(a.old, a.new) for a in heard.amendments] == [
         ("", "a passer-by"),
         ("a passer-by", "a guard"),
     ]
-    seen = desk.dossier().notes[0]
+    seen = desk.record().notes[0]
     assert (seen.text, seen.now) == (note.text, "a new pivot")
     with pytest.raises(OfficeError, match="already"):
         desk.change(AmendNote(seq=note.seq, new="a new pivot", why="again"))
@@ -237,20 +234,20 @@ def test_a_visit_is_signed_when_all_is_decided_and_never_before(desk):
     with pytest.raises(OfficeError, match="cannot be signed off yet"):
         desk.change(SignOff())
     desk.confirm_all()
-    for matter in desk.dossier().matters:
+    for matter in desk.record().open_items:
         with pytest.raises(OfficeError, match=r"is decided on it"):
             desk.change(SignOff())
         desk.change(Decide(key=matter.key, decision="accepted", why="x"))
     head = desk.head
     assert desk.change(SignOff()) == (office.SignedOff(by="A. Okoro", head=head),)
-    assert desk.dossier().signed
+    assert desk.record().signed
     with pytest.raises(OfficeError, match="signed it off already"):
         desk.change(SignOff())
     desk.change(SignOff(), by="J. Lind")  # a second name under it
     desk.change(Amend(reading_id="r31", new="4.3", why="x"))
-    assert not desk.dossier().signed
+    assert not desk.record().signed
     desk.change(SignOff())
-    assert desk.dossier().signed
+    assert desk.record().signed
 
 
 @pytest.mark.parametrize(

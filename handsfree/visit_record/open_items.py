@@ -1,0 +1,150 @@
+"""Items that the office decides before it signs: failures, doubts, and skipped steps."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.checks.leaf_energy import CONTRADICTION
+from handsfree.job.finding import Binding, Finding, Verdict
+from handsfree.job.record import Record
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.journal.plain_words import step_words, words_of
+from handsfree.visit_record.event_words import finding_words
+from handsfree.visit_record.facts import Facts
+from handsfree.visit_record.progress import Course
+from handsfree.visit_record.readings import Readings
+
+
+class Decision(Record):
+    """Decision of the office on an open item."""
+
+    seq: int
+    at: str
+    by: str
+    why: str
+    decision: Literal["accepted", "return_visit", "not_applicable"]
+
+
+class OpenItem(Record):
+    """Something that the office decides before it signs.
+
+    ``key`` is what ``open_decided`` names: a step's key for a skipped one, else subject and
+    rule ('left leaf/opening time') or subject and fact. ``what`` is plain words; ``word`` the
+    technician's at hand-over or when the visit closed ('tagged_out', 'done_later').
+    ``reason_typed_up`` is what the second ear made of the reason's sound.
+    """
+
+    key: str
+    kind: Literal["skipped", "not in order", "too close", "not judged"]
+    what: str
+    reason: str | None = None
+    reason_clip: str | None = None
+    reason_typed_up: str = ""
+    word: str | None = None
+    decision: Decision | None = None
+
+
+class Skipped(Record):
+    """A step that was skipped, with the reason as it was heard."""
+
+    key: str
+    reason: str | None
+
+
+class LeftOpen(Record):
+    """Item that was open when the visit closed, with the technician's decision: 'done_later'."""
+
+    what: str
+    word: str
+
+
+class OpenItems:
+    """Skipped steps and the office's decisions after the events so far.
+
+    An item that an amendment has settled is none any more, whatever the word on it was. One that
+    was judged or observed again after the office decided on it needs a new decision.
+    """
+
+    def __init__(self) -> None:
+        self._ended: dict[str, tuple[int, ev.StepEnded]] = {}
+        self._decisions: dict[str, Decision] = {}
+        self._heard = 0
+        self._reason_in: dict[str, int] = {}
+        self._typed_up: dict[int, str] = {}
+
+    def apply(self, event: ev.Event) -> None:
+        """Follows one event."""
+        match event.body:
+            case ev.Heard():
+                self._heard = event.seq
+            case ev.TypedUp(heard=heard, text=text):
+                self._typed_up[heard] = text
+            case ev.StepEnded(key=key) as ended:
+                self._ended[key] = (event.seq, ended)
+                self._reason_in[key] = self._heard
+            case ev.Judged(findings=findings):
+                for found in findings:
+                    self._decisions.pop(key_of(found), None)
+            case office.FactAmended(subject=subject, name=name):
+                self._decisions.pop(f"{subject}/{name}", None)
+            case office.OpenDecided(key=key, decision=decision, by=by, why=why):
+                self._decisions[key] = Decision(
+                    seq=event.seq, at=event.at, by=by, why=why, decision=decision
+                )
+
+    def skipped(self, course: Course) -> tuple[Skipped, ...]:
+        """The steps that were skipped and not entered since."""
+        return tuple(
+            Skipped(key=key, reason=self._ended[key][1].reason)
+            for key, outcome in course.ended.items()
+            if outcome == "skipped"
+        )
+
+    def items(self, readings: Readings, facts: Facts, course: Course) -> tuple[OpenItem, ...]:
+        """Everything to decide: not in order first, then too close, then skipped."""
+        wrong: dict[str, OpenItem] = {}
+        close: dict[str, OpenItem] = {}
+        for key in readings.measured():
+            for found in readings.as_left(key):
+                if found.binding is not Binding.REQUIREMENT:
+                    continue
+                name, words = key_of(found), finding_words(found)
+                if found.rule == CONTRADICTION:
+                    close[name] = self._item(course, name, "not judged", found.why)
+                if found.verdict is Verdict.FAIL:
+                    wrong[name] = self._item(course, name, "not in order", words)
+                elif found.verdict is Verdict.TOO_CLOSE:
+                    close[name] = self._item(course, name, "too close", words)
+        for story in facts.stories.values():
+            if story.value == "not_in_order":
+                name = f"{story.subject}/{story.name}"
+                what = f"{story.subject}: {words_of(story.name)}, not in order"
+                wrong[name] = self._item(course, name, "not in order", what)
+        for tree, title in course.uncured.items():
+            name = f"search/{tree}"
+            wrong[name] = self._item(course, name, "not in order", f"{title}: cause not cured")
+        left = [item for name, item in close.items() if name not in wrong]
+        ended = [self._ended[each.key] for each in self.skipped(course)]
+        ended.sort(key=lambda each: each[0])  # in the order in which they were skipped last
+        return (*wrong.values(), *left, *(self._skipped_item(course, each) for _, each in ended))
+
+    def _skipped_item(self, course: Course, ended: ev.StepEnded) -> OpenItem:
+        return self._item(
+            course,
+            ended.key,
+            "skipped",
+            step_words(ended.key),
+            reason=ended.reason,
+            reason_clip=ended.reason_clip,
+            reason_typed_up=self._typed_up.get(self._reason_in[ended.key], ""),
+        )
+
+    def _item(self, course: Course, key: str, kind: str, what: str, **more: object) -> OpenItem:
+        decided = {"word": course.settled.get(key), "decision": self._decisions.get(key)}
+        return OpenItem.model_validate({"key": key, "kind": kind, "what": what, **decided, **more})
+
+
+def key_of(found: Finding) -> str:
+    """The key of the item that a finding leaves open: 'left leaf/opening time'."""
+    return f"{found.subject}/{found.rule}"

@@ -1,0 +1,168 @@
+"""The job and the place in its procedure: the part of the record that the conversation keeps.
+
+The conversation applies the same function to the events that it makes, so a visit that is
+resumed stands exactly where the live one stood.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TypeVar
+
+from pydantic import Field
+
+from handsfree.errors import JournalError
+from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.job import Fact, Job
+from handsfree.job.record import Record
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.journal import search_events as search
+
+
+class RunningSearch(Record):
+    """A search for a cause that is under way: its tree, and the answers so far."""
+
+    tree: str
+    sha256: str
+    answers: tuple[str, ...] = ()
+
+
+class Course(Record):
+    """The place in the procedure.
+
+    ``at`` is the key of the current step; ``ended`` holds the keys of the tasks that are over
+    with their outcome; ``standing_by`` is 'stop' after that word; ``settled`` holds the
+    technician's words on what stays open, by its key. ``search`` is the search under way;
+    ``uncured`` holds the titles of complaints whose last search ended without a cure, by their
+    search tree.
+    """
+
+    at: str | None = None
+    ended: dict[str, str] = Field(default_factory=dict)
+    standing_by: str | None = None
+    settled: dict[str, str] = Field(default_factory=dict)
+    search: RunningSearch | None = None
+    uncured: dict[str, str] = Field(default_factory=dict)
+    closed: bool = False
+
+
+class Progress(Course):
+    """The job, the place in its procedure, and what the conversation remembers besides.
+
+    ``introduced`` holds the ids of the steps that were spoken in full once; ``cautioned`` the
+    keys whose caution was acknowledged; ``accepted`` counts the readings ever accepted,
+    withdrawn ones too; ``level`` is how much is spoken.
+    """
+
+    job: Job
+    introduced: frozenset[str] = frozenset()
+    cautioned: frozenset[str] = frozenset()
+    accepted: int = 0
+    level: SpeechLevel = "full"
+
+
+_C = TypeVar("_C", bound=Course)
+
+
+def advance(course: _C, body: ev.Body) -> _C:
+    """The place in the procedure after one more event."""
+    update: dict[str, object]
+    match body:
+        case ev.StepEntered(key=key):
+            update = {"at": key}
+            for name, keys in (("ended", course.ended), ("settled", course.settled)):
+                if key in keys:
+                    update[name] = {k: value for k, value in keys.items() if k != key}
+        case ev.StepEnded(key=key, outcome=outcome):
+            update = {"ended": {**course.ended, key: outcome}}
+        case ev.StoodBy(stop=stop):
+            update = {"standing_by": "stop" if stop else "stand by"}
+        case ev.CarriedOn():
+            update = {"standing_by": None}
+        case ev.OpenSettled(key=key, word=word):
+            update = {"settled": {**course.settled, key: word}}
+        case search.SearchStarted(tree=tree, sha256=sha256, title=title):
+            update = {"search": RunningSearch(tree=tree, sha256=sha256)}
+            update["uncured"] = {**course.uncured, tree: title}
+        case search.SearchAnswered(answer=answer) if course.search is not None:
+            answers = (*course.search.answers, answer)
+            update = {"search": course.search.model_copy(update={"answers": answers})}
+        case search.SearchEnded(tree=tree, outcome=outcome):
+            update = {"search": None}
+            if outcome == "cured":
+                update["uncured"] = {k: v for k, v in course.uncured.items() if k != tree}
+        case ev.VisitClosed():
+            update = {"closed": True}
+        case _:
+            return course
+    return course.model_copy(update=update)
+
+
+def fold_job(job: Job | None, body: ev.Body) -> Job | None:
+    """The job after one more event; None before the visit is opened."""
+    match body:
+        case ev.VisitOpened(sheet=sheet):
+            return Job.open(sheet)
+        case ev.ReadingAccepted(reading=reading) if job is not None:
+            return job.with_reading(reading)
+        case ev.ReadingWithdrawn(reading_id=reading_id) if job is not None:
+            return job.without_reading(reading_id)
+        case office.ReadingStruck(reading_id=reading_id) if job is not None:
+            return job.without_reading(reading_id)
+        case office.ReadingAmended(reading_id=reading_id, new=new) if job is not None:
+            return job.with_amended(reading_id, new)
+        case office.FactAmended(subject=subject, name=name, new=value) if job is not None:
+            return job.with_fact(Fact(subject=subject, name=name, value=value))
+        case ev.FactAccepted(fact=fact) if job is not None:
+            return job.with_fact(fact)
+        case _:
+            return job
+
+
+def job_of(events: Iterable[ev.Event]) -> Job:
+    """The job of a journal. Raises JournalError if no visit was opened in it."""
+    job: Job | None = None
+    for event in events:
+        job = fold_job(job, event.body)
+    if job is None:
+        raise JournalError("the journal holds no opened visit")
+    return job
+
+
+def apply(progress: Progress, body: ev.Body) -> Progress:
+    """The progress after one more event."""
+    update: dict[str, object] = {"job": fold_job(progress.job, body)}
+    match body:
+        case ev.StepEntered(key=key):
+            update["introduced"] = progress.introduced | {key.split(":")[0]}
+        case ev.CautionAcknowledged(key=key):
+            update["cautioned"] = progress.cautioned | {key}
+        case ev.ReadingAccepted():
+            update["accepted"] = progress.accepted + 1
+        case ev.SpeechSet(level=level):
+            update["level"] = level
+    return advance(progress, body).model_copy(update=update)
+
+
+def replay(bodies: Iterable[ev.Body]) -> Progress:
+    """The progress that a journal's events add up to.
+
+    Raises JournalError when they do not begin with the opening of a visit.
+    """
+    progress: Progress | None = None
+    for body in bodies:
+        if progress is None:
+            if not isinstance(body, ev.VisitOpened):
+                raise JournalError("the journal does not begin with 'visit_opened'")
+            progress = Progress(job=Job.open(body.sheet))
+        else:
+            progress = apply(progress, body)
+    if progress is None:
+        raise JournalError("the journal is empty")
+    return progress
+
+
+def changes_progress(body: ev.Body) -> bool:
+    """True if an event takes the visit forward; the others only report what happened."""
+    return body.advances

@@ -1,0 +1,109 @@
+"""A reading with everything that happened to it, and a quantity with all its attempts."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Literal
+
+from handsfree.job.finding import Finding
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Measure, Unit
+
+Place = Literal["as found", "as left", "as found and as left", "in between"]
+Attempt = tuple[Subject, Quantity, int]
+"""An attempt at one quantity of one subject, from 1."""
+
+
+class ReadingAmendment(Record):
+    """One correction of a reading by the office."""
+
+    seq: int
+    at: str
+    by: str
+    why: str
+    old: Measure
+    new: Measure
+
+
+class Gone(Record):
+    """Reason that a reading no longer stands: withdrawn in the visit, or struck by the office."""
+
+    how: Literal["withdrawn", "struck"]
+    seq: int
+    at: str
+    by: str
+    why: str = ""
+
+
+class Confirmation(Record):
+    """The office listened to a reading and found it right. A later amendment ends it."""
+
+    seq: int
+    at: str
+    by: str
+
+
+class RelativeDoubt(Record):
+    """Doubt of a reading compared with the others, 0 (none) to 1, with the reasons."""
+
+    score: float
+    why: tuple[str, ...] = ()
+
+
+class ReadingStory(Record):
+    """A reading with its whole story.
+
+    ``accepted`` is as the technician affirmed it (event ``seq``), ``now`` as it is after the
+    amendments. ``heard_seq`` is the utterance or the run of the clock that it was heard in, and
+    ``clip`` its sound; both None where the journal does not say. ``place`` is None for one that
+    is gone. ``findings`` are the current ones that name it: they stand at the last run of an
+    attempt.
+    """
+
+    accepted: Reading
+    now: Reading
+    seq: int
+    at: str
+    heard_seq: int | None = None
+    heard_at: str | None = None
+    heard: str = ""
+    clip: str | None = None
+    amendments: tuple[ReadingAmendment, ...] = ()
+    gone: Gone | None = None
+    confirmations: tuple[Confirmation, ...] = ()
+    place: Place | None = None
+    findings: tuple[Finding, ...] = ()
+    doubt: RelativeDoubt = RelativeDoubt(score=0.0)
+
+    @property
+    def id(self) -> str:
+        """The reading's id: r1, r2, ..."""
+        return self.accepted.id
+
+    @property
+    def attempt(self) -> Attempt:
+        """The attempt that it is a run of."""
+        return self.now.subject, self.now.quantity, self.now.attempt
+
+    @property
+    def confirmed_by(self) -> str | None:
+        """Persons who confirmed its present value."""
+        last = self.amendments[-1].seq if self.amendments else 0
+        return next((c.by for c in reversed(self.confirmations) if c.seq > last), None)
+
+
+class MeasuredQuantity(Record):
+    """One quantity of one subject: the values of its first and last attempt, and what they mean.
+
+    ``findings`` are the current ones on the last attempt.
+    """
+
+    subject: Subject
+    quantity: Quantity
+    unit: Unit
+    as_found: tuple[Decimal, ...]
+    as_left: tuple[Decimal, ...]
+    attempts: int
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,270 @@
+"""The readings of a visit: where each was heard, what became of it, and the current findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from handsfree.job.finding import Finding
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Reading, Subject
+from handsfree.job.unit import Measure
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.visit_record.reading_story import (
+    Confirmation,
+    Gone,
+    MeasuredQuantity,
+    Place,
+    ReadingAmendment,
+    ReadingStory,
+)
+from handsfree.visit_record.review_priority import attempt_of, relative_doubt
+
+Key = tuple[Subject, Quantity]
+"""Measured quantity: one quantity of one subject."""
+
+
+class Source(NamedTuple):
+    """The utterance or run of the clock that a reading came from."""
+
+    seq: int
+    at: str
+    text: str
+
+
+class Readings:
+    """The readings after the events so far.
+
+    The last findings on a reading are the current ones. A reading that is amended or struck takes
+    the findings on its attempt with it, until the ``judged`` that follows.
+    """
+
+    def __init__(self) -> None:
+        self.by_id: dict[str, Reading] = {}
+        """Those that stand, as they are now, in the order of their acceptance."""
+        self.findings: dict[str, tuple[Finding, ...]] = {}
+        """Findings by the reading that they name: the last run of its attempt."""
+        self.withdrawn = self.amended = self.struck = 0
+        """How often something was withdrawn in the visit, amended and struck by the office."""
+        self._on_key: dict[Key, tuple[Finding, ...]] = {}
+        self._of: dict[Key, dict[str, Reading]] = {}
+        self._keys: dict[str, Key] = {}
+        self._stories: dict[str, ReadingStory] = {}
+        self._refusals: dict[str, int] = {}
+        self._by_clip: dict[str, Source] = {}
+        self._by_value: dict[Decimal, Source] = {}
+        self._last: Source | None = None
+
+    def apply(self, event: ev.Event, technician: str, refusals: int) -> None:
+        """Follows one event.
+
+        ``refusals`` counts what was refused or not understood since the last value was filed.
+        """
+        body, seq, at = event.body, event.seq, event.at
+        match body:
+            case ev.Heard(text=text, clip=clip, meaning=meaning):
+                self._heard(Source(seq, at, text), clip, _values(meaning))
+            case ev.CycleTimed(clip=clip):
+                self._heard(Source(seq, at, ""), clip)
+            case ev.ReadingAccepted(reading=reading):
+                self._refusals[reading.id] = refusals
+                self._accept(event, reading)
+            case ev.ReadingWithdrawn(reading_id=name):
+                self.withdrawn += 1
+                self._remove(name, Gone(how="withdrawn", seq=seq, at=at, by=technician))
+            case office.ReadingStruck(reading_id=name, by=by, why=why):
+                self.struck += 1
+                self._unjudge(name)
+                self._remove(name, Gone(how="struck", seq=seq, at=at, by=by, why=why))
+            case office.ReadingAmended(reading_id=name, new=new, old=old, by=by, why=why):
+                self.amended += 1
+                if name in self.by_id:
+                    added = ReadingAmendment(seq=seq, at=at, by=by, why=why, old=old, new=new)
+                    self._amend(name, new, added)
+            case office.ReadingConfirmed(reading_id=name, by=by) if name in self._stories:
+                confirmed = Confirmation(seq=seq, at=at, by=by)
+                self._tell(name, confirmations=(*self._stories[name].confirmations, confirmed))
+            case ev.Judged(findings=findings):
+                self._judge(findings)
+
+    def of(self, key: Key) -> tuple[Reading, ...]:
+        """The readings of one quantity of one subject that stand, oldest first."""
+        return tuple(self._of.get(key, {}).values())
+
+    def measured(self) -> tuple[Key, ...]:
+        """Readings in the order of the first one that stands."""
+        return tuple(dict.fromkeys((r.subject, r.quantity) for r in self.by_id.values()))
+
+    def as_left(self, key: Key) -> tuple[Finding, ...]:
+        """The current findings on the last attempt at a quantity."""
+        mine = self.of(key)
+        last = {r.id for r in mine if r.attempt == mine[-1].attempt}
+        return tuple(f for f in self._on_key.get(key, ()) if f.reading_id in last)
+
+    def quantities(self) -> tuple[MeasuredQuantity, ...]:
+        """Measured quantities in the order of the first reading that stands."""
+        return tuple(self._quantity(key) for key in self.measured())
+
+    def stories(self) -> tuple[ReadingStory, ...]:
+        """Every reading ever accepted, in that order, with the current findings."""
+        attempts = {
+            (*key, number): _Attempt(tuple(runs), mine[0].attempt, mine[-1].attempt)
+            for key in self.measured()
+            for mine in (self.of(key),)
+            for number, runs in _by_attempt(mine).items()
+        }
+        return tuple(
+            self._finished(story, attempts.get(story.attempt)) for story in self._stories.values()
+        )
+
+    def _heard(self, source: Source, clip: str | None, values: Iterable[Decimal] = ()) -> None:
+        self._last = source
+        self._by_value |= dict.fromkeys(values, source)
+        if clip is not None:
+            self._by_clip[clip] = source
+
+    def _accept(self, event: ev.Event, reading: Reading) -> None:
+        """Typed readings have no clip: the last utterance with their value is theirs."""
+        key = (reading.subject, reading.quantity)
+        self._keys[reading.id] = key
+        self.by_id[reading.id] = self._of.setdefault(key, {})[reading.id] = reading
+        source = self._by_clip.get(reading.clip or "")
+        if source is None:
+            source = self._by_value.get(reading.value, self._last)
+        heard_seq, heard_at, heard = source or (None, None, "")
+        self._stories[reading.id] = ReadingStory(
+            accepted=reading,
+            now=reading,
+            seq=event.seq,
+            at=event.at,
+            heard_seq=heard_seq,
+            heard_at=heard_at,
+            heard=heard,
+            clip=reading.clip,
+        )
+
+    def _amend(self, name: str, new: Measure, added: ReadingAmendment) -> None:
+        amended = self.by_id[name].model_copy(update={"value": new.value, "unit": new.unit})
+        self.by_id[name] = self._of[self._keys[name]][name] = amended
+        self._unjudge(name)
+        self._tell(name, now=amended, amendments=(*self._stories[name].amendments, added))
+
+    def _remove(self, name: str, gone: Gone) -> None:
+        if self.by_id.pop(name, None) is not None:
+            del self._of[self._keys[name]][name]
+        if name in self._stories:
+            self._tell(name, gone=gone)
+
+    def _tell(self, name: str, **update: object) -> None:
+        self._stories[name] = self._stories[name].model_copy(update=update)
+
+    def _judge(self, findings: Iterable[Finding]) -> None:
+        by_key: dict[Key, list[Finding]] = {}
+        by_reading: dict[str, list[Finding]] = {}
+        for found in findings:
+            key = self._keys.get(found.reading_id or "")
+            if key is not None and found.reading_id is not None:
+                by_key.setdefault(key, []).append(found)
+                by_reading.setdefault(found.reading_id, []).append(found)
+        for key, mine in by_key.items():
+            readings = self._of[key]
+            last = [readings[f.reading_id].attempt for f in mine if f.reading_id in readings]
+            # What was as found may be judged anew; it does not rule what was left.
+            if not last or not readings or max(last) == next(reversed(readings.values())).attempt:
+                self._on_key[key] = tuple(mine)
+        for reading_id, named in by_reading.items():
+            # A run that is judged takes the place of the runs before it in its attempt.
+            self._clear(reading_id)
+            self.findings[reading_id] = tuple(named)
+
+    def _unjudge(self, name: str) -> None:
+        """Takes the findings on a reading's attempt away: they are on other values."""
+        if name not in self.by_id:
+            return
+        self._clear(name)
+        key = self._keys[name]
+        if self.by_id[name].attempt == self.of(key)[-1].attempt:
+            self._on_key.pop(key, None)
+
+    def _clear(self, name: str) -> None:
+        """Takes the findings away that name a reading of the same attempt."""
+        mine = self._of[self._keys[name]]
+        reading = mine.get(name)
+        self.findings.pop(name, None)
+        for each in mine.values() if reading is not None else ():
+            if reading is not None and each.attempt == reading.attempt:
+                self.findings.pop(each.id, None)
+
+    def _quantity(self, key: Key) -> MeasuredQuantity:
+        mine = self.of(key)
+        return MeasuredQuantity(
+            subject=key[0],
+            quantity=key[1],
+            unit=mine[-1].unit,
+            as_found=tuple(r.value for r in mine if r.attempt == mine[0].attempt),
+            as_left=tuple(r.value for r in mine if r.attempt == mine[-1].attempt),
+            attempts=mine[-1].attempt,
+            findings=self.as_left(key),
+        )
+
+    def _finished(self, story: ReadingStory, attempt: _Attempt | None) -> ReadingStory:
+        if story.gone is not None or attempt is None:
+            return story
+        findings = self.findings.get(story.id, ())
+        # The findings on an attempt stand at its last run, and concern every run of it.
+        of_attempt = findings or self.findings.get(attempt.runs[-1].id, ())
+        doubt = relative_doubt(
+            story.now,
+            of_attempt,
+            attempt.spread,
+            self._refusals.get(story.id, 0),
+            superseded=story.now.attempt != attempt.last,
+        )
+        place = _place(story.now.attempt, attempt.first, attempt.last)
+        return story.model_copy(update={"findings": findings, "doubt": doubt, "place": place})
+
+
+class _Attempt:
+    """The runs of an attempt that stand, and the first and last attempt at their quantity."""
+
+    def __init__(self, runs: tuple[Reading, ...], first: int, last: int) -> None:
+        self.runs, self.first, self.last = runs, first, last
+        self.spread = attempt_of(runs)
+
+
+def _by_attempt(readings: tuple[Reading, ...]) -> dict[int, list[Reading]]:
+    runs: dict[int, list[Reading]] = {}
+    for reading in readings:
+        runs.setdefault(reading.attempt, []).append(reading)
+    return runs
+
+
+def _place(attempt: int, first: int, last: int) -> Place:
+    if first == last:
+        return "as found and as left"
+    if attempt == first:
+        return "as found"
+    return "as left" if attempt == last else "in between"
+
+
+def _values(meaning: Mapping[str, Any] | None) -> list[Decimal]:
+    """The numbers that an utterance gave."""
+    if meaning is None:
+        return []
+    match meaning.get("kind"):
+        case "reading":
+            said = [meaning]
+        case "readings":
+            said = list(meaning.get("readings", ()))
+        case "correction":
+            said = [meaning.get("reading", {})]
+        case _:
+            return []
+    return [Decimal(each["value"]) for each in said if _is_number(each.get("value"))]
+
+
+def _is_number(value: object) -> bool:
+    """Whether it is the text of a finite number: a journal can hold anything here."""
+    return isinstance(value, str) and value.replace(".", "", 1).replace("-", "", 1).isdecimal()

@@ -1,0 +1,210 @@
+"""Talk of a visit: utterances with their results, notes, cautions, faults."""
+
+from __future__ import annotations
+
+from handsfree.errors import HandsfreeError
+from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
+from handsfree.journal import search_events as search
+from handsfree.journal.plain_words import step_words, words_of
+from handsfree.language.wording import wording
+from handsfree.visit_record.amendment import amendment_of
+from handsfree.visit_record.event_words import fact_words, reading_words, taken_for
+from handsfree.visit_record.progress import Course
+from handsfree.visit_record.talk_items import (
+    Caution,
+    Note,
+    Occurrence,
+    RecordedFault,
+    Spoken,
+    Utterance,
+)
+
+_REFUSALS = ("negative", "disregard", "correction")
+_ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing"}
+
+
+class Talk:
+    """Talk after the events so far."""
+
+    def __init__(self) -> None:
+        self.said: list[Spoken] = []
+        self.notes: dict[int, Note] = {}
+        self.cautions: list[Caution] = []
+        self.answers: list[str] = []
+        """Each caution that was answered, with its answer, in the order of the answers."""
+        self.faults: list[RecordedFault] = []
+        self.occurrences: list[Occurrence] = []
+        self.refusals = 0
+        """How often something was not understood or refused since a value was filed."""
+        self._utterances: dict[int, Utterance] = {}
+        self._turn: int | None = None  # the utterance or run that the events belong to now
+        self._came_of: dict[int, list[str]] = {}
+        self._note_in: dict[int, int] = {}
+        self._given: dict[str, int] = {}
+
+    def apply(self, event: ev.Event, course: Course) -> None:
+        """Follows one event; ``course`` is where the visit stands after it."""
+        body, seq, at = event.body, event.seq, event.at
+        match body:
+            case ev.Heard():
+                self._hear(event, body, course)
+            case ev.CycleTimed():
+                self._turn = seq
+            case ev.TypedUp(heard=heard, text=text):
+                self._type_up(heard, text)
+            case ev.VisitOpened():
+                self._occur(event, "the visit begins")
+            case ev.VisitResumed():
+                self._turn = None
+                self._occur(event, "the visit goes on after a break")
+            case ev.TailRecovered(kept_as=kept_as, bytes=size):
+                self._occur(event, f"an unfinished line of {size} bytes was set aside: {kept_as}")
+            case ev.Said(text=text, role=role, aloud=aloud):
+                self.said.append(Spoken(seq=seq, at=at, text=text, role=role, aloud=aloud))
+            case ev.StepEntered(key=key):
+                self._occur(event, step_words(key))
+            case ev.CautionGiven(key=key, text=text, word=word):
+                self._given[key] = len(self.cautions)
+                self.cautions.append(Caution(seq=seq, at=at, key=key, text=text, word=word))
+            case ev.CautionAcknowledged(key=key, word=word):
+                self._answer(event, key, word)
+            case ev.NoteKept(step_key=step, text=text, clip=clip):
+                note = Note(seq=seq, at=at, step=step, text=text, now=text, clip=clip)
+                self.notes[seq] = note
+                self._note_in[self._turn or 0] = seq
+                self._keep_as("note")
+            case ev.StepEnded(reason=str()):
+                self._keep_as("reason")
+            case ev.StoodBy() | ev.CarriedOn():
+                self._occur(event, came_of(body) or "")
+            case ev.Fault(what=what, detail=detail, lost_s=lost_s):
+                fault = RecordedFault(seq=seq, at=at, what=what, detail=detail, lost_s=lost_s)
+                self.faults.append(fault)
+            case ev.VisitClosed():
+                self._occur(event, "the visit is closed")
+            case office.NoteAmended(seq=line, new=new) if line in self.notes:
+                note = self.notes[line]
+                amended = {"now": new, "amendments": (*note.amendments, amendment_of(event, body))}
+                self.notes[line] = note.model_copy(update=amended)
+            case office.MeaningAmended(seq=line) if line in self._utterances:
+                heard_as = self._utterances[line]
+                amendments = (*heard_as.amendments, amendment_of(event, body))
+                self._utterances[line] = heard_as.model_copy(update={"amendments": amendments})
+            case ev.ReadingAccepted() | ev.FactAccepted():
+                self.refusals = 0
+        words = came_of(body)
+        turn = body.heard if isinstance(body, ev.SecondHeard | ev.TypedUp) else self._turn
+        if turn is not None and words is not None:
+            self._came_of.setdefault(turn, []).append(words)
+
+    def utterances(self) -> tuple[Utterance, ...]:
+        """Every utterance with what came of it, oldest first."""
+        return tuple(
+            each.model_copy(update={"came_of": tuple(self._came_of.get(seq, ()))})
+            for seq, each in self._utterances.items()
+        )
+
+    def _hear(self, event: ev.Event, body: ev.Heard, course: Course) -> None:
+        meaning, start_s, end_s = body.meaning, body.start_s, body.end_s
+        standing_by = course.standing_by is not None
+        self._turn = event.seq
+        self._utterances[event.seq] = Utterance(
+            seq=event.seq,
+            at=event.at,
+            heard=body.text,
+            taken_for=taken_for(meaning),
+            understood=meaning is not None,
+            ignored=standing_by and (meaning is None or meaning.get("kind") != "carry_on"),
+            step=course.at,
+            clip=body.clip,
+            start_s=start_s,
+            seconds=None if start_s is None or end_s is None else end_s - start_s,
+        )
+        if not standing_by and (meaning is None or meaning.get("kind") in _REFUSALS):
+            self.refusals += 1
+
+    def _answer(self, event: ev.Event, key: str, word: str) -> None:
+        """Notes that the last caution of that key was answered by the utterance of this turn."""
+        nth = self._given.get(key)
+        self.answers.append(f"{key if nth is None else self.cautions[nth].text} Answered: {word}.")
+        if nth is not None:
+            said = self._utterances.get(self._turn or 0)
+            update = {
+                "answered_seq": event.seq,
+                "answered_at": event.at,
+                "clip": said.clip if said is not None else None,
+            }
+            self.cautions[nth] = self.cautions[nth].model_copy(update=update)
+
+    def _keep_as(self, what: str) -> None:
+        """Notes that what was no sentence was meant to be kept as it is."""
+        heard = self._utterances.get(self._turn or 0)
+        if heard is not None and not heard.understood:
+            self._utterances[heard.seq] = heard.model_copy(update={"kept_as": what})
+            self.refusals = max(0, self.refusals - 1)
+
+    def _type_up(self, heard: int, text: str) -> None:
+        note = self.notes.get(self._note_in.get(heard, 0))
+        if note is not None:
+            self.notes[note.seq] = note.model_copy(update={"typed_up": text})
+
+    def _occur(self, event: ev.Event, what: str) -> None:
+        self.occurrences.append(
+            Occurrence(seq=event.seq, at=event.at, kind=event.body.kind, what=what)
+        )
+
+
+def came_of(body: ev.Body) -> str | None:
+    """Effect of an event of a turn, in plain words; None if it does not matter to readers."""
+    match body:
+        case ev.ReadingAccepted(reading=reading):
+            return f"filed: {reading_words(reading)}"
+        case ev.ReadingWithdrawn(reading_id=reading_id):
+            return f"reading {reading_id} taken back"
+        case ev.FactAccepted(fact=fact):
+            return f"filed: {fact_words(fact)}"
+        case ev.FactsChallenged(why=why):
+            return f"challenged: {_sentence(why)}"
+        case ev.CautionAcknowledged(word=word):
+            return f"caution answered: {word}"
+        case ev.StepEnded(key=key, outcome=outcome, reason=reason):
+            because = f", because: {reason}" if reason else ""
+            return f"step {_ENDED[outcome]}: {step_words(key)}{because}"
+        case ev.NoteKept():
+            return "note kept"
+        case ev.TypedUp(text=text):
+            return f"typed up by machine: “{text}”"
+        case ev.SecondHeard(outcome="agreed"):
+            return "the second ear heard the same"
+        case ev.SecondHeard(outcome="differed", text=text):
+            return f"the second ear heard “{text}”"
+        case ev.StoodBy(stop=stop):
+            return "stopped; it listens for 'carry on'" if stop else "stands by"
+        case ev.CarriedOn():
+            return "carried on"
+        case ev.SpeechSet(level=level):
+            return f"speech set to {level}"
+        case ev.OpenSettled(key=key, word=word):
+            by = f", {body.by}" if body.by else ""
+            return f"stays open: {step_words(key)}, {words_of(word)}{by}"
+        case search.SearchStarted(title=title):
+            return f"search for the cause begun: {title}"
+        case search.SearchAnswered(asked=asked, answer=answer):
+            return f"{asked} Answered: {words_of(answer)}."
+        case search.SearchEnded(outcome=outcome, found=found):
+            return f"search ended, {words_of(outcome)}{f': {found}' if found else ''}"
+        case ev.VisitClosed():
+            return "visit closed"
+        case ev.Said(role="readback", text=text):
+            return f"read back: {text}"
+        case _:
+            return None
+
+
+def _sentence(name: str) -> str:
+    """The sentence of that name; any other text as it is."""
+    try:
+        return wording().say(name)
+    except HandsfreeError:
+        return name

@@ -1,0 +1,96 @@
+"""Items of the timeline of a visit: one record for each kind."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Literal
+
+from handsfree.job.record import Record
+from handsfree.journal.events import FaultKind
+from handsfree.visit_record.amendment import Amendment
+
+
+class Utterance(Record):
+    """Something that was heard.
+
+    ``taken_for`` says in plain words what it was taken for, '' where it was not understood.
+    ``kept_as`` names what it was kept as where it is no sentence of the grammar. ``came_of`` are
+    plain words for the events of the same turn; ``step`` is the key of the step that the visit
+    stood at. ``start_s`` and ``seconds`` are None for typed input. ``ignored`` when it was said
+    while the tool stood by.
+    """
+
+    seq: int
+    at: str
+    heard: str
+    taken_for: str
+    understood: bool
+    kept_as: Literal["note", "reason"] | None = None
+    ignored: bool = False
+    step: str | None = None
+    clip: str | None = None
+    start_s: Decimal | None = None
+    seconds: Decimal | None = None
+    came_of: tuple[str, ...] = ()
+    amendments: tuple[Amendment, ...] = ()
+
+
+class Spoken(Record):
+    """Something that the tool said; ``aloud`` false where it was only written."""
+
+    seq: int
+    at: str
+    text: str
+    role: str
+    aloud: bool
+
+
+class Note(Record):
+    """A note; ``text`` as heard, ``now`` in the office's words after amendments.
+
+    ``typed_up`` is what the second ear made of its sound: nobody has checked it.
+    """
+
+    seq: int
+    at: str
+    step: str | None
+    text: str
+    now: str
+    clip: str | None
+    typed_up: str = ""
+    amendments: tuple[Amendment, ...] = ()
+
+
+class Caution(Record):
+    """A caution that was spoken, and when its own word was said; None where it never was."""
+
+    seq: int
+    at: str
+    key: str
+    text: str
+    word: str
+    answered_seq: int | None = None
+    answered_at: str | None = None
+    clip: str | None = None
+
+
+class RecordedFault(Record):
+    """Something of the sound, the voice or the machine that went wrong, or works again."""
+
+    seq: int
+    at: str
+    what: FaultKind
+    detail: str
+    lost_s: Decimal | None
+
+
+class Occurrence(Record):
+    """Anything else on the time line, in plain words: a step, a break, 'stand by'.
+
+    ``kind`` is that of its event.
+    """
+
+    seq: int
+    at: str
+    kind: str
+    what: str

@@ -1,0 +1,48 @@
+"""The order in which readings are to be doubted."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handsfree.job.finding import Finding
+from handsfree.job.unit import Unit
+from handsfree.visit_record.review_priority import attempt_of, relative_doubt
+
+from .test_readings import finding, reading
+
+
+def doubt(value: object, *findings: Finding, runs=(), again: int = 0, superseded=False) -> float:
+    now = reading("r1", value)
+    together = attempt_of((*runs, now))
+    return relative_doubt(now, findings, together, again, superseded=superseded).score
+
+
+def near(distance: str) -> Finding:
+    limit = Decimal("3.5")
+    more = {"reading": limit + Decimal(distance), "limit": limit, "unit": "s"}
+    return finding("r1", guard_band=Decimal("0.2"), **more)
+
+
+@given(st.decimals("0", "5", places=2), st.decimals("0", "5", places=2))
+def test_nearer_to_the_limit_is_never_doubted_less(one, other):
+    closer, farther = sorted((one, other))
+    assert doubt("4", near(str(closer))) >= doubt("4", near(str(farther)))
+
+
+@given(st.integers(0, 9), st.integers(0, 9))
+def test_what_was_hard_to_hear_is_doubted_more_and_never_wholly(one, other):
+    less, more = sorted((one, other))
+    assert 0 <= doubt("4", again=less) <= doubt("4", again=more) < 1
+
+
+def test_a_run_apart_from_its_others_a_seldom_value_and_a_wrong_unit_raise_the_doubt():
+    assert doubt("4") == 0
+    assert doubt("6", runs=(reading("r2", "4"), reading("r3", "4.1"))) > 0
+    assert doubt("4.05", runs=(reading("r2", "4"), reading("r3", "4.1"))) == 0
+    assert doubt("19.9") > 0
+    assert doubt("4", near("0.1"), superseded=True) < doubt("4", near("0.1"))
+    pounds = reading("r1").model_copy(update={"unit": Unit.POUND})
+    assert relative_doubt(pounds, (), attempt_of((pounds,)), 0).score == 1
