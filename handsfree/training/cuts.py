@@ -21,10 +21,10 @@ import torch
 from numpy.typing import NDArray
 from torch.nn import functional
 
-from handsfree.audio.levels import levelled
-from handsfree.training.sound_bank import Words, decoded
+from handsfree.audio.levels import leveled
 from handsfree.training.features import Mfcc
 from handsfree.training.network import Network, padded
+from handsfree.training.sound_bank import Words, decoded
 
 FROM = ("an4", "sentences")
 MOST_OF_A_WORD = 40
@@ -69,7 +69,7 @@ def main() -> None:
         content = parts[row["part"]][row["start"] : row["start"] + row["bytes"]]
         sound = decoded(content)
         with torch.no_grad():
-            features = mfcc(torch.from_numpy(levelled(sound)).float()[None])[0]
+            features = mfcc(torch.from_numpy(leveled(sound)).float()[None])[0]
             scores = functional.log_softmax(network(padded(features)[None])[0], -1).numpy()
         cuts = [
             cut

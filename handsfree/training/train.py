@@ -6,8 +6,8 @@ On several GPUs, which share the work of every step:
 
     python -m torch.distributed.run --nproc-per-node 2 -m handsfree.training.train DATA OUT
 
-DATA is what ``prepare`` wrote, with the sound that ``natural`` and ``robots`` made. OUT gets network.pt (also
-during the training, every quarter of it) and final.mdl.
+DATA is what ``prepare`` wrote, with the sound that ``natural`` and ``robots`` made. OUT gets
+network.pt (also during the training, every quarter of it) and final.mdl.
 """
 
 from __future__ import annotations
