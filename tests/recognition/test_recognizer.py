@@ -190,7 +190,9 @@ def test_neither_of_two_meanings_as_likely_is_taken(language: Language) -> None:
         ("fourteen [unk]", 9.1),  # no sentence
     ],
 )
-def test_the_likeliest_is_taken_beside_any_other(other: tuple[str, float], language: Language):
+def test_the_likeliest_is_taken_beside_any_other(
+    other: tuple[str, float], language: Language
+) -> None:
     found = alternatives(("fourteen months", 9.0), other)
     assert told_apart(found, language.parse) == found[0].heard
 
