@@ -89,7 +89,9 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: 
     from handsfree.recognition.recognizer import VoskRecognizer  # slow to import
 
     spoken = Language.load(language=language)
-    recognizer = VoskRecognizer(SpeechModel.load(folder, language), spoken.automaton())
+    recognizer = VoskRecognizer(
+        SpeechModel.load(folder, language), spoken.automaton(), spoken.parse
+    )
     errors: list[SoundError] = []
     if as_json:
         for hearing in hear_all(files, recognizer, spoken, errors):

@@ -144,7 +144,7 @@ def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
     from handsfree.rehearsal.synthetic_voices import SyntheticVoices, why_missing
 
     model = SpeechModel.load()
-    recognizer = VoskRecognizer(model, language.automaton())
+    recognizer = VoskRecognizer(model, language.automaton(), language.parse)
     clock_ears = (mark_recognizer(model, language.automaton("mark"), language.mark), language.mark)
     stranger = next((name for name in STRANGER if why_missing(name) is None), voice)
 

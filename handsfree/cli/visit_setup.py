@@ -64,7 +64,7 @@ def open_ears(
     model.require_words(language.words("utterance"))
     # Deriving the whole grammar takes half a second; a static model has it compiled in.
     said = language.automaton() if model.kind == "dynamic" else None
-    recognizer = VoskRecognizer(model, said)
+    recognizer = VoskRecognizer(model, said, language.parse)
     clock = (mark_recognizer(model, language.automaton("mark"), language.mark), language.mark)
     ears: Ears
     if name == MICROPHONE:

@@ -6,7 +6,7 @@ import json
 import os
 import sys
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, Protocol
 
@@ -33,6 +33,12 @@ _NOISE_RMS = 4.0  # of 32768: -78 dBFS, below the floor of any room
 _NOISE_SEED = 1
 
 _OTHER_SPEECH_COUNT = 30
+
+CLOSE_NATS = 1.5
+"""Two sentences of different meaning whose costs differ by less are not told apart, and neither is
+taken. Chosen on natural voices kept for it (docs/speech-model.md); the lattice-beam of the model's
+conf/model.conf must be more."""
+_COMPARED = 10
 
 
 class Word(Record):
@@ -77,13 +83,20 @@ class VoskRecognizer:
 
     ``automaton`` is the grammar. A dynamic model receives it here; a static one has it compiled in.
     Vosk ends the process over a damaged dynamic model, so such a model is first tried in another
-    process.
+    process. ``meaning`` tells what a sentence means, None for no sentence: with it, what may as
+    well have been a sentence of another meaning is not understood.
     """
 
-    def __init__(self, model: SpeechModel, automaton: Automaton | None = None) -> None:
+    def __init__(
+        self,
+        model: SpeechModel,
+        automaton: Automaton | None = None,
+        meaning: Callable[[str], object] | None = None,
+    ) -> None:
         """Raises ModelError if Vosk cannot open the model or the model lacks words."""
         vosk.SetLogLevel(-1)
         self.model = model
+        self._meaning = meaning
         self._grammar = runtime_grammar(model, automaton)
         if self._grammar is not None:
             probe_model(model.folder, self._grammar)
@@ -101,6 +114,8 @@ class VoskRecognizer:
 
     def recognize(self, samples: Samples) -> Recognized:
         """Returns the words of one whole utterance; partial results are ignored."""
+        if self._meaning is not None:
+            return told_apart(self.alternatives(samples, _COMPARED), self._meaning)
         search = self._new_search()
         search.AcceptWaveform(_padded(samples).tobytes())
         best: dict[str, Any] = json.loads(search.FinalResult())["alternatives"][0]
@@ -130,6 +145,20 @@ class VoskRecognizer:
         search.SetMaxAlternatives(alternatives)  # the default, minimum Bayes risk, scores lower
         search.SetWords(True)
         return search
+
+
+def told_apart(found: Sequence[Alternative], meaning: Callable[[str], object]) -> Recognized:
+    """The likeliest of what was heard, or other speech where another meaning is as likely."""
+    likeliest = found[0]
+    meant = meaning(likeliest.heard.text)
+    for other in found[1:]:
+        if meant is None or other.cost - likeliest.cost >= CLOSE_NATS:
+            break
+        if meaning(other.heard.text) not in (None, meant):
+            words = likeliest.heard.words
+            whole = Word(word=UNKNOWN, start_s=words[0].start_s, end_s=words[-1].end_s)
+            return Recognized(text=UNKNOWN, words=(whole,))
+    return likeliest.heard
 
 
 def runtime_grammar(model: SpeechModel, automaton: Automaton | None) -> str | None:

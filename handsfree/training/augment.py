@@ -21,14 +21,16 @@ from handsfree.training.features import SHIFT, WINDOW, Mfcc
 from handsfree.training.network import LEFT, RIGHT
 from handsfree.training.noise_generator import at_one_level, colored, swelling, tinted
 from handsfree.training.robot_voices import RATE_HZ
-from handsfree.training.sound_bank import NATURAL, SYNTHETIC, Bank, Piece, sent
+from handsfree.training.sound_bank import CUT, NATURAL, SYNTHETIC, Bank, Piece, sent
 
+WORDS = "words"
 SHARES = {
-    SYNTHETIC: 0.13,
-    NATURAL: 0.36,
-    "sentences": 0.17,
-    "an4": 0.12,
-    "words": 0.19,
+    SYNTHETIC: 0.10,
+    NATURAL: 0.38,
+    "sentences": 0.13,
+    "an4": 0.09,
+    WORDS: 0.19,
+    CUT: 0.08,
     "other_words": 0.03,
 }
 """How often each group is drawn from."""
@@ -40,7 +42,7 @@ _POOL = 12
 _LONGEST_S = 9.0
 _JOINED_S = 6.5
 _ECHO_S = 0.6
-_NOISE_DB = (-2.0, 26.0)
+_NOISE_DB = (-3.0, 25.0)
 # People nearby are quieter than the speaker: at one level nobody could say who is meant.
 _BABBLE_QUIETER_DB = 4.0
 _RARE = 0.5
@@ -50,6 +52,8 @@ _KINDS = {"real": (0.0, 0.35), "colored": (0.35, 0.53), "babble": (0.53, 0.85)}
 """Which stretch of a batch, put in any order, gets which noise; the rest gets none."""
 _BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 _PAD_S = 0.5
+_FADE = 80
+"""Samples over which a piece begins and ends, for some are cut out of a sentence."""
 # Few different lengths: the device plans a Fourier transform anew for each shape.
 _LENGTH_STEP_S = 0.3
 _JITTER_DB = 4.0
@@ -74,8 +78,7 @@ class Batches:
         self.bank = bank
         self._size = size
         self._sorted: list[list[list[Piece]]] = []
-        self._word_weights: list[float] = []
-        self._words_seen = 0
+        self._word_weights: dict[str, list[float]] = {}
         self.mfcc = Mfcc(bank.sound.device, WARPS)
 
     def draw(self) -> Batch:
@@ -96,14 +99,13 @@ class Batches:
     def _piece(self, group: str) -> Piece:
         """Any of a group; of the single words, rare ones more often than they are there."""
         pieces = self.bank.groups[group]
-        if group != "words":
+        if group not in (WORDS, CUT):
             return random.choice(pieces)
-        if len(pieces) != self._words_seen:
+        if len(pieces) != len(self._word_weights.get(group, ())):
             by_word = Counter(piece.ways[0] for piece in pieces)
             weights = (by_word[piece.ways[0]] ** -_RARE for piece in pieces)
-            self._word_weights = list(accumulate(weights))
-            self._words_seen = len(pieces)
-        return random.choices(pieces, cum_weights=self._word_weights)[0]
+            self._word_weights[group] = list(accumulate(weights))
+        return random.choices(pieces, cum_weights=self._word_weights[group])[0]
 
     def _utterance(self) -> list[Piece]:
         """One utterance, or a few short ones one after another."""
@@ -111,10 +113,10 @@ class Batches:
         names = [name for name in SHARES if groups.get(name)]
         (name,) = random.choices(names, [SHARES[name] for name in names])
         joined = [self._piece(name)]
-        others = [other for other in ("words", SYNTHETIC, NATURAL) if groups.get(other)]
-        again = 0.55 if name == "words" else 0.15
+        others = [other for other in (WORDS, SYNTHETIC, NATURAL) if groups.get(other)]
+        again = 0.45 if name in (WORDS, CUT) else 0.15
         while random.random() < again and len(joined) < 5 and others:
-            other = "words" if name == "words" else random.choice(others)
+            other = name if name in (WORDS, CUT) else random.choice(others)
             piece = self._piece(other)
             if sum(p.length for p in (*joined, piece)) > _JOINED_S * RATE_HZ:
                 break
@@ -146,7 +148,8 @@ class Batches:
             start, length, offset, speed, loud = placed.T[..., None]
             since = time - offset
             place = since.clamp_min(0).minimum(length.clamp_min(0)) * speed
-            heard = self._between(start + place) * loud.float()
+            ends = (torch.minimum(since, length - since) / _FADE).clamp(0, 1)
+            heard = self._between(start + place) * (loud * ends).float()
             sound[: len(rows)] += torch.where((since >= 0) & (since < length), heard, 0.0)
         return sound, torch.tensor(total).long().clamp_max(samples)
 
@@ -244,7 +247,7 @@ class Batches:
         """One or several others of the batch at once."""
         level = sound / (sound.norm(dim=1, keepdim=True) + 1e-6)
         babble = torch.zeros(size, sound.shape[1], device=sound.device)
-        for _ in range(random.randint(1, 4)):
+        for _ in range(random.choice((1, 1, 2, 3, 4, 6))):
             others = torch.randint(len(sound), (size,), device=sound.device)
             babble += torch.roll(level[others], random.randrange(sound.shape[1]), 1)
         return babble

@@ -66,9 +66,9 @@ def main() -> None:
     print(f"{took_s:.0f} s: {said} of {len(mine)} said, {at / RATE_HZ / 3600:.2f} h", flush=True)
 
 
-def read_natural(data: Path) -> Iterator[tuple[Sound, list[Said]]]:
+def read_said(folder: Path) -> Iterator[tuple[Sound, list[Said]]]:
     """Every share's sound with what is said where in it."""
-    for path in sorted((data / "natural").glob("sound-*.jsonl")):
+    for path in sorted(folder.glob("sound-*.jsonl")):
         lines = path.read_text(encoding="utf-8").splitlines()
         sound = np.memmap(path.with_suffix(".raw"), np.int16, "r")
         yield sound, [Said(*json.loads(line)) for line in lines]

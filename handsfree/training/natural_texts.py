@@ -72,6 +72,21 @@ def natural_texts(
     prose = trade_prose(name)
     digits = _SPELLED[name]
 
+    teens = {
+        word: word.replace("teen", "ty").replace("fourty", "forty")
+        for word in words
+        if word.endswith("teen")
+    }
+    ties = {ty: teen for teen, ty in teens.items()}
+    counted = [s for s in sentences if {*teens, *ties} & {*s.split()}]
+
+    def teen_or_ty() -> str:
+        """A sentence with such a number, in half of all as its rival in sound."""
+        said = rng.choice(counted or sentences).split()
+        if rng.random() < 0.5:
+            said = [teens.get(word, ties.get(word, word)) for word in said]
+        return " ".join(said)
+
     def pieces(of: Sequence[str]) -> str:
         said = rng.choice(of).split()
         length = rng.randint(1, 9)
@@ -79,7 +94,8 @@ def natural_texts(
         return " ".join(said[first : first + length])
 
     kinds: list[tuple[float, Callable[[], str]]] = [
-        (0.20, lambda: rng.choice(sentences)),
+        (0.18, lambda: rng.choice(sentences)),
+        (0.07, teen_or_ty),
         (0.06, lambda: rng.choice(by_word[rng.choice(words)])),
         (0.06, lambda: rng.choice(by_word.get(rng.choice(alike)) or sentences)),
         (0.11, lambda: rng.choice(rng.choice(fixed))),
@@ -90,10 +106,10 @@ def natural_texts(
         (0.03, lambda: _spelled(digits, rng)),
         (0.04, lambda: language.sentence(rng, "number")),
         (0.03, lambda: " ".join(rng.choice(words) for _ in range(rng.randint(1, 5)))),
-        (0.13, lambda: pieces(general or prose)),
-        (0.08, lambda: pieces(prose)),
+        (0.11, lambda: pieces(general or prose)),
+        (0.06, lambda: pieces(prose)),
         (
-            0.09,
+            0.08,
             lambda: " ".join(rng.choice(words_of_general_use) for _ in range(rng.randint(1, 4))),
         ),
     ]

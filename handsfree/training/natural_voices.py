@@ -40,10 +40,17 @@ _ENGLISH = (
 _ROMANCE = ("ef_dora", "ff_siwis", "if_sara", "im_nicola", "pf_dora", "pm_alex", "pm_santa")
 _OTHERS = (
     *("hf_alpha", "hf_beta", "hm_omega", "hm_psi", "jf_alpha", "jm_kumo"),
-    *("zf_xiaobei", "zm_yunjian"),
+    *("zf_xiaobei", "zm_yunjian", "zm_yunxi", "zm_yunxia", "zm_yunyang"),
 )
+_MEN = tuple(name for name in _ENGLISH if name[1] == "m")
+_BRITISH = tuple(name for name in _ENGLISH if name[0] == "b")
 MIXED = {
-    "en": ((0.80, _ENGLISH), (0.20, (*_ROMANCE, "em_alex", "em_santa", *_OTHERS))),
+    "en": (
+        (0.40, _ENGLISH),
+        (0.20, _MEN),
+        (0.20, _BRITISH),
+        (0.20, (*_ROMANCE, "em_alex", "em_santa", *_OTHERS)),
+    ),
     "es": ((0.45, ("ef_dora",)), (0.30, _ROMANCE), (0.25, _ENGLISH)),
 }
 """Of each language: how often a voice of a mix is drawn from which voices."""
@@ -52,8 +59,10 @@ T = TypeVar("T")
 
 STYLE_ROWS, STYLE_SIZE, LONGEST_TOKENS = 510, 256, 200
 # espeak-ng calls British English 'en'.
-_ACCENTS = {"en": (("en-us", 0.7), ("en", 0.3)), "es": (("es-419", 0.7), ("es", 0.3))}
+_ACCENTS = {"en": (("en-us", 0.6), ("en", 0.4)), "es": (("es-419", 0.7), ("es", 0.3))}
 _ENDINGS = ((".", 0.6), ("", 0.25), ("!", 0.05), ("?", 0.10))
+_BEYOND = 0.2
+"""Of the mixes, those in which the last voice is subtracted."""
 _IPA, _UTF8 = 0x02, 1
 
 
@@ -165,7 +174,7 @@ def sayings(
         timbre = _mix(language, names, rng)
         manner = timbre if rng.random() < 0.6 else _mix(language, names, rng)
         speed = round(rng.uniform(0.78, 1.32), 2)
-        pitch = round(2 ** rng.uniform(-0.36, 0.32), 3)
+        pitch = round(2 ** rng.uniform(-0.46, 0.34), 3)
         if 3 <= len(tokens) <= LONGEST_TOKENS:
             found.append(Saying(number, tokens, timbre, manner, speed, pitch))
     return found
@@ -178,10 +187,12 @@ def said_by(voice: str, number: int, tokens: tuple[int, ...], speed: float) -> S
 
 
 def _mix(language: str, names: tuple[str, ...], rng: Random) -> Weighted:
-    """One to three voices with their shares."""
+    """One to three voices with their shares; a few lie beyond the voices there are."""
     groups = [(group, share) for share, group in MIXED[language]]
     drawn = [rng.choice(_drawn(groups, rng)) for _ in range(rng.choice((1, 2, 2, 3, 3)))]
     shares = [rng.gammavariate(1.2, 1) for _ in drawn]
+    if len(shares) > 1 and rng.random() < _BEYOND:  # away from the last one
+        shares[-1] = -sum(shares[:-1]) * rng.uniform(0.1, 0.3)
     total = sum(shares)
     return tuple(
         (names.index(name), round(share / total, 3))

@@ -5,24 +5,23 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Collection
-from contextlib import closing
 from dataclasses import dataclass, field
 from itertools import islice, product
 from multiprocessing import Pool
 from pathlib import Path
-from threading import Event
 
 import numpy as np
 import soundfile
 import torch
 from torch import Tensor
 
-from handsfree.training.natural import read_natural
-from handsfree.training.robot_voices import RATE_HZ, Sound, read_all
+from handsfree.training.natural import read_said
+from handsfree.training.robot_voices import RATE_HZ, Sound
 
 SYNTHETIC = "synthetic"
 NATURAL = "natural"
 NOISE = "noise"
+CUT = "cut"
 _MOST_WAYS = 6
 _OUTPUT_SAMPLES = 480
 _AT_ONCE = 100_000_000
@@ -60,12 +59,12 @@ class Bank:
         self.used += len(sound)
         return place
 
-    def add_utterance(self, group: str, sound: Sound, ways: tuple[tuple[int, ...], ...]) -> None:
-        """Keeps what can be learned from: sound long enough for its phones."""
-        if not _can_be_learned(ways, len(sound)):
-            return
-        if (place := self.add(sound)) is not None:
-            self.groups.setdefault(group, []).append(Piece(*place, ways))
+    def add_utterance(self, group: str, sound: Sound, ways: tuple[tuple[int, ...], ...]) -> bool:
+        """Keeps what can be learned from: sound long enough for its phones. Whether it did."""
+        if not _can_be_learned(ways, len(sound)) or (place := self.add(sound)) is None:
+            return False
+        self.groups.setdefault(group, []).append(Piece(*place, ways))
+        return True
 
     def hours(self, group: str) -> float:
         """How much of a group there is."""
@@ -97,35 +96,26 @@ def add_recordings(
     rows = [row for row in index if not set(row["text"].split()) & set(without)]
     encoded = (parts[r["part"]][r["start"] : r["start"] + r["bytes"]] for r in rows)
     with Pool(processes) as pool:
-        for row, sound in zip(rows, pool.imap(_decoded, encoded, chunksize=32), strict=True):
+        for row, sound in zip(rows, pool.imap(decoded, encoded, chunksize=32), strict=True):
             if row["group"] == NOISE:
                 if (place := bank.add(sound)) is not None:
                     bank.noises.append(place)
-            else:
-                bank.add_utterance(row["group"], sound, ways_to_say(row["text"], words))
+            elif bank.add_utterance(row["group"], sound, ways_to_say(row["text"], words)):
+                begin = bank.used - len(sound)
+                for word, first, last in row.get("cuts", ()):
+                    piece = Piece(begin + first, last - first, ways_to_say(word, words))
+                    bank.groups.setdefault(CUT, []).append(piece)
 
 
-def add_synthetic(
-    bank: Bank, data: Path, words: Words, processes: int, count: int, stop: Event
-) -> None:
-    """Reads texts aloud and adds them one by one, while the training runs, until ``stop``."""
-    texts = (data / "texts.txt").read_text(encoding="utf-8").splitlines()[:count]
-    with closing(read_all(texts, data / "voices", processes)) as reading:
-        for number, sound in reading:
-            if stop.is_set():
-                return
-            bank.add_utterance(SYNTHETIC, sound, ways_to_say(texts[number], words))
-
-
-def add_natural(bank: Bank, data: Path, words: Words) -> None:
-    """Adds what the natural voices said, a whole file at once."""
-    for sound, said in read_natural(data):
+def add_synthetic(bank: Bank, group: str, folder: Path, words: Words) -> None:
+    """Adds what the voices of a group said, a whole file at once."""
+    for sound, said in read_said(folder):
         for first in range(0, len(sound), _AT_ONCE):
             part = np.array(sound[first : first + _AT_ONCE])
             if bank.add(part) is None:
                 return
         begin = bank.used - len(sound)
-        pieces = bank.groups.setdefault(NATURAL, [])
+        pieces = bank.groups.setdefault(group, [])
         for each in said:
             ways = ways_to_say(each.text, words)
             if _can_be_learned(ways, each.length):
@@ -137,7 +127,7 @@ def _can_be_learned(ways: tuple[tuple[int, ...], ...], length: int) -> bool:
     return 0 < len(ways[0]) * _OUTPUT_SAMPLES <= length + RATE_HZ // 4
 
 
-def _decoded(content: bytes) -> Sound:
+def decoded(content: bytes) -> Sound:
     """One recording, at half of full scale."""
     sound, _ = soundfile.read(io.BytesIO(content), dtype="float32", always_2d=True)
     mono = sound[:, 0]

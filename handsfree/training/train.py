@@ -2,9 +2,12 @@
 
     python -m handsfree.training.train DATA OUT --minutes 8
 
-DATA is what ``prepare`` wrote, with the sound that ``natural`` made. The robot voices, where
-there are any, read while the network already learns from the rest. OUT gets network.pt (also
-during the training, every quarter of it) and final.mdl.
+On several GPUs, which share the work of every step:
+
+    python -m torch.distributed.run --nproc-per-node 2 -m handsfree.training.train DATA OUT
+
+DATA is what ``prepare`` wrote, with the sound that ``natural`` and ``robots`` made. OUT gets
+network.pt (also during the training, every quarter of it) and final.mdl.
 """
 
 from __future__ import annotations
@@ -15,14 +18,13 @@ import json
 import math
 import os
 import random
-import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 import torch
-from torch import Tensor
+from torch import Tensor, distributed
 from torch.nn import functional
 from torch.optim.swa_utils import get_ema_multi_avg_fn
 
@@ -30,12 +32,19 @@ from handsfree.training.augment import Batches
 from handsfree.training.ctc import loss_with_prior
 from handsfree.training.export import write_model
 from handsfree.training.network import OUTPUTS, Network
-from handsfree.training.sound_bank import Bank, add_natural, add_recordings, add_synthetic
+from handsfree.training.sound_bank import (
+    NATURAL,
+    SYNTHETIC,
+    Bank,
+    add_recordings,
+    add_synthetic,
+)
 
 RATE = 1.5e-3
 PRIOR_POWER = 0.35
 _PRIOR_FROM = 0.12  # of the training: at first the blank is what there is to learn
 _WARM_UP_STEPS = 200
+_TOLD_STEPS = 10  # between two looks at the clock
 _AVERAGED = 0.999
 
 
@@ -47,7 +56,6 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=8.0)
     parser.add_argument("--batch", type=int, default=192)
     parser.add_argument("--width", type=int, default=448)
-    parser.add_argument("--texts", type=int, default=1_000_000, help="to read at most")
     parser.add_argument("--start", type=Path, help="network.pt of a training to go on from")
     parser.add_argument("--rate", type=float, default=RATE, help="of learning, at most")
     parser.add_argument("--seed", type=int, default=5)
@@ -58,44 +66,79 @@ def main() -> None:
     )
     options = parser.parse_args()
     options.out.mkdir(parents=True, exist_ok=True)
-    random.seed(options.seed)
-    torch.manual_seed(options.seed)
+    team = Team.joined()
     torch.set_float32_matmul_precision("high")
     began = time.monotonic()
-    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    device = torch.device("cuda", team.rank) if torch.cuda.is_available() else torch.device("cpu")
+    processes = max(1, options.processes // team.size)
     words = json.loads((options.data / "words.json").read_text(encoding="utf-8"))
     bank = Bank.empty(options.hours, device)
-    add_natural(bank, options.data, words)
-    add_recordings(bank, options.data, words, options.without, options.processes)
+    for group, folder in ((NATURAL, "natural"), (SYNTHETIC, "robots")):
+        add_synthetic(bank, group, options.data / folder, words)
+    add_recordings(bank, options.data, words, options.without, processes)
     for name in bank.groups:
         print(f"{name}: {len(bank.groups[name])} utterances, {bank.hours(name):.2f} h", flush=True)
-    stop = threading.Event()
-    reading = threading.Thread(
-        target=add_synthetic,
-        args=(bank, options.data, words, options.processes, options.texts, stop),
-    )
-    if (options.data / "texts.txt").is_file():
-        reading.start()
     print(f"{time.monotonic() - began:.0f} s: begins on {device}", flush=True)
 
     def keep(network: Network, prior: Tensor) -> None:
-        torch.save({"network": network.state_dict(), "prior": prior}, options.out / "network.pt")
+        if team.rank == 0:
+            torch.save(
+                {"network": network.state_dict(), "prior": prior}, options.out / "network.pt"
+            )
 
+    torch.manual_seed(options.seed)
     network = Network(options.width).to(device)
+    random.seed(options.seed + team.rank)
+    torch.manual_seed(options.seed + team.rank)
     prior = torch.full((OUTPUTS,), 1 / OUTPUTS, device=device)
     if options.start:
         kept = torch.load(options.start, map_location=device)
         network.load_state_dict(kept["network"])
         prior = kept["prior"].to(device)
     schedule = Schedule(60 * options.minutes, options.rate, 0.0 if options.start else _PRIOR_FROM)
-    try:
-        trained = train(Batches(bank, options.batch), network, prior, schedule, keep)
-    finally:
-        stop.set()
-        if reading.ident is not None:
-            reading.join()
-    write_model(trained.cpu(), options.out / "final.mdl")
+    trained = train(Batches(bank, options.batch), network, prior, schedule, keep, team)
+    if team.rank == 0:
+        write_model(trained.cpu(), options.out / "final.mdl")
     print(f"{time.monotonic() - began:.0f} s: done", flush=True)
+
+
+@dataclass(frozen=True)
+class Team:
+    """The processes that train one network, each on a GPU and on batches of its own."""
+
+    rank: int = 0
+    size: int = 1
+
+    @classmethod
+    def joined(cls) -> Team:
+        """As torch.distributed.run started it; alone without that."""
+        size = int(os.environ.get("WORLD_SIZE", "1"))
+        if size > 1:
+            on_gpus = torch.cuda.is_available()
+            distributed.init_process_group("cpu:gloo,cuda:nccl" if on_gpus else "gloo")
+            if on_gpus:
+                torch.cuda.set_device(distributed.get_rank())
+        return cls(distributed.get_rank() if size > 1 else 0, size)
+
+    def share(self, gradients: list[Tensor]) -> None:
+        """Makes each gradient the mean of all."""
+        if self.size > 1:
+            flat = torch.cat([gradient.flatten() for gradient in gradients])
+            distributed.all_reduce(flat)
+            means = (flat / self.size).split([gradient.numel() for gradient in gradients])
+            for gradient, mean in zip(gradients, means, strict=True):
+                gradient.copy_(mean.view_as(gradient))
+
+    def agreed(self, number: float) -> float:
+        """What the first of them says. Waits for them, not for the devices."""
+        if self.size == 1:
+            return number
+        told = torch.tensor([number], dtype=torch.float64)
+        distributed.broadcast(told, 0)
+        return float(told)
+
+
+ALONE = Team()
 
 
 @dataclass(frozen=True)
@@ -113,6 +156,7 @@ def train(
     prior: Tensor,
     schedule: Schedule,
     keep: Callable[[Network, Tensor], None],
+    team: Team = ALONE,
 ) -> Network:
     """The averaged network after the training; ``keep`` gets it now and then.
 
@@ -122,8 +166,12 @@ def train(
     optimizer = torch.optim.AdamW(weights, lr=schedule.rate, weight_decay=1e-2, fused=True)
     averaged = copy.deepcopy(network)
     means, now = _real_numbers(averaged), _real_numbers(network)
-    began, step, kept = time.monotonic(), 0, 0
-    while (done := (time.monotonic() - began) / schedule.seconds) < 1:
+    began, step, kept, done = time.monotonic(), 0, 0, 0.0
+    while True:
+        if step % _TOLD_STEPS == 0:
+            done = team.agreed((time.monotonic() - began) / schedule.seconds)
+        if done >= 1:
+            break
         warm = min(1.0, (step + 1) / _WARM_UP_STEPS)
         for group in optimizer.param_groups:
             group["lr"] = schedule.rate * warm * 0.5 * (1 + math.cos(math.pi * done)) + 1e-5
@@ -135,16 +183,16 @@ def train(
         optimizer.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(weights, 5.0)
-        for weight in weights:
-            if weight.grad is not None:  # one overflow must not spoil the training
-                weight.grad.nan_to_num_(0.0, 0.0, 0.0)
+        gradients = [weight.grad for weight in weights if weight.grad is not None]
+        for gradient in gradients:  # one overflow must not spoil the training
+            gradient.nan_to_num_(0.0, 0.0, 0.0)
+        team.share(gradients)
         optimizer.step()
         prior = 0.98 * prior + 0.02 * mean
         get_ema_multi_avg_fn(min(_AVERAGED, step / (step + 10)))(means, now, step)
-        if step % 250 == 0:
+        if step % 250 == 0 and team.rank == 0:
             print(
-                f"{100 * done:3.0f} %, step {step}: loss {loss.item():.3f}, blank {prior[0]:.2f}, "
-                f"{batches.bank.hours('synthetic'):.1f} h synthetic",
+                f"{100 * done:3.0f} %, step {step}: loss {loss.item():.3f}, blank {prior[0]:.2f}",
                 flush=True,
             )
         if int(4 * done) > kept:

@@ -207,7 +207,7 @@ def listeners(
             folder = with_grammar(model.folder, automaton, scratch / f"number-{len(found)}")
             number = SpeechModel.load(folder)
         by_rule = {
-            "utterance": VoskRecognizer(model, language.automaton()),
+            "utterance": VoskRecognizer(model, language.automaton(), language.parse),
             "number": VoskRecognizer(number, automaton),
         }
         hears = {rule: _text_of(recognizer) for rule, recognizer in by_rule.items()}

@@ -145,7 +145,7 @@ def heard(options: argparse.Namespace, ear: ProcessEar) -> dict[Key, Row]:
     """Hears every clip at every level with both ears; the second hears it once for all models."""
     language = Language.load()
     models = [SpeechModel.load(folder) for folder in options.model or [None]]
-    recognizers = {model.name: VoskRecognizer(model) for model in models}
+    recognizers = {model.name: VoskRecognizer(model, None, language.parse) for model in models}
     bed = noises(options.data) if options.data.exists() else []
     levels = [None if level == "quiet" else float(level) for level in options.levels.split(",")]
     rows: dict[Key, Row] = defaultdict(Row)

@@ -102,7 +102,7 @@ class BySound:
 
         model = SpeechModel.load()
         self._language, self._level_db, self._echo_s = language, level_db, echo_s
-        self._recognizer = VoskRecognizer(model, language.automaton())
+        self._recognizer = VoskRecognizer(model, language.automaton(), language.parse)
         self._clock = (
             mark_recognizer(model, language.automaton("mark"), language.mark),
             language.mark,

@@ -10,7 +10,16 @@ from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import read_sound
 from handsfree.language.interpreter import Language
-from handsfree.recognition.recognizer import FakeRecognizer, Recognizer, VoskRecognizer
+from handsfree.recognition.recognizer import (
+    CLOSE_NATS,
+    Alternative,
+    FakeRecognizer,
+    Recognized,
+    Recognizer,
+    VoskRecognizer,
+    Word,
+    told_apart,
+)
 from tests.speech_fixtures import Recording, Synthesize
 
 READING = "left leaf opening time six point two seconds"
@@ -146,3 +155,48 @@ def test_no_other_word_is_an_assent(
     other = [r for r in people if r.kind == "other_words"]
     heard = understood(other, recognizer, language)
     assert [pair for pair in heard if language.parse(pair[1]) == language.parse("affirm")] == []
+
+
+def alternatives(*said: tuple[str, float]) -> list[Alternative]:
+    """What an utterance of a second may have been, with its cost in nats."""
+    return [
+        Alternative(
+            heard=Recognized(
+                text=text,
+                words=tuple(
+                    Word(word=word, start_s=0.1 * n, end_s=0.1 * n + 0.1)
+                    for n, word in enumerate(text.split())
+                ),
+            ),
+            cost=cost,
+            sounds=0,
+        )
+        for text, cost in said
+    ]
+
+
+def test_neither_of_two_meanings_as_likely_is_taken(language: Language) -> None:
+    close = alternatives(("fourteen months", 9.0), ("forty months", 9.0 + 0.9 * CLOSE_NATS))
+    heard = told_apart(close, language.parse)
+    assert heard.text == "[unk]"
+    assert [(word.start_s, word.end_s) for word in heard.words] == [(0.0, 0.2)]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        ("forty months", 9.0 + CLOSE_NATS),  # far enough
+        ("fourteen month", 9.1),  # the same meaning
+        ("fourteen [unk]", 9.1),  # no sentence
+    ],
+)
+def test_the_likeliest_is_taken_beside_any_other(
+    other: tuple[str, float], language: Language
+) -> None:
+    found = alternatives(("fourteen months", 9.0), other)
+    assert told_apart(found, language.parse) == found[0].heard
+
+
+def test_other_speech_stays_what_it_was(language: Language) -> None:
+    found = alternatives(("[unk]", 9.0), ("forty months", 9.1))
+    assert told_apart(found, language.parse) == found[0].heard

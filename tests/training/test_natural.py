@@ -9,7 +9,7 @@ import torch
 
 from handsfree.training import natural
 from handsfree.training.kokoro_network import Saying
-from handsfree.training.sound_bank import NATURAL, Bank, add_natural
+from handsfree.training.sound_bank import NATURAL, Bank, add_synthetic
 
 ONLY = ((0, 1.0),)
 TEXTS = ["stop", "left leaf", "stop", "of a"]
@@ -45,7 +45,7 @@ def test_two_shares_are_said_and_learned_from(tmp_path: Path, monkeypatch):
     assert rows == [[0, 4_001, "left leaf", 1], [4_001, 4_003, "of a", 3]]
 
     bank = Bank.empty(1 / 360, torch.device("cpu"))
-    add_natural(bank, tmp_path, WORDS)
+    add_synthetic(bank, NATURAL, folder, WORDS)
     pieces = bank.groups[NATURAL]
     # 'of a' has more phones here than its sound has room for.
     assert [piece.ways for piece in pieces] == [((1, 2),), ((1, 2),), ((3, 4),)]
@@ -60,5 +60,5 @@ def test_a_full_bank_takes_no_part_of_a_file(tmp_path: Path):
     np.ones(50_000, np.int16).tofile(folder / "sound-1.raw")
     (folder / "sound-1.jsonl").write_text('[0, 9000, "stop", 0]\n')
     bank = Bank.empty(1 / 3600, torch.device("cpu"))
-    add_natural(bank, tmp_path, WORDS)
+    add_synthetic(bank, NATURAL, folder, WORDS)
     assert not bank.groups.get(NATURAL)

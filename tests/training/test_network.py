@@ -24,8 +24,9 @@ def test_an_output_hears_its_context_and_no_more():
     assert (heard.min(), heard.max()) == (centre - LEFT, centre + RIGHT)
 
 
-def test_the_delay_is_less_than_two_hundred_milliseconds():
-    assert RIGHT * 10 < 200
+def test_the_context_lies_in_the_half_second_around_each_utterance():
+    # recognition/recognizer.py pads so much; nothing waits for context, for utterances are whole.
+    assert LEFT * 10 <= 500 and RIGHT * 10 <= 500
 
 
 def test_every_third_frame_of_a_batch_is_that_frame_alone():

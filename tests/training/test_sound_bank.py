@@ -2,21 +2,14 @@
 
 import io
 import json
-from threading import Event
+from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
 import torch
 
-from handsfree.training import sound_bank as bank_module
-from handsfree.training.sound_bank import (
-    SYNTHETIC,
-    Bank,
-    add_recordings,
-    add_synthetic,
-    ways_to_say,
-)
+from handsfree.training.sound_bank import CUT, Bank, add_recordings, ways_to_say
 
 WORDS = {"the": [[1, 2], [1, 3]], "door": [[4, 5]], "either": [[6], [7], [8], [9]]}
 
@@ -76,19 +69,15 @@ def test_recordings_with_a_word_that_is_left_out_are_left_out(tmp_path):
     assert bank.sound.abs().max() == 16_000
 
 
-def test_reading_aloud_ends_when_it_is_told_to(tmp_path, monkeypatch):
-    (tmp_path / "texts.txt").write_text("\n".join(["the door"] * 100), encoding="utf-8")
-    bank, stop, ended = empty(), Event(), []
-
-    def read_all(texts, folder, processes):
-        try:
-            for number, _ in enumerate(texts):
-                if number == 3:
-                    stop.set()
-                yield number, np.ones(8000, np.int16)
-        finally:
-            ended.append(number)
-
-    monkeypatch.setattr(bank_module, "read_all", read_all)
-    add_synthetic(bank, tmp_path, WORDS, processes=1, count=50, stop=stop)
-    assert len(bank.groups[SYNTHETIC]) == ended[0] == 3
+def test_the_words_cut_out_of_a_recording_are_its_own_group(tmp_path: Path):
+    held = io.BytesIO()
+    soundfile.write(held, np.arange(16_000) / 32_000, 16_000, format="FLAC")
+    (tmp_path / "sound-1.bin").write_bytes(held.getvalue())
+    row = {"part": 1, "start": 0, "bytes": len(held.getvalue()), "group": "an4"}
+    index = [{**row, "text": "the door", "cuts": [["door", 4_000, 12_000]]}]
+    (tmp_path / "index.json").write_text(json.dumps(index), encoding="utf-8")
+    bank = empty()
+    add_recordings(bank, tmp_path, WORDS, without=[], processes=1)
+    (whole,), (cut,) = bank.groups["an4"], bank.groups[CUT]
+    assert (cut.start - whole.start, cut.length) == (4_000, 8_000)
+    assert cut.ways == tuple(tuple(way) for way in WORDS["door"])

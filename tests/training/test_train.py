@@ -4,12 +4,15 @@ import json
 import shutil
 import sys
 from itertools import count
+from multiprocessing import get_context
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 import soundfile
 import torch
+from torch import distributed
 
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SHIPPED, SpeechModel
@@ -58,7 +61,7 @@ def test_a_few_steps_lower_the_loss_of_their_batch(monkeypatch):
         batches,
         network,
         torch.full((OUTPUTS,), 1 / OUTPUTS),
-        training.Schedule(seconds=40, rate=0.2, prior_from=0.5),
+        training.Schedule(seconds=5, rate=0.2, prior_from=0.5),  # it looks every ten steps
         lambda network, prior: kept.append(prior),
     )
     assert batches.loss(trained) < 0.7 * before
@@ -77,16 +80,10 @@ def data(tmp_path):
     index = [{**place, "group": "words", "text": "stop"}]
     (folder / "index.json").write_text(json.dumps(index), encoding="utf-8")
     (folder / "words.json").write_text(json.dumps({"stop": [[31, 32]]}), encoding="utf-8")
-    (folder / "texts.txt").write_text("stop\n" * 1000, encoding="utf-8")
     return folder
 
 
 def test_a_run_leaves_weights_and_a_model_that_vosk_opens(data, tmp_path, monkeypatch):
-    def read_all(texts, folder, processes):
-        for number, _ in enumerate(texts):
-            yield number, BUZZ
-
-    monkeypatch.setattr("handsfree.training.sound_bank.read_all", read_all)
     out = tmp_path / "out"
     options = ["--minutes", "0.02", "--batch", "4", "--width", "16", "--hours", "0.01"]
     options += ["--processes", "1"]
@@ -99,3 +96,31 @@ def test_a_run_leaves_weights_and_a_model_that_vosk_opens(data, tmp_path, monkey
     shutil.copy(out / "final.mdl", model / "am" / "final.mdl")
     heard = VoskRecognizer(SpeechModel.load(model)).recognize(np.zeros(8000, np.int16))
     assert isinstance(heard.text, str)
+
+
+def _one_of_two(rank: int, meeting: str, found: Any) -> None:
+    distributed.init_process_group("gloo", init_method=meeting, rank=rank, world_size=2)
+    team = training.Team(rank, 2)
+    gradients = [torch.full((2, 3), float(rank)), torch.tensor([10.0 * rank])]
+    team.share(gradients)
+    found.put((team.agreed(rank + 0.5), gradients[0].tolist(), gradients[1].tolist()))
+    distributed.destroy_process_group()
+
+
+def test_two_processes_learn_from_the_mean_of_their_gradients(tmp_path):
+    spawn = get_context("spawn")
+    found = spawn.Queue()
+    meeting = f"file://{tmp_path / 'meeting'}"
+    both = [spawn.Process(target=_one_of_two, args=(rank, meeting, found)) for rank in (0, 1)]
+    for each in both:
+        each.start()
+    told = [found.get(timeout=120) for _ in both]
+    for each in both:
+        each.join()
+    assert told == [(0.5, [[0.5] * 3] * 2, [5.0])] * 2
+
+
+def test_alone_nothing_is_shared():
+    gradient = torch.ones(2)
+    training.ALONE.share([gradient])
+    assert gradient.tolist() == [1.0, 1.0] and training.ALONE.agreed(0.25) == 0.25
