@@ -61,7 +61,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "training": {"data", "language", "timing", "audio", "recognition", "sample_rate"},
     "rehearsal": {
         *(*COMMON, "sample_rate", "job", "language", "job_file", "checks", "procedure", "timing"),
-        *("journal", "dialogue", "recognition", "synthesis", "second_ear", "visit"),
+        *("journal", "visit_record", "recognition", "synthesis", "second_ear", "visit"),
     },
 }
 ANYTHING = {"cli", "__main__", "__init__"}

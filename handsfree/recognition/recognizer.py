@@ -34,7 +34,7 @@ _NOISE_SEED = 1
 
 _OTHER_SPEECH_COUNT = 30
 
-CLOSE_NATS = 1.5
+CLOSE_NATS = 0.7
 """Two sentences of different meaning whose costs differ by less are not told apart, and neither is
 taken. Chosen on natural voices kept for it (docs/speech-model.md); the lattice-beam of the model's
 conf/model.conf must be more."""

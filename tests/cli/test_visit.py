@@ -105,7 +105,10 @@ def test_the_sound_and_the_marks_of_every_run_are_kept_for_the_office(demo):
         (["visit", "--job", str(JOB), "--typed", "--procedure", "none"], "none"),
         (["visit", "--job", str(JOB), "--sound", "none.flac"], "none.flac"),
         (["visit", "--job", str(JOB), "--microphone", "none of these"], "there is no microphone"),
-        (["visit", "--job", str(JOB), "--typed", "--sound", "none.flac"], "--typed or --sound"),
+        (
+            ["visit", "--job", str(JOB), "--typed", "--sound", "none.flac"],
+            "only one of --typed and --sound",
+        ),
         (["visit", "--job", str(JOB), "--typed", "--headset"], "no microphone"),
         (["resume", "nowhere"], "nowhere"),
         (["summary", "nowhere"], "nowhere"),

@@ -8,9 +8,11 @@ from typing import NamedTuple
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.questions.fact import FactQuestion
+from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.questions.note import NoteQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
 from handsfree.dialogue.questions.readings import ReadingsQuestion
+from handsfree.dialogue.questions.search_offer import SearchOfferQuestion
 from handsfree.dialogue.state import Heard, Keep, Say, State
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
@@ -32,6 +34,8 @@ class Phrases(NamedTuple):
     done: str
     note: str
     done_later: str
+    tagged_out: str
+    negative: str
     readings: dict[Quantity, str]
     a_time: str
     a_moving_force: str
@@ -49,6 +53,8 @@ PHRASES = {
         done="done",
         note="the owner was told",
         done_later="done later",
+        tagged_out="off and tagged",
+        negative="negative",
         readings={
             Quantity.BACKCHECK_ANGLE: "80 degrees",
             Quantity.LEAF_WIDTH: "36 inches",
@@ -76,6 +82,8 @@ PHRASES = {
         done="listo",
         note="se avisó al dueño",
         done_later="se hará después",
+        tagged_out="apagado y con etiqueta",
+        negative="negativo",
         readings={
             Quantity.BACKCHECK_ANGLE: "ochenta grados",
             Quantity.LEAF_WIDTH: "treinta y seis pulgadas",
@@ -127,6 +135,10 @@ def answer_to(state: State, complaint: str) -> str:
             return phrases.note
         case OpenItemQuestion():
             return phrases.done_later
+        case HandOverQuestion():
+            return phrases.tagged_out
+        case SearchOfferQuestion():
+            return phrases.negative
     task = state.task
     assert task is not None
     step = task.step

@@ -47,6 +47,9 @@ FIXED_WORDS = {
     "done_later": ["done later"],
     "not_applicable": ["not applicable", "does not apply"],
     "refused": ["refused by owner", "refused by the owner"],
+    "put_right": ["put right"],
+    "tagged_out": ["off and tagged", "tagged out", "tagged"],
+    "accepted": ["accepted by owner", "accepted by the owner"],
 }
 
 

@@ -48,6 +48,9 @@ WORDS = {
     "done_later": ["se hará después", "queda para después"],
     "not_applicable": ["no aplica", "no corresponde"],
     "refused": ["rechazado por el dueño", "rechazado por el propietario"],
+    "put_right": ["quedó corregido"],
+    "tagged_out": ["apagado y con etiqueta"],
+    "accepted": ["aceptado por el dueño"],
 }
 
 

@@ -33,7 +33,8 @@ def storied_visit(folder: Path, *, reviewed: bool = False) -> Path:
     at = lines.index("twelve point five pounds")
     lines[at : at + 2] = [*("seventeen pounds", "affirm") * 3]
     at = lines.index("ten cycles")
-    lines[at : at + 2] = ["skip", "the guard wants the door open now"]
+    lines[at : at + 4] = ["skip", "the guard wants the door open now", "in order", "affirm"]
+    lines.insert(at + 4, "off and tagged")  # the force, before the hand-over
     lines += ["done later"] * 6
     hour_visit(folder, minutes=38, lines=lines)
     with Journal.open(folder, NEXT_DAY) as journal:

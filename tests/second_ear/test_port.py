@@ -99,12 +99,12 @@ class TestReal(AnySecondEar):
     def test_a_network_of_english_refuses_another_language(self):
         if why := why_not_real():
             pytest.skip(why)
-        with pytest.raises(SecondEarError, match="hears English only"):
+        with pytest.raises(SecondEarError, match="supports English only"):
             open_second_ear(None, "es")
         weights = packaged_weights()
         assert weights is not None
         ear = ProcessEar("a test", str(weights.folder), "es")
-        with pytest.raises(SecondEarError, match="hears English only"):
+        with pytest.raises(SecondEarError, match="supports English only"):
             ear.wait_until_loaded()
         ear.close()
 

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from handsfree.dialogue.decisions import decide, to_hand_over
 from handsfree.dialogue.open_items import OpenItem
-from handsfree.dialogue.questions.families import FreeWordsQuestion
+from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 
 
-class AcceptedByQuestion(FreeWordsQuestion):
+class AcceptedByQuestion(Question):
     """The name of whoever accepts an open item, kept as it is said."""
+
+    free_words: ClassVar[bool] = True
+    keeps_sound: ClassVar[bool] = True
 
     item: OpenItem
 
