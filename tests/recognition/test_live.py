@@ -16,7 +16,7 @@ from tests.air import RATE, Room, flite, missing
 LISTEN = """
 import json, sys, time
 from handsfree.audio.capture import MicrophoneCapture
-from handsfree.recognition.ears import Quiet, Trouble
+from handsfree.recognition.ears import QuietPeriod, SourceFault
 from handsfree.recognition.microphone_ears import MicrophoneEars
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.recognition.recognizer import VoskRecognizer
@@ -28,8 +28,8 @@ print(json.dumps("open"), flush=True)
 while True:
     heard = ears.listen()
     what = {
-        Quiet: lambda: ["quiet", heard.seconds],
-        Trouble: lambda: [heard.what, heard.lost_s],
+        QuietPeriod: lambda: ["quiet", heard.seconds],
+        SourceFault: lambda: [heard.what, heard.lost_s],
     }.get(type(heard), lambda: [heard.text, heard.start_s])()
     print(json.dumps(what), flush=True)
 """
