@@ -18,6 +18,7 @@ from handsfree.language.wording import wording
 from handsfree.visit_record.cycles import TimedRun
 from handsfree.visit_record.open_items import LeftOpen, Skipped
 from handsfree.visit_record.reading_story import MeasuredQuantity
+from handsfree.visit_record.searches import Searched
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 
@@ -47,6 +48,7 @@ class Summary(Record):
     cautions: tuple[str, ...]
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
+    searches: tuple[Searched, ...]
     notes: tuple[str, ...]
     withdrawn: int
     amended: int = 0
@@ -96,6 +98,7 @@ def summary_of(visit: VisitRecord) -> Summary:
         cautions=visit.answers,
         skipped=visit.skipped,
         left_open=visit.left_open,
+        searches=visit.searches,
         notes=tuple(note.now for note in visit.notes),
         withdrawn=visit.withdrawn,
         amended=visit.amended,

@@ -50,6 +50,7 @@ def summary_text(summary: Summary) -> str:
             "Left open, with the word on it",
             [f"{each.what}: {each.word.replace('_', ' ')}" for each in summary.left_open],
         ),
+        *_section("Searched for the cause", [each.line for each in summary.searches]),
         *_section("Notes", summary.notes),
         "",
         f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "

@@ -19,6 +19,7 @@ from handsfree.visit_record.open_items import LeftOpen, OpenItem, OpenItems, Ski
 from handsfree.visit_record.progress import Course, advance
 from handsfree.visit_record.reading_story import Attempt, MeasuredQuantity, ReadingStory
 from handsfree.visit_record.readings import Readings
+from handsfree.visit_record.searches import Searched, Searches
 from handsfree.visit_record.talk import Talk
 from handsfree.visit_record.talk_items import (
     Caution,
@@ -64,6 +65,7 @@ class VisitRecord(Record):
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
     open_items: tuple[OpenItem, ...]
+    searches: tuple[Searched, ...]
     runs: tuple[TimedRun, ...]
     faults: tuple[RecordedFault, ...]
     occurrences: tuple[Occurrence, ...]
@@ -136,6 +138,7 @@ class VisitFold:
         self.facts = Facts()
         self.talk = Talk()
         self._cycles = Cycles()
+        self._searches = Searches()
         self._open_items = OpenItems()
         self._office = OfficeChanges()
         self._began: str | None = None
@@ -153,6 +156,7 @@ class VisitFold:
         self.facts.apply(event)
         self.talk.apply(event, self.course)
         self._cycles.apply(event)
+        self._searches.apply(event)
         self._open_items.apply(event)
         self._office.apply(event)
         self._follow_time(event)
@@ -183,10 +187,11 @@ class VisitFold:
             facts=tuple(self.facts.stories.values()),
             skipped=items.skipped(self.course),
             left_open=tuple(
-                LeftOpen(what=key.replace("/", ": "), word=word)
+                LeftOpen(what=self._searches.title(key) or key.replace("/", ": "), word=word)
                 for key, word in self.course.settled.items()
             ),
             open_items=items.items(self.readings, self.facts, self.course),
+            searches=tuple(self._searches.all),
             runs=self._cycles.runs(),
             faults=tuple(self.talk.faults),
             occurrences=tuple(self.talk.occurrences),
