@@ -34,7 +34,7 @@ def test_a_cure_ends_it_and_the_visit_is_where_it_was(asked):
     (found,) = asked.says("negative")
     assert found.startswith("Cause found. The latching speed is set too high.")
     assert asked.says("done") == ["Is the latching time within the limit, without a slam?"]
-    assert asked.says("affirm")[0] == "Cured. Back to where we were."
+    assert asked.says("affirm")[0] == "Fixed. Back to where we were."
     (ended,) = asked.of(SearchEnded)
     assert (ended.outcome, ended.cause, ended.work) == ("cured", "latching-speed-too-high", "set")
     assert asked.state.progress.at == at and asked.state.progress.uncured == {}
@@ -57,7 +57,7 @@ def test_every_answer_is_kept_with_what_was_asked(asked):
     [
         (("skip",), "not_found", "Cause not found"),
         (("at the end", "affirm", "negative", "skip"), "left", "left to do"),
-        (("at the end", "affirm", "negative", "done", "negative"), "not_cured", "Not cured"),
+        (("at the end", "affirm", "negative", "done", "negative"), "not_cured", "Not fixed"),
         (("disregard",), "stopped", "Search stopped"),
     ],
 )
