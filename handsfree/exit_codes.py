@@ -9,14 +9,14 @@ SIGNAL_BASE = 128
 
 
 class ExitCode(IntEnum):
-    """What a command tells the program that started it."""
+    """The code that a command returns to the program that started it."""
 
     DONE = 0
     """The command did what it was asked to do, and found nothing wrong."""
     FOUND = 1
-    """It did its work and found something wrong: a reading fails, a journal is broken."""
+    """The command did its work and found something wrong: a reading fails, a journal is broken."""
     BAD_INPUT = 2
-    """It could not do its work: an option, a file, a device or a setting is wrong."""
+    """The command could not do its work: an option, a file, a device or a setting is wrong."""
     INTERRUPTED = SIGNAL_BASE + 2
     """Ctrl+C ended it (SIGINT)."""
     OUTPUT_CLOSED = SIGNAL_BASE + 13

@@ -1,4 +1,4 @@
-"""What to change next, in words short enough to be spoken and figures that a hand can set."""
+"""Advice on what to change next, short enough to be spoken, in figures that a hand can set."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def by_hand(value: Decimal, unit: Unit, bound: Bound) -> Decimal:
 def change(
     w: Wording, quantity: Quantity, doubt: Doubt, limit: Decimal, bound: Bound, subject: Subject
 ) -> str:
-    """How to adjust a failing value so that the next reading clears the limit and its band."""
+    """Says how to adjust a failing value so that the next reading clears the limit and its band."""
     words = _move(w, quantity, target(doubt, limit, bound), doubt.unit, bound, subject)
     return w.say("but_first", advice=words) if doubt.varies else words
 
@@ -97,7 +97,7 @@ def measure_again(
     *,
     before: Decimal = Decimal(0),
 ) -> str:
-    """What to do when a value lies within its guard band of the limit.
+    """Says what to do when a value lies within its guard band of the limit.
 
     ``before`` is added where the value is only a part of what is set. A value that has reached
     the aim already is not adjusted: then only more runs or a steadier door help.

@@ -1,4 +1,4 @@
-"""The result of a check in one line: '22 of 22 checks pass; not checked: fire release.'
+"""The result of a check in one line ('22 of 22 checks pass; not checked: fire release.').
 
 Conversation, summary, report and record show the same line.
 """

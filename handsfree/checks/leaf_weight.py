@@ -37,7 +37,7 @@ def inertia_of(leaf: Leaf) -> float | None:
 
 
 def leaf_contradiction(leaf: Leaf) -> str | None:
-    """Why what is known of the leaf does not fit together, in words, or None."""
+    """Says why the known facts about the leaf contradict each other; None if they do not."""
     if why := parts_contradiction(leaf.parts, leaf.width, leaf.weight):
         return why
     if leaf.parts and leaf.width is not None and (gap_m := uncovered_m(leaf.parts, leaf.width)):

@@ -19,7 +19,7 @@ NOT_NOTED = "not noted"
 
 
 class Status(StrEnum):
-    """How a value is known."""
+    """The way in which a value is known."""
 
     SEEN = "seen"
     MEMORY = "memory"
@@ -29,7 +29,7 @@ class Status(StrEnum):
 
 
 class Sourced(Record):
-    """Where a value comes from: the document, its edition and clause, and how it is known.
+    """The source of a value: the document, its edition and clause, and how the value is known.
 
     ``note`` adds in a few words what the other fields cannot say. ``looser_than`` is set where a
     value allows more than the set that its file extends: 'a156.19, at least 1.5 s'.
@@ -60,7 +60,7 @@ class Limit(Sourced):
 
     @property
     def binding(self) -> Binding:
-        """Whether it must be kept or is only recommended."""
+        """Requirement if the limit must be kept, recommendation if it is only recommended."""
         return Binding.RECOMMENDATION if self.recommendation else Binding.REQUIREMENT
 
 

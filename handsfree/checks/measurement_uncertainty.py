@@ -17,7 +17,7 @@ How a reading was taken decides its doubt:
   too long is unsafe (GUM F.2.4.5), under either rule and however many the runs. The
   probability takes the best estimate, the mean without the 0.11 s.
 - **A gauge, scale or tape** is right within half its resolution and within its accuracy
-  where that is told (both rectangular, GUM 4.3.7 and F.2.2.1). Neither shrinks with more
+  where that is known (both rectangular, GUM 4.3.7 and F.2.2.1). Neither shrinks with more
   runs. Its calibration is not known here. What it reads holds at any point, so each run is
   held against the limit and the worst one counts.
 
@@ -129,7 +129,7 @@ class Doubt(Record):
 
     @property
     def varies(self) -> bool:
-        """Whether the runs differ by more than timing explains, so that the door itself varies.
+        """True if the runs differ by more than timing explains, so that the door itself varies.
 
         A chi square test at 95 %: one constant door in twenty is said to vary.
         """
@@ -257,7 +257,7 @@ def probability_within(doubt: Doubt, limit: Decimal, bound: Bound, *, places: in
 
 
 def runs_to_decide(doubt: Doubt, limit: Decimal, bound: Bound) -> int | None:
-    """How many more runs should decide, if they are like those so far.
+    """The number of additional runs that should decide, if they are like those so far.
 
     0 when it is decided; None when not even five runs in all should: the value is too near
     its limit, and has to be moved away from it.

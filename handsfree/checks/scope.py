@@ -1,4 +1,4 @@
-"""Whether the low-energy limits cover a door."""
+"""Decides whether the low-energy limits cover a door."""
 
 from __future__ import annotations
 

@@ -92,7 +92,7 @@ class Fit(Record):
 
     @property
     def quality(self) -> str:
-        """How well the line fits, in words."""
+        """Says in words how well the line fits."""
         if self.r_squared is None or self.residual_s is None:
             return "two settings only, so how straight the line is cannot be told"
         return (

@@ -25,7 +25,7 @@ class ExpectedReading(Record):
     by_ear: bool = False
 
     def fits(self, meaning: Meaning | None) -> bool:
-        """Whether an utterance names the quantity, with a value that is usual for it."""
+        """True if an utterance names the quantity, with a value that is usual for it."""
         match meaning:
             case StartClock(subject=subject, together=together):
                 return self.by_ear and not together and subject in (None, self.subject)
@@ -35,7 +35,7 @@ class ExpectedReading(Record):
                 return False
 
     def is_usual(self, said: ReadingSaid) -> bool:
-        """Whether a value is usual for the quantity, in a unit of it and on its scale."""
+        """True if a value is usual for the quantity, in one of its units and on its scale."""
         if self.scale is not None:
             low, high, step = self.scale
             return low <= said.value <= high and (said.value - low) % step == 0
@@ -62,11 +62,11 @@ class AnswerSet(Record):
 
     @property
     def read_back(self) -> bool:
-        """Whether every one of them is read back and affirmed before it counts."""
+        """True if every answer in the set is read back and affirmed before it counts."""
         return not self.words
 
     def fits(self, meaning: Meaning | None) -> bool:
-        """Whether an utterance is one of them."""
+        """True if an utterance is one of the answers in the set."""
         match meaning:
             case Word(kind=kind):
                 return kind in self.words

@@ -34,9 +34,9 @@ def number(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> tu
 
 
 def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
-    """Whether another run should decide a reading that is too close to call.
+    """True if another run should decide a reading that is too close to call.
 
-    Not where a requirement fails, and not where no run up to the last allowed one would decide:
+    False where a requirement fails, or where no run up to the last allowed one would decide:
     then the door is adjusted first.
     """
     runs = turn.job.runs(quantity, subject)

@@ -49,7 +49,7 @@ def _of_step(state: State) -> AnswerSet:
 def expected_reading(
     state: State, quantity: Quantity, subject: Subject = Subject.OPENING
 ) -> ExpectedReading:
-    """What makes a reading of a quantity a usual one in this job."""
+    """Describes the readings of a quantity that are usual in this job."""
     controller = state.procedure.controller
     return ExpectedReading(
         quantity=quantity,

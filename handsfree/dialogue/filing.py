@@ -69,7 +69,7 @@ def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
 
 
 def answers_task(reading: Reading, task: Task) -> bool:
-    """Whether a reading is what a task asks for."""
+    """True if a reading is what a task asks for."""
     return task.step.quantity is reading.quantity and task.subject is reading.subject
 
 

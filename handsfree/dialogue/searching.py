@@ -71,7 +71,7 @@ def end(turn: Turn, tree: SearchTree, search: Search | None) -> None:
 
 
 def asked(tree: SearchTree, search: Search) -> str:
-    """What the search asks where it stands: the check, the remedy, or the proof."""
+    """The question that the search asks where it stands: the check, the remedy, or the proof."""
     node = tree.node(search.at)
     if isinstance(node, Cause):
         return node.prove if search.remedied else f"{node.found} {node.remedy}"

@@ -1,4 +1,4 @@
-"""What a second recognizer heard in an utterance, compared with the readings read back.
+"""Compares what a second recognizer heard in an utterance with the readings read back.
 
 Where both recognizers heard the same value, the reading is marked. Where they heard different
 ones, the technician is asked. What cannot be compared changes nothing: the second recognizer
@@ -35,17 +35,17 @@ def values_in(meaning: Meaning | None) -> tuple[ReadingSaid, ...]:
 
 
 def waits(state: State) -> bool:
-    """Whether a reading is read back that the second recognizer was not compared with yet."""
+    """True if a reading that was read back is not yet compared with the second recognizer."""
     return any(map(_open, _items(state)))
 
 
 def is_incomplete(state: State) -> bool:
-    """Whether the leaf of a value is asked for: its comparison waits until it is read back."""
+    """True if the leaf of a value is asked for: its comparison waits until it is read back."""
     return state.pending is not None and state.pending.completes_reading
 
 
 def outcome(state: State, meaning: Meaning | None) -> Outcome:
-    """How the second recognizer's version of an utterance compares with what is read back."""
+    """Compares the second recognizer's version of an utterance with what is read back."""
     pairs = _compared(state, meaning)
     if any(second is not None and not _same(item, second) for item, second in pairs):
         return "differed"

@@ -30,7 +30,7 @@ def measure(w: Wording, value: Measure) -> str:
 
 
 def readback(w: Wording, subjects: Sequence[Subject], which: Quantity, value: Measure) -> str:
-    """'Left leaf, opening time, six point two seconds.'"""
+    """The readback of a value ('Left leaf, opening time, six point two seconds.')."""
     who = Subject.BOTH_LEAVES if len(subjects) > 1 else subjects[0]
     return sentence(w.reading(who, which, value.value, value.unit))
 
@@ -111,7 +111,7 @@ def which(w: Wording, readings: Sequence[Reading]) -> str:
 
 
 def adjust(w: Wording, step: Step, subject: Subject) -> str:
-    """What to adjust before the next measurement."""
+    """Says what to adjust before the next measurement."""
     what = (step.adjust or "").format(subject=w.subject(subject))
     return w.say("adjust", what=sentence(what))
 
@@ -151,5 +151,5 @@ def readability(w: Wording, grade: int, snr_db: float | None) -> str:
 
 
 def is_word(meaning: object, *kinds: str) -> bool:
-    """Whether an utterance is a word of one of these kinds."""
+    """True if an utterance is a word of one of these kinds."""
     return isinstance(meaning, Word) and meaning.kind in kinds

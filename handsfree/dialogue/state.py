@@ -48,11 +48,11 @@ _TASKS = _LastTasks()
 
 
 class Loop(Record):
-    """What was heard at one place of the visit since an answer last moved it on.
+    """The utterances heard at one place of the visit since an answer last moved it on.
 
     ``rounds`` are the utterances after which the same question came back. ``proposal`` is the
     utterance that the pending question was made from. ``misfits`` counts the rounds with a value
-    that was refused or out of place. ``reported`` is whether the technician was told of the loop.
+    that was refused or out of place. ``reported`` is True once the technician was told of the loop.
     ``misses`` are the last few utterances since another way to answer was offered: True for each
     that was not understood.
     """
@@ -129,9 +129,9 @@ class Silence(Record):
 
 
 class CycleHeard(Record):
-    """What was heard while the clock ran: marks and the words at them, on one stream.
+    """The marks heard while the clock ran and the words at them, on one stream.
 
-    ``clip`` is the sound of the run. ``cancelled`` is whether the technician cancelled it.
+    ``clip`` is the sound of the run. ``cancelled`` is True if the technician canceled it.
     """
 
     marks: tuple[Mark, ...]
@@ -141,9 +141,9 @@ class CycleHeard(Record):
 
 
 class SecondHeard(Record):
-    """What the second recognizer heard in the utterance whose value was read back last.
+    """The second recognizer's version of the utterance whose value was read back last.
 
-    ``late`` is whether the next utterance came first: then the question that may follow is asked
+    ``late`` is True if the next utterance came first: then the question that may follow is asked
     after the answer to that utterance.
     """
 

@@ -154,7 +154,7 @@ class Turn:
 
     @property
     def caution_open(self) -> bool:
-        """Whether the caution of the task at hand is not acknowledged yet."""
+        """True if the caution of the task at hand is not acknowledged yet."""
         task = self.task
         return (
             task is not None
@@ -164,7 +164,7 @@ class Turn:
 
     @property
     def between(self) -> bool:
-        """Whether no task is at hand: the last one is over, and the visit is closing."""
+        """True if no task is at hand: the last one is over, and the visit is closing."""
         return self.task is None or self.task.key in self.state.progress.ended
 
     def stage(self, task: Task) -> Stage:
@@ -173,7 +173,7 @@ class Turn:
 
 
 def fails(finding: Finding) -> bool:
-    """Whether a requirement is violated; a recommendation decides nothing."""
+    """True if a requirement is violated; a recommendation decides nothing."""
     return finding.verdict is Verdict.FAIL and finding.binding is Binding.REQUIREMENT
 
 

@@ -1,4 +1,4 @@
-"""How much the tool speaks, and the speed and loudness of its voice."""
+"""Sets how much the tool speaks, and the speed and loudness of its voice."""
 
 from __future__ import annotations
 

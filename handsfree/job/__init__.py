@@ -1,1 +1,1 @@
-"""What is known of the door: opening, leaves, motors, readings, facts, findings."""
+"""The known facts about the door: opening, leaves, motors, readings, facts, findings."""

@@ -11,7 +11,7 @@ COMPLAINTS = (
     *("stops_after_power_cut", "learn_does_not_start", "learn_stops_early", "learn_wrong_way"),
     "learn_ends_in_error",
 )
-"""What a door can be complained of; each has a search tree of the same name."""
+"""The complaints that a door can give rise to; each has a search tree of the same name."""
 
 CHOICES = (
     *("left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"),
@@ -29,4 +29,4 @@ STAGES = (
 """The ids that a stage can have: each can be said in 'go to the force checks'."""
 
 SpeechLevel = Literal["full", "brief", "silent"]
-"""How much the tool says: full prompts, brief ones, or tones and what must be said."""
+"""The amount that the tool says: full prompts, brief ones, or tones and what must be said."""

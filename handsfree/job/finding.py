@@ -20,7 +20,7 @@ class Verdict(StrEnum):
 
 
 class Binding(StrEnum):
-    """Whether a rule must be kept, or a standard's annex only recommends it."""
+    """The force of a rule: it must be kept, or a standard's annex only recommends it."""
 
     REQUIREMENT = "requirement"
     RECOMMENDATION = "recommendation"

@@ -27,14 +27,14 @@ class Side(StrEnum):
 
 
 class Action(StrEnum):
-    """How the leaf is opened by hand from the side that the job names."""
+    """The way a leaf is opened by hand from the side that the job names."""
 
     PUSH = "push"
     PULL = "pull"
 
 
 class Swing(StrEnum):
-    """How the leaves of an opening swing."""
+    """The way the leaves of an opening swing."""
 
     SINGLE = "single"
     SAME_WAY = "same_way"
@@ -42,7 +42,7 @@ class Swing(StrEnum):
 
 
 class Activation(StrEnum):
-    """What sets the leaf moving. Only a knowing act makes a low-energy door."""
+    """The device or act that sets the leaf moving. Only a knowing act makes a low-energy door."""
 
     PUSH_PLATES = "push_plates"
     TOUCHLESS_SWITCH = "touchless_switch"
@@ -55,7 +55,7 @@ class Activation(StrEnum):
 
 
 class Operator(StrEnum):
-    """How an operator moves the leaf: at low energy, fast, or only assisting a push."""
+    """The way an operator moves the leaf: at low energy, fast, or only assisting a push."""
 
     LOW_ENERGY = "low_energy"
     FULL_ENERGY = "full_energy"
@@ -63,7 +63,7 @@ class Operator(StrEnum):
 
 
 class WeightSource(StrEnum):
-    """Where a leaf's weight comes from; a label or scale beats an estimate."""
+    """The source of a leaf's weight; a label or scale beats an estimate."""
 
     LABEL = "label"
     SCALE = "scale"
@@ -71,7 +71,7 @@ class WeightSource(StrEnum):
 
 
 class Lock(StrEnum):
-    """What holds the leaf shut."""
+    """The means of holding the leaf shut."""
 
     NONE = "none"
     LATCH = "latch"
@@ -108,7 +108,7 @@ class Leaf(Record):
 
     @property
     def backcheck_after_eighty(self) -> bool:
-        """Whether backcheck is known to begin past 80 degrees: the opening time ends before."""
+        """True if backcheck is known to begin past 80 degrees: the opening time ends before."""
         return self.backcheck_angle_deg is not None and self.backcheck_angle_deg > EIGHTY_DEG
 
     def handing(self) -> str | None:

@@ -64,7 +64,7 @@ class Quantity(StrEnum):
 
 
 class SubjectKind(StrEnum):
-    """What a quantity is measured on."""
+    """The kind of subject that a quantity is measured on."""
 
     LEAF = "leaf"
     PLATE = "plate"
@@ -73,7 +73,7 @@ class SubjectKind(StrEnum):
 
 
 Use = Literal["judged", "sets a limit", "record"]
-"""What a reading serves: it is judged, sets the limit of another quantity, or is kept."""
+"""The purpose of a reading: it is judged, sets the limit of another quantity, or is kept."""
 
 
 class ValueRange(Record):
@@ -128,7 +128,7 @@ class ValueRange(Record):
         return measure
 
     def plausible(self, measure: Measure) -> bool:
-        """Whether a measure lies in the plausible range (both ends included)."""
+        """True if a measure lies in the plausible range (both ends included)."""
         value = measure.in_base_unit()
         return in_base_unit(self.low, self.unit) <= value <= in_base_unit(self.high, self.unit)
 
@@ -208,12 +208,12 @@ QUANTITIES: dict[Quantity, QuantityFacts] = {
 }
 
 SETTINGS = tuple(q for q, facts in QUANTITIES.items() if facts.family is Family.STEP)
-"""What a controller is set to, on its own scale; nothing measured."""
+"""Quantities that a controller is set to, on its own scale; none of them is measured."""
 
 OPEN_ANGLE = _validated(_source, ValueRange, f"{_NOT_READ}.open_angle", _not_read["open_angle"])
-"""How far a leaf opens: known from its drawing or its stop, not read in a visit."""
+"""The angle to which a leaf opens: known from its drawing or its stop, not read in a visit."""
 
 SWITCH_RANGE = _validated(
     _source, ValueRange, f"{_NOT_READ}.switch_range", _not_read["switch_range"]
 )
-"""How far a touchless switch detects a hand: given in the job file, not read in a visit."""
+"""Range of a touchless switch for detecting a hand: given in the job file, not read in a visit."""

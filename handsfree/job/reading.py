@@ -12,7 +12,7 @@ from handsfree.job.unit import Measure, Unit
 
 
 class Subject(StrEnum):
-    """What a reading or a fact is about; the value is what is said."""
+    """The subject of a reading or a fact; the value is what is said."""
 
     OPENING = "opening"
     LEFT_LEAF = "left leaf"
@@ -33,7 +33,7 @@ LEAF_SUBJECTS = tuple(LEAF_SIDE)
 
 
 class Taken(StrEnum):
-    """How a reading was taken; its measurement uncertainty depends on this.
+    """The way a reading was taken; its measurement uncertainty depends on this.
 
     ``OWN_BUTTON``: a clock that the person's own press of the door's button started, so
     that only its stop is late.
@@ -80,5 +80,5 @@ class Reading(Record):
         return Measure(value=self.value, unit=self.unit)
 
     def plausible(self) -> bool:
-        """Whether the value lies in the plausible range of its quantity."""
+        """True if the value lies in the plausible range of its quantity."""
         return QUANTITIES[self.quantity].plausible(self.measure)

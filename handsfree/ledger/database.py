@@ -61,11 +61,11 @@ class Ledger:
 
 
 def open_ledger(url: str | None = None, *, make: bool = True, any_version: bool = False) -> Ledger:
-    """Opens the ledger at an address, by default this computer's; ``make`` it where it is new.
+    """Opens the ledger at an address, by default this computer's; ``make`` creates a missing one.
 
-    ``any_version`` is for who makes its tables anew. Raises LedgerError for an address that is
-    none, a server that does not answer, a database of something else, and a ledger of another
-    version.
+    ``any_version`` is for a caller that rebuilds the tables. Raises LedgerError for an address
+    that is not valid, a server that does not answer, a database of something else, a ledger of
+    another version, and, unless ``make`` is set, a ledger that does not exist.
     """
     address = _address(url or default_url())
     kind = address.drivername.partition("+")[0]

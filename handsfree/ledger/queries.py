@@ -100,7 +100,7 @@ def due(ledger: Ledger, today: date, within_days: int, most: int = MOST) -> list
 
 
 def failing(ledger: Ledger, most: int = MOST) -> list[Failing]:
-    """What fails or is too close to call in the newest visit to each opening, newest first."""
+    """Items failing or too close to call in the newest visit to each opening, newest first."""
     o, v, i = t.openings.c, t.visits.c, t.open_items.c
     asked = (
         select(o.site, o.name.label("opening"), v.ended.label("visited"), v.reference)

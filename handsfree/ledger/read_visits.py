@@ -66,7 +66,7 @@ _PIECE = 16
 def read_all(folders: Iterable[Path]) -> Iterator[ReadVisit | AddResult]:
     """Reads visits in order; large numbers in one process per core.
 
-    A process that dies raises BrokenProcessPool, and nothing of its visits is told.
+    A process that dies raises BrokenProcessPool, and nothing about its visits is reported.
     """
     waiting = iter(folders)
     for folder in islice(waiting, _FEW):

@@ -1,4 +1,4 @@
-"""Who accepts something that is not as it should be."""
+"""Asks who accepts something that is not as it should be."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from handsfree.dialogue.turn import Turn
 
 
 class AcceptedByQuestion(Question):
-    """The name of whoever accepts an open item, kept as it is said."""
+    """Asks for the name of the person who accepts an open item; the name is kept as it is said."""
 
     free_words: ClassVar[bool] = True
     keeps_sound: ClassVar[bool] = True
@@ -30,9 +30,9 @@ class AcceptedByQuestion(Question):
         return decide(turn, heard, self.item, "accepted", by=heard.text)
 
     def repeat(self, turn: Turn) -> None:
-        """'Who accepts it? Say the name.'"""
+        """Asks who accepts the item ('Who accepts it? Say the name.')."""
         turn.tell("hand_over_who", "readback")
 
     def hint(self, turn: Turn) -> str:
-        """'Who accepts it? Say the name.'"""
+        """A hint that a name is expected ('Who accepts it? Say the name.')."""
         return turn.words.say("hand_over_who")

@@ -1,4 +1,4 @@
-"""Whether the clock runs once more."""
+"""Asks whether the clock runs once more."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from handsfree.job.reading import Subject
 
 
 class AnotherRunQuestion(YesNoQuestion):
-    """Whether to time the first leaf once more; the others follow.
+    """Asks whether to time the first leaf once more; the others follow.
 
     A refusal is a decision like any other, so it counts toward no loop.
     """

@@ -17,7 +17,7 @@ from handsfree.procedure.step import Task
 
 
 class CauseSearchQuestion(Question):
-    """What the search under way asks; ``cautioned`` when its caution got its word.
+    """The current question of a search; ``cautioned`` once its caution was acknowledged.
 
     Where the search stands is in the progress of the visit, so that a break loses nothing.
     """

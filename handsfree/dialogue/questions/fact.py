@@ -36,7 +36,7 @@ class FactQuestion(YesNoQuestion):
             self._end_tasks(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """'Motor one, left leaf.'"""
+        """Reads the fact back ('Motor one, left leaf.')."""
         turn.say(self.spoken(turn), "readback")
 
     def spoken(self, turn: Turn) -> str:

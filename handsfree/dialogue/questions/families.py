@@ -42,7 +42,7 @@ class YesNoQuestion(DroppableQuestion):
     yes_or_no: ClassVar[bool] = True
 
     def hint(self, turn: Turn) -> str:
-        """'Say affirm or negative.'"""
+        """A hint at the two answers ('Say affirm or negative.')."""
         return turn.words.say("affirm_or_negative")
 
     def other_words(self, turn: Turn) -> str:
@@ -56,7 +56,7 @@ class LeafQuestion(DroppableQuestion):
     expected: ClassVar[AnswerSet] = LEAVES
 
     def hint(self, turn: Turn) -> str:
-        """'Which leaf, left or right?'"""
+        """A hint that a leaf is expected ('Which leaf, left or right?')."""
         return turn.words.say("which_leaf")
 
     def other_words(self, turn: Turn) -> str:
@@ -71,7 +71,7 @@ class ValueQuestion(DroppableQuestion):
     takes_number: ClassVar[bool] = True
 
     def hint(self, turn: Turn) -> str:
-        """'Spell the number digit by digit, or type it.'"""
+        """A hint for giving the number ('Spell the number digit by digit, or type it.')."""
         return turn.words.say("spell_or_type")
 
     def other_words(self, turn: Turn) -> str:

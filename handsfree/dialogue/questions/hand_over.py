@@ -18,7 +18,7 @@ from handsfree.procedure.step import Task
 
 
 class HandOverQuestion(Question):
-    """What was decided about something that is not as it should be, before hand-over.
+    """Asks for the decision, before hand-over, about something that is not as it should be.
 
     It cannot be dropped or skipped: no door goes back to people without a decision.
     """
@@ -44,7 +44,10 @@ class HandOverQuestion(Question):
                 return heard
 
     def repeat(self, turn: Turn) -> None:
-        """'Before you hand over: left leaf, opening time fails. Put right, ...?'"""
+        """Asks about the item.
+
+        For example: 'Before you hand over: left leaf, opening time fails. Put right, ...?'
+        """
         what = self.item.what.rstrip(".")
         turn.say(turn.words.say("hand_over_ask", what=what), "warning")
 

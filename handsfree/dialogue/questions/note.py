@@ -34,7 +34,7 @@ class NoteQuestion(FreeWordsQuestion):
         return None
 
     def ask(self, turn: Turn) -> None:
-        """'Say the note.' or 'Say in a few words what is wrong.'"""
+        """Asks for the words ('Say the note.' or 'Say in a few words what is wrong.')."""
         turn.tell("what_is_wrong" if self.defect else "note_go_ahead", "readback")
 
 

@@ -1,4 +1,4 @@
-"""What becomes of something that the visit leaves open, and the end of the visit."""
+"""Asks what becomes of each thing that the visit leaves open, and ends the visit."""
 
 from __future__ import annotations
 
@@ -46,7 +46,10 @@ class OpenItemQuestion(Question):
         return None
 
     def repeat(self, turn: Turn) -> None:
-        """'Step skipped: swings freely. Done later, not applicable, or refused?'"""
+        """Asks about the item.
+
+        For example: 'Step skipped: swings freely. Done later, not applicable, or refused?'
+        """
         turn.wait_for(self)
         name = "open_ask" if self.item.kind == "skipped" else "open_ask_wrong"
         turn.tell(name, "readback", what=sentence(_with_kind(turn, self.item)).rstrip("."))

@@ -33,19 +33,19 @@ class Question(Record):
     'start_clock', 'withdraw_run', 'go_back', 'withdraw'. Of any other question the answer comes
     first. Requests for information are always carried out."""
     free_words: ClassVar[bool] = False
-    """Whether ``answer`` takes the next utterance as it was said, whatever was recognized."""
+    """True if ``answer`` takes the next utterance as it was said, whatever was recognized."""
     keeps_sound: ClassVar[bool] = False
-    """Whether the sound of an answer is kept where only readings and notes are."""
+    """True if the sound of an answer is kept even where only readings and notes are kept."""
     yes_or_no: ClassVar[bool] = False
-    """Whether the question was read back in full and is answered by yes or no."""
+    """True if the question was read back in full and is answered by yes or no."""
     takes_number: ClassVar[bool] = False
-    """Whether a number answers it."""
+    """True if a number answers the question."""
     awaits_cycle: ClassVar[bool] = False
-    """Whether the marks of a run of the clock answer it."""
+    """True if the marks of a run of the clock answer the question."""
     completes_reading: ClassVar[bool] = False
-    """Whether the answer completes a reading whose value was said before."""
+    """True if the answer completes a reading whose value was said before."""
     can_loop: ClassVar[bool] = True
-    """Whether an answer that leads nowhere counts as one more round of a loop."""
+    """True if an answer that leads nowhere counts as one more round of a loop."""
 
     # --- what an answer does
 

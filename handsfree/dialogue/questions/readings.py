@@ -30,7 +30,7 @@ class ReadingsQuestion(YesNoQuestion):
             super().negative(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """'Left leaf, opening time, six point two seconds.'"""
+        """Reads the readings back ('Left leaf, opening time, six point two seconds.')."""
         turn.wait_for(self)
         turn.say(_spoken(turn.words, self.items), "readback")
 

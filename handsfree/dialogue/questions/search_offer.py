@@ -1,4 +1,4 @@
-"""Whether to search for the cause of a complaint now."""
+"""Asks whether to search for the cause of a complaint now."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from handsfree.dialogue.turn import Turn
 
 
 class SearchOfferQuestion(YesNoQuestion):
-    """Whether to search for the cause now; ``complaint`` names the search tree.
+    """Asks whether to search for the cause now; ``complaint`` names the search tree.
 
-    ``ends_task`` when the task at hand is over without the search.
+    ``ends_task`` is True when the task at hand is over without the search.
     """
 
     complaint: str
@@ -39,7 +39,7 @@ class SearchOfferQuestion(YesNoQuestion):
         self.negative(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """'The door slams. Search for the cause?'"""
+        """Offers the search ('The door slams. Search for the cause?')."""
         tree = searching.tree_for(turn, self.complaint)
         if tree is not None:
             turn.tell("search_offer", "readback", complaint=tree.title)

@@ -24,7 +24,7 @@ class SkipReasonQuestion(FreeWordsQuestion):
         return None
 
     def ask(self, turn: Turn) -> None:
-        """'Say why, or disregard.'"""
+        """Asks for the reason ('Say why, or disregard.')."""
         turn.tell("skip_reason", "readback")
 
 

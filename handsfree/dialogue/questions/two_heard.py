@@ -1,4 +1,4 @@
-"""Which of two values was said, where two recognizers heard different ones."""
+"""Asks which of two values was said, where two recognizers heard different ones."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ class TwoHeardQuestion(ValueQuestion):
         return None
 
     def repeat(self, turn: Turn) -> None:
-        """'I heard three point seven, or three point seven six?'"""
+        """Asks for one of the two ('I heard three point seven, or three point seven six?')."""
         one, other = self.two
         w = turn.words
         if (one.quantity, one.subjects) != (other.quantity, other.subjects):

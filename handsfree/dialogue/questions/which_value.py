@@ -1,4 +1,4 @@
-"""Which of two values that sound alike was said."""
+"""Asks which of two values that sound alike was said."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ class WhichValueQuestion(ValueQuestion):
         return None
 
     def repeat(self, turn: Turn) -> None:
-        """'Fifteen or fifty: one five, or five zero?'"""
+        """Asks for one of the two ('Fifteen or fifty: one five, or five zero?')."""
         w, rival = turn.words, self.rival
         question = w.say(
             "one_of_two" if rival.one else "which_value",

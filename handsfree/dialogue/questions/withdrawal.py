@@ -11,7 +11,7 @@ from handsfree.journal import events as ev
 
 
 class WithdrawalQuestion(YesNoQuestion):
-    """Whether to withdraw readings: the last one, or those of one run of the clock."""
+    """Asks whether to withdraw readings: the last one, or those of one run of the clock."""
 
     readings: tuple[Reading, ...]
 
@@ -37,7 +37,7 @@ class WithdrawalQuestion(YesNoQuestion):
         navigation.prompt_again(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """'Withdraw left leaf, opening time, six point two seconds?'"""
+        """Asks for consent ('Withdraw left leaf, opening time, six point two seconds?')."""
         spoken = " ".join(sentences.read_reading(turn.words, reading) for reading in self.readings)
         turn.tell("withdraw", "readback", reading=spoken)
 
