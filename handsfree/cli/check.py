@@ -1,4 +1,4 @@
-"""handsfree check: the low-energy check from options, a job file or a visit."""
+"""Runs the low-energy check from options, a job file or a visit: ``handsfree check``."""
 
 from __future__ import annotations
 

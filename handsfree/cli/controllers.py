@@ -1,4 +1,4 @@
-"""handsfree controllers: the menus that prompts can name, and the faults of one."""
+"""Lists the menus that prompts can name, and the faults of one: ``handsfree controllers``."""
 
 from __future__ import annotations
 

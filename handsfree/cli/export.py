@@ -1,4 +1,4 @@
-"""handsfree export: a visit for other programs."""
+"""Writes a visit for other programs: ``handsfree export``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree hear: what is understood of recorded utterances."""
+"""Prints what is understood of recorded utterances: ``handsfree hear``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree ledger: many visits in one database, to be asked across doors and years."""
+"""Keeps many visits in one database, to query across doors and years: ``handsfree ledger``."""
 
 from __future__ import annotations
 

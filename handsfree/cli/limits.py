@@ -1,4 +1,4 @@
-"""handsfree limits: the limit sets and every value with its source."""
+"""Lists the limit sets and every value with its source: ``handsfree limits``."""
 
 from __future__ import annotations
 

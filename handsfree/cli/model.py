@@ -1,4 +1,4 @@
-"""handsfree model: the speech model in use, another one, and its graph."""
+"""Handles the speech model in use, another one, and its graph: ``handsfree model``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree office: review, correct and sign visits in the browser."""
+"""Serves visits to review, correct and sign in the browser: ``handsfree office``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree pack, handsfree unpack: a visit as one file to mail."""
+"""Packs a visit into one file to mail, and unpacks it: ``handsfree pack``, ``handsfree unpack``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree phrases: everything that can be said, as tables or as a card to print."""
+"""Lists everything that can be said, as tables or as a card to print: ``handsfree phrases``."""
 
 from __future__ import annotations
 

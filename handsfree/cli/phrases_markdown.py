@@ -16,7 +16,7 @@ QUANTITIES_MARK = "quantities"
 
 
 def has_mark(text: str, what: str) -> bool:
-    """Whether a text has a place for a table."""
+    """True if a text has a place for a table."""
     return f"<!-- {what} -->" in text
 
 

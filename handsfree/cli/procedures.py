@@ -1,4 +1,4 @@
-"""handsfree procedures: the shipped procedures, and the faults of one."""
+"""Lists the shipped procedures, and the faults of one: ``handsfree procedures``."""
 
 from __future__ import annotations
 

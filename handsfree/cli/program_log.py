@@ -1,4 +1,4 @@
-"""What the program did, appended to a file: ``handsfree --log FILE COMMAND``.
+"""Appends what the program did to a file: ``handsfree --log FILE COMMAND``.
 
 The log holds times, the command's name, the kinds of journal events, devices, files and errors. It
 holds no word that was said, no reading and no option's value. docs/commands.md shows a log.

@@ -1,4 +1,4 @@
-"""handsfree record: the owner's record as PDF."""
+"""Writes the owner's record as PDF: ``handsfree record``."""
 
 from __future__ import annotations
 

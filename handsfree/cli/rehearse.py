@@ -1,4 +1,4 @@
-"""handsfree rehearse: a visit at a door that does not exist, shown, or done by yourself."""
+"""Rehearses a visit at an imaginary door, shown or done by yourself: ``handsfree rehearse``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree report: a visit as one page that the office and the owner can open."""
+"""Writes a visit as one page that the office and the owner can open: ``handsfree report``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where a visit stopped: its ears, its position in a recording, the level of the voice."""
+"""Finds where a visit stopped: its ears, its position in a recording, the level of the voice."""
 
 from __future__ import annotations
 

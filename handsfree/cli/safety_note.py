@@ -1,4 +1,4 @@
-"""What every check says beside its verdict."""
+"""The note that every check gives beside its verdict."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree search: the search trees, one walked at the keyboard, checked, or drawn."""
+"""Lists the search trees; walks one at the keyboard, checks or draws it: ``handsfree search``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree settings: every setting, its value and where it comes from."""
+"""Shows every setting, its value and where it comes from: ``handsfree settings``."""
 
 from __future__ import annotations
 

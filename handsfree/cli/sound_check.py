@@ -1,4 +1,7 @@
-"""handsfree sound-check: microphone, loudspeaker and voice before a visit, with plain advice."""
+"""Checks microphone, loudspeaker and voice before a visit, with plain advice.
+
+The command is ``handsfree sound-check``.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +39,7 @@ QUIET_S = 2.0
 
 
 class Report(Record):
-    """What a sound check found. ``readability`` is the median of the samples."""
+    """Findings of a sound check. ``readability`` is the median of the samples."""
 
     devices: tuple[Device, ...] = ()
     microphone: str | None = None
@@ -51,7 +54,7 @@ class Report(Record):
 
     @property
     def usable(self) -> bool:
-        """Whether a visit by voice would work."""
+        """True if a visit by voice would work."""
         return not any(advice.serious for advice in self.advice)
 
 

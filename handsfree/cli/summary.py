@@ -1,4 +1,4 @@
-"""handsfree summary: a visit in short."""
+"""Prints a visit in short: ``handsfree summary``."""
 
 from __future__ import annotations
 

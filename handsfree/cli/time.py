@@ -1,4 +1,4 @@
-"""handsfree time: the times of a leaf's cycle from a recording of its marks."""
+"""Times a leaf's cycle from a recording of its marks: ``handsfree time``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree verify: is a visit's journal whole?"""
+"""Checks whether a visit's journal is whole: ``handsfree verify``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""handsfree visit, resume and demo: a visit from a job file, after a break, and recorded."""
+"""Runs a visit from a job file, resumes one after a break, or plays a recorded one.
+
+The commands are ``handsfree visit``, ``handsfree resume`` and ``handsfree demo``.
+"""
 
 from __future__ import annotations
 

@@ -106,7 +106,7 @@ def give_token(response: Response, token: str) -> None:
 
 
 def same(one: str, other: str) -> bool:
-    """Whether two secrets are equal, compared in constant time."""
+    """True if two secrets are equal, compared in constant time."""
     return hmac.compare_digest(one.encode("utf-8", "replace"), other.encode())
 
 
@@ -118,7 +118,7 @@ def names_of(host: str) -> tuple[tuple[str, ...], bool]:
 
 
 def is_loopback(host: str) -> bool:
-    """Whether only this machine can reach it there."""
+    """True if only this machine can reach an office served at ``host``."""
     if host.lower() == "localhost":
         return True
     try:

@@ -47,7 +47,7 @@ from handsfree.reports.report_html import policy_of
 
 
 class OfficeSetup(NamedTuple):
-    """How an office is served: host names, access token, signing key, and the row cache's file."""
+    """Setup of an office: host names, access token, signing key, and the row cache's file."""
 
     names: tuple[str, ...] = ("localhost", "127.0.0.1", "::1")
     any_address: bool = False

@@ -1,4 +1,4 @@
-"""What the office can do to a visit: one record each, with the events that it writes.
+"""Changes that the office can make to a visit: one record each, with the events that it writes.
 
 Nothing is overwritten: old and new both stand in the journal.
 """
@@ -142,7 +142,7 @@ def change_of(fields: Mapping[str, str]) -> Change:
 
 
 def things_of(change: Change) -> frozenset[Thing] | None:
-    """What a change concerns; None for a sign-off, which concerns everything."""
+    """Things that a change concerns; None for a sign-off, which concerns everything."""
     match change:
         case Confirm(reading_id=name) | Amend(reading_id=name) | Strike(reading_id=name):
             return frozenset({("reading", name)})
@@ -180,9 +180,9 @@ def words_for(change: Change, visit: VisitRecord) -> str:
 def bodies_of(change: Change, visit: VisitRecord, by: str, limits: Limits) -> tuple[ev.Body, ...]:
     """The events of a change, in order, to be appended in one write.
 
-    A reading that is amended or struck, or a choice that
-    changes the door, is judged anew: its ``judged`` comes along. Raises OfficeError for a change
-    that cannot be made, with the reason and the way out.
+    A reading that is amended or struck, or a choice that changes the door, is judged again: its
+    ``judged`` comes along. Raises OfficeError for a change that cannot be made,
+    with the reason and the way out.
     """
     match change:
         case Confirm():

@@ -1,7 +1,7 @@
 """Conflicts between two people at one visit: events since a form was made that concern it.
 
 A form carries the head of the journal that it was made from. What came after that head is shown
-to whoever sends the form, and asked again, where it is about the same thing.
+to the sender of the form, who is asked again, where it is about the same thing.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def clashing(later: Sequence[ev.Event], change: Change) -> tuple[ev.Event, ...]:
 
 
 def about_event(body: ev.Body) -> frozenset[Thing] | None:
-    """What an event concerns: nothing for most of what a visit itself writes.
+    """Things that an event concerns: an empty set for most of what a visit itself writes.
 
     None for a sign-off, which concerns everything.
     """

@@ -81,7 +81,7 @@ class FormControls:
         return self._show("matter", matter=item, nth=self._open_items[item.key])
 
     def sign_off(self, visit: VisitRecord) -> Markup:
-        """What blocks the sign-off, or the form to sign."""
+        """Renders what blocks the sign-off, or the form to sign."""
         left = blockers(visit)
         return self._show(
             "sign_off",

@@ -59,7 +59,7 @@ def csrf_of(key: bytes, session: str) -> str:
 
 
 def is_ours(key: bytes, session: str, fields: Mapping[str, str]) -> bool:
-    """Whether a form comes from a page that was served to this session."""
+    """True if a form comes from a page that was served to this session."""
     sent = fields.get("csrf", "").encode("utf-8", "replace")
     return bool(session) and hmac.compare_digest(sent, csrf_of(key, session).encode())
 

@@ -10,7 +10,7 @@ HEADERS_WITHIN_S = 10.0
 """Time allowed from connecting, or from the first byte, to the end of the headers (s)."""
 
 MOST_WAITING = 200
-"""So many connections may wait for a request at a time; then the one that waited longest goes."""
+"""Most connections that may wait for a request; one more closes the one that waited longest."""
 
 
 class PatientProtocol(H11Protocol):

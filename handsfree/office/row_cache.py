@@ -31,7 +31,7 @@ class CachedRow(NamedTuple):
 class RowCache:
     """Rows in a file. Without a usable file nothing is cached.
 
-    The journals stay the truth: a row whose journal looks different is read anew.
+    The journals stay the truth: a row whose journal looks different is read again.
     """
 
     def __init__(self, file: Path | None) -> None:

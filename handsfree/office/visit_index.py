@@ -73,11 +73,11 @@ class Index:
 
     @property
     def looked(self) -> bool:
-        """Whether the whole folder was scanned since the start."""
+        """True if the whole folder was scanned since the start."""
         return self._looked_s > float("-inf")
 
     def unread(self) -> int:
-        """How many visits have no row yet."""
+        """Number of visits that have no row yet."""
         with self._lock:
             return len(self._places.keys() - self._rows.keys())
 

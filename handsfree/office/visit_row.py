@@ -19,7 +19,7 @@ PAGE = 50
 
 
 class VisitRow(Record):
-    """What the list shows of a visit, and the words it is found by.
+    """Entry of a visit in the list, and the words it is found by.
 
     ``kind`` and ``verdict`` are the heading's; ``words`` are searched, without difference of case.
     ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for

@@ -146,10 +146,10 @@ class NoSound:
         """Does nothing."""
 
     def address(self, clip: str) -> str | None:
-        """None."""
+        """Returns None: the page has no sound."""
 
     def samples(self, clip: str) -> NDArray[np.int16] | None:
-        """None."""
+        """Returns None: the page has no sound."""
 
 
 def small(samples: NDArray[np.int16], grade: Grade) -> bytes:

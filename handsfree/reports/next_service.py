@@ -1,4 +1,4 @@
-"""When the next service of an opening is due."""
+"""Computes when the next service of an opening is due."""
 
 from __future__ import annotations
 

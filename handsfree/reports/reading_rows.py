@@ -19,9 +19,9 @@ from handsfree.visit_record.visit_record import VisitRecord
 class RuleRow(NamedTuple):
     """One rule on one quantity, or a quantity without a rule.
 
-    ``found`` and ``left`` are values with their unit, ``found`` '' where nothing was set anew.
+    ``found`` and ``left`` are values with their unit, ``found`` '' after a single attempt.
     ``verdict`` is one of pass, fail, close, unjudged, advised, none: a name for style and words.
-    ``why`` is told of what does not pass, and of a pass that has more to it. ``items`` are the
+    ``why`` explains what does not pass, and a pass that has more to it. ``items`` are the
     readings of the quantity, at its first row only.
     """
 

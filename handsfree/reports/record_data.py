@@ -30,7 +30,7 @@ _UNBROKEN = 18
 def record_data(visit: VisitRecord, daily: Procedure | None = None) -> dict[str, Any]:
     """The record's texts, cut to fit a page and free of control characters.
 
-    ``daily`` is the daily check that the owner is told, the shipped one by default.
+    ``daily`` is the owner's daily check, the shipped one by default.
     """
     due = next_service(visit)
     signed = visit.sign_off

@@ -23,7 +23,7 @@ from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 
 class Summary(Record):
-    """What a visit came to, with the office's corrections. ``verdict`` is one line that counts.
+    """Result of a visit, with the office's corrections. ``verdict`` is one line that counts.
 
     ``tally`` is what it counts, ``leaves`` say how wide each leaf is, which weight its limits
     rest on and where that comes from. ``ended`` is the time of the visit's own last event;

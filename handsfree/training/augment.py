@@ -33,7 +33,7 @@ SHARES = {
     CUT: 0.08,
     "other_words": 0.03,
 }
-"""How often each group is drawn from."""
+"""Relative frequency of drawing from each group."""
 WARPS = (0.82, 0.86, 0.90, 0.94, 0.97, 1.0, 1.03, 1.06, 1.10, 1.14, 1.18, 1.22)
 """Vocal tracts: formants of a deeper or a lighter voice than the speaker's."""
 

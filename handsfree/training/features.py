@@ -1,4 +1,4 @@
-"""40 MFCC as Kaldi computes them with conf/mfcc.conf, for a batch on any device."""
+"""Computes 40 MFCC as Kaldi does with conf/mfcc.conf, for a batch on any device."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the synthetic voices read: sentences drawn from the grammar itself.
+"""Texts that the synthetic voices read: sentences drawn from the grammar itself.
 
 A changed grammar changes the training set. Besides whole sentences there are its words
 in any order, numbers alone, single words, and words of general English.

@@ -96,7 +96,7 @@ def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
 
 
 def kept_apart(name: str) -> bool:
-    """Whether a speaker, a noise or other speech is left out of the training, to choose by.
+    """True if a speaker, a noise or other speech is left out of the training, to choose nets by.
 
     Noises by hand, some of each sort, for there are few; the others by a hash of the name.
     """

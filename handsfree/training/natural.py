@@ -25,7 +25,7 @@ from handsfree.training.robot_voices import RATE_HZ, Sound
 
 
 class Said(NamedTuple):
-    """Where an utterance lies in its file of sound, in samples; its text, and the text's number."""
+    """Place of an utterance in its file of sound, in samples; its text, and the text's number."""
 
     start: int
     length: int

@@ -1,4 +1,4 @@
-"""What the natural voices say: two thirds from the grammar, one third from outside it.
+"""Texts that the natural voices say: two thirds from the grammar, one third from outside it.
 
 The words of the trade that no sentence has yet, and the talk of everybody else, are heard as what
 they are only if the training had such sounds in such voices. So a third of the texts are pieces of

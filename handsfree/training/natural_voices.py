@@ -53,7 +53,7 @@ MIXED = {
     ),
     "es": ((0.45, ("ef_dora",)), (0.30, _ROMANCE), (0.25, _ENGLISH)),
 }
-"""Of each language: how often a voice of a mix is drawn from which voices."""
+"""Voices by language: how often a voice of a mix is drawn from which of them."""
 
 T = TypeVar("T")
 
@@ -165,7 +165,7 @@ class Phonemizer:
 def sayings(
     texts: Iterable[str], language: str, phonemizer: Phonemizer, rng: Random
 ) -> list[Saying]:
-    """How each text is said: accent, speakers, speed, pitch. The number is the text's."""
+    """Draws how each text is said: accent, speakers, speed, pitch. The number is the text's."""
     names = all_voices()
     found = []
     for number, text in enumerate(texts):

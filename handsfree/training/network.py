@@ -10,11 +10,11 @@ from torch import Tensor, nn
 from handsfree.training.features import DIM
 
 OUTPUTS = 40
-"""39 phones and the blank, which is output 0."""
+"""Number of outputs: 39 phones and the blank, which is output 0."""
 
 
 class Layer(NamedTuple):
-    """Which frames (of 10 ms, relative) a layer splices, and whether it adds its input."""
+    """Frames (of 10 ms, relative) that a layer splices, and whether it adds its input."""
 
     name: str
     offsets: tuple[int, ...]

@@ -25,9 +25,9 @@ from torch.nn import functional
 RATE = 16000
 HOP, WINDOW = 64, 128
 EDGES = (1, 2, 3, 4, 5, 6, 8, 10, 13, 16, 20, 25, 31, 38, 46, 55, 64)
-"""Of the bands, in lines of the spectrum 125 Hz apart. As in handsfree.timing.onset_net."""
+"""Edges of the bands, in lines of the spectrum 125 Hz apart, as in handsfree.timing.onset_net."""
 FRAMES = 500
-"""Of what the net sees at once: 2 s."""
+"""Frames that the net sees at once: 2 s."""
 WIDTH, DILATIONS = 80, (1, 2, 4, 8, 16, 32)
 _LEARN_S = 4.0
 _ROOM_RMS, _VOICE_RMS = 8.0, 2500.0
@@ -67,7 +67,7 @@ class Bank:
         self.train, self.apart = torch.nonzero(~apart)[:, 0], torch.nonzero(apart)[:, 0]
 
     def draw(self, count: int, samples: int, *, apart: bool, looped: bool) -> tuple[Tensor, Tensor]:
-        """So many of them (count, samples): whole from the first on, or looped from anywhere."""
+        """Sounds (count, samples), from their start or looped from anywhere, and their lengths."""
         which = self.apart if apart else self.train
         nth = which[torch.randint(len(which), (count,), device=which.device)]
         at = torch.arange(samples, device=which.device)[None]
@@ -142,7 +142,7 @@ def loss_of(logits: Tensor, label: Tensor) -> Tensor:
 def tried(
     net: OnsetNet, banks: Mapping[str, Bank], device: str, batch: int, rounds: int = 4
 ) -> str:
-    """How it does on speakers and noises that were kept apart: so many rounds of a batch."""
+    """Tries the net on speakers and noises that were kept apart: ``rounds`` times a batch."""
     wrong, found, marks, false, nones, losses = [], 0, 0, 0, 0, []
     for _ in range(rounds):
         features, label = examples(banks, batch, device, apart=True)
@@ -248,10 +248,10 @@ def examples(
 
 
 def features_of(sound: Tensor, learn: int, voice: Tensor, told: Tensor) -> Tensor:
-    """What the net hears: each band over the noise of the first ``learn`` frames, in log.
+    """Features that the net hears: each band over the noise of the first ``learn`` frames, in log.
 
     Then how far the noise itself fluctuates in each band, the level over the voice's where
-    that is told, and whether it is.
+    that is known, and whether it is known.
     """
     powers = powers_of(sound)
     before = powers[:, :learn]

@@ -92,7 +92,7 @@ def plain(text: str) -> str:
 
 
 def for_development(speaker: str) -> bool:
-    """Whether a speaker is kept apart from the training, to choose things with."""
+    """True if a speaker is kept apart from the training, to choose things with."""
     return Random(f"development {speaker}").random() < _DEVELOPMENT_SHARE
 
 

@@ -1,4 +1,4 @@
-"""How a word is said: by the model's lexicon, or else by the CMU dictionary; Spanish by rule."""
+"""Pronounces a word: by the model's lexicon, or else by the CMU dictionary; Spanish by rule."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ class Pronounces(Protocol):
     """Phone numbers (1 to 39, in the order of ARPABET) for words."""
 
     def knows(self, word: str) -> bool:
-        """Whether a word can be said."""
+        """True if a word can be said."""
         ...
 
     def phones(self, word: str) -> list[list[int]]:
@@ -29,7 +29,7 @@ class SpanishPronouncer:
     """Spanish, by the rules of its spelling."""
 
     def knows(self, word: str) -> bool:
-        """Whether a word is spelled in Spanish letters."""
+        """True if a word is spelled in Spanish letters."""
         return spanish_pronunciation.knows(word)
 
     def phones(self, word: str) -> list[list[int]]:
@@ -50,7 +50,7 @@ class Pronouncer:
         return cls(read_lexicon(lexicon), load_dictionary())
 
     def knows(self, word: str) -> bool:
-        """Whether a word can be said."""
+        """True if a word can be said."""
         return word in self._dictionary or not self._lexicon.missing([word])
 
     def phones(self, word: str) -> list[list[int]]:

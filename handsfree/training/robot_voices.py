@@ -22,11 +22,11 @@ Sound = NDArray[np.int16]
 
 RATE_HZ = 16_000
 FLITE_PITCH_HZ = {"cmu_us_rms": 100.0, "cmu_us_awb": 125.0, "cmu_us_kal16": 105.0}
-"""flite's voices with their pitch; slt is left out to measure with."""
+"""Voices of flite with their pitch (Hz); slt is left out to measure with."""
 PICO = ("en-US", "en-GB")
 ACCENTS = ("en-us", "en-us", "en-us", "en", "en-gb-x-rp", "en-gb-scotland", "en-029")
 VARIANTS = ("m1", "m2", "m4", "m5", "m6", "m7", "m8", "f1", "f3", "f4", "f5")
-"""Of espeak-ng's, m3 and f2 are left out to measure with."""
+"""Variants of espeak-ng's voices; m3 and f2 are left out to measure with."""
 _SHARES = {"flite": 0.40, "pico": 0.36, "espeak": 0.24}
 
 _FLITE_LIBRARIES = ("libflite.so.1", "libflite_usenglish.so.1", "libflite_cmulex.so.1")

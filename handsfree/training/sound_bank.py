@@ -47,7 +47,7 @@ class Bank:
 
     @classmethod
     def empty(cls, hours: float, device: torch.device) -> Bank:
-        """Room for so many hours."""
+        """A bank with room for ``hours`` hours of sound."""
         return cls(torch.zeros(round(hours * 3600 * RATE_HZ), dtype=torch.int16, device=device))
 
     def add(self, sound: Sound) -> tuple[int, int] | None:
@@ -67,7 +67,7 @@ class Bank:
         return True
 
     def hours(self, group: str) -> float:
-        """How much of a group there is."""
+        """Hours of sound in a group."""
         return sum(piece.length for piece in self.groups.get(group, ())) / RATE_HZ / 3600
 
 

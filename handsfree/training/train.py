@@ -111,7 +111,7 @@ class Team:
 
     @classmethod
     def joined(cls) -> Team:
-        """As torch.distributed.run started it; alone without that."""
+        """The team that torch.distributed.run started; without that, a team of one."""
         size = int(os.environ.get("WORLD_SIZE", "1"))
         if size > 1:
             on_gpus = torch.cuda.is_available()
@@ -130,7 +130,7 @@ class Team:
                 gradient.copy_(mean.view_as(gradient))
 
     def agreed(self, number: float) -> float:
-        """What the first of them says. Waits for them, not for the devices."""
+        """Gives all processes the first one's number. Waits for them, not for the devices."""
         if self.size == 1:
             return number
         told = torch.tensor([number], dtype=torch.float64)
@@ -143,7 +143,7 @@ ALONE = Team()
 
 @dataclass(frozen=True)
 class Schedule:
-    """How long to train, how fast to learn at most, and from which share on the prior counts."""
+    """Duration (s), highest learning rate, and share of the time from which the prior counts."""
 
     seconds: float
     rate: float
