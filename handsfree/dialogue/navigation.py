@@ -81,8 +81,8 @@ def go_to(turn: Turn, stage: str) -> None:
         return
     ended = turn.state.progress.ended
     following = next((task for task in there if task.key not in ended), there[0])
-    _warn_of_open_safety(turn, following)
     if not _waits_for_decision(turn, following):
+        _warn_of_open_safety(turn, following)
         enter(turn, following)
 
 
