@@ -6,6 +6,8 @@ from __future__ import annotations
 import os
 import sys
 
+import pytest
+
 from handsfree.journal.durable_files import replace_file, sync_folder
 
 
@@ -15,7 +17,10 @@ def test_a_folder_that_cannot_be_opened_is_no_fault_on_windows(tmp_path, monkeyp
 
     monkeypatch.setattr(sys, "platform", "win32")
     monkeypatch.setattr(os, "open", denied)
-    sync_folder(tmp_path)
+    assert sync_folder(tmp_path) is None
+    monkeypatch.setattr(sys, "platform", "linux")
+    with pytest.raises(PermissionError):
+        sync_folder(tmp_path)
 
 
 def test_bytes_are_written_as_they_are_where_the_system_knows_text_files(tmp_path, monkeypatch):
