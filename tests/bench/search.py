@@ -2,7 +2,7 @@
 
     python -m tests.bench.search
 
-Every fault of the simulated parts (handsfree/rehearsal/door_components.py) is hidden in a door of
+Every fault of the simulated parts (handsfree/rehearsal/door_parts.py) is hidden in a door of
 every kind that can have it, and every tree whose complaint it gives reason for is walked with the
 answers of somebody who only says what he sees. The fewest checks possible are those of a search
 that always makes the check with the largest information gain (all faults equally likely, all
@@ -23,7 +23,8 @@ from handsfree.diagnosis.search_tree import Check, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
 from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Leaf, Lock, Opening, Side, Swing
-from handsfree.rehearsal.door_components import COMPLAINTS, FAULTS, observe, repaired, with_fault
+from handsfree.rehearsal.door_faults import FAULTS, repaired, with_fault
+from handsfree.rehearsal.door_symptoms import COMPLAINTS, observe
 
 COVERS: dict[str, tuple[str, ...]] = {
     "air-pressure": ("wind-stops-it",),

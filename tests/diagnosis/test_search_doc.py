@@ -8,7 +8,7 @@ from pathlib import Path
 
 from handsfree.diagnosis.tree_loader import faults_of, load_tree, shipped_trees
 from handsfree.diagnosis.tree_svg import tree_svg
-from handsfree.rehearsal.door_components import FAULTS
+from handsfree.rehearsal.door_faults import FAULTS
 
 from ..bench.search import all_walks
 

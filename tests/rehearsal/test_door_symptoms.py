@@ -5,15 +5,9 @@ from __future__ import annotations
 import pytest
 
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
-from handsfree.rehearsal.door_components import (
-    COMPLAINTS,
-    FAULTS,
-    SEEN,
-    Parts,
-    observe,
-    repaired,
-    with_fault,
-)
+from handsfree.rehearsal.door_faults import FAULTS, repaired, with_fault
+from handsfree.rehearsal.door_parts import Parts
+from handsfree.rehearsal.door_symptoms import COMPLAINTS, SEEN, observe
 
 # One fault where nothing but a rival of the named cause is left: no part stands for it.
 WITHOUT_A_PART = {("learn-wrong-way", "controller-dead")}
