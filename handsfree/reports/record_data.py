@@ -159,7 +159,8 @@ def _open_item(item: OpenItem) -> str:
     text = item.what if item.kind != "skipped" else f"not done: {item.what}"
     text = f"too close to call: {text}" if item.kind == "too close" else text
     text = f"not judged: {text}" if item.kind == "not judged" else text
-    said = [item.word.replace("_", " ")] if item.word else []
+    by = f" by {item.accepted_by}" if item.accepted_by else ""
+    said = [item.word.replace("_", " ") + by] if item.word else []
     said += [f"office: {DECISIONS[item.decision.decision]}"] if item.decision else []
     return _text(text + (f" ({'; '.join(said)})" if said else ""), _LONG)
 

@@ -48,7 +48,10 @@ def summary_text(summary: Summary) -> str:
         ),
         *_section(
             "Left open, with the word on it",
-            [f"{each.what}: {each.word.replace('_', ' ')}" for each in summary.left_open],
+            [
+                f"{each.what}: {each.word.replace('_', ' ')}{f' by {each.by}' if each.by else ''}"
+                for each in summary.left_open
+            ],
         ),
         *_section("Searched for the cause", [each.line for each in summary.searches]),
         *_section("Notes", summary.notes),

@@ -14,6 +14,7 @@ from handsfree.visit_record.event_words import finding_words
 from handsfree.visit_record.facts import Facts
 from handsfree.visit_record.progress import Course
 from handsfree.visit_record.readings import Readings
+from handsfree.visit_record.searches import Searches
 
 
 class Decision(Record):
@@ -31,7 +32,8 @@ class OpenItem(Record):
 
     ``key`` is what ``open_decided`` names: a step's key for a skipped one, else subject and
     rule ('left leaf/opening time') or subject and fact. ``what`` is plain words; ``word`` the
-    technician's at hand-over or when the visit closed ('tagged_out', 'done_later').
+    technician's at hand-over or when the visit closed ('tagged_out', 'done_later'), and
+    ``accepted_by`` the person who accepted it then, as heard.
     ``reason_typed_up`` is what the second ear made of the reason's sound.
     """
 
@@ -42,6 +44,7 @@ class OpenItem(Record):
     reason_clip: str | None = None
     reason_typed_up: str = ""
     word: str | None = None
+    accepted_by: str = ""
     decision: Decision | None = None
 
 
@@ -53,10 +56,14 @@ class Skipped(Record):
 
 
 class LeftOpen(Record):
-    """Item that was open when the visit closed, with the technician's decision: 'done_later'."""
+    """Item that was open when the visit closed, with the technician's decision: 'done_later'.
+
+    ``by`` is the person who accepted it, as heard; '' for any other decision.
+    """
 
     what: str
     word: str
+    by: str = ""
 
 
 class OpenItems:
@@ -72,6 +79,7 @@ class OpenItems:
         self._heard = 0
         self._reason_in: dict[str, int] = {}
         self._typed_up: dict[int, str] = {}
+        self._accepted_by: dict[str, str] = {}
 
     def apply(self, event: ev.Event) -> None:
         """Follows one event."""
@@ -83,6 +91,8 @@ class OpenItems:
             case ev.StepEnded(key=key) as ended:
                 self._ended[key] = (event.seq, ended)
                 self._reason_in[key] = self._heard
+            case ev.OpenSettled(key=key, by=by):
+                self._accepted_by[key] = by or ""
             case ev.Judged(findings=findings):
                 for found in findings:
                     self._decisions.pop(key_of(found), None)
@@ -129,6 +139,17 @@ class OpenItems:
         ended.sort(key=lambda each: each[0])  # in the order in which they were skipped last
         return (*wrong.values(), *left, *(self._skipped_item(course, each) for _, each in ended))
 
+    def left_open(self, course: Course, searches: Searches) -> tuple[LeftOpen, ...]:
+        """The items that the technician settled, with the name of a search's complaint."""
+        return tuple(
+            LeftOpen(
+                what=searches.title(key) or key.replace("/", ": "),
+                word=word,
+                by=self._accepted_by.get(key, ""),
+            )
+            for key, word in course.settled.items()
+        )
+
     def _skipped_item(self, course: Course, ended: ev.StepEnded) -> OpenItem:
         return self._item(
             course,
@@ -141,7 +162,12 @@ class OpenItems:
         )
 
     def _item(self, course: Course, key: str, kind: str, what: str, **more: object) -> OpenItem:
-        decided = {"word": course.settled.get(key), "decision": self._decisions.get(key)}
+        word = course.settled.get(key)
+        decided = {
+            "word": word,
+            "accepted_by": self._accepted_by.get(key, "") if word else "",
+            "decision": self._decisions.get(key),
+        }
         return OpenItem.model_validate({"key": key, "kind": kind, "what": what, **decided, **more})
 
 

@@ -76,6 +76,8 @@ class Talk:
                 self._keep_as("note")
             case ev.StepEnded(reason=str()):
                 self._keep_as("reason")
+            case ev.OpenSettled(by=str()):
+                self._keep_as("name")
             case ev.StoodBy() | ev.CarriedOn():
                 self._occur(event, came_of(body) or "")
             case ev.Fault(what=what, detail=detail, lost_s=lost_s):

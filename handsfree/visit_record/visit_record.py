@@ -186,10 +186,7 @@ class VisitFold:
             answers=tuple(self.talk.answers),
             facts=tuple(self.facts.stories.values()),
             skipped=items.skipped(self.course),
-            left_open=tuple(
-                LeftOpen(what=self._searches.title(key) or key.replace("/", ": "), word=word)
-                for key, word in self.course.settled.items()
-            ),
+            left_open=items.left_open(self.course, self._searches),
             open_items=items.items(self.readings, self.facts, self.course),
             searches=tuple(self._searches.all),
             runs=self._cycles.runs(),
