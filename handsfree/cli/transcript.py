@@ -63,12 +63,14 @@ class Conversation:
                 self._standing_by = False
 
     def _tell_missed(self, after: ev.Body) -> None:
-        """Prints words outside the grammar, which may be kept as a note or a reason."""
+        """Prints words outside the grammar, which may be kept as a note, a reason or a name."""
         text, self._missed = self._missed, None
         if text is None:
             return
-        kept = isinstance(after, ev.NoteKept) or (
-            isinstance(after, ev.StepEnded) and after.reason is not None
+        kept = (
+            isinstance(after, ev.NoteKept)
+            or (isinstance(after, ev.StepEnded) and after.reason is not None)
+            or (isinstance(after, ev.OpenSettled) and after.by is not None)
         )
         became = self._w.say("heard_kept" if kept else "heard_missed")
         self._line("who_heard", f"{text}  ({became})", "" if kept else "dim")

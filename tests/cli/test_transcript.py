@@ -25,11 +25,13 @@ def test_what_fits_nowhere_is_printed_as_not_understood() -> None:
     assert printed(MISSED, AGAIN)[0] == "heard the frame is bent (not understood)"
 
 
-def test_the_words_of_a_note_and_of_a_reason_are_kept_as_they_were_said() -> None:
+def test_the_words_of_a_note_a_reason_or_a_name_are_kept_as_they_were_said() -> None:
     kept = "heard the frame is bent (kept as it was said)"
     assert printed(MISSED, ev.NoteKept(step_key=None, text=MISSED.text, clip=None)) == [kept]
     skipped = ev.StepEnded(key="sign", outcome="skipped", reason=MISSED.text)
     assert printed(MISSED, skipped) == [kept]
+    accepted = ev.OpenSettled(key="search/slams", word="accepted", by=MISSED.text)
+    assert printed(MISSED, accepted) == [kept]
 
 
 def test_while_standing_by_everything_is_printed_at_once() -> None:
