@@ -12,7 +12,7 @@ from handsfree.exit_codes import ExitCode
 
 
 def end_with_faults(file: Path, faults: Sequence[HandsfreeError], *, as_json: bool) -> None:
-    """Prints the faults and exits with 2; does nothing where there is none."""
+    """Prints the faults and exits with 2; does nothing without a fault."""
     if not faults:
         return
     if as_json:

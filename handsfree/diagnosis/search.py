@@ -85,7 +85,7 @@ def answer(tree: SearchTree, job: Job, search: Search, said: str) -> Search:
 
 
 def back(tree: SearchTree, job: Job, search: Search) -> Search:
-    """The search before its last answer; the same where there is none."""
+    """The search before its last answer; unchanged before the first one."""
     again = begin(tree, job)
     for answered in search.trail[:-1]:
         again = answer(tree, job, again, answered.answer)

@@ -83,7 +83,7 @@ class SearchTree(Record):
     sha256: str
 
     def node(self, node_id: str) -> Check | Cause:
-        """The check or cause of that id. Raises KeyError when there is none."""
+        """The check or cause of that id. Raises KeyError for an unknown id."""
         nodes: tuple[Check | Cause, ...] = (*self.checks, *self.causes)
         for node in nodes:
             if node.id == node_id:

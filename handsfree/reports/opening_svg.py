@@ -1,6 +1,6 @@
 """A drawing of the opening as it is known: plan view, from above, in the manner of a building plan.
 
-The side that the job names is below. Nothing is drawn that was not told: a leaf without a hinge
+The side that the job names is below. Nothing is drawn that was not recorded: a leaf without a hinge
 side or an action is drawn shut and dashed.
 """
 
@@ -57,13 +57,13 @@ def opening_words(opening: Opening, plates: dict[Side, str] | None = None) -> st
     """The drawing in words."""
     parts = [f"{opening.name}, {_SWINGS[opening.swing]}, seen from {opening.seen_from}"]
     for leaf in opening.leaves:
-        hinges = f"hinges {leaf.hinge_side}" if leaf.hinge_side else "hinge side not told"
-        action = f"{leaf.action} to open" if leaf.action else "push or pull not told"
+        hinges = f"hinges {leaf.hinge_side}" if leaf.hinge_side else "hinge side not recorded"
+        action = f"{leaf.action} to open" if leaf.action else "push or pull not recorded"
         size = ", ".join(str(m) for m in (leaf.width, leaf.height, leaf.weight) if m)
         parts.append(f"{leaf.name} leaf: {hinges}, {action}{f', {size}' if size else ''}")
     for motor in opening.motors:
-        on = f"on the {motor.leaf} leaf" if motor.leaf else "its leaf not told"
-        hand = f"{motor.hand} hand" if motor.hand else "hand not told"
+        on = f"on the {motor.leaf} leaf" if motor.leaf else "its leaf not recorded"
+        hand = f"{motor.hand} hand" if motor.hand else "hand not recorded"
         parts.append(f"motor {motor.number}: {on}, {hand}")
     parts += [f"{side} plate: {words}" for side, words in (plates or {}).items()]
     return "; ".join(parts)
@@ -91,7 +91,7 @@ def _leaf(leaf: Leaf, leaves: int, wall: float, reach: float) -> list[str]:
         return [
             f"<line class='leaf untold' x1='{begin + 2}' x2='{begin + reach - 2}' "
             f"y1='{wall}' y2='{wall}'/>",
-            *_words([*words, f"{missing} not told"], middle, wall + 24),
+            *_words([*words, f"{missing} not recorded"], middle, wall + 24),
         ]
     angle = math.radians(min(max(float(leaf.open_angle_deg or 90), 20.0), 120.0))
     towards = 1 if swings == "towards" else -1
@@ -118,9 +118,9 @@ def _motors(opening: Opening, wall: float) -> list[str]:
     loose = 0
     for motor in opening.motors:
         leaf = opening.leaf(motor.leaf) if motor.leaf else None
-        hand = f"{motor.hand} hand" if motor.hand else "hand not told"
+        hand = f"{motor.hand} hand" if motor.hand else "hand not recorded"
         if leaf is None:
-            x, words = _LEFT_JAMB + 60 + 140 * loose, f"motor {motor.number}: leaf not told"
+            x, words = _LEFT_JAMB + 60 + 140 * loose, f"motor {motor.number}: leaf not recorded"
             loose += 1
             x = min(x, _RIGHT_JAMB - 60)
         else:

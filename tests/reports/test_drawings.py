@@ -81,8 +81,8 @@ def test_a_leaf_that_opens_farther_is_drawn_farther_open():
 
 def test_what_was_not_told_is_drawn_shut_and_said():
     for hinge, action, missing in (
-        (None, Action.PUSH, "hinge side not told"),
-        (Side.LEFT, None, "push or pull not told"),
+        (None, Action.PUSH, "hinge side not recorded"),
+        (Side.LEFT, None, "push or pull not recorded"),
     ):
         pair = opening(leaf(Side.LEFT, hinge, action), swing=Swing.SINGLE)
         svg = drawn(opening_svg(pair))
@@ -95,7 +95,7 @@ def test_each_motor_stands_at_the_hinges_of_its_leaf_with_its_number():
     motors = (Motor(number=1, leaf=Side.RIGHT, hand=Side.LEFT), Motor(number=2))
     svg = drawn(opening_svg(opening(left, right, motors=motors)))
     text = "".join(svg.itertext())
-    assert "motor 1, left hand" in text and "motor 2: leaf not told" in text
+    assert "motor 1, left hand" in text and "motor 2: leaf not recorded" in text
     numbers = {e.text: float(e.get("x")) for e in by_class(svg, "number")}
     hinges = [float(e.get("cx")) for e in by_class(svg, "hinge")]
     assert abs(numbers["1"] - hinges[1]) < 40 < abs(numbers["1"] - hinges[0])
@@ -105,7 +105,7 @@ def test_the_drawing_in_words_holds_what_it_shows():
     left = leaf(Side.LEFT, Side.LEFT, Action.PUSH, width=Measure(value=Decimal(36), unit=Unit.INCH))
     one = opening(left, swing=Swing.SINGLE, motors=(Motor(number=1, leaf=Side.LEFT),))
     words = drawn(opening_svg(one, {Side.LEFT: "40 in high"})).get("aria-label")
-    for part in ("hinges left", "push to open", "36 in", "hand not told", "40 in high"):
+    for part in ("hinges left", "push to open", "36 in", "hand not recorded", "40 in high"):
         assert part in words
 
 
