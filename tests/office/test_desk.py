@@ -116,7 +116,7 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         keys = page.keyboard
         _tab_to(page, "Say who you are")
         keys.press("Enter")
-        until(page, "document.activeElement.name === 'by'")
+        until(page, "document.activeElement?.name === 'by'")
         keys.type("A. Okoro")
         keys.press("Enter")
         until(page, "!!document.querySelector('.visits')")
@@ -131,7 +131,7 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         )
 
         at = "document.querySelector('.card:not([hidden]) h2 small').textContent.split(',')[0]"
-        until(page, "document.activeElement.classList.contains('card')")
+        until(page, "document.activeElement?.classList.contains('card')")
         keys.press("Space")
         until(page, "[...document.querySelectorAll('audio')].some((a) => a.currentTime > 0.2)")
         keys.press("Space")
@@ -142,15 +142,15 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         until(page, f"{at} === '{most_doubtful[0]}'")
 
         keys.press("s")
-        until(page, "document.activeElement.name === 'why'")
+        until(page, "document.activeElement?.name === 'why'")
         keys.press("Escape")
-        until(page, "document.activeElement.classList.contains('card')")
+        until(page, "document.activeElement?.classList.contains('card')")
 
         # One value is corrected: digits open the field and stand in it.
         first = load_record(visits / "harbour").reading(most_doubtful[0])
         wrong = first.now.value + first.now.value.__class__("0.1")
         keys.type(str(wrong))
-        until(page, f"document.activeElement.value === '{wrong}'")
+        until(page, f"document.activeElement?.value === '{wrong}'")
         keys.press("Enter")
         until(page, f"{at} === '{most_doubtful[1]}'")
 
@@ -159,7 +159,7 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
             keys.press("Enter")
             left = len(most_doubtful) - nth
             until(page, f"parseInt(document.querySelector('.at-nth').textContent) === {left}")
-        until(page, "document.activeElement.classList.contains('done')")
+        until(page, "document.activeElement?.classList.contains('done')")
         page.wait_for_timeout(100)
         assert page.faults == []
 
@@ -169,7 +169,7 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         for _ in load_record(visits / "harbour").undecided:
             _tab_to(page, "Decide (", within=True)
             keys.press("Enter")
-            _tab_until(page, "document.activeElement.name === 'decision'")
+            _tab_until(page, "document.activeElement?.name === 'decision'")
             keys.press("Space")
             keys.press("Tab")
             keys.type("next week")
@@ -178,8 +178,8 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
             until(page, f"document.querySelector('input[name=head]').value !== '{before}'")
         _tab_until(
             page,
-            "document.activeElement.textContent.trim() === 'Sign off' && "
-            "document.activeElement.tagName === 'BUTTON'",
+            "document.activeElement?.textContent.trim() === 'Sign off' && "
+            "document.activeElement?.tagName === 'BUTTON'",
         )
         keys.press("Enter")
         until(
@@ -198,11 +198,11 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
 def _tab_to(page, words, within=False):
     """Presses Tab until a link with these words has the focus."""
     if words == "entrance":
-        _tab_until(page, "document.activeElement.matches('.visits a')")
+        _tab_until(page, "document.activeElement?.matches('.visits a')")
         return
     how = "includes" if within else "startsWith"
-    text = f"document.activeElement.textContent.trim().{how}({words!r})"
-    _tab_until(page, f"{text} && document.activeElement.tagName === 'A'")
+    text = f"document.activeElement?.textContent.trim().{how}({words!r})"
+    _tab_until(page, f"{text} && document.activeElement?.tagName === 'A'")
 
 
 def _tab_until(page, condition, most=400):

@@ -99,11 +99,11 @@ def test_a_button_plays_and_play_on_goes_to_the_next(browser, address):
 def test_the_keyboard_alone_gets_to_a_reading_and_plays_it(browser, address):
     with page_at(browser, address) as page:
         page.keyboard.press("Tab")
-        assert page.evaluate("document.activeElement.textContent") == "Skip to the readings"
+        assert page.evaluate("document.activeElement?.textContent") == "Skip to the readings"
         page.keyboard.press("Enter")
         for _ in range(3):
             page.keyboard.press("Tab")
-            if page.evaluate("document.activeElement.matches('button.play')"):
+            if page.evaluate("document.activeElement?.matches('button.play')"):
                 break
         page.keyboard.press("Enter")
         until(page, "document.querySelector('audio').currentTime > 0.1")
