@@ -6,10 +6,13 @@ from handsfree.diagnosis.search import Search, answer, begin, choices
 from handsfree.diagnosis.search_tree import Cause, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
 from handsfree.dialogue.turn import Turn
+from handsfree.job.closed_lists import COMPLAINTS
+from handsfree.job.reading import Subject
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
+from handsfree.procedure.step import Task
 from handsfree.visit_record.progress import RunningSearch
 
-__all__ = ["asked", "choices", "end", "give", "start", "tree_for", "under_way"]
+__all__ = ["asked", "choices", "complaint_of", "end", "give", "start", "tree_for", "under_way"]
 
 
 def tree_for(turn: Turn, complaint: str) -> SearchTree | None:
@@ -17,6 +20,23 @@ def tree_for(turn: Turn, complaint: str) -> SearchTree | None:
     name = complaint.replace("_", "-")
     language = turn.words.language
     return load_tree(name, language) if name in shipped_trees(language) else None
+
+
+MOST_SEARCHES = 3
+"""How often a step offers the search for one cause; after that its answer leads on without it."""
+
+
+def complaint_of(turn: Turn, task: Task) -> str | None:
+    """The complaint whose search a task offers now: that of its step, or the choice it names."""
+    search = task.step.search
+    if search is None or search in COMPLAINTS:
+        complaint = search
+    else:
+        complaint = turn.job.fact(Subject.OPENING, search)
+    if complaint is None:
+        return None
+    searched = turn.state.progress.searched.get(complaint.replace("_", "-"), 0)
+    return complaint if searched < MOST_SEARCHES else None
 
 
 def start(turn: Turn, tree: SearchTree) -> None:

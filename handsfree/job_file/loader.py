@@ -29,7 +29,7 @@ _KEYS = {
     "opening": (
         *("name", "seen_from", "swing", "activation", "operator"),
         *("fire_rated", "sensors", "lock", "astragal", "power_fail_spring", "vestibule"),
-        *("held_open_by_sensor", "switch_range"),
+        *("guide_rails", "held_open_by_sensor", "switch_range"),
     ),
     "leaf": LEAF_KEYS,
     "motor": ("number", "leaf", "hand"),
@@ -126,6 +126,7 @@ def _opening(
         astragal=table.flag("astragal"),
         power_fail_spring=table.flag("power_fail_spring"),
         vestibule=table.flag("vestibule"),
+        guide_rails=table.flag("guide_rails"),
         held_open_by_sensor=table.flag("held_open_by_sensor"),
         switch_range=table.measure("switch_range", SWITCH_RANGE, units),
     )

@@ -133,20 +133,43 @@ class TypedUp(Reported):
 
 
 class StepEntered(EventBody):
-    """The visit reached a step; ``key`` is the step's id and subject."""
+    """The visit reached a step; ``key`` is the step's id and subject.
+
+    ``proves`` is the key of an open item that was put right: the step asks once more.
+    """
 
     kind: Literal["step_entered"] = "step_entered"
     key: str
+    proves: str | None = None
+
+
+class LedOn(Record):
+    """Where an answer led instead of to the next step.
+
+    ``to`` is a branch, the id of a step, or 'hold'; ``branch`` is True for a branch. ``again``
+    holds the keys of the steps that are walked again, ``passed`` those that are passed by.
+    """
+
+    answer: str
+    to: str
+    branch: bool = False
+    again: tuple[str, ...] = ()
+    passed: tuple[str, ...] = ()
 
 
 class StepEnded(EventBody):
-    """A step ended. ``outcome``: done, skipped, or failed after the last attempt."""
+    """A step ended, and where its answer led, if not to the next step.
+
+    ``outcome``: done, skipped, failed after the last attempt, or left out because of a decision
+    or of a step that it needs.
+    """
 
     kind: Literal["step_ended"] = "step_ended"
     key: str
-    outcome: Literal["done", "skipped", "failed"]
+    outcome: Literal["done", "skipped", "failed", "left_out"]
     reason: str | None = None
     reason_clip: str | None = None
+    led: LedOn | None = None
 
 
 class CautionGiven(Reported):

@@ -19,6 +19,9 @@ from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
 
+PASSED_BY = "passed"
+"""Outcome of a task that an answer led past."""
+
 
 class RunningSearch(Record):
     """A search for a cause that is under way: its tree, and the answers so far."""
@@ -36,6 +39,11 @@ class Course(Record):
     technician's words on what stays open, by its key. ``search`` is the search under way;
     ``uncured`` holds the titles of complaints whose last search ended without a cure, by their
     search tree.
+
+    ``branches`` holds the branches that were led to, each with the key of the task after which it
+    is walked; ``led`` how often the answers of a task led on, by its key; ``held`` the keys of the
+    tasks whose answer led to a hold; ``proofs`` how often an open item was put right; ``searched``
+    how often each search tree was begun.
     """
 
     at: str | None = None
@@ -44,6 +52,11 @@ class Course(Record):
     settled: dict[str, str] = Field(default_factory=dict)
     search: RunningSearch | None = None
     uncured: dict[str, str] = Field(default_factory=dict)
+    branches: dict[str, str] = Field(default_factory=dict)
+    led: dict[str, int] = Field(default_factory=dict)
+    held: frozenset[str] = frozenset()
+    proofs: dict[str, int] = Field(default_factory=dict)
+    searched: dict[str, int] = Field(default_factory=dict)
     closed: bool = False
 
 
@@ -69,22 +82,30 @@ def advance(course: _C, body: ev.Body) -> _C:
     """The place in the procedure after one more event."""
     update: dict[str, object]
     match body:
-        case ev.StepEntered(key=key):
-            update = {"at": key}
+        case ev.StepEntered(key=key, proves=proves):
+            update = {"at": key, "held": course.held - {key}}
+            if proves is not None:
+                update["proofs"] = {**course.proofs, proves: course.proofs.get(proves, 0) + 1}
             for name, keys in (("ended", course.ended), ("settled", course.settled)):
                 if key in keys:
                     update[name] = {k: value for k, value in keys.items() if k != key}
-        case ev.StepEnded(key=key, outcome=outcome):
+        case ev.StepEnded(key=key, outcome=outcome, led=led):
             update = {"ended": {**course.ended, key: outcome}}
+            if led is not None:
+                update |= _led_on(course, key, outcome, led)
         case ev.StoodBy(stop=stop):
             update = {"standing_by": "stop" if stop else "stand by"}
         case ev.CarriedOn():
             update = {"standing_by": None}
+        case ev.FactAccepted(fact=fact):
+            observed = f"{fact.subject}/{fact.name}"  # what is observed again is decided again
+            update = {"settled": {k: v for k, v in course.settled.items() if k != observed}}
         case ev.OpenSettled(key=key, word=word):
             update = {"settled": {**course.settled, key: word}}
         case search.SearchStarted(tree=tree, sha256=sha256, title=title):
             update = {"search": RunningSearch(tree=tree, sha256=sha256)}
             update["uncured"] = {**course.uncured, tree: title}
+            update["searched"] = {**course.searched, tree: course.searched.get(tree, 0) + 1}
         case search.SearchAnswered(answer=answer) if course.search is not None:
             answers = (*course.search.answers, answer)
             update = {"search": course.search.model_copy(update={"answers": answers})}
@@ -97,6 +118,21 @@ def advance(course: _C, body: ev.Body) -> _C:
         case _:
             return course
     return course.model_copy(update=update)
+
+
+def _led_on(course: Course, key: str, outcome: str, led: ev.LedOn) -> dict[str, object]:
+    """What changes when the answer of a task leads on."""
+    ended = {**course.ended, key: outcome, **dict.fromkeys(led.passed, PASSED_BY)}
+    update: dict[str, object] = {
+        "ended": {each: value for each, value in ended.items() if each not in led.again},
+        "led": {**course.led, key: course.led.get(key, 0) + 1},
+    }
+    if led.branch:
+        others = {name: after for name, after in course.branches.items() if name != led.to}
+        update["branches"] = {**others, led.to: key}
+    elif led.to == "hold":
+        update["held"] = course.held | {key}
+    return update
 
 
 def fold_job(job: Job | None, body: ev.Body) -> Job | None:
@@ -136,6 +172,8 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
     match body:
         case ev.StepEntered(key=key):
             update["introduced"] = progress.introduced | {key.split(":")[0]}
+        case ev.StepEnded(led=ev.LedOn(again=again)):
+            update["cautioned"] = progress.cautioned.difference(again)
         case ev.CautionAcknowledged(key=key):
             update["cautioned"] = progress.cautioned | {key}
         case ev.ReadingAccepted():
