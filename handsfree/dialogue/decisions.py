@@ -5,8 +5,11 @@ from __future__ import annotations
 from handsfree.dialogue.open_items import OpenItem, out_of_order, uncured
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.job.closed_lists import COMPLAINTS
+from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
 from handsfree.language.meaning import GoTo, Word
+from handsfree.procedure.step import Step
 
 HAND_OVER = "hand-over"
 """The stage that gives the door back to people."""
@@ -37,7 +40,8 @@ def decide(
     """
     clip = heard.clip if by is not None else None
     for each in undecided(turn):
-        if word == "tagged_out" or each == item or _same_reading(each, item):
+        same = each == item or _same_reading(each, item) or _same_complaint(turn, each, item)
+        if word == "tagged_out" or same:
             turn.keep(
                 ev.OpenSettled.model_validate(
                     {"key": each.key, "word": word, "by": by, "by_clip": clip}
@@ -63,6 +67,25 @@ def _leave_out(turn: Turn) -> None:
 def _same_reading(one: OpenItem, other: OpenItem) -> bool:
     subjects = {each.key.partition("/")[0] for each in (one, other)}
     return len(subjects) == 1 and one.quantity is other.quantity is not None
+
+
+def _same_complaint(turn: Turn, one: OpenItem, other: OpenItem) -> bool:
+    """True if one is a defect whose step offered the search that the other is the end of."""
+    for defect, search in ((one, other), (other, one)):
+        about, _, name = search.key.partition("/")
+        steps = (s for s in turn.state.procedure.steps if s.fact and s.search)
+        fact = defect.key.partition("/")[2]
+        for step in steps if about == "search" else ():
+            if step.fact == fact and tree_of(turn, step) == name:
+                return True
+    return False
+
+
+def tree_of(turn: Turn, step: Step) -> str | None:
+    """The search tree of the complaint that a step asks about, None if it names none."""
+    named = step.search in COMPLAINTS or step.search is None
+    complaint = step.search if named else turn.job.fact(Subject.OPENING, step.search or "")
+    return complaint.replace("_", "-") if complaint is not None else None
 
 
 def onward(turn: Turn, heard: Heard, place: str) -> Heard:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from handsfree.checks.evaluate import judge_reading
 from handsfree.dialogue import gates, outcomes, sentences
-from handsfree.dialogue.decisions import HAND_OVER
+from handsfree.dialogue.decisions import HAND_OVER, tree_of
 from handsfree.dialogue.open_items import out_of_order
 from handsfree.dialogue.questions.hand_over import HandOverQuestion, ask_undecided
 from handsfree.dialogue.questions.open_item import close
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Verdict, ruling
 from handsfree.journal import events as ev
-from handsfree.procedure.step import Task
+from handsfree.journal.search_events import SearchEnded
+from handsfree.procedure.step import OK, Task
 
 
 def enter(turn: Turn, task: Task) -> None:
@@ -39,7 +40,10 @@ def end(
     """
     task, following = turn.task, None
     if task is not None:
-        led = outcomes.leads(turn, task, answer or outcomes.answer_of(turn, task, outcome))
+        answer = answer or outcomes.answer_of(turn, task, outcome)
+        if answer == OK:
+            _prove_cured(turn, task)
+        led = outcomes.leads(turn, task, answer)
         ended = {"key": task.key, "outcome": outcome, "reason": reason, "reason_clip": clip}
         turn.keep(ev.StepEnded.model_validate({**ended, "led": led}))
         following = outcomes.next_after(turn, task, led)
@@ -47,6 +51,14 @@ def end(
         go_on(turn)
     else:
         _go_from(turn, task, following)
+
+
+def _prove_cured(turn: Turn, task: Task) -> None:
+    """Ends a complaint whose search had found no cure: its step was asked again and is OK."""
+    tree = tree_of(turn, task.step)
+    title = turn.state.progress.uncured.get(tree or "")
+    if tree is not None and title is not None:
+        turn.keep(SearchEnded(tree=tree, title=title, outcome="cured"))
 
 
 def go_on(turn: Turn) -> None:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from handsfree.diagnosis.search import Search, answer, begin, choices
 from handsfree.diagnosis.search_tree import Cause, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
+from handsfree.dialogue.decisions import tree_of
 from handsfree.dialogue.turn import Turn
-from handsfree.job.closed_lists import COMPLAINTS
-from handsfree.job.reading import Subject
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from handsfree.procedure.step import Task
 from handsfree.visit_record.progress import RunningSearch
@@ -28,15 +27,9 @@ MOST_SEARCHES = 3
 
 def complaint_of(turn: Turn, task: Task) -> str | None:
     """The complaint whose search a task offers now: that of its step, or the choice it names."""
-    search = task.step.search
-    if search is None or search in COMPLAINTS:
-        complaint = search
-    else:
-        complaint = turn.job.fact(Subject.OPENING, search)
-    if complaint is None:
-        return None
-    searched = turn.state.progress.searched.get(complaint.replace("_", "-"), 0)
-    return complaint if searched < MOST_SEARCHES else None
+    tree = tree_of(turn, task.step)
+    often = turn.state.progress.searched.get(tree or "", 0) >= MOST_SEARCHES
+    return tree if not often else None
 
 
 def start(turn: Turn, tree: SearchTree) -> None:
