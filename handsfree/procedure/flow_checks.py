@@ -57,6 +57,7 @@ def _target_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
     branches = {place.step.branch for place in placed} - {None}
     led = {
         branch: {to for step in steps.values() if step.branch == branch for to in _targets(step)}
+        - {branch}
         for branch in branches
     }
     for place in placed:
@@ -225,8 +226,8 @@ def _danger_faults(placed: Sequence[PlacedStep], graph: Graph) -> Iterator[Hands
         for needed in step.needs:
             yield from _asked_before(place, by_id[needed].step, graph)
         if step.danger == "settings_lock" and step.needs and learned:
-            behind = [n for n in step.needs if n in learned or _on_every_path(learned, n, graph)]
-            if not behind:
+            checks = [n for n in step.needs if by_id[n].step.waits == "observation"]
+            if not any(_on_every_path(learned, check, graph) for check in checks):
                 yield place.fault(
                     "locks the settings without a check of the learn cycle",
                     "needs",
