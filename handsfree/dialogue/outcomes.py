@@ -43,7 +43,8 @@ def leads(turn: Turn, task: Task, answer: str) -> LedOn | None:
     if any(each.branch == target for each in procedure.steps):
         walked = branch_tasks(procedure, turn.job, target, task)
         again = tuple(each.key for each in walked)
-        return LedOn(answer=answer, to=target, branch=True, again=again)
+        left = _branches_behind(turn, again)
+        return LedOn(answer=answer, to=target, branch=True, again=again, left=left)
     return _to_step(turn, task, answer, target)
 
 
@@ -68,7 +69,13 @@ def _to_step(turn: Turn, task: Task, answer: str, target: str) -> LedOn | None:
     ended = turn.state.progress.ended
     again = tuple(keys[to : at + 1])
     passed = tuple(key for key in keys[at + 1 : to] if key not in ended)
-    return LedOn(answer=answer, to=target, again=again, passed=passed)
+    left = _branches_behind(turn, again)
+    return LedOn(answer=answer, to=target, again=again, passed=passed, left=left)
+
+
+def _branches_behind(turn: Turn, keys: tuple[str, ...]) -> tuple[str, ...]:
+    """The branches that were led to from tasks which are walked again."""
+    return tuple(name for name, after in turn.state.progress.branches.items() if after in keys)
 
 
 def _target(procedure: Procedure, tasks: tuple[Task, ...], task: Task, target: str) -> Task | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from handsfree.diagnosis.search import Search, answer, begin, choices
 from handsfree.diagnosis.search_tree import Cause, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
@@ -16,8 +18,12 @@ __all__ = ["asked", "choices", "complaint_of", "end", "give", "start", "tree_for
 
 def tree_for(turn: Turn, complaint: str) -> SearchTree | None:
     """The search tree for a complaint ('it_slams' or the name of a tree), None without one."""
-    name = complaint.replace("_", "-")
-    language = turn.words.language
+    return _shipped(complaint.replace("_", "-"), turn.words.language)
+
+
+@cache
+def _shipped(name: str, language: str) -> SearchTree | None:
+    """A shipped tree, read once in a program: a turn asks for it several times."""
     return load_tree(name, language) if name in shipped_trees(language) else None
 
 

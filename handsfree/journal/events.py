@@ -147,7 +147,8 @@ class LedOn(Record):
     """Where an answer led instead of to the next step.
 
     ``to`` is a branch, the id of a step, or 'hold'; ``branch`` is True for a branch. ``again``
-    holds the keys of the steps that are walked again, ``passed`` those that are passed by.
+    holds the keys of the steps that are walked again, ``passed`` those that are passed by, and
+    ``left`` the branches that are left for it.
     """
 
     answer: str
@@ -155,6 +156,7 @@ class LedOn(Record):
     branch: bool = False
     again: tuple[str, ...] = ()
     passed: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
 
 
 class StepEnded(EventBody):

@@ -19,6 +19,8 @@ from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
 
+HOLD = "hold"
+"""Where an answer leads when nothing goes on before a decision is made."""
 PASSED_BY = "passed"
 """Outcome of a task that an answer led past."""
 
@@ -127,10 +129,10 @@ def _led_on(course: Course, key: str, outcome: str, led: ev.LedOn) -> dict[str, 
         "ended": {each: value for each, value in ended.items() if each not in led.again},
         "led": {**course.led, key: course.led.get(key, 0) + 1},
     }
-    if led.branch:
-        others = {name: after for name, after in course.branches.items() if name != led.to}
-        update["branches"] = {**others, led.to: key}
-    elif led.to == "hold":
+    gone = {*led.left, led.to}
+    others = {name: after for name, after in course.branches.items() if name not in gone}
+    update["branches"] = {**others, led.to: key} if led.branch else others
+    if led.to == HOLD:
         update["held"] = course.held | {key}
     return update
 
