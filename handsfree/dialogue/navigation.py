@@ -45,7 +45,8 @@ def end(
             _prove_cured(turn, task)
         led = outcomes.leads(turn, task, answer)
         ended = {"key": task.key, "outcome": outcome, "reason": reason, "reason_clip": clip}
-        turn.keep(ev.StepEnded.model_validate({**ended, "led": led}))
+        reopened = outcomes.dependents(turn, task)
+        turn.keep(ev.StepEnded.model_validate({**ended, "led": led, "reopened": reopened}))
         following = outcomes.next_after(turn, task, led)
     if following is None or task is None:
         go_on(turn)

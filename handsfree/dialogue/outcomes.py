@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from handsfree.dialogue.turn import Turn
 from handsfree.journal.events import LedOn
+from handsfree.procedure.condition import required_fact
 from handsfree.procedure.step import FAILS, HOLD, NOT_OK, OK, PASSES, SKIPPED, Procedure, Task
 from handsfree.procedure.task_selection import branch_tasks
 
@@ -57,6 +58,17 @@ def next_after(turn: Turn, task: Task, led: LedOn | None) -> Task | None:
         keys = led.again
         return next((each for each in tasks if each.key in keys), None)
     return _target(turn.state.procedure, tasks, task, led.to)
+
+
+def dependents(turn: Turn, task: Task) -> tuple[str, ...]:
+    """The keys of ended tasks whose conditions rest on the answer of a task that is asked again."""
+    ids = {
+        step.id
+        for step in turn.state.procedure.steps
+        for condition in step.applies
+        if task.step.fact and (required_fact(condition) or ("",))[0] == task.step.fact
+    }
+    return tuple(key for key in turn.state.progress.ended if key.partition(":")[0] in ids)
 
 
 def _to_step(turn: Turn, task: Task, answer: str, target: str) -> LedOn | None:

@@ -163,7 +163,8 @@ class StepEnded(EventBody):
     """A step ended, and where its answer led, if not to the next step.
 
     ``outcome``: done, skipped, failed after the last attempt, or left out because of a decision
-    or of a step that it needs.
+    or of a step that it needs. ``reopened`` holds the keys of steps that depend on its answer and
+    are walked again, as it was asked again.
     """
 
     kind: Literal["step_ended"] = "step_ended"
@@ -172,6 +173,7 @@ class StepEnded(EventBody):
     reason: str | None = None
     reason_clip: str | None = None
     led: LedOn | None = None
+    reopened: tuple[str, ...] = ()
 
 
 class CautionGiven(Reported):

@@ -91,7 +91,10 @@ def advance(course: _C, body: ev.Body) -> _C:
             for name, keys in (("ended", course.ended), ("settled", course.settled)):
                 if key in keys:
                     update[name] = {k: value for k, value in keys.items() if k != key}
-        case ev.StepEnded(key=key, outcome=outcome, led=led):
+        case ev.StepEnded(key=key, outcome=outcome, led=led, reopened=reopened):
+            course = course.model_copy(
+                update={"ended": {k: v for k, v in course.ended.items() if k not in reopened}}
+            )
             update = {"ended": {**course.ended, key: outcome}}
             if led is not None:
                 update |= _led_on(course, key, outcome, led)
@@ -174,7 +177,8 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
     match body:
         case ev.StepEntered(key=key):
             update["introduced"] = progress.introduced | {key.split(":")[0]}
-        case ev.StepEnded(led=ev.LedOn(again=again)):
+        case ev.StepEnded(led=led, reopened=reopened):
+            again = (*reopened, *(led.again if led is not None else ()))
             update["cautioned"] = progress.cautioned.difference(again)
         case ev.CautionAcknowledged(key=key):
             update["cautioned"] = progress.cautioned | {key}

@@ -188,6 +188,18 @@ def test_a_failed_learn_cycle_leads_to_crossed_motors_and_is_learned_again(at) -
     assert entered(talk).count("learn") == 2
 
 
+def test_motors_that_are_still_crossed_are_locked_out_once_more(at) -> None:
+    """What depends on an answer is walked again when the answer is given again, cautions too."""
+    talk = at("learn-travel:left leaf")
+    talk.says("not in order", "affirm", "the right leaf moved", "negative", "done")
+    for _ in range(2):
+        talk.says("not in order", "affirm", "the cables are crossed")
+        assert place(talk) == "motors-off"
+        assert "motors-off" not in talk.state.progress.cautioned
+        talk.says("clear", "done", "done", "clear", "done")
+        assert place(talk) == "motors-checked"
+
+
 def test_the_search_leads_to_the_motors_too(at) -> None:
     talk = until(at("learn-travel:left leaf"), "learn-complete")
     talk.says("not in order", "affirm", "it shows an error", "affirm")
