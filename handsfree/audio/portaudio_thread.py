@@ -46,7 +46,11 @@ class SoundThread:
 
     @property
     def stuck(self) -> bool:
-        """True while a call is late; nothing else may enter PortAudio then."""
+        """True while a call is late; nothing else may enter PortAudio then.
+
+        A program that ends now has to end without clearing up: PortAudio's threads still call into
+        Python.
+        """
         return bool(self._late)
 
     def call(
