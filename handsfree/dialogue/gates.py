@@ -13,7 +13,7 @@ from handsfree.dialogue.turn import Turn
 from handsfree.procedure.step import Task
 
 MOST_PROOFS = 3
-"""How often something can be put right and found not OK again; then it needs another decision."""
+"""Most times that one thing can be put right in vain; then it needs another decision."""
 
 
 class Gate(NamedTuple):
@@ -44,7 +44,7 @@ def closed(turn: Turn, task: Task) -> Gate | None:
 
 
 def held(turn: Turn) -> OpenItem | None:
-    """What an answer led to a hold for and nobody has decided yet; None where nothing is held."""
+    """The open item at a hold that nobody has decided on yet; None where nothing is held."""
     tasks = {task.key: task for task in turn.state.tasks}
     for key in turn.state.progress.held:
         item = _open_item(turn, tasks[key]) if key in tasks else None
@@ -59,7 +59,7 @@ def put_right_too_often(turn: Turn, item: OpenItem) -> bool:
 
 
 def place_of(task: Task) -> Literal["hand-over", "learn_cycle", "settings_lock", "people", "step"]:
-    """What the gate before a task keeps from happening, by the name of its sentence."""
+    """The danger that the gate before a task is for, or 'hand-over', or 'step'."""
     if task.step.stage == HAND_OVER or task.step.danger == "hand_over":
         return "hand-over"
     return task.step.danger or "step"

@@ -1,4 +1,4 @@
-"""Where an answer leads: to the next step, or to the branch, the step or the hold of its ``on``."""
+"""Outcomes of a task: its answer leads to the next step, a branch, a named step or a hold."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def answer_of(turn: Turn, task: Task, outcome: str) -> str:
 
 
 def leads(turn: Turn, task: Task, answer: str) -> LedOn | None:
-    """Where an answer of a task leads, or None where the next step follows."""
+    """The target of an answer of a task, or None where the next step follows."""
     step = task.step
     target = step.on.get(answer)
     if target is None:

@@ -28,7 +28,7 @@ def _shipped(name: str, language: str) -> SearchTree | None:
 
 
 MOST_SEARCHES = 3
-"""How often a step offers the search for one cause; after that its answer leads on without it."""
+"""Most times that steps offer the search for one cause; after that the answer counts without it."""
 
 
 def complaint_of(turn: Turn, task: Task) -> str | None:

@@ -144,7 +144,7 @@ class StepEntered(EventBody):
 
 
 class LedOn(Record):
-    """Where an answer led instead of to the next step.
+    """A target that an answer led to instead of the next step.
 
     ``to`` is a branch, the id of a step, or 'hold'; ``branch`` is True for a branch. ``again``
     holds the keys of the steps that are walked again, ``passed`` those that are passed by, and

@@ -13,12 +13,12 @@ from handsfree.procedure.controller import Controller
 
 ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
 Danger = Literal["learn_cycle", "settings_lock", "people", "hand_over"]
-"""What a step does that can hurt someone or keeps a wrong door as it is: it runs the learn cycle,
+"""Dangers of a step, which can hurt someone or keep a wrong door as it is: it runs the learn cycle,
 locks the settings, has people in the path of a leaf, or gives the door back to people."""
 DANGERS: tuple[Danger, ...] = get_args(Danger)
 
 HOLD = "hold"
-"""Where an answer can lead besides a branch or a step: nothing goes on until a decision is made."""
+"""The target of an answer after which nothing goes on until a decision is made."""
 OK, NOT_OK, CURED, SKIPPED = "ok", "not_ok", "cured", "skipped"
 PASSES, FAILS = "passes", "fails"
 BAD_ANSWERS = (NOT_OK, FAILS)

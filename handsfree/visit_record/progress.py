@@ -20,7 +20,7 @@ from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
 
 HOLD = "hold"
-"""Where an answer leads when nothing goes on before a decision is made."""
+"""The target of an answer after which nothing goes on before a decision is made."""
 PASSED_BY = "passed"
 """Outcome of a task that an answer led past."""
 
