@@ -53,8 +53,8 @@ class Stretch(NamedTuple):
 class LeafAngle(NamedTuple):
     """The leaf's angle and rate on an even grid of times.
 
-    All arrays have shape (n,): ``time_s``, ``rate_rad_s`` about the hinge (opening is positive, 0 at
-    rest) and ``angle_rad`` from where the log began. ``moves`` are the movements between rests.
+    All arrays have shape (n,): ``time_s``, ``rate_rad_s`` about the hinge (opening is positive, 0
+    at rest) and ``angle_rad`` from where the log began. ``moves`` are the movements between rests.
     ``noise_rad_s`` is the standard deviation of one sample, ``bias_rad_s`` the size of the bias
     at the start, ``off_axis_rad`` the largest turn about another axis in each movement.
     """

@@ -44,8 +44,8 @@ class Swing(NamedTuple):
     """One cycle on its own clock: arrays of shape (n,), from a little before the first movement.
 
     ``time_s`` is that of the log, ``angle_deg`` counts from closed, ``rate_deg_s`` is negative
-    while closing, ``moving_s`` is the time that the leaf has moved so far. ``open_deg`` is where it came
-    to rest. ``closure_deg`` is what was spread; None if the leaf did not close. ``top`` is the
+    while closing, ``moving_s`` is the time that the leaf has moved so far. ``open_deg`` is where it
+    came to rest. ``closure_deg`` is what was spread; None if the leaf did not close. ``top`` is the
     index at which the travel turns from opening to closing.
     """
 

@@ -55,8 +55,3 @@ def energy_peaks(
             )
         )
     return tuple(found)
-
-
-def inertia_share(weight_share: float, width_share: float) -> float:
-    """Relative standard uncertainty of a uniform leaf's inertia m·D²/3 (GUM 5.1.6)."""
-    return math.hypot(weight_share, 2 * width_share)

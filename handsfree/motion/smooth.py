@@ -29,4 +29,5 @@ def noise_gain(step_s: float, window_s: float) -> float:
 def _kernel(step_s: float, window_s: float) -> Floats:
     half = max(2, round(window_s / step_s / 2))
     kernel: Floats = np.bartlett(2 * half + 3)[1:-1]
-    return kernel / kernel.sum()
+    kernel /= kernel.sum()
+    return kernel

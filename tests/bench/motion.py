@@ -89,7 +89,7 @@ def accuracy(
     covered: list[bool] = []
     flagged = refused = 0
     for body, cycle in doors:
-        log, truth = swung([cycle], phone, random)
+        log, _ = swung([cycle], phone, random)
         square = cycle.widest_deg + random.normal(0.0, 0.5) if known else None
         try:
             motion = measure(log, open_angle_deg=square).cycles[0]
