@@ -39,6 +39,8 @@ gyroscope (data sheets of consumer parts give 0.002 to 0.02 degrees a second; fr
 """
 SLIP_RAD = math.radians(1.5)
 """Turn about another axis than the hinge that says that the phone slipped (rad)."""
+REST_PIECE_S = 1.5
+"""Length of rest that one value of the bias is taken from (s)."""
 _QUIET_FLOOR_RAD_S = math.radians(0.03)
 _FOLLOW = 0.2
 
@@ -56,7 +58,8 @@ class LeafAngle(NamedTuple):
     All arrays have shape (n,): ``time_s``, ``rate_rad_s`` about the hinge (opening is positive, 0
     at rest) and ``angle_rad`` from where the log began. ``moves`` are the movements between rests.
     ``noise_rad_s`` is the standard deviation of one sample, ``bias_rad_s`` the size of the bias
-    at the start, ``off_axis_rad`` the largest turn about another axis in each movement.
+    at the start, ``off_axis_rad`` the largest turn about another axis in each movement,
+    ``jitter_s`` the standard deviation of the time of a sample.
     """
 
     time_s: Floats
@@ -67,6 +70,7 @@ class LeafAngle(NamedTuple):
     noise_rad_s: float
     bias_rad_s: float
     step_s: float
+    jitter_s: float
 
 
 def leaf_angle(log: RotationLog) -> LeafAngle:
@@ -119,7 +123,18 @@ def leaf_angle(log: RotationLog) -> LeafAngle:
         noise_rad_s=noise,
         bias_rad_s=float(np.linalg.norm(rates[rests[0].begin : rests[0].end].mean(axis=0))),
         step_s=step_s,
+        jitter_s=_jitter_s(log.time_s),
     )
+
+
+def _jitter_s(time_s: Floats) -> float:
+    """The scatter of a sample's time, from that of the steps between samples.
+
+    The median deviation is 0.6745 standard deviations of a normal distribution, and a step has the
+    scatter of two samples.
+    """
+    steps = np.diff(time_s)
+    return float(np.median(np.abs(steps - np.median(steps)))) / 0.6745 / math.sqrt(2)
 
 
 def _rest_windows(rates: Floats, window: int) -> tuple[NDArray[np.bool_], float]:
@@ -162,13 +177,10 @@ def _stretches(
 
 def _refuse_without_rest(rests: tuple[Stretch, ...], time_s: Floats) -> None:
     way_out = "start the log two seconds before the leaf moves, and stop it two seconds after"
-    if not rests:
-        raise MotionError("the leaf never rests in this log", way_out=way_out)
-    first, last = rests[0], rests[-1]
-    if first.begin > 0 or time_s[first.end - 1] < FIRST_REST_S * 0.7:
-        raise MotionError("the log begins while the leaf moves", way_out=way_out)
-    if last.end < len(time_s) or time_s[-1] - time_s[last.begin] < FIRST_REST_S * 0.7:
-        raise MotionError("the log ends while the leaf moves", way_out=way_out)
+    if not rests or rests[0].begin > 0 or time_s[rests[0].end - 1] < FIRST_REST_S * 0.7:
+        raise MotionError("the log does not begin with the leaf at rest", way_out=way_out)
+    if rests[-1].end < len(time_s) or time_s[-1] - time_s[rests[-1].begin] < FIRST_REST_S * 0.7:
+        raise MotionError("the log does not end with the leaf at rest", way_out=way_out)
 
 
 def _moves(rests: tuple[Stretch, ...], window: int, count: int) -> tuple[Stretch, ...]:
@@ -201,7 +213,7 @@ def _bias(rests: tuple[Stretch, ...], rates: Floats, time_s: Floats, window: int
     for rest in rests:
         margin = window // 2 if rest.end - rest.begin > 3 * window else 0
         begin, end = rest.begin + margin, rest.end - margin
-        pieces = max(1, round((end - begin) * float(time_s[1]) / 2.0))
+        pieces = max(1, round((end - begin) * float(time_s[1]) / REST_PIECE_S))
         for one, other in pairwise(np.linspace(begin, end, pieces + 1).astype(int)):
             at_s.append(float(time_s[one : int(other)].mean()))
             values.append(rates[one : int(other)].mean(axis=0))

@@ -59,6 +59,7 @@ class Swing(NamedTuple):
     flags: tuple[Flag, ...]
     noise_deg_s: float
     step_s: float
+    jitter_s: float
 
 
 def swings(leaf: LeafAngle, closure_doubt_deg: float) -> tuple[Swing, ...]:
@@ -117,7 +118,7 @@ def _swing(
     rate = np.degrees(leaf.rate_rad_s[begin:end])
     swing = Swing(
         leaf.time_s[begin:end], angle, rate, moving_s, open_deg, closure, top, (),
-        math.degrees(leaf.noise_rad_s), leaf.step_s,
+        math.degrees(leaf.noise_rad_s), leaf.step_s, leaf.jitter_s,
     )  # fmt: skip
     if open_deg < _DID_NOT_OPEN_DEG:
         flags.append("did not open")

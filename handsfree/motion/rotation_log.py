@@ -168,6 +168,10 @@ def _table(
     body = body.replace('"', "")
     if separator != ",":
         body = body.replace(",", ".")
+    if body.count("\n") < 1:
+        raise MotionError(
+            "the log has no samples", file=file, way_out="log at least one cycle of the leaf"
+        )
     try:
         table: NDArray[np.float64] = np.loadtxt(
             io.StringIO(body), delimiter=separator, usecols=columns, ndmin=2, comments=None
@@ -180,13 +184,13 @@ def _table(
             line=nth,
             way_out="export the log again, or remove that line",
         ) from error
-    if len(table) < 2 or not np.isfinite(table).all():
+    if not np.isfinite(table).all():
         nth, what = _first_bad_line(lines, at, columns, separator)
         raise MotionError(
-            f"no number where one is expected: {what}" if len(table) else "the log has no samples",
+            f"no number where one is expected: {what}",
             file=file,
             line=nth,
-            way_out="export the log again",
+            way_out="export the log again, or remove that line",
         )
     return table
 
