@@ -48,11 +48,17 @@ def as_csv(log: RotationLog) -> str:
     return "\n".join(rows) + "\n"
 
 
+def demo_csv(name: str) -> str:
+    """The content of one demo log."""
+    cycle = run_cycle(BODY, drive(*DRIVES[name]), trace_every=1)
+    seed = list(DRIVES).index(name)
+    log, _ = swung([cycle], Phone(rate_hz=60), np.random.default_rng(seed))
+    return as_csv(log)
+
+
 def main() -> None:
-    for seed, (name, (speed, kick)) in enumerate(DRIVES.items()):
-        cycle = run_cycle(BODY, drive(speed, kick), trace_every=1)
-        log, _ = swung([cycle], Phone(rate_hz=60), np.random.default_rng(seed))
-        (EXAMPLES / name).write_text(as_csv(log), encoding="utf-8")
+    for name in DRIVES:
+        (EXAMPLES / name).write_text(demo_csv(name), encoding="utf-8")
 
 
 if __name__ == "__main__":

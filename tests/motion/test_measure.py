@@ -16,9 +16,10 @@ from handsfree.checks.energy import energy_j, uniform_inertia_kg_m2
 from handsfree.errors import MotionError
 from handsfree.job.quantity import Quantity
 from handsfree.motion.leaf_energy_peak import energy_peaks
-from handsfree.motion.measure import KNOWN_ANGLE_SD_DEG, SCALE_SD, measure
+from handsfree.motion.measure import measure
 from handsfree.motion.motion_record import CycleMotion
 from handsfree.motion.rotation_log import RotationLog
+from handsfree.motion.swing_doubt import KNOWN_ANGLE_SD_DEG, SCALE_SD
 from handsfree.timing.cycle import Moment
 from tests.motion.closed_form import REST_S, even, log_of_angles, raised_cosine
 
