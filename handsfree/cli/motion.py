@@ -116,7 +116,8 @@ def motion(
     assert this is not None  # job_from_options makes the leaf that is named
     metric = job.sheet.units == "metric"
     inertia = inertia_of(this)
-    share = inertia_share(weight_source(this))
+    weight_used = weight_of(this)
+    share = inertia_share(weight_used.source if weight_used is not None else None)
     energies = [
         (nth, peak, judge_largest_energy(peak.energy_j, peak.uncertainty_j, limits,
                                          metric=metric, rule=rule))
@@ -141,12 +142,6 @@ def motion(
     fails = any(each.verdict is Verdict.FAIL for each in findings)
     fails = fails or any(judged.verdict is Verdict.FAIL for _, _, judged in energies)
     sys.exit(ExitCode.FOUND if fails else ExitCode.DONE)
-
-
-def weight_source(leaf: Leaf) -> Any:
-    """Where the weight in use comes from, None where nobody said."""
-    weight = weight_of(leaf)
-    return weight.source if weight is not None else None
 
 
 def _width_m(leaf: Leaf) -> float | None:

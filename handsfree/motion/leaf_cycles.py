@@ -212,7 +212,7 @@ def crossing_s(swing: Swing, nth: int, level_deg: float) -> float:
 
 
 def backcheck_s(swing: Swing) -> float | None:
-    """When the opening leaf begins to slow down for backcheck (s); None if it does not.
+    """Time at which the opening leaf begins to slow down for backcheck (s); None if it does not.
 
     The straight part of the slowing down is carried back to the speed before it.
     """

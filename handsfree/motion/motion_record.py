@@ -1,4 +1,4 @@
-"""What a log of rotation rates says of a leaf: cycles, times, angles, speeds and their doubt."""
+"""Records of a measured leaf: its cycles, times, angles and speeds, and their doubt."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ Flag = Literal[
     "did not close",
     "did not open",
 ]
-"""What makes a cycle doubtful. ``uneven speed`` is a speed that rises a second time in one travel,
+"""Reason why a cycle is not judged. ``uneven speed`` is a speed that rises a second time in one travel,
 as under a hand that pushes; the other names say what the leaf or the phone did.
 """
 
@@ -83,7 +83,7 @@ class CycleMotion(Record):
         return next((each for each in self.times if each.quantity is quantity), None)
 
     def moment(self, moment: Moment) -> PassedMoment | None:
-        """When the leaf passed a moment, None if it did not."""
+        """The passing of a moment; None if the leaf did not pass it."""
         return next((each for each in self.moments if each.moment is moment), None)
 
 

@@ -43,7 +43,7 @@ class SwingDoubt:
         self._speed = np.abs(smoothed(swing.rate_deg_s, swing.step_s, PEAK_WINDOW_S / 2))
 
     def angle_deg(self, at_s: float, angle: float) -> float:
-        """Of an angle counted from closed (degrees)."""
+        """Standard uncertainty of an angle counted from closed (degrees)."""
         swing = self._swing
         all_s = float(swing.moving_s[-1])
         share = float(np.interp(at_s, swing.time_s, swing.moving_s)) / all_s
@@ -53,8 +53,10 @@ class SwingDoubt:
         return math.hypot(walk, bias, self._scale_sd * angle)
 
     def crossing_s(self, at_s: float, angle_sd_deg: float) -> float:
-        """Of the time at which the leaf passes an angle (s): half the time between both ends of
-        the angle's doubt, as far as the leaf moves there."""
+        """Standard uncertainty of the time at which the leaf passes an angle (s).
+
+        Half the time between both ends of the angle's doubt, as far as the leaf moves there.
+        """
         swing = self._swing
         sampling = self.sampling_s()
         nth = int(np.searchsorted(swing.time_s, at_s))
@@ -71,10 +73,10 @@ class SwingDoubt:
         return math.hypot(max(min(by_speed, spent_s / 2), sampling), sampling)
 
     def sampling_s(self) -> float:
-        """Of a moment, because samples are apart and come late (s)."""
+        """Part of a moment's uncertainty: samples are apart and come late (s)."""
         return math.hypot(_SAMPLING_SHARE * self._swing.step_s, self._swing.jitter_s)
 
     def local_deg(self, span_deg: float) -> float:
-        """Of a small angle next to a rest (degrees)."""
+        """Standard uncertainty of a small angle next to a rest (degrees)."""
         walk = self._swing.noise_deg_s * math.sqrt(self._swing.step_s * 0.4)
         return math.hypot(walk, self._bias_deg_s * 0.4, self._scale_sd * span_deg)

@@ -40,7 +40,7 @@ def run_cycle(
     step_s: float = STEP_S,
     trace_every: int = 5,
 ) -> Cycle:
-    """Opens, holds and shuts the leaf once; its trace has every so many steps. Never raises."""
+    """Opens, holds and shuts the leaf once, with every ``trace_every``-th step in its trace."""
     return _Run(body, drive, obstacle, sensor, step_s, trace_every).cycle()
 
 

@@ -59,7 +59,7 @@ class Push(Record):
 
 
 class Swung(Record):
-    """What the leaf did in a log: each cycle's moments in seconds of the log, as in ``Cycle``."""
+    """The true motion behind a log: each cycle's moments in seconds of the log, as in ``Cycle``."""
 
     starts_s: tuple[float, ...]
     cycles: tuple[Cycle, ...]

@@ -82,6 +82,7 @@ def test_a_raised_cosine_exceeds_the_mean_energy_by_the_known_factor() -> None:
     )
 
 
+@pytest.mark.slow
 def test_a_spring_with_damping_closes_as_scipys_integrator_says() -> None:
     """I·x'' = -k·x - c·x' from 90 degrees: largest speed, 10 degree moment and closing time."""
     inertia, spring, damping = INERTIA, 9.0, 26.0
@@ -114,6 +115,7 @@ def test_a_spring_with_damping_closes_as_scipys_integrator_says() -> None:
     assert cycle.closing.speed_deg_s == pytest.approx(speed.max(), rel=0.01)
 
 
+@pytest.mark.slow
 def test_the_axis_is_found_in_any_mounting_with_rates_of_scipys_rotations() -> None:
     """Body rates worked out by scipy from orientations, whatever the phone's mounting."""
     angle = raised_cosine(95, 4.0, 5.5, 5.0)
@@ -144,6 +146,7 @@ def test_bias_does_not_turn_the_leaf() -> None:
         assert seconds(biased, quantity) == pytest.approx(seconds(plain, quantity), abs=0.005)
 
 
+@pytest.mark.slow
 @settings(max_examples=15, deadline=None)
 @given(
     open_deg=st.floats(80, 110),
@@ -253,6 +256,7 @@ def test_a_gap_while_the_leaf_moves_is_refused_and_one_at_rest_is_not() -> None:
     assert one(without(9.0, 9.5)).times
 
 
+@pytest.mark.slow
 def test_the_doubt_of_the_open_angle_is_that_of_repeated_logs() -> None:
     """Monte Carlo: the scatter over 60 logs of the same swing agrees with the stated doubt.
 

@@ -179,6 +179,7 @@ def test_a_missing_file_and_a_folder_are_told(tmp_path: Path) -> None:
             read_rotation_log(file)
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(st.binary(max_size=400))
 def test_no_bytes_end_in_another_error(
