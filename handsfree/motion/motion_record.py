@@ -16,8 +16,8 @@ Flag = Literal[
     "did not close",
     "did not open",
 ]
-"""Reason why a cycle is not judged. ``uneven speed`` is a speed that rises a second time in one travel,
-as under a hand that pushes; the other names say what the leaf or the phone did.
+"""Reason why a cycle is not judged. ``uneven speed`` is a speed that rises a second time in one
+travel, as under a hand that pushes; the other names say what the leaf or the phone did.
 """
 
 
