@@ -177,6 +177,7 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
     match body:
         case ev.StepEntered(key=key):
             update["introduced"] = progress.introduced | {key.split(":")[0]}
+            update["cautioned"] = progress.cautioned - {key}  # a caution is for one time at a step
         case ev.StepEnded(led=led, reopened=reopened):
             again = (*reopened, *(led.again if led is not None else ()))
             update["cautioned"] = progress.cautioned.difference(again)
