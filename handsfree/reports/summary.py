@@ -16,9 +16,9 @@ from handsfree.journal import events as ev
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
 from handsfree.visit_record.cycles import TimedRun
+from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.open_items import LeftOpen, Skipped
 from handsfree.visit_record.reading_story import MeasuredQuantity
-from handsfree.visit_record.searches import Searched
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 
@@ -48,7 +48,7 @@ class Summary(Record):
     cautions: tuple[str, ...]
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
-    searches: tuple[Searched, ...]
+    door_faults: tuple[DoorFault, ...]
     notes: tuple[str, ...]
     withdrawn: int
     amended: int = 0
@@ -98,7 +98,7 @@ def summary_of(visit: VisitRecord) -> Summary:
         cautions=visit.answers,
         skipped=visit.skipped,
         left_open=visit.left_open,
-        searches=visit.searches,
+        door_faults=visit.door_faults,
         notes=tuple(note.now for note in visit.notes),
         withdrawn=visit.withdrawn,
         amended=visit.amended,
