@@ -71,11 +71,7 @@ def summarize(events: Iterable[ev.Event]) -> Summary:
 def summary_of(visit: VisitRecord) -> Summary:
     """The summary of a visit."""
     found = findings_as_left(visit)
-    defects = tuple(
-        f"{fact.subject}: {words_of(fact.name)}"
-        for fact in visit.job.facts
-        if fact.value == "not_in_order"
-    )
+    defects = _defects(visit)
     counted = _tally(visit, found, defects)
     begun = "" if visit.complete else "The visit is not finished. "
     failed = [each for each in found if each.verdict is Verdict.FAIL]
@@ -111,6 +107,21 @@ def summary_of(visit: VisitRecord) -> Summary:
     )
 
 
+def _defects(visit: VisitRecord) -> tuple[str, ...]:
+    """Observations that are not in order, and the faults that are open besides."""
+    seen = {
+        f"{fact.subject}/{fact.name}": f"{fact.subject}: {words_of(fact.name)}"
+        for fact in visit.job.facts
+        if fact.value == "not_in_order"
+    }
+    found = {life.key: life.what for life in visit.door_faults if _stays(life)}
+    return tuple({**seen, **found}.values())
+
+
+def _stays(life: DoorFault) -> bool:
+    return life.open and life.kind != "measured"
+
+
 def findings_as_left(visit: VisitRecord) -> tuple[Finding, ...]:
     """The current findings on the last attempts."""
     return tuple(found for measured in visit.quantities for found in measured.findings)
@@ -133,10 +144,14 @@ def _name(finding: Finding) -> str:
 def _tally(visit: VisitRecord, found: tuple[Finding, ...], defects: tuple[str, ...]) -> Tally:
     """The count of the visit's checks; a door outside the standard's scope is not judged."""
     words = {item.key: item.word for item in visit.open_items if item.kind == "skipped"}
+    stays = {life.key for life in visit.door_faults if _stays(life)}
     counted = tally(
         found,
         _name,
-        in_order=sum(fact.value == "in_order" for fact in visit.job.facts),
+        in_order=sum(
+            fact.value == "in_order" and f"{fact.subject}/{fact.name}" not in stays
+            for fact in visit.job.facts
+        ),
         defects=defects,
         not_checked=tuple(
             step_words(one.key) for one in visit.skipped if words[one.key] != "not_applicable"

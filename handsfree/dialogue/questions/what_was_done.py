@@ -123,6 +123,8 @@ def keep_work(turn: Turn, done: FaultWorked) -> None:
     if done.work == NOTHING_DONE:
         turn.tell("fault_stays", "warning")
         return
+    if done.work == "put_right":
+        return  # the word that was just said
     w, part = turn.words, done.part
     what = w.name("work", done.work) + (f", {w.name('part', part)}" if part else "")
     turn.say(sentence(what), "status")
