@@ -5,6 +5,7 @@ from __future__ import annotations
 from handsfree.checks.evaluate import judge_reading
 from handsfree.dialogue import sentences
 from handsfree.dialogue.decisions import HAND_OVER
+from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.open_items import out_of_order
 from handsfree.dialogue.questions.hand_over import ask_undecided
 from handsfree.dialogue.questions.open_item import close
@@ -20,6 +21,8 @@ def enter(turn: Turn, task: Task) -> None:
     brief = task.step.id in progress.introduced or progress.level != "full"
     turn.keep(ev.StepEntered(key=task.key))
     turn.wait_for(None)
+    if task.step.names_found:
+        _name_what_was_found(turn)
     turn.prompt(brief=brief)
     if not turn.caution_open and _fails(turn, task):
         turn.advise()
@@ -84,6 +87,15 @@ def go_to(turn: Turn, stage: str) -> None:
     if not _waits_for_decision(turn, following):
         _warn_of_open_safety(turn, following)
         enter(turn, following)
+
+
+def _name_what_was_found(turn: Turn) -> None:
+    """Says everything that is not in order, by its name."""
+    found = "; ".join(item.what for item in not_in_order(turn))
+    if found:
+        turn.tell("walk_found", "warning", what=found)
+    else:
+        turn.tell("walk_found_none", "status")
 
 
 def _waits_for_decision(turn: Turn, following: Task) -> bool:

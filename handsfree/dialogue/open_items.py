@@ -69,8 +69,6 @@ def out_of_order(
     return tuple(found if stage is None else [item for item in found if item.kind == "wrong"])
 
 
-
-
 def skipped(w: Wording, tasks: tuple[Task, ...], ended: dict[str, str]) -> tuple[OpenItem, ...]:
     """The tasks that were skipped."""
     return tuple(

@@ -14,8 +14,8 @@ from handsfree.checks.limit_rows import looser_values
 from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue import (
     cycle_results,
-    fault_commands,
     facts,
+    fault_commands,
     help_queries,
     loop_detection,
     misunderstanding,

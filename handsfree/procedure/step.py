@@ -33,7 +33,8 @@ class Step(Record):
     (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is how
     often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
     what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
-    search tree that is offered after the answer 'not in order'. ``why`` answers 'why'.
+    search tree that is offered after the answer 'not in order'. ``names_found`` says before the
+    prompt what the visit found not in order so far. ``why`` answers 'why'.
     """
 
     id: str
@@ -54,6 +55,7 @@ class Step(Record):
     adjust: str | None = None
     search: str | None = None
     may_skip: bool = True
+    names_found: bool = False
     why: str = ""
 
 

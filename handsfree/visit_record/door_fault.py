@@ -22,8 +22,9 @@ class DoorFault(Record):
     ``work`` and ``part`` say what was done, ``proved`` by what it was proved: 'observation',
     'reading', 'looked' or 'search', ``proof`` names that. ``left`` is the decision on what stayed
     open, ``left_by`` the person who accepted it. ``readings`` are the ids of those that fail,
-    ``quantity`` what they measure. A fault is ``withdrawn`` when its reading was taken back or the office corrected it. ``seq``,
-    ``at``, ``worked_at`` and ``proved_at`` are those of the events; 0 and '' in a conversation.
+    ``quantity`` what they measure. A fault is ``withdrawn`` when its reading was taken back or
+    the office corrected it. ``seq``, ``at``, ``worked_at`` and ``proved_at`` are those of the
+    events; 0 and '' in a conversation.
     """
 
     key: str

@@ -92,10 +92,12 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
             return f"take run {meaning.get('value')} back"
         case "found":
             subject = meaning.get("subject")
-            return f"a fault: {f'{subject}, ' if subject else ''}{words_of(str(meaning.get('value')))}"
+            return (
+                f"a fault: {f'{subject}, ' if subject else ''}{words_of(str(meaning.get('value')))}"
+            )
         case "worked":
-            part = meaning.get("part")
-            return f"{words_of(str(meaning.get('value')))}{_comma(words_of(str(part)) if part else '')}"
+            part = words_of(str(meaning.get("part") or ""))
+            return f"{words_of(str(meaning.get('value')))}{_comma(part)}"
         case "go_to":
             return f"go to {step_words(str(meaning.get('stage')))}"
         case _:

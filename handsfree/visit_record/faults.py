@@ -7,7 +7,8 @@ begins a new life.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+
 from handsfree.checks.scope import SCOPE
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.journal import events as ev
@@ -32,7 +33,7 @@ def follow(lives: Lives, body: ev.Body, step: str | None) -> Lives:
             )
             return _begun(lives, life)
         case fault.FaultWorked(key=key, work=work, part=part, cause=cause):
-            told = {"cause": cause} if cause else {}
+            told: dict[str, object] = {"cause": cause} if cause else {}
             return _changed(lives, key, work=work, part=part, **told)
         case fault.FaultProved(key=key, by=by, what=what):
             return _changed(lives, key, proved=by, proof=what)
@@ -73,7 +74,7 @@ def returned(before: Lives, after: Lives) -> frozenset[str]:
     return frozenset(life.key for life in after[len(before) :])
 
 
-def _begun(lives: Lives, life: DoorFault, again: dict[str, object] | None = None) -> Lives:
+def _begun(lives: Lives, life: DoorFault, again: Mapping[str, object] | None = None) -> Lives:
     """A new life, unless one of the same key is still open; that one is updated by ``again``."""
     last = last_life(lives, life.key)
     if last is not None and last.open:
@@ -81,10 +82,10 @@ def _begun(lives: Lives, life: DoorFault, again: dict[str, object] | None = None
     return (*lives, life)
 
 
-def _changed(lives: Lives, key: str, kinds: tuple[str, ...] = (), **update: object) -> Lives:
+def _changed(lives: Lives, key: str, /, **update: object) -> Lives:
     """The lives with the latest one of a key changed."""
     life = last_life(lives, key)
-    if life is None or not update or (kinds and life.kind not in kinds):
+    if life is None or not update:
         return lives
     return tuple(each.model_copy(update=update) if each is life else each for each in lives)
 
@@ -97,8 +98,10 @@ def _observed(lives: Lives, subject: str, name: str, value: str, step: str | Non
         if life is not None and life.open and life.kind == "observed":
             return _changed(lives, key, proved=None, proof=None)
         return (*lives, made)
-    if value == "in_order" and life is not None and life.open and life.proved is None:
-        return _changed(lives, key, kinds=("observed",), proved="observation", proof=name)
+    if value != "in_order" or life is None or life.kind != "observed":
+        return lives
+    if life.open and life.proved is None:
+        return _changed(lives, key, proved="observation", proof=name)
     return lives
 
 
@@ -141,11 +144,17 @@ def _judged(lives: Lives, findings: Iterable[Finding], step: str | None) -> Live
             known = life.readings if life is not None else ()
             again = {"readings": tuple(dict.fromkeys((*known, *ids)))}
             lives = _begun(lives, made, again)
-        elif life is not None and life.open and verdicts == {Verdict.PASS}:
-            same = bool(ids) and set(ids) <= set(life.readings)
-            done = {"withdrawn": True} if same else {"proved": "reading", "proof": ids[-1]}
-            lives = _changed(lives, key, kinds=("measured",), **(done if ids else {}))
+        elif ids and life is not None and life.kind == "measured" and _passes(life, verdicts):
+            same = set(ids) <= set(life.readings)
+            done: dict[str, object] = {"proved": "reading", "proof": ids[-1]}
+            if same:
+                done = {"withdrawn": True}
+            lives = _changed(lives, key, **done)
     return lives
+
+
+def _passes(life: DoorFault, verdicts: set[Verdict]) -> bool:
+    return life.open and verdicts == {Verdict.PASS}
 
 
 def _without(life: DoorFault, gone: str) -> DoorFault:

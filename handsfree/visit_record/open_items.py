@@ -12,9 +12,9 @@ from handsfree.journal import office_events as office
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.visit_record.event_words import finding_words
 from handsfree.visit_record.facts import Facts
+from handsfree.visit_record.faults import last_life
 from handsfree.visit_record.progress import Course
 from handsfree.visit_record.readings import Readings
-from handsfree.visit_record.faults import last_life
 
 
 class Decision(Record):
@@ -144,7 +144,9 @@ class OpenItems:
         """The items that the technician settled, with the name of each fault."""
         return tuple(
             LeftOpen(
-                what=life.what if (life := last_life(course.faults, key)) else key.replace("/", ": "),
+                what=life.what
+                if (life := last_life(course.faults, key))
+                else key.replace("/", ": "),
                 word=word,
                 by=self._accepted_by.get(key, ""),
             )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from handsfree.errors import HandsfreeError
 from handsfree.journal import events as ev
-from handsfree.journal import office_events as office
 from handsfree.journal import fault_events as fault
+from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording

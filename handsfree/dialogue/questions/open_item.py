@@ -26,7 +26,7 @@ class OpenItemQuestion(Question):
     """
 
     expected: ClassVar[AnswerSet] = AnswerSet(
-        words=frozenset({"done_later", "not_applicable", "refused", "put_right"})
+        words=frozenset({"done_later", "not_applicable", "refused", "put_right", "tagged_out"})
     )
     admits: ClassVar[frozenset[str]] = frozenset(
         {*("go_to", "withdraw_run", "go_back", "withdraw"), *("found", "worked", "put_right")}

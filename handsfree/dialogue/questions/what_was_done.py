@@ -108,9 +108,7 @@ def take(turn: Turn, heard: Heard, said: Worked, key: str) -> None:
         return
     turn.wait_for(None)
     if named or fault.work is None:
-        keep_work(
-            turn, FaultWorked(key=key, work=said.value, part=said.part, clip=heard.clip)
-        )
+        keep_work(turn, FaultWorked(key=key, work=said.value, part=said.part, clip=heard.clip))
     if said.value in (NOTHING_DONE, MISTAKEN):
         back(turn, hand_over=said.hand_over)
     else:
