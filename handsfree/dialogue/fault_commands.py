@@ -1,4 +1,4 @@
-"""What can be said about faults at any step: 'I found the left arm loose', 'replaced the arm'."""
+"""Faults named at any step, and work on them: 'I found the left arm loose', 'replaced the arm'."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.job.record import Record
 
 Place = Literal["leaf", "plate", "side", "anywhere"]
-"""Where a fault can be; 'anywhere' is a leaf if one is named, or the opening."""
+"""The place of a fault; 'anywhere' is a leaf if one is named, or the opening."""
 
 
 class FaultKind(Record):
@@ -58,7 +58,7 @@ FAULT_KINDS: dict[str, FaultKind] = {
 """Every fault that can be named, by its id in snake case."""
 
 WORKS = ("adjusted", "cleared", "repaired", "replaced", "set", "switched", "put_right", "nothing")
-"""What can be done about a fault; 'put_right' is work that nobody named."""
+"""The work on a fault; 'put_right' is work that nobody named."""
 
 MISTAKEN = "mistaken"
 """Stands for work where the fault was found by mistake."""
@@ -85,7 +85,7 @@ PartName = Annotated[str, _one_of(PARTS, "part that can be replaced")]
 
 
 def places(kind: FaultKind, opening: Opening) -> tuple[Subject, ...]:
-    """Where a fault of that kind can be at an opening."""
+    """The subjects of an opening that can have a fault of that kind."""
     leaves = tuple(LEAF_SUBJECT[leaf.name] for leaf in opening.leaves)
     match kind.place:
         case "leaf":

@@ -19,7 +19,7 @@ class FaultFound(EventBody):
 
 
 class FaultWorked(EventBody):
-    """What was done about the fault of ``key``: 'left leaf/arm_loose'.
+    """Work on the fault of ``key``: 'left leaf/arm_loose'.
 
     ``part`` is what was replaced or repaired, ``cause`` what a search named; None where nobody
     said so.

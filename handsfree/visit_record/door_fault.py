@@ -94,7 +94,7 @@ class DoorFault(Record):
 
     @property
     def line(self) -> str:
-        """The fault in one line, such as 'left leaf: arm loose; found: ...; done: repaired.'"""
+        """The fault in one line: 'left leaf: arm loose; found: ...; done: repaired' (printed)."""
         return "; ".join([self.what, *(f"{name}: {told}" for name, told in self.steps)]) + "."
 
     @property

@@ -43,7 +43,8 @@ class VisitRecord(Record):
     closed. ``readings`` are in the order of their acceptance, gone ones too; everything else is
     oldest first. ``door_faults`` is what was found wrong with the door, ``faults`` what went
     wrong with sound, voice and machine. ``quantities`` are what the standing readings amount to,
-    ``answers`` the cautions that were answered. ``withdrawn``, ``amended`` and ``struck`` count what happened to readings.
+    ``answers`` the cautions that were answered. ``withdrawn``, ``amended`` and ``struck`` count
+    what happened to readings.
     ``verification`` says whether the journal is whole; of a broken one, the record holds what
     comes before the break.
     """

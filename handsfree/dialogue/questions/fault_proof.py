@@ -1,4 +1,4 @@
-"""Whether a fault is gone: the proof of a repair that no step of the visit asks for."""
+"""Asks whether a fault is gone: the proof of a repair that no step of the visit asks for."""
 
 from __future__ import annotations
 

@@ -21,7 +21,7 @@ NOTHING_DONE = "nothing"
 
 
 class WhatWasDoneQuestion(Question):
-    """What was done about the fault of ``key``: adjusted, repaired, replaced, or nothing.
+    """Asks what was done about the fault of ``key``: adjusted, repaired, replaced, or nothing.
 
     ``facts`` are the observations that found it in order just now; their tasks end with the
     answer, and the question cannot be dropped. ``hand_over`` is True if the visit was about to
