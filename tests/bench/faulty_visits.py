@@ -2,15 +2,15 @@
 
     python -m tests.bench.faulty_visits --visits 1000
 
-In each visit one or two faults of the simulated parts (handsfree/rehearsal/door_faults.py) are hidden
-in a door. A typed technician walks a shipped procedure: complains of what the door gives reason for,
-answers searches with what can be seen, finds steps not in order, names faults of the trade, reads
-values that fail, mends some of it, claims to have mended more, and tries to get past the question
-before hand-over with every word that might lead around it.
+In each visit one or two faults of the simulated parts (handsfree/rehearsal/door_faults.py) are
+hidden in a door. A typed technician walks a shipped procedure: complains of what the door gives
+reason for, answers searches with what can be seen, finds steps not in order, names faults of the
+trade, reads values that fail, mends some of it, claims to have mended more, and tries to get past
+the question before hand-over with every word that might lead around it.
 
-What was found, proved and decided is counted from the events by ``Books``, which knows nothing of the
-record's own faults. Counted are the hand-overs with something open that has no decision, the green
-headlines over an open fault, and the visits that do not come to an end.
+What was found, proved and decided is counted from the events by ``Books``, which knows nothing of
+the record's own faults. Counted are the hand-overs with something open that has no decision, the
+green headlines over an open fault, and the visits that do not come to an end.
 """
 
 from __future__ import annotations
