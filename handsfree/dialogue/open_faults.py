@@ -8,6 +8,7 @@ from handsfree.dialogue.open_items import OpenItem, out_of_order
 from handsfree.dialogue.turn import Turn
 from handsfree.job.fault_kinds import FAULT_KINDS
 from handsfree.job.job import Fact
+from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.procedure.step import Task
 from handsfree.visit_record.door_fault import DoorFault
@@ -30,7 +31,10 @@ def open_faults(turn: Turn) -> tuple[DoorFault, ...]:
 
 
 def not_in_order(turn: Turn) -> tuple[OpenItem, ...]:
-    """Everything of the visit that is not in order: readings, then the faults that are open."""
+    """Everything of the visit that is not in order: readings, then the faults that are open.
+
+    A reading that failed and was measured again where nothing can be judged is still a fault.
+    """
     state = turn.state
     judged = out_of_order(turn.words, turn.job, state.limits, state.procedure)
     known = {item.key for item in judged}
@@ -41,9 +45,10 @@ def not_in_order(turn: Turn) -> tuple[OpenItem, ...]:
                 key=fault.key,
                 kind="uncured" if fault.kind == "complaint" else "wrong",
                 what=spoken(turn, fault),
+                quantity=Quantity(fault.quantity) if fault.quantity else None,
             )
             for fault in reversed(open_faults(turn))
-            if fault.kind != "measured" and fault.key not in known
+            if fault.key not in known
         ),
     )
 

@@ -27,6 +27,8 @@ _KNOWN = (
     *("doubtful", "unit_doubtful", "position"),
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
     *("hand_over_ask", "hand_over_words", "hand_over_prove", "hand_over_with", "search_offer"),
+    *("fault_work_ask", "fault_work_words", "fault_gone", "fault_which", "fault_found"),
+    *("fault_kept", "fault_stays", "fault_proved", "fault_proved_later", "fault_none"),
     *("say_again", "affirm_or_negative", "spell_or_type", "type_it", "first_answer"),
     *("hear_badly", "yes_or_type", "circling", "other_words", "or_type"),
     *("which_quantity", "which_leaf", "no_such", "no_stage", "wrong_unit", "no_clock"),

@@ -16,6 +16,7 @@ ASKS = frozenset(
         ),
         *("clock_run_again", "open_ask", "open_ask_wrong", "wait_word", "wait_word_wrong"),
         *("hand_over_ask", "hand_over_words", "search_offer"),
+        *("fault_work_ask", "fault_work_words", "fault_gone", "fault_which", "fault_found"),
         *("standing_by", "stopped", "note_go_ahead", "what_is_wrong", "skip_reason"),
         *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
     )

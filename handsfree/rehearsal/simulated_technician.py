@@ -100,6 +100,12 @@ class Technician(TechnicianMemory):
                 return self._line("done later")
             case "hand_over_ask" | "hand_over_words":
                 return self._line("off and tagged")
+            case "fault_work_ask" | "fault_work_words":
+                return self._line("repaired")
+            case "fault_gone":
+                return self._line(self._pick(_AFFIRM))
+            case "fault_found" | "fault_which":
+                return self._line(self._pick(_NEGATIVE))  # this technician named none
             case "search_offer":
                 return self._line(self._pick(_NEGATIVE))
             case "standing_by" | "stopped":

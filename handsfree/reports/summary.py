@@ -114,12 +114,11 @@ def _defects(visit: VisitRecord) -> tuple[str, ...]:
         for fact in visit.job.facts
         if fact.value == "not_in_order"
     }
-    found = {life.key: life.what for life in visit.door_faults if _stays(life)}
+    judged = {f"{found.subject}/{found.rule}" for found in findings_as_left(visit)}
+    found = {
+        life.key: life.what for life in visit.door_faults if life.open and life.key not in judged
+    }
     return tuple({**seen, **found}.values())
-
-
-def _stays(life: DoorFault) -> bool:
-    return life.open and life.kind != "measured"
 
 
 def findings_as_left(visit: VisitRecord) -> tuple[Finding, ...]:
@@ -144,7 +143,7 @@ def _name(finding: Finding) -> str:
 def _tally(visit: VisitRecord, found: tuple[Finding, ...], defects: tuple[str, ...]) -> Tally:
     """The count of the visit's checks; a door outside the standard's scope is not judged."""
     words = {item.key: item.word for item in visit.open_items if item.kind == "skipped"}
-    stays = {life.key for life in visit.door_faults if _stays(life)}
+    stays = {life.key for life in visit.door_faults if life.open}
     counted = tally(
         found,
         _name,

@@ -27,6 +27,9 @@ class Decision(Record):
     decision: Literal["accepted", "return_visit", "not_applicable"]
 
 
+_STILL = {"complaint": ": not cured", "measured": ": failed, and no reading proves it right"}
+
+
 class OpenItem(Record):
     """Something that the office decides before it signs.
 
@@ -132,8 +135,8 @@ class OpenItems:
                 what = f"{story.subject}: {words_of(story.name)}, not in order"
                 wrong[name] = self._item(course, name, "not in order", what)
         for life in course.faults:
-            if life.open and life.kind != "measured" and life.key not in wrong:
-                what = f"{life.what}: not cured" if life.kind == "complaint" else life.what
+            if life.open and life.key not in {*wrong, *close}:
+                what = f"{life.what}{_STILL.get(life.kind, '')}"
                 wrong[life.key] = self._item(course, life.key, "not in order", what)
         left = [item for name, item in close.items() if name not in wrong]
         ended = [self._ended[each.key] for each in self.skipped(course)]

@@ -135,7 +135,7 @@ class Books:
         for key, verdicts in by_key.items():
             if Verdict.FAIL in verdicts:
                 self._opens(key)
-            elif verdicts == {Verdict.PASS}:
+            elif verdicts <= {Verdict.PASS, Verdict.TOO_CLOSE}:  # too close is asked at the end
                 self.open.pop(key, None)
 
 

@@ -93,7 +93,8 @@ def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
     """The visit's counts, with the names as they are spoken."""
     w, job, settled = turn.words, turn.job, turn.state.progress.settled
     open_keys = {item.key for item in items}
-    found = {life.key for life in turn.state.progress.faults if life.kind != "measured"}
+    failing = {f"{found.subject}/{found.rule}" for found in judge(job, turn.state.limits)}
+    found = {life.key for life in turn.state.progress.faults} - failing
     return tally(
         judge(job, turn.state.limits),
         lambda found: sentences.short(w, found),

@@ -7,11 +7,13 @@ import pytest
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.state import Say
+from handsfree.job.job import Job
+from handsfree.job.opening import Leaf, Side
 from handsfree.journal import events as ev
 from handsfree.journal.fault_events import FaultProved
 from handsfree.procedure.loader import parse_procedure
 
-from ...talk import PROCEDURE, Talk
+from ...talk import PROCEDURE, SHEET, Talk
 
 QUESTION = HandOverQuestion
 HAND_OVER = """
@@ -148,6 +150,23 @@ def test_a_complaint_that_is_not_proved_is_asked_for_again(talk):
     spoken = talk.says("negative")
     assert spoken[0] == "It stays open." and spoken[-1].startswith("Before you hand over")
     assert talk.state.progress.at != "opened-up"
+
+
+def test_a_reading_that_failed_and_is_not_judged_any_more_wants_its_decision(talk):
+    """Of a leaf whose size nobody knows one second fails, and five seconds are not judged."""
+    leaves = tuple(Leaf(name=side) for side in Side)
+    opening = SHEET.opening.model_copy(update={"leaves": leaves})
+    job = Job.open(SHEET.model_copy(update={"opening": opening}))
+    progress = talk.state.progress.model_copy(update={"job": job})
+    talk.state = talk.state.model_copy(update={"progress": progress})
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    talk.says("one second", "one second", "affirm", "five seconds", "affirm")
+    assert talk.state.progress.ended["opening-time:left leaf"] == "done"
+    until_asked(talk, "skip", "no time")
+    assert talk.state.pending.item.key == "left leaf/opening time"
+    talk.says("put right")
+    assert talk.state.progress.at == "opening-time:left leaf"
 
 
 def test_a_decision_does_not_cover_a_fault_that_comes_back(talk):
