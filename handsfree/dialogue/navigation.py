@@ -71,8 +71,10 @@ def back(turn: Turn) -> None:
     if index == 0:
         turn.tell("first_step", "answer")
         turn.prompt(brief=True)
-    else:
-        enter(turn, turn.state.tasks[index - 1])
+        return
+    previous = turn.state.tasks[index - 1]
+    if not _waits_for_decision(turn, previous):
+        enter(turn, previous)
 
 
 def go_to(turn: Turn, stage: str) -> None:

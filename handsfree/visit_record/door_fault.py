@@ -19,7 +19,7 @@ class DoorFault(Record):
     is the key of the step at which it was found, ``clip`` the sound. ``answers`` are what a
     search asked and the answers to it, ``outcome`` its end.
 
-    ``work`` and ``part`` say what was done, ``proved`` by what it was proved: 'observation',
+    ``work`` and ``part`` say what was done, ``tried`` what was done before in vain, ``proved`` by what it was proved: 'observation',
     'reading', 'looked' or 'search', ``proof`` names that. ``left`` is the decision on what stayed
     open, ``left_by`` the person who accepted it. ``readings`` are the ids of those that fail,
     ``quantity`` what they measure. A fault is ``withdrawn`` when its reading was taken back or
@@ -39,6 +39,7 @@ class DoorFault(Record):
     cause: str | None = None
     work: str | None = None
     part: str | None = None
+    tried: tuple[str, ...] = ()
     proved: str | None = None
     proof: str | None = None
     left: str | None = None
@@ -85,6 +86,8 @@ class DoorFault(Record):
             return (*told, ("done", "withdrawn: its reading or observation was corrected"))
         if self.work == MISTAKEN:
             return (*told, ("done", "found by mistake"))
+        if self.tried:
+            told.append(("tried", ", ".join(map(words_of, self.tried))))
         told.append(("done", self._done))
         told.append(("proved", self._proof))
         if self.open:

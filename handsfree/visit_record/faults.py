@@ -96,7 +96,9 @@ def _observed(lives: Lives, subject: str, name: str, value: str, step: str | Non
     if value == "not_in_order":
         made = DoorFault(key=key, kind="observed", subject=subject, name=name, step=step)
         if life is not None and life.open and life.kind == "observed":
-            return _changed(lives, key, proved=None, proof=None)
+            tried = life.tried if life.work is None else (*life.tried, life.work)
+            again = {"work": None, "part": None, "tried": tried, "proved": None, "proof": None}
+            return _changed(lives, key, **again)
         return (*lives, made)
     if value != "in_order" or life is None or life.kind != "observed":
         return lives

@@ -96,6 +96,18 @@ def test_nothing_done_keeps_a_fault_open_although_it_looks_in_order():
     assert fault.open
 
 
+def test_work_that_did_not_help_stays_in_the_record():
+    key = "left leaf/swings_freely"
+    (fault,) = course_after(
+        observed("not_in_order"),
+        FaultWorked(key=key, work="adjusted"),
+        observed("not_in_order"),
+        observed("in_order"),
+    ).faults
+    assert fault.unexplained and fault.tried == ("adjusted",)
+    assert ("tried", "adjusted") in fault.steps
+
+
 def test_a_fault_that_comes_back_is_another_one():
     key = "left leaf/swings_freely"
     course = course_after(

@@ -169,6 +169,17 @@ def test_a_reading_that_failed_and_is_not_judged_any_more_wants_its_decision(tal
     assert talk.state.progress.at == "opening-time:left leaf"
 
 
+def test_a_step_of_the_hand_over_is_not_entered_backward_without_a_decision(talk):
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    for said in ("five seconds", "six seconds", "five seconds", "six seconds"):
+        talk.says(said, "affirm")
+    assert talk.state.progress.at == "opened-up"
+    talk.says("i found the left arm loose", "affirm", "done", "go back")
+    assert isinstance(talk.state.pending, HandOverQuestion)
+    assert [body.key for body in talk.of(ev.StepEntered)].count("opened-up") == 1
+
+
 def test_a_decision_does_not_cover_a_fault_that_comes_back(talk):
     with_hand_over(talk)
     talk.says("i found the left arm loose", "affirm", "go to the hand over", "accepted by owner")
