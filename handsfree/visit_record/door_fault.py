@@ -19,12 +19,12 @@ class DoorFault(Record):
     is the key of the step at which it was found, ``clip`` the sound. ``answers`` are what a
     search asked and the answers to it, ``outcome`` its end.
 
-    ``work`` and ``part`` say what was done, ``tried`` what was done before in vain, ``proved`` by what it was proved: 'observation',
-    'reading', 'looked' or 'search', ``proof`` names that. ``left`` is the decision on what stayed
-    open, ``left_by`` the person who accepted it. ``readings`` are the ids of those that fail,
-    ``quantity`` what they measure. A fault is ``withdrawn`` when its reading was taken back or
-    the office corrected it. ``seq``, ``at``, ``worked_at`` and ``proved_at`` are those of the
-    events; 0 and '' in a conversation.
+    ``work`` and ``part`` say what was done, ``tried`` what was done before in vain, ``proved`` by
+    what it was proved: 'observation', 'reading', 'looked' or 'search', ``proof`` names that.
+    ``left`` is the decision on what stayed open, ``left_by`` the person who accepted it.
+    ``readings`` are the ids of those that fail, ``quantity`` what they measure. A fault is
+    ``withdrawn`` when its reading was taken back or the office corrected it. ``seq``, ``at``,
+    ``worked_at`` and ``proved_at`` are those of the events; 0 and '' in a conversation.
     """
 
     key: str
