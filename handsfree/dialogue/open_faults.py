@@ -68,6 +68,14 @@ def spoken(turn: Turn, fault: DoorFault) -> str:
     return f"{w.subject(fault.subject)}, {called or fault.name.replace('_', ' ')}"
 
 
+def as_found(turn: Turn, fault: DoorFault) -> str:
+    """A fault as a question names it: 'left leaf, swings freely, not in order'."""
+    name = spoken(turn, fault)
+    if fault.kind in ("named", "complaint"):
+        return name
+    return f"{name}, {turn.words.name('word', 'not_in_order')}"
+
+
 def named(turn: Turn, name: str, subject: Subject) -> str:
     """A fault of the trade's list as it is said, with its place unless that is the opening."""
     said = turn.words.name("fault", name)

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from handsfree.dialogue.answer_set import AnswerSet
 from handsfree.dialogue.fact_filing import end_tasks
-from handsfree.dialogue.open_faults import latest, spoken, touched
+from handsfree.dialogue.open_faults import as_found, latest, touched
 from handsfree.dialogue.questions.fault_proof import back, prove
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Heard
@@ -65,7 +65,7 @@ class WhatWasDoneQuestion(Question):
 
     def repeat(self, turn: Turn) -> None:
         """Asks what was done ('Left plate, opens the door: what was done? ...')."""
-        what = sentence(spoken(turn, latest(turn, self.key))).rstrip(".")
+        what = sentence(as_found(turn, latest(turn, self.key))).rstrip(".")
         turn.tell("fault_work_ask", "readback", what=what)
 
     def hint(self, turn: Turn) -> str:

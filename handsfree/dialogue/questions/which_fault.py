@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handsfree.dialogue import navigation
-from handsfree.dialogue.open_faults import latest, spoken
+from handsfree.dialogue.open_faults import as_found, latest
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.what_was_done import take
 from handsfree.dialogue.state import Heard
@@ -38,5 +38,5 @@ class WhichFaultQuestion(YesNoQuestion):
 
     def repeat(self, turn: Turn) -> None:
         """Names a fault ('Left leaf, arm loose: is it that one?')."""
-        what = sentence(spoken(turn, latest(turn, self.keys[0]))).rstrip(".")
+        what = sentence(as_found(turn, latest(turn, self.keys[0]))).rstrip(".")
         turn.tell("fault_which", "readback", what=what)

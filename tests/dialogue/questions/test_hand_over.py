@@ -122,7 +122,9 @@ def test_what_was_seen_out_of_order_wants_its_decision_too(talk):
     talk.go_to("opening-time:left leaf")
     until_asked(talk, "skip", "no time")
     assert talk.state.pending.item.key == "left leaf/swings_freely"
-    assert talk.says("put right")[0].startswith("Left leaf, swings freely. What was done")
+    assert talk.says("put right")[0].startswith(
+        "Left leaf, swings freely, not in order. What was done"
+    )
     talk.says("adjusted")
     assert talk.state.progress.at == "swings-free:left leaf"
     talk.says("in order", "affirm")
