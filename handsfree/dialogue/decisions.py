@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue.open_items import OpenItem, out_of_order, uncured
+from handsfree.dialogue.open_faults import not_in_order
+from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.closed_lists import COMPLAINTS
@@ -17,11 +18,12 @@ HAND_OVER = "hand-over"
 
 def undecided(turn: Turn) -> list[OpenItem]:
     """The safety items that are open without a decision: what fails, and what is not cured."""
-    state = turn.state
-    wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure)
-    items = [item for item in wrong if item.kind == "wrong"]
-    items += uncured(state.progress.uncured)
-    return [item for item in items if item.key not in state.progress.settled]
+    settled = turn.state.progress.settled
+    return [
+        item
+        for item in not_in_order(turn)
+        if item.kind in ("wrong", "uncured") and item.key not in settled
+    ]
 
 
 def decide(

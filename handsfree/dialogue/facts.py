@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue.questions.fact import FactQuestion, task_of
+from handsfree.dialogue.fact_filing import task_of
+from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import Fact
 from handsfree.job.opening import hands_contradiction

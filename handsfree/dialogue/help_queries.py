@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from handsfree.checks.limit_sentence import limit_for
 from handsfree.dialogue import sentences
-from handsfree.dialogue.open_items import out_of_order
+from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.quantity import Quantity
@@ -36,8 +36,8 @@ def resumed(turn: Turn) -> None:
     """Says where the visit stands after a break, in two sentences."""
     w, state = turn.words, turn.state
     tasks, task = state.tasks, turn.task or state.tasks[0]
-    wrong = out_of_order(w, turn.job, state.limits, state.procedure)
-    named = "; ".join(item.what for item in wrong if item.kind == "wrong")
+    wrong = [item.what for item in not_in_order(turn) if item.kind in ("wrong", "uncured")]
+    named = "; ".join(wrong)
     turn.tell(
         "resumed",
         "status",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from handsfree.checks.evaluate import judge_reading
 from handsfree.dialogue import gates, outcomes, sentences
 from handsfree.dialogue.decisions import HAND_OVER, tree_of
+from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.open_items import out_of_order
 from handsfree.dialogue.questions.hand_over import HandOverQuestion, ask_undecided
 from handsfree.dialogue.questions.open_item import close
@@ -13,6 +14,7 @@ from handsfree.job.finding import Verdict, ruling
 from handsfree.journal import events as ev
 from handsfree.journal.search_events import SearchEnded
 from handsfree.procedure.step import OK, Task
+from handsfree.visit_record.faults import last_life
 
 
 def enter(turn: Turn, task: Task) -> None:
@@ -21,6 +23,8 @@ def enter(turn: Turn, task: Task) -> None:
     brief = task.step.id in progress.introduced or progress.level != "full"
     turn.keep(ev.StepEntered(key=task.key))
     turn.wait_for(None)
+    if task.step.names_found:
+        _name_what_was_found(turn)
     turn.prompt(brief=brief)
     if not turn.caution_open and _fails(turn, task):
         turn.advise()
@@ -57,9 +61,9 @@ def end(
 def _prove_cured(turn: Turn, task: Task) -> None:
     """Ends a complaint whose search had found no cure: its step was asked again and is OK."""
     tree = tree_of(turn, task.step)
-    title = turn.state.progress.uncured.get(tree or "")
-    if tree is not None and title is not None:
-        turn.keep(SearchEnded(tree=tree, title=title, outcome="cured"))
+    fault = last_life(turn.state.progress.faults, f"search/{tree}")
+    if tree is not None and fault is not None and fault.open:
+        turn.keep(SearchEnded(tree=tree, title=fault.name, outcome="cured"))
 
 
 def go_on(turn: Turn) -> None:
@@ -146,6 +150,15 @@ def go_to(turn: Turn, stage: str) -> None:
         return
     _warn_of_open_safety(turn, following)
     arrive(turn, following)
+
+
+def _name_what_was_found(turn: Turn) -> None:
+    """Says everything that is not in order, by its name."""
+    found = "; ".join(item.what for item in not_in_order(turn))
+    if found:
+        turn.tell("walk_found", "warning", what=found)
+    else:
+        turn.tell("walk_found_none", "status")
 
 
 def _waits_for_decision(turn: Turn, following: Task) -> bool:

@@ -69,14 +69,6 @@ def out_of_order(
     return tuple(found if stage is None else [item for item in found if item.kind == "wrong"])
 
 
-def uncured(complaints: dict[str, str]) -> tuple[OpenItem, ...]:
-    """The complaints whose cause was searched for without a cure, by their search tree."""
-    return tuple(
-        OpenItem(key=f"search/{tree}", kind="uncured", what=title)
-        for tree, title in complaints.items()
-    )
-
-
 def skipped(w: Wording, tasks: tuple[Task, ...], ended: dict[str, str]) -> tuple[OpenItem, ...]:
     """The tasks that were skipped."""
     return tuple(

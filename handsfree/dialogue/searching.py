@@ -9,8 +9,10 @@ from handsfree.diagnosis.search_tree import Cause, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
 from handsfree.dialogue.decisions import tree_of
 from handsfree.dialogue.turn import Turn
+from handsfree.journal.fault_events import FaultWorked
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from handsfree.procedure.step import Task
+from handsfree.visit_record.faults import OTHERS_DO, last_life
 from handsfree.visit_record.progress import RunningSearch
 
 __all__ = ["asked", "choices", "complaint_of", "end", "give", "start", "tree_for", "under_way"]
@@ -77,16 +79,30 @@ def end(turn: Turn, tree: SearchTree, search: Search | None) -> None:
     """Keeps the end of a search; None when it was stopped."""
     cause = tree.node(search.cause) if search is not None and search.cause is not None else None
     named = cause if isinstance(cause, Cause) else None
+    outcome = (search.outcome if search is not None else None) or "stopped"
     turn.keep(
         SearchEnded(
             tree=tree.name,
             title=tree.title,
-            outcome=(search.outcome if search is not None else None) or "stopped",
+            outcome=outcome,
             cause=named.id if named else None,
             found=named.found if named else None,
             work=named.work if named else None,
         )
     )
+    if named is not None and outcome in ("cured", "not_cured"):
+        _explain_step(turn, named)
+
+
+def _explain_step(turn: Turn, cause: Cause) -> None:
+    """Keeps the cause and the work for the fault of the step that offered the search."""
+    task = turn.task
+    if task is None or turn.between or task.step.search is None or cause.work == OTHERS_DO:
+        return
+    key = f"{task.subject}/{task.step.fact}"
+    fault = last_life(turn.state.progress.faults, key)
+    if fault is not None and fault.open:
+        turn.keep(FaultWorked(key=key, work=cause.work, cause=cause.found))
 
 
 def asked(tree: SearchTree, search: Search) -> str:

@@ -15,6 +15,7 @@ from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue import (
     cycle_results,
     facts,
+    fault_commands,
     help_queries,
     loop_detection,
     misunderstanding,
@@ -48,6 +49,7 @@ from handsfree.language.meaning import (
     Choice,
     Correction,
     FactSaid,
+    Found,
     GoTo,
     ReadBack,
     ReadingSaid,
@@ -55,6 +57,7 @@ from handsfree.language.meaning import (
     StartClock,
     WithdrawRun,
     Word,
+    Worked,
 )
 from handsfree.language.wording import sentence
 
@@ -67,6 +70,7 @@ AFTER_THE_ANSWER = frozenset(
     {
         *("start_clock", "withdraw_run", "go_to"),
         *("done", "skip", "go_back", "withdraw", "done_later", "not_applicable", "refused"),
+        *("found", "worked", "put_right"),
     }
 )
 """Kinds of utterances that a question puts off until it is answered, unless it admits them."""
@@ -219,6 +223,10 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
                 turn.say(turn.hint, "repair")
         case FactSaid() as fact:
             facts.state(turn, fact)
+        case Found() as said:
+            fault_commands.found(turn, said, heard)
+        case Worked() as said:
+            fault_commands.worked(turn, said, heard)
         case ReadingSaid() as said:
             reading_intake.propose(turn, (said,), heard)
         case ReadingsSaid(readings=readings):
@@ -278,6 +286,8 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             step_answers.skip(turn)
         case "go_back":
             navigation.back(turn)
+        case "put_right":
+            fault_commands.worked(turn, Worked(value="put_right"), heard)
         case "withdraw":
             ask_withdrawal(turn, turn.job.readings[-1:])
         case _:

@@ -11,7 +11,9 @@ from handsfree.journal import events as ev
 def clear(turn: Turn) -> None:
     """Acknowledges the caution of the task at hand."""
     task = turn.task
-    if task is None or not turn.caution_open or task.step.word != "clear":
+    entered_again = task is not None and not turn.between and task.step.waits == "caution"
+    waits = turn.caution_open or entered_again
+    if task is None or not waits or task.step.word != "clear":
         turn.say(turn.hint, "repair")
         return
     turn.keep(ev.CautionAcknowledged(key=task.key, word="clear"))

@@ -16,6 +16,7 @@ from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Count, Number, Record
 from handsfree.journal.event_body import EventBody, Reported
+from handsfree.journal.fault_events import FaultBody
 from handsfree.journal.office_events import OfficeBody
 from handsfree.journal.search_events import SearchBody
 
@@ -358,6 +359,7 @@ Body = Annotated[
     | OpenSettled
     | Fault
     | VisitClosed
+    | FaultBody
     | SearchBody
     | OfficeBody,
     Field(discriminator="kind"),

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
+from handsfree.job.fault_kinds import FaultName, PartName, WorkName
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Number, Record
@@ -122,6 +123,28 @@ class FactSaid(Record):
     value: str
 
 
+class Found(Record):
+    """'I found the left arm loose': a fault by its id, where it is if that was said."""
+
+    kind: Literal["found"] = "found"
+    value: FaultName
+    subject: Subject | None = None
+
+
+class Worked(Record):
+    """'Replaced the arm': what was done about a fault, and the part if it was named.
+
+    ``about`` is the key of the fault where the conversation knows it; nobody says it.
+    ``hand_over`` is True if the work leads on to the hand-over.
+    """
+
+    kind: Literal["worked"] = "worked"
+    value: WorkName
+    part: PartName | None = None
+    about: str | None = Field(default=None, exclude=True)
+    hand_over: bool = Field(default=False, exclude=True)
+
+
 class ReadBack(Record):
     """'Read back ...': the job's values for a subject, a quantity, or all."""
 
@@ -159,6 +182,8 @@ Meaning = Annotated[
     | Correction
     | Choice
     | FactSaid
+    | Found
+    | Worked
     | ReadBack
     | StartClock
     | WithdrawRun

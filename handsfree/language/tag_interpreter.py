@@ -11,6 +11,7 @@ from typing import Any, get_args
 
 from handsfree.errors import GrammarError
 from handsfree.job.closed_lists import CHOICES, STAGES
+from handsfree.job.fault_kinds import FAULT_KINDS, MISTAKEN, PARTS, WORKS
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
@@ -21,7 +22,7 @@ from handsfree.language.syntax_tree import Grammar, Rule, Tagged, walk
 WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annotation))
 KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
-    "withdraw_run",
+    *("withdraw_run", "found", "worked"),
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
 """Words that mark the moments of a cycle, and the word that cancels it."""
@@ -40,7 +41,8 @@ _VALUES: dict[str, frozenset[str]] = {
     "together": frozenset({"true"}),
     "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source"}),
     "noun": frozenset({"leaf", "hand", "side"}),
-    "value": frozenset(CHOICES),
+    "value": frozenset((*CHOICES, *FAULT_KINDS, *WORKS, MISTAKEN)),
+    "part": frozenset(PARTS),
 }
 
 

@@ -47,7 +47,8 @@ class Step(Record):
     often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
     what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
     search tree that is offered after the answer 'not in order', or the fact of the choice that was
-    answered with it. ``why`` answers 'why'.
+    answered with it. ``names_found`` says before the prompt what the visit found not in order so
+    far. ``why`` answers 'why'.
 
     A step with a ``branch`` is walked only when an answer leads to that branch. ``on`` maps answers
     (``answers``) to where they lead: a branch, the id of a step, or 'hold'. The answers of one task
@@ -73,6 +74,7 @@ class Step(Record):
     adjust: str | None = None
     search: str | None = None
     may_skip: bool = True
+    names_found: bool = False
     why: str = ""
     branch: str | None = None
     on: dict[str, str] = Field(default_factory=dict)

@@ -106,6 +106,12 @@ class Technician(TechnicianMemory):
                 return self._line("accepted by owner")
             case "hand_over_who":
                 return self._line("mrs example of the building office")
+            case "fault_work_ask" | "fault_work_words":
+                return self._line("repaired")
+            case "fault_gone":
+                return self._line(self._pick(_AFFIRM))
+            case "fault_found" | "fault_which":
+                return self._line(self._pick(_NEGATIVE))  # this technician named none
             case "search_offer":
                 return self._line(self._pick(_NEGATIVE))
             case "standing_by" | "stopped":

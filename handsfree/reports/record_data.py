@@ -55,6 +55,7 @@ def record_data(visit: VisitRecord, daily: Procedure | None = None) -> dict[str,
             if any(row.left for row in group.rows)
         ],
         "open": _cut([_open_item(item) for item in visit.open_items]),
+        "faults": _cut([_text(sentence(life.line), _LONG) for life in visit.door_faults]),
         "facts": _cut(
             [
                 _text(fact_words(Fact(subject=f.subject, name=f.name, value=f.value)), _SHORT)

@@ -109,6 +109,7 @@ def _clips(visit: VisitRecord) -> Iterable[str]:
     yield from (note.clip for note in visit.notes if note.clip)
     yield from (caution.clip for caution in visit.cautions if caution.clip)
     yield from (fact.clip for fact in visit.facts if fact.clip)
+    yield from (fault.clip for fault in visit.door_faults if fault.clip)
     yield from (heard.clip for heard in visit.utterances if heard.clip)
     yield from (run.clip for run in visit.runs if run.clip)
     yield from (matter.reason_clip for matter in visit.open_items if matter.reason_clip)

@@ -16,9 +16,9 @@ from handsfree.journal import events as ev
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
 from handsfree.visit_record.cycles import TimedRun
+from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.open_items import LeftOpen, Skipped
 from handsfree.visit_record.reading_story import MeasuredQuantity
-from handsfree.visit_record.searches import Searched
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 
@@ -48,7 +48,7 @@ class Summary(Record):
     cautions: tuple[str, ...]
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
-    searches: tuple[Searched, ...]
+    door_faults: tuple[DoorFault, ...]
     notes: tuple[str, ...]
     withdrawn: int
     amended: int = 0
@@ -71,11 +71,7 @@ def summarize(events: Iterable[ev.Event]) -> Summary:
 def summary_of(visit: VisitRecord) -> Summary:
     """The summary of a visit."""
     found = findings_as_left(visit)
-    defects = tuple(
-        f"{fact.subject}: {words_of(fact.name)}"
-        for fact in visit.job.facts
-        if fact.value == "not_in_order"
-    )
+    defects = _defects(visit)
     counted = _tally(visit, found, defects)
     begun = "" if visit.complete else "The visit is not finished. "
     failed = [each for each in found if each.verdict is Verdict.FAIL]
@@ -98,7 +94,7 @@ def summary_of(visit: VisitRecord) -> Summary:
         cautions=visit.answers,
         skipped=visit.skipped,
         left_open=visit.left_open,
-        searches=visit.searches,
+        door_faults=visit.door_faults,
         notes=tuple(note.now for note in visit.notes),
         withdrawn=visit.withdrawn,
         amended=visit.amended,
@@ -109,6 +105,20 @@ def summary_of(visit: VisitRecord) -> Summary:
         procedure=visit.opened.procedure,
         model=visit.opened.model,
     )
+
+
+def _defects(visit: VisitRecord) -> tuple[str, ...]:
+    """Observations that are not in order, and the faults that are open besides."""
+    seen = {
+        f"{fact.subject}/{fact.name}": f"{fact.subject}: {words_of(fact.name)}"
+        for fact in visit.job.facts
+        if fact.value == "not_in_order"
+    }
+    judged = {f"{found.subject}/{found.rule}" for found in findings_as_left(visit)}
+    found = {
+        life.key: life.what for life in visit.door_faults if life.open and life.key not in judged
+    }
+    return tuple({**seen, **found}.values())
 
 
 def findings_as_left(visit: VisitRecord) -> tuple[Finding, ...]:
@@ -133,10 +143,14 @@ def _name(finding: Finding) -> str:
 def _tally(visit: VisitRecord, found: tuple[Finding, ...], defects: tuple[str, ...]) -> Tally:
     """The count of the visit's checks; a door outside the standard's scope is not judged."""
     words = {item.key: item.word for item in visit.open_items if item.kind == "skipped"}
+    stays = {life.key for life in visit.door_faults if life.open}
     counted = tally(
         found,
         _name,
-        in_order=sum(fact.value == "in_order" for fact in visit.job.facts),
+        in_order=sum(
+            fact.value == "in_order" and f"{fact.subject}/{fact.name}" not in stays
+            for fact in visit.job.facts
+        ),
         defects=defects,
         not_checked=tuple(
             step_words(one.key) for one in visit.skipped if words[one.key] != "not_applicable"

@@ -53,7 +53,7 @@ def summary_text(summary: Summary) -> str:
                 for each in summary.left_open
             ],
         ),
-        *_section("Searched for the cause", [each.line for each in summary.searches]),
+        *_section("Faults found", [each.line for each in summary.door_faults]),
         *_section("Notes", summary.notes),
         "",
         f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "

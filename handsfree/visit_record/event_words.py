@@ -90,6 +90,14 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
             return f"start the clock{_comma(meaning.get('subject'))}"
         case "withdraw_run":
             return f"take run {meaning.get('value')} back"
+        case "found":
+            subject = meaning.get("subject")
+            return (
+                f"a fault: {f'{subject}, ' if subject else ''}{words_of(str(meaning.get('value')))}"
+            )
+        case "worked":
+            part = words_of(str(meaning.get("part") or ""))
+            return f"{words_of(str(meaning.get('value')))}{_comma(part)}"
         case "go_to":
             return f"go to {step_words(str(meaning.get('stage')))}"
         case _:

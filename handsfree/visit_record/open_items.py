@@ -12,9 +12,9 @@ from handsfree.journal import office_events as office
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.visit_record.event_words import finding_words
 from handsfree.visit_record.facts import Facts
+from handsfree.visit_record.faults import last_life
 from handsfree.visit_record.progress import Course
 from handsfree.visit_record.readings import Readings
-from handsfree.visit_record.searches import Searches
 
 
 class Decision(Record):
@@ -25,6 +25,9 @@ class Decision(Record):
     by: str
     why: str
     decision: Literal["accepted", "return_visit", "not_applicable"]
+
+
+_STILL = {"complaint": ": not cured", "measured": ": failed, and no reading proves it right"}
 
 
 class OpenItem(Record):
@@ -131,19 +134,22 @@ class OpenItems:
                 name = f"{story.subject}/{story.name}"
                 what = f"{story.subject}: {words_of(story.name)}, not in order"
                 wrong[name] = self._item(course, name, "not in order", what)
-        for tree, title in course.uncured.items():
-            name = f"search/{tree}"
-            wrong[name] = self._item(course, name, "not in order", f"{title}: cause not cured")
+        for life in course.faults:
+            if life.open and life.key not in {*wrong, *close}:
+                what = f"{life.what}{_STILL.get(life.kind, '')}"
+                wrong[life.key] = self._item(course, life.key, "not in order", what)
         left = [item for name, item in close.items() if name not in wrong]
         ended = [self._ended[each.key] for each in self.skipped(course)]
         ended.sort(key=lambda each: each[0])  # in the order in which they were skipped last
         return (*wrong.values(), *left, *(self._skipped_item(course, each) for _, each in ended))
 
-    def left_open(self, course: Course, searches: Searches) -> tuple[LeftOpen, ...]:
-        """The items that the technician settled, with the name of a search's complaint."""
+    def left_open(self, course: Course) -> tuple[LeftOpen, ...]:
+        """The items that the technician settled, with the name of each fault."""
         return tuple(
             LeftOpen(
-                what=searches.title(key) or key.replace("/", ": "),
+                what=life.what
+                if (life := last_life(course.faults, key))
+                else key.replace("/", ": "),
                 word=word,
                 by=self._accepted_by.get(key, ""),
             )

@@ -18,6 +18,8 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
+from handsfree.visit_record.door_fault import DoorFault
+from handsfree.visit_record.faults import follow, returned
 
 HOLD = "hold"
 """The target of an answer after which nothing goes on before a decision is made."""
@@ -39,8 +41,7 @@ class Course(Record):
     ``at`` is the key of the current step; ``ended`` holds the keys of the tasks that are over
     with their outcome; ``standing_by`` is 'stop' after that word; ``settled`` holds the
     technician's words on what stays open, by its key. ``search`` is the search under way;
-    ``uncured`` holds the titles of complaints whose last search ended without a cure, by their
-    search tree.
+    ``faults`` are those that were found, oldest first.
 
     ``branches`` holds the branches that were led to, each with the key of the task after which it
     is walked; ``led`` how often the answers of a task led on, by its key; ``held`` the keys of the
@@ -53,7 +54,7 @@ class Course(Record):
     standing_by: str | None = None
     settled: dict[str, str] = Field(default_factory=dict)
     search: RunningSearch | None = None
-    uncured: dict[str, str] = Field(default_factory=dict)
+    faults: tuple[DoorFault, ...] = ()
     branches: dict[str, str] = Field(default_factory=dict)
     led: dict[str, int] = Field(default_factory=dict)
     held: frozenset[str] = frozenset()
@@ -82,6 +83,11 @@ _C = TypeVar("_C", bound=Course)
 
 def advance(course: _C, body: ev.Body) -> _C:
     """The place in the procedure after one more event."""
+    faults = follow(course.faults, body, course.at)
+    if faults is not course.faults:
+        new = returned(course.faults, faults)
+        settled = {key: word for key, word in course.settled.items() if key not in new}
+        course = course.model_copy(update={"faults": faults, "settled": settled})
     update: dict[str, object]
     match body:
         case ev.StepEntered(key=key, proves=proves):
@@ -107,17 +113,14 @@ def advance(course: _C, body: ev.Body) -> _C:
             update = {"settled": {k: v for k, v in course.settled.items() if k != observed}}
         case ev.OpenSettled(key=key, word=word):
             update = {"settled": {**course.settled, key: word}}
-        case search.SearchStarted(tree=tree, sha256=sha256, title=title):
+        case search.SearchStarted(tree=tree, sha256=sha256):
             update = {"search": RunningSearch(tree=tree, sha256=sha256)}
-            update["uncured"] = {**course.uncured, tree: title}
             update["searched"] = {**course.searched, tree: course.searched.get(tree, 0) + 1}
         case search.SearchAnswered(answer=answer) if course.search is not None:
             answers = (*course.search.answers, answer)
             update = {"search": course.search.model_copy(update={"answers": answers})}
-        case search.SearchEnded(tree=tree, outcome=outcome):
+        case search.SearchEnded():
             update = {"search": None}
-            if outcome == "cured":
-                update["uncured"] = {k: v for k, v in course.uncured.items() if k != tree}
         case ev.VisitClosed():
             update = {"closed": True}
         case _:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from handsfree.errors import HandsfreeError
 from handsfree.journal import events as ev
+from handsfree.journal import fault_events as fault
 from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
 from handsfree.journal.plain_words import step_words, words_of
@@ -191,6 +192,12 @@ def came_of(body: ev.Body) -> str | None:
         case ev.OpenSettled(key=key, word=word):
             by = f", {body.by}" if body.by else ""
             return f"stays open: {step_words(key)}, {words_of(word)}{by}"
+        case fault.FaultFound(subject=subject, name=name):
+            return f"fault found: {subject}, {words_of(name)}"
+        case fault.FaultWorked(key=key, work=work, part=part):
+            return f"{words_of(work)}{f' ({words_of(part)})' if part else ''}: {step_words(key)}"
+        case fault.FaultProved(key=key, by=by):
+            return f"proved by {words_of(by)}: {step_words(key)}"
         case search.SearchStarted(title=title):
             return f"search for the cause begun: {title}"
         case search.SearchAnswered(asked=asked, answer=answer):

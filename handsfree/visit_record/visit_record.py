@@ -13,13 +13,14 @@ from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.reader import Verification
 from handsfree.visit_record.cycles import Cycles, TimedRun
+from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.facts import Facts, FactStory
+from handsfree.visit_record.faults import Faults
 from handsfree.visit_record.office_changes import OfficeChange, OfficeChanges, SignOff
 from handsfree.visit_record.open_items import LeftOpen, OpenItem, OpenItems, Skipped
 from handsfree.visit_record.progress import Course, advance
 from handsfree.visit_record.reading_story import Attempt, MeasuredQuantity, ReadingStory
 from handsfree.visit_record.readings import Readings
-from handsfree.visit_record.searches import Searched, Searches
 from handsfree.visit_record.talk import Talk
 from handsfree.visit_record.talk_items import (
     Caution,
@@ -40,8 +41,10 @@ class VisitRecord(Record):
     ``opened`` is the event that began it, ``job`` what is known of the door now. ``ended`` is the
     time of the last event of the visit itself, without the office's; ``complete`` whether it was
     closed. ``readings`` are in the order of their acceptance, gone ones too; everything else is
-    oldest first. ``quantities`` are what the standing readings amount to, ``answers`` the cautions
-    that were answered. ``withdrawn``, ``amended`` and ``struck`` count what happened to readings.
+    oldest first. ``door_faults`` is what was found wrong with the door, ``faults`` what went
+    wrong with sound, voice and machine. ``quantities`` are what the standing readings amount to,
+    ``answers`` the cautions that were answered. ``withdrawn``, ``amended`` and ``struck`` count
+    what happened to readings.
     ``verification`` says whether the journal is whole; of a broken one, the record holds what
     comes before the break.
     """
@@ -65,7 +68,7 @@ class VisitRecord(Record):
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
     open_items: tuple[OpenItem, ...]
-    searches: tuple[Searched, ...]
+    door_faults: tuple[DoorFault, ...]
     runs: tuple[TimedRun, ...]
     faults: tuple[RecordedFault, ...]
     occurrences: tuple[Occurrence, ...]
@@ -138,7 +141,7 @@ class VisitFold:
         self.facts = Facts()
         self.talk = Talk()
         self._cycles = Cycles()
-        self._searches = Searches()
+        self._faults = Faults()
         self._open_items = OpenItems()
         self._office = OfficeChanges()
         self._began: str | None = None
@@ -156,7 +159,7 @@ class VisitFold:
         self.facts.apply(event)
         self.talk.apply(event, self.course)
         self._cycles.apply(event)
-        self._searches.apply(event)
+        self._faults.apply(event, self.course.faults)
         self._open_items.apply(event)
         self._office.apply(event)
         self._follow_time(event)
@@ -186,9 +189,9 @@ class VisitFold:
             answers=tuple(self.talk.answers),
             facts=tuple(self.facts.stories.values()),
             skipped=items.skipped(self.course),
-            left_open=items.left_open(self.course, self._searches),
+            left_open=items.left_open(self.course),
             open_items=items.items(self.readings, self.facts, self.course),
-            searches=tuple(self._searches.all),
+            door_faults=self._faults.all,
             runs=self._cycles.runs(),
             faults=tuple(self.talk.faults),
             occurrences=tuple(self.talk.occurrences),

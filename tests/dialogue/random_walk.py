@@ -19,6 +19,7 @@ from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.questions.note import NoteQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
 from handsfree.dialogue.questions.skip_reason import SkipReasonQuestion
+from handsfree.dialogue.questions.what_was_done import WhatWasDoneQuestion
 from handsfree.dialogue.state import Heard, Keep, State
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import Sheet
@@ -26,7 +27,7 @@ from handsfree.job.opening import Opening, Swing
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
-from handsfree.language.meaning import Choice, GoTo, Meaning, ReadingSaid, Word
+from handsfree.language.meaning import Choice, GoTo, Meaning, ReadingSaid, Word, Worked
 from handsfree.procedure.step import Procedure, Task
 from handsfree.visit.resume import first_state, opening_event
 
@@ -100,9 +101,8 @@ def _hold_to_the_gates(state: State, key: str) -> None:
     bad = [item for item in wrong if item.partition("/")[2] in needed]
     if task.step.danger is not None and bad:
         raise LostWalk(f"{key} was entered with {', '.join(bad)} not in order")
-    undecided = (wrong | {f"search/{t}" for t in state.progress.uncured}) - set(
-        state.progress.settled
-    )
+    uncured = {life.key for life in state.progress.faults if life.kind == "complaint" and life.open}
+    undecided = (wrong | uncured) - set(state.progress.settled)
     if task.step.stage == "hand-over" and undecided:
         raise LostWalk(f"{key} was entered with {', '.join(undecided)} undecided")
 
@@ -122,6 +122,8 @@ def _meaning(state: State, random: Random, manner: Manner) -> Meaning | None:
             weights = (6, 1, 2) if place == "hand-over" else (6, 0.1, 2)
             (kind,) = random.choices(("put_right", "tagged_out", "accepted"), weights)
             return Word.model_validate({"kind": kind})
+        case WhatWasDoneQuestion():
+            return Worked(value=random.choice(("adjusted", "repaired", "nothing")))
         case CauseSearchQuestion() as question:
             return _searched(state, question, random)
         case None:

@@ -14,6 +14,7 @@ from handsfree.dialogue.questions.note import NoteQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.questions.search_offer import SearchOfferQuestion
+from handsfree.dialogue.questions.what_was_done import WhatWasDoneQuestion
 from handsfree.dialogue.state import Heard, Keep, Say, State
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
@@ -36,6 +37,7 @@ class Phrases(NamedTuple):
     note: str
     done_later: str
     tagged_out: str
+    repaired: str
     accepted: str
     name: str
     negative: str
@@ -57,6 +59,7 @@ PHRASES = {
         note="the owner was told",
         done_later="done later",
         tagged_out="off and tagged",
+        repaired="repaired",
         accepted="accepted by owner",
         name="mrs example",
         negative="negative",
@@ -88,6 +91,7 @@ PHRASES = {
         note="se avisó al dueño",
         done_later="se hará después",
         tagged_out="apagado y con etiqueta",
+        repaired="reparé",
         accepted="aceptado por el dueño",
         name="la señora ejemplo",
         negative="negativo",
@@ -150,6 +154,8 @@ def answer_to(state: State, complaint: str) -> str:
             return phrases.name
         case SearchOfferQuestion():
             return phrases.negative
+        case WhatWasDoneQuestion():
+            return phrases.repaired
     task = state.task
     assert task is not None
     step = task.step

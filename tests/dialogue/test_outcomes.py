@@ -97,7 +97,7 @@ def test_a_leaf_that_binds_leads_to_its_remedy_and_the_proof(at) -> None:
     assert place(talk) == "leaf-freed:left leaf"
     talk.says("clear", "done")
     assert place(talk) == "swings-free:left leaf"
-    talk.says("in order", "affirm")
+    talk.says("in order", "affirm", "adjusted")
     assert place(talk) == "arm-fixed:left leaf"
     assert "leaf-freed:right leaf" not in [task.key for task in talk.state.tasks]
 
@@ -114,7 +114,7 @@ def test_a_loop_has_a_count_and_ends_in_a_hold(at) -> None:
     for word in ("skip", "done", "go to the times", "go to the hand over", "disregard"):
         talk.says(word)
         assert isinstance(talk.state.pending, HandOverQuestion), word
-    talk.says("put right")
+    talk.says("put right", "repaired")
     assert place(talk) == "swings-free:left leaf"
     talk.says("in order", "affirm")
     assert place(talk) == "arm-fixed:left leaf"
@@ -166,7 +166,7 @@ def test_put_right_at_the_gate_proves_it_and_opens_it(language: Language) -> Non
         talk.says("in order", "affirm")
         (*_, asked) = talk.says("go to the learn cycle")
     assert asked.startswith("No learn cycle with this open: left leaf, swings freely.")
-    talk.says("put right", "in order", "affirm")
+    talk.says("put right", "repaired", "in order", "affirm")
     assert place(talk) == "arm-fixed:left leaf"
     until(talk, "learn")
 
@@ -180,7 +180,7 @@ def test_a_failed_learn_cycle_leads_to_crossed_motors_and_is_learned_again(at) -
     assert place(talk) == "motors-off"
     talk.says("clear", "done", "done", "clear", "done")
     assert place(talk) == "motors-checked"
-    talk.says("in order", "affirm", "done")
+    talk.says("in order", "affirm", "repaired", "done")
     assert place(talk) == "learn-path-clear"
     assert "learn-path-clear" not in talk.state.progress.cautioned  # it is said once more
     until(talk, "settings-locked")
@@ -209,7 +209,7 @@ def test_the_search_leads_to_the_motors_too(at) -> None:
     talk.says("done", "yes")
     assert place(talk) == "learn-travel:left leaf"
     until(talk, "settings-locked")
-    assert talk.state.progress.uncured == {}
+    assert not any(fault.open for fault in talk.state.progress.faults)
 
 
 def test_the_settings_are_not_locked_after_a_failed_learn_cycle(at) -> None:
@@ -243,7 +243,7 @@ def test_put_right_in_vain_three_times_wants_another_decision(at) -> None:
     talk = at("power-fails", YEARLY)
     talk.says("not in order", "affirm", "it stays open")
     for _ in range(3):
-        talk.says("put right", "clear", "not in order", "affirm", "still open")
+        talk.says("put right", "repaired", "clear", "not in order", "affirm", "still open")
         assert isinstance(talk.state.pending, HandOverQuestion)
     spoken = talk.says("put right")
     assert spoken[0].startswith("That was put right three times")
@@ -295,7 +295,7 @@ def test_a_break_at_a_hold_asks_for_the_same_decision(at) -> None:
     resumed = after_a_break(talk)
     assert resumed.state.pending == talk.state.pending
     for one in (talk, resumed):
-        one.says("put right", "in order", "affirm")
+        one.says("put right", "repaired", "in order", "affirm")
     assert place(talk) == place(resumed) == "arm-fixed:left leaf"
 
 

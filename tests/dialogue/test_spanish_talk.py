@@ -302,7 +302,7 @@ def test_a_step_is_skipped_with_a_reason_and_settled_at_the_close_out(talk):
         "hoja izquierda, energía de apertura, no está en orden; "
         "hoja izquierda, tiempo de retención, paso omitido.",
         "Hoja izquierda, tiempo de apertura, no está en orden: "
-        "¿se hará después, o rechazado por el dueño?",
+        "¿quedó corregido, apagado y con etiqueta, se hará después, o rechazado por el dueño?",
     ]
     talk.says("se hará después", "rechazado por el dueño")
     assert talk.says("no aplica") == [

@@ -294,7 +294,10 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
         spoken = talk.says("skip", "no time")
     assert not talk.state.progress.closed
     assert spoken[0].startswith("5 things are open: left leaf, opening time, not in order; ")
-    assert spoken[1] == ("Left leaf, opening time, not in order: done later, or refused by owner?")
+    assert spoken[1] == (
+        "Left leaf, opening time, not in order: "
+        "put right, off and tagged, done later, or refused by owner?"
+    )
     assert talk.says("not applicable")[0].startswith("What was found out of order")
     talk.says("done later", "refused by owner", "not applicable", "not applicable")
     spoken = talk.says("done later")

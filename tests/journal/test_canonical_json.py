@@ -15,6 +15,7 @@ from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.canonical_json import NO_HASH, canonical, parse_line, stamp
+from handsfree.journal.fault_events import FaultFound, FaultProved, FaultWorked
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from tests.journal.examples import FACT, OPENED, READING
 
@@ -88,6 +89,9 @@ EXAMPLES: tuple[ev.Body, ...] = (
         found="The arm is loose.",
         work="repaired",
     ),
+    FaultFound(subject=Subject.LEFT_LEAF, name="arm_loose", clip="000078.flac"),
+    FaultWorked(key="left leaf/arm_loose", work="replaced", part="arm", clip="000079.flac"),
+    FaultProved(key="left leaf/arm_loose", by="looked", what="Is that gone?"),
     ev.Fault(what="microphone_lost", detail="no sound for two seconds", lost_s=Decimal("2.0")),
     ev.VisitClosed(),
     office.ReadingConfirmed(reading_id="r1", by="Dana"),

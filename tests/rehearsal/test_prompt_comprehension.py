@@ -118,7 +118,10 @@ def test_a_fact_that_is_read_back(listener, about, called, value):
         (W.say("skip_reason"), "skip_reason"),
         (W.say("what_is_wrong"), "what_is_wrong"),
         (W.say("standing_by"), "standing_by"),
-        ("Left leaf, opening time: done later, or refused by owner?", "open_ask_wrong"),
+        (
+            "Left leaf, opening time: put right, off and tagged, done later, or refused by owner?",
+            "open_ask_wrong",
+        ),
         (
             "Left leaf, height, skipped: done later, not applicable, or refused by owner?",
             "open_ask",

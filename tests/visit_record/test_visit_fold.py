@@ -60,7 +60,11 @@ def test_the_examples_hold_every_kind_of_event():
 @pytest.mark.parametrize("body", EXAMPLES, ids=lambda body: body.kind)
 def test_an_event_that_only_reports_leaves_the_place_in_the_procedure(body):
     course = Course(at="a:left leaf", ended={"a:left leaf": "done"}, standing_by="stop")
-    assert changes_progress(body) or advance(course, body) == course
+    after = advance(course, body)
+    if isinstance(body, ev.Judged):  # it finds a fault, and moves nothing
+        assert [fault.key for fault in after.faults] == ["left leaf/opening time"]
+        after = after.model_copy(update={"faults": ()})
+    assert changes_progress(body) or after == course
 
 
 def test_events_without_an_opened_visit_make_no_record():

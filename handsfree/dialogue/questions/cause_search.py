@@ -23,6 +23,7 @@ class CauseSearchQuestion(Question):
     """
 
     expected: ClassVar[AnswerSet] = YES_OR_NO
+    admits: ClassVar[frozenset[str]] = frozenset({"found"})
     can_loop: ClassVar[bool] = False
 
     cautioned: bool = False

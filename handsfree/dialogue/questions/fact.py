@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import navigation, sentences
+from handsfree.dialogue import sentences
+from handsfree.dialogue.fact_filing import end_tasks
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.note import ask_for_note
+from handsfree.dialogue.questions.what_was_done import explain
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import Fact
-from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.procedure.step import Task
 
 
 class FactQuestion(YesNoQuestion):
@@ -24,7 +24,10 @@ class FactQuestion(YesNoQuestion):
     say: str
 
     def affirm(self, turn: Turn) -> None:
-        """Files the facts and ends the tasks that they answer; asks what is wrong with a defect."""
+        """Files the facts and ends the tasks that they answer.
+
+        Asks what is wrong with a defect, and what was done about one that is in order now.
+        """
         turn.wait_for(None)
         job_before = turn.job
         for fact in self.facts:
@@ -32,8 +35,8 @@ class FactQuestion(YesNoQuestion):
         turn.warn_of(turn.judge_since(job_before))
         if self.facts[0].value == "not_in_order":
             ask_for_note(turn, defect=True)
-        else:
-            self._end_tasks(turn)
+        elif not explain(turn, self.facts):
+            end_tasks(turn, self.facts)
 
     def repeat(self, turn: Turn) -> None:
         """Reads the fact back ('Motor one, left leaf.')."""
@@ -42,25 +45,3 @@ class FactQuestion(YesNoQuestion):
     def spoken(self, turn: Turn) -> str:
         """The facts as they are read back."""
         return sentences.fact_readback(turn.words, self.facts, self.called, self.say)
-
-    def _end_tasks(self, turn: Turn) -> None:
-        here = turn.task.key if turn.task and not turn.between else None
-        answered = [task_of(turn, fact.subject, fact.name) for fact in self.facts]
-        for asked in answered:
-            if asked is None or asked.key == here:
-                continue
-            if turn.state.progress.ended.get(asked.key) not in ("done", "failed"):
-                turn.keep(ev.StepEnded(key=asked.key, outcome="done"))
-        if here in [asked.key for asked in answered if asked is not None]:
-            navigation.end(turn, "done")
-        else:
-            # The fact may have removed the task at hand from the visit, or answers another one.
-            navigation.prompt_again(turn)
-
-
-def task_of(turn: Turn, subject: Subject, name: str) -> Task | None:
-    """The task that asks for a fact about a subject."""
-    for task in turn.state.tasks:
-        if task.subject is subject and task.step.fact == name:
-            return task
-    return None

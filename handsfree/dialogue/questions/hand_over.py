@@ -5,17 +5,15 @@ from __future__ import annotations
 from typing import ClassVar
 
 from handsfree.dialogue.answer_set import AnswerSet
-from handsfree.dialogue.decisions import HAND_OVER, decide, onward, undecided
+from handsfree.dialogue.decisions import HAND_OVER, decide, undecided
 from handsfree.dialogue.gates import put_right_too_often
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
-from handsfree.journal import events as ev
-from handsfree.journal.search_events import SearchEnded
-from handsfree.language.meaning import Word
-from handsfree.procedure.step import Task
+from handsfree.language.meaning import Word, Worked
+from handsfree.visit_record.faults import last_life
 
 _SENTENCES = {
     HAND_OVER: "hand_over_ask",
@@ -37,13 +35,15 @@ class HandOverQuestion(Question):
     expected: ClassVar[AnswerSet] = AnswerSet(
         words=frozenset({"put_right", "tagged_out", "accepted"})
     )
-    admits: ClassVar[frozenset[str]] = frozenset({"withdraw_run", "go_back", "withdraw"})
+    admits: ClassVar[frozenset[str]] = frozenset(
+        {*("withdraw_run", "go_back", "withdraw"), *("found", "worked", "put_right")}
+    )
 
     item: OpenItem
     place: str = HAND_OVER
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps the decision; 'put right' leads to the step that proves it."""
+        """Keeps the decision; 'put right' leads to what was done and to its proof."""
         match heard.meaning:
             case Word(kind="tagged_out"):
                 return decide(turn, heard, self.item, "tagged_out", place=self.place)
@@ -71,27 +71,13 @@ class HandOverQuestion(Question):
         return turn.words.say("hand_over_words")
 
     def _put_right(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Enters the task whose answer proves it; an uncured complaint is proved by the word."""
-        about, _, name = self.item.key.partition("/")
-        if about == "search":
-            title = turn.state.progress.uncured[name]
-            turn.keep(SearchEnded(tree=name, title=title, outcome="cured"))
-            return onward(turn, heard, self.place)
-        proof = next((task for task in turn.state.tasks if self._is_proved_by(task)), None)
-        if proof is None:
+        """The utterance with the fault that it is about."""
+        key = self.item.key
+        if last_life(turn.state.progress.faults, key) is None:
             turn.ask_again()
             return None
-        turn.wait_for(None)
-        turn.tell("hand_over_prove", "prompt")
-        turn.keep(ev.StepEntered(key=proof.key, proves=self.item.key))
-        turn.prompt()
-        return None
-
-    def _is_proved_by(self, task: Task) -> bool:
-        about, _, name = self.item.key.partition("/")
-        if task.subject != about:
-            return False
-        return task.step.fact == name or task.step.quantity == self.item.quantity is not None
+        said = Worked(value="put_right", about=key, hand_over=self.place == HAND_OVER)
+        return heard.model_copy(update={"meaning": said})
 
 
 def ask_undecided(turn: Turn) -> bool:

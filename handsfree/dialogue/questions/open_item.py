@@ -8,13 +8,15 @@ from handsfree.checks.evaluate import judge
 from handsfree.checks.headline import Tally, headline, tally
 from handsfree.dialogue import sentences
 from handsfree.dialogue.answer_set import AnswerSet
-from handsfree.dialogue.open_items import OpenItem, out_of_order, skipped, uncured
+from handsfree.dialogue.open_faults import not_in_order
+from handsfree.dialogue.open_items import OpenItem, skipped
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.journal import events as ev
-from handsfree.language.meaning import Word
+from handsfree.language.meaning import Word, Worked
 from handsfree.language.wording import sentence
+from handsfree.visit_record.faults import last_life
 
 
 class OpenItemQuestion(Question):
@@ -24,9 +26,11 @@ class OpenItemQuestion(Question):
     """
 
     expected: ClassVar[AnswerSet] = AnswerSet(
-        words=frozenset({"done_later", "not_applicable", "refused"})
+        words=frozenset({"done_later", "not_applicable", "refused", "put_right", "tagged_out"})
     )
-    admits: ClassVar[frozenset[str]] = frozenset({"go_to", "withdraw_run", "go_back", "withdraw"})
+    admits: ClassVar[frozenset[str]] = frozenset(
+        {*("go_to", "withdraw_run", "go_back", "withdraw"), *("found", "worked", "put_right")}
+    )
 
     item: OpenItem
 
@@ -35,6 +39,8 @@ class OpenItemQuestion(Question):
         word = heard.meaning
         if not isinstance(word, Word) or word.kind not in self.expected.words:
             return heard
+        if word.kind == "put_right":
+            return self._put_right(turn, heard)
         if word.kind == "not_applicable" and self.item.kind != "skipped":
             turn.tell("not_not_applicable", "repair")
             self.repeat(turn)
@@ -44,6 +50,14 @@ class OpenItemQuestion(Question):
         turn.tell("settled", "status", what=sentence(self.item.what).rstrip("."), word=spoken)
         close(turn)
         return None
+
+    def _put_right(self, turn: Turn, heard: Heard) -> Heard | None:
+        """The utterance with the fault that it is about; a skipped step is none."""
+        if last_life(turn.state.progress.faults, self.item.key) is None:
+            self.repeat(turn)
+            return None
+        said = Worked(value="put_right", about=self.item.key)
+        return heard.model_copy(update={"meaning": said})
 
     def repeat(self, turn: Turn) -> None:
         """Asks about the item.
@@ -78,12 +92,17 @@ def close(turn: Turn) -> None:
 def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
     """The visit's counts, with the names as they are spoken."""
     w, job, settled = turn.words, turn.job, turn.state.progress.settled
-    observed = {f"{fact.subject}/{fact.name}" for fact in job.facts}
+    open_keys = {item.key for item in items}
+    failing = {f"{found.subject}/{found.rule}" for found in judge(job, turn.state.limits)}
+    found = {life.key for life in turn.state.progress.faults} - failing
     return tally(
         judge(job, turn.state.limits),
         lambda found: sentences.short(w, found),
-        in_order=sum(fact.value == "in_order" for fact in job.facts),
-        defects=[item.what for item in items if item.kind == "wrong" and item.key in observed],
+        in_order=sum(
+            fact.value == "in_order" and f"{fact.subject}/{fact.name}" not in open_keys
+            for fact in job.facts
+        ),
+        defects=[item.what for item in items if item.key in found],
         not_checked=[
             item.what
             for item in items
@@ -94,9 +113,7 @@ def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
 
 def _open_items(turn: Turn) -> tuple[OpenItem, ...]:
     state = turn.state
-    wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure)
-    searched = uncured(state.progress.uncured)
-    return (*wrong, *searched, *skipped(turn.words, state.tasks, state.progress.ended))
+    return (*not_in_order(turn), *skipped(turn.words, state.tasks, state.progress.ended))
 
 
 def _with_kind(turn: Turn, item: OpenItem) -> str:

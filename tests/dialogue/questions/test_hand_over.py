@@ -7,11 +7,13 @@ import pytest
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.state import Say
+from handsfree.job.job import Job
+from handsfree.job.opening import Leaf, Side
 from handsfree.journal import events as ev
-from handsfree.journal.search_events import SearchEnded
+from handsfree.journal.fault_events import FaultProved
 from handsfree.procedure.loader import parse_procedure
 
-from ...talk import PROCEDURE, Talk
+from ...talk import PROCEDURE, SHEET, Talk
 
 QUESTION = HandOverQuestion
 HAND_OVER = """
@@ -120,8 +122,14 @@ def test_what_was_seen_out_of_order_wants_its_decision_too(talk):
     talk.go_to("opening-time:left leaf")
     until_asked(talk, "skip", "no time")
     assert talk.state.pending.item.key == "left leaf/swings_freely"
-    talk.says("put right")
+    assert talk.says("put right")[0].startswith(
+        "Left leaf, swings freely, not in order. What was done"
+    )
+    talk.says("adjusted")
     assert talk.state.progress.at == "swings-free:left leaf"
+    talk.says("in order", "affirm")
+    assert talk.state.progress.at != "swings-free:left leaf"
+    assert [fault.proved for fault in talk.state.progress.faults] == ["observation"]
 
 
 def test_a_jump_to_the_hand_over_asks_first(talk):
@@ -129,10 +137,60 @@ def test_a_jump_to_the_hand_over_asks_first(talk):
     talk.says("it slams", "affirm", "skip")
     (asked,) = talk.says("go to the hand over")
     assert asked.startswith("Before you hand over: The door slams")
-    spoken = talk.says("put right")
+    assert talk.says("put right")[0].startswith("The door slams. What was done")
+    assert talk.says("adjusted")[-1].startswith("Check it now. The door slams")
+    assert talk.state.progress.at != "opened-up"
+    spoken = talk.says("affirm")
     assert sum("must not be skipped" in said for said in spoken) == 1
-    assert talk.of(SearchEnded)[-1].outcome == "cured"
+    assert talk.of(FaultProved)[-1].key == "search/slams"
     assert talk.state.progress.at == "opened-up"
+
+
+def test_a_complaint_that_is_not_proved_is_asked_for_again(talk):
+    with_hand_over(talk)
+    talk.says("it slams", "affirm", "skip", "go to the hand over", "put right", "adjusted")
+    spoken = talk.says("negative")
+    assert spoken[0] == "It stays open." and spoken[-1].startswith("Before you hand over")
+    assert talk.state.progress.at != "opened-up"
+
+
+def test_a_reading_that_failed_and_is_not_judged_any_more_wants_its_decision(talk):
+    """Of a leaf whose size nobody knows one second fails, and five seconds are not judged."""
+    leaves = tuple(Leaf(name=side) for side in Side)
+    opening = SHEET.opening.model_copy(update={"leaves": leaves})
+    job = Job.open(SHEET.model_copy(update={"opening": opening}))
+    progress = talk.state.progress.model_copy(update={"job": job})
+    talk.state = talk.state.model_copy(update={"progress": progress})
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    talk.says("one second", "one second", "affirm", "five seconds", "affirm")
+    assert talk.state.progress.ended["opening-time:left leaf"] == "done"
+    until_asked(talk, "skip", "no time")
+    assert talk.state.pending.item.key == "left leaf/opening time"
+    talk.says("put right")
+    assert talk.state.progress.at == "opening-time:left leaf"
+
+
+def test_a_step_of_the_hand_over_is_not_entered_backward_without_a_decision(talk):
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    for said in ("five seconds", "six seconds", "five seconds", "six seconds"):
+        talk.says(said, "affirm")
+    assert talk.state.progress.at == "opened-up"
+    talk.says("i found the left arm loose", "affirm", "done", "go back")
+    assert isinstance(talk.state.pending, HandOverQuestion)
+    assert [body.key for body in talk.of(ev.StepEntered)].count("opened-up") == 1
+
+
+def test_a_decision_does_not_cover_a_fault_that_comes_back(talk):
+    with_hand_over(talk)
+    talk.says("i found the left arm loose", "affirm", "go to the hand over", "accepted by owner")
+    talk.says("mrs example")
+    assert "left leaf/arm_loose" in talk.state.progress.settled
+    talk.says("replaced the arm", "affirm", "i found the left arm loose", "affirm")
+    assert "left leaf/arm_loose" not in talk.state.progress.settled
+    assert len(talk.state.progress.faults) == 2
+    assert [fault.left for fault in talk.state.progress.faults] == ["accepted", None]
 
 
 def test_a_door_in_order_is_handed_over_without_a_question(talk):

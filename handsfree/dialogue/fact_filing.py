@@ -1,0 +1,34 @@
+"""Filed choices and observations: the tasks that they answer are over."""
+
+from __future__ import annotations
+
+from handsfree.dialogue import navigation
+from handsfree.dialogue.turn import Turn
+from handsfree.job.job import Fact
+from handsfree.job.reading import Subject
+from handsfree.journal import events as ev
+from handsfree.procedure.step import Task
+
+
+def end_tasks(turn: Turn, facts: tuple[Fact, ...]) -> None:
+    """Ends the tasks that facts answer, and continues."""
+    here = turn.task.key if turn.task and not turn.between else None
+    answered = [task_of(turn, fact.subject, fact.name) for fact in facts]
+    for asked in answered:
+        if asked is None or asked.key == here:
+            continue
+        if turn.state.progress.ended.get(asked.key) not in ("done", "failed"):
+            turn.keep(ev.StepEnded(key=asked.key, outcome="done"))
+    if here in [asked.key for asked in answered if asked is not None]:
+        navigation.end(turn, "done")
+    else:
+        # The fact may have removed the task at hand from the visit, or answers another one.
+        navigation.prompt_again(turn)
+
+
+def task_of(turn: Turn, subject: Subject, name: str) -> Task | None:
+    """The task that asks for a fact about a subject."""
+    for task in turn.state.tasks:
+        if task.subject is subject and task.step.fact == name:
+            return task
+    return None

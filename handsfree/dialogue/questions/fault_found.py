@@ -1,0 +1,40 @@
+"""A fault that was named and read back."""
+
+from __future__ import annotations
+
+from handsfree.dialogue.open_faults import named
+from handsfree.dialogue.questions.families import YesNoQuestion
+from handsfree.dialogue.questions.fault_proof import back
+from handsfree.dialogue.turn import Turn
+from handsfree.job.reading import Subject
+from handsfree.journal.fault_events import FaultFound
+from handsfree.language.wording import sentence
+
+
+class FaultFoundQuestion(YesNoQuestion):
+    """A fault of the trade's list that waits for 'affirm'."""
+
+    subject: Subject
+    name: str
+    clip: str | None = None
+
+    def affirm(self, turn: Turn) -> None:
+        """Keeps the fault and returns to where the visit was."""
+        turn.wait_for(None)
+        turn.keep(FaultFound(subject=self.subject, name=self.name, clip=self.clip))
+        turn.tell("fault_kept", "status")
+        back(turn, hand_over=False)
+
+    def negative(self, turn: Turn) -> None:
+        """Drops it and returns to where the visit was."""
+        turn.tell("dropped", "status")
+        back(turn, hand_over=False)
+
+    def disregard(self, turn: Turn) -> None:
+        """Drops it and returns to where the visit was."""
+        self.negative(turn)
+
+    def repeat(self, turn: Turn) -> None:
+        """Reads the fault back ('Left leaf, arm loose. Is it so?')."""
+        what = sentence(named(turn, self.name, self.subject)).rstrip(".")
+        turn.tell("fault_found", "readback", what=what)

@@ -1,0 +1,34 @@
+"""Asks where a fault is that was named without its place."""
+
+from __future__ import annotations
+
+from handsfree.dialogue.questions.families import LeafQuestion
+from handsfree.dialogue.questions.fault_found import FaultFoundQuestion
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.job.reading import Subject
+from handsfree.language.meaning import Choice
+from handsfree.language.wording import sentence
+
+
+class FaultPlaceQuestion(LeafQuestion):
+    """Asks for left or right; ``places`` are the leaves or the plates, the left one first."""
+
+    name: str
+    places: tuple[Subject, Subject]
+    clip: str | None = None
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Reads the fault back with its place."""
+        match heard.meaning:
+            case Choice(value="left" | "right" as side):
+                place = self.places[("left", "right").index(side)]
+                turn.ask(FaultFoundQuestion(subject=place, name=self.name, clip=self.clip))
+                return None
+            case _:
+                return heard
+
+    def repeat(self, turn: Turn) -> None:
+        """Asks for the side ('Arm loose: left or right?')."""
+        what = sentence(turn.words.name("fault", self.name)).rstrip(".")
+        turn.tell("fault_side", "readback", what=what)

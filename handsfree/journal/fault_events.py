@@ -1,0 +1,49 @@
+"""The events of a fault that was found: named, worked on, proved."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.job.fault_kinds import FaultName, PartName, WorkName
+from handsfree.job.reading import Subject
+from handsfree.journal.event_body import EventBody
+
+
+class FaultFound(EventBody):
+    """A fault was named at the door, read back and affirmed; ``clip`` is the sound of it."""
+
+    kind: Literal["fault_found"] = "fault_found"
+    subject: Subject
+    name: FaultName
+    clip: str | None = None
+
+
+class FaultWorked(EventBody):
+    """Work on the fault of ``key``: 'left leaf/arm_loose'.
+
+    ``part`` is what was replaced or repaired, ``cause`` what a search named; None where nobody
+    said so.
+    """
+
+    kind: Literal["fault_worked"] = "fault_worked"
+    key: str
+    work: WorkName
+    part: PartName | None = None
+    cause: str | None = None
+    clip: str | None = None
+
+
+class FaultProved(EventBody):
+    """The repair of the fault of ``key`` was proved.
+
+    ``by`` is 'observation' for the answer of a step and 'looked' for a question of its own;
+    ``what`` is the observation, or the question as it was asked.
+    """
+
+    kind: Literal["fault_proved"] = "fault_proved"
+    key: str
+    by: Literal["observation", "looked"]
+    what: str
+
+
+FaultBody = FaultFound | FaultWorked | FaultProved
