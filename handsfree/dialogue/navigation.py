@@ -6,6 +6,7 @@ from handsfree.checks.evaluate import judge_reading
 from handsfree.dialogue import sentences
 from handsfree.dialogue.decisions import HAND_OVER
 from handsfree.dialogue.open_items import out_of_order
+from handsfree.dialogue.questions.door_feature import ask_about_door
 from handsfree.dialogue.questions.hand_over import ask_undecided
 from handsfree.dialogue.questions.open_item import close
 from handsfree.dialogue.turn import Turn
@@ -40,6 +41,8 @@ def end(turn: Turn, outcome: str, reason: str | None = None, clip: str | None = 
 
 def go_on(turn: Turn) -> None:
     """Enters the next open task, or closes the visit."""
+    if ask_about_door(turn):
+        return
     before, following = turn.task, _next_open(turn)
     if following is None:
         close(turn)

@@ -30,7 +30,7 @@ def tasks(procedure: Procedure, job: Job) -> tuple[Task, ...]:
     for the left leaf, then all for the right, so that nobody walks back and forth for every value.
     """
     w = wording(job.sheet.language)
-    needed = (step for step in procedure.steps if applies(step, job))
+    needed = (step for step in procedure.steps if applies(step, job) and not _surveyed(step, job))
     walked: list[Task] = []
     for (_, for_each), group in groupby(needed, key=lambda step: (step.stage, step.for_each)):
         steps = tuple(group)
@@ -52,6 +52,11 @@ def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
             return _SIDES
         case "opening":
             return (Subject.OPENING,)
+
+
+def _surveyed(step: Step, job: Job) -> bool:
+    """True if the survey at the start asks what the step asks."""
+    return step.for_each == "opening" and step.fact in job.sheet.opening.not_known
 
 
 def _task(w: Wording, step: Step, subject: Subject, opening: Opening) -> Task:
