@@ -21,7 +21,8 @@ def features_that_matter(procedure: Procedure) -> frozenset[str]:
 
     What tells more of such a feature (where its sensors are) matters with it.
     """
-    named = {feature_of(condition) for step in procedure.steps for condition in step.applies}
+    conditions = {condition for step in procedure.steps for condition in step.applies}
+    named = {name for condition in conditions if (name := feature_of(condition)) is not None}
     return frozenset(
         name
         for name, each in FEATURES.items()

@@ -72,10 +72,10 @@ def test_yes_and_no_are_no_lock(word):
 
 def test_a_statement_answers_it_and_any_other_is_kept_too():
     talk, _ = at_the_door(without("lock"))
-    talk.says("it has sensors", "affirm")
+    talk.says("it has guide rails", "affirm")
     assert talk.state.pending == DoorFeatureQuestion(feature="lock")
     talk.says("the lock is a fail safe strike", "affirm")
-    assert filed(talk) == [("sensors", "yes"), ("lock", "strike_fail_safe")]
+    assert filed(talk) == [("guide_rails", "yes"), ("lock", "strike_fail_safe")]
 
 
 def test_its_hint_names_the_answers():
