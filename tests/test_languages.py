@@ -22,7 +22,8 @@ from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
 from handsfree.job.closed_lists import SpeechLevel
-from handsfree.job.opening import Activation, Contradiction, Operator, Swing, WeightSource
+from handsfree.job.handing import Contradiction
+from handsfree.job.opening import Activation, Operator, Swing, WeightSource
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
@@ -113,7 +114,9 @@ def test_sentences_are_words_and_punctuation(w: Wording):
 
 # Values only, or a word that both languages write alike.
 SAME_SENTENCE = {"fact", "settled"}
-SAME_NAME = {"newton", "newtons", "joule", "joules", "mineral", "motor", "cable", "sensor", ""}
+SAME_NAME = {
+    *("newton", "newtons", "joule", "joules", "mineral", "motor", "cable", "sensor", "no", ""),
+}
 
 
 @pytest.mark.parametrize("other", OTHERS, ids=lambda w: w.language)
@@ -188,7 +191,12 @@ SUGGESTED = {
     "stopped": ("continúe",),
     "measure_again": ("siguiente",),
     "withdraw": ("así es",),
-    "challenge": ("así es",),
+    "hands_hold": ("pulso corto",),
+    "leaves_hold": ("ignore",),
+    "hands_words": ("motor uno mano derecha", "pulso corto", "ignore"),
+    "jog_way": ("al abrir", "al cerrar"),
+    "jog_caution": ("despejado",),
+    "door_more": ("no sé",),
 }
 
 

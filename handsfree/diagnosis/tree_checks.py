@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from handsfree.diagnosis.search_tree import Cause, Check, SearchTree
 from handsfree.errors import HandsfreeError
-from handsfree.procedure.condition import CONDITIONS, exclusive_pairs
+from handsfree.procedure.condition import CONDITIONS, exclusive_pairs, feature_of
 from handsfree.procedure.prompt_lint import unspeakable
 from handsfree.toml_source import TomlSource, nearest
 
@@ -77,7 +77,7 @@ def node_faults(
         )
     for condition in node.applies:
         name = condition.removeprefix("not ")
-        if name not in CONDITIONS:
+        if name not in CONDITIONS and feature_of(name) is None:
             way_out = nearest(name, CONDITIONS)
             yield fault(f"has an unknown condition '{condition}'", "applies", way_out)
     for one, other in exclusive_pairs(node.applies):

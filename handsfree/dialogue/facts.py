@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from handsfree.dialogue.fact_filing import task_of
 from handsfree.dialogue.questions.fact import FactQuestion
+from handsfree.dialogue.questions.hands import HandsQuestion, why
 from handsfree.dialogue.turn import Turn
-from handsfree.job.job import Fact
-from handsfree.job.opening import hands_contradiction
+from handsfree.job.door_feature import FEATURES
+from handsfree.job.handing import MOTOR_NUMBER, new_contradictions
+from handsfree.job.job import Fact, leaf_side
+from handsfree.job.opening import Side
+from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
+from handsfree.language.door_words import feature_name, hand_name, value_name
 from handsfree.language.meaning import Choice, FactSaid
 from handsfree.procedure.step import Task
 
@@ -33,14 +38,35 @@ def choose(turn: Turn, choice: Choice) -> bool:
 
 
 def state(turn: Turn, said: FactSaid) -> None:
-    """Reads a complete statement back ('motor two right hand'), whatever the task at hand."""
-    asked = task_of(turn, said.subject, said.name)
-    if asked is None:
+    """Reads a complete statement back ('the lock is a latch'), whatever the task at hand."""
+    if not _is_there(turn, said.subject):
         turn.tell("no_such", "repair", subject=turn.words.subject(said.subject))
         return
     fact = Fact(subject=said.subject, name=said.name, value=said.value)
-    say = _offered(turn, asked).get(said.value, turn.words.name("word", said.value))
-    _read_back(turn, (fact,), _called(asked), say)
+    asked = task_of(turn, said.subject, said.name)
+    offered = _offered(turn, asked) if asked is not None else {}
+    called = _called(asked) if asked is not None else _name(turn, said.name)
+    _read_back(turn, (fact,), called, offered.get(said.value) or _value(turn, fact))
+
+
+def _is_there(turn: Turn, subject: Subject) -> bool:
+    """Whether the door has the leaf or the motor that a statement is about."""
+    if subject in MOTOR_NUMBER:
+        return turn.job.opening.motor(MOTOR_NUMBER[subject]) is not None
+    side = leaf_side(subject)
+    return side is None or turn.job.opening.leaf(side) is not None
+
+
+def _name(turn: Turn, name: str) -> str:
+    return feature_name(turn.words, name) if name in FEATURES else turn.words.name("word", name)
+
+
+def _value(turn: Turn, fact: Fact) -> str:
+    if fact.name in FEATURES:
+        return value_name(turn.words, fact.name, fact.value)
+    if fact.name == "hand":
+        return hand_name(turn.words, Side(fact.value))
+    return turn.words.name("word", fact.value)
 
 
 def _read_back(turn: Turn, facts: tuple[Fact, ...], called: str, say: str) -> None:
@@ -48,14 +74,12 @@ def _read_back(turn: Turn, facts: tuple[Fact, ...], called: str, say: str) -> No
     job = turn.job
     for fact in facts:
         job = job.with_fact(fact)
-    contradiction = hands_contradiction(job.opening)
-    if contradiction is None or facts[0].name not in ("leaf", "hand"):
+    clashes = new_contradictions(turn.job.opening, job.opening)
+    if not clashes:
         turn.ask(question)
         return
-    turn.wait_for(question)
-    turn.keep(ev.FactsChallenged(why=contradiction))
-    why = turn.words.say(contradiction)
-    turn.tell("challenge", "warning", said=question.spoken(turn), why=why)
+    turn.keep(ev.FactsChallenged(why=why(turn, facts, clashes)))
+    turn.ask(HandsQuestion(facts=facts, spoken=question.spoken(turn), clashes=clashes))
 
 
 def _offered(turn: Turn, task: Task) -> dict[str, str]:

@@ -7,9 +7,11 @@ from handsfree.dialogue import sentences
 from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.job.leaf_geometry import MOST_DEG
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Reading, Subject
-from handsfree.language.meaning import ReadBack
+from handsfree.job.reading import LEAF_SUBJECT, Reading, Subject
+from handsfree.language.meaning import HowFar, ReadBack
+from handsfree.language.tape_words import angle_out
 
 # Speech-to-noise ratios of readability 5, 4, 3 and 2 (dB); below the last it is 1. Our own choice:
 # speech needs at least 6 dB over the noise (Moore 1997, seen, secondary).
@@ -75,6 +77,22 @@ def what_is_the_limit(turn: Turn) -> None:
         if (limit := limit_for(turn.job, turn.state.limits, quantity, subject))
     ]
     turn.say(" ".join(limits) or turn.words.say("no_limit"), "answer")
+
+
+def how_far(turn: Turn, asked: HowFar) -> None:
+    """Says how far out the latch edge of a leaf is at an angle, for the leaf at hand or each."""
+    named = (asked.subject, turn.task.subject if turn.task else None)
+    leaves = [leaf for leaf in turn.job.opening.leaves if LEAF_SUBJECT[leaf.name] in named]
+    if not 1 <= asked.value <= MOST_DEG:
+        turn.tell("angle_too_far", "answer")
+        return
+    w = turn.words
+    said = [
+        angle_out(w, leaf.width, w.the(LEAF_SUBJECT[leaf.name]), asked.value)
+        for leaf in leaves or turn.job.opening.leaves
+        if leaf.width is not None
+    ]
+    turn.say(" ".join(said) or w.say("angle_no_width"), "answer")
 
 
 def why(turn: Turn) -> None:

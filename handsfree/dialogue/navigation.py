@@ -7,6 +7,7 @@ from handsfree.dialogue import gates, outcomes, sentences
 from handsfree.dialogue.decisions import HAND_OVER, tree_of
 from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.open_items import out_of_order
+from handsfree.dialogue.questions.door_feature import ask_about_door
 from handsfree.dialogue.questions.hand_over import HandOverQuestion, ask_undecided
 from handsfree.dialogue.questions.open_item import close
 from handsfree.dialogue.turn import Turn
@@ -67,8 +68,11 @@ def _prove_cured(turn: Turn, task: Task) -> None:
 
 
 def go_on(turn: Turn) -> None:
-    """Enters the next open task, or closes the visit; at a hold it asks for the decision."""
-    if _asks_at_hold(turn):
+    """Enters the next open task, or closes the visit.
+
+    What the door is comes first, and at a hold the decision.
+    """
+    if ask_about_door(turn) or _asks_at_hold(turn):
         return
     following = _next_open(turn)
     if following is None:

@@ -27,6 +27,7 @@ from handsfree.dialogue import (
     verbosity,
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
+from handsfree.dialogue.questions.leaf_construction import dont_know
 from handsfree.dialogue.questions.note import ask_for_note, keep_note
 from handsfree.dialogue.questions.search_offer import offer
 from handsfree.dialogue.questions.withdrawal import ask_withdrawal
@@ -51,6 +52,7 @@ from handsfree.language.meaning import (
     FactSaid,
     Found,
     GoTo,
+    HowFar,
     ReadBack,
     ReadingSaid,
     ReadingsSaid,
@@ -214,6 +216,9 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
             stopwatch.start(turn, subject, together=bool(together))
         case WithdrawRun(value=value):
             ask_withdrawal(turn, stopwatch.of_run(turn, int(value)))
+        case HowFar() as asked:
+            help_queries.how_far(turn, asked)
+            turn.ask_again()
         case GoTo(stage=stage):
             navigation.go_to(turn, stage)
         case Correction(reading=said):
@@ -278,6 +283,8 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
                 navigation.prompt_again(turn)
         case "cancel_clock":
             turn.tell("clock_not_running", "answer")
+        case "dont_know":
+            dont_know(turn)
         case "note":
             _note(turn, heard)
         case "affirm" | "done":

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from handsfree.checks.evaluate import changed
 from handsfree.dialogue import sentences
+from handsfree.dialogue.prompt_helps import prompt_help
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict
@@ -135,6 +136,8 @@ class Turn:
             self.say(w.say("caution", caution=caution, ask=ask), "caution")
         else:
             self.say(task.brief if brief else task.prompt, "prompt", asked=asked)
+            if not brief:
+                self.say(prompt_help(self.words, task, self.job.opening), "prompt", asked=asked)
 
     @property
     def hint(self) -> str:

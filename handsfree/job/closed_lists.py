@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
+from handsfree.job.door_feature import ANSWERS
+
 COMPLAINTS = (
     *("slams", "stays_open", "does_not_open", "hits_people", "will_not_latch"),
     *("opens_by_itself", "opens_too_fast", "opens_too_slow", "reverses", "strike_hangs"),
@@ -14,8 +16,8 @@ COMPLAINTS = (
 """The complaints that a door can give rise to; each has a search tree of the same name."""
 
 CHOICES = (
-    *("left", "right", "both", "push", "pull", "single", "pair", "same_way", "double_egress"),
-    *("label", "scale", "estimate", "in_order", "not_in_order", "none", "latch", "strike"),
+    *("left", "right", "both", "pair", "label", "scale", "estimate", "in_order", "not_in_order"),
+    *ANSWERS,
     *COMPLAINTS,
     *("opens", "closes", "all_way", "end"),
 )

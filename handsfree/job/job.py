@@ -7,7 +7,9 @@ from typing import Any, Literal
 
 from pydantic import model_validator
 
-from handsfree.job.opening import Action, Lock, Opening, Side, Swing, WeightSource
+from handsfree.job.door_feature import FEATURES
+from handsfree.job.feature_values import with_leaf_feature, with_opening_feature
+from handsfree.job.opening import Action, Opening, Side, WeightSource
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import LEAF_SIDE, Reading, Subject
 from handsfree.job.record import Record
@@ -23,7 +25,6 @@ _LEAF_FACTS: dict[str, type[StrEnum]] = {
 }
 _MOTOR_FACTS: dict[str, type[StrEnum]] = {"leaf": Side, "hand": Side}
 _CLOSED: dict[Subject, dict[str, type[StrEnum]]] = {
-    Subject.OPENING: {"swing": Swing, "lock": Lock},
     Subject.LEFT_LEAF: _LEAF_FACTS,
     Subject.RIGHT_LEAF: _LEAF_FACTS,
     Subject.MOTOR_ONE: _MOTOR_FACTS,
@@ -34,9 +35,19 @@ _CLOSED: dict[Subject, dict[str, type[StrEnum]]] = {
 
 def refuse_unknown_value(subject: Subject, name: str, value: str) -> None:
     """Raises ValueError for a value that is not in the closed list of its fact."""
-    known = _CLOSED.get(subject, {}).get(name)
-    if known is not None and value not in set(known):
+    kind = _CLOSED.get(subject, {}).get(name)
+    known = tuple(kind) if kind is not None else _feature_values(subject, name)
+    if known is not None and value not in known:
         raise ValueError(f"the {name} of the {subject} must be one of {', '.join(known)}")
+
+
+def _feature_values(subject: Subject, name: str) -> tuple[str, ...] | None:
+    """The values that a feature of this subject may have; None for any other fact."""
+    feature = FEATURES.get(name)
+    of = "opening" if subject is Subject.OPENING else "leaf" if subject in LEAF_SIDE else None
+    if feature is None or feature.of != of:
+        return None
+    return feature.accepted
 
 
 class Fact(Record):
@@ -188,10 +199,9 @@ def _apply_fact(opening: Opening, fact: Fact) -> Opening:
         if motor is not None and fact.name in ("leaf", "hand"):
             update = {fact.name: Side(fact.value)}
             return opening.with_motor(motor.model_copy(update=update))
-    if fact.subject is Subject.OPENING and fact.name == "swing":
-        return opening.model_copy(update={"swing": Swing(fact.value)})
-    if fact.subject is Subject.OPENING and fact.name == "lock":
-        return opening.model_copy(update={"lock": Lock(fact.value)})
+    feature = FEATURES.get(fact.name)
+    if fact.subject is Subject.OPENING and feature is not None and feature.of == "opening":
+        return with_opening_feature(opening, fact.name, fact.value)
     side = leaf_side(fact.subject)
     leaf = opening.leaf(side) if side else None
     if leaf is None:
@@ -203,4 +213,6 @@ def _apply_fact(opening: Opening, fact: Fact) -> Opening:
         return opening.with_leaf(leaf.model_copy(update={"weight_source": source}))
     if fact.name == "action":
         return opening.with_leaf(leaf.model_copy(update={"action": Action(fact.value)}))
+    if feature is not None and feature.of == "leaf":
+        return opening.with_leaf(with_leaf_feature(leaf, fact.name, fact.value))
     return opening

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from handsfree.job.leaf_construction import Construction
 from handsfree.job.leaf_part import Part
@@ -76,6 +76,11 @@ class Lock(StrEnum):
     NONE = "none"
     LATCH = "latch"
     STRIKE = "strike"
+    STRIKE_FAIL_SAFE = "strike_fail_safe"
+    STRIKE_FAIL_SECURE = "strike_fail_secure"
+    MAGNETIC_LOCK = "magnetic_lock"
+    PANIC_HARDWARE = "panic_hardware"
+    DELAYED_EGRESS = "delayed_egress"
 
 
 class Leaf(Record):
@@ -83,6 +88,7 @@ class Leaf(Record):
 
     ``open_angle_deg`` is how far it opens, 90 degrees where it is not known. ``parts``
     are given where it is not of one piece, ``construction`` where its weight is not known.
+    ``features`` holds what door_features.toml lists for a leaf and no field has.
     """
 
     name: Side
@@ -96,6 +102,7 @@ class Leaf(Record):
     open_angle_deg: Number | None = None
     parts: tuple[Part, ...] = ()
     construction: Construction | None = None
+    features: dict[str, str] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _units_fit(self) -> Leaf:
@@ -135,10 +142,12 @@ class Opening(Record):
     """One opening with its leaves, left first, and what belongs to them.
 
     ``power_fail_spring``: a spring closes the leaves when the power fails. ``vestibule``:
-    the opening is one of two in a row, with a space between them. ``guide_rails``: rails keep
-    people out of the swing path. ``held_open_by_sensor``: a
+    the opening is one of two in a row, with a space between them. ``held_open_by_sensor``: a
     sensing device keeps the leaf open while somebody is there, which is an exception to the hold
     open time. ``switch_range``: the distance at which a touchless switch detects a hand.
+    ``features`` holds what door_features.toml lists for an opening and no field has, and
+    'unknown' for what the technician does not know. ``not_known`` names the features that nobody
+    has told yet; their fields have the default.
     """
 
     name: str
@@ -154,9 +163,10 @@ class Opening(Record):
     astragal: bool = False
     power_fail_spring: bool = False
     vestibule: bool = False
-    guide_rails: bool = False
     held_open_by_sensor: bool = False
     switch_range: Measure | None = None
+    features: dict[str, str] = Field(default_factory=dict)
+    not_known: tuple[str, ...] = ()
 
     def leaf(self, name: Side) -> Leaf | None:
         """The leaf of that name, or None."""
@@ -175,32 +185,3 @@ class Opening(Record):
         """The same opening with one motor replaced by the one of its number."""
         motors = tuple(motor if old.number == motor.number else old for old in self.motors)
         return self.model_copy(update={"motors": motors})
-
-
-class Contradiction(StrEnum):
-    """A reason why the motors do not fit the opening; the value names its sentence."""
-
-    ONE_LEAF = "motors_on_one_leaf"
-    SAME_HANDS = "motors_of_one_hand"
-    OPPOSITE_HANDS = "motors_of_opposite_hands"
-
-
-def hands_contradiction(opening: Opening) -> Contradiction | None:
-    """The reason why the motors' hands do not fit the swing, or None.
-
-    A pair that swings the same way has one left-hinged and one right-hinged leaf, so
-    its motors need opposite hands (geometry). On a double-egress pair both leaves are
-    of the same hand, each seen from its own side.
-    """
-    if len(opening.motors) < 2:
-        return None
-    one, two = opening.motors[0], opening.motors[1]
-    if one.leaf is not None and one.leaf is two.leaf:
-        return Contradiction.ONE_LEAF
-    if one.hand is None or two.hand is None:
-        return None
-    if opening.swing is Swing.SAME_WAY and one.hand is two.hand:
-        return Contradiction.SAME_HANDS
-    if opening.swing is Swing.DOUBLE_EGRESS and one.hand is not two.hand:
-        return Contradiction.OPPOSITE_HANDS
-    return None

@@ -150,13 +150,15 @@ class QuantityFacts(ValueRange):
     """A row of quantities.toml.
 
     ``use`` is None where a reading serves nothing: no procedure may ask for it. ``limits`` are the
-    keys of a limit set that it is compared with. ``option`` is the option of ``check`` that takes
+    keys of a limit set that it is compared with; ``angles_deg`` are the angles that it is measured
+    at, from 1 to 90. ``option`` is the option of ``check`` that takes
     it, '' where none does. ``words`` has one entry a language.
     """
 
     of: SubjectKind
     use: Use | None = None
     limits: tuple[str, ...] = ()
+    angles_deg: tuple[Decimal, ...] = ()
     option: str = ""
     option_help: str = ""
     words: dict[str, QuantityWords]

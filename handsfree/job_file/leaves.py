@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from handsfree.errors import BadValue
+from handsfree.job.feature_values import with_leaf_feature
 from handsfree.job.job import UnitFamily
 from handsfree.job.leaf_construction import Aluminium, Construction, Glass, HollowMetal, SolidWood
 from handsfree.job.leaf_part import Part, parse_areal_weight, parts_contradiction
@@ -19,12 +20,13 @@ from handsfree.job.opening import Action, Leaf, Side, WeightSource
 from handsfree.job.quantity import OPEN_ANGLE, QUANTITIES, Quantity
 from handsfree.job.record import Record
 from handsfree.job.unit import Family, Measure, Unit
+from handsfree.job_file.features import LEAF_FEATURES, told_features
 from handsfree.job_file.table import Table
 
 LEAF_KEYS = (
     *("name", "hinge_side", "action", "width", "height"),
     *("weight", "weight_source", "backcheck_angle_deg", "open_angle_deg"),
-    *("part", "construction"),
+    *("part", "construction", *LEAF_FEATURES),
 )
 _CONSTRUCTION: TypeAdapter[Construction] = TypeAdapter(Construction)
 _KINDS: dict[str, type[Record]] = {
@@ -69,6 +71,8 @@ def _leaf(
         parts=tuple(_part(part, units) for part in parts),
         construction=_construction(made_of[0], units) if made_of else None,
     )
+    for name, value in told_features(table, "leaf").items():
+        leaf = with_leaf_feature(leaf, name, value)
     if why := parts_contradiction(leaf.parts, leaf.width, leaf.weight):
         raise parts[0].fault(why, way_out="correct the part or the leaf")
     return leaf

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from pathlib import Path
 
 from handsfree.errors import JobError
+from handsfree.job.handing import contradictions
 from handsfree.job.job import Sheet, UnitFamily
 from handsfree.job.opening import (
     Activation,
@@ -16,21 +17,18 @@ from handsfree.job.opening import (
     Operator,
     Side,
     Swing,
-    hands_contradiction,
 )
 from handsfree.job.quantity import SWITCH_RANGE
+from handsfree.job_file.features import OPENING_FEATURES, told_features, untold
 from handsfree.job_file.leaves import LEAF_KEYS, parse_leaves
 from handsfree.job_file.table import Table
+from handsfree.language.door_words import clash_words
 from handsfree.language.wording import ENGLISH, languages, wording
 from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 _KEYS = {
     "job": ("reference", "site", "technician", "units", "limits", "note", "language"),
-    "opening": (
-        *("name", "seen_from", "swing", "activation", "operator"),
-        *("fire_rated", "sensors", "lock", "astragal", "power_fail_spring", "vestibule"),
-        *("guide_rails", "held_open_by_sensor", "switch_range"),
-    ),
+    "opening": ("name", "operator", "held_open_by_sensor", "switch_range", *OPENING_FEATURES),
     "leaf": LEAF_KEYS,
     "motor": ("number", "leaf", "hand"),
 }
@@ -68,25 +66,27 @@ def parse_sheet(text: str, file: Path | str) -> Sheet:
             )
     tables = {name: _tables(source, name) for name in _KEYS}
     job = tables["job"][0]
+    opening = tables["opening"][0]
+    language = job.word("language", languages(), ENGLISH)
     units = job.word("units", ("us", "metric"), "us")
     family: UnitFamily = "metric" if units == "metric" else "us"
     return Sheet(
-        reference=job.text("reference"),
-        site=job.text("site"),
-        technician=job.text("technician"),
-        opening=_opening(tables["opening"][0], tables["leaf"], tables["motor"], family),
+        reference=job.text("reference", opening.text("name")),
+        site=job.text("site", ""),
+        technician=job.text("technician", ""),
+        opening=_opening(opening, tables["leaf"], tables["motor"], family, language),
         units=family,
         limits=job.text("limits", "a156.19"),
         note=job.text("note", ""),
-        language=job.word("language", languages(), ENGLISH),
+        language=language,
     )
 
 
 def _tables(source: TomlSource, name: str) -> list[Table]:
     found = source.data.get(name)
-    if found is None and name == "motor":
-        return []
     many = name in _MANY
+    if found is None and name != "opening":
+        return [] if many else [Table(source, name, 0, {}, _KEYS[name])]
     header = f"[[{name}]]" if many else f"[{name}]"
     rows = found if many else [found]
     if not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
@@ -95,27 +95,36 @@ def _tables(source: TomlSource, name: str) -> list[Table]:
 
 
 def _opening(
-    table: Table, leaf_tables: list[Table], motor_tables: list[Table], units: UnitFamily
+    table: Table,
+    leaf_tables: list[Table],
+    motor_tables: list[Table],
+    units: UnitFamily,
+    language: str,
 ) -> Opening:
-    swing = table.kind("swing", Swing)
-    leaves = parse_leaves(leaf_tables, units)
+    leaves = parse_leaves(leaf_tables, units) or [Leaf(name=Side.LEFT)]
+    swing = table.maybe("swing", Swing)
+    if swing is None and leaf_tables:
+        swing = Swing.SINGLE if len(leaves) == 1 else None
     names = [leaf.name for leaf in leaves]
     for nth, name in enumerate(names):
         if name in names[:nth]:
             raise leaf_tables[nth].fault(
                 f"two leaves are named '{name}'", "name", "name one left and the other right"
             )
-    wanted = 1 if swing is Swing.SINGLE else 2
-    if len(leaves) != wanted:
+    if swing not in (None, Swing.SINGLE) and not leaf_tables:
+        leaves = [Leaf(name=side) for side in Side]
+    wanted = len(leaves) if swing is None else 1 if swing is Swing.SINGLE else 2
+    if len(leaves) != min(wanted, 2):
         raise table.fault(
-            f"swing '{swing.replace('_', ' ')}' and {len(leaves)} [[leaf]] contradict each other",
+            f"swing '{(swing or 'same way').replace('_', ' ')}' and {len(leaves)} [[leaf]]"
+            " contradict each other",
             "swing",
             "a single door has one [[leaf]]; same way and double egress have two",
         )
     opening = Opening(
         name=table.text("name"),
-        seen_from=table.text("seen_from"),
-        swing=swing,
+        seen_from=table.text("seen_from", wording(language).say("this_side")),
+        swing=swing or (Swing.SINGLE if len(leaves) == 1 else Swing.SAME_WAY),
         leaves=tuple(sorted(leaves, key=lambda leaf: leaf.name)),
         motors=_motors(motor_tables, leaves),
         activation=table.kind("activation", Activation, Activation.PUSH_PLATES),
@@ -126,13 +135,16 @@ def _opening(
         astragal=table.flag("astragal"),
         power_fail_spring=table.flag("power_fail_spring"),
         vestibule=table.flag("vestibule"),
-        guide_rails=table.flag("guide_rails"),
         held_open_by_sensor=table.flag("held_open_by_sensor"),
         switch_range=table.measure("switch_range", SWITCH_RANGE, units),
+        features=told_features(table, "opening"),
+        not_known=untold(table, swing_known=swing is not None),
     )
-    if clash := hands_contradiction(opening):
-        why = wording().say(clash)
-        raise motor_tables[-1].fault(why, way_out="leave out what is not known for certain")
+    for clash in contradictions(opening):
+        motors = clash.of_motors and motor_tables
+        where = motor_tables[-1] if motors else leaf_tables[-1] if leaf_tables else table
+        why = clash_words(wording(), clash, opening)
+        raise where.fault(why, way_out="leave out what is not known for certain")
     return opening
 
 

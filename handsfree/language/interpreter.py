@@ -12,6 +12,7 @@ from handsfree.errors import GrammarError
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.unit import Family, Unit, family_of
 from handsfree.language.automaton import Automaton, build_automaton
+from handsfree.language.feature_grammar import feature_grammar
 from handsfree.language.linker import load_grammar
 from handsfree.language.matcher import Matcher
 from handsfree.language.meaning import Correction, Meaning, ReadingSaid, Word
@@ -54,7 +55,8 @@ class Language:
         if folder is None:
             return _shipped(language)
         words = wording(language)
-        grammar = load_grammar(folder, TOP, quantity_grammar(language))
+        made = (quantity_grammar(language), feature_grammar(language))
+        grammar = load_grammar(folder, TOP, *made)
         for rule in RULES:
             if f"{TOP}.{rule}" not in grammar.rules:
                 raise GrammarError(

@@ -58,6 +58,8 @@ class Word(Record):
         "put_right",
         "tagged_out",
         "accepted",
+        "dont_know",
+        "jog",
     ]
 
 
@@ -98,11 +100,9 @@ class Correction(Record):
 class Choice(Record):
     """One of the answers that a step offers: 'left leaf', 'push', 'in order'.
 
-    ``value`` is snake case: left, right, both, push, pull, single, pair, same_way, double_egress,
-    label, scale, estimate, in_order, not_in_order, none, latch, strike, and the complaints slams,
-    stays_open, does_not_open, hits_people, will_not_latch. ``noun`` is the word said with left,
-    right or both ('leaf', 'hand', 'side'), or None. ``both`` is true if it answers for every leaf,
-    side or plate at once.
+    ``value`` is one of job.closed_lists.CHOICES: left, pair, in_order, the answers of
+    door_features.toml, a complaint. ``noun`` is the word said with left, right or both ('leaf',
+    'hand', 'side'), or None. ``both`` is true if it answers for every leaf, side or plate at once.
     """
 
     kind: Literal["choice"] = "choice"
@@ -114,7 +114,8 @@ class Choice(Record):
 class FactSaid(Record):
     """A complete statement: 'motor one left leaf', 'motor two right hand'.
 
-    ``name`` is 'leaf', 'hand', 'hinge_side', 'action' or 'weight_source'.
+    ``name`` is 'leaf', 'hand', 'hinge_side', 'action', 'weight_source' or a feature of
+    door_features.toml.
     """
 
     kind: Literal["fact"] = "fact"
@@ -168,6 +169,14 @@ class WithdrawRun(Record):
     value: Number
 
 
+class HowFar(Record):
+    """'How far is ten degrees': an angle (degrees), ``subject`` the leaf if one was said."""
+
+    kind: Literal["how_far"] = "how_far"
+    subject: Subject | None = None
+    value: Number
+
+
 class GoTo(Record):
     """'Go to the force checks': the id of a stage."""
 
@@ -187,6 +196,7 @@ Meaning = Annotated[
     | ReadBack
     | StartClock
     | WithdrawRun
+    | HowFar
     | GoTo,
     Field(discriminator="kind"),
 ]

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from handsfree.data import data_folder
 from handsfree.errors import WordingError
+from handsfree.job.door_feature import ANSWERS, FEATURES, answer_words, feature_words
 from handsfree.job.quantity import Quantity, quantity_words
 from handsfree.job.record import Record
 from handsfree.language.wording import ENGLISH
@@ -83,4 +84,12 @@ def phrase_texts(language: str = ENGLISH) -> PhraseTexts:
     except ValidationError as error:
         raise source.refused(error) from error
     of_quantity = {str(each): quantity_words(each, language).does for each in Quantity}
-    return texts.model_copy(update={"does": {**texts.does, "quantity": of_quantity}})
+    of_answer = {each: answer_words(each, language).name for each in ANSWERS}
+    of_feature = {each: feature_words(each, language).name for each in FEATURES}
+    does = {
+        **texts.does,
+        "quantity": of_quantity,
+        "value": {**of_answer, **texts.does.get("value", {})},
+        "name": {**of_feature, **texts.does.get("name", {})},
+    }
+    return texts.model_copy(update={"does": does})

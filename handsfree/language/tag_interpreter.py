@@ -11,6 +11,7 @@ from typing import Any, get_args
 
 from handsfree.errors import GrammarError
 from handsfree.job.closed_lists import CHOICES, STAGES
+from handsfree.job.door_feature import FEATURES, YES_NO
 from handsfree.job.fault_kinds import FAULT_KINDS, MISTAKEN, PARTS, WORKS
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
@@ -22,7 +23,7 @@ from handsfree.language.syntax_tree import Grammar, Rule, Tagged, walk
 WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annotation))
 KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
-    *("withdraw_run", "found", "worked"),
+    *("withdraw_run", "found", "worked", "how_far"),
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
 """Words that mark the moments of a cycle, and the word that cancels it."""
@@ -39,9 +40,9 @@ _VALUES: dict[str, frozenset[str]] = {
     "mark": MARKS,
     "side": frozenset({"left", "right"}),
     "together": frozenset({"true"}),
-    "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source"}),
+    "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source", *FEATURES}),
     "noun": frozenset({"leaf", "hand", "side"}),
-    "value": frozenset((*CHOICES, *FAULT_KINDS, *WORKS, MISTAKEN)),
+    "value": frozenset((*CHOICES, *YES_NO, *FAULT_KINDS, *WORKS, MISTAKEN)),
     "part": frozenset(PARTS),
 }
 

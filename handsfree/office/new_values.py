@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from handsfree.errors import BadValue, OfficeError
 from handsfree.job.closed_lists import CHOICES
-from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
+from handsfree.job.door_feature import FEATURES
+from handsfree.job.opening import Action, Side, WeightSource
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Reading
 from handsfree.job.unit import Measure, parse_measure
@@ -15,10 +16,9 @@ _BUILT_ON = {
     "leaf": tuple(Side),
     "hand": tuple(Side),
     "hinge_side": tuple(Side),
-    "swing": tuple(Swing),
-    "lock": tuple(Lock),
     "weight_source": tuple(WeightSource),
     "action": tuple(Action),
+    **{name: each.accepted for name, each in FEATURES.items()},
 }
 """The facts that the opening follows from, with the only values that they can have."""
 

@@ -5,28 +5,30 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from itertools import combinations
+from typing import NamedTuple
 
+from handsfree.job.door_feature import FEATURES, NAMED_CONDITIONS, UNKNOWN, YES_NO
+from handsfree.job.feature_values import opening_feature
 from handsfree.job.job import Job
-from handsfree.job.opening import Lock, Swing
 from handsfree.job.reading import Subject
 
-CONDITIONS = (
-    *("single", "pair", "same_way", "double_egress", "fire_rated", "sensors", "lock"),
-    *("strike", "astragal", "power_fail_spring", "vestibule", "guide_rails"),
-    "defects",
-)
+DEFECTS = "defects"
+"""The condition that something was found out of order in this visit."""
+CONDITIONS = (*NAMED_CONDITIONS, DEFECTS)
+"""Conditions that have a name of their own; door_features.toml lists those about the door."""
 _FOUND = re.compile(r"(\w+) is (\w+)")
-_EXCLUDE: tuple[set[str], ...] = (
-    {"single", "pair"},
-    {"single", "same_way"},
-    {"single", "double_egress"},
-    {"same_way", "double_egress"},
-    {"not single", "not pair"},
-    {"same_way", "not pair"},
-    {"double_egress", "not pair"},
-    {"strike", "not lock"},
-)
-"""Conditions that exclude each other, besides a condition and its own 'not'."""
+
+
+class _Wanted(NamedTuple):
+    """A condition that holds while a feature or fact has one of these values, or has none.
+
+    ``all_values`` are those that it always has one of; None where it may have no value.
+    """
+
+    name: str
+    values: frozenset[str]
+    negated: bool
+    all_values: frozenset[str] | None
 
 
 def required_fact(condition: str) -> tuple[str, str] | None:
@@ -35,45 +37,61 @@ def required_fact(condition: str) -> tuple[str, str] | None:
     return (match[1], match[2]) if match else None
 
 
+def feature_of(condition: str) -> str | None:
+    """The feature of the opening that a condition is about, or None."""
+    name = _read(condition).name
+    return name if name in FEATURES and FEATURES[name].of == "opening" else None
+
+
 def holds(condition: str, job: Job) -> bool:
     """True if a condition holds for what is known of the opening.
 
-    A fact that was not observed yet has no value.
+    A fact that was not observed yet has no value. A feature that the technician does not know has
+    its safe value.
     """
-    if condition.startswith("not "):
-        return not holds(condition.removeprefix("not "), job)
-    if fact := required_fact(condition):
-        name, value = fact
-        return job.fact(Subject.OPENING, name) == value
-    opening = job.opening
-    return {
-        "single": len(opening.leaves) == 1,
-        "pair": len(opening.leaves) == 2,
-        "same_way": opening.swing is Swing.SAME_WAY,
-        "double_egress": opening.swing is Swing.DOUBLE_EGRESS,
-        "fire_rated": opening.fire_rated,
-        "sensors": opening.sensors,
-        "lock": opening.lock is not Lock.NONE,
-        "strike": opening.lock is Lock.STRIKE,
-        "astragal": opening.astragal,
-        "power_fail_spring": opening.power_fail_spring,
-        "vestibule": opening.vestibule,
-        "guide_rails": opening.guide_rails,
-        "defects": any(fact.value == "not_in_order" for fact in job.facts),
-    }[condition]
+    wanted = _read(condition)
+    return (_value(wanted.name, job) in wanted.values) is not wanted.negated
 
 
 def exclusive_pairs(conditions: Iterable[str]) -> Iterator[tuple[str, str]]:
     """Yields the pairs of conditions that exclude each other."""
     for one, other in combinations(conditions, 2):
-        opposite = f"not {one}" == other or one == f"not {other}"
-        if opposite or {one, other} in _EXCLUDE or _two_values(one, other):
+        if _exclude(_read(one), _read(other)):
             yield one, other
 
 
-def _two_values(one: str, other: str) -> bool:
-    """True if two conditions require two values of one fact."""
-    if one.startswith("not ") or other.startswith("not "):
+def _read(condition: str) -> _Wanted:
+    bare = condition.removeprefix("not ")
+    if bare == DEFECTS:
+        return _Wanted(bare, frozenset({"yes"}), bare != condition, frozenset(YES_NO))
+    if bare in NAMED_CONDITIONS:
+        name, values = NAMED_CONDITIONS[bare].feature, NAMED_CONDITIONS[bare].values
+    else:
+        name, value = required_fact(bare) or (bare, "")
+        values = frozenset({value})
+    feature = FEATURES.get(name)
+    always = frozenset(feature.values) if feature is not None and feature.known else None
+    return _Wanted(name, values, bare != condition, always)
+
+
+def _value(name: str, job: Job) -> str | None:
+    if name == DEFECTS:
+        return "yes" if any(fact.value == "not_in_order" for fact in job.facts) else "no"
+    feature = FEATURES.get(name)
+    if feature is None or feature.of != "opening":
+        return job.fact(Subject.OPENING, name)
+    value = opening_feature(job.opening, name)
+    return feature.unknown if value == UNKNOWN else value
+
+
+def _exclude(one: _Wanted, other: _Wanted) -> bool:
+    if one.name != other.name:
         return False
-    first, second = required_fact(one), required_fact(other)
-    return bool(first and second and first[0] == second[0] and first[1] != second[1])
+    if one.negated and other.negated:
+        # Together they leave out every value that there is.
+        return one.all_values is not None and one.values | other.values >= one.all_values
+    if one.negated:
+        return other.values <= one.values
+    if other.negated:
+        return one.values <= other.values
+    return not one.values & other.values

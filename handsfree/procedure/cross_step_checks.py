@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from handsfree.errors import HandsfreeError
 from handsfree.job.closed_lists import COMPLAINTS
-from handsfree.procedure.condition import exclusive_pairs, required_fact
+from handsfree.job.door_feature import FEATURES
+from handsfree.procedure.condition import exclusive_pairs, feature_of, required_fact
 from handsfree.procedure.step_tables import PlacedStep, tables
 from handsfree.toml_source import TomlSource, nearest
 
@@ -89,7 +90,15 @@ def _missing_fact(place: PlacedStep, before: Sequence[PlacedStep]) -> Iterator[H
         if (fact := required_fact(condition)) is None:
             continue
         name, value = fact
-        if name not in asked:
+        if feature_of(condition) is not None:
+            values = FEATURES[name].values
+            if value not in values:
+                yield place.fault(
+                    f"depends on '{name}' being '{value}', which no door is",
+                    "applies",
+                    nearest(value, values),
+                )
+        elif name not in asked:
             yield place.fault(
                 f"depends on '{name}', which no earlier step finds out about the opening",
                 "applies",

@@ -8,7 +8,8 @@ from string import Formatter
 
 from handsfree.errors import HandsfreeError
 from handsfree.job.closed_lists import CHOICES, STAGES
-from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
+from handsfree.job.door_feature import FEATURES
+from handsfree.job.opening import Action, Side, WeightSource
 from handsfree.job.quantity import QUANTITIES
 from handsfree.procedure.condition import CONDITIONS, exclusive_pairs, required_fact
 from handsfree.procedure.prompt_lint import MOST_WORDS, MOST_WORDS_IN_BRIEF, unspeakable
@@ -24,8 +25,7 @@ FACT_VALUES: dict[str, tuple[str, ...]] = {
     "hand": tuple(Side),
     "action": tuple(Action),
     "weight_source": tuple(WeightSource),
-    "swing": tuple(Swing),
-    "lock": tuple(Lock),
+    **{name: feature.values for name, feature in FEATURES.items()},
 }
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _SPOKEN = ("prompt", "brief", "caution", "adjust", "called", "why")

@@ -47,7 +47,11 @@ def branch_tasks(procedure: Procedure, job: Job, branch: str, after: Task) -> li
 
 
 def _walk(procedure: Procedure, job: Job, branch: str | None, after: Task | None) -> list[Task]:
-    needed = [step for step in procedure.steps if step.branch == branch and applies(step, job)]
+    needed = [
+        step
+        for step in procedure.steps
+        if step.branch == branch and applies(step, job) and not _surveyed(step, job)
+    ]
     walked: list[Task] = []
     for (_, for_each), group in groupby(needed, key=lambda step: (step.stage, step.for_each)):
         steps = tuple(group)
@@ -72,6 +76,11 @@ def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
             return _SIDES
         case "opening":
             return (Subject.OPENING,)
+
+
+def _surveyed(step: Step, job: Job) -> bool:
+    """True if the survey at the start asks what the step asks."""
+    return step.for_each == "opening" and step.fact in job.sheet.opening.not_known
 
 
 def _task(step: Step, subject: Subject, job: Job, procedure: Procedure) -> Task:

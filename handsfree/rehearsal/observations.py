@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from handsfree.job.opening import Side
+from handsfree.job.opening import Side, Swing
 from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.procedure.step import Step
 from handsfree.rehearsal.door import Door
@@ -73,7 +73,10 @@ def leaf_of_motor(door: Door, motor: Subject) -> Side:
 def hand_of_motor(door: Door, motor: Subject) -> Side:
     """Hand stamped on a motor: that of its leaf's hinges, unless it is a wrong one."""
     side = leaf_of_motor(door, motor)
-    hand = door.spec.leaves[side].hinge_side
+    leaf = door.spec.leaves[side]
+    # A leaf of a double-egress pair is seen from the side that pushes it.
+    far = door.spec.swing is Swing.DOUBLE_EGRESS and leaf.action == "pull"
+    hand = leaf.hinge_side.other() if far else leaf.hinge_side
     return hand.other() if door.has("wrong hand", motor) else hand
 
 

@@ -23,7 +23,15 @@ from handsfree.procedure.task_selection import subjects
 
 _KNOWN = (
     # Sentences that want an answer or change what is done next; the first match counts.
-    *("challenge", "withdraw", "unit_in_doubt", "implausible", "off_the_scale", "one_of_two"),
+    *(
+        "hands_hold",
+        "leaves_hold",
+        "withdraw",
+        "unit_in_doubt",
+        "implausible",
+        "off_the_scale",
+        "one_of_two",
+    ),
     *("doubtful", "unit_doubtful", "position"),
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
     *("hand_over_ask", "hand_over_words", "hand_over_prove", "hand_over_with", "search_offer"),
@@ -43,6 +51,8 @@ _KNOWN = (
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
     *("rival_doubtful", "which_value"),  # nearly all of them are values, so they come last
 )
+HOLDS = ("hands_hold", "leaves_hold")
+"""Facts that cannot be: they are read back, and wait for what is right."""
 _DOUBTFUL = ("doubtful", "unit_doubtful", "rival_doubtful")
 _RUN_AGAIN = "clock_run_again"
 _TWO_HEARD = "two_heard"
@@ -153,7 +163,7 @@ class PromptListener:
                 return UnderstoodPrompt(kind="position", text=text, step=known[1], subject=known[2])
         if name in _DOUBTFUL and (match := self._reading.search(_plain(text))):
             return UnderstoodPrompt(kind="readback", text=text, readings=self._readings(match[0]))
-        if name == "challenge" and (fact := self._fact.fullmatch(values["said"])):
+        if name in HOLDS and (fact := self._fact.fullmatch(values["said"])):
             values |= _found(fact)
         return UnderstoodPrompt(kind=name, text=text, values=values)
 

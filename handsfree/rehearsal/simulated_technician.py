@@ -17,6 +17,7 @@ from handsfree.procedure.step import Step
 from handsfree.rehearsal import observations, phrasing
 from handsfree.rehearsal.measurements import misread
 from handsfree.rehearsal.phrasing import IntendedReading
+from handsfree.rehearsal.prompt_comprehension import HOLDS
 from handsfree.rehearsal.technician_memory import (
     MOST_FAILED,
     Question,
@@ -92,7 +93,7 @@ class Technician(TechnicianMemory):
                 return self._line(self._shifted(question.values["word"]), after_s=3.0)
             case "caution":
                 return self._line(self._shifted("clear"), after_s=3.0)
-            case "readback" | "fact" | "challenge":
+            case "readback" | "fact" | "hands_hold" | "leaves_hold":
                 return self._judge(question)
             case "withdraw" | "clock_another" | "clock_run_again":
                 return self._line(self._pick(_AFFIRM))
@@ -158,9 +159,12 @@ class Technician(TechnicianMemory):
             else self._is_fact(question.values)
         )
         if right:
-            if question.kind == "challenge":
+            if question.kind in HOLDS:
                 self.seen_faults.append("wrong hand")
-                self._repairs.append(("wrong hand", question.subject or Subject.OPENING))
+                self._repairs.append(("wrong hand", Subject.OPENING))
+                self._repair_all()
+                self._fact = None
+                return self._line(self._pick(_NEGATIVE))
             return self._line(self._pick(_AFFIRM))
         if self._slip is None and self._misses == 0:
             self.repairs += 1  # it was misheard

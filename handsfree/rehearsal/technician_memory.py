@@ -162,7 +162,7 @@ class TechnicianMemory:
             case "readback":
                 self._ask("readback", readings=one.readings)
                 self._wrong_waits = not self._is_meant(one.readings)
-            case "fact" | "challenge":
+            case "fact" | "hands_hold" | "leaves_hold":
                 self._ask(one.kind, values=one.values)
                 self._wrong_waits = not self._is_fact(one.values)
             case "filed" | "filed_of" | "verdict":

@@ -56,6 +56,7 @@ technician = "nobody"
 name = "entrance"
 seen_from = "street"
 swing = "single"
+activation = "push plates"
 [[leaf]]
 name = "left"
 [[motor]]

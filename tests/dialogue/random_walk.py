@@ -22,6 +22,7 @@ from handsfree.dialogue.questions.skip_reason import SkipReasonQuestion
 from handsfree.dialogue.questions.what_was_done import WhatWasDoneQuestion
 from handsfree.dialogue.state import Heard, Keep, State
 from handsfree.dialogue.turn import Turn
+from handsfree.job.feature_values import with_opening_feature
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Opening, Swing
 from handsfree.job.quantity import QUANTITIES
@@ -61,8 +62,9 @@ class Walked(NamedTuple):
 def a_door(random: Random) -> Opening:
     """A single leaf or a pair, with some of all that can be fitted."""
     door = opening(random.choice(list(Swing)), everything=random.random() < 0.7)
-    fitted = {"guide_rails": random.random() < 0.5, "vestibule": random.random() < 0.5}
-    return door.model_copy(update=fitted)
+    for name in ("guide_rails", "vestibule"):
+        door = with_opening_feature(door, name, random.choice(["yes", "no"]))
+    return door
 
 
 def walk(procedure: Procedure, random: Random, manner: Manner | None = None) -> Walked:

@@ -199,6 +199,7 @@ def choice_for(state: State, step: Step, complaint: str) -> str:
         "hand": "right" if opposite else "left",
         "leaf": "right" if second else "left",
         "hinge_side": "right" if second else "left",
+        "action": "pull" if second and door.swing is Swing.DOUBLE_EGRESS else "push",
     }
     value = values.get(step.fact, step.options[0].value)
     (say,) = (option.say for option in step.options if option.value == value)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.job.door_feature import ANSWERS, FEATURES, answer_words, feature_words
 from handsfree.job.quantity import QUANTITIES
 from handsfree.language.tag_interpreter import KINDS
 
@@ -24,8 +25,12 @@ def test_every_kind_has_an_example():
 
 
 def test_every_word_but_the_numbers_is_documented(language):
-    # The names of what is measured are listed in the user's guide, which is made from the rows.
-    forms = " ".join(form for row in QUANTITIES.values() for form in row.words["en"].say)
+    # What is measured and what a door can be are listed in the user's guide, made from the rows.
+    rows = [form for row in QUANTITIES.values() for form in row.words["en"].say]
+    rows += [form for answer in ANSWERS for form in answer_words(answer, "en").say]
+    for each in (feature_words(feature, "en") for feature in FEATURES):
+        rows += [*each.state, *each.yes, *each.no]
+    forms = " ".join(rows)
     documented = set(re.findall(r"[a-z]+", f"{TEXT} {forms}".lower()))
     documented |= {"inches", "millimeter", "centimeter"}
     documented |= {f"{word}s" for word in documented}

@@ -145,9 +145,9 @@ def test_advice_gives_its_figures(listener):
 
 
 def test_a_challenge_is_a_fact_with_a_doubt(listener):
-    said = W.say("challenge", said="Motor two, hand, left hand.", why=W.say("motors_of_one_hand"))
+    said = W.say("hands_hold", said="Motor two, hand, left hand.", why=W.say("motors_of_one_hand"))
     heard = listener.understand(said)
-    assert heard.kind == "challenge"
+    assert heard.kind == "hands_hold"
     assert (heard.values["about"], heard.values["value"]) == ("motor two", "left hand")
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import sentences
+from handsfree.dialogue import navigation, sentences
+from handsfree.dialogue.door_survey import tell_changes, tell_weight
 from handsfree.dialogue.fact_filing import end_tasks
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.note import ask_for_note
@@ -29,11 +30,14 @@ class FactQuestion(YesNoQuestion):
         Asks what is wrong with a defect, and what was done about one that is in order now.
         """
         turn.wait_for(None)
-        job_before = turn.job
+        job_before, steps_before = turn.job, len(turn.state.tasks)
         for fact in self.facts:
             turn.keep(ev.FactAccepted(fact=fact))
         turn.warn_of(turn.judge_since(job_before))
-        if self.facts[0].value == "not_in_order":
+        tell_changes(turn, job_before, steps_before)
+        if tell_weight(turn, self.facts[0]):
+            navigation.end(turn, "done")
+        elif self.facts[0].value == "not_in_order":
             ask_for_note(turn, defect=True)
         elif not explain(turn, self.facts):
             end_tasks(turn, self.facts)

@@ -103,7 +103,12 @@ def test_accepted_by_the_owner_asks_for_the_name(asked):
 
 def test_put_right_leads_to_the_proof_and_back(asked):
     spoken = asked.says("put right")
-    assert spoken == ["Then prove it.", "Time the left leaf to backcheck and say the opening time."]
+    assert spoken == [
+        "Then prove it.",
+        "Time the left leaf to backcheck and say the opening time.",
+        "Eighty degrees is thirty five and a half inches at the latch edge of the left leaf, "
+        "straight out from the frame.",
+    ]
     assert asked.state.progress.at == "opening-time:left leaf"
     asked.says("five seconds", "affirm")
     assert asked.state.progress.at == "opened-up" and decided(asked) == []

@@ -1,0 +1,62 @@
+"""A fact that contradicts what is known of the leaves and motors: it has to be settled."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from handsfree.dialogue.answer_set import AnswerSet
+from handsfree.dialogue.questions.families import DroppableQuestion
+from handsfree.dialogue.questions.jog import jog
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.job.handing import HandFault
+from handsfree.job.job import Fact
+from handsfree.language.door_words import clash_words
+from handsfree.language.meaning import Word
+
+
+class HandsQuestion(DroppableQuestion):
+    """Holds facts that cannot be, until what is right was said or a jog has shown it.
+
+    *Affirm* does not file them. ``spoken`` is their readback, ``clashes`` what they contradict.
+    """
+
+    expected: ClassVar[AnswerSet] = AnswerSet(
+        words=frozenset({"jog", "disregard"}), choices=frozenset({"left", "right", "push", "pull"})
+    )
+
+    facts: tuple[Fact, ...]
+    spoken: str
+    clashes: tuple[HandFault, ...]
+
+    @property
+    def _of_motors(self) -> bool:
+        return any(clash.of_motors for clash in self.clashes)
+
+    def affirm(self, turn: Turn) -> None:
+        """Says again why it cannot be: no assent files it."""
+        self.repeat(turn)
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Begins a jog of the motors; any other answer says what is right."""
+        if isinstance(heard.meaning, Word) and heard.meaning.kind == "jog" and self._of_motors:
+            jog(turn, self.facts)
+            return None
+        return heard
+
+    def repeat(self, turn: Turn) -> None:
+        """Reads the facts back and says what they contradict."""
+        hold = "hands_hold" if self._of_motors else "leaves_hold"
+        turn.tell(hold, "warning", said=self.spoken, why=why(turn, self.facts, self.clashes))
+
+    def hint(self, turn: Turn) -> str:
+        """The ways to settle it."""
+        return turn.words.say("hands_words" if self._of_motors else "leaves_words")
+
+
+def why(turn: Turn, facts: tuple[Fact, ...], clashes: tuple[HandFault, ...]) -> str:
+    """The reasons why the facts cannot be, as a part of a sentence."""
+    job = turn.job
+    for fact in facts:
+        job = job.with_fact(fact)
+    return "; ".join(clash_words(turn.words, clash, job.opening) for clash in clashes)

@@ -1,0 +1,56 @@
+"""Asks what a leaf is made of, where nobody knows its weight."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from handsfree.dialogue.answer_set import AnswerSet
+from handsfree.dialogue.questions.families import DroppableQuestion
+from handsfree.dialogue.state import Heard
+from handsfree.dialogue.turn import Turn
+from handsfree.job.door_feature import FEATURES
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.language.door_words import feature_question, value_name
+from handsfree.language.meaning import Choice, FactSaid
+
+_FEATURE = "leaf_construction"
+
+
+class LeafConstructionQuestion(DroppableQuestion):
+    """Asks what a leaf is made of; its weight is worked out from that."""
+
+    expected: ClassVar[AnswerSet] = AnswerSet(choices=frozenset(FEATURES[_FEATURE].values))
+
+    leaf: Subject
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Takes a construction as a statement about the leaf."""
+        match heard.meaning:
+            case Choice(value=value) if value in FEATURES[_FEATURE].values:
+                fact = FactSaid(subject=self.leaf, name=_FEATURE, value=value)
+                return heard.model_copy(update={"meaning": fact})
+            case _:
+                return heard
+
+    def affirm(self, turn: Turn) -> None:
+        """Asks again: no construction was named."""
+        self.repeat(turn)
+
+    def repeat(self, turn: Turn) -> None:
+        """Asks what the leaf is made of."""
+        turn.say(feature_question(turn.words, _FEATURE, self.leaf), "prompt", asked=True)
+
+    def hint(self, turn: Turn) -> str:
+        """Some constructions, by their names."""
+        w, some = turn.words, FEATURES[_FEATURE].values[::3]
+        return w.say("door_words", values=w.listed([value_name(w, _FEATURE, one) for one in some]))
+
+
+def dont_know(turn: Turn) -> None:
+    """Answers *I don't know* at a step: for a weight, asks what the leaf is made of."""
+    task = turn.task
+    if task is None or turn.between or task.step.quantity is not Quantity.LEAF_WEIGHT:
+        turn.say(turn.hint, "repair")
+    else:
+        turn.ask(LeafConstructionQuestion(leaf=task.subject))

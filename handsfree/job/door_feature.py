@@ -1,0 +1,193 @@
+"""The features that a door can have, as the tables of door_features.toml describe them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Literal, TypeVar
+
+from pydantic import Field, ValidationError, model_validator
+
+from handsfree.errors import HandsfreeError
+from handsfree.job.record import Record
+from handsfree.toml_source import TomlSource
+
+FILE = Path(__file__).with_name("door_features.toml")
+"""The table of what a door can be; its head explains the keys."""
+UNKNOWN = "unknown"
+"""The value of a feature that a technician was asked about and does not know."""
+YES_NO = ("yes", "no")
+
+R = TypeVar("R", bound=Record)
+
+
+class AnswerWords(Record):
+    """An answer in one language: its name, and the forms that people say."""
+
+    name: str
+    say: tuple[str, ...] = ()
+
+
+class Answer(Record):
+    """An answer that one or more features share.
+
+    ``construction`` describes the leaf that is made of it, as in a job file.
+    """
+
+    words: dict[str, AnswerWords]
+    construction: dict[str, str | int] | None = None
+
+
+class FeatureWords(Record):
+    """A feature in one language.
+
+    ``ask`` is the spoken question. ``state`` begins a statement that an answer follows; ``yes``
+    and ``no`` are whole statements.
+    """
+
+    name: str
+    ask: str
+    state: tuple[str, ...] = ()
+    yes: tuple[str, ...] = ()
+    no: tuple[str, ...] = ()
+
+
+class DoorFeature(Record):
+    """One property of a door: what it belongs to, and the values that it can have.
+
+    ``when`` is the condition without which it means nothing. ``always`` is true if every visit
+    needs it, ``known`` if *I don't know* is no answer. ``unknown`` is the value that conditions
+    take where nobody knows it.
+    """
+
+    id: str
+    of: Literal["opening", "leaf"]
+    values: tuple[str, ...] = Field(min_length=2)
+    when: str | None = None
+    always: bool = False
+    known: bool = False
+    unknown: str | None = None
+    words: dict[str, FeatureWords]
+
+    @model_validator(mode="after")
+    def _consistent(self) -> DoorFeature:
+        for words in self.words.values():
+            if bool(words.state) is self.yes_or_no or bool(words.yes and words.no) < self.yes_or_no:
+                raise ValueError("a question of yes and no has yes and no, any other has state")
+        if self.unknown not in (None, *self.values):
+            raise ValueError(f"unknown: '{self.unknown}' is not one of its values")
+        return self
+
+    @property
+    def accepted(self) -> tuple[str, ...]:
+        """The values of an answer: 'unknown' is one where the visit can do without it."""
+        return self.values if self.known else (*self.values, UNKNOWN)
+
+    @property
+    def yes_or_no(self) -> bool:
+        """True if yes and no are its values."""
+        return self.values == YES_NO
+
+
+class ValueSet(Record):
+    """Some values of a feature, under a name that a procedure can use as a condition."""
+
+    feature: str
+    values: frozenset[str]
+
+
+class _Tables(Record):
+    answers: dict[str, Answer]
+    features: dict[str, DoorFeature]
+    conditions: dict[str, ValueSet]
+
+
+def read_features(source: TomlSource) -> _Tables:
+    """The answers, features and conditions of a table.
+
+    Raises HandsfreeError with file and line for a table that is not valid, or that names an answer
+    or a feature that there is none of.
+    """
+    answers = {
+        key: _made(source, Answer, f"value.{key}", _with_words(raw))
+        for key, raw in source.data["value"].items()
+    }
+    features = {
+        key: _made(source, DoorFeature, f"feature.{key}", {"id": key, **_with_words(raw)})
+        for key, raw in source.data["feature"].items()
+    }
+    conditions = {
+        key: _made(source, ValueSet, f"condition.{key}", raw)
+        for key, raw in source.data["condition"].items()
+    }
+    for key, feature in features.items():
+        for value in feature.values:
+            if value not in answers and not feature.yes_or_no:
+                raise source.fault(
+                    f"'{key}' has the value '{value}', and there is no [value.{value}]",
+                    f"feature.{key}", key="values", way_out=f"add [value.{value}] with its words",
+                )  # fmt: skip
+    for key, some in conditions.items():
+        known = features[some.feature].values if some.feature in features else ()
+        if not some.values <= set(known):
+            raise source.fault(
+                f"the condition '{key}' does not fit the feature '{some.feature}'",
+                f"condition.{key}", way_out=f"values known: {', '.join(known)}",
+            )  # fmt: skip
+    flags = {
+        key: ValueSet(feature=key, values=frozenset({"yes"}))
+        for key, feature in features.items()
+        if feature.yes_or_no
+    }
+    return _Tables(answers=answers, features=features, conditions={**conditions, **flags})
+
+
+def _with_words(raw: dict[str, Any]) -> dict[str, Any]:
+    """A table with its languages gathered under 'words'."""
+    words = {key: value for key, value in raw.items() if len(key) == 2 and isinstance(value, dict)}
+    return {**{key: value for key, value in raw.items() if key not in words}, "words": words}
+
+
+def _made(source: TomlSource, kind: type[R], table: str, raw: dict[str, Any]) -> R:
+    try:
+        return kind.model_validate(raw)
+    except ValidationError as error:
+        raise source.refused(error, table) from error
+
+
+_source = TomlSource(FILE.read_text(encoding="utf-8"), FILE, HandsfreeError)
+_tables = read_features(_source)
+
+ANSWERS: dict[str, Answer] = _tables.answers
+FEATURES: dict[str, DoorFeature] = _tables.features
+NAMED_CONDITIONS: dict[str, ValueSet] = _tables.conditions
+"""Named conditions of a procedure: values of one feature."""
+
+
+def line_of(table: str, key: str | None = None) -> int:
+    """The line of door_features.toml (from 1) that a table, or a key of it, stands on."""
+    return _source.line(table, key=key)
+
+
+def feature_words(feature: str, language: str) -> FeatureWords:
+    """A feature in a language. Raises HandsfreeError, with the line of its table, without one."""
+    return _words(FEATURES[feature].words, f"feature.{feature}", language)
+
+
+def answer_words(answer: str, language: str) -> AnswerWords:
+    """An answer in a language. Raises HandsfreeError, with the line of its table, without one."""
+    return _words(ANSWERS[answer].words, f"value.{answer}", language)
+
+
+W = TypeVar("W", bound=Record)
+
+
+def _words(words: dict[str, W], table: str, language: str) -> W:
+    found = words.get(language)
+    if found is None:
+        raise HandsfreeError(
+            f"'{table}' has no words of the language '{language}'",
+            file=FILE,
+            line=line_of(table),
+            way_out=f"add {language} with its name and what is said",
+        )
+    return found
