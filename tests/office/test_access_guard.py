@@ -44,6 +44,7 @@ def test_a_form_on_another_site_changes_nothing(desk, visits, headers):
     assert verify(visits / "harbour").head == before
 
 
+@pytest.mark.slow
 def test_every_change_needs_the_token_of_its_form(desk, house, visits):
     visit = desk.visit()
     page = desk.page(visit)
@@ -159,6 +160,7 @@ def test_beyond_this_machine_nothing_is_shown_without_the_token(visits):
         assert other.get("/").status_code == 200
 
 
+@pytest.mark.slow
 def test_what_a_browser_may_do_with_a_page_is_said(desk):
     visit = desk.visit()
     for path in ("/", visit, f"{visit}/listen", f"{visit}/change/reading/1", "/name", "/nothing"):

@@ -132,6 +132,7 @@ def test_clips_lie_in_the_visits_folder(folder):
     assert all(clip.parent == folder / "clips" for clip in clips)
 
 
+@pytest.mark.slow
 def test_a_broken_journal_loads_up_to_the_break(tmp_path):
     broken = storied_visit(tmp_path / "broken")
     lines = (broken / JOURNAL).read_bytes().splitlines(keepends=True)
@@ -155,6 +156,7 @@ def test_every_public_name_is_there_and_no_other():
         _ = handsfree.nonsense  # type: ignore[attr-defined]
 
 
+@pytest.mark.slow
 def test_a_check_and_a_visit_bring_in_no_sound():
     ask = (
         "import handsfree, sys; handsfree.check_door; handsfree.load_visit;"

@@ -233,6 +233,7 @@ def test_a_name_stands_once(small, tmp_path):
     refuses(file, tmp_path / "in", "twice")
 
 
+@pytest.mark.slow
 def test_a_bomb_is_stopped_at_the_size_that_it_claims(small, tmp_path):
     """The listing says 10 bytes, and 100 MB come out."""
     file = put(tmp_path / "a.visit.zip", small)
