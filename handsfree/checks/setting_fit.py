@@ -84,7 +84,7 @@ class Fit(Record):
         return self.time_s(setting) ** 2 * math.sqrt(1 / self.weight + away**2 / self.spread)
 
     def keeps(self, setting: Decimal, least_s: float) -> float:
-        """The probability that the time at a setting is at least so long, if the line holds."""
+        """The probability that the time at a setting is at least this long, if the line holds."""
         away = float(setting) - self.middle
         standard = math.sqrt(1 / self.weight + away**2 / self.spread)
         speed = self.at_zero + self.slope * float(setting)

@@ -161,7 +161,7 @@ class Index:
                 return
             try:
                 self.look()
-            except Exception:  # the list goes on with what it knows, and looks again
+            except Exception:  # the list keeps what it knows, and looks again
                 _LOG.exception("the folder could not be looked at")
 
     def _place(self, visit_id: str) -> Place | None:

@@ -57,7 +57,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--beside", type=Path, help="join the nets of this file to the new one")
     parser.add_argument("--all", action="store_true", help="train on what is kept apart too")
-    parser.add_argument("--seconds", type=float, default=math.inf, help="end after so long")
+    parser.add_argument("--seconds", type=float, default=math.inf, help="end after this time")
     options = parser.parse_args()
     device = "cuda" if torch.cuda.is_available() else "cpu"
     torch.set_float32_matmul_precision("high")

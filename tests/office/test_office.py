@@ -96,7 +96,7 @@ def test_everything_can_be_changed_and_then_signed_off(desk, visits):
     assert verify(visits / "harbour").whole
     assert desk.change(visit, kind="amend", reading_id="r1", new="37", why="x").status_code == 303
     assert "Changed since J. Lind signed it off" in desk.page("/")
-    assert "it wants a new sign-off" in desk.page(visit)
+    assert "it needs a new sign-off" in desk.page(visit)
 
 
 @pytest.mark.slow
