@@ -1,4 +1,4 @@
-"""The note that every check prints below its verdict."""
+"""The note that every check gives beside its verdict."""
 
 from __future__ import annotations
 
