@@ -24,7 +24,7 @@ def judged_anew(
 
     Those on the attempt of the ``touched`` reading and on the last attempt at its quantity are
     given in any case: with the old value their findings fell. Others are given where they are not
-    what they were, which happens when the door itself has changed: a leaf that is wider than told
+    what they were, which happens when the door itself has changed: a leaf that is wider than recorded
     makes a time fail that passed.
     """
     same_door = before.opening == after.opening
