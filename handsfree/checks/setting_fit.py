@@ -94,7 +94,7 @@ class Fit(Record):
     def quality(self) -> str:
         """Says in words how well the line fits."""
         if self.r_squared is None or self.residual_s is None:
-            return "two settings only, so how straight the line is cannot be told"
+            return "two settings only, so there is no telling how straight the line is"
         return (
             f"the line explains {100 * self.r_squared:.0f} percent and misses the worst of "
             f"{len(self.tried)} settings by {self.residual_s:.2f} seconds"
