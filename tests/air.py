@@ -21,9 +21,9 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
+import scipy
 import soxr
 from numpy.typing import NDArray
-from scipy.fft import irfft, next_fast_len, rfft
 
 from handsfree.synthesis.voice import VoiceWorker
 
@@ -245,15 +245,15 @@ def likenesses(heard: Samples, sought: dict[str, Spoken]) -> dict[str, float]:
     found = np.pad(heard, (0, max(0, _PIECE - len(heard)))).astype(np.float32)
     sums = np.concatenate(([0.0], np.cumsum(found.astype(float) ** 2)))
     energy = np.maximum(sums[_PIECE:] - sums[:-_PIECE], _PIECE)
-    size = next_fast_len(len(found), real=True)
-    spectrum = rfft(found, size)
+    size = scipy.fft.next_fast_len(len(found), real=True)
+    spectrum = scipy.fft.rfft(found, size)
     like = {}
     for text, (length, pieces) in sought.items():
         if len(heard) < length:
             like[text] = 0.0
             continue
-        turned = (spectrum * np.conj(rfft(piece, size)) for piece in pieces)
-        matches = (np.abs(irfft(each, size)[: len(energy)]) for each in turned)
+        turned = (spectrum * np.conj(scipy.fft.rfft(piece, size)) for piece in pieces)
+        matches = (np.abs(scipy.fft.irfft(each, size)[: len(energy)]) for each in turned)
         best = [
             np.max(match / np.sqrt(energy * np.sum(piece**2)))
             for match, piece in zip(matches, pieces, strict=True)

@@ -22,10 +22,19 @@ from handsfree.visit_record.progress import Progress
 
 from .browser import chromium
 from .reports.storied import storied_visit
-from .sharing import made_once, pytest_collection_modifyitems, pytest_xdist_make_scheduler
+from .sharing import (
+    made_once,
+    pytest_collection_modifyitems,
+    pytest_configure,
+    pytest_xdist_make_scheduler,
+)
 from .talk import PROCEDURE, SHEET, Talk
 
-__all__ = ["pytest_collection_modifyitems", "pytest_xdist_make_scheduler"]
+__all__ = [
+    "pytest_collection_modifyitems",
+    "pytest_configure",
+    "pytest_xdist_make_scheduler",
+]
 
 # A busy machine is no failure: time is measured in tests/bench, never asserted.
 settings.register_profile("house", deadline=None)

@@ -17,6 +17,7 @@ from typing import Any
 import pytest
 from filelock import FileLock
 
+TESTS = Path(__file__).resolve().parent
 GROUPS = {
     "in real time": (
         "tests/test_by_air.py",
@@ -50,6 +51,19 @@ _TURNS = [*(file for files in GROUPS.values() for file in files), *LONGEST]
 _GROUP_OF = {file: group for group, files in GROUPS.items() for file in files}
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Starts each worker's collection at another folder, so that each file is compiled once."""
+    worker = getattr(config, "workerinput", None)
+    if worker and [Path(arg).resolve() for arg in config.args] == [TESTS]:
+        parts = sorted(str(path) for path in TESTS.iterdir() if _holds_tests(path))
+        first = len(parts) * int(worker["workerid"].removeprefix("gw")) // worker["workercount"]
+        config.args = parts[first:] + parts[:first]
+
+
+def _holds_tests(path: Path) -> bool:
+    return path.match("test_*.py") or any(path.rglob("test_*.py"))
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Calls slow what runs in a browser; puts first, for a worker, what takes longest."""
@@ -58,7 +72,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item.add_marker("slow")
     if hasattr(config, "workerinput"):
         turns = {file: turn for turn, file in enumerate(_TURNS)}
-        items.sort(key=lambda item: turns.get(_file(item.nodeid), len(turns)))
+        items.sort(key=lambda item: (turns.get(file := _file(item.nodeid), len(turns)), file))
 
 
 def _file(nodeid: str) -> str:

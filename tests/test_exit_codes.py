@@ -8,6 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from handsfree.cli import main
@@ -42,6 +43,7 @@ def test_ctrl_c_is_no_failing_door(monkeypatch):
     assert done.exit_code == ExitCode.INTERRUPTED
 
 
+@pytest.mark.slow
 def test_a_reader_that_had_enough_ends_the_command_with_its_code():
     reads_one_line = subprocess.run(
         f"{sys.executable} -m handsfree limits | head -1; echo ${{PIPESTATUS[0]}}",

@@ -188,6 +188,7 @@ def test_a_room_imports_only_what_the_table_allows():
     assert not upward_imports(PACKAGE)
 
 
+@pytest.mark.slow
 def test_the_table_allows_nothing_that_is_not_used():
     for room, allowed in MAY_IMPORT.items():
         used = {

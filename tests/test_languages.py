@@ -239,6 +239,7 @@ def literals(node: ast.AST) -> set[str]:
     return {value for value in values if isinstance(value, str)}
 
 
+@pytest.mark.slow
 def test_the_code_asks_for_sentences_that_exist():
     for file in SOURCES:
         for asked in spoken_names(file.read_text(encoding="utf-8")):
@@ -378,6 +379,7 @@ def unspoken(names: Iterable[str], modules: dict[str, str]) -> set[str]:
     return set(names) - FROM_LISTS - frozenset().union(*map(spoken_in, speaking))
 
 
+@pytest.mark.slow
 def test_every_sentence_is_spoken():
     assert unspoken(ENGLISH.sentences, sources()) == set()
 

@@ -23,6 +23,9 @@ CODE_AND_DATA = {
 }
 
 
+pytestmark = pytest.mark.slow
+
+
 @pytest.fixture(scope="module")
 def wheel(tmp_path_factory) -> zipfile.ZipFile:
     folder = tmp_path_factory.mktemp("wheel")

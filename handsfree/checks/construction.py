@@ -158,7 +158,7 @@ def weight_to_use(
         if not low <= told.in_base_unit() <= high:
             contradiction = (
                 f"{estimated.material.words(wording())} should weigh about "
-                f"{_spoken(estimated.nominal)}, and {_spoken(told)} was told"
+                f"{_spoken(estimated.nominal)}, but {_spoken(told)} is recorded"
             )
     return WeightUsed(
         used=told,

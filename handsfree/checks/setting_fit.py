@@ -84,7 +84,7 @@ class Fit(Record):
         return self.time_s(setting) ** 2 * math.sqrt(1 / self.weight + away**2 / self.spread)
 
     def keeps(self, setting: Decimal, least_s: float) -> float:
-        """The probability that the time at a setting is at least so long, if the line holds."""
+        """The probability that the time at a setting is at least this long, if the line holds."""
         away = float(setting) - self.middle
         standard = math.sqrt(1 / self.weight + away**2 / self.spread)
         speed = self.at_zero + self.slope * float(setting)
@@ -94,7 +94,7 @@ class Fit(Record):
     def quality(self) -> str:
         """Says in words how well the line fits."""
         if self.r_squared is None or self.residual_s is None:
-            return "two settings only, so how straight the line is cannot be told"
+            return "two settings only, so there is no telling how straight the line is"
         return (
             f"the line explains {100 * self.r_squared:.0f} percent and misses the worst of "
             f"{len(self.tried)} settings by {self.residual_s:.2f} seconds"

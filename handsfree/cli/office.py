@@ -49,9 +49,9 @@ def office(folder: Path | None, port: int, host: str, show: bool) -> None:
         echo(f"The office is open: {served.address}")
         if served.beyond:
             echo(
-                "Others in this network can reach it, and whoever has this address, token and all,"
-                " can hear and change every visit. Nothing is encrypted on the way: use it in a"
-                " network that you trust, or through a tunnel.",
+                "Others in this network can reach it, and anyone who has this address with its"
+                " token can hear and change every visit. Nothing is encrypted on the way: use it in"
+                " a network that you trust, or through a tunnel.",
                 err=True,
             )
         echo("Ctrl+C ends it.")

@@ -24,7 +24,7 @@ _AGAIN_S = 0.5
 
 
 class Told(HandsfreeError):
-    """A signal told the program to end."""
+    """A signal to end the program."""
 
     def __init__(self, number: int, folder: Path) -> None:
         kept = (folder / JOURNAL).exists()

@@ -53,7 +53,7 @@ class _Box(NamedTuple):
 def tree_svg(tree: SearchTree) -> str:
     """The picture of a tree; the same bytes for the same file.
 
-    A cause stands beside every check that leads to it.
+    A cause is drawn next to every check that leads to it.
     """
     order = _checks_in_order(tree)
     edges = [(check, *edge) for check in order for edge in _edges(check)]

@@ -100,7 +100,7 @@ def _address(url: str) -> URL:
     try:
         address = make_url(url)
     except (ArgumentError, ValueError) as error:
-        raise LedgerError("the ledger's address is none", way_out=f"give {_FORMS}") from error
+        raise LedgerError("the ledger's address is not valid", way_out=f"give {_FORMS}") from error
     kind = address.drivername.partition("+")[0]
     if kind in ("postgres", "postgresql"):
         return address.set(drivername="postgresql+psycopg")
@@ -179,7 +179,7 @@ def _check(connection: Connection, name: str, *, make: bool, any_version: bool) 
             return
         raise LedgerError(
             f"the ledger {name} is of version {known}, not {t.SCHEMA}",
-            way_out="'handsfree ledger rebuild FOLDER' makes it anew from the journals",
+            way_out="'handsfree ledger rebuild FOLDER' makes a new one from the journals",
         )
     if there & ours:
         raise LedgerError(

@@ -50,7 +50,7 @@ def visits_below(folders: Iterable[Path]) -> Iterator[Path]:
 def add(ledger: Ledger, folders: Iterable[Path]) -> Iterator[AddResult]:
     """Loads every visit at or below these folders, several per transaction.
 
-    Raises LedgerError when the ledger fails: what was told before is in, and nothing else.
+    Raises LedgerError when the ledger fails: what was reported before is in, and nothing else.
     """
     taken = read_all(visits_below(folders))
     while piece := list(islice(taken, TOGETHER)):

@@ -61,7 +61,7 @@ def _compared(taken: ReadVisit, known: _Known | None) -> AddResult:
             came, why = "older", f"the ledger knows {known.lines} lines of this visit"
         else:
             came = "diverged"
-            why = "it does not go on from the journal of this visit that the ledger knows"
+            why = "it does not continue the journal of this visit that the ledger knows"
     return AddResult(taken.folder, came, why)
 
 

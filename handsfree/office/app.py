@@ -295,4 +295,6 @@ class Office:
         return trouble_page("That cannot be done", sentence_of(error), status)
 
     def _fault(self, request: Request, error: Exception) -> Response:
-        return trouble_page("Something went wrong", "It is told where the office was started.", 500)
+        return trouble_page(
+            "Something went wrong", "Look at the window where the office was started.", 500
+        )

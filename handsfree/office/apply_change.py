@@ -56,7 +56,7 @@ def make_change(
     """Writes the events of a change in one write, under the journal's lock.
 
     ``head`` is the hash of the last line as the person saw it. Raises JournalBusy when another
-    program goes on writing the visit, JournalError when the journal is broken, and OfficeError
+    program keeps writing the visit, JournalError when the journal is broken, and OfficeError
     when the change cannot be made.
     """
     with _turn(folder), _opened(folder, clock, patience_s) as journal:
@@ -116,7 +116,7 @@ def _limits_of(visit: VisitRecord) -> Callable[[], LimitSet]:
             ) from error
         if limits.sha256 != visit.opened.limits_sha256:
             raise OfficeError(
-                f"the limit set {name} has changed since this visit, which cannot be judged anew",
+                f"the limit set {name} has changed since this visit, which cannot be judged again",
                 way_out="put the old file back; a decision or a note can be written all the same",
             )
         return limits

@@ -9,7 +9,7 @@ from handsfree.office.templating import page
 
 TITLES = {403: "This page is too old", 404: "There is no such page"}
 TOLD = {
-    403: "It was not given to this browser, or the office was started anew since. Nothing was"
+    403: "It was not given to this browser, or the office has been restarted since. Nothing was"
     " changed. Go back, load the page again, and do it once more.",
     404: "The visit was moved or removed, or the thing is not in it.",
 }

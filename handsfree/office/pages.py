@@ -194,7 +194,7 @@ def _act(event: ev.Event, named: Mapping[str, str]) -> OfficeChange:
     if isinstance(body, office.OfficeBody):
         return change_of(event, body, named)
     judged = isinstance(body, ev.Judged)
-    what = "it was judged anew" if judged else came_of(body) or step_words(body.kind)
+    what = "it was judged again" if judged else came_of(body) or step_words(body.kind)
     return OfficeChange(seq=event.seq, at=event.at, by="", kind=body.kind, what=what)
 
 

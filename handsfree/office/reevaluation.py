@@ -22,10 +22,9 @@ def judged_anew(
 ) -> tuple[Finding, ...]:
     """The findings that an amendment changes, as found before as left.
 
-    Those on the attempt of the ``touched`` reading and on the last attempt at its quantity are
-    given in any case: with the old value their findings fell. Others are given where they are not
-    what they were, which happens when the door itself has changed: a leaf that is wider than told
-    makes a time fail that passed.
+    Findings on the attempt of the ``touched`` reading and on the last attempt at its quantity are
+    always given, because those on the old value no longer count. Others are given if they have
+    changed, which happens when the door itself has: a time that passed may fail on a wider leaf.
     """
     same_door = before.opening == after.opening
     if touched is not None and touched.quantity in _REACHES_OTHERS:

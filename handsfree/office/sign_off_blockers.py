@@ -28,7 +28,7 @@ def blockers(visit: VisitRecord) -> tuple[Blocker, ...]:
     if broken is not None:
         found.append(Blocker(kind="journal", what=f"the journal {broken.told}", where="journal"))
     if not visit.complete:
-        what = "the visit is not finished: the technician goes on with 'handsfree resume'"
+        what = "the visit is not finished: the technician resumes it with 'handsfree resume'"
         found.append(Blocker(kind="visit", what=what, where="verdict"))
     found += [
         Blocker(

@@ -153,7 +153,7 @@ class Index:
     def _follow(self) -> None:
         while not self._ended.is_set():
             self._wake.wait()
-            # Whoever asked is answered first: to look at thousands of folders takes a core.
+            # Requests are answered first: to look at thousands of folders takes a core.
             if self.looked and self._ended.wait(_AFTER_S):
                 return
             self._wake.clear()
@@ -161,7 +161,7 @@ class Index:
                 return
             try:
                 self.look()
-            except Exception:  # the list goes on with what it knows, and looks again
+            except Exception:  # the list keeps what it knows, and looks again
                 _LOG.exception("the folder could not be looked at")
 
     def _place(self, visit_id: str) -> Place | None:
@@ -191,8 +191,8 @@ class Index:
 def _read(place: Place, before: CachedRow | None) -> CachedRow:
     """The row of a visit, read from its journal without verifying its clips.
 
-    Where it was broken ``before``, by a clip perhaps, they are read here as well: what was told
-    to be broken is not taken back unseen.
+    If it was broken ``before``, by a clip perhaps, its clips are verified too: a visit that was
+    reported as broken is not cleared without a check.
     """
     try:
         found = steady_scan(place.folder)

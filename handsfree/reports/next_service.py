@@ -16,7 +16,7 @@ def next_service(visit: VisitRecord) -> date | None:
     """The day of the next service: the months that the visit agreed on, else a year, after its end.
 
     None for a visit that was not finished: the service before it still counts. None as well when
-    the journal's time is none, or the day lies beyond the calendar.
+    the journal's time is not valid, or the day lies beyond the calendar.
     """
     ended = day_of(visit.ended)
     if not visit.complete or ended is None:

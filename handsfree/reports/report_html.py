@@ -1,7 +1,7 @@
 """The report of a visit as one HTML page: it opens from disk, and needs no network.
 
 The same page serves the local office: there the sound comes by address instead of inside the
-page, and the office's controls stand beside what they change.
+page, and the office's controls appear next to what they change.
 """
 
 from __future__ import annotations

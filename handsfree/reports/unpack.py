@@ -33,7 +33,7 @@ def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
     """Unpacks a visit into a folder of its own below ``into``.
 
     A visit that lies there already stays as it is, unless ``replace`` is set and the packed one
-    goes on from it. Raises PackError, with nothing written, for a pack that is not as it was
+    continues it. Raises PackError, with nothing written, for a pack that is not as it was
     made, a journal in it that does not verify, and a folder that is something else's.
     """
     manifest, files = checked_files(file)
@@ -116,7 +116,7 @@ def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -
             raise _apart(target, here, packed)
         if not replace:
             raise PackError(
-                "an older or damaged state of this visit lies here; the packed one goes on from it",
+                "an older or damaged state of this visit lies here; the packed one continues it",
                 file=target,
                 way_out="--replace puts the newer one in its place",
             )

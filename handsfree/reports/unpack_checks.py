@@ -21,9 +21,10 @@ MOST_BYTES = 1_000_000_000
 _MOST_OF = {MANIFEST: 8_000_000, JOURNAL: 200_000_000, HEAD: 1_000}
 _MOST_OF_ANY = 100_000_000
 _MOST_TIMES = 100
+"""Largest factor by which a file may grow when unpacked: the hashes of a journal do not shrink,
+and sound is packed already."""
 _NEVER_TOO_LARGE = 1_000_000
-"""What unpacks to more than so many times its size, and is no small file, holds no visit: the
-hashes of a journal do not get smaller, and sound is packed already."""
+"""Files up to this size (bytes) may grow by any factor."""
 _PIECE = 1 << 16
 _KINDS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
@@ -99,11 +100,11 @@ def _manifest(
     try:
         manifest = Manifest.model_validate_json(told)
     except ValidationError as error:
-        raise _refused(file, f"its {MANIFEST} is none") from error
+        raise _refused(file, f"its {MANIFEST} is not valid") from error
     if manifest.format != FORMAT or manifest.version != VERSION:
         raise _refused(file, f"it is of version {manifest.version}, and only {VERSION} is known")
     if not NAME.fullmatch(manifest.name) or RESERVED.fullmatch(manifest.name):
-        raise _refused(file, "the name of its visit is none for a folder")
+        raise _refused(file, "the name of its visit cannot name a folder")
     if set(manifest.files) != set(entries) - {MANIFEST}:
         raise _refused(file, "its manifest names other files than it holds")
     if not {JOURNAL, HEAD} <= set(manifest.files):

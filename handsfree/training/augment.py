@@ -54,7 +54,7 @@ _BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 _PAD_S = 0.5
 _FADE = 80
 """Samples over which a piece begins and ends, for some are cut out of a sentence."""
-# Few different lengths: the device plans a Fourier transform anew for each shape.
+# Few different lengths: the device plans a new Fourier transform for each shape.
 _LENGTH_STEP_S = 0.3
 _JITTER_DB = 4.0
 

@@ -56,7 +56,7 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=8.0)
     parser.add_argument("--batch", type=int, default=192)
     parser.add_argument("--width", type=int, default=448)
-    parser.add_argument("--start", type=Path, help="network.pt of a training to go on from")
+    parser.add_argument("--start", type=Path, help="network.pt of a training to continue")
     parser.add_argument("--rate", type=float, default=RATE, help="of learning, at most")
     parser.add_argument("--seed", type=int, default=5)
     parser.add_argument("--hours", type=float, default=160.0, help="of sound that fit in memory")

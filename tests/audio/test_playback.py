@@ -67,6 +67,7 @@ def sink(tmp_path: Path) -> Iterator[dict[str, str]]:
     server.wait()
 
 
+@pytest.mark.slow
 def test_it_returns_after_the_last_sample_was_played(sink: dict[str, str], tmp_path: Path) -> None:
     heard = tmp_path / "heard.raw"
     with heard.open("wb") as file:

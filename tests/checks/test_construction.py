@@ -127,7 +127,8 @@ def test_a_label_far_from_the_construction_is_used_and_doubted():
     used = weight_to_use(mass("75lb"), WeightSource.LABEL, estimated)
     assert used.used == mass("75lb")
     assert used.contradiction == (
-        "hollow metal, 16 gauge, mineral core should weigh about 126 pounds, and 75 pounds was told"
+        "hollow metal, 16 gauge, mineral core should weigh about 126 pounds, "
+        "but 75 pounds is recorded"
     )
 
 

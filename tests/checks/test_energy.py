@@ -6,9 +6,9 @@ import math
 
 import pint
 import pytest
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import quad, solve_ivp
 
 from handsfree.checks.energy import (
     CLOSING_ANGLE_DEG,
@@ -28,7 +28,7 @@ mass = st.floats(min_value=10.0, max_value=300.0)
 @given(mass_kg=mass, width_m=positive)
 def test_inertia_equals_the_integral_over_the_leaf(mass_kg, width_m):
     """scipy.integrate.quad: the integral of r² dm over a leaf of even areal weight."""
-    integral, _ = quad(lambda r: r**2 * mass_kg / width_m, 0, width_m)
+    integral, _ = scipy.integrate.quad(lambda r: r**2 * mass_kg / width_m, 0, width_m)
     assert uniform_inertia_kg_m2(mass_kg, width_m) == pytest.approx(integral)
 
 
@@ -52,7 +52,7 @@ def peak_energy_j(inertia: float, angle_deg: float, time_s: float, ramp_s: float
         def motion(_t, angle_and_speed, push=applied):
             return [angle_and_speed[1], push / inertia]
 
-        solved = solve_ivp(motion, (begin, end), state, rtol=1e-9, atol=1e-12)
+        solved = scipy.integrate.solve_ivp(motion, (begin, end), state, rtol=1e-9, atol=1e-12)
         state = [solved.y[0][-1], solved.y[1][-1]]
         most_j = max(most_j, inertia * max(solved.y[1]) ** 2 / 2)
     assert math.degrees(state[0]) == pytest.approx(angle_deg)
@@ -77,7 +77,7 @@ def test_opening_and_closing_are_timed_over_the_same_80_degrees():
 
 def test_the_energy_of_a_leaf_is_pints():
     """36 in by 150 lb over 80 degrees in 2.9 s, in foot pounds."""
-    units = pint.UnitRegistry()
+    units = pint.get_application_registry()
     inertia = (150 * units.pound) * (36 * units.inch) ** 2 / 3
     omega = 80 * units.degree / (2.9 * units.second)
     expected = (inertia * omega**2 / 2).to("joule").magnitude

@@ -40,9 +40,10 @@ def test_a_failing_opening_time_says_what_limit_and_what_to_do(a156):
     assert "Table I" in found.source
 
 
+@pytest.mark.slow
 def test_the_energy_goes_with_the_opening_time(a156):
     """36 in by 150 lb over 80 degrees in 2.9 s: ½·(m·D²/3)·(80π/180/2.9)², with pint."""
-    units = pint.UnitRegistry()
+    units = pint.get_application_registry()
     inertia = (150 * units.pound) * (36 * units.inch) ** 2 / 3
     omega = 80 * units.degree / (2.9 * units.second)
     energy = (inertia * omega**2 / 2).to("foot * force_pound").magnitude
@@ -205,7 +206,7 @@ def test_a_touchless_switch_sees_a_hand_within_a_foot(a156, inches, verdict):
 
 def test_newtons_and_pounds_force_are_judged_alike(a156):
     """pint converts; 15 lbf is 66.72 N, printed as 67 N in the standard (seen)."""
-    newtons = pint.UnitRegistry()("15 force_pound").to("newton").magnitude
+    newtons = pint.get_application_registry()("15 force_pound").to("newton").magnitude
     below = read(a_job(), Quantity.OPENING_FORCE, f"{newtons - 2:.2f}N")
     above = read(a_job(), Quantity.OPENING_FORCE, f"{newtons + 0.5:.2f}N")
     assert judge(below, a156)[0].verdict is Verdict.PASS

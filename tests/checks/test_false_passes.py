@@ -12,7 +12,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from scipy import stats
+import scipy
 
 from handsfree.checks.measurement_uncertainty import (
     DOOR_SD_S,
@@ -122,18 +122,20 @@ def test_five_runs_pass_no_more(door_sd):
     assert share_at_once(door_sd, runs=5) <= 0.035
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("door_sd", [0.0, 0.1, 0.2])
 def test_looking_again_until_it_passes_passes_at_most_one_in_twenty(door_sd):
     assert share_looking_again(door_sd) <= 0.05
 
 
+@pytest.mark.slow
 def test_what_one_run_cannot_say_is_known():
     """A door of SD 0.2 s is what one run is taken for; one of 0.3 s passes more often.
 
     By hand: 0.5394/√(0.10² + 0.30²) = 1.706 standard deviations, 4.4 %.
     """
     assert share_at_once(0.2, runs=1) <= 0.01
-    by_hand = stats.norm.sf(POCOCK * np.hypot(0.1, 0.2) / np.hypot(0.1, 0.3))
+    by_hand = scipy.stats.norm.sf(POCOCK * np.hypot(0.1, 0.2) / np.hypot(0.1, 0.3))
     assert share_at_once(0.3, runs=1) == pytest.approx(by_hand, abs=0.004)
 
 

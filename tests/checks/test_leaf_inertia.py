@@ -6,9 +6,9 @@ import itertools
 from decimal import Decimal
 
 import pytest
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import quad
 
 from handsfree.checks.energy import energy_j, uniform_inertia_kg_m2
 from handsfree.checks.leaf_inertia import part_inertia_kg_m2, parts_inertia_kg_m2
@@ -40,7 +40,9 @@ def leaves(draw) -> tuple[Part, ...]:
 def test_the_inertia_of_a_part_equals_the_integral_over_it(near, width, kg):
     """scipy.integrate.quad: the integral of r² dm between its edges."""
     one = part(near, width, kg)
-    integral, _ = quad(lambda r: r**2 * kg / (width / 1000), near / 1000, (near + width) / 1000)
+    integral, _ = scipy.integrate.quad(
+        lambda r: r**2 * kg / (width / 1000), near / 1000, (near + width) / 1000
+    )
     assert part_inertia_kg_m2(one) == pytest.approx(integral)
 
 
@@ -55,7 +57,9 @@ def test_glass_in_stiles_and_rails_with_a_heavy_lock_stile_equals_the_integral()
             return stiles_kg[0] / 0.1
         return (light_kg + rails_kg) / 0.694 if r < 0.794 else stiles_kg[1] / 0.12
 
-    integral, _ = quad(lambda r: r**2 * kg_per_m(r), 0, width_m, points=[0.1, 0.794])
+    integral, _ = scipy.integrate.quad(
+        lambda r: r**2 * kg_per_m(r), 0, width_m, points=[0.1, 0.794]
+    )
     assert parts_inertia_kg_m2(leaf) == pytest.approx(integral, rel=1e-6)
     # By hand: it carries 11 % more than 76 kg spread evenly would.
     uniform = uniform_inertia_kg_m2(76, width_m)

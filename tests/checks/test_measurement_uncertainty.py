@@ -10,9 +10,9 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
 
 from handsfree.checks.measurement_uncertainty import (
     TIMED_SD_S,
@@ -127,9 +127,9 @@ def test_runs_that_scatter_widen_the_band_by_n_less_one_degrees_of_freedom():
     doubt = timed("3.6", "3.9", "3.7", "3.8", "4.0")
     assert doubt.spread == pytest.approx(0.158, abs=0.001)
     assert doubt.freedom == 4
-    wide = stats.t.ppf(stats.norm.cdf(2.413), 4) * doubt.spread / math.sqrt(5)
+    wide = scipy.stats.t.ppf(scipy.stats.norm.cdf(2.413), 4) * doubt.spread / math.sqrt(5)
     assert float(doubt.band("at least")) == pytest.approx(wide, abs=0.005)
-    usual = stats.t.ppf(0.975, 4) * doubt.spread / math.sqrt(5)
+    usual = scipy.stats.t.ppf(0.975, 4) * doubt.spread / math.sqrt(5)
     assert float(doubt.guard_band) == pytest.approx(usual, abs=0.005)
 
 
@@ -148,13 +148,13 @@ def test_more_runs_never_ask_for_more_than_the_worst_of_them_alone():
 def test_the_probability_of_scattering_runs_is_that_of_students_t():
     """JCGM 106:2012, 7: conformance probability; with few runs a scaled and shifted t."""
     doubt = timed("3.6", "4.0", "3.8")
-    share = stats.t.cdf(0.3 / doubt.standard, doubt.freedom)
+    share = scipy.stats.t.cdf(0.3 / doubt.standard, doubt.freedom)
     assert float(probability_within(doubt, LIMIT, "at least")) == pytest.approx(share, abs=0.006)
 
 
 def test_runs_that_timing_cannot_explain_are_said_to_vary():
     """Chi square at 95 % by scipy: with two runs a difference of 0.277 s."""
-    edge = TIMED_SD_S * math.sqrt(2 * stats.chi2.ppf(0.95, 1))
+    edge = TIMED_SD_S * math.sqrt(2 * scipy.stats.chi2.ppf(0.95, 1))
     assert not timed("4.0", f"{4 + edge - 0.002:.4f}").varies
     assert timed("4.0", f"{4 + edge + 0.002:.4f}").varies
     assert not timed("4.0").varies

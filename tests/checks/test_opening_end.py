@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from scipy import integrate
+import scipy
 from uncertainties import ufloat
 
 from handsfree.checks.evaluate import changed, judge
@@ -37,7 +37,7 @@ def beyond(job, limits):
 def test_29_degrees_in_0_45_seconds_are_8_8_foot_pounds(a156):
     """36 in by 150 lb: half the inertia, integrated over the leaf by scipy, times ω² (derived)."""
     width_m, kg = 36 * 0.0254, 150 * 0.45359237
-    inertia, _ = integrate.quad(lambda r: kg / width_m * r**2, 0, width_m)
+    inertia, _ = scipy.integrate.quad(lambda r: kg / width_m * r**2, 0, width_m)
     joules = inertia * (math.radians(29) / 0.45) ** 2 / 2
     assert joules / J_PER_FT_LBF == pytest.approx(8.845, abs=0.005)
     found = beyond(opened("61", "5.3", "5.75"), a156)

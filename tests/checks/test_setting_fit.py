@@ -38,8 +38,8 @@ def test_two_settings_lead_to_the_third_by_hand():
     assert found.expected_s == pytest.approx(4.0)
     assert found.words == (
         "setting 3 should take 4.0 seconds, give or take 1.7, and keeps the limit 64 times in 100 "
-        "if the line holds; two settings only, so how "
-        "straight the line is cannot be told; it is 3 steps beyond the 6 to 8 that was tried, "
+        "if the line holds; two settings only, so there is no telling how "
+        "straight the line is; it is 3 steps beyond the 6 to 8 that was tried, "
         "so go there one step at a time and measure at each"
     )
 

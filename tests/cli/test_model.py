@@ -160,6 +160,7 @@ def test_a_variable_that_goes_before_the_settings_is_said(
     assert "HANDSFREE_MODEL is set, and overrides the settings" in result.stderr
 
 
+@pytest.mark.slow
 def test_what_is_built_for_everybody_keeps_the_users_own_permissions(folder: Path) -> None:
     before = os.umask(0o022)
     try:

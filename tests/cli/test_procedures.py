@@ -24,6 +24,7 @@ def written(folder: Path, text: str) -> str:
     return str(file)
 
 
+@pytest.mark.slow
 def test_those_that_ship_are_listed_and_sound():
     listed = procedures()
     assert listed.exit_code == 0
@@ -32,6 +33,7 @@ def test_those_that_ship_are_listed_and_sound():
         assert procedures("check", name).exit_code == 0
 
 
+@pytest.mark.slow
 def test_those_of_one_language_are_listed_alone():
     listed = procedures("--language", "es").output
     assert "Revisión diaria" in listed and "Daily walk check" not in listed

@@ -153,6 +153,7 @@ except Told as told:
 """
 
 
+@pytest.mark.slow
 def test_a_signal_whose_exception_was_swallowed_in_a_callback_arrives_all_the_same(
     tmp_path: Path,
 ) -> None:
@@ -181,6 +182,7 @@ with ends_when_told(Path(sys.argv[1])):
 """
 
 
+@pytest.mark.slow
 def test_a_second_signal_ends_at_once_whatever_is_being_closed(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-c", TWICE, tmp_path / "none"],

@@ -43,10 +43,12 @@ def test_help_imports_the_shell_alone(arguments):
     assert not imported(*arguments) & SHELL_ONLY
 
 
+@pytest.mark.slow
 def test_a_check_imports_nothing_of_sound_database_or_page():
     assert not imported(*CHECK) & SLOW
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("form", ["--json", "--brief"])
 def test_a_check_without_a_table_does_without_rich_too(form):
     assert not imported(*CHECK, form) & (SLOW | {"rich"})

@@ -48,6 +48,7 @@ def test_no_control_or_direction_character_is_printed_raw(text: str) -> None:
     assert shown(text).isprintable()
 
 
+@pytest.mark.slow
 @given(st.text())
 def test_no_text_at_all_commands_a_terminal(text: str) -> None:
     told = shown(text)

@@ -150,6 +150,7 @@ def test_a_visit_that_was_killed_between_closing_and_summary_gets_its_summary(tm
     assert code == 2 and "closed" in out
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["link", "pipe"])
 def test_a_summary_that_leads_elsewhere_is_replaced_and_not_written_through(tmp_path, kind):
     folder, mine = tmp_path / "visit", tmp_path / "mine.txt"

@@ -57,6 +57,7 @@ def test_a_search_that_has_ended_takes_no_answer():
         answer(tree, job, ended, "end")
 
 
+@pytest.mark.slow
 @given(st.sampled_from(shipped_trees()), st.sampled_from(list(JOBS)), st.data())
 def test_every_search_ends_and_can_go_back(name, door, data):
     tree, job = load_tree(name), JOBS[door]

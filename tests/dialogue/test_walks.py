@@ -32,6 +32,11 @@ COVERING = [
     for which, swing in enumerate(Swing)
     for everything in (True, False)
 ]
+# Of these one for each procedure, at one opening after the other: the others are slow.
+QUICK = {
+    COVERING[len(OPENINGS) * nth + (nth + nth // len(OPENINGS)) % len(OPENINGS)]
+    for nth in range(len(WALKS))
+}
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +62,9 @@ def test_every_two_of_language_procedure_and_opening_meet() -> None:
 
 
 @pytest.mark.parametrize(
-    ("spoken", "name", "complaint", "swing", "everything"), COVERING, indirect=["spoken"]
+    ("spoken", "name", "complaint", "swing", "everything"),
+    [pytest.param(*one, marks=[] if one in QUICK else pytest.mark.slow) for one in COVERING],
+    indirect=["spoken"],
 )
 def test_a_procedure_is_walked_from_start_to_close_out(
     spoken: Language, name: str, complaint: str, swing: Swing, everything: bool

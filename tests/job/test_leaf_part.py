@@ -28,7 +28,7 @@ def stile(near_edge: str = "32in", weight: str = "40lb") -> Part:
 @pytest.mark.parametrize("written", ["4.5 lb/ft2", "25kg/m2"])
 def test_an_areal_weight_converts_as_pint_has_it(written):
     areal = parse_areal_weight(written)
-    units = pint.UnitRegistry()
+    units = pint.get_application_registry()
     expected = (float(areal.value) * units(areal.unit.replace("2", "**2"))).to("kg/m**2")
     assert areal.kg_m2 == pytest.approx(expected.magnitude)
 

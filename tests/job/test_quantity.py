@@ -38,6 +38,7 @@ def test_a_member_is_named_after_its_row() -> None:
     assert Quantity("opening_time") is Quantity.OPENING_TIME
 
 
+@pytest.mark.slow
 def test_a_quantity_that_code_names_is_a_row_and_declared() -> None:
     """A declared name without a row would only fail where it is used."""
     assert Quantity.__annotations__.keys() <= Quantity.__members__.keys()
@@ -63,7 +64,7 @@ def test_every_quantity_is_described_in_units_of_its_family(quantity: Quantity) 
 
 @pytest.fixture(scope="module")
 def registry() -> pint.UnitRegistry:
-    return pint.UnitRegistry()
+    return pint.get_application_registry()
 
 
 @pytest.mark.parametrize("quantity", [q for q in Quantity if QUANTITIES[q].unit != "month"])

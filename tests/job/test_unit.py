@@ -9,7 +9,7 @@ from handsfree.errors import BadValue
 from handsfree.job.unit import Family, Measure, Unit, convert, family_of, parse_measure
 
 # Pint's registry (its default_en.txt) is the check from outside.
-REGISTRY = pint.UnitRegistry()
+REGISTRY = pint.get_application_registry()
 PINT = {
     Unit.SECOND: "second",
     Unit.INCH: "inch",

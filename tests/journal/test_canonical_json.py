@@ -131,6 +131,7 @@ def test_an_event_comes_back_the_same_in_the_same_bytes(body: ev.Body) -> None:
     assert canonical(parse_line(line)) == line
 
 
+@pytest.mark.slow
 @given(st.text(st.characters(exclude_categories=["Cs"])), st.decimals(0, 9999, places=2))
 def test_any_text_and_number_come_back_on_one_line(text: str, value: object) -> None:
     body = ev.Said(text=text, role="answer", aloud=True, seconds=value)

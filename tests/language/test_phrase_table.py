@@ -49,6 +49,7 @@ def test_the_rows_alone_are_the_whole_grammar(code):
     assert numbered(alone) == numbered(language.automaton("utterance"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("code", LANGUAGES)
 def test_every_sentence_of_a_row_means_what_its_row_says(code):
     language, rows = table(code)

@@ -1,6 +1,8 @@
 from collections import Counter
 from random import Random
 
+import pytest
+
 from handsfree.language.sentence_sampler import sample
 
 
@@ -18,6 +20,7 @@ def test_the_same_seed_gives_the_same_sentences(language):
     ]
 
 
+@pytest.mark.slow
 def test_every_word_is_said_sooner_or_later(language):
     rng = Random(1)
     said = {word for _ in range(60_000) for word in language.sentence(rng).split()}

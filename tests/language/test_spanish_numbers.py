@@ -103,6 +103,7 @@ def test_decimals_agree_with_num2words(spanish: Language, thousandths: int, poin
     assert spanish.number(num2words(value, lang="es").replace("punto", point)) == value
 
 
+@pytest.mark.slow
 def test_our_sentences_agree_with_text2num_where_it_can_read_them(spanish: Language):
     """Reading by text2num (PyPI): what it cannot read it leaves as words or apart.
 

@@ -60,6 +60,7 @@ def test_the_unit_is_singular_after_exactly_one():
     assert ENGLISH.measure(Decimal(1), Unit.POUND_FORCE) == "one pound force"
 
 
+@pytest.mark.slow
 @given(value=VALUES, unit=st.sampled_from(SAID))
 def test_a_measure_that_is_read_back_means_the_same(language: Language, value, unit):
     value = value.to_integral_value(ROUND_DOWN) if unit in WHOLE_ONLY else value

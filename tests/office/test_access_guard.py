@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Iterator
+from pathlib import Path
 
 import httpx
 import pytest
@@ -15,15 +17,24 @@ from .house import Desk, hidden_of, office_at
 CONFIRM = {"kind": "confirm", "reading_id": "r1"}
 
 
+@pytest.fixture(scope="module")
+def shared_house(waiting: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """One office for tests that only look at it."""
+    visits = tmp_path_factory.mktemp("shared") / "visits"
+    shutil.copytree(waiting, visits / "harbour")
+    with office_at(visits) as (address, _):
+        yield address
+
+
 @pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "", "localhost.evil"])
-def test_a_name_that_is_not_ours_is_not_answered(house, host):
+def test_a_name_that_is_not_ours_is_not_answered(shared_house, host):
     """A page elsewhere may point its own name at this machine (DNS rebinding)."""
-    assert httpx.get(house, headers={"host": host}).status_code in (400, 421)
+    assert httpx.get(shared_house, headers={"host": host}).status_code in (400, 421)
 
 
 @pytest.mark.parametrize("host", ["localhost", "LOCALHOST:1", "127.0.0.1", "[::1]:8417"])
-def test_our_own_names_are(house, host):
-    assert httpx.get(house, headers={"host": host}).status_code == 200
+def test_our_own_names_are(shared_house, host):
+    assert httpx.get(shared_house, headers={"host": host}).status_code == 200
 
 
 @pytest.mark.parametrize(
@@ -44,6 +55,7 @@ def test_a_form_on_another_site_changes_nothing(desk, visits, headers):
     assert verify(visits / "harbour").head == before
 
 
+@pytest.mark.slow
 def test_every_change_needs_the_token_of_its_form(desk, house, visits):
     visit = desk.visit()
     page = desk.page(visit)
@@ -97,7 +109,8 @@ def test_a_form_that_is_none_of_ours_is_refused(desk):
         "{visit}/change/rubbish/1",
     ],
 )
-def test_no_path_leads_out_of_the_folder(desk, path):
+def test_no_path_leads_out_of_the_folder(shared_house, path):
+    desk = Desk(shared_house)
     answer = desk.web.get(path.format(visit=desk.visit()))
     assert answer.status_code == 404
     assert "body" not in answer.text or "There is no such page" in answer.text
@@ -159,6 +172,7 @@ def test_beyond_this_machine_nothing_is_shown_without_the_token(visits):
         assert other.get("/").status_code == 200
 
 
+@pytest.mark.slow
 def test_what_a_browser_may_do_with_a_page_is_said(desk):
     visit = desk.visit()
     for path in ("/", visit, f"{visit}/listen", f"{visit}/change/reading/1", "/name", "/nothing"):

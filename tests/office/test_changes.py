@@ -150,6 +150,7 @@ def test_a_number_is_taken_as_people_type_it(desk, typed, value):
     assert desk.record().reading("r31").now.value == Decimal(value)
 
 
+@pytest.mark.slow
 def test_a_reading_that_is_gone_or_never_was_cannot_be_changed(desk):
     desk.change(Strike(reading_id="r31", why="x"))
     for change in (
@@ -230,6 +231,7 @@ def test_words_are_written_down_beside_what_was_heard(desk):
             desk.change(change)
 
 
+@pytest.mark.slow
 def test_a_visit_is_signed_when_all_is_decided_and_never_before(desk):
     with pytest.raises(OfficeError, match="cannot be signed off yet"):
         desk.change(SignOff())

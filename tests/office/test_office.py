@@ -54,6 +54,7 @@ def test_searched_and_filtered(desk):
         assert "<h1>Visits</h1>" in desk.page(odd)
 
 
+@pytest.mark.slow
 def test_a_change_is_in_the_journal_with_name_reason_and_judgement(desk, visits):
     visit = desk.visit()
     answer = desk.change(
@@ -95,7 +96,7 @@ def test_everything_can_be_changed_and_then_signed_off(desk, visits):
     assert verify(visits / "harbour").whole
     assert desk.change(visit, kind="amend", reading_id="r1", new="37", why="x").status_code == 303
     assert "Changed since J. Lind signed it off" in desk.page("/")
-    assert "it wants a new sign-off" in desk.page(visit)
+    assert "it needs a new sign-off" in desk.page(visit)
 
 
 @pytest.mark.slow
@@ -126,6 +127,7 @@ def test_a_broken_clip_is_told_and_nothing_can_be_signed(desk, visits):
     assert "its clip" in desk.page("/?only=broken")
 
 
+@pytest.mark.slow
 def test_an_unfinished_line_is_set_aside_from_the_page(desk, visits):
     visit = desk.visit()
     with (visits / "harbour" / JOURNAL).open("ab") as file:
@@ -191,6 +193,7 @@ def test_ten_changes_at_once_are_ten_changes(house, visits):
     assert verify(visits / "harbour").whole
 
 
+@pytest.mark.slow
 def test_a_visit_that_is_being_written_is_refused_and_what_was_typed_is_kept(
     desk, visits, monkeypatch
 ):
@@ -215,6 +218,7 @@ def test_a_change_waits_for_another_that_takes_a_moment(desk, visits):
     assert desk.change(visit, page, kind="confirm", reading_id="r1").status_code == 303
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("new", "told"),
     [
@@ -236,6 +240,7 @@ def test_a_value_that_cannot_be_comes_back_with_the_reason(desk, visits, new, to
         assert desk.change(visit, **sure).status_code == 303
 
 
+@pytest.mark.slow
 def test_limits_that_are_not_those_of_the_visit_judge_nothing(waiting, tmp_path):
     """The visit names a limit set whose file has changed since."""
     folder = tmp_path / "visits" / "harbour"
@@ -253,6 +258,7 @@ def test_limits_that_are_not_those_of_the_visit_judge_nothing(waiting, tmp_path)
         assert desk.change(desk.visit(), **sent).status_code == 303
 
 
+@pytest.mark.slow
 def test_who_has_not_told_their_name_is_asked_and_the_change_goes_on(house, visits):
     desk = Desk(house, name="")
     visit = desk.visit()
@@ -265,6 +271,7 @@ def test_who_has_not_told_their_name_is_asked_and_the_change_goes_on(house, visi
     assert "You are <b>J. Lind</b>" in desk.page(visit)  # and is not asked again
 
 
+@pytest.mark.slow
 def test_a_script_is_answered_in_its_language(desk, visits):
     visit = desk.visit()
     page = desk.page(f"{visit}/listen")
@@ -298,6 +305,7 @@ def test_record_and_export_are_those_of_the_visit(desk, visits):
     assert export["journal_head"] == verify(visits / "harbour").head
 
 
+@pytest.mark.slow
 def test_a_visit_that_came_went_or_changed_is_seen(desk, visits, waiting):
     assert len(re.findall(r'href="/visit/', desk.page("/"))) == 1
     with Journal.open(visits / "harbour", AT) as journal:
@@ -318,6 +326,7 @@ def _until(true):
         time.sleep(0.1)
 
 
+@pytest.mark.slow
 def test_an_unfinished_visit_can_be_gone_on_with_after_the_office_was_there(tmp_path):
     """The office corrects a reading, and the conversation that is resumed knows the new value."""
     from click.testing import CliRunner

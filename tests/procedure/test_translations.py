@@ -87,6 +87,7 @@ def test_only_what_is_spoken_differs_and_all_of_it_does(other: str, file: Path) 
         assert placeholders(translated) == placeholders(text), (key, translated)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("other", OTHERS)
 def test_every_answer_has_a_name_of_its_own_language(other: str) -> None:
     english = {step.id: step.called for step in steps_of("en")}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from decimal import Decimal
@@ -17,14 +18,12 @@ from handsfree.journal.reader import JOURNAL
 from handsfree.reports.summary import summary_of
 from handsfree.visit_record.load import load_record
 
-from ..reports.storied import storied_visit
-
 JOB = Path(__file__).parents[2] / "docs" / "examples" / "harbour-hall.job.toml"
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    return storied_visit(tmp_path_factory.mktemp("visits") / "reviewed", reviewed=True)
+@pytest.fixture
+def folder(reviewed):
+    return reviewed
 
 
 def by_command(*options: str) -> dict:
@@ -132,8 +131,9 @@ def test_clips_lie_in_the_visits_folder(folder):
     assert all(clip.parent == folder / "clips" for clip in clips)
 
 
-def test_a_broken_journal_loads_up_to_the_break(tmp_path):
-    broken = storied_visit(tmp_path / "broken")
+def test_a_broken_journal_loads_up_to_the_break(waiting, tmp_path):
+    broken = tmp_path / "broken"
+    shutil.copytree(waiting, broken)
     lines = (broken / JOURNAL).read_bytes().splitlines(keepends=True)
     (broken / JOURNAL).write_bytes(b"".join([*lines[:-3], b"{}\n", *lines[-2:]]))
     visit = handsfree.load_visit(broken)
@@ -155,6 +155,7 @@ def test_every_public_name_is_there_and_no_other():
         _ = handsfree.nonsense  # type: ignore[attr-defined]
 
 
+@pytest.mark.slow
 def test_a_check_and_a_visit_bring_in_no_sound():
     ask = (
         "import handsfree, sys; handsfree.check_door; handsfree.load_visit;"

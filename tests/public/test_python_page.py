@@ -13,17 +13,15 @@ import pytest
 from handsfree.public.door_check import DoorCheck, DoorFinding
 from handsfree.public.visit_record import OpenItem, Visit, VisitReading
 
-from ..reports.storied import storied_visit
-
 DOCS = Path(__file__).parents[2] / "docs"
 PAGE = (DOCS / "python.md").read_text(encoding="utf-8")
 EXAMPLES = re.findall(r"```python\n(.*?)```", PAGE, re.DOTALL)
 
 
 @pytest.fixture
-def place(tmp_path, monkeypatch):
+def place(reviewed, tmp_path, monkeypatch):
     """A working folder with what the examples name."""
-    storied_visit(tmp_path / "my-visit", reviewed=True)
+    shutil.copytree(reviewed, tmp_path / "my-visit")
     shutil.copy(DOCS / "examples" / "harbour-hall.job.toml", tmp_path)
     monkeypatch.chdir(tmp_path)
 

@@ -61,6 +61,7 @@ def test_a_long_utterance_is_no_answer(again: ConstrainedRetry, synthesize: Synt
     assert again.text(longer, read_back=True) == ""
 
 
+@pytest.mark.slow
 def test_the_kinder_the_comparison_the_more_becomes_an_answer(
     language: Language, synthesize: Synthesize
 ):
@@ -101,6 +102,7 @@ def test_a_reading_is_heard_among_those_of_its_quantity(
     assert again.text(sound, read_back=True) != "opening time six point two"
 
 
+@pytest.mark.slow
 def test_a_reading_may_be_longer_than_an_answer_and_no_longer_than_that(
     again: ConstrainedRetry, synthesize: Synthesize
 ):
@@ -123,6 +125,7 @@ def test_a_reading_is_told_with_what_else_it_may_have_been(
     assert len({text for text, _ in weighed}) == len(weighed) > 1
 
 
+@pytest.mark.slow
 def test_forty_and_fourteen_newtons_whose_n_is_one_or_two_are_near(
     again: ConstrainedRetry, synthesize: Synthesize, language: Language
 ):

@@ -117,6 +117,7 @@ def test_a_word_without_pronunciation_is_named() -> None:
         compile_graph(AUTOMATON, parse_lexicon("leaf L IY F"))
 
 
+@pytest.mark.slow
 def test_the_same_grammar_gives_the_same_bytes_and_they_are_the_shipped_ones(
     tmp_path: Path, language: Language
 ) -> None:

@@ -43,6 +43,7 @@ def marks_in(samples: NDArray[np.int16]):
     return (*detector.feed(samples), *detector.finish())
 
 
+@pytest.mark.slow
 def test_a_word_is_heard_clearly_and_said_to_start_at_its_mark(words, synthesize):
     sound = in_a_room(synthesize("open"))
     (mark,) = marks_in(sound)
@@ -54,6 +55,7 @@ def test_a_word_is_heard_clearly_and_said_to_start_at_its_mark(words, synthesize
     assert said.words[0].label.start_s == pytest.approx(mark.at_s, abs=0.1)
 
 
+@pytest.mark.slow
 def test_a_tap_says_nothing(words):
     sound = stream(4.0, {1.0: tap(), 2.5: tap(900)})
 

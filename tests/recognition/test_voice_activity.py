@@ -95,6 +95,7 @@ def test_blocks_of_any_size_give_the_same_segments_in_order(
     assert all(a.end_sample <= b.start_sample for a, b in pairwise(parts))
 
 
+@pytest.mark.slow
 def test_the_real_detector_finds_what_a_synthetic_voice_says(synthesize: Synthesize) -> None:
     rng = np.random.default_rng(5)
     gap = np.zeros(2 * SECOND, np.int16)

@@ -100,6 +100,7 @@ def test_a_run_of_the_clock_has_its_marks(hearing):
     assert run.end_s == clock.now_s > marks[-1]
 
 
+@pytest.mark.slow
 def test_a_leaf_that_does_not_come_so_far_cancels_the_clock(hearing):
     ears, _ = hearing(Says(marks=None))
     assert ears.time(6, 0.02).cancelled
@@ -120,6 +121,7 @@ def test_a_voice_is_made_once(tmp_path):
     assert kept.stat().st_mtime_ns == before
 
 
+@pytest.mark.slow
 def test_nothing_of_one_utterance_is_left_for_the_next(hearing):
     """With a microphone the ears open anew after the tool has spoken."""
     ears, clock = hearing(Says(*(SpokenLine(text="affirm", after_s=0.0) for _ in range(3))))

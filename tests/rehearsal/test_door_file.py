@@ -11,6 +11,7 @@ from handsfree.rehearsal.door_file import SHIPPED, load_door, parse_door, shippe
 TEXT = (SHIPPED / "entry-single.toml").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", shipped_doors())
 def test_a_shipped_door_is_in_order(name):
     door = Door(load_door(name))

@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 import pytest
+import scipy
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
 
 from handsfree.checks.energy import energy_j
 from handsfree.rehearsal.cycle import Obstacle
@@ -52,7 +52,7 @@ def reference(body: Body, drive: Drive, phase: Phase, start: float, stop: float,
 
         passes.direction = 1.0
         events.append(passes)
-    found = solve_ivp(
+    found = scipy.integrate.solve_ivp(
         lambda _, y: slope(body, drive, phase, tuple(y)),
         (0.0, MOST_S),
         (start, 0.0, 0.0, 0.0),

@@ -81,6 +81,7 @@ def test_faults_are_found_by_what_the_tool_asks(door, faults, tmp_path, language
     assert ending.held("wrong") == 0
 
 
+@pytest.mark.slow
 def test_nobody_takes_it_for_a_record(pair, tmp_path, language):
     _, _, events = visit(pair, tmp_path / "v", language, procedure=SHORT)
     first = events[0].body

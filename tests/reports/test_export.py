@@ -29,6 +29,7 @@ def test_the_schema_in_the_docs_is_the_current_one():
     assert SCHEMA.read_text(encoding="utf-8") == export_schema(), f"make it anew: {made}"
 
 
+@pytest.mark.slow
 def test_the_json_fits_its_schema_and_tells_the_visit(reviewed):
     record = load_record(reviewed)
     told = json.loads(export_json(record))

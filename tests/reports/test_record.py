@@ -74,6 +74,7 @@ def test_the_same_journal_gives_the_same_bytes_and_its_own_fonts(reviewed):
     assert fonts and all(re.match(r"/[A-Z]{6}\+", name) for name in fonts)
 
 
+@pytest.mark.slow
 def test_the_qr_code_is_that_of_the_head(reviewed):
     """Read back from the picture of the page: every square compared."""
     record = load_record(reviewed)

@@ -22,6 +22,7 @@ def test_the_drivers_own_word_of_the_end_is_enough(tmp_path: Path, monkeypatch) 
     assert tts_worker._wait_for(finished, tmp_path / "none.wav") is None
 
 
+@pytest.mark.slow
 def test_a_file_is_taken_when_it_has_stopped_growing(tmp_path: Path, monkeypatch) -> None:
     """For drivers that write the file and never say that they have finished."""
     monkeypatch.setattr(tts_worker, "STILL_S", 0.2)

@@ -86,6 +86,7 @@ def process_is_there(number: int) -> bool:
     return True
 
 
+@pytest.mark.slow
 def test_a_hung_worker_is_killed_by_its_time_limit(tmp_path: Path) -> None:
     voice = VoiceWorker(time_limit_s=0.5, command=worker_that(tmp_path, "time.sleep(600)"))
     voice.start()
@@ -97,6 +98,7 @@ def test_a_hung_worker_is_killed_by_its_time_limit(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="apt install espeak-ng")
+@pytest.mark.slow
 def test_a_text_is_spoken_although_the_worker_has_stopped() -> None:
     """The real worker stands still, as at a sound driver that never comes back."""
     voice = VoiceWorker(time_limit_s=2.0)
@@ -127,6 +129,7 @@ def hanging(tmp_path: Path) -> tuple[tuple[str, ...], Path, Path]:
     return worker_that(tmp_path, *lines), hang, starts
 
 
+@pytest.mark.slow
 def test_a_voice_that_hangs_for_good_is_waited_for_once_and_not_at_every_text(
     tmp_path: Path,
 ) -> None:

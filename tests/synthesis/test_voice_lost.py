@@ -60,6 +60,7 @@ class Stopping(VoiceWorker):
 
 
 @pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="apt install espeak-ng")
+@pytest.mark.slow
 def test_a_voice_that_hangs_costs_no_reading_and_is_told_of_once(tmp_path: Path) -> None:
     voice = Stopping(time_limit_s=2.0, rest_s=2.0)
 

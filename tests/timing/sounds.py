@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.signal import butter, sosfilt
 
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.p_center import RISE_DB
@@ -38,7 +38,9 @@ def opening_voice(hum_s: float, softer_db: float) -> NDArray[np.float64]:
     """A voice of 200 Hz, behind closed lips (nothing above 1,500 Hz) until it opens."""
     at_s = np.arange(round((hum_s + 0.3) * SAMPLE_RATE_HZ)) / SAMPLE_RATE_HZ
     voice = sum(np.sin(2 * np.pi * 200 * nth * at_s + nth) / nth for nth in range(1, 35))
-    closed = sosfilt(butter(2, 1500, fs=SAMPLE_RATE_HZ, output="sos"), voice)
+    closed = scipy.signal.sosfilt(
+        scipy.signal.butter(2, 1500, fs=SAMPLE_RATE_HZ, output="sos"), voice
+    )
     opened = np.clip((at_s - hum_s) / 0.02, 0, 1)
     sound = closed * 10 ** (-softer_db / 20) * (1 - opened) + voice * opened
     fade = np.clip(at_s / 0.02, 0, 1) * np.clip((at_s[-1] - at_s) / 0.05, 0, 1)

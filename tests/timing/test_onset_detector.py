@@ -205,6 +205,7 @@ def test_a_mark_cut_off_by_the_end_is_given():
     assert len(marks_in(stream(1.6, {1.0: word(0.6)}))) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("noise_rms", [0.0, 0.0005, 0.05])
 def test_steady_noise_alone_marks_nothing(noise_rms: float):
     assert not marks_in(stream(20.0, {}, noise_rms))

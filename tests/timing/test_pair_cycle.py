@@ -67,6 +67,7 @@ def test_what_was_said_and_not_understood_is_what_the_others_leave(lost: int):
     assert pair.all_problems
 
 
+@pytest.mark.slow
 @given(st.sets(st.integers(0, 11), min_size=2, max_size=2))
 def test_of_two_that_were_not_understood_none_is_given_to_the_wrong_leaf(lost: set[int]):
     """Where each may be of either leaf, both are left to none."""

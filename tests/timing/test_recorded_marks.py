@@ -30,6 +30,7 @@ CLATTER_S, WORD_S = 9.6, 10.0
 BEHIND_A_CLATTER = {CLATTER_S: tap(), WORD_S: word()}
 
 
+@pytest.mark.slow
 def test_a_clatter_right_before_a_word_does_not_hide_its_mark_where_the_word_was_heard():
     sound = stream(14.0, {**TWO, **BEHIND_A_CLATTER})
     assert [round(mark.at_s, 1) for mark in marks_of(sound, 3)][2:] == [CLATTER_S]
@@ -46,6 +47,7 @@ def test_where_nothing_sounds_a_word_has_no_mark(at_s: float):
     assert mark_of_word(stream(14.0, TWO), at_s, 0.25, 0.0) is None
 
 
+@pytest.mark.slow
 def test_what_is_softer_than_the_voice_is_the_mark_of_no_word_either():
     soft = stream(14.0, {WORD_S: 0.05 * word()})
 

@@ -1,4 +1,4 @@
-"""The net of the onsets: what is trained is what numpy runs, and the sounds start where told."""
+"""The net of the onsets: what is trained is what numpy runs."""
 
 from __future__ import annotations
 
@@ -8,31 +8,10 @@ import numpy as np
 import torch
 
 from handsfree.timing import onset_net
-from handsfree.timing.noise_floor import EDGES, HOP, band_powers
+from handsfree.timing.noise_floor import EDGES
 from handsfree.training import onset_training
 
-
-def packed() -> dict[str, np.ndarray]:
-    rng = np.random.default_rng(1)
-    sounds = {"words": 8000, "noises": 20000, "chatter": 9000}
-    return {
-        key: value
-        for name, length in sounds.items()
-        for key, value in {
-            name: rng.integers(-60, 60, 3 * length).astype(np.int8),
-            f"{name}_ends": np.arange(4) * length,
-            f"{name}_apart": np.array([False, False, True]),
-        }.items()
-    }
-
-
-def test_the_bands_are_those_of_the_detector():
-    assert (onset_training.EDGES, onset_training.HOP) == (EDGES, HOP)
-    sound = np.random.default_rng(2).normal(0, 0.1, 4000)
-
-    ours = onset_training.powers_of(torch.from_numpy(sound)[None])[0].numpy()
-
-    np.testing.assert_allclose(ours, band_powers(sound), rtol=1e-6)
+from .test_onset_examples import packed
 
 
 def test_numpy_hears_what_torch_trained(tmp_path):
@@ -77,17 +56,3 @@ def test_the_mean_of_the_nets_is_what_is_heard(tmp_path):
 
     ours = sum(net(features)[0].detach().numpy() for net in nets) / 2
     np.testing.assert_allclose(theirs, ours, atol=0.05)
-
-
-def test_examples_are_finite_and_their_labels_lie_inside():
-    torch.manual_seed(3)
-    banks = {
-        name: onset_training.Bank(packed(), name, "cpu") for name in ("words", "noises", "chatter")
-    }
-
-    features, label = onset_training.examples(banks, 6, "cpu", apart=False)
-
-    assert features.shape == (6, 2 * len(EDGES), onset_training.FRAMES)
-    assert torch.isfinite(features).all()
-    inside = label[label < onset_training.FRAMES]
-    assert ((inside > 0.25 * onset_training.FRAMES) & (inside < 0.75 * onset_training.FRAMES)).all()

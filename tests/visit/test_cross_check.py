@@ -205,6 +205,7 @@ def test_a_recording_stands_still_until_it_is_heard(tmp_path):
     assert texts(bodies)[-1] == "I heard three point seven, or three point seven six?"
 
 
+@pytest.mark.slow
 def test_an_ear_that_is_late_three_times_is_told_once_and_left_out(tmp_path):
     ear = FakeSecondEar([SLOW] * 9)
     values = ["three point seven", "affirm"] * 2 + ["six", "affirm"] * 3

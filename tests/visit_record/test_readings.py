@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -81,6 +82,7 @@ def following(bodies: list[ev.Body]) -> Iterator[tuple[ev.Body, VisitFold]]:
         yield body, fold
 
 
+@pytest.mark.slow
 @given(histories())
 def test_the_job_is_the_one_that_the_conversation_keeps(bodies):
     job: Job | None = None

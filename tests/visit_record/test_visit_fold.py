@@ -42,6 +42,7 @@ def follow(fold: VisitFold, events: list[ev.Event]) -> VisitRecord:
     return fold.record()
 
 
+@pytest.mark.slow
 @given(journals(), st.data())
 def test_a_beginning_and_then_the_rest_is_the_record_of_all(events, data):
     at = data.draw(st.integers(1, len(events)))
