@@ -53,7 +53,7 @@ def state_of(
     *,
     times_by_ear: bool = False,
 ) -> State:
-    """Rebuilds the state from a journal, including what was still waiting for 'affirm'.
+    """Rebuilds the state from a journal, including what was said back or waits for 'affirm'.
 
     Raises JournalError if the procedure or limit set differs from the original one.
     """
@@ -92,21 +92,27 @@ def unwritten_events(
     reading that it accepted. The conversation is pure, so the rest can be computed again. Nothing
     is missing once the tool has spoken. Raises JournalError like :func:`state_of`.
     """
-    nth = max((n for n, event in enumerate(events) if _is_heard(event.body)), default=0)
+
+    def before(nth: int) -> State:
+        return state_of(
+            events[:nth], procedure, limits, language, folder, times_by_ear=times_by_ear
+        )
+
+    ends = (ev.Heard, ev.CycleTimed, ev.Said, ev.VisitResumed)
+    nth = max((n for n, event in enumerate(events) if isinstance(event.body, ends)), default=0)
     last = events[nth].body if events else None
-    after = [event.body for event in events[nth + 1 :]]
-    spoken = (ev.Said, ev.VisitResumed)
-    if not isinstance(last, ev.Heard | ev.CycleTimed) or any(isinstance(b, spoken) for b in after):
-        return ()
-    state = state_of(events[:nth], procedure, limits, language, folder, times_by_ear=times_by_ear)
-    _, replies = state_machine.answer(state, _input_of(last, language), 0.0)
-    wanted = tuple(reply.body for reply in replies if isinstance(reply, Keep))
-    there = tuple(body for body in after if not isinstance(body, ev.Fault | ev.TailRecovered))
+    there = tuple(
+        event.body
+        for event in events[nth + 1 :]
+        if not isinstance(event.body, ev.Fault | ev.TailRecovered)
+    )
+    wanted: tuple[ev.Body, ...] = ()
+    if isinstance(last, ev.Heard | ev.CycleTimed):
+        _, replies = state_machine.answer(before(nth), _input_of(last, language), 0.0)
+        wanted = tuple(r.body for r in replies if isinstance(r, Keep) and not r.earlier)
+    elif there and (echo := before(nth + 1).echo) is not None:
+        wanted = echo.bodies  # it counts, and the utterance that made it count is lost
     return wanted[len(there) :] if wanted[: len(there)] == there else ()
-
-
-def _is_heard(body: ev.Body) -> bool:
-    return isinstance(body, ev.Heard | ev.CycleTimed)
 
 
 def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | SecondHeard:
@@ -114,7 +120,7 @@ def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | Second
     if isinstance(body, ev.CycleTimed):
         return heard_of(body)
     if isinstance(body, ev.SecondHeard):
-        return SecondHeard(meaning=language.parse(body.words))
+        return SecondHeard(meaning=language.parse(body.words), late=body.late)
     return Heard(
         text=body.text,
         meaning=language.parse(body.text),
@@ -122,6 +128,7 @@ def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | Second
         taken=Taken.TYPED if body.start_s is None else Taken.SAID,
         rival=None if body.start_s is None else rival_of(language, body.text),
         may_be=readings_in(language, body.may_be),
+        retried=body.retried,
     )
 
 
@@ -129,12 +136,15 @@ _TakenIn = ev.Heard | ev.CycleTimed | ev.SecondHeard
 
 
 def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
-    """Inputs since the last event that changed the progress; they affect only what is pending."""
+    """Inputs since the last event that changed the progress; they affect only what is pending.
+
+    What needs a word of assent may change while something is pending.
+    """
     heard: list[_TakenIn] = []
     for event in events:
         if isinstance(event.body, _TakenIn):
             heard.append(event.body)
-        elif changes_progress(event.body):
+        elif changes_progress(event.body) and not isinstance(event.body, ev.ConfirmSet):
             heard.clear()
     return heard
 

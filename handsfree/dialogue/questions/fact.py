@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from handsfree.dialogue import navigation, sentences
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.note import ask_for_note
@@ -9,7 +11,12 @@ from handsfree.dialogue.turn import Turn
 from handsfree.job.job import Fact
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
+from handsfree.language.meaning import Choice, FactSaid, Meaning
+from handsfree.language.wording import sentence
 from handsfree.procedure.step import Task
+
+_OBSERVED = ("in_order", "not_in_order")
+_NOUN_OF = {"hand": "hand", "leaf": "leaf", "hinge_side": "side"}
 
 
 class FactQuestion(YesNoQuestion):
@@ -18,6 +25,8 @@ class FactQuestion(YesNoQuestion):
     Several facts are one answer about both leaves, sides or plates. ``called`` names the fact and
     ``say`` its value as they are spoken.
     """
+
+    reads_back: ClassVar[bool] = True
 
     facts: tuple[Fact, ...]
     called: str
@@ -39,6 +48,31 @@ class FactQuestion(YesNoQuestion):
         """Reads the fact back ('Motor one, left leaf.')."""
         turn.say(self.spoken(turn), "readback")
 
+    def echo(self, turn: Turn) -> str:
+        """The answer ('In order.'), with its name where the step asks for something else.
+
+        '' for what is not in order, for a step that must not be skipped, and for a fire door.
+        """
+        if any(fact.value == "not_in_order" for fact in self.facts):
+            return ""
+        tasks = [task_of(turn, fact.subject, fact.name) for fact in self.facts]
+        if any(task is None or _life_hangs_on(task) for task in tasks):
+            return ""
+        here = turn.task.key if turn.task and not turn.between else None
+        if [task.key for task in tasks if task is not None] == [here]:
+            return sentence(self.say)
+        return self.spoken(turn)
+
+    def is_replaced_by(self, turn: Turn, meaning: Meaning | None) -> bool:
+        """True for another value of the same fact, and for a choice that only its step offers."""
+        if isinstance(meaning, FactSaid):
+            about = (meaning.subject, meaning.name)
+            return any((fact.subject, fact.name) == about for fact in self.facts)
+        if not isinstance(meaning, Choice) or answers_step(turn, meaning):
+            return False
+        own = [task_of(turn, fact.subject, fact.name) for fact in self.facts]
+        return any(task is not None and offers(turn, task, meaning) for task in own)
+
     def spoken(self, turn: Turn) -> str:
         """The facts as they are read back."""
         return sentences.fact_readback(turn.words, self.facts, self.called, self.say)
@@ -56,6 +90,30 @@ class FactQuestion(YesNoQuestion):
         else:
             # The fact may have removed the task at hand from the visit, or answers another one.
             navigation.prompt_again(turn)
+
+
+def offered_by(turn: Turn, task: Task) -> dict[str, str]:
+    """The answers that a step offers, by their value, as they are spoken."""
+    if task.step.waits == "observation":
+        return {value: turn.words.name("word", value) for value in _OBSERVED}
+    return {option.value: option.say for option in task.step.options}
+
+
+def offers(turn: Turn, task: Task, choice: Choice) -> bool:
+    """True if a step offers a choice."""
+    noun = _NOUN_OF.get(task.step.fact or "")
+    fits = not (choice.noun and noun and choice.noun != noun)
+    return fits and choice.value in offered_by(turn, task)
+
+
+def answers_step(turn: Turn, choice: Choice) -> bool:
+    """True if a choice answers the task at hand."""
+    task = turn.task
+    return task is not None and not turn.between and offers(turn, task, choice)
+
+
+def _life_hangs_on(task: Task) -> bool:
+    return not task.step.may_skip or task.step.stage == "fire"
 
 
 def task_of(turn: Turn, subject: Subject, name: str) -> Task | None:
