@@ -25,7 +25,7 @@ from handsfree.dialogue import state_machine
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
-from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
 from handsfree.job.reading import LEAF_SUBJECTS, Taken
@@ -75,14 +75,20 @@ def several(state: State, task: Task) -> bool:
 
 
 def walk(
-    name: str, language: Language, *, experienced: bool, level: SpeechLevel
+    name: str,
+    language: Language,
+    *,
+    experienced: bool,
+    level: SpeechLevel,
+    confirm: Confirm = "doubtful",
 ) -> tuple[State, list[str], list[Reply], list[float]]:
     """A whole visit: the last state, what was said to it, its replies, seconds a turn."""
     swing = Swing.DOUBLE_EGRESS if name == "double-egress" else Swing.SAME_WAY
     door = opening(Swing.SINGLE if name.endswith("single") else swing, True)
     sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door)
     limits = load_limits("a156.19")
-    state, first = state_machine.begin(first_state(sheet, load_procedure(name), limits), 0.0, level)
+    new = first_state(sheet, load_procedure(name), limits)
+    state, first = state_machine.begin(new, 0.0, level, confirm)
     said: list[str] = []
     replies, took_s = list(first), []
     while not state.progress.closed:
