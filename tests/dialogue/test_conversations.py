@@ -7,8 +7,10 @@ thousand of them.
 from __future__ import annotations
 
 import os
+from collections import Counter
 from itertools import accumulate
 from random import Random
+from typing import ClassVar
 
 import pytest
 from hypothesis import settings
@@ -121,9 +123,13 @@ def a_mark(at_s: float) -> Mark:
 
 
 class Conversation(RuleBasedStateMachine):
-    """A technician who says anything at any time; ``held`` counts the conversations."""
+    """A technician who says anything at any time.
+
+    ``held`` counts the conversations, ``how`` the ways in which answers came to count.
+    """
 
     held = 0
+    how: ClassVar[Counter[str]] = Counter()
 
     def __init__(self) -> None:
         super().__init__()
@@ -202,6 +208,7 @@ class Conversation(RuleBasedStateMachine):
         before, kept = self.talk.state, len(self.talk.kept)
         self.talk.says(said)
         new = [body for body in self.talk.kept[kept:] if isinstance(body, ACCEPTED)]
+        self.how.update(body.how for body in new)
         self.only_what_was_affirmed(said, before, [b for b in new if b.how == "explicit"])
         self.only_what_was_said_back(said, before, [b for b in new if b.how != "explicit"])
         self.journal_and_echo_add_up()
@@ -274,6 +281,8 @@ def test_random_conversations():
         settings=settings(max_examples=examples, stateful_step_count=40, deadline=None),
     )
     assert Conversation.held >= examples
+    assert {"explicit", "implicit"} <= set(Conversation.how), Conversation.how
+    print(Conversation.how)
 
 
 def test_every_filed_reading_is_judged_when_a_limit_belongs_to_it(talk):
