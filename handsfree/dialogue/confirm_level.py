@@ -1,4 +1,4 @@
-"""How much needs a word of assent: the doubtful answers, or every value while hearing is bad.
+"""The answers that need a word of assent: doubtful ones, or every value while hearing is bad.
 
 A visit that asks for 'affirm' at doubtful answers only asks for it at every value as soon as it is
 noisy, a value was taken back, or somebody is heard badly. It says so once, and once more when it

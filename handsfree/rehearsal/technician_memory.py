@@ -57,7 +57,7 @@ class Question(Record):
 
 
 class SaidBack(Record):
-    """What was meant by the answer that was said back with the last prompt, and its step."""
+    """Intention behind the answer that was said back with the last prompt, and its step."""
 
     at: tuple[Step, Subject] | None
     mind: tuple[IntendedReading, ...]
