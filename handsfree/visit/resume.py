@@ -70,11 +70,46 @@ def state_of(
                 file=folder,
                 way_out="restore the old file, or begin a new visit",
             )
-    progress = replay(event.body for event in events)
-    state = State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
-    for body in _since_progress(events):
+
+    def after(told: tuple[ev.Event, ...]) -> State:
+        progress = replay(event.body for event in told)
+        new = State(
+            procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear
+        )
+        return _hears(new, _since_progress(told), language)
+
+    state, begin = after(events), _accepted_last(events)
+    if begin is None or (said_back := after(events[:begin])).echo is None:
+        return state
+    # The answer that was accepted last may still be taken back: it is heard again from there.
+    inputs = [event.body for event in events[begin:] if isinstance(event.body, _TakenIn)]
+    heard_again = _hears(said_back, inputs, language)
+    return heard_again if _written(heard_again) == _written(state) else state
+
+
+def _hears(state: State, inputs: Iterable[_TakenIn], language: Language) -> State:
+    for body in inputs:
         state, _ = state_machine.answer(state, _input_of(body, language), 0.0)
     return state
+
+
+def _written(state: State) -> Progress:
+    """The progress that is in the journal: without what was only said back."""
+    return state.progress if state.echo is None else state.echo.before
+
+
+def _accepted_last(events: tuple[ev.Event, ...]) -> int | None:
+    """The place of the first event by which the answer counts that was accepted last without a
+    word; None where there is none. Its events are the first of their turn's.
+    """
+    last = None
+    for nth in range(len(events) - 1, -1, -1):
+        body = events[nth].body
+        if isinstance(body, ev.ReadingAccepted | ev.FactAccepted) and body.how != "explicit":
+            last = nth
+        elif last is not None and not changes_progress(body) and not isinstance(body, ev.Judged):
+            return last
+    return None
 
 
 def unwritten_events(
