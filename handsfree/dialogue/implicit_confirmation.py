@@ -19,7 +19,7 @@ from handsfree.job.closed_lists import Accepted
 from handsfree.job.finding import Verdict
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
-from handsfree.language.meaning import Choice, Correction
+from handsfree.language.meaning import Choice, Correction, Word
 from handsfree.visit_record.progress import apply, changes_progress
 
 NOISE_DB = 10.0
@@ -82,7 +82,8 @@ def before_answer(turn: Turn, heard: Heard) -> bool:
         if is_word(said, "negative", "disregard") or _replaces(turn, echo, heard):
             restore(turn, echo.question)
             return False
-        if isinstance(said, Choice) and not answers_step(turn, said):
+        by_chance = heard.retried and isinstance(said, Word)
+        if by_chance or (isinstance(said, Choice) and not answers_step(turn, said)):
             restore(turn, echo.question)
             turn.tell("first_answer", "repair")
             turn.ask_again()

@@ -1,13 +1,15 @@
 """How much is said in a visit with nothing wrong, and how fast the conversation answers.
 
     python -m tests.bench.conversation --json conversation.json
+    python -m tests.bench.conversation --answers
 
 A typed technician walks whole procedures on a pair that has everything, and whose readings
 all pass. He speaks as somebody does who knows the tool ('experienced': one breath for all
 readings of a leaf, 'both in order'), or step by step ('plain'). Utterances a step are
-counted. The tool's speech is measured from the voice of this machine, sentence by
-sentence; the minutes of a visit are that speech, the technician's own at 2.5 words a
-second, and the hand work of each step (WORK_S: our own choice, no published source).
+counted, and the answers of a visit with every value affirmed and with doubtful ones only.
+The tool's speech is measured from the voice of this machine, sentence by sentence; the
+minutes of a visit are that speech, the technician's own at 2.5 words a second, and the hand
+work of each step (WORK_S: our own choice, no published source).
 Turns are timed with the grammar, from the words to the replies, in processor time.
 """
 
@@ -141,12 +143,31 @@ def measure(name: str, language: Language, voice: VoiceWorker | None) -> dict[st
     return row
 
 
+def answers_of(name: str, language: Language) -> dict[str, object]:
+    """How many answers a clean visit takes, and how many of them are 'affirm'."""
+    row: dict[str, object] = {"procedure": name}
+    every_way: tuple[Confirm, ...] = ("every", "doubtful")
+    for confirm in every_way:
+        for who, experienced in (("plain", False), ("experienced", True)):
+            _, said, _, _ = walk(
+                name, language, experienced=experienced, level="brief", confirm=confirm
+            )
+            row[f"{confirm}, {who}"] = len(said)
+            row[f"{confirm}, {who}, affirm"] = said.count("affirm")
+    return row
+
+
 def main() -> None:
     """Prints a table and writes JSON."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--json", type=Path)
+    parser.add_argument("--answers", action="store_true", help="count the answers alone")
     asked = parser.parse_args()
     language = Language.load()
+    if asked.answers:
+        for name in shipped_procedures():
+            print(json.dumps(answers_of(name, language)))
+        return
     voice: VoiceWorker | None = VoiceWorker()
     try:
         voice.start()

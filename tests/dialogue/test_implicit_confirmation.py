@@ -85,6 +85,16 @@ def test_an_answer_that_only_the_second_pass_found_accepts_nothing_before_its_af
     assert readings(talk) == [("left leaf", "6.2", "implicit"), ("left leaf", "7", "explicit")]
 
 
+def test_a_done_that_only_the_second_pass_found_does_not_accept_it(new_talk):
+    talk = new_talk("doubtful")
+    talk.says("done", "clear", "done", "in order")
+    assert hears(talk, "done", retried=True) == [
+        "First answer this.",
+        "Left leaf, swings freely, in order.",
+    ]
+    assert talk.of(ev.FactAccepted) == []
+
+
 def test_affirm_accepts_it_at_once_and_does_not_end_the_next_step(new_talk):
     talk = new_talk("doubtful")
     talk.says("done", "clear", "done", "in order", "in order")
