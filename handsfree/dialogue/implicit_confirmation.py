@@ -72,14 +72,14 @@ def before_answer(turn: Turn, heard: Heard) -> bool:
             _count(turn, echo, "explicit")
             navigation.prompt_again(turn)
             return True
-        if is_word(said, "go_back", "withdraw"):
+        if is_word(said, "negative", "disregard", "go_back", "withdraw"):
             restore(turn, echo.question)
             echo.question.disregard(turn)
             return True
         if is_word(said, "say_again", "carry_on"):
             say_back(turn)
             return False
-        if is_word(said, "negative", "disregard") or _replaces(turn, echo, heard):
+        if _replaces(turn, echo, heard):
             restore(turn, echo.question)
             return False
         by_chance = heard.retried and isinstance(said, Word)
