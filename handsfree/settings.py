@@ -12,7 +12,7 @@ from platformdirs import user_config_dir
 from pydantic import Field, ValidationError
 
 from handsfree.errors import HandsfreeError, SettingsError
-from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.job.record import Record
 from handsfree.toml_source import TomlSource, file_bytes, nearest
 
@@ -46,6 +46,7 @@ class Settings(Record):
     speech_level: SpeechLevel = Field(
         "full", description="'full', 'brief' or 'silent'", examples=["brief"]
     )
+    confirm: Confirm = Field("doubtful", description="'doubtful' or 'every'", examples=["every"])
     tones: bool = Field(True, strict=True, description="true or false", examples=[False])
     speech_rate: int = Field(
         USUAL_WPM,

@@ -15,6 +15,7 @@ from hypothesis import settings
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue.state import State
+from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Job
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
@@ -57,15 +58,15 @@ def language() -> Language:
 
 
 @pytest.fixture(scope="session")
-def new_talk(language: Language) -> Callable[[], Talk]:
-    """Makes conversations that have begun, at the first step."""
+def new_talk(language: Language) -> Callable[..., Talk]:
+    """Makes conversations that have begun, at the first step; each value needs its affirm."""
     procedure = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
     limits = load_limits("a156.19")
 
-    def make() -> Talk:
+    def make(confirm: Confirm = "every") -> Talk:
         state = State(procedure=procedure, limits=limits, progress=Progress(job=Job.open(SHEET)))
         talk = Talk(state=state, language=language)
-        talk.begins()
+        talk.begins(confirm)
         return talk
 
     return make

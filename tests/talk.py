@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.proposed_reading import Rival
 from handsfree.dialogue.state import Heard, Keep, Reply, Say, SecondHeard, Silence, State
+from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing
 from handsfree.job.unit import Measure, Unit
@@ -148,8 +149,8 @@ class Talk:
         alike = self.language.sounding_alike(line)
         return Rival(value=alike[2].value, one=alike[0], other=alike[1]) if alike else None
 
-    def begins(self) -> list[str]:
-        return self._take(state_machine.begin(self.state, self.now_s))
+    def begins(self, confirm: Confirm = "every") -> list[str]:
+        return self._take(state_machine.begin(self.state, self.now_s, confirm=confirm))
 
     def resumes(self) -> list[str]:
         return self._take(state_machine.resume(self.state, self.now_s))

@@ -109,20 +109,26 @@ def test_a_visit_by_air_is_heard_answered_and_kept(room: Room, program: Program)
         (CAUTION, "clear"),
         ("Start the learn cycle and watch it.", "done"),
         ("Swing the left leaf by hand. Is it in order?", "in order"),
-        ("Left leaf, swings freely, in order.", "affirm"),
-        ("Which hand is motor one, left or right?", "left hand"),
-        ("Motor one, hand, left hand.", "affirm"),
-        ("Time the left leaf to backcheck and say the opening time.", "opening time six point two"),
-        ("Left leaf, opening time, six point two seconds.", "affirm"),
+        ("In order. Which hand is motor one, left or right?", "left hand"),
+        (
+            "Left hand. Time the left leaf to backcheck and say the opening time.",
+            "opening time six point two",
+        ),
+        (
+            "Six point two. Time how long the left leaf stays open.",
+            "hold open time five point nine",
+        ),
+        ("Left leaf, hold open time, five point nine seconds.", "affirm"),
     )
     at = 0
     for prompt, answer in steps:
         heard, at = said(room, at, [text for text, _ in steps], voice)
         assert heard == prompt
         time.sleep(max(0.0, room.say(flite(answer)) - time.monotonic()))
-    assert program.has(ev.ReadingAccepted)
+    assert program.has(ev.ReadingAccepted, 2)
     voice.close()
-    (reading,) = job_of(read(program.visit)).readings
+    assert [body.how for body in program.bodies(ev.ReadingAccepted)] == ["implicit", "explicit"]
+    reading, _ = job_of(read(program.visit)).readings
     assert (reading.quantity, str(reading.value)) == (Quantity.OPENING_TIME, "6.2")
     assert reading.clip is not None
     heard = [body.text for body in program.bodies(ev.Heard)]

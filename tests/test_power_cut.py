@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import shutil
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
 from handsfree.clock import FakeClock
+from handsfree.dialogue import state_machine
+from handsfree.dialogue.state import Heard, Keep, Say
 from handsfree.journal import events as ev
 from handsfree.journal.canonical_json import canonical, sha256_of
 from handsfree.journal.head_file import Head, write_head
@@ -26,19 +29,28 @@ LINES = (
     "right hand", "affirm", "six point two", "affirm", "withdraw that", "affirm", "skip",
     "no time", "note", "the closer drips", "stand by", "carry on", "brief",
 )  # fmt: skip
+SAID_BACK = (
+    "done", "clear", "done", "in order", "in order", "why", "left hand", "nice weather",
+    "right hand", "six point two", "five point nine", "negative", "negative", "six point four",
+    "affirm", "five point nine", "affirm", "note it drips", "skip", "no time", "stand by",
+    "carry on", "five point eight", "affirm",
+)  # fmt: skip
 PARTS = (SMALL, LIMITS, LANGUAGE)
 
 
 def turns(events: tuple[ev.Event, ...]) -> list[range]:
-    """The lines of each turn's write: what was heard, and what it led to."""
-    begun = [n for n, event in enumerate(events) if isinstance(event.body, ev.Heard)]
-    ends = []
-    for n in begun:
-        end = n + 1
+    """The lines of each turn's write: what it accepted, what was heard, and what it led to."""
+    found = []
+    for n, event in enumerate(events):
+        if not isinstance(event.body, ev.Heard):
+            continue
+        begin, end = n, n + 1
+        while not isinstance(events[begin - 1].body, ev.Heard | ev.Said):
+            begin -= 1
         while end < len(events) and not isinstance(events[end].body, ev.Heard | ev.Said):
             end += 1
-        ends.append(end)
-    return [range(n, end) for n, end in zip(begun, ends, strict=True)]
+        found.append(range(begin, end))
+    return found
 
 
 def cut(whole: Path, into: Path, lines: int, rest: int, head: int) -> None:
@@ -51,11 +63,17 @@ def cut(whole: Path, into: Path, lines: int, rest: int, head: int) -> None:
     write_head(into, Head(seq=head, sha256=sha256_of(canonical(events[head - 1]))))
 
 
-@pytest.fixture(scope="module")
-def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+@pytest.fixture(scope="module", params=["every", "doubtful"])
+def whole(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("whole") / "visit"
-    run(folder, *(Utterance(text) for text in LINES))
+    lines = LINES if request.param == "every" else SAID_BACK
+    run(folder, *(Utterance(text) for text in lines), confirm=request.param)
     return folder
+
+
+def heard_in(events: tuple[ev.Event, ...], turn: range) -> int:
+    """The line of what was heard in a turn; what comes before it was accepted by it."""
+    return next(n for n in turn if isinstance(events[n].body, ev.Heard))
 
 
 def completed(folder: Path) -> tuple[ev.Event, ...]:
@@ -79,11 +97,34 @@ def test_a_write_cut_at_any_line_is_a_whole_turn_again(whole: Path, tmp_path: Pa
                 now = completed(folder)
                 assert verify(folder).whole
                 kept = [e.body for e in now if not isinstance(e.body, ev.TailRecovered)]
-                assert kept == [event.body for event in events[: turn.stop]]
+                heard = heard_in(events, turn)
+                stop = turn.stop if lines > heard else heard
+                assert kept == [event.body for event in events[:stop]]
                 state = state_of(now, *PARTS, folder)
-                assert state.progress.job == job_of(now)
+                written = state.progress if state.echo is None else state.echo.before
+                assert written.job == job_of(now)
                 count += rest > 0
     assert count > 20
+
+
+def test_what_was_said_back_is_held_by_the_visit_that_resumes(tmp_path: Path) -> None:
+    said = SAID_BACK[: SAID_BACK.index("negative")]
+    events = run(tmp_path / "v", *map(Utterance, said), confirm="doubtful")
+    state = state_of(events, *PARTS, tmp_path)
+    assert state.echo is not None and state.echo.question.proposed[0].value == Decimal("5.9")
+    assert [r.value for r in state.echo.before.job.readings] == [Decimal("6.2")]
+    _, replies = state_machine.resume(state, 0.0)
+    spoken = [reply.text for reply in replies if isinstance(reply, Say)]
+    assert spoken[1:] == [
+        "Left leaf, hold open time, five point nine seconds.",
+        "Time the right leaf to backcheck and say the opening time.",
+    ]
+    for words, taken in (("why", ["6.2"]), ("six point one", ["6.2", "5.9"])):
+        heard = Heard(text=words, meaning=LANGUAGE.parse(words))
+        _, replies = state_machine.answer(state, heard, 0.0)
+        kept = [reply.body for reply in replies if isinstance(reply, Keep)]
+        new = [str(b.reading.value) for b in kept if isinstance(b, ev.ReadingAccepted)]
+        assert ["6.2", *new] == taken
 
 
 def test_what_was_not_even_heard_on_disk_is_not_made_up(whole: Path, tmp_path: Path) -> None:

@@ -54,7 +54,7 @@ def talk_at(example: Example) -> Talk:
     assert SHEET is not None, "the guide has no job file"
     sheet = parse_sheet(SHEET[1], GUIDE).model_copy(update={"language": example.language})
     state = State(
-        procedure=load_procedure(PROCEDURE),
+        procedure=load_procedure(PROCEDURE, language=example.language),
         limits=load_limits(sheet.limits),
         progress=Progress(job=Job.open(sheet)),
         times_by_ear=True,
@@ -63,6 +63,7 @@ def talk_at(example: Example) -> Talk:
     for task in takewhile(lambda task: task.key != example.at, state.tasks):
         progress = apply(progress, ev.StepEnded(key=task.key, outcome="done"))
     progress = apply(progress, ev.StepEntered(key=example.at))
+    progress = apply(progress, ev.ConfirmSet(confirm="doubtful", why="setting"))
     state = state.model_copy(update={"progress": progress})
     assert state.task is not None, f"there is no step {example.at}"
     return Talk(state=state, language=Language.load(language=example.language))

@@ -79,7 +79,8 @@ def yourself(
         )
         shell = {"model": model, "ears": f"rehearsal, yourself, {ears_named}", "mouth": mouth.name}
         shell["second_ear"] = ear.name if ear is not None else ""
-        visit.open(opening_event(spec.sheet, procedure, limits, **shell), settings.speech_level)
+        opened = opening_event(spec.sheet, procedure, limits, **shell)
+        visit.open(opened, settings.speech_level, settings.confirm)
         visit.run()
         progress = visit.progress
     _tell_you(console, spec, bench, progress, read(folder), time.monotonic() - begun, folder)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from contextlib import ExitStack, suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import click
 from rich.console import Console
@@ -32,6 +32,7 @@ from handsfree.cli.visit_setup import (
 from handsfree.clock import SystemClock
 from handsfree.data import data_folder
 from handsfree.errors import JournalError
+from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Sheet
 from handsfree.job_file.loader import load_sheet
 from handsfree.journal import events as ev
@@ -68,6 +69,11 @@ KEEP_LESS = "handsfree settings set keep_clips readings"
 @click.option("--language", help="The language of the visit; by default that of the job file.")
 @click.option("--sound", type=click.Path(path_type=Path), help="Listen to this recording.")
 @click.option("--typed", is_flag=True, help="Take typed lines instead of sound.")
+@click.option(
+    "--confirm",
+    type=click.Choice(get_args(Confirm)),
+    help="Which answers need your affirm; by default as your settings say.",
+)
 @live_options
 @view_option
 @click.option(
@@ -82,6 +88,7 @@ def visit(
     language: str | None,
     sound: Path | None,
     typed: bool,
+    confirm: Confirm | None,
     out: Path | None,
     view: bool,
     **devices: Any,
@@ -104,7 +111,7 @@ def visit(
         sheet = sheet.model_copy(update={"language": wording(language).language})
     live = live_of(load_settings(), devices)
     out = out or _new_folder(sheet)
-    _run(out, sheet, procedure, name, controller or "", live, view=view)
+    _run(out, sheet, procedure, name, controller or "", live, view=view, confirm=confirm)
 
 
 @click.command()
@@ -128,7 +135,8 @@ def demo(out: Path | None) -> None:
     sheet = load_sheet(fixtures / "harbour-hall.job.toml", shipped_limits())
     if out is None:
         out = DEMO if not DEMO.exists() else DEMO.with_name(f"{DEMO}-{_now()}")
-    _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"))
+    # In the recording every value gets its 'affirm'.
+    _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"), confirm="every")
 
 
 @click.command()
@@ -225,6 +233,7 @@ def _run(
     live: Live = NOT_LIVE,
     *,
     view: bool = False,
+    confirm: Confirm | None = None,
 ) -> None:
     """Runs a whole visit into a new folder, which is made once every input has been read."""
     procedure = _procedure(procedure_name, controller, sheet.language)
@@ -257,7 +266,8 @@ def _run(
         if name == MICROPHONE:
             with suppress(OSError):  # the visit is heard even where it cannot be shown
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
-        visit.open(opening_event(sheet, procedure, limits, **shell), settings.speech_level)
+        opened = opening_event(sheet, procedure, limits, **shell)
+        visit.open(opened, settings.speech_level, confirm or settings.confirm)
         visit.run()
     _finish(folder, console, language.wording)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from handsfree.checks.measurement_uncertainty import TIMED_SD_S
-from handsfree.dialogue import navigation
+from handsfree.dialogue import implicit_confirmation, navigation
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.another_run import AnotherRunQuestion
 from handsfree.dialogue.questions.readings import ReadingsQuestion
@@ -59,7 +59,11 @@ def take(turn: Turn, heard: CycleHeard) -> None:
         return
     if problems:
         _report_words_not_understood(turn, problems)
-    turn.ask(ReadingsQuestion(items=items, leaves=leaves))
+    question = ReadingsQuestion(items=items, leaves=leaves)
+    if problems:
+        turn.ask(question)
+    else:
+        implicit_confirmation.put(turn, question)
 
 
 def _ask_run_again(turn: Turn, leaves: tuple[Subject, ...], spoken: list[str]) -> None:

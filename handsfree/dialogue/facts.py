@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from handsfree.dialogue import implicit_confirmation
 from handsfree.dialogue.fact_filing import task_of
-from handsfree.dialogue.questions.fact import FactQuestion
+from handsfree.dialogue.questions.fact import FactQuestion, offered_by, offers
 from handsfree.dialogue.questions.hands import HandsQuestion, why
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.door_feature import FEATURES
 from handsfree.job.handing import MOTOR_NUMBER, new_contradictions
@@ -16,37 +18,32 @@ from handsfree.language.door_words import feature_name, hand_name, value_name
 from handsfree.language.meaning import Choice, FactSaid
 from handsfree.procedure.step import Task
 
-_OBSERVED = ("in_order", "not_in_order")
-_NOUN_OF = {"hand": "hand", "leaf": "leaf", "hinge_side": "side"}
 
-
-def choose(turn: Turn, choice: Choice) -> bool:
+def choose(turn: Turn, choice: Choice, heard: Heard) -> bool:
     """Reads a choice back where the task at hand offers it; False where it does not."""
     task = turn.task
-    if task is None or turn.between or task.step.fact is None or turn.caution_open:
+    if task is None or task.step.fact is None or turn.between or turn.caution_open:
         return False
-    offered = _offered(turn, task)
-    noun = _NOUN_OF.get(task.step.fact)
-    if choice.value not in offered or (choice.noun and noun and choice.noun != noun):
+    if not offers(turn, task, choice):
         return False
     tasks = _all_of(turn, task) if choice.both else (task,)
     facts = tuple(
         Fact(subject=each.subject, name=task.step.fact, value=choice.value) for each in tasks
     )
-    _read_back(turn, facts, _called(task), offered[choice.value])
+    _read_back(turn, facts, _called(task), offered_by(turn, task)[choice.value], heard)
     return True
 
 
-def state(turn: Turn, said: FactSaid) -> None:
+def state(turn: Turn, said: FactSaid, heard: Heard) -> None:
     """Reads a complete statement back ('the lock is a latch'), whatever the task at hand."""
     if not _is_there(turn, said.subject):
         turn.tell("no_such", "repair", subject=turn.words.subject(said.subject))
         return
     fact = Fact(subject=said.subject, name=said.name, value=said.value)
     asked = task_of(turn, said.subject, said.name)
-    offered = _offered(turn, asked) if asked is not None else {}
+    offered = offered_by(turn, asked) if asked is not None else {}
     called = _called(asked) if asked is not None else _name(turn, said.name)
-    _read_back(turn, (fact,), called, offered.get(said.value) or _value(turn, fact))
+    _read_back(turn, (fact,), called, offered.get(said.value) or _value(turn, fact), heard)
 
 
 def _is_there(turn: Turn, subject: Subject) -> bool:
@@ -69,23 +66,17 @@ def _value(turn: Turn, fact: Fact) -> str:
     return turn.words.name("word", fact.value)
 
 
-def _read_back(turn: Turn, facts: tuple[Fact, ...], called: str, say: str) -> None:
+def _read_back(turn: Turn, facts: tuple[Fact, ...], called: str, say: str, heard: Heard) -> None:
     question = FactQuestion(facts=facts, called=called, say=say)
     job = turn.job
     for fact in facts:
         job = job.with_fact(fact)
     clashes = new_contradictions(turn.job.opening, job.opening)
     if not clashes:
-        turn.ask(question)
+        implicit_confirmation.put(turn, question, heard)
         return
     turn.keep(ev.FactsChallenged(why=why(turn, facts, clashes)))
     turn.ask(HandsQuestion(facts=facts, spoken=question.spoken(turn), clashes=clashes))
-
-
-def _offered(turn: Turn, task: Task) -> dict[str, str]:
-    if task.step.waits == "observation":
-        return {value: turn.words.name("word", value) for value in _OBSERVED}
-    return {option.value: option.say for option in task.step.options}
 
 
 def _called(task: Task) -> str:

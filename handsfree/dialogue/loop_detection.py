@@ -28,7 +28,10 @@ def notice(turn: Turn, before: State, heard: Heard) -> None:
 
     ``before`` is the state before the turn. ``heard`` was understood.
     """
-    if any(isinstance(reply, Keep) and _moves_on(reply.body) for reply in turn.replies):
+    echoed = turn.state.echo is not None and (
+        before.echo is None or turn.state.echo.question is not before.echo.question
+    )
+    if echoed or any(isinstance(reply, Keep) and _moves_on(reply.body) for reply in turn.replies):
         turn.set(loop=Loop())
         return
     pending = turn.state.pending
@@ -63,7 +66,7 @@ def _round(turn: Turn, heard: Heard, *, dropped: bool) -> None:
 
 def _moves_on(body: ev.Body) -> bool:
     """Whether an event moves the visit on; a change of the verbosity does not."""
-    return changes_progress(body) and not isinstance(body, ev.SpeechSet)
+    return changes_progress(body) and not isinstance(body, ev.SpeechSet | ev.ConfirmSet)
 
 
 def _keep_proposal(turn: Turn, before: State, heard: Heard) -> None:

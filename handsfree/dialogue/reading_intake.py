@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import out_of_range
+from handsfree.dialogue import implicit_confirmation, out_of_range
 from handsfree.dialogue.proposed_reading import ProposedReading, Rival
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.questions.readings import ReadingsQuestion
@@ -31,9 +31,13 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
     items = [item for one in named if (item := _complete(turn, one, heard)) is not None]
     if len(items) != len(named):
         return
+    question, said_again = ReadingsQuestion(items=tuple(items)), turn.state.doubted
     if all(item.doubt != "value" for item in items):
         turn.set(doubted=None)
-    turn.ask(ReadingsQuestion(items=tuple(items)))
+    if said_again in [item.measure for item in items]:
+        turn.ask(question)  # an unusual value, which was said a second time
+    else:
+        implicit_confirmation.put(turn, question, heard)
 
 
 def correct(turn: Turn, question: Question, said: ReadingSaid, heard: Heard) -> None:

@@ -1,14 +1,15 @@
 """Compares what a second recognizer heard in an utterance with the readings read back.
 
 Where both recognizers heard the same value, the reading is marked. Where they heard different
-ones, the technician is asked. What cannot be compared changes nothing: the second recognizer
-never decides alone.
+ones, the technician is asked, also about a value that was only said back with the next prompt.
+What cannot be compared changes nothing: the second recognizer never decides alone.
 """
 
 from __future__ import annotations
 
 from typing import Literal
 
+from handsfree.dialogue import implicit_confirmation
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.two_heard import TwoHeardQuestion, quantity_meant, unit_meant
 from handsfree.dialogue.state import SecondHeard, State
@@ -62,13 +63,20 @@ def take(turn: Turn, heard: SecondHeard) -> None:
         same = second is not None and _same(item, second)
         items.append(item.model_copy(update={"second_ear": "agreed"}) if same else item)
         seconds.append(None if same else second)
-    question = turn.state.pending
+    question, echoed = turn.state.pending, turn.state.echo
     if any(seconds):
-        asked = TwoHeardQuestion(items=tuple(items), seconds=tuple(seconds))
+        said_back = question is None and echoed is not None
+        asked = TwoHeardQuestion(
+            items=tuple(items), seconds=tuple(seconds), unasked=heard.late and said_back
+        )
+        if said_back:
+            implicit_confirmation.restore(turn, None)
         if heard.late:
             turn.wait_for(asked)
         else:
             turn.ask(asked)
+    elif items and question is None and echoed is not None:
+        implicit_confirmation.renew(turn, echoed.question.with_readings(tuple(items)))
     elif items and question is not None:
         # Only the marks change: nothing is said, and no misunderstanding is forgotten.
         turn.set(pending=question.with_readings(tuple(items)))
@@ -76,6 +84,8 @@ def take(turn: Turn, heard: SecondHeard) -> None:
 
 def _items(state: State) -> tuple[ProposedReading, ...]:
     question = state.pending
+    if question is None and state.echo is not None:
+        question = state.echo.question
     return () if question is None or question.timed_leaves else question.proposed
 
 

@@ -64,6 +64,20 @@ class Loop(Record):
     misses: tuple[bool, ...] = ()
 
 
+class EchoedAnswer(Record):
+    """An answer that was said back with the next prompt, and counts once that prompt is answered.
+
+    ``question`` would have asked for 'affirm'. ``bodies`` are the events by which it counts; none
+    of them is in the journal yet. ``before`` and ``advice`` are the progress and the waiting
+    advice without it.
+    """
+
+    question: SerializeAsAny[Question]
+    bodies: tuple[Body, ...]
+    before: Progress
+    advice: tuple[str, ...] = ()
+
+
 class State(Record):
     """Everything the conversation knows.
 
@@ -73,6 +87,10 @@ class State(Record):
     questioned. ``quiet_since_s`` is the time of the last word on the caller's clock (s), and
     ``reminded`` whether a reminder was spoken since. ``advice`` is spoken at the next pause.
     ``times_by_ear`` is whether there is a stream of sound in which the clock can find marks.
+
+    ``echo`` is the answer that was said back with the last prompt: ``progress`` has it already,
+    the journal has not. ``recent`` is the one before it, which counts and may still be taken back.
+    ``hearing`` are the last utterances, True for each that was heard badly or took a value back.
     """
 
     procedure: Procedure
@@ -87,6 +105,9 @@ class State(Record):
     reminded: bool = False
     advice: tuple[str, ...] = ()
     times_by_ear: bool = False
+    echo: EchoedAnswer | None = None
+    recent: EchoedAnswer | None = None
+    hearing: tuple[bool, ...] = ()
 
     @property
     def words(self) -> Wording:
@@ -112,7 +133,8 @@ class Heard(Record):
 
     ``rival`` is a value that sounds much like it. ``may_be`` are other readings that the sound
     may have been, the likeliest first. ``snr_db`` is the level of the voice over the noise before
-    it, None without sound.
+    it, None without sound. ``retried`` is whether the words were found only among the expected
+    answers, by a second recognition pass.
     """
 
     text: str
@@ -122,6 +144,7 @@ class Heard(Record):
     snr_db: float | None = None
     rival: Rival | None = None
     may_be: tuple[ReadingSaid, ...] = ()
+    retried: bool = False
 
 
 class Silence(Record):
@@ -192,9 +215,13 @@ class Voice(Record):
 
 
 class Keep(Record):
-    """An event to append to the journal before anything after it is spoken."""
+    """An event to append to the journal before anything after it is spoken.
+
+    ``earlier`` puts it before the utterance of the turn: it follows from what was said before.
+    """
 
     body: Body
+    earlier: bool = False
 
 
 class TimeCycle(Record):

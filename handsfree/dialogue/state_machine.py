@@ -13,10 +13,12 @@ from __future__ import annotations
 from handsfree.checks.limit_rows import looser_values
 from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue import (
+    confirm_level,
     cycle_results,
     facts,
     fault_commands,
     help_queries,
+    implicit_confirmation,
     loop_detection,
     misunderstanding,
     navigation,
@@ -44,7 +46,7 @@ from handsfree.dialogue.state import (
     Tone,
 )
 from handsfree.dialogue.turn import Turn
-from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.journal import events as ev
 from handsfree.language.meaning import (
     Choice,
@@ -80,9 +82,13 @@ AFTER_THE_ANSWER = frozenset(
 Step = tuple[State, tuple[Reply, ...]]
 
 
-def begin(state: State, now_s: float, level: SpeechLevel = "full") -> Step:
+def begin(
+    state: State, now_s: float, level: SpeechLevel = "full", confirm: Confirm = "every"
+) -> Step:
     """Opens the conversation at the first task."""
     turn = Turn(state.model_copy(update={"quiet_since_s": now_s}))
+    if confirm != "every":
+        turn.keep(ev.ConfirmSet(confirm=confirm, why="setting"))
     if level != "full":
         turn.keep(ev.SpeechSet(level=level))
     turn.say(turn.state.procedure.title + ".", "status")
@@ -109,6 +115,7 @@ def resume(state: State, now_s: float) -> Step:
     elif turn.state.progress.search is not None:
         turn.ask(CauseSearchQuestion())
     elif not turn.ask_again():
+        implicit_confirmation.say_back(turn)
         if turn.between:
             navigation.go_on(turn)
         else:
@@ -142,12 +149,16 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         loop_detection.notice(turn, state, heard)
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
+        confirm_level.notice(turn, heard)
         misunderstanding.miss(turn, heard.snr_db)
     else:
         turn.replies.append(Tone(sound="understood"))
+        confirm_level.notice(turn, heard)
         misunderstanding.understood(turn)
-        _understood(turn, heard)
+        if not implicit_confirmation.before_answer(turn, heard):
+            _understood(turn, heard)
         loop_detection.notice(turn, state, heard)
+    implicit_confirmation.after_answer(turn, state, heard)
     return _result(turn)
 
 
@@ -174,6 +185,7 @@ def _while_standing_by(turn: Turn, heard: Heard) -> None:
     elif is_word(heard.meaning, "carry_on"):
         turn.keep(ev.CarriedOn())
         if not turn.ask_again():
+            implicit_confirmation.say_back(turn)
             if turn.between:
                 navigation.go_on(turn)
             else:
@@ -224,10 +236,10 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
         case Correction(reading=said):
             _correction(turn, said, heard)
         case Choice() as choice:
-            if not facts.choose(turn, choice) and not offer(turn, choice.value):
+            if not facts.choose(turn, choice, heard) and not offer(turn, choice.value):
                 turn.say(turn.hint, "repair")
         case FactSaid() as fact:
-            facts.state(turn, fact)
+            facts.state(turn, fact, heard)
         case Found() as said:
             fault_commands.found(turn, said, heard)
         case Worked() as said:

@@ -30,5 +30,12 @@ STAGES = (
 )
 """The ids that a stage can have: each can be said in 'go to the force checks'."""
 
+Confirm = Literal["doubtful", "every"]
+"""The answers that need a word of assent: the doubtful ones, or every value that is read back."""
+
+Accepted = Literal["explicit", "implicit", "typed"]
+"""The way an answer came to count: by a word of assent; said back, and not taken back by the next
+answer; the same of one that was typed."""
+
 SpeechLevel = Literal["full", "brief", "silent"]
 """The amount that the tool says: full prompts, brief ones, or tones and what must be said."""

@@ -151,6 +151,11 @@ class Job(Record):
         job = self.model_copy(update={"facts": (*others, fact)})
         return job._reread(self.readings)
 
+    def without_fact(self, subject: Subject, name: str) -> Job:
+        """The job with a fact taken back; the opening is again as the sheet has it."""
+        others = tuple(f for f in self.facts if (f.subject, f.name) != (subject, name))
+        return self.model_copy(update={"facts": others})._reread(self.readings)
+
     def _reread(self, readings: tuple[Reading, ...]) -> Job:
         """The job with these readings; the opening follows the sheet, the facts and them."""
         opening = self.sheet.opening

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter
 
-from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.closed_lists import Accepted, Confirm, SpeechLevel
 from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
@@ -95,7 +95,8 @@ class Heard(Reported):
     ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is the file
     below clips/, ``clip_sha256`` its hash; both are None for typed input or if clips are not
     stored. ``may_be`` lists other readings with a similar sound, if they changed the tool's
-    question.
+    question. ``retried`` is whether the words were found only among the expected answers, by a
+    second recognition pass.
     """
 
     kind: Literal["heard"] = "heard"
@@ -106,13 +107,15 @@ class Heard(Reported):
     clip: str | None = None
     clip_sha256: str | None = None
     may_be: tuple[str, ...] = ()
+    retried: bool = False
 
 
 class SecondHeard(Reported):
     """The second ear's result for the utterance of event ``heard``, whose value was read back.
 
     ``text`` is the raw text, ``words`` the same in the grammar's spelling. ``outcome`` says whether
-    both agreed or differed; 'unclear' means that the result has no comparable value.
+    both agreed or differed; 'unclear' means that the result has no comparable value. ``late`` is
+    whether the next utterance came first.
     """
 
     kind: Literal["second_heard"] = "second_heard"
@@ -120,6 +123,7 @@ class SecondHeard(Reported):
     text: str
     words: str
     outcome: Literal["agreed", "differed", "unclear"]
+    late: bool = False
 
 
 class TypedUp(Reported):
@@ -195,10 +199,11 @@ class CautionAcknowledged(EventBody):
 
 
 class ReadingAccepted(EventBody):
-    """A reading was read back and affirmed."""
+    """A reading counts. ``how``: it was affirmed, or said back and not taken back."""
 
     kind: Literal["reading_accepted"] = "reading_accepted"
     reading: Reading
+    how: Accepted = "explicit"
 
 
 class ReadingWithdrawn(EventBody):
@@ -209,10 +214,19 @@ class ReadingWithdrawn(EventBody):
 
 
 class FactAccepted(EventBody):
-    """A choice or observation was read back and affirmed."""
+    """A choice or observation counts. ``how``: it was affirmed, or said back and not taken back."""
 
     kind: Literal["fact_accepted"] = "fact_accepted"
     fact: Fact
+    how: Accepted = "explicit"
+
+
+class FactWithdrawn(EventBody):
+    """An accepted choice or observation was taken back; it stays in the journal."""
+
+    kind: Literal["fact_withdrawn"] = "fact_withdrawn"
+    subject: Subject
+    name: str
 
 
 class FactsChallenged(Reported):
@@ -303,6 +317,18 @@ class SpeechSet(EventBody):
     level: SpeechLevel
 
 
+class ConfirmSet(EventBody):
+    """The answers that need a word of assent from here on: the doubtful ones, or every value.
+
+    ``why``: the setting of the visit, noise, a value that was taken back, utterances that were
+    not understood, or utterances that were all heard well.
+    """
+
+    kind: Literal["confirm_set"] = "confirm_set"
+    confirm: Confirm
+    why: Literal["setting", "noise", "taken_back", "not_understood", "heard_well"]
+
+
 class OpenSettled(EventBody):
     """The decision on an item that is open before hand-over, or when the visit closes.
 
@@ -349,6 +375,7 @@ Body = Annotated[
     | ReadingAccepted
     | ReadingWithdrawn
     | FactAccepted
+    | FactWithdrawn
     | FactsChallenged
     | Judged
     | NoteKept
@@ -356,6 +383,7 @@ Body = Annotated[
     | CarriedOn
     | CycleTimed
     | SpeechSet
+    | ConfirmSet
     | OpenSettled
     | Fault
     | VisitClosed

@@ -48,6 +48,7 @@ _KNOWN = (
     *("clock_dropped", "clock_not_running", "clock_clipped", "complete", "level_full"),
     *("level_brief", "level_silent", "voice_changed", "filed_of", "settled", "open_list"),
     *("stage_wrong", "jumped", "readability_db", "readability", "not_not_applicable"),
+    *("confirm_noise", "confirm_taken_back", "confirm_not_understood", "confirm_heard_well"),
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
     *("rival_doubtful", "which_value"),  # nearly all of them are values, so they come last
 )
@@ -69,10 +70,12 @@ _WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait
 
 
 class ReadBackHeard(Record):
-    """One reading of a readback, as the technician hears it."""
+    """One reading of a readback, as the technician hears it; ``quantity`` is None where only the
+    value is said back with the next prompt.
+    """
 
     subject: Subject | None
-    quantity: Quantity
+    quantity: Quantity | None
     value: Decimal
     unit: Unit | None = None
 
@@ -118,6 +121,7 @@ class PromptListener:
         self._two_heard = _pattern(self._sentences(_TWO_HEARD)[0])
         self._reading = self._reading_pattern()
         self._fact = self._fact_pattern(procedure)
+        self._value, self._answer = self._value_pattern(), self._answers(procedure)
         self._digits = {word: digit for digit, word in words.names["digit"].items()}
         self._quantities = {words.quantity(q): q for q in Quantity}
         self._units = {
@@ -126,6 +130,10 @@ class PromptListener:
             for spoken in names
         }
         self._subjects = {words.subject(subject): subject for subject in Subject}
+
+    def number(self, value: Decimal) -> str:
+        """A number as the tool says it: 'six point two'."""
+        return self._words.number(value)
 
     def understand(self, text: str) -> UnderstoodPrompt:
         """Understands one spoken text."""
@@ -139,6 +147,10 @@ class PromptListener:
             return UnderstoodPrompt(kind="readback", text=text, readings=readings)
         if match := self._fact.fullmatch(plain):
             return UnderstoodPrompt(kind="fact", text=text, values=_found(match))
+        if match := self._value.fullmatch(plain):
+            return UnderstoodPrompt(kind="readback", text=text, readings=(self._bare(match),))
+        if plain.rstrip(".") in self._answer:
+            return UnderstoodPrompt(kind="fact", text=text, values={"value": plain.rstrip(".")})
         for name, start in self._verdicts.items():
             if plain.startswith(start):
                 return UnderstoodPrompt(kind="verdict", text=text, verdict=name)
@@ -225,6 +237,30 @@ class PromptListener:
             rf"(?:(?P<subject>{subjects}), )?(?P<quantity>{quantities}),? "
             rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?P<unit>{units}))?(?=[., ]|$)"
         )
+
+    def _value_pattern(self) -> re.Pattern[str]:
+        """Matches 'Six point two.' and 'Eighty four inches.', a value without its name."""
+        w = self._words
+        digits = "|".join(re.escape(word) for word in w.names["digit"].values())
+        names = {str(unit) for pair in w.names["unit"].values() for unit in pair if unit}
+        units = "|".join(sorted(map(re.escape, names), key=len, reverse=True))
+        return re.compile(
+            rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?P<unit>{units}))?[.]?"
+        )
+
+    def _bare(self, match: re.Match[str]) -> ReadBackHeard:
+        return ReadBackHeard(
+            subject=None,
+            quantity=None,
+            value=Decimal("".join(self._digits[word] for word in match["number"].split())),
+            unit=self._units.get(match["unit"]),
+        )
+
+    def _answers(self, procedure: Procedure) -> frozenset[str]:
+        """The answers of choices and observations, as they are said back."""
+        said = {option.say for step in procedure.steps for option in step.options}
+        w = self._words
+        return frozenset({*said, w.name("word", "in_order"), w.name("word", "not_in_order")})
 
     def _fact_pattern(self, procedure: Procedure) -> re.Pattern[str]:
         """Matches 'Motor one, leaf, left leaf.' or 'Left leaf and right leaf, swings freely, in

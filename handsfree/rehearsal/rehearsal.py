@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from handsfree.checks.limits import load_limits
+from handsfree.job.closed_lists import Confirm
 from handsfree.job.opening import Swing
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
@@ -48,6 +49,7 @@ class Rehearsal:
         ears_name: str = BY_TEXT,
         model: str = "none",
         mouth: Mouth | None = None,
+        confirm: Confirm = "doubtful",
     ) -> None:
         self.language = language or Language.load()
         self.procedure: Procedure = load_procedure(procedure or default_procedure(spec))
@@ -64,6 +66,7 @@ class Rehearsal:
         self._ears: Ears = (ears_of or TypingEars)(self.technician, self.clock)
         self._ears_name, self._model = ears_name, model
         self._hears_again, self._ear = retry, ear
+        self._confirm = confirm
         self.mouth = OverheardMouth(self.technician, self.clock, mouth)
 
     def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
@@ -85,7 +88,7 @@ class Rehearsal:
             )
             shell = {"model": self._model, "ears": self._ears_name, "mouth": self.mouth.name}
             shell["second_ear"] = self._ear.name if self._ear is not None else ""
-            visit.open(opening_event(sheet, self.procedure, limits, **shell))
+            visit.open(opening_event(sheet, self.procedure, limits, **shell), confirm=self._confirm)
             visit.run()
             return visit.progress
 

@@ -23,6 +23,7 @@ from handsfree.rehearsal.technician_memory import (
     Question,
     SpokenLine,
     TechnicianMemory,
+    is_fact,
 )
 from handsfree.rehearsal.technician_profile import ASIDES, CHAT, NONSENSE, STRANGERS
 from handsfree.timing.cycle import MOMENTS, SPANS
@@ -93,7 +94,7 @@ class Technician(TechnicianMemory):
                 return self._line(self._shifted(question.values["word"]), after_s=3.0)
             case "caution":
                 return self._line(self._shifted("clear"), after_s=3.0)
-            case "readback" | "fact" | "hands_hold" | "leaves_hold":
+            case "readback" | "fact" | "hands_hold" | "leaves_hold" | "echo":
                 return self._judge(question)
             case "withdraw" | "clock_another" | "clock_run_again":
                 return self._line(self._pick(_AFFIRM))
@@ -153,10 +154,10 @@ class Technician(TechnicianMemory):
 
     def _judge(self, question: Question) -> SpokenLine:
         """Affirms a readback of what was meant and refuses any other."""
-        right = (
-            self._is_meant(question.readings)
+        right = question.kind != "echo" and (
+            self._is_meant(question.readings, self._mind)
             if question.kind == "readback"
-            else self._is_fact(question.values)
+            else is_fact(question.values, self._fact)
         )
         if right:
             if question.kind in HOLDS:
@@ -172,7 +173,10 @@ class Technician(TechnicianMemory):
         one = len(question.readings) == 1 == len(self._mind)
         if one and self._random.random() < self._manner.corrects and self._misses == 0:
             meant, heard = self._mind[0], question.readings[0]
-            same = heard.quantity is meant.quantity and heard.subject in (None, meant.subject)
+            same = heard.quantity in (None, meant.quantity) and heard.subject in (
+                None,
+                meant.subject,
+            )
             if same:
                 bare = phrasing.number(meant.value, self._random)
                 self._slip = None

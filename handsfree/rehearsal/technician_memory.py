@@ -25,6 +25,8 @@ from handsfree.rehearsal.technician_profile import TechnicianProfile
 
 _NEAR_S = Decimal("0.4")
 """Largest difference between a read-back time by ear and the technician's own marks (s)."""
+_GOES_ON = ("prompt", "caution", "position")
+_WHICH = ("two_heard", "one_of_two", "which_value")
 MOST_FAILED = 2
 """Failed timed cycles after which the technician uses a stopwatch."""
 
@@ -52,6 +54,14 @@ class Question(Record):
     subject: Subject | None = None
     readings: tuple[ReadBackHeard, ...] = ()
     values: dict[str, str] = Field(default_factory=dict)
+
+
+class SaidBack(Record):
+    """Intention behind the answer that was said back with the last prompt, and its step."""
+
+    at: tuple[Step, Subject] | None
+    mind: tuple[IntendedReading, ...]
+    fact: tuple[str, str] | None
 
 
 class TechnicianMemory:
@@ -91,6 +101,7 @@ class TechnicianMemory:
         self._at: tuple[Step, Subject] | None = None
         self._mind: tuple[IntendedReading, ...] = ()
         self._fact: tuple[str, str] | None = None
+        self._said_back: SaidBack | None = None
         self._advice: dict[str, str] = {}
         self._repairs: list[tuple[str, Subject]] = []
         self._trouble = ""
@@ -129,8 +140,13 @@ class TechnicianMemory:
         if any(one.kind == "advice" for one in turn):
             self._advice = {}
         last = self.lines[-1] if self.lines else None
-        for one in turn:
-            self._take(one)
+        for nth, one in enumerate(turn):
+            goes_on = any(later.kind in _GOES_ON for later in turn[nth + 1 :])
+            if one.kind in ("readback", "fact") and goes_on:
+                if not self._accepts(one):
+                    break  # the prompt after it is not heard out
+            else:
+                self._take(one)
         if last is not None and last.to_tool and turn:
             # A reminder after a long silence comes before the answer and repairs nothing.
             self._notice(last, turn[-1].kind)
@@ -149,8 +165,48 @@ class TechnicianMemory:
         self._tried.add(said.text)
         self._misses += elsewhere
 
+    def _accepts(self, one: UnderstoodPrompt) -> bool:
+        """Whether an answer that is said back with the next prompt is what was meant."""
+        fresh = bool(self._mind) or self._fact is not None
+        if fresh or self._said_back is None:
+            self._said_back = SaidBack(at=self._at, mind=self._mind, fact=self._fact)
+        was = self._said_back
+        if one.kind == "readback":
+            right = self._is_meant(one.readings, was.mind)
+        else:
+            right = is_fact(one.values, was.fact)
+        if right:
+            if fresh:
+                self._wrong_waits = False
+                self._filed()
+                self._fact = None
+            return True
+        self._return_to(was)
+        self._ask("echo", readings=one.readings, values=one.values)
+        self._wrong_waits = True
+        return False
+
+    def _return_to(self, was: SaidBack) -> None:
+        """Turns back to the step whose answer was said back."""
+        self._at, self._mind, self._fact = was.at, was.mind, was.fact
+
+    def _recall(self, one: UnderstoodPrompt) -> None:
+        """Turns back where the tool asks about the answer that it said back before."""
+        was = self._said_back
+        if was is None or self._is_meant(one.readings, self._mind):
+            return
+        if one.kind == "readback" and self._is_meant(one.readings, was.mind):
+            self._return_to(was)
+        elif one.kind in _WHICH and len(was.mind) == 1:
+            words, plain = self._listener.number, one.text.lower()
+            mine = [words(each.value) in plain for each in self._mind]
+            if words(was.mind[0].value) in plain and not any(mine):
+                self._return_to(was)
+
     def _take(self, one: UnderstoodPrompt) -> None:
         """Updates the memory with one sentence of the tool."""
+        if one.kind in ("readback", *_WHICH):
+            self._recall(one)
         match one.kind:
             case "prompt" | "caution":
                 self._new_step(one)
@@ -161,10 +217,10 @@ class TechnicianMemory:
                 self._turn(one)
             case "readback":
                 self._ask("readback", readings=one.readings)
-                self._wrong_waits = not self._is_meant(one.readings)
+                self._wrong_waits = not self._is_meant(one.readings, self._mind)
             case "fact" | "hands_hold" | "leaves_hold":
                 self._ask(one.kind, values=one.values)
-                self._wrong_waits = not self._is_fact(one.values)
+                self._wrong_waits = not is_fact(one.values, self._fact)
             case "filed" | "filed_of" | "verdict":
                 self._filed()
             case "advice":
@@ -213,7 +269,7 @@ class TechnicianMemory:
         if self._at is not None and self._at[0].id == one.step.id and self._at[1] is one.subject:
             pass  # asked once more: the reading still holds
         else:
-            if self._wrong_waits and self._fact is not None:
+            if self._wrong_waits and (self._fact is not None or self._mind):
                 # The wrong answer was taken, and the tool has moved on.
                 self._withdrawing, self._wrong_waits = True, False
             self._mind, self._fact, self._slip = (), None, None
@@ -271,22 +327,26 @@ class TechnicianMemory:
 
     # --- comparisons
 
-    def _is_meant(self, readings: tuple[ReadBackHeard, ...]) -> bool:
+    def _is_meant(
+        self, readings: tuple[ReadBackHeard, ...], mind: tuple[IntendedReading, ...]
+    ) -> bool:
         """True if a readback is exactly what was meant, and complete."""
-        if len(readings) != len(self._mind):
+        if not readings or len(readings) != len(mind):
             return False
         within = _NEAR_S if len(readings) > 1 and self._marked else Decimal(0)
-        return all(any(_same(heard, meant, within) for meant in self._mind) for heard in readings)
+        return all(any(_same(heard, meant, within) for meant in mind) for heard in readings)
 
-    def _is_fact(self, values: dict[str, str]) -> bool:
-        if self._fact is None:
-            return False
-        about, value = self._fact
-        return values.get("about", "") in ("", about) and values.get("value") == value
+
+def is_fact(values: dict[str, str], fact: tuple[str, str] | None) -> bool:
+    """True if a fact that is read back is the one that was meant."""
+    if fact is None:
+        return False
+    about, value = fact
+    return values.get("about", "") in ("", about) and values.get("value") == value
 
 
 def _same(heard: ReadBackHeard, meant: IntendedReading, within: Decimal) -> bool:
-    if heard.quantity is not meant.quantity or heard.subject not in (None, meant.subject):
+    if heard.quantity not in (None, meant.quantity) or heard.subject not in (None, meant.subject):
         return False
     if heard.unit not in (None, meant.unit):
         return False

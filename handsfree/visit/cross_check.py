@@ -64,6 +64,9 @@ class CrossCheck:
         state, replies = turn
         waits = second_opinion.waits(state) or second_opinion.is_incomplete(state)
         if second_opinion.values_in(meaning) and waits:
+            self.drop_value()  # of an answer that was said back, and followed by this one
+            if self._ear is None:
+                return
             self._value = _Given(heard, time.monotonic(), self._ear.begin(samples))
         elif any(isinstance(reply, Keep) and _in_free_words(reply.body) for reply in replies):
             self._words.append(_Given(heard, time.monotonic(), self._ear.begin(samples)))
@@ -86,7 +89,7 @@ class CrossCheck:
         words = transcript_words(self._language, text)
         meaning = self._language.parse(words)
         outcome = second_opinion.outcome(state, meaning)
-        kept = ev.SecondHeard(heard=given.heard, text=text, words=words, outcome=outcome)
+        kept = ev.SecondHeard(heard=given.heard, text=text, words=words, outcome=outcome, late=late)
         return SecondHeard(meaning=meaning, late=late), kept
 
     def drop_value(self) -> None:

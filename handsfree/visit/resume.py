@@ -53,7 +53,7 @@ def state_of(
     *,
     times_by_ear: bool = False,
 ) -> State:
-    """Rebuilds the state from a journal, including what was still waiting for 'affirm'.
+    """Rebuilds the state from a journal, including what was said back or waits for 'affirm'.
 
     Raises JournalError if the procedure or limit set differs from the original one.
     """
@@ -70,11 +70,46 @@ def state_of(
                 file=folder,
                 way_out="restore the old file, or begin a new visit",
             )
-    progress = replay(event.body for event in events)
-    state = State(procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear)
-    for body in _since_progress(events):
+
+    def after(told: tuple[ev.Event, ...]) -> State:
+        progress = replay(event.body for event in told)
+        new = State(
+            procedure=procedure, limits=limits, progress=progress, times_by_ear=times_by_ear
+        )
+        return _hears(new, _since_progress(told), language)
+
+    state, begin = after(events), _accepted_last(events)
+    if begin is None or (said_back := after(events[:begin])).echo is None:
+        return state
+    # The answer that was accepted last may still be taken back: it is heard again from there.
+    inputs = [event.body for event in events[begin:] if isinstance(event.body, _TakenIn)]
+    heard_again = _hears(said_back, inputs, language)
+    return heard_again if _written(heard_again) == _written(state) else state
+
+
+def _hears(state: State, inputs: Iterable[_TakenIn], language: Language) -> State:
+    for body in inputs:
         state, _ = state_machine.answer(state, _input_of(body, language), 0.0)
     return state
+
+
+def _written(state: State) -> Progress:
+    """The progress that is in the journal: without what was only said back."""
+    return state.progress if state.echo is None else state.echo.before
+
+
+def _accepted_last(events: tuple[ev.Event, ...]) -> int | None:
+    """The place of the first event by which the answer counts that was accepted last without a
+    word; None where there is none. Its events are the first of their turn's.
+    """
+    last = None
+    for nth in range(len(events) - 1, -1, -1):
+        body = events[nth].body
+        if isinstance(body, ev.ReadingAccepted | ev.FactAccepted) and body.how != "explicit":
+            last = nth
+        elif last is not None and not changes_progress(body) and not isinstance(body, ev.Judged):
+            return last
+    return None
 
 
 def unwritten_events(
@@ -92,21 +127,27 @@ def unwritten_events(
     reading that it accepted. The conversation is pure, so the rest can be computed again. Nothing
     is missing once the tool has spoken. Raises JournalError like :func:`state_of`.
     """
-    nth = max((n for n, event in enumerate(events) if _is_heard(event.body)), default=0)
+
+    def before(nth: int) -> State:
+        return state_of(
+            events[:nth], procedure, limits, language, folder, times_by_ear=times_by_ear
+        )
+
+    ends = (ev.Heard, ev.CycleTimed, ev.Said, ev.VisitResumed)
+    nth = max((n for n, event in enumerate(events) if isinstance(event.body, ends)), default=0)
     last = events[nth].body if events else None
-    after = [event.body for event in events[nth + 1 :]]
-    spoken = (ev.Said, ev.VisitResumed)
-    if not isinstance(last, ev.Heard | ev.CycleTimed) or any(isinstance(b, spoken) for b in after):
-        return ()
-    state = state_of(events[:nth], procedure, limits, language, folder, times_by_ear=times_by_ear)
-    _, replies = state_machine.answer(state, _input_of(last, language), 0.0)
-    wanted = tuple(reply.body for reply in replies if isinstance(reply, Keep))
-    there = tuple(body for body in after if not isinstance(body, ev.Fault | ev.TailRecovered))
+    there = tuple(
+        event.body
+        for event in events[nth + 1 :]
+        if not isinstance(event.body, ev.Fault | ev.TailRecovered)
+    )
+    wanted: tuple[ev.Body, ...] = ()
+    if isinstance(last, ev.Heard | ev.CycleTimed):
+        _, replies = state_machine.answer(before(nth), _input_of(last, language), 0.0)
+        wanted = tuple(r.body for r in replies if isinstance(r, Keep) and not r.earlier)
+    elif there and (echo := before(nth + 1).echo) is not None:
+        wanted = echo.bodies  # it counts, and the utterance that made it count is lost
     return wanted[len(there) :] if wanted[: len(there)] == there else ()
-
-
-def _is_heard(body: ev.Body) -> bool:
-    return isinstance(body, ev.Heard | ev.CycleTimed)
 
 
 def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | SecondHeard:
@@ -114,7 +155,7 @@ def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | Second
     if isinstance(body, ev.CycleTimed):
         return heard_of(body)
     if isinstance(body, ev.SecondHeard):
-        return SecondHeard(meaning=language.parse(body.words))
+        return SecondHeard(meaning=language.parse(body.words), late=body.late)
     return Heard(
         text=body.text,
         meaning=language.parse(body.text),
@@ -122,6 +163,7 @@ def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | Second
         taken=Taken.TYPED if body.start_s is None else Taken.SAID,
         rival=None if body.start_s is None else rival_of(language, body.text),
         may_be=readings_in(language, body.may_be),
+        retried=body.retried,
     )
 
 
@@ -129,12 +171,15 @@ _TakenIn = ev.Heard | ev.CycleTimed | ev.SecondHeard
 
 
 def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
-    """Inputs since the last event that changed the progress; they affect only what is pending."""
+    """Inputs since the last event that changed the progress; they affect only what is pending.
+
+    What needs a word of assent may change while something is pending.
+    """
     heard: list[_TakenIn] = []
     for event in events:
         if isinstance(event.body, _TakenIn):
             heard.append(event.body)
-        elif changes_progress(event.body):
+        elif changes_progress(event.body) and not isinstance(event.body, ev.ConfirmSet):
             heard.clear()
     return heard
 

@@ -27,7 +27,7 @@ from handsfree.dialogue.state import (
     Voice,
 )
 from handsfree.errors import HandsfreeError, JournalError, JournalGone, SoundError
-from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
@@ -102,9 +102,11 @@ class Visit:
         """The state of the work so far."""
         return self._state.progress
 
-    def open(self, opened: ev.VisitOpened, level: SpeechLevel = "full") -> None:
+    def open(
+        self, opened: ev.VisitOpened, level: SpeechLevel = "full", confirm: Confirm = "every"
+    ) -> None:
         """Writes the first event and speaks the first prompt."""
-        self._follow(state_machine.begin(self._state, 0.0, level), opened)
+        self._follow(state_machine.begin(self._state, 0.0, level, confirm), opened)
 
     def reopen(self, resumed: ev.VisitResumed, *faults: ev.Fault) -> None:
         """Continues after a break at the step where the visit stopped, and reports faults."""
@@ -150,6 +152,7 @@ class Visit:
             clip=clip,
             clip_sha256=clip_sha256,
             may_be=said.may_be,
+            retried=said.retried,
         )
         heard = Heard(
             text=said.text,
@@ -159,12 +162,14 @@ class Visit:
             snr_db=None if utterance.samples is None else snr_db(utterance.samples),
             rival=said.rival,
             may_be=readings_in(self._language, said.may_be),
+            retried=said.retried,
         )
         now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s
         self._last_heard_s = now_s
         step = state_machine.answer(self._state, heard, now_s)
         if utterance.samples is not None:
-            self._second.give(self._journal.next_seq, utterance.samples, meaning, step)
+            before = sum(isinstance(reply, Keep) and reply.earlier for reply in step[1])
+            self._second.give(self._journal.next_seq + before, utterance.samples, meaning, step)
         self._spoken_s = 0.0
         self._follow(step, kept, *faults)
         self._tell_faults(faults)
@@ -221,7 +226,12 @@ class Visit:
     def _follow(self, step: tuple[State, tuple[Reply, ...]], *first: ev.Body) -> None:
         """Carries out a turn: stores all its events at once, then speaks."""
         self._state, replies = step
-        self._keep(*first, *(reply.body for reply in replies if isinstance(reply, Keep)))
+        kept = [reply for reply in replies if isinstance(reply, Keep)]
+        self._keep(
+            *(reply.body for reply in kept if reply.earlier),
+            *first,
+            *(reply.body for reply in kept if not reply.earlier),
+        )
         cut = False
         for reply in replies:
             match reply:

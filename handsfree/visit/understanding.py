@@ -40,12 +40,16 @@ class RetryRecognizer(Protocol):
 
 @dataclass(frozen=True)
 class Understood:
-    """An utterance's words and meaning, a value that sounds alike, and other possible words."""
+    """An utterance's words and meaning, a value that sounds alike, and other possible words.
+
+    ``retried`` is whether the words were found only among the expected answers.
+    """
 
     text: str
     meaning: Meaning | None
     rival: Rival | None = None
     may_be: tuple[str, ...] = ()
+    retried: bool = False
 
 
 def understand(
@@ -55,18 +59,20 @@ def understand(
     text, meaning, samples = utterance.text, language.parse(utterance.text), utterance.samples
     if samples is None:
         return Understood(text, meaning)
+    retried = False
     if meaning is None and again is not None:
         text, meaning = _answer(text, samples, state, language, again)
+        retried = meaning is not None
     rival = rival_of(language, text)
     if again is None or not isinstance(meaning, ReadingSaid):
-        return Understood(text, meaning, rival)
+        return Understood(text, meaning, rival, retried=retried)
     weighed = [
         one
         for quantity in sound_alikes.sought(state, meaning, rival)
         for one in again.readings(samples, quantity)
     ]
     may_be = sound_alikes.may_be(state, meaning, rival, weighed, language.parse)
-    return Understood(text, meaning, rival, may_be)
+    return Understood(text, meaning, rival, may_be, retried)
 
 
 def _answer(

@@ -48,6 +48,9 @@ class Facts:
                 self._set(fact)
                 self.stories.pop(key, None)
                 self.stories[key] = self._story(event, fact, fact.value, self._clip)
+            case ev.FactWithdrawn(subject=subject, name=name):
+                self.values.pop((subject, name), None)
+                self.stories.pop((subject, name), None)
             case office.FactAmended(subject=subject, name=name, new=value) as body:
                 fact, key = Fact(subject=subject, name=name, value=value), (subject, name)
                 self._set(fact)

@@ -12,7 +12,7 @@ from typing import TypeVar
 from pydantic import Field
 
 from handsfree.errors import JournalError
-from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.job.job import Fact, Job
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
@@ -68,7 +68,9 @@ class Progress(Course):
 
     ``introduced`` holds the ids of the steps that were spoken in full once; ``cautioned`` the
     keys whose caution was acknowledged; ``accepted`` counts the readings ever accepted,
-    withdrawn ones too; ``level`` is how much is spoken.
+    withdrawn ones too; ``level`` is how much is spoken. ``confirm`` is which answers need a word
+    of assent now, ``confirm_setting`` the same as the visit was begun. A visit of an older version,
+    without the event, asks for every one.
     """
 
     job: Job
@@ -76,6 +78,8 @@ class Progress(Course):
     cautioned: frozenset[str] = frozenset()
     accepted: int = 0
     level: SpeechLevel = "full"
+    confirm: Confirm = "every"
+    confirm_setting: Confirm = "every"
 
 
 _C = TypeVar("_C", bound=Course)
@@ -160,6 +164,8 @@ def fold_job(job: Job | None, body: ev.Body) -> Job | None:
             return job.with_fact(Fact(subject=subject, name=name, value=value))
         case ev.FactAccepted(fact=fact) if job is not None:
             return job.with_fact(fact)
+        case ev.FactWithdrawn(subject=subject, name=name) if job is not None:
+            return job.without_fact(subject, name)
         case _:
             return job
 
@@ -190,6 +196,10 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
             update["accepted"] = progress.accepted + 1
         case ev.SpeechSet(level=level):
             update["level"] = level
+        case ev.ConfirmSet(confirm=confirm, why=why):
+            update["confirm"] = confirm
+            if why == "setting":
+                update["confirm_setting"] = confirm
     return advance(progress, body).model_copy(update=update)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Literal
 
+from handsfree.job.closed_lists import Accepted
 from handsfree.job.finding import Finding
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
@@ -55,7 +56,8 @@ class RelativeDoubt(Record):
 class ReadingStory(Record):
     """A reading with its whole story.
 
-    ``accepted`` is as the technician affirmed it (event ``seq``), ``now`` as it is after the
+    ``accepted`` is as the technician affirmed it (event ``seq``; ``how`` says whether by a word of
+    its own), ``now`` as it is after the
     amendments. ``heard_seq`` is the utterance or the run of the clock that it was heard in, and
     ``clip`` its sound; both None where the journal does not say. ``place`` is None for one that
     is gone. ``findings`` are the current ones that name it: they stand at the last run of an
@@ -66,6 +68,7 @@ class ReadingStory(Record):
     now: Reading
     seq: int
     at: str
+    how: Accepted = "explicit"
     heard_seq: int | None = None
     heard_at: str | None = None
     heard: str = ""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any, NamedTuple
 
+from handsfree.job.closed_lists import Accepted
 from handsfree.job.finding import Finding
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
@@ -68,9 +69,9 @@ class Readings:
                 self._heard(Source(seq, at, text), clip, _values(meaning))
             case ev.CycleTimed(clip=clip):
                 self._heard(Source(seq, at, ""), clip)
-            case ev.ReadingAccepted(reading=reading):
+            case ev.ReadingAccepted(reading=reading, how=how):
                 self._refusals[reading.id] = refusals
-                self._accept(event, reading)
+                self._accept(event, reading, how)
             case ev.ReadingWithdrawn(reading_id=name):
                 self.withdrawn += 1
                 self._remove(name, Gone(how="withdrawn", seq=seq, at=at, by=technician))
@@ -125,7 +126,7 @@ class Readings:
         if clip is not None:
             self._by_clip[clip] = source
 
-    def _accept(self, event: ev.Event, reading: Reading) -> None:
+    def _accept(self, event: ev.Event, reading: Reading, how: Accepted) -> None:
         """Typed readings have no clip: the last utterance with their value is theirs."""
         key = (reading.subject, reading.quantity)
         self._keys[reading.id] = key
@@ -139,6 +140,7 @@ class Readings:
             now=reading,
             seq=event.seq,
             at=event.at,
+            how=how,
             heard_seq=heard_seq,
             heard_at=heard_at,
             heard=heard,
@@ -221,6 +223,7 @@ class Readings:
             attempt.spread,
             self._refusals.get(story.id, 0),
             superseded=story.now.attempt != attempt.last,
+            how=story.how,
         )
         place = _place(story.now.attempt, attempt.first, attempt.last)
         return story.model_copy(update={"findings": findings, "doubt": doubt, "place": place})

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
+from handsfree.job.closed_lists import Accepted
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Reading
@@ -28,6 +29,9 @@ _APART = 0.3
 """Share for runs of one attempt that differ by more than a tenth of their mean."""
 _TWO_HEARD = 0.25
 """Share where two recognizers heard different values and the technician chose one."""
+_WITHOUT_WORD = 0.1
+"""Share for a value that was only said back with the next prompt: of two that are equally doubtful
+otherwise, it comes first."""
 _SELDOM_SO = 0.15
 """Share for a value in the outer twentieth of the plausible range."""
 
@@ -64,11 +68,13 @@ def relative_doubt(
     again: int,
     *,
     superseded: bool = False,
+    how: Accepted = "explicit",
 ) -> RelativeDoubt:
     """The doubt about a reading's current value.
 
     ``findings`` on its ``attempt``, ``again`` how often something was not understood or refused
     between the prompt and its affirmation. ``superseded`` when a later attempt rules the door.
+    ``how`` it was accepted.
     A value in a unit of another family is doubted wholly.
     """
     if not attempt.fits:
@@ -85,6 +91,8 @@ def relative_doubt(
         shares.append((_APART, f"differs from its other runs by up to {apart}"))
     if now.second_ear == "chosen":
         shares.append((_TWO_HEARD, "the two ears heard different values"))
+    if how == "implicit":
+        shares.append((_WITHOUT_WORD, "said back, and not affirmed by a word of its own"))
     if _seldom(now):
         shares.append((_SELDOM_SO, "seldom so large or so small"))
     trusted = 1.0

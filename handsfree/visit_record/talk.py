@@ -167,6 +167,8 @@ def came_of(body: ev.Body) -> str | None:
             return f"reading {reading_id} taken back"
         case ev.FactAccepted(fact=fact):
             return f"filed: {fact_words(fact)}"
+        case ev.FactWithdrawn(subject=subject, name=name):
+            return f"taken back: {subject}, {words_of(name)}"
         case ev.FactsChallenged(why=why):
             return f"challenged: {_sentence(why)}"
         case ev.CautionAcknowledged(word=word):
@@ -189,6 +191,9 @@ def came_of(body: ev.Body) -> str | None:
             return "carried on"
         case ev.SpeechSet(level=level):
             return f"speech set to {level}"
+        case ev.ConfirmSet(confirm=confirm, why=why):
+            which = "every value" if confirm == "every" else "doubtful values only"
+            return f"affirm asked for {which}: {words_of(why)}"
         case ev.OpenSettled(key=key, word=word):
             by = f", {body.by}" if body.by else ""
             return f"stays open: {step_words(key)}, {words_of(word)}{by}"

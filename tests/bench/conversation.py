@@ -1,13 +1,15 @@
 """How much is said in a visit with nothing wrong, and how fast the conversation answers.
 
     python -m tests.bench.conversation --json conversation.json
+    python -m tests.bench.conversation --answers
 
 A typed technician walks whole procedures on a pair that has everything, and whose readings
 all pass. He speaks as somebody does who knows the tool ('experienced': one breath for all
 readings of a leaf, 'both in order'), or step by step ('plain'). Utterances a step are
-counted. The tool's speech is measured from the voice of this machine, sentence by
-sentence; the minutes of a visit are that speech, the technician's own at 2.5 words a
-second, and the hand work of each step (WORK_S: our own choice, no published source).
+counted, and the answers of a visit with every value affirmed and with doubtful ones only.
+The tool's speech is measured from the voice of this machine, sentence by sentence; the
+minutes of a visit are that speech, the technician's own at 2.5 words a second, and the hand
+work of each step (WORK_S: our own choice, no published source).
 Turns are timed with the grammar, from the words to the replies, in processor time.
 """
 
@@ -25,7 +27,7 @@ from handsfree.dialogue import state_machine
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
-from handsfree.job.closed_lists import SpeechLevel
+from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
 from handsfree.job.reading import LEAF_SUBJECTS, Taken
@@ -75,14 +77,20 @@ def several(state: State, task: Task) -> bool:
 
 
 def walk(
-    name: str, language: Language, *, experienced: bool, level: SpeechLevel
+    name: str,
+    language: Language,
+    *,
+    experienced: bool,
+    level: SpeechLevel,
+    confirm: Confirm = "doubtful",
 ) -> tuple[State, list[str], list[Reply], list[float]]:
     """A whole visit: the last state, what was said to it, its replies, seconds a turn."""
     swing = Swing.DOUBLE_EGRESS if name == "double-egress" else Swing.SAME_WAY
     door = opening(Swing.SINGLE if name.endswith("single") else swing, True)
     sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door)
     limits = load_limits("a156.19")
-    state, first = state_machine.begin(first_state(sheet, load_procedure(name), limits), 0.0, level)
+    new = first_state(sheet, load_procedure(name), limits)
+    state, first = state_machine.begin(new, 0.0, level, confirm)
     said: list[str] = []
     replies, took_s = list(first), []
     while not state.progress.closed:
@@ -135,12 +143,31 @@ def measure(name: str, language: Language, voice: VoiceWorker | None) -> dict[st
     return row
 
 
+def answers_of(name: str, language: Language) -> dict[str, object]:
+    """How many answers a clean visit takes, and how many of them are 'affirm'."""
+    row: dict[str, object] = {"procedure": name}
+    every_way: tuple[Confirm, ...] = ("every", "doubtful")
+    for confirm in every_way:
+        for who, experienced in (("plain", False), ("experienced", True)):
+            _, said, _, _ = walk(
+                name, language, experienced=experienced, level="brief", confirm=confirm
+            )
+            row[f"{confirm}, {who}"] = len(said)
+            row[f"{confirm}, {who}, affirm"] = said.count("affirm")
+    return row
+
+
 def main() -> None:
     """Prints a table and writes JSON."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--json", type=Path)
+    parser.add_argument("--answers", action="store_true", help="count the answers alone")
     asked = parser.parse_args()
     language = Language.load()
+    if asked.answers:
+        for name in shipped_procedures():
+            print(json.dumps(answers_of(name, language)))
+        return
     voice: VoiceWorker | None = VoiceWorker()
     try:
         voice.start()

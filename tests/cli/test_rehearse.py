@@ -43,7 +43,7 @@ def test_yourself_at_the_door(tmp_path):
     assert "this door does not exist" in shown.output
     assert "left leaf, seconds from the press: starts 0.0" in shown.output
     assert "left leaf, closing_speed: 3" in shown.output
-    assert "Lock, strike." in shown.output
+    assert "Strike." in shown.output
     assert "visit              not complete" in shown.output
     assert read(tmp_path / "v")[0].body.ears == "rehearsal, yourself, typed"
 

@@ -16,6 +16,7 @@ from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.questions.search_offer import SearchOfferQuestion
 from handsfree.dialogue.questions.what_was_done import WhatWasDoneQuestion
 from handsfree.dialogue.state import Heard, Keep, Say, State
+from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.quantity import SETTINGS, Quantity
@@ -220,12 +221,14 @@ def walk(
     door: Opening,
     answer: Callable[[State], str],
     asides: tuple[str, ...] = (),
+    confirm: Confirm = "doubtful",
 ) -> Walk:
     """Answers until the visit closes; every answer has to take it on, an ``aside`` has not."""
     limits = load_limits("a156.19")
     sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door)
     sheet = sheet.model_copy(update={"language": language.wording.language})
-    state, replies = state_machine.begin(first_state(sheet, procedure, limits), 0.0)
+    new = first_state(sheet, procedure, limits)
+    state, replies = state_machine.begin(new, 0.0, confirm=confirm)
     shell = {"model": "none", "ears": "typed", "mouth": "none"}
     journal: list[ev.Body] = [opening_event(sheet, procedure, limits, **shell)]
     said: list[str] = []

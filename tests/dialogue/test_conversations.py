@@ -1,4 +1,4 @@
-"""Random conversations: a way out of every state, nothing filed unaffirmed, replay agrees.
+"""Random conversations: a way out of every state, nothing counts unsaid, replay agrees.
 
 The number of conversations is small here; ``tests/bench/conversation.py`` holds ten
 thousand of them.
@@ -7,19 +7,29 @@ thousand of them.
 from __future__ import annotations
 
 import os
+from collections import Counter
 from itertools import accumulate
 from random import Random
+from typing import ClassVar
 
 import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_as_test
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    rule,
+    run_state_machine_as_test,
+)
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.questions.fact import FactQuestion
+from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.questions.readings import ReadingsQuestion
-from handsfree.dialogue.state import CycleHeard, State
+from handsfree.dialogue.sentences import is_word
+from handsfree.dialogue.state import CycleHeard, Say, State
+from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
@@ -63,7 +73,39 @@ WORDS = (
     ),
     "withdraw run one",
 )
+NO_ANSWERS = ("negative", "disregard", "go_back", "withdraw", "say_again", "why", "help", "stop")
 NONSENSE = ("nice weather today", "", "the other one please")
+
+
+ACCEPTED = (ev.ReadingAccepted, ev.FactAccepted)
+Accepted = ev.ReadingAccepted | ev.FactAccepted
+MOVES = (ev.StepEnded, ev.StepEntered, ev.CautionAcknowledged)
+
+
+def of_question(question: Question) -> list[tuple[object, ...]]:
+    """What a question asks to be accepted: readings, or facts."""
+    if isinstance(question, FactQuestion):
+        return [(fact.subject, fact.name, fact.value) for fact in question.facts]
+    assert isinstance(question, ReadingsQuestion)
+    return [
+        (subject, item.quantity, item.value, item.unit)
+        for item in question.items
+        for subject in item.subjects
+    ]
+
+
+def of_event(body: Accepted) -> tuple[object, ...]:
+    if isinstance(body, ev.FactAccepted):
+        return (body.fact.subject, body.fact.name, body.fact.value)
+    reading = body.reading
+    return (reading.subject, reading.quantity, reading.value, reading.unit)
+
+
+def said_values(question: Question, language: Language) -> list[str]:
+    """The values of a question as they are spoken."""
+    if isinstance(question, FactQuestion):
+        return [question.say.lower()]
+    return [language.wording.number(item.value) for item in question.proposed]
 
 
 def a_state(progress: Progress) -> State:
@@ -81,15 +123,22 @@ def a_mark(at_s: float) -> Mark:
 
 
 class Conversation(RuleBasedStateMachine):
-    """A technician who says anything at any time; ``held`` counts the conversations."""
+    """A technician who says anything at any time.
+
+    ``held`` counts the conversations, ``how`` the ways in which answers came to count.
+    """
 
     held = 0
+    how: ClassVar[Counter[str]] = Counter()
 
     def __init__(self) -> None:
         super().__init__()
         first = a_state(Progress(job=Job.open(SHEET)))
         self.talk = Talk(state=first, language=LANGUAGE)
-        self.talk.begins()
+
+    @initialize(confirm=st.sampled_from(["every", "doubtful", "doubtful"]))
+    def begins(self, confirm: Confirm) -> None:
+        self.talk.begins(confirm)
 
     @rule(said=st.sampled_from(ANSWERS))
     def answers(self, said: str) -> None:
@@ -127,9 +176,9 @@ class Conversation(RuleBasedStateMachine):
 
     @rule(seconds=st.sampled_from([1, 3, 25, 7200]))
     def is_silent(self, seconds: int) -> None:
-        accepted = self.talk.state.progress.accepted
+        kept = len(self.talk.kept)
         self.talk.is_silent(seconds)
-        assert self.talk.state.progress.accepted == accepted
+        assert not any(isinstance(body, ACCEPTED) for body in self.talk.kept[kept:])
 
     @rule()
     def is_cut_off_and_resumes(self) -> None:
@@ -145,37 +194,58 @@ class Conversation(RuleBasedStateMachine):
         cancelled=st.booleans(),
     )
     def marks_a_cycle(self, seconds: list[float], word: str | None, cancelled: bool) -> None:
-        """A run of the clock, whether it runs or not: nothing of it is filed before 'affirm'."""
-        accepted = self.talk.state.progress.accepted
+        """A run of the clock, whether it runs or not: nothing of it counts at once."""
+        kept = len(self.talk.kept)
         at_s = list(accumulate(seconds))
         marks = tuple(a_mark(at) for at in at_s)
         labels = (Label(word=word, start_s=at_s[0]),) if word and at_s else ()
         heard = CycleHeard(marks=marks, labels=labels, clip="run.flac", cancelled=cancelled)
         self.talk._take(state_machine.answer(self.talk.state, heard, self.talk.now_s))
-        assert self.talk.state.progress.accepted == accepted
+        assert not any(isinstance(body, ACCEPTED) for body in self.talk.kept[kept:])
+        self.journal_and_echo_add_up()
 
     def say(self, said: str) -> None:
-        before = self.talk.state
+        before, kept = self.talk.state, len(self.talk.kept)
         self.talk.says(said)
-        self.only_what_was_affirmed(said, before)
+        new = [body for body in self.talk.kept[kept:] if isinstance(body, ACCEPTED)]
+        self.how.update(body.how for body in new)
+        self.only_what_was_affirmed(said, before, [b for b in new if b.how == "explicit"])
+        self.only_what_was_said_back(said, before, [b for b in new if b.how != "explicit"])
+        self.journal_and_echo_add_up()
 
-    def only_what_was_affirmed(self, said: str, before: State) -> None:
-        after = self.talk.state.progress
-        filed = after.accepted - before.progress.accepted
-        if filed:
-            assert said in ("affirm", "affirmative", "yes")
-            assert isinstance(before.pending, ReadingsQuestion)
-            waited = [
-                (subject, item.quantity, item.value, item.unit)
-                for item in before.pending.items
-                for subject in item.subjects
-            ]
-            readings = after.job.readings[-filed:]
-            assert [(r.subject, r.quantity, r.value, r.unit) for r in readings] == waited
-        new = set(after.job.facts) - set(before.progress.job.facts)
-        if new:
-            assert isinstance(before.pending, FactQuestion)
-            assert new <= set(before.pending.facts)
+    def only_what_was_affirmed(self, said: str, before: State, new: list[Accepted]) -> None:
+        if not new:
+            return
+        question = before.pending
+        if question is None:
+            assert before.echo is not None
+            question = before.echo.question
+        assert said in ("affirm", "affirmative", "yes")
+        assert of_question(question) == [of_event(body) for body in new]
+
+    def only_what_was_said_back(self, said: str, before: State, new: list[Accepted]) -> None:
+        """It counts by an answer that takes the visit on, and that is no refusal."""
+        if not new:
+            return
+        assert before.echo is not None
+        assert of_question(before.echo.question) == [of_event(body) for body in new]
+        spoken = " ".join(reply.text for reply in self.talk.replies if isinstance(reply, Say))
+        for text in said_values(before.echo.question, LANGUAGE):
+            assert text in spoken.lower()
+        meaning = LANGUAGE.parse(said)
+        assert before.pending is not None or not is_word(meaning, *NO_ANSWERS)
+        assert meaning is not None or (before.pending is not None and before.pending.free_words)
+        after = self.talk.state
+        moved = any(isinstance(body, MOVES) for body in self.talk.kept[-12:])
+        assert moved or after.pending is not None or after.echo is not before.echo
+
+    def journal_and_echo_add_up(self) -> None:
+        progress, echo = self.replayed(), self.talk.state.echo
+        if echo is not None:
+            assert progress == echo.before
+            for body in echo.bodies:
+                progress = apply(progress, body)
+        assert progress == self.talk.state.progress
 
     def replayed(self) -> Progress:
         progress = Progress(job=Job.open(SHEET))
@@ -184,8 +254,10 @@ class Conversation(RuleBasedStateMachine):
         return progress
 
     def teardown(self) -> None:
+        if not self.talk.kept:
+            return  # it did not even begin
         type(self).held += 1
-        assert self.replayed() == self.talk.state.progress
+        self.journal_and_echo_add_up()
         self.find_the_way_out()
 
     def find_the_way_out(self) -> None:
@@ -209,6 +281,8 @@ def test_random_conversations():
         settings=settings(max_examples=examples, stateful_step_count=40, deadline=None),
     )
     assert Conversation.held >= examples
+    assert {"explicit", "implicit"} <= set(Conversation.how), Conversation.how
+    print(Conversation.how)
 
 
 def test_every_filed_reading_is_judged_when_a_limit_belongs_to_it(talk):

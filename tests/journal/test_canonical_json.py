@@ -77,6 +77,8 @@ EXAMPLES: tuple[ev.Body, ...] = (
         clip_sha256="0" * 64,
     ),
     ev.SpeechSet(level="brief"),
+    ev.ConfirmSet(confirm="every", why="taken_back"),
+    ev.FactWithdrawn(subject=Subject.LEFT_LEAF, name="hinge_side"),
     ev.OpenSettled(key="left leaf/opening time", word="refused"),
     ev.OpenSettled(key="search/slams", word="accepted", by="the desk", by_clip="000077.flac"),
     SearchStarted(tree="slams", sha256="5" * 64, title="The door slams"),

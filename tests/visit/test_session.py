@@ -12,6 +12,7 @@ import pytest
 from handsfree.checks.limits import load_limits
 from handsfree.clock import FakeClock
 from handsfree.errors import JournalError, VoiceError
+from handsfree.job.closed_lists import Confirm
 from handsfree.job.quantity import Quantity
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read, verify
@@ -82,9 +83,12 @@ def a_visit(
     )
 
 
-def run(folder: Path, *utterances: Utterance, **parts) -> tuple[ev.Event, ...]:
+def run(
+    folder: Path, *utterances: Utterance, confirm: Confirm = "every", **parts
+) -> tuple[ev.Event, ...]:
     visit = a_visit(folder, utterances, **parts)
-    visit.open(opening_event(SHEET, SMALL, LIMITS, model="none", ears="fake", mouth="silent"))
+    opened = opening_event(SHEET, SMALL, LIMITS, model="none", ears="fake", mouth="silent")
+    visit.open(opened, confirm=confirm)
     visit.run()
     visit._journal.close()
     return read(folder)

@@ -46,3 +46,15 @@ def test_a_run_apart_from_its_others_a_seldom_value_and_a_wrong_unit_raise_the_d
     assert doubt("4", near("0.1"), superseded=True) < doubt("4", near("0.1"))
     pounds = reading("r1").model_copy(update={"unit": Unit.POUND})
     assert relative_doubt(pounds, (), attempt_of((pounds,)), 0).score == 1
+
+
+def test_of_two_that_are_equally_doubtful_the_one_without_its_affirm_comes_first():
+    now = reading("r1", "4")
+    for again in range(3):
+        score = {
+            how: relative_doubt(now, (near("0.1"),), attempt_of((now,)), again, how=how).score
+            for how in ("explicit", "typed", "implicit")
+        }
+        assert score["implicit"] > score["explicit"] == score["typed"]
+    wordless = relative_doubt(now, (), attempt_of((now,)), 0, how="implicit").score
+    assert wordless < doubt("4", near("0.1"))

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from handsfree.dialogue import navigation, sentences
 from handsfree.dialogue.door_survey import tell_changes, tell_weight
-from handsfree.dialogue.fact_filing import end_tasks
+from handsfree.dialogue.fact_filing import end_tasks, task_of
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.note import ask_for_note
 from handsfree.dialogue.questions.what_was_done import explain
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import Fact
 from handsfree.journal import events as ev
+from handsfree.language.meaning import Choice, FactSaid, Meaning
+from handsfree.language.wording import sentence
+from handsfree.procedure.step import Task
+
+_OBSERVED = ("in_order", "not_in_order")
+_NOUN_OF = {"hand": "hand", "leaf": "leaf", "hinge_side": "side"}
 
 
 class FactQuestion(YesNoQuestion):
@@ -19,6 +27,8 @@ class FactQuestion(YesNoQuestion):
     Several facts are one answer about both leaves, sides or plates. ``called`` names the fact and
     ``say`` its value as they are spoken.
     """
+
+    reads_back: ClassVar[bool] = True
 
     facts: tuple[Fact, ...]
     called: str
@@ -46,6 +56,55 @@ class FactQuestion(YesNoQuestion):
         """Reads the fact back ('Motor one, left leaf.')."""
         turn.say(self.spoken(turn), "readback")
 
+    def echo(self, turn: Turn) -> str:
+        """The answer ('In order.'), with its name where the step asks for something else.
+
+        '' for what is not in order, for a step that must not be skipped, and for a fire door.
+        """
+        if any(fact.value == "not_in_order" for fact in self.facts):
+            return ""
+        tasks = [task_of(turn, fact.subject, fact.name) for fact in self.facts]
+        if any(task is None or _life_hangs_on(task) for task in tasks):
+            return ""
+        here = turn.task.key if turn.task and not turn.between else None
+        if [task.key for task in tasks if task is not None] == [here]:
+            return sentence(self.say)
+        return self.spoken(turn)
+
+    def is_replaced_by(self, turn: Turn, meaning: Meaning | None) -> bool:
+        """True for another value of the same fact, and for a choice that only its step offers."""
+        if isinstance(meaning, FactSaid):
+            about = (meaning.subject, meaning.name)
+            return any((fact.subject, fact.name) == about for fact in self.facts)
+        if not isinstance(meaning, Choice) or answers_step(turn, meaning):
+            return False
+        own = [task_of(turn, fact.subject, fact.name) for fact in self.facts]
+        return any(task is not None and offers(turn, task, meaning) for task in own)
+
     def spoken(self, turn: Turn) -> str:
         """The facts as they are read back."""
         return sentences.fact_readback(turn.words, self.facts, self.called, self.say)
+
+
+def offered_by(turn: Turn, task: Task) -> dict[str, str]:
+    """The answers that a step offers, by their value, as they are spoken."""
+    if task.step.waits == "observation":
+        return {value: turn.words.name("word", value) for value in _OBSERVED}
+    return {option.value: option.say for option in task.step.options}
+
+
+def offers(turn: Turn, task: Task, choice: Choice) -> bool:
+    """True if a step offers a choice."""
+    noun = _NOUN_OF.get(task.step.fact or "")
+    fits = not (choice.noun and noun and choice.noun != noun)
+    return fits and choice.value in offered_by(turn, task)
+
+
+def answers_step(turn: Turn, choice: Choice) -> bool:
+    """True if a choice answers the task at hand."""
+    task = turn.task
+    return task is not None and not turn.between and offers(turn, task, choice)
+
+
+def _life_hangs_on(task: Task) -> bool:
+    return not task.step.may_skip or task.step.stage == "fire"

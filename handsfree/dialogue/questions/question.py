@@ -17,6 +17,7 @@ from handsfree.job.record import Record
 if TYPE_CHECKING:
     from handsfree.dialogue.state import Heard
     from handsfree.dialogue.turn import Turn
+    from handsfree.language.meaning import Meaning
 
 
 class Question(Record):
@@ -38,6 +39,8 @@ class Question(Record):
     """True if the sound of an answer is kept even where only readings and notes are kept."""
     yes_or_no: ClassVar[bool] = False
     """True if the question was read back in full and is answered by yes or no."""
+    reads_back: ClassVar[bool] = False
+    """True if the question reads an answer back that counts after 'affirm'."""
     takes_number: ClassVar[bool] = False
     """True if a number answers the question."""
     awaits_cycle: ClassVar[bool] = False
@@ -82,6 +85,16 @@ class Question(Record):
     def other_words(self, turn: Turn) -> str:
         """Another way to say the answer, after misunderstandings; '' if there is none."""
         return ""
+
+    # --- implicit confirmation
+
+    def echo(self, turn: Turn) -> str:
+        """The answer in a few words for the next prompt; '' if it needs its 'affirm'."""
+        return ""
+
+    def is_replaced_by(self, turn: Turn, meaning: Meaning | None) -> bool:
+        """True if an utterance gives another value for what this question is about."""
+        return False
 
     # --- the readings that it is about
 

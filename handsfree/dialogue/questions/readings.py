@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from handsfree.dialogue import filing, sentences
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.which_value import ask_which_value
 from handsfree.dialogue.turn import Turn
+from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject, Taken
+from handsfree.job.unit import Family
+from handsfree.language.meaning import Meaning, ReadingSaid, ReadingsSaid
 from handsfree.language.wording import Wording, sentence
+
+SETS_LIMIT = frozenset(
+    {
+        Quantity.LEAF_WIDTH,
+        Quantity.LEAF_WEIGHT,
+        Quantity.BACKCHECK_ANGLE,
+        Quantity.PLATE_DISTANCE,
+    }
+)
+"""Quantities that the limits of others are computed from: each needs its 'affirm'."""
+_OF_ONE_UNIT = (Family.TIME, Family.STEP, Family.COUNT)
 
 
 class ReadingsQuestion(YesNoQuestion):
@@ -16,6 +32,8 @@ class ReadingsQuestion(YesNoQuestion):
 
     ``leaves`` are those that the clock runs for: the one that was timed, then those that follow.
     """
+
+    reads_back: ClassVar[bool] = True
 
     items: tuple[ProposedReading, ...]
     leaves: tuple[Subject, ...] = ()
@@ -34,6 +52,39 @@ class ReadingsQuestion(YesNoQuestion):
         turn.wait_for(self)
         turn.say(_spoken(turn.words, self.items), "readback")
 
+    def echo(self, turn: Turn) -> str:
+        """The value ('Six point two.'), with its name where the step asks for another one.
+
+        '' for a value that sets a limit, that may have been misheard, or on which two recognizers
+        differed.
+        """
+        if any(map(_needs_affirm, self.items)):
+            return ""
+        task, w, item = turn.task, turn.words, self.items[0]
+        asked = None if task is None or turn.between else (task.step.quantity, (task.subject,))
+        if len(self.items) > 1 or asked != (item.quantity, item.subjects):
+            return _spoken(w, self.items)
+        bare = QUANTITIES[item.quantity].family in _OF_ONE_UNIT
+        return sentence(w.number(item.value) if bare else w.measure(item.value, item.unit))
+
+    def is_replaced_by(self, turn: Turn, meaning: Meaning | None) -> bool:
+        """True for a reading of the same quantity and subject, and for a bare number where the
+        step asks for none.
+        """
+        if not isinstance(meaning, ReadingSaid | ReadingsSaid):
+            return False
+        said = meaning.readings if isinstance(meaning, ReadingsSaid) else (meaning,)
+        task = turn.task
+        asked = task.step.quantity if task is not None and not turn.between else None
+        if asked is None and len(self.items) == 1 == len(said) and said[0].quantity is None:
+            return said[0].subject in (None, *self.items[0].subjects)
+        named = [(each.quantity, each.subject) for each in said]
+        return any(
+            item.quantity is quantity and subject in item.subjects
+            for item in self.items
+            for quantity, subject in named
+        )
+
     @property
     def proposed(self) -> tuple[ProposedReading, ...]:
         """The readings that were read back."""
@@ -47,6 +98,11 @@ class ReadingsQuestion(YesNoQuestion):
     def with_readings(self, items: tuple[ProposedReading, ...]) -> ReadingsQuestion:
         """The same leaves with other readings."""
         return self.model_copy(update={"items": items})
+
+
+def _needs_affirm(item: ProposedReading) -> bool:
+    doubtful = item.doubt is not None or item.rival is not None or item.second_ear == "chosen"
+    return doubtful or item.quantity in SETS_LIMIT
 
 
 def _spoken(w: Wording, items: tuple[ProposedReading, ...]) -> str:

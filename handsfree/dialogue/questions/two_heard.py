@@ -5,6 +5,7 @@ from __future__ import annotations
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.families import ValueQuestion
 from handsfree.dialogue.questions.readings import ReadingsQuestion
+from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.quantity import QUANTITIES, Quantity
@@ -19,10 +20,13 @@ class TwoHeardQuestion(ValueQuestion):
 
     ``seconds`` are the readings as the second recognizer heard them, in the same order; None
     where it heard the same or nothing. The question is about the first that is not None.
+    ``unasked`` is True where the next utterance came before the question: that one answers the
+    prompt that it followed, so the question is asked first.
     """
 
     items: tuple[ProposedReading, ...]
     seconds: tuple[ProposedReading | None, ...]
+    unasked: bool = False
 
     @property
     def nth(self) -> int:
@@ -44,6 +48,13 @@ class TwoHeardQuestion(ValueQuestion):
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Takes the one of the two that was said; any other reading replaces them."""
         said = heard.meaning
+        if self.unasked:
+            turn.wait_for(self.model_copy(update={"unasked": False}))
+            if is_word(said, "negative", "disregard"):
+                return heard
+            turn.tell("first_answer", "repair")
+            turn.ask_again()
+            return None
         if not isinstance(said, ReadingSaid):
             return heard
         fitting = [each for each in self.two if _is_meant(each, said)]

@@ -1,0 +1,76 @@
+"""The answers that need a word of assent: doubtful ones, or every value while hearing is bad.
+
+A visit that asks for 'affirm' at doubtful answers only asks for it at every value as soon as it is
+noisy, a value was taken back, or somebody is heard badly. It says so once, and once more when it
+ends: after ``RECENT`` utterances in a row that were all heard well.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.dialogue import implicit_confirmation
+from handsfree.dialogue.implicit_confirmation import NOISE_DB
+from handsfree.dialogue.sentences import is_word
+from handsfree.dialogue.state import Heard, Keep
+from handsfree.dialogue.turn import Turn
+from handsfree.job.closed_lists import Confirm
+from handsfree.job.reading import Taken
+from handsfree.journal import events as ev
+from handsfree.language.meaning import Correction
+from handsfree.visit_record.progress import apply
+
+RECENT = 8
+"""Utterances looked back on, and how many in a row have to be heard well again."""
+BADLY = 3
+"""Utterances of these that were not understood or refused, from which hearing counts as bad. Our
+own choice, like RECENT."""
+
+Why = Literal["noise", "taken_back", "not_understood", "heard_well"]
+_SAYS: dict[Why, str] = {
+    "noise": "confirm_noise",
+    "taken_back": "confirm_taken_back",
+    "not_understood": "confirm_not_understood",
+    "heard_well": "confirm_heard_well",
+}
+
+
+def notice(turn: Turn, heard: Heard) -> None:
+    """Notes how an utterance was heard, and changes what needs a word of assent."""
+    progress = turn.state.progress
+    if progress.confirm_setting == "every":
+        return
+    said = heard.taken is Taken.SAID
+    noisy = said and heard.snr_db is not None and heard.snr_db < NOISE_DB
+    refused = implicit_confirmation.takes_back(turn.state, heard) or _refuses(turn, heard)
+    badly = noisy or refused or (said and heard.meaning is None)
+    turn.set(hearing=(*turn.state.hearing, badly)[-RECENT:])
+    recent = turn.state.hearing
+    if progress.confirm == "every":
+        if len(recent) == RECENT and not any(recent):
+            _set(turn, "doubtful", "heard_well")
+    elif noisy:
+        _set(turn, "every", "noise")
+    elif refused:
+        _set(turn, "every", "taken_back")
+    elif sum(recent) >= BADLY:
+        _set(turn, "every", "not_understood")
+
+
+def _refuses(turn: Turn, heard: Heard) -> bool:
+    """Whether an utterance refuses a value that was read back."""
+    question = turn.state.pending
+    if question is None or not question.reads_back:
+        return False
+    return is_word(heard.meaning, "negative") or isinstance(heard.meaning, Correction)
+
+
+def _set(turn: Turn, confirm: Confirm, why: Why) -> None:
+    """Changes it from this utterance on, so the change stands before it in the journal."""
+    body = ev.ConfirmSet(confirm=confirm, why=why)
+    echo, progress = turn.state.echo, apply(turn.state.progress, body)
+    if echo is not None:
+        echo = echo.model_copy(update={"before": apply(echo.before, body)})
+    turn.set(progress=progress, echo=echo, hearing=())
+    turn.replies.append(Keep(body=body, earlier=True))
+    turn.tell(_SAYS[why], "status")

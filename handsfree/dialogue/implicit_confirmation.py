@@ -1,0 +1,277 @@
+"""Implicit confirmation: a clear answer is said back with the next prompt, and then counts.
+
+It counts once the next prompt gets a fitting answer, or at once by 'affirm'. Until then it is in
+no journal: silence, chat and requests for information accept nothing, and after a break it is
+held as it was. 'Negative', 'disregard', 'correction', 'go back', 'withdraw that' and another value
+take it back, also one answer later.
+"""
+
+from __future__ import annotations
+
+from handsfree.dialogue import navigation
+from handsfree.dialogue.questions.fact import answers_step
+from handsfree.dialogue.questions.note import NoteQuestion
+from handsfree.dialogue.questions.question import Question
+from handsfree.dialogue.sentences import is_word
+from handsfree.dialogue.state import EchoedAnswer, Heard, Keep, Say, State, TimeCycle, Tone
+from handsfree.dialogue.turn import Turn
+from handsfree.job.closed_lists import Accepted
+from handsfree.job.finding import Verdict
+from handsfree.job.reading import Taken
+from handsfree.journal import events as ev
+from handsfree.language.meaning import Choice, Correction, Word
+from handsfree.visit_record.progress import apply, changes_progress
+
+NOISE_DB = 10.0
+"""Speech-to-noise ratio below which a value needs its 'affirm' (dB)."""
+
+_ACCEPTED = (ev.ReadingAccepted, ev.FactAccepted)
+_NO_ANSWER = (ev.NoteKept, ev.SpeechSet, ev.ConfirmSet, ev.StoodBy, ev.CarriedOn)
+"""Events that take the visit forward and answer no prompt."""
+_CLEAR = (Verdict.PASS, Verdict.NOT_JUDGED)
+
+
+def put(turn: Turn, question: Question, heard: Heard | None = None) -> None:
+    """Says a clear answer back with the next prompt; asks for 'affirm' where it is needed.
+
+    ``heard`` is the utterance that gave it, None for a run of the clock.
+    """
+    spoken = question.echo(turn) if _heard_clearly(turn, heard) else ""
+    how: Accepted = "implicit"
+    if heard is not None and heard.taken is Taken.TYPED:
+        how = "typed"
+    ahead = _ahead(turn.state, question, how) if spoken else None
+    if ahead is None:
+        turn.ask(question)
+        return
+    turn.state = ahead.state
+    turn.say(spoken, "readback")
+    w = turn.words
+    plain = (w.say("verdict_pass"), w.say("filed"))
+    turn.replies += [
+        reply
+        for reply in ahead.replies
+        if not isinstance(reply, Keep)
+        and reply != Tone(sound="accepted")
+        and not (isinstance(reply, Say) and reply.role == "finding" and reply.text in plain)
+    ]
+
+
+def before_answer(turn: Turn, heard: Heard) -> bool:
+    """Takes an echoed answer back, or accepts it by 'affirm', before the utterance is carried out.
+
+    True if that was all. An answer that is taken back waits for 'affirm' like any other, so that
+    the same words take it back that always did.
+    """
+    state, said = turn.state, heard.meaning
+    echo, recent = state.echo, state.recent
+    if state.pending is not None or said is None:
+        return False
+    if echo is not None:
+        if is_word(said, "affirm"):
+            _count(turn, echo, "explicit")
+            navigation.prompt_again(turn)
+            return True
+        if is_word(said, "negative", "disregard", "go_back", "withdraw"):
+            restore(turn, echo.question)
+            echo.question.disregard(turn)
+            return True
+        if is_word(said, "say_again", "carry_on"):
+            say_back(turn)
+            return False
+        if _replaces(turn, echo, heard):
+            restore(turn, echo.question)
+            return False
+        by_chance = heard.retried and isinstance(said, Word)
+        if by_chance or (isinstance(said, Choice) and not answers_step(turn, said)):
+            restore(turn, echo.question)
+            turn.tell("first_answer", "repair")
+            turn.ask_again()
+            return True
+        if said.kind in ("go_to", "withdraw_run"):
+            restore(turn, echo.question)
+            return False
+    if recent is not None:
+        if echo is None and is_word(said, "negative", "disregard"):
+            _undo(turn, recent)
+            turn.tell("withdrawn", "status")
+            turn.prompt(brief=True)
+            return True
+        if _replaces(turn, recent, heard):
+            if echo is not None:
+                restore(turn, None)
+            _undo(turn, recent)
+            turn.set(pending=recent.question)
+    return False
+
+
+def say_back(turn: Turn) -> None:
+    """Says the echoed answer once more, where there is one."""
+    if turn.state.echo is not None:
+        turn.say(turn.state.echo.question.echo(turn), "readback")
+
+
+def takes_back(state: State, heard: Heard) -> bool:
+    """True if an utterance takes an answer back that was accepted without a word."""
+    if state.pending is not None or heard.meaning is None:
+        return False
+    turn, words = Turn(state), ("negative", "disregard")
+    if state.echo is not None and (
+        is_word(heard.meaning, *words, "go_back", "withdraw") or _replaces(turn, state.echo, heard)
+    ):
+        return True
+    if state.recent is None:
+        return False
+    refused = state.echo is None and is_word(heard.meaning, *words)
+    return refused or _replaces(turn, state.recent, heard)
+
+
+def after_answer(turn: Turn, before: State, heard: Heard) -> None:
+    """Accepts the echoed answer where the utterance answered the prompt that came with it."""
+    echo = before.echo
+    if echo is None:
+        if _moved_on(turn) or turn.state.echo is not None:
+            turn.set(recent=None)
+        return
+    if turn.state.echo is None:
+        return  # it was taken back, or accepted by its 'affirm'
+    if turn.state.echo.question is not echo.question or _answered(turn, before, heard):
+        _count(turn, echo, None)
+        return
+    kept = [reply.body for reply in turn.replies if isinstance(reply, Keep)]
+    without = turn.state.echo.before
+    for body in kept:
+        without = apply(without, body)
+    if kept:
+        turn.set(echo=turn.state.echo.model_copy(update={"before": without}))
+
+
+def restore(turn: Turn, question: Question | None) -> None:
+    """Takes the echoed answer back; ``question`` waits instead."""
+    echo = turn.state.echo
+    if echo is not None:
+        turn.set(progress=echo.before, advice=echo.advice, echo=None, pending=question)
+
+
+def renew(turn: Turn, question: Question) -> None:
+    """Replaces the question of the echoed answer by one about the same values."""
+    echo = turn.state.echo
+    if echo is None:
+        return
+    how: Accepted = "implicit"
+    for body in echo.bodies:
+        if isinstance(body, _ACCEPTED):
+            how = body.how
+    before = turn.state.model_copy(update={"progress": echo.before, "advice": echo.advice})
+    ahead = _ahead(before, question, how)
+    if ahead is not None:
+        turn.state = ahead.state.model_copy(update={"pending": turn.state.pending})
+
+
+def _heard_clearly(turn: Turn, heard: Heard | None) -> bool:
+    if turn.state.progress.confirm == "every":
+        return False
+    if heard is None:
+        return True
+    noisy = heard.snr_db is not None and heard.snr_db < NOISE_DB
+    return not noisy and not heard.retried
+
+
+def _ahead(state: State, question: Question, how: Accepted) -> Turn | None:
+    """The turn in which the answer counts; None where it may not count without a word.
+
+    It has to lead to the prompt of a step, and nothing may fail or be too close to call by it.
+    """
+    turn = Turn(state.model_copy(update={"pending": question, "echo": None}))
+    question.affirm(turn)
+    bodies = [reply.body for reply in turn.replies if isinstance(reply, Keep)]
+    judged = [found for body in bodies if isinstance(body, ev.Judged) for found in body.findings]
+    if turn.state.pending is not None or turn.between or turn.state.progress.closed:
+        return None
+    if any(found.verdict not in _CLEAR for found in judged):
+        return None
+    if any(isinstance(reply, TimeCycle) for reply in turn.replies):
+        return None
+    echo = EchoedAnswer(
+        question=question,
+        bodies=_accepted(bodies, how),
+        before=state.progress,
+        advice=state.advice,
+    )
+    turn.set(echo=echo)
+    return turn
+
+
+def _accepted(bodies: list[ev.Body], how: Accepted) -> tuple[ev.Body, ...]:
+    return tuple(
+        body.model_copy(update={"how": how}) if isinstance(body, _ACCEPTED) else body
+        for body in bodies
+    )
+
+
+def _count(turn: Turn, echo: EchoedAnswer, how: Accepted | None) -> None:
+    """Accepts an echoed answer: its events are kept, before the utterance that accepted it."""
+    explicit = how == "explicit"
+    bodies = _accepted(list(echo.bodies), "explicit") if explicit else echo.bodies
+    kept = [Keep(body=body, earlier=not explicit) for body in bodies]
+    tone = Tone(sound="accepted")
+    turn.replies[:0] = [*kept, *(() if tone in turn.replies else (tone,))]
+    if turn.state.echo is not None and turn.state.echo.question is echo.question:
+        turn.set(echo=None)
+    turn.set(recent=None if explicit else echo)
+
+
+def _answered(turn: Turn, before: State, heard: Heard) -> bool:
+    """Whether an utterance answered the prompt: it took the visit forward, or a question follows.
+
+    An answer that was found only by the second recognition pass accepts nothing before its own
+    'affirm'.
+    """
+    if _moved_on(turn):
+        return True
+    pending = turn.state.pending
+    if pending is None or pending == before.pending or heard.retried:
+        return False
+    return not (isinstance(pending, NoteQuestion) and not pending.defect)
+
+
+def _moved_on(turn: Turn) -> bool:
+    kept = [reply.body for reply in turn.replies if isinstance(reply, Keep)]
+    return any(changes_progress(body) and not isinstance(body, _NO_ANSWER) for body in kept)
+
+
+def _replaces(turn: Turn, echo: EchoedAnswer, heard: Heard) -> bool:
+    """Whether an utterance gives another value for an answer that was said back."""
+    said = heard.meaning
+    if isinstance(said, Correction):
+        bare = said.reading.quantity is None and said.reading.subject is None
+        last = turn.state.echo is None or echo is turn.state.echo
+        items = echo.question.correctable
+        if bare:
+            nothing_nearer = turn.state.echo is None or not turn.state.echo.question.correctable
+            return len(items) == 1 and (last or nothing_nearer)
+        return any(
+            said.reading.quantity in (None, item.quantity)
+            and (said.reading.subject is None or said.reading.subject in item.subjects)
+            for item in items
+        )
+    return echo.question.is_replaced_by(turn, said)
+
+
+def _undo(turn: Turn, recent: EchoedAnswer) -> None:
+    """Takes an answer back that counts already, and enters its step again."""
+    job_before = turn.job
+    for body in recent.bodies:
+        if isinstance(body, ev.ReadingAccepted):
+            turn.keep(ev.ReadingWithdrawn(reading_id=body.reading.id))
+        elif isinstance(body, ev.FactAccepted):
+            turn.keep(ev.FactWithdrawn(subject=body.fact.subject, name=body.fact.name))
+    turn.warn_of(turn.judge_since(job_before))
+    there = {task.key for task in turn.state.tasks}
+    ended = [body.key for body in recent.bodies if isinstance(body, ev.StepEnded)]
+    at = recent.before.at
+    # The step that was asked is entered last; each of the others is open again.
+    for key in sorted(ended, key=lambda each: each == at):
+        if key in there:
+            turn.keep(ev.StepEntered(key=key))
+    turn.set(recent=None)
