@@ -30,7 +30,7 @@ FACT_VALUES: dict[str, tuple[str, ...]] = {
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _SPOKEN = ("prompt", "brief", "caution", "adjust", "called", "why")
 _WITH_SETTING = ("prompt", "brief", "adjust")
-_PLACEHOLDERS = ("subject", "setting", "found")
+_PLACEHOLDERS = ("subject", "setting")
 
 
 def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterator[HandsfreeError]:
@@ -185,14 +185,8 @@ def _placeholder_faults(place: PlacedStep, key: str, text: str) -> Iterator[Hand
             yield place.fault(
                 f"has an unknown placeholder '{{{name}}}'",
                 key,
-                "known: {subject}, {setting} and {found}",
+                "known: {subject} and {setting}",
             )
-    if "found" in names and (key not in ("prompt", "brief") or "defects" not in step.applies):
-        yield place.fault(
-            f"has {{found}} in {key}",
-            key,
-            'only a prompt or brief of a step with applies = ["defects"]',
-        )
     if "setting" in names:
         yield from _setting_faults(step, place, key)
     if key in ("prompt", "brief") and step.for_each != "opening" and not names:

@@ -9,7 +9,7 @@ from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Activation, Opening
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import LEAF_SUBJECT, Subject
-from handsfree.language.wording import Wording, wording
+from handsfree.language.wording import wording
 from handsfree.procedure.condition import holds
 from handsfree.procedure.step import ForEach, Procedure, Step, Task
 
@@ -59,7 +59,7 @@ def _walk(procedure: Procedure, job: Job, branch: str | None, after: Task | None
         if after is not None and after.step.for_each == for_each:
             about = (after.subject,)
         for subject in about:
-            walked.extend(_task(step, subject, job, procedure) for step in steps)
+            walked.extend(_task(step, subject, job) for step in steps)
     return walked
 
 
@@ -83,11 +83,10 @@ def _surveyed(step: Step, job: Job) -> bool:
     return step.for_each == "opening" and step.fact in job.sheet.opening.not_known
 
 
-def _task(step: Step, subject: Subject, job: Job, procedure: Procedure) -> Task:
+def _task(step: Step, subject: Subject, job: Job) -> Task:
     w, opening = wording(job.sheet.language), job.opening
     spoken = w.subject(subject)
-    found = _found(w, job, procedure) if "{found}" in step.prompt + step.brief else ""
-    prompt = step.prompt.format(subject=spoken, found=found)
+    prompt = step.prompt.format(subject=spoken)
     side = leaf_side(subject)
     leaf = opening.leaf(side) if side is not None else None
     if step.quantity is Quantity.OPENING_TIME and leaf is not None and leaf.backcheck_after_eighty:
@@ -98,19 +97,5 @@ def _task(step: Step, subject: Subject, job: Job, procedure: Procedure) -> Task:
         step=step,
         subject=subject,
         prompt=prompt,
-        brief=step.brief.format(subject=spoken, found=found),
-    )
-
-
-def _found(w: Wording, job: Job, procedure: Procedure) -> str:
-    """What was found out of order, by its names: 'left leaf, closes gently; right plate, works'."""
-    called = {
-        step.fact: step.called or (step.fact or "").replace("_", " ") for step in procedure.steps
-    }
-    wrong = (fact for fact in job.facts if fact.value == "not_in_order")
-    return "; ".join(
-        called.get(fact.name, fact.name)
-        if fact.subject is Subject.OPENING
-        else f"{w.subject(fact.subject)}, {called.get(fact.name, fact.name)}"
-        for fact in wrong
+        brief=step.brief.format(subject=spoken),
     )

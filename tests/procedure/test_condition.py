@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations, product
+from random import Random
 
 import pytest
 
+from handsfree.job.door_feature import FEATURES
+from handsfree.job.feature_values import with_opening_feature
 from handsfree.job.job import Fact, Job, Sheet
 from handsfree.job.opening import Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.reading import Subject
@@ -49,6 +52,14 @@ def openings() -> Iterator[Opening]:
         )
 
 
+def fitted(opening: Opening, random: Random) -> Opening:
+    """The opening with a value, drawn at random, of each feature that no field of it holds."""
+    for name, feature in FEATURES.items():
+        if feature.of == "opening" and name not in Opening.model_fields:
+            opening = with_opening_feature(opening, name, random.choice(feature.values))
+    return opening
+
+
 def opened(opening: Opening) -> Job:
     return Job.open(Sheet(reference="T", site="a test", technician="nobody", opening=opening))
 
@@ -59,10 +70,15 @@ def complained(job: Job, value: str, subject: Subject = Subject.OPENING) -> Job:
 
 @pytest.mark.slow
 def test_two_conditions_are_refused_just_where_no_opening_keeps_both():
-    jobs = [opened(opening) for opening in openings()]
+    random = Random(1)
+    jobs = [opened(fitted(opening, random)) for opening in openings()]
     jobs += [complained(job, value) for job in jobs for value in ("slams", "stays_open")]
     jobs += [
         job.with_fact(Fact(subject=Subject.OPENING, name="signs", value="slams")) for job in jobs
+    ]
+    jobs += [
+        job.with_fact(Fact(subject=Subject.OPENING, name="arm", value="not_in_order"))
+        for job in jobs
     ]
     for one, other in combinations(ALL, 2):
         possible = any(applies(step(one, other), each) for each in jobs)

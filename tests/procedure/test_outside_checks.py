@@ -124,7 +124,6 @@ DAILY = {
     "opens-gently",
     "time-to-pass",
     "closes-gently",
-    "what-to-do",
 }
 WHERE_IT_HAS = {
     "sensors-clean": ("sensors", "yes"),
