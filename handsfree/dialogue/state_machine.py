@@ -15,6 +15,8 @@ from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue import (
     cycle_results,
     facts,
+    guide_lead,
+    guide_queries,
     help_queries,
     loop_detection,
     misunderstanding,
@@ -26,6 +28,7 @@ from handsfree.dialogue import (
     verbosity,
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
+from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.note import ask_for_note, keep_note
 from handsfree.dialogue.questions.search_offer import offer
 from handsfree.dialogue.questions.withdrawal import ask_withdrawal
@@ -46,9 +49,12 @@ from handsfree.job.closed_lists import SpeechLevel
 from handsfree.journal import events as ev
 from handsfree.language.meaning import (
     Choice,
+    CodeSaid,
     Correction,
     FactSaid,
     GoTo,
+    GoToEntry,
+    MeansAsked,
     ReadBack,
     ReadingSaid,
     ReadingsSaid,
@@ -81,6 +87,7 @@ def begin(state: State, now_s: float, level: SpeechLevel = "full") -> Step:
         turn.keep(ev.SpeechSet(level=level))
     turn.say(turn.state.procedure.title + ".", "status")
     _tell_limits(turn)
+    guide_lead.tell_open_cases(turn)
     navigation.go_on(turn)
     return _result(turn)
 
@@ -113,6 +120,8 @@ def resume(state: State, now_s: float) -> Step:
 def answer(state: State, heard: Input, now_s: float) -> Step:
     """The state after one input, and what to keep and say."""
     turn = Turn(state)
+    guide_lead.restore(turn)
+    state = turn.state
     if isinstance(heard, Silence):
         _silence(turn, now_s)
         return _result(turn)
@@ -146,6 +155,7 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
 
 
 def _result(turn: Turn) -> Step:
+    guide_lead.lead(turn)
     return turn.state, tuple(turn.replies)
 
 
@@ -212,6 +222,13 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
             ask_withdrawal(turn, stopwatch.of_run(turn, int(value)))
         case GoTo(stage=stage):
             navigation.go_to(turn, stage)
+        case CodeSaid() as code:
+            turn.ask(CodeShownQuestion(mark=code.mark, clip=heard.clip))
+        case MeansAsked() as asked_code:
+            guide_queries.what_means(turn, asked_code)
+            turn.ask_again()
+        case GoToEntry() as entry:
+            guide_queries.go_to_entry(turn, entry)
         case Correction(reading=said):
             _correction(turn, said, heard)
         case Choice() as choice:
@@ -280,6 +297,9 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             navigation.back(turn)
         case "withdraw":
             ask_withdrawal(turn, turn.job.readings[-1:])
+        case "what_did_we_set":
+            guide_queries.what_did_we_set(turn)
+            turn.ask_again()
         case _:
             # 'Correct' is half of 'incorrect', so it is never taken for assent.
             turn.say(turn.hint, "repair")

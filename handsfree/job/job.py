@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Any, Literal
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from handsfree.job.opening import Action, Lock, Opening, Side, Swing, WeightSource
 from handsfree.job.quantity import Quantity
@@ -61,7 +61,10 @@ class Fact(Record):
 
 
 class Sheet(Record):
-    """The content of a job file, as it is before the visit begins."""
+    """The content of a job file, as it is before the visit begins.
+
+    ``controller_guide`` is the name or file of the controller's guide, '' where none is named.
+    """
 
     reference: str
     site: str
@@ -71,6 +74,7 @@ class Sheet(Record):
     limits: str = "a156.19"
     note: str = ""
     language: str = "en"
+    controller_guide: str = Field(default="", exclude_if=lambda guide: not guide)
 
 
 class Job(Record):

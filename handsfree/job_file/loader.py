@@ -25,7 +25,16 @@ from handsfree.language.wording import ENGLISH, languages, wording
 from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 _KEYS = {
-    "job": ("reference", "site", "technician", "units", "limits", "note", "language"),
+    "job": (
+        "reference",
+        "site",
+        "technician",
+        "units",
+        "limits",
+        "note",
+        "language",
+        "controller_guide",
+    ),
     "opening": (
         *("name", "seen_from", "swing", "activation", "operator"),
         *("fire_rated", "sensors", "lock", "astragal", "power_fail_spring", "vestibule"),
@@ -40,7 +49,7 @@ _MANY = ("leaf", "motor")
 def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
     """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
 
-    The path of a limits file is relative to the job file. Raises JobError with the line of the
+    The paths of a limits file and of a guide are relative to the job file. Raises JobError with the line of the
     first fault.
     """
     try:
@@ -50,6 +59,8 @@ def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
             "the job file cannot be read", file=file, way_out="give a job file (TOML)"
         ) from error
     sheet = parse_sheet(text, file)
+    if (beside := file.parent / sheet.controller_guide).is_file():
+        sheet = sheet.model_copy(update={"controller_guide": str(beside.resolve())})
     if sheet.limits in known_limits:
         return sheet
     return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})
@@ -79,6 +90,7 @@ def parse_sheet(text: str, file: Path | str) -> Sheet:
         limits=job.text("limits", "a156.19"),
         note=job.text("note", ""),
         language=job.word("language", languages(), ENGLISH),
+        controller_guide=job.text("controller_guide", ""),
     )
 
 

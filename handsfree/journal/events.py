@@ -15,6 +15,7 @@ from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Count, Number, Record
+from handsfree.journal.controller_events import ControllerBody
 from handsfree.journal.event_body import EventBody, Reported
 from handsfree.journal.office_events import OfficeBody
 from handsfree.journal.search_events import SearchBody
@@ -332,6 +333,7 @@ Body = Annotated[
     | Fault
     | VisitClosed
     | SearchBody
+    | ControllerBody
     | OfficeBody,
     Field(discriminator="kind"),
 ]

@@ -57,6 +57,7 @@ class Word(Record):
         "put_right",
         "tagged_out",
         "accepted",
+        "what_did_we_set",
     ]
 
 
@@ -152,6 +153,46 @@ class GoTo(Record):
     stage: str
 
 
+class CodeSaid(Record):
+    """'It shows echo four two': what a controller shows.
+
+    ``code`` are the letters and digits of a display, or the counts of the blinks of a ``light``.
+    """
+
+    kind: Literal["code"] = "code"
+    code: str
+    light: bool = Field(default=False, exclude_if=lambda light: not light)
+
+    @property
+    def mark(self) -> str:
+        """The same as a guide writes it: 'E42', or '2 3 blinks'."""
+        return f"{' '.join(self.code)} blinks" if self.light else self.code
+
+
+class MeansAsked(Record):
+    """'What does alpha one mean': a code that is asked about."""
+
+    kind: Literal["what_means"] = "what_means"
+    code: str
+    light: bool = Field(default=False, exclude_if=lambda light: not light)
+
+    @property
+    def mark(self) -> str:
+        """The same as a guide writes it: 'E42', or '2 3 blinks'."""
+        return CodeSaid(code=self.code, light=self.light).mark
+
+
+class GoToEntry(Record):
+    """'Go to entry seven': an entry of the controller's guide, by its noun and number.
+
+    ``control`` is 'entry', 'switch', 'dial', 'button' or 'menu'.
+    """
+
+    kind: Literal["go_to_entry"] = "go_to_entry"
+    control: str
+    value: Number
+
+
 Meaning = Annotated[
     Word
     | ReadingSaid
@@ -162,7 +203,10 @@ Meaning = Annotated[
     | ReadBack
     | StartClock
     | WithdrawRun
-    | GoTo,
+    | GoTo
+    | CodeSaid
+    | MeansAsked
+    | GoToEntry,
     Field(discriminator="kind"),
 ]
 MEANING: TypeAdapter[Meaning] = TypeAdapter(Meaning)

@@ -21,7 +21,7 @@ from handsfree.language.syntax_tree import Grammar, Rule, Tagged, walk
 WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annotation))
 KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
-    "withdraw_run",
+    *("withdraw_run", "code", "what_means", "go_to_entry"),
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
 """Words that mark the moments of a cycle, and the word that cancels it."""
@@ -41,6 +41,9 @@ _VALUES: dict[str, frozenset[str]] = {
     "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source"}),
     "noun": frozenset({"leaf", "hand", "side"}),
     "value": frozenset(CHOICES),
+    "sign": frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"),
+    "light": frozenset({"true"}),
+    "control": frozenset({"entry", "switch", "dial", "button", "menu"}),
 }
 
 
@@ -108,7 +111,10 @@ def _fields(tags: Iterable[str]) -> dict[str, Any]:
             digits.append(tag)
         else:
             name, value = _split(tag)
-            fields[name] = value
+            if name == "sign":  # a code is its characters in the order of the words
+                fields["code"] = fields.get("code", "") + value
+            else:
+                fields[name] = value
     if digits:
         fields["value"] = number_of(digits)
     return fields

@@ -21,6 +21,7 @@ FILES = ("wording.toml", "findings.toml")
 FILE_TABLES = (
     *("voice", "digit", "unit", "subject", "of", "the", "family", "rule"),
     *("symbol", "short", "alike", "another", "misheard", "moment", "word"),
+    *("letter", "spelled_after", "condition"),
 )
 TABLES = ("quantity", *FILE_TABLES)
 """The tables of names; those of the quantities come from quantities.toml."""

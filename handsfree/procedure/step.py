@@ -33,7 +33,8 @@ class Step(Record):
     (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is how
     often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
     what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
-    search tree that is offered after the answer 'not in order'. ``why`` answers 'why'.
+    search tree that is offered after the answer 'not in order'. ``guide`` hands the step over to the
+    guide of the controller, where there is one: its set-up, or its learn cycle. ``why`` answers 'why'.
     """
 
     id: str
@@ -53,6 +54,7 @@ class Step(Record):
     attempts: int = 1
     adjust: str | None = None
     search: str | None = None
+    guide: Literal["set_up", "learn"] | None = None
     may_skip: bool = True
     why: str = ""
 

@@ -69,6 +69,11 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
         )
     if step.search is not None:
         yield from _search_faults(place, step.search)
+    if step.guide is not None and step.waits != "done":
+        yield place.fault(
+            "is led by the guide of the controller and does not wait for 'done'",
+            "waits", 'without a guide it ends with "done"',
+        )  # fmt: skip
     if not step.why:
         yield place.fault("has no 'why'", way_out="say in one sentence what the step is for")
 

@@ -15,6 +15,7 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
+from handsfree.visit_record.controller_set_up import code_line, set_up_line
 from handsfree.visit_record.cycles import TimedRun
 from handsfree.visit_record.open_items import LeftOpen, Skipped
 from handsfree.visit_record.reading_story import MeasuredQuantity
@@ -49,6 +50,8 @@ class Summary(Record):
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
     searches: tuple[Searched, ...]
+    set_up: tuple[str, ...]
+    codes: tuple[str, ...]
     notes: tuple[str, ...]
     withdrawn: int
     amended: int = 0
@@ -99,6 +102,8 @@ def summary_of(visit: VisitRecord) -> Summary:
         skipped=visit.skipped,
         left_open=visit.left_open,
         searches=visit.searches,
+        set_up=tuple(map(set_up_line, visit.set_up)),
+        codes=tuple(map(code_line, visit.codes)),
         notes=tuple(note.now for note in visit.notes),
         withdrawn=visit.withdrawn,
         amended=visit.amended,

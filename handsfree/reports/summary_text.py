@@ -54,6 +54,8 @@ def summary_text(summary: Summary) -> str:
             ],
         ),
         *_section("Searched for the cause", [each.line for each in summary.searches]),
+        *_section("The controller as it was set up", summary.set_up),
+        *_section("Codes that it showed", summary.codes),
         *_section("Notes", summary.notes),
         "",
         f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "

@@ -18,6 +18,8 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
+from handsfree.journal.controller_events import ControllerEvent
+from handsfree.visit_record.controller_set_up import ControllerSetUp
 
 
 class RunningSearch(Record):
@@ -35,7 +37,7 @@ class Course(Record):
     with their outcome; ``standing_by`` is 'stop' after that word; ``settled`` holds the
     technician's words on what stays open, by its key. ``search`` is the search under way;
     ``uncured`` holds the titles of complaints whose last search ended without a cure, by their
-    search tree.
+    search tree. ``controller`` is the set-up of the controller so far.
     """
 
     at: str | None = None
@@ -44,6 +46,7 @@ class Course(Record):
     settled: dict[str, str] = Field(default_factory=dict)
     search: RunningSearch | None = None
     uncured: dict[str, str] = Field(default_factory=dict)
+    controller: ControllerSetUp = ControllerSetUp()
     closed: bool = False
 
 
@@ -92,6 +95,8 @@ def advance(course: _C, body: ev.Body) -> _C:
             update = {"search": None}
             if outcome == "cured":
                 update["uncured"] = {k: v for k, v in course.uncured.items() if k != tree}
+        case ControllerEvent():
+            update = {"controller": course.controller.after(body)}
         case ev.VisitClosed():
             update = {"closed": True}
         case _:
