@@ -104,13 +104,12 @@ def check(file: Path, language: str, as_json: bool) -> None:
     end_with_faults(file, guide_faults(file, language), as_json=as_json)
     guide = _guide(file, language)
     if as_json:
-        echo_json(
-            {
-                "file": str(file),
-                "faults": [],
-                "guide": guide.model_dump(mode="json", exclude={"sha256"}),
-            }
-        )
+        parts = {"entries": guide.set_up, "settings": guide.settings, "codes": guide.codes}
+        told = {
+            name: [each.model_dump(mode="json", exclude={"place"}) for each in some]
+            for name, some in parts.items()
+        }
+        echo_json({"file": str(file), "faults": [], **told})
         return
     echo(
         f"{file}: no faults, {len(guide.set_up)} entries with a value for every kind of door, "

@@ -100,13 +100,14 @@ def kinds_of_door(conditions: Iterable[str]) -> Iterator[Job]:
     locks = tuple(Lock) if used & {"lock", "strike"} else (Lock.NONE,)
     flags = [(True, False) if flag in used else (False,) for flag in _FLAGS]
     acts = tuple(Action) if any(map(_ACTION.fullmatch, used)) else (Action.PUSH,)
-    crossed = (False, True) if any(map(_ON_LEAF.fullmatch, used)) else (False,)
-    for swing, hand, lock, action, cross, *fitted in product(
-        Swing, Side, locks, acts, crossed, *flags
-    ):
-        if swing is Swing.SINGLE and (cross or fitted[_FLAGS.index("astragal")]):
+    by_leaf = any(_ON_LEAF.fullmatch(each) or _ACTION.fullmatch(each) for each in used)
+    crossed = (False, True) if by_leaf else (False,)
+    kinds = product(Swing, Side, locks, acts, crossed)
+    for (swing, hand, lock, action, cross), fitted in product(kinds, product(*flags)):
+        single = swing is Swing.SINGLE
+        if single and fitted[_FLAGS.index("astragal")]:
             continue
-        names = (Side.LEFT,) if swing is Swing.SINGLE else (Side.LEFT, Side.RIGHT)
+        names = ((Side.RIGHT,) if cross else (Side.LEFT,)) if single else (Side.LEFT, Side.RIGHT)
         second = hand if swing is Swing.DOUBLE_EGRESS else hand.other()
         other = _opposite(action) if swing is Swing.DOUBLE_EGRESS else action
         opening = Opening(
@@ -118,7 +119,7 @@ def kinds_of_door(conditions: Iterable[str]) -> Iterator[Job]:
                 for name, each in zip(names, (action, other), strict=False)
             ),
             motors=tuple(
-                Motor(number=nth, leaf=name.other() if cross else name, hand=each)
+                Motor(number=nth, leaf=name.other() if cross and not single else name, hand=each)
                 for nth, (name, each) in enumerate(zip(names, (hand, second), strict=False), 1)
             ),
             lock=lock,

@@ -91,8 +91,8 @@ def step_faults(source: TomlSource, nth: int, step: SetUpStep) -> Iterator[Hands
                 "applies" if condition in step.applies else "value",
                 nearest(condition.removeprefix("not "), EXAMPLES),
             )
-    for each in (step.applies, *(value.when for value in step.value)):
-        for one, other in exclusive_pairs(each):
+    for conditions in (step.applies, *(value.when for value in step.value)):
+        for one, other in exclusive_pairs(conditions):
             yield fault(f"can never apply: '{one}' and '{other}' exclude each other", "value")
     for value in step.value:
         yield from unspeakable(source, "set_up", nth, "value", value.say, MOST_WORDS_IN_BRIEF)

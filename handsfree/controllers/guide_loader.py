@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -193,9 +192,10 @@ def _validated(
 def _learn(source: TomlSource, faults: list[HandsfreeError]) -> Learn | None:
     raw = source.data.get("learn")
     if not isinstance(raw, dict):
-        faults.append(
-            source.fault("has no [learn]", "learn", way_out="begin it with a line [learn]")
-        )
+        if not faults:  # it may be there misspelled
+            faults.append(
+                source.fault("has no [learn]", "learn", way_out="begin it with a line [learn]")
+            )
         return None
     try:
         return _record(source, "learn", Learn, 0, raw)

@@ -1,4 +1,4 @@
-"""Requests about the controller's guide: what a code means, what was set, an entry by its number."""
+"""Requests about the controller's guide: what a code means, what was set, an entry by number."""
 
 from __future__ import annotations
 

@@ -33,8 +33,9 @@ class Step(Record):
     (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is how
     often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
     what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
-    search tree that is offered after the answer 'not in order'. ``guide`` hands the step over to the
-    guide of the controller, where there is one: its set-up, or its learn cycle. ``why`` answers 'why'.
+    search tree that is offered after the answer 'not in order'. ``guide`` hands the step over
+    to the controller's guide, where there is one: its set-up, or its learn cycle. ``why`` answers
+    'why'.
     """
 
     id: str

@@ -38,20 +38,23 @@ def sheet_data(guide: Guide, job: Job) -> dict[str, Any]:
         "door": [sentence(each).rstrip(".") for each in door],
         "rows": [_row(each, w) for each in set_up_of(guide, job)],
         "learn": [
-            *learn.before, f"{learn.start} {learn.seen} ({seconds})", learn.success.say,
-            learn.failure.say, *learn.after,
+            *learn.before,
+            f"{learn.start} {learn.seen} ({seconds})",
+            learn.success.say,
+            learn.failure.say,
+            *learn.after,
         ],
         "codes": [[code.mark or "", f"{code.means} {code.remedy}"] for code in guide.codes],
-        "settings": [
-            [s.called, s.name, f"{s.low}-{s.high} ({s.default})"] for s in guide.settings
-        ],
-        "heads": ["", *(w.say(f"sheet_{name}") for name in ("where", "what", "value", "shows", "why"))],
-        **{name: w.say(f"sheet_{name}") for name in _HEADS},
-    }  # fmt: skip
+        "settings": [[s.called, s.name, f"{s.low}-{s.high} ({s.default})"] for s in guide.settings],
+        "heads": ["", *(w.say(name) for name in _COLUMNS)],
+        **{name.removeprefix("sheet_"): w.say(name) for name in _HEADS},
+    }
 
 
+_COLUMNS = ("sheet_where", "sheet_what", "sheet_value", "sheet_shows", "sheet_why")
 _HEADS = (
-    *("sheet", "door_head", "set_up_head", "learn_head", "codes_head", "settings_head", "foot"),
+    *("sheet_sheet", "sheet_door_head", "sheet_set_up_head", "sheet_learn_head"),
+    *("sheet_codes_head", "sheet_settings_head", "sheet_foot"),
 )
 
 

@@ -42,8 +42,8 @@ class VisitRecord(Record):
     time of the last event of the visit itself, without the office's; ``complete`` whether it was
     closed. ``readings`` are in the order of their acceptance, gone ones too; everything else is
     oldest first. ``quantities`` are what the standing readings amount to, ``answers`` the cautions
-    that were answered. ``set_up`` are the entries of the controller as they ended last, ``codes`` what
-    it showed. ``withdrawn``, ``amended`` and ``struck`` count what happened to readings.
+    that were answered. ``set_up`` are the entries of the controller as they ended last, ``codes``
+    what it showed. ``withdrawn``, ``amended`` and ``struck`` count what happened to readings.
     ``verification`` says whether the journal is whole; of a broken one, the record holds what
     comes before the break.
     """

@@ -92,8 +92,8 @@ class GuideLearnQuestion(Question):
                 seconds=turn.words.say("guide_seconds", count=learn.takes_s),
             )
         else:
-            endings = {"success": learn.success.say, "failure": learn.failure.say}
-            turn.tell("guide_learn_ending", "prompt", **endings)
+            success, failure = learn.success.say, learn.failure.say
+            turn.tell("guide_learn_ending", "prompt", success=success, failure=failure)
 
     def hint(self, turn: Turn) -> str:
         """The answers that fit: 'next', or yes, no and what it shows."""
