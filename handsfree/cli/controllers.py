@@ -17,7 +17,7 @@ from handsfree.cli.file_faults import end_with_faults
 from handsfree.cli.output_file import write_out
 from handsfree.cli.terminal import echo, echo_json
 from handsfree.cli.visit_setup import language_option
-from handsfree.controllers.guide import Guide
+from handsfree.controllers.guide import LEARN, Guide
 from handsfree.controllers.guide_loader import guide_faults, load_guide, shipped_guides
 from handsfree.controllers.guide_text import (
     DraftCode,
@@ -35,7 +35,7 @@ from handsfree.job_file.loader import load_sheet
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import languages, wording
 from handsfree.reports.set_up_sheet import set_up_pdf, set_up_png
-from handsfree.visit_record.controller_set_up import SetUpRow
+from handsfree.visit_record.controller_set_up import AS_FOUND, SetUpRow
 from handsfree.visit_record.load import load_record
 
 OPEN = ("unknown", "missing")
@@ -191,7 +191,7 @@ def draft(visit: Path, out: Path | None) -> None:
     """
     record = load_record(visit)
     language = Language.load(language=record.sheet.language)
-    entries = [_drafted(row, language) for row in record.set_up if row.outcome == "made"]
+    entries = [_drafted(row, language) for row in record.set_up if _is_new(row)]
     codes = [DraftCode(shows=code.code, means=code.means) for code in record.codes]
     text = written(drafted(record.opening.name, entries, codes), language.wording)
     if out is None:
@@ -199,6 +199,11 @@ def draft(visit: Path, out: Path | None) -> None:
     else:
         write_out(out, text.encode(), "the draft")
         echo(str(out))
+
+
+def _is_new(row: SetUpRow) -> bool:
+    """True for an entry of the new controller that stands."""
+    return row.outcome == "made" and row.entry != LEARN and not row.entry.startswith(AS_FOUND)
 
 
 def _drafted(row: SetUpRow, language: Language) -> DraftEntry:

@@ -33,7 +33,12 @@ EXAMPLES = (
     *("motor one is left hand", "motor one is on the left leaf", "left leaf is push"),
 )
 """Every condition that has a fixed name, and one of each kind that has not."""
-_FLAGS = ("fire_rated", "sensors", "astragal", "power_fail_spring", "vestibule")
+_FLAGS = tuple(
+    name
+    for name in of_procedure.CONDITIONS
+    if (field := Opening.model_fields.get(name)) is not None and field.annotation is bool
+)
+"""The conditions that are a plain yes or no of the opening."""
 
 
 def known(condition: str) -> bool:

@@ -52,11 +52,12 @@ def _waits(turn: Turn) -> bool:
         return False
     if task is None or turn.between or turn.caution_open:
         return False
-    return turn.led or (turn.guide is None and task.step.guide == "set_up")
+    own = task.step.guide == "as_found" or (turn.guide is None and task.step.guide == "set_up")
+    return turn.led or own
 
 
 def _question(turn: Turn) -> Question | None:
-    if turn.guide is None:
+    if not turn.led:
         return OwnEntryQuestion()
     entry = guide_walk.at_hand(turn)
     if entry == LEARN:

@@ -8,6 +8,7 @@ from handsfree.dialogue import guide_walk, navigation
 from handsfree.dialogue.turn import Turn
 from handsfree.language.meaning import GoToEntry, MeansAsked
 from handsfree.language.wording import sentence
+from handsfree.visit_record.controller_set_up import AS_FOUND
 
 
 def what_means(turn: Turn, asked: MeansAsked) -> None:
@@ -34,7 +35,8 @@ def what_means(turn: Turn, asked: MeansAsked) -> None:
 
 def what_did_we_set(turn: Turn) -> None:
     """Reads back every entry that was made."""
-    made = [each for each in guide_walk.so_far(turn).entries.values() if each.outcome == "made"]
+    entries = guide_walk.so_far(turn).entries.values()
+    made = [e for e in entries if e.outcome == "made" and not e.entry.startswith(AS_FOUND)]
     if not made:
         turn.tell("guide_nothing_set", "answer")
     else:

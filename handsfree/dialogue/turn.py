@@ -175,7 +175,7 @@ class Turn:
         task = self.task
         if task is None or self.guide is None or self.between or self.caution_open:
             return False
-        return task.step.guide is not None
+        return task.step.guide in ("set_up", "learn")
 
     @property
     def between(self) -> bool:

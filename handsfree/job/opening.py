@@ -138,6 +138,7 @@ class Opening(Record):
     the opening is one of two in a row, with a space between them. ``held_open_by_sensor``: a
     sensing device keeps the leaf open while somebody is there, which is an exception to the hold
     open time. ``switch_range``: the distance at which a touchless switch detects a hand.
+    ``controller_removed``: the old controller is off already, and cannot be read any more.
     """
 
     name: str
@@ -155,6 +156,7 @@ class Opening(Record):
     vestibule: bool = False
     held_open_by_sensor: bool = False
     switch_range: Measure | None = None
+    controller_removed: bool = False
 
     def leaf(self, name: Side) -> Leaf | None:
         """The leaf of that name, or None."""

@@ -38,7 +38,7 @@ _KEYS = {
     "opening": (
         *("name", "seen_from", "swing", "activation", "operator"),
         *("fire_rated", "sensors", "lock", "astragal", "power_fail_spring", "vestibule"),
-        *("held_open_by_sensor", "switch_range"),
+        *("held_open_by_sensor", "switch_range", "controller_removed"),
     ),
     "leaf": LEAF_KEYS,
     "motor": ("number", "leaf", "hand"),
@@ -140,6 +140,7 @@ def _opening(
         vestibule=table.flag("vestibule"),
         held_open_by_sensor=table.flag("held_open_by_sensor"),
         switch_range=table.measure("switch_range", SWITCH_RANGE, units),
+        controller_removed=table.flag("controller_removed"),
     )
     if clash := hands_contradiction(opening):
         why = wording().say(clash)

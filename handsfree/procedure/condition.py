@@ -12,7 +12,7 @@ from handsfree.job.reading import Subject
 
 CONDITIONS = (
     *("single", "pair", "same_way", "double_egress", "fire_rated", "sensors", "lock"),
-    *("strike", "astragal", "power_fail_spring", "vestibule"),
+    *("strike", "astragal", "power_fail_spring", "vestibule", "controller_removed"),
 )
 _FOUND = re.compile(r"(\w+) is (\w+)")
 _EXCLUDE: tuple[set[str], ...] = (
@@ -57,6 +57,7 @@ def holds(condition: str, job: Job) -> bool:
         "astragal": opening.astragal,
         "power_fail_spring": opening.power_fail_spring,
         "vestibule": opening.vestibule,
+        "controller_removed": opening.controller_removed,
     }[condition]
 
 

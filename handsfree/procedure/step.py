@@ -34,8 +34,8 @@ class Step(Record):
     often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
     what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
     search tree that is offered after the answer 'not in order'. ``guide`` hands the step over
-    to the controller's guide, where there is one: its set-up, or its learn cycle. ``why`` answers
-    'why'.
+    to the controller's guide, where there is one: its set-up, or its learn cycle; 'as_found' takes
+    the settings of the old controller in the technician's words. ``why`` answers 'why'.
     """
 
     id: str
@@ -55,7 +55,7 @@ class Step(Record):
     attempts: int = 1
     adjust: str | None = None
     search: str | None = None
-    guide: Literal["set_up", "learn"] | None = None
+    guide: Literal["as_found", "set_up", "learn"] | None = None
     may_skip: bool = True
     why: str = ""
 

@@ -17,6 +17,7 @@ from handsfree.reports.opening_facts import opening_pairs
 from handsfree.reports.reading_rows import SubjectRows, groups_of
 from handsfree.reports.summary import findings_as_left, summary_of
 from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.visit_record.controller_set_up import AS_FOUND
 from handsfree.visit_record.event_words import fact_words
 from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.visit_record import VisitRecord
@@ -141,7 +142,7 @@ def _set_up(visit: VisitRecord) -> list[dict[str, str]]:
             "value": _text(row.value or "", 40),
             "shown": _text(" ".join(filter(None, (row.shown, how[row.outcome]))), 40),
         }
-        for row in visit.set_up[:_MOST]
+        for row in [each for each in visit.set_up if not each.entry.startswith(AS_FOUND)][:_MOST]
     ]
 
 

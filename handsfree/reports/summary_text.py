@@ -54,6 +54,7 @@ def summary_text(summary: Summary) -> str:
             ],
         ),
         *_section("Searched for the cause", [each.line for each in summary.searches]),
+        *_section("The old controller as found", summary.old_settings),
         *_section("The controller as it was set up", summary.set_up),
         *_section("Codes that it showed", summary.codes),
         *_section("Notes", summary.notes),

@@ -8,6 +8,9 @@ from handsfree.job.record import Record
 from handsfree.journal import controller_events as controller
 from handsfree.journal.event_body import EventBody
 
+AS_FOUND, OWN = "found-", "own-"
+"""Prefixes of the ids of entries that no guide has: of the old controller, and of the new one."""
+
 
 class SetUpRow(Record):
     """An entry as it ended last: ``outcome`` is 'made', 'left' or 'failed'.

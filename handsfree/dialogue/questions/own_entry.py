@@ -12,9 +12,8 @@ from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.journal.controller_events import EntryEnded
 from handsfree.language.meaning import Choice, CodeSaid, ReadingSaid, ReadingsSaid
+from handsfree.visit_record.controller_set_up import AS_FOUND, OWN
 
-OWN = "own-"
-"""Prefix of the ids of entries that no guide has."""
 _COUNTS_AS_WORDS = (ReadingSaid, ReadingsSaid, Choice)
 
 
@@ -66,12 +65,19 @@ class OwnEntryQuestion(FreeWordsQuestion):
             guide_walk.ended(turn, self.entry, "made", text=heard.text, clip=heard.clip)
             go_on(turn)
             return
-        nth = sum(each.startswith(OWN) for each in guide_walk.so_far(turn).entries) + 1
-        guide_walk.ended(turn, f"{OWN}{nth}", "made", text=heard.text, clip=heard.clip)
+        prefix = self._prefix(turn)
+        nth = sum(each.startswith(prefix) for each in guide_walk.so_far(turn).entries) + 1
+        guide_walk.ended(turn, f"{prefix}{nth}", "made", text=heard.text, clip=heard.clip)
         turn.tell("own_kept", "readback", text=heard.text)
 
+    def _prefix(self, turn: Turn) -> str:
+        """What the ids begin with: 'found-' for the old controller, 'own-' for the new one."""
+        found = turn.task is not None and turn.task.step.guide == "as_found"
+        return AS_FOUND if found else OWN
+
     def _take_back(self, turn: Turn) -> None:
-        made = [e for e in guide_walk.so_far(turn).entries.values() if e.outcome == "made"]
+        entries, prefix = guide_walk.so_far(turn).entries.values(), self._prefix(turn)
+        made = [e for e in entries if e.outcome == "made" and e.entry.startswith(prefix)]
         if not made:
             turn.tell("guide_nothing_set", "repair")
             return
