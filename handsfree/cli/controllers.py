@@ -28,12 +28,13 @@ from handsfree.controllers.guide_text import (
     entry_of,
     written,
 )
+from handsfree.controllers.printed_words import printed_words
 from handsfree.controllers.worked_out import set_up_of
 from handsfree.exit_codes import ExitCode
 from handsfree.job.job import Job
 from handsfree.job_file.loader import load_sheet
 from handsfree.language.interpreter import Language
-from handsfree.language.wording import languages, wording
+from handsfree.language.wording import languages
 from handsfree.reports.set_up_sheet import set_up_pdf, set_up_png
 from handsfree.visit_record.controller_set_up import AS_FOUND, SetUpRow
 from handsfree.visit_record.load import load_record
@@ -168,12 +169,12 @@ def new(file: Path, language: str) -> None:
     """
     if file.exists():
         raise click.UsageError(f"{file} is there already; name a file that is not")
-    w = wording(language)
+    words = printed_words(language)
 
     def ask(name: str) -> str:
-        return str(click.prompt(w.say(name), default="", show_default=False)).strip()
+        return str(click.prompt(words[name], default="", show_default=False)).strip()
 
-    write_out(file, written(asked(ask), w).encode(), "the guide")
+    write_out(file, written(asked(ask), language).encode(), "the guide")
     echo(f"{file}: check it with 'handsfree controllers check {file}'")
 
 
@@ -193,7 +194,7 @@ def draft(visit: Path, out: Path | None) -> None:
     language = Language.load(language=record.sheet.language)
     entries = [_drafted(row, language) for row in record.set_up if _is_new(row)]
     codes = [DraftCode(shows=code.code, means=code.means) for code in record.codes]
-    text = written(drafted(record.opening.name, entries, codes), language.wording)
+    text = written(drafted(record.opening.name, entries, codes), language.wording.language)
     if out is None:
         echo(text.rstrip("\n"))
     else:

@@ -49,7 +49,7 @@ def known(condition: str) -> bool:
 
 
 def holds(condition: str, job: Job) -> bool | None:
-    """Whether a condition holds for what is known of the door; None if that is not known yet."""
+    """True if a condition holds for what is known of the door; None if that is not known yet."""
     if condition.startswith("not "):
         held = holds(condition.removeprefix("not "), job)
         return None if held is None else not held
@@ -68,7 +68,7 @@ def holds(condition: str, job: Job) -> bool | None:
 
 
 def because(condition: str, w: Wording) -> str:
-    """The condition as a sentence: 'Motor one is left hand.'"""
+    """The condition as a sentence ('Motor one is left hand.')."""
     name = condition.removeprefix("not ")
     if match := _HAND.fullmatch(name) or _ON_LEAF.fullmatch(name):
         side = w.name("word", match[2])
@@ -84,7 +84,7 @@ def because(condition: str, w: Wording) -> str:
 
 
 def missing_fact(condition: str, w: Wording) -> str:
-    """Asks for what a condition depends on: 'Say motor one left hand, or motor one right hand.'"""
+    """The question for what a condition depends on ('Say motor one left hand, or ...')."""
     name = condition.removeprefix("not ")
     if match := _HAND.fullmatch(name):
         return w.say("guide_which_hand", motor=w.subject(f"motor {match[1]}"))

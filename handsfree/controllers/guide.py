@@ -18,7 +18,7 @@ ComesUp = Literal["set_up", "learn", "running"]
 
 
 class Seen(Record):
-    """What the controller shows: characters of a display, or blinks of a light.
+    """Characters of a display, or blinks of a light, as a controller shows them.
 
     ``shows`` are letters and digits ('A1'); ``blinks`` are counts with pauses between ('2 3').
     Both are None where there is nothing to see.
@@ -75,7 +75,7 @@ class SetUpStep(Seen):
 
 
 class Ending(Seen):
-    """How an ending of the learn cycle looks; ``say`` tells it in a sentence."""
+    """An ending of the learn cycle: ``say`` tells in a sentence how it looks."""
 
     say: str
 

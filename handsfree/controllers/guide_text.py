@@ -7,11 +7,11 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 
 from handsfree.controllers.door_kinds import EXAMPLES
+from handsfree.controllers.printed_words import printed_words
 from handsfree.job.record import Record
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import GoToEntry
 from handsfree.language.typed_text import spoken_form, without_accents
-from handsfree.language.wording import Wording
 
 
 class DraftValue(Record):
@@ -38,7 +38,7 @@ class DraftCode(Record):
 
 
 class GuideDraft(Record):
-    """What is known of a controller so far."""
+    """A guide as far as it is known."""
 
     title: str
     entries: tuple[DraftEntry, ...]
@@ -71,8 +71,9 @@ def asked(ask: Callable[[str], str]) -> GuideDraft:
 def entry_of(text: str, language: Language) -> DraftEntry:
     """The entry that a technician's words name: 'entry three set to one' is one at entry three."""
     w = language.wording
+    printed = printed_words(w.language)
     words = list(spoken_form(text, w))
-    between = set(w.say("draft_between").split())
+    between = set(printed["draft_between"].split())
     for many in range(min(4, len(words)), 1, -1):
         called = " ".join(words[:many])
         if isinstance(language.parse(w.say("guide_go_to", called=called)), GoToEntry):
@@ -82,7 +83,7 @@ def entry_of(text: str, language: Language) -> DraftEntry:
             value = _bare(" ".join(rest))
             values = (DraftValue(say=value),) if value else ()
             return DraftEntry(called=called, name=called, values=values)
-    return DraftEntry(called=None, name=_bare(" ".join(words)) or w.say("draft_nothing"))
+    return DraftEntry(called=None, name=_bare(" ".join(words)) or printed["draft_nothing"])
 
 
 def _bare(text: str) -> str:
@@ -91,29 +92,30 @@ def _bare(text: str) -> str:
     return " ".join(kept.split())
 
 
-def written(draft: GuideDraft, w: Wording) -> str:
-    """The draft as a TOML file with comments, in the language of the wording."""
-    lines = [f"# {line}" for line in w.say("draft_head").split("\n")]
-    lines += ["", f"title = {_text(draft.title or w.say('draft_title'))}"]
-    lines += [f"language = {_text(w.language)}", ""]
-    lines += [f"# {w.say('draft_values')}", f"# {', '.join(EXAMPLES)}"]
+def written(draft: GuideDraft, language: str) -> str:
+    """The draft as a TOML file with comments, in a language."""
+    words = printed_words(language)
+    lines = [f"# {line}" for line in words["draft_head"].split("\n")]
+    lines += ["", f"title = {_text(draft.title or words['draft_title'])}"]
+    lines += [f"language = {_text(language)}", ""]
+    lines += [f"# {words['draft_values']}", f"# {', '.join(EXAMPLES)}"]
     ids: set[str] = set()
     for entry in draft.entries:
-        lines += ["", *_entry(entry, ids, w)]
-    lines += ["", f"# {w.say('draft_learn')}", "", "[learn]"]
-    lines += [f"start = {_text(draft.start or w.say('draft_start'))}"]
-    lines += [f"seen = {_text(draft.seen or w.say('draft_seen'))}", "takes_s = 60"]
-    lines += [f"success = {{ say = {_text(draft.success or w.say('draft_success'))} }}"]
-    lines += [f"failure = {{ say = {_text(w.say('draft_failure'))} }}"]
+        lines += ["", *_entry(entry, ids, words)]
+    lines += ["", f"# {words['draft_learn']}", "", "[learn]"]
+    lines += [f"start = {_text(draft.start or words['draft_start'])}"]
+    lines += [f"seen = {_text(draft.seen or words['draft_seen'])}", "takes_s = 60"]
+    lines += [f"success = {{ say = {_text(draft.success or words['draft_success'])} }}"]
+    lines += [f"failure = {{ say = {_text(words['draft_failure'])} }}"]
     for code in {each.shows: each for each in draft.codes}.values():
         shown = f"blinks = {_text(code.shows.removesuffix(' blinks'))}"
         shown = shown if code.shows.endswith(" blinks") else f"shows = {_text(code.shows)}"
-        lines += ["", "[[code]]", shown, f"means = {_text(code.means or w.say('draft_unknown'))}"]
-        lines += ['comes_up = "learn"', f"remedy = {_text(w.say('draft_remedy'))}"]
+        lines += ["", "[[code]]", shown, f"means = {_text(code.means or words['draft_unknown'])}"]
+        lines += ['comes_up = "learn"', f"remedy = {_text(words['draft_remedy'])}"]
     return "\n".join(lines) + "\n"
 
 
-def _entry(entry: DraftEntry, ids: set[str], w: Wording) -> Iterable[str]:
+def _entry(entry: DraftEntry, ids: set[str], words: dict[str, str]) -> Iterable[str]:
     yield "[[set_up]]"
     yield f"id = {_text(_id(entry.name, ids))}"
     yield f"name = {_text(entry.name)}"
@@ -124,8 +126,8 @@ def _entry(entry: DraftEntry, ids: set[str], w: Wording) -> Iterable[str]:
         yield from (f"    {{ {_value(value)} }}," for value in entry.values)
         yield "]"
     else:
-        yield f"say = {_text(w.say('draft_do', what=entry.name))}"
-    yield f"why = {_text(w.say('draft_why'))}"
+        yield f"say = {_text(words['draft_do'].format(what=entry.name))}"
+    yield f"why = {_text(words['draft_why'])}"
 
 
 def _value(value: DraftValue) -> str:

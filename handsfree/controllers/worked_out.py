@@ -26,7 +26,7 @@ class WorkedOut(Record):
 
     @property
     def seen(self) -> Seen:
-        """What is seen after it: that of its value, else that of the step."""
+        """The display or light after it: that of its value, else that of the step."""
         if self.value is not None and self.value.mark is not None:
             return self.value
         return self.step

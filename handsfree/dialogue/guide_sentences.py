@@ -10,7 +10,7 @@ from handsfree.language.wording import Wording, sentence
 
 
 def spelled(w: Wording, mark: str) -> str:
-    """What is shown, in words: 'echo four two', or 'two times, then three times'."""
+    """A code in words: 'echo four two', or 'two times, then three times'."""
     if mark.endswith(" blinks"):
         counts = mark.removesuffix(" blinks").split()
         times = [w.say("blink_times", count=int(n), n=w.digits(n)) for n in counts]
@@ -32,7 +32,7 @@ def shown(w: Wording, seen: Seen) -> str:
 
 
 def entry(w: Wording, guide: Guide, each: WorkedOut) -> str:
-    """'Motor one is left hand. Entry three, set it to one. The display shows alpha one.'"""
+    """An entry as it is asked for: the reason for its value, where it is entered, what is seen."""
     step, value = each.step, each.value
     if each.state == "unknown":
         return missing_fact(each.asks or "", w)
@@ -63,6 +63,6 @@ def _extra(w: Wording, each: WorkedOut) -> str:
 
 
 def made(ended: EntryEnded) -> str:
-    """An entry that was made, as it is read back: 'Entry three, hand of motor one, one.'"""
+    """An entry that was made, as it is read back ('Entry three, hand of motor one, one.')."""
     parts = (ended.called, ended.name, ended.value)
     return sentence(", ".join(part for part in parts if part))

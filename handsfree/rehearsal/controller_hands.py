@@ -35,7 +35,7 @@ class ControllerHands:
     _learning: bool = False
 
     def answer(self, texts: list[str]) -> str | None:
-        """What is said after these sentences; None where they are not about the controller."""
+        """The answer to these sentences; None where they are not about the controller."""
         for text in reversed(texts):
             if (said := self._answer(text)) is not None:
                 return said
@@ -144,7 +144,7 @@ class ControllerHands:
 
 
 def mistakes_named(guide: Guide, w: Wording, said: list[str]) -> dict[str, int]:
-    """How often each kind of mistake was named aloud in what was spoken."""
+    """Counts how often each kind of mistake was named in what was spoken."""
     kinds = {"hand": "wrong hand", "learn_stops_early": "leaf blocked"}
     kinds["learn_ends_in_error"] = "learn failed"
     saves = {step.saved_by for step in guide.set_up} - {None}

@@ -10,6 +10,7 @@ import typst
 
 from handsfree.controllers.door_kinds import because
 from handsfree.controllers.guide import Guide
+from handsfree.controllers.printed_words import printed_words
 from handsfree.controllers.worked_out import WorkedOut, set_up_of
 from handsfree.errors import ControllerError
 from handsfree.job.job import Job
@@ -18,7 +19,7 @@ from handsfree.language.wording import Wording, sentence, wording
 
 def sheet_data(guide: Guide, job: Job) -> dict[str, Any]:
     """The texts of the sheet in the language of the guide."""
-    w = wording(guide.language)
+    w, words = wording(guide.language), printed_words(guide.language)
     opening = job.opening
     door = [w.name("condition", opening.swing)]
     for condition in ("strike" if opening.lock == "strike" else "lock", "sensors", "fire_rated"):
@@ -46,8 +47,8 @@ def sheet_data(guide: Guide, job: Job) -> dict[str, Any]:
         ],
         "codes": [[code.mark or "", f"{code.means} {code.remedy}"] for code in guide.codes],
         "settings": [[s.called, s.name, f"{s.low}-{s.high} ({s.default})"] for s in guide.settings],
-        "heads": ["", *(w.say(name) for name in _COLUMNS)],
-        **{name.removeprefix("sheet_"): w.say(name) for name in _HEADS},
+        "heads": ["", *(words[name] for name in _COLUMNS)],
+        **{name.removeprefix("sheet_"): words[name] for name in _HEADS},
     }
 
 
@@ -99,14 +100,15 @@ def _true(job: Job) -> set[str]:
 
 
 def _row(each: WorkedOut, w: Wording) -> dict[str, Any]:
+    words = printed_words(w.language)
     value, is_open = "", each.state in ("unknown", "missing")
     if each.value is not None:
         value = each.value.say
     elif is_open:
-        value = w.say("sheet_unknown" if each.state == "unknown" else "sheet_missing")
+        value = words["sheet_unknown" if each.state == "unknown" else "sheet_missing"]
     reasons = [because(condition, w) for condition in (each.value.when if each.value else ())]
     if each.asks is not None:
-        reasons = [w.say("sheet_asks", what=because(each.asks, w).rstrip("."))]
+        reasons = [words["sheet_asks"].format(what=because(each.asks, w).rstrip("."))]
     return {
         "called": each.step.called or "",
         "name": each.step.name if each.state != "action" else each.step.say or each.step.name,

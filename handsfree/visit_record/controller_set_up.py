@@ -107,5 +107,5 @@ def set_up_line(ended: controller.EntryEnded | SetUpRow) -> str:
 
 
 def code_line(code: controller.CodeShown | ShownCode) -> str:
-    """A code in one line: 'N1: Motor one turned against its leaf.'"""
+    """A code in one line ('N1: Motor one turned against its leaf.')."""
     return f"{code.code}: {code.means or 'not in the guide'}"

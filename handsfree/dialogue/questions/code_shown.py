@@ -47,5 +47,5 @@ class CodeShownQuestion(YesNoQuestion):
         navigation.prompt_again(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """'Echo four two. Is it so?'"""
+        """Reads the code back ('Echo four two. Is it so?')."""
         turn.tell("guide_code", "readback", code=texts.spelled_first(turn.words, self.mark))

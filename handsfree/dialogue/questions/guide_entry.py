@@ -83,7 +83,7 @@ class GuideEntryQuestion(Question):
             turn.say(texts.entry(turn.words, guide, each), "prompt", asked=True)
 
     def hint(self, turn: Turn) -> str:
-        """'Say next when it is entered, say what it shows, or skip.'"""
+        """The answers that fit ('Say next when it is set, say what it shows, or skip.')."""
         each, w = self._each(turn), turn.words
         if each is not None and each.state == "unknown":
             return texts.entry(w, turn.guide, each) if turn.guide is not None else ""

@@ -57,7 +57,7 @@ class OwnEntryQuestion(FreeWordsQuestion):
         turn.tell("guide_no_value", "prompt", what=name)
 
     def hint(self, turn: Turn) -> str:
-        """'Say the next entry and its value, or done.'"""
+        """The answers that fit ('Say the next entry and its value, or done.')."""
         return turn.words.say("own_entry")
 
     def _keep(self, turn: Turn, heard: Heard) -> None:
