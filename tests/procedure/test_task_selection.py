@@ -58,15 +58,18 @@ def test_a_pair_traces_two_motors_and_times_two_leaves(procedure: Procedure) -> 
 @pytest.mark.parametrize(
     ("update", "more"),
     [
-        ({"fire_rated": True}, {"fire-release"}),
-        ({"sensors": True}, {"sensors-found", "sensors-act"}),
+        ({"fire_rated": True}, {"fire-wires-marked", "fire-release"}),
+        ({"sensors": True}, {"sensors-found", "sensor-wires-marked", "sensors-act"}),
         ({"astragal": True}, {"latch-order"}),
         ({"lock": Lock.LATCH}, {"latches:left leaf", "latches:right leaf"}),
         ({"power_fail_spring": True}, {"power-fails", "power-returns"}),
         ({"vestibule": True}, {"vestibule-passage", "vestibule-room"}),
         (
             {"lock": Lock.STRIKE},
-            {"latches:left leaf", "latches:right leaf", "strike-releases"},
+            {
+                *("latches:left leaf", "latches:right leaf"),
+                *("strike-wires-marked", "strike-releases"),
+            },
         ),
     ],
 )
