@@ -7,7 +7,9 @@ from itertools import product
 
 import pytest
 
-from handsfree.controllers.guide_loader import load_guide
+from handsfree.controllers.guide import LEARN
+from handsfree.controllers.guide_loader import load_guide, shipped_guides
+from handsfree.controllers.worked_out import set_up_of
 from handsfree.dialogue.state import State
 from handsfree.job.opening import Swing
 from handsfree.job.quantity import Quantity
@@ -100,6 +102,28 @@ def test_a_search_that_finds_the_fault_leads_to_its_repair(
     walked = walk(spoken, load_procedure("complaint", language=w.language), door, answer)
     assert walked.state.progress.ended[mended] == "done"
     assert w.say("head_wrong", what="").rstrip(". ") in walked.said[-1]
+
+
+GUIDED = [(language, name) for language in languages() for name in shipped_guides(language)]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("spoken", "name"), GUIDED, indirect=["spoken"])
+def test_a_visit_that_a_guide_leads_through_is_walked_to_its_close_out(
+    spoken: Language, name: str
+) -> None:
+    w = spoken.wording
+    guide = load_guide(name, w.language)
+    procedure = load_procedure("controller-replaced-pair", guide, w.language)
+    door = opening(Swing.SAME_WAY, everything=True)
+    walked = walk(spoken, procedure, door, lambda state: answer_to(state, "slams"))
+    progress = walked.state.progress
+    assert set(progress.ended.values()) == {"done"}
+    assert replay(walked.journal) == progress
+    entries = [each.step.id for each in set_up_of(guide, progress.job)]
+    assert progress.controller.made >= {*entries, LEARN}
+    if w.language != "en":
+        assert_no_english(walked.said)
 
 
 # Values that a door may have and that no check lets pass.
