@@ -43,7 +43,7 @@ def worked_out(turn: Turn, entry: str) -> WorkedOut | None:
 def at_hand(turn: Turn) -> str | None:
     """The entry at hand: the one asked for last where it is not over, else the next one."""
     done = so_far(turn)
-    if done.at in walk(turn) and done.at not in done.over:
+    if done.at in walk(turn) and done.at not in _over(turn):
         return done.at
     return following(turn)
 
@@ -53,7 +53,12 @@ def following(turn: Turn) -> str | None:
     done = so_far(turn)
     if turn.guide is None:
         return None
-    return next_entry(turn.guide, walk(turn), done.over, done.at)
+    return next_entry(turn.guide, walk(turn), _over(turn), done.at)
+
+
+def _over(turn: Turn) -> frozenset[str]:
+    """The entries that are over; the learn cycle never is while its own step is at hand."""
+    return so_far(turn).over - {LEARN}
 
 
 def asked(turn: Turn, entry: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from handsfree.controllers.entry_order import entry_before
+from handsfree.controllers.guide import LEARN
 from handsfree.controllers.worked_out import WorkedOut
 from handsfree.dialogue import guide_sentences as texts
 from handsfree.dialogue import guide_walk, navigation
@@ -154,7 +155,7 @@ def go_on(turn: Turn) -> None:
 def finish(turn: Turn) -> None:
     """Ends the set-up; what was left out keeps it open."""
     turn.wait_for(None)
-    left = [each.name for each in guide_walk.so_far(turn).left]
+    left = [each.name for each in guide_walk.so_far(turn).left if each.entry != LEARN]
     if left:
         names = turn.words.listed(left, "and")
         turn.tell("guide_left_list", "warning", names=names)

@@ -51,7 +51,10 @@ class GuideLearnQuestion(Question):
             self.repeat(turn)
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Takes 'next', a code, and 'skip', after which the learn cycle counts as failed."""
+        """Takes 'next', a code, and 'skip', which leaves the cycle as it ended.
+
+        The steps that follow ask how it went, and what is to be done about it.
+        """
         learn = self._learn(turn)
         match heard.meaning:
             case Word(kind="clear") if self.phase == "clear":
@@ -111,22 +114,18 @@ class GuideLearnQuestion(Question):
         learn = self._learn(turn)
         after = " ".join(learn.after) if learn is not None else ""
         turn.say(f"{turn.words.say('guide_learn_done')} {after}".rstrip(), "status")
-        self._end(turn, "in_order")
+        turn.wait_for(None)
+        if (asks := task_of(turn, Subject.OPENING, COMPLETE)) is not None:
+            fact = Fact(subject=Subject.OPENING, name=COMPLETE, value="in_order")
+            turn.keep(ev.FactAccepted(fact=fact))
+            turn.keep(ev.StepEnded(key=asks.key, outcome="done"))
+        navigation.end(turn, "done")
 
     def _failed(self, turn: Turn, heard: Heard) -> None:
         guide_walk.ended(turn, LEARN, "left", clip=heard.clip)
         turn.tell("guide_learn_failed", "warning")
-        self._end(turn, "not_in_order")
-
-    def _end(self, turn: Turn, value: str) -> None:
-        """Files whether the learn cycle is complete, and ends the task and the one that asks it."""
         turn.wait_for(None)
-        outcome: Literal["done", "failed"] = "done" if value == "in_order" else "failed"
-        if (asks := task_of(turn, Subject.OPENING, COMPLETE)) is not None:
-            fact = Fact(subject=Subject.OPENING, name=COMPLETE, value=value)
-            turn.keep(ev.FactAccepted(fact=fact))
-            turn.keep(ev.StepEnded(key=asks.key, outcome=outcome))
-        navigation.end(turn, outcome)
+        navigation.end(turn, "done")
 
     def _learn(self, turn: Turn) -> Learn | None:
         return turn.guide.learn if turn.guide is not None else None
@@ -135,7 +134,7 @@ class GuideLearnQuestion(Question):
 def first_phase(turn: Turn, *, cleared: bool = False) -> GuideLearnQuestion:
     """The learn cycle from its beginning; after a failed one the path has to be clear again."""
     last = guide_walk.so_far(turn).entries.get(LEARN)
-    if last is not None and not cleared:
+    if last is not None and last.outcome == "failed" and not cleared:
         return GuideLearnQuestion(phase="clear")
     before = turn.guide is not None and bool(turn.guide.learn.before)
     return GuideLearnQuestion(phase="before" if before else "run")

@@ -6,7 +6,6 @@ import pytest
 
 from handsfree.dialogue.questions.guide_learn import GuideLearnQuestion
 from handsfree.job.reading import Subject
-from handsfree.journal import events as ev
 from handsfree.journal.controller_events import CodeShown, EntriesReopened, EntryEnded
 
 from ...guided import guided, set_up
@@ -36,7 +35,7 @@ def test_it_is_prepared_run_and_its_ending_asked_for(asked):
     assert run.startswith("Hold the round and the square key") and "75 seconds" in run
     (ending,) = asked.says("next")
     assert ending.endswith("Did it go well?")
-    assert asked.says("next") == ["Say yes, or say what it shows, or skip to leave it failed."]
+    assert asked.says("next") == ["Say yes, or say what it shows, or skip."]
 
 
 @pytest.mark.parametrize("said", ["affirm", "it shows golf golf"])
@@ -88,9 +87,16 @@ def test_a_code_that_the_guide_does_not_know_is_kept_and_searched_for(asked):
     assert asked.of(CodeShown)[-1].means is None
 
 
-def test_left_failed_it_is_not_in_order_and_stays_open(asked):
+def test_left_failed_the_step_that_asks_how_it_went_asks(asked):
     asked.says("next", "next", "skip")
-    assert learned(asked) == "not_in_order"
-    ended = asked.state.progress.ended
-    assert ended["let-it-learn"] == ended["learn-complete"] == "failed"
-    assert asked.of(ev.FactAccepted)[-1].fact.value == "not_in_order"
+    assert asked.of(EntryEnded)[-1].outcome == "left"
+    assert asked.state.progress.at == "learn-complete" and learned(asked) is None
+    asked.says("not in order", "affirm", "it shows a code", "negative")
+    assert asked.state.progress.ended["learn-complete"] == "failed"
+
+
+def test_when_its_step_is_entered_again_it_is_run_again(asked):
+    asked.says("next", "next", "skip", "go back")
+    assert asked.state.pending == GuideLearnQuestion(phase="before")
+    asked.says("next", "next", "affirm")
+    assert learned(asked) == "in_order"
