@@ -28,14 +28,16 @@ _HAND = re.compile(r"motor (one|two) is (left|right) hand")
 _ON_LEAF = re.compile(r"motor (one|two) is on the (left|right) leaf")
 _ACTION = re.compile(r"(left|right) leaf is (push|pull)")
 _NUMBER = {"one": 1, "two": 2}
+OF_A_DOOR = tuple(name for name in of_procedure.CONDITIONS if name != "defects")
+"""The conditions of a procedure that are of the door, and not of the visit."""
 EXAMPLES = (
-    *of_procedure.CONDITIONS,
+    *OF_A_DOOR,
     *("motor one is left hand", "motor one is on the left leaf", "left leaf is push"),
 )
 """Every condition that has a fixed name, and one of each kind that has not."""
 _FLAGS = tuple(
     name
-    for name in of_procedure.CONDITIONS
+    for name in OF_A_DOOR
     if (field := Opening.model_fields.get(name)) is not None and field.annotation is bool
 )
 """The conditions that are a plain yes or no of the opening."""
@@ -45,7 +47,7 @@ def known(condition: str) -> bool:
     """True if a guide may depend on it."""
     name = condition.removeprefix("not ")
     kinds = (_HAND, _ON_LEAF, _ACTION)
-    return name in of_procedure.CONDITIONS or any(kind.fullmatch(name) for kind in kinds)
+    return name in OF_A_DOOR or any(kind.fullmatch(name) for kind in kinds)
 
 
 def holds(condition: str, job: Job) -> bool | None:

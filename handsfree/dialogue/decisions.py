@@ -1,12 +1,15 @@
-"""Decisions about what is not as it should be, before the door is handed over."""
+"""Decisions about what is not as it should be, at a hold, at a gate, and before hand-over."""
 
 from __future__ import annotations
 
 from handsfree.dialogue.open_items import OpenItem, out_of_order, uncured
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.job.closed_lists import COMPLAINTS
+from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
-from handsfree.language.meaning import GoTo
+from handsfree.language.meaning import GoTo, Word
+from handsfree.procedure.step import Step
 
 HAND_OVER = "hand-over"
 """The stage that gives the door back to people."""
@@ -21,15 +24,24 @@ def undecided(turn: Turn) -> list[OpenItem]:
     return [item for item in items if item.key not in state.progress.settled]
 
 
-def decide(turn: Turn, heard: Heard, item: OpenItem, word: str, by: str | None = None) -> Heard:
-    """Keeps a decision and says it; returns the words that go to the hand-over.
+def decide(
+    turn: Turn,
+    heard: Heard,
+    item: OpenItem,
+    word: str,
+    by: str | None = None,
+    place: str = HAND_OVER,
+) -> Heard:
+    """Keeps a decision and says it; returns the words that go on from there.
 
-    An operator that is off and tagged settles everything; any other decision settles what the same
-    reading is judged by.
+    An operator that is off and tagged settles everything, and all is left out that comes before
+    the hand-over; any other decision settles what the same reading is judged by. ``place`` is where
+    the decision was asked for.
     """
     clip = heard.clip if by is not None else None
     for each in undecided(turn):
-        if word == "tagged_out" or each == item or _same_reading(each, item):
+        same = each == item or _same_reading(each, item) or _same_complaint(turn, each, item)
+        if word == "tagged_out" or same:
             turn.keep(
                 ev.OpenSettled.model_validate(
                     {"key": each.key, "word": word, "by": by, "by_clip": clip}
@@ -38,8 +50,18 @@ def decide(turn: Turn, heard: Heard, item: OpenItem, word: str, by: str | None =
     what = turn.words.say(word)
     if word != "tagged_out":
         what = f"{item.what.rstrip('.')}, {what}"
-    turn.tell("hand_over_with", "warning", what=what)
-    return to_hand_over(turn, heard)
+    turn.tell("hand_over_with" if place == HAND_OVER else "hold_with", "warning", what=what)
+    if word == "tagged_out":
+        _leave_out(turn)
+    return onward(turn, heard, place)
+
+
+def _leave_out(turn: Turn) -> None:
+    """Leaves out every open step before the hand-over: the operator is off."""
+    ended, why = turn.state.progress.ended, turn.words.say("tagged_out")
+    for task in turn.state.tasks:
+        if task.step.stage != HAND_OVER and task.key not in ended:
+            turn.keep(ev.StepEnded(key=task.key, outcome="left_out", reason=why))
 
 
 def _same_reading(one: OpenItem, other: OpenItem) -> bool:
@@ -47,7 +69,30 @@ def _same_reading(one: OpenItem, other: OpenItem) -> bool:
     return len(subjects) == 1 and one.quantity is other.quantity is not None
 
 
-def to_hand_over(turn: Turn, heard: Heard) -> Heard:
-    """The utterance as if it had been 'go to the hand-over': there the next decision is asked."""
+def _same_complaint(turn: Turn, one: OpenItem, other: OpenItem) -> bool:
+    """True if one is a defect whose step offered the search that the other is the end of."""
+    for defect, search in ((one, other), (other, one)):
+        about, _, name = search.key.partition("/")
+        steps = (s for s in turn.state.procedure.steps if s.fact and s.search)
+        fact = defect.key.partition("/")[2]
+        for step in steps if about == "search" else ():
+            if step.fact == fact and tree_of(turn, step) == name:
+                return True
+    return False
+
+
+def tree_of(turn: Turn, step: Step) -> str | None:
+    """The search tree of the complaint that a step asks about, None if it names none."""
+    named = step.search in COMPLAINTS or step.search is None
+    complaint = step.search if named else turn.job.fact(Subject.OPENING, step.search or "")
+    return complaint.replace("_", "-") if complaint is not None else None
+
+
+def onward(turn: Turn, heard: Heard, place: str) -> Heard:
+    """The utterance as if it had been 'go to the hand-over', or 'carry on' at a hold or a gate.
+
+    There the next decision is asked for, if one is missing.
+    """
     turn.wait_for(None)
-    return heard.model_copy(update={"meaning": GoTo(stage=HAND_OVER)})
+    meaning = GoTo(stage=HAND_OVER) if place == HAND_OVER else Word(kind="carry_on")
+    return heard.model_copy(update={"meaning": meaning})

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from handsfree.checks.evaluate import judge_reading
-from handsfree.dialogue import sentences
-from handsfree.dialogue.decisions import HAND_OVER
+from handsfree.dialogue import gates, outcomes, sentences
+from handsfree.dialogue.decisions import HAND_OVER, tree_of
 from handsfree.dialogue.open_items import out_of_order
-from handsfree.dialogue.questions.hand_over import ask_undecided
+from handsfree.dialogue.questions.hand_over import HandOverQuestion, ask_undecided
 from handsfree.dialogue.questions.open_item import close
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Verdict, ruling
 from handsfree.journal import events as ev
-from handsfree.procedure.step import Task
+from handsfree.journal.search_events import SearchEnded
+from handsfree.procedure.step import OK, Task
 
 
 def enter(turn: Turn, task: Task) -> None:
@@ -26,28 +27,88 @@ def enter(turn: Turn, task: Task) -> None:
         turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
 
 
-def end(turn: Turn, outcome: str, reason: str | None = None, clip: str | None = None) -> None:
-    """Ends the task at hand and enters the next one."""
-    task = turn.task
+def end(
+    turn: Turn,
+    outcome: str,
+    reason: str | None = None,
+    clip: str | None = None,
+    answer: str | None = None,
+) -> None:
+    """Ends the task at hand and enters the one that its answer leads to, or the next one.
+
+    ``answer`` is the answer's name in ``on`` where it does not follow from the outcome.
+    """
+    task, following = turn.task, None
     if task is not None:
-        turn.keep(
-            ev.StepEnded.model_validate(
-                {"key": task.key, "outcome": outcome, "reason": reason, "reason_clip": clip}
-            )
-        )
-    go_on(turn)
+        answer = answer or outcomes.answer_of(turn, task, outcome)
+        if answer == OK:
+            _prove_cured(turn, task)
+        led = outcomes.leads(turn, task, answer)
+        ended = {"key": task.key, "outcome": outcome, "reason": reason, "reason_clip": clip}
+        reopened = outcomes.dependents(turn, task)
+        turn.keep(ev.StepEnded.model_validate({**ended, "led": led, "reopened": reopened}))
+        following = outcomes.next_after(turn, task, led)
+    if following is None or task is None:
+        go_on(turn)
+    else:
+        _go_from(turn, task, following)
+
+
+def _prove_cured(turn: Turn, task: Task) -> None:
+    """Ends a complaint whose search had found no cure: its step was asked again and is OK."""
+    tree = tree_of(turn, task.step)
+    title = turn.state.progress.uncured.get(tree or "")
+    if tree is not None and title is not None:
+        turn.keep(SearchEnded(tree=tree, title=title, outcome="cured"))
 
 
 def go_on(turn: Turn) -> None:
-    """Enters the next open task, or closes the visit."""
-    before, following = turn.task, _next_open(turn)
+    """Enters the next open task, or closes the visit; at a hold it asks for the decision."""
+    if _asks_at_hold(turn):
+        return
+    following = _next_open(turn)
     if following is None:
         close(turn)
-        return
+    else:
+        _go_from(turn, turn.task, following)
+
+
+def _go_from(turn: Turn, before: Task | None, following: Task) -> None:
     if before is not None and before.step.stage != following.step.stage:
         _leave_stage(turn, before)
-    if not _waits_for_decision(turn, following):
-        enter(turn, following)
+    arrive(turn, following)
+
+
+def arrive(turn: Turn, task: Task) -> None:
+    """Enters a task if the gate before it is open.
+
+    Otherwise asks first what the step needs, or for a decision; a step that cannot be done because
+    of a decision is left out.
+    """
+    if _waits_for_decision(turn, task):
+        return
+    gate = gates.closed(turn, task)
+    if gate is None:
+        enter(turn, task)
+    elif gate.ask is not None:
+        turn.tell("gate_first", "warning", step=sentences.task_name(turn.words, gate.ask))
+        arrive(turn, gate.ask)
+    elif gate.item is not None:
+        turn.ask(HandOverQuestion(item=gate.item, place=gates.place_of(task)))
+    else:
+        because = sentences.task_name(turn.words, gate.because)
+        name = sentences.task_name(turn.words, task)
+        turn.tell("gate_left_out", "status", step=name, because=because)
+        if task.key not in turn.state.progress.ended:
+            turn.keep(ev.StepEnded(key=task.key, outcome="left_out", reason=because))
+        go_on(turn)
+
+
+def _asks_at_hold(turn: Turn) -> bool:
+    item = gates.held(turn)
+    if item is not None:
+        turn.ask(HandOverQuestion(item=item, place="step"))
+    return item is not None
 
 
 def prompt_again(turn: Turn) -> None:
@@ -69,7 +130,7 @@ def back(turn: Turn) -> None:
         turn.tell("first_step", "answer")
         turn.prompt(brief=True)
     else:
-        enter(turn, turn.state.tasks[index - 1])
+        arrive(turn, turn.state.tasks[index - 1])
 
 
 def go_to(turn: Turn, stage: str) -> None:
@@ -81,9 +142,10 @@ def go_to(turn: Turn, stage: str) -> None:
         return
     ended = turn.state.progress.ended
     following = next((task for task in there if task.key not in ended), there[0])
-    if not _waits_for_decision(turn, following):
-        _warn_of_open_safety(turn, following)
-        enter(turn, following)
+    if _asks_at_hold(turn) or _waits_for_decision(turn, following):
+        return
+    _warn_of_open_safety(turn, following)
+    arrive(turn, following)
 
 
 def _waits_for_decision(turn: Turn, following: Task) -> bool:

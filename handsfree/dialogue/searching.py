@@ -2,21 +2,40 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from handsfree.diagnosis.search import Search, answer, begin, choices
 from handsfree.diagnosis.search_tree import Cause, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
+from handsfree.dialogue.decisions import tree_of
 from handsfree.dialogue.turn import Turn
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
+from handsfree.procedure.step import Task
 from handsfree.visit_record.progress import RunningSearch
 
-__all__ = ["asked", "choices", "end", "give", "start", "tree_for", "under_way"]
+__all__ = ["asked", "choices", "complaint_of", "end", "give", "start", "tree_for", "under_way"]
 
 
 def tree_for(turn: Turn, complaint: str) -> SearchTree | None:
     """The search tree for a complaint ('it_slams' or the name of a tree), None without one."""
-    name = complaint.replace("_", "-")
-    language = turn.words.language
+    return _shipped(complaint.replace("_", "-"), turn.words.language)
+
+
+@cache
+def _shipped(name: str, language: str) -> SearchTree | None:
+    """A shipped tree, read once in a program: a turn asks for it several times."""
     return load_tree(name, language) if name in shipped_trees(language) else None
+
+
+MOST_SEARCHES = 3
+"""Most times that steps offer the search for one cause; after that the answer counts without it."""
+
+
+def complaint_of(turn: Turn, task: Task) -> str | None:
+    """The complaint whose search a task offers now: that of its step, or the choice it names."""
+    tree = tree_of(turn, task.step)
+    often = turn.state.progress.searched.get(tree or "", 0) >= MOST_SEARCHES
+    return tree if not often else None
 
 
 def start(turn: Turn, tree: SearchTree) -> None:

@@ -27,20 +27,20 @@ class _LastTasks:
     """Cache of the last list of tasks: one turn needs the same list many times."""
 
     def __init__(self) -> None:
-        self._known: tuple[Procedure, Job, tuple[Task, ...]] | None = None
+        self._known: tuple[Procedure, Job, dict[str, str], tuple[Task, ...]] | None = None
 
-    def of(self, procedure: Procedure, job: Job) -> tuple[Task, ...]:
-        """The tasks, computed again when the opening or a fact has changed."""
+    def of(self, procedure: Procedure, job: Job, branches: dict[str, str]) -> tuple[Task, ...]:
+        """The tasks, computed again when the opening, a fact or a branch has changed."""
         if self._known is not None:
-            for_procedure, for_job, found = self._known
+            for_procedure, for_job, for_branches, found = self._known
             same_door = job is for_job or (
                 job.opening == for_job.opening and job.facts == for_job.facts
             )
-            if procedure is for_procedure and same_door:
-                self._known = (procedure, job, found)
+            if procedure is for_procedure and same_door and branches == for_branches:
+                self._known = (procedure, job, branches, found)
                 return found
-        found = tasks(procedure, job)
-        self._known = (procedure, job, found)
+        found = tasks(procedure, job, branches)
+        self._known = (procedure, job, branches, found)
         return found
 
 
@@ -96,7 +96,7 @@ class State(Record):
     @property
     def tasks(self) -> tuple[Task, ...]:
         """The tasks of this job as it is known now."""
-        return _TASKS.of(self.procedure, self.progress.job)
+        return _TASKS.of(self.procedure, self.progress.job, self.progress.branches)
 
     @property
     def task(self) -> Task | None:

@@ -135,7 +135,8 @@ class Opening(Record):
     """One opening with its leaves, left first, and what belongs to them.
 
     ``power_fail_spring``: a spring closes the leaves when the power fails. ``vestibule``:
-    the opening is one of two in a row, with a space between them. ``held_open_by_sensor``: a
+    the opening is one of two in a row, with a space between them. ``guide_rails``: rails keep
+    people out of the swing path. ``held_open_by_sensor``: a
     sensing device keeps the leaf open while somebody is there, which is an exception to the hold
     open time. ``switch_range``: the distance at which a touchless switch detects a hand.
     ``controller_removed``: the old controller is off already, and cannot be read any more.
@@ -154,6 +155,7 @@ class Opening(Record):
     astragal: bool = False
     power_fail_spring: bool = False
     vestibule: bool = False
+    guide_rails: bool = False
     held_open_by_sensor: bool = False
     switch_range: Measure | None = None
     controller_removed: bool = False

@@ -38,7 +38,7 @@ _KEYS = {
     "opening": (
         *("name", "seen_from", "swing", "activation", "operator"),
         *("fire_rated", "sensors", "lock", "astragal", "power_fail_spring", "vestibule"),
-        *("held_open_by_sensor", "switch_range", "controller_removed"),
+        *("guide_rails", "held_open_by_sensor", "switch_range", "controller_removed"),
     ),
     "leaf": LEAF_KEYS,
     "motor": ("number", "leaf", "hand"),
@@ -138,6 +138,7 @@ def _opening(
         astragal=table.flag("astragal"),
         power_fail_spring=table.flag("power_fail_spring"),
         vestibule=table.flag("vestibule"),
+        guide_rails=table.flag("guide_rails"),
         held_open_by_sensor=table.flag("held_open_by_sensor"),
         switch_range=table.measure("switch_range", SWITCH_RANGE, units),
         controller_removed=table.flag("controller_removed"),

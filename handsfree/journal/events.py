@@ -134,20 +134,47 @@ class TypedUp(Reported):
 
 
 class StepEntered(EventBody):
-    """The visit reached a step; ``key`` is the step's id and subject."""
+    """The visit reached a step; ``key`` is the step's id and subject.
+
+    ``proves`` is the key of an open item that was put right: the step asks once more.
+    """
 
     kind: Literal["step_entered"] = "step_entered"
     key: str
+    proves: str | None = None
+
+
+class LedOn(Record):
+    """A target that an answer led to instead of the next step.
+
+    ``to`` is a branch, the id of a step, or 'hold'; ``branch`` is True for a branch. ``again``
+    holds the keys of the steps that are walked again, ``passed`` those that are passed by, and
+    ``left`` the branches that are left for it.
+    """
+
+    answer: str
+    to: str
+    branch: bool = False
+    again: tuple[str, ...] = ()
+    passed: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
 
 
 class StepEnded(EventBody):
-    """A step ended. ``outcome``: done, skipped, or failed after the last attempt."""
+    """A step ended, and where its answer led, if not to the next step.
+
+    ``outcome``: done, skipped, failed after the last attempt, or left out because of a decision
+    or of a step that it needs. ``reopened`` holds the keys of steps that depend on its answer and
+    are walked again, as it was asked again.
+    """
 
     kind: Literal["step_ended"] = "step_ended"
     key: str
-    outcome: Literal["done", "skipped", "failed"]
+    outcome: Literal["done", "skipped", "failed", "left_out"]
     reason: str | None = None
     reason_clip: str | None = None
+    led: LedOn | None = None
+    reopened: tuple[str, ...] = ()
 
 
 class CautionGiven(Reported):

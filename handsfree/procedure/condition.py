@@ -12,7 +12,8 @@ from handsfree.job.reading import Subject
 
 CONDITIONS = (
     *("single", "pair", "same_way", "double_egress", "fire_rated", "sensors", "lock"),
-    *("strike", "astragal", "power_fail_spring", "vestibule", "controller_removed"),
+    *("strike", "astragal", "power_fail_spring", "vestibule", "guide_rails"),
+    *("controller_removed", "defects"),
 )
 _FOUND = re.compile(r"(\w+) is (\w+)")
 _EXCLUDE: tuple[set[str], ...] = (
@@ -58,6 +59,8 @@ def holds(condition: str, job: Job) -> bool:
         "power_fail_spring": opening.power_fail_spring,
         "vestibule": opening.vestibule,
         "controller_removed": opening.controller_removed,
+        "guide_rails": opening.guide_rails,
+        "defects": any(fact.value == "not_in_order" for fact in job.facts),
     }[condition]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from handsfree.errors import HandsfreeError
+from handsfree.job.closed_lists import COMPLAINTS
 from handsfree.procedure.condition import exclusive_pairs, required_fact
 from handsfree.procedure.step_tables import PlacedStep, tables
 from handsfree.toml_source import TomlSource, nearest
@@ -39,6 +40,7 @@ def cross_step_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
         yield from _same_name(place, before)
         yield from _same_fact(place, before)
         yield from _missing_fact(place, before)
+        yield from _unknown_search(place, before)
 
 
 def _same_name(place: PlacedStep, before: Iterable[PlacedStep]) -> Iterator[HandsfreeError]:
@@ -99,6 +101,30 @@ def _missing_fact(place: PlacedStep, before: Sequence[PlacedStep]) -> Iterator[H
                 "applies",
                 nearest(value, sorted(asked[name])),
             )
+
+
+def _unknown_search(place: PlacedStep, before: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
+    """Finds a search for what is neither a complaint nor an earlier choice among complaints."""
+    search = place.step.search
+    if search is None or search in COMPLAINTS:
+        return
+    choices = {
+        other.step.fact: [option.value for option in other.step.options]
+        for other in before
+        if other.step.waits == "choice" and other.step.for_each == "opening" and other.step.fact
+    }
+    if search not in choices:
+        yield place.fault(
+            f"offers a search for '{search}', which is no complaint and no earlier choice",
+            "search",
+            nearest(search, [*COMPLAINTS, *choices]),
+        )
+    elif wrong := [value for value in choices[search] if value not in COMPLAINTS]:
+        yield place.fault(
+            f"offers a search for '{search}', one of whose answers is '{wrong[0]}', no complaint",
+            "search",
+            nearest(wrong[0], COMPLAINTS),
+        )
 
 
 def _possible(one: PlacedStep, other: PlacedStep) -> bool:

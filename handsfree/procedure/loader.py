@@ -14,6 +14,7 @@ from handsfree.job.closed_lists import STAGES
 from handsfree.language.wording import ENGLISH
 from handsfree.procedure.controller import Controller
 from handsfree.procedure.cross_step_checks import cross_step_faults, duplicate_ids
+from handsfree.procedure.flow_checks import flow_faults
 from handsfree.procedure.includes import SHIPPED, ProcedureFile, joined_hash, read_parts
 from handsfree.procedure.prompt_lint import unspeakable
 from handsfree.procedure.setting_names import fill_setting
@@ -113,6 +114,8 @@ def _read(
         faults += step_faults(place, listed, own.path.name)
     placed.sort(key=lambda place: _rank(place, listed))
     faults += cross_step_faults(placed)
+    if not faults:
+        faults += flow_faults(placed)
     if not placed and not faults:
         faults.append(
             main.fault("has no [[step]]", way_out="each step begins with a line [[step]]")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
+
+from pydantic import Field
 
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
@@ -10,6 +12,17 @@ from handsfree.job.record import Record
 from handsfree.procedure.controller import Controller
 
 ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
+Danger = Literal["learn_cycle", "settings_lock", "people", "hand_over"]
+"""Dangers of a step, which can hurt someone or keep a wrong door as it is: it runs the learn cycle,
+locks the settings, has people in the path of a leaf, or gives the door back to people."""
+DANGERS: tuple[Danger, ...] = get_args(Danger)
+
+HOLD = "hold"
+"""The target of an answer after which nothing goes on until a decision is made."""
+OK, NOT_OK, CURED, SKIPPED = "ok", "not_ok", "cured", "skipped"
+PASSES, FAILS = "passes", "fails"
+BAD_ANSWERS = (NOT_OK, FAILS)
+"""Answers that leave something open to decide on."""
 
 
 class Option(Record):
@@ -33,9 +46,15 @@ class Step(Record):
     (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is how
     often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
     what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
-    search tree that is offered after the answer 'not in order'. ``guide`` hands the step over
-    to the controller's guide, where there is one: its set-up, or its learn cycle; 'as_found' takes
-    the settings of the old controller in the technician's words. ``why`` answers 'why'.
+    search tree that is offered after the answer 'not in order', or the fact of the choice that was
+    answered with it. ``guide`` hands the step over to the controller's guide, where there is one:
+    its set-up, or its learn cycle; 'as_found' takes the settings of the old controller in the
+    technician's words. ``why`` answers 'why'.
+
+    A step with a ``branch`` is walked only when an answer leads to that branch. ``on`` maps answers
+    (``answers``) to where they lead: a branch, the id of a step, or 'hold'. The answers of one task
+    lead on ``at_most`` so often, after that to ``then``. ``needs`` are the steps that have to be
+    OK before this one may be entered; ``danger`` is what it does that can hurt someone.
     """
 
     id: str
@@ -58,6 +77,30 @@ class Step(Record):
     guide: Literal["as_found", "set_up", "learn"] | None = None
     may_skip: bool = True
     why: str = ""
+    branch: str | None = None
+    on: dict[str, str] = Field(default_factory=dict)
+    at_most: int | None = None
+    then: str | None = None
+    needs: tuple[str, ...] = ()
+    danger: Danger | None = None
+
+    @property
+    def answers(self) -> tuple[str, ...]:
+        """The answers that can lead on, 'cured' and 'skipped' last."""
+        found: tuple[str, ...]
+        match self.waits:
+            case "observation":
+                found = (OK, NOT_OK)
+            case "reading":
+                found = (PASSES, FAILS)
+            case "choice":
+                found = tuple(option.value for option in self.options)
+            case "caution":
+                found = ("clear",)
+            case "done":
+                found = ("done",)
+        cured = (CURED,) if self.search is not None else ()
+        return (*found, *cured, *((SKIPPED,) if self.may_skip else ()))
 
 
 class Stage(Record):

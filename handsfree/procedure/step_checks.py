@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from string import Formatter
 
 from handsfree.errors import HandsfreeError
-from handsfree.job.closed_lists import CHOICES, COMPLAINTS, STAGES
+from handsfree.job.closed_lists import CHOICES, STAGES
 from handsfree.job.opening import Action, Lock, Side, Swing, WeightSource
 from handsfree.job.quantity import QUANTITIES
 from handsfree.procedure.condition import CONDITIONS, exclusive_pairs, required_fact
 from handsfree.procedure.prompt_lint import MOST_WORDS, MOST_WORDS_IN_BRIEF, unspeakable
-from handsfree.procedure.step import Step
+from handsfree.procedure.step import BAD_ANSWERS, HOLD, Step
 from handsfree.procedure.step_tables import PlacedStep
 from handsfree.toml_source import nearest
 
@@ -30,7 +30,7 @@ FACT_VALUES: dict[str, tuple[str, ...]] = {
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _SPOKEN = ("prompt", "brief", "caution", "adjust", "called", "why")
 _WITH_SETTING = ("prompt", "brief", "adjust")
-_PLACEHOLDERS = ("subject", "setting")
+_PLACEHOLDERS = ("subject", "setting", "found")
 
 
 def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterator[HandsfreeError]:
@@ -54,7 +54,9 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
     for key in _SPOKEN:
         if (text := getattr(step, key)) is not None:
             yield from _placeholder_faults(place, key, text)
-            bare = text.replace("{subject}", "").replace("{setting}", "")
+            bare = text
+            for name in _PLACEHOLDERS:
+                bare = bare.replace(f"{{{name}}}", "")
             most = MOST_WORDS_IN_BRIEF if key == "brief" else MOST_WORDS
             yield from unspeakable(place.source, "step", place.nth, key, bare, most)
     yield from _caution_faults(place)
@@ -67,29 +69,59 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
             "attempts" if step.adjust is None else "adjust",
             "adjust says what to change before the next measurement",
         )
-    if step.search is not None:
-        yield from _search_faults(place, step.search)
     if step.guide is not None and step.waits != "done":
         yield place.fault(
             "is led by the guide of the controller and does not wait for 'done'",
             "waits", 'without a guide it ends with "done"',
         )  # fmt: skip
-    if not step.why:
-        yield place.fault("has no 'why'", way_out="say in one sentence what the step is for")
-
-
-def _search_faults(place: PlacedStep, search: str) -> Iterator[HandsfreeError]:
-    if search not in COMPLAINTS:
-        yield place.fault(
-            f"offers a search for '{search}', which is not a complaint",
-            "search",
-            nearest(search, COMPLAINTS),
-        )
-    if place.step.waits != "observation":
+    if step.search is not None and step.waits != "observation":
         yield place.fault(
             "offers a search and does not wait for an observation",
             "search",
             'the search is offered after "not in order"',
+        )
+    yield from _outcome_faults(place)
+    if not step.why:
+        yield place.fault("has no 'why'", way_out="say in one sentence what the step is for")
+
+
+def _outcome_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
+    """Yields faults of where the answers lead, as far as the step alone shows them."""
+    step = place.step
+    if step.branch is not None and (not _ID.fullmatch(step.branch) or step.branch == HOLD):
+        yield place.fault(
+            f"has a branch '{step.branch}' that is not a plain name",
+            "branch",
+            "use lowercase letters, digits and '-', and not 'hold'",
+        )
+    for answer in step.on:
+        if answer not in step.answers:
+            yield place.fault(
+                f"leads on from '{answer}', which is no answer to it",
+                "on",
+                nearest(answer, step.answers),
+            )
+        elif step.on[answer] == HOLD and answer not in BAD_ANSWERS:
+            yield place.fault(
+                f"leads from '{answer}' to a hold, which has nothing to decide on",
+                "on",
+                f"a hold is for one of: {', '.join(BAD_ANSWERS)}",
+            )
+    if (step.at_most is None) != (step.then is None):
+        yield place.fault(
+            "needs both at_most and then, or neither",
+            "at_most" if step.then is None else "then",
+            "then says where it leads when it has led on so often",
+        )
+    if step.at_most is not None and step.at_most < 1:
+        yield place.fault("has at_most below 1", "at_most", "use a whole number from 1")
+    if step.at_most is not None and not step.on:
+        yield place.fault("has at_most and leads nowhere", "at_most", "add on = { ... }")
+    if step.then == HOLD and not any(answer in BAD_ANSWERS for answer in step.on):
+        yield place.fault(
+            "leads to a hold, which has nothing to decide on",
+            "then",
+            f"a hold is for one of: {', '.join(BAD_ANSWERS)}",
         )
 
 
@@ -156,8 +188,16 @@ def _placeholder_faults(place: PlacedStep, key: str, text: str) -> Iterator[Hand
     for name in names:
         if name not in _PLACEHOLDERS:
             yield place.fault(
-                f"has an unknown placeholder '{{{name}}}'", key, "known: {subject} and {setting}"
+                f"has an unknown placeholder '{{{name}}}'",
+                key,
+                "known: {subject}, {setting} and {found}",
             )
+    if "found" in names and (key not in ("prompt", "brief") or "defects" not in step.applies):
+        yield place.fault(
+            f"has {{found}} in {key}",
+            key,
+            'only a prompt or brief of a step with applies = ["defects"]',
+        )
     if "setting" in names:
         yield from _setting_faults(step, place, key)
     if key in ("prompt", "brief") and step.for_each != "opening" and not names:

@@ -10,11 +10,11 @@ from pydantic import ValidationError
 
 from handsfree.errors import HandsfreeError, ProcedureError
 from handsfree.job.quantity import SETTINGS, Quantity
-from handsfree.procedure.step import Stage, Step
+from handsfree.procedure.step import DANGERS, Stage, Step
 from handsfree.toml_source import TomlSource, nearest
 
 R = TypeVar("R", Stage, Step)
-_NAMED = {"quantity": tuple(Quantity), "setting": SETTINGS}
+_NAMED = {"quantity": tuple(Quantity), "setting": SETTINGS, "danger": DANGERS}
 
 
 class PlacedStep(NamedTuple):

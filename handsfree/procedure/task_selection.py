@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from itertools import groupby
 
 from handsfree.job.job import Job, leaf_side
@@ -23,20 +24,39 @@ def applies(step: Step, job: Job) -> bool:
     return all(holds(condition, job) for condition in step.applies)
 
 
-def tasks(procedure: Procedure, job: Job) -> tuple[Task, ...]:
+def tasks(
+    procedure: Procedure, job: Job, branches: Mapping[str, str] | None = None
+) -> tuple[Task, ...]:
     """All tasks of this job, in order.
 
     Consecutive steps of one stage that repeat for the same kind of subject are grouped: all of them
     for the left leaf, then all for the right, so that nobody walks back and forth for every value.
+    ``branches`` are those that were led to, each with the key of the task after which it stands.
     """
-    w = wording(job.sheet.language)
-    needed = (step for step in procedure.steps if applies(step, job))
+    walked = _walk(procedure, job, None, None)
+    for branch, after in (branches or {}).items():
+        found = next((nth for nth, task in enumerate(walked, 1) if task.key == after), None)
+        if found is not None:  # the task that led to it may not apply any more
+            walked[found:found] = branch_tasks(procedure, job, branch, walked[found - 1])
+    return tuple(walked)
+
+
+def branch_tasks(procedure: Procedure, job: Job, branch: str, after: Task) -> list[Task]:
+    """The tasks of a branch; if ``after`` is about a leaf, those about leaves are of it alone."""
+    return _walk(procedure, job, branch, after)
+
+
+def _walk(procedure: Procedure, job: Job, branch: str | None, after: Task | None) -> list[Task]:
+    needed = [step for step in procedure.steps if step.branch == branch and applies(step, job)]
     walked: list[Task] = []
     for (_, for_each), group in groupby(needed, key=lambda step: (step.stage, step.for_each)):
         steps = tuple(group)
-        for subject in subjects(for_each, job.opening):
-            walked.extend(_task(w, step, subject, job.opening) for step in steps)
-    return tuple(walked)
+        about: Iterable[Subject] = subjects(for_each, job.opening)
+        if after is not None and after.step.for_each == for_each:
+            about = (after.subject,)
+        for subject in about:
+            walked.extend(_task(step, subject, job, procedure) for step in steps)
+    return walked
 
 
 def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
@@ -54,9 +74,11 @@ def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
             return (Subject.OPENING,)
 
 
-def _task(w: Wording, step: Step, subject: Subject, opening: Opening) -> Task:
+def _task(step: Step, subject: Subject, job: Job, procedure: Procedure) -> Task:
+    w, opening = wording(job.sheet.language), job.opening
     spoken = w.subject(subject)
-    prompt = step.prompt.format(subject=spoken)
+    found = _found(w, job, procedure) if "{found}" in step.prompt + step.brief else ""
+    prompt = step.prompt.format(subject=spoken, found=found)
     side = leaf_side(subject)
     leaf = opening.leaf(side) if side is not None else None
     if step.quantity is Quantity.OPENING_TIME and leaf is not None and leaf.backcheck_after_eighty:
@@ -67,5 +89,19 @@ def _task(w: Wording, step: Step, subject: Subject, opening: Opening) -> Task:
         step=step,
         subject=subject,
         prompt=prompt,
-        brief=step.brief.format(subject=spoken),
+        brief=step.brief.format(subject=spoken, found=found),
+    )
+
+
+def _found(w: Wording, job: Job, procedure: Procedure) -> str:
+    """What was found out of order, by its names: 'left leaf, closes gently; right plate, works'."""
+    called = {
+        step.fact: step.called or (step.fact or "").replace("_", " ") for step in procedure.steps
+    }
+    wrong = (fact for fact in job.facts if fact.value == "not_in_order")
+    return "; ".join(
+        called.get(fact.name, fact.name)
+        if fact.subject is Subject.OPENING
+        else f"{w.subject(fact.subject)}, {called.get(fact.name, fact.name)}"
+        for fact in wrong
     )

@@ -175,19 +175,16 @@ def _sides(door: Door, subject: Subject) -> tuple[Side, ...]:
 
 _LOOKS: dict[str, _Look] = {
     "swings_freely": _binds,
-    "shuts_by_hand": _binds,
     "learn_travel": _travels,
     "learn_complete": lambda door, subject: _travels(door, Subject.OPENING),
     "all_cycles": _cycles,
     "opening": _opens_gently,
     "closing": _closes_gently,
     "hold_open": _stays_open,
-    "time_to_walk": _stays_open,
     "latches": _latches,
     "latch_holds": _latches,
     "latch_order": _order,
     "plate_opens": _plate,
-    "plate_is_heard": _plate,
     "sensors_act": _sensors,
-    "shown": _shown,
+    "complaint_gone": _shown,
 }

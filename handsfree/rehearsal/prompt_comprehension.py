@@ -27,6 +27,8 @@ _KNOWN = (
     *("doubtful", "unit_doubtful", "position"),
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
     *("hand_over_ask", "hand_over_words", "hand_over_prove", "hand_over_with", "search_offer"),
+    *("hold_ask", "hold_no_more", "hold_with", "hand_over_who", "gate_first", "gate_left_out"),
+    *("gate_learn_cycle", "gate_settings_lock", "gate_people"),
     *("say_again", "affirm_or_negative", "spell_or_type", "type_it", "first_answer"),
     *("hear_badly", "yes_or_type", "circling", "other_words", "or_type"),
     *("which_quantity", "which_leaf", "no_such", "no_stage", "wrong_unit", "no_clock"),

@@ -15,7 +15,8 @@ ASKS = frozenset(
             "clock_another",
         ),
         *("clock_run_again", "open_ask", "open_ask_wrong", "wait_word", "wait_word_wrong"),
-        *("hand_over_ask", "hand_over_words", "search_offer"),
+        *("hand_over_ask", "hand_over_words", "hand_over_who", "search_offer"),
+        *("hold_ask", "hold_no_more", "gate_learn_cycle", "gate_settings_lock", "gate_people"),
         *("standing_by", "stopped", "note_go_ahead", "what_is_wrong", "skip_reason"),
         *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
     )

@@ -100,6 +100,12 @@ class Technician(TechnicianMemory):
                 return self._line("done later")
             case "hand_over_ask" | "hand_over_words":
                 return self._line("off and tagged")
+            case "hold_ask" | "hold_no_more":
+                return self._line("accepted by owner")
+            case "gate_learn_cycle" | "gate_settings_lock" | "gate_people":
+                return self._line("accepted by owner")
+            case "hand_over_who":
+                return self._line("mrs example of the building office")
             case "search_offer":
                 return self._line(self._pick(_NEGATIVE))
             case "standing_by" | "stopped":

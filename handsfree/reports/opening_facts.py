@@ -22,6 +22,7 @@ def opening_pairs(opening: Opening) -> tuple[tuple[str, str], ...]:
         ("Astragal", yes[opening.astragal]),
         ("Spring shuts it without power", yes[opening.power_fail_spring]),
         ("One of two doors in a row", yes[opening.vestibule]),
+        ("Guide rails", yes[opening.guide_rails]),
     ]
     for leaf in opening.leaves:
         known = [leaf.handing() or "hand not recorded"]

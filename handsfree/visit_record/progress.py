@@ -21,6 +21,11 @@ from handsfree.journal import search_events as search
 from handsfree.journal.controller_events import ControllerEvent
 from handsfree.visit_record.controller_set_up import ControllerSetUp
 
+HOLD = "hold"
+"""The target of an answer after which nothing goes on before a decision is made."""
+PASSED_BY = "passed"
+"""Outcome of a task that an answer led past."""
+
 
 class RunningSearch(Record):
     """A search for a cause that is under way: its tree, and the answers so far."""
@@ -38,6 +43,11 @@ class Course(Record):
     technician's words on what stays open, by its key. ``search`` is the search under way;
     ``uncured`` holds the titles of complaints whose last search ended without a cure, by their
     search tree. ``controller`` is the set-up of the controller so far.
+
+    ``branches`` holds the branches that were led to, each with the key of the task after which it
+    is walked; ``led`` how often the answers of a task led on, by its key; ``held`` the keys of the
+    tasks whose answer led to a hold; ``proofs`` how often an open item was put right; ``searched``
+    how often each search tree was begun.
     """
 
     at: str | None = None
@@ -47,6 +57,11 @@ class Course(Record):
     search: RunningSearch | None = None
     uncured: dict[str, str] = Field(default_factory=dict)
     controller: ControllerSetUp = ControllerSetUp()
+    branches: dict[str, str] = Field(default_factory=dict)
+    led: dict[str, int] = Field(default_factory=dict)
+    held: frozenset[str] = frozenset()
+    proofs: dict[str, int] = Field(default_factory=dict)
+    searched: dict[str, int] = Field(default_factory=dict)
     closed: bool = False
 
 
@@ -72,22 +87,33 @@ def advance(course: _C, body: ev.Body) -> _C:
     """The place in the procedure after one more event."""
     update: dict[str, object]
     match body:
-        case ev.StepEntered(key=key):
-            update = {"at": key}
+        case ev.StepEntered(key=key, proves=proves):
+            update = {"at": key, "held": course.held - {key}}
+            if proves is not None:
+                update["proofs"] = {**course.proofs, proves: course.proofs.get(proves, 0) + 1}
             for name, keys in (("ended", course.ended), ("settled", course.settled)):
                 if key in keys:
                     update[name] = {k: value for k, value in keys.items() if k != key}
-        case ev.StepEnded(key=key, outcome=outcome):
+        case ev.StepEnded(key=key, outcome=outcome, led=led, reopened=reopened):
+            course = course.model_copy(
+                update={"ended": {k: v for k, v in course.ended.items() if k not in reopened}}
+            )
             update = {"ended": {**course.ended, key: outcome}}
+            if led is not None:
+                update |= _led_on(course, key, outcome, led)
         case ev.StoodBy(stop=stop):
             update = {"standing_by": "stop" if stop else "stand by"}
         case ev.CarriedOn():
             update = {"standing_by": None}
+        case ev.FactAccepted(fact=fact):
+            observed = f"{fact.subject}/{fact.name}"  # what is observed again is decided again
+            update = {"settled": {k: v for k, v in course.settled.items() if k != observed}}
         case ev.OpenSettled(key=key, word=word):
             update = {"settled": {**course.settled, key: word}}
         case search.SearchStarted(tree=tree, sha256=sha256, title=title):
             update = {"search": RunningSearch(tree=tree, sha256=sha256)}
             update["uncured"] = {**course.uncured, tree: title}
+            update["searched"] = {**course.searched, tree: course.searched.get(tree, 0) + 1}
         case search.SearchAnswered(answer=answer) if course.search is not None:
             answers = (*course.search.answers, answer)
             update = {"search": course.search.model_copy(update={"answers": answers})}
@@ -102,6 +128,21 @@ def advance(course: _C, body: ev.Body) -> _C:
         case _:
             return course
     return course.model_copy(update=update)
+
+
+def _led_on(course: Course, key: str, outcome: str, led: ev.LedOn) -> dict[str, object]:
+    """What changes when the answer of a task leads on."""
+    ended = {**course.ended, key: outcome, **dict.fromkeys(led.passed, PASSED_BY)}
+    update: dict[str, object] = {
+        "ended": {each: value for each, value in ended.items() if each not in led.again},
+        "led": {**course.led, key: course.led.get(key, 0) + 1},
+    }
+    gone = {*led.left, led.to}
+    others = {name: after for name, after in course.branches.items() if name not in gone}
+    update["branches"] = {**others, led.to: key} if led.branch else others
+    if led.to == HOLD:
+        update["held"] = course.held | {key}
+    return update
 
 
 def fold_job(job: Job | None, body: ev.Body) -> Job | None:
@@ -141,6 +182,10 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
     match body:
         case ev.StepEntered(key=key):
             update["introduced"] = progress.introduced | {key.split(":")[0]}
+            update["cautioned"] = progress.cautioned - {key}  # a caution is for one time at a step
+        case ev.StepEnded(led=led, reopened=reopened):
+            again = (*reopened, *(led.again if led is not None else ()))
+            update["cautioned"] = progress.cautioned.difference(again)
         case ev.CautionAcknowledged(key=key):
             update["cautioned"] = progress.cautioned | {key}
         case ev.ReadingAccepted():

@@ -23,7 +23,7 @@ from handsfree.visit_record.talk_items import (
 )
 
 _REFUSALS = ("negative", "disregard", "correction")
-_ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing"}
+_ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing", "left_out": "left out"}
 
 
 class Talk:
@@ -76,7 +76,7 @@ class Talk:
                 self.notes[seq] = note
                 self._note_in[self._turn or 0] = seq
                 self._keep_as("note")
-            case ev.StepEnded(reason=str()):
+            case ev.StepEnded(outcome="skipped", reason=str()):
                 self._keep_as("reason")
             case ev.OpenSettled(by=str()):
                 self._keep_as("name")
@@ -172,9 +172,10 @@ def came_of(body: ev.Body) -> str | None:
             return f"challenged: {_sentence(why)}"
         case ev.CautionAcknowledged(word=word):
             return f"caution answered: {word}"
-        case ev.StepEnded(key=key, outcome=outcome, reason=reason):
+        case ev.StepEnded(key=key, outcome=outcome, reason=reason, led=led):
             because = f", because: {reason}" if reason else ""
-            return f"step {_ENDED[outcome]}: {step_words(key)}{because}"
+            leads = f", leads to: {step_words(led.to)}" if led else ""
+            return f"step {_ENDED[outcome]}: {step_words(key)}{because}{leads}"
         case ev.NoteKept():
             return "note kept"
         case ev.TypedUp(text=text):

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
+from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.questions.guide_entry import GuideEntryQuestion
 from handsfree.dialogue.questions.guide_learn import GuideLearnQuestion
@@ -37,6 +38,8 @@ class Phrases(NamedTuple):
     note: str
     done_later: str
     tagged_out: str
+    accepted: str
+    name: str
     negative: str
     readings: dict[Quantity, str]
     a_time: str
@@ -56,6 +59,8 @@ PHRASES = {
         note="the owner was told",
         done_later="done later",
         tagged_out="off and tagged",
+        accepted="accepted by owner",
+        name="mrs example",
         negative="negative",
         readings={
             Quantity.BACKCHECK_ANGLE: "80 degrees",
@@ -85,6 +90,8 @@ PHRASES = {
         note="se avisó al dueño",
         done_later="se hará después",
         tagged_out="apagado y con etiqueta",
+        accepted="aceptado por el dueño",
+        name="la señora ejemplo",
         negative="negativo",
         readings={
             Quantity.BACKCHECK_ANGLE: "ochenta grados",
@@ -137,8 +144,12 @@ def answer_to(state: State, complaint: str) -> str:
             return phrases.note
         case OpenItemQuestion():
             return phrases.done_later
-        case HandOverQuestion():
+        case HandOverQuestion(place="hand-over"):
             return phrases.tagged_out
+        case HandOverQuestion():
+            return phrases.accepted
+        case AcceptedByQuestion():
+            return phrases.name
         case SearchOfferQuestion():
             return phrases.negative
         case GuideLearnQuestion(phase="ending"):

@@ -224,7 +224,7 @@ def test_every_shipped_sentence_can_be_spoken(shipped: Procedure) -> None:
     for step in shipped.steps:
         sentences += [step.prompt, step.brief, step.why, step.caution or "", step.adjust or ""]
     for sentence in sentences:
-        bare = sentence.replace("{subject}", "left leaf")
+        bare = sentence.replace("{subject}", "left leaf").replace("{found}", "left leaf")
         assert re.fullmatch(r"([^\W\d_]|[ ,.?¿'-])*", bare), bare
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from handsfree.controllers.guide_loader import load_guide
 from handsfree.errors import ProcedureError
+from handsfree.job.closed_lists import COMPLAINTS
 from handsfree.job.quantity import SETTINGS
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Choice, Meaning, Word
@@ -105,7 +106,9 @@ def test_what_a_prompt_asks_to_say_can_be_said_and_means_it(language: str) -> No
         for option in step.options:
             meaning = heard.parse(option.say)
             assert isinstance(meaning, Choice) and meaning.value == option.value, option
-            assert option.say in prompt, step.id
+            # A complaint can be any that there is; the prompt names the most common ones.
+            named = option.value not in COMPLAINTS or option in step.options[:5]
+            assert not named or option.say in prompt, step.id
         for phrase in asked.get(step.waits, []):
             assert phrase in prompt, step.id
 

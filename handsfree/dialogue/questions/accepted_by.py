@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from handsfree.dialogue.decisions import decide, to_hand_over
+from handsfree.dialogue.decisions import HAND_OVER, decide, onward
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.sentences import is_word
@@ -19,6 +19,7 @@ class AcceptedByQuestion(Question):
     keeps_sound: ClassVar[bool] = True
 
     item: OpenItem
+    place: str = HAND_OVER
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Keeps the name with its sound; 'disregard' asks for the decision again."""
@@ -26,8 +27,8 @@ class AcceptedByQuestion(Question):
             self.repeat(turn)
             return None
         if is_word(heard.meaning, "disregard"):
-            return to_hand_over(turn, heard)
-        return decide(turn, heard, self.item, "accepted", by=heard.text)
+            return onward(turn, heard, self.place)
+        return decide(turn, heard, self.item, "accepted", heard.text, self.place)
 
     def repeat(self, turn: Turn) -> None:
         """Asks who accepts the item ('Who accepts it? Say the name.')."""

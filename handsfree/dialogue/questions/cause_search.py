@@ -13,7 +13,7 @@ from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.language.meaning import Choice, Word
 from handsfree.language.wording import sentence
-from handsfree.procedure.step import Task
+from handsfree.procedure.step import CURED, Task
 
 
 class CauseSearchQuestion(Question):
@@ -139,6 +139,8 @@ def _return(turn: Turn, *, cured: bool) -> None:
         navigation.go_on(turn)
     elif offered and not cured:
         navigation.end(turn, "failed")
+    elif task is not None and offered and CURED in task.step.on:
+        navigation.end(turn, "done", answer=CURED)
     else:
         turn.prompt()
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import navigation
+from handsfree.dialogue import navigation, searching
 from handsfree.dialogue.questions.families import FreeWordsQuestion
 from handsfree.dialogue.questions.search_offer import offer
 from handsfree.dialogue.sentences import is_word
@@ -41,7 +41,7 @@ class NoteQuestion(FreeWordsQuestion):
 def _end_defect(turn: Turn) -> None:
     """Ends the task whose answer was a defect, or offers the search that its step names."""
     task = turn.task
-    complaint = task.step.search if task is not None and not turn.between else None
+    complaint = searching.complaint_of(turn, task) if task and not turn.between else None
     if complaint is None or not offer(turn, complaint, ends_task=True):
         navigation.end(turn, "failed")
 
