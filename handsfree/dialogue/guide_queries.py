@@ -13,24 +13,13 @@ from handsfree.visit_record.controller_set_up import AS_FOUND
 
 def what_means(turn: Turn, asked: MeansAsked) -> None:
     """Says what a code, or what is shown after an entry, means."""
-    w, guide = turn.words, turn.guide
-    spelled = texts.spelled_first(w, asked.mark)
-    code = guide.code(asked.mark) if guide is not None else None
+    guide = turn.guide
     if guide is None:
         turn.tell("guide_none", "answer")
-    elif code is not None:
-        turn.tell("guide_code_means", "answer", code=spelled, means=code.means, remedy=code.remedy)
-    elif asked.mark == guide.learn.success.mark:
-        turn.tell("guide_success_means", "answer", code=spelled)
-    else:
-        for step in guide.set_up:
-            for value in (step, *step.value):
-                if value.mark == asked.mark:
-                    said = getattr(value, "say", None) if value is not step else None
-                    name = f"{step.name}, {said}" if said else step.name
-                    turn.tell("guide_value_means", "answer", code=spelled, what=name)
-                    return
-        turn.tell("guide_not_there", "answer", code=spelled)
+        return
+    code = texts.spelled_first(turn.words, asked.mark)
+    means = texts.meaning(turn.words, guide, asked.mark)
+    turn.say(means or turn.words.say("guide_not_there", code=code), "answer")
 
 
 def what_did_we_set(turn: Turn) -> None:

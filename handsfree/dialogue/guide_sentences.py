@@ -31,6 +31,27 @@ def shown(w: Wording, seen: Seen) -> str:
     return w.say("guide_blinks" if seen.blinks else "guide_shows", code=spelled(w, seen.mark))
 
 
+def meaning(w: Wording, guide: Guide, mark: str) -> str | None:
+    """The meaning of what is shown: a code, the end of a learn cycle, or an entry with its value.
+
+    None for what the guide does not know.
+    """
+    spelled_code = spelled_first(w, mark)
+    if (code := guide.code(mark)) is not None:
+        return w.say("guide_code_means", code=spelled_code, means=code.means, remedy=code.remedy)
+    if mark == guide.learn.success.mark:
+        return w.say("guide_success_means", code=spelled_code)
+    for step in guide.set_up:
+        for value in step.value:
+            if value.mark == mark:
+                return w.say(
+                    "guide_value_means", code=spelled_code, what=f"{step.name}, {value.say}"
+                )
+        if step.mark == mark:
+            return w.say("guide_value_means", code=spelled_code, what=step.name)
+    return None
+
+
 def entry(w: Wording, guide: Guide, each: WorkedOut) -> str:
     """An entry as it is asked for: the reason for its value, where it is entered, what is seen."""
     step, value = each.step, each.value

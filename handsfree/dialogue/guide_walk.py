@@ -117,8 +117,9 @@ def code_shown(turn: Turn, mark: str, clip: str | None) -> Code | None:
         )
     )
     spelled = texts.spelled_first(turn.words, mark)
-    if code is not None:
-        turn.tell("guide_code_means", "finding", code=spelled, means=code.means, remedy=code.remedy)
+    means = texts.meaning(turn.words, turn.guide, mark) if turn.guide is not None else None
+    if means is not None:
+        turn.say(means, "finding")
     elif turn.guide is not None:
         turn.tell("guide_code_unknown", "warning", code=spelled)
     else:
