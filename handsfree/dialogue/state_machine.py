@@ -51,6 +51,7 @@ from handsfree.language.meaning import (
     Choice,
     CodeSaid,
     Correction,
+    EntrySaid,
     FactSaid,
     GoTo,
     GoToEntry,
@@ -229,6 +230,8 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
             turn.ask_again()
         case GoToEntry() as entry:
             guide_queries.go_to_entry(turn, entry)
+        case EntrySaid():
+            turn.say(turn.hint, "repair")
         case Correction(reading=said):
             _correction(turn, said, heard)
         case Choice() as choice:

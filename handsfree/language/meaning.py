@@ -193,6 +193,18 @@ class GoToEntry(Record):
     value: Number
 
 
+class EntrySaid(Record):
+    """'Entry three set to one': what was entered where.
+
+    ``control`` and ``value`` name the place as in GoToEntry; ``code`` is what was entered there.
+    """
+
+    kind: Literal["entered"] = "entered"
+    control: str
+    value: Number
+    code: str
+
+
 Meaning = Annotated[
     Word
     | ReadingSaid
@@ -206,7 +218,8 @@ Meaning = Annotated[
     | GoTo
     | CodeSaid
     | MeansAsked
-    | GoToEntry,
+    | GoToEntry
+    | EntrySaid,
     Field(discriminator="kind"),
 ]
 MEANING: TypeAdapter[Meaning] = TypeAdapter(Meaning)

@@ -97,6 +97,8 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
             code = str(meaning.get("code", ""))
             shown = f"{' '.join(code)} blinks" if meaning.get("light") else code
             return f"it shows {shown}" if kind == "code" else f"a question: what {shown} means"
+        case "entered":
+            return f"{meaning.get('control')} {meaning.get('value')} is {meaning.get('code')}"
         case "go_to_entry":
             return f"go to {meaning.get('control')} {meaning.get('value')}"
         case _:

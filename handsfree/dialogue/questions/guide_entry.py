@@ -14,7 +14,7 @@ from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
-from handsfree.language.meaning import CodeSaid, ReadingSaid, Word
+from handsfree.language.meaning import CodeSaid, EntrySaid, ReadingSaid, Word
 
 
 class GuideEntryQuestion(Question):
@@ -69,6 +69,8 @@ class GuideEntryQuestion(Question):
                 turn.tell("guide_remaining", "answer", count=left)
             case CodeSaid() as code:
                 self._shown(turn, code, heard)
+            case EntrySaid() as said if self._is_set(turn):
+                self._said_where(turn, said, heard)
             case ReadingSaid(quantity=None, subject=None, unit=None) if self._is_set(turn):
                 self._number(turn, heard)
             case _:
@@ -132,6 +134,19 @@ class GuideEntryQuestion(Question):
             case ReadingSaid(value=value):
                 said = turn.words.number(value)
                 turn.tell("guide_other_value", "warning", said=said, wanted=wanted)
+
+    def _said_where(self, turn: Turn, said: EntrySaid, heard: Heard) -> None:
+        """Takes 'entry three set to one' as the entry made, where that is the place and value."""
+        each = self._each(turn)
+        if each is None or each.value is None or (said.control, said.value) != each.step.place:
+            self.repeat(turn)
+            return
+        wanted = each.value.say
+        number = turn.words.digits(said.code) if said.code.isdecimal() else ""
+        if heard.text.endswith(f" {wanted}") or number == wanted:
+            self._made(turn, heard)
+        else:
+            turn.tell("guide_wrong_entry", "warning", wanted=wanted)
 
     def _each(self, turn: Turn) -> WorkedOut | None:
         return guide_walk.worked_out(turn, self.entry) if self.entry is not None else None

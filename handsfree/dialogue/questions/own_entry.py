@@ -11,10 +11,10 @@ from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.journal.controller_events import EntryEnded
-from handsfree.language.meaning import Choice, CodeSaid, ReadingSaid, ReadingsSaid
+from handsfree.language.meaning import Choice, CodeSaid, EntrySaid, ReadingSaid, ReadingsSaid
 from handsfree.visit_record.controller_set_up import AS_FOUND, OWN
 
-_COUNTS_AS_WORDS = (ReadingSaid, ReadingsSaid, Choice)
+_COUNTS_AS_WORDS = (EntrySaid, ReadingSaid, ReadingsSaid, Choice)
 
 
 class OwnEntryQuestion(FreeWordsQuestion):

@@ -74,6 +74,14 @@ def test_a_bare_number_is_the_value_or_not(asked):
     assert entry(asked) == "leaf-of-one"
 
 
+@pytest.mark.parametrize("said", ["entry one set to five", "entry 1 is 5"])
+def test_where_and_what_are_the_entry_made(asked, said):
+    assert asked.says("entry one set to eight") == ["That is not it. Set it to five."]
+    assert asked.says("entry two set to five")[0].startswith("The leaves swing the same way.")
+    asked.says(said)
+    assert entry(asked) == "leaf-of-one"
+
+
 def test_negative_says_what_to_do_and_asks_what_is_seen(asked):
     said = asked.says("negative")
     assert said[0].startswith("Press the round key once") and said[1].startswith("What do you see?")
