@@ -20,6 +20,6 @@ def test_the_same_seed_gives_the_same_sentences(language):
 
 def test_every_word_is_said_sooner_or_later(language):
     rng = Random(1)
-    said = {word for _ in range(24_000) for word in language.sentence(rng).split()}
+    said = {word for _ in range(30_000) for word in language.sentence(rng).split()}
     marks = {word for _, word, _ in language.automaton("mark").arcs}
     assert said | marks == language.words()
