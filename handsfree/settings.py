@@ -94,6 +94,13 @@ class Settings(Record):
     keep_clips: KeepClips = Field(
         "all", description="'all', 'readings' or 'none'", examples=["readings"]
     )
+    controller_guide: str | None = Field(
+        None,
+        strict=True,
+        min_length=1,
+        description="a controller's guide, by its name or the whole path of its file",
+        examples=["/home/me/guides/mine.toml"],
+    )
 
 
 def settings_file() -> Path:

@@ -30,11 +30,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     "checks": COMMON | {"job", "language"},
     "procedure": COMMON | {"job", "language"},
     "diagnosis": COMMON | {"job", "language", "procedure"},
+    "controllers": COMMON | {"job", "language", "procedure"},
     "timing": {"job", "checks", "sample_rate"},
     "motion": {"errors", "job", "timing"},
     "journal": COMMON | {"job", "language", "sample_rate"},
     "visit_record": {"errors", "job", "language", "checks", "timing", "journal"},
     "dialogue": {
+        "controllers",
         *("job", "language", "checks", "procedure", "diagnosis", "timing", "journal"),
         "visit_record",
     },
@@ -72,7 +74,7 @@ IMPURE = {
     *("time", "datetime", "threading", "subprocess", "socket", "asyncio", "multiprocessing"),
     *("sounddevice", "soundfile", "vosk", "pyttsx3", "numpy", "click", "rich", "os", "sys"),
 }
-CORE = ("job", "language", "checks", "procedure", "diagnosis", "dialogue")
+CORE = ("job", "language", "checks", "procedure", "diagnosis", "controllers", "dialogue")
 WITHOUT_FILES = {
     "visit_record": (
         *("amendment", "cycles", "event_words", "facts", "office_changes", "open_items"),

@@ -30,6 +30,7 @@ from handsfree.cli.visit_setup import (
     visit_mouth,
 )
 from handsfree.clock import SystemClock
+from handsfree.controllers.guide_loader import load_guide
 from handsfree.data import data_folder
 from handsfree.errors import JournalError
 from handsfree.job.closed_lists import Confirm
@@ -40,7 +41,6 @@ from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, Wording, wording
-from handsfree.procedure.controller import load_controller
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
 from handsfree.reports.summary import summarize
@@ -65,7 +65,10 @@ KEEP_LESS = "handsfree settings set keep_clips readings"
 @click.option(
     "--procedure", default=PROCEDURE, show_default=True, help="A procedure's name or file."
 )
-@click.option("--controller", help="The menu of the door's controller: its name or file.")
+@click.option(
+    "--controller",
+    help="The guide of the controller: its name or file; by default that of the job file.",
+)
 @click.option("--language", help="The language of the visit; by default that of the job file.")
 @click.option("--sound", type=click.Path(path_type=Path), help="Listen to this recording.")
 @click.option("--typed", is_flag=True, help="Take typed lines instead of sound.")
@@ -102,7 +105,7 @@ def visit(
       handsfree visit --job harbour-hall.job.toml
       handsfree visit --job harbour-hall.job.toml --headset --microphone "USB headset"
       handsfree visit --job harbour-hall.job.toml --typed
-      handsfree visit --job lobby.job.toml --typed --procedure complaint --controller menu.toml
+      handsfree visit --job lobby.job.toml --typed --controller my-guide.toml
       handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
     """
     name = _source(sound, typed, devices)
@@ -111,7 +114,8 @@ def visit(
         sheet = sheet.model_copy(update={"language": wording(language).language})
     live = live_of(load_settings(), devices)
     out = out or _new_folder(sheet)
-    _run(out, sheet, procedure, name, controller or "", live, view=view, confirm=confirm)
+    guide = controller or sheet.controller_guide or load_settings().controller_guide or ""
+    _run(out, sheet, procedure, name, guide, live, view=view, confirm=confirm)
 
 
 @click.command()
@@ -286,9 +290,9 @@ def _given(devices: dict[str, Any]) -> bool:
 
 
 def _procedure(name: str, controller: str, language: str) -> Procedure:
-    """The procedure, with the controller's menu in its prompts where there is one."""
-    menu = load_controller(controller) if controller else None
-    return load_procedure(name, menu, language)
+    """The procedure, with the controller's guide where there is one."""
+    guide = load_guide(controller, language) if controller else None
+    return load_procedure(name, guide, language)
 
 
 def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:

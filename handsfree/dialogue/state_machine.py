@@ -17,6 +17,8 @@ from handsfree.dialogue import (
     cycle_results,
     facts,
     fault_commands,
+    guide_lead,
+    guide_queries,
     help_queries,
     implicit_confirmation,
     loop_detection,
@@ -29,6 +31,7 @@ from handsfree.dialogue import (
     verbosity,
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
+from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.leaf_construction import dont_know
 from handsfree.dialogue.questions.note import ask_for_note, keep_note
 from handsfree.dialogue.questions.search_offer import offer
@@ -50,11 +53,15 @@ from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.journal import events as ev
 from handsfree.language.meaning import (
     Choice,
+    CodeSaid,
     Correction,
+    EntrySaid,
     FactSaid,
     Found,
     GoTo,
+    GoToEntry,
     HowFar,
+    MeansAsked,
     ReadBack,
     ReadingSaid,
     ReadingsSaid,
@@ -93,6 +100,7 @@ def begin(
         turn.keep(ev.SpeechSet(level=level))
     turn.say(turn.state.procedure.title + ".", "status")
     _tell_limits(turn)
+    guide_lead.tell_open_cases(turn)
     navigation.go_on(turn)
     return _result(turn)
 
@@ -126,6 +134,8 @@ def resume(state: State, now_s: float) -> Step:
 def answer(state: State, heard: Input, now_s: float) -> Step:
     """The state after one input, and what to keep and say."""
     turn = Turn(state)
+    guide_lead.restore(turn)
+    state = turn.state
     if isinstance(heard, Silence):
         _silence(turn, now_s)
         return _result(turn)
@@ -163,6 +173,7 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
 
 
 def _result(turn: Turn) -> Step:
+    guide_lead.lead(turn)
     return turn.state, tuple(turn.replies)
 
 
@@ -233,6 +244,15 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
             turn.ask_again()
         case GoTo(stage=stage):
             navigation.go_to(turn, stage)
+        case CodeSaid() as code:
+            turn.ask(CodeShownQuestion(mark=code.mark, clip=heard.clip))
+        case MeansAsked() as asked_code:
+            guide_queries.what_means(turn, asked_code)
+            turn.ask_again()
+        case GoToEntry() as entry:
+            guide_queries.go_to_entry(turn, entry)
+        case EntrySaid():
+            turn.say(turn.hint, "repair")
         case Correction(reading=said):
             _correction(turn, said, heard)
         case Choice() as choice:
@@ -309,6 +329,9 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             fault_commands.worked(turn, Worked(value="put_right"), heard)
         case "withdraw":
             ask_withdrawal(turn, turn.job.readings[-1:])
+        case "what_did_we_set":
+            guide_queries.what_did_we_set(turn)
+            turn.ask_again()
         case _:
             # 'Correct' is half of 'incorrect', so it is never taken for assent.
             turn.say(turn.hint, "repair")

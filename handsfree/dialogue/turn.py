@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from handsfree.checks.evaluate import changed
+from handsfree.controllers.guide import Guide
 from handsfree.dialogue import sentences
 from handsfree.dialogue.prompt_helps import prompt_help
 from handsfree.dialogue.questions.question import Question
@@ -134,7 +135,7 @@ class Turn:
             if task.step.waits != "caution":
                 ask = w.say("wait_caution", word=w.name("word", word))
             self.say(w.say("caution", caution=caution, ask=ask), "caution")
-        else:
+        elif not self.led:
             self.say(task.brief if brief else task.prompt, "prompt", asked=asked)
             if not brief:
                 self.say(prompt_help(self.words, task, self.job.opening), "prompt", asked=asked)
@@ -164,6 +165,20 @@ class Turn:
             and task.step.caution is not None
             and task.key not in self.state.progress.cautioned
         )
+
+    @property
+    def guide(self) -> Guide | None:
+        """The guide of the controller, or None where there is none."""
+        controller = self.state.procedure.controller
+        return controller if isinstance(controller, Guide) else None
+
+    @property
+    def led(self) -> bool:
+        """True if the guide of the controller leads through the task at hand, entry by entry."""
+        task = self.task
+        if task is None or self.guide is None or self.between or self.caution_open:
+            return False
+        return task.step.guide in ("set_up", "learn")
 
     @property
     def between(self) -> bool:

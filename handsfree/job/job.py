@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Any, Literal
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from handsfree.job.door_feature import FEATURES
 from handsfree.job.feature_values import with_leaf_feature, with_opening_feature
@@ -72,7 +72,10 @@ class Fact(Record):
 
 
 class Sheet(Record):
-    """The content of a job file, as it is before the visit begins."""
+    """The content of a job file, as it is before the visit begins.
+
+    ``controller_guide`` is the name or file of the controller's guide, '' where none is named.
+    """
 
     reference: str
     site: str
@@ -82,6 +85,7 @@ class Sheet(Record):
     limits: str = "a156.19"
     note: str = ""
     language: str = "en"
+    controller_guide: str = Field(default="", exclude_if=lambda guide: not guide)
 
 
 class Job(Record):

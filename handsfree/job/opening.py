@@ -145,6 +145,7 @@ class Opening(Record):
     the opening is one of two in a row, with a space between them. ``held_open_by_sensor``: a
     sensing device keeps the leaf open while somebody is there, which is an exception to the hold
     open time. ``switch_range``: the distance at which a touchless switch detects a hand.
+    ``controller_removed``: the old controller is off already, and cannot be read any more.
     ``features`` holds what door_features.toml lists for an opening and no field has, and
     'unknown' for what the technician does not know. ``not_known`` names the features that nobody
     has told yet; their fields have the default.
@@ -167,6 +168,7 @@ class Opening(Record):
     switch_range: Measure | None = None
     features: dict[str, str] = Field(default_factory=dict)
     not_known: tuple[str, ...] = ()
+    controller_removed: bool = False
 
     def leaf(self, name: Side) -> Leaf | None:
         """The leaf of that name, or None."""

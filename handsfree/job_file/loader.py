@@ -27,8 +27,14 @@ from handsfree.language.wording import ENGLISH, languages, wording
 from handsfree.toml_source import TomlSource, file_bytes, nearest
 
 _KEYS = {
-    "job": ("reference", "site", "technician", "units", "limits", "note", "language"),
-    "opening": ("name", "operator", "held_open_by_sensor", "switch_range", *OPENING_FEATURES),
+    "job": (
+        *("reference", "site", "technician", "units", "limits", "note", "language"),
+        "controller_guide",
+    ),
+    "opening": (
+        *("name", "operator", "held_open_by_sensor", "switch_range", "controller_removed"),
+        *OPENING_FEATURES,
+    ),
     "leaf": LEAF_KEYS,
     "motor": ("number", "leaf", "hand"),
 }
@@ -38,8 +44,8 @@ _MANY = ("leaf", "motor")
 def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
     """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
 
-    The path of a limits file is relative to the job file. Raises JobError with the line of the
-    first fault.
+    The paths of a limits file and of a guide are relative to the job file. Raises JobError with
+    the line of the first fault.
     """
     try:
         text = file_bytes(file).decode("utf-8")
@@ -48,6 +54,8 @@ def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
             "the job file cannot be read", file=file, way_out="give a job file (TOML)"
         ) from error
     sheet = parse_sheet(text, file)
+    if (beside := file.parent / sheet.controller_guide).is_file():
+        sheet = sheet.model_copy(update={"controller_guide": str(beside.resolve())})
     if sheet.limits in known_limits:
         return sheet
     return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})
@@ -79,6 +87,7 @@ def parse_sheet(text: str, file: Path | str) -> Sheet:
         limits=job.text("limits", "a156.19"),
         note=job.text("note", ""),
         language=language,
+        controller_guide=job.text("controller_guide", ""),
     )
 
 
@@ -139,6 +148,7 @@ def _opening(
         switch_range=table.measure("switch_range", SWITCH_RANGE, units),
         features=told_features(table, "opening"),
         not_known=untold(table, swing_known=swing is not None),
+        controller_removed=table.flag("controller_removed"),
     )
     for clash in contradictions(opening):
         motors = clash.of_motors and motor_tables

@@ -15,6 +15,7 @@ from handsfree.job.finding import Finding
 from handsfree.job.job import Fact, Sheet
 from handsfree.job.reading import Reading, Subject
 from handsfree.job.record import Count, Number, Record
+from handsfree.journal.controller_events import ControllerBody
 from handsfree.journal.event_body import EventBody, Reported
 from handsfree.journal.fault_events import FaultBody
 from handsfree.journal.office_events import OfficeBody
@@ -389,6 +390,7 @@ Body = Annotated[
     | VisitClosed
     | FaultBody
     | SearchBody
+    | ControllerBody
     | OfficeBody,
     Field(discriminator="kind"),
 ]

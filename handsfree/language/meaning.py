@@ -60,6 +60,7 @@ class Word(Record):
         "accepted",
         "dont_know",
         "jog",
+        "what_did_we_set",
     ]
 
 
@@ -184,6 +185,58 @@ class GoTo(Record):
     stage: str
 
 
+class CodeSaid(Record):
+    """'It shows echo four two': what a controller shows.
+
+    ``code`` are the letters and digits of a display, or the counts of the blinks of a ``light``.
+    """
+
+    kind: Literal["code"] = "code"
+    code: str
+    light: bool = Field(default=False, exclude_if=lambda light: not light)
+
+    @property
+    def mark(self) -> str:
+        """The same as a guide writes it: 'E42', or '2 3 blinks'."""
+        return f"{' '.join(self.code)} blinks" if self.light else self.code
+
+
+class MeansAsked(Record):
+    """'What does alpha one mean': a code that is asked about."""
+
+    kind: Literal["what_means"] = "what_means"
+    code: str
+    light: bool = Field(default=False, exclude_if=lambda light: not light)
+
+    @property
+    def mark(self) -> str:
+        """The same as a guide writes it: 'E42', or '2 3 blinks'."""
+        return CodeSaid(code=self.code, light=self.light).mark
+
+
+class GoToEntry(Record):
+    """'Go to entry seven': an entry of the controller's guide, by its noun and number.
+
+    ``control`` is 'entry', 'switch', 'dial', 'button' or 'menu'.
+    """
+
+    kind: Literal["go_to_entry"] = "go_to_entry"
+    control: str
+    value: Number
+
+
+class EntrySaid(Record):
+    """'Entry three set to one': what was entered where.
+
+    ``control`` and ``value`` name the place as in GoToEntry; ``code`` is what was entered there.
+    """
+
+    kind: Literal["entered"] = "entered"
+    control: str
+    value: Number
+    code: str
+
+
 Meaning = Annotated[
     Word
     | ReadingSaid
@@ -197,7 +250,11 @@ Meaning = Annotated[
     | StartClock
     | WithdrawRun
     | HowFar
-    | GoTo,
+    | GoTo
+    | CodeSaid
+    | MeansAsked
+    | GoToEntry
+    | EntrySaid,
     Field(discriminator="kind"),
 ]
 MEANING: TypeAdapter[Meaning] = TypeAdapter(Meaning)

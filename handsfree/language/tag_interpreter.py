@@ -24,6 +24,7 @@ WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annota
 KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
     *("withdraw_run", "found", "worked", "how_far"),
+    *("code", "what_means", "go_to_entry", "entered"),
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
 """Words that mark the moments of a cycle, and the word that cancels it."""
@@ -44,6 +45,9 @@ _VALUES: dict[str, frozenset[str]] = {
     "noun": frozenset({"leaf", "hand", "side"}),
     "value": frozenset((*CHOICES, *YES_NO, *FAULT_KINDS, *WORKS, MISTAKEN)),
     "part": frozenset(PARTS),
+    "sign": frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"),
+    "light": frozenset({"true"}),
+    "control": frozenset({"entry", "switch", "dial", "button", "menu"}),
 }
 
 
@@ -111,7 +115,10 @@ def _fields(tags: Iterable[str]) -> dict[str, Any]:
             digits.append(tag)
         else:
             name, value = _split(tag)
-            fields[name] = value
+            if name == "sign":  # a code is its characters in the order of the words
+                fields["code"] = fields.get("code", "") + value
+            else:
+                fields[name] = value
     if digits:
         fields["value"] = number_of(digits)
     return fields

@@ -9,6 +9,7 @@ from handsfree.language.wording import Wording
 
 _PUNCTUATION = ",.;:!?¡¿"
 _AMBIGUOUS = re.compile(r"\d+,\d{3}(?!\d)")
+_CODE = re.compile(r"[A-Za-z0-9]{1,4}")
 _HYPHEN = re.compile(r"(?<=[^\W\d])-(?=[^\W\d])")
 
 
@@ -25,9 +26,14 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
     pattern = re.compile(rf"([0-9]+(?:[{marks}][0-9]+)?|[{marks}][0-9]+)(\D*)")
     words: list[str] = []
     after_digits = False
-    for typed in _HYPHEN.sub(" ", text.lower()).split():
+    for written in _HYPHEN.sub(" ", text).split():
+        typed = written.lower()
         piece = typed.rstrip(_PUNCTUATION).lstrip("¡¿")
         number = None if _AMBIGUOUS.match(piece) else pattern.fullmatch(piece)
+        if (code := _code(written, words, w)) is not None:
+            words += code
+            after_digits = False
+            continue
         if after_digits and piece in symbols:
             words += symbols[piece].split()
         elif number and not after_digits:
@@ -37,6 +43,20 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
             words += short.get(piece, piece).split()
         after_digits = number is not None and not number[2]
     return tuple(words)
+
+
+def _code(typed: str, before: list[str], w: Wording) -> list[str] | None:
+    """The words that spell a typed code after 'it shows'; None for anything else.
+
+    Small letters alone are words: 'it shows echo four', but 'it shows E4' and 'it shows e4'.
+    """
+    code = typed.rstrip(_PUNCTUATION)
+    if not before or before[-1] not in w.names["spelled_after"] or not _CODE.fullmatch(code):
+        return None
+    if code.islower() and code.isalpha():
+        return None
+    spelled = {**w.names["letter"], **w.names["digit"]}
+    return [str(spelled[sign]) for sign in code.lower()]
 
 
 def without_accents(word: str) -> str:

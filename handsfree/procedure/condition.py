@@ -14,7 +14,9 @@ from handsfree.job.reading import Subject
 
 DEFECTS = "defects"
 """The condition that something was found out of order in this visit."""
-CONDITIONS = (*NAMED_CONDITIONS, DEFECTS)
+REMOVED = "controller_removed"
+"""The condition that the old controller is off already."""
+CONDITIONS = (*NAMED_CONDITIONS, DEFECTS, REMOVED)
 """Conditions that have a name of their own; door_features.toml lists those about the door."""
 _FOUND = re.compile(r"(\w+) is (\w+)")
 
@@ -62,7 +64,7 @@ def exclusive_pairs(conditions: Iterable[str]) -> Iterator[tuple[str, str]]:
 
 def _read(condition: str) -> _Wanted:
     bare = condition.removeprefix("not ")
-    if bare == DEFECTS:
+    if bare in (DEFECTS, REMOVED):
         return _Wanted(bare, frozenset({"yes"}), bare != condition, frozenset(YES_NO))
     if bare in NAMED_CONDITIONS:
         name, values = NAMED_CONDITIONS[bare].feature, NAMED_CONDITIONS[bare].values
@@ -75,6 +77,8 @@ def _read(condition: str) -> _Wanted:
 
 
 def _value(name: str, job: Job) -> str | None:
+    if name == REMOVED:
+        return "yes" if job.opening.controller_removed else "no"
     if name == DEFECTS:
         return "yes" if any(fact.value == "not_in_order" for fact in job.facts) else "no"
     feature = FEATURES.get(name)

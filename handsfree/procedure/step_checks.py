@@ -69,6 +69,11 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
             "attempts" if step.adjust is None else "adjust",
             "adjust says what to change before the next measurement",
         )
+    if step.guide is not None and step.waits != "done":
+        yield place.fault(
+            "is led by the guide of the controller and does not wait for 'done'",
+            "waits", 'without a guide it ends with "done"',
+        )  # fmt: skip
     if step.search is not None and step.waits != "observation":
         yield place.fault(
             "offers a search and does not wait for an observation",

@@ -13,6 +13,7 @@ from handsfree.job.opening import Opening
 from handsfree.job.record import Record
 from handsfree.journal.reader import Verification
 from handsfree.reports.summary import Summary, summary_of
+from handsfree.visit_record.controller_set_up import SetUpRow, ShownCode
 from handsfree.visit_record.cycles import TimedRun
 from handsfree.visit_record.facts import FactStory
 from handsfree.visit_record.office_changes import OfficeChange, SignOff
@@ -74,6 +75,8 @@ class ExportedVisit(Record):
     cautions: tuple[Caution, ...]
     facts: tuple[FactStory, ...]
     matters: tuple[OpenItem, ...]
+    set_up: tuple[SetUpRow, ...]
+    codes: tuple[ShownCode, ...]
     runs: tuple[TimedRun, ...]
     faults: tuple[RecordedFault, ...]
     moments: tuple[Occurrence, ...]

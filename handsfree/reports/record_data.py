@@ -17,6 +17,7 @@ from handsfree.reports.opening_facts import opening_pairs
 from handsfree.reports.reading_rows import SubjectRows, groups_of
 from handsfree.reports.summary import findings_as_left, summary_of
 from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.visit_record.controller_set_up import AS_FOUND
 from handsfree.visit_record.event_words import fact_words
 from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.visit_record import VisitRecord
@@ -63,6 +64,7 @@ def record_data(visit: VisitRecord, daily: Procedure | None = None) -> dict[str,
                 if f.value in ("in_order", "not_in_order")
             ]
         ),
+        "set_up": _set_up(visit),
         "notes": [
             *_cut(_beside(visit)),
             *_cut([_text(note.now, _LONG) for note in visit.notes]),
@@ -129,6 +131,20 @@ def _rows(group: SubjectRows) -> list[dict[str, str]]:
         empty = dict.fromkeys(("found", "left", "limit", "clause", "kind", "verdict"), "")
         shown.append({"what": last, **empty})
     return shown
+
+
+def _set_up(visit: VisitRecord) -> list[dict[str, str]]:
+    """The set-up sheet of the door: the entries of the controller as they were left."""
+    how = {"made": "", "left": "left out", "failed": "failed"}
+    return [
+        {
+            "called": _text(row.called or "", 40),
+            "name": _text(row.name, _SHORT),
+            "value": _text(row.value or "", 40),
+            "shown": _text(" ".join(filter(None, (row.shown, how[row.outcome]))), 40),
+        }
+        for row in [each for each in visit.set_up if not each.entry.startswith(AS_FOUND)][:_MOST]
+    ]
 
 
 def _beside(visit: VisitRecord) -> list[str]:

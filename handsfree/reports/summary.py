@@ -15,6 +15,7 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
+from handsfree.visit_record.controller_set_up import AS_FOUND, code_line, set_up_line
 from handsfree.visit_record.cycles import TimedRun
 from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.open_items import LeftOpen, Skipped
@@ -49,6 +50,9 @@ class Summary(Record):
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
     door_faults: tuple[DoorFault, ...]
+    old_settings: tuple[str, ...]
+    set_up: tuple[str, ...]
+    codes: tuple[str, ...]
     notes: tuple[str, ...]
     withdrawn: int
     amended: int = 0
@@ -95,6 +99,9 @@ def summary_of(visit: VisitRecord) -> Summary:
         skipped=visit.skipped,
         left_open=visit.left_open,
         door_faults=visit.door_faults,
+        old_settings=tuple(set_up_line(r) for r in visit.set_up if r.entry.startswith(AS_FOUND)),
+        set_up=tuple(set_up_line(r) for r in visit.set_up if not r.entry.startswith(AS_FOUND)),
+        codes=tuple(map(code_line, visit.codes)),
         notes=tuple(note.now for note in visit.notes),
         withdrawn=visit.withdrawn,
         amended=visit.amended,

@@ -54,6 +54,9 @@ def summary_text(summary: Summary) -> str:
             ],
         ),
         *_section("Faults found", [each.line for each in summary.door_faults]),
+        *_section("The old controller as found", summary.old_settings),
+        *_section("The controller as it was set up", summary.set_up),
+        *_section("Codes that it showed", summary.codes),
         *_section("Notes", summary.notes),
         "",
         f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "

@@ -29,6 +29,7 @@ _WORDS = {
     "skip": "skip this step",
     "go_back": "go back a step",
     "withdraw": "take the last reading back",
+    "what_did_we_set": "a question: what did we set",
     "note": "a note follows",
     "cancel_clock": "call the clock off",
     "refused": "refused by the owner",
@@ -100,6 +101,14 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
             return f"{words_of(str(meaning.get('value')))}{_comma(part)}"
         case "go_to":
             return f"go to {step_words(str(meaning.get('stage')))}"
+        case "code" | "what_means":
+            code = str(meaning.get("code", ""))
+            shown = f"{' '.join(code)} blinks" if meaning.get("light") else code
+            return f"it shows {shown}" if kind == "code" else f"a question: what {shown} means"
+        case "entered":
+            return f"{meaning.get('control')} {meaning.get('value')} is {meaning.get('code')}"
+        case "go_to_entry":
+            return f"go to {meaning.get('control')} {meaning.get('value')}"
         case _:
             return _WORDS.get(kind, words_of(kind))
 

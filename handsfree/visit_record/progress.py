@@ -18,6 +18,8 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
+from handsfree.journal.controller_events import ControllerEvent
+from handsfree.visit_record.controller_set_up import ControllerSetUp
 from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.faults import follow, returned
 
@@ -41,7 +43,8 @@ class Course(Record):
     ``at`` is the key of the current step; ``ended`` holds the keys of the tasks that are over
     with their outcome; ``standing_by`` is 'stop' after that word; ``settled`` holds the
     technician's words on what stays open, by its key. ``search`` is the search under way;
-    ``faults`` are those that were found, oldest first.
+    ``faults`` are those that were found, oldest first. ``controller`` is the set-up of the
+    controller so far.
 
     ``branches`` holds the branches that were led to, each with the key of the task after which it
     is walked; ``led`` how often the answers of a task led on, by its key; ``held`` the keys of the
@@ -55,6 +58,7 @@ class Course(Record):
     settled: dict[str, str] = Field(default_factory=dict)
     search: RunningSearch | None = None
     faults: tuple[DoorFault, ...] = ()
+    controller: ControllerSetUp = ControllerSetUp()
     branches: dict[str, str] = Field(default_factory=dict)
     led: dict[str, int] = Field(default_factory=dict)
     held: frozenset[str] = frozenset()
@@ -125,6 +129,8 @@ def advance(course: _C, body: ev.Body) -> _C:
             update = {"search": course.search.model_copy(update={"answers": answers})}
         case search.SearchEnded():
             update = {"search": None}
+        case ControllerEvent():
+            update = {"controller": course.controller.after(body)}
         case ev.VisitClosed():
             update = {"closed": True}
         case _:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from handsfree.errors import HandsfreeError
+from handsfree.journal import controller_events as controller
 from handsfree.journal import events as ev
 from handsfree.journal import fault_events as fault
 from handsfree.journal import office_events as office
@@ -10,6 +11,7 @@ from handsfree.journal import search_events as search
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
 from handsfree.visit_record.amendment import amendment_of
+from handsfree.visit_record.controller_set_up import set_up_line
 from handsfree.visit_record.event_words import fact_words, reading_words, taken_for
 from handsfree.visit_record.progress import Course
 from handsfree.visit_record.talk_items import (
@@ -209,6 +211,10 @@ def came_of(body: ev.Body) -> str | None:
             return f"{asked} Answered: {words_of(answer)}."
         case search.SearchEnded(outcome=outcome, found=found):
             return f"search ended, {words_of(outcome)}{f': {found}' if found else ''}"
+        case controller.EntryEnded():
+            return f"controller: {set_up_line(body)}"
+        case controller.CodeShown(code=code, means=means):
+            return f"the controller shows {code}: {means or 'not in the guide'}"
         case ev.VisitClosed():
             return "visit closed"
         case ev.Said(role="readback", text=text):

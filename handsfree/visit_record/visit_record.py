@@ -12,6 +12,7 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.reader import Verification
+from handsfree.visit_record.controller_set_up import SetUpRow, ShownCode
 from handsfree.visit_record.cycles import Cycles, TimedRun
 from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.facts import Facts, FactStory
@@ -43,7 +44,8 @@ class VisitRecord(Record):
     closed. ``readings`` are in the order of their acceptance, gone ones too; everything else is
     oldest first. ``door_faults`` is what was found wrong with the door, ``faults`` what went
     wrong with sound, voice and machine. ``quantities`` are what the standing readings amount to,
-    ``answers`` the cautions that were answered. ``withdrawn``, ``amended`` and ``struck`` count
+    ``answers`` the cautions that were answered. ``set_up`` are the entries of the controller as
+    they ended last, ``codes`` what it showed. ``withdrawn``, ``amended`` and ``struck`` count
     what happened to readings.
     ``verification`` says whether the journal is whole; of a broken one, the record holds what
     comes before the break.
@@ -69,6 +71,8 @@ class VisitRecord(Record):
     left_open: tuple[LeftOpen, ...]
     open_items: tuple[OpenItem, ...]
     door_faults: tuple[DoorFault, ...]
+    set_up: tuple[SetUpRow, ...]
+    codes: tuple[ShownCode, ...]
     runs: tuple[TimedRun, ...]
     faults: tuple[RecordedFault, ...]
     occurrences: tuple[Occurrence, ...]
@@ -192,6 +196,8 @@ class VisitFold:
             left_open=items.left_open(self.course),
             open_items=items.items(self.readings, self.facts, self.course),
             door_faults=self._faults.all,
+            set_up=self.course.controller.rows,
+            codes=self.course.controller.shown_codes,
             runs=self._cycles.runs(),
             faults=tuple(self.talk.faults),
             occurrences=tuple(self.talk.occurrences),

@@ -9,9 +9,9 @@ import pytest
 from click.testing import CliRunner
 
 from handsfree.cli import main
+from handsfree.controllers.guide_loader import load_guide, shipped_guides
 from handsfree.diagnosis.tree_loader import shipped_trees
 from handsfree.journal import reader
-from handsfree.procedure.controller import load_controller, shipped_controllers
 from handsfree.procedure.loader import shipped_procedures
 from handsfree.settings import Settings
 
@@ -32,18 +32,19 @@ def documented(names) -> None:
 
 def test_controllers():
     listed = printed("controllers", "--json")
-    assert [each["name"] for each in listed] == list(shipped_controllers())
-    assert set(listed[0]) == {"name", "title", "language", "settings"}
+    assert [each["name"] for each in listed] == [*shipped_guides("en"), *shipped_guides("es")]
+    assert set(listed[0]) == {"name", "title", "language", "entries", "settings", "codes"}
     documented(listed[0])
 
 
-def test_a_controller_without_faults(tmp_path):
-    name = shipped_controllers()[0]
-    found = printed("controllers", "check", name, "--json")
+def test_a_controller_without_faults():
+    found = printed("controllers", "check", "heron", "--json")
+    guide = load_guide("heron")
     assert found["faults"] == []
-    assert [each["setting"] for each in found["settings"]] == list(load_controller(name).entries)
-    assert set(found["settings"][0]) == {"setting", "say", "low", "high", "step", "save"}
-    documented(found["settings"][0])
+    assert [each["id"] for each in found["entries"]] == [each.id for each in guide.set_up]
+    assert [each["id"] for each in found["settings"]] == [each.id for each in guide.settings]
+    assert [each["means"] for each in found["codes"]] == [each.means for each in guide.codes]
+    documented(found)
 
 
 @pytest.mark.parametrize("command", ["controllers", "procedures", "search"])

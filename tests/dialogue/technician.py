@@ -9,6 +9,8 @@ from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.fact import FactQuestion
+from handsfree.dialogue.questions.guide_entry import GuideEntryQuestion
+from handsfree.dialogue.questions.guide_learn import GuideLearnQuestion
 from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.questions.note import NoteQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
@@ -157,6 +159,10 @@ def answer_to(state: State, complaint: str) -> str:
             return phrases.negative
         case WhatWasDoneQuestion():
             return phrases.repaired
+        case GuideLearnQuestion(phase="ending"):
+            return phrases.affirm
+        case GuideLearnQuestion() | GuideEntryQuestion():
+            return phrases.done
     task = state.task
     assert task is not None
     step = task.step

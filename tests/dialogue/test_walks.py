@@ -7,13 +7,15 @@ from itertools import product
 
 import pytest
 
+from handsfree.controllers.guide import LEARN
+from handsfree.controllers.guide_loader import load_guide, shipped_guides
+from handsfree.controllers.worked_out import set_up_of
 from handsfree.dialogue.questions.search_offer import SearchOfferQuestion
 from handsfree.dialogue.state import State
 from handsfree.job.opening import Swing
 from handsfree.job.quantity import Quantity
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import languages
-from handsfree.procedure.controller import load_controller
 from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.visit_record.progress import replay
 
@@ -111,6 +113,28 @@ def test_a_complaint_is_searched_with_its_tree(spoken: Language, complaint: str)
     assert w.say("head_wrong", what="").rstrip(". ") in walked.said[-1]
 
 
+GUIDED = [(language, name) for language in languages() for name in shipped_guides(language)]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("spoken", "name"), GUIDED, indirect=["spoken"])
+def test_a_visit_that_a_guide_leads_through_is_walked_to_its_close_out(
+    spoken: Language, name: str
+) -> None:
+    w = spoken.wording
+    guide = load_guide(name, w.language)
+    procedure = load_procedure("controller-replaced-pair", guide, w.language)
+    door = opening(Swing.SAME_WAY, everything=True)
+    walked = walk(spoken, procedure, door, lambda state: answer_to(state, "slams"))
+    progress = walked.state.progress
+    assert set(progress.ended.values()) == {"done"}
+    assert replay(walked.journal) == progress
+    entries = [each.step.id for each in set_up_of(guide, progress.job)]
+    assert progress.controller.made >= {*entries, LEARN}
+    if w.language != "en":
+        assert_no_english(walked.said)
+
+
 # Values that a door may have and that no check lets pass.
 TOO_BAD = {
     Quantity.OPENING_TIME: "dos segundos",
@@ -123,7 +147,7 @@ TOO_BAD = {
 }
 
 
-ALL_WRONG = [(name, None) for name in shipped_procedures()] + [("complaint", "marino-dos")]
+ALL_WRONG = [(name, None) for name in shipped_procedures()] + [("complaint", "heron")]
 
 
 @pytest.mark.slow
@@ -131,7 +155,7 @@ ALL_WRONG = [(name, None) for name in shipped_procedures()] + [("complaint", "ma
 def test_a_door_that_is_all_wrong_is_talked_about_without_english(
     name: str, menu: str | None
 ) -> None:
-    """With everything asked at every step, and the menu of a controller or none."""
+    """With everything asked at every step, and the guide of a controller or none."""
     spanish = Language.load(language="es")
     phrases, w = PHRASES["es"], spanish.wording
 
@@ -143,7 +167,7 @@ def test_a_door_that_is_all_wrong_is_talked_about_without_english(
             return f"{w.quantity(task.step.quantity)} {TOO_BAD[task.step.quantity]}"
         return text
 
-    controller = load_controller(menu) if menu else None
+    controller = load_guide(menu, "es") if menu else None
     procedure = load_procedure(name, controller, "es")
     walked = walk(spanish, procedure, opening(Swing.SAME_WAY, True), answer, phrases.asides)
     assert w.say("head_wrong", what="").rstrip(". ") in walked.said[-1]

@@ -15,6 +15,12 @@ from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.canonical_json import NO_HASH, canonical, parse_line, stamp
+from handsfree.journal.controller_events import (
+    CodeShown,
+    EntriesReopened,
+    EntryAsked,
+    EntryEnded,
+)
 from handsfree.journal.fault_events import FaultFound, FaultProved, FaultWorked
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from tests.journal.examples import FACT, OPENED, READING
@@ -81,6 +87,18 @@ EXAMPLES: tuple[ev.Body, ...] = (
     ev.FactWithdrawn(subject=Subject.LEFT_LEAF, name="hinge_side"),
     ev.OpenSettled(key="left leaf/opening time", word="refused"),
     ev.OpenSettled(key="search/slams", word="accepted", by="the desk", by_clip="000077.flac"),
+    EntryAsked(entry="hand-one"),
+    EntryEnded(
+        entry="hand-one",
+        outcome="made",
+        name="hand of motor one",
+        called="entry three",
+        value="one",
+        shown="A1",
+        clip="000031.flac",
+    ),
+    EntriesReopened(entries=("hand-one", "keep")),
+    CodeShown(code="N1", means="Motor one turned.", remedy="Enter it again.", entry="learn"),
     SearchStarted(tree="slams", sha256="5" * 64, title="The door slams"),
     SearchAnswered(at="where-it-slams", asked="Where does it slam?", answer="end"),
     SearchEnded(

@@ -1,10 +1,10 @@
 import pytest
 
+from handsfree.controllers.guide_loader import load_guide
 from handsfree.job.job import Fact, Job, Sheet
 from handsfree.job.opening import Activation, Leaf, Lock, Motor, Opening, Side, Swing
 from handsfree.job.quantity import SETTINGS
 from handsfree.job.reading import Subject
-from handsfree.procedure.controller import load_controller
 from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.procedure.step import Procedure
 from handsfree.procedure.task_selection import applies, tasks
@@ -45,32 +45,31 @@ def test_a_single_leaf_has_nothing_of_a_pair(procedure: Procedure) -> None:
     walked = keys(procedure, job(SINGLE))
     assert "opening-time:right leaf" in walked
     assert "motor-hand:motor one" in walked
-    assert "door-type-single" in walked
-    assert not {"swing", "latch-order", "motor-leaf:motor one", "door-type-pair"} & set(walked)
+    assert not {"swing", "latch-order", "motor-leaf:motor one"} & set(walked)
     assert not any("left leaf" in key or "motor two" in key for key in walked)
 
 
 def test_a_pair_traces_two_motors_and_times_two_leaves(procedure: Procedure) -> None:
     walked = keys(procedure, job(PAIR))
-    assert {"swing", "motor-leaf:motor one", "motor-leaf:motor two", "door-type-pair"} <= set(
-        walked
-    )
+    assert {"swing", "motor-leaf:motor one", "motor-leaf:motor two"} <= set(walked)
     assert {"opening-time:left leaf", "opening-time:right leaf"} <= set(walked)
-    assert "door-type-single" not in walked
 
 
 @pytest.mark.parametrize(
     ("update", "more"),
     [
-        ({"fire_rated": True}, {"fire-release"}),
-        ({"sensors": True}, {"sensors-found", "sensors-act"}),
+        ({"fire_rated": True}, {"fire-wires-marked", "fire-release"}),
+        ({"sensors": True}, {"sensors-found", "sensor-wires-marked", "sensors-act"}),
         ({"astragal": True}, {"latch-order"}),
         ({"lock": Lock.LATCH}, {"latches:left leaf", "latches:right leaf"}),
         ({"power_fail_spring": True}, {"power-fails", "power-returns"}),
         ({"vestibule": True}, {"vestibule-passage", "vestibule-room"}),
         (
             {"lock": Lock.STRIKE},
-            {"latches:left leaf", "latches:right leaf", "strike-releases"},
+            {
+                *("latches:left leaf", "latches:right leaf"),
+                *("strike-wires-marked", "strike-releases"),
+            },
         ),
     ],
 )
@@ -86,9 +85,9 @@ def test_an_opening_without_plates_has_no_plate_to_measure(procedure: Procedure)
 
 
 def test_what_the_survey_finds_changes_the_steps_that_follow(procedure: Procedure) -> None:
-    found = job(PAIR).with_fact(Fact(subject=Subject.OPENING, name="swing", value="double_egress"))
-    assert "door-type-double-egress" in keys(procedure, found)
-    assert "door-type-pair" not in keys(procedure, found)
+    found = job(PAIR).with_fact(Fact(subject=Subject.OPENING, name="lock", value="strike"))
+    assert "strike-releases" in keys(procedure, found)
+    assert "strike-releases" not in keys(procedure, job(PAIR))
 
 
 def test_one_leaf_is_finished_before_the_next(procedure: Procedure) -> None:
@@ -193,6 +192,6 @@ def test_nothing_live_is_touched_before_it_is_proven_dead(name: str) -> None:
 
 
 def test_the_task_names_the_menu_with_its_leaf() -> None:
-    procedure = load_procedure("yearly-service", load_controller("mariner-two"))
+    procedure = load_procedure("yearly-service", load_guide("heron"))
     (task,) = (t for t in tasks(procedure, job(SINGLE)) if t.step.id == "opening-speed-found")
-    assert task.brief == "As found, menu twelve, opening speed, right leaf?"
+    assert task.brief == "As found, entry twenty one, opening speed, right leaf?"

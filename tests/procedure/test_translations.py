@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
+from handsfree.controllers.guide_loader import load_guide
 from handsfree.errors import ProcedureError
 from handsfree.job.closed_lists import COMPLAINTS
 from handsfree.job.quantity import SETTINGS
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Choice, Meaning, Word
 from handsfree.language.wording import languages, placeholders
-from handsfree.procedure.controller import load_controller, shipped_controllers
 from handsfree.procedure.loader import SHIPPED, load_procedure, shipped_procedures
 from handsfree.procedure.step import ForEach, Step
 from handsfree.toml_source import TomlSource
@@ -133,12 +133,11 @@ def test_the_spanish_article_fits_what_a_step_repeats_over() -> None:
 
 
 @pytest.mark.parametrize("language", languages())
-def test_there_is_a_menu_to_copy_and_it_names_every_setting(language: str) -> None:
-    menus = [load_controller(name) for name in shipped_controllers()]
-    (menu,) = (each for each in menus if each.language == language)
-    for controller in (None, menu):
+def test_there_is_a_guide_to_copy_and_it_names_every_setting(language: str) -> None:
+    guide = load_guide("heron", language)
+    for controller in (None, guide):
         procedure = load_procedure("yearly-service", controller, language)
         named = {step.setting: step.prompt for step in procedure.steps if step.setting}
-        assert named.keys() == set(SETTINGS)
-        for setting, entry in menu.entries.items():
+        assert named.keys() == guide.entries.keys() == set(SETTINGS)
+        for setting, entry in guide.entries.items():
             assert (entry.say in named[setting]) is (controller is not None)

@@ -13,6 +13,8 @@ from pydantic import ValidationError
 from handsfree.dialogue import questions, state_machine
 from handsfree.dialogue.questions import families
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
+from handsfree.dialogue.questions.guide_entry import GuideEntryQuestion
+from handsfree.dialogue.questions.guide_learn import GuideLearnQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Say
 from handsfree.dialogue.turn import Turn
@@ -94,6 +96,7 @@ def test_it_waits_through_a_request_for_information(asked, said):
 def test_the_answer_comes_first(asked, said):
     before = asked.state.pending
     answers_it = isinstance(before, CauseSearchQuestion) and said == "skip"
+    answers_it = answers_it or isinstance(before, GuideEntryQuestion | GuideLearnQuestion)
     if not before.free_words and not answers_it:
         assert asked.says(said)[0] == "First answer this."
         assert asked.state.pending == before

@@ -1,0 +1,68 @@
+"""Leads through the guide: asks for the next entry whenever nothing else waits for an answer."""
+
+from __future__ import annotations
+
+from handsfree.controllers.guide import LEARN
+from handsfree.controllers.worked_out import open_cases
+from handsfree.dialogue import guide_walk
+from handsfree.dialogue.questions.guide_entry import GuideEntryQuestion
+from handsfree.dialogue.questions.guide_learn import first_phase
+from handsfree.dialogue.questions.own_entry import OwnEntryQuestion
+from handsfree.dialogue.questions.question import Question
+from handsfree.dialogue.turn import Turn
+
+
+def tell_open_cases(turn: Turn) -> None:
+    """Says before the visit which entries the guide has no value for on this door."""
+    if turn.guide is not None and (missing := open_cases(turn.guide, turn.job)):
+        names = turn.words.listed([step.name for step in missing], "and")
+        turn.tell("guide_open_cases", "warning", names=names)
+
+
+def restore(turn: Turn) -> None:
+    """Makes the question of the guide the pending one again after a break, without a word."""
+    if _waits(turn) and (question := _question(turn)) is not None:
+        turn.set(pending=question)
+
+
+def lead(turn: Turn) -> None:
+    """Asks for the next entry of the guide where no other question waits."""
+    if not _waits(turn):
+        return
+    question = _question(turn)
+    if question is None:
+        return
+    if isinstance(question, OwnEntryQuestion) and question.entry is None:
+        turn.wait_for(question)  # the step's own prompt has asked for it
+        return
+    entry = guide_walk.at_hand(turn)
+    done = guide_walk.so_far(turn)
+    if done.at is None and turn.guide is not None:
+        count = len(guide_walk.walk(turn))
+        turn.tell("guide_begin", "status", count=count, title=turn.guide.title)
+    if entry is not None and (done.at != entry or entry in done.over):
+        guide_walk.asked(turn, entry)
+    turn.ask(question)
+
+
+def _waits(turn: Turn) -> bool:
+    """True if a step of the guide is at hand and no question waits."""
+    progress, task = turn.state.progress, turn.task
+    if turn.state.pending is not None or progress.closed or progress.standing_by is not None:
+        return False
+    if task is None or turn.between or turn.caution_open:
+        return False
+    own = task.step.guide == "as_found" or (turn.guide is None and task.step.guide == "set_up")
+    return turn.led or own
+
+
+def _question(turn: Turn) -> Question | None:
+    if not turn.led:
+        return OwnEntryQuestion()
+    entry = guide_walk.at_hand(turn)
+    if entry == LEARN:
+        return first_phase(turn)
+    each = guide_walk.worked_out(turn, entry) if entry is not None else None
+    if each is not None and each.state == "missing":
+        return OwnEntryQuestion(entry=entry)
+    return GuideEntryQuestion(entry=entry)

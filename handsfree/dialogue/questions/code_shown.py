@@ -1,0 +1,51 @@
+"""A code that the controller shows, read back before anything is made of it."""
+
+from __future__ import annotations
+
+from handsfree.controllers.guide import LEARN
+from handsfree.dialogue import guide_sentences as texts
+from handsfree.dialogue import guide_walk, navigation
+from handsfree.dialogue.questions.families import YesNoQuestion
+from handsfree.dialogue.questions.search_offer import offer
+from handsfree.dialogue.turn import Turn
+
+NO_CAUSE = "learn_ends_in_error"
+"""The search for a learn cycle that failed with a code that the guide does not know."""
+
+
+class CodeShownQuestion(YesNoQuestion):
+    """A code that waits for 'affirm'; ``mark`` is what is shown, ``clip`` its sound."""
+
+    mark: str
+    clip: str | None = None
+
+    def affirm(self, turn: Turn) -> None:
+        """Says what the code means, and leads to its entry or its search."""
+        turn.wait_for(None)
+        code = guide_walk.code_shown(turn, self.mark, self.clip)
+        learning = turn.led and guide_walk.so_far(turn).at == LEARN
+        if learning:
+            guide_walk.ended(turn, LEARN, "failed", mark=self.mark, clip=self.clip)
+        search = code.search if code is not None else NO_CAUSE if learning else None
+        again = guide_walk.came_before(turn, self.mark) or code is None
+        if search is not None and again and offer(turn, search):
+            return
+        if turn.led and turn.guide is not None and code is not None and code.entry is not None:
+            first = guide_walk.reopen(turn, turn.guide, code.entry)
+            guide_walk.asked(turn, first)
+        elif not turn.led:
+            navigation.prompt_again(turn)
+
+    def negative(self, turn: Turn) -> None:
+        """Drops it; the entry at hand is asked for again."""
+        self.disregard(turn)
+
+    def disregard(self, turn: Turn) -> None:
+        """Drops it."""
+        turn.wait_for(None)
+        turn.tell("dropped", "status")
+        navigation.prompt_again(turn)
+
+    def repeat(self, turn: Turn) -> None:
+        """Reads the code back ('Echo four two. Is it so?')."""
+        turn.tell("guide_code", "readback", code=texts.spelled_first(turn.words, self.mark))

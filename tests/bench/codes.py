@@ -1,0 +1,65 @@
+"""How codes are heard: letters by the radio alphabet and digits, in quiet and in noise.
+
+    python -m tests.bench.codes flite:slt flite:rms --codes 40
+
+Voices are those of handsfree.rehearsal.synthetic_voices ('natural:NAME' with HANDSFREE_VOICES).
+The codes are drawn: one to three letters and digits. Counted are codes heard right, and codes
+heard as another one: those are read back, and nothing is made of them before they are affirmed.
+"""
+
+from __future__ import annotations
+
+import argparse
+from random import Random
+
+from handsfree.language.interpreter import Language
+from handsfree.language.meaning import CodeSaid
+from handsfree.recognition.recognizer import VoskRecognizer
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.rehearsal.synthetic_voices import SyntheticVoices
+from tests.bench.hearing import DATA
+from tests.bench.listening_material import Sample, in_noise, level_name, noises
+
+LEVELS_DB = (None, 10.0)
+SIGNS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
+SAY = {"en": "it shows", "es": "muestra"}
+
+
+def drawn(count: int, rng: Random) -> list[str]:
+    """Codes of one to three signs, no two alike."""
+    codes: set[str] = set()
+    while len(codes) < count:
+        codes.add("".join(rng.choice(SIGNS) for _ in range(rng.choice((1, 2, 2, 3)))))
+    return sorted(codes)
+
+
+def main() -> None:
+    """Prints a row for each voice."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
+    parser.add_argument("voices", nargs="+")
+    parser.add_argument("--codes", type=int, default=40)
+    parser.add_argument("--language", default="en", choices=sorted(SAY))
+    asked = parser.parse_args()
+    language = Language.load(language=asked.language)
+    recognizer = VoskRecognizer(SpeechModel.load(language=asked.language))
+    spelled = {**language.wording.names["letter"], **language.wording.names["digit"]}
+    speaker, noise = SyntheticVoices(), noises(DATA)
+    codes = drawn(asked.codes, Random(25))
+    print(f"{'voice':24}" + "".join(f"{level_name(level):>28}" for level in LEVELS_DB))
+    for voice in asked.voices:
+        shown = []
+        for level in LEVELS_DB:
+            right = other = 0
+            for code in codes:
+                text = f"{SAY[asked.language]} {' '.join(spelled[s] for s in code.lower())}"
+                sample = Sample(sound=speaker.say(voice, text), text=text, voice=voice)
+                heard = language.parse(recognizer.recognize(in_noise(sample, level, noise)).text)
+                if isinstance(heard, CodeSaid):
+                    right += heard.code == code
+                    other += heard.code != code
+            shown.append(f"{right} right, {other} other of {len(codes)}")
+        print(f"{voice:24}" + "".join(f"{each:>28}" for each in shown), flush=True)
+
+
+if __name__ == "__main__":
+    main()
