@@ -118,6 +118,8 @@ def test_what_was_said_back_is_held_by_the_visit_that_resumes(tmp_path: Path) ->
     assert spoken[1:] == [
         "Left leaf, hold open time, five point nine seconds.",
         "Time the right leaf to backcheck and say the opening time.",
+        "Eighty degrees is thirty five and a half inches at the latch edge of the right leaf, "
+        "straight out from the frame.",
     ]
     for words, taken in (("why", ["6.2"]), ("six point one", ["6.2", "5.9"])):
         heard = Heard(text=words, meaning=LANGUAGE.parse(words))

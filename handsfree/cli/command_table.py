@@ -14,7 +14,9 @@ class Entry(NamedTuple):
 
 COMMANDS: dict[str, Entry] = {
     "check": Entry("check", "Compares readings with the low-energy limits."),
-    "controllers": Entry("controllers", "Lists the controller menus that come with the program."),
+    "controllers": Entry(
+        "controllers", "Lists the guides of controllers that come with the program."
+    ),
     "demo": Entry("visit", "Plays a recorded visit through the real loop."),
     "export": Entry("export", "Writes a visit for other programs: JSON, or the readings as CSV."),
     "hear": Entry("hear", "Prints what is understood of sound files."),
