@@ -104,6 +104,11 @@ class Visit:
         """The state of the work so far."""
         return self._state.progress
 
+    @property
+    def state(self) -> State:
+        """Everything the conversation knows now."""
+        return self._state
+
     def open(self, opened: ev.VisitOpened, level: SpeechLevel = "full") -> None:
         """Writes the first event and speaks the first prompt."""
         self._follow(state_machine.begin(self._state, 0.0, level), opened)

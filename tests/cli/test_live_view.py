@@ -7,7 +7,8 @@ import io
 import numpy as np
 from rich.console import Console
 
-from handsfree.cli.live_view import Glance, LiveState, View, meter, view_of
+from handsfree.cli.live_view import View, meter, view_of
+from handsfree.visit_record.glance import Glance, LiveState
 from handsfree.job.finding import Finding, Verdict
 from handsfree.journal import events as ev
 from tests.journal.examples import READING

@@ -1,0 +1,1 @@
+export class Ears { on = false; async start() {} async stop() {} }
