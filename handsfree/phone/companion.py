@@ -12,7 +12,7 @@ from pathlib import Path
 
 from handsfree import __version__
 from handsfree.checks.limits import load_limits, shipped_limits
-from handsfree.clock import Clock, SystemClock
+from handsfree.clock import Clock
 from handsfree.data import data_folder
 from handsfree.dialogue.state import State
 from handsfree.errors import HandsfreeError, JobError, JournalError
@@ -23,7 +23,7 @@ from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, languages
-from handsfree.phone.ports import FedEars, ShownMouth
+from handsfree.phone.ports import FedEars, PageClock, ShownMouth
 from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.recognition.port import MeasuredSound, QuietPeriod, SourceFault, Utterance
 from handsfree.reports.pack import pack, summary_file
@@ -48,7 +48,7 @@ class Companion:
 
     def __init__(self, folder: str, clock: Clock | None = None) -> None:
         self._folder = Path(folder)
-        self._clock = clock or SystemClock()
+        self._clock = clock or PageClock()
         self._live, self._language = LiveState(), ENGLISH
         self._visit: Visit | None = None
         self._journal: Journal | None = None
@@ -65,7 +65,7 @@ class Companion:
         """Continues the visit at the step where it stood."""
         return self._answered(lambda: self._resume(model, aloud=aloud))
 
-    def type(self, line: str) -> str:
+    def take_line(self, line: str) -> str:
         """Takes a typed line, or the words of a button."""
         text = " ".join(line.split())
         return self._answered(lambda: self._take(Utterance(text)) if text else None)
@@ -144,6 +144,7 @@ class Companion:
             mouth=self._mouth,
             clock=self._clock,
             watch=self._live.apply,
+            tones=False,
         )
 
     def _take(self, heard: Utterance | QuietPeriod | SourceFault) -> None:

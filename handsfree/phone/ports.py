@@ -6,7 +6,9 @@ is left to hear, and what the mouth said is taken away after each turn.
 
 from __future__ import annotations
 
+import time
 from collections import deque
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from handsfree.recognition.port import EarEvent
@@ -16,6 +18,26 @@ if TYPE_CHECKING:  # a phone has no numpy
     from handsfree.recognition.cycle_listener import CycleRun
     from handsfree.synthesis.tones import ToneKind
     from handsfree.synthesis.voice_settings import VoiceChange
+
+
+class PageClock:
+    """The time of the page. It cannot tell sleep from a clock set forward, and calls both sleep."""
+
+    def __init__(self) -> None:
+        self._begun, self._begun_s = self.utc(), self.rising_s()
+
+    def utc(self) -> datetime:
+        """The time of day in UTC."""
+        return datetime.now(UTC)
+
+    def rising_s(self) -> float:
+        """Seconds on the page's monotonic clock, which may stand still while the phone sleeps."""
+        return time.monotonic()
+
+    def slept_s(self) -> float:
+        """Seconds by which the time of day is ahead of the monotonic clock since the start."""
+        since_s = (self.utc() - self._begun).total_seconds()
+        return max(0.0, since_s - (self.rising_s() - self._begun_s))
 
 
 class FedEars:
@@ -44,7 +66,7 @@ class FedEars:
 
 
 class ShownMouth:
-    """A mouth whose texts and tones the page takes after each turn.
+    """A mouth whose texts the page takes after each turn.
 
     ``aloud`` is whether the page has a voice to speak them with. The page speaks after the turn is
     stored, so the duration is not known here and is 0 s in the journal.
@@ -68,9 +90,8 @@ class ShownMouth:
         return Spoken(0.0, aloud=self.aloud)
 
     def signal(self, kind: ToneKind) -> Spoken:
-        """Hands a tone to the page."""
-        self._out.append({"tone": kind})
-        return Spoken(0.0, aloud=self.aloud)
+        """Plays none: a visit on a phone has no tones."""
+        return Spoken(0.0, aloud=False)
 
     def adjust(self, change: VoiceChange) -> bool:
         """Hands a change of the voice to the page."""

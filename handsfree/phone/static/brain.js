@@ -63,7 +63,7 @@ const ACTS = {
     await open(name);
     return turn(() => companion.resume(model, aloud));
   },
-  type: ({ line }) => turn(() => companion.type(line)),
+  type: ({ line }) => turn(() => companion.take_line(line)),
   hear: ({ text, startS, endS, flac, rms, snrDb }) =>
     turn(() => companion.hear(text, startS, endS, flac, rms, snrDb)),
   quiet: ({ seconds }) => turn(() => companion.quiet(seconds)),
