@@ -18,8 +18,11 @@ from handsfree import __version__
 from handsfree.data import data_folder
 from handsfree.errors import PhoneError
 from handsfree.job.record import Record
+from handsfree.journal.head_file import Head
 from handsfree.phone.companion import start_page
 from handsfree.phone.parts import checked_part, pinned
+from handsfree.phone.voice_net import weights
+from handsfree.phone.vosk_worker import NAME, without_evaluation
 from handsfree.recognition.speech_model import SpeechModel
 
 STATIC = Path(__file__).parent / "static"
@@ -65,19 +68,24 @@ def build(folder: Path, parts: Path, languages: tuple[str, ...]) -> Built:
         )
     files = {part.to: checked_part(part, parts) for part in pinned()}
     files["python/handsfree.zip"] = own_code()
+    files[NAME] = without_evaluation(files[NAME])
     models = {language: SpeechModel.load(language=language) for language in languages}
     for language, model in models.items():
         files[f"model/{language}.tar.gz"] = model_archive(model.folder)
+    files["voice-net.bin"] = weights()
     files["start.json"] = start_page().encode()
     for file in sorted(STATIC.iterdir()):
         files[file.name] = file.read_bytes()
     files[PAGE] = files[PAGE].replace(b"@POLICY@", POLICY.encode())
-    hashes = {name: _integrity(content) for name, content in sorted(files.items()) if name != WORKER}
+    hashes = {
+        name: _integrity(content) for name, content in sorted(files.items()) if name != WORKER
+    }
     listed = {
         "version": __version__,
         "policy": POLICY,
         "models": {one: f"{model.name} {model.sha256[:12]}" for one, model in models.items()},
         "wheels": [part.to for part in pinned() if part.to.startswith("python/")],
+        "first_head": Head().model_dump_json() + "\n",
         "files": hashes,
     }
     # The worker holds the list, so that a changed file changes the worker, and phones update.

@@ -180,7 +180,7 @@ def choices_of(state: State) -> tuple[str, ...]:
         case "choice":
             return tuple(option.say for option in step.options)
         case "observation":
-            return (state.words.say("in_order"), state.words.say("not_in_order"))
+            return tuple(state.words.name("word", name) for name in ("in_order", "not_in_order"))
         case _:
             return ()
 

@@ -1,4 +1,4 @@
-"""The ports of a visit as the page on a phone fulfils them: ears that are fed, a mouth that is shown.
+"""The ports of a visit on a phone: ears that are fed, a mouth that is shown, the page's clock.
 
 The page hears, speaks and draws; Python decides. So nothing here waits: the ears end when nothing
 is left to hear, and what the mouth said is taken away after each turn.

@@ -8,9 +8,9 @@ import numpy as np
 from rich.console import Console
 
 from handsfree.cli.live_view import View, meter, view_of
-from handsfree.visit_record.glance import Glance, LiveState
 from handsfree.job.finding import Finding, Verdict
 from handsfree.journal import events as ev
+from handsfree.visit_record.glance import Glance, LiveState
 from tests.journal.examples import READING
 
 FINDING = Finding(

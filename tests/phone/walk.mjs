@@ -20,10 +20,11 @@ try {
     answers.push(JSON.parse(companion.take_line(line)));
   }
   const journal = python.FS.readFile("/visits/walk/journal.jsonl", { encoding: "utf8" });
+  const head = python.FS.readFile("/visits/walk/journal.head", { encoding: "utf8" });
   const heavy = python.runPython(
     "import sys; [m for m in ('numpy', 'sounddevice', 'click', 'rich', 'jinja2') if m in sys.modules]",
   ).toJs();
-  console.log(JSON.stringify({ journal, answers, heavy }));
+  console.log(JSON.stringify({ journal, head, answers, heavy }));
 } catch (fault) {
   console.error(String(fault.message).slice(-3000));
   process.exit(1);

@@ -9,8 +9,10 @@ let Companion;
 let folder = null; // the open visit
 let companion = null;
 
+let app;
+
 async function start() {
-  const app = await (await fetch("app.json")).json();
+  app = await (await fetch("app.json")).json();
   const files = [...app.wheels, "python/handsfree.zip"];
   const loads = files.map(async (file) => (await fetch(file)).arrayBuffer());
   python = await loadPyodide({ indexURL: new URL("pyodide/", import.meta.url).href });
@@ -20,7 +22,7 @@ async function start() {
 
 async function open(name) {
   leave();
-  const opened = new VisitFolder(python.FS, name);
+  const opened = new VisitFolder(python.FS, name, app.first_head);
   await opened.open();
   folder = opened;
   companion = Companion(folder.path);

@@ -322,7 +322,12 @@ const ears = new Ears({
     at("listen").setAttribute("aria-pressed", "false");
     say("microphone", { back: false, detail });
   },
-  interrupts: () => mouth.stop(),
+  speaking: () => mouth.speaking,
+  interrupts: () => {
+    const headset = at("headset").getAttribute("aria-pressed") === "true";
+    if (headset) mouth.stop();
+    return headset;
+  },
 });
 
 function note(text) {
@@ -334,6 +339,7 @@ function tellSound() {
   at("listen").hidden = !(language in app.models);
   at("level").hidden = at("listen").hidden;
   at("speak").hidden = !mouth.has;
+  at("headset").hidden = !mouth.has;
   at("speak").setAttribute("aria-pressed", String(mouth.on));
   note([at("listen").hidden ? word("no_ears") : "", mouth.has ? "" : word("no_voice")]
     .filter((text) => text !== "").join(" "));
@@ -353,6 +359,11 @@ at("listen").onclick = async () => {
   }
   at("listen").setAttribute("aria-pressed", String(ears.on));
   at("listen").textContent = word(ears.on ? "listening" : "listen");
+};
+
+at("headset").onclick = () => {
+  const now = at("headset").getAttribute("aria-pressed") === "true";
+  at("headset").setAttribute("aria-pressed", String(!now));
 };
 
 at("speak").onclick = () => {

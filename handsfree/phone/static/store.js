@@ -4,6 +4,7 @@
 const VISITS = "visits";
 const JOURNAL = "journal.jsonl";
 const HEAD = "journal.head";
+const NEXT_HEAD = "journal.head.next"; // whole, if a kill or a power cut tore the other
 const NOT_KEPT = new Set(["journal.lock", ".", ".."]);
 
 async function visitsFolder() {
@@ -56,8 +57,10 @@ export function lockVisit(name) {
 
 /** A visit's folder: the copy that Python writes in memory, and the one that stays. */
 export class VisitFolder {
-  constructor(fs, name) {
+  /** ``firstHead`` is the text of the head of an empty journal. */
+  constructor(fs, name, firstHead) {
     this.fs = fs;
+    this.firstHead = new TextEncoder().encode(firstHead);
     this.name = name;
     this.path = `/visits/${name}`;
     this.kept = 0; // bytes of the journal
@@ -79,7 +82,12 @@ export class VisitFolder {
         await this.load(entry, `${path}/${name}`, `${name}/`);
         continue;
       }
-      const bytes = new Uint8Array(await (await entry.getFile()).arrayBuffer());
+      if (below + name === NEXT_HEAD) continue;
+      let bytes = new Uint8Array(await (await entry.getFile()).arrayBuffer());
+      if (below + name === HEAD && !isHead(bytes)) {
+        const next = await folder.getFileHandle(NEXT_HEAD);
+        bytes = new Uint8Array(await (await next.getFile()).arrayBuffer());
+      }
       this.fs.writeFile(`${path}/${name}`, bytes);
       if (below + name === JOURNAL) this.kept = bytes.length;
       else this.others.set(below + name, bytes.length);
@@ -96,8 +104,14 @@ export class VisitFolder {
         this.others.set(name, size);
       }
     }
+    if (this.kept === 0) await this.replaceHead(this.firstHead);
     await this.append();
-    await this.whole(HEAD);
+    await this.replaceHead(this.fs.readFile(`${this.path}/${HEAD}`));
+  }
+
+  /** Nothing shows that a journal is complete but its head, so one of two is always whole. */
+  async replaceHead(bytes) {
+    for (const name of [NEXT_HEAD, HEAD]) overwrite(await this.handle(name), bytes);
   }
 
   names(path, below) {
@@ -128,12 +142,9 @@ export class VisitFolder {
   async whole(name) {
     const bytes = this.fs.readFile(`${this.path}/${name}`);
     const handle = await this.handle(name);
-    handle.truncate(bytes.length);
-    write(handle, bytes, 0);
-    if (name !== HEAD) {
-      handle.close();
-      this.handles.delete(name);
-    }
+    overwrite(handle, bytes);
+    handle.close();
+    this.handles.delete(name);
   }
 
   async handle(name) {
@@ -154,6 +165,20 @@ export class VisitFolder {
     this.handles.clear();
     this.release?.();
   }
+}
+
+function isHead(bytes) {
+  try {
+    return typeof JSON.parse(new TextDecoder().decode(bytes)).seq === "number";
+  } catch {
+    return false;
+  }
+}
+
+function overwrite(handle, bytes) {
+  write(handle, bytes, 0);
+  handle.truncate(bytes.length);
+  handle.flush();
 }
 
 function write(handle, bytes, at) {
