@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
@@ -10,6 +11,7 @@ from handsfree.cli.terminal import echo
 from handsfree.language.wording import languages
 
 PARTS = Path("phone-parts")
+PORT = 8443
 
 
 @click.group()
@@ -22,6 +24,7 @@ def phone() -> None:
     Examples:
       handsfree phone parts
       handsfree phone build phone-app --parts phone-parts
+      handsfree phone serve phone-app
     """
 
 
@@ -78,3 +81,49 @@ def build(folder: Path, parts: Path, spoken: tuple[str, ...]) -> None:
 
     app = built(folder, parts, tuple(dict.fromkeys(spoken)))
     echo(f"{folder}: version {app.version}, {app.files} files, {app.bytes / 1e6:.1f} MB")
+
+
+@phone.command()
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.option("--host", help="The address to serve at; by default this machine's in its network.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=PORT,
+    show_default=True,
+    help="The port; 0 takes a free one.",
+)
+@click.option(
+    "--certificates",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="The folder of the certificates; by default one of your own.",
+)
+def serve(folder: Path, host: str | None, port: int, certificates: Path | None) -> None:
+    """Serves a built app on the local network, with TLS and a QR code of its address.
+
+    The certificate's authority is made once, on this machine. Trust it on the phone once: it is
+    at /authority.crt. It can vouch for private addresses only. Press Ctrl+C to stop it.
+
+    \b
+    Examples:
+      handsfree phone serve phone-app
+      handsfree phone serve phone-app --host 192.168.1.20
+    """
+    import segno
+
+    from handsfree.phone import server
+
+    def begun(address: str) -> None:
+        segno.make(address, micro=False).terminal(compact=True)
+        echo(f"The app is at {address}")
+        echo(f"The phone has to trust {address.rstrip('/')}{server.AUTHORITY_PATH} once.")
+        echo("Ctrl+C ends it.")
+        sys.stdout.flush()  # a script may wait for the address
+
+    server.serve(
+        folder,
+        host or server.own_address(),
+        port,
+        certificates or server.certificate_folder(),
+        begun,
+    )

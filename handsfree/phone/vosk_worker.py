@@ -1,4 +1,4 @@
-"""Changes the recognizer's worker so that it evaluates no text: the app's content policy forbids it.
+"""Changes the recognizer's worker so that it evaluates no text, as the content policy demands.
 
 The script (Apache-2.0) makes two kinds of functions from text. Each is replaced by a function that
 does the same, and says so in a comment.
@@ -21,7 +21,8 @@ _INVOKER_PLAIN = """/* changed by handsfree: no text is evaluated */
         var rv = cppInvokerFunc(cppTargetFunc, ...wired);
         if (needsDestructorStack) runDestructors(destructors);
         else for (var i = first; i < argTypes.length; ++i) {
-          if (argTypes[i].destructorFunction !== null) argTypes[i].destructorFunction(wired[i - first]);
+          var end = argTypes[i].destructorFunction;
+          if (end !== null) end(wired[i - first]);
         }
         if (returns) return argTypes[0]["fromWireType"](rv);
       };"""

@@ -6,6 +6,7 @@ export class Recognizer {
     this.waiting = [];
     this.ready = new Promise((resolve, reject) => {
       this.worker.onmessage = ({ data }) => {
+        if (!data) return; // some of its answers are empty
         if (data.event === "load") {
           if (data.result) resolve();
           else reject(new Error("the speech model could not be loaded"));

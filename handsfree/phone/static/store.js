@@ -4,7 +4,7 @@
 const VISITS = "visits";
 const JOURNAL = "journal.jsonl";
 const HEAD = "journal.head";
-const NEXT_HEAD = "journal.head.next"; // whole, if a kill or a power cut tore the other
+const NEXT_HEAD = "journal.head.next"; // where the turn that is being written ends
 const NOT_KEPT = new Set(["journal.lock", ".", ".."]);
 
 async function visitsFolder() {
@@ -73,6 +73,38 @@ export class VisitFolder {
     this.folder = await (await visitsFolder()).getDirectoryHandle(this.name, { create: true });
     this.fs.mkdirTree(this.path);
     await this.load(this.folder, this.path, "");
+    await this.recover();
+  }
+
+  /** Drops a turn that a kill cut short: it was not answered. Its head was written before it. */
+  async recover() {
+    if (this.kept === 0) return;
+    const journal = this.fs.readFile(`${this.path}/${JOURNAL}`);
+    const ends = [];
+    journal.forEach((byte, i) => { if (byte === 10) ends.push(i + 1); });
+    const next = this.headIn(NEXT_HEAD);
+    if (next !== null && ends.length >= next.seq) {
+      this.fs.writeFile(`${this.path}/${HEAD}`, this.fs.readFile(`${this.path}/${NEXT_HEAD}`));
+      return;
+    }
+    const head = this.headIn(HEAD);
+    if (head === null || head.seq > ends.length) return; // Python says what is wrong with it
+    const whole = head.seq === 0 ? 0 : ends[head.seq - 1];
+    if (whole === journal.length) return;
+    this.fs.writeFile(`${this.path}/${JOURNAL}`, journal.subarray(0, whole));
+    const handle = await this.handle(JOURNAL);
+    handle.truncate(whole);
+    handle.flush();
+    this.kept = whole;
+  }
+
+  headIn(name) {
+    try {
+      const head = JSON.parse(this.fs.readFile(`${this.path}/${name}`, { encoding: "utf8" }));
+      return typeof head.seq === "number" ? head : null;
+    } catch {
+      return null; // missing or torn
+    }
   }
 
   async load(folder, path, below) {
@@ -82,12 +114,7 @@ export class VisitFolder {
         await this.load(entry, `${path}/${name}`, `${name}/`);
         continue;
       }
-      if (below + name === NEXT_HEAD) continue;
-      let bytes = new Uint8Array(await (await entry.getFile()).arrayBuffer());
-      if (below + name === HEAD && !isHead(bytes)) {
-        const next = await folder.getFileHandle(NEXT_HEAD);
-        bytes = new Uint8Array(await (await next.getFile()).arrayBuffer());
-      }
+      const bytes = new Uint8Array(await (await entry.getFile()).arrayBuffer());
       this.fs.writeFile(`${path}/${name}`, bytes);
       if (below + name === JOURNAL) this.kept = bytes.length;
       else this.others.set(below + name, bytes.length);
@@ -97,21 +124,18 @@ export class VisitFolder {
   /** Stores what Python has written since the last call. Throws when the device refuses it. */
   async keep() {
     for (const name of this.names(this.path, "")) {
-      if (name === JOURNAL || name === HEAD) continue;
+      if ([JOURNAL, HEAD, NEXT_HEAD].includes(name)) continue;
       const size = this.fs.stat(`${this.path}/${name}`).size;
       if (this.others.get(name) !== size) {
         await this.whole(name);
         this.others.set(name, size);
       }
     }
-    if (this.kept === 0) await this.replaceHead(this.firstHead);
+    if (this.kept === 0) overwrite(await this.handle(HEAD), this.firstHead);
+    const head = this.fs.readFile(`${this.path}/${HEAD}`);
+    overwrite(await this.handle(NEXT_HEAD), head);
     await this.append();
-    await this.replaceHead(this.fs.readFile(`${this.path}/${HEAD}`));
-  }
-
-  /** Nothing shows that a journal is complete but its head, so one of two is always whole. */
-  async replaceHead(bytes) {
-    for (const name of [NEXT_HEAD, HEAD]) overwrite(await this.handle(name), bytes);
+    overwrite(await this.handle(HEAD), head);
   }
 
   names(path, below) {
@@ -164,14 +188,6 @@ export class VisitFolder {
     for (const handle of this.handles.values()) handle.close();
     this.handles.clear();
     this.release?.();
-  }
-}
-
-function isHead(bytes) {
-  try {
-    return typeof JSON.parse(new TextDecoder().decode(bytes)).seq === "number";
-  } catch {
-    return false;
   }
 }
 
