@@ -1,4 +1,4 @@
-"""Certificates for the local network: an authority of this machine, made once, and its servers'.
+"""Certificates for the local network: one authority for this machine, and its server certificates.
 
 A browser keeps an app only from an address that it trusts. So the phone is told once to trust the
 authority; it may vouch for private addresses alone (RFC 1918, RFC 3927, RFC 6762).

@@ -79,11 +79,11 @@ class Companion:
         return self._answered(lambda: self._take(heard))
 
     def quiet(self, seconds: float) -> str:
-        """Takes notice that nobody has spoken for so many seconds."""
+        """Reports a silence of ``seconds``."""
         return self._answered(lambda: self._take(QuietPeriod(seconds)))
 
     def microphone(self, back: bool, detail: str = "") -> str:
-        """Takes notice that the microphone was lost, or is back."""
+        """Reports that the microphone was lost, or is back."""
         what = SourceFault("microphone_back" if back else "microphone_lost", detail)
         return self._answered(lambda: self._take(what))
 

@@ -11,7 +11,7 @@ from handsfree.journal.canonical_json import sha256_of
 
 PINS = Path(__file__).parent / "parts.toml"
 PYTHON, ABI, PLATFORM = "3.14", "cp314", "pyemscripten_2026_0_wasm32"
-"""What the WebAssembly build of Python takes: version, ABI and platform tag of its wheels."""
+"""Version, ABI and platform tag of the wheels for the WebAssembly build of Python."""
 
 
 class Part(Record):

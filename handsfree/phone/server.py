@@ -34,7 +34,7 @@ def own_address() -> str:
 
 
 def certificate_folder() -> Path:
-    """Where this machine keeps its authority."""
+    """The default folder of this machine's certificate authority."""
     return Path(user_data_dir("handsfree", appauthor=False)) / "phone"
 
 

@@ -43,7 +43,7 @@ class Utterance:
 
     @property
     def typed(self) -> bool:
-        """Whether it has no sound."""
+        """True for a typed line, which has no sound."""
         return self.samples is None and self.measured is None
 
 

@@ -106,7 +106,7 @@ def derived_files(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
 
 
 def summary_file(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
-    """The summary alone: whoever unpacks makes the report anew."""
+    """The summary of a visit without a report, which unpacking makes."""
     return {"summary.txt": summary_text(summary_of(visit)).encode("utf-8", "replace")}
 
 
