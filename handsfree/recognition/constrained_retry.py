@@ -42,7 +42,7 @@ _MOST = 60
 
 
 Narrow = Costs | Quantity
-"""What a narrow grammar holds: the answers, at these costs, or the readings of a quantity."""
+"""Contents of a narrow grammar: the answers, at these costs, or the readings of a quantity."""
 
 
 class ConstrainedRetry:
