@@ -14,7 +14,7 @@ from .phone_browser import begin, opened, phone, resume, saved_pack, say, send, 
 
 pytestmark = pytest.mark.slow
 
-KILLS = 5
+KILLS = 4
 
 
 @pytest.fixture(scope="module")
