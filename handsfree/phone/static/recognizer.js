@@ -13,8 +13,11 @@ export class Recognizer {
         } else if (data.event === "error") {
           if (this.waiting.length === 0) reject(new Error(data.error));
           else this.waiting.shift().reject(new Error(data.error));
-        } else if (data.event === "result" && data.recognizerId === this.current) {
-          this.waiting.shift()?.resolve(data.result);
+        } else if (data.recognizerId === this.current && this.waiting.length > 0) {
+          // One answer to the sound, where a pause may have ended a part, and one to its end.
+          this.answers += 1;
+          if (data.event === "result") this.texts.push(data.result.text);
+          if (this.answers === 2) this.waiting.shift().resolve(this.texts.join(" "));
         }
       };
       this.worker.onerror = (event) => reject(new Error(event.message));
@@ -37,12 +40,14 @@ export class Recognizer {
     this.number += 1;
     const recognizerId = `utterance ${this.number}`;
     this.current = recognizerId;
+    this.answers = 0;
+    this.texts = [];
     this.post({ action: "create", recognizerId, sampleRate: 16000 });
     this.post({ action: "set", recognizerId, key: "words", value: true });
     const whole = new Promise((resolve, reject) => this.waiting.push({ resolve, reject }));
     this.post({ action: "audioChunk", recognizerId, data: samples, sampleRate: 16000 }, [samples.buffer]);
     this.post({ action: "retrieveFinalResult", recognizerId });
-    const { text } = await whole;
+    const text = await whole;
     this.post({ action: "remove", recognizerId });
     return inWords(text);
   }
