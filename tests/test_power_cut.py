@@ -16,7 +16,7 @@ from handsfree.journal.canonical_json import canonical, sha256_of
 from handsfree.journal.head_file import Head, write_head
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
-from handsfree.recognition.ears import Utterance
+from handsfree.recognition.port import Utterance
 from handsfree.visit.resume import state_of, unwritten_events
 from handsfree.visit_record.progress import job_of
 from tests.cli.test_visit import JOB, as_expected, readings_of
