@@ -8,7 +8,7 @@ import torch
 
 from handsfree.audio.levels import leveled as leveled_by_recognizer
 from handsfree.training import augment
-from handsfree.training.augment import Batch, Batches, leveled
+from handsfree.training.augment import Batch, Batches, leveled, planned
 from handsfree.training.features import DIM, SHIFT, WINDOW
 from handsfree.training.network import LEFT, RIGHT
 from handsfree.training.sound_bank import SYNTHETIC, Bank
@@ -76,7 +76,7 @@ def test_pieces_are_laid_one_after_another(monkeypatch):
     for level in (1000, 3000):
         held.add_utterance("words", np.full(16_000, level, np.int16), ((1,),))
     one, two = held.groups["words"]
-    sound, lengths = Batches(held, 2)._laid_out([[one, two], [two]])
+    sound, lengths = Batches(held, 2)._laid_out(planned([[one, two], [two]]))
     pause = 4_000
     assert lengths.tolist() == [1_600 + 32_000 + pause + 3_200, 1_600 + 16_000 + 3_200]
     assert sound.shape == (2, 43_200)  # in steps of 0.3 s
@@ -128,4 +128,5 @@ def test_rare_words_are_drawn_more_often_than_they_are_there():
     random.seed(9)
     batches = Batches(held, 2)
     rare = sum(batches._piece("words").ways[0] == (2,) for _ in range(4000)) / 4000
-    assert abs(rare - 1 / 5) < 0.03  # one to the root of sixteen, not one in seventeen
+    # One to sixteen to the power 0.3, which is 2.3: not one in seventeen.
+    assert abs(rare - 1 / 3.3) < 0.03
