@@ -7,21 +7,15 @@ from __future__ import annotations
 
 import math
 import random
-from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import accumulate
-from multiprocessing import get_context
-from multiprocessing.queues import Queue
 
-import numpy as np
 import torch
-from numpy.typing import NDArray
 from scipy.fft import next_fast_len
 from torch import Tensor
 from torch.nn import functional
 
 from handsfree.audio.levels import LEVEL_FRAME, LOUD_RMS, LOUD_SHARE
+from handsfree.training.batch_plans import Plan, plans
 from handsfree.training.features import SHIFT, WINDOW, Mfcc
 from handsfree.training.network import LEFT, RIGHT
 from handsfree.training.noise_generator import (
@@ -33,36 +27,18 @@ from handsfree.training.noise_generator import (
     tinted,
 )
 from handsfree.training.robot_voices import RATE_HZ
-from handsfree.training.sound_bank import CUT, NATURAL, SYNTHETIC, Bank, Piece, sent
+from handsfree.training.sound_bank import Bank, sent
 
-WORDS = "words"
-SHARES = {
-    SYNTHETIC: 0.10,
-    NATURAL: 0.40,
-    "sentences": 0.12,
-    "an4": 0.08,
-    WORDS: 0.20,
-    CUT: 0.07,
-    "other_words": 0.03,
-}
-"""Relative frequency of drawing from each group."""
 WARPS = (0.82, 0.86, 0.90, 0.94, 0.97, 1.0, 1.03, 1.06, 1.10, 1.14, 1.18, 1.22)
 """Vocal tracts: formants of a deeper or a lighter voice than the speaker's."""
 
-_POOL = 12
-"""Batches that are drawn at once and sorted by length."""
 _LONGEST_S = 9.0
-_JOINED_S = 6.5
-_SPEED = (0.8, 1.25)
-_PLANS_AHEAD = 24
 _ECHO_S = 0.6
 _NOISE_DB = (-3.0, 25.0)
 _NOISIER = 1.25
 """Of more than one, so that little distance between voice and noise is drawn more often."""
 # People nearby are quieter than the speaker: at one level nobody could say who is meant.
 _BABBLE_QUIETER_DB = 4.0
-_RARE = 0.7
-"""The share of a single word goes with its number of recordings to the power 1 - this."""
 _TWO_NOISES = 0.5
 _KINDS = {
     "real": (0.0, 0.33),
@@ -72,7 +48,6 @@ _KINDS = {
     "babble": (0.58, 0.85),
 }
 """Which stretch of a batch, put in any order, gets which noise; the rest gets none."""
-_BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 _PAD_S = 0.5
 _FADE = 80
 """Samples over which a piece begins and ends, for some are cut out of a sentence."""
@@ -93,31 +68,16 @@ class Batch:
     ways: list[list[tuple[int, ...]]]
 
 
-@dataclass(frozen=True)
-class Plan:
-    """What a batch is made of.
-
-    ``rows[n]`` places the n-th pieces of the utterances that have so many: start in the bank,
-    length, offset in the batch, speed, gain. ``lengths`` is that of each utterance in samples.
-    """
-
-    rows: list[NDArray[np.float64]]
-    lengths: NDArray[np.int64]
-    ways: list[list[tuple[int, ...]]]
-
-
 class Batches:
-    """Draws utterances from a bank and disturbs them.
+    """Lays out what is planned and disturbs it.
 
-    Processes of their own can draw, so that the one that trains has only the device to serve.
+    Processes of their own can plan, so that the one that trains has only the device to serve.
     """
 
     def __init__(self, bank: Bank, size: int, processes: int = 0) -> None:
         self.bank = bank
-        self._size = size
-        self._word_weights: dict[str, list[float]] = {}
         self.mfcc = Mfcc(bank.sound.device, WARPS)
-        self._plans = self._from_processes(processes) if processes else self._planned()
+        self._plans = plans(bank, size, processes)
 
     def draw(self) -> Batch:
         """One batch, of utterances about equally long."""
@@ -127,56 +87,6 @@ class Batches:
         sound = self._in_noise(sound, power, lengths)
         frames = (lengths - WINDOW) // SHIFT + 1
         return Batch(self._features(sound, frames), frames, plan.ways)
-
-    def _planned(self) -> Iterator[Plan]:
-        while True:
-            drawn = [self._utterance() for _ in range(_POOL * self._size)]
-            drawn.sort(key=lambda pieces: sum(piece.length for piece in pieces))
-            batches = [drawn[i : i + self._size] for i in range(0, len(drawn), self._size)]
-            random.shuffle(batches)
-            for utterances in batches:
-                yield planned(utterances)
-
-    def _from_processes(self, processes: int) -> Iterator[Plan]:
-        fork = get_context("fork")
-        queue = fork.Queue(_PLANS_AHEAD)
-        seeds = [random.random() for _ in range(processes)]
-        for seed in seeds:
-            fork.Process(target=self._put, args=(queue, seed), daemon=True).start()
-        while True:
-            yield queue.get()
-
-    def _put(self, queue: Queue[Plan], seed: float) -> None:
-        random.seed(seed)
-        for plan in self._planned():
-            queue.put(plan)
-
-    def _piece(self, group: str) -> Piece:
-        """Any of a group; of the single words, rare ones more often than they are there."""
-        pieces = self.bank.groups[group]
-        if group not in (WORDS, CUT):
-            return random.choice(pieces)
-        if len(pieces) != len(self._word_weights.get(group, ())):
-            by_word = Counter(piece.ways[0] for piece in pieces)
-            weights = (by_word[piece.ways[0]] ** -_RARE for piece in pieces)
-            self._word_weights[group] = list(accumulate(weights))
-        return random.choices(pieces, cum_weights=self._word_weights[group])[0]
-
-    def _utterance(self) -> list[Piece]:
-        """One utterance, or a few short ones one after another."""
-        groups = self.bank.groups
-        names = [name for name in SHARES if groups.get(name)]
-        (name,) = random.choices(names, [SHARES[name] for name in names])
-        joined = [self._piece(name)]
-        others = [other for other in (WORDS, SYNTHETIC, NATURAL) if groups.get(other)]
-        again = 0.45 if name in (WORDS, CUT) else 0.15
-        while random.random() < again and len(joined) < 5 and others:
-            other = name if name in (WORDS, CUT) else random.choice(others)
-            piece = self._piece(other)
-            if sum(p.length for p in (*joined, piece)) > _JOINED_S * RATE_HZ:
-                break
-            joined.append(piece)
-        return joined
 
     def _laid_out(self, plan: Plan) -> tuple[Tensor, Tensor]:
         """The pieces at their speeds, with pauses around them (batch, time); lengths."""
@@ -312,27 +222,6 @@ class Batches:
         return torch.gather(features, 1, place[..., None].expand(-1, -1, bands))
 
 
-def planned(utterances: list[list[Piece]]) -> Plan:
-    """Draws the speed of each utterance, the pauses around its pieces and how loud they are."""
-    # The more pieces the earlier: those with a second piece are the first rows.
-    utterances = sorted(utterances, key=len, reverse=True)
-    rows: list[list[tuple[float, ...]]] = [[] for _ in utterances[0]]
-    total = []
-    for pieces in utterances:
-        at = random.uniform(*_BEFORE_S) * RATE_HZ
-        faster = random.uniform(*_SPEED)
-        for number, piece in enumerate(pieces):
-            gain = 10 ** (random.uniform(-4, 4) / 20) if number else 1.0
-            lasts = piece.length / faster
-            rows[number].append((piece.start, lasts - 2, at, faster, gain))
-            at += lasts
-            if number + 1 < len(pieces):
-                at += random.uniform(0, 0.25) * RATE_HZ
-        total.append(at + random.uniform(*_AFTER_S) * RATE_HZ)
-    ways = [_two_ways(pieces) for pieces in utterances]
-    return Plan([np.array(each) for each in rows], np.array(total).astype(np.int64), ways)
-
-
 def leveled(sound: Tensor) -> Tensor:
     """Sound (batch, time) as loud as the recognizer makes it: see audio/levels.py."""
     frames = sound.unfold(1, LEVEL_FRAME, LEVEL_FRAME)
@@ -347,10 +236,3 @@ def _stripe(size: int, length: int, widest: int, share: float, device: torch.dev
     place = torch.arange(length, device=device)[None]
     used = torch.rand(size, 1, device=device) < share
     return used & (place >= first) & (place < first + width)
-
-
-def _two_ways(pieces: list[Piece]) -> list[tuple[int, ...]]:
-    """The usual way to say the pieces, and another drawn from what people say."""
-    usual = tuple(phone for piece in pieces for phone in piece.ways[0])
-    drawn = tuple(phone for piece in pieces for phone in random.choice(piece.ways))
-    return [usual, drawn]
