@@ -12,6 +12,7 @@
     ├── WordingError            a wording file of a language
     ├── GrammarError            a grammar file
     ├── SoundError              a sound file or a sound device
+    ├── MotionError             a log of rotation rates, or what it shows
     ├── ModelError              a speech model folder
     ├── SecondEarError          the second ear: its weights, its process
     ├── SettingsError           the settings file
@@ -99,6 +100,10 @@ class GrammarError(HandsfreeError):
 
 class SoundError(HandsfreeError):
     """A sound file or device that cannot be used."""
+
+
+class MotionError(HandsfreeError):
+    """A log of rotation rates that cannot be read, or that shows no cycle."""
 
 
 class ModelError(HandsfreeError):

@@ -31,6 +31,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "procedure": COMMON | {"job", "language"},
     "diagnosis": COMMON | {"job", "language", "procedure"},
     "timing": {"job", "checks", "sample_rate"},
+    "motion": {"errors", "job", "timing"},
     "journal": COMMON | {"job", "language", "sample_rate"},
     "visit_record": {"errors", "job", "language", "checks", "timing", "journal"},
     "dialogue": {
@@ -62,6 +63,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "rehearsal": {
         *(*COMMON, "sample_rate", "job", "language", "job_file", "checks", "procedure", "timing"),
         *("journal", "visit_record", "recognition", "synthesis", "second_ear", "visit"),
+        "motion",
     },
 }
 ANYTHING = {"cli", "__main__", "__init__"}

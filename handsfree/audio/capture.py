@@ -22,7 +22,7 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.audio import devices
-from handsfree.audio.portaudio_thread import SOUND_THREAD, close_stream, close_stream_here
+from handsfree.audio.portaudio_thread import SOUND_THREAD
 from handsfree.errors import SoundError
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
@@ -138,8 +138,8 @@ class MicrophoneCapture:
     def close(self) -> None:
         """Releases the device."""
         stream, self._stream = self._stream, None
-        if stream is not None and self._generation == devices.generation():
-            close_stream(stream)
+        if stream is not None:
+            SOUND_THREAD.close(stream)
 
     def _watch(self) -> DeviceLost | None:
         stale = self._generation != devices.generation()
@@ -190,9 +190,7 @@ class MicrophoneCapture:
         stream = fault = None
         for channels in dict.fromkeys((1, min(2, self._device.microphone))):
             try:
-                stream = SOUND_THREAD.call(
-                    partial(self._started, channels, keep), undo=close_stream_here
-                )
+                stream = SOUND_THREAD.open(partial(self._new_stream, channels, keep))
                 break
             except (sounddevice.PortAudioError, ValueError) as error:
                 fault = error
@@ -205,8 +203,8 @@ class MicrophoneCapture:
         self._stream = stream
         _LOG.info("microphone '%s' opened at %d Hz", self._device.name, self._rate)
 
-    def _started(self, channels: int, keep: Callable[..., None]) -> Any:
-        stream = sounddevice.InputStream(
+    def _new_stream(self, channels: int, keep: Callable[..., None]) -> Any:
+        return sounddevice.InputStream(
             samplerate=self._rate,
             blocksize=round(_BLOCK_S * self._rate),
             device=self._device.name,
@@ -214,8 +212,6 @@ class MicrophoneCapture:
             dtype="int16",
             callback=keep,
         )
-        stream.start()
-        return stream
 
 
 class FakeCapture:

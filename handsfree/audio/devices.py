@@ -47,11 +47,12 @@ def silence_alsa() -> None:
 
 
 def devices() -> tuple[Device, ...]:
-    """Lists every device that PortAudio knows; empty on a machine without a sound system."""
+    """Lists every device that PortAudio knows; empty on a machine without a sound system.
+
+    Raises SoundError while the sound system does not answer.
+    """
     try:
-        rows: list[dict[str, Any]] = list(sounddevice.query_devices())
-        hosts = sounddevice.query_hostapis()
-        defaults = list(sounddevice.default.device)
+        rows, hosts, defaults = SOUND_THREAD.call(_listed)
     except sounddevice.PortAudioError:
         return ()
     return tuple(
@@ -65,6 +66,11 @@ def devices() -> tuple[Device, ...]:
         )
         for number, row in enumerate(rows)
     )
+
+
+def _listed() -> tuple[list[dict[str, Any]], Any, list[int]]:
+    rows = list(sounddevice.query_devices())
+    return rows, sounddevice.query_hostapis(), list(sounddevice.default.device)
 
 
 def find(kind: Kind, name: str | None) -> Device:
@@ -95,22 +101,15 @@ def rescan() -> int:
     """Searches for devices again and returns the new generation number.
 
     PortAudio has no hot plug and must be restarted, which ends every open stream. The owner of a
-    stream of an older ``generation`` has to reopen it. While a call into PortAudio hangs it cannot
-    be restarted, and the device list stays as it was. Raises SoundError if PortAudio does not come
-    back.
+    stream of an older ``generation`` has to reopen it. Raises SoundError while the sound system
+    does not answer.
     """
     global _generation
-    if not SOUND_THREAD.stuck:
-        SOUND_THREAD.call(_restart_portaudio)
-        _generation += 1
+    if SOUND_THREAD.stuck:
+        return _generation
+    _generation += 1  # even if the restart is late
+    SOUND_THREAD.restart()
     return _generation
-
-
-def _restart_portaudio() -> None:
-    with suppress(sounddevice.PortAudioError):
-        sounddevice._terminate()
-    with suppress(sounddevice.PortAudioError):  # without a sound system there are no devices
-        sounddevice._initialize()
 
 
 def generation() -> int:

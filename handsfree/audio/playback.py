@@ -17,13 +17,7 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.audio import devices
-from handsfree.audio.portaudio_thread import (
-    CLOSE_LIMIT_S,
-    DEAD_CLOSE_LIMIT_S,
-    SOUND_THREAD,
-    close_stream,
-    close_stream_here,
-)
+from handsfree.audio.portaudio_thread import CLOSE_LIMIT_S, DEAD_CLOSE_LIMIT_S, SOUND_THREAD
 from handsfree.errors import SoundError
 
 _LOG = logging.getLogger(__name__)
@@ -165,8 +159,8 @@ class LoudspeakerPlayer:
 
     def _let_go(self, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
         stream, self._stream = self._stream, None
-        if stream is not None and self._generation == devices.generation():
-            close_stream(stream, abort=abort, limit_s=limit_s)
+        if stream is not None:
+            SOUND_THREAD.close(stream, abort=abort, limit_s=limit_s)
 
     def _open(self) -> None:
         """Opens the stream unless it is open."""
@@ -185,7 +179,7 @@ class LoudspeakerPlayer:
     def _begin(self) -> None:
         device = devices.find("loudspeaker", self.device)
         try:
-            stream = SOUND_THREAD.call(partial(self._started, device), undo=close_stream_here)
+            stream = SOUND_THREAD.open(partial(self._new_stream, device))
         except (sounddevice.PortAudioError, ValueError) as error:
             reason = str(error).splitlines()[0]
             raise SoundError(f"no sound can be played: {reason}", way_out=_WAY_OUT) from error
@@ -194,8 +188,8 @@ class LoudspeakerPlayer:
         self._fresh = True
         _LOG.info("loudspeaker '%s' opened at %d Hz", device.name, device.rate)
 
-    def _started(self, device: devices.Device) -> Any:
-        stream = sounddevice.OutputStream(
+    def _new_stream(self, device: devices.Device) -> Any:
+        return sounddevice.OutputStream(
             samplerate=device.rate,
             device=device.name,
             channels=1,
@@ -203,8 +197,6 @@ class LoudspeakerPlayer:
             latency=_LATENCY_S,
             callback=self._fill,
         )
-        stream.start()
-        return stream
 
     def _fill(self, out: NDArray[np.int16], frames: int, at: Any, status: Any) -> None:
         part = self._sound[self._position : self._position + frames]

@@ -1,16 +1,15 @@
-"""The one thread that makes blocking calls into PortAudio, each with a time limit.
+"""The one thread that calls into PortAudio, with a time limit for the caller.
 
-Seen with ALSA over PulseAudio: starting a stream whose server has died never returns, nor does
-aborting one whose server is frozen, and meanwhile no Python signal handler runs. Callers therefore
-submit the call here and wait in Python. A call that does not return is abandoned with its thread; a
-result that arrives later is released.
+PortAudio is not safe for two threads, and with ALSA over PulseAudio a call may return late or never
+(aborting a stream whose server is frozen, starting one whose server has died), while no Python
+signal handler runs. Callers therefore submit the call here and wait in Python. While a call has not
+returned, no other enters: it is refused at once, and a stream to be closed waits in line.
 """
 
 from __future__ import annotations
 
 import atexit
 import threading
-import time
 from collections.abc import Callable
 from concurrent.futures import Future
 from contextlib import suppress
@@ -29,8 +28,6 @@ LIMIT_S = 5.0
 CLOSE_LIMIT_S = 1.0
 DEAD_CLOSE_LIMIT_S = 0.2
 """Time limit for closing the stream of a dead device (s), so that its loss is reported at once."""
-REST_S = 15.0
-"""Pause before another call is tried while one hangs (s); the next may hang too."""
 
 _Job = tuple[Callable[[], Any], "Future[Any]"]
 
@@ -40,17 +37,21 @@ def no_undo(result: object) -> None:
 
 
 class SoundThread:
-    """Runs calls one after the other; a new thread replaces one that hangs."""
+    """Runs calls one after the other, in one thread for the whole life of the program."""
 
     def __init__(self) -> None:
         self._jobs: SimpleQueue[_Job] | None = None
-        self._hanging: set[Future[Any]] = set()
-        self._hung_s = 0.0
+        self._late: set[Future[Any]] = set()
+        self._streams: set[Any] = set()
 
     @property
     def stuck(self) -> bool:
-        """True while a call has not returned; PortAudio cannot be restarted then."""
-        return bool(self._hanging)
+        """True while a call is late; nothing else may enter PortAudio then.
+
+        A program that ends now has to end without clearing up: PortAudio's threads still call into
+        Python.
+        """
+        return bool(self._late)
 
     def call(
         self,
@@ -61,61 +62,101 @@ class SoundThread:
     ) -> T:
         """Returns or raises what ``job`` does.
 
-        Raises SoundError if it takes longer than ``limit_s``, or if another call still hangs and
-        REST_S has not passed. ``undo`` receives a result that arrives too late.
+        Raises SoundError if it takes longer than ``limit_s``, and at once while an earlier call is
+        late. ``undo`` receives a result that arrives too late, in the sound thread.
         """
-        if self.stuck and time.monotonic() - self._hung_s < REST_S:
+        if self.stuck:
             raise _no_answer()
+        done = self._submit(job)
+        try:
+            return done.result(timeout=limit_s)
+        except TimeoutError:
+            if done.done():
+                return done.result()
+            self._leave(done, undo)
+            raise _no_answer() from None
+
+    def open(self, make: Callable[[], Any]) -> Any:
+        """Opens and starts the stream that ``make`` returns.
+
+        Raises SoundError as ``call`` does, and PortAudioError or ValueError of sounddevice.
+        """
+        return self.call(partial(self._started, make), undo=self._close)
+
+    def close(self, stream: Any, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
+        """Releases a stream, whatever happened to its device.
+
+        The stream plays out what it was handed; ``abort`` silences it at once. It waits for at most
+        ``limit_s``, and not at all while an earlier call is late: the stream is closed once that
+        call has returned.
+        """
+        was_stuck = self.stuck
+        done = self._submit(partial(self._close, stream, abort=abort))
+        if not was_stuck:
+            with suppress(TimeoutError):
+                done.result(timeout=limit_s)
+        if not done.done():
+            self._leave(done, no_undo)
+
+    def restart(self) -> None:
+        """Restarts PortAudio, which ends every stream. Raises SoundError as ``call`` does."""
+        self.call(self._restart)
+
+    def _submit(self, job: Callable[[], T]) -> Future[T]:
         if self._jobs is None:
             self._jobs = SimpleQueue()
             threading.Thread(target=_work, args=(self._jobs,), daemon=True).start()
         done: Future[T] = Future()
         self._jobs.put((job, done))
-        try:
-            return done.result(timeout=limit_s)
-        except TimeoutError:
-            if done.done():
-                raise  # the job's own
-            self._leave(done, undo)
-            raise _no_answer() from None
+        return done
 
     def _leave(self, done: Future[T], undo: Callable[[T], None]) -> None:
-        """Abandons a call together with its thread."""
-        self._jobs = None
-        self._hanging.add(done)
-        self._hung_s = time.monotonic()
+        """Waits no longer for a call."""
+        self._late.add(done)
         # The exit handler would wait forever, or fail one of PortAudio's assertions.
         atexit.unregister(sounddevice._exit_handler)
 
-        def late(done: Future[T]) -> None:
+        def arrived(done: Future[T]) -> None:
             if done.exception() is None:
-                undo(done.result())
-            self._hanging.discard(done)
+                self._submit(partial(undo, done.result()))
+            self._late.discard(done)
 
-        done.add_done_callback(late)
+        done.add_done_callback(arrived)
+
+    # --- in the sound thread
+
+    def _started(self, make: Callable[[], Any]) -> Any:
+        stream = make()
+        # PortAudio's threads call the stream's callback until it is closed, and its memory is freed
+        # with the Python object: a stream that nobody holds any more ends the process.
+        self._streams.add(stream)
+        try:
+            stream.start()
+        except sounddevice.PortAudioError:
+            self._close(stream)
+            raise
+        return stream
+
+    def _close(self, stream: Any, *, abort: bool = False) -> None:
+        if stream not in self._streams:
+            return  # a restart has closed it
+        if abort:
+            stream.abort(ignore_errors=True)
+        stream.close(ignore_errors=True)
+        self._streams.discard(stream)
+
+    def _restart(self) -> None:
+        with suppress(sounddevice.PortAudioError):
+            sounddevice._terminate()
+        self._streams.clear()
+        with suppress(sounddevice.PortAudioError):  # without a sound system there are no devices
+            sounddevice._initialize()
 
 
 def _no_answer() -> SoundError:
     return SoundError(
         "the sound system does not answer", way_out="restart this machine's sound server"
     )
-
-
-def close_stream(stream: Any, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
-    """Releases a sounddevice stream, whatever happened to its device.
-
-    The stream plays out what it was handed; ``abort`` silences it at once. A call that takes
-    longer than ``limit_s`` is abandoned.
-    """
-    with suppress(SoundError, sounddevice.PortAudioError):
-        SOUND_THREAD.call(partial(close_stream_here, stream, abort=abort), limit_s=limit_s)
-
-
-def close_stream_here(stream: Any, *, abort: bool = False) -> None:
-    """Closes a stream; call it on the sound thread only."""
-    if abort:
-        stream.abort(ignore_errors=True)
-    stream.close(ignore_errors=True)
 
 
 def _work(jobs: SimpleQueue[_Job]) -> None:
@@ -127,6 +168,7 @@ def _work(jobs: SimpleQueue[_Job]) -> None:
             done.set_exception(error)
         else:
             done.set_result(result)
+        del job, done  # it holds nothing while it waits
 
 
 SOUND_THREAD = SoundThread()

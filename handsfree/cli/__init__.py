@@ -64,6 +64,18 @@ class _Commands(click.Group):
             os.umask(ctx.meta[_BEFORE])
         return name, command, rest
 
+    def main(self, *args: Any, **options: Any) -> Any:
+        """Runs a command and exits; at once where the sound system still holds a thread of ours."""
+        try:
+            return super().main(*args, **options)
+        except SystemExit as ended:
+            if _sound_is_stuck():
+                for stream in (sys.stdout, sys.stderr):
+                    with suppress(OSError, ValueError, AttributeError):
+                        stream.flush()
+                os._exit(ended.code if isinstance(ended.code, int) else ExitCode.BAD_INPUT)
+            raise
+
     def invoke(self, ctx: click.Context) -> Any:
         never_fail_on_letters()
         before = ctx.meta[_BEFORE] = os.umask(_NOT_OTHERS)
@@ -93,6 +105,11 @@ class _Commands(click.Group):
             sys.exit(ExitCode.BAD_INPUT)
         finally:
             os.umask(before)
+
+
+def _sound_is_stuck() -> bool:
+    used = sys.modules.get("handsfree.audio.portaudio_thread")  # slow to import
+    return used is not None and used.SOUND_THREAD.stuck
 
 
 def _let_go_of_output() -> None:

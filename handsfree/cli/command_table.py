@@ -21,6 +21,7 @@ COMMANDS: dict[str, Entry] = {
     "ledger": Entry("ledger", "Answers questions across many visits, from one database."),
     "limits": Entry("limits", "Lists the limit sets, with the source of every value."),
     "model": Entry("model", "Shows the speech model in use, or changes it."),
+    "motion": Entry("motion", "Measures a leaf from a phone's log of rotation rates."),
     "office": Entry("office", "Opens visits in the browser: listen, correct, decide, sign off."),
     "pack": Entry("pack", "Packs a visit into one file to mail."),
     "phrases": Entry("phrases", "Lists everything that can be said."),

@@ -1,4 +1,4 @@
-"""The note that every check gives beside its verdict."""
+"""The notes that a check and a measurement give beside their verdict."""
 
 from __future__ import annotations
 
@@ -6,4 +6,10 @@ SAFETY_NOTE = (
     "The formula takes a constant speed: a leaf that meets its time and ramps up hard can still "
     "exceed the energy. Local codes, the authority having jurisdiction and licensed practice "
     "come first; this check makes no door safe."
+)
+
+MOTION_NOTE = (
+    "The largest energy holds for the width and weight given, and for the cycles in this log. "
+    "Keep people out of the way of the leaf. Local codes, the authority having jurisdiction and "
+    "licensed practice come first; this measurement makes no door safe."
 )

@@ -10,6 +10,7 @@ import secrets
 import socket
 from collections.abc import Callable
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -60,7 +61,6 @@ def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> N
     )
     office = Office(root, house)
     address = _address(host, listening.getsockname()[1], token)
-    told(Served(address, token, not is_loopback(host)))
     config = uvicorn.Config(
         office.app(),
         log_level="warning",
@@ -71,8 +71,26 @@ def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> N
         http=PatientProtocol,
         timeout_keep_alive=10,
     )
+    server = _Server(config, partial(told, Served(address, token, not is_loopback(host))))
     with listening, suppress(KeyboardInterrupt):
-        uvicorn.Server(config).run(sockets=[listening])
+        server.run(sockets=[listening])
+
+
+class _Server(uvicorn.Server):
+    """A server that calls ``begun`` once it answers requests and signals.
+
+    A signal that came earlier would interrupt what is being opened, in any place.
+    """
+
+    def __init__(self, config: uvicorn.Config, begun: Callable[[], None]) -> None:
+        super().__init__(config)
+        self._begun = begun
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Opens the office."""
+        await super().startup(sockets)
+        if self.started and not self.should_exit:
+            self._begun()
 
 
 def cache_folder() -> Path:

@@ -11,10 +11,10 @@ one digit more or less differs by little.
 
 from __future__ import annotations
 
+from functools import cached_property
 from pathlib import Path
 
 from handsfree.job.quantity import Quantity
-from handsfree.language.automaton import Automaton
 from handsfree.language.interpreter import Language
 from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
@@ -41,17 +41,21 @@ WITHIN = 8.0
 _MOST = 60
 
 
+Narrow = Costs | Quantity
+"""Contents of a narrow grammar: the answers, at these costs, or the readings of a quantity."""
+
+
 class ConstrainedRetry:
     """A second recognition with a narrow grammar; it opens the model on first use.
 
-    A dynamic model has no cost for other speech, so it gives no second hearing. Only the grammar of
-    the last quantity stays open, at some 15 MB: steps come in order.
+    A dynamic model has no cost for other speech, so it gives no second hearing. Only the last
+    grammar stays open: each takes 31 MB, since Vosk loads the acoustic model with it, and
+    0.15 to 0.3 s of processor time. Steps come in order.
     """
 
     def __init__(self, language: Language, folder: Path | str | None = None) -> None:
         self._language, self._folder = language, folder
-        self._opened: dict[Costs, VoskRecognizer | None] = {}
-        self._reading: tuple[Quantity, VoskRecognizer | None] | None = None
+        self._opened: tuple[Narrow, VoskRecognizer] | None = None
 
     def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
         """Returns what one whole utterance (mono, 16 kHz) says, or an empty text.
@@ -63,9 +67,9 @@ class ConstrainedRetry:
         if len(samples) > longest_s * SAMPLE_RATE_HZ:
             return ""
         if quantity is None:
-            recognizer = self._answers(READ_BACK if read_back else AT_ONCE)
+            recognizer = self._recognizer(READ_BACK if read_back else AT_ONCE)
         else:
-            recognizer = self._readings(quantity)
+            recognizer = self._recognizer(quantity)
         return recognizer.recognize(samples).text if recognizer is not None else ""
 
     def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
@@ -76,27 +80,26 @@ class ConstrainedRetry:
         """
         if len(samples) > LONGEST_READING_S * SAMPLE_RATE_HZ:
             return ()
-        recognizer = self._readings(quantity)
+        recognizer = self._recognizer(quantity)
         if recognizer is None:
             return ()
         found = recognizer.alternatives(samples, _MOST)
         return tuple((each.heard.text, each.cost) for each in found)
 
-    def _answers(self, costs: Costs) -> VoskRecognizer | None:
-        if costs not in self._opened:
-            self._opened[costs] = self._open(self._language.automaton("answer"), costs)
-        return self._opened[costs]
+    @cached_property
+    def _model(self) -> SpeechModel:
+        return SpeechModel.load(self._folder, self._language.wording.language)
 
-    def _readings(self, quantity: Quantity) -> VoskRecognizer | None:
-        if self._reading is None or self._reading[0] is not quantity:
-            automaton = self._language.reading_automaton(quantity)
-            self._reading = (quantity, self._open(automaton, READING, WITHIN))
-        return self._reading[1]
-
-    def _open(
-        self, automaton: Automaton, costs: Costs, within: float | None = None
-    ) -> VoskRecognizer | None:
-        model = SpeechModel.load(self._folder, self._language.wording.language)
-        if model.kind == "dynamic":
+    def _recognizer(self, narrow: Narrow) -> VoskRecognizer | None:
+        if self._model.kind == "dynamic":
             return None
-        return recognizer_for(model, automaton, costs, lattice_beam=within)
+        if self._opened is None or self._opened[0] != narrow:
+            self._opened = None  # before another is loaded beside it
+            self._opened = narrow, self._open(narrow)
+        return self._opened[1]
+
+    def _open(self, narrow: Narrow) -> VoskRecognizer:
+        if isinstance(narrow, Costs):
+            return recognizer_for(self._model, self._language.automaton("answer"), narrow)
+        automaton = self._language.reading_automaton(narrow)
+        return recognizer_for(self._model, automaton, READING, lattice_beam=WITHIN)

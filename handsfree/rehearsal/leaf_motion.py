@@ -27,7 +27,6 @@ TEN_RAD, EIGHTY_RAD, NINETY_RAD = (math.radians(deg) for deg in (10.0, 80.0, 90.
 STALL_S = 1.2
 """Time without motion after which the drive gives up (s)."""
 _STALL_RAD_S = math.radians(0.4)
-_TRACE_EVERY = 5
 _SEEN_AT_RAD = math.radians(20)
 _STOPPED_S = 3.0
 
@@ -39,17 +38,25 @@ def run_cycle(
     obstacle: Obstacle | None = None,
     sensor: bool = True,
     step_s: float = STEP_S,
+    trace_every: int = 5,
 ) -> Cycle:
-    """Opens, holds and shuts the leaf once. Never raises."""
-    return _Run(body, drive, obstacle, sensor, step_s).cycle()
+    """Opens, holds and shuts the leaf once, with every ``trace_every``-th step in its trace."""
+    return _Run(body, drive, obstacle, sensor, step_s, trace_every).cycle()
 
 
 class _Run:
     """A cycle in progress."""
 
     def __init__(
-        self, body: Body, drive: Drive, obstacle: Obstacle | None, sensor: bool, step_s: float
+        self,
+        body: Body,
+        drive: Drive,
+        obstacle: Obstacle | None,
+        sensor: bool,
+        step_s: float,
+        trace_every: int,
     ) -> None:
+        self._trace_every = trace_every
         self._body, self._drive, self._obstacle, self._step_s = body, drive, obstacle, step_s
         self._sensor = sensor
         self._phase: Phase = "opening"
@@ -70,7 +77,7 @@ class _Run:
         end: CycleEnd | None = None
         for nth in range(math.ceil(MOST_S / self._step_s)):
             end = self._step()
-            if nth % _TRACE_EVERY == 0:
+            if nth % self._trace_every == 0:
                 self._note()
             if end is not None:
                 break

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import threading
 import time
+import weakref
+from functools import partial
 from typing import Any, ClassVar
 
 import pytest
@@ -26,7 +29,7 @@ def sound(monkeypatch: pytest.MonkeyPatch) -> SoundThread:
     """A thread of the test's own, so that what hangs in one hangs in no other."""
     fresh = SoundThread()
     monkeypatch.setattr(portaudio_thread.atexit, "unregister", lambda handler: None)
-    for module in (portaudio_thread, playback, devices):
+    for module in (playback, devices):
         monkeypatch.setattr(module, "SOUND_THREAD", fresh)
     return fresh
 
@@ -38,25 +41,40 @@ def test_what_a_call_returns_or_raises_is_the_callers(sound: SoundThread) -> Non
     assert not sound.stuck
 
 
-def test_a_call_that_hangs_is_left_behind_and_its_late_result_let_go_of(
-    sound: SoundThread, monkeypatch: pytest.MonkeyPatch
+def until_free(sound: SoundThread) -> None:
+    for _ in range(500):
+        if not sound.stuck:
+            return
+        time.sleep(0.01)
+    raise AssertionError("a call is still late")
+
+
+def test_while_a_call_hangs_no_other_enters_and_its_late_result_is_let_go_of(
+    sound: SoundThread,
 ) -> None:
-    free, late = threading.Event(), []
+    free, late, entered = threading.Event(), [], []
     with pytest.raises(SoundError, match="does not answer"):
         sound.call(lambda: free.wait() and "stream", limit_s=0.05, undo=late.append)
     assert sound.stuck
-    with pytest.raises(SoundError, match="does not answer"):  # it rests
-        sound.call(lambda: 7)
-    monkeypatch.setattr(portaudio_thread, "REST_S", 0.0)
-    assert sound.call(lambda: 7) == 7  # in a fresh thread
-    generation = devices.rescan()
-    assert generation == devices.generation()
+    with pytest.raises(SoundError, match="does not answer"):
+        sound.call(lambda: entered.append(1))
+    with pytest.raises(SoundError, match="does not answer"):
+        devices.devices()
+    assert devices.rescan() == devices.generation()
     free.set()
-    for _ in range(200):
-        if not sound.stuck:
-            break
-        time.sleep(0.01)
-    assert not sound.stuck and late == ["stream"]
+    until_free(sound)
+    assert sound.call(lambda: 7) == 7
+    assert late == ["stream"] and not entered
+
+
+def test_all_calls_are_made_in_one_thread(sound: SoundThread) -> None:
+    free, threads = threading.Event(), set()
+    with pytest.raises(SoundError):
+        sound.call(lambda: (free.wait(), threads.add(threading.get_ident())), limit_s=0.05)
+    free.set()
+    until_free(sound)
+    sound.call(lambda: threads.add(threading.get_ident()))
+    assert len(threads) == 1 and threading.get_ident() not in threads
 
 
 class Stream:
@@ -115,9 +133,41 @@ def test_a_device_that_dies_in_a_sound_is_told_at_once_and_not_started_again(str
 
 def test_a_stream_whose_start_hangs_is_one_clear_line(streams, sound: SoundThread) -> None:
     streams.dead = True
-    sound.call = lambda job, **more: SoundThread.call(sound, job, limit_s=0.05)  # type: ignore[method-assign]
+    sound.call = partial(sound.call, limit_s=0.05)  # type: ignore[method-assign]
     with pytest.raises(SoundError, match="the sound system does not answer"):
         LoudspeakerPlayer().check()
+
+
+def test_a_stream_that_cannot_be_closed_yet_is_kept_and_closed_in_its_turn(
+    streams, sound: SoundThread
+) -> None:
+    """PortAudio's threads call its callback until then, and that goes with the Python object."""
+    free = threading.Event()
+    stream = sound.open(lambda: streams(callback=None))
+    with pytest.raises(SoundError):
+        sound.call(free.wait, limit_s=0.05)
+    sound.close(stream)
+    there = weakref.ref(stream)
+    calls = stream.calls
+    streams.made.clear()
+    del stream
+    gc.collect()
+    assert there() is not None and calls == ["start"]
+    free.set()
+    until_free(sound)
+    assert calls == ["start", "close"]
+    gc.collect()
+    assert there() is None
+
+
+def test_a_stream_that_does_not_start_is_closed(streams, sound: SoundThread) -> None:
+    class Refused(streams):
+        def start(self) -> None:
+            raise sounddevice.PortAudioError("no", -1)
+
+    with pytest.raises(sounddevice.PortAudioError):
+        sound.open(lambda: Refused(callback=None))
+    assert streams.made[0].calls == ["close"]
 
 
 def test_no_error_of_portaudio_leaves_the_player(streams) -> None:
@@ -137,15 +187,16 @@ def test_no_error_of_portaudio_leaves_the_player(streams) -> None:
         LoudspeakerPlayer().play(FakeVoice().speak("one"), lambda: False)
 
 
-def test_nobody_waits_long_for_a_dead_device_to_be_closed(streams, sound: SoundThread) -> None:
-    """A server that stands still is told within three seconds (issue 21)."""
+def test_nobody_waits_long_for_a_dead_device_to_be_closed(
+    streams, sound: SoundThread, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A server that stands still is told within three seconds."""
     limits = []
 
-    def call(job, *, limit_s: float = 0.0, **more):
+    def close(stream: object, *, abort: bool = False, limit_s: float = 9.0) -> None:
         limits.append(limit_s)
-        return SoundThread.call(sound, job, limit_s=limit_s or 5.0, **more)
 
-    sound.call = call  # type: ignore[method-assign]
+    monkeypatch.setattr(sound, "close", close)
 
     def dies() -> bool:
         streams.made[0].active = False
@@ -153,4 +204,4 @@ def test_nobody_waits_long_for_a_dead_device_to_be_closed(streams, sound: SoundT
 
     with pytest.raises(SoundError, match="has stopped taking sound"):
         LoudspeakerPlayer().play(FakeVoice().speak("one two three"), dies)
-    assert 0 < limits[-1] < 3.0 - playback._GRACE_S
+    assert len(limits) == 1 and 0 < limits[0] < 3.0 - playback._GRACE_S

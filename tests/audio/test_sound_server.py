@@ -1,19 +1,23 @@
-"""A sound server that dies while a visit speaks; tests/bench/sound_server.py does it 20 times."""
+"""A sound server that dies or stands still while a visit speaks, again and again.
+
+tests/bench/sound_server.py does it 20 times.
+"""
 
 from pathlib import Path
 
 import pytest
 
 from tests.air import missing
-from tests.bench.sound_server import kill_again_and_again
+from tests.bench.sound_server import Fault, again_and_again
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("options", [(), ("--headset",)], ids=["loudspeaker", "headset"])
+@pytest.mark.parametrize(("fault", "rounds"), [("killed", 6), ("stalled", 4)])
 def test_a_visit_tells_it_speaks_again_when_it_can_and_ends_at_the_first_word(
-    options: tuple[str, ...], tmp_path: Path
+    fault: Fault, rounds: int, options: tuple[str, ...], tmp_path: Path
 ) -> None:
     if (why := missing()) is not None:
         pytest.skip(why)
-    told, ended = kill_again_and_again(tmp_path, 6, 1, *options)
-    assert len(told) == 6 and len(ended) == 2
+    told, ended = again_and_again(tmp_path, rounds, 1, fault, *options)
+    assert len(told) == rounds and len(ended) == (2 if rounds > 5 else 1)

@@ -1,10 +1,12 @@
-"""Kills the sound server while a visit speaks, starts it again, and looks at what the visit does.
+"""Kills or stops the sound server while a visit speaks, and looks at what the visit does.
 
-    python -m tests.bench.sound_server --kills 20 --seed 1
+    python -m tests.bench.sound_server --rounds 20 --seed 1
 
-A visit by microphone, with a headset and without, on a PulseAudio server of its own. The server is
-killed (SIGKILL) one to two seconds into a prompt. The fault must be printed, the visit must speak
-again when there is a server again, and the first Ctrl-C must end it, with a server or without one.
+A visit by microphone, with a headset and without, on a PulseAudio server of its own. One to two
+seconds into a prompt the server is killed (SIGKILL) and started again, or it stands still for up to
+20 s and goes on (SIGSTOP, SIGCONT), or it is killed while it stands still. The fault must be
+printed, the visit must hear and speak again afterwards, and the first Ctrl-C must end it, whatever
+the server does.
 """
 
 from __future__ import annotations
@@ -21,6 +23,7 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Literal, get_args
 
 import numpy as np
 
@@ -28,7 +31,10 @@ from handsfree.journal import events as ev
 from handsfree.journal.reader import JOURNAL, read, verify
 
 JOB = Path(__file__).parents[2] / "docs" / "examples" / "harbour-hall.job.toml"
-KILLS_A_VISIT = 5
+ROUNDS_A_VISIT = 5
+Fault = Literal["killed", "stalled", "stalled and killed"]
+STALL_S: dict[Fault, float] = {"killed": 0.0, "stalled": 20.0, "stalled and killed": 5.0}
+"""The longest that a server stands still."""
 LOST, BACK = "I do not hear the microphone any more", "I hear the microphone again"
 BEGINS = "What is said near the microphone is recorded"
 TONE_S = 0.3
@@ -79,6 +85,16 @@ class Server:
             process = self._processes.pop(0)
             process.kill()
             process.wait()
+
+    def stall(self) -> None:
+        """Stands still, and everything that plays with it."""
+        for process in self._processes:
+            process.send_signal(signal.SIGSTOP)
+
+    def go_on(self) -> None:
+        """Goes on after a stall."""
+        for process in self._processes:
+            process.send_signal(signal.SIGCONT)
 
     def _run(self, *words: str) -> None:
         null = subprocess.DEVNULL
@@ -164,21 +180,25 @@ class Speaking:
             self.printed.append((time.monotonic(), line.rstrip("\n")))
 
 
-def one_kill(server: Server, visit: Speaking, rng: random.Random) -> float:
-    """Kills the server in a prompt and starts it again; how long until the fault was printed."""
+def one_round(server: Server, visit: Speaking, rng: random.Random, fault: Fault) -> float:
+    """The server fails in a prompt and is back later; how long until the fault was printed."""
     if any("tool  " in line for _, line in visit.printed):  # else it says its first words
         since = len(visit.printed)
         visit.type("say again")
         visit.prints(since, "heard  say again")
         time.sleep(TONE_S)
     time.sleep(rng.uniform(1, 2))
-    killed_s = time.monotonic()
+    failed_s = time.monotonic()
     since = len(visit.printed)
-    server.kill()
-    told_s = visit.prints(since, LOST, NO_LOUDSPEAKER) - killed_s
+    fail(server, fault)
+    told_s = visit.prints(since, LOST, NO_LOUDSPEAKER) - failed_s
     visit.prints(since, LOST)
-    time.sleep(rng.uniform(0, 3))
-    server.start()
+    time.sleep(rng.uniform(0, STALL_S[fault] or 3))
+    if fault == "stalled":
+        server.go_on()
+    else:
+        server.kill()
+        server.start()
     visit.prints(since, BACK)
     for _ in range(10):
         since = len(visit.printed)
@@ -191,31 +211,40 @@ def one_kill(server: Server, visit: Speaking, rng: random.Random) -> float:
     raise AssertionError("it does not speak again, though there is a server")
 
 
-def kill_again_and_again(
-    folder: Path, kills: int, seed: int, *options: str
+def fail(server: Server, fault: Fault) -> None:
+    """The server dies or stands still."""
+    if fault == "killed":
+        server.kill()
+    else:
+        server.stall()
+
+
+def again_and_again(
+    folder: Path, rounds: int, seed: int, fault: Fault, *options: str
 ) -> tuple[list[float], list[float]]:
-    """So many kills in visits with these options: seconds until told, seconds until ended."""
+    """So many rounds in visits with these options: seconds until told, seconds until ended."""
     rng = random.Random(seed)
     server = Server(folder)
     told: list[float] = []
     ended: list[float] = []
     try:
-        while len(told) < kills:
+        while len(told) < rounds:
             server.start()
             visit = Speaking(server, folder / f"visit-{len(ended)}", *options)
             try:
                 visit.prints(0, BEGINS, within_s=60)
-                for _ in range(min(KILLS_A_VISIT, kills - len(told))):
-                    told.append(one_kill(server, visit, rng))
+                for _ in range(min(ROUNDS_A_VISIT, rounds - len(told))):
+                    told.append(one_round(server, visit, rng, fault))
                 if len(ended) % 2 == 0:  # once in mid-prompt without a server, once with one
                     visit.type("say again")
                     time.sleep(rng.uniform(1, 2))
-                    server.kill()
-                    time.sleep(rng.uniform(0, 2))
+                    fail(server, fault)
+                    time.sleep(rng.uniform(0, 4))
                 ended.append(visit.ends())
             finally:
                 visit.close()
-            assert visit.process.returncode == 128 + signal.SIGINT, visit.printed[-5:]
+            ended_with = visit.process.returncode
+            assert ended_with == 128 + signal.SIGINT, (ended_with, visit.printed[-40:])
             assert (visit.folder / JOURNAL).exists() and verify(visit.folder).whole
             server.kill()
     finally:
@@ -226,17 +255,22 @@ def kill_again_and_again(
 def main() -> None:
     """Prints how long it took to tell, and to end."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--kills", type=int, default=20)
+    parser.add_argument("--rounds", type=int, default=20)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--fault", choices=get_args(Fault), action="append")
     chosen = parser.parse_args()
-    for options in ((), ("--headset",)):
-        with tempfile.TemporaryDirectory() as folder:
-            told, ended = kill_again_and_again(Path(folder), chosen.kills, chosen.seed, *options)
-        print(
-            f"{' '.join(options) or 'loudspeaker'}: {len(told)} kills, "
-            f"told after {np.median(told):.1f} s (at most {max(told):.1f} s); "
-            f"{len(ended)} ended by one Ctrl-C, after at most {max(ended):.1f} s"
-        )
+    for fault in chosen.fault or get_args(Fault):
+        for options in ((), ("--headset",)):
+            with tempfile.TemporaryDirectory() as folder:
+                told, ended = again_and_again(
+                    Path(folder), chosen.rounds, chosen.seed, fault, *options
+                )
+            print(
+                f"{fault}, {' '.join(options) or 'loudspeaker'}: {len(told)} times, "
+                f"told after {np.median(told):.1f} s (at most {max(told):.1f} s); "
+                f"{len(ended)} ended by one Ctrl-C, after at most {max(ended):.1f} s",
+                flush=True,
+            )
 
 
 if __name__ == "__main__":

@@ -97,6 +97,14 @@ def test_another_user_of_this_machine_is_asked_for_the_token_too(visits):
 
 
 @pytest.mark.slow
+def test_ctrl_c_ends_it_in_order_from_the_moment_it_says_so(visits):
+    for _ in range(5):
+        with office(visits) as (process, _, _):
+            pass
+        assert process.returncode == 0 and (visits / "stderr.txt").read_text() == ""
+
+
+@pytest.mark.slow
 def test_half_open_connections_keep_nobody_out(visits):
     with office(visits) as (_, address, _):
         port = int(re.search(r":(\d+)/", address)[1])
