@@ -7,7 +7,7 @@ the layers do on batches of a training: the network stays the same function.
 from __future__ import annotations
 
 import struct
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +19,7 @@ from torch.nn import functional
 from handsfree.training.features import DIM
 from handsfree.training.network import LAYERS, Network
 
-_NEW_GAIN = 0.01
+NEW_GAIN = 0.01
 """Of a residual layer that the file lacks: it adds next to nothing until it has learned."""
 _TRAINED_RMS = 0.07
 """Of the weights of a layer after a training. A norm undoes any scale, but the smaller the weights
@@ -54,7 +54,7 @@ def read_model(path: Path) -> Network:
             if found is None:
                 if not layer.residual:
                     raise ValueError(f"{path}: has no layer {layer.name}")
-                norm.weight.fill_(_NEW_GAIN)
+                norm.weight.fill_(NEW_GAIN)
                 continue
             _put(network.affine[index].weight, found[0], path)
             norm.running_var.fill_(1 - norm.eps)
@@ -85,12 +85,7 @@ def settled(network: Network, batches: Iterable[Tensor]) -> Tensor:
     first.weight.mul_(scale.repeat(spliced))
     network.norm[0].running_mean.sub_(moved)
     for index, affine in enumerate(network.affine):
-        given: list[Tensor] = []
-        hook = affine.register_forward_hook(lambda _m, _i, out, to=given: to.append(out))
-        for each in held:
-            network(each)
-        hook.remove()
-        outputs = torch.cat([each.reshape(-1, network.width) for each in given])
+        outputs = _outputs(network, affine, held)
         norm = network.norm[index]
         gain = norm.weight / (norm.running_var + norm.eps).sqrt()
         constant = norm.bias - norm.running_mean * gain
@@ -98,11 +93,38 @@ def settled(network: Network, batches: Iterable[Tensor]) -> Tensor:
         norm.weight.copy_(gain * (variance + norm.eps).sqrt())
         norm.bias.copy_(constant + gain * mean)
         size = affine.weight.pow(2).mean(1).sqrt()
-        scale = torch.where(norm.weight.abs() > _NEW_GAIN, _TRAINED_RMS / size, 1.0)
+        scale = torch.where(norm.weight.abs() > NEW_GAIN, _TRAINED_RMS / size, 1.0)
         affine.weight.mul_(scale[:, None])
         norm.running_mean.copy_(mean * scale)
         norm.running_var.copy_(variance * scale**2)
-    found = [functional.softmax(network(each), -1).mean((0, 1)) for each in held]
+    return _mean_output(network, held)
+
+
+@torch.no_grad()
+def restated(network: Network, batches: Sequence[Tensor]) -> Tensor:
+    """Gives each norm of the layers the statistics of its inputs in these batches, in place.
+
+    Returns the mean output. The weights stay as they are, so the function changes.
+    """
+    for affine, norm in zip(network.affine, network.norm, strict=True):
+        outputs = _outputs(network, affine, batches)
+        norm.running_mean.copy_(outputs.mean(0))
+        norm.running_var.copy_(outputs.var(0).clamp_min(1e-8))
+    return _mean_output(network, batches)
+
+
+def _outputs(network: Network, layer: nn.Module, batches: Sequence[Tensor]) -> Tensor:
+    """What a layer makes of the batches (frames, width)."""
+    given: list[Tensor] = []
+    hook = layer.register_forward_hook(lambda _layer, _input, output: given.append(output))
+    for each in batches:
+        network(each)
+    hook.remove()
+    return torch.cat([each.reshape(-1, network.width) for each in given])
+
+
+def _mean_output(network: Network, batches: Sequence[Tensor]) -> Tensor:
+    found = [functional.softmax(network(each), -1).mean((0, 1)) for each in batches]
     return torch.stack(found).mean(0)
 
 
