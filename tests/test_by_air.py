@@ -109,7 +109,10 @@ def test_a_visit_by_air_is_heard_answered_and_kept(room: Room, program: Program)
         (CAUTION, "clear"),
         ("Start the learn cycle and watch it.", "done"),
         ("Swing the left leaf by hand. Is it in order?", "in order"),
-        ("In order. Which hand is motor one, left or right?", "left hand"),
+        (
+            "In order. Which hand is motor one, left or right? Seen from the street.",
+            "left hand",
+        ),
         (
             "Left hand. Time the left leaf to backcheck and say the opening time.",
             "opening time six point two",

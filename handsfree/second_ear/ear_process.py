@@ -11,10 +11,12 @@ from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from queue import Empty, SimpleQueue
-from typing import IO
+from typing import IO, TYPE_CHECKING
 
 from handsfree.errors import SecondEarError
-from handsfree.second_ear.port import Samples
+
+if TYPE_CHECKING:
+    from handsfree.second_ear.port import Samples
 
 COMMAND = (sys.executable, "-m", "handsfree.second_ear.worker")
 START_LIMIT_S = 30.0

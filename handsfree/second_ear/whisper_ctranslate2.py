@@ -5,12 +5,15 @@ from __future__ import annotations
 import json
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from handsfree.errors import SecondEarError
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.second_ear.log_mel import BANDS, LONGEST_S, log_mel
-from handsfree.second_ear.port import Samples
 from handsfree.second_ear.weights import VOCABULARIES, WAY_OUT, english_only
+
+if TYPE_CHECKING:
+    from handsfree.second_ear.port import Samples
 
 BEAM = 5
 LONGEST_TOKENS = 224
