@@ -21,8 +21,8 @@ from handsfree.checks.energy import (
 )
 from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limit_set import LimitSet
-from handsfree.checks.measurement_uncertainty import Doubt, Rule, decide, probability_within
 from handsfree.checks.measured_energy import fastest_of, measured_energy_finding
+from handsfree.checks.measurement_uncertainty import Doubt, Rule, decide, probability_within
 from handsfree.checks.number_format import figure, measured
 from handsfree.checks.opening_end import SQUARE_DEG, Stretch, opening_end_deg, stretch_of
 from handsfree.checks.pass_caveats import looser, note_of, noted

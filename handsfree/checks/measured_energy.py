@@ -35,7 +35,8 @@ MEASURED_RULES = {
     Quantity.OPENING_TIME: "largest opening energy",
     Quantity.CLOSING_TIME: "largest closing energy",
 }
-_WAYS = {Quantity.OPENING_TIME: "way_opening", Quantity.CLOSING_TIME: "way_closing"}
+WAYS = {Quantity.OPENING_TIME: "way_opening", Quantity.CLOSING_TIME: "way_closing"}
+"""What the wording calls the travel of a time."""
 
 
 def energy_at(leaf: Leaf, speed: LargestSpeed) -> tuple[float, float] | None:
@@ -103,7 +104,7 @@ def measured_energy_finding(
             if judged.verdict is Verdict.FAIL
             else "largest_energy_carried",
             the_subject=w.the(last.subject),
-            way=w.say(_WAYS[last.quantity]),
+            way=w.say(WAYS[last.quantity]),
             energy=figure(judged.energy, judged.limit),
             limit=measured(w, judged.limit, judged.unit),
             width=measured(w, leaf.width.value, leaf.width.unit),

@@ -49,7 +49,7 @@ def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
     if not close or len(runs) >= MOST_RUNS or any(f.verdict is Verdict.FAIL for f in found):
         return False
     if any(finding.rule == BEYOND for finding in close):
-        # It takes another run of both times: the clock or a sensor gives that, a stopwatch does not.
+        # It takes another run of both times, which a stopwatch does not give.
         return all(run.taken in _WHOLE_CYCLE for run in runs)
     if any(finding.rule in MEASURED_RULES.values() for finding in close):
         return False  # what is not known is the leaf: its weight, not its speed

@@ -27,9 +27,9 @@ class ProposedReading(Record):
     """A reading that is complete and waits for 'affirm'.
 
     ``subjects`` has two members when it was said for both leaves. ``marks_s``, ``log`` and
-    ``largest_speed`` are those of the reading. ``doubt`` names what may have been misheard: the whole value,
-    which was chosen among the usual ones; its unit; or the value, where its ``rival`` is nearly
-    as likely.
+    ``largest_speed`` are those of the reading. ``doubt`` names what may have been misheard: the
+    whole value, which was chosen among the usual ones; its unit; or the value, where its ``rival``
+    is nearly as likely.
     """
 
     quantity: Quantity
