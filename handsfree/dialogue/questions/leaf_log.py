@@ -6,6 +6,7 @@ from handsfree.dialogue.questions.families import DroppableQuestion
 from handsfree.dialogue.state import MeasureLeaf
 from handsfree.dialogue.turn import Turn
 from handsfree.job.reading import Subject
+from handsfree.language.wording import sentence
 
 
 class LeafLogQuestion(DroppableQuestion):
@@ -16,4 +17,7 @@ class LeafLogQuestion(DroppableQuestion):
     def repeat(self, turn: Turn) -> None:
         """Has the log read."""
         turn.wait_for(self)
+        turn.tell(
+            "log_reading", "readback", leaf=sentence(turn.words.subject(self.leaf)).rstrip(".")
+        )
         turn.replies.append(MeasureLeaf(leaf=self.leaf))
