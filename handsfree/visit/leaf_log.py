@@ -19,9 +19,7 @@ from handsfree.journal.motion_events import (
     MeasuredTime,
 )
 from handsfree.journal.motion_logs import LOG_NAME, LOGS, MOST_OF_LOG
-from handsfree.motion.measure import measure
 from handsfree.motion.motion_record import Angle, CycleMotion
-from handsfree.motion.rotation_log import read_rotation_log
 from handsfree.toml_source import file_bytes
 
 
@@ -37,6 +35,10 @@ def measure_newest(folder: Path, leaf: Subject, job: Job, used: Collection[str])
         return LeafMeasured(
             leaf=leaf, problem="its name has other signs than letters, digits and dashes: rename it"
         )
+    # A phone has no numpy, and no folder of logs either.
+    from handsfree.motion.measure import measure
+    from handsfree.motion.rotation_log import read_rotation_log
+
     try:
         sha256 = _sha256(newest)
         found = measure(read_rotation_log(newest))
