@@ -20,6 +20,14 @@ from handsfree.language.wording import ENGLISH, sentence
 
 _TIMED_BY = {"opening": Quantity.OPENING_TIME, "closing": Quantity.CLOSING_TIME}
 """The time whose reading bears the largest speed of a travel."""
+_FLAGGED = {
+    "phone slipped": "log_phone_slipped",
+    "uneven speed": "log_uneven_speed",
+    "stopped on the way": "log_stopped_on_the_way",
+    "turned back": "log_turned_back",
+    "did not close": "log_did_not_close",
+    "did not open": "log_did_not_open",
+}
 
 
 def start(turn: Turn, subject: Subject | None) -> None:
@@ -59,7 +67,7 @@ def take(turn: Turn, measured: LeafMeasured) -> None:
         _refuse(turn, "log_cycles", count=measured.cycles)
     elif measured.flags:
         for flag in measured.flags:
-            _refuse(turn, f"log_{flag.replace(' ', '_')}")
+            _refuse(turn, _FLAGGED[flag])
         turn.tell("log_not_filed", "repair")
     elif odd is not None or not items:
         _refuse(turn, "log_implausible")
