@@ -21,6 +21,7 @@ from handsfree.checks.energy import (
 )
 from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limit_set import LimitSet
+from handsfree.checks.measured_energy import fastest_of, measured_energy_finding
 from handsfree.checks.measurement_uncertainty import Doubt, Rule, decide, probability_within
 from handsfree.checks.number_format import figure, measured
 from handsfree.checks.opening_end import SQUARE_DEG, Stretch, opening_end_deg, stretch_of
@@ -69,7 +70,8 @@ def energy_findings(
     1/T², so the uncertainty of the time decides. Empty for a quantity that is not a travel time,
     a leaf of unknown size, and a door that the limits do not cover. ``of_time`` are the findings
     on the time itself: where they require as much, the energy gets no advice of its own, because
-    two figures for one setting confuse.
+    two figures for one setting confuse. Where a sensor measured the largest speed of a travel, its
+    largest energy is judged instead.
     """
     side = leaf_side(last.subject)
     leaf = job.opening.leaf(side) if side else None
@@ -86,6 +88,11 @@ def energy_findings(
     inertia = inertia_of(leaf)
     if inertia is None:
         return ()
+    largest = measured_energy_finding(job, limits, leaf, last, doubt, rule, of_time)
+    if largest is not None:
+        return (largest,)
+    if stretch is not None and fastest_of(job.runs(Quantity.OPENING_TIME, last.subject)):
+        return ()  # the largest energy of the opening covers all of it
     turn = _turn(w, leaf, last.quantity, doubt, stretch)
     return (_finding(w, job, limits, last, leaf, turn, inertia, rule, of_time),)
 

@@ -223,11 +223,14 @@ def _observer(run: Reading, family: Family) -> tuple[float, Decimal]:
     """The uncertainty that the person adds to one run: standard deviation and excess, both in s.
 
     A time that is said or typed was read off a stopwatch. A time by a gauge, such as a
-    light barrier, has no person in it. What the marks of a time by ear leave open is
-    combined with the person's (GUM 5.1.2: they are independent).
+    light barrier, has no person in it, and one by a sensor on the leaf states its own. What the
+    marks of a time by ear leave open is combined with the person's (GUM 5.1.2: they are
+    independent).
     """
     if family is not Family.TIME or run.taken is Taken.GAUGE:
         return 0.0, Decimal(0)
+    if run.taken is Taken.SENSOR:
+        return float(run.marks_s or 0), Decimal(0)
     if run.taken is Taken.OWN_BUTTON:
         return ONE_END_SD_S, LATE_S
     return math.hypot(TIMED_SD_S, float(run.marks_s or 0)), Decimal(0)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from handsfree.checks.evaluate import judge_reading
 from handsfree.checks.leaf_energy import BEYOND
 from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
+from handsfree.checks.measured_energy import MEASURED_RULES
 from handsfree.checks.measurement_uncertainty import MOST_RUNS, Bound, doubt_of, runs_to_decide
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Binding, Finding, Verdict
@@ -12,22 +13,25 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject, Taken
 from handsfree.job.unit import Unit
 
+_WHOLE_CYCLE = (Taken.BY_EAR, Taken.SENSOR)
+"""Ways to take a time that give every time of the cycle at once."""
+
 
 def number(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> tuple[int, int]:
     """Numbers of the attempt and the run of the next reading.
 
     A reading that is too close to call gets another run where that can decide it. So does a time
-    by ear that does not fail, because each run of the clock takes all five times. Any other
+    by ear or by a sensor that does not fail, because each run takes all five times. Any other
     reading is a new attempt: something was adjusted.
     """
     before = turn.job.latest(quantity, subject)
     if before is None:
         return 1, 1
     found = _required(turn, quantity, subject)
-    by_ear = taken is Taken.BY_EAR and before.taken is Taken.BY_EAR
+    whole = taken in _WHOLE_CYCLE and before.taken is taken
     decided = not any(_too_close(finding) for finding in found)
     fails = any(finding.verdict is Verdict.FAIL for finding in found)
-    again = helps(turn, quantity, subject) or (by_ear and decided and not fails)
+    again = helps(turn, quantity, subject) or (whole and decided and not fails)
     if again and before.run < MOST_RUNS:
         return before.attempt, before.run + 1
     return before.attempt + 1, 1
@@ -45,8 +49,10 @@ def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
     if not close or len(runs) >= MOST_RUNS or any(f.verdict is Verdict.FAIL for f in found):
         return False
     if any(finding.rule == BEYOND for finding in close):
-        # It takes another run of both times: the clock gives that, a stopwatch does not.
-        return all(run.taken is Taken.BY_EAR for run in runs)
+        # It takes another run of both times, which a stopwatch does not give.
+        return all(run.taken in _WHOLE_CYCLE for run in runs)
+    if any(finding.rule in MEASURED_RULES.values() for finding in close):
+        return False  # what is not known is the leaf: its weight, not its speed
     # The energy is judged by its own time, and decided with it.
     of_reading = [finding for finding in close if finding.rule not in ENERGY_RULES.values()]
     return all(_decides(turn, finding, subject) for finding in of_reading)

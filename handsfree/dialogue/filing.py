@@ -90,6 +90,8 @@ def _file_one(
         clip=pending.clip,
         marks_s=pending.marks_s,
         second_ear=pending.second_ear,
+        log=pending.log,
+        largest_speed=pending.largest_speed,
     )
     job_before = turn.job
     turn.keep(ev.ReadingAccepted(reading=reading))

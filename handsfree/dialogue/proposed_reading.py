@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Literal
 
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import SecondEar, Subject, Taken
+from handsfree.job.reading import LargestSpeed, SecondEar, Subject, Taken
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit
 
@@ -26,10 +26,10 @@ class Rival(Record):
 class ProposedReading(Record):
     """A reading that is complete and waits for 'affirm'.
 
-    ``subjects`` has two members when it was said for both leaves. ``marks_s`` is the standard
-    uncertainty of a time by ear (s). ``doubt`` names what may have been misheard: the whole value,
-    which was chosen among the usual ones; its unit; or the value, where its ``rival`` is nearly
-    as likely.
+    ``subjects`` has two members when it was said for both leaves. ``marks_s``, ``log`` and
+    ``largest_speed`` are those of the reading. ``doubt`` names what may have been misheard: the
+    whole value, which was chosen among the usual ones; its unit; or the value, where its ``rival``
+    is nearly as likely.
     """
 
     quantity: Quantity
@@ -42,6 +42,8 @@ class ProposedReading(Record):
     marks_s: Decimal | None = None
     doubt: Literal["value", "unit", "rival"] | None = None
     second_ear: SecondEar | None = None
+    log: str | None = None
+    largest_speed: LargestSpeed | None = None
 
     @property
     def measure(self) -> Measure:

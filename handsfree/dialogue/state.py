@@ -14,6 +14,7 @@ from handsfree.job.reading import Subject, Taken
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure
 from handsfree.journal.events import Body
+from handsfree.journal.motion_events import LeafMeasured
 from handsfree.language.meaning import Meaning, ReadingSaid
 from handsfree.language.wording import Wording, wording
 from handsfree.procedure.step import Procedure, Task
@@ -174,7 +175,7 @@ class SecondHeard(Record):
     late: bool = False
 
 
-Input = Heard | Silence | CycleHeard | SecondHeard
+Input = Heard | Silence | CycleHeard | SecondHeard | LeafMeasured
 
 # --- replies, carried out in their order
 
@@ -233,4 +234,10 @@ class TimeCycle(Record):
     leaf: Subject
 
 
-Reply = Say | Tone | Voice | Keep | TimeCycle
+class MeasureLeaf(Record):
+    """A request to read the newest log of rotation rates in the visit's folder for this leaf."""
+
+    leaf: Subject
+
+
+Reply = Say | Tone | Voice | Keep | TimeCycle | MeasureLeaf

@@ -21,6 +21,7 @@ from handsfree.dialogue import (
     guide_queries,
     help_queries,
     implicit_confirmation,
+    leaf_measurement,
     loop_detection,
     misunderstanding,
     navigation,
@@ -51,6 +52,7 @@ from handsfree.dialogue.state import (
 from handsfree.dialogue.turn import Turn
 from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.journal import events as ev
+from handsfree.journal.motion_events import LeafMeasured
 from handsfree.language.meaning import (
     Choice,
     CodeSaid,
@@ -62,6 +64,7 @@ from handsfree.language.meaning import (
     GoToEntry,
     HowFar,
     MeansAsked,
+    MeasureLeafSaid,
     ReadBack,
     ReadingSaid,
     ReadingsSaid,
@@ -79,7 +82,7 @@ PAUSE_AFTER_S = 2.0
 
 AFTER_THE_ANSWER = frozenset(
     {
-        *("start_clock", "withdraw_run", "go_to"),
+        *("start_clock", "measure_leaf", "withdraw_run", "go_to"),
         *("done", "skip", "go_back", "withdraw", "done_later", "not_applicable", "refused"),
         *("found", "worked", "put_right"),
     }
@@ -146,6 +149,10 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
     if isinstance(heard, CycleHeard):
         turn.set(loop=Loop())
         cycle_results.take(turn, heard)
+        return _result(turn)
+    if isinstance(heard, LeafMeasured):
+        turn.set(loop=Loop())
+        leaf_measurement.take(turn, heard)
         return _result(turn)
     if state.progress.closed:
         pass
@@ -237,6 +244,8 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
             turn.ask_again()
         case StartClock(subject=subject, together=together):
             stopwatch.start(turn, subject, together=bool(together))
+        case MeasureLeafSaid(subject=subject):
+            leaf_measurement.start(turn, subject)
         case WithdrawRun(value=value):
             ask_withdrawal(turn, stopwatch.of_run(turn, int(value)))
         case HowFar() as asked:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Literal
 
+from pydantic import Field
+
 from handsfree.job.opening import Side
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.record import Count, Number, Record
@@ -36,7 +38,8 @@ class Taken(StrEnum):
     """The way a reading was taken; its measurement uncertainty depends on this.
 
     ``OWN_BUTTON``: a clock that the person's own press of the door's button started, so
-    that only its stop is late.
+    that only its stop is late. ``SENSOR``: from a log of a sensor on the leaf, with the doubt
+    that was worked out for it.
     """
 
     SAID = "said"
@@ -45,11 +48,24 @@ class Taken(StrEnum):
     OWN_BUTTON = "own_button"
     BY_EAR = "by_ear"
     GAUGE = "gauge"
+    SENSOR = "sensor"
 
 
 SecondEar = Literal["agreed", "chosen"]
 """The part of a second recognizer in a reading: it agreed, or it heard another value and the
 technician chose between the two."""
+
+
+class LargestSpeed(Record):
+    """The largest speed of a leaf in the travel of a time, as a sensor on it measured it.
+
+    ``deg_s`` is in degrees a second, ``at_deg`` the angle from closed (degrees), ``share`` the
+    relative standard uncertainty of the speed.
+    """
+
+    deg_s: Number
+    at_deg: Number
+    share: Number
 
 
 class Reading(Record):
@@ -58,8 +74,9 @@ class Reading(Record):
     ``attempt`` counts from 1 and rises after an adjustment: the first attempt is 'as
     found', the last 'as left'. ``run`` counts from 1 within an attempt. ``clip``
     names the sound that it was heard in. ``marks_s`` is the standard uncertainty, in s, of
-    the two marks of a time by ear; that of the person is added to it. ``second_ear`` is None
-    where there was none, or it heard no value.
+    the two marks of a time by ear; that of the person is added to it. Of a time by a sensor it is
+    the whole one. ``second_ear`` is None where there was none, or it heard no value. ``log`` names
+    the log of the sensor, ``largest_speed`` is that of the opening or the closing in it.
     """
 
     id: str
@@ -73,6 +90,8 @@ class Reading(Record):
     clip: str | None = None
     marks_s: Number | None = None
     second_ear: SecondEar | None = None
+    log: str | None = Field(default=None, exclude_if=lambda log: log is None)
+    largest_speed: LargestSpeed | None = Field(default=None, exclude_if=lambda speed: speed is None)
 
     @property
     def measure(self) -> Measure:

@@ -18,6 +18,7 @@ from handsfree.job.record import Count, Number, Record
 from handsfree.journal.controller_events import ControllerBody
 from handsfree.journal.event_body import EventBody, Reported
 from handsfree.journal.fault_events import FaultBody
+from handsfree.journal.motion_events import LeafMeasured
 from handsfree.journal.office_events import OfficeBody
 from handsfree.journal.search_events import SearchBody
 
@@ -383,6 +384,7 @@ Body = Annotated[
     | StoodBy
     | CarriedOn
     | CycleTimed
+    | LeafMeasured
     | SpeechSet
     | ConfirmSet
     | OpenSettled

@@ -10,6 +10,7 @@ from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.hash_chain import CRASH, NEWER, UNKNOWN, Break, Scan, printable, scan
 from handsfree.journal.head_file import read_head
+from handsfree.journal.motion_logs import LOGS, MOST_OF_LOG, NamedLog, logs_filed
 from handsfree.toml_source import file_bytes
 
 JOURNAL = "journal.jsonl"
@@ -87,8 +88,9 @@ def verify(folder: Path) -> Verification:
 
 
 def verified(folder: Path, found: Scan) -> Verification:
-    """Verifies a journal that was already scanned; reads its clips."""
+    """Verifies a journal that was already scanned; reads its clips and logs."""
     clips = [e for e in found.events if isinstance(e.body, Heard | CycleTimed) and e.body.clip]
+    logs = logs_filed(found.events)
     broken = found.broken
     if broken is None and found.torn:
         reason = f"the line is unfinished ({len(found.torn)} bytes)"
@@ -98,6 +100,7 @@ def verified(folder: Path, found: Scan) -> Verification:
             meaning=f"{CRASH}; 'handsfree resume' sets it aside",
         )
     changed = next((b for event in clips if (b := _clip_break(folder, event))), None)
+    changed = changed or next((b for log in logs if (b := _log_break(folder, log))), None)
     if changed is not None and (broken is None or changed.line < broken.line):
         broken = changed
     return Verification(
@@ -108,6 +111,25 @@ def verified(folder: Path, found: Scan) -> Verification:
         head=found.head.sha256 if broken is None else None,
         broken=broken,
     )
+
+
+def _log_break(folder: Path, log: NamedLog) -> Break | None:
+    """Finds what is wrong with a log that readings were filed from."""
+    try:
+        content = file_bytes(folder / LOGS / Path(log.name).name, MOST_OF_LOG)
+    except OSError:
+        return Break(
+            line=log.seq,
+            reason=printable(f"its log {log.name} is missing"),
+            meaning="the log that this line was measured from was removed",
+        )
+    if sha256_of(content) != log.sha256:
+        return Break(
+            line=log.seq,
+            reason=printable(f"its log {log.name} is not the one that was measured"),
+            meaning="the log of this line was changed after it was measured",
+        )
+    return None
 
 
 def _clip_break(folder: Path, event: Event) -> Break | None:

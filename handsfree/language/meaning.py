@@ -163,6 +163,13 @@ class StartClock(Record):
     together: bool | None = None
 
 
+class MeasureLeafSaid(Record):
+    """'Measure the left leaf', by the log of a sensor on it."""
+
+    kind: Literal["measure_leaf"] = "measure_leaf"
+    subject: Subject | None = None
+
+
 class WithdrawRun(Record):
     """'Withdraw run two': the number of a timed run."""
 
@@ -248,6 +255,7 @@ Meaning = Annotated[
     | Worked
     | ReadBack
     | StartClock
+    | MeasureLeafSaid
     | WithdrawRun
     | HowFar
     | GoTo

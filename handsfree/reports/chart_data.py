@@ -9,6 +9,7 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from handsfree.checks.leaf_energy import RULES
+from handsfree.checks.measured_energy import MEASURED_RULES
 from handsfree.job.finding import Binding, Finding
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
@@ -19,7 +20,7 @@ from handsfree.visit_record.event_words import with_unit
 from handsfree.visit_record.reading_story import ReadingStory
 from handsfree.visit_record.visit_record import VisitRecord
 
-_ENERGY = tuple(RULES.values())
+_ENERGY = (*RULES.values(), *MEASURED_RULES.values())
 
 
 class Chart(NamedTuple):
@@ -67,7 +68,7 @@ class _Draft(NamedTuple):
 def _drafts(subject: Subject, by_quantity: dict[Quantity, list[ReadingStory]]) -> list[_Draft]:
     drafts = (
         _measured(f"Times of the {subject}", by_quantity, Family.TIME),
-        _energy(f"Energy of the {subject} at mean speed", by_quantity),
+        _energy(subject, by_quantity),
         _measured(f"Forces at the {subject}", by_quantity, Family.FORCE),
     )
     return [draft for draft in drafts if draft is not None]
@@ -118,22 +119,25 @@ def _gauge(quantity: Quantity, items: list[ReadingStory], unit: Unit) -> Gauge:
     )
 
 
-def _energy(title: str, by_quantity: dict[Quantity, list[ReadingStory]]) -> _Draft | None:
+def _energy(subject: Subject, by_quantity: dict[Quantity, list[ReadingStory]]) -> _Draft | None:
+    """The energy of each travel: the largest one where a sensor measured it, else at mean speed."""
     gauges: list[Gauge] = []
+    measured: set[bool] = set()
     unit = ""
-    for quantity, rule in RULES.items():
+    for quantity in RULES:
         found, left = first_and_last(by_quantity.get(quantity, []))
-        now = next((f for f in findings_on(left) if f.rule == rule), None)
-        then = next((f for f in findings_on(found) if f.rule == rule), None)
+        now = next((f for f in findings_on(left) if f.rule in _ENERGY), None)
+        then = next((f for f in findings_on(found) if now and f.rule == now.rule), None)
         if now is None or now.reading is None:
             continue
         unit = unit or now.unit
+        measured.add(now.rule not in RULES.values())
         kind, words = verdict_of(now)
         line = _line(now, unit)
         before = () if then is None or then.reading is None else (float(then.reading),)
         gauges.append(
             Gauge(
-                name=rule,
+                name=now.rule,
                 found=before,
                 left=(float(now.reading),),
                 limits=() if line is None else (line,),
@@ -141,7 +145,14 @@ def _energy(title: str, by_quantity: dict[Quantity, list[ReadingStory]]) -> _Dra
                 told=f"{with_unit(now.reading, now.unit, now.limit)}, {words}",
             )
         )
-    return _Draft("energy", unit, title, tuple(gauges)) if gauges else None
+    if not gauges:
+        return None
+    titles = {
+        frozenset({False}): f"Energy of the {subject} at mean speed",
+        frozenset({True}): f"Largest energy of the {subject}",
+    }
+    title = titles.get(frozenset(measured), f"Energy of the {subject}, measured and at mean speed")
+    return _Draft("energy", unit, title, tuple(gauges))
 
 
 def _ruling(findings: Iterable[Finding]) -> Finding | None:

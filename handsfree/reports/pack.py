@@ -15,6 +15,7 @@ from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.hash_chain import printable
 from handsfree.journal.head_file import HEAD
+from handsfree.journal.motion_logs import LOG_NAME, LOGS, logs_filed
 from handsfree.journal.reader import CLIPS, JOURNAL, scan_folder, verified
 from handsfree.reports.summary import summary_of
 from handsfree.reports.summary_text import summary_text
@@ -27,6 +28,7 @@ VERSION = 1
 KNOWN = re.compile(
     r"journal\.jsonl|journal\.head|journal\.torn-[0-9]{1,6}|summary\.txt|report\.html"
     r"|clips/[0-9]{6,9}\.flac"
+    rf"|{LOGS}/{LOG_NAME.pattern}"
 )
 """The only file names allowed in a pack besides the manifest."""
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
@@ -78,8 +80,10 @@ def pack(folder: Path, derive: Derive | None = None) -> bytes:
     visit = record_of(found.events, verification)
     files = {JOURNAL: _content(folder, JOURNAL), HEAD: _content(folder, HEAD)}
     for name in sorted(named_by(found.events)):
-        # A line that was set aside may be gone; a clip may not.
-        if name.startswith(f"{CLIPS}/") or (KNOWN.fullmatch(name) and (folder / name).is_file()):
+        # A line that was set aside may be gone; a clip or a log may not.
+        if name.startswith((f"{CLIPS}/", f"{LOGS}/")) or (
+            KNOWN.fullmatch(name) and (folder / name).is_file()
+        ):
             files[name] = _content(folder, name)
     files |= (derive or derived_files)(visit, folder)
     manifest = Manifest(
@@ -111,15 +115,16 @@ def summary_file(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
 
 
 def named_by(events: Iterable[Event]) -> set[str]:
-    """The files that a journal names: clips, and lines that were set aside."""
+    """The files that a journal names: clips, logs, and lines that were set aside."""
     named: set[str] = set()
-    for event in events:
+    told = tuple(events)
+    for event in told:
         body = event.body
         if isinstance(body, Heard | CycleTimed) and body.clip is not None:
             named.add(f"{CLIPS}/{body.clip}")
         elif isinstance(body, TailRecovered):
             named.add(body.kept_as)
-    return named
+    return named | {f"{LOGS}/{log.name}" for log in logs_filed(told)}
 
 
 def name_of(folder: Path) -> str:

@@ -66,6 +66,7 @@ def record_data(visit: VisitRecord, daily: Procedure | None = None) -> dict[str,
         ),
         "set_up": _set_up(visit),
         "notes": [
+            *_cut(_measured(visit)),
             *_cut(_beside(visit)),
             *_cut([_text(note.now, _LONG) for note in visit.notes]),
         ],
@@ -144,6 +145,15 @@ def _set_up(visit: VisitRecord) -> list[dict[str, str]]:
             "shown": _text(" ".join(filter(None, (row.shown, how[row.outcome]))), 40),
         }
         for row in [each for each in visit.set_up if not each.entry.startswith(AS_FOUND)][:_MOST]
+    ]
+
+
+def _measured(visit: VisitRecord) -> list[str]:
+    """Which leaves a sensor measured, each with the name of its log."""
+    logs = dict.fromkeys((each.subject, log) for each in visit.quantities for log in each.logs)
+    return [
+        _text(f"The times of the {subject} were taken by a sensor on the leaf, log {log}.", _LONG)
+        for subject, log in logs
     ]
 
 

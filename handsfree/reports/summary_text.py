@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from decimal import Decimal
 
+from handsfree.checks.measured_energy import MEASURED_RULES
 from handsfree.checks.pass_caveats import one_run
 from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
@@ -88,7 +89,8 @@ def _readings(lines: Sequence[MeasuredQuantity]) -> list[str]:
         if line.attempts > 1:
             value = f"{_values(line.as_found)} -> {value}"
         unit = "" if line.unit == "1" else f" {line.unit}"
-        rows.append(f"  {name:<38}{value}{unit}  {_ruling(line.findings)}".rstrip())
+        by_sensor = "  by a sensor" if line.logs else ""
+        rows.append(f"  {name:<38}{value}{unit}  {_ruling(line.findings)}{by_sensor}".rstrip())
         rows.extend(f"      {text}" for text in _doubts(line.findings))
     return rows
 
@@ -106,11 +108,16 @@ def _ruling(findings: Sequence[Finding]) -> str:
 
 
 def _doubts(findings: Sequence[Finding]) -> list[str]:
-    """Why findings do not pass, and the caveats of those that do."""
+    """Why findings do not pass, the caveats of those that do, and every largest energy."""
     told = [
         f"{f.why} {f.advice} [{f.source}]" if f.verdict is not Verdict.PASS else f"But {f.note}."
         for f in findings
         if f.verdict is not Verdict.PASS or f.note
+    ]
+    told += [
+        f"{f.why} [{f.source}]"
+        for f in findings
+        if f.verdict is Verdict.PASS and f.rule in MEASURED_RULES.values()
     ]
     return [line for text in told for line in textwrap.wrap(text, _WIDTH - 6)]
 

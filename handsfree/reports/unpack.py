@@ -65,6 +65,7 @@ def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
 
 def _write(folder: Path, files: dict[str, bytes]) -> None:
     for name, content in files.items():
+        (folder / name).parent.mkdir(OWN_FOLDER, exist_ok=True)
         handle = os.open(folder / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, OWN_FILE)
         with os.fdopen(handle, "wb") as out:
             out.write(content)

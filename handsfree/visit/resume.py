@@ -14,6 +14,7 @@ from handsfree.errors import JournalError
 from handsfree.job.job import Job, Sheet
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
+from handsfree.journal.motion_events import LeafMeasured
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
 from handsfree.procedure.step import Procedure
@@ -133,7 +134,7 @@ def unwritten_events(
             events[:nth], procedure, limits, language, folder, times_by_ear=times_by_ear
         )
 
-    ends = (ev.Heard, ev.CycleTimed, ev.Said, ev.VisitResumed)
+    ends = (ev.Heard, ev.CycleTimed, LeafMeasured, ev.Said, ev.VisitResumed)
     nth = max((n for n, event in enumerate(events) if isinstance(event.body, ends)), default=0)
     last = events[nth].body if events else None
     there = tuple(
@@ -142,7 +143,7 @@ def unwritten_events(
         if not isinstance(event.body, ev.Fault | ev.TailRecovered)
     )
     wanted: tuple[ev.Body, ...] = ()
-    if isinstance(last, ev.Heard | ev.CycleTimed):
+    if isinstance(last, ev.Heard | ev.CycleTimed | LeafMeasured):
         _, replies = state_machine.answer(before(nth), _input_of(last, language), 0.0)
         wanted = tuple(r.body for r in replies if isinstance(r, Keep) and not r.earlier)
     elif there and (echo := before(nth + 1).echo) is not None:
@@ -150,8 +151,12 @@ def unwritten_events(
     return wanted[len(there) :] if wanted[: len(there)] == there else ()
 
 
-def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | SecondHeard:
+def _input_of(
+    body: _TakenIn, language: Language
+) -> Heard | CycleHeard | SecondHeard | LeafMeasured:
     """The conversation's input that this event recorded."""
+    if isinstance(body, LeafMeasured):
+        return body
     if isinstance(body, ev.CycleTimed):
         return heard_of(body)
     if isinstance(body, ev.SecondHeard):
@@ -167,7 +172,7 @@ def _input_of(body: _TakenIn, language: Language) -> Heard | CycleHeard | Second
     )
 
 
-_TakenIn = ev.Heard | ev.CycleTimed | ev.SecondHeard
+_TakenIn = ev.Heard | ev.CycleTimed | ev.SecondHeard | LeafMeasured
 
 
 def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:

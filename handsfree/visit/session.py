@@ -17,6 +17,7 @@ from handsfree.dialogue import second_opinion, state_machine
 from handsfree.dialogue.state import (
     Heard,
     Keep,
+    MeasureLeaf,
     Reply,
     Say,
     Silence,
@@ -42,6 +43,7 @@ from handsfree.visit.clip_policy import ClipPolicy
 from handsfree.visit.clock_monitor import ClockMonitor
 from handsfree.visit.cross_check import LAST_WAIT_S, RECORDING_WAIT_S, CrossCheck
 from handsfree.visit.cycle_events import event_of, heard_of
+from handsfree.visit.leaf_log import measure_newest
 from handsfree.visit.resume import readings_in
 from handsfree.visit.understanding import RetryRecognizer, understand
 from handsfree.visit_record.progress import Progress
@@ -214,6 +216,13 @@ class Visit:
         self._follow(state_machine.answer(self._state, heard_of(timed), now_s), timed, *faults)
         self._tell_faults(faults)
 
+    def _measure(self, leaf: Subject) -> None:
+        """Reads the newest log of rotation rates that was put into the visit's folder."""
+        progress = self.progress
+        measured = measure_newest(self._journal.folder, leaf, progress.job, progress.logs)
+        now_s = self._state.quiet_since_s
+        self._follow(state_machine.answer(self._state, measured, now_s), measured)
+
     def _pause(self) -> None:
         """Treats the gap between two typed lines as a pause."""
         if self._state.advice:
@@ -254,6 +263,8 @@ class Visit:
                     self._mouth.adjust(change)
                 case TimeCycle(leaf=leaf):
                     self._time(leaf)
+                case MeasureLeaf(leaf=leaf):
+                    self._measure(leaf)
 
     def _keep(self, *bodies: ev.Body) -> None:
         if bodies:

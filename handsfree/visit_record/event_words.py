@@ -89,6 +89,8 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
             return f"read back {', '.join(str(each) for each in about if each) or 'everything'}"
         case "start_clock":
             return f"start the clock{_comma(meaning.get('subject'))}"
+        case "measure_leaf":
+            return f"measure the leaf{_comma(meaning.get('subject'))}"
         case "withdraw_run":
             return f"take run {meaning.get('value')} back"
         case "found":

@@ -72,15 +72,17 @@ class Progress(Course):
 
     ``introduced`` holds the ids of the steps that were spoken in full once; ``cautioned`` the
     keys whose caution was acknowledged; ``accepted`` counts the readings ever accepted,
-    withdrawn ones too; ``level`` is how much is spoken. ``confirm`` is which answers need a word
-    of assent now, ``confirm_setting`` the same as the visit was begun. A visit of an older version,
-    without the event, asks for every one.
+    withdrawn ones too; ``logs`` names the logs of a sensor that they came from; ``level``
+    is how much is spoken. ``confirm`` is which answers need a word of assent now,
+    ``confirm_setting`` the same as the visit was begun. A visit of an older version, without the
+    event, asks for every one.
     """
 
     job: Job
     introduced: frozenset[str] = frozenset()
     cautioned: frozenset[str] = frozenset()
     accepted: int = 0
+    logs: frozenset[str] = frozenset()
     level: SpeechLevel = "full"
     confirm: Confirm = "every"
     confirm_setting: Confirm = "every"
@@ -198,8 +200,10 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
             update["cautioned"] = progress.cautioned.difference(again)
         case ev.CautionAcknowledged(key=key):
             update["cautioned"] = progress.cautioned | {key}
-        case ev.ReadingAccepted():
+        case ev.ReadingAccepted(reading=reading):
             update["accepted"] = progress.accepted + 1
+            if reading.log is not None:
+                update["logs"] = progress.logs | {reading.log}
         case ev.SpeechSet(level=level):
             update["level"] = level
         case ev.ConfirmSet(confirm=confirm, why=why):

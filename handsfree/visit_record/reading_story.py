@@ -100,7 +100,8 @@ class ReadingStory(Record):
 class MeasuredQuantity(Record):
     """One quantity of one subject: the values of its first and last attempt, and what they mean.
 
-    ``findings`` are the current ones on the last attempt.
+    ``findings`` are the current ones on the last attempt. ``logs`` name the logs of a sensor on the
+    leaf that its values came from.
     """
 
     subject: Subject
@@ -110,3 +111,4 @@ class MeasuredQuantity(Record):
     as_left: tuple[Decimal, ...]
     attempts: int
     findings: tuple[Finding, ...] = ()
+    logs: tuple[str, ...] = ()

@@ -209,6 +209,9 @@ class Readings:
             as_left=tuple(r.value for r in mine if r.attempt == mine[-1].attempt),
             attempts=mine[-1].attempt,
             findings=self.as_left(key),
+            logs=tuple(
+                dict.fromkeys(r.log for r in mine if r.log and r.attempt == mine[-1].attempt)
+            ),
         )
 
     def _finished(self, story: ReadingStory, attempt: _Attempt | None) -> ReadingStory:

@@ -8,6 +8,7 @@ from handsfree.journal import events as ev
 from handsfree.journal import fault_events as fault
 from handsfree.journal import office_events as office
 from handsfree.journal import search_events as search
+from handsfree.journal.motion_events import LeafMeasured
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
 from handsfree.visit_record.amendment import amendment_of
@@ -187,6 +188,9 @@ def came_of(body: ev.Body) -> str | None:
             return "the second ear heard the same"
         case ev.SecondHeard(outcome="differed", text=text):
             return f"the second ear heard “{text}”"
+        case LeafMeasured(leaf=leaf, log=log, problem=problem, flags=flags):
+            why = problem or ", ".join(flags)
+            return f"log read, {leaf}: {log or 'none'}{f' ({why})' if why else ''}"
         case ev.StoodBy(stop=stop):
             return "stopped; it listens for 'carry on'" if stop else "stands by"
         case ev.CarriedOn():

@@ -22,6 +22,12 @@ from handsfree.journal.controller_events import (
     EntryEnded,
 )
 from handsfree.journal.fault_events import FaultFound, FaultProved, FaultWorked
+from handsfree.journal.motion_events import (
+    LeafMeasured,
+    MeasuredAngle,
+    MeasuredSpeed,
+    MeasuredTime,
+)
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from tests.journal.examples import FACT, OPENED, READING
 
@@ -81,6 +87,30 @@ EXAMPLES: tuple[ev.Body, ...] = (
         end_s=Decimal("118.40"),
         clip="000042.flac",
         clip_sha256="0" * 64,
+    ),
+    LeafMeasured(
+        leaf=Subject.LEFT_LEAF,
+        log="left.csv",
+        log_sha256="6" * 64,
+        cycles=1,
+        times=(
+            MeasuredTime(
+                quantity=Quantity.OPENING_TIME,
+                seconds=Decimal("3.78"),
+                uncertainty_s=Decimal("0.0062"),
+            ),
+        ),
+        open_angle=MeasuredAngle(degrees=Decimal("90.5"), uncertainty_deg=Decimal("0.91")),
+        speeds=(
+            MeasuredSpeed(
+                travel="opening",
+                deg_s=Decimal("30.99"),
+                at_deg=Decimal("26.4"),
+                share=Decimal("0.0100"),
+                energy_j=Decimal("2.774"),
+                energy_uncertainty_j=Decimal("0.062"),
+            ),
+        ),
     ),
     ev.SpeechSet(level="brief"),
     ev.ConfirmSet(confirm="every", why="taken_back"),

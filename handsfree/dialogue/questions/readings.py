@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import ClassVar
 
+from handsfree.checks.measured_energy import WAYS, energy_at
 from handsfree.dialogue import filing, sentences
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.which_value import ask_which_value
 from handsfree.dialogue.turn import Turn
+from handsfree.job.job import leaf_side
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject, Taken
-from handsfree.job.unit import Family
+from handsfree.job.unit import Family, Unit, convert
 from handsfree.language.meaning import Meaning, ReadingSaid, ReadingsSaid
 from handsfree.language.wording import Wording, sentence
 
@@ -50,7 +53,9 @@ class ReadingsQuestion(YesNoQuestion):
     def repeat(self, turn: Turn) -> None:
         """Reads the readings back ('Left leaf, opening time, six point two seconds.')."""
         turn.wait_for(self)
-        turn.say(_spoken(turn.words, self.items), "readback")
+        turn.say(
+            " ".join([_spoken(turn.words, self.items), *_energies(turn, self.items)]), "readback"
+        )
 
     def echo(self, turn: Turn) -> str:
         """The value ('Six point two.'), with its name where the step asks for another one.
@@ -102,15 +107,33 @@ class ReadingsQuestion(YesNoQuestion):
 
 def _needs_affirm(item: ProposedReading) -> bool:
     doubtful = item.doubt is not None or item.rival is not None or item.second_ear == "chosen"
-    return doubtful or item.quantity in SETS_LIMIT
+    return doubtful or item.quantity in SETS_LIMIT or item.taken is Taken.SENSOR
 
 
 def _spoken(w: Wording, items: tuple[ProposedReading, ...]) -> str:
     """Readings as they are read back; the times of one run share their leaf and unit."""
-    if items[0].taken is not Taken.BY_EAR:
+    if items[0].taken not in (Taken.BY_EAR, Taken.SENSOR):
         return " ".join(_spoken_reading(w, item) for item in items)
     leaves = dict.fromkeys(item.subjects[0] for item in items)
     return " ".join(_spoken_run(w, [i for i in items if i.subjects[0] is leaf]) for leaf in leaves)
+
+
+def _energies(turn: Turn, items: tuple[ProposedReading, ...]) -> list[str]:
+    """'Largest energy: opening two point zero two, closing ...' where a sensor measured it."""
+    w = turn.words
+    limit = turn.state.limits.limit.energy
+    unit = Unit.JOULE if turn.job.sheet.units == "metric" else limit.unit
+    found = []
+    for item in items:
+        side = leaf_side(item.subjects[0])
+        leaf = turn.job.opening.leaf(side) if side is not None else None
+        energy = energy_at(leaf, item.largest_speed) if leaf and item.largest_speed else None
+        if energy is not None:
+            value = convert(Decimal(repr(energy[0])), Unit.JOULE, unit).quantize(Decimal("0.01"))
+            found.append(f"{w.say(WAYS[item.quantity])} {w.number(value)}")
+    if not found:
+        return []
+    return [w.say("measured_energies", energies=", ".join(found), unit=w.units(unit))]
 
 
 def _spoken_reading(w: Wording, item: ProposedReading) -> str:

@@ -1,0 +1,104 @@
+"""A leaf measured by a sensor: having its log read, and what the log shows."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from handsfree.dialogue import navigation
+from handsfree.dialogue.proposed_reading import ProposedReading
+from handsfree.dialogue.questions.leaf_log import LeafLogQuestion
+from handsfree.dialogue.questions.measured_leaf import MeasuredLeafQuestion
+from handsfree.dialogue.questions.readings import ReadingsQuestion
+from handsfree.dialogue.state import Say
+from handsfree.dialogue.turn import Turn
+from handsfree.job.job import leaves_of
+from handsfree.job.quantity import QUANTITIES, Quantity
+from handsfree.job.reading import LargestSpeed, Subject, Taken
+from handsfree.job.unit import Unit
+from handsfree.journal.motion_events import LeafMeasured
+from handsfree.language.wording import ENGLISH, sentence
+
+_TIMED_BY = {"opening": Quantity.OPENING_TIME, "closing": Quantity.CLOSING_TIME}
+"""The time whose reading bears the largest speed of a travel."""
+_FLAGGED = {
+    "phone slipped": "log_phone_slipped",
+    "uneven speed": "log_uneven_speed",
+    "stopped on the way": "log_stopped_on_the_way",
+    "turned back": "log_turned_back",
+    "did not close": "log_did_not_close",
+    "did not open": "log_did_not_open",
+}
+
+
+def start(turn: Turn, subject: Subject | None) -> None:
+    """'Measure the left leaf': has the newest log of the visit's folder read."""
+    leaves = leaves_of(turn.job)
+    if subject is Subject.BOTH_LEAVES:
+        turn.tell("log_one_leaf", "repair")
+    elif subject is not None and subject not in leaves:
+        turn.tell("no_such", "repair", subject=turn.words.subject(subject))
+    elif subject is not None:
+        turn.ask(LeafLogQuestion(leaf=subject))
+    elif turn.task is not None and turn.task.subject in leaves:
+        turn.ask(LeafLogQuestion(leaf=turn.task.subject))
+    elif len(leaves) == 1:
+        turn.ask(LeafLogQuestion(leaf=leaves[0]))
+    else:
+        turn.ask(MeasuredLeafQuestion())
+
+
+def take(turn: Turn, measured: LeafMeasured) -> None:
+    """Reads back what a log shows, or says why it is not used.
+
+    Nothing happens where no log was waited for.
+    """
+    if not isinstance(turn.state.pending, LeafLogQuestion):
+        return
+    items = tuple(_items(measured))
+    odd = next((i for i in items if not QUANTITIES[i.quantity].plausible(i.measure)), None)
+    if measured.problem:
+        _refuse(turn, "log_refused")
+        # What is wrong with a file is told in English only.
+        english = turn.words.language == ENGLISH
+        turn.replies.append(Say(text=sentence(measured.problem), role="repair", aloud=english))
+    elif measured.log is None:
+        _refuse(turn, "log_none")
+    elif measured.cycles != 1:
+        _refuse(turn, "log_cycles", count=measured.cycles)
+    elif measured.flags:
+        for flag in measured.flags:
+            _refuse(turn, _FLAGGED[flag])
+        turn.tell("log_not_filed", "repair")
+    elif odd is not None or not items:
+        _refuse(turn, "log_implausible")
+    else:
+        turn.ask(ReadingsQuestion(items=items))
+        return
+    if turn.between:
+        navigation.go_on(turn)
+
+
+def _refuse(turn: Turn, name: str, count: int | None = None) -> None:
+    turn.wait_for(None)
+    turn.tell(name, "repair", count=count)
+
+
+def _items(measured: LeafMeasured) -> list[ProposedReading]:
+    speeds = {
+        _TIMED_BY[each.travel]: LargestSpeed(deg_s=each.deg_s, at_deg=each.at_deg, share=each.share)
+        for each in measured.speeds
+    }
+    return [
+        ProposedReading(
+            quantity=each.quantity,
+            subjects=(measured.leaf,),
+            value=Decimal(each.seconds),
+            unit=Unit.SECOND,
+            taken=Taken.SENSOR,
+            clip=None,
+            marks_s=each.uncertainty_s,
+            log=measured.log,
+            largest_speed=speeds.get(each.quantity),
+        )
+        for each in measured.times
+    ]

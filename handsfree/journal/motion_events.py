@@ -1,0 +1,62 @@
+"""The event of a leaf that a sensor on it measured."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.job.record import Count, Number, Record
+from handsfree.journal.event_body import Reported
+
+
+class MeasuredTime(Record):
+    """One of the times of the cycle and its standard uncertainty (s)."""
+
+    quantity: Quantity
+    seconds: Number
+    uncertainty_s: Number
+
+
+class MeasuredAngle(Record):
+    """An angle from closed and its standard uncertainty (degrees)."""
+
+    degrees: Number
+    uncertainty_deg: Number
+
+
+class MeasuredSpeed(Record):
+    """The largest speed of a travel (degrees a second), and where it was (degrees from closed).
+
+    ``share`` is its relative standard uncertainty. ``energy_j`` with its standard uncertainty (J)
+    is that of the leaf as it was known, None while its width or weight was not known.
+    """
+
+    travel: Literal["opening", "closing"]
+    deg_s: Number
+    at_deg: Number
+    share: Number
+    energy_j: Number | None = None
+    energy_uncertainty_j: Number | None = None
+
+
+class LeafMeasured(Reported):
+    """A log of rotation rates was read: what it shows of the leaf, or why it cannot be used.
+
+    ``log`` is the file below motion/, ``log_sha256`` its hash; both are None if there was no new
+    log. ``problem`` is one plain sentence, '' for a log that could be read. ``cycles`` counts the
+    cycles in it; times, angles and speeds are those of a single one. ``flags`` say why a cycle is
+    not judged.
+    """
+
+    kind: Literal["leaf_measured"] = "leaf_measured"
+    leaf: Subject
+    log: str | None = None
+    log_sha256: str | None = None
+    problem: str = ""
+    cycles: Count = 0
+    flags: tuple[str, ...] = ()
+    times: tuple[MeasuredTime, ...] = ()
+    open_angle: MeasuredAngle | None = None
+    backcheck: MeasuredAngle | None = None
+    speeds: tuple[MeasuredSpeed, ...] = ()

@@ -1,0 +1,132 @@
+"""Reads the newest log of rotation rates in a visit's folder: the journal's record of a leaf."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from decimal import Decimal
+from pathlib import Path
+
+from handsfree.checks.measured_energy import energy_at
+from handsfree.errors import MotionError
+from handsfree.job.job import Job, leaf_side
+from handsfree.job.opening import Leaf
+from handsfree.job.reading import LargestSpeed, Subject
+from handsfree.journal.canonical_json import sha256_of
+from handsfree.journal.motion_events import (
+    LeafMeasured,
+    MeasuredAngle,
+    MeasuredSpeed,
+    MeasuredTime,
+)
+from handsfree.journal.motion_logs import LOG_NAME, LOGS, MOST_OF_LOG
+from handsfree.motion.motion_record import Angle, CycleMotion
+from handsfree.toml_source import file_bytes
+
+
+def measure_newest(folder: Path, leaf: Subject, job: Job, used: Collection[str]) -> LeafMeasured:
+    """Measures ``leaf`` by the newest log below ``folder`` that is not among the names ``used``.
+
+    A log that cannot be used is a result too: its record says why.
+    """
+    newest = _newest(folder / LOGS, used)
+    if newest is None:
+        return LeafMeasured(leaf=leaf)
+    if not LOG_NAME.fullmatch(newest.name):
+        return LeafMeasured(
+            leaf=leaf, problem="its name has other signs than letters, digits and dashes: rename it"
+        )
+    # A phone has no numpy, and no folder of logs either.
+    from handsfree.motion.measure import measure
+    from handsfree.motion.rotation_log import read_rotation_log
+
+    try:
+        sha256 = _sha256(newest)
+        found = measure(read_rotation_log(newest))
+        copied = sha256 == _sha256(newest)
+    except MotionError as error:
+        return LeafMeasured(leaf=leaf, log=newest.name, problem=error.message)
+    except OSError as error:
+        why = (error.strerror or "it cannot be read").lower()
+        return LeafMeasured(leaf=leaf, log=newest.name, problem=why)
+    if not copied:
+        return LeafMeasured(leaf=leaf, log=newest.name, problem="it is still being copied")
+    record = LeafMeasured(leaf=leaf, log=newest.name, log_sha256=sha256, cycles=len(found.cycles))
+    if len(found.cycles) != 1:
+        return record
+    side = leaf_side(leaf)
+    return _with_cycle(record, found.cycles[0], job.opening.leaf(side) if side else None)
+
+
+def _newest(logs: Path, used: Collection[str]) -> Path | None:
+    """The regular CSV file that was changed last, the last by name of several."""
+    try:
+        files = [
+            file
+            for file in logs.iterdir()
+            if file.suffix.lower() == ".csv"
+            and file.name not in used
+            and file.is_file()
+            and not file.is_symlink()
+        ]
+        return max(files, key=lambda file: (file.stat().st_mtime_ns, file.name), default=None)
+    except OSError:
+        return None
+
+
+def _sha256(file: Path) -> str:
+    return sha256_of(file_bytes(file, MOST_OF_LOG))
+
+
+def _with_cycle(record: LeafMeasured, cycle: CycleMotion, leaf: Leaf | None) -> LeafMeasured:
+    return record.model_copy(
+        update={
+            "flags": tuple(cycle.flags),
+            "times": tuple(
+                MeasuredTime(
+                    quantity=each.quantity,
+                    seconds=_decimal(each.seconds, 2),
+                    uncertainty_s=_decimal(each.uncertainty_s, 4),
+                )
+                for each in cycle.times
+            ),
+            "open_angle": _angle(cycle.open_angle),
+            "backcheck": _angle(cycle.backcheck),
+            "speeds": _speeds(cycle, leaf),
+        }
+    )
+
+
+def _angle(angle: Angle | None) -> MeasuredAngle | None:
+    if angle is None:
+        return None
+    return MeasuredAngle(
+        degrees=_decimal(angle.degrees, 1), uncertainty_deg=_decimal(angle.uncertainty_deg, 2)
+    )
+
+
+def _speeds(cycle: CycleMotion, leaf: Leaf | None) -> tuple[MeasuredSpeed, ...]:
+    found = []
+    for travel, top in (("opening", cycle.opening), ("closing", cycle.closing)):
+        if top is None:
+            continue
+        speed = LargestSpeed(
+            deg_s=_decimal(top.speed_deg_s, 2),
+            at_deg=_decimal(top.angle_deg, 1),
+            share=_decimal(top.relative_uncertainty, 4),
+        )
+        energy = energy_at(leaf, speed) if leaf is not None else None
+        found.append(
+            MeasuredSpeed(
+                travel="opening" if travel == "opening" else "closing",
+                deg_s=speed.deg_s,
+                at_deg=speed.at_deg,
+                share=speed.share,
+                energy_j=_decimal(energy[0], 3) if energy else None,
+                energy_uncertainty_j=_decimal(energy[1], 3) if energy else None,
+            )
+        )
+    return tuple(found)
+
+
+def _decimal(value: float, places: int) -> Decimal:
+    return Decimal(f"{value:.{places}f}")

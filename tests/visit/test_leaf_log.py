@@ -1,0 +1,89 @@
+"""The newest log of a visit's folder, and what makes one useless."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from handsfree.job.job import Job
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.journal.canonical_json import sha256_of
+from handsfree.visit.leaf_log import measure_newest
+
+from ..talk import SHEET
+
+EXAMPLES = Path(__file__).parents[2] / "docs" / "examples"
+JOB = Job.open(SHEET)
+LEFT = Subject.LEFT_LEAF
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "motion").mkdir()
+    return tmp_path
+
+
+def put(folder: Path, log: str, name: str, age_s: int = 0) -> Path:
+    file = folder / "motion" / name
+    shutil.copy(EXAMPLES / log, file)
+    os.utime(file, (1_000_000 - age_s, 1_000_000 - age_s))
+    return file
+
+
+def test_the_newest_log_that_was_not_used_is_measured(folder):
+    put(folder, "hard-ramp-leaf.csv", "a.csv")
+    older = put(folder, "even-leaf.csv", "b.csv", age_s=60)
+    assert measure_newest(folder, LEFT, JOB, ()).log == "a.csv"
+    found = measure_newest(folder, LEFT, JOB, ("a.csv",))
+    assert found.log == "b.csv" and found.log_sha256 == sha256_of(older.read_bytes())
+    times = {each.quantity: each.seconds for each in found.times}
+    # What `handsfree motion docs/examples/even-leaf.csv` says of the same log.
+    assert times[Quantity.OPENING_TIME] == Decimal("3.84") and not found.flags
+    assert measure_newest(folder, LEFT, JOB, ("a.csv", "b.csv")).log is None
+
+
+def test_the_energy_is_that_of_the_leaf_as_it_is_known(folder):
+    put(folder, "even-leaf.csv", "a.csv")
+    opening, closing = measure_newest(folder, LEFT, JOB, ()).speeds
+    assert (opening.travel, closing.travel) == ("opening", "closing")
+    assert opening.energy_j is not None and opening.energy_uncertainty_j is not None
+    without = SHEET.opening.leaves[0].model_copy(update={"weight": None})
+    opening_of = SHEET.opening.with_leaf(without)
+    unknown = Job.open(SHEET.model_copy(update={"opening": opening_of}))
+    assert measure_newest(folder, LEFT, unknown, ()).speeds[0].energy_j is None
+
+
+@pytest.mark.parametrize("name", ["notes.txt", "leaf.csv.part"])
+def test_what_is_no_csv_file_is_no_log(folder, name):
+    put(folder, "even-leaf.csv", name)
+    assert measure_newest(folder, LEFT, JOB, ()).log is None
+
+
+def test_neither_a_link_nor_a_missing_folder_is_followed(folder, tmp_path_factory):
+    (folder / "motion" / "link.csv").symlink_to(EXAMPLES / "even-leaf.csv")
+    (folder / "motion" / "folder.csv").mkdir()
+    assert measure_newest(folder, LEFT, JOB, ()).log is None
+    assert measure_newest(tmp_path_factory.mktemp("none"), LEFT, JOB, ()).log is None
+
+
+def test_a_name_that_not_every_system_can_keep_is_refused(folder):
+    put(folder, "even-leaf.csv", "puerta ñ.csv")
+    assert "rename it" in measure_newest(folder, LEFT, JOB, ()).problem
+    assert measure_newest(folder, LEFT, JOB, ()).log is None
+
+
+def test_a_file_that_is_no_log_and_two_cycles_say_so(folder):
+    (folder / "motion" / "a.csv").write_text("time,x\n1,2\n", encoding="utf-8")
+    assert measure_newest(folder, LEFT, JOB, ()).problem
+    (folder / "motion" / "a.csv").unlink()
+    head, *rows = (EXAMPLES / "even-leaf.csv").read_text(encoding="utf-8").splitlines()
+    last_s = float(rows[-1].split(",")[0]) + 0.016
+    again = [f"{float(row.split(',', 1)[0]) + last_s:.4f},{row.split(',', 1)[1]}" for row in rows]
+    (folder / "motion" / "b.csv").write_text("\n".join([head, *rows, *again]), encoding="utf-8")
+    found = measure_newest(folder, LEFT, JOB, ())
+    assert found.cycles == 2 and not found.times and not found.problem
