@@ -178,6 +178,7 @@ def test_no_everyday_word_passes_a_lock_out_or_a_caution(new_talk, said):
     assert not talk.state.progress.cautioned
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lang", WORDS)
 def test_the_steps_on_which_a_life_hangs_have_their_own_word(lang):
     own = {
@@ -226,6 +227,7 @@ REFUSALS = {
 }
 
 
+@pytest.mark.slow
 @given(st.data())
 def test_no_part_of_a_refusal_is_an_assent(data):
     """Whatever is lost of a refusal in noise, at its beginning or its end, nothing agrees."""
