@@ -24,6 +24,7 @@
     ├── LedgerError             a ledger: its address, its database
     ├── PackError               a packed visit that cannot be made or unpacked
     ├── RehearsalError          a door, a fault or a voice of a rehearsal
+    ├── PhoneError              the app for a phone: its parts, its folder, its server
     └── VoiceError              the speaking voice
 
 A door that fails its check is not an error but a finding, a value.
@@ -144,6 +145,10 @@ class LedgerError(HandsfreeError):
 
 class PackError(HandsfreeError):
     """A packed visit that cannot be made or unpacked."""
+
+
+class PhoneError(HandsfreeError):
+    """A part of the app for a phone that is missing or wrong, or an app that cannot be served."""
 
 
 class RehearsalError(HandsfreeError):

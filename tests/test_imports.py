@@ -61,6 +61,10 @@ MAY_IMPORT: dict[str, set[str]] = {
         *("errors", "toml_source", "job", "language", "job_file", "checks", "journal"),
         *("visit_record", "reports"),
     },
+    "phone": {
+        *(*COMMON, "clock", "data", "job", "language", "job_file", "checks", "procedure"),
+        *("journal", "visit_record", "dialogue", "recognition", "synthesis", "visit", "reports"),
+    },
     "training": {"data", "language", "timing", "audio", "recognition", "sample_rate"},
     "rehearsal": {
         *(*COMMON, "sample_rate", "job", "language", "job_file", "checks", "procedure", "timing"),

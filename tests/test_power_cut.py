@@ -16,7 +16,7 @@ from handsfree.journal.canonical_json import canonical, sha256_of
 from handsfree.journal.head_file import Head, write_head
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
-from handsfree.recognition.ears import Utterance
+from handsfree.recognition.port import Utterance
 from handsfree.visit.resume import state_of, unwritten_events
 from handsfree.visit_record.progress import job_of
 from tests.cli.test_visit import JOB, as_expected, readings_of
@@ -118,6 +118,8 @@ def test_what_was_said_back_is_held_by_the_visit_that_resumes(tmp_path: Path) ->
     assert spoken[1:] == [
         "Left leaf, hold open time, five point nine seconds.",
         "Time the right leaf to backcheck and say the opening time.",
+        "Eighty degrees is thirty five and a half inches at the latch edge of the right leaf, "
+        "straight out from the frame.",
     ]
     for words, taken in (("why", ["6.2"]), ("six point one", ["6.2", "5.9"])):
         heard = Heard(text=words, meaning=LANGUAGE.parse(words))

@@ -21,7 +21,7 @@ from handsfree.exit_codes import ExitCode
 # Names of owners and people's voices are in what is written: only its owner may read it.
 _NOT_OTHERS = 0o077
 # What these write holds none, and an administrator builds it for everybody.
-_FOR_OTHERS = ("model", "phrases")
+_FOR_OTHERS = ("model", "phrases", "phone")
 _BEFORE = "handsfree.umask"
 
 

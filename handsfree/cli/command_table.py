@@ -14,7 +14,9 @@ class Entry(NamedTuple):
 
 COMMANDS: dict[str, Entry] = {
     "check": Entry("check", "Compares readings with the low-energy limits."),
-    "controllers": Entry("controllers", "Lists the controller menus that come with the program."),
+    "controllers": Entry(
+        "controllers", "Lists the guides of controllers that come with the program."
+    ),
     "demo": Entry("visit", "Plays a recorded visit through the real loop."),
     "export": Entry("export", "Writes a visit for other programs: JSON, or the readings as CSV."),
     "hear": Entry("hear", "Prints what is understood of sound files."),
@@ -24,6 +26,7 @@ COMMANDS: dict[str, Entry] = {
     "motion": Entry("motion", "Measures a leaf from a phone's log of rotation rates."),
     "office": Entry("office", "Opens visits in the browser: listen, correct, decide, sign off."),
     "pack": Entry("pack", "Packs a visit into one file to mail."),
+    "phone": Entry("phone", "Builds the companion as a web app for a phone, and serves it."),
     "phrases": Entry("phrases", "Lists everything that can be said."),
     "procedures": Entry("procedures", "Lists the procedures that come with the program."),
     "record": Entry("record", "Writes the owner's record as PDF."),

@@ -46,7 +46,7 @@ OPEN = ("unknown", "missing")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON array.")
 @click.pass_context
 def controllers(ctx: click.Context, as_json: bool) -> None:
-    """Lists the guides of controllers that come with the program.
+    """Lists the controllers' guides that come with the program.
 
     They are invented examples to copy.
 

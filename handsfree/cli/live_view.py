@@ -21,15 +21,11 @@ from rich.text import Text
 
 from handsfree.cli.console import Shown
 from handsfree.cli.transcript import Conversation
-from handsfree.job.finding import Finding, Verdict, ruling
-from handsfree.job.quantity import QUANTITIES
-from handsfree.job.reading import LEAF_SUBJECTS
-from handsfree.job.record import Record
-from handsfree.job.unit import Family
+from handsfree.job.finding import Verdict
 from handsfree.journal import events as ev
 from handsfree.language.wording import Wording
 from handsfree.visit.session import Watcher
-from handsfree.visit_record.visit_record import VisitFold
+from handsfree.visit_record.glance import Glance, LiveState
 
 view_option = click.option(
     "--view", is_flag=True, help="Show step, level and readings in a panel below the conversation."
@@ -37,8 +33,6 @@ view_option = click.option(
 OnBlock = Callable[[NDArray[np.int16]], None]
 """Takes a block of the microphone's sound, 16 kHz mono."""
 
-# Width, height and weight have no limits of their own, and a terminal has few lines.
-_OF_THE_LEAF = (Family.LENGTH, Family.MASS)
 _LOWEST_DB = -60.0
 _METER_WIDTH = 24
 _STYLES = {
@@ -47,76 +41,6 @@ _STYLES = {
     Verdict.TOO_CLOSE: "yellow",
     Verdict.NOT_JUDGED: "dim",
 }
-
-
-class ReadingRow(Record):
-    """The current state of a leaf's quantity: runs, limits and verdict."""
-
-    subject: str
-    quantity: str
-    values: tuple[str, ...]
-    limit: str
-    verdict: Verdict | None
-
-
-class Glance(Record):
-    """The panel's content. ``waits`` is the last question, ``heard`` the last words."""
-
-    step: str = ""
-    waits: str = ""
-    heard: str = ""
-    understood: bool = True
-    fault: str = ""
-    rows: tuple[ReadingRow, ...] = ()
-
-
-class LiveState:
-    """Follows a visit's events and holds what the panel shows."""
-
-    def __init__(self) -> None:
-        self._glance = Glance()
-        self._visit = VisitFold()
-
-    @property
-    def glance(self) -> Glance:
-        """The panel's content now."""
-        return self._glance
-
-    def apply(self, event: ev.Event) -> None:
-        """Follows one event."""
-        self._visit.apply(event)
-        body = event.body
-        update: dict[str, object] = {}
-        match body:
-            case ev.StepEntered(key=key):
-                update["step"] = key.replace(":", ", ").replace("-", " ")
-            case ev.Said(text=text, role="prompt" | "readback" | "caution" | "repair"):
-                update["waits"] = text
-            case ev.Heard(text=text, meaning=meaning):
-                update |= {"heard": text, "understood": meaning is not None}
-            case ev.Fault(what="microphone_back" | "loudspeaker_back" | "voice_back"):
-                update["fault"] = ""
-            case ev.Fault(what="second_ear_lost"):
-                pass  # reported once; nothing waits for its return
-            case ev.Fault(what=what):
-                update["fault"] = what.replace("_", " ")
-            case ev.ReadingAccepted() | ev.ReadingWithdrawn() | ev.Judged():
-                update["rows"] = self._rows()
-        self._glance = self._glance.model_copy(update=update)
-
-    def _rows(self) -> tuple[ReadingRow, ...]:
-        return tuple(
-            ReadingRow(
-                subject=measured.subject,
-                quantity=QUANTITIES[measured.quantity].spoken,
-                values=tuple(str(value) for value in measured.as_left),
-                limit=", ".join(_limit(f) for f in measured.findings if f.limit is not None),
-                verdict=ruling(measured.findings),
-            )
-            for measured in self._visit.readings.quantities()
-            if measured.subject in LEAF_SUBJECTS
-            and QUANTITIES[measured.quantity].family not in _OF_THE_LEAF
-        )
 
 
 def view_of(glance: Glance, level_db: float | None = None) -> RenderableType:
@@ -209,10 +133,6 @@ class View:
             display, self._display = self._display, None
             with suppress(OSError, ValueError, UnicodeError):
                 display.stop()
-
-
-def _limit(finding: Finding) -> str:
-    return f"{finding.bound} {finding.limit} {finding.unit}".strip()
 
 
 def watchers(

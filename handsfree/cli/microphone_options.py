@@ -16,9 +16,9 @@ from handsfree.settings import Settings
 
 if TYPE_CHECKING:
     from handsfree.recognition.cycle_listener import MarkOf
-    from handsfree.recognition.ears import Ears
     from handsfree.recognition.keyboard import Keyboard
     from handsfree.recognition.microphone_ears import OnBlock
+    from handsfree.recognition.port import Ears
     from handsfree.recognition.recognizer import Recognizer
 
 Command = TypeVar("Command", bound=Callable[..., Any])

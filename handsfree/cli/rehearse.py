@@ -19,7 +19,7 @@ from handsfree.cli.visit_setup import TYPED, second_ear, second_hearing
 from handsfree.clock import SystemClock
 from handsfree.journal.reader import read
 from handsfree.language.interpreter import Language
-from handsfree.recognition.ears import Ears
+from handsfree.recognition.port import Ears
 from handsfree.rehearsal.door_file import load_door, shipped_doors
 from handsfree.rehearsal.door_spec import DoorSpec
 from handsfree.rehearsal.faults import KINDS, NEEDS, add_fault, make_fault, possible

@@ -16,11 +16,13 @@ from handsfree.cli.terminal import echo
 from handsfree.errors import SecondEarError, SoundError
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, Wording
-from handsfree.recognition.ears import Ears, RecordedEars, TypedEars
+from handsfree.recognition.ears import RecordedEars, TypedEars
+from handsfree.recognition.port import Ears
 from handsfree.recognition.speech_model import SpeechModel, shipped_languages
 from handsfree.second_ear.port import SecondEar
 from handsfree.settings import Settings
-from handsfree.synthesis.mouth import Mouth, PlaybackListener, open_mouth
+from handsfree.synthesis.mouth import open_mouth
+from handsfree.synthesis.port import Mouth, PlaybackListener
 from handsfree.visit.understanding import RetryRecognizer
 
 language_option = click.option(

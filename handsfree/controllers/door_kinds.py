@@ -98,18 +98,22 @@ def missing_fact(condition: str, w: Wording) -> str:
 def kinds_of_door(conditions: Iterable[str]) -> Iterator[Job]:
     """Every kind of door that the conditions tell apart, with everything known of it.
 
-    The hands of a pair follow from its swing: opposite where the leaves swing the same way, equal
-    on a double egress pair (geometry).
+    The hands of a pair follow from its swing (geometry): opposite where the leaves swing the same
+    way, each that of its leaf; equal on a double egress pair. What contradicts itself is left out.
     """
     used = {each.removeprefix("not ") for each in conditions}
     locks = _LOCKS if used & {"lock", "strike"} else (Lock.NONE,)
     flags = [(True, False) if flag in used else (False,) for flag in _FLAGS]
-    acts = tuple(Action) if any(map(_ACTION.fullmatch, used)) else (Action.PUSH,)
+    by_action = any(map(_ACTION.fullmatch, used))
     by_leaf = any(_ON_LEAF.fullmatch(each) or _ACTION.fullmatch(each) for each in used)
     crossed = (False, True) if by_leaf else (False,)
-    kinds = product(Swing, Side, locks, acts, crossed)
+    kinds = product(Swing, Side, locks, Action, crossed)
     for (swing, hand, lock, action, cross), fitted in product(kinds, product(*flags)):
-        single = swing is Swing.SINGLE
+        single, same_way = swing is Swing.SINGLE, swing is Swing.SAME_WAY
+        if action is Action.PULL and not by_action and swing is not Swing.DOUBLE_EGRESS:
+            continue
+        if same_way and cross:
+            continue  # the hand of a motor tells its leaf
         if single and fitted[_FLAGS.index("astragal")]:
             continue
         names = ((Side.RIGHT,) if cross else (Side.LEFT,)) if single else (Side.LEFT, Side.RIGHT)
@@ -124,13 +128,18 @@ def kinds_of_door(conditions: Iterable[str]) -> Iterator[Job]:
                 for name, each in zip(names, (action, other), strict=False)
             ),
             motors=tuple(
-                Motor(number=nth, leaf=name.other() if cross and not single else name, hand=each)
+                Motor(
+                    number=nth,
+                    leaf=each if same_way else name.other() if cross and not single else name,
+                    hand=each,
+                )
                 for nth, (name, each) in enumerate(zip(names, (hand, second), strict=False), 1)
             ),
             lock=lock,
             **dict(zip(_FLAGS, fitted, strict=True)),
         )
-        yield Job.open(Sheet(reference="", site="", technician="", opening=opening))
+        if not any(contradictions(opening)):
+            yield Job.open(Sheet(reference="", site="", technician="", opening=opening))
 
 
 def _opposite(action: Action) -> Action:

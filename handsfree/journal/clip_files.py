@@ -4,27 +4,39 @@ from __future__ import annotations
 
 from io import BytesIO
 from pathlib import Path
-
-import numpy as np
-import soundfile
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
 from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.durable_files import OWN_FILE, OWN_FOLDER, disk_fault, replace_file
 from handsfree.journal.reader import CLIPS
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
+if TYPE_CHECKING:  # a phone has no numpy
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+def flac_of(samples: NDArray[np.int16]) -> bytes:
+    """Compresses sound (mono, 16 kHz)."""
+    import soundfile  # a phone has none, and compresses its sound itself
+
+    sound = BytesIO()
+    soundfile.write(sound, samples, SAMPLE_RATE_HZ, format="FLAC", subtype="PCM_16")
+    return sound.getvalue()
+
 
 def store_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str, str]:
-    """Stores sound (mono, 16 kHz) for the event ``seq``; returns file name and SHA-256.
+    """Compresses and stores sound (mono, 16 kHz). See :func:`store_flac`."""
+    return store_flac(folder, seq, flac_of(samples))
+
+
+def store_flac(folder: Path, seq: int, content: bytes) -> tuple[str, str]:
+    """Stores a FLAC file for the event ``seq``; returns file name and SHA-256.
 
     The clip is on disk when this returns, so an event never names a missing clip. A clip whose
     event was lost in a crash is replaced by the next one with its number. Raises JournalError if
     the disk refuses it.
     """
-    sound = BytesIO()
-    soundfile.write(sound, samples, SAMPLE_RATE_HZ, format="FLAC", subtype="PCM_16")
-    content = sound.getvalue()
     path = folder / CLIPS / f"{seq:06d}.flac"
     try:
         path.parent.mkdir(OWN_FOLDER, exist_ok=True)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Literal, Protocol, TextIO
+from typing import TextIO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,70 +13,13 @@ from numpy.typing import NDArray
 from handsfree.audio.sound_files import LongSound
 from handsfree.recognition.cycle_listener import CycleListener, CycleRun, MarkOf, empty_run
 from handsfree.recognition.noise_gate import FLOOR_CHUNKS
+from handsfree.recognition.port import EarEvent, Utterance
 from handsfree.recognition.recognizer import Recognizer, Word
 from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 _BLOCK = 1600  # a tenth of a second, about what a microphone delivers
 _BEFORE = FLOOR_CHUNKS * CHUNK  # sound before an utterance from which the noise floor is known
-
-
-@dataclass(frozen=True)
-class Utterance:
-    """Words said between two silences.
-
-    ``start_s`` and ``end_s`` are seconds on the source's audio clock, and so are the times of
-    ``words``. ``samples`` is the sound (mono, 16 kHz). A typed line has only its text.
-    """
-
-    text: str
-    words: tuple[Word, ...] = ()
-    start_s: float | None = None
-    end_s: float | None = None
-    samples: NDArray[np.int16] | None = None
-
-
-@dataclass(frozen=True)
-class QuietPeriod:
-    """Nobody has spoken for this long; time in which the tool speaks does not count."""
-
-    seconds: float
-
-
-SourceFaultKind = Literal[
-    "microphone_lost", "microphone_back", "microphone_silent", "sound_overflowed"
-]
-
-
-@dataclass(frozen=True)
-class SourceFault:
-    """A fault of the source, or its end; ``lost_s`` seconds of sound are missing."""
-
-    what: SourceFaultKind
-    detail: str = ""
-    lost_s: float | None = None
-
-
-EarEvent = Utterance | QuietPeriod | SourceFault
-
-
-class Ears(Protocol):
-    """A source of utterances.
-
-    ``can_time`` is whether it has a stream of sound to find marks in. ``reports_silence`` is
-    whether it reports silence; otherwise silence shows in where the next utterance begins.
-    """
-
-    can_time: bool
-    reports_silence: bool
-
-    def listen(self) -> EarEvent | None:
-        """Waits for the next utterance; None once the source has ended."""
-        ...
-
-    def time(self, expected: int, least_rms: float) -> CycleRun:
-        """Listens for the marks of one timed cycle; without sound the run is empty."""
-        ...
 
 
 class RecordedEars:

@@ -8,8 +8,9 @@ from dataclasses import replace
 
 from handsfree.audio.capture import Block, Capture, DeviceBack, DeviceLost, Samples
 from handsfree.recognition.cycle_listener import CANCEL, CycleListener, CycleRun, MarkOf, empty_run
-from handsfree.recognition.ears import EarEvent, QuietPeriod, SourceFault, Utterance, utterance_of
+from handsfree.recognition.ears import utterance_of
 from handsfree.recognition.keyboard import Keyboard, NoKeyboard
+from handsfree.recognition.port import EarEvent, QuietPeriod, SourceFault, Utterance
 from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.speculative_recognizer import SpeculativeRecognizer
 from handsfree.recognition.voice_activity import Segment, Segmenter, VoiceActivitySettings

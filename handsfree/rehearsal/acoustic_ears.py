@@ -15,7 +15,7 @@ import soxr
 from numpy.typing import NDArray
 
 from handsfree.recognition.cycle_listener import CycleListener, CycleRun, MarkOf
-from handsfree.recognition.ears import Utterance
+from handsfree.recognition.port import Utterance
 from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.voice_activity import Segment, Segmenter
 from handsfree.rehearsal.room_acoustics import Room

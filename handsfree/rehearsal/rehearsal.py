@@ -12,14 +12,14 @@ from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.recognition.ears import Ears
+from handsfree.recognition.port import Ears
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.door_spec import DoorSpec
 from handsfree.rehearsal.simulated_ears import OverheardMouth, SimulatedClock, TypingEars
 from handsfree.rehearsal.simulated_technician import Technician
 from handsfree.rehearsal.technician_profile import CAREFUL, TechnicianProfile
 from handsfree.second_ear.port import SecondEar
-from handsfree.synthesis.mouth import Mouth
+from handsfree.synthesis.port import Mouth
 from handsfree.visit.resume import first_state, opening_event
 from handsfree.visit.session import Visit, Watcher
 from handsfree.visit.understanding import RetryRecognizer

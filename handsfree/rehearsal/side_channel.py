@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from handsfree.recognition.cycle_listener import CycleRun
-from handsfree.recognition.ears import EarEvent, Ears, Utterance
+from handsfree.recognition.port import EarEvent, Ears, Utterance
 from handsfree.rehearsal.door_commands import MARK, DoorCommands
 
 

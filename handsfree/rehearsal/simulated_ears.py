@@ -6,10 +6,10 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 from handsfree.recognition.cycle_listener import CycleRun, empty_run
-from handsfree.recognition.ears import Utterance
+from handsfree.recognition.port import Utterance
 from handsfree.rehearsal.simulated_technician import Technician
 from handsfree.rehearsal.technician_memory import SpokenLine
-from handsfree.synthesis.mouth import Mouth, Spoken
+from handsfree.synthesis.port import Mouth, Spoken
 from handsfree.synthesis.tones import ToneKind
 from handsfree.synthesis.voice_settings import VoiceChange
 

@@ -6,7 +6,7 @@ import io
 import json
 import re
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from handsfree.errors import JournalError, PackError
@@ -16,8 +16,6 @@ from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.hash_chain import printable
 from handsfree.journal.head_file import HEAD
 from handsfree.journal.reader import CLIPS, JOURNAL, scan_folder, verified
-from handsfree.reports.embedded_sound import InlineSound
-from handsfree.reports.report_html import report_html
 from handsfree.reports.summary import summary_of
 from handsfree.reports.summary_text import summary_text
 from handsfree.visit_record.visit_record import VisitRecord, record_of
@@ -38,6 +36,10 @@ RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])(\..*)?|.*\.", re.IGN
 _BEFORE_ZIP = (1980, 1, 1, 0, 0, 0)  # the same visit gives the same bytes
 
 
+Derive = Callable[[VisitRecord, Path], dict[str, bytes]]
+"""Makes files of a visit that are derived from its journal and sound."""
+
+
 class PackedFile(Record):
     """A file in a pack: its size in bytes and its SHA-256."""
 
@@ -55,8 +57,10 @@ class Manifest(Record):
     files: dict[str, PackedFile]
 
 
-def pack(folder: Path) -> bytes:
+def pack(folder: Path, derive: Derive | None = None) -> bytes:
     """The pack of a visit: the same bytes for the same visit.
+
+    ``derive`` makes the files for reading: :func:`derived_files` unless another is given.
 
     Raises JournalError for a journal that is not whole, PackError for a file that it names and
     that a pack cannot hold.
@@ -77,7 +81,7 @@ def pack(folder: Path) -> bytes:
         # A line that was set aside may be gone; a clip may not.
         if name.startswith(f"{CLIPS}/") or (KNOWN.fullmatch(name) and (folder / name).is_file()):
             files[name] = _content(folder, name)
-    files |= derived_files(visit, folder)
+    files |= (derive or derived_files)(visit, folder)
     manifest = Manifest(
         name=name_of(folder),
         head=verification.head,
@@ -92,10 +96,18 @@ def pack(folder: Path) -> bytes:
 
 def derived_files(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
     """The files of a visit that are derived from the others."""
+    from handsfree.reports.embedded_sound import InlineSound  # a phone has neither
+    from handsfree.reports.report_html import report_html
+
     return {
-        "summary.txt": summary_text(summary_of(visit)).encode("utf-8", "replace"),
+        **summary_file(visit, folder),
         "report.html": report_html(visit, InlineSound(folder)).encode("utf-8", "replace"),
     }
+
+
+def summary_file(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
+    """The summary of a visit without a report, which unpacking makes."""
+    return {"summary.txt": summary_text(summary_of(visit)).encode("utf-8", "replace")}
 
 
 def named_by(events: Iterable[Event]) -> set[str]:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from concurrent.futures import Future
-from typing import Protocol
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, Protocol
 
 from handsfree.errors import SecondEarError
 
-Samples = NDArray[np.int16]
+if TYPE_CHECKING:  # a phone has no numpy
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Samples = NDArray[np.int16]
 
 
 class SecondEar(Protocol):

@@ -5,9 +5,7 @@ from __future__ import annotations
 import logging
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol, runtime_checkable
 
 import numpy as np
 import soundfile
@@ -17,6 +15,7 @@ from handsfree.audio.gain import amplified
 from handsfree.audio.playback import LoudspeakerPlayer, Player, Speech, never_interrupted
 from handsfree.errors import HandsfreeError, SoundError
 from handsfree.settings import USUAL_VOLUME, USUAL_WPM
+from handsfree.synthesis.port import Mouth, PlaybackListener, Spoken
 from handsfree.synthesis.tones import ToneKind, tone
 from handsfree.synthesis.voice import Voice, VoiceWorker
 from handsfree.synthesis.voice_settings import VoiceChange, VoiceSettings
@@ -24,69 +23,6 @@ from handsfree.synthesis.voice_settings import VoiceChange, VoiceSettings
 _LOG = logging.getLogger(__name__)
 _GAP_S = 0.3  # between two prompts in the sound file
 _TONE_RATE = 22_050
-
-
-@dataclass(frozen=True)
-class Spoken:
-    """Result of speaking a text or playing a tone: its duration and whether it was audible.
-
-    ``cut`` means that somebody spoke and interrupted it.
-    """
-
-    seconds: float
-    aloud: bool
-    speech: Speech | None = None
-    cut: bool = False
-
-
-@runtime_checkable
-class PlaybackListener(Protocol):
-    """A listener that runs while the mouth speaks."""
-
-    def mouth_begins(self) -> None:
-        """Announces that playback is about to begin."""
-        ...
-
-    def interrupts(self) -> bool:
-        """True if playback should stop now; called every 20 ms while the mouth speaks."""
-        ...
-
-    def mouth_ended(self) -> None:
-        """Announces that the last sample was played."""
-        ...
-
-
-class Mouth(Protocol):
-    """Speaks one text or plays one tone at a time.
-
-    ``name`` is for the journal. ``why_silent`` says what is missing if nothing can be heard,
-    otherwise None.
-    """
-
-    name: str
-    why_silent: str | None
-
-    def say(self, text: str, *, whole: bool = False) -> Spoken:
-        """Speaks a text and returns once it ended or somebody interrupted it.
-
-        ``whole`` means that it cannot be interrupted.
-        """
-        ...
-
-    def signal(self, kind: ToneKind) -> Spoken:
-        """Plays a tone and returns once it ended."""
-        ...
-
-    def adjust(self, change: VoiceChange) -> bool:
-        """Makes the voice one step slower, faster, louder or softer from now on.
-
-        Returns False if the voice has already reached that limit.
-        """
-        ...
-
-    def close(self) -> None:
-        """Releases voice and device."""
-        ...
 
 
 class _Sounding(ABC):

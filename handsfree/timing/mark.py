@@ -9,6 +9,10 @@ MIN_GAP_S = 0.5
 """Smallest gap between two marks (s); closer sounds are an echo, the leaf's thump, a second
 syllable.
 """
+VOICE_SHARE = 0.7
+"""Share of the voice's RMS that a mark must reach. The loudest 10 ms of a word are some 6 dB above
+its RMS; half of that is left for soft words.
+"""
 
 
 class Mark(Record):

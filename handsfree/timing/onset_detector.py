@@ -14,7 +14,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.timing.mark import MIN_GAP_S, Mark
+from handsfree.timing.mark import MIN_GAP_S, VOICE_SHARE, Mark
 from handsfree.timing.noise_floor import (
     FRAME_S,
     HOP,
@@ -33,10 +33,6 @@ from handsfree.timing.tap_detection import change_at
 
 LONGEST_S = 1.3
 """Longest sound that is a mark (s); longer ones are a machine that starts, or a sentence."""
-VOICE_SHARE = 0.7
-"""Share of the voice's RMS that a mark must reach. The loudest 10 ms of a word are some 6 dB above
-its RMS; half of that is left for soft words.
-"""
 LEAST_ODDS, LEAST_ODDS_OF_WORD = 6.0, 1.0
 """Odds required for a mark, and for a mark at a recognized word. Chosen on noises that the nets
 were not trained on (handsfree.training.marks).

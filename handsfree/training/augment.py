@@ -7,9 +7,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections import Counter
 from dataclasses import dataclass
-from itertools import accumulate
 
 import torch
 from scipy.fft import next_fast_len
@@ -17,40 +15,39 @@ from torch import Tensor
 from torch.nn import functional
 
 from handsfree.audio.levels import LEVEL_FRAME, LOUD_RMS, LOUD_SHARE
+from handsfree.training.batch_plans import Plan, plans
 from handsfree.training.features import SHIFT, WINDOW, Mfcc
 from handsfree.training.network import LEFT, RIGHT
-from handsfree.training.noise_generator import at_one_level, colored, swelling, tinted
+from handsfree.training.noise_generator import (
+    at_one_level,
+    colored,
+    humming,
+    knocking,
+    swelling,
+    tinted,
+)
 from handsfree.training.robot_voices import RATE_HZ
-from handsfree.training.sound_bank import CUT, NATURAL, SYNTHETIC, Bank, Piece, sent
+from handsfree.training.sound_bank import Bank, sent
 
-WORDS = "words"
-SHARES = {
-    SYNTHETIC: 0.10,
-    NATURAL: 0.38,
-    "sentences": 0.13,
-    "an4": 0.09,
-    WORDS: 0.19,
-    CUT: 0.08,
-    "other_words": 0.03,
-}
-"""Relative frequency of drawing from each group."""
 WARPS = (0.82, 0.86, 0.90, 0.94, 0.97, 1.0, 1.03, 1.06, 1.10, 1.14, 1.18, 1.22)
 """Vocal tracts: formants of a deeper or a lighter voice than the speaker's."""
 
-_POOL = 12
-"""Batches that are drawn at once and sorted by length."""
 _LONGEST_S = 9.0
-_JOINED_S = 6.5
 _ECHO_S = 0.6
 _NOISE_DB = (-3.0, 25.0)
+_NOISIER = 1.25
+"""Of more than one, so that little distance between voice and noise is drawn more often."""
 # People nearby are quieter than the speaker: at one level nobody could say who is meant.
 _BABBLE_QUIETER_DB = 4.0
-_RARE = 0.5
-"""The share of a single word goes with its number of recordings to the power 1 - this."""
 _TWO_NOISES = 0.5
-_KINDS = {"real": (0.0, 0.35), "colored": (0.35, 0.53), "babble": (0.53, 0.85)}
+_KINDS = {
+    "real": (0.0, 0.33),
+    "colored": (0.33, 0.45),
+    "humming": (0.45, 0.53),
+    "knocking": (0.53, 0.58),
+    "babble": (0.58, 0.85),
+}
 """Which stretch of a batch, put in any order, gets which noise; the rest gets none."""
-_BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 _PAD_S = 0.5
 _FADE = 80
 """Samples over which a piece begins and ends, for some are cut out of a sentence."""
@@ -72,86 +69,41 @@ class Batch:
 
 
 class Batches:
-    """Draws utterances from a bank that may still grow, and disturbs them."""
+    """Lays out what is planned and disturbs it.
 
-    def __init__(self, bank: Bank, size: int) -> None:
+    Processes of their own can plan, so that the one that trains has only the device to serve.
+    """
+
+    def __init__(self, bank: Bank, size: int, processes: int = 0) -> None:
         self.bank = bank
-        self._size = size
-        self._sorted: list[list[list[Piece]]] = []
-        self._word_weights: dict[str, list[float]] = {}
         self.mfcc = Mfcc(bank.sound.device, WARPS)
+        self._plans = plans(bank, size, processes)
 
     def draw(self) -> Batch:
         """One batch, of utterances about equally long."""
-        if not self._sorted:
-            drawn = [self._utterance() for _ in range(_POOL * self._size)]
-            drawn.sort(key=lambda pieces: sum(piece.length for piece in pieces))
-            self._sorted = [drawn[i : i + self._size] for i in range(0, len(drawn), self._size)]
-            random.shuffle(self._sorted)
-        # The more pieces the earlier: those with a second piece are the first rows.
-        utterances = sorted(self._sorted.pop(), key=len, reverse=True)
-        sound, lengths = self._laid_out(utterances)
+        plan = next(self._plans)
+        sound, lengths = self._laid_out(plan)
         sound, power = self._in_a_room(sound)
         sound = self._in_noise(sound, power, lengths)
         frames = (lengths - WINDOW) // SHIFT + 1
-        return Batch(self._features(sound, frames), frames, [_two_ways(u) for u in utterances])
+        return Batch(self._features(sound, frames), frames, plan.ways)
 
-    def _piece(self, group: str) -> Piece:
-        """Any of a group; of the single words, rare ones more often than they are there."""
-        pieces = self.bank.groups[group]
-        if group not in (WORDS, CUT):
-            return random.choice(pieces)
-        if len(pieces) != len(self._word_weights.get(group, ())):
-            by_word = Counter(piece.ways[0] for piece in pieces)
-            weights = (by_word[piece.ways[0]] ** -_RARE for piece in pieces)
-            self._word_weights[group] = list(accumulate(weights))
-        return random.choices(pieces, cum_weights=self._word_weights[group])[0]
-
-    def _utterance(self) -> list[Piece]:
-        """One utterance, or a few short ones one after another."""
-        groups = self.bank.groups
-        names = [name for name in SHARES if groups.get(name)]
-        (name,) = random.choices(names, [SHARES[name] for name in names])
-        joined = [self._piece(name)]
-        others = [other for other in (WORDS, SYNTHETIC, NATURAL) if groups.get(other)]
-        again = 0.45 if name in (WORDS, CUT) else 0.15
-        while random.random() < again and len(joined) < 5 and others:
-            other = name if name in (WORDS, CUT) else random.choice(others)
-            piece = self._piece(other)
-            if sum(p.length for p in (*joined, piece)) > _JOINED_S * RATE_HZ:
-                break
-            joined.append(piece)
-        return joined
-
-    def _laid_out(self, utterances: list[list[Piece]]) -> tuple[Tensor, Tensor]:
+    def _laid_out(self, plan: Plan) -> tuple[Tensor, Tensor]:
         """The pieces at their speeds, with pauses around them (batch, time); lengths."""
-        parts: list[list[tuple[float, ...]]] = [[] for _ in utterances[0]]
-        total = []
-        for pieces in utterances:
-            at = random.uniform(*_BEFORE_S) * RATE_HZ
-            faster = random.uniform(0.83, 1.2)
-            for number, piece in enumerate(pieces):
-                gain = 10 ** (random.uniform(-4, 4) / 20) if number else 1.0
-                lasts = piece.length / faster
-                parts[number].append((piece.start, lasts - 2, at, faster, gain))
-                at += lasts
-                if number + 1 < len(pieces):
-                    at += random.uniform(0, 0.25) * RATE_HZ
-            total.append(at + random.uniform(*_AFTER_S) * RATE_HZ)
         step = round(_LENGTH_STEP_S * RATE_HZ)
-        samples = round(min(math.ceil(max(total) / step) * step, _LONGEST_S * RATE_HZ))
+        samples = round(min(math.ceil(plan.lengths.max() / step) * step, _LONGEST_S * RATE_HZ))
         device = self.bank.sound.device
         time = torch.arange(samples, device=device, dtype=torch.float64)[None]
-        sound = torch.zeros(len(utterances), samples, device=device)
-        for rows in parts:
-            placed = sent(torch.tensor(rows, dtype=torch.float64), device)
+        sound = torch.zeros(len(plan.lengths), samples, device=device)
+        for rows in plan.rows:
+            placed = sent(torch.from_numpy(rows), device)
             start, length, offset, speed, loud = placed.T[..., None]
             since = time - offset
             place = since.clamp_min(0).minimum(length.clamp_min(0)) * speed
             ends = (torch.minimum(since, length - since) / _FADE).clamp(0, 1)
             heard = self._between(start + place) * (loud * ends).float()
             sound[: len(rows)] += torch.where((since >= 0) & (since < length), heard, 0.0)
-        return sound, torch.tensor(total).long().clamp_max(samples)
+        return sound, torch.from_numpy(plan.lengths).clamp_max(samples)
 
     def _between(self, position: Tensor) -> Tensor:
         whole = position.long()
@@ -195,7 +147,7 @@ class Batches:
         size, samples = sound.shape
         device = sound.device
         low, high = _NOISE_DB
-        below_db = torch.rand(size, 1, device=device) * (high - low) + low
+        below_db = torch.rand(size, 1, device=device) ** _NOISIER * (high - low) + low
         noise = torch.zeros_like(sound)
         shuffled = random.sample(range(size), size)
         for kind, (first, last) in _KINDS.items():
@@ -226,6 +178,10 @@ class Batches:
         if kind == "babble":
             return self._babble(sound, size)
         samples = sound.shape[1]
+        if kind == "humming":
+            return tinted(humming(size, samples, sound.device))
+        if kind == "knocking":
+            return tinted(knocking(size, samples, sound.device))
         if kind == "colored" or not self.bank.noises:
             return swelling(colored(size, samples, sound.device))
         one, two = (at_one_level(self._from(self.bank.noises, size, samples)) for _ in range(2))
@@ -280,10 +236,3 @@ def _stripe(size: int, length: int, widest: int, share: float, device: torch.dev
     place = torch.arange(length, device=device)[None]
     used = torch.rand(size, 1, device=device) < share
     return used & (place >= first) & (place < first + width)
-
-
-def _two_ways(pieces: list[Piece]) -> list[tuple[int, ...]]:
-    """The usual way to say the pieces, and another drawn from what people say."""
-    usual = tuple(phone for piece in pieces for phone in piece.ways[0])
-    drawn = tuple(phone for piece in pieces for phone in random.choice(piece.ways))
-    return [usual, drawn]

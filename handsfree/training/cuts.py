@@ -1,10 +1,10 @@
 """Cuts single words out of what people read, for people's single words are few.
 
-    python -m handsfree.training.cuts DATA NETWORK.pt
+    python -m handsfree.training.cuts DATA MODEL
 
+MODEL is the network.pt or the final.mdl of an earlier training, which tells where the words are.
 DATA is what ``prepare`` wrote; its index.json learns which stretch of each recording is which
-word. The network of an earlier training tells where the words are. Kept are words that it is
-sure of, long enough to stand alone, and not too many of each.
+word. Kept are words that it is sure of, long enough to stand alone, and not too many of each.
 """
 
 from __future__ import annotations
@@ -23,11 +23,13 @@ from torch.nn import functional
 
 from handsfree.audio.levels import leveled
 from handsfree.training.features import Mfcc
-from handsfree.training.network import Network, padded
+from handsfree.training.network import padded
 from handsfree.training.sound_bank import Words, decoded
+from handsfree.training.written_model import read_network
 
 FROM = ("an4", "sentences")
-MOST_OF_A_WORD = 40
+MOST_OF_A_WORD, MOST_OF_A_DIGIT = 40, 150
+DIGITS = frozenset(("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"))
 _OUTPUT_SAMPLES = 480
 _BEFORE, _AFTER = 1, 1
 """Output frames (30 ms) kept before the first phone begins, and before the next word does."""
@@ -53,15 +55,13 @@ def main() -> None:
     parser.add_argument("network", type=Path)
     options = parser.parse_args()
     torch.set_num_threads(1)
-    kept = torch.load(options.network, map_location="cpu")["network"]
-    network = Network(kept["out.weight"].shape[1])
-    network.load_state_dict(kept)
-    network.eval()
+    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    network = read_network(options.network).to(device).eval()
     words: Words = json.loads((options.data / "words.json").read_text(encoding="utf-8"))
     path = options.data / "index.json"
     index: list[dict[str, Any]] = json.loads(path.read_text(encoding="utf-8"))
     parts = {p: (options.data / f"sound-{p}.bin").read_bytes() for p in {r["part"] for r in index}}
-    mfcc, of_a_word = Mfcc(), Counter[str]()
+    mfcc, of_a_word = Mfcc(device), Counter[str]()
     for row in index:
         row.pop("cuts", None)
         if row["group"] not in FROM or len(row["text"].split()) < 2:
@@ -69,12 +69,12 @@ def main() -> None:
         content = parts[row["part"]][row["start"] : row["start"] + row["bytes"]]
         sound = decoded(content)
         with torch.no_grad():
-            features = mfcc(torch.from_numpy(leveled(sound)).float()[None])[0]
-            scores = functional.log_softmax(network(padded(features)[None])[0], -1).numpy()
+            features = mfcc(torch.from_numpy(leveled(sound)).float()[None].to(device))[0]
+            scores = functional.log_softmax(network(padded(features)[None])[0], -1).cpu().numpy()
         cuts = [
             cut
             for cut in words_in(scores, row["text"].split(), words, len(sound))
-            if of_a_word[cut.word] < MOST_OF_A_WORD
+            if of_a_word[cut.word] < (MOST_OF_A_DIGIT if cut.word in DIGITS else MOST_OF_A_WORD)
         ]
         of_a_word.update(cut.word for cut in cuts)
         if cuts:
@@ -102,7 +102,8 @@ def words_in(
         end = min(following, mine[-1][1] + _LONGEST_TAIL)
         first, last = begin * _OUTPUT_SAMPLES, min(samples, end * _OUTPUT_SAMPLES)
         fits = _SHORTEST_S * 16_000 <= last - first <= _LONGEST_S * 16_000
-        if fits and len(each) >= _FEWEST_PHONES and sure > _SURE:
+        long = word in DIGITS or len(each) >= _FEWEST_PHONES
+        if fits and long and sure > _SURE:
             found.append(Cut(word, first, last))
     return found
 

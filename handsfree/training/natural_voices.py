@@ -46,10 +46,10 @@ _MEN = tuple(name for name in _ENGLISH if name[1] == "m")
 _BRITISH = tuple(name for name in _ENGLISH if name[0] == "b")
 MIXED = {
     "en": (
-        (0.40, _ENGLISH),
-        (0.20, _MEN),
-        (0.20, _BRITISH),
-        (0.20, (*_ROMANCE, "em_alex", "em_santa", *_OTHERS)),
+        (0.34, _ENGLISH),
+        (0.26, _MEN),
+        (0.24, _BRITISH),
+        (0.16, (*_ROMANCE, "em_alex", "em_santa", *_OTHERS)),
     ),
     "es": ((0.45, ("ef_dora",)), (0.30, _ROMANCE), (0.25, _ENGLISH)),
 }
@@ -174,7 +174,7 @@ def sayings(
         timbre = _mix(language, names, rng)
         manner = timbre if rng.random() < 0.6 else _mix(language, names, rng)
         speed = round(rng.uniform(0.78, 1.32), 2)
-        pitch = round(2 ** rng.uniform(-0.46, 0.34), 3)
+        pitch = round(2 ** rng.uniform(-0.52, 0.34), 3)
         if 3 <= len(tokens) <= LONGEST_TOKENS:
             found.append(Saying(number, tokens, timbre, manner, speed, pitch))
     return found

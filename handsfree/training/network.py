@@ -55,7 +55,7 @@ class Network(nn.Module):
 
     def forward(self, features: Tensor) -> Tensor:
         """Scores before the softmax."""
-        x = self.input_norm(features.transpose(1, 2)).transpose(1, 2)
+        x = self.input_norm(features.flatten(0, 1)).view_as(features)
         for index, layer in enumerate(LAYERS):
             # From the second layer's output on, a step is three frames.
             unit = 1 if index < 2 else 3
@@ -64,7 +64,8 @@ class Network(nn.Module):
             frames = x.shape[1] - (high - low) // unit
             starts = [(offset - low) // unit for offset in layer.offsets]
             spliced = torch.cat([x[:, s : s + frames][:, ::stride] for s in starts], -1)
-            y = self.norm[index](self.affine[index](spliced).transpose(1, 2)).transpose(1, 2)
+            y = self.affine[index](spliced)
+            y = self.norm[index](y.flatten(0, 1)).view_as(y)
             y = self.dropout(torch.relu(y))
             if layer.residual:
                 at = -low // unit

@@ -39,6 +39,7 @@ from handsfree.training.sound_bank import (
     add_recordings,
     add_synthetic,
 )
+from handsfree.training.written_model import read_model, settled
 
 RATE = 1.5e-3
 PRIOR_POWER = 0.35
@@ -46,6 +47,8 @@ _PRIOR_FROM = 0.12  # of the training: at first the blank is what there is to le
 _WARM_UP_STEPS = 200
 _TOLD_STEPS = 10  # between two looks at the clock
 _AVERAGED = 0.999
+_DRAWING = 6  # processes that draw batches
+_SETTLED_ON = 6  # batches
 
 
 def main() -> None:
@@ -56,7 +59,7 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=8.0)
     parser.add_argument("--batch", type=int, default=192)
     parser.add_argument("--width", type=int, default=448)
-    parser.add_argument("--start", type=Path, help="network.pt of a training to continue")
+    parser.add_argument("--start", type=Path, help="network.pt or final.mdl to continue from")
     parser.add_argument("--rate", type=float, default=RATE, help="of learning, at most")
     parser.add_argument("--seed", type=int, default=5)
     parser.add_argument("--hours", type=float, default=160.0, help="of sound that fit in memory")
@@ -88,15 +91,20 @@ def main() -> None:
 
     torch.manual_seed(options.seed)
     network = Network(options.width).to(device)
-    random.seed(options.seed + team.rank)
-    torch.manual_seed(options.seed + team.rank)
+    random.seed(options.seed)
+    batches = Batches(bank, options.batch, min(processes, _DRAWING))
     prior = torch.full((OUTPUTS,), 1 / OUTPUTS, device=device)
-    if options.start:
+    if options.start and options.start.suffix == ".mdl":
+        network = read_model(options.start).to(device)
+        prior = settled(network, (batches.draw().features for _ in range(_SETTLED_ON)))
+    elif options.start:
         kept = torch.load(options.start, map_location=device)
         network.load_state_dict(kept["network"])
         prior = kept["prior"].to(device)
+    random.seed(options.seed + team.rank)
+    torch.manual_seed(options.seed + team.rank)
     schedule = Schedule(60 * options.minutes, options.rate, 0.0 if options.start else _PRIOR_FROM)
-    trained = train(Batches(bank, options.batch), network, prior, schedule, keep, team)
+    trained = train(batches, network.train(), prior, schedule, keep, team)
     if team.rank == 0:
         write_model(trained.cpu(), options.out / "final.mdl")
     print(f"{time.monotonic() - began:.0f} s: done", flush=True)
@@ -176,7 +184,9 @@ def train(
         for group in optimizer.param_groups:
             group["lr"] = schedule.rate * warm * 0.5 * (1 + math.cos(math.pi * done)) + 1e-5
         batch = batches.draw()
-        log_probs = functional.log_softmax(network(batch.features), -1)
+        with torch.autocast(prior.device.type, torch.bfloat16, enabled=prior.is_cuda):
+            scores = network(batch.features)
+        log_probs = functional.log_softmax(scores.float(), -1)
         outputs = ((batch.frames + 2) // 3).clamp_max(log_probs.shape[1])
         power = 0.0 if done < schedule.prior_from else PRIOR_POWER
         loss, mean = loss_with_prior(log_probs, outputs, batch.ways, prior, power)

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
 from handsfree.dialogue.state import State
 from handsfree.errors import JournalError
-from handsfree.journal.clip_files import store_clip
+from handsfree.journal.clip_files import flac_of, store_flac
 from handsfree.journal.events import Fault
 from handsfree.journal.writer import Journal
 from handsfree.language.meaning import Correction, Meaning, ReadingSaid, ReadingsSaid
-from handsfree.settings import KeepClips
+from handsfree.recognition.port import MeasuredSound, Utterance
+
+if TYPE_CHECKING:  # a phone has no numpy
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from handsfree.settings import KeepClips
 
 Clip = tuple[str, str]
 """Path of a file below clips/, and its hash."""
@@ -26,7 +31,7 @@ class ClipPolicy:
         self._failing = False
 
     def of_utterance(
-        self, samples: NDArray[np.int16] | None, meaning: Meaning | None, state: State
+        self, utterance: Utterance, meaning: Meaning | None, state: State
     ) -> tuple[Clip | None, tuple[Fault, ...]]:
         """Stores the sound of an utterance; returns the clip and a fault to report if storing
         failed.
@@ -38,15 +43,19 @@ class ClipPolicy:
             question is not None and question.keeps_sound
         )
         wanted = self._keep == "all" or (self._keep == "readings" and matters)
-        return self._kept(samples) if wanted and samples is not None else (None, ())
+        sound = utterance.samples if utterance.measured is None else utterance.measured
+        return self._kept(sound) if wanted and sound is not None else (None, ())
 
     def of_run(self, samples: NDArray[np.int16]) -> tuple[Clip | None, tuple[Fault, ...]]:
         """Stores the sound of a timed cycle, whose times are readings."""
         return self._kept(samples) if self._keep != "none" and len(samples) else (None, ())
 
-    def _kept(self, samples: NDArray[np.int16]) -> tuple[Clip | None, tuple[Fault, ...]]:
+    def _kept(
+        self, sound: NDArray[np.int16] | MeasuredSound
+    ) -> tuple[Clip | None, tuple[Fault, ...]]:
         try:
-            clip = store_clip(self._journal.folder, self._journal.next_seq, samples)
+            content = sound.flac if isinstance(sound, MeasuredSound) else flac_of(sound)
+            clip = store_flac(self._journal.folder, self._journal.next_seq, content)
         except JournalError as error:
             # The words matter more than their sound: the visit continues as long as the journal can
             # be written.

@@ -5,9 +5,7 @@ from __future__ import annotations
 import time
 from concurrent.futures import CancelledError, Future
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
 from handsfree.dialogue import second_opinion
 from handsfree.dialogue.state import Keep, Reply, SecondHeard, State
@@ -17,6 +15,10 @@ from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Meaning
 from handsfree.language.transcript_words import transcript_words
 from handsfree.second_ear.port import SecondEar
+
+if TYPE_CHECKING:  # a phone has no numpy
+    import numpy as np
+    from numpy.typing import NDArray
 
 MOST_LATE_ANSWERS = 3
 """Values in a row answered before the second ear was done, after which it counts as too slow."""

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from handsfree.audio.levels import snr_db, voice_rms
 from handsfree.clock import Clock
 from handsfree.dialogue import second_opinion, state_machine
 from handsfree.dialogue.state import (
@@ -33,12 +33,11 @@ from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import MEANING
-from handsfree.recognition.ears import Ears, QuietPeriod, SourceFault, Utterance
+from handsfree.recognition.port import Ears, QuietPeriod, SourceFault, Utterance
 from handsfree.second_ear.port import SecondEar
-from handsfree.settings import KeepClips
-from handsfree.synthesis.mouth import Mouth, Spoken
+from handsfree.synthesis.port import Mouth, Spoken
 from handsfree.timing.cycle import MOMENTS
-from handsfree.timing.onset_detector import VOICE_SHARE
+from handsfree.timing.mark import VOICE_SHARE
 from handsfree.visit.clip_policy import ClipPolicy
 from handsfree.visit.clock_monitor import ClockMonitor
 from handsfree.visit.cross_check import LAST_WAIT_S, RECORDING_WAIT_S, CrossCheck
@@ -46,6 +45,9 @@ from handsfree.visit.cycle_events import event_of, heard_of
 from handsfree.visit.resume import readings_in
 from handsfree.visit.understanding import RetryRecognizer, understand
 from handsfree.visit_record.progress import Progress
+
+if TYPE_CHECKING:  # a phone has no settings file
+    from handsfree.settings import KeepClips
 
 Watcher = Callable[[ev.Event], None]
 
@@ -102,6 +104,11 @@ class Visit:
         """The state of the work so far."""
         return self._state.progress
 
+    @property
+    def state(self) -> State:
+        """Everything the conversation knows now."""
+        return self._state
+
     def open(
         self, opened: ev.VisitOpened, level: SpeechLevel = "full", confirm: Confirm = "every"
     ) -> None:
@@ -138,11 +145,12 @@ class Visit:
         """Handles one utterance: stores its sound, understands it, answers."""
         self._hear_second(late=True)
         self._notice_silence(utterance)
-        if utterance.samples is not None:
-            self._voice_rms = voice_rms(utterance.samples)
+        levels = _levels_of(utterance)
+        if levels is not None:
+            self._voice_rms = levels[0]
         said = understand(utterance, self._state, self._language, self._hears_again)
         meaning = said.meaning
-        kept_clip, faults = self._sounds.of_utterance(utterance.samples, meaning, self._state)
+        kept_clip, faults = self._sounds.of_utterance(utterance, meaning, self._state)
         clip, clip_sha256 = kept_clip or (None, None)
         kept = ev.Heard(
             text=said.text,
@@ -158,8 +166,8 @@ class Visit:
             text=said.text,
             meaning=meaning,
             clip=clip,
-            taken=Taken.TYPED if utterance.samples is None else Taken.SAID,
-            snr_db=None if utterance.samples is None else snr_db(utterance.samples),
+            taken=Taken.TYPED if utterance.typed else Taken.SAID,
+            snr_db=None if levels is None else levels[1],
             rival=said.rival,
             may_be=readings_in(self._language, said.may_be),
             retried=said.retried,
@@ -307,6 +315,17 @@ class Visit:
     def _tell_faults(self, faults: tuple[ev.Fault, ...]) -> None:
         for fault in faults:
             self._say(Say(text=self._state.words.say(f"fault_{fault.what}"), role="status"))
+
+
+def _levels_of(utterance: Utterance) -> tuple[float, float] | None:
+    """Level of the voice (RMS, 0 to 1) and signal-to-noise ratio (dB); None for a typed line."""
+    if utterance.measured is not None:
+        return utterance.measured.voice_rms, utterance.measured.snr_db
+    if utterance.samples is None:
+        return None
+    from handsfree.audio.levels import snr_db, voice_rms  # a phone has no numpy
+
+    return voice_rms(utterance.samples), snr_db(utterance.samples)
 
 
 def _hundredths(seconds: float) -> Decimal:

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, Protocol
 
 from handsfree.dialogue import sound_alikes
 from handsfree.dialogue.expected_answers import expected_answers
@@ -16,10 +13,14 @@ from handsfree.dialogue.state import State
 from handsfree.job.quantity import Quantity
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Meaning, ReadingSaid
-from handsfree.recognition.ears import Utterance
+from handsfree.recognition.port import Utterance
 from handsfree.visit.resume import rival_of
 
-Samples = NDArray[np.int16]
+if TYPE_CHECKING:  # a phone has no numpy
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Samples = NDArray[np.int16]
 
 
 class RetryRecognizer(Protocol):
@@ -57,14 +58,14 @@ def understand(
 ) -> Understood:
     """Interprets an utterance in the current state; typed text is taken as is."""
     text, meaning, samples = utterance.text, language.parse(utterance.text), utterance.samples
-    if samples is None:
+    if utterance.typed:
         return Understood(text, meaning)
     retried = False
-    if meaning is None and again is not None:
+    if meaning is None and again is not None and samples is not None:
         text, meaning = _answer(text, samples, state, language, again)
         retried = meaning is not None
     rival = rival_of(language, text)
-    if again is None or not isinstance(meaning, ReadingSaid):
+    if again is None or samples is None or not isinstance(meaning, ReadingSaid):
         return Understood(text, meaning, rival, retried=retried)
     weighed = [
         one

@@ -23,7 +23,7 @@ import soundfile
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Correction, ReadingSaid
 from handsfree.training import natural_voices
-from handsfree.training.natural import read_natural
+from handsfree.training.natural import read_said
 from handsfree.training.natural_texts import short_sentences
 from tests.bench.chat import CHAT
 
@@ -126,7 +126,7 @@ def _cut(source: Path, out: Path) -> None:
     with (source / "clips.csv").open(encoding="utf-8", newline="") as file:
         clips = [Clip(**row) for row in csv.DictReader(file)]
     rows = []
-    for sound, said in read_natural(source):
+    for sound, said in read_said(source / "natural"):
         for one in said:
             clip = clips[one.number]
             path = Path(clip.language) / clip.voice / f"{one.number:05}.flac"

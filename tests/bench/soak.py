@@ -33,8 +33,9 @@ from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
-from handsfree.recognition.ears import EarEvent, FakeEars, Utterance
+from handsfree.recognition.ears import FakeEars
 from handsfree.recognition.microphone_ears import MicrophoneEars
+from handsfree.recognition.port import EarEvent, Utterance
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.synthesis.mouth import SilentMouth

@@ -24,8 +24,8 @@ from handsfree.recognition.mark_recognizer import MarkRecognizer, cues_at
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import WORDS
-from handsfree.timing.mark import Mark
-from handsfree.timing.onset_detector import VOICE_SHARE, OnsetDetector
+from handsfree.timing.mark import VOICE_SHARE, Mark
+from handsfree.timing.onset_detector import OnsetDetector
 from tests.bench.listening_material import (
     VOICE_RMS,
     VOICES,

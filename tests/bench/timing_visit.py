@@ -26,8 +26,7 @@ from handsfree.recognition.cycle_listener import CycleListener, CycleRun, mark_r
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cycle import MOMENTS, NEAR_S, SPANS, WORDS, cycle_of
-from handsfree.timing.mark import MIN_GAP_S
-from handsfree.timing.onset_detector import VOICE_SHARE
+from handsfree.timing.mark import MIN_GAP_S, VOICE_SHARE
 from handsfree.timing.pair_cycle import pair_cycle_of
 from handsfree.training.marks import kept_apart
 from tests.bench.listening_material import (

@@ -7,9 +7,10 @@ import io
 import numpy as np
 from rich.console import Console
 
-from handsfree.cli.live_view import Glance, LiveState, View, meter, view_of
+from handsfree.cli.live_view import View, meter, view_of
 from handsfree.job.finding import Finding, Verdict
 from handsfree.journal import events as ev
+from handsfree.visit_record.glance import Glance, LiveState
 from tests.journal.examples import READING
 
 FINDING = Finding(

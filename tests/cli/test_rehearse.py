@@ -36,7 +36,7 @@ def test_a_visit_is_shown_and_says_what_was_found(tmp_path):
 def test_yourself_at_the_door(tmp_path):
     lines = (
         *("done", ".press", ".help", "clear", ".settings", ".set left closing_speed 3"),
-        *("done", "clear", "done", "same way", "affirm", "strike", "affirm"),
+        *("done", "done", "clear", "done", "same way", "affirm", "strike", "affirm"),
     )
     shown = run("--you", "--typed", "--out", str(tmp_path / "v"), typed="\n".join(lines) + "\n")
     assert shown.exit_code == 0, shown.output

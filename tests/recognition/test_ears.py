@@ -9,7 +9,8 @@ import pytest
 
 from handsfree.audio.sound_files import write_sound
 from handsfree.errors import SoundError
-from handsfree.recognition.ears import Ears, FakeEars, RecordedEars, TypedEars, Utterance
+from handsfree.recognition.ears import FakeEars, RecordedEars, TypedEars
+from handsfree.recognition.port import Ears, Utterance
 from handsfree.recognition.recognizer import FakeRecognizer, VoskRecognizer
 from tests.speech_fixtures import Synthesize
 

@@ -16,7 +16,7 @@ from tests.air import RATE, Room, flite, missing
 LISTEN = """
 import json, sys, time
 from handsfree.audio.capture import MicrophoneCapture
-from handsfree.recognition.ears import QuietPeriod, SourceFault
+from handsfree.recognition.port import QuietPeriod, SourceFault
 from handsfree.recognition.microphone_ears import MicrophoneEars
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.recognition.recognizer import VoskRecognizer

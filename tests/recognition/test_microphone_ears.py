@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from handsfree.audio.capture import Block, DeviceBack, DeviceLost, FakeCapture, Samples
-from handsfree.recognition.ears import EarEvent, QuietPeriod, SourceFault, Utterance
 from handsfree.recognition.microphone_ears import MicrophoneEars
+from handsfree.recognition.port import EarEvent, QuietPeriod, SourceFault, Utterance
 from handsfree.recognition.recognizer import FakeRecognizer, VoskRecognizer
 from tests.speech_fixtures import Synthesize
 

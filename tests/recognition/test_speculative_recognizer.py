@@ -7,8 +7,8 @@ import threading
 import numpy as np
 
 from handsfree.audio.capture import FakeCapture
-from handsfree.recognition.ears import Utterance
 from handsfree.recognition.microphone_ears import MicrophoneEars
+from handsfree.recognition.port import Utterance
 from handsfree.recognition.recognizer import Recognized, Samples, VoskRecognizer
 from handsfree.recognition.speculative_recognizer import SpeculativeRecognizer
 from tests.speech_fixtures import Synthesize

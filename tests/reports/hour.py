@@ -26,7 +26,7 @@ from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure
 from handsfree.recognition.cycle_listener import CycleRun
-from handsfree.recognition.ears import Utterance
+from handsfree.recognition.port import Utterance
 from handsfree.synthesis.mouth import SilentMouth
 from handsfree.timing.mark import Mark
 from handsfree.visit.resume import first_state, opening_event

@@ -10,14 +10,8 @@ from numpy.typing import NDArray
 
 from handsfree.audio.playback import FakePlayer
 from handsfree.errors import SoundError
-from handsfree.synthesis.mouth import (
-    LoudspeakerMouth,
-    Mouth,
-    SilentMouth,
-    Spoken,
-    WavMouth,
-    open_mouth,
-)
+from handsfree.synthesis.mouth import LoudspeakerMouth, SilentMouth, WavMouth, open_mouth
+from handsfree.synthesis.port import Mouth, Spoken
 from handsfree.synthesis.voice import FakeVoice, VoiceWorker
 from handsfree.synthesis.voice_settings import VoiceChange
 

@@ -7,8 +7,9 @@ import pytest
 import torch
 
 from handsfree.audio.levels import leveled as leveled_by_recognizer
-from handsfree.training import augment
+from handsfree.training import augment, batch_plans
 from handsfree.training.augment import Batch, Batches, leveled
+from handsfree.training.batch_plans import planned
 from handsfree.training.features import DIM, SHIFT, WINDOW
 from handsfree.training.network import LEFT, RIGHT
 from handsfree.training.sound_bank import SYNTHETIC, Bank
@@ -69,14 +70,14 @@ def test_a_seed_gives_the_same_batch_and_another_seed_another():
 
 
 def test_pieces_are_laid_one_after_another(monkeypatch):
-    monkeypatch.setattr(augment, "_BEFORE_S", (0.1, 0.1))
-    monkeypatch.setattr(augment, "_AFTER_S", (0.2, 0.2))
-    monkeypatch.setattr(augment.random, "uniform", lambda low, high: max(low, min(1.0, high)))
+    monkeypatch.setattr(batch_plans, "_BEFORE_S", (0.1, 0.1))
+    monkeypatch.setattr(batch_plans, "_AFTER_S", (0.2, 0.2))
+    monkeypatch.setattr(batch_plans.random, "uniform", lambda low, high: max(low, min(1.0, high)))
     held = Bank.empty(10 / 3600, torch.device("cpu"))
     for level in (1000, 3000):
         held.add_utterance("words", np.full(16_000, level, np.int16), ((1,),))
     one, two = held.groups["words"]
-    sound, lengths = Batches(held, 2)._laid_out([[one, two], [two]])
+    sound, lengths = Batches(held, 2)._laid_out(planned([[one, two], [two]]))
     pause = 4_000
     assert lengths.tolist() == [1_600 + 32_000 + pause + 3_200, 1_600 + 16_000 + 3_200]
     assert sound.shape == (2, 43_200)  # in steps of 0.3 s
@@ -118,14 +119,3 @@ def test_each_noise_has_its_share_of_every_batch(monkeypatch):
     assert {kind: size / rows for kind, size in asked} == pytest.approx(
         {kind: last - first for kind, (first, last) in augment._KINDS.items()}, abs=0.001
     )
-
-
-def test_rare_words_are_drawn_more_often_than_they_are_there():
-    held = Bank.empty(60 / 3600, torch.device("cpu"))
-    for number in range(17):
-        phones = (1,) if number else (2,)
-        held.add_utterance("words", np.full(8_000, 1000, np.int16), (phones,))
-    random.seed(9)
-    batches = Batches(held, 2)
-    rare = sum(batches._piece("words").ways[0] == (2,) for _ in range(4000)) / 4000
-    assert abs(rare - 1 / 5) < 0.03  # one to the root of sixteen, not one in seventeen

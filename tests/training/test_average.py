@@ -5,7 +5,10 @@ import sys
 import torch
 
 from handsfree.training import average
-from handsfree.training.network import OUTPUTS, Network
+from handsfree.training.export import write_model
+from handsfree.training.features import DIM
+from handsfree.training.network import LEFT, OUTPUTS, RIGHT, Network
+from handsfree.training.written_model import read_network
 
 
 def kept(path, seed: int) -> Network:
@@ -26,3 +29,24 @@ def test_the_weighted_mean_of_two_networks_is_written(tmp_path, monkeypatch):
     assert torch.allclose(found["network"]["out.weight"], (one.out.weight + 3 * two.out.weight) / 4)
     assert found["prior"][0] == 1.75
     assert (tmp_path / "out" / "final.mdl").stat().st_size > 10_000
+
+
+def features() -> list[torch.Tensor]:
+    generator = torch.Generator().manual_seed(8)
+    return [torch.randn(3, LEFT + 30 + RIGHT, DIM, generator=generator) * 12 + 20 for _ in range(4)]
+
+
+def test_the_mean_of_a_network_with_itself_as_it_was_written_is_that_network(tmp_path):
+    kept(tmp_path / "1.pt", 3)
+    one = read_network(tmp_path / "1.pt")
+    with torch.no_grad():
+        for _ in range(30):
+            for batch in features():
+                one(batch)
+        one.eval()
+        write_model(one, tmp_path / "final.mdl")
+        before = one(features()[0]).log_softmax(-1)
+        both = [one, read_network(tmp_path / "final.mdl")]
+        found, prior = average.settled_mean(both, [1, 1], features())
+        assert (found(features()[0]).log_softmax(-1) - before).abs().max() < 0.02
+    assert abs(prior.sum().item() - 1) < 1e-5

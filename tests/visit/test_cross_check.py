@@ -16,7 +16,8 @@ from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
-from handsfree.recognition.ears import FakeEars, QuietPeriod, Utterance
+from handsfree.recognition.ears import FakeEars
+from handsfree.recognition.port import QuietPeriod, Utterance
 from handsfree.second_ear.port import FakeSecondEar
 from handsfree.synthesis.mouth import SilentMouth
 from handsfree.visit.resume import first_state, opening_event, state_of

@@ -19,7 +19,8 @@ from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
-from handsfree.recognition.ears import FakeEars, Utterance
+from handsfree.recognition.ears import FakeEars
+from handsfree.recognition.port import Utterance
 from handsfree.synthesis.mouth import SilentMouth
 from handsfree.visit.resume import first_state, opening_event, state_of
 from handsfree.visit.session import Visit

@@ -129,8 +129,8 @@ def test_a_hand_that_is_not_known_is_asked_for_and_the_entry_follows(talk):
         "I don't know the hand of motor one yet. Say motor one left hand, or motor one right hand."
     ]
     assert talk.says("next") == said
-    said = talk.says("motor one right hand", "affirm")
-    assert said[-1].startswith("Motor one is right hand. Entry three, set it to four.")
+    said = talk.says("motor one left hand", "affirm")
+    assert said[-1].startswith("Motor one is left hand. Entry three, set it to ")
 
 
 def test_a_break_loses_nothing(asked):

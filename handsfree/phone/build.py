@@ -1,0 +1,154 @@
+"""Builds the app: static files that a phone keeps, each with its hash in app.json."""
+
+from __future__ import annotations
+
+import base64
+import gzip
+import hashlib
+import io
+import json
+import shutil
+import tarfile
+import tempfile
+import zipfile
+from pathlib import Path
+
+import handsfree
+from handsfree import __version__
+from handsfree.data import data_folder
+from handsfree.errors import PhoneError
+from handsfree.job.record import Record
+from handsfree.journal.head_file import Head
+from handsfree.phone.companion import start_page
+from handsfree.phone.parts import checked_part, pinned
+from handsfree.phone.voice_net import weights
+from handsfree.phone.vosk_worker import NAME, without_evaluation
+from handsfree.recognition.speech_model import SpeechModel
+
+STATIC = Path(__file__).parent / "static"
+LIST, WORKER, PAGE = "app.json", "sw.js", "index.html"
+POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self' 'wasm-unsafe-eval'",
+        "worker-src 'self'",
+        "connect-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' blob:",
+        "manifest-src 'self'",
+        "base-uri 'none'",
+        "form-action 'none'",
+    )
+)
+"""Content security policy of the app. It loads nothing from elsewhere; 'wasm-unsafe-eval' allows
+WebAssembly and no evaluation of script."""
+_PACKAGE = Path(handsfree.__file__).parent
+_ON_PHONE = {".py", ".toml", ".jsgf", ".typed"}
+_NOT_ON_PHONE = {"cli", "office", "ledger", "training", "rehearsal", "public", "static", "_data"}
+_TIME = (1980, 1, 1, 0, 0, 0)  # the same input gives the same bytes
+
+
+class Built(Record):
+    """A built app: its version, the number of files, their size in bytes."""
+
+    version: str
+    files: int
+    bytes: int
+
+
+def build(folder: Path, parts: Path, languages: tuple[str, ...]) -> Built:
+    """Builds the app into a new or empty folder, or over an earlier app.
+
+    ``languages`` are those with ears; every language can be typed. Raises PhoneError if a part is
+    missing or wrong, or if the folder holds something else.
+    """
+    if folder.exists() and any(folder.iterdir()) and not (folder / LIST).is_file():
+        raise PhoneError(
+            "this folder holds something else", file=folder, way_out="name a new folder"
+        )
+    files = {part.to: checked_part(part, parts) for part in pinned()}
+    files["python/handsfree.zip"] = own_code()
+    files[NAME] = without_evaluation(files[NAME])
+    models = {language: SpeechModel.load(language=language) for language in languages}
+    for language, model in models.items():
+        files[f"model/{language}.tar.gz"] = model_archive(model.folder)
+    files["voice-net.bin"] = weights()
+    files["start.json"] = start_page().encode()
+    for file in sorted(STATIC.iterdir()):
+        files[file.name] = file.read_bytes()
+    files[PAGE] = files[PAGE].replace(b"@POLICY@", POLICY.encode())
+    hashes = {
+        name: _integrity(content) for name, content in sorted(files.items()) if name != WORKER
+    }
+    listed = {
+        "version": __version__,
+        "policy": POLICY,
+        "models": {one: f"{model.name} {model.sha256[:12]}" for one, model in models.items()},
+        "wheels": [part.to for part in pinned() if part.to.startswith("python/")],
+        "first_head": Head().model_dump_json() + "\n",
+        "files": hashes,
+    }
+    # The worker holds the list, so that a changed file changes the worker, and phones update.
+    listing = json.dumps(listed, sort_keys=True, indent=1).encode()
+    files[LIST] = listing + b"\n"
+    files[WORKER] = files[WORKER].replace(b"/*APP*/ null", listing)
+    _write(folder, files)
+    return Built(version=__version__, files=len(files), bytes=sum(map(len, files.values())))
+
+
+def own_code() -> bytes:
+    """The part of this package that runs on a phone, and the grammars, as a zip."""
+    inside = {
+        f"handsfree/{path.relative_to(_PACKAGE).as_posix()}": path
+        for path in _PACKAGE.rglob("*")
+        if path.suffix in _ON_PHONE
+        and path.is_file()
+        and not _NOT_ON_PHONE & set(path.relative_to(_PACKAGE).parts)
+        and not any(part.startswith("model") for part in path.relative_to(_PACKAGE).parts[:-1])
+    }
+    grammars = data_folder("grammars")
+    inside |= {
+        f"handsfree/_data/grammars/{path.relative_to(grammars).as_posix()}": path
+        for path in grammars.rglob("*")
+        if path.suffix in _ON_PHONE
+    }
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, path in sorted(inside.items()):
+            entry = zipfile.ZipInfo(name, _TIME)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(entry, path.read_bytes())
+    return packed.getvalue()
+
+
+def model_archive(folder: Path) -> bytes:
+    """A speech model as the recognizer on the phone takes it: a tar.gz of the folder 'model'."""
+    packed = io.BytesIO()
+    with (
+        gzip.GzipFile(fileobj=packed, mode="wb", mtime=0) as stream,
+        tarfile.open(fileobj=stream, mode="w", format=tarfile.USTAR_FORMAT) as archive,
+    ):
+        for path in sorted(folder.rglob("*")):
+            if path.is_file():
+                content = path.read_bytes()
+                entry = tarfile.TarInfo(f"model/{path.relative_to(folder).as_posix()}")
+                entry.size = len(content)
+                archive.addfile(entry, io.BytesIO(content))
+    return packed.getvalue()
+
+
+def _integrity(content: bytes) -> str:
+    return "sha256-" + base64.b64encode(hashlib.sha256(content).digest()).decode()
+
+
+def _write(folder: Path, files: dict[str, bytes]) -> None:
+    """Writes all files, then puts them in place of an earlier app."""
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".building-") as beside:
+        fresh = Path(beside) / "app"
+        for name, content in files.items():
+            (fresh / name).parent.mkdir(parents=True, exist_ok=True)
+            (fresh / name).write_bytes(content)
+        if folder.exists():
+            shutil.rmtree(folder)
+        fresh.rename(folder)

@@ -1,0 +1,102 @@
+"""The ports of a visit on a phone: ears that are fed, a mouth that is shown, the page's clock.
+
+The page hears, speaks and draws; Python decides. So nothing here waits: the ears end when nothing
+is left to hear, and what the mouth said is taken away after each turn.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import deque
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from handsfree.recognition.port import EarEvent
+from handsfree.synthesis.port import Spoken
+
+if TYPE_CHECKING:  # a phone has no numpy
+    from handsfree.recognition.cycle_listener import CycleRun
+    from handsfree.synthesis.tones import ToneKind
+    from handsfree.synthesis.voice_settings import VoiceChange
+
+
+class PageClock:
+    """The time of the page. It cannot tell sleep from a clock set forward, and calls both sleep."""
+
+    def __init__(self) -> None:
+        self._begun, self._begun_s = self.utc(), self.rising_s()
+
+    def utc(self) -> datetime:
+        """The time of day in UTC."""
+        return datetime.now(UTC)
+
+    def rising_s(self) -> float:
+        """Seconds on the page's monotonic clock, which may stand still while the phone sleeps."""
+        return time.monotonic()
+
+    def slept_s(self) -> float:
+        """Seconds by which the time of day is ahead of the monotonic clock since the start."""
+        since_s = (self.utc() - self._begun).total_seconds()
+        return max(0.0, since_s - (self.rising_s() - self._begun_s))
+
+
+class FedEars:
+    """Ears that hold what the page has heard; ``reports_silence`` is whether it hears at all.
+
+    They take no times by ear: the nets of the stopwatch do not run on a phone.
+    """
+
+    can_time = False
+
+    def __init__(self, *, reports_silence: bool) -> None:
+        self.reports_silence = reports_silence
+        self._heard: deque[EarEvent] = deque()
+
+    def feed(self, heard: EarEvent) -> None:
+        """Takes what the page heard."""
+        self._heard.append(heard)
+
+    def listen(self) -> EarEvent | None:
+        """Returns what was heard and not yet answered; None if nothing is left."""
+        return self._heard.popleft() if self._heard else None
+
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Never called: a visit asks ears that cannot time for no run."""
+        raise NotImplementedError("no times by ear on a phone")
+
+
+class ShownMouth:
+    """A mouth whose texts the page takes after each turn.
+
+    ``aloud`` is whether the page has a voice to speak them with. The page speaks after the turn is
+    stored, so the duration is not known here and is 0 s in the journal.
+    """
+
+    name = "phone"
+    why_silent: str | None = None
+
+    def __init__(self, *, aloud: bool) -> None:
+        self.aloud = aloud
+        self._out: list[dict[str, str | bool]] = []
+
+    def taken(self) -> list[dict[str, str | bool]]:
+        """Everything since the last call, in order; the caller speaks or shows it."""
+        out, self._out = self._out, []
+        return out
+
+    def say(self, text: str, *, whole: bool = False) -> Spoken:
+        """Hands a text to the page."""
+        self._out.append({"say": text, "whole": whole})
+        return Spoken(0.0, aloud=self.aloud)
+
+    def signal(self, kind: ToneKind) -> Spoken:
+        """Plays none: a visit on a phone has no tones."""
+        return Spoken(0.0, aloud=False)
+
+    def adjust(self, change: VoiceChange) -> bool:
+        """Hands a change of the voice to the page."""
+        self._out.append({"voice": change})
+        return True
+
+    def close(self) -> None:
+        """Holds nothing to release."""

@@ -1,0 +1,100 @@
+// The worker in which Python runs: a message in, what Python answers out, after it is stored.
+
+import { loadPyodide } from "./pyodide/pyodide.mjs";
+import { listVisits, removeVisit, VisitFolder } from "./store.js";
+
+const SITE = "/lib/python3.14/site-packages";
+let python;
+let Companion;
+let folder = null; // the open visit
+let companion = null;
+
+let app;
+
+async function start() {
+  app = await (await fetch("app.json")).json();
+  const files = [...app.wheels, "python/handsfree.zip"];
+  const loads = files.map(async (file) => (await fetch(file)).arrayBuffer());
+  python = await loadPyodide({ indexURL: new URL("pyodide/", import.meta.url).href });
+  for (const load of loads) python.unpackArchive(await load, "zip", { extractDir: SITE });
+  Companion = python.runPython("from handsfree.phone.companion import Companion; Companion");
+}
+
+async function open(name) {
+  leave();
+  const opened = new VisitFolder(python.FS, name, app.first_head);
+  await opened.open();
+  folder = opened;
+  companion = Companion(folder.path);
+}
+
+function leave() {
+  companion?.close();
+  companion?.destroy();
+  folder?.close();
+  folder = companion = null;
+}
+
+/** Runs a call of Python and stores what it wrote, before anyone sees the answer. */
+async function turn(call) {
+  if (companion === null) return { error: "no visit is open" };
+  const answer = JSON.parse(call());
+  try {
+    await folder.keep();
+  } catch (fault) {
+    leave(); // nothing more may be said that is not kept
+    return { unkept: String(fault.message ?? fault) };
+  }
+  return answer;
+}
+
+const ACTS = {
+  list: () => listVisits(),
+  remove: ({ name }) => removeVisit(name),
+  begin: async ({ name, job, procedure, model, aloud }) => {
+    await open(name);
+    const answer = JSON.parse(companion.begin(job, procedure, model, aloud));
+    if (answer.error !== undefined) { // nothing of it stays
+      leave();
+      await removeVisit(name);
+      return answer;
+    }
+    return turn(() => JSON.stringify(answer));
+  },
+  resume: async ({ name, model, aloud }) => {
+    await open(name);
+    return turn(() => companion.resume(model, aloud));
+  },
+  type: ({ line }) => turn(() => companion.take_line(line)),
+  hear: ({ text, startS, endS, flac, rms, snrDb }) =>
+    turn(() => companion.hear(text, startS, endS, flac, rms, snrDb)),
+  quiet: ({ seconds }) => turn(() => companion.quiet(seconds)),
+  microphone: ({ back, detail }) => turn(() => companion.microphone(back, detail)),
+  pack: () => {
+    const packed = companion.packed();
+    const bytes = packed.toJs();
+    packed.destroy();
+    return { name: folder.name, bytes };
+  },
+  summary: () => companion.summary(),
+  leave: () => leave(),
+};
+
+const started = start();
+started.then(
+  () => postMessage({ started: true }),
+  (fault) => postMessage({ failed: String(fault.message ?? fault) }),
+);
+
+let before = Promise.resolve();
+onmessage = ({ data }) => {
+  before = before.then(async () => {
+    try {
+      if (!["list", "remove"].includes(data.act)) await started;
+      postMessage({ id: data.id, answer: await ACTS[data.act](data) });
+    } catch (fault) {
+      const lines = String(fault.message ?? fault).trimEnd().split("\n");
+      postMessage({ id: data.id, fault: lines.at(-1) });
+    }
+  });
+};

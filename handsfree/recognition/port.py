@@ -1,0 +1,90 @@
+"""The port of the ears: what a source of utterances returns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, Protocol
+
+if TYPE_CHECKING:  # a phone has no numpy
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from handsfree.recognition.cycle_listener import CycleRun
+    from handsfree.recognition.recognizer import Word
+
+
+@dataclass(frozen=True)
+class MeasuredSound:
+    """Sound of one utterance (mono, 16 kHz) that its source has measured and compressed itself.
+
+    ``voice_rms`` (0 to 1) and ``snr_db`` are those of ``handsfree.audio.levels``.
+    """
+
+    flac: bytes
+    voice_rms: float
+    snr_db: float
+
+
+@dataclass(frozen=True)
+class Utterance:
+    """Words said between two silences.
+
+    ``start_s`` and ``end_s`` are seconds on the source's audio clock, and so are the times of
+    ``words``. ``samples`` is the sound (mono, 16 kHz), ``measured`` the sound where the source has
+    no samples to give. A typed line has only its text.
+    """
+
+    text: str
+    words: tuple[Word, ...] = ()
+    start_s: float | None = None
+    end_s: float | None = None
+    samples: NDArray[np.int16] | None = None
+    measured: MeasuredSound | None = None
+
+    @property
+    def typed(self) -> bool:
+        """True for a typed line, which has no sound."""
+        return self.samples is None and self.measured is None
+
+
+@dataclass(frozen=True)
+class QuietPeriod:
+    """Nobody has spoken for this long; time in which the tool speaks does not count."""
+
+    seconds: float
+
+
+SourceFaultKind = Literal[
+    "microphone_lost", "microphone_back", "microphone_silent", "sound_overflowed"
+]
+
+
+@dataclass(frozen=True)
+class SourceFault:
+    """A fault of the source, or its end; ``lost_s`` seconds of sound are missing."""
+
+    what: SourceFaultKind
+    detail: str = ""
+    lost_s: float | None = None
+
+
+EarEvent = Utterance | QuietPeriod | SourceFault
+
+
+class Ears(Protocol):
+    """A source of utterances.
+
+    ``can_time`` is whether it has a stream of sound to find marks in. ``reports_silence`` is
+    whether it reports silence; otherwise silence shows in where the next utterance begins.
+    """
+
+    can_time: bool
+    reports_silence: bool
+
+    def listen(self) -> EarEvent | None:
+        """Waits for the next utterance; None once the source has ended."""
+        ...
+
+    def time(self, expected: int, least_rms: float) -> CycleRun:
+        """Listens for the marks of one timed cycle; without sound the run is empty."""
+        ...

@@ -1,0 +1,126 @@
+"""The visit inside the app, run by CPython: the same journal as the desktop's typed visit."""
+
+import json
+
+import numpy as np
+import pytest
+
+from handsfree.clock import FakeClock
+from handsfree.journal import events as ev
+from handsfree.journal.clip_files import flac_of
+from handsfree.journal.reader import read, verify
+from handsfree.language.interpreter import Language
+from handsfree.phone.build import STATIC
+from handsfree.phone.companion import Companion, start_page
+from handsfree.reports.unpack import unpack
+
+from ..script import typed_lines
+from .walks import JOB, PROCEDURE, bodies_of, desktop_walk
+
+
+@pytest.fixture
+def companion(tmp_path):
+    made = Companion(str(tmp_path / "harbour"), FakeClock())
+    yield made
+    made.close()
+
+
+def screen(answer: str) -> dict:
+    shown = json.loads(answer)
+    assert "error" not in shown, shown
+    return shown
+
+
+@pytest.mark.slow
+def test_a_whole_typed_visit_keeps_what_the_desktop_keeps(companion, tmp_path):
+    screen(companion.begin(JOB, PROCEDURE))
+    for line in typed_lines():
+        shown = screen(companion.take_line(line))
+    assert shown["closed"]
+    mine = bodies_of(read(tmp_path / "harbour"))
+    assert mine == desktop_walk(tmp_path / "desktop", typed_lines())
+
+
+def test_the_first_screen_shows_step_and_prompt(companion):
+    shown = screen(companion.begin(JOB, PROCEDURE))
+    assert shown["step"] == "people safe"
+    assert [each["say"] for each in shown["out"]][-1] == shown["waits"]
+    assert not shown["closed"]
+
+
+def test_a_broken_visit_goes_on_at_the_same_step(companion, tmp_path):
+    screen(companion.begin(JOB, PROCEDURE))
+    before = screen(companion.take_line("done"))
+    companion.close()
+    again = Companion(str(tmp_path / "harbour"), FakeClock())
+    after = screen(again.resume())
+    again.close()
+    assert (after["step"], after["closed"]) == (before["step"], False)
+
+
+def test_a_choice_is_offered_for_a_touch_and_a_caution_is_not(companion):
+    screen(companion.begin(JOB, PROCEDURE))
+    caution = screen(companion.take_line("done"))
+    assert caution["waits"].startswith("Caution.") and caution["choices"] == []
+    shown = [screen(companion.take_line(line)) for line in ("clear", "done", "clear", "done")]
+    assert "same way" in shown[-1]["choices"]
+
+
+def test_sound_from_the_page_is_kept_as_a_clip(companion, tmp_path):
+    screen(companion.begin(JOB, PROCEDURE, "model x", False))
+    sound = np.random.default_rng(1).integers(-3000, 3000, 16_000, np.int16)
+    screen(companion.hear("done", 1.0, 2.0, flac_of(sound), 0.05, 20.0))
+    heard = [e.body for e in read(tmp_path / "harbour") if isinstance(e.body, ev.Heard)]
+    assert [(h.text, h.start_s, h.clip is not None) for h in heard] == [("done", 1, True)]
+    assert verify(tmp_path / "harbour").clips == 1
+
+
+def test_a_pack_is_unpacked_with_a_report(companion, tmp_path):
+    screen(companion.begin(JOB, PROCEDURE))
+    screen(companion.take_line("done"))
+    file = tmp_path / "harbour.visit.zip"
+    file.write_bytes(companion.packed())
+    done = unpack(file, tmp_path / "office")
+    assert verify(done.folder).whole
+    assert (done.folder / "report.html").is_file()
+
+
+def test_a_wrong_job_is_one_clear_line_and_leaves_no_visit(companion, tmp_path):
+    answer = json.loads(companion.begin("[job]\nreference = 4\n", PROCEDURE))
+    assert "job file" in answer["error"]
+    assert not (tmp_path / "harbour").exists()
+
+
+def test_limits_that_are_a_file_are_refused(companion):
+    answer = json.loads(companion.begin(JOB.replace('"a156.19"', '"mine.toml"'), PROCEDURE))
+    assert "mine.toml" in answer["error"]
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_every_button_says_what_the_grammar_understands(language):
+    says = json.loads((STATIC / "words.json").read_text(encoding="utf-8"))[language]["say"]
+    grammar = Language.load(language=language)
+    wanted = {
+        **{"yes": "affirm", "no": "negative", "again": "say_again"},
+        **{"done": "done", "help": "help", "stop": "stop"},
+    }
+    for name, kind in wanted.items():
+        assert grammar.parse(says[name]).kind == kind, says[name]
+
+
+def test_both_languages_of_the_page_have_the_same_words():
+    words = json.loads((STATIC / "words.json").read_text(encoding="utf-8"))
+    assert words["en"].keys() == words["es"].keys()
+
+
+def test_the_page_uses_no_word_that_nobody_wrote():
+    words = json.loads((STATIC / "words.json").read_text(encoding="utf-8"))["en"]
+    page = (STATIC / "index.html").read_text(encoding="utf-8")
+    used = {part.split('"')[0] for part in page.split('data-word="')[1:]}
+    assert used <= words.keys()
+
+
+def test_the_first_page_lists_the_owners_walk_in_both_languages():
+    listed = json.loads(start_page())["procedures"]
+    for language in ("en", "es"):
+        assert "daily-check" in [each["name"] for each in listed[language]]
