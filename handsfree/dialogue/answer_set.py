@@ -68,6 +68,8 @@ class AnswerSet(Record):
     def fits(self, meaning: Meaning | None) -> bool:
         """True if an utterance is one of the answers in the set."""
         match meaning:
+            case Word(kind="affirm" | "negative", everyday=True) if "in_order" in self.choices:
+                return True
             case Word(kind=kind):
                 return kind in self.words
             case Choice(value=value):

@@ -3,13 +3,15 @@
 It counts once the next prompt gets a fitting answer, or at once by 'affirm'. Until then it is in
 no journal: silence, chat and requests for information accept nothing, and after a break it is
 held as it was. 'Negative', 'disregard', 'correction', 'go back', 'withdraw that' and another value
-take it back, also one answer later.
+take it back, also one answer later. 'No' at a step that asks yes or no is its bad case, which is
+read back; where that is refused, the 'no' was meant for what was said back (everyday_words.py).
 """
 
 from __future__ import annotations
 
 from handsfree.dialogue import navigation
-from handsfree.dialogue.questions.fact import answers_step
+from handsfree.dialogue.everyday_words import is_bad_case
+from handsfree.dialogue.questions.fact import FactQuestion, answers_step
 from handsfree.dialogue.questions.note import NoteQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.sentences import is_word
@@ -65,6 +67,8 @@ def before_answer(turn: Turn, heard: Heard) -> bool:
     """
     state, said = turn.state, heard.meaning
     echo, recent = state.echo, state.recent
+    if state.pending is not None and echo is not None:
+        return _no_meant_the_echo(turn, echo, heard)
     if state.pending is not None or said is None:
         return False
     if echo is not None:
@@ -103,6 +107,17 @@ def before_answer(turn: Turn, heard: Heard) -> bool:
             _undo(turn, recent)
             turn.set(pending=recent.question)
     return False
+
+
+def _no_meant_the_echo(turn: Turn, echo: EchoedAnswer, heard: Heard) -> bool:
+    """Asks for the echoed answer after a 'no' that was read back as the bad case and refused."""
+    question = turn.state.pending
+    bad = isinstance(question, FactQuestion) and question.is_bad
+    if not bad or not is_word(heard.meaning, "negative", "disregard"):
+        return False
+    restore(turn, echo.question)
+    turn.ask_again()
+    return True
 
 
 def say_back(turn: Turn) -> None:
@@ -225,12 +240,14 @@ def _answered(turn: Turn, before: State, heard: Heard) -> bool:
     """Whether an utterance answered the prompt: it took the visit forward, or a question follows.
 
     An answer that was found only by the second recognition pass accepts nothing before its own
-    'affirm'.
+    'affirm'. Neither does 'no': it may have been meant for what was said back.
     """
     if _moved_on(turn):
         return True
     pending = turn.state.pending
     if pending is None or pending == before.pending or heard.retried:
+        return False
+    if is_bad_case(heard.meaning):
         return False
     return not (isinstance(pending, NoteQuestion) and not pending.defect)
 

@@ -15,6 +15,7 @@ from handsfree.checks.scope import out_of_scope
 from handsfree.dialogue import (
     confirm_level,
     cycle_results,
+    everyday_words,
     facts,
     fault_commands,
     guide_lead,
@@ -170,6 +171,7 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         misunderstanding.miss(turn, heard.snr_db)
     else:
         turn.replies.append(Tone(sound="understood"))
+        heard = everyday_words.in_its_sense(state, heard)
         confirm_level.notice(turn, heard)
         misunderstanding.understood(turn)
         if not implicit_confirmation.before_answer(turn, heard):

@@ -21,7 +21,8 @@ class Word(Record):
     """A word with a fixed meaning and no content.
 
     ``affirm`` and ``negative`` answer a readback; ``clear`` acknowledges a caution; the others
-    steer the conversation.
+    steer the conversation. ``everyday`` is true for 'yes', 'no' and 'roger', which mean more than
+    one thing: dialogue/everyday_words.py tells which.
     """
 
     kind: Literal[
@@ -62,6 +63,7 @@ class Word(Record):
         "jog",
         "what_did_we_set",
     ]
+    everyday: bool = Field(default=False, exclude_if=lambda everyday: not everyday)
 
 
 class ReadingSaid(Record):
@@ -104,12 +106,15 @@ class Choice(Record):
     ``value`` is one of job.closed_lists.CHOICES: left, pair, in_order, the answers of
     door_features.toml, a complaint. ``noun`` is the word said with left, right or both ('leaf',
     'hand', 'side'), or None. ``both`` is true if it answers for every leaf, side or plate at once.
+    ``everyday`` is true for 'good', 'loose' and the like, said instead of 'in order' and 'not in
+    order'.
     """
 
     kind: Literal["choice"] = "choice"
     value: str
     noun: str | None = None
     both: bool = Field(default=False, exclude_if=lambda both: not both)
+    everyday: bool = Field(default=False, exclude_if=lambda everyday: not everyday)
 
 
 class FactSaid(Record):

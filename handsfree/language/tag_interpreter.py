@@ -36,6 +36,7 @@ _VALUES: dict[str, frozenset[str]] = {
     "unit": frozenset(Unit),
     "open_time": frozenset({"true"}),
     "both": frozenset({"true"}),
+    "everyday": frozenset({"true"}),
     "end": frozenset({"reading"}),
     "stage": frozenset(STAGES),
     "mark": MARKS,

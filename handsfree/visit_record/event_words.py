@@ -34,6 +34,7 @@ _WORDS = {
     "cancel_clock": "call the clock off",
     "refused": "refused by the owner",
 }
+_EVERYDAY = {"affirm": "yes", "negative": "no"}
 SECOND_EAR = {
     "agreed": "a second ear heard the same",
     "chosen": "a second ear heard another value; asked, the technician said this one",
@@ -112,7 +113,8 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
         case "go_to_entry":
             return f"go to {meaning.get('control')} {meaning.get('value')}"
         case _:
-            return _WORDS.get(kind, words_of(kind))
+            everyday = _EVERYDAY.get(kind) if meaning.get("everyday") else None
+            return everyday or _WORDS.get(kind, words_of(kind))
 
 
 def _said(reading: Mapping[str, Any]) -> str:

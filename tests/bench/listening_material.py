@@ -96,7 +96,12 @@ def sentences(language: Language, count: int) -> list[str]:
 
 def refusals(language: Language) -> list[str]:
     """Every refusal that the grammar has."""
-    automaton = language.automaton("words.negative")
+    return every_sentence(language, "words.negative")
+
+
+def every_sentence(language: Language, rule: str) -> list[str]:
+    """Every sentence of a rule that has not too many."""
+    automaton = language.automaton(rule)
     found: list[str] = []
     open_ends: list[tuple[int, tuple[str, ...]]] = [(automaton.start, ())]
     while open_ends:

@@ -23,8 +23,11 @@ ICAO = {
     "how do you read": "how_do_you_read",
     "read back": "read_back",
 }
-ASSENT = ("affirm", "affirmative", "yes")
-REFUSAL = ("negative", "no", "wrong", "that is wrong", "incorrect", "not correct")
+ASSENT = ("affirm", "affirmative", "yes", "yeah", "yep")
+REFUSAL = (
+    *("negative", "no", "nope", "doesn't", "wrong", "that is wrong", "incorrect", "not correct"),
+    *("bad", "not good", "no good", "not okay", "doesn't work"),
+)
 
 
 @pytest.mark.parametrize(("said", "kind"), ICAO.items())
@@ -101,7 +104,7 @@ def test_no_word_of_refusal_files_a_reading(talk, said: str):
     assert talk.state.progress.job.readings == ()
 
 
-@pytest.mark.parametrize("said", ["correct", "that is correct"])
+@pytest.mark.parametrize("said", ["correct", "that is correct", "good", "okay", "fine", "works"])
 def test_half_of_a_refusal_is_asked_about_and_files_nothing(talk, said: str):
     talk.go_to("opening-time:left leaf")
     talk.says("six point two")

@@ -34,6 +34,11 @@ class FactQuestion(YesNoQuestion):
     called: str
     say: str
 
+    @property
+    def is_bad(self) -> bool:
+        """True if something is not in order by this answer."""
+        return any(fact.value == "not_in_order" for fact in self.facts)
+
     def affirm(self, turn: Turn) -> None:
         """Files the facts and ends the tasks that they answer.
 
@@ -61,7 +66,7 @@ class FactQuestion(YesNoQuestion):
 
         '' for what is not in order, for a step that must not be skipped, and for a fire door.
         """
-        if any(fact.value == "not_in_order" for fact in self.facts):
+        if self.is_bad:
             return ""
         tasks = [task_of(turn, fact.subject, fact.name) for fact in self.facts]
         if any(task is None or _life_hangs_on(task) for task in tasks):

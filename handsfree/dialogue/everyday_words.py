@@ -1,0 +1,65 @@
+"""Everyday words: 'yes', 'no', 'good', 'loose' and 'roger' mean what the step asks for.
+
+A step that asks yes or no takes 'yes' and 'no' as its answer; 'negative' alone takes back what was
+said back before. A step on which a life hangs keeps its own word for the good case, and takes every
+word for the bad one. At a readback 'good' is no assent, since it may be the end of 'not good'.
+"""
+
+from __future__ import annotations
+
+from handsfree.dialogue.questions.fact import FactQuestion
+from handsfree.dialogue.sentences import is_word
+from handsfree.dialogue.state import Heard, State
+from handsfree.language.meaning import Choice, Meaning, Word
+from handsfree.procedure.step import Step
+
+_LIVES = ("learn_cycle", "people")
+"""Dangers of a step that must not be passed by a word that people say all day."""
+
+
+def has_own_word(step: Step) -> bool:
+    """True if a life hangs on a step: lock-out, proved dead, a clear path, the fire release."""
+    if step.waits == "observation":
+        return step.stage == "fire" or step.danger in _LIVES
+    return not step.may_skip or step.danger is not None
+
+
+def in_its_sense(state: State, heard: Heard) -> Heard:
+    """The utterance with what its everyday word means here."""
+    said = heard.meaning
+    if not isinstance(said, Word | Choice) or not (said.everyday or is_word(said, "affirm")):
+        return heard
+    meaning = _at_step(state, said) if state.pending is None else _at_question(state, said)
+    return heard.model_copy(update={"meaning": meaning})
+
+
+def is_bad_case(meaning: Meaning | None) -> bool:
+    """True for 'no' at a step that asks yes or no, and for 'loose' and the like."""
+    return isinstance(meaning, Choice) and meaning.everyday and meaning.value == "not_in_order"
+
+
+def _at_question(state: State, said: Word | Choice) -> Meaning:
+    question = state.pending
+    if question is None or isinstance(said, Word):
+        return said
+    if said.value == "in_order":
+        return Word(kind="correct")
+    if question.yes_or_no and not isinstance(question, FactQuestion):
+        return Word(kind="negative")
+    return said
+
+
+def _at_step(state: State, said: Word | Choice) -> Meaning:
+    task = state.task
+    if task is None or task.key in state.progress.ended:
+        return said
+    step = task.step
+    good = said.value == "in_order" if isinstance(said, Choice) else said.kind != "negative"
+    if good and has_own_word(step):
+        accepts_echo = state.echo is not None and is_word(said, "affirm")
+        return said if accepts_echo else Word(kind="correct")
+    cautioned = step.caution is None or task.key in state.progress.cautioned
+    answers = said.everyday and is_word(said, "affirm", "negative")
+    if step.waits != "observation" or not cautioned or not answers:
+        return said
+    return Choice(value="in_order" if good else "not_in_order", everyday=True)
