@@ -46,11 +46,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "visit": {
         *("errors", "clock", "sample_rate", "settings", "job", "language", "checks", "procedure"),
         *("timing", "journal", "dialogue", "audio", "recognition", "synthesis", "second_ear"),
-        "visit_record",
+        *("visit_record", "motion", "toml_source"),
     },
     "reports": {
         *("errors", "sample_rate", "job", "language", "checks", "procedure", "timing", "journal"),
-        "visit_record",
+        *("visit_record", "controllers"),
     },
     "ledger": {"errors", "job", "journal", "visit_record", "reports"},
     "office": {
@@ -69,7 +69,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "rehearsal": {
         *(*COMMON, "sample_rate", "job", "language", "job_file", "checks", "procedure", "timing"),
         *("journal", "visit_record", "recognition", "synthesis", "second_ear", "visit"),
-        "motion",
+        *("motion", "controllers"),
     },
 }
 ANYTHING = {"cli", "__main__", "__init__"}
