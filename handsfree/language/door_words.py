@@ -48,7 +48,8 @@ def hand_view(w: Wording, opening: Opening) -> str:
     """
     if opening.swing is Swing.DOUBLE_EGRESS:
         return w.say("seen_from_push_side")
-    return w.say("seen_from_side", side=seen_from(w, opening))
+    # A job file may name the place with its article.
+    return w.say("seen_from_side", side=seen_from(w, opening).removeprefix("the "))
 
 
 def expectation(w: Wording, opening: Opening, motor: Subject) -> str:

@@ -38,6 +38,7 @@ _KNOWN = (
     *("hold_ask", "hold_no_more", "hold_with", "hand_over_who", "gate_first", "gate_left_out"),
     *("gate_learn_cycle", "gate_settings_lock", "gate_people"),
     *("fault_work_ask", "fault_work_words", "fault_gone", "fault_which", "fault_found"),
+    *("angle_out", "steps_more"),
     *("fault_kept", "fault_stays", "fault_proved", "fault_proved_later", "fault_none"),
     *("say_again", "affirm_or_negative", "spell_or_type", "type_it", "first_answer"),
     *("hear_badly", "yes_or_type", "circling", "other_words", "or_type"),

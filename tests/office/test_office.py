@@ -87,6 +87,9 @@ def test_everything_can_be_changed_and_then_signed_off(desk, visits):
     assert refused.status_code == 422 and "cannot be signed off yet" in refused.text
     assert "Before it can be signed off" in desk.page(visit)
     decide_all(desk, visit)
+    # The reading that was struck had proved it right.
+    unproved = {"key": "left leaf/opening time", "decision": "return_visit", "why": "next week"}
+    assert desk.change(visit, kind="decide", **unproved).status_code == 303
     confirm_all(desk, visit, visits)
     assert "Everything is decided" in desk.page(visit)
     head = verify(visits / "harbour").head
@@ -335,7 +338,7 @@ def test_an_unfinished_visit_can_be_gone_on_with_after_the_office_was_there(tmp_
 
     folder = tmp_path / "visits" / "pool"
     job = "docs/examples/harbour-hall.job.toml"
-    lines = "\n".join(["done", "clear", "done", "clear", "done", "same way"])
+    lines = "\n".join(["done", "clear", "done", "done", "clear", "done", "same way"])
     run = CliRunner().invoke(
         main, ["visit", "--job", job, "--typed", "--out", str(folder)], input=f"{lines}\naffirm\n"
     )
