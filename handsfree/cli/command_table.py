@@ -15,7 +15,7 @@ class Entry(NamedTuple):
 COMMANDS: dict[str, Entry] = {
     "check": Entry("check", "Compares readings with the low-energy limits."),
     "controllers": Entry(
-        "controllers", "Lists the guides of controllers that come with the program."
+        "controllers", "Lists the controllers' guides that come with the program."
     ),
     "demo": Entry("visit", "Plays a recorded visit through the real loop."),
     "export": Entry("export", "Writes a visit for other programs: JSON, or the readings as CSV."),

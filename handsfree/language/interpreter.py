@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from functools import cache
+from itertools import islice, product
 from pathlib import Path
 from random import Random
 
@@ -31,6 +32,9 @@ RULES = ("utterance", "number", "mark", "answer", "awaited")
 AWAITED = "awaited"
 REFUSAL = "words.negative"
 
+_MOST_SPELLINGS = 64
+"""Most ways to put accents on a typed text that are tried."""
+
 
 class Language:
     """A loaded grammar. Immutable; one instance can serve the whole program."""
@@ -43,7 +47,10 @@ class Language:
         nodes = (node for rule in grammar.rules.values() for node in walk(rule.expansion))
         self._words = frozenset(node.word for node in nodes if isinstance(node, Token))
         self._note_words = {w for w in self._words if self.meanings((w,)) == (_NOTE,)}
-        self._accented = {without_accents(word): word for word in self._words}
+        self._accented: dict[str, tuple[str, ...]] = {}
+        for word in sorted(self._words):
+            bare = without_accents(word)
+            self._accented[bare] = (*self._accented.get(bare, ()), word)
 
     @classmethod
     def load(cls, folder: Path | None = None, language: str = ENGLISH) -> Language:
@@ -73,9 +80,17 @@ class Language:
         words = self._spoken(text)
         if words and words[0] in self._note_words:
             return _NOTE
-        meanings = self.meanings(words)
+        meanings = self.meanings(words) or self._with_other_accents(words)
         # Ambiguous text counts as not understood; tests ensure that no sentence has two meanings.
         return meanings[0] if len(meanings) == 1 else None
+
+    def _with_other_accents(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
+        """The meanings of words that were typed without the accents which tell them apart."""
+        spellings = [self._accented.get(word, (word,)) for word in words]
+        found: dict[Meaning, None] = {}
+        for spelled in islice(product(*spellings), _MOST_SPELLINGS):
+            found.update(dict.fromkeys(self.meanings(spelled)))
+        return tuple(found)
 
     def number(self, text: str) -> Decimal | None:
         """Returns the value of a number alone, or None if the text is not a number."""
@@ -120,7 +135,7 @@ class Language:
     def _spoken(self, text: str) -> tuple[str, ...]:
         """Words of a text in the grammar's spelling, typed with or without accents."""
         return tuple(
-            word if word in self._words else self._accented.get(without_accents(word), word)
+            word if word in self._words else self._accented.get(without_accents(word), (word,))[0]
             for word in spoken_form(text, self.wording)
         )
 

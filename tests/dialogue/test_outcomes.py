@@ -324,4 +324,5 @@ def test_a_visit_that_is_killed_stands_at_the_same_place(name: str, seed: int, c
     assert second.progress.branches == first.progress.branches
     assert second.pending == first.pending
     said = [(reply.text, reply.role) for reply in more if isinstance(reply, Say)]
-    assert said[-1:] == asked[-1:]
+    entered_now = any(isinstance(body, ev.StepEntered) for body in kept)  # then it is brief
+    assert entered_now or said[-1:] == asked[-1:]

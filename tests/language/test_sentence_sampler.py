@@ -23,6 +23,6 @@ def test_the_same_seed_gives_the_same_sentences(language):
 @pytest.mark.slow
 def test_every_word_is_said_sooner_or_later(language):
     rng = Random(1)
-    said = {word for _ in range(60_000) for word in language.sentence(rng).split()}
+    said = {word for _ in range(150_000) for word in language.sentence(rng).split()}
     marks = {word for _, word, _ in language.automaton("mark").arcs}
     assert said | marks == language.words()

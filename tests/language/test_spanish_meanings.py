@@ -217,6 +217,8 @@ def in_spanish(meaning: Meaning) -> str:
             return f"corrección {in_spanish(reading)}"
         case Choice(both=True):
             return "ambas en orden"
+        case Choice(value=value, everyday=True):
+            return "bien" if value == "in_order" else "está mal"
         case Choice(value=value, noun=noun):
             return ANSWERS[value, noun]
         case FactSaid(subject=subject, name="hinge_side", value=value):
@@ -237,6 +239,8 @@ def in_spanish(meaning: Meaning) -> str:
             return f"retire la pasada {RUNS[int(value)]}"
         case GoTo(stage=stage):
             return f"vaya {STAGES[stage]}"
+        case Word(kind=kind, everyday=True):
+            return {"affirm": "sí", "negative": "no", "done": "recibido"}[kind]
         case Word(kind=kind):
             return WORDS[kind]
 

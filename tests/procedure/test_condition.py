@@ -57,7 +57,7 @@ def fitted(opening: Opening, random: Random) -> Opening:
     for name, feature in FEATURES.items():
         if feature.of == "opening" and name not in Opening.model_fields:
             opening = with_opening_feature(opening, name, random.choice(feature.values))
-    return opening
+    return opening.model_copy(update={"controller_removed": random.random() < 0.5})
 
 
 def opened(opening: Opening) -> Job:
