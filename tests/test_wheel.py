@@ -19,7 +19,7 @@ ROOT = Path(__file__).parents[1]
 SOUND = {".flac", ".wav", ".mp3", ".ogg", ".opus", ".m4a", ".aiff"}
 CODE_AND_DATA = {
     *(".py", ".typed", ".toml", ".jsgf", ".html", ".css", ".js", ".typ", ".md", ".txt"),
-    *(".conf", ".fst", ".int", ".mdl", ".npz"),
+    *(".conf", ".fst", ".int", ".mdl", ".npz", ".json", ".svg", ".webmanifest"),
 }
 
 

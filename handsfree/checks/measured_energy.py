@@ -1,8 +1,8 @@
-"""Findings on the largest energy of a leaf, where a sensor on it measured its largest speed.
+"""Findings on the largest energy of a leaf whose largest speed a sensor measured.
 
 Such a finding takes the place of the one on the energy at mean speed, and of its caution that the
 leaf has to move evenly. The energy follows from the inertia as it is known now: a leaf that is
-weighed later is judged anew.
+weighed later is judged again.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ MEASURED_RULES = {
     Quantity.CLOSING_TIME: "largest closing energy",
 }
 WAYS = {Quantity.OPENING_TIME: "way_opening", Quantity.CLOSING_TIME: "way_closing"}
-"""What the wording calls the travel of a time."""
+"""Names of the travels in the wording, by the time that measures each."""
 
 
 def energy_at(leaf: Leaf, speed: LargestSpeed) -> tuple[float, float] | None:

@@ -1,7 +1,7 @@
-"""Certificates for the local network: one authority for this machine, and its server certificates.
+"""Certificates for the local network: an authority of this machine, and server certificates.
 
-A browser keeps an app only from an address that it trusts. So the phone is told once to trust the
-authority; it may vouch for private addresses alone (RFC 1918, RFC 3927, RFC 6762).
+A browser keeps an app only from an address that it trusts. The phone has to trust the authority
+once; it may vouch for private addresses alone (RFC 1918, RFC 3927, RFC 6762).
 """
 
 from __future__ import annotations

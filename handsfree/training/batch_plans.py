@@ -1,4 +1,4 @@
-"""What each batch of a training is made of: which utterances, how fast, with which pauses."""
+"""Plans of the batches of a training: which utterances, how fast, with which pauses."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ _BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 
 @dataclass(frozen=True)
 class Plan:
-    """What a batch is made of.
+    """Utterances of a batch, and how each is changed.
 
     ``rows[n]`` places the n-th pieces of the utterances that have so many: start in the bank,
     length, offset in the batch, speed, gain. ``lengths`` is that of each utterance in samples.
@@ -52,7 +52,7 @@ class Plan:
 
 
 def plans(bank: Bank, size: int, processes: int = 0) -> Iterator[Plan]:
-    """Plans of ``size`` utterances about equally long, without end, from so many processes.
+    """Plans of ``size`` utterances of about equal length, without end, from several processes.
 
     With none, this process draws when it is asked.
     """

@@ -20,7 +20,7 @@ from handsfree.training.features import DIM
 from handsfree.training.network import LAYERS, Network
 
 NEW_GAIN = 0.01
-"""Of a residual layer that the file lacks: it adds next to nothing until it has learned."""
+"""Scale of a residual layer that the file lacks: it adds next to nothing until it has learned."""
 _TRAINED_RMS = 0.07
 """Of the weights of a layer after a training. A norm undoes any scale, but the smaller the weights
 the more a step of the training changes them."""

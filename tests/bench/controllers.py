@@ -21,7 +21,8 @@ from typing import NamedTuple
 from handsfree.checks.limits import load_limits
 from handsfree.controllers.guide_loader import load_guide, shipped_guides
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.state import Heard, Say
+from handsfree.dialogue.state import Heard, Say, State
+from handsfree.job.handing import MOTOR_NUMBER
 from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Motor, Opening, Side, Swing
 from handsfree.job.reading import Taken
@@ -57,13 +58,25 @@ def door_of(random: Random) -> Opening:
     door = opening(swing, random.random() < 0.5)
     hand = random.choice(tuple(Side))
     second = hand if swing is Swing.DOUBLE_EGRESS else hand.other()
-    cross = swing is not Swing.SINGLE and random.random() < 0.5
+    cross = swing is Swing.DOUBLE_EGRESS and random.random() < 0.5
     sides = (Side.RIGHT, Side.LEFT) if cross else (Side.LEFT, Side.RIGHT)
+    if swing is Swing.SAME_WAY:
+        sides = (hand, second)  # the hand of a motor is the side of its leaf
     motors = tuple(
         Motor(number=motor.number, leaf=side, hand=each)
         for motor, side, each in zip(door.motors, sides, (hand, second), strict=False)
     )
     return door.model_copy(update={"motors": motors})
+
+
+def _of_the_motor(state: State, door: Opening) -> str | None:
+    """The leaf or the hand of the motor that a step asks for, as this door has it."""
+    task = state.task
+    motor = door.motor(MOTOR_NUMBER.get(task.subject, 0)) if task is not None else None
+    if task is None or motor is None or state.pending is not None:
+        return None
+    value = {"leaf": motor.leaf, "hand": motor.hand}.get(task.step.fact or "")
+    return next((option.say for option in task.step.options if option.value == value), None)
 
 
 def visit(seed: int) -> Visited:
@@ -93,11 +106,13 @@ def visit(seed: int) -> Visited:
         new = [reply.text for reply in replies if isinstance(reply, Say)]
         said += new
         task = state.task
-        if task is None or task.step.stage not in ("settings", "learn"):
+        if task is None:
+            break
+        if controller.learned and task.step.stage not in ("settings", "learn"):
             break
         text = hands.answer(new)
         if text is None and state.task is not None:
-            text = answer_to(state, "slams")
+            text = _of_the_motor(state, door) or answer_to(state, "slams")
     named = mistakes_named(guide, w, said)
     return Visited(
         guide.name,

@@ -7,22 +7,31 @@ from random import Random
 
 import pytest
 
+from handsfree.job.door_feature import FEATURES
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import (
     Choice,
+    CodeSaid,
     Correction,
+    EntrySaid,
     FactSaid,
+    Found,
     GoTo,
+    GoToEntry,
+    HowFar,
     Meaning,
+    MeansAsked,
+    MeasureLeafSaid,
     ReadBack,
     ReadingSaid,
     ReadingsSaid,
     StartClock,
     WithdrawRun,
     Word,
+    Worked,
 )
 from handsfree.language.syntax_tree import Tagged, walk
 
@@ -203,6 +212,19 @@ def topic(subject: Subject | None, quantity: Quantity | None) -> str:
 RUNS = {1: "uno", 2: "dos", 3: "tres", 4: "cuatro", 5: "cinco"}
 
 
+THE_SAME_TAGS = (CodeSaid, EntrySaid, Found, GoToEntry, HowFar, MeansAsked, Worked)
+"""Meanings that the test of the tags compares, and the tests of their questions use."""
+SAID_ALONE = {"what_did_we_set", "dont_know", "jog"}
+"""Words without a value; the test of the tags compares them."""
+
+
+def of_the_survey(meaning: FactSaid | Choice) -> bool:
+    """True for what a door is: the table of its features says it in both languages."""
+    if isinstance(meaning, FactSaid):
+        return meaning.name in FEATURES
+    return (meaning.value, meaning.noun) not in ANSWERS
+
+
 def in_spanish(meaning: Meaning) -> str:
     """A sentence that should have that meaning."""
     match meaning:
@@ -235,6 +257,10 @@ def in_spanish(meaning: Meaning) -> str:
             return "inicie el cronómetro ambas hojas juntas"
         case StartClock(subject=subject):
             return f"inicie el cronómetro {topic(subject, None)}"
+        case MeasureLeafSaid(subject=None):
+            return "mida la hoja"
+        case MeasureLeafSaid(subject=subject):
+            return f"mida {topic(subject, None)}"
         case WithdrawRun(value=value):
             return f"retire la pasada {RUNS[int(value)]}"
         case GoTo(stage=stage):
@@ -252,6 +278,10 @@ def test_whatever_is_said_in_english_can_be_said_in_spanish(language: Language, 
     for _ in range(6000):
         english = language.sentence(rng)
         (meaning,) = language.meanings(tuple(english.split()))
+        if isinstance(meaning, THE_SAME_TAGS) or getattr(meaning, "kind", "") in SAID_ALONE:
+            continue
+        if isinstance(meaning, FactSaid | Choice) and of_the_survey(meaning):
+            continue
         said = in_spanish(meaning)
         assert spanish.meanings(tuple(said.split())) == (meaning,), (english, said)
 

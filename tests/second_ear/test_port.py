@@ -16,7 +16,7 @@ from handsfree.errors import SecondEarError
 from handsfree.rehearsal.synthetic_voices import default_voice
 from handsfree.second_ear.availability import chosen_weights, open_second_ear
 from handsfree.second_ear.ear_process import ProcessEar
-from handsfree.second_ear.port import FakeSecondEar, Samples, SecondEar
+from handsfree.second_ear.port import FakeSecondEar, SecondEar
 from handsfree.second_ear.weights import packaged_weights
 from tests.bench.listening_material import read_aloud
 
@@ -39,7 +39,7 @@ class AnySecondEar:
         raise NotImplementedError
 
     @pytest.fixture
-    def sound(self) -> Samples:
+    def sound(self):
         raise NotImplementedError
 
     def test_it_has_a_name_for_the_journal(self, ear):
