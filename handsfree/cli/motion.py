@@ -21,6 +21,7 @@ from handsfree.checks.leaf_energy import RULES
 from handsfree.checks.leaf_weight import inertia_of, weight_of
 from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.checks.measurement_uncertainty import Rule
+from handsfree.cli.picture_file import write_picture
 from handsfree.cli.safety_note import MOTION_NOTE
 from handsfree.cli.terminal import echo
 from handsfree.errors import BadValue, MotionError
@@ -134,7 +135,9 @@ def motion(
         energy_unit = Unit.JOULE if metric else limits.limit.energy.unit
         per_j = float(convert(Decimal(1), Unit.JOULE, energy_unit))
         limit_j = in_base_unit(limits.limit.energy.value, limits.limit.energy.unit)
-        _draw(svg, motion_svg(log, inertia, limit_j, unit=str(energy_unit), per_j=per_j))
+        write_picture(
+            svg, motion_svg(log, inertia, limit_j, unit=str(energy_unit), per_j=per_j), MotionError
+        )
     if as_json:
         echo(json.dumps(_fields(file, side, log, findings, energies), ensure_ascii=False, indent=1))
     else:
@@ -182,15 +185,6 @@ def _values(log: MeasuredMotion, side: Side) -> dict[str, tuple[str, ...]]:
         if cycle.backcheck is not None:
             out["backcheck"] = (f"{side}:{cycle.backcheck.degrees:.0f}",)
     return out
-
-
-def _draw(svg: Path, picture: str) -> None:
-    try:
-        svg.write_text(picture, encoding="utf-8")
-    except OSError as error:
-        raise MotionError(
-            "the picture cannot be written", file=svg, way_out="name a writable .svg file"
-        ) from error
 
 
 def _fields(

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import read_sound
+from handsfree.cli.picture_file import write_picture
 from handsfree.cli.terminal import echo
 from handsfree.errors import SoundError
 from handsfree.job.quantity import QUANTITIES
@@ -69,7 +70,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
     if cycle.complete:
         marks = tuple(each.mark for each in cycle.placed)
     if svg is not None:
-        _draw(svg, wave_svg(samples, mark_lines(marks, cycle)))
+        write_picture(svg, wave_svg(samples, mark_lines(marks, cycle)), SoundError)
     if len(marks) != expected:
         at = ", ".join(f"{mark.at_s:.2f}" for mark in marks)
         raise SoundError(
@@ -157,12 +158,3 @@ def _as_text(out: dict[str, Any]) -> str:
         u_s = each.get("uncertainty_s", each["marks_uncertainty_s"])
         lines.append(f"{each['seconds']:8.2f} s  {each['name']}, ± {2 * u_s:.2f} s")
     return "\n".join(lines)
-
-
-def _draw(svg: Path, picture: str) -> None:
-    try:
-        svg.write_text(picture, encoding="utf-8")
-    except OSError as error:
-        raise SoundError(
-            "the picture cannot be written", file=svg, way_out="name a writable .svg file"
-        ) from error

@@ -26,8 +26,8 @@ from tests.motion.closed_form import REST_S, even, log_of_angles, raised_cosine
 INERTIA = uniform_inertia_kg_m2(68.0, 0.914)
 
 
-def one(log: RotationLog, **options: float) -> CycleMotion:
-    (cycle,) = measure(log, **options).cycles  # type: ignore[arg-type]
+def one(log: RotationLog) -> CycleMotion:
+    (cycle,) = measure(log).cycles
     assert cycle.flags == ()
     return cycle
 

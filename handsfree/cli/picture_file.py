@@ -1,0 +1,17 @@
+"""Writes a picture that a command has drawn."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from handsfree.errors import HandsfreeError
+
+
+def write_picture(svg: Path, picture: str, error: type[HandsfreeError]) -> None:
+    """Writes an SVG picture. Raises ``error``, with the file and the way out, if it cannot."""
+    try:
+        svg.write_text(picture, encoding="utf-8")
+    except OSError as reason:
+        raise error(
+            "the picture cannot be written", file=svg, way_out="name a writable .svg file"
+        ) from reason
