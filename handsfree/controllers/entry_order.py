@@ -65,7 +65,7 @@ def _with(guide: Guide, entry: str) -> set[str]:
 
 
 def circle_of(guide_steps: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
-    """A circle of steps that need each other, empty if there is none."""
+    """Steps that need each other in a circle; empty if no steps do."""
 
     def below(step: str, chain: tuple[str, ...]) -> tuple[str, ...]:
         if step in chain:

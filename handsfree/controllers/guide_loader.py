@@ -40,8 +40,8 @@ def shipped_guides(language: str = ENGLISH) -> tuple[str, ...]:
 def load_guide(name_or_path: str | Path, language: str | None = ENGLISH) -> Guide:
     """The shipped guide of that name and language, or the one in that file.
 
-    Raises ControllerError if there is none, at the first fault of the file, or if it is written in
-    another language than that of the visit; with None any language will do.
+    Raises ControllerError if the guide does not exist, at the first fault of the file, or if it is
+    written in another language than that of the visit; with None any language will do.
     """
     source, sha256 = _source(name_or_path, language or ENGLISH)
     found = _read(source, sha256)

@@ -61,7 +61,7 @@ def _value(step: SetUpStep, job: Job) -> WorkedOut:
 
 
 def left_open(step: SetUpStep) -> Job | None:
-    """A kind of door for which a step that applies has no value; None if there is none."""
+    """A kind of door for which a step that applies has no value, or None."""
     if not step.value:
         return None
     for kind in kinds_of_door(step.conditions):

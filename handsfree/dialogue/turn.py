@@ -168,7 +168,7 @@ class Turn:
 
     @property
     def guide(self) -> Guide | None:
-        """The guide of the controller, or None where there is none."""
+        """The guide of the controller, or None for a visit without one."""
         controller = self.state.procedure.controller
         return controller if isinstance(controller, Guide) else None
 

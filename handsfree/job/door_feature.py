@@ -105,7 +105,7 @@ def read_features(source: TomlSource) -> _Tables:
     """The answers, features and conditions of a table.
 
     Raises HandsfreeError with file and line for a table that is not valid, or that names an answer
-    or a feature that there is none of.
+    or a feature that does not exist.
     """
     answers = {
         key: _made(source, Answer, f"value.{key}", _with_words(raw))

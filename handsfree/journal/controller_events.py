@@ -22,7 +22,7 @@ class EntryEnded(ControllerEvent):
     """An entry is over: made, left out, or a learn cycle that failed.
 
     ``called`` is where it was made ('entry three') and ``name`` what was set, both as spoken;
-    ``value`` is the value, None where there is none. ``shown`` is what the technician said that
+    ``value`` is None for an entry without a value. ``shown`` is what the technician said that
     the controller shows ('A1'), None where nothing was said of it. Without a guide ``text`` has
     the technician's own words. ``clip`` is the sound of the answer.
     """

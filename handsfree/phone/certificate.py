@@ -71,7 +71,7 @@ def certificates(folder: Path, address: str) -> Certificates:
 
 
 def _authority(folder: Path) -> tuple[x509.Certificate, ec.EllipticCurvePrivateKey]:
-    """The kept authority, or a new one where there is none yet."""
+    """The authority that was kept, or a new one on the first call."""
     if (folder / AUTHORITY).exists():
         made = x509.load_pem_x509_certificate((folder / AUTHORITY).read_bytes())
         kept = serialization.load_pem_private_key((folder / AUTHORITY_KEY).read_bytes(), None)

@@ -166,7 +166,7 @@ def reached(
 
 
 def uncounted_circle(graph: Graph) -> tuple[Node, Edge] | None:
-    """An edge that closes a circle which a visit could walk without end; None if there is none."""
+    """An edge that closes a loop which a visit could walk without end, or None."""
     state: dict[Node, bool] = {}
     for root in graph:
         if root in state:

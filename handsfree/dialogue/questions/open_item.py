@@ -52,7 +52,7 @@ class OpenItemQuestion(Question):
         return None
 
     def _put_right(self, turn: Turn, heard: Heard) -> Heard | None:
-        """The utterance with the fault that it is about; a skipped step is none."""
+        """The utterance with the fault that it is about; unchanged for a skipped step."""
         if last_life(turn.state.progress.faults, self.item.key) is None:
             self.repeat(turn)
             return None
