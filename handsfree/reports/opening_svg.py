@@ -57,7 +57,7 @@ def opening_words(opening: Opening, plates: dict[Side, str] | None = None) -> st
     """The drawing in words."""
     parts = [f"{opening.name}, {_SWINGS[opening.swing]}, seen from {opening.seen_from}"]
     for leaf in opening.leaves:
-        hinges = f"hinges {leaf.hinge_side}" if leaf.hinge_side else "hinge side not recorded"
+        hinges = f"hinges {leaf.hinge_side}" if leaf.hinge_side else "hinges unknown"
         action = f"{leaf.action} to open" if leaf.action else "push or pull not recorded"
         size = ", ".join(str(m) for m in (leaf.width, leaf.height, leaf.weight) if m)
         parts.append(f"{leaf.name} leaf: {hinges}, {action}{f', {size}' if size else ''}")
