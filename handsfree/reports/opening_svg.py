@@ -58,7 +58,7 @@ def opening_words(opening: Opening, plates: dict[Side, str] | None = None) -> st
     parts = [f"{opening.name}, {_SWINGS[opening.swing]}, seen from {opening.seen_from}"]
     for leaf in opening.leaves:
         hinges = f"hinges {leaf.hinge_side}" if leaf.hinge_side else "hinges unknown"
-        action = f"{leaf.action} to open" if leaf.action else "push or pull not recorded"
+        action = f"{leaf.action} to open" if leaf.action else "push or pull?"
         size = ", ".join(str(m) for m in (leaf.width, leaf.height, leaf.weight) if m)
         parts.append(f"{leaf.name} leaf: {hinges}, {action}{f', {size}' if size else ''}")
     for motor in opening.motors:
@@ -87,11 +87,12 @@ def _leaf(leaf: Leaf, leaves: int, wall: float, reach: float) -> list[str]:
     words = [name, *([size] if size else []), *([str(leaf.weight)] if leaf.weight else [])]
     middle = begin + reach / 2
     if swings is None:
-        missing = "hinge side" if leaf.hinge_side is None else "push or pull"
+        # Short, so that the words under two leaves stay apart.
+        missing = "hinges unknown" if leaf.hinge_side is None else "push or pull?"
         return [
             f"<line class='leaf untold' x1='{begin + 2}' x2='{begin + reach - 2}' "
             f"y1='{wall}' y2='{wall}'/>",
-            *_words([*words, f"{missing} not recorded"], middle, wall + 24),
+            *_words([*words, missing], middle, wall + 24),
         ]
     angle = math.radians(min(max(float(leaf.open_angle_deg or 90), 20.0), 120.0))
     towards = 1 if swings == "towards" else -1

@@ -82,7 +82,7 @@ def test_a_leaf_that_opens_farther_is_drawn_farther_open():
 def test_what_was_not_told_is_drawn_shut_and_said():
     for hinge, action, missing in (
         (None, Action.PUSH, "hinges unknown"),
-        (Side.LEFT, None, "push or pull not recorded"),
+        (Side.LEFT, None, "push or pull?"),
     ):
         pair = opening(leaf(Side.LEFT, hinge, action), swing=Swing.SINGLE)
         svg = drawn(opening_svg(pair))
