@@ -1,56 +1,34 @@
-"""The owner's record as PDF: the same bytes for the same journal, with bundled fonts.
-
-The page is set by typst, which brings its fonts along. Texts go in as data and never as markup.
-"""
+"""The owner's record as PDF: the same bytes for the same journal, with bundled fonts."""
 
 from __future__ import annotations
 
 import io
-import json
-from functools import cache
-from importlib.resources import files
+from typing import Any
 
 import segno
-import typst
 
 from handsfree.errors import JournalError
 from handsfree.reports.record_data import record_data
+from handsfree.reports.typeset import typeset_pdf, typeset_png
 from handsfree.visit_record.visit_record import VisitRecord
+
+_TEMPLATE = "record.typ"
 
 
 def record_pdf(visit: VisitRecord) -> bytes:
     """The record as PDF. Raises JournalError if it cannot be typeset."""
-    made = _set(visit, "pdf")
-    assert isinstance(made, bytes)
-    return made
+    return typeset_pdf(_TEMPLATE, _data(visit), JournalError)
 
 
 def record_png(visit: VisitRecord, dots_per_inch: float) -> bytes:
     """The first page of the record as a picture."""
-    made = _set(visit, "png", dots_per_inch)
-    return made[0] if isinstance(made, list) else made
+    return typeset_png(_TEMPLATE, _data(visit), JournalError, dots_per_inch)
 
 
-def _set(visit: VisitRecord, form: str, dots_per_inch: float = 144) -> bytes | list[bytes]:
+def _data(visit: VisitRecord) -> dict[str, Any]:
     data = record_data(visit)
     data["qr"] = _qr(data["head"]) if data["head"] else ""
-    try:
-        made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]
-            _template(),
-            format=form,
-            ppi=dots_per_inch,
-            ignore_system_fonts=True,
-            sys_inputs={"data": json.dumps(data)},
-        )
-    except RuntimeError as error:
-        first = (str(error).strip().splitlines() or [""])[0]
-        raise JournalError(f"the record cannot be set: {first}") from error
-    return made
-
-
-@cache
-def _template() -> bytes:
-    return files("handsfree.reports").joinpath("templates/record.typ").read_bytes()
+    return data
 
 
 def _qr(text: str) -> str:

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import json
-from importlib.resources import files
 from typing import Any
 
-import typst
-
-from handsfree.controllers.door_kinds import because
+from handsfree.controllers.door_kinds import because, holds
 from handsfree.controllers.guide import Guide
 from handsfree.controllers.printed_words import printed_words
 from handsfree.controllers.worked_out import WorkedOut, set_up_of
 from handsfree.errors import ControllerError
 from handsfree.job.job import Job
 from handsfree.language.wording import Wording, sentence, wording
+from handsfree.reports.typeset import typeset_pdf, typeset_png
+
+_TEMPLATE = "set_up_sheet.typ"
 
 
 def sheet_data(guide: Guide, job: Job) -> dict[str, Any]:
@@ -22,7 +21,7 @@ def sheet_data(guide: Guide, job: Job) -> dict[str, Any]:
     w, words = wording(guide.language), printed_words(guide.language)
     opening = job.opening
     door = [w.name("condition", opening.swing)]
-    for condition in ("strike" if opening.lock == "strike" else "lock", "sensors", "fire_rated"):
+    for condition in ("strike" if holds("strike", job) else "lock", "sensors", "fire_rated"):
         door.append(because(_as_is(condition, job), w).rstrip("."))
     for motor in opening.motors:
         if motor.hand is not None:
@@ -61,42 +60,16 @@ _HEADS = (
 
 def set_up_pdf(guide: Guide, job: Job) -> bytes:
     """The sheet as PDF: the same bytes for the same guide and door."""
-    made = _set(guide, job, "pdf")
-    assert isinstance(made, bytes)
-    return made
+    return typeset_pdf(_TEMPLATE, sheet_data(guide, job), ControllerError)
 
 
 def set_up_png(guide: Guide, job: Job, dots_per_inch: float) -> bytes:
     """The first page of the sheet as a picture."""
-    made = _set(guide, job, "png", dots_per_inch)
-    return made[0] if isinstance(made, list) else made
-
-
-def _set(guide: Guide, job: Job, form: str, dots_per_inch: float = 144) -> bytes | list[bytes]:
-    template = files("handsfree.reports").joinpath("templates/set_up_sheet.typ").read_bytes()
-    try:
-        made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]
-            template,
-            format=form,
-            ppi=dots_per_inch,
-            ignore_system_fonts=True,
-            sys_inputs={"data": json.dumps(sheet_data(guide, job))},
-        )
-    except RuntimeError as error:
-        first = (str(error).strip().splitlines() or [""])[0]
-        raise ControllerError(f"the sheet cannot be set: {first}") from error
-    return made
+    return typeset_png(_TEMPLATE, sheet_data(guide, job), ControllerError, dots_per_inch)
 
 
 def _as_is(condition: str, job: Job) -> str:
-    return condition if condition in _true(job) else f"not {condition}"
-
-
-def _true(job: Job) -> set[str]:
-    opening = job.opening
-    flags = {"sensors": opening.sensors, "fire_rated": opening.fire_rated}
-    flags |= {"lock": opening.lock != "none", "strike": opening.lock == "strike"}
-    return {name for name, is_so in flags.items() if is_so}
+    return condition if holds(condition, job) else f"not {condition}"
 
 
 def _row(each: WorkedOut, w: Wording) -> dict[str, Any]:
