@@ -72,11 +72,11 @@ def until(page: Any, condition: str, seconds: float = 10) -> None:
 
 
 def is_true(page: Any, condition: str) -> bool:
-    """Whether an expression is true; it is not while the page is just being left for another."""
+    """Whether an expression is true; it is not while a page is being left or still loads."""
     from playwright.sync_api import Error
 
     try:
-        return bool(page.evaluate(condition))
+        return bool(page.evaluate(f"document.readyState !== 'loading' && ({condition})"))
     except Error as error:
         if "context was destroyed" not in str(error):
             raise

@@ -37,8 +37,10 @@ __all__ = [
     "pytest_xdist_make_scheduler",
 ]
 
-# A busy machine is no failure: time is measured in tests/bench, never asserted.
-settings.register_profile("house", deadline=None)
+# A busy machine is no failure: time is measured in tests/bench, never asserted. The examples are
+# the same every time; ``pytest --hypothesis-profile search`` looks for new ones.
+settings.register_profile("house", deadline=None, derandomize=True)
+settings.register_profile("search", deadline=None)
 settings.load_profile("house")
 
 

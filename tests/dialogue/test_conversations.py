@@ -148,6 +148,11 @@ class Conversation(RuleBasedStateMachine):
     def gives_readings(self, said: str) -> None:
         self.say(said)
 
+    @rule(said=st.sampled_from(READINGS))
+    def gives_readings_and_affirms(self, said: str) -> None:
+        self.say(said)
+        self.say("affirm")
+
     @rule(said=st.sampled_from(CORRECTIONS))
     def corrects(self, said: str) -> None:
         self.say(said)
