@@ -1,4 +1,4 @@
-"""What Ctrl-C does while the program starts.
+"""Ends the program at once on Ctrl-C while it starts.
 
 Python's own handler raises an exception, and an import can lose it: in a callback or a finalizer it
 is printed and forgotten, and the program goes on. Nothing has been begun then that could be lost.
