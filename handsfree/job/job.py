@@ -74,7 +74,8 @@ class Fact(Record):
 class Sheet(Record):
     """The content of a job file, as it is before the visit begins.
 
-    ``controller_guide`` is the name or file of the controller's guide, '' where none is named.
+    ``controller_guide`` is the name or file of the controller's guide, ``last_visit`` the folder of
+    the visit before this one; '' where none is named.
     """
 
     reference: str
@@ -86,6 +87,7 @@ class Sheet(Record):
     note: str = ""
     language: str = "en"
     controller_guide: str = Field(default="", exclude_if=lambda guide: not guide)
+    last_visit: str = Field(default="", exclude_if=lambda folder: not folder)
 
 
 class Job(Record):
