@@ -48,6 +48,7 @@ from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import clock_set_back
+from handsfree.visit.last_visit import read_last_visit
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 
@@ -242,6 +243,7 @@ def _run(
     """Runs a whole visit into a new folder, which is made once every input has been read."""
     procedure = _procedure(procedure_name, controller, sheet.language)
     limits, settings = load_limits(sheet.limits), load_settings()
+    last_visit = read_last_visit(sheet, SystemClock().utc().date())
     language = Language.load(language=sheet.language)
     console = _console()
     with ends_when_told(folder), ExitStack() as stack:
@@ -271,7 +273,7 @@ def _run(
             with suppress(OSError):  # the visit is heard even where it cannot be shown
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
         opened = opening_event(sheet, procedure, limits, **shell)
-        visit.open(opened, settings.speech_level, confirm or settings.confirm)
+        visit.open(opened, settings.speech_level, confirm or settings.confirm, last_visit)
         visit.run()
     _finish(folder, console, language.wording)
 

@@ -31,6 +31,7 @@ from handsfree.dialogue import (
     step_answers,
     stopwatch,
     verbosity,
+    visit_facts,
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.code_shown import CodeShownQuestion
@@ -54,6 +55,7 @@ from handsfree.dialogue.turn import Turn
 from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.journal import events as ev
 from handsfree.journal.motion_events import LeafMeasured
+from handsfree.journal.paper_events import LastVisitRead
 from handsfree.language.meaning import (
     Choice,
     CodeSaid,
@@ -70,6 +72,7 @@ from handsfree.language.meaning import (
     ReadingSaid,
     ReadingsSaid,
     StartClock,
+    VisitFactSaid,
     WithdrawRun,
     Word,
     Worked,
@@ -94,10 +97,16 @@ Step = tuple[State, tuple[Reply, ...]]
 
 
 def begin(
-    state: State, now_s: float, level: SpeechLevel = "full", confirm: Confirm = "every"
+    state: State,
+    now_s: float,
+    level: SpeechLevel = "full",
+    confirm: Confirm = "every",
+    last_visit: LastVisitRead | None = None,
 ) -> Step:
-    """Opens the conversation at the first task."""
+    """Opens the conversation at the first task; ``last_visit`` is the visit before this one."""
     turn = Turn(state.model_copy(update={"quiet_since_s": now_s}))
+    if last_visit is not None:
+        turn.keep(last_visit)
     if confirm != "every":
         turn.keep(ev.ConfirmSet(confirm=confirm, why="setting"))
     if level != "full":
@@ -271,6 +280,8 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
                 turn.say(turn.hint, "repair")
         case FactSaid() as fact:
             facts.state(turn, fact, heard)
+        case VisitFactSaid() as said:
+            visit_facts.state(turn, said, heard)
         case Found() as said:
             fault_commands.found(turn, said, heard)
         case Worked() as said:

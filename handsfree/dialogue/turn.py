@@ -17,13 +17,17 @@ from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
+from handsfree.journal.paper_events import VisitFactKept
 from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Stage, Task
 from handsfree.visit_record.progress import apply
 
 # Spoken aloud even at the level at which tones replace most speech.
 _ALWAYS_ALOUD = frozenset({"readback", "answer", "warning", "caution", "repair"})
-_ACCEPTS = (ev.ReadingAccepted, ev.FactAccepted, ev.CautionAcknowledged, ev.StepEnded, ev.NoteKept)
+_ACCEPTS = (
+    *(ev.ReadingAccepted, ev.FactAccepted, ev.CautionAcknowledged, ev.StepEnded, ev.NoteKept),
+    VisitFactKept,
+)
 
 
 class Turn:

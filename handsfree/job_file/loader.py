@@ -44,8 +44,8 @@ _MANY = ("leaf", "motor")
 def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
     """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
 
-    The paths of a limits file, a guide and the last visit are relative to the job file. Raises JobError with
-    the line of the first fault.
+    The paths of a limits file, a guide and the last visit are relative to the job file. Raises
+    JobError with the line of the first fault.
     """
     try:
         text = file_bytes(file).decode("utf-8")

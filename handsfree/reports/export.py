@@ -11,6 +11,7 @@ from handsfree.job.finding import Finding, ruling
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Opening
 from handsfree.job.record import Record
+from handsfree.journal.paper_events import LastVisitRead
 from handsfree.journal.reader import Verification
 from handsfree.reports.summary import Summary, summary_of
 from handsfree.visit_record.controller_set_up import SetUpRow, ShownCode
@@ -27,6 +28,7 @@ from handsfree.visit_record.talk_items import (
     Spoken,
     Utterance,
 )
+from handsfree.visit_record.visit_facts import Photo, VisitFactStory
 from handsfree.visit_record.visit_record import VisitRecord
 
 FORMAT = "handsfree visit"
@@ -74,6 +76,9 @@ class ExportedVisit(Record):
     notes: tuple[Note, ...]
     cautions: tuple[Caution, ...]
     facts: tuple[FactStory, ...]
+    visit_facts: tuple[VisitFactStory, ...]
+    photos: tuple[Photo, ...]
+    last_visit: LastVisitRead | None
     matters: tuple[OpenItem, ...]
     set_up: tuple[SetUpRow, ...]
     codes: tuple[ShownCode, ...]
