@@ -49,7 +49,7 @@ from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import clock_set_back
-from handsfree.visit.last_visit import read_last_visit
+from handsfree.visit.last_visit import visit_reader
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 
@@ -111,7 +111,7 @@ def visit(
       handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
     """
     name = _source(sound, typed, devices)
-    sheet = load_sheet(job, shipped_limits())
+    sheet = load_sheet(job, shipped_limits(), visit_reader(SystemClock().utc().date()))
     if language is not None:
         sheet = sheet.model_copy(update={"language": wording(language).language})
     live = live_of(load_settings(), devices)
@@ -245,7 +245,6 @@ def _run(
     """Runs a whole visit into a new folder, which is made once every input has been read."""
     procedure = _procedure(procedure_name, controller, sheet.language)
     limits, settings = load_limits(sheet.limits), load_settings()
-    last_visit = read_last_visit(sheet, SystemClock().utc().date())
     language = Language.load(language=sheet.language)
     console = _console()
     with ends_when_told(folder), ExitStack() as stack:
@@ -275,7 +274,7 @@ def _run(
             with suppress(OSError):  # the visit is heard even where it cannot be shown
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
         opened = opening_event(sheet, procedure, limits, **shell)
-        visit.open(opened, settings.speech_level, confirm or settings.confirm, last_visit)
+        visit.open(opened, settings.speech_level, confirm or settings.confirm)
         if visit.run():
             _take_photos(journal, console)
     _finish(folder, console, language.wording)

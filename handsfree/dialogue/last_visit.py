@@ -10,7 +10,7 @@ from handsfree.job.reading import Reading
 
 def tell(turn: Turn, filed: Sequence[Reading]) -> None:
     """Says what the same was at the last visit, once: at the first run of the first attempt."""
-    last, w = turn.state.progress.last_visit, turn.words
+    last, w = turn.job.sheet.last_visit, turn.words
     if last is None:
         return
     told: list[str] = []

@@ -55,7 +55,6 @@ from handsfree.dialogue.turn import Turn
 from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.journal import events as ev
 from handsfree.journal.motion_events import LeafMeasured
-from handsfree.journal.paper_events import LastVisitRead
 from handsfree.language.meaning import (
     Choice,
     CodeSaid,
@@ -97,16 +96,10 @@ Step = tuple[State, tuple[Reply, ...]]
 
 
 def begin(
-    state: State,
-    now_s: float,
-    level: SpeechLevel = "full",
-    confirm: Confirm = "every",
-    last_visit: LastVisitRead | None = None,
+    state: State, now_s: float, level: SpeechLevel = "full", confirm: Confirm = "every"
 ) -> Step:
-    """Opens the conversation at the first task; ``last_visit`` is the visit before this one."""
+    """Opens the conversation at the first task."""
     turn = Turn(state.model_copy(update={"quiet_since_s": now_s}))
-    if last_visit is not None:
-        turn.keep(last_visit)
     if confirm != "every":
         turn.keep(ev.ConfirmSet(confirm=confirm, why="setting"))
     if level != "full":

@@ -142,7 +142,9 @@ class Turn:
         elif not self.led:
             self.say(task.brief if brief else task.prompt, "prompt", asked=asked)
             if not brief:
-                self.say(prompt_help(self.words, task, self.job.opening), "prompt", asked=asked)
+                noted = self.state.progress.noted
+                help_text = prompt_help(self.words, task, self.job.opening, noted)
+                self.say(help_text, "prompt", asked=asked)
 
     @property
     def hint(self) -> str:

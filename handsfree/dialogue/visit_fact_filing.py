@@ -25,16 +25,3 @@ def keep_fact(turn: Turn, name: str, subject: Subject, value: str, clip: str | N
     if value:
         what = w.say("visit_fact_value", what=what, value=spoken_value(w, name, value))
     turn.say(sentence(w.say("visit_fact_noted", what=what)), "answer")
-
-
-def not_noted(turn: Turn, names: tuple[str, ...]) -> str:
-    """The facts that a step asks for and that nobody has stated ('Not noted yet: ...'); '' if all
-    are there.
-    """
-    told = {key.split("/")[1] for key in turn.state.progress.noted}
-    missing = [fact_name(turn.words, name) for name in names if name not in told]
-    return (
-        sentence(turn.words.say("visit_fact_blank", names=turn.words.listed(missing, "and")))
-        if missing
-        else ""
-    )

@@ -1,18 +1,13 @@
-"""The events of what is filled in on paper: facts of the visit, photos, and the visit before it."""
+"""The events of what is filled in on paper: facts of the visit, and photos."""
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from handsfree.job.job import Fact
-from handsfree.job.opening import Opening
-from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Reading, Subject
+from handsfree.job.reading import Subject
 from handsfree.job.record import Count
-from handsfree.job.unit import Measure, convert
 from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal.event_body import EventBody, Reported
 
@@ -82,35 +77,4 @@ class PhotoKept(Reported):
     step_key: str | None = None
 
 
-class LastVisitRead(EventBody):
-    """The visit before this one was read, so that its values need no other folder.
-
-    ``day`` is the day of its beginning ('2025-11-28'), ``last_year`` true if that was in the year
-    before this visit's. ``head`` is the hash of its last line.
-    ``opening`` is the door as it was known at its end. ``readings`` are those that counted last,
-    as left: the runs of the last attempt at each quantity. ``facts`` are its choices and
-    observations.
-    """
-
-    kind: Literal["last_visit_read"] = "last_visit_read"
-    reference: str
-    day: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")]
-    last_year: bool = False
-    head: Sha256
-    procedure: str
-    opening: Opening
-    readings: tuple[Reading, ...] = ()
-    facts: tuple[Fact, ...] = ()
-
-    def value(self, quantity: Quantity, subject: Subject) -> Measure | None:
-        """A quantity as it was left, the mean of its runs; None where it was not measured."""
-        runs = [r for r in self.readings if (r.quantity, r.subject) == (quantity, subject)]
-        if not runs:
-            return None
-        unit = runs[-1].unit
-        values = [convert(run.value, run.unit, unit) for run in runs]
-        step = min((run.value for run in runs), key=lambda value: int(value.as_tuple().exponent))
-        return Measure(value=(sum(values, Decimal(0)) / len(values)).quantize(step), unit=unit)
-
-
-PaperBody = VisitFactKept | VisitFactWithdrawn | PhotoKept | LastVisitRead
+PaperBody = VisitFactKept | VisitFactWithdrawn | PhotoKept

@@ -11,7 +11,6 @@ from handsfree.job.finding import Finding, ruling
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Opening
 from handsfree.job.record import Record
-from handsfree.journal.paper_events import LastVisitRead
 from handsfree.journal.reader import Verification
 from handsfree.reports.summary import Summary, summary_of
 from handsfree.visit_record.controller_set_up import SetUpRow, ShownCode
@@ -78,7 +77,6 @@ class ExportedVisit(Record):
     facts: tuple[FactStory, ...]
     visit_facts: tuple[VisitFactStory, ...]
     photos: tuple[Photo, ...]
-    last_visit: LastVisitRead | None
     matters: tuple[OpenItem, ...]
     set_up: tuple[SetUpRow, ...]
     codes: tuple[ShownCode, ...]

@@ -31,7 +31,6 @@ from handsfree.errors import HandsfreeError, JournalError, JournalGone, SoundErr
 from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.job.reading import Subject, Taken
 from handsfree.journal import events as ev
-from handsfree.journal.paper_events import LastVisitRead
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import MEANING
@@ -113,15 +112,10 @@ class Visit:
         return self._state
 
     def open(
-        self,
-        opened: ev.VisitOpened,
-        level: SpeechLevel = "full",
-        confirm: Confirm = "every",
-        last_visit: LastVisitRead | None = None,
+        self, opened: ev.VisitOpened, level: SpeechLevel = "full", confirm: Confirm = "every"
     ) -> None:
         """Writes the first event and speaks the first prompt."""
-        step = state_machine.begin(self._state, 0.0, level, confirm, last_visit)
-        self._follow(step, opened)
+        self._follow(state_machine.begin(self._state, 0.0, level, confirm), opened)
 
     def reopen(self, resumed: ev.VisitResumed, *faults: ev.Fault) -> None:
         """Continues after a break at the step where the visit stopped, and reports faults."""

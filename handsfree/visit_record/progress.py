@@ -78,9 +78,9 @@ class Progress(Course):
     ``introduced`` holds the ids of the steps that were spoken in full once; ``cautioned`` the
     keys whose caution was acknowledged; ``accepted`` counts the readings ever accepted,
     withdrawn ones too; ``logs`` names the logs of a sensor that they came from; ``level``
-    is how much is spoken. ``last_visit`` is the visit before this one. ``confirm`` is which answers
-    need a word of assent now, ``confirm_setting`` the same as the visit was begun. A visit of an
-    older version, without the event, asks for every one.
+    is how much is spoken. ``confirm`` is which answers need a word of assent now,
+    ``confirm_setting`` the same as the visit was begun. A visit of an older version, without the
+    event, asks for every one.
     """
 
     job: Job
@@ -89,7 +89,6 @@ class Progress(Course):
     accepted: int = 0
     logs: frozenset[str] = frozenset()
     level: SpeechLevel = "full"
-    last_visit: paper.LastVisitRead | None = None
     confirm: Confirm = "every"
     confirm_setting: Confirm = "every"
 
@@ -225,8 +224,6 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
                 update["logs"] = progress.logs | {reading.log}
         case ev.SpeechSet(level=level):
             update["level"] = level
-        case paper.LastVisitRead():
-            update["last_visit"] = body
         case ev.ConfirmSet(confirm=confirm, why=why):
             update["confirm"] = confirm
             if why == "setting":

@@ -44,11 +44,10 @@ class Photo(Record):
 
 
 class VisitFacts:
-    """The facts, photos and last visit after the events so far."""
+    """The facts and photos after the events so far."""
 
     def __init__(self) -> None:
         self.photos: list[Photo] = []
-        self.last_visit: paper.LastVisitRead | None = None
         self._stories: dict[int, VisitFactStory] = {}  # by the number of the event
         self._heard = 0
         self._told_in: dict[int, int] = {}
@@ -77,8 +76,6 @@ class VisitFacts:
             case paper.PhotoKept() as photo:
                 shown = photo.model_dump(include=set(Photo.model_fields))
                 self.photos.append(Photo(seq=event.seq, at=event.at, step=photo.step_key, **shown))
-            case paper.LastVisitRead() as last:
-                self.last_visit = last
 
     def _keep(self, event: ev.Event, kept: paper.VisitFactKept) -> None:
         earlier: tuple[str, ...] = ()

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 
 from handsfree.errors import JournalError
 from handsfree.job.finding import Finding
-from handsfree.job.job import Job, Sheet
+from handsfree.job.job import Job, LastVisit, Sheet
 from handsfree.job.opening import Opening
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
-from handsfree.journal.paper_events import LastVisitRead, PhotoKept
+from handsfree.journal.paper_events import PhotoKept
 from handsfree.journal.reader import Verification
 from handsfree.visit_record.controller_set_up import SetUpRow, ShownCode
 from handsfree.visit_record.cycles import Cycles, TimedRun
@@ -49,8 +49,7 @@ class VisitRecord(Record):
     ``answers`` the cautions that were answered. ``set_up`` are the entries of the controller as
     they ended last, ``codes`` what it showed. ``withdrawn``, ``amended`` and ``struck`` count
     what happened to readings. ``visit_facts`` is what is filled in on paper, in the order of
-    visit_facts.toml; ``photos`` are in the order in which they were taken in. ``last_visit`` is
-    the visit before this one, None where none was named.
+    visit_facts.toml; ``photos`` are in the order in which they were taken in.
     ``verification`` says whether the journal is whole; of a broken one, the record holds what
     comes before the break.
     """
@@ -73,7 +72,6 @@ class VisitRecord(Record):
     facts: tuple[FactStory, ...]
     visit_facts: tuple[VisitFactStory, ...]
     photos: tuple[Photo, ...]
-    last_visit: LastVisitRead | None
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
     open_items: tuple[OpenItem, ...]
@@ -91,6 +89,11 @@ class VisitRecord(Record):
     def sheet(self) -> Sheet:
         """Statements of the job file."""
         return self.opened.sheet
+
+    @property
+    def last_visit(self) -> LastVisit | None:
+        """What the visit before this one left; None where the job file names none."""
+        return self.sheet.last_visit
 
     @property
     def opening(self) -> Opening:
@@ -203,7 +206,6 @@ class VisitFold:
             facts=tuple(self.facts.stories.values()),
             visit_facts=self.visit_facts.stories,
             photos=tuple(self.visit_facts.photos),
-            last_visit=self.visit_facts.last_visit,
             skipped=items.skipped(self.course),
             left_open=items.left_open(self.course),
             open_items=items.items(self.readings, self.facts, self.course),

@@ -28,12 +28,7 @@ from handsfree.journal.motion_events import (
     MeasuredSpeed,
     MeasuredTime,
 )
-from handsfree.journal.paper_events import (
-    LastVisitRead,
-    PhotoKept,
-    VisitFactKept,
-    VisitFactWithdrawn,
-)
+from handsfree.journal.paper_events import PhotoKept, VisitFactKept, VisitFactWithdrawn
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from tests.journal.examples import FACT, OPENED, READING
 
@@ -162,15 +157,6 @@ EXAMPLES: tuple[ev.Body, ...] = (
         called="label.jpg",
         taken_at="2026-03-14T09:15:02",
         step_key="signs",
-    ),
-    LastVisitRead(
-        reference="East entrance",
-        day="2025-03-10",
-        head="9" * 64,
-        procedure="periodic",
-        opening=OPENED.sheet.opening,
-        readings=(READING,),
-        facts=(FACT,),
     ),
     ev.Fault(what="microphone_lost", detail="no sound for two seconds", lost_s=Decimal("2.0")),
     ev.VisitClosed(),
