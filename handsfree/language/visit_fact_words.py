@@ -28,8 +28,9 @@ def spoken_value(w: Wording, name: str, value: str) -> str:
             return " ".join(signs)
         case "date":
             year, month, *day = value.split("-")
-            days = w.digits(str(int(day[0]))) if day else ""
-            when = f"{w.name('calendar', month)} {days}".rstrip()
-            return w.say("visit_fact_date", month=when, year=w.digits(year))
+            when = {"month": w.name("calendar", month), "year": w.digits(year)}
+            if not day:
+                return w.say("visit_fact_date", **when)
+            return w.say("visit_fact_day", **when, day=w.digits(str(int(day[0]))))
         case _:
             return shown_value(w, name, value)
