@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import pytest
 
 from handsfree.checks.calibration import calibration
@@ -24,4 +22,4 @@ from handsfree.checks.calibration import calibration
     ],
 )
 def test_a_year_is_counted_from_the_day_or_the_end_of_the_month(dated, state):
-    assert calibration(dated, date(2026, 3, 14)) == state
+    assert calibration(dated, "2026-03-14") == state
