@@ -1,0 +1,30 @@
+"""The calibration of a gauge: how old it is on the day of a visit.
+
+How often a gauge is calibrated is for its user to decide (ILAC-G24:2022 and OIML D 10, memory), so
+the interval of twelve months is common practice, no published source. Neither says how far a gauge
+drifts beyond it. So no band is widened: a calibration that is overdue or unknown is a caveat.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+INTERVAL_MONTHS = 12
+"""Months after which a gauge is calibrated again: common practice, no published source."""
+
+Calibration = Literal["current", "overdue", "after_visit"]
+
+
+def calibration(dated: str, on: str) -> Calibration:
+    """The state of a calibration ('2026-03' or '2026-03-14') on the day of a visit ('2026-04-01').
+
+    A month counts to its end, so that nobody is told of days that were not said.
+    """
+    year, month, *day = (int(part) for part in dated.split("-"))
+    now_year, now_month, now_day = (int(part) for part in on.split("-"))
+    months = (now_year - year) * 12 + now_month - month
+    if months < 0 or (months == 0 and day and day[0] > now_day):
+        return "after_visit"
+    late = bool(day) and now_day > day[0]
+    overdue = months > INTERVAL_MONTHS or (months == INTERVAL_MONTHS and late)
+    return "overdue" if overdue else "current"
