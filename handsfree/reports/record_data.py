@@ -21,7 +21,7 @@ from handsfree.reports.printed_text import printed_text
 from handsfree.reports.printed_words import PrintedWords, printed_words
 from handsfree.reports.record_code import code_svg
 from handsfree.reports.record_problems import fact_name, names_of, problems_of
-from handsfree.reports.record_readings import printed_groups
+from handsfree.reports.record_readings import printed_groups, printed_settings
 from handsfree.reports.summary import findings_as_left, summary_of
 from handsfree.reports.visit_time import local_day
 from handsfree.visit_record.controller_set_up import AS_FOUND
@@ -30,7 +30,7 @@ from handsfree.visit_record.visit_record import VisitRecord
 _SHORT, _LONG = 90, 400
 _MOST = 60
 """Most lines of one part of the record and rows of one subject; the report has all."""
-_KIND = {
+KIND = {
     "fail": "fail",
     "close": "close",
     "unjudged": "none",
@@ -77,8 +77,8 @@ def record_data(
         "day": words.day(done_on) if done_on else "",
         "due": words.day(due) if due else "",
         "office": _text(_office(visit, words), _SHORT),
-        "kind": _KIND[verdict],
-        "verdict": _text(_verdict_words(visit, verdict, words), _SHORT),
+        "kind": KIND[verdict],
+        "verdict": _text(verdict_words(visit, verdict, words), _SHORT),
         "counts": [_text(each, _LONG) for each in _counts(visit, verdict, words)],
         "problems": [
             {
@@ -164,7 +164,8 @@ def _procedure(name: str, language: str) -> Procedure | None:
         return None
 
 
-def _verdict_words(visit: VisitRecord, verdict: str, words: PrintedWords) -> str:
+def verdict_words(visit: VisitRecord, verdict: str, words: PrintedWords) -> str:
+    """A verdict in a few words: 'All 27 checks pass'."""
     return words.say(f"verdict_{verdict}", total=summary_of(visit).tally.total)
 
 
@@ -215,9 +216,12 @@ def _readings(visit: VisitRecord, words: PrintedWords) -> dict[str, Any]:
             cut = {name: _text(getattr(row, name), 60) for name in ("what", "limit", "result")}
             values = {name: _text(getattr(row, name), 40) for name in ("found", "left")}
             rows.append({**cut, **values, "kind": row.kind, "source": str(number or "")})
+        alone = len(rows) == 1 and not group.also  # a subject with one row needs no heading
+        if alone:
+            rows[0]["what"] = _text(f"{rows[0]['what']}, {group.subject}", 60)
         groups.append(
             {
-                "subject": _text(sentence(group.subject)[:-1], _SHORT),
+                "subject": "" if alone else _text(sentence(group.subject)[:-1], _SHORT),
                 "rows": rows,
                 "also": [_text(each, _SHORT) for each in group.also[:_MOST]],
                 "more": _more(len(group.rows), words),
@@ -244,16 +248,22 @@ def _looked_at(visit: VisitRecord, words: PrintedWords, asked: Mapping[str, str]
 
 
 def _set_up(visit: VisitRecord, words: PrintedWords) -> list[dict[str, str]]:
-    """The entries of the controller as they were left."""
+    """The entries of the controller and its settings, as they were left."""
     how = {"made": "", "left": words.say("entry_left"), "failed": words.say("entry_failed")}
-    return [
+    rows = [
         {
             "called": _text(row.called or "", 40),
             "name": _text(row.name, _SHORT),
             "value": _text(row.value or how[row.outcome] or row.shown or "", 40),
         }
-        for row in [each for each in visit.set_up if not each.entry.startswith(AS_FOUND)][:_MOST]
+        for row in visit.set_up
+        if not row.entry.startswith(AS_FOUND)
     ]
+    rows += [
+        {"called": "", "name": _text(name, _SHORT), "value": _text(value, 40)}
+        for name, value in printed_settings(visit, words)
+    ]
+    return rows[:_MOST]
 
 
 def _measured(visit: VisitRecord, words: PrintedWords) -> list[str]:

@@ -8,12 +8,12 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from handsfree.job.finding import Binding, Finding, Verdict
-from handsfree.job.quantity import Quantity
+from handsfree.job.quantity import SETTINGS, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit, family_of
 from handsfree.reports.printed_words import PrintedWords
 from handsfree.reports.reading_rows import findings_on, first_and_last, mean_words, verdict_of
-from handsfree.visit_record.event_words import with_unit
+from handsfree.visit_record.event_words import figure, with_unit
 from handsfree.visit_record.reading_story import ReadingStory
 from handsfree.visit_record.visit_record import VisitRecord
 
@@ -52,6 +52,8 @@ def printed_groups(visit: VisitRecord, words: PrintedWords) -> tuple[PrintedGrou
         rows: list[PrintedRow] = []
         also: list[str] = []
         for quantity, items in by_quantity.items():
+            if quantity in SETTINGS:
+                continue
             found, left = first_and_last(items)
             by_rule: dict[str, list[Finding]] = {}
             for finding in findings_on(left):
@@ -59,9 +61,20 @@ def printed_groups(visit: VisitRecord, words: PrintedWords) -> tuple[PrintedGrou
             rows += [_row(words, mine, found, left) for mine in by_rule.values()]
             if not by_rule:
                 also.append(_also(words, quantity, found, left))
-        name = words.names.subject(subject)
-        groups.append(PrintedGroup(name, tuple(rows), tuple(also)))
+        if rows or also:
+            name = words.names.subject(subject)
+            groups.append(PrintedGroup(name, tuple(rows), tuple(also)))
     return tuple(groups)
+
+
+def printed_settings(visit: VisitRecord, words: PrintedWords) -> tuple[tuple[str, str], ...]:
+    """The settings of the controller that were read, as they were left: names and values."""
+    last: dict[str, str] = {}
+    for item in visit.standing:
+        if item.now.quantity in SETTINGS:
+            of = words.names.subject(item.now.subject)
+            last[f"{words.names.quantity(item.now.quantity)}, {of}"] = figure(item.now.value)
+    return tuple(last.items())
 
 
 def source_words(finding: Finding) -> str:
