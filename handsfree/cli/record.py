@@ -10,9 +10,8 @@ from handsfree.cli.output_file import end_broken, write_out
 from handsfree.cli.terminal import echo
 from handsfree.language.wording import languages
 from handsfree.reports.door_label import label_pdf
-from handsfree.reports.letterhead import Letterhead, Paper, letterhead_of
+from handsfree.reports.letterhead import Letterhead, Paper, own_letterhead
 from handsfree.reports.record_pdf import record_pdf
-from handsfree.settings import load_settings
 from handsfree.visit_record.load import load_record
 
 RECORD = "record.pdf"
@@ -85,7 +84,7 @@ def label(folder: Path, language: str | None, out: Path | None) -> None:
 
 
 def _letterhead(paper: Paper | None) -> Letterhead:
-    head = letterhead_of(load_settings())
+    head = own_letterhead()
     return head if paper is None else head.model_copy(update={"paper": paper})
 
 

@@ -10,7 +10,7 @@ from typing import Literal
 from handsfree.errors import HandsfreeError, SettingsError
 from handsfree.job.record import Record
 from handsfree.reports.typeset import try_picture
-from handsfree.settings import Settings
+from handsfree.settings import Settings, load_settings
 from handsfree.toml_source import file_bytes
 
 Paper = Literal["letter", "a4"]
@@ -39,6 +39,11 @@ def letterhead_of(settings: Settings) -> Letterhead:
         logo=b"" if settings.company_logo is None else _logo(settings.company_logo),
         paper=settings.paper or local_paper(),
     )
+
+
+def own_letterhead() -> Letterhead:
+    """The letterhead of the settings in force. Raises SettingsError."""
+    return letterhead_of(load_settings())
 
 
 def local_paper(territory: str | None = None) -> Paper:
