@@ -21,7 +21,7 @@ class Clock(Protocol):
 
 
 def zone_here(at: datetime) -> str:
-    """The zone of this machine at a time: '-05:00 EST'; its name is left out where there is none."""
+    """The zone of this machine at a time: '-05:00 EST', or '-05:00' where it has no name."""
     here = at.astimezone()
     name = here.tzname() or ""
     offset = f"{here:%z}"

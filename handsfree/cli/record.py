@@ -57,9 +57,7 @@ def record(folder: Path, language: str | None, paper: Paper | None, out: Path | 
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option(
-    "--language", metavar="CODE", help="'en' or 'es'; by default the visit's language."
-)
+@click.option("--language", metavar="CODE", help="'en' or 'es'; by default the visit's language.")
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),

@@ -26,9 +26,9 @@ def export_xlsx(visit: VisitRecord) -> bytes:
     """
     book = Workbook()
     sheet = book.active
-    assert sheet is not None
     sheet.title = "readings"
-    rows = [dict(zip(COLUMNS, COLUMNS, strict=True)), *reading_rows(visit)]
+    head: dict[str, object] = {name: name for name in COLUMNS}
+    rows = [head, *reading_rows(visit)]
     widths = [len(name) for name in COLUMNS]
     for at, row in enumerate(rows, start=1):
         for nth, name in enumerate(COLUMNS):

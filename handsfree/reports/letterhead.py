@@ -15,8 +15,12 @@ from handsfree.toml_source import file_bytes
 
 Paper = Literal["letter", "a4"]
 _LETTER = frozenset(
-    "US CA MX PR PH CL CO CR CU DO GT HN NI PA SV VE".split()  # CLDR, paper size by territory
+    (
+        *("US", "CA", "MX", "PR", "PH", "CL", "CO", "CR", "CU"),
+        *("DO", "GT", "HN", "NI", "PA", "SV", "VE"),
+    )
 )
+"""Territories that use US Letter (Unicode CLDR, paper size; from memory)."""
 MOST_LOGO_BYTES = 2_000_000
 """Size limit of a logo, in bytes: it lies in every record."""
 _WAY_OUT = "name a PNG, JPEG, GIF, WebP or SVG picture in the setting 'company_logo'"
@@ -47,10 +51,7 @@ def own_letterhead() -> Letterhead:
 
 
 def local_paper(territory: str | None = None) -> Paper:
-    """The usual paper of a territory ('US'), by default this machine's; Letter if unknown.
-
-    Source: Unicode CLDR, territories that use US Letter (from memory).
-    """
+    """The usual paper of a territory ('US'), by default this machine's; Letter if unknown."""
     there = territory or _territory()
     return "letter" if not there or there in _LETTER else "a4"
 

@@ -227,9 +227,7 @@ def _readings(visit: VisitRecord, words: PrintedWords) -> dict[str, Any]:
                 "more": _more(len(group.rows), words),
             }
         )
-    limits = words.say(
-        "limit_set", name=visit.opened.limits, hash=visit.opened.limits_sha256[:12]
-    )
+    limits = words.say("limit_set", name=visit.opened.limits, hash=visit.opened.limits_sha256[:12])
     return {
         "groups": groups,
         "sources": [[str(at), _text(each, _LONG)] for each, at in sources.items()],
@@ -270,8 +268,7 @@ def _measured(visit: VisitRecord, words: PrintedWords) -> list[str]:
     """Which leaves a sensor measured."""
     subjects = dict.fromkeys(each.subject for each in visit.quantities if each.logs)
     return [
-        _text(words.say("by_sensor", subject=words.names.subject(each)), _LONG)
-        for each in subjects
+        _text(words.say("by_sensor", subject=words.names.subject(each)), _LONG) for each in subjects
     ]
 
 

@@ -39,9 +39,7 @@ def record_png(
     """A page of the record, from 1, as a picture."""
     paper = letterhead or Letterhead()
     data = _data(visit, paper, languages)
-    return typeset_png(
-        _TEMPLATE, data, JournalError, dots_per_inch, page=page, picture=paper.logo
-    )
+    return typeset_png(_TEMPLATE, data, JournalError, dots_per_inch, page=page, picture=paper.logo)
 
 
 def _data(visit: VisitRecord, paper: Letterhead, languages: Sequence[str]) -> dict[str, Any]:

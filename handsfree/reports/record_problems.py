@@ -76,7 +76,9 @@ def _fault(
         what=_what(life, words, asked),
         about=_about(life, visit, words),
         done=_done(life, words),
-        left=_left(item, words, life.left, life.left_by) if life.open else words.say("nothing_left"),
+        left=_left(item, words, life.left, life.left_by)
+        if life.open
+        else words.say("nothing_left"),
         open=life.open,
     )
 
@@ -116,7 +118,9 @@ def _done(life: DoorFault, words: PrintedWords) -> str:
         tried = ", ".join(w.name("work", work) for work in life.tried)
         done.append(words.say("tried", what=tried))
     if life.work and life.work != "nothing":
-        done.append(w.name("work", life.work) + (f" ({w.name('part', life.part)})" if life.part else ""))
+        done.append(
+            w.name("work", life.work) + (f" ({w.name('part', life.part)})" if life.part else "")
+        )
     proofs = {
         "observation": "seen_again",
         "reading": "measured_again",

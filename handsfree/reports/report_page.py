@@ -12,13 +12,13 @@ from handsfree.job.opening import Side
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.language.wording import wording
+from handsfree.reports.adjustments import Adjustment, adjustments_of, set_up_rows
 from handsfree.reports.chart_data import LeafCharts, charts_of
 from handsfree.reports.embedded_sound import Sound
 from handsfree.reports.opening_svg import opening_svg
 from handsfree.reports.reading_rows import SubjectRows, groups_of
 from handsfree.reports.run_picture import RunView, run_view
 from handsfree.reports.summary import Summary, summary_of
-from handsfree.reports.adjustments import Adjustment, adjustments_of, set_up_rows
 from handsfree.reports.timeline import Stretch, day, lasted, time_line
 from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.event_words import figure

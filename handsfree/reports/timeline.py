@@ -1,4 +1,4 @@
-"""The time line of a visit: what was heard, said and happened, step by step, in the zone of the visit."""
+"""The time line of a visit: what was heard, said and happened, in the zone of the visit."""
 
 from __future__ import annotations
 
@@ -40,7 +40,10 @@ def time_line(visit: VisitRecord) -> tuple[Stretch, ...]:
         *(Entry(each.seq, each.at, clock(each.at, zone), said=each) for each in visit.said),
         *(Entry(each.seq, each.at, clock(each.at, zone), run=each) for each in visit.runs),
         *(Entry(each.seq, each.at, clock(each.at, zone), fault=each) for each in visit.faults),
-        *(Entry(each.seq, each.at, clock(each.at, zone), moment=each) for each in visit.occurrences),
+        *(
+            Entry(each.seq, each.at, clock(each.at, zone), moment=each)
+            for each in visit.occurrences
+        ),
     ]
     lines.sort(key=lambda entry: entry.seq)
     stretches: list[tuple[str, str, list[Entry]]] = []
