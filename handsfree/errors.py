@@ -22,6 +22,7 @@
     ├── DisplayError            a terminal that takes no more output
     ├── OfficeError             an office change that cannot be made
     ├── LedgerError             a ledger: its address, its database
+    ├── PhotoError              a picture that cannot be taken into a visit
     ├── PackError               a packed visit that cannot be made or unpacked
     ├── RehearsalError          a door, a fault or a voice of a rehearsal
     ├── PhoneError              the app for a phone: its parts, its folder, its server
@@ -141,6 +142,10 @@ class OfficeError(HandsfreeError):
 
 class LedgerError(HandsfreeError):
     """A ledger that cannot be used."""
+
+
+class PhotoError(HandsfreeError):
+    """A picture that cannot be taken into a visit."""
 
 
 class PackError(HandsfreeError):

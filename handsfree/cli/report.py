@@ -9,6 +9,7 @@ import click
 
 from handsfree.cli.output_file import end_broken, write_out
 from handsfree.cli.terminal import echo
+from handsfree.reports.embedded_photos import InlinePhotos
 from handsfree.reports.embedded_sound import InlineSound, NoSound
 from handsfree.reports.report_html import report_html
 from handsfree.visit_record.load import load_record
@@ -36,7 +37,8 @@ def report(folder: Path, out: Path | None, silent: bool, show: bool) -> None:
       handsfree report visits/harbour-hall --open
     """
     visit = load_record(folder)
-    page = report_html(visit, NoSound() if silent else InlineSound(folder))
+    sound = NoSound() if silent else InlineSound(folder)
+    page = report_html(visit, sound, photos=InlinePhotos(folder))
     out = out or folder / REPORT
     write_out(out, page.encode(), "the report")
     echo(f"{out}: {len(page.encode()) / 1e6:.1f} MB")

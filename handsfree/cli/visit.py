@@ -19,6 +19,7 @@ from handsfree.cli.console import new_console
 from handsfree.cli.live_view import view_option, watchers
 from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.output_file import SUMMARY, keep_summary
+from handsfree.cli.photos import take_in
 from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
 from handsfree.cli.shutdown import ends_when_told
 from handsfree.cli.visit_setup import (
@@ -48,6 +49,7 @@ from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import clock_set_back
+from handsfree.visit.last_visit import visit_reader
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 
@@ -109,7 +111,7 @@ def visit(
       handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
     """
     name = _source(sound, typed, devices)
-    sheet = load_sheet(job, shipped_limits())
+    sheet = load_sheet(job, shipped_limits(), visit_reader(SystemClock().utc().date()))
     if language is not None:
         sheet = sheet.model_copy(update={"language": wording(language).language})
     live = live_of(load_settings(), devices)
@@ -224,7 +226,8 @@ def resume(
             shell = {"ears": name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}
             resumed = ev.VisitResumed(version=__version__, **shell)
             going_on.reopen(resumed, *clock_set_back(last_at, SystemClock().utc()))
-            going_on.run()
+            if going_on.run():
+                _take_photos(journal, console)
     _finish(folder, console, language.wording)
 
 
@@ -273,8 +276,15 @@ def _run(
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
         opened = opening_event(sheet, procedure, limits, **shell)
         visit.open(opened, settings.speech_level, confirm or settings.confirm)
-        visit.run()
+        if visit.run():
+            _take_photos(journal, console)
     _finish(folder, console, language.wording)
+
+
+def _take_photos(journal: Journal, console: Console) -> None:
+    """Takes the pictures in that were dropped during the visit, and says so, line by line."""
+    for line in take_in(journal):
+        console.print(line)
 
 
 def _source(sound: Path | None, typed: bool, devices: dict[str, Any]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import attempts, navigation, sentences, verdicts
+from handsfree.dialogue import attempts, last_visit, navigation, sentences, verdicts
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.another_run import continue_timing
 from handsfree.dialogue.turn import Turn, worst
@@ -27,6 +27,7 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
             filed = [each.updated_by(others) for each in filed] + [one]
             earlier += [found for found in others if all(found not in f.findings for f in filed)]
     verdicts.tell(turn, filed)
+    last_visit.tell(turn, [each.reading for each in filed])
     turn.warn_of(earlier)
     answers = [each for each in filed if task is not None and answers_task(each.reading, task)]
     for each in filed:

@@ -14,6 +14,8 @@ from handsfree.dialogue.everyday_words import is_bad_case
 from handsfree.dialogue.questions.fact import FactQuestion, answers_step
 from handsfree.dialogue.questions.note import NoteQuestion
 from handsfree.dialogue.questions.question import Question
+from handsfree.dialogue.questions.visit_fact_check import VisitFactCheckQuestion
+from handsfree.dialogue.questions.visit_fact_words import VisitFactWordsQuestion
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import EchoedAnswer, Heard, Keep, Say, State, TimeCycle, Tone
 from handsfree.dialogue.turn import Turn
@@ -21,6 +23,7 @@ from handsfree.job.closed_lists import Accepted
 from handsfree.job.finding import Verdict
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
+from handsfree.journal.paper_events import VisitFactKept, VisitFactWithdrawn
 from handsfree.language.meaning import Choice, Correction, Word
 from handsfree.visit_record.progress import apply, changes_progress
 
@@ -28,7 +31,10 @@ NOISE_DB = 10.0
 """Speech-to-noise ratio below which a value needs its 'affirm' (dB)."""
 
 _ACCEPTED = (ev.ReadingAccepted, ev.FactAccepted)
-_NO_ANSWER = (ev.NoteKept, ev.SpeechSet, ev.ConfirmSet, ev.StoodBy, ev.CarriedOn)
+_NO_ANSWER = (
+    *(ev.NoteKept, ev.SpeechSet, ev.ConfirmSet, ev.StoodBy, ev.CarriedOn),
+    *(VisitFactKept, VisitFactWithdrawn),
+)
 """Events that take the visit forward and answer no prompt."""
 _CLEAR = (Verdict.PASS, Verdict.NOT_JUDGED)
 
@@ -248,6 +254,8 @@ def _answered(turn: Turn, before: State, heard: Heard) -> bool:
     if pending is None or pending == before.pending or heard.retried:
         return False
     if is_bad_case(heard.meaning):
+        return False
+    if isinstance(pending, VisitFactWordsQuestion | VisitFactCheckQuestion):
         return False
     return not (isinstance(pending, NoteQuestion) and not pending.defect)
 

@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from handsfree.job.handing import MOTOR_NUMBER
 from handsfree.job.job import leaf_side
 from handsfree.job.opening import Opening
 from handsfree.job.quantity import QUANTITIES
 from handsfree.language.door_words import expectation, hand_view
 from handsfree.language.tape_words import angle_out
+from handsfree.language.visit_fact_words import fact_name
 from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Task
 
 
-def prompt_help(w: Wording, task: Task, opening: Opening) -> str:
-    """One or two sentences that go with the full prompt of a task; '' where there is no help."""
+def prompt_help(w: Wording, task: Task, opening: Opening, noted: Collection[str] = ()) -> str:
+    """One or two sentences that go with the full prompt of a task; '' where there is no help.
+
+    ``noted`` are the keys of the facts of the visit that somebody has stated.
+    """
+    if task.step.visit_facts:
+        told = {key.partition("/")[2] for key in noted}
+        blank = [fact_name(w, name) for name in task.step.visit_facts if name not in told]
+        return w.say("visit_fact_blank", names=w.listed(blank, "and")) if blank else ""
     if task.step.fact == "hand" and task.subject in MOTOR_NUMBER:
         return sentence(expectation(w, opening, task.subject) or hand_view(w, opening))
     side = leaf_side(task.subject)

@@ -31,6 +31,7 @@ from handsfree.dialogue import (
     step_answers,
     stopwatch,
     verbosity,
+    visit_facts,
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.code_shown import CodeShownQuestion
@@ -70,6 +71,7 @@ from handsfree.language.meaning import (
     ReadingSaid,
     ReadingsSaid,
     StartClock,
+    VisitFactSaid,
     WithdrawRun,
     Word,
     Worked,
@@ -271,6 +273,8 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
                 turn.say(turn.hint, "repair")
         case FactSaid() as fact:
             facts.state(turn, fact, heard)
+        case VisitFactSaid() as said:
+            visit_facts.state(turn, said, heard)
         case Found() as said:
             fault_commands.found(turn, said, heard)
         case Worked() as said:

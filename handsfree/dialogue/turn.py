@@ -17,13 +17,17 @@ from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.job import Job
 from handsfree.journal import events as ev
+from handsfree.journal.paper_events import VisitFactKept
 from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Stage, Task
 from handsfree.visit_record.progress import apply
 
 # Spoken aloud even at the level at which tones replace most speech.
 _ALWAYS_ALOUD = frozenset({"readback", "answer", "warning", "caution", "repair"})
-_ACCEPTS = (ev.ReadingAccepted, ev.FactAccepted, ev.CautionAcknowledged, ev.StepEnded, ev.NoteKept)
+_ACCEPTS = (
+    *(ev.ReadingAccepted, ev.FactAccepted, ev.CautionAcknowledged, ev.StepEnded, ev.NoteKept),
+    VisitFactKept,
+)
 
 
 class Turn:
@@ -138,7 +142,9 @@ class Turn:
         elif not self.led:
             self.say(task.brief if brief else task.prompt, "prompt", asked=asked)
             if not brief:
-                self.say(prompt_help(self.words, task, self.job.opening), "prompt", asked=asked)
+                noted = self.state.progress.noted
+                help_text = prompt_help(self.words, task, self.job.opening, noted)
+                self.say(help_text, "prompt", asked=asked)
 
     @property
     def hint(self) -> str:

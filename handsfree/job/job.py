@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Literal
 
@@ -71,10 +72,40 @@ class Fact(Record):
         return self
 
 
+class LastVisit(Record):
+    """What the last visit to the same opening left: its readings, and its answers to choices.
+
+    ``reference`` is the reference of its job, ``on`` the day it began (YYYY-MM-DD), ``last_year``
+    true if that was in the year before this visit. ``head`` is the hash of its journal's last
+    line. ``readings`` are the runs of the last attempt at each quantity.
+    """
+
+    reference: str
+    on: str
+    readings: tuple[Reading, ...] = ()
+    facts: tuple[Fact, ...] = ()
+    last_year: bool = False
+    head: str = ""
+
+    def value(self, quantity: Quantity, subject: Subject) -> Measure | None:
+        """A quantity as it was left, the mean of its runs; None where it was not measured."""
+        runs = [r for r in self.readings if r.quantity is quantity and r.subject is subject]
+        if not runs:
+            return None
+        unit = runs[-1].unit
+        if len(runs) == 1:
+            return runs[0].measure
+        values = [convert(run.value, run.unit, unit) for run in runs]
+        places = max(-int(run.value.as_tuple().exponent) for run in runs)
+        mean = sum(values, Decimal(0)) / len(values)
+        return Measure(value=Decimal(f"{mean:.{max(0, places)}f}"), unit=unit)
+
+
 class Sheet(Record):
     """The content of a job file, as it is before the visit begins.
 
     ``controller_guide`` is the name or file of the controller's guide, '' where none is named.
+    ``last_visit`` is what the last visit left, None where the job file names none.
     """
 
     reference: str
@@ -86,6 +117,7 @@ class Sheet(Record):
     note: str = ""
     language: str = "en"
     controller_guide: str = Field(default="", exclude_if=lambda guide: not guide)
+    last_visit: LastVisit | None = Field(default=None, exclude_if=lambda last: last is None)
 
 
 class Job(Record):

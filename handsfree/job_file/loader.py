@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from pathlib import Path
 
-from handsfree.errors import JobError
+from handsfree.errors import HandsfreeError, JobError
 from handsfree.job.handing import contradictions
-from handsfree.job.job import Sheet, UnitFamily
+from handsfree.job.job import LastVisit, Sheet, UnitFamily
 from handsfree.job.opening import (
     Activation,
     Leaf,
@@ -29,7 +29,7 @@ from handsfree.toml_source import TomlSource, file_bytes, nearest
 _KEYS = {
     "job": (
         *("reference", "site", "technician", "units", "limits", "note", "language"),
-        "controller_guide",
+        *("controller_guide", "last_visit"),
     ),
     "opening": (
         *("name", "operator", "held_open_by_sensor", "switch_range", "controller_removed"),
@@ -40,11 +40,17 @@ _KEYS = {
 }
 _MANY = ("leaf", "motor")
 
+ReadVisit = Callable[[Path, str], LastVisit]
+"""Reads the last visit from its folder; the name is that of the opening it has to be at."""
 
-def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
+
+def load_sheet(
+    file: Path, known_limits: Collection[str], read_visit: ReadVisit | None = None
+) -> Sheet:
     """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
 
-    The paths of a limits file and of a guide are relative to the job file. Raises JobError with
+    The paths of a limits file, a guide and the last visit are relative to the job file.
+    ``read_visit`` reads the last visit; without it the last visit is left out. Raises JobError with
     the line of the first fault.
     """
     try:
@@ -53,7 +59,7 @@ def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
         raise JobError(
             "the job file cannot be read", file=file, way_out="give a job file (TOML)"
         ) from error
-    sheet = parse_sheet(text, file)
+    sheet = parse_sheet(text, file, read_visit)
     if (beside := file.parent / sheet.controller_guide).is_file():
         sheet = sheet.model_copy(update={"controller_guide": str(beside.resolve())})
     if sheet.limits in known_limits:
@@ -61,8 +67,8 @@ def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
     return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})
 
 
-def parse_sheet(text: str, file: Path | str) -> Sheet:
-    """Parses the text of a job file; ``file`` is named in errors.
+def parse_sheet(text: str, file: Path | str, read_visit: ReadVisit | None = None) -> Sheet:
+    """Parses the text of a job file; ``file`` is named in errors, ``read_visit`` as in load_sheet.
 
     Raises JobError with the line at the first fault.
     """
@@ -88,7 +94,25 @@ def parse_sheet(text: str, file: Path | str) -> Sheet:
         note=job.text("note", ""),
         language=language,
         controller_guide=job.text("controller_guide", ""),
+        last_visit=_last_visit(job, opening.text("name"), Path(file).parent, read_visit),
     )
+
+
+def _last_visit(
+    job: Table, name: str, beside: Path, read_visit: ReadVisit | None
+) -> LastVisit | None:
+    """The last visit that a job names, read from its folder; None where it names none."""
+    folder = job.text("last_visit", "")
+    if not folder or read_visit is None:
+        return None
+    try:
+        return read_visit((beside / folder).resolve(), name)
+    except HandsfreeError as error:
+        raise job.fault(
+            f"last_visit: {error.message}",
+            "last_visit",
+            error.way_out or "name the folder of a visit at this door, or leave it out",
+        ) from error
 
 
 def _tables(source: TomlSource, name: str) -> list[Table]:

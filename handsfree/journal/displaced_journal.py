@@ -14,6 +14,7 @@ from pathlib import Path
 from handsfree.errors import JournalGone
 from handsfree.journal.durable_files import OWN_FILE, OWN_FOLDER, replace_file
 from handsfree.journal.head_file import Head, write_head
+from handsfree.journal.photo_files import DROPPED, PICTURES
 from handsfree.journal.reader import CLIPS, JOURNAL
 
 _MOST_COPIES = 1000
@@ -50,8 +51,9 @@ def save_elsewhere(folder: Path, content: bytes, head: Head) -> Path:
     copy.mkdir(OWN_FOLDER, parents=True)
     replace_file(copy / JOURNAL, content, OWN_FILE)
     write_head(copy, head)
-    if (folder / CLIPS).is_dir():
-        shutil.copytree(folder / CLIPS, copy / CLIPS)
+    for kept in (CLIPS, PICTURES, DROPPED):
+        if (folder / kept).is_dir():
+            shutil.copytree(folder / kept, copy / kept)
     for torn in folder.glob("journal.torn-*"):
         shutil.copy(torn, copy)
     return copy

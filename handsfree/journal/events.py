@@ -20,6 +20,7 @@ from handsfree.journal.event_body import EventBody, Reported
 from handsfree.journal.fault_events import FaultBody
 from handsfree.journal.motion_events import LeafMeasured
 from handsfree.journal.office_events import OfficeBody
+from handsfree.journal.paper_events import PaperBody
 from handsfree.journal.search_events import SearchBody
 
 FaultKind = Literal[
@@ -395,6 +396,7 @@ Body = Annotated[
     | FaultBody
     | SearchBody
     | ControllerBody
+    | PaperBody
     | OfficeBody,
     Field(discriminator="kind"),
 ]

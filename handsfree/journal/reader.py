@@ -11,6 +11,7 @@ from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.hash_chain import CRASH, NEWER, UNKNOWN, Break, Scan, printable, scan
 from handsfree.journal.head_file import read_head
 from handsfree.journal.motion_logs import LOGS, MOST_OF_LOG, NamedLog, logs_filed
+from handsfree.journal.photo_files import MOST_OF_PHOTO, PICTURES, NamedPhoto, photos_kept
 from handsfree.toml_source import file_bytes
 
 JOURNAL = "journal.jsonl"
@@ -88,7 +89,7 @@ def verify(folder: Path) -> Verification:
 
 
 def verified(folder: Path, found: Scan) -> Verification:
-    """Verifies a journal that was already scanned; reads its clips and logs."""
+    """Verifies a journal that was already scanned; reads its clips, logs and photos."""
     clips = [e for e in found.events if isinstance(e.body, Heard | CycleTimed) and e.body.clip]
     logs = logs_filed(found.events)
     broken = found.broken
@@ -101,6 +102,8 @@ def verified(folder: Path, found: Scan) -> Verification:
         )
     changed = next((b for event in clips if (b := _clip_break(folder, event))), None)
     changed = changed or next((b for log in logs if (b := _log_break(folder, log))), None)
+    photos = photos_kept(found.events)
+    changed = changed or next((b for photo in photos if (b := _photo_break(folder, photo))), None)
     if changed is not None and (broken is None or changed.line < broken.line):
         broken = changed
     return Verification(
@@ -128,6 +131,25 @@ def _log_break(folder: Path, log: NamedLog) -> Break | None:
             line=log.seq,
             reason=printable(f"its log {log.name} is not the one that was measured"),
             meaning="the log of this line was changed after it was measured",
+        )
+    return None
+
+
+def _photo_break(folder: Path, photo: NamedPhoto) -> Break | None:
+    """Finds what is wrong with a photo."""
+    try:
+        content = file_bytes(folder / PICTURES / photo.name, MOST_OF_PHOTO)
+    except OSError:
+        return Break(
+            line=photo.seq,
+            reason=f"its photo {photo.name} is missing",
+            meaning="the photo of this line was removed",
+        )
+    if sha256_of(content) != photo.sha256:
+        return Break(
+            line=photo.seq,
+            reason=f"its photo {photo.name} is not the one that was stored",
+            meaning="the photo of this line was changed after it was taken in",
         )
     return None
 

@@ -16,7 +16,7 @@ from handsfree.language.automaton import Automaton, build_automaton
 from handsfree.language.feature_grammar import feature_grammar
 from handsfree.language.linker import load_grammar
 from handsfree.language.matcher import Matcher
-from handsfree.language.meaning import Correction, Meaning, ReadingSaid, Word
+from handsfree.language.meaning import Correction, Meaning, ReadingSaid, VisitFactSaid, Word
 from handsfree.language.prune import pruned
 from handsfree.language.quantity_grammar import quantity_grammar
 from handsfree.language.sentence_sampler import sample
@@ -24,6 +24,7 @@ from handsfree.language.spoken_number import number_of
 from handsfree.language.syntax_tree import Grammar, Token, walk, words_in
 from handsfree.language.tag_interpreter import check_tags, meaning_of
 from handsfree.language.typed_text import spoken_form, without_accents
+from handsfree.language.visit_fact_grammar import visit_fact_grammar
 from handsfree.language.wording import ENGLISH, Wording, wording
 
 TOP = "handsfree"
@@ -32,6 +33,8 @@ RULES = ("utterance", "number", "mark", "answer", "awaited")
 AWAITED = "awaited"
 REFUSAL = "words.negative"
 
+_LONGEST_NAME = 8
+"""Most words of a visit fact's name that a typed value may follow."""
 _MOST_SPELLINGS = 64
 """Most ways to put accents on a typed text that are tried."""
 
@@ -62,7 +65,11 @@ class Language:
         if folder is None:
             return _shipped(language)
         words = wording(language)
-        made = (quantity_grammar(language), feature_grammar(language))
+        made = (
+            quantity_grammar(language),
+            feature_grammar(language),
+            visit_fact_grammar(language),
+        )
         grammar = load_grammar(folder, TOP, *made)
         for rule in RULES:
             if f"{TOP}.{rule}" not in grammar.rules:
@@ -82,7 +89,16 @@ class Language:
             return _NOTE
         meanings = self.meanings(words) or self._with_other_accents(words)
         # Ambiguous text counts as not understood; tests ensure that no sentence has two meanings.
-        return meanings[0] if len(meanings) == 1 else None
+        return meanings[0] if len(meanings) == 1 else self._with_typed_value(text)
+
+    def _with_typed_value(self, text: str) -> Meaning | None:
+        """The meaning of the name of a visit fact with a typed value ('operator serial A7-42')."""
+        typed = text.split()
+        for count in range(min(len(typed) - 1, _LONGEST_NAME), 0, -1):
+            said = self.meanings(self._spoken(" ".join(typed[:count])))
+            if len(said) == 1 and isinstance(said[0], VisitFactSaid) and said[0].is_name:
+                return said[0].with_typed(" ".join(typed[count:]).lstrip(": "))
+        return None
 
     def _with_other_accents(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
         """The meanings of words that were typed without the accents which tell them apart."""

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, TypeAdapter
+from pydantic import Field, TypeAdapter, model_validator
 
 from handsfree.job.fault_kinds import FaultName, PartName, WorkName
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Number, Record
 from handsfree.job.unit import Unit
+from handsfree.job.visit_fact import VISIT_FACTS, as_code
 
 
 class Word(Record):
@@ -249,6 +250,55 @@ class EntrySaid(Record):
     code: str
 
 
+class VisitFactSaid(Record):
+    """'Operator serial alpha seven four two': a fact that is filled in on paper, by its id.
+
+    ``code`` are the letters and digits that were spelled, with ``month`` those of a year;
+    ``answer`` is the id of an answer, ``text`` a typed value. A name alone has none of them.
+    ``withdrawn`` is true if the fact is taken back.
+    """
+
+    kind: Literal["visit_fact"] = "visit_fact"
+    fact: str
+    subject: Subject | None = None
+    code: str | None = None
+    month: str | None = None
+    answer: str | None = None
+    text: str | None = None
+    withdrawn: bool = Field(default=False, exclude_if=lambda withdrawn: not withdrawn)
+
+    @model_validator(mode="after")
+    def _known(self) -> VisitFactSaid:
+        if self.fact not in VISIT_FACTS:
+            raise ValueError(f"there is no visit fact '{self.fact[:40]}'")
+        return self
+
+    @property
+    def is_name(self) -> bool:
+        """True if the name was said and nothing else."""
+        return not self.withdrawn and (self.code, self.answer, self.text) == (None, None, None)
+
+    @property
+    def value(self) -> str | None:
+        """The value as a journal has it; None if none was said."""
+        if self.month is not None:
+            return f"{self.code}-{self.month}"
+        return self.answer or self.code or self.text
+
+    def with_typed(self, value: str) -> VisitFactSaid | None:
+        """The same with a typed value; None for a value that the fact cannot have."""
+        takes = VISIT_FACTS[self.fact].takes
+        text: str | None = value.strip()
+        if takes == "code":
+            # Words of the grammar are small letters: a misheard code must not count as typed.
+            text = as_code(value) if any(c.isdigit() or c.isupper() for c in value) else None
+        try:
+            VISIT_FACTS[self.fact].refuse(self.subject or Subject.OPENING, text or "")
+        except ValueError:
+            return None
+        return self.model_copy(update={"text": text}) if text else None
+
+
 Meaning = Annotated[
     Word
     | ReadingSaid
@@ -267,7 +317,8 @@ Meaning = Annotated[
     | CodeSaid
     | MeansAsked
     | GoToEntry
-    | EntrySaid,
+    | EntrySaid
+    | VisitFactSaid,
     Field(discriminator="kind"),
 ]
 MEANING: TypeAdapter[Meaning] = TypeAdapter(Meaning)

@@ -32,6 +32,7 @@ _DESCRIBED_TAGS = (
     "stage",
     "subject",
     "mark",
+    "fact",
 )
 
 

@@ -15,6 +15,7 @@ from handsfree.errors import WordingError
 from handsfree.job.door_feature import ANSWERS, FEATURES, answer_words, feature_words
 from handsfree.job.quantity import Quantity, quantity_words
 from handsfree.job.record import Record
+from handsfree.job.visit_fact import VISIT_FACTS, visit_fact_words
 from handsfree.language.wording import ENGLISH
 from handsfree.toml_source import TomlSource
 
@@ -91,5 +92,6 @@ def phrase_texts(language: str = ENGLISH) -> PhraseTexts:
         "quantity": of_quantity,
         "value": {**of_answer, **texts.does.get("value", {})},
         "name": {**of_feature, **texts.does.get("name", {})},
+        "fact": {each: visit_fact_words(each, language).name for each in VISIT_FACTS},
     }
     return texts.model_copy(update={"does": does})

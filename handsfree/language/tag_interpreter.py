@@ -16,6 +16,7 @@ from handsfree.job.fault_kinds import FAULT_KINDS, MISTAKEN, PARTS, WORKS
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
+from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.language.meaning import MEANING, Meaning, Word
 from handsfree.language.spoken_number import is_digits, number_of
 from handsfree.language.syntax_tree import Grammar, Rule, Tagged, walk
@@ -24,7 +25,7 @@ WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annota
 KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
     *("measure_leaf", "withdraw_run", "found", "worked", "how_far"),
-    *("code", "what_means", "go_to_entry", "entered"),
+    *("code", "what_means", "go_to_entry", "entered", "visit_fact"),
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
 """Words that mark the moments of a cycle, and the word that cancels it."""
@@ -48,6 +49,10 @@ _VALUES: dict[str, frozenset[str]] = {
     "part": frozenset(PARTS),
     "sign": frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"),
     "light": frozenset({"true"}),
+    "fact": frozenset(VISIT_FACTS),
+    "answer": frozenset(value for fact in VISIT_FACTS.values() for value in fact.values),
+    "month": frozenset(f"{month:02d}" for month in range(1, 13)),
+    "withdrawn": frozenset({"true"}),
     "control": frozenset({"entry", "switch", "dial", "button", "menu"}),
 }
 

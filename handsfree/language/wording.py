@@ -22,7 +22,7 @@ FILE_TABLES = (
     *("voice", "digit", "unit", "subject", "of", "the", "family", "rule"),
     *("symbol", "short", "alike", "another", "misheard", "moment", "word"),
     *("fault", "work", "part", "cardinal", "eighth"),
-    *("letter", "spelled_after", "condition"),
+    *("letter", "spelled_after", "condition", "calendar"),
 )
 TABLES = ("quantity", *FILE_TABLES)
 """The tables of names; those of the quantities come from quantities.toml."""

@@ -40,7 +40,7 @@ from handsfree.office.pages import (
 from handsfree.office.templating import page, static
 from handsfree.office.visit_index import Index
 from handsfree.office.visit_row import ListQuery, Only, choose
-from handsfree.office.visit_snapshot import VisitSnapshot, clip_file, read_snapshot
+from handsfree.office.visit_snapshot import VisitSnapshot, clip_file, photo_file, read_snapshot
 from handsfree.reports.export import export_json
 from handsfree.reports.letterhead import own_letterhead
 from handsfree.reports.record_pdf import record_pdf
@@ -97,6 +97,7 @@ class Office:
                 Route(f"{visit}/set-aside", self.set_aside, methods=["POST"]),
                 Route(f"{visit}/change/{{what}}/{{nth:int}}", self.change_form),
                 Route(f"{visit}/clips/{{clip}}", self.clip),
+                Route(f"{visit}/pictures/{{photo}}", self.photo),
                 Route(f"{visit}/record.pdf", self.record),
                 Route(f"{visit}/export.json", self.export),
             ],
@@ -180,6 +181,13 @@ class Office:
         if file is None:
             raise HTTPException(404)
         return FileResponse(file, media_type="audio/flac", headers={"cache-control": "private"})
+
+    def photo(self, request: Request) -> Response:
+        """A photo of the visit."""
+        file = photo_file(self._folder(request), request.path_params["photo"])
+        if file is None:
+            raise HTTPException(404)
+        return FileResponse(file, media_type="image/jpeg", headers={"cache-control": "private"})
 
     def record(self, request: Request) -> Response:
         """The owner's record."""

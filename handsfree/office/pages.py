@@ -20,6 +20,7 @@ from handsfree.office.visit_row import ListPage, ListQuery, Only
 from handsfree.office.visit_snapshot import VisitSnapshot
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
+from handsfree.reports.embedded_photos import LinkedPhotos
 from handsfree.reports.embedded_sound import LinkedSound
 from handsfree.reports.report_html import report_html
 from handsfree.visit_record.event_words import SECOND_EAR, with_unit
@@ -70,7 +71,9 @@ def address_of(asked: ListQuery) -> str:
 def visit_page(seen: VisitSnapshot, who: Person) -> str:
     """The report with the office's controls."""
     controls = FormControls(seen, csrf=who.csrf, name=who.name)
-    return report_html(seen.visit, LinkedSound(seen.folder, f"{seen.here}/clips/"), controls)
+    sound = LinkedSound(seen.folder, f"{seen.here}/clips/")
+    photos = LinkedPhotos(seen.folder, f"{seen.here}/pictures/")
+    return report_html(seen.visit, sound, controls, photos)
 
 
 def change_page(

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from handsfree.journal.hash_chain import Scan
+from handsfree.journal.photo_files import PICTURES, is_photo_name
 from handsfree.journal.reader import CLIPS, scan_folder, verified
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
@@ -69,3 +70,12 @@ def clip_file(folder: Path, name: str) -> Path | None:
     if clips.is_symlink() or file.is_symlink() or not file.is_file():
         return None
     return file
+
+
+def photo_file(folder: Path, name: str) -> Path | None:
+    """The file of a photo in the visit's own folder of pictures; None for any other name."""
+    pictures = folder / PICTURES
+    if not is_photo_name(name) or pictures.is_symlink():
+        return None
+    file = pictures / name
+    return None if file.is_symlink() or not file.is_file() else file

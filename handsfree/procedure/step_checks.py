@@ -11,6 +11,7 @@ from handsfree.job.closed_lists import CHOICES, STAGES
 from handsfree.job.door_feature import FEATURES
 from handsfree.job.opening import Action, Side, WeightSource
 from handsfree.job.quantity import QUANTITIES
+from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.procedure.condition import CONDITIONS, exclusive_pairs, required_fact
 from handsfree.procedure.prompt_lint import MOST_WORDS, MOST_WORDS_IN_BRIEF, unspeakable
 from handsfree.procedure.step import BAD_ANSWERS, HOLD, Step
@@ -69,6 +70,13 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
             "attempts" if step.adjust is None else "adjust",
             "adjust says what to change before the next measurement",
         )
+    for name in step.visit_facts:
+        if name not in VISIT_FACTS:
+            yield place.fault(
+                f"asks for a visit fact '{name}' that does not exist",
+                "visit_facts",
+                nearest(name, VISIT_FACTS),
+            )
     if step.guide is not None and step.waits != "done":
         yield place.fault(
             "is led by the guide of the controller and does not wait for 'done'",

@@ -28,6 +28,7 @@ from handsfree.visit_record.talk_items import (
     Spoken,
     Utterance,
 )
+from handsfree.visit_record.visit_facts import Photo, VisitFactStory
 from handsfree.visit_record.visit_record import VisitRecord
 
 FORMAT = "handsfree visit"
@@ -75,6 +76,8 @@ class ExportedVisit(Record):
     notes: tuple[Note, ...]
     cautions: tuple[Caution, ...]
     facts: tuple[FactStory, ...]
+    visit_facts: tuple[VisitFactStory, ...]
+    photos: tuple[Photo, ...]
     matters: tuple[OpenItem, ...]
     set_up: tuple[SetUpRow, ...]
     codes: tuple[ShownCode, ...]

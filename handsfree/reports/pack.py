@@ -1,4 +1,4 @@
-"""Packs a visit into one file to mail: a zip with journal, sound and report."""
+"""Packs a visit into one file to mail: a zip with journal, sound, photos and report."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ from handsfree.journal.events import CycleTimed, Event, Heard, TailRecovered
 from handsfree.journal.hash_chain import printable
 from handsfree.journal.head_file import HEAD
 from handsfree.journal.motion_logs import LOG_NAME, LOGS, logs_filed
+from handsfree.journal.paper_events import PHOTO_NAME
+from handsfree.journal.photo_files import PICTURES, photos_kept
 from handsfree.journal.reader import CLIPS, JOURNAL, scan_folder, verified
 from handsfree.reports.summary import summary_of
 from handsfree.reports.summary_text import summary_text
@@ -29,6 +31,7 @@ KNOWN = re.compile(
     r"journal\.jsonl|journal\.head|journal\.torn-[0-9]{1,6}|summary\.txt|report\.html"
     r"|clips/[0-9]{6,9}\.flac"
     rf"|{LOGS}/{LOG_NAME.pattern}"
+    rf"|{PICTURES}/{PHOTO_NAME}"
 )
 """The only file names allowed in a pack besides the manifest."""
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
@@ -80,8 +83,8 @@ def pack(folder: Path, derive: Derive | None = None) -> bytes:
     visit = record_of(found.events, verification)
     files = {JOURNAL: _content(folder, JOURNAL), HEAD: _content(folder, HEAD)}
     for name in sorted(named_by(found.events)):
-        # A line that was set aside may be gone; a clip or a log may not.
-        if name.startswith((f"{CLIPS}/", f"{LOGS}/")) or (
+        # A line that was set aside may be gone; a clip, a log or a photo may not.
+        if name.startswith((f"{CLIPS}/", f"{LOGS}/", f"{PICTURES}/")) or (
             KNOWN.fullmatch(name) and (folder / name).is_file()
         ):
             files[name] = _content(folder, name)
@@ -100,12 +103,15 @@ def pack(folder: Path, derive: Derive | None = None) -> bytes:
 
 def derived_files(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
     """The files of a visit that are derived from the others."""
-    from handsfree.reports.embedded_sound import InlineSound  # a phone has neither
+    from handsfree.reports.embedded_photos import InlinePhotos  # a phone has none of these
+    from handsfree.reports.embedded_sound import InlineSound
     from handsfree.reports.report_html import report_html
 
     return {
         **summary_file(visit, folder),
-        "report.html": report_html(visit, InlineSound(folder)).encode("utf-8", "replace"),
+        "report.html": report_html(visit, InlineSound(folder), photos=InlinePhotos(folder)).encode(
+            "utf-8", "replace"
+        ),
     }
 
 
@@ -115,7 +121,7 @@ def summary_file(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
 
 
 def named_by(events: Iterable[Event]) -> set[str]:
-    """The files that a journal names: clips, logs, and lines that were set aside."""
+    """The files that a journal names: clips, logs, photos, and lines that were set aside."""
     named: set[str] = set()
     told = tuple(events)
     for event in told:
@@ -124,6 +130,7 @@ def named_by(events: Iterable[Event]) -> set[str]:
             named.add(f"{CLIPS}/{body.clip}")
         elif isinstance(body, TailRecovered):
             named.add(body.kept_as)
+    named |= {f"{PICTURES}/{photo.name}" for photo in photos_kept(told)}
     return named | {f"{LOGS}/{log.name}" for log in logs_filed(told)}
 
 
@@ -155,7 +162,7 @@ def _zipped(files: dict[str, bytes]) -> bytes:
             entry = zipfile.ZipInfo(name, _BEFORE_ZIP)
             entry.create_system = 3
             entry.external_attr = 0o100644 << 16
-            sound = name.endswith(".flac")  # compressed already
-            entry.compress_type = zipfile.ZIP_STORED if sound else zipfile.ZIP_DEFLATED
+            small = name.endswith((".flac", ".jpg"))  # compressed already
+            entry.compress_type = zipfile.ZIP_STORED if small else zipfile.ZIP_DEFLATED
             archive.writestr(entry, content, compresslevel=6)
     return packed.getvalue()

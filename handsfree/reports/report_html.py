@@ -25,6 +25,7 @@ from markupsafe import Markup
 from handsfree.journal.office_events import DECISIONS
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import sentence
+from handsfree.reports.embedded_photos import Photos
 from handsfree.reports.embedded_sound import Sound
 from handsfree.reports.opening_facts import opening_pairs
 from handsfree.reports.printed_words import printed_words
@@ -83,7 +84,12 @@ class OfficeControls(Protocol):
         """The controls of the sign-off."""
 
 
-def report_html(visit: VisitRecord, sound: Sound, office: OfficeControls | None = None) -> str:
+def report_html(
+    visit: VisitRecord,
+    sound: Sound,
+    office: OfficeControls | None = None,
+    photos: Photos | None = None,
+) -> str:
     """The whole page. Everything that was spoken or typed is escaped."""
     page = page_of(visit, sound)
     script = _source("report.js")
@@ -94,6 +100,7 @@ def report_html(visit: VisitRecord, sound: Sound, office: OfficeControls | None 
             visit=visit,
             page=page,
             office=office,
+            photos=photos,
             policy=policy_of("" if office is None else office.policy),
             lang=visit.sheet.language,
             parts_of_opening=opening_pairs(visit.opening),
@@ -117,7 +124,7 @@ def policy_of(added: str = "") -> str:
     """The page's content security policy: its own script only, and what an office ``added``."""
     digest = base64.b64encode(hashlib.sha256(_source("report.js").encode()).digest()).decode()
     policy = (
-        "default-src 'none'; img-src data:; media-src data: 'self'; "
+        "default-src 'none'; img-src data: 'self'; media-src data: 'self'; "
         f"style-src 'unsafe-inline' 'self'; script-src 'sha256-{digest}'"
     )
     if not added:

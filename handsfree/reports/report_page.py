@@ -15,11 +15,13 @@ from handsfree.language.wording import wording
 from handsfree.reports.adjustments import Adjustment, adjustments_of, set_up_rows
 from handsfree.reports.chart_data import LeafCharts, charts_of
 from handsfree.reports.embedded_sound import Sound
+from handsfree.reports.last_visit_rows import LastVisitRow, last_visit_rows
 from handsfree.reports.opening_svg import opening_svg
 from handsfree.reports.reading_rows import SubjectRows, groups_of
 from handsfree.reports.run_picture import RunView, run_view
 from handsfree.reports.summary import Summary, summary_of
 from handsfree.reports.timeline import Stretch, day, lasted, time_line
+from handsfree.reports.visit_fact_rows import VisitFactRow, visit_fact_rows
 from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.event_words import figure
 from handsfree.visit_record.visit_record import VisitRecord
@@ -55,6 +57,8 @@ class Page(NamedTuple):
     stretches: tuple[Stretch, ...]
     sounds: dict[str, str]
     not_understood: int
+    noted: tuple[VisitFactRow, ...]
+    before: tuple[LastVisitRow, ...]
 
 
 def page_of(visit: VisitRecord, sound: Sound) -> Page:
@@ -78,6 +82,8 @@ def page_of(visit: VisitRecord, sound: Sound) -> Page:
         not_understood=sum(
             not (each.understood or each.kept_as or each.ignored) for each in visit.utterances
         ),
+        noted=visit_fact_rows(visit),
+        before=last_visit_rows(visit),
     )
 
 
@@ -115,6 +121,7 @@ def _clips(visit: VisitRecord) -> Iterable[str]:
     yield from (note.clip for note in visit.notes if note.clip)
     yield from (caution.clip for caution in visit.cautions if caution.clip)
     yield from (fact.clip for fact in visit.facts if fact.clip)
+    yield from (fact.clip for fact in visit.visit_facts if fact.clip)
     yield from (fault.clip for fault in visit.door_faults if fault.clip)
     yield from (heard.clip for heard in visit.utterances if heard.clip)
     yield from (run.clip for run in visit.runs if run.clip)

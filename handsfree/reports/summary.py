@@ -15,6 +15,7 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
+from handsfree.reports.visit_fact_rows import calibration_caveats, visit_fact_lines
 from handsfree.visit_record.controller_set_up import AS_FOUND, code_line, set_up_line
 from handsfree.visit_record.cycles import TimedRun
 from handsfree.visit_record.door_fault import DoorFault
@@ -28,7 +29,8 @@ class Summary(Record):
 
     ``tally`` is what it counts, ``leaves`` say how wide each leaf is, which weight its limits
     rest on and where that comes from. ``ended`` is the time of the visit's own last event;
-    ``amended`` and ``struck`` count what the office did to readings.
+    ``amended`` and ``struck`` count what the office did to readings. ``on_paper`` is what the
+    technician noted of the visit, ``calibration`` the caveats of gauges.
     """
 
     reference: str
@@ -54,6 +56,9 @@ class Summary(Record):
     set_up: tuple[str, ...]
     codes: tuple[str, ...]
     notes: tuple[str, ...]
+    on_paper: tuple[str, ...] = ()
+    calibration: tuple[str, ...] = ()
+    photos: int = 0
     withdrawn: int
     amended: int = 0
     struck: int = 0
@@ -103,6 +108,9 @@ def summary_of(visit: VisitRecord) -> Summary:
         set_up=tuple(set_up_line(r) for r in visit.set_up if not r.entry.startswith(AS_FOUND)),
         codes=tuple(map(code_line, visit.codes)),
         notes=tuple(note.now for note in visit.notes),
+        on_paper=visit_fact_lines(visit),
+        calibration=calibration_caveats(visit),
+        photos=len(visit.photos),
         withdrawn=visit.withdrawn,
         amended=visit.amended,
         struck=visit.struck,

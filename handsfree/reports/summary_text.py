@@ -59,6 +59,9 @@ def summary_text(summary: Summary) -> str:
         *_section("The controller as it was set up", summary.set_up),
         *_section("Codes that it showed", summary.codes),
         *_section("Notes", summary.notes),
+        *_section("Noted of the visit", summary.on_paper),
+        *_section("Calibration", summary.calibration),
+        *_photos(summary.photos),
         "",
         f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "
         f"{summary.withdrawn} readings withdrawn.",
@@ -73,6 +76,10 @@ def _one_run(summary: Summary) -> list[str]:
     """The caveat about times with a single run, once."""
     told = one_run(found for line in summary.lines for found in line.findings)
     return [textwrap.fill(sentence(told), _WIDTH)] if told else []
+
+
+def _photos(count: int) -> list[str]:
+    return ["", f"Photos: {count}, in the folder pictures."] if count else []
 
 
 def _by_the_office(summary: Summary) -> list[str]:

@@ -9,7 +9,13 @@ from handsfree.errors import JournalError
 from handsfree.journal.clip_files import flac_of, store_flac
 from handsfree.journal.events import Fault
 from handsfree.journal.writer import Journal
-from handsfree.language.meaning import Correction, Meaning, ReadingSaid, ReadingsSaid
+from handsfree.language.meaning import (
+    Correction,
+    Meaning,
+    ReadingSaid,
+    ReadingsSaid,
+    VisitFactSaid,
+)
 from handsfree.recognition.port import MeasuredSound, Utterance
 
 if TYPE_CHECKING:  # a phone has no numpy
@@ -39,7 +45,7 @@ class ClipPolicy:
         A number alone answers the open question, so it counts as a reading.
         """
         question = state.pending
-        matters = isinstance(meaning, ReadingSaid | ReadingsSaid | Correction) or (
+        matters = isinstance(meaning, ReadingSaid | ReadingsSaid | Correction | VisitFactSaid) or (
             question is not None and question.keeps_sound
         )
         wanted = self._keep == "all" or (self._keep == "readings" and matters)

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 from handsfree.dialogue import second_opinion
 from handsfree.dialogue.state import Keep, Reply, SecondHeard, State
 from handsfree.errors import SecondEarError
+from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal import events as ev
+from handsfree.journal.paper_events import VisitFactKept
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Meaning
 from handsfree.language.transcript_words import transcript_words
@@ -139,7 +141,9 @@ class CrossCheck:
 
 
 def _in_free_words(body: ev.Body) -> bool:
-    """True if an event keeps the words as spoken: a note or the reason for a skip."""
+    """True if an event keeps the words as spoken: a note, the reason for a skip, a visit fact."""
+    if isinstance(body, VisitFactKept):
+        return VISIT_FACTS[body.name].takes == "words"
     return isinstance(body, ev.NoteKept) or (
         isinstance(body, ev.StepEnded) and body.reason is not None
     )

@@ -10,8 +10,12 @@ from handsfree.checks import number_format
 from handsfree.job.finding import Finding
 from handsfree.job.job import Fact
 from handsfree.job.quantity import QUANTITIES
-from handsfree.job.reading import Reading
+from handsfree.job.reading import Reading, Subject
+from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal.plain_words import step_words, words_of
+from handsfree.language.meaning import VisitFactSaid
+from handsfree.language.visit_fact_words import fact_name, shown_value
+from handsfree.language.wording import wording
 
 _WORDS = {
     "affirm": "yes, that is right",
@@ -63,6 +67,13 @@ def fact_words(fact: Fact) -> str:
     return f"{fact.subject}, {words_of(fact.name)}: {words_of(fact.value)}"
 
 
+def visit_fact_line(name: str, subject: Subject, value: str = "") -> str:
+    """A fact of the visit in one line: 'serial number of the operator, left leaf: A742'."""
+    w = wording()
+    what = fact_name(w, name, subject)
+    return f"{what}: {shown_value(w, name, value)}" if value else what
+
+
 def taken_for(meaning: Mapping[str, Any] | None) -> str:
     """Meaning of an utterance in plain words; '' if it was not understood.
 
@@ -110,6 +121,10 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
             return f"it shows {shown}" if kind == "code" else f"a question: what {shown} means"
         case "entered":
             return f"{meaning.get('control')} {meaning.get('value')} is {meaning.get('code')}"
+        case "visit_fact" if meaning.get("fact") in VISIT_FACTS:
+            said = VisitFactSaid.model_validate(meaning)
+            what = visit_fact_line(said.fact, said.subject or Subject.OPENING, said.value or "")
+            return f"take back {what}" if said.withdrawn else what
         case "go_to_entry":
             return f"go to {meaning.get('control')} {meaning.get('value')}"
         case _:

@@ -14,9 +14,12 @@ from pydantic import Field
 from handsfree.errors import JournalError
 from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.job.job import Fact, Job
+from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
+from handsfree.journal import paper_events as paper
 from handsfree.journal import search_events as search
 from handsfree.journal.controller_events import ControllerEvent
 from handsfree.visit_record.controller_set_up import ControllerSetUp
@@ -49,7 +52,8 @@ class Course(Record):
     ``branches`` holds the branches that were led to, each with the key of the task after which it
     is walked; ``led`` how often the answers of a task led on, by its key; ``held`` the keys of the
     tasks whose answer led to a hold; ``proofs`` how often an open item was put right; ``searched``
-    how often each search tree was begun.
+    how often each search tree was begun; ``noted`` counts the facts of the visit that stand, by
+    ``fact_key``.
     """
 
     at: str | None = None
@@ -64,6 +68,7 @@ class Course(Record):
     held: frozenset[str] = frozenset()
     proofs: dict[str, int] = Field(default_factory=dict)
     searched: dict[str, int] = Field(default_factory=dict)
+    noted: dict[str, int] = Field(default_factory=dict)
     closed: bool = False
 
 
@@ -133,11 +138,24 @@ def advance(course: _C, body: ev.Body) -> _C:
             update = {"search": None}
         case ControllerEvent():
             update = {"controller": course.controller.after(body)}
+        case paper.VisitFactKept(subject=subject, name=name):
+            key = fact_key(subject, name)
+            count = course.noted.get(key, 0) if VISIT_FACTS[name].many else 0
+            update = {"noted": {**course.noted, key: count + 1}}
+        case paper.VisitFactWithdrawn(subject=subject, name=name):
+            key = fact_key(subject, name)
+            left = {**course.noted, key: course.noted.get(key, 0) - 1}
+            update = {"noted": {k: count for k, count in left.items() if count > 0}}
         case ev.VisitClosed():
             update = {"closed": True}
         case _:
             return course
     return course.model_copy(update=update)
+
+
+def fact_key(subject: Subject, name: str) -> str:
+    """The key of a fact of the visit: 'left leaf/operator_serial'."""
+    return f"{subject}/{name}"
 
 
 def _led_on(course: Course, key: str, outcome: str, led: ev.LedOn) -> dict[str, object]:

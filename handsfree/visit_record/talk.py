@@ -7,13 +7,19 @@ from handsfree.journal import controller_events as controller
 from handsfree.journal import events as ev
 from handsfree.journal import fault_events as fault
 from handsfree.journal import office_events as office
+from handsfree.journal import paper_events as paper
 from handsfree.journal import search_events as search
 from handsfree.journal.motion_events import LeafMeasured
 from handsfree.journal.plain_words import step_words, words_of
 from handsfree.language.wording import wording
 from handsfree.visit_record.amendment import amendment_of
 from handsfree.visit_record.controller_set_up import set_up_line
-from handsfree.visit_record.event_words import fact_words, reading_words, taken_for
+from handsfree.visit_record.event_words import (
+    fact_words,
+    reading_words,
+    taken_for,
+    visit_fact_line,
+)
 from handsfree.visit_record.progress import Course
 from handsfree.visit_record.talk_items import (
     Caution,
@@ -78,6 +84,8 @@ class Talk:
                 self.notes[seq] = note
                 self._note_in[self._turn or 0] = seq
                 self._keep_as("note")
+            case paper.VisitFactKept():
+                self._keep_as("fact")
             case ev.StepEnded(outcome="skipped", reason=str()):
                 self._keep_as("reason")
             case ev.OpenSettled(by=str()):
@@ -180,6 +188,10 @@ def came_of(body: ev.Body) -> str | None:
             because = f", because: {reason}" if reason else ""
             leads = f", leads to: {step_words(led.to)}" if led else ""
             return f"step {_ENDED[outcome]}: {step_words(key)}{because}{leads}"
+        case paper.VisitFactKept(subject=subject, name=name, value=value):
+            return f"noted: {visit_fact_line(name, subject, value)}"
+        case paper.VisitFactWithdrawn(subject=subject, name=name):
+            return f"taken back: {visit_fact_line(name, subject)}"
         case ev.NoteKept():
             return "note kept"
         case ev.TypedUp(text=text):

@@ -25,7 +25,7 @@ class Utterance(Record):
     heard: str
     taken_for: str
     understood: bool
-    kept_as: Literal["note", "reason", "name"] | None = None
+    kept_as: Literal["note", "reason", "name", "fact"] | None = None
     ignored: bool = False
     step: str | None = None
     clip: str | None = None

@@ -6,11 +6,12 @@ from collections.abc import Iterable
 
 from handsfree.errors import JournalError
 from handsfree.job.finding import Finding
-from handsfree.job.job import Job, Sheet
+from handsfree.job.job import Job, LastVisit, Sheet
 from handsfree.job.opening import Opening
 from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
+from handsfree.journal.paper_events import PhotoKept
 from handsfree.journal.reader import Verification
 from handsfree.visit_record.controller_set_up import SetUpRow, ShownCode
 from handsfree.visit_record.cycles import Cycles, TimedRun
@@ -31,6 +32,7 @@ from handsfree.visit_record.talk_items import (
     Spoken,
     Utterance,
 )
+from handsfree.visit_record.visit_facts import Photo, VisitFacts, VisitFactStory
 
 NOT_VERIFIED = Verification(whole=False, lines=0, clips=0, recovered=0, head=None)
 """Stands in a record whose journal nobody has verified: no sign-off in it is valid."""
@@ -46,7 +48,8 @@ class VisitRecord(Record):
     wrong with sound, voice and machine. ``quantities`` are what the standing readings amount to,
     ``answers`` the cautions that were answered. ``set_up`` are the entries of the controller as
     they ended last, ``codes`` what it showed. ``withdrawn``, ``amended`` and ``struck`` count
-    what happened to readings.
+    what happened to readings. ``visit_facts`` is what is filled in on paper, in the order of
+    visit_facts.toml; ``photos`` are in the order in which they were taken in.
     ``verification`` says whether the journal is whole; of a broken one, the record holds what
     comes before the break.
     """
@@ -67,6 +70,8 @@ class VisitRecord(Record):
     cautions: tuple[Caution, ...]
     answers: tuple[str, ...]
     facts: tuple[FactStory, ...]
+    visit_facts: tuple[VisitFactStory, ...]
+    photos: tuple[Photo, ...]
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
     open_items: tuple[OpenItem, ...]
@@ -84,6 +89,11 @@ class VisitRecord(Record):
     def sheet(self) -> Sheet:
         """Statements of the job file."""
         return self.opened.sheet
+
+    @property
+    def last_visit(self) -> LastVisit | None:
+        """What the visit before this one left; None where the job file names none."""
+        return self.sheet.last_visit
 
     @property
     def opening(self) -> Opening:
@@ -143,6 +153,7 @@ class VisitFold:
         self.course = Course()
         self.readings = Readings()
         self.facts = Facts()
+        self.visit_facts = VisitFacts()
         self.talk = Talk()
         self._cycles = Cycles()
         self._faults = Faults()
@@ -161,6 +172,7 @@ class VisitFold:
         self.course = advance(self.course, body)
         self.readings.apply(event, technician, self.talk.refusals)
         self.facts.apply(event)
+        self.visit_facts.apply(event)
         self.talk.apply(event, self.course)
         self._cycles.apply(event)
         self._faults.apply(event, self.course.faults)
@@ -192,6 +204,8 @@ class VisitFold:
             cautions=tuple(self.talk.cautions),
             answers=tuple(self.talk.answers),
             facts=tuple(self.facts.stories.values()),
+            visit_facts=self.visit_facts.stories,
+            photos=tuple(self.visit_facts.photos),
             skipped=items.skipped(self.course),
             left_open=items.left_open(self.course),
             open_items=items.items(self.readings, self.facts, self.course),
@@ -210,6 +224,8 @@ class VisitFold:
         """Keeps the time of the last event that is neither the office's nor judged after it."""
         if self._began is None:
             self._began = self._ended = event.at
+        if isinstance(event.body, PhotoKept):
+            return  # it may be taken in days later
         if isinstance(event.body, office.OfficeBody):
             self._of_office = True
         elif not (self._of_office and isinstance(event.body, ev.Judged)):

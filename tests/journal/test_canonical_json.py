@@ -28,6 +28,7 @@ from handsfree.journal.motion_events import (
     MeasuredSpeed,
     MeasuredTime,
 )
+from handsfree.journal.paper_events import PhotoKept, VisitFactKept, VisitFactWithdrawn
 from handsfree.journal.search_events import SearchAnswered, SearchEnded, SearchStarted
 from tests.journal.examples import FACT, OPENED, READING
 
@@ -142,6 +143,21 @@ EXAMPLES: tuple[ev.Body, ...] = (
     FaultFound(subject=Subject.LEFT_LEAF, name="arm_loose", clip="000078.flac"),
     FaultWorked(key="left leaf/arm_loose", work="replaced", part="arm", clip="000079.flac"),
     FaultProved(key="left leaf/arm_loose", by="looked", what="Is that gone?"),
+    VisitFactKept(
+        subject=Subject.LEFT_LEAF, name="operator_serial", value="A742", clip="000080.flac"
+    ),
+    VisitFactWithdrawn(name="parts_used"),
+    PhotoKept(
+        file="000081.jpg",
+        sha256="7" * 64,
+        size=41_000,
+        width=1200,
+        height=1600,
+        source_sha256="8" * 64,
+        called="label.jpg",
+        taken_at="2026-03-14T09:15:02",
+        step_key="signs",
+    ),
     ev.Fault(what="microphone_lost", detail="no sound for two seconds", lost_s=Decimal("2.0")),
     ev.VisitClosed(),
     office.ReadingConfirmed(reading_id="r1", by="Dana"),

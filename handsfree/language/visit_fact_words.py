@@ -1,0 +1,35 @@
+"""Words for what is filled in on paper: the name of a fact with its leaf, and its value."""
+
+from __future__ import annotations
+
+from handsfree.job.reading import Subject
+from handsfree.job.visit_fact import VISIT_FACTS, visit_fact_words
+from handsfree.language.wording import Wording
+
+
+def fact_name(w: Wording, name: str, subject: Subject = Subject.OPENING) -> str:
+    """The name of a fact with its leaf ('serial number of the operator, left leaf')."""
+    called = visit_fact_words(name, w.language).name
+    return called if subject is Subject.OPENING else f"{called}, {w.subject(subject)}"
+
+
+def shown_value(w: Wording, name: str, value: str) -> str:
+    """The value as it is read on paper; of an answer its name."""
+    answer = visit_fact_words(name, w.language).values.get(value)
+    return value if answer is None else answer.name
+
+
+def spoken_value(w: Wording, name: str, value: str) -> str:
+    """The value as it is read back: a code letter by letter, a date by the name of its month."""
+    match VISIT_FACTS[name].takes:
+        case "code":
+            spelled = {**w.names["letter"], **w.names["digit"]}
+            signs = (str(spelled.get(sign, sign)) for sign in value.lower() if sign != " ")
+            return " ".join(signs)
+        case "date":
+            year, month, *day = value.split("-")
+            days = w.digits(str(int(day[0]))) if day else ""
+            when = f"{w.name('calendar', month)} {days}".rstrip()
+            return w.say("visit_fact_date", month=when, year=w.digits(year))
+        case _:
+            return shown_value(w, name, value)

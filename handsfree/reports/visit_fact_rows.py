@@ -1,0 +1,100 @@
+"""What was filled in on paper as rows of a page: name, value, sound, caveats of calibration."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from handsfree.checks.calibration import INTERVAL_MONTHS, calibration
+from handsfree.job.quantity import QUANTITIES
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+from handsfree.job.unit import Family
+from handsfree.job.visit_fact import VISIT_FACTS, Group
+from handsfree.language.visit_fact_words import fact_name, shown_value
+from handsfree.language.wording import Wording, sentence, wording
+from handsfree.visit_record.visit_facts import VisitFactStory
+from handsfree.visit_record.visit_record import VisitRecord
+
+_READS = {"gauge_calibrated": Family.FORCE, "tape_calibrated": Family.LENGTH}
+"""The kind of value that the gauge of a calibration date reads."""
+
+
+class VisitFactRow(Record):
+    """A fact as it is shown.
+
+    ``value`` is '' for words that are known by their sound alone; ``typed_up`` is then what a
+    machine made of it. ``moment`` is true where ``at`` (UTC) is the value. ``clip`` is the sound,
+    ``earlier`` the values that it replaced.
+    """
+
+    seq: int
+    group: Group
+    name: str
+    value: str
+    typed_up: str
+    moment: bool
+    at: str
+    clip: str | None
+    earlier: tuple[str, ...]
+
+
+def visit_fact_rows(visit: VisitRecord, w: Wording | None = None) -> tuple[VisitFactRow, ...]:
+    """The facts of a visit in the order of their table, without the marks where photos were taken.
+
+    The words are those of a language, English unless another is given.
+    """
+    w = w or wording()
+    return tuple(_row(w, each) for each in visit.visit_facts if each.name != "photo")
+
+
+def visit_fact_lines(visit: VisitRecord) -> tuple[str, ...]:
+    """The same as lines of text, in English."""
+    return tuple(_line(row) for row in visit_fact_rows(visit))
+
+
+def calibration_caveats(visit: VisitRecord, w: Wording | None = None) -> tuple[str, ...]:
+    """What is to be said of the gauges: a calibration that is overdue, or was not noted.
+
+    A gauge that nobody named is not mentioned, nor one that nothing was read with.
+    """
+    w = w or wording()
+    told = {each.name: each.value for each in visit.visit_facts if each.subject is Subject.OPENING}
+    read = {QUANTITIES[each.now.quantity].family for each in visit.standing}
+    on = date.fromisoformat(visit.began[:10])
+    found: list[str] = []
+    for name, family in _READS.items():
+        gauge = VISIT_FACTS[name].dates or ""
+        if family not in read or not {name, gauge} & told.keys():
+            continue
+        state = calibration(told[name], on) if name in told else "unknown"
+        if state != "current":
+            text = w.say(
+                f"calibration_{state}",
+                gauge=fact_name(w, gauge),
+                date=told.get(name, ""),
+                months=INTERVAL_MONTHS,
+            )
+            found.append(sentence(text))
+    return tuple(found)
+
+
+def _row(w: Wording, story: VisitFactStory) -> VisitFactRow:
+    fact = VISIT_FACTS[story.name]
+    return VisitFactRow(
+        seq=story.seq,
+        group=fact.group,
+        name=fact_name(w, story.name, story.subject),
+        value=shown_value(w, story.name, story.value),
+        typed_up=story.typed_up,
+        moment=fact.takes == "moment",
+        at=story.at,
+        clip=story.clip,
+        earlier=tuple(shown_value(w, story.name, each) for each in story.earlier),
+    )
+
+
+def _line(row: VisitFactRow) -> str:
+    heard = f"{row.typed_up} (typed up by machine)" if row.typed_up else "as spoken, not typed up"
+    value = row.at if row.moment else row.value or heard
+    before = f" (before: {', '.join(row.earlier)})" if row.earlier else ""
+    return f"{row.name}: {value}{before}"

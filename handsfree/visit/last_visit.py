@@ -1,0 +1,47 @@
+"""Reads the visit before this one from its folder, for its values beside the new ones."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+from handsfree.errors import JobError
+from handsfree.job.job import LastVisit
+from handsfree.job_file.loader import ReadVisit
+from handsfree.visit_record.load import load_record
+from handsfree.visit_record.visit_record import VisitRecord
+
+
+def visit_reader(today: date) -> ReadVisit:
+    """A reader of last visits for a job file that is opened ``today``."""
+
+    def read(folder: Path, opening: str) -> LastVisit:
+        visit = load_record(folder)
+        if visit.head is None:
+            raise JobError(
+                "the journal of that visit is not whole",
+                way_out=f"'handsfree verify {folder}' says what is wrong",
+            )
+        if visit.opening.name != opening:
+            raise JobError(
+                f"that visit was at '{visit.opening.name}'", way_out="name a visit at this door"
+            )
+        return last_visit_of(visit, today)
+
+    return read
+
+
+def last_visit_of(visit: VisitRecord, today: date) -> LastVisit:
+    """What is kept of a visit for the next one."""
+    job = visit.job
+    measured = dict.fromkeys((each.quantity, each.subject) for each in job.readings)
+    as_left = (run for quantity, subject in measured for run in job.runs(quantity, subject))
+    on = visit.began[:10]
+    return LastVisit(
+        reference=visit.sheet.reference,
+        on=on,
+        readings=tuple(run.model_copy(update={"clip": None, "log": None}) for run in as_left),
+        facts=job.facts,
+        last_year=int(on[:4]) == today.year - 1,
+        head=visit.head or "",
+    )
