@@ -23,7 +23,8 @@ from handsfree.reports.record_code import code_svg
 from handsfree.reports.record_problems import fact_name, names_of, problems_of
 from handsfree.reports.record_readings import printed_groups, printed_settings
 from handsfree.reports.summary import findings_as_left, summary_of
-from handsfree.reports.visit_time import local_day
+from handsfree.reports.visit_fact_rows import calibration_caveats, visit_fact_rows
+from handsfree.reports.visit_time import local, local_day
 from handsfree.visit_record.controller_set_up import AS_FOUND
 from handsfree.visit_record.visit_record import VisitRecord
 
@@ -98,7 +99,10 @@ def record_data(
         ],
         "facts": _looked_at(visit, words, asked),
         "set_up": _set_up(visit, words),
+        "noted": _noted(visit, words),
+        "taken_by": _text(_taken_by(visit), _SHORT),
         "notes": [
+            *_cut([_text(each, _LONG) for each in calibration_caveats(visit, words.names)], words),
             *_cut(_measured(visit, words), words),
             *_cut(_caveats(visit, words), words),
             *_cut([_text(note.now, _LONG) for note in visit.notes], words),
@@ -243,6 +247,25 @@ def _looked_at(visit: VisitRecord, words: PrintedWords, asked: Mapping[str, str]
             seen.setdefault(fact.subject, []).append(fact_name(fact.name, asked))
     lines = [f"{words.names.subject(of)}: {', '.join(names)}" for of, names in seen.items()]
     return _cut([_text(line, _LONG) for line in lines], words)
+
+
+def _taken_by(visit: VisitRecord) -> str:
+    """Who took the door over, as it was typed; '' where it is known by its sound alone."""
+    told = [each.value for each in visit.visit_facts if each.name == "taken_over_by"]
+    return told[-1] if told else ""
+
+
+def _noted(visit: VisitRecord, words: PrintedWords) -> list[list[str]]:
+    """What was filled in as on paper: names and values; what is known by its sound alone is not."""
+    rows = []
+    for row in visit_fact_rows(visit, words.names):
+        value = row.value or (words.say("typed_up", text=row.typed_up) if row.typed_up else "")
+        if row.moment:
+            at = local(visit, row.at)
+            value = at.strftime("%H:%M") if at is not None else ""
+        if value:
+            rows.append([_text(sentence(row.name)[:-1], _SHORT), _text(value, _SHORT)])
+    return rows[:_MOST]
 
 
 def _set_up(visit: VisitRecord, words: PrintedWords) -> list[dict[str, str]]:

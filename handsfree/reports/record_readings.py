@@ -19,6 +19,11 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 _STATUS = re.compile(r": (?:seen|memory)\b")
 _OTHER_STATUS = re.compile(r": (derived|common practice|house rule)\b")
+_ALIKE = (
+    (Subject.LEFT_PLATE, Subject.RIGHT_PLATE, "both_plates"),
+    (Subject.NEAR_SIDE, Subject.FAR_SIDE, "both_sides"),
+)
+"""Subjects that share their rows on paper, and the name of both."""
 _WORST = ("fail", "close", "unjudged", "advised", "pass")
 
 
@@ -47,7 +52,7 @@ def printed_groups(visit: VisitRecord, words: PrintedWords) -> tuple[PrintedGrou
     of: dict[Subject, dict[Quantity, list[ReadingStory]]] = {}
     for item in visit.standing:
         of.setdefault(item.now.subject, {}).setdefault(item.now.quantity, []).append(item)
-    groups = []
+    groups: dict[Subject, PrintedGroup] = {}
     for subject, by_quantity in of.items():
         rows: list[PrintedRow] = []
         also: list[str] = []
@@ -63,8 +68,29 @@ def printed_groups(visit: VisitRecord, words: PrintedWords) -> tuple[PrintedGrou
                 also.append(_also(words, quantity, found, left))
         if rows or also:
             name = words.names.subject(subject)
-            groups.append(PrintedGroup(name, tuple(rows), tuple(also)))
-    return tuple(groups)
+            groups[subject] = PrintedGroup(name, tuple(rows), tuple(also))
+    for one, other, name in _ALIKE:
+        _join(groups, one, other, words.say(name))
+    return tuple(groups.values())
+
+
+def _join(groups: dict[Subject, PrintedGroup], one: Subject, other: Subject, name: str) -> None:
+    """Puts two subjects into one group where they differ in their values alone."""
+    if one not in groups or other not in groups:
+        return
+    mine, others = groups[one], groups[other]
+    bare = [row._replace(found="", left="") for row in mine.rows]
+    if bare != [row._replace(found="", left="") for row in others.rows] or others.also or mine.also:
+        return
+    rows = tuple(
+        row._replace(
+            found=", ".join(filter(None, (row.found, beside.found))),
+            left=f"{row.left}, {beside.left}",
+        )
+        for row, beside in zip(mine.rows, others.rows, strict=True)
+    )
+    groups[one] = PrintedGroup(name, rows, ())
+    del groups[other]
 
 
 def printed_settings(visit: VisitRecord, words: PrintedWords) -> tuple[tuple[str, str], ...]:
