@@ -68,7 +68,8 @@ def _logo(file: Path) -> bytes:
     try:
         content = file_bytes(file, MOST_LOGO_BYTES)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
+        reason = error.strerror or str(error)
+        reason = reason[:1].lower() + reason[1:]
         raise SettingsError(
             f"the logo cannot be read: {reason}", file=file, way_out=_WAY_OUT
         ) from error
