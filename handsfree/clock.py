@@ -20,6 +20,14 @@ class Clock(Protocol):
         """Seconds that the machine has been asleep so far; ``rising_s`` does not count them."""
 
 
+def zone_here(at: datetime) -> str:
+    """The zone of this machine at a time: '-05:00 EST', or '-05:00' where it has no name."""
+    here = at.astimezone()
+    name = here.tzname() or ""
+    offset = f"{here:%z}"
+    return f"{offset[:3]}:{offset[3:5]} {name}".strip()
+
+
 class SystemClock:
     """The clock of this machine."""
 

@@ -101,6 +101,28 @@ class Settings(Record):
         description="a controller's guide, by its name or the whole path of its file",
         examples=["/home/me/guides/mine.toml"],
     )
+    company: str | None = Field(
+        None,
+        strict=True,
+        min_length=1,
+        max_length=80,
+        description="a name of at most 80 letters",
+        examples=["Example Door Service"],
+    )
+    company_address: str | None = Field(
+        None,
+        strict=True,
+        min_length=1,
+        max_length=160,
+        description="an address of at most 160 letters",
+        examples=["1 Example Street, Anytown"],
+    )
+    company_logo: Path | None = Field(
+        None, description="the whole path of a picture", examples=["/home/me/logo.svg"]
+    )
+    paper: Literal["letter", "a4"] | None = Field(
+        None, description="'letter' or 'a4'", examples=["letter"]
+    )
 
 
 def settings_file() -> Path:

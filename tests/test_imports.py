@@ -50,7 +50,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     },
     "reports": {
         *("errors", "sample_rate", "job", "language", "checks", "procedure", "timing", "journal"),
-        *("visit_record", "controllers"),
+        *("visit_record", "controllers", "settings", "toml_source"),
     },
     "ledger": {"errors", "job", "journal", "visit_record", "reports"},
     "office": {

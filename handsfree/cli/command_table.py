@@ -18,8 +18,9 @@ COMMANDS: dict[str, Entry] = {
         "controllers", "Lists the controllers' guides that come with the program."
     ),
     "demo": Entry("visit", "Plays a recorded visit through the real loop."),
-    "export": Entry("export", "Writes a visit for other programs: JSON, or the readings as CSV."),
+    "export": Entry("export", "Writes a visit for other programs: JSON, CSV, XLSX, calendar."),
     "hear": Entry("hear", "Prints what is understood of sound files."),
+    "label": Entry("record", "Writes the label for the door: last and next service, and a code."),
     "ledger": Entry("ledger", "Answers questions across many visits, from one database."),
     "limits": Entry("limits", "Lists the limit sets, with the source of every value."),
     "model": Entry("model", "Shows the speech model in use, or changes it."),

@@ -17,6 +17,10 @@ from handsfree.visit_record.load import load_record
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @click.option("--json", "form", flag_value="json", default=True, help="Everything (the default).")
 @click.option("--csv", "form", flag_value="csv", help="The readings as a table, one per row.")
+@click.option("--xlsx", "form", flag_value="xlsx", help="The readings as a workbook; needs --out.")
+@click.option(
+    "--calendar", "form", flag_value="calendar", help="The next service as an iCalendar file."
+)
 @click.option("--schema", "form", flag_value="schema", help="The JSON Schema; needs no FOLDER.")
 @click.option(
     "--out",
@@ -24,7 +28,7 @@ from handsfree.visit_record.load import load_record
     help="The file to write; by default the output is printed.",
 )
 def export(folder: Path | None, form: str, out: Path | None) -> None:
-    """Writes a visit for other programs: JSON, or the readings as CSV.
+    """Writes a visit for other programs: JSON, readings as CSV or XLSX, next service as calendar.
 
     Of a broken journal it writes the intact part and says where it is broken, and the exit code
     is 1.
@@ -32,6 +36,8 @@ def export(folder: Path | None, form: str, out: Path | None) -> None:
     \b
     Example:
       handsfree export visits/harbour-hall --csv --out readings.csv
+      handsfree export visits/harbour-hall --xlsx --out readings.xlsx
+      handsfree export visits/harbour-hall --calendar --out next-service.ics
       handsfree export --schema
     """
     if form == "schema":
@@ -39,17 +45,34 @@ def export(folder: Path | None, form: str, out: Path | None) -> None:
         return
     if folder is None:
         raise click.UsageError("name the folder of a visit")
+    if form == "xlsx" and out is None and sys.stdout.isatty():
+        raise click.UsageError("a workbook is no text for a screen: name its file with --out")
     visit = load_record(folder)
-    # Spreadsheets recognize UTF-8 by a byte order mark.
-    _put("\ufeff" + export_csv(visit) if form == "csv" else export_json(visit), out)
+    match form:
+        case "csv":  # spreadsheets recognize UTF-8 by a byte order mark
+            _put("\ufeff" + export_csv(visit), out)
+        case "xlsx":
+            from handsfree.reports.export_xlsx import export_xlsx
+
+            _put_bytes(export_xlsx(visit), out)
+        case "calendar":
+            from handsfree.reports.calendar_file import calendar_file
+
+            _put(calendar_file(visit).decode(), out)
+        case _:
+            _put(export_json(visit), out)
     end_broken(visit)
 
 
 def _put(text: str, out: Path | None) -> None:
-    content = text.encode("utf-8", "replace")
     if out is None and sys.stdout.isatty():
         echo(text.removeprefix("\ufeff"), nl=False)
-    elif out is None:
+    else:
+        _put_bytes(text.encode("utf-8", "replace"), out)
+
+
+def _put_bytes(content: bytes, out: Path | None) -> None:
+    if out is None:
         sys.stdout.buffer.write(content)
         sys.stdout.buffer.flush()
     else:

@@ -30,7 +30,7 @@ from handsfree.cli.visit_setup import (
     second_hearing,
     visit_mouth,
 )
-from handsfree.clock import SystemClock
+from handsfree.clock import SystemClock, zone_here
 from handsfree.controllers.guide_loader import load_guide
 from handsfree.data import data_folder
 from handsfree.errors import JournalError
@@ -270,6 +270,7 @@ def _run(
         )
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
         shell["second_ear"] = ear.name if ear is not None else ""
+        shell["zone"] = zone_here(SystemClock().utc())
         if name == MICROPHONE:
             with suppress(OSError):  # the visit is heard even where it cannot be shown
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")

@@ -44,7 +44,8 @@ class VisitOpened(EventBody):
     """A visit began: the job as given, and everything the result depends on.
 
     ``controller`` is the name or file of the controller's menu, ``second_ear`` the name and hash of
-    the second recognizer; both are '' if there is none.
+    the second recognizer; both are '' if there is none. ``zone`` is the offset from UTC and the
+    name of the zone at its place ('-05:00 EST'), '' if nobody knows it.
     """
 
     kind: Literal["visit_opened"] = "visit_opened"
@@ -59,6 +60,7 @@ class VisitOpened(EventBody):
     mouth: str
     controller: str = ""
     second_ear: str = ""
+    zone: str = ""
 
 
 class VisitResumed(Reported):

@@ -42,6 +42,7 @@ from handsfree.office.visit_index import Index
 from handsfree.office.visit_row import ListQuery, Only, choose
 from handsfree.office.visit_snapshot import VisitSnapshot, clip_file, photo_file, read_snapshot
 from handsfree.reports.export import export_json
+from handsfree.reports.letterhead import own_letterhead
 from handsfree.reports.record_pdf import record_pdf
 from handsfree.reports.report_html import policy_of
 
@@ -190,7 +191,7 @@ class Office:
 
     def record(self, request: Request) -> Response:
         """The owner's record."""
-        content = record_pdf(self._seen(request).visit)
+        content = record_pdf(self._seen(request).visit, own_letterhead())
         headers = {"content-disposition": 'inline; filename="record.pdf"'}
         return Response(content, media_type="application/pdf", headers=headers)
 

@@ -72,8 +72,11 @@ def _row(gauge: Gauge, top: float, end: float, *, bars: bool) -> list[str]:
         f"<rect class='track' x='{_LEFT}' y='{axis - 5}' width='{_WIDTH - _LEFT - _RIGHT}' "
         "height='10'/>",
     ]
+    calm = gauge.verdict == "pass"  # what passes asks for no attention
+    parts += ["<g class='calm'>"] if calm else []
     for line in gauge.limits:
         parts += _limit(line, axis, end)
+    parts += ["</g>"] if calm else []
     if bars:
         for value, kind in (
             *((v, "found") for v in gauge.found),

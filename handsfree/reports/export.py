@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from collections.abc import Iterator
 from typing import Any, Literal
 
 from handsfree.job.finding import Finding, ruling
@@ -131,11 +132,16 @@ def export_csv(visit: VisitRecord) -> str:
     text = io.StringIO()
     table = csv.writer(text)
     table.writerow(COLUMNS)
-    found = visit.findings_by_attempt()
-    for item in visit.readings:
-        row = _row(visit, item, found.get(item.attempt, ()) if item.gone is None else ())
+    for row in reading_rows(visit):
         table.writerow([_cell(row[name]) for name in COLUMNS])
     return text.getvalue()
+
+
+def reading_rows(visit: VisitRecord) -> Iterator[dict[str, object]]:
+    """The row of each reading, by the names of ``COLUMNS``."""
+    found = visit.findings_by_attempt()
+    for item in visit.readings:
+        yield _row(visit, item, found.get(item.attempt, ()) if item.gone is None else ())
 
 
 def _row(

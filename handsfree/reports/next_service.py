@@ -6,6 +6,7 @@ import calendar
 from datetime import date, datetime
 
 from handsfree.job.quantity import Quantity
+from handsfree.reports.visit_time import local_day
 from handsfree.visit_record.visit_record import VisitRecord
 
 MONTHS = 12
@@ -18,7 +19,7 @@ def next_service(visit: VisitRecord) -> date | None:
     None for a visit that was not finished: the service before it still counts. None as well when
     the journal's time is not valid, or the day lies beyond the calendar.
     """
-    ended = day_of(visit.ended)
+    ended = local_day(visit, visit.ended)
     if not visit.complete or ended is None:
         return None
     agreed = [i.now for i in visit.standing if i.now.quantity is Quantity.NEXT_SERVICE]

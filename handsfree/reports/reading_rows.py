@@ -84,7 +84,7 @@ def _rows(quantity: Quantity, items: tuple[ReadingStory, ...]) -> list[RuleRow]:
     rows: list[RuleRow] = []
     for finding in findings_on(left):
         rows.append(_judged(name, finding, then, found, left, () if rows else items))
-    return rows or [_plain(name, _mean(found), _mean(left), items)]
+    return rows or [_plain(name, mean_words(found), mean_words(left), items)]
 
 
 def _judged(
@@ -102,8 +102,8 @@ def _judged(
     if before is not None and before.reading is not None:
         as_found = with_unit(before.reading, before.unit, before.limit)
     elif of_quantity:
-        as_found = _mean(found)
-    as_left = _mean(left)
+        as_found = mean_words(found)
+    as_left = mean_words(left)
     if finding.reading is not None:
         as_left = with_unit(finding.reading, finding.unit, finding.limit)
     kind, words = verdict_of(finding)
@@ -164,7 +164,8 @@ def _odds(finding: Finding) -> str:
     return f"{odds} within"
 
 
-def _mean(items: tuple[ReadingStory, ...]) -> str:
+def mean_words(items: tuple[ReadingStory, ...]) -> str:
+    """The mean of readings in the unit of the last one, with the unit; '' without readings."""
     if not items:
         return ""
     unit = items[-1].now.unit

@@ -2,210 +2,329 @@
 
 from __future__ import annotations
 
-import unicodedata
+from collections.abc import Mapping
 from typing import Any
 
+from handsfree.checks.measurement_uncertainty import DOOR_SD_S
 from handsfree.checks.pass_caveats import one_run
-from handsfree.job.job import Fact
-from handsfree.journal.office_events import DECISIONS
-from handsfree.journal.plain_words import words_of
+from handsfree.checks.scope import out_of_scope
+from handsfree.errors import HandsfreeError
+from handsfree.job.job import Job
 from handsfree.language.wording import sentence
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.reports.next_service import day_of, next_service
+from handsfree.procedure.task_selection import applies
+from handsfree.reports.letterhead import Letterhead
+from handsfree.reports.next_service import next_service
 from handsfree.reports.opening_facts import opening_pairs
-from handsfree.reports.reading_rows import SubjectRows, groups_of
+from handsfree.reports.printed_text import printed_text
+from handsfree.reports.printed_words import PrintedWords, printed_words
+from handsfree.reports.record_code import code_svg
+from handsfree.reports.record_problems import fact_name, names_of, problems_of
+from handsfree.reports.record_readings import printed_groups, printed_settings
 from handsfree.reports.summary import findings_as_left, summary_of
-from handsfree.reports.summary_text import SAFETY_NOTE
+from handsfree.reports.visit_fact_rows import calibration_caveats, visit_fact_rows
+from handsfree.reports.visit_time import local, local_day
 from handsfree.visit_record.controller_set_up import AS_FOUND
-from handsfree.visit_record.event_words import fact_words
-from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.visit_record import VisitRecord
 
 _SHORT, _LONG = 90, 400
 _MOST = 60
 """Most lines of one part of the record and rows of one subject; the report has all."""
-_UNBROKEN = 18
+KIND = {
+    "fail": "fail",
+    "close": "close",
+    "unjudged": "none",
+    "unfinished": "none",
+    "broken": "fail",
+    "open": "close",
+    "pass": "pass",
+}
+"""The style of each verdict."""
 
 
-def record_data(visit: VisitRecord, daily: Procedure | None = None) -> dict[str, Any]:
+def record_data(
+    visit: VisitRecord,
+    language: str | None = None,
+    letterhead: Letterhead | None = None,
+    daily: Procedure | None = None,
+) -> dict[str, Any]:
     """The record's texts, cut to fit a page and free of control characters.
 
-    ``daily`` is the owner's daily check, the shipped one by default.
+    ``language`` is the visit's own by default, ``daily`` the owner's daily check, by default the
+    shipped one.
     """
-    due = next_service(visit)
-    signed = visit.sign_off
+    words = printed_words(language or visit.sheet.language)
+    paper = letterhead or Letterhead()
+    procedure = _procedure(visit.opened.procedure, words.language)
+    asked = names_of(procedure)
+    verdict = verdict_of_record(visit)
+    due, done_on = next_service(visit), local_day(visit, visit.ended)
+    problems = problems_of(visit, words, procedure)
+    work = procedure.title if procedure is not None else visit.opened.procedure.replace("-", " ")
     return {
-        "title": "Record of service",
+        "language": words.language,
+        "words": {key: text for key, text in words.texts.items() if isinstance(text, str)},
+        "paper": paper.paper,
+        "company": _text(paper.company, 80),
+        "address": _text(paper.address, 160),
+        "logo": bool(paper.logo),
         "opening": _text(visit.opening.name, _SHORT),
         "site": _text(visit.sheet.site, _SHORT),
         "reference": _text(visit.sheet.reference, _SHORT),
         "technician": _text(visit.sheet.technician, _SHORT),
-        "day": str(day_of(visit.began) or ""),
-        "done": _text(words_of(visit.opened.procedure).replace("-", " "), _SHORT),
-        "limits": _text(f"{visit.opened.limits} ({visit.opened.limits_sha256[:12]})", _SHORT),
-        "verdict": _text(verdict_of_record(visit), 700),
-        "good": _good(visit),
-        "parts": [[name, _text(value, _SHORT)] for name, value in opening_pairs(visit.opening)],
-        "groups": [
+        "work": _text(work, _SHORT),
+        "date": [done_on.year, done_on.month, done_on.day] if done_on else None,
+        "day": words.day(done_on) if done_on else "",
+        "due": words.day(due) if due else "",
+        "office": _text(_office(visit, words), _SHORT),
+        "kind": KIND[verdict],
+        "verdict": _text(verdict_words(visit, verdict, words), _SHORT),
+        "counts": [_text(each, _LONG) for each in _counts(visit, verdict, words)],
+        "problems": [
             {
-                "subject": _text(group.subject, _SHORT),
-                "rows": _rows(group),
+                "what": _text(row.what, _LONG),
+                "about": _text(row.about, _LONG),
+                "done": _text(sentence(row.done)[:-1], _LONG),
+                "left": _text(sentence(row.left)[:-1], _LONG),
+                "open": row.open,
             }
-            for group in groups_of(visit)
-            if any(row.left for row in group.rows)
+            for row in problems[:_MOST]
         ],
-        "open": _cut([_open_item(item) for item in visit.open_items]),
-        "faults": _cut([_text(sentence(life.line), _LONG) for life in visit.door_faults]),
-        "facts": _cut(
-            [
-                _text(fact_words(Fact(subject=f.subject, name=f.name, value=f.value)), _SHORT)
-                for f in visit.facts
-                if f.value in ("in_order", "not_in_order")
-            ]
-        ),
-        "set_up": _set_up(visit),
+        "more_problems": _more(len(problems), words),
+        **_readings(visit, words),
+        "parts": [
+            [name, _text(value, _SHORT)]
+            for name, value in opening_pairs(visit.opening, words.language)
+        ],
+        "facts": _looked_at(visit, words, asked),
+        "set_up": _set_up(visit, words),
+        "noted": _noted(visit, words),
+        "taken_by": _text(_taken_by(visit), _SHORT),
         "notes": [
-            *_cut(_measured(visit)),
-            *_cut(_beside(visit)),
-            *_cut([_text(note.now, _LONG) for note in visit.notes]),
+            *_cut([_text(each, _LONG) for each in calibration_caveats(visit, words.names)], words),
+            *_cut(_measured(visit, words), words),
+            *_cut(_caveats(visit, words), words),
+            *_cut([_text(note.now, _LONG) for note in visit.notes], words),
         ],
-        "daily": daily_checks(daily or load_procedure("daily-check"), visit),
-        "due": str(due or ""),
-        "signed": _text(f"{signed.by}, {day_of(signed.at) or ''}", _SHORT)
-        if signed is not None and visit.signed
-        else "",
-        "signed_before": signed is not None and not visit.signed,
-        "safety": SAFETY_NOTE,
+        "daily": daily_checks(visit, words, daily),
         "head": visit.head or "",
-        "lines": visit.verification.lines,
+        "qr": code_svg(visit, words) if visit.head else "",
         "version": _text(visit.opened.version, 40),
+        "leaves": len(visit.opening.leaves),
     }
 
 
 def verdict_of_record(visit: VisitRecord) -> str:
-    """The verdict of the visit; of a broken journal, a warning instead."""
-    broken = visit.verification.broken
-    if broken is not None:
-        return (
-            f"The journal of this visit {broken.told}. "
-            "What follows is what stands before it, and nothing to rely on."
-        )
-    return summary_of(visit).verdict
+    """What rules: 'broken', 'fail', 'close', 'unjudged', 'unfinished', 'open' or 'pass'.
+
+    'pass' is a finished visit in which every check passes and nothing is left open; a door that
+    is not judged never is.
+    """
+    counted = summary_of(visit).tally
+    kinds = {item.kind for item in visit.open_items}
+    if visit.verification.broken is not None:
+        return "broken"
+    if counted.wrong or "not in order" in kinds:
+        return "fail"
+    if counted.close or "too close" in kinds:
+        return "close"
+    if counted.outside or counted.unjudged or "not judged" in kinds:
+        return "unjudged"
+    if not visit.complete or not visit.verification.whole:
+        return "unfinished"
+    if not counted.total:
+        return "unjudged"
+    return "open" if visit.open_items else "pass"
 
 
-def daily_checks(procedure: Procedure, visit: VisitRecord) -> list[str]:
-    """The owner's daily checks: the questions of the daily check for this opening."""
-    lock = visit.opening.lock != "none"
-    pair = len(visit.opening.leaves) > 1
+def daily_checks(
+    visit: VisitRecord, words: PrintedWords, procedure: Procedure | None = None
+) -> list[str]:
+    """The owner's daily checks: the questions of the daily check for this very door."""
+    procedure = procedure or load_procedure("daily-check", language=words.language)
+    leaf = "daily_leaves" if len(visit.opening.leaves) > 1 else "daily_leaf"
+    each = {"leaf": words.say(leaf), "plate": words.say("daily_plate")}
+    now = Job(sheet=visit.sheet, opening=visit.opening)
     told: list[str] = []
     for step in procedure.steps:
-        if step.waits != "observation" or ("lock" in step.applies and not lock):
+        if step.waits != "observation" or not applies(step, now):
             continue
-        if any(condition not in ("lock",) for condition in step.applies):
-            continue
-        subject = {"leaf": "each leaf" if pair else "the leaf", "plate": "each plate"}
-        about = subject.get(step.for_each, "each side")
-        text = step.prompt.replace("the {subject}", about).replace("{subject}", about)
-        text = text.partition(" Say in order")[0]
-        told.append(_text(text, _LONG))
+        about = each.get(step.for_each, words.say("daily_side"))
+        text = step.prompt
+        for article in ("the ", "la ", "el ", ""):
+            text = text.replace(f"{article}{{subject}}", about)
+        # What follows the question tells how to answer by voice.
+        question = text.rfind("?")
+        told.append(_text(text[: question + 1] if question > 0 else text, _LONG))
     return told
 
 
-def _rows(group: SubjectRows) -> list[dict[str, str]]:
-    """The standing rows of a subject, as many as the record can hold."""
-    standing = [row for row in group.rows if row.left]
-    shown = [
-        {
-            "what": _text(row.what, 60),
-            "found": _text(row.found or row.left, 40),
-            "left": _text(row.left, 40),
-            "limit": _text(row.limit, 40),
-            "clause": _text(row.clause, 60),
-            "kind": row.verdict,
-            "verdict": row.verdict_words,
-        }
-        for row in standing[:_MOST]
-    ]
-    if len(standing) > _MOST:
-        last = f"and {len(standing) - _MOST} more: the report has them"
-        empty = dict.fromkeys(("found", "left", "limit", "clause", "kind", "verdict"), "")
-        shown.append({"what": last, **empty})
-    return shown
+def _procedure(name: str, language: str) -> Procedure | None:
+    """The shipped procedure of a visit in a language; None for a company's own."""
+    try:
+        return load_procedure(name, language=language)
+    except HandsfreeError:
+        return None
 
 
-def _set_up(visit: VisitRecord) -> list[dict[str, str]]:
-    """The set-up sheet of the door: the entries of the controller as they were left."""
-    how = {"made": "", "left": "left out", "failed": "failed"}
-    return [
+def verdict_words(visit: VisitRecord, verdict: str, words: PrintedWords) -> str:
+    """A verdict in a few words: 'All 27 checks pass'."""
+    return words.say(f"verdict_{verdict}", total=summary_of(visit).tally.total)
+
+
+def _counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> list[str]:
+    """The line under the verdict, which counts: what passes, and what does not."""
+    counted = summary_of(visit).tally
+    broken = visit.verification.broken
+    if broken is not None:
+        return [words.say("broken", told=broken.told)]
+    why = out_of_scope(visit.opening)
+    if why is not None:
+        return [words.names.say(why)]
+    told = []
+    if not counted.total:
+        told.append(words.names.say("head_nothing"))
+    elif verdict != "pass":
+        told.append(words.names.say("head_count", passed=counted.passed, total=counted.total))
+    numbers = {
+        "count_wrong": len(counted.wrong),
+        "count_close": len(counted.close),
+        "count_unjudged": len(counted.unjudged),
+        "count_unchecked": len(counted.not_checked),
+        "count_advised": len(counted.advised),
+        "count_open": len(visit.undecided),
+    }
+    told += [words.say(name, count=count) for name, count in numbers.items() if count]
+    return told
+
+
+def _office(visit: VisitRecord, words: PrintedWords) -> str:
+    signed = visit.sign_off
+    if signed is None:
+        return words.say("not_signed")
+    if not visit.signed:
+        return words.say("signed_before")
+    day = local_day(visit, signed.at)
+    return words.say("signed", by=signed.by, day=words.day(day) if day else "")
+
+
+def _readings(visit: VisitRecord, words: PrintedWords) -> dict[str, Any]:
+    """The groups of readings, and the sources that their rows name by number."""
+    sources: dict[str, int] = {}
+    groups = []
+    for group in printed_groups(visit, words):
+        rows = []
+        for row in group.rows[:_MOST]:
+            number = sources.setdefault(row.source, len(sources) + 1) if row.source else 0
+            cut = {name: _text(getattr(row, name), 60) for name in ("what", "limit", "result")}
+            values = {name: _text(getattr(row, name), 40) for name in ("found", "left")}
+            rows.append({**cut, **values, "kind": row.kind, "source": str(number or "")})
+        alone = len(rows) == 1 and not group.also  # a subject with one row needs no heading
+        if alone:
+            rows[0]["what"] = _text(f"{rows[0]['what']}, {group.subject}", 60)
+        groups.append(
+            {
+                "subject": "" if alone else _text(sentence(group.subject)[:-1], _SHORT),
+                "rows": rows,
+                "also": [_text(each, _SHORT) for each in group.also[:_MOST]],
+                "more": _more(len(group.rows), words),
+            }
+        )
+    limits = words.say("limit_set", name=visit.opened.limits, hash=visit.opened.limits_sha256[:12])
+    return {
+        "groups": groups,
+        "sources": [[str(at), _text(each, _LONG)] for each, at in sources.items()],
+        "limits": _text(limits, _SHORT),
+    }
+
+
+def _looked_at(visit: VisitRecord, words: PrintedWords, asked: Mapping[str, str]) -> list[str]:
+    """What was seen in order, by subject: 'left leaf: swings freely, arm'."""
+    seen: dict[str, list[str]] = {}
+    for fact in visit.facts:
+        if fact.value == "in_order":
+            seen.setdefault(fact.subject, []).append(fact_name(fact.name, asked))
+    lines = [f"{words.names.subject(of)}: {', '.join(names)}" for of, names in seen.items()]
+    return _cut([_text(line, _LONG) for line in lines], words)
+
+
+def _taken_by(visit: VisitRecord) -> str:
+    """Who took the door over, as it was typed; '' where it is known by its sound alone."""
+    told = [each.value for each in visit.visit_facts if each.name == "taken_over_by"]
+    return told[-1] if told else ""
+
+
+def _noted(visit: VisitRecord, words: PrintedWords) -> list[list[str]]:
+    """What was filled in as on paper: names and values; what is known by its sound alone is not."""
+    rows = []
+    for row in visit_fact_rows(visit, words.names):
+        value = row.value or (words.say("typed_up", text=row.typed_up) if row.typed_up else "")
+        if row.moment:
+            at = local(visit, row.at)
+            value = at.strftime("%H:%M") if at is not None else ""
+        if value:
+            rows.append([_text(sentence(row.name)[:-1], _SHORT), _text(value, _SHORT)])
+    return rows[:_MOST]
+
+
+def _set_up(visit: VisitRecord, words: PrintedWords) -> list[dict[str, str]]:
+    """The entries of the controller and its settings, as they were left."""
+    how = {"made": "", "left": words.say("entry_left"), "failed": words.say("entry_failed")}
+    rows = [
         {
             "called": _text(row.called or "", 40),
             "name": _text(row.name, _SHORT),
-            "value": _text(row.value or "", 40),
-            "shown": _text(" ".join(filter(None, (row.shown, how[row.outcome]))), 40),
+            "value": _text(row.value or how[row.outcome] or row.shown or "", 40),
         }
-        for row in [each for each in visit.set_up if not each.entry.startswith(AS_FOUND)][:_MOST]
+        for row in visit.set_up
+        if not row.entry.startswith(AS_FOUND)
     ]
+    rows += [
+        {"called": "", "name": _text(name, _SHORT), "value": _text(value, 40)}
+        for name, value in printed_settings(visit, words)
+    ]
+    return rows[:_MOST]
 
 
-def _measured(visit: VisitRecord) -> list[str]:
-    """Which leaves a sensor measured, each with the name of its log."""
-    logs = dict.fromkeys((each.subject, log) for each in visit.quantities for log in each.logs)
+def _measured(visit: VisitRecord, words: PrintedWords) -> list[str]:
+    """Which leaves a sensor measured."""
+    subjects = dict.fromkeys(each.subject for each in visit.quantities if each.logs)
     return [
-        _text(f"The times of the {subject} were taken by a sensor on the leaf, log {log}.", _LONG)
-        for subject, log in logs
+        _text(words.say("by_sensor", subject=words.names.subject(each)), _LONG) for each in subjects
     ]
 
 
-def _beside(visit: VisitRecord) -> list[str]:
+def _caveats(visit: VisitRecord, words: PrintedWords) -> list[str]:
     """The caveats of passes: a run that fails, runs that differ, a looser limit."""
     found_all = findings_as_left(visit)
     told = [
-        _text(f"{found.subject}, {words_of(found.rule)}: in order, but {found.note}", _LONG)
+        _text(
+            words.say(
+                "pass_but",
+                what=f"{words.names.subject(found.subject)}, "
+                f"{words.names.name('rule', found.rule.replace('_', ' '))}",
+                note=found.note,
+            ),
+            _LONG,
+        )
         for found in found_all
         if found.note
     ]
-    single = one_run(found_all)
-    return [*told, _text(sentence(single), _LONG)] if single else told
+    if one_run(found_all):
+        told.append(_text(words.say("one_run", seconds=f"{DOOR_SD_S:g}"), _LONG))
+    return told
 
 
-def _cut(lines: list[str]) -> list[str]:
+def _more(count: int, words: PrintedWords) -> str:
+    return words.say("more", count=count - _MOST) if count > _MOST else ""
+
+
+def _cut(lines: list[str], words: PrintedWords) -> list[str]:
     """As many lines as the record can hold, and how many more there are."""
-    more = len(lines) - _MOST
-    return lines if more <= 0 else [*lines[:_MOST], f"and {more} more: the report has them"]
-
-
-def _good(visit: VisitRecord) -> bool:
-    """Whether everything passes and nothing is open; never for a door that is not judged."""
-    counted = summary_of(visit).tally
-    judged = counted.total > 0 and not counted.outside and not counted.unjudged
-    return visit.verification.whole and visit.complete and judged and not visit.open_items
-
-
-def _open_item(item: OpenItem) -> str:
-    text = item.what if item.kind != "skipped" else f"not done: {item.what}"
-    text = f"too close to call: {text}" if item.kind == "too close" else text
-    text = f"not judged: {text}" if item.kind == "not judged" else text
-    by = f" by {item.accepted_by}" if item.accepted_by else ""
-    said = [item.word.replace("_", " ") + by] if item.word else []
-    said += [f"office: {DECISIONS[item.decision.decision]}"] if item.decision else []
-    return _text(text + (f" ({'; '.join(said)})" if said else ""), _LONG)
+    more = _more(len(lines), words)
+    return [*lines[:_MOST], more] if more else lines
 
 
 def _text(text: object, most: int) -> str:
-    """One printable line without control characters or words wider than a column."""
-    shown = "".join(
-        " " if letter.isspace() else letter
-        for letter in unicodedata.normalize("NFC", str(text))
-        if letter.isspace() or unicodedata.category(letter)[0] != "C"
-    )
-    shown = " ".join(shown.split())
-    shown = shown if len(shown) <= most else shown[: most - 1].rstrip() + "…"
-    return " ".join(_breakable(word) for word in shown.split(" "))
-
-
-def _breakable(word: str) -> str:
-    """A word with zero-width spaces, so that a long one can be broken."""
-    if len(word) <= _UNBROKEN:
-        return word
-    return "\u200b".join(word[at : at + _UNBROKEN] for at in range(0, len(word), _UNBROKEN))
+    return printed_text(text, most)

@@ -2,37 +2,46 @@
 
 from __future__ import annotations
 
-import io
+from collections.abc import Sequence
 from typing import Any
 
-import segno
-
 from handsfree.errors import JournalError
+from handsfree.reports.letterhead import Letterhead
 from handsfree.reports.record_data import record_data
-from handsfree.reports.typeset import typeset_pdf, typeset_png
+from handsfree.reports.typeset import STANDARDS, typeset_pdf, typeset_png
 from handsfree.visit_record.visit_record import VisitRecord
 
 _TEMPLATE = "record.typ"
 
 
-def record_pdf(visit: VisitRecord) -> bytes:
-    """The record as PDF. Raises JournalError if it cannot be typeset."""
-    return typeset_pdf(_TEMPLATE, _data(visit), JournalError)
+def record_pdf(
+    visit: VisitRecord, letterhead: Letterhead | None = None, languages: Sequence[str] = ()
+) -> bytes:
+    """The record as PDF/A and PDF/UA. Raises JournalError if it cannot be typeset.
+
+    ``languages`` are one or two, side by side; by default the visit's own.
+    """
+    paper = letterhead or Letterhead()
+    return typeset_pdf(
+        *(_TEMPLATE, _data(visit, paper, languages), JournalError),
+        standards=STANDARDS,
+        picture=paper.logo,
+    )
 
 
-def record_png(visit: VisitRecord, dots_per_inch: float) -> bytes:
-    """The first page of the record as a picture."""
-    return typeset_png(_TEMPLATE, _data(visit), JournalError, dots_per_inch)
+def record_png(
+    visit: VisitRecord,
+    dots_per_inch: float,
+    letterhead: Letterhead | None = None,
+    languages: Sequence[str] = (),
+    page: int = 1,
+) -> bytes:
+    """A page of the record, from 1, as a picture."""
+    paper = letterhead or Letterhead()
+    data = _data(visit, paper, languages)
+    return typeset_png(_TEMPLATE, data, JournalError, dots_per_inch, page=page, picture=paper.logo)
 
 
-def _data(visit: VisitRecord) -> dict[str, Any]:
-    data = record_data(visit)
-    data["qr"] = _qr(data["head"]) if data["head"] else ""
-    return data
-
-
-def _qr(text: str) -> str:
-    """A QR code as SVG, with error correction level M so that a smudge does not matter."""
-    drawn = io.BytesIO()
-    segno.make_qr(text, error="m").save(drawn, kind="svg", xmldecl=False, border=2)
-    return drawn.getvalue().decode()
+def _data(visit: VisitRecord, paper: Letterhead, languages: Sequence[str]) -> dict[str, Any]:
+    chosen = tuple(languages) or (visit.sheet.language,)
+    return {"columns": [record_data(visit, language, paper) for language in chosen]}

@@ -8,10 +8,18 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from datetime import UTC, tzinfo
 from functools import cache
 from typing import Protocol
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+from jinja2 import (
+    Environment,
+    PackageLoader,
+    StrictUndefined,
+    pass_context,
+    select_autoescape,
+)
+from jinja2.runtime import Context
 from markupsafe import Markup
 
 from handsfree.journal.office_events import DECISIONS
@@ -20,9 +28,17 @@ from handsfree.language.wording import sentence
 from handsfree.reports.embedded_photos import Photos
 from handsfree.reports.embedded_sound import Sound
 from handsfree.reports.opening_facts import opening_pairs
+from handsfree.reports.printed_words import printed_words
 from handsfree.reports.report_page import page_of
 from handsfree.reports.summary_text import SAFETY_NOTE
 from handsfree.reports.timeline import clock, day
+from handsfree.reports.titles import (
+    controller_title,
+    limits_title,
+    procedure_title,
+    without_folder,
+)
+from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.event_words import SECOND_EAR, with_unit
 from handsfree.visit_record.facts import FactStory
 from handsfree.visit_record.open_items import OpenItem
@@ -91,6 +107,13 @@ def report_html(
             decisions=DECISIONS,
             places=_PLACES,
             safety_note=SAFETY_NOTE,
+            zone=zone_of(visit).tzname(None),
+            titles={
+                "limits": limits_title(visit.opened.limits),
+                "procedure": procedure_title(visit.opened.procedure),
+                "controller": controller_title(visit.opened.controller, visit.sheet.language),
+                "ears": without_folder(visit.opened.ears),
+            },
             style=Markup(_source("report.css")),
             script=Markup(script),
         )
@@ -120,7 +143,8 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters |= {"words": words_of, "step": step_words, "sentence": sentence}
-    made.filters |= {"clock": clock, "day": day, "cssname": _css_name}
+    made.filters |= {"clock": _clock, "day": _day, "cssname": _css_name}
+    made.globals["said_of_open"] = lambda word: printed_words().say(f"word_{word}")
     made.globals |= {"with_unit": with_unit, "second_ear": SECOND_EAR}
     return made
 
@@ -131,6 +155,23 @@ _PLACES = {
     "as found and as left": "",
     "in between": "in between, ",
 }
+
+
+@pass_context
+def _clock(context: Context, at: str) -> str:
+    """The time of day in the zone of the page's visit."""
+    return clock(at, _zone(context))
+
+
+@pass_context
+def _day(context: Context, at: str) -> str:
+    """Day and time in the zone of the page's visit; UTC on a page of no single visit."""
+    return day(at, _zone(context))
+
+
+def _zone(context: Context) -> tzinfo:
+    visit = context.get("visit")
+    return zone_of(visit) if isinstance(visit, VisitRecord) else UTC
 
 
 def _css_name(text: str) -> str:

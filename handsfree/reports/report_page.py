@@ -12,6 +12,7 @@ from handsfree.job.opening import Side
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.language.wording import wording
+from handsfree.reports.adjustments import Adjustment, adjustments_of, set_up_rows
 from handsfree.reports.chart_data import LeafCharts, charts_of
 from handsfree.reports.embedded_sound import Sound
 from handsfree.reports.last_visit_rows import LastVisitRow, last_visit_rows
@@ -21,6 +22,7 @@ from handsfree.reports.run_picture import RunView, run_view
 from handsfree.reports.summary import Summary, summary_of
 from handsfree.reports.timeline import Stretch, day, lasted, time_line
 from handsfree.reports.visit_fact_rows import VisitFactRow, visit_fact_rows
+from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.event_words import figure
 from handsfree.visit_record.visit_record import VisitRecord
 
@@ -47,6 +49,8 @@ class Page(NamedTuple):
     day: str
     lasted: str
     plan: Markup
+    adjusted: tuple[Adjustment, ...]
+    set_up: tuple[tuple[str, str, str], ...]
     charts: tuple[LeafCharts, ...]
     groups: tuple[SubjectRows, ...]
     runs: tuple[RunView, ...]
@@ -65,9 +69,11 @@ def page_of(visit: VisitRecord, sound: Sound) -> Page:
     return Page(
         heading=heading_of(visit),
         summary=summary_of(visit),
-        day=day(visit.began),
+        day=day(visit.began, zone_of(visit)),
         lasted=lasted(visit.began, visit.ended),
         plan=Markup(opening_svg(visit.opening, _plates(visit))),
+        adjusted=adjustments_of(visit),
+        set_up=set_up_rows(visit),
         charts=charts_of(visit),
         groups=groups_of(visit),
         runs=tuple(run_view(run, sound) for run in visit.runs),

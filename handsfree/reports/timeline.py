@@ -1,17 +1,18 @@
-"""The time line of a visit: what was heard, said and happened, step by step."""
+"""The time line of a visit: what was heard, said and happened, in the zone of the visit."""
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime, tzinfo
 from typing import NamedTuple
 
+from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.cycles import TimedRun
 from handsfree.visit_record.talk_items import Occurrence, RecordedFault, Spoken, Utterance
 from handsfree.visit_record.visit_record import VisitRecord
 
 
 class Entry(NamedTuple):
-    """One line of the time line: exactly one of its records is set. ``clock`` is UTC."""
+    """One line of the time line: exactly one of its records is set."""
 
     seq: int
     at: str
@@ -33,12 +34,16 @@ class Stretch(NamedTuple):
 
 def time_line(visit: VisitRecord) -> tuple[Stretch, ...]:
     """Every entry in order, with one stretch for each time a step was entered."""
+    zone = zone_of(visit)
     lines = [
-        *(Entry(each.seq, each.at, clock(each.at), heard=each) for each in visit.utterances),
-        *(Entry(each.seq, each.at, clock(each.at), said=each) for each in visit.said),
-        *(Entry(each.seq, each.at, clock(each.at), run=each) for each in visit.runs),
-        *(Entry(each.seq, each.at, clock(each.at), fault=each) for each in visit.faults),
-        *(Entry(each.seq, each.at, clock(each.at), moment=each) for each in visit.occurrences),
+        *(Entry(each.seq, each.at, clock(each.at, zone), heard=each) for each in visit.utterances),
+        *(Entry(each.seq, each.at, clock(each.at, zone), said=each) for each in visit.said),
+        *(Entry(each.seq, each.at, clock(each.at, zone), run=each) for each in visit.runs),
+        *(Entry(each.seq, each.at, clock(each.at, zone), fault=each) for each in visit.faults),
+        *(
+            Entry(each.seq, each.at, clock(each.at, zone), moment=each)
+            for each in visit.occurrences
+        ),
     ]
     lines.sort(key=lambda entry: entry.seq)
     stretches: list[tuple[str, str, list[Entry]]] = []
@@ -52,21 +57,23 @@ def time_line(visit: VisitRecord) -> tuple[Stretch, ...]:
     return tuple(Stretch(step, at, tuple(entries)) for step, at, entries in stretches if entries)
 
 
-def clock(at: str) -> str:
-    """'09:15:02' of a journal's time; the text itself if it is not a valid time."""
-    try:
-        return datetime.fromisoformat(at).strftime("%H:%M:%S")
-    except ValueError:
-        return at
+def clock(at: str, zone: tzinfo = UTC) -> str:
+    """'09:15:02' of a journal's time in a zone; the text itself if it is not a valid time."""
+    when = _in(at, zone)
+    return at if when is None else when.strftime("%H:%M:%S")
 
 
-def day(at: str) -> str:
-    """'4 March 2026, 09:15 UTC' of a journal's time; the text itself if it is not valid."""
+def day(at: str, zone: tzinfo = UTC) -> str:
+    """'March 4, 2026, 09:15 EST' of a journal's time; the text itself if it is not valid."""
+    when = _in(at, zone)
+    return at if when is None else f"{when:%B} {when.day}, {when:%Y, %H:%M} {when.tzname()}"
+
+
+def _in(at: str, zone: tzinfo) -> datetime | None:
     try:
-        when = datetime.fromisoformat(at)
-    except ValueError:
-        return at
-    return f"{when.day} {when:%B %Y, %H:%M} UTC"
+        return datetime.fromisoformat(at).astimezone(zone)
+    except (ValueError, OverflowError):
+        return None
 
 
 def lasted(began: str, ended: str) -> str:

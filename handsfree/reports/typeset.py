@@ -1,54 +1,92 @@
 """Sets a page with typst, which brings its fonts along: the same data give the same bytes.
 
-Texts go in as data and never as markup.
+Texts go in as data and never as markup. A document is PDF/A-2a (kept for decades) and PDF/UA-1
+(read aloud) by the compiler's own modes, which refuse a page that breaks their rules.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from contextlib import nullcontext
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import typst
 
 from handsfree.errors import HandsfreeError
 
+STANDARDS = ("a-2a", "ua-1")
+"""The standards that a kept document follows."""
+_PICTURE = b'#set page(width: auto, height: auto)\n#image("/picture", width: 10mm)'
 
-def typeset_pdf(template: str, data: Mapping[str, Any], error: type[HandsfreeError]) -> bytes:
-    """The pages of a template of this room as PDF. Raises ``error`` if it cannot be set."""
-    made = _set(template, data, error, "pdf", 144)
+
+def typeset_pdf(
+    template: str,
+    data: Mapping[str, Any],
+    error: type[HandsfreeError],
+    *,
+    standards: tuple[str, ...] = (),
+    picture: bytes = b"",
+) -> bytes:
+    """The pages of a template of this room as PDF. Raises ``error`` if it cannot be set.
+
+    A ``picture`` is the file '/picture' to the template.
+    """
+    made = _set(_source(template), data, error, "pdf", 144, standards, picture)
     assert isinstance(made, bytes)
     return made
 
 
 def typeset_png(
-    template: str, data: Mapping[str, Any], error: type[HandsfreeError], dots_per_inch: float
+    template: str,
+    data: Mapping[str, Any],
+    error: type[HandsfreeError],
+    dots_per_inch: float,
+    *,
+    page: int = 1,
+    picture: bytes = b"",
 ) -> bytes:
-    """The first page of a template as a picture. Raises ``error`` if it cannot be set."""
-    made = _set(template, data, error, "png", dots_per_inch)
-    return made[0] if isinstance(made, list) else made
+    """A page of a template, from 1, as a picture. Raises ``error`` if it cannot be set."""
+    made = _set(_source(template), data, error, "png", dots_per_inch, (), picture)
+    return made[page - 1] if isinstance(made, list) else made
+
+
+def try_picture(picture: bytes) -> None:
+    """Sets a picture by itself. Raises HandsfreeError if it is none that can be printed."""
+    _set(_PICTURE, {}, HandsfreeError, "pdf", 144, (), picture)
 
 
 def _set(
-    template: str,
+    source: bytes,
     data: Mapping[str, Any],
     error: type[HandsfreeError],
     form: str,
     dots_per_inch: float,
+    standards: tuple[str, ...],
+    picture: bytes,
 ) -> bytes | list[bytes]:
-    try:
-        made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]
-            _source(template),
-            format=form,
-            ppi=dots_per_inch,
-            ignore_system_fonts=True,
-            sys_inputs={"data": json.dumps(data)},
-        )
-    except RuntimeError as reason:
-        first = (str(reason).strip().splitlines() or [""])[0]
-        raise error(f"the page cannot be set: {first}") from reason
+    with TemporaryDirectory() if picture else nullcontext() as folder:
+        place: dict[str, Any] = {}
+        if folder is not None:  # the compiler takes a picture as a file only
+            (Path(folder) / "picture").write_bytes(picture)
+            place["root"] = folder
+        try:
+            made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]
+                source,
+                format=form,
+                ppi=dots_per_inch,
+                ignore_system_fonts=True,
+                sys_inputs={"data": json.dumps(data)},
+                pdf_standards=list(standards),
+                **place,
+            )
+        except RuntimeError as reason:
+            first = (str(reason).strip().splitlines() or [""])[0]
+            raise error(f"the page cannot be set: {first}") from reason
     return made
 
 

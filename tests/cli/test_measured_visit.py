@@ -110,7 +110,7 @@ def test_summary_report_and_export_show_the_sensor_and_the_largest_energy(measur
     record = load_record(measured)
     assert {item.now.log for item in record.readings} == {"left leaf (1).csv"}
     assert ",sensor," in export_csv(record)
-    assert any("log left leaf (1).csv" in note for note in record_data(record)["notes"])
+    assert any("taken by a sensor on the leaf" in note for note in record_data(record)["notes"])
 
 
 @pytest.mark.slow

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+import io
 
 import pytest
+from pypdf import PdfReader
 
 from handsfree.reports.embedded_sound import InlineSound
 from handsfree.reports.report_html import report_html
@@ -26,6 +27,11 @@ def address(reviewed, seen, tmp_path_factory) -> str:
     return address_of(path)
 
 
+def unfold(page) -> None:
+    """Opens every part that is folded."""
+    page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
+
+
 def test_it_opens_from_disk_and_asks_for_nothing_else(browser, address):
     with page_at(browser, address) as page:
         page.wait_for_timeout(200)
@@ -37,6 +43,8 @@ def test_it_opens_from_disk_and_asks_for_nothing_else(browser, address):
 @pytest.mark.parametrize(("width", "dark"), [(1280, False), (390, True)])
 def test_axe_finds_nothing_wrong(browser, address, width, dark):
     with page_at(browser, address, width=width, dark=dark) as page:
+        assert violations(page) == []
+        unfold(page)
         assert violations(page) == []
 
 
@@ -50,9 +58,39 @@ def test_the_verdict_stands_in_the_first_screen_in_plain_words(browser, address)
             assert box["y"] + box["height"] < height
 
 
+def test_it_folds_to_what_counts_and_a_link_opens_what_it_names(browser, address):
+    with page_at(browser, address) as page:
+        folded = page.evaluate("document.documentElement.scrollHeight")
+        for shown in (".verdict", ".adjusted", ".chart", ".matters"):
+            assert page.locator(shown).first.is_visible()
+        readings = page.locator(".readings:not(.adjusted) .row").first
+        assert not readings.is_visible() and not page.locator(".lines li").first.is_visible()
+        page.get_by_role("link", name="Readings", exact=True).click()
+        until(page, "document.getElementById('readings').closest('details').open")
+        assert readings.is_visible()
+        unfold(page)
+        assert folded * 2 < page.evaluate("document.documentElement.scrollHeight")
+
+
+def test_a_reading_that_an_address_names_is_shown(browser, address):
+    with page_at(browser, f"{address}#reading-r14") as page:
+        until(page, "document.getElementById('reading-r14').closest('details').open")
+        assert page.locator("#reading-r14").is_visible()
+
+
+def test_no_path_of_a_file_and_no_name_of_one_that_has_a_title_is_there(seen, reviewed):
+    ears = f"sound {reviewed}/hall.flac"
+    opened = seen.opened.model_copy(update={"ears": ears, "controller": "heron"})
+    html = report_html(seen.model_copy(update={"opened": opened}), InlineSound(reviewed))
+    assert str(reviewed) not in html and "hall.flac" in html
+    assert "low-energy power operated swing doors" in html
+    assert "Controller replaced, opening by push plates" in html
+
+
 @pytest.mark.parametrize("width", [320, 768])
 def test_nothing_runs_over_the_edge_of_a_phone(browser, address, width):
     with page_at(browser, address, width=width) as page:
+        unfold(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
@@ -80,6 +118,7 @@ def test_every_utterance_with_sound_plays(browser, address, seen):
 
 def test_a_button_plays_and_play_on_goes_to_the_next(browser, address):
     with page_at(browser, address) as page:
+        unfold(page)
         first, second = (page.locator(".lines button.play").nth(nth) for nth in (0, 1))
         first.click()
         until(page, "document.querySelector('audio').currentTime > 0.2")
@@ -112,6 +151,7 @@ def test_the_keyboard_alone_gets_to_a_reading_and_plays_it(browser, address):
 def test_the_time_line_can_be_cut_to_what_was_not_understood(browser, address, seen):
     missed = [u for u in seen.utterances if not (u.understood or u.kept_as or u.ignored)]
     with page_at(browser, address) as page:
+        unfold(page)
         page.locator("[data-show=missed]").click()
         lines = page.locator(".lines li:visible")
         assert lines.count() == len(missed) > 0
@@ -122,6 +162,7 @@ def test_the_time_line_can_be_cut_to_what_was_not_understood(browser, address, s
 
 def test_what_the_office_changed_stands_beside_what_was_heard(browser, address):
     with page_at(browser, address) as page:
+        unfold(page)
         text = page.locator("main").inner_text()
         assert "was 4.6 s, corrected to 4.5 s by A. Okoro" in text
         assert "somebody asks for the way" in text
@@ -130,7 +171,7 @@ def test_what_the_office_changed_stands_beside_what_was_heard(browser, address):
         assert "listened to and confirmed by A. Okoro" in text
 
 
-def test_it_prints_on_paper_with_every_part(browser, address, tmp_path):
+def test_it_prints_on_paper_with_every_part(browser, address, seen):
     with page_at(browser, address, dark=True) as page:
         page.emulate_media(media="print", color_scheme="dark")
         assert page.evaluate("getComputedStyle(document.body).backgroundColor") == (
@@ -140,14 +181,23 @@ def test_it_prints_on_paper_with_every_part(browser, address, tmp_path):
             assert not page.locator(hidden).first.is_visible()
         for shown in (".plan", ".chart", ".readings", ".wave svg", ".heard"):
             assert page.locator(shown).first.is_visible()
-        content = page.pdf(format="A4", print_background=True)
-        assert content.startswith(b"%PDF") and len(content) > 50_000
+        assert_whole(page.pdf(format="A4", print_background=True), seen)
 
 
-def test_without_scripts_everything_can_still_be_read(browser, address, reviewed: Path):
+def assert_whole(paper: bytes, seen: VisitRecord) -> None:
+    """Nothing is lost in print: what is folded on a screen is on paper too."""
+    read = PdfReader(io.BytesIO(paper))
+    text = "".join("".join(page.extract_text() for page in read.pages).split())
+    for told in (seen.utterances[-1].heard, seen.head, "pushplate", seen.cautions[0].text):
+        assert "".join(str(told).split()) in text, told
+    assert text.count("Timedbyear") and "Readings" in text
+
+
+def test_without_scripts_everything_can_still_be_read(browser, address, seen):
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(address)
     assert "playing it needs scripts" in page.locator("body").inner_text()
     assert page.locator(".lines li").count() > 300
+    assert_whole(page.pdf(format="A4"), seen)
     context.close()

@@ -8,7 +8,8 @@
   const playOn = player.querySelector("[data-do=on]");
   let current = null;
 
-  const shown = () => [...document.querySelectorAll("button.play")].filter((b) => b.offsetParent !== null);
+  const shown = () => [...document.querySelectorAll("button.play")].filter(
+    (b) => b.offsetParent !== null && !b.closest("details:not([open])"));
   const mark = (on) => { if (current) current.classList.toggle("on", on); };
 
   function play(button) {
@@ -44,6 +45,20 @@
       for (const each of button.parentElement.children) each.setAttribute("aria-pressed", String(each === button));
     }
   });
+  // A link into a part that is folded opens it, and paper shows every part.
+  function reveal() {
+    const at = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const part = at && at.closest("details:not([open])");
+    if (part) { part.open = true; at.scrollIntoView(); }
+  }
+  let folded = [];
+  addEventListener("hashchange", reveal);
+  addEventListener("beforeprint", () => {
+    folded = [...document.querySelectorAll("details:not([open])")];
+    for (const each of folded) each.open = true;
+  });
+  addEventListener("afterprint", () => { for (const each of folded) each.open = false; folded = []; });
+  reveal();
   audio.addEventListener("play", () => mark(true));
   audio.addEventListener("pause", () => mark(false));
   audio.addEventListener("ended", () => { mark(false); if (playOn.checked) step(1); });

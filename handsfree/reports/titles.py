@@ -1,0 +1,43 @@
+"""Titles of what a journal names by file or short name: limits, procedure, controller, ears."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import PurePath, PureWindowsPath
+
+from handsfree.checks.limits import load_limits, shipped_limits
+from handsfree.controllers.guide_loader import load_guide, shipped_guides
+from handsfree.language.wording import ENGLISH
+from handsfree.procedure.includes import SHIPPED
+from handsfree.procedure.loader import shipped_procedures
+
+
+def limits_title(name: str) -> str:
+    """The title of a shipped limit set; of another one its name."""
+    return load_limits(name).title if name in shipped_limits() else _stem(name)
+
+
+def procedure_title(name: str, language: str = ENGLISH) -> str:
+    """The title of a shipped procedure; of another one its name in words."""
+    if name not in shipped_procedures(language):
+        return _stem(name).replace("-", " ")
+    text = (SHIPPED / language / f"{name}.toml").read_text(encoding="utf-8")
+    return str(tomllib.loads(text)["title"])
+
+
+def controller_title(name: str, language: str = ENGLISH) -> str:
+    """The title of a shipped guide; of a company's own the name of its file without its folder."""
+    return load_guide(name, language).title if name in shipped_guides(language) else _stem(name)
+
+
+def without_folder(text: str) -> str:
+    """'sound file hall.flac' of 'sound file /home/me/hall.flac'."""
+    words, slash, _ = text.partition("/")
+    if slash:
+        return words + PurePath(text[len(words) :]).name
+    return text if "\\" not in text else PureWindowsPath(text).name
+
+
+def _stem(name: str) -> str:
+    last = PureWindowsPath(name).name if "\\" in name else PurePath(name).name
+    return last.removesuffix(".toml") or name
