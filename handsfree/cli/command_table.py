@@ -24,6 +24,7 @@ COMMANDS: dict[str, Entry] = {
     "limits": Entry("limits", "Lists the limit sets, with the source of every value."),
     "model": Entry("model", "Shows the speech model in use, or changes it."),
     "motion": Entry("motion", "Measures a leaf from a phone's log of rotation rates."),
+    "new": Entry("new", "Writes a job file: from answers, a last visit, or a list of doors."),
     "office": Entry("office", "Opens visits in the browser: listen, correct, decide, sign off."),
     "pack": Entry("pack", "Packs a visit into one file to mail."),
     "phone": Entry("phone", "Builds the companion as a web app for a phone, and serves it."),

@@ -74,7 +74,9 @@ class Fact(Record):
 class Sheet(Record):
     """The content of a job file, as it is before the visit begins.
 
-    ``controller_guide`` is the name or file of the controller's guide, '' where none is named.
+    ``controller_guide`` is the name or file of the controller's guide, ``procedure`` that of the
+    procedure, and ``date`` the day that the visit is planned for ('YYYY-MM-DD'); each is '' where
+    the file does not tell.
     """
 
     reference: str
@@ -86,6 +88,8 @@ class Sheet(Record):
     note: str = ""
     language: str = "en"
     controller_guide: str = Field(default="", exclude_if=lambda guide: not guide)
+    procedure: str = Field(default="", exclude_if=lambda procedure: not procedure)
+    date: str = Field(default="", exclude_if=lambda date: not date)
 
 
 class Job(Record):

@@ -21,7 +21,7 @@ from handsfree.job.opening import (
 from handsfree.job.quantity import SWITCH_RANGE
 from handsfree.job_file.features import OPENING_FEATURES, told_features, untold
 from handsfree.job_file.leaves import LEAF_KEYS, parse_leaves
-from handsfree.job_file.table import Table
+from handsfree.job_file.table import Source, Table
 from handsfree.language.door_words import clash_words
 from handsfree.language.wording import ENGLISH, languages, wording
 from handsfree.toml_source import TomlSource, file_bytes, nearest
@@ -29,7 +29,7 @@ from handsfree.toml_source import TomlSource, file_bytes, nearest
 _KEYS = {
     "job": (
         *("reference", "site", "technician", "units", "limits", "note", "language"),
-        "controller_guide",
+        *("controller_guide", "procedure", "date"),
     ),
     "opening": (
         *("name", "operator", "held_open_by_sensor", "switch_range", "controller_removed"),
@@ -44,8 +44,8 @@ _MANY = ("leaf", "motor")
 def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
     """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
 
-    The paths of a limits file and of a guide are relative to the job file. Raises JobError with
-    the line of the first fault.
+    The paths of a limits file, a guide and a procedure are relative to the job file. Raises
+    JobError with the line of the first fault.
     """
     try:
         text = file_bytes(file).decode("utf-8")
@@ -54,11 +54,19 @@ def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
             "the job file cannot be read", file=file, way_out="give a job file (TOML)"
         ) from error
     sheet = parse_sheet(text, file)
-    if (beside := file.parent / sheet.controller_guide).is_file():
-        sheet = sheet.model_copy(update={"controller_guide": str(beside.resolve())})
-    if sheet.limits in known_limits:
-        return sheet
-    return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})
+    return with_whole_paths(sheet, file.parent, known_limits)
+
+
+def with_whole_paths(sheet: Sheet, folder: Path, known_limits: Collection[str]) -> Sheet:
+    """The sheet with the files that it names below ``folder`` by their whole path."""
+    found = {
+        key: str(file.resolve())
+        for key in ("controller_guide", "procedure")
+        if (file := folder / getattr(sheet, key)).is_file()
+    }
+    if sheet.limits not in known_limits:
+        found["limits"] = str((folder / sheet.limits).resolve())
+    return sheet.model_copy(update=found)
 
 
 def parse_sheet(text: str, file: Path | str) -> Sheet:
@@ -66,7 +74,11 @@ def parse_sheet(text: str, file: Path | str) -> Sheet:
 
     Raises JobError with the line at the first fault.
     """
-    source = TomlSource(text, file, JobError)
+    return sheet_of(TomlSource(text, file, JobError))
+
+
+def sheet_of(source: Source) -> Sheet:
+    """The sheet in the tables of a job file. Raises the source's error at the first fault."""
     for name in source.data:
         if name not in _KEYS:
             raise source.fault(
@@ -88,10 +100,12 @@ def parse_sheet(text: str, file: Path | str) -> Sheet:
         note=job.text("note", ""),
         language=language,
         controller_guide=job.text("controller_guide", ""),
+        procedure=job.text("procedure", ""),
+        date=job.day("date"),
     )
 
 
-def _tables(source: TomlSource, name: str) -> list[Table]:
+def _tables(source: Source, name: str) -> list[Table]:
     found = source.data.get(name)
     many = name in _MANY
     if found is None and name != "opening":
