@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
+JOBS = Path("jobs")
+"""The folder of the job files that a list was made into."""
 JOB_SUFFIX = ".job.toml"
 """Ending of a job file's name."""
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from handsfree.checks.limits import shipped_limits
+from handsfree.cli.procedure_choice import procedure_titles
 from handsfree.cli.terminal import echo
 from handsfree.controllers.guide_loader import load_guide
 from handsfree.errors import BadValue, HandsfreeError
@@ -15,7 +16,7 @@ from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
 from handsfree.job_file.loader import sheet_of, with_whole_paths
 from handsfree.language.wording import ENGLISH, languages
-from handsfree.procedure.loader import load_procedure, shipped_procedures
+from handsfree.procedure.loader import load_procedure
 
 _QUESTIONS = {
     "name": "Name of the opening, for example north entrance",
@@ -30,6 +31,7 @@ _SWINGS = {
     "pair, both leaves swing the same way": Swing.SAME_WAY,
     "pair, double egress": Swing.DOUBLE_EGRESS,
 }
+_SHOWN = 30
 
 
 class _Options:
@@ -94,20 +96,20 @@ def asked_sheet(stated: Mapping[str, str]) -> Sheet:
     return sheet_of_options(known)
 
 
-def procedure_titles(language: str) -> dict[str, str]:
-    """The names of the shipped procedures by their titles, up to the first period."""
-    loaded = (load_procedure(name, None, language) for name in shipped_procedures(language))
-    return {each.title.partition(". ")[0]: each.name for each in loaded}
-
-
-def choose(question: str, answers: Sequence[str], *, needed: bool = False) -> str:
+def choose(
+    question: str, answers: Sequence[str], *, shown: int = _SHOWN, needed: bool = False
+) -> str:
     """Prints numbered answers and returns the one whose number or words were typed.
 
-    '' for an empty line, unless an answer is ``needed``. Raises BadValue when the input ends.
+    Only the first are printed, at most 30, and any can be typed. '' for an empty line, unless an
+    answer is ``needed``. Raises BadValue when the input ends.
     """
     echo(f"{question}:")
-    for number, answer in enumerate(answers, start=1):
+    printed = answers[: min(shown, _SHOWN)]
+    for number, answer in enumerate(printed, start=1):
         echo(f"{number:>4}  {answer}")
+    if len(answers) > len(printed):
+        echo(f"      and {len(answers) - len(printed)} more: type a part of the name")
     while True:
         typed = _typed("Number: ", needed=needed)
         if not typed and not needed:

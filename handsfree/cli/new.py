@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from handsfree.cli.job_names import JOB_SUFFIX, slug
+from handsfree.cli.job_names import JOB_SUFFIX, JOBS, slug
 from handsfree.cli.job_questions import asked_sheet, sheet_of_options
 from handsfree.cli.jobs_of_list import write_jobs
 from handsfree.cli.terminal import echo
@@ -15,9 +15,6 @@ from handsfree.errors import JobError, JournalError
 from handsfree.exit_codes import ExitCode
 from handsfree.job.job import Sheet
 from handsfree.job_file.writer import job_text
-
-JOBS = Path("jobs")
-"""The folder for the job files of a list; 'handsfree visit' looks there as well."""
 
 
 @click.command()
