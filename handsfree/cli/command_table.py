@@ -17,6 +17,9 @@ COMMANDS: dict[str, Entry] = {
     "controllers": Entry(
         "controllers", "Lists the controllers' guides that come with the program."
     ),
+    "daily": Entry(
+        "daily", "Opens the daily walk of a door as a page for a phone, and saves it as a visit."
+    ),
     "demo": Entry("visit", "Plays a recorded visit through the real loop."),
     "export": Entry("export", "Writes a visit for other programs: JSON, or the readings as CSV."),
     "hear": Entry("hear", "Prints what is understood of sound files."),

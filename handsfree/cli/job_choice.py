@@ -22,6 +22,11 @@ class FoundJob(NamedTuple):
     sheet: Sheet
 
 
+def job_files(folder: Path) -> list[Path]:
+    """The job files in a folder and in its folder jobs, by name."""
+    return sorted(file for each in (folder, folder / JOBS) for file in each.glob(f"*{JOB_SUFFIX}"))
+
+
 def find_jobs(folder: Path) -> tuple[list[FoundJob], list[HandsfreeError]]:
     """The job files in a folder and its folder jobs, by day and door, and the faults of others.
 
@@ -29,7 +34,7 @@ def find_jobs(folder: Path) -> tuple[list[FoundJob], list[HandsfreeError]]:
     """
     found: list[FoundJob] = []
     faults: list[HandsfreeError] = []
-    for file in (*folder.glob(f"*{JOB_SUFFIX}"), *(folder / JOBS).glob(f"*{JOB_SUFFIX}")):
+    for file in job_files(folder):
         try:
             found.append(FoundJob(file, load_sheet(file, shipped_limits())))
         except HandsfreeError as error:
