@@ -67,7 +67,9 @@ def _of_step(state: State, w: Wording) -> Controls:
     step = task.step
     absent = (Button(say=w.say("page_skip"), label="not_there"),) if step.may_skip else ()
     if step.caution is not None and task.key not in state.progress.cautioned:
-        return Controls(buttons=(Button(say=step.word or "", look="good"),), promise=True)
+        return Controls(
+            buttons=(Button(say=w.name("word", step.word or "clear"), look="good"),), promise=True
+        )
     match step.waits:
         case "observation":
             good = Button(say=w.name("word", "in_order"), label="ok", look="good")
@@ -78,7 +80,10 @@ def _of_step(state: State, w: Wording) -> Controls:
         case "done":
             return Controls(buttons=(Button(say=w.name("word", "done"), look="good"),))
         case "caution":
-            return Controls(buttons=(Button(say=step.word or "", look="good"),), promise=True)
+            return Controls(
+                buttons=(Button(say=w.name("word", step.word or "clear"), look="good"),),
+                promise=True,
+            )
         case _:
             return Controls(words=True)
 

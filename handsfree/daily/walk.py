@@ -42,7 +42,7 @@ _ASKED = ("prompt", "caution", "readback", "repair")
 
 
 class Screen(Record):
-    """What the page shows: the question with its controls, and what was said before it.
+    """A page's content: the question with its controls, and what was said before it.
 
     ``turn`` counts the answers, so that a page that was sent twice answers once. ``step`` of
     ``steps`` is the place in the walk, 0 before its first step. ``brief`` is the question of a
@@ -175,7 +175,7 @@ class DailyWalk:
             self._take(self.words.say("page_not_applicable"))
 
     def screen(self) -> Screen:
-        """What the page shows while a walk is open."""
+        """The page's content while a walk is open."""
         state = self._state
         task, keys = state.task, [task.key for task in state.tasks]
         last = max((n for n, said in enumerate(self._said) if said.role in _ASKED), default=-1)

@@ -17,7 +17,7 @@ E = TypeVar("E", bound=StrEnum)
 
 
 class Source(Protocol):
-    """Where the tables of a job come from: a file, or a row of a list. ``data`` holds them."""
+    """The origin of a job's tables: a file, or a row of a list. ``data`` holds them."""
 
     data: dict[str, Any]
 

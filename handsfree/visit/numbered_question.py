@@ -27,7 +27,7 @@ class NumberedQuestion:
         """The index of the chosen answer; None after 'stop', or once the source has ended."""
         w = self._language.wording
         listed = [
-            w.say("numbered_answer", number=w.number(Decimal(number)), answer=answer)
+            f"{w.number(Decimal(number))}: {answer}."
             for number, answer in enumerate(answers, start=1)
         ]
         self._say(question, *listed)
