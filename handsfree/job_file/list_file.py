@@ -102,10 +102,7 @@ def _cells(book: Any) -> Iterable[tuple[Any, ...]]:
     """The cells of the first sheet, as far as the limits; a wrong size in the file is not used."""
     sheet = book.worksheets[0]
     sheet.reset_dimensions()
-    found: Iterable[tuple[Any, ...]] = sheet.iter_rows(
-        max_row=MOST_ROWS + 1, max_col=MOST_COLUMNS, values_only=True
-    )
-    return found
+    return (row[:MOST_COLUMNS] for row in sheet.iter_rows(values_only=True))
 
 
 def _shown(written: Any, stored: Any) -> str:
