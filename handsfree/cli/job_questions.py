@@ -116,7 +116,8 @@ def choose(
             return ""
         if typed.isdecimal() and 0 < int(typed[:6]) <= len(answers):
             return answers[int(typed) - 1]
-        named = [answer for answer in answers if typed and typed.lower() in answer.lower()]
+        looked_for = typed.lower() if typed and not typed.isdecimal() else None
+        named = [each for each in answers if looked_for and looked_for in each.lower()]
         if len(named) == 1:
             return named[0]
         several = f"'{typed}' can be {len(named)} of them" if named else f"there is no '{typed}'"

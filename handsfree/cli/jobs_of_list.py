@@ -31,8 +31,9 @@ def write_jobs(file: Path, folder: Path) -> bool:
         echo(f"handsfree: {file}: column '{heading}' is not read ({way_out})", err=True)
     faults = list(listed.faults)
     written: dict[str, int] = {}
+    known = shipped_limits()
     for door in listed.doors:
-        whole = with_whole_paths(door.sheet, file.parent, shipped_limits())
+        whole = with_whole_paths(door.sheet, file.parent, known)
         wrong = list(_wrong_names(listed, door, whole))
         if not wrong and (named := _written(listed, door, whole, folder, written)) is not None:
             wrong = [named]

@@ -117,10 +117,10 @@ def doors_of(rows: Sequence[Sequence[str]], file: Path) -> DoorList:
         if any(row):
             source = _Row(headings, number, row)
             found = list(source.faults())
-            if found:
+            if found or source.sheet is None:
                 faults += found
             else:
-                doors.append(ListedDoor(number, sheet_of(source)))
+                doors.append(ListedDoor(number, source.sheet))
     return DoorList(tuple(doors), tuple(faults), headings)
 
 
@@ -151,6 +151,7 @@ class _Row:
         }
         self._blamed: _Column | None = None
         self.data: dict[str, Any] = {}
+        self.sheet: Sheet | None = None
 
     def faults(self) -> Iterator[HandsfreeError]:
         """Every fault of the row; a wrong cell is left out to find the next."""
@@ -160,7 +161,7 @@ class _Row:
             try:
                 self._blamed = None
                 self._check_leaves()
-                sheet_of(self)
+                self.sheet = sheet_of(self)
             except JobError as fault:
                 yield fault
                 if self._blamed is None or self._blamed.key == "name":

@@ -62,7 +62,7 @@ def with_whole_paths(sheet: Sheet, folder: Path, known_limits: Collection[str]) 
     found = {
         key: str(file.resolve())
         for key in ("controller_guide", "procedure")
-        if (file := folder / getattr(sheet, key)).is_file()
+        if (named := getattr(sheet, key)) and (file := folder / named).is_file()
     }
     if sheet.limits not in known_limits:
         found["limits"] = str((folder / sheet.limits).resolve())

@@ -193,21 +193,3 @@ def test_files_that_a_row_names_lie_next_to_the_list(here):
     done = run("--list", write([HEAD, ["a", "", "", "own.toml", ""]], "lists/doors.csv"))
     assert done.exit_code == 2
     assert "own.toml" in done.output and "is not valid TOML" in done.output
-
-
-@pytest.mark.slow
-def test_five_thousand_doors_in_a_workbook(here):
-    import xlsxwriter
-
-    with xlsxwriter.Workbook("doors.xlsx") as book:
-        sheet = book.add_worksheet()
-        sheet.write_row(0, 0, ["name", "site", "swing", "width"])
-        for nth in range(1, 5001):
-            width = 300 if nth % 1000 == 0 else 36
-            sheet.write_row(nth, 0, [f"door {nth}", "Harbour Hall", "single", width])
-    done = run("--list", "doors.xlsx")
-    assert done.exit_code == 1
-    assert "Job files in jobs: 4995" in done.output
-    assert done.output.count("is not plausible") == 5
-    assert "row 5001, column 'width' '300'" in done.output
-    assert sheet_of("jobs/harbour-hall-door-4999.job.toml").opening.name == "door 4999"
