@@ -65,6 +65,10 @@ MAY_IMPORT: dict[str, set[str]] = {
         *(*COMMON, "clock", "data", "job", "language", "job_file", "checks", "procedure"),
         *("journal", "visit_record", "dialogue", "recognition", "synthesis", "visit", "reports"),
     },
+    "daily": {
+        *("errors", "clock", "job", "language", "job_file", "checks", "procedure", "journal"),
+        *("visit_record", "dialogue", "recognition", "visit", "reports", "office", "phone"),
+    },
     "training": {"data", "language", "timing", "audio", "recognition", "sample_rate"},
     "rehearsal": {
         *(*COMMON, "sample_rate", "job", "language", "job_file", "checks", "procedure", "timing"),

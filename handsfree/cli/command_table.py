@@ -17,6 +17,9 @@ COMMANDS: dict[str, Entry] = {
     "controllers": Entry(
         "controllers", "Lists the controllers' guides that come with the program."
     ),
+    "daily": Entry(
+        "daily", "Opens the daily walk of a door as a page for a phone, and saves it as a visit."
+    ),
     "demo": Entry("visit", "Plays a recorded visit through the real loop."),
     "export": Entry("export", "Writes a visit for other programs: JSON, CSV, XLSX, calendar."),
     "hear": Entry("hear", "Prints what is understood of sound files."),
@@ -25,6 +28,7 @@ COMMANDS: dict[str, Entry] = {
     "limits": Entry("limits", "Lists the limit sets, with the source of every value."),
     "model": Entry("model", "Shows the speech model in use, or changes it."),
     "motion": Entry("motion", "Measures a leaf from a phone's log of rotation rates."),
+    "new": Entry("new", "Writes a job file: from answers, a last visit, or a list of doors."),
     "office": Entry("office", "Opens visits in the browser: listen, correct, decide, sign off."),
     "pack": Entry("pack", "Packs a visit into one file to mail."),
     "phone": Entry("phone", "Builds the companion as a web app for a phone, and serves it."),

@@ -45,18 +45,18 @@ class Conversation:
             case ev.Said(text=text) if text == self._told:
                 self._told = None
             case ev.Said(text=text, role=role):
-                self._line("who_tool", text, _STYLE.get(role, ""))
+                self.line("who_tool", text, _STYLE.get(role, ""))
             case ev.Heard(text=text, meaning=None) if not self._standing_by:
                 self._missed = text
             case ev.Heard(text=text, meaning=None):
-                self._line("who_heard", f"{text}  ({self._w.say('heard_missed')})", "dim")
+                self.line("who_heard", f"{text}  ({self._w.say('heard_missed')})", "dim")
             case ev.Heard(text=text):
-                self._line("who_heard", text, "bold")
+                self.line("who_heard", text, "bold")
             case ev.TailRecovered(kept_as=kept_as):
-                self._line("who_journal", self._w.say("tail_aside", file=kept_as), "dim")
+                self.line("who_journal", self._w.say("tail_aside", file=kept_as), "dim")
             case ev.Fault(what=what) if what in _TOLD:
                 self._told = self._w.say(f"fault_{what}")
-                self._line("who_tool", self._told, "bold red" if what in _LOST else "green")
+                self.line("who_tool", self._told, "bold red" if what in _LOST else "green")
             case ev.StoodBy():
                 self._standing_by = True
             case ev.CarriedOn():
@@ -73,9 +73,10 @@ class Conversation:
             or (isinstance(after, ev.OpenSettled) and after.by is not None)
         )
         became = self._w.say("heard_kept" if kept else "heard_missed")
-        self._line("who_heard", f"{text}  ({became})", "" if kept else "dim")
+        self.line("who_heard", f"{text}  ({became})", "" if kept else "dim")
 
-    def _line(self, who: str, text: str, style: str) -> None:
+    def line(self, who: str, text: str, style: str = "") -> None:
+        """Prints a line after the name of who speaks ('who_tool', 'who_heard')."""
         if self._gone:
             return
         begin = Text(f"{self._w.say(who):>8}  ", style="dim")

@@ -5,7 +5,6 @@ The commands are ``handsfree visit``, ``handsfree resume`` and ``handsfree demo`
 
 from __future__ import annotations
 
-import re
 from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any, get_args
@@ -16,13 +15,18 @@ from rich.console import Console
 from handsfree import __version__
 from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.cli.console import new_console
+from handsfree.cli.job_choice import choose_job
+from handsfree.cli.job_names import slug
 from handsfree.cli.live_view import view_option, watchers
 from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_options
 from handsfree.cli.output_file import SUMMARY, keep_summary
 from handsfree.cli.photos import take_in
+from handsfree.cli.procedure_choice import NAME_PROCEDURE, asked_procedure
 from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
 from handsfree.cli.shutdown import ends_when_told
+from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_setup import (
+    SOUND,
     TYPED,
     ears_name,
     open_ears,
@@ -33,7 +37,7 @@ from handsfree.cli.visit_setup import (
 from handsfree.clock import SystemClock, zone_here
 from handsfree.controllers.guide_loader import load_guide
 from handsfree.data import data_folder
-from handsfree.errors import JournalError
+from handsfree.errors import JobError, JournalError
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Sheet
 from handsfree.job_file.loader import load_sheet
@@ -50,6 +54,7 @@ from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import clock_set_back
 from handsfree.visit.last_visit import visit_reader
+from handsfree.visit.numbered_question import NumberedQuestion
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 
@@ -63,9 +68,14 @@ KEEP_LESS = "handsfree settings set keep_clips readings"
 
 
 @click.command()
-@click.option("--job", type=click.Path(path_type=Path), required=True, help="The job file (TOML).")
 @click.option(
-    "--procedure", default=PROCEDURE, show_default=True, help="A procedure's name or file."
+    "--job",
+    type=click.Path(path_type=Path),
+    help="The job file (TOML); by default you choose one of today's.",
+)
+@click.option(
+    "--procedure",
+    help="A procedure's name or file; by default that of the job file, or you are asked.",
 )
 @click.option(
     "--controller",
@@ -87,8 +97,8 @@ KEEP_LESS = "handsfree settings set keep_clips readings"
     help="The visit's folder; by default below visits/, named after the job's reference.",
 )
 def visit(
-    job: Path,
-    procedure: str,
+    job: Path | None,
+    procedure: str | None,
     controller: str | None,
     language: str | None,
     sound: Path | None,
@@ -100,10 +110,13 @@ def visit(
 ) -> None:
     """Runs a visit: by microphone, from a recording, or typed.
 
-    With a microphone you can type lines at any time, too. Try sound-check first.
+    Without --job it lists the job files here and in jobs/ by number, those of today and before.
+    'handsfree new' writes one. With a microphone you can type lines at any time, too. Try
+    sound-check first.
 
     \b
     Examples:
+      handsfree visit
       handsfree visit --job harbour-hall.job.toml
       handsfree visit --job harbour-hall.job.toml --headset --microphone "USB headset"
       handsfree visit --job harbour-hall.job.toml --typed
@@ -111,13 +124,15 @@ def visit(
       handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
     """
     name = _source(sound, typed, devices)
-    sheet = load_sheet(job, shipped_limits(), visit_reader(SystemClock().utc().date()))
+    today = SystemClock().utc().astimezone().date()
+    sheet = load_sheet(job or choose_job(today), shipped_limits(), visit_reader(today))
     if language is not None:
         sheet = sheet.model_copy(update={"language": wording(language).language})
     live = live_of(load_settings(), devices)
     out = out or _new_folder(sheet)
     guide = controller or sheet.controller_guide or load_settings().controller_guide or ""
-    _run(out, sheet, procedure, name, guide, live, view=view, confirm=confirm)
+    chosen = procedure or sheet.procedure
+    _run(out, sheet, chosen, name, guide, live, view=view, confirm=confirm)
 
 
 @click.command()
@@ -242,17 +257,32 @@ def _run(
     view: bool = False,
     confirm: Confirm | None = None,
 ) -> None:
-    """Runs a whole visit into a new folder, which is made once every input has been read."""
+    """Runs a whole visit into a new folder, which is made once every input has been read.
+
+    A procedure that nobody named ('') is asked for first; of a recording it has to be named.
+    """
+    if not procedure_name and name.startswith(SOUND):
+        raise JobError("the job names no procedure", way_out=NAME_PROCEDURE)
     with ends_when_told(folder), ExitStack() as stack:
-        procedure = _procedure(procedure_name, controller, sheet.language)
+        procedure = (
+            _procedure(procedure_name, controller, sheet.language) if procedure_name else None
+        )
         limits, settings = load_limits(sheet.limits), load_settings()
         language = Language.load(language=sheet.language)
         console = _console()
         watch, on_block = watchers(console, language.wording, stack, view=view, typed=name == TYPED)
         ears, model = open_ears(name, language, live, stack, on_block=on_block)
+        if not name.startswith(SOUND):  # the speech of a recorded visit goes into its folder
+            mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
+            stack.callback(mouth.close)
+        if procedure is None:
+            shown = Conversation(console, language.wording).line
+            asked = asked_procedure(NumberedQuestion(ears, mouth, language, shown), language)
+            procedure = _procedure(asked, controller, sheet.language)
         journal = stack.enter_context(Journal.create(folder))
-        mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
-        stack.callback(mouth.close)
+        if name.startswith(SOUND):
+            mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
+            stack.callback(mouth.close)
         if (ear := second_ear(name, settings, language)) is not None:
             stack.callback(ear.close)
         visit = Visit(
@@ -327,8 +357,7 @@ def _finish(folder: Path, console: Console, w: Wording) -> None:
 
 
 def _new_folder(sheet: Sheet) -> Path:
-    name = re.sub(r"[^a-z0-9]+", "-", sheet.reference.lower())[:80].strip("-") or "visit"
-    return VISITS / f"{name}-{_now()}"
+    return VISITS / f"{slug(sheet.reference, 'visit')}-{_now()}"
 
 
 def _now() -> str:

@@ -104,8 +104,9 @@ class LastVisit(Record):
 class Sheet(Record):
     """The content of a job file, as it is before the visit begins.
 
-    ``controller_guide`` is the name or file of the controller's guide, '' where none is named.
-    ``last_visit`` is what the last visit left, None where the job file names none.
+    ``controller_guide`` is the name or file of the controller's guide, ``procedure`` that of the
+    procedure, and ``date`` the day that the visit is planned for ('YYYY-MM-DD'); each is '' where
+    the file does not tell. ``last_visit`` is what the last visit left, None where none is named.
     """
 
     reference: str
@@ -118,6 +119,8 @@ class Sheet(Record):
     language: str = "en"
     controller_guide: str = Field(default="", exclude_if=lambda guide: not guide)
     last_visit: LastVisit | None = Field(default=None, exclude_if=lambda last: last is None)
+    procedure: str = Field(default="", exclude_if=lambda procedure: not procedure)
+    date: str = Field(default="", exclude_if=lambda date: not date)
 
 
 class Job(Record):

@@ -21,7 +21,7 @@ from handsfree.job.opening import (
 from handsfree.job.quantity import SWITCH_RANGE
 from handsfree.job_file.features import OPENING_FEATURES, told_features, untold
 from handsfree.job_file.leaves import LEAF_KEYS, parse_leaves
-from handsfree.job_file.table import Table
+from handsfree.job_file.table import Source, Table
 from handsfree.language.door_words import clash_words
 from handsfree.language.wording import ENGLISH, languages, wording
 from handsfree.toml_source import TomlSource, file_bytes, nearest
@@ -29,7 +29,7 @@ from handsfree.toml_source import TomlSource, file_bytes, nearest
 _KEYS = {
     "job": (
         *("reference", "site", "technician", "units", "limits", "note", "language"),
-        *("controller_guide", "last_visit"),
+        *("controller_guide", "procedure", "date", "last_visit"),
     ),
     "opening": (
         *("name", "operator", "held_open_by_sensor", "switch_range", "controller_removed"),
@@ -49,9 +49,9 @@ def load_sheet(
 ) -> Sheet:
     """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
 
-    The paths of a limits file, a guide and the last visit are relative to the job file.
-    ``read_visit`` reads the last visit; without it the last visit is left out. Raises JobError with
-    the line of the first fault.
+    The paths of a limits file, a guide, a procedure and the last visit are relative to the job
+    file. ``read_visit`` reads the last visit; without it the last visit is left out. Raises
+    JobError with the line of the first fault.
     """
     try:
         text = file_bytes(file).decode("utf-8")
@@ -60,11 +60,19 @@ def load_sheet(
             "the job file cannot be read", file=file, way_out="give a job file (TOML)"
         ) from error
     sheet = parse_sheet(text, file, read_visit)
-    if (beside := file.parent / sheet.controller_guide).is_file():
-        sheet = sheet.model_copy(update={"controller_guide": str(beside.resolve())})
-    if sheet.limits in known_limits:
-        return sheet
-    return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})
+    return with_whole_paths(sheet, file.parent, known_limits)
+
+
+def with_whole_paths(sheet: Sheet, folder: Path, known_limits: Collection[str]) -> Sheet:
+    """The sheet with the files that it names below ``folder`` by their whole path."""
+    found = {
+        key: str(file.resolve())
+        for key in ("controller_guide", "procedure")
+        if (named := getattr(sheet, key)) and (file := folder / named).is_file()
+    }
+    if sheet.limits not in known_limits:
+        found["limits"] = str((folder / sheet.limits).resolve())
+    return sheet.model_copy(update=found)
 
 
 def parse_sheet(text: str, file: Path | str, read_visit: ReadVisit | None = None) -> Sheet:
@@ -72,7 +80,14 @@ def parse_sheet(text: str, file: Path | str, read_visit: ReadVisit | None = None
 
     Raises JobError with the line at the first fault.
     """
-    source = TomlSource(text, file, JobError)
+    return sheet_of(TomlSource(text, file, JobError), Path(file).parent, read_visit)
+
+
+def sheet_of(source: Source, beside: Path = Path(), read_visit: ReadVisit | None = None) -> Sheet:
+    """The sheet in the tables of a job file, whose last visit is named from ``beside``.
+
+    Raises the source's error at the first fault.
+    """
     for name in source.data:
         if name not in _KEYS:
             raise source.fault(
@@ -94,7 +109,9 @@ def parse_sheet(text: str, file: Path | str, read_visit: ReadVisit | None = None
         note=job.text("note", ""),
         language=language,
         controller_guide=job.text("controller_guide", ""),
-        last_visit=_last_visit(job, opening.text("name"), Path(file).parent, read_visit),
+        procedure=job.text("procedure", ""),
+        date=job.day("date"),
+        last_visit=_last_visit(job, opening.text("name"), beside, read_visit),
     )
 
 
@@ -115,7 +132,7 @@ def _last_visit(
         ) from error
 
 
-def _tables(source: TomlSource, name: str) -> list[Table]:
+def _tables(source: Source, name: str) -> list[Table]:
     found = source.data.get(name)
     many = name in _MANY
     if found is None and name != "opening":

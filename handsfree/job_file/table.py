@@ -2,24 +2,42 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from handsfree.errors import BadValue, HandsfreeError
 from handsfree.job.job import UnitFamily
 from handsfree.job.quantity import ValueRange
 from handsfree.job.unit import Family, Measure, Unit, parse_measure
-from handsfree.toml_source import TomlSource, nearest
+from handsfree.toml_source import nearest
 
 E = TypeVar("E", bound=StrEnum)
+
+
+class Source(Protocol):
+    """The origin of a job's tables: a file, or a row of a list. ``data`` holds them."""
+
+    data: dict[str, Any]
+
+    def fault(
+        self,
+        message: str,
+        table: str = "",
+        nth: int = 0,
+        key: str | None = None,
+        way_out: str | None = None,
+    ) -> HandsfreeError:
+        """An error that names the place of a table or key."""
+        ...
 
 
 class Table:
     """One table of a file; a value that does not fit is reported with its line."""
 
     def __init__(
-        self, source: TomlSource, name: str, nth: int, values: dict[str, Any], keys: tuple[str, ...]
+        self, source: Source, name: str, nth: int, values: dict[str, Any], keys: tuple[str, ...]
     ) -> None:
         self._source, self._name, self._nth, self._values = source, name, nth, values
         for key in values:
@@ -64,6 +82,18 @@ class Table:
         if not isinstance(value, bool):
             raise self.fault(f"'{key}' is neither true nor false", key, f"write {key} = true")
         return value
+
+    def day(self, key: str) -> str:
+        """A day as 'YYYY-MM-DD'; '' if the key is missing."""
+        value = self._values.get(key, "")
+        written = str(value) if type(value) in (str, date) else ""
+        if key in self._values:
+            try:
+                return date.fromisoformat(written).isoformat()
+            except ValueError:
+                way_out = f"write {key} = 2026-12-01: year, month, day"
+                raise self.fault(f"'{key}' is not a day", key, way_out) from None
+        return ""
 
     def word(self, key: str, known: tuple[str, ...], default: str | None = None) -> str:
         """One word of a list."""

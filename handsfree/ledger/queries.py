@@ -165,6 +165,23 @@ def search(ledger: Ledger, words: str, most: int = MOST) -> list[Found]:
     return [Found(**row) for row in _rows(ledger, asked)]
 
 
+def last_folder(ledger: Ledger, words: str) -> str:
+    """The folder of the last complete visit to an opening, or of its last one.
+
+    ``words`` are of its site and name, as in ``history``. Raises LedgerError as it does.
+    """
+    key, _, _ = _opening(ledger, words)
+    v = t.visits.c
+    asked = (
+        select(t.journals.c.folder)
+        .join_from(t.visits, t.journals, t.journals.c.visit_id == v.id)
+        .where(v.opening_id == key)
+        .order_by(v.complete.desc(), v.ended.desc(), v.id)
+        .limit(1)
+    )
+    return str(_rows(ledger, asked)[0]["folder"])
+
+
 def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
     """The one opening that the words mean: key, site and name."""
     o = t.openings.c

@@ -30,15 +30,23 @@ class Guard:
 
     ``names`` are the hosts that we go by; where ``any_address`` is true any bare address is one
     as well: only a name can be pointed elsewhere. ``token`` is asked for unless it is None.
+    ``called`` is the name of what is served, for the refusals.
     """
 
     def __init__(
-        self, app: ASGIApp, names: Iterable[str], *, any_address: bool, token: str | None
+        self,
+        app: ASGIApp,
+        names: Iterable[str],
+        *,
+        any_address: bool,
+        token: str | None,
+        called: str = "The office",
     ) -> None:
         self._app = app
         self._names = frozenset(name.lower() for name in names)
         self._any_address = any_address
         self._token = token
+        self._called = called
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """ASGI."""
@@ -60,7 +68,7 @@ class Guard:
     def _refusal(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
         if not self._is_ours(headers.getlist("host")):
-            return PlainTextResponse("The office does not go by this name.\n", 421)
+            return PlainTextResponse(f"{self._called} does not go by this name.\n", 421)
         if scope["method"] not in ("GET", "HEAD", "POST"):
             return PlainTextResponse("Not here.\n", 405)
         if scope["method"] == "POST":
@@ -71,7 +79,7 @@ class Guard:
                 return PlainTextResponse("This form comes from another site.\n", 403)
             length = headers.get("content-length", "0")
             if not length.isdecimal() or int(length) > LARGEST:
-                return PlainTextResponse("That is too much for a form of the office.\n", 413)
+                return PlainTextResponse("That is too much for this form.\n", 413)
         return self._token_refusal(scope, headers)
 
     def _is_ours(self, hosts: list[str]) -> bool:
@@ -88,7 +96,7 @@ class Guard:
         query = parse_qs(scope["query_string"].decode("latin-1"))
         if (sent := query.pop("token", [""])[-1]) and scope["method"] == "GET":
             if not same(sent, self._token):
-                return PlainTextResponse("This is not the token of the office.\n", 401)
+                return PlainTextResponse("This is not the token.\n", 401)
             rest = f"?{urlencode(query, doseq=True)}" if query else ""
             response: Response = RedirectResponse(f"/{quote(path.lstrip('/'))}{rest}", 303)
             give_token(response, sent)
@@ -97,7 +105,7 @@ class Guard:
             return None
         if scope["method"] == "GET":
             return RedirectResponse("/token", 303)
-        return PlainTextResponse("The office asks for its token first.\n", 401)
+        return PlainTextResponse(f"{self._called} asks for its token first.\n", 401)
 
 
 def give_token(response: Response, token: str) -> None:

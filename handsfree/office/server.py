@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 import uvicorn
 from platformdirs import user_cache_dir
+from starlette.applications import Starlette
 
 from handsfree.errors import OfficeError
 from handsfree.office.access_guard import is_loopback, names_of
@@ -47,22 +48,32 @@ def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> N
         raise OfficeError(
             "there is no such folder", file=root, way_out="name a visit, or a folder of them"
         )
+
+    def office(house: OfficeSetup) -> Starlette:
+        return Office(root, house._replace(kept=rows_file(cache_folder(), root))).app()
+
+    serve_app(office, host, port, told)
+
+
+def serve_app(
+    app_of: Callable[[OfficeSetup], Starlette],
+    host: str,
+    port: int,
+    told: Callable[[Served], None],
+) -> None:
+    """Serves an application behind a token until it is interrupted.
+
+    ``app_of`` makes it, ``told`` is called when it begins. Raises OfficeError for an address or a
+    port that cannot be used.
+    """
     listening = _listening(host, port)
     names, any_address = names_of(host)
-    cache = cache_folder()
-    key = key_in(cache)
+    key = key_in(cache_folder())
     token = token_of(key) if is_loopback(host) else secrets.token_urlsafe(16)
-    house = OfficeSetup(
-        names=names,
-        any_address=any_address,
-        token=token,
-        key=key,
-        kept=rows_file(cache, root),
-    )
-    office = Office(root, house)
+    app = app_of(OfficeSetup(names=names, any_address=any_address, token=token, key=key))
     address = _address(host, listening.getsockname()[1], token)
     config = uvicorn.Config(
-        office.app(),
+        app,
         log_level="warning",
         access_log=False,
         server_header=False,
@@ -145,7 +156,7 @@ def _listening(host: str, port: int) -> socket.socket:
         reason = (error.strerror or str(error)).lower()
         raise OfficeError(
             f"it cannot be reached at {host}, port {port}: {reason}",
-            way_out="another office may run there: give another --port, or 0 for a free one",
+            way_out="another one may run there: give another --port, or 0 for a free one",
         ) from error
     return listening
 

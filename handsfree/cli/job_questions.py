@@ -1,0 +1,162 @@
+"""Asks for a new job at the keyboard, or takes it from options."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from handsfree.checks.limits import shipped_limits
+from handsfree.cli.procedure_choice import procedure_titles
+from handsfree.cli.terminal import echo
+from handsfree.controllers.guide_loader import load_guide
+from handsfree.errors import BadValue, HandsfreeError
+from handsfree.job.job import Sheet
+from handsfree.job.opening import Swing
+from handsfree.job_file.loader import sheet_of, with_whole_paths
+from handsfree.language.wording import ENGLISH, languages
+from handsfree.procedure.loader import load_procedure
+
+_QUESTIONS = {
+    "name": "Name of the opening, for example north entrance",
+    "site": "Building",
+    "reference": "Number of the work order",
+    "technician": "Technician",
+    "date": "Day of the visit, for example 2026-12-01",
+    "language": f"Language of the visit, one of {', '.join(languages())}",
+}
+_SWINGS = {
+    "single leaf": Swing.SINGLE,
+    "pair, both leaves swing the same way": Swing.SAME_WAY,
+    "pair, double egress": Swing.DOUBLE_EGRESS,
+}
+_SHOWN = 30
+
+
+class _Options:
+    """What was stated, as the tables of a job file; an error names the option."""
+
+    def __init__(self, stated: Mapping[str, str]) -> None:
+        job = {key: value for key, value in stated.items() if key not in ("name", "swing")}
+        opening = {key: value for key, value in stated.items() if key in ("name", "swing")}
+        self.data: dict[str, Any] = {"job": job, "opening": {"name": "a door"} | opening}
+
+    def fault(
+        self,
+        message: str,
+        table: str = "",
+        nth: int = 0,
+        key: str | None = None,
+        way_out: str | None = None,
+    ) -> HandsfreeError:
+        """The error of an option."""
+        option = (key or "").replace("controller_guide", "controller").replace("_", "-")
+        return BadValue(f"--{option}: {message}" if option else message, way_out=way_out)
+
+
+def sheet_of_options(stated: Mapping[str, str], sheet: Sheet | None = None) -> Sheet:
+    """The sheet of the options alone, or ``sheet`` with what they state.
+
+    Raises BadValue for a value that cannot be, and the error of a procedure or a guide that cannot
+    be used.
+    """
+    stated = {key: " ".join(value.split()) for key, value in stated.items()}
+    for key, value in stated.items():
+        _check(key, value)
+    told = sheet_of(_Options(stated))
+    if sheet is not None:
+        update = {key: getattr(told, key) for key in stated}
+        told = sheet.model_copy(update=update)
+    told = with_whole_paths(told, Path.cwd(), shipped_limits())
+    if told.procedure:
+        load_procedure(told.procedure, None, told.language)
+    if told.controller_guide:
+        load_guide(told.controller_guide, told.language)
+    return told
+
+
+def asked_sheet(stated: Mapping[str, str]) -> Sheet:
+    """The sheet of what somebody types; what is ``stated`` is not asked for.
+
+    An empty answer leaves a question to the visit. A value that cannot be is asked for again.
+    Raises BadValue when the input ends before the opening has a name.
+    """
+    echo("Press Enter to leave a question to the visit.")
+    known = dict(stated)
+    for key, question in _QUESTIONS.items():
+        if key not in known and (answer := _asked(question, key)):
+            known[key] = answer
+    if swing := choose("The door is a", tuple(_SWINGS)):
+        known["swing"] = _SWINGS[swing]
+    if "procedure" not in known:
+        titles = procedure_titles(known.get("language", ENGLISH))
+        if title := choose("Visit", tuple(titles)):
+            known["procedure"] = titles[title]
+    return sheet_of_options(known)
+
+
+def choose(
+    question: str, answers: Sequence[str], *, shown: int = _SHOWN, needed: bool = False
+) -> str:
+    """Prints numbered answers and returns the one whose number or words were typed.
+
+    Only the first are printed, at most 30, and any can be typed. '' for an empty line, unless an
+    answer is ``needed``. Raises BadValue when the input ends.
+    """
+    echo(f"{question}:")
+    printed = answers[: min(shown, _SHOWN)]
+    for number, answer in enumerate(printed, start=1):
+        echo(f"{number:>4}  {answer}")
+    if len(answers) > len(printed):
+        echo(f"      and {len(answers) - len(printed)} more: type a part of the name")
+    while True:
+        typed = _typed("Number: ", needed=needed)
+        if not typed and not needed:
+            return ""
+        if typed.isdecimal() and 0 < int(typed[:6]) <= len(answers):
+            return answers[int(typed) - 1]
+        looked_for = typed.lower() if typed and not typed.isdecimal() else None
+        named = [each for each in answers if looked_for and looked_for in each.lower()]
+        if len(named) == 1:
+            return named[0]
+        several = f"'{typed}' can be {len(named)} of them" if named else f"there is no '{typed}'"
+        echo(f"{several}: type a number from 1 to {len(answers)}")
+
+
+def _asked(question: str, key: str) -> str:
+    """An answer in free words; the name is asked for until there is one."""
+    while True:
+        typed = _typed(f"{question}: ", needed=key == "name")
+        try:
+            if typed:
+                _check(key, typed)
+                sheet_of(_Options({key: typed}))
+            if typed or key != "name":
+                return typed
+        except BadValue as error:
+            echo(str(error).partition(": ")[2])
+
+
+def _typed(prompt: str, *, needed: bool) -> str:
+    """A line without its end; '' at the end of the input, which is an error if it is ``needed``."""
+    echo(prompt, nl=False)
+    sys.stdout.flush()
+    line = sys.stdin.readline()
+    if not line:
+        echo()
+        if needed:
+            raise BadValue("the input ended before it was answered", way_out=_WITHOUT_QUESTIONS)
+    return " ".join(line.split())
+
+
+_WITHOUT_QUESTIONS = "name the job by options: see --help"
+
+
+def _check(key: str, value: str) -> None:
+    """Raises BadValue for a text that no file or page could show."""
+    option = key.replace("_", "-")
+    if not value.isprintable():
+        raise BadValue(f"--{option}: it has characters that cannot be seen", way_out="type it anew")
+    if len(value) > 200:
+        raise BadValue(f"--{option}: it is longer than 200 characters", way_out="shorten it")

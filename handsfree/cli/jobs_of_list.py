@@ -1,0 +1,113 @@
+"""Writes the job files of a list of doors, and names each row that is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import cache
+from pathlib import Path
+
+from handsfree.checks.limits import load_limits, shipped_limits
+from handsfree.cli.job_names import JOB_SUFFIX, slug
+from handsfree.cli.terminal import echo
+from handsfree.controllers.guide_loader import load_guide
+from handsfree.errors import HandsfreeError, JobError
+from handsfree.job.job import Sheet
+from handsfree.job_file.door_list import DoorList, ListedDoor, doors_of, unread_words
+from handsfree.job_file.list_file import read_rows
+from handsfree.job_file.loader import with_whole_paths
+from handsfree.job_file.writer import job_text
+from handsfree.procedure.loader import load_procedure
+
+
+def write_jobs(file: Path, folder: Path) -> bool:
+    """Writes the good rows of a list into a folder; True if a row was wrong.
+
+    Wrong rows and columns that nothing reads are named on stderr. Raises JobError for a list that
+    cannot be used, or in which no row can.
+    """
+    listed = doors_of(read_rows(file), file)
+    for heading in listed.headings.unread:
+        way_out = unread_words(heading)
+        echo(f"handsfree: {file}: column '{heading}' is not read ({way_out})", err=True)
+    faults = list(listed.faults)
+    written: dict[str, int] = {}
+    known = shipped_limits()
+    for door in listed.doors:
+        whole = with_whole_paths(door.sheet, file.parent, known)
+        wrong = list(_wrong_names(listed, door, whole))
+        if not wrong and (named := _written(listed, door, whole, folder, written)) is not None:
+            wrong = [named]
+        faults += wrong
+    for fault in faults:
+        echo(f"handsfree: {fault}", err=True)
+    if not written:
+        raise JobError("no job file was written", file=file, way_out="correct the rows named above")
+    echo(f"Job files in {folder}: {len(written)}")
+    if faults:
+        echo(f"Faults in the list: {len(faults)}. Correct them and run it again.")
+    return bool(faults)
+
+
+def _wrong_names(listed: DoorList, door: ListedDoor, sheet: Sheet) -> Iterator[HandsfreeError]:
+    """The faults of the procedure, the guide and the limits that a row names."""
+    for key, load in (("procedure", _procedure), ("controller_guide", _guide), ("limits", _limits)):
+        if (named := getattr(sheet, key)) and (why := load(named, sheet.language)) is not None:
+            told = getattr(door.sheet, key)
+            yield listed.headings.fault(door.row, key, told, why.message, why.way_out)
+
+
+def _fault_of(load: Callable[[], object]) -> HandsfreeError | None:
+    try:
+        load()
+    except HandsfreeError as error:
+        return error
+    return None
+
+
+@cache
+def _procedure(name: str, language: str) -> HandsfreeError | None:
+    return _fault_of(lambda: load_procedure(name, None, language))
+
+
+@cache
+def _guide(name: str, language: str) -> HandsfreeError | None:
+    return _fault_of(lambda: load_guide(name, language))
+
+
+@cache
+def _limits(name: str, language: str) -> HandsfreeError | None:
+    return _fault_of(lambda: load_limits(name))
+
+
+def _written(
+    listed: DoorList, door: ListedDoor, sheet: Sheet, folder: Path, written: dict[str, int]
+) -> HandsfreeError | None:
+    """Writes a row's job file, and notes its text; the fault where that cannot be done.
+
+    A file that is there with the same text counts as written: a corrected list is run again.
+    """
+    text = job_text(sheet, f"From row {door.row} of {listed.headings.file.name}")
+    known = text.partition("\n")[2]
+    if known in written:
+        message = f"it is the same door as in row {written[known]}"
+        return listed.headings.fault(door.row, "name", sheet.opening.name, message, "leave one out")
+    named = sheet.reference if sheet.reference != sheet.opening.name else sheet.site
+    stem = slug(f"{named} {sheet.opening.name}", "door")
+    folder.mkdir(parents=True, exist_ok=True)
+    for nth in range(1, len(written) + 2):
+        file = folder / f"{stem}{'' if nth == 1 else f'-{nth}'}{JOB_SUFFIX}"
+        try:
+            with file.open("x", encoding="utf-8") as new:
+                new.write(text)
+        except FileExistsError:
+            there = file.read_text(encoding="utf-8", errors="replace").partition("\n")[2]
+            if there == known:
+                break
+            if there not in written:
+                message, way_out = f"{file} is there already, and differs", "remove that file"
+                value = sheet.opening.name
+                return listed.headings.fault(door.row, "name", value, message, way_out)
+        else:
+            break
+    written[known] = door.row
+    return None

@@ -1,0 +1,128 @@
+"""Writes job files: from answers, from a door's last visit, or from a list of doors."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from handsfree.cli.job_names import JOB_SUFFIX, JOBS, slug
+from handsfree.cli.job_questions import asked_sheet, sheet_of_options
+from handsfree.cli.jobs_of_list import write_jobs
+from handsfree.cli.terminal import echo
+from handsfree.errors import JobError, JournalError
+from handsfree.exit_codes import ExitCode
+from handsfree.job.job import Sheet
+from handsfree.job_file.writer import job_text
+
+
+@click.command()
+@click.option("--name", help="The name of the opening; nothing is asked then.")
+@click.option(
+    "--from",
+    "visit",
+    type=click.Path(path_type=Path),
+    help="Take the door from this visit, with all that was found out.",
+)
+@click.option("--door", help="Take the door from its last visit, as the ledger has it.")
+@click.option(
+    "--ledger",
+    envvar="HANDSFREE_LEDGER",
+    help="The ledger for --door: a file, sqlite:///FILE or postgresql://USER@HOST/NAME.",
+)
+@click.option(
+    "--list",
+    "doors",
+    type=click.Path(path_type=Path),
+    help="Write a job file for each row of this list of doors (CSV or XLSX).",
+)
+@click.option("--reference", help="The number of the work order.")
+@click.option("--site", help="The building.")
+@click.option("--technician", help="Who makes the visit.")
+@click.option("--date", help="The day of the visit: 2026-12-01.")
+@click.option("--procedure", help="A procedure's name or file.")
+@click.option("--controller", "controller_guide", help="The guide of the controller.")
+@click.option("--language", help="The language of the visit.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="The job file; by default named after the door. With --list the folder, by default jobs.",
+)
+def new(
+    visit: Path | None,
+    door: str | None,
+    ledger: str | None,
+    doors: Path | None,
+    out: Path | None,
+    **stated: str | None,
+) -> None:
+    """Writes a job file: from answers, a last visit, or a list of doors.
+
+    Without an option it asks, one line at a time; Enter leaves a question to the visit. The first
+    row of a list names its columns, in any order: name, site, reference, technician, date,
+    procedure, swing, width and so on (docs/jobs.md). A wrong row is named with its column, its
+    value and the way out, and the others are written: then the exit code is 1.
+
+    \b
+    Examples:
+      handsfree new
+      handsfree new --name "north entrance" --site "Harbour Hall" --procedure yearly-service
+      handsfree new --from visits/hh-0417-20261130-091500
+      handsfree new --door "harbour north"
+      handsfree new --list doors.xlsx --out jobs
+    """
+    if sum(each is not None for each in (stated["name"], visit, door, doors)) > 1:
+        raise click.UsageError("give only one of --name, --from, --door and --list")
+    options = {key: value for key, value in stated.items() if value is not None}
+    if doors is not None:
+        if options:
+            raise click.UsageError("a list has its own columns: leave out the other options")
+        found_wrong = write_jobs(doors, out or JOBS)
+        sys.exit(ExitCode.FOUND if found_wrong else ExitCode.DONE)
+    came_from = ""
+    if visit is not None or door is not None:
+        folder = visit if visit is not None else _last_visit(door or "", ledger)
+        sheet, came_from = _of_visit(folder), f"From the visit in {folder}"
+        sheet = sheet_of_options(options, sheet)
+    else:
+        sheet = sheet_of_options(options) if "name" in options else asked_sheet(options)
+    file = out or Path(f"{slug(sheet.reference, 'job')}{JOB_SUFFIX}")
+    _write(file, job_text(sheet, came_from))
+    echo(f"Written: {file}")
+    echo(f"Start the visit with: handsfree visit --job {file}")
+
+
+def _of_visit(folder: Path) -> Sheet:
+    from handsfree.reports.next_job import next_job  # slow to import
+    from handsfree.visit_record.load import load_record
+
+    return next_job(load_record(folder))
+
+
+def _last_visit(door: str, ledger: str | None) -> Path:
+    """The folder of the last visit to a door. Raises LedgerError, or JournalError if it is gone."""
+    from handsfree.ledger.database import open_ledger  # slow to import
+    from handsfree.ledger.queries import last_folder
+
+    url = ledger if ledger is None or "://" in ledger else f"sqlite:///{ledger}"
+    with open_ledger(url, make=False) as opened:
+        folder = Path(last_folder(opened, door))
+    if not folder.is_dir():
+        raise JournalError(
+            "the door's last visit is not here any more",
+            file=folder,
+            way_out="name the folder where it is now: handsfree new --from FOLDER",
+        )
+    return folder
+
+
+def _write(file: Path, text: str) -> None:
+    """Writes a new file. Raises JobError where there is one."""
+    try:
+        with file.open("x", encoding="utf-8") as written:
+            written.write(text)
+    except FileExistsError as error:
+        raise JobError(
+            "it is there already", file=file, way_out="name another file with --out"
+        ) from error

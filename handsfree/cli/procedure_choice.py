@@ -1,0 +1,27 @@
+"""Chooses the procedure of a visit that nobody named."""
+
+from __future__ import annotations
+
+from handsfree.errors import JobError
+from handsfree.language.interpreter import Language
+from handsfree.procedure.loader import load_procedure, shipped_procedures
+from handsfree.visit.numbered_question import NumberedQuestion
+
+NAME_PROCEDURE = 'give --procedure NAME, or write procedure = "NAME" into the job file'
+"""The way out where no procedure is named."""
+
+
+def procedure_titles(language: str) -> dict[str, str]:
+    """The names of the shipped procedures by their titles, up to the first period."""
+    loaded = (load_procedure(name, None, language) for name in shipped_procedures(language))
+    return {each.title.partition(". ")[0]: each.name for each in loaded}
+
+
+def asked_procedure(question: NumberedQuestion, language: Language) -> str:
+    """The name of the procedure that was chosen by its number. Raises JobError if none was."""
+    w = language.wording
+    titles = procedure_titles(w.language)
+    chosen = question.ask(w.say("which_procedure"), tuple(titles))
+    if chosen is None:
+        raise JobError("no procedure was chosen", way_out=NAME_PROCEDURE)
+    return list(titles.values())[chosen]

@@ -1,0 +1,85 @@
+"""Finds the door of a daily walk: a job file, a visit, or the name of a door among both."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import NamedTuple
+
+from handsfree.checks.limits import shipped_limits
+from handsfree.daily.walk import DAILY
+from handsfree.errors import HandsfreeError, JobError
+from handsfree.job.job import Sheet
+from handsfree.job_file.loader import load_sheet
+from handsfree.journal.reader import JOURNAL
+from handsfree.office.visit_folders import places
+from handsfree.reports.next_job import next_job
+from handsfree.visit_record.load import load_record
+
+
+class Door(NamedTuple):
+    """The sheet of a daily walk, and the folder of a walk that was not finished."""
+
+    sheet: Sheet
+    unfinished: Path | None = None
+
+
+def find_door(named: str, jobs: Iterable[Path], visits: Path) -> Door:
+    """The door of a job file, of a visit's folder, or of the name among ``jobs`` and ``visits``.
+
+    The last visit knows more of a door than its job file. Raises JobError where the name is of no
+    door, or of several.
+    """
+    path = Path(named)
+    if (path / JOURNAL).exists():
+        return _of_visit(path)
+    if path.is_file():
+        return Door(_walk_of(load_sheet(path, shipped_limits())))
+    return Door(_by_name(named, jobs, visits))
+
+
+def _of_visit(folder: Path) -> Door:
+    visit = load_record(folder)
+    if visit.opened.procedure == DAILY and not visit.complete:
+        return Door(visit.sheet, folder)
+    return Door(_walk_of(next_job(visit)))
+
+
+def _by_name(named: str, jobs: Iterable[Path], visits: Path) -> Sheet:
+    words = named.casefold().split()
+    found: dict[tuple[str, str], tuple[str, Sheet]] = {}
+
+    def look(when: str, sheet: Sheet) -> None:
+        door = (sheet.site, sheet.opening.name)
+        text = " ".join(door).casefold()
+        if words and all(word in text for word in words):
+            found[door] = max(found.get(door, ("", sheet)), (when, sheet), key=lambda each: each[0])
+
+    for file in jobs:
+        try:
+            look("", load_sheet(file, shipped_limits()))
+        except HandsfreeError:
+            continue  # 'handsfree visit' names what is wrong with it
+    for place in places(visits):
+        try:
+            visit = load_record(place.folder)
+        except HandsfreeError:
+            continue  # 'handsfree verify' names what is wrong with it
+        look(visit.began, next_job(visit))
+    whole = [door for door in found if door[1].casefold() == named.casefold()]
+    doors = whole if len(whole) == 1 else list(found)
+    if not doors:
+        raise JobError(
+            f"there is no door '{named}' among the job files and visits here",
+            way_out="name a job file or a visit, or write a job file: handsfree new",
+        )
+    if len(doors) > 1:
+        names = "; ".join(", ".join(filter(None, reversed(door))) for door in doors[:8])
+        raise JobError(f"'{named}' can be several doors: {names}", way_out="give more of its words")
+    return _walk_of(found[doors[0]][1])
+
+
+def _walk_of(sheet: Sheet) -> Sheet:
+    """The sheet for a walk: what a technician's job says of the work is left out."""
+    update = {"reference": sheet.opening.name, "note": "", "date": "", "procedure": ""}
+    return sheet.model_copy(update=update | {"controller_guide": ""})

@@ -1,0 +1,26 @@
+"""The next job at a door, from its last visit: what was found out is not asked again."""
+
+from __future__ import annotations
+
+from handsfree.job.job import Sheet
+from handsfree.reports.next_service import next_service
+from handsfree.visit_record.visit_record import VisitRecord
+
+
+def next_job(visit: VisitRecord) -> Sheet:
+    """The sheet of the next visit: the opening as it is known now, on the day of the next service.
+
+    The procedure is left open, and so is the number of the work order.
+    """
+    day = next_service(visit)
+    opening = visit.opening.model_copy(update={"controller_removed": False})
+    return visit.sheet.model_copy(
+        update={
+            "reference": opening.name,
+            "opening": opening,
+            "note": "",
+            "procedure": "",
+            "date": "" if day is None else day.isoformat(),
+            "controller_guide": visit.opened.controller or visit.sheet.controller_guide,
+        }
+    )
