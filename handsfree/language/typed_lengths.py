@@ -1,4 +1,4 @@
-"""Rewrites what a tape shows, as it is typed, to words: '4 1/2', '6' 8"', '36 x 84', '3-0 x 7-0'."""
+"""Rewrites lengths as they are typed to words: '4 1/2', '6' 8"', '36 x 84', '3-0 x 7-0'."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ _FRACTION = re.compile(
 )
 _FEET = re.compile(r"""(?<![\w.,/])(\d{1,2})[ ]*'[ ]*-?[ ]*(\d{1,2})[ ]*"?(?![\w.,/'"])""")
 _NOMINAL = re.compile(r"(?<![\w.,/-])(\d)-(\d{1,2}) x (\d)-(\d{1,2})(?![\w.,/-])")
-_TIMES = re.compile(r"(?<=[\d\"'])\s*[x×]\s*(?=\d)", re.IGNORECASE)
+_TIMES = re.compile(r"(?<=[\d\"'])\s*[x\u00d7]\s*(?=\d)", re.IGNORECASE)
 _SIDES = re.compile(r"(?<![\w.,/-])([1-9]\d)(\"?)(?= x )|(?<= x )([1-9]\d)(\"?)(?![\w.,/'-])")
 
 

@@ -116,7 +116,7 @@ class Wording:
         return self.say("tape_part", count=whole, whole=self.cardinal(whole), part=fraction)
 
     def cardinal(self, number: int) -> str:
-        """A whole number from 0 to 99 as people say it ('thirty five'); larger ones digit by digit."""
+        """A whole number as people say it ('thirty five'); from 100 on digit by digit."""
         names = self.names["cardinal"]
         if str(number) in names:
             return str(names[str(number)])
