@@ -199,8 +199,14 @@ def resume(
         start_s = heard_until_s(events) if name == before else 0.0
         console, parts = _console(), live_of(settings, devices)
         with ExitStack() as stack:
+            visits: list[Visit] = []
             watch, on_block = watchers(
-                console, language.wording, stack, view=view, typed=name == TYPED
+                console,
+                language.wording,
+                stack,
+                view=view,
+                typed=name == TYPED,
+                place=lambda: visits[0].place if visits else "",
             )
             ears, _ = open_ears(name, language, parts, stack, start_s=start_s, on_block=on_block)
             mouth = visit_mouth(folder, name, settings, language.wording, parts, ears)
@@ -221,6 +227,7 @@ def resume(
                 retry=second_hearing(name, language),
                 ear=ear,
             )
+            visits.append(going_on)
             shell = {"ears": name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}
             resumed = ev.VisitResumed(version=__version__, **shell)
             going_on.reopen(resumed, *clock_set_back(last_at, SystemClock().utc()))
@@ -245,7 +252,15 @@ def _run(
     language = Language.load(language=sheet.language)
     console = _console()
     with ends_when_told(folder), ExitStack() as stack:
-        watch, on_block = watchers(console, language.wording, stack, view=view, typed=name == TYPED)
+        visits: list[Visit] = []
+        watch, on_block = watchers(
+            console,
+            language.wording,
+            stack,
+            view=view,
+            typed=name == TYPED,
+            place=lambda: visits[0].place if visits else "",
+        )
         ears, model = open_ears(name, language, live, stack, on_block=on_block)
         journal = stack.enter_context(Journal.create(folder))
         mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
@@ -265,6 +280,7 @@ def _run(
             retry=second_hearing(name, language),
             ear=ear,
         )
+        visits.append(visit)
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
         shell["second_ear"] = ear.name if ear is not None else ""
         if name == MICROPHONE:
