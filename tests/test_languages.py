@@ -190,6 +190,8 @@ SUGGESTED = {
     "standing_by": ("continúe",),
     "stopped": ("continúe",),
     "measure_again": ("siguiente",),
+    "or_leave": ("siguiente",),
+    "typed_often": ("ayuda",),
     "withdraw": ("así es",),
     "hands_hold": ("pulso corto",),
     "leaves_hold": ("ignore",),

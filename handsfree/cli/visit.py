@@ -21,6 +21,7 @@ from handsfree.cli.microphone_options import MICROPHONE, Live, live_of, live_opt
 from handsfree.cli.output_file import SUMMARY, keep_summary
 from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
 from handsfree.cli.shutdown import ends_when_told
+from handsfree.cli.terminal import echo
 from handsfree.cli.visit_setup import (
     TYPED,
     ears_name,
@@ -141,6 +142,13 @@ def demo(out: Path | None) -> None:
         out = DEMO if not DEMO.exists() else DEMO.with_name(f"{DEMO}-{_now()}")
     # In the recording every value gets its 'affirm'.
     _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"), confirm="every")
+    echo(
+        f"\nNext:\n"
+        f"  handsfree report {out} --open    the visit as a page, with the sound of each reading\n"
+        f"  handsfree record {out}    the owner's record as PDF\n"
+        f"  handsfree office {out} --open    listen, correct and sign off in the browser\n"
+        f"  handsfree sound-check    before your own visit: handsfree visit --help"
+    )
 
 
 @click.command()

@@ -27,7 +27,7 @@ def enter(turn: Turn, task: Task) -> None:
     if task.step.names_found:
         _name_what_was_found(turn)
     turn.prompt(brief=brief)
-    if not turn.caution_open and _fails(turn, task):
+    if not turn.caution_open and task.step.adjust is not None and fails_still(turn, task):
         turn.advise()
         turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
 
@@ -170,11 +170,11 @@ def _waits_for_decision(turn: Turn, following: Task) -> bool:
     return following.step.stage == HAND_OVER and ask_undecided(turn)
 
 
-def _fails(turn: Turn, task: Task) -> bool:
-    """Whether the reading of a task fails already: then the door is adjusted first."""
+def fails_still(turn: Turn, task: Task) -> bool:
+    """True if the last reading of a task fails."""
     quantity = task.step.quantity
     last = turn.job.latest(quantity, task.subject) if quantity else None
-    if last is None or task.step.adjust is None:
+    if last is None:
         return False
     return ruling(judge_reading(turn.job, turn.state.limits, last)) is Verdict.FAIL
 

@@ -202,7 +202,9 @@ STAGES = {
 
 def number(value: Decimal) -> str:
     if "." in f"{value:f}" and len(f"{value % 1:f}") > 5:  # sixteenths have four decimals
-        return f"{number(value // 1)} y {SIXTEENTHS[int(value % 1 * 16)]} dieciseisavos"
+        sixteenths = int(value % 1 * 16)
+        name = "dieciseisavo" if sixteenths == 1 else "dieciseisavos"
+        return f"{number(value // 1)} y {SIXTEENTHS[sixteenths]} {name}"
     return " ".join(DIGITS[character] for character in f"{value:f}")
 
 
