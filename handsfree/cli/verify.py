@@ -38,6 +38,7 @@ def verify(folder: Path, as_json: bool) -> None:
     else:
         echo(
             f"{folder / reader.JOURNAL}: whole, {counted(found.lines, 'line')}, "
-            f"{counted(found.clips, 'clip')}, {counted(found.recovered, 'unfinished line')} set aside\nhead {found.head}"
+            f"{counted(found.clips, 'clip')}, "
+            f"{counted(found.recovered, 'unfinished line')} set aside\nhead {found.head}"
         )
     sys.exit(ExitCode.DONE if found.whole else ExitCode.FOUND)

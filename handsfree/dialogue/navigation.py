@@ -14,6 +14,7 @@ from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Verdict, ruling
 from handsfree.journal import events as ev
 from handsfree.journal.search_events import SearchEnded
+from handsfree.language.wording import sentence
 from handsfree.procedure.step import OK, Task
 from handsfree.visit_record.faults import last_life
 
@@ -28,7 +29,7 @@ def enter(turn: Turn, task: Task) -> None:
         _name_what_was_found(turn)
     turn.prompt(brief=brief)
     if not turn.caution_open and task.step.adjust is not None and fails_still(turn, task):
-        turn.advise()
+        _advise_on(turn, task)
         turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
 
 
@@ -168,6 +169,16 @@ def _name_what_was_found(turn: Turn) -> None:
 def _waits_for_decision(turn: Turn, following: Task) -> bool:
     """Whether a decision has to come before the door is handed over; it is asked for."""
     return following.step.stage == HAND_OVER and ask_undecided(turn)
+
+
+def _advise_on(turn: Turn, task: Task) -> None:
+    """Says the advice on the last reading of a task once more, where what to turn is asked for."""
+    quantity = task.step.quantity
+    last = turn.job.latest(quantity, task.subject) if quantity else None
+    turn.advise()
+    for found in judge_reading(turn.job, turn.state.limits, last) if last else ():
+        if found.advice and found.verdict is not Verdict.PASS:
+            turn.say(sentence(found.advice), "advice")
 
 
 def fails_still(turn: Turn, task: Task) -> bool:

@@ -199,14 +199,6 @@ def test_a_reading_that_fails_is_asked_for_as_often_as_it_takes_with_advice_each
     assert talk.state.progress.ended[LEFT_OPENING] == "failed"
 
 
-def test_advice_comes_before_the_next_question(talk):
-    talk.go_to("opening-time:left leaf")
-    spoken = talk.says("right leaf opening time two point five", "affirm")
-    fails, advice, prompt = spoken
-    assert fails.startswith("Fail.") and "right leaf" in advice
-    assert prompt == "Opening time of the left leaf."
-
-
 def test_too_close_to_call_asks_for_another_run_of_the_same_attempt(talk):
     at_the_times(talk).says("three point seven")
     assert talk.says("affirm")[0].startswith("Too close to call.")
