@@ -120,11 +120,12 @@ def _phrases(
 
 
 def _does(language: Language, said: str, known: Sequence[Phrase]) -> str | None:
-    """What a sentence does, or a word while the clock runs; None for neither."""
-    meaning = language.parse(said)
+    """What a word does while the clock runs, or else a sentence; None for neither."""
+    mark, meaning = language.mark(said), language.parse(said)
+    if mark is not None:  # 'ten' is a moment of the cycle here, and a reading anywhere else
+        return next(row.does for row in known if row.about == f"mark={mark}")
     if meaning is None:
-        mark = language.mark(said)
-        return next((row.does for row in known if mark and row.about == f"mark={mark}"), None)
+        return None
     own = [row for row in known if row.kind == meaning.kind]
     value = getattr(meaning, "value", None)
     exact = (row.does for row in own if row.about == f"value={value}")

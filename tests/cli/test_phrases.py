@@ -62,6 +62,8 @@ def test_the_phrases_of_the_stopwatch_come_first_and_both_leaves_are_there():
     ):
         phrases = re.findall(r"<dt>(.+?)</dt>", text[text.index(f"<dt>{first}<") :])
         assert phrases[0] == first and any(phrase.startswith(both) for phrase in phrases)
+    assert "<dt>ten</dt><dd>it passes ten degrees</dd>" in text
+    assert "<dt>cierra</dt><dd>empieza a cerrar</dd>" in text
     assert text.index("<dt>go<") < text.index("<dt>affirm<")
 
 

@@ -200,7 +200,8 @@ def test_help_grows_with_every_miss_up_to_typing(talk):
 
 def test_advice_on_another_leaf_comes_before_the_next_question(talk):
     talk.go_to(LEFT_OPENING)
-    failed, advice, prompt = talk.says("right leaf opening time two point five", "affirm")
+    spoken = talk.says("right leaf opening time two point five", "affirm")
+    failed, _, advice, prompt = spoken
     assert failed.startswith("Fail. The opening time of the right leaf is 2.5 seconds")
     assert advice == "Slow the opening of the right leaf to about 4.5 seconds."
     assert prompt == "Opening time of the left leaf."
