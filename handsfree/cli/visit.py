@@ -255,11 +255,11 @@ def _run(
     confirm: Confirm | None = None,
 ) -> None:
     """Runs a whole visit into a new folder, which is made once every input has been read."""
-    procedure = _procedure(procedure_name, controller, sheet.language)
-    limits, settings = load_limits(sheet.limits), load_settings()
-    language = Language.load(language=sheet.language)
-    console = _console()
     with ends_when_told(folder), ExitStack() as stack:
+        procedure = _procedure(procedure_name, controller, sheet.language)
+        limits, settings = load_limits(sheet.limits), load_settings()
+        language = Language.load(language=sheet.language)
+        console = _console()
         visits: list[Visit] = []
         watch, on_block = watchers(
             console,
