@@ -33,6 +33,7 @@ from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
 from handsfree.language.wording import Wording, languages, placeholders, wording
 from handsfree.timing.cycle import SPANS, WORDS, Problem
+from handsfree.visit.sound_check_advice import AdviceKind
 
 from .dialogue.technician import opening
 from .language.test_wording import SUBJECTS, VALUES, WHOLE_ONLY
@@ -345,6 +346,7 @@ FROM_LISTS = {
     *(bound.replace(" ", "_") for bound in get_args(Bound)),
     *(f"clock_{kind}".replace(" ", "_") for kind in kinds(Problem, "kind")),
     *(f"fault_{kind}" for kind in get_args(FaultKind)),
+    *(f"sound_{kind}" for kind in get_args(AdviceKind)),
     *(f"level_{level}" for level in get_args(SpeechLevel)),
     *(f"move_{quantity}" for quantity in SPANS),
     *(f"open_{kind}" for kind in kinds(OpenItem, "kind")),
