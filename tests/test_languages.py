@@ -34,6 +34,7 @@ from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
 from handsfree.language.wording import Wording, languages, placeholders, wording
 from handsfree.timing.cycle import SPANS, WORDS, Problem
+from handsfree.visit.sound_check_advice import AdviceKind
 
 from .dialogue.technician import opening
 from .language.test_wording import SUBJECTS, VALUES, WHOLE_ONLY
@@ -191,6 +192,8 @@ SUGGESTED = {
     "standing_by": ("continúe",),
     "stopped": ("continúe",),
     "measure_again": ("siguiente",),
+    "or_leave": ("siguiente",),
+    "typed_often": ("ayuda",),
     "withdraw": ("así es",),
     "hands_hold": ("pulso corto",),
     "leaves_hold": ("ignore",),
@@ -350,6 +353,7 @@ FROM_LISTS = {
         if state != "current"
     ),
     *(f"visit_fact_say_{takes}" for takes in ("code", "date", "choice")),
+    *(f"sound_{kind}" for kind in get_args(AdviceKind)),
     *(f"level_{level}" for level in get_args(SpeechLevel)),
     *(f"move_{quantity}" for quantity in SPANS),
     *(f"open_{kind}" for kind in kinds(OpenItem, "kind")),

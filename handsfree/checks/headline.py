@@ -81,7 +81,7 @@ def headline(w: Wording, counted: Tally) -> str:
         parts.append(w.say("head_close", what="; ".join(counted.close)))
     if counted.unjudged:
         parts.append(w.say("head_unjudged", what="; ".join(counted.unjudged)))
-    said = [w.say("head_count", passed=counted.passed, total=counted.total)]
+    said = [w.say("head_count", count=counted.total, passed=counted.passed, total=counted.total)]
     if not counted.total:
         said = [w.say("head_nothing")]
     if counted.not_checked:

@@ -15,6 +15,11 @@ def unit_name(unit: Unit) -> str:
     return wording().units(unit)
 
 
+def counted(count: int, noun: str) -> str:
+    """A number with its noun, in print: '1 line', '2 lines', 'no lines' for none."""
+    return f"{count or 'no'} {noun}{'' if count == 1 else 's'}"
+
+
 def measured(w: Wording, value: Decimal, unit: Unit, apart_from: Decimal | None = None) -> str:
     """A value with its unit, formatted as by :func:`figure`: '3.5 seconds'."""
     written = figure(value, apart_from)

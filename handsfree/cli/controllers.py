@@ -12,6 +12,7 @@ from rich import box
 from rich.table import Table
 
 from handsfree.checks.limits import shipped_limits
+from handsfree.checks.number_format import counted
 from handsfree.cli.console import new_console
 from handsfree.cli.file_faults import end_with_faults
 from handsfree.cli.output_file import write_out
@@ -113,8 +114,8 @@ def check(file: Path, language: str, as_json: bool) -> None:
         echo_json({"file": str(file), "faults": [], **told})
         return
     echo(
-        f"{file}: no faults, {len(guide.set_up)} entries with a value for every kind of door, "
-        f"{len(guide.settings)} settings, {len(guide.codes)} codes"
+        f"{file}: no faults, a value for every kind of door at each entry ({len(guide.set_up)}), "
+        f"{counted(len(guide.settings), 'setting')}, {counted(len(guide.codes), 'code')}"
     )
 
 

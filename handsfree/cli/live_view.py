@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 import time
 from collections.abc import Callable
 from contextlib import ExitStack, suppress
@@ -13,14 +14,18 @@ import click
 import numpy as np
 from numpy.typing import NDArray
 from rich import box
+from rich.cells import cell_len
 from rich.console import Console, Group, RenderableType
+from rich.control import Control
 from rich.live import Live as Display
 from rich.panel import Panel
+from rich.segment import ControlType
 from rich.table import Table
 from rich.text import Text
 
 from handsfree.cli.console import Shown
 from handsfree.cli.transcript import Conversation
+from handsfree.dialogue import sentences
 from handsfree.job.finding import Verdict
 from handsfree.journal import events as ev
 from handsfree.language.wording import Wording
@@ -43,33 +48,49 @@ _STYLES = {
 }
 
 
-def view_of(glance: Glance, level_db: float | None = None) -> RenderableType:
-    """The panel: step, question, last words, microphone level, readings.
+def view_of(
+    glance: Glance, w: Wording, level_db: float | None = None, place: str = ""
+) -> RenderableType:
+    """The panel: step, question, last words, microphone level, readings; below it a line to type.
 
-    ``level_db`` is relative to full scale, None without a microphone.
+    ``level_db`` is relative to full scale, None without a microphone. ``place`` is the step with
+    its number, where that is known.
     """
     top = Table.grid(padding=(0, 2))
     top.add_column(style="dim", justify="right")
     top.add_column(overflow="fold")
-    top.add_row("step", Text(glance.step, style="bold"))
-    top.add_row("waits", glance.waits)
-    missed = "" if glance.understood else "  (not understood)"
-    top.add_row("heard", Text(glance.heard + missed, style="" if glance.understood else "dim"))
+    top.add_row(w.say("panel_step"), Text(place or glance.step, style="bold"))
+    top.add_row(w.say("panel_waits"), Text(glance.waits))
+    missed = "" if glance.understood else f"  ({w.say('heard_missed')})"
+    top.add_row(
+        w.say("who_heard"), Text(glance.heard + missed, style="" if glance.understood else "dim")
+    )
     if level_db is not None:
-        top.add_row("level", meter(level_db))
+        top.add_row(w.say("panel_level"), meter(level_db))
     if glance.fault:
-        top.add_row("fault", Text(glance.fault, style="bold red"))
+        told = w.say(f"fault_{glance.fault.replace(' ', '_')}")
+        top.add_row(w.say("panel_fault"), Text(told, style="bold red"))
     parts: list[RenderableType] = [top]
     if glance.rows:
         table = Table(box=box.SIMPLE_HEAD, padding=(0, 1))
         for head in ("leaf", "reading", "runs", "limit", "verdict"):
-            table.add_column(head, overflow="fold")
+            table.add_column(w.say(f"panel_{head}"), overflow="fold")
         for row in glance.rows:
             style = _STYLES.get(row.verdict, "") if row.verdict else ""
-            told = Text(str(row.verdict or ""), style=style)
-            table.add_row(row.subject, row.quantity, " ".join(row.values), row.limit, told)
+            ruled = Text(_verdict(w, row.verdict), style=style)
+            limit = ", ".join(
+                f"{w.say(bound.replace(' ', '_'))} {limit}" for bound, limit in row.limits
+            )
+            name = w.name("rule", row.quantity)
+            table.add_row(w.subject(row.subject), name, " ".join(row.values), limit, ruled)
         parts.append(table)
-    return Shown(Panel(Group(*parts), box=box.SQUARE, border_style="dim"))
+    return Shown(Group(Panel(Group(*parts), box=box.SQUARE, border_style="dim"), Text("")))
+
+
+def _verdict(w: Wording, verdict: Verdict | None) -> str:
+    if verdict is None:
+        return ""
+    return w.say(sentences.VERDICTS[verdict]).rstrip(".").lower()
 
 
 def meter(level_db: float) -> Text:
@@ -84,13 +105,26 @@ def meter(level_db: float) -> Text:
 class View:
     """Keeps the panel below the conversation. A terminal that fails ends only the panel."""
 
-    def __init__(self, console: Console, *, now_s: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self,
+        console: Console,
+        w: Wording,
+        *,
+        now_s: Callable[[], float] = time.monotonic,
+        place: Callable[[], str] = lambda: "",
+        echoes: bool = False,
+    ) -> None:
+        """``place`` names the step at hand; ``echoes``: the terminal shows what is typed."""
         self._state = LiveState()
+        self._console = console
+        self._w = w
+        self._place = place
+        self._echoes = echoes
         self._level_db: float | None = None
         self._now_s = now_s
         self._shown_s = 0.0
         self._display: Display | None = Display(
-            view_of(self._state.glance), console=console, auto_refresh=False, transient=True
+            view_of(self._state.glance, w), console=console, auto_refresh=False, transient=True
         )
 
     def __enter__(self) -> Self:
@@ -110,6 +144,18 @@ class View:
         self._state.apply(event)
         self._show()
 
+    def before(self, event: ev.Event) -> None:
+        """Wipes a line that was typed below the panel, so that the panel is found again.
+
+        The terminal showed the line and went on below it.
+        """
+        body = event.body
+        if not self._echoes or not isinstance(body, ev.Heard) or body.start_s is not None:
+            return
+        rows = 1 + cell_len(body.text) // max(1, self._console.width)
+        wiped = [(ControlType.CURSOR_UP, 1), (ControlType.ERASE_IN_LINE, 2)] * rows
+        self._safely(lambda display: self._console.control(Control(*wiped)))
+
     def hear(self, samples: NDArray[np.int16]) -> None:
         """Takes a block of sound for the level, which is shown ten times a second."""
         power = float(np.mean(np.square(samples.astype(np.float64)))) if len(samples) else 0.0
@@ -121,7 +167,7 @@ class View:
 
     def _show(self) -> None:
         self._shown_s = self._now_s()
-        panel = view_of(self._state.glance, self._level_db)
+        panel = view_of(self._state.glance, self._w, self._level_db, self._place())
         self._safely(lambda display: display.update(panel, refresh=True))
 
     def _safely(self, act: Callable[[Display], None]) -> None:
@@ -136,15 +182,26 @@ class View:
 
 
 def watchers(
-    console: Console, w: Wording, stack: ExitStack, *, view: bool, typed: bool = False
+    console: Console,
+    w: Wording,
+    stack: ExitStack,
+    *,
+    view: bool,
+    typed: bool = False,
+    place: Callable[[], str] = lambda: "",
 ) -> tuple[Watcher, OnBlock]:
-    """The watchers of events and of sound; a ``typed`` visit needs its conversation shown."""
+    """The watchers of events and of sound; a ``typed`` visit needs its conversation shown.
+
+    ``place`` names the step at hand.
+    """
     conversation = Conversation(console, w, needed=typed)
     if not view:
         return conversation, lambda samples: None
-    panel = stack.enter_context(View(console))
+    echoes = sys.stdin is not None and sys.stdin.isatty()
+    panel = stack.enter_context(View(console, w, place=place, echoes=echoes))
 
     def both(event: ev.Event) -> None:
+        panel.before(event)
         conversation(event)
         panel(event)
 

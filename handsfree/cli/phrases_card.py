@@ -1,10 +1,9 @@
-"""The card: one page to print, with the phrases of a visit in every language."""
+"""The card: the phrases of a visit in every language, for one sheet of paper or a phone."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
-from itertools import zip_longest
 
 from handsfree.errors import WordingError
 from handsfree.language.interpreter import Language
@@ -15,122 +14,119 @@ _PAGE = """<!doctype html>
 <html lang="{language}">
 <head>
 <meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
 <title>handsfree</title>
 <style>
+:root {{ --ink: #000; --paper: #fff; --line: #888; }}
+@media (prefers-color-scheme: dark) {{
+  :root {{ --ink: #f2f2f2; --paper: #111; --line: #777; }}
+}}
 @page {{ margin: 8mm 10mm; }}
 * {{ box-sizing: border-box; }}
 body {{
-  margin: 0 auto; max-width: 196mm; color: #000; background: #fff;
+  margin: 0 auto; padding: 3mm; max-width: 202mm; color: var(--ink); background: var(--paper);
   font-family: "Helvetica Neue", Arial, "Liberation Sans", sans-serif;
 }}
-table {{ width: 100%; border-collapse: collapse; table-layout: fixed; }}
-td, th {{ padding: 0 3mm 0 0; text-align: left; vertical-align: top; }}
-td + td, th + th {{ border-left: 0.3mm solid #000; padding: 0 0 0 3mm; }}
-thead th {{ font-size: 20pt; line-height: 1; padding-bottom: 1.5mm; }}
-thead small {{ font-size: 11pt; font-weight: normal; padding-left: 2mm; }}
-.warning td, .warning td + td {{
-  border: 0.9mm solid #000; padding: 1.5mm 3mm;
+main {{ display: grid; grid-template-columns: minmax(0, 1fr); gap: 8mm 3mm; }}
+section + section {{ border-top: 0.3mm solid var(--ink); padding-top: 6mm; }}
+h1 {{ font-size: 20pt; line-height: 1; margin: 0 0 1.5mm; }}
+h1 small {{ font-size: 11pt; font-weight: normal; padding-left: 2mm; }}
+.warning {{
+  margin: 0; border: 0.9mm solid var(--ink); padding: 1.5mm 3mm;
   font-size: 13.5pt; font-weight: bold; line-height: 1.15;
 }}
-.group th {{
-  padding-top: 1.8mm;
+h2 {{
+  margin: 0; padding-top: 1.6mm; border-bottom: 0.5mm solid var(--ink);
   font-size: 9.5pt; letter-spacing: 0.1em; text-transform: uppercase;
 }}
-.group th span {{ display: block; border-bottom: 0.5mm solid #000; }}
-.phrase div {{
+dl {{ margin: 0; }}
+dl div {{
   display: flex; flex-wrap: wrap; justify-content: space-between; align-items: baseline;
-  column-gap: 3mm; padding: 0.42mm 0; line-height: 1.1;
-  border-bottom: 0.15mm solid #888;
+  column-gap: 3mm; padding: 0.3mm 0; line-height: 1.08;
+  border-bottom: 0.15mm solid var(--line);
 }}
-.phrase b {{ font-size: 14pt; }}
-.phrase span {{ font-size: 10pt; margin-left: auto; text-align: right; }}
-.foot td {{ padding-top: 2mm; font-size: 10pt; line-height: 1.2; }}
+dt {{ font-size: 13.5pt; font-weight: bold; }}
+dd {{ margin: 0 0 0 auto; font-size: 10pt; text-align: right; }}
+.foot {{ margin: 2mm 0 0; font-size: 10pt; line-height: 1.2; }}
+@media print {{
+  :root {{ --ink: #000; --paper: #fff; --line: #888; }}
+  body {{ padding: 0; }}
+  h2 {{ padding-top: 1mm; font-size: 8.5pt; }}
+  dl div {{ padding: 0.2mm 0; line-height: 1.05; }}
+  dt {{ font-size: 10.5pt; }}
+  dd {{ font-size: 8.5pt; }}
+  .warning {{ font-size: 12pt; }}
+  .foot {{ font-size: 9pt; }}
+}}
+@media print, (min-width: 700px) {{
+  main {{ grid-template-columns: repeat({columns}, minmax(0, 1fr)); }}
+  section + section {{
+    border-top: 0; padding-top: 0; border-left: 0.3mm solid var(--ink); padding-left: 3mm;
+  }}
+}}
 </style>
 </head>
 <body>
-<table>
-<thead>
-{head}
-</thead>
-<tbody>
-{rows}
-</tbody>
-</table>
+<main>
+{sections}
+</main>
 </body>
 </html>
 """
 
 
 def card(languages: Sequence[tuple[Language, PhraseTexts]]) -> str:
-    """The page as self-contained HTML, with a column for each language.
+    """The page as self-contained HTML, with a section for each language.
 
-    Raises WordingError when a phrase of the card is not a sentence of its language.
+    On paper and on a wide screen they stand side by side, on a phone one below the other. Raises
+    WordingError when a phrase of the card is not a sentence of its language.
     """
-    columns = [_column(language, texts) for language, texts in languages]
-    titles = [
-        f"{escape(texts.card.title)} <small>handsfree, {escape(texts.name)}</small>"
-        for _, texts in languages
+    sections = "\n".join(_section(language, texts) for language, texts in languages)
+    first = languages[0][1].language
+    return _PAGE.format(language=first, columns=len(languages), sections=sections)
+
+
+def _section(language: Language, texts: PhraseTexts) -> str:
+    known, one = phrases(language, texts), texts.card
+    parts = [
+        f'<section lang="{texts.language}">',
+        f"<h1>{escape(one.title)} <small>handsfree, {escape(texts.name)}</small></h1>",
+        f'<p class="warning">{escape(one.warning)}</p>',
     ]
-    cards = [texts.card for _, texts in languages]
-    rows = [
-        _row("warning", [escape(one.warning) for one in cards]),
-        *(_row(cells[0][0], [text for _, text in cells]) for cells in _side_by_side(columns)),
-        _row("foot", [escape(one.foot) for one in cards]),
-    ]
-    head = f"<tr>{''.join(f'<th>{title}</th>' for title in titles)}</tr>"
-    return _PAGE.format(language=languages[0][1].language, head=head, rows="\n".join(rows))
-
-
-_Cell = tuple[str, str]
-
-
-def _side_by_side(columns: list[list[list[_Cell]]]) -> list[list[_Cell]]:
-    """Rows of all columns, group by group, so that the same groups are side by side."""
-    rows: list[list[_Cell]] = []
-    for groups in zip_longest(*columns, fillvalue=[]):
-        for cells in zip_longest(*groups, fillvalue=("", "")):
-            kind = next(kind for kind, _ in cells if kind)
-            rows.append([(kind, text) for _, text in cells])
-    return rows
-
-
-def _column(language: Language, texts: PhraseTexts) -> list[list[_Cell]]:
-    """The groups of one language, each a title and its phrases."""
-    known = phrases(language, texts)
-    return [
-        [
-            ("group", f"<span>{escape(group.title)}</span>"),
-            *(("phrase", text) for text in _phrases(language, texts, group, known)),
-        ]
-        for group in texts.card.group
-    ]
+    for group in one.group:
+        parts.append(f"<h2>{escape(group.title)}</h2>")
+        parts.append(f"<dl>{''.join(_phrases(language, texts, group, known))}</dl>")
+    return "\n".join([*parts, f'<p class="foot">{escape(one.foot)}</p>', "</section>"])
 
 
 def _phrases(
     language: Language, texts: PhraseTexts, group: CardGroup, known: Sequence[Phrase]
 ) -> list[str]:
+    """The phrases of a group with what each does; the same effect is told once."""
     cells: list[str] = []
-    above = ""
+    told = ""
     for said in group.say:
-        meaning = language.parse(said)
-        if meaning is None:
+        does = _does(language, said, known)
+        if does is None:
             raise WordingError(
                 f"the card of '{texts.language}' has '{said}', which is not a sentence",
                 way_out="use a phrase that 'handsfree phrases' lists",
             )
-        does = _does(meaning.kind, getattr(meaning, "value", None), known)
-        told = "" if does == above else f"<span>{escape(does)}</span>"
-        cells.append(f"<div><b>{escape(said)}</b>{told}</div>")
-        above = does
+        shown = "" if does == told else escape(does)
+        cells.append(f"<div><dt>{escape(said)}</dt><dd>{shown}</dd></div>")
+        told = does
     return cells
 
 
-def _does(kind: str, value: object, known: Sequence[Phrase]) -> str:
-    own = [row for row in known if row.kind == kind]
+def _does(language: Language, said: str, known: Sequence[Phrase]) -> str | None:
+    """What a word does while the clock runs, or else a sentence; None for neither."""
+    mark, meaning = language.mark(said), language.parse(said)
+    if mark is not None:  # 'ten' is a moment of the cycle here, and a reading anywhere else
+        return next(row.does for row in known if row.about == f"mark={mark}")
+    if meaning is None:
+        return None
+    own = [row for row in known if row.kind == meaning.kind]
+    value = getattr(meaning, "value", None)
     exact = (row.does for row in own if row.about == f"value={value}")
     return next(exact, own[0].does)
-
-
-def _row(kind: str, cells: list[str]) -> str:
-    tag = "th" if kind == "group" else "td"
-    return f'<tr class="{kind}">{"".join(f"<{tag}>{cell}</{tag}>" for cell in cells)}</tr>'

@@ -8,6 +8,7 @@ import click
 from rich import box
 from rich.table import Table
 
+from handsfree.checks.number_format import counted
 from handsfree.cli.console import new_console
 from handsfree.cli.file_faults import end_with_faults
 from handsfree.cli.terminal import echo, echo_json
@@ -90,4 +91,4 @@ def check(file: Path, language: str, as_json: bool) -> None:
     if as_json:
         echo_json({"file": str(file), "faults": [], "stages": stages, "steps": steps})
     else:
-        echo(f"{file}: no faults, {stages} stages and {steps} steps")
+        echo(f"{file}: no faults, {counted(stages, 'stage')} and {counted(steps, 'step')}")

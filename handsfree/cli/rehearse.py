@@ -10,6 +10,7 @@ from random import Random
 import click
 from rich.console import Console
 
+from handsfree.checks.number_format import counted
 from handsfree.cli.console import new_console
 from handsfree.cli.microphone_options import MICROPHONE
 from handsfree.cli.rehearse_yourself import table, yourself
@@ -191,12 +192,13 @@ def _list(console: Console, *, as_json: bool) -> None:
 
 
 def _tell(console: Console, ending: Outcome, wall_s: float, folder: Path) -> None:
+    said = counted(ending.said_to_tool, "time")
     rows = [
         ("visit", "complete" if ending.closed else "not complete"),
         ("faults found", ", ".join(ending.faults_found) or "none"),
         ("faults missed", ", ".join(ending.faults_missed) or "none"),
         ("readings", f"{ending.readings}, {len(ending.wrong)} of them misheard"),
-        ("said to the tool", f"{ending.said_to_tool} times, {ending.repairs} of them repeated"),
+        ("said to the tool", f"{said}, {ending.repairs} of them repeated"),
         ("technician's slips", str(ending.slips)),
         ("verdicts", _verdicts(ending)),
         ("time", f"{ending.minutes:.0f} minutes, shown in {wall_s:.0f} s"),

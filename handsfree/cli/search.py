@@ -10,6 +10,7 @@ from rich import box
 from rich.table import Table
 
 from handsfree.checks.limits import shipped_limits
+from handsfree.checks.number_format import counted
 from handsfree.cli.console import new_console
 from handsfree.cli.file_faults import end_with_faults
 from handsfree.cli.output_file import write_out
@@ -114,8 +115,8 @@ def check(file: Path, language: str, as_json: bool) -> None:
         echo_json({"file": str(file), "faults": [], **_size(tree)})
         return
     echo(
-        f"{file}: sound, {len(tree.checks)} checks and {len(tree.causes)} causes,"
-        f" {longest_path(tree)} checks at most"
+        f"{file}: sound, {counted(len(tree.checks), 'check')} and "
+        f"{counted(len(tree.causes), 'cause')}, {counted(longest_path(tree), 'check')} at most"
     )
 
 

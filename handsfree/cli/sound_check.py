@@ -23,12 +23,13 @@ from handsfree.audio.sound_measurements import SoundMeasurement
 from handsfree.cli.console import new_console
 from handsfree.cli.microphone_options import Live, live_of, live_options
 from handsfree.cli.terminal import echo
-from handsfree.cli.visit_setup import language_option
+from handsfree.cli.visit_setup import in_its_language, language_option
 from handsfree.dialogue.help_queries import readability_of
 from handsfree.errors import HandsfreeError
 from handsfree.exit_codes import ExitCode
 from handsfree.job.record import Record
 from handsfree.language.interpreter import Language
+from handsfree.language.wording import Wording
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.settings import load_settings
 from handsfree.synthesis.voice import VoiceWorker
@@ -94,12 +95,14 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
         check = SoundCheck(capture, recognizer, understood, readability_of)
         quiet, samples = check.recorded(read_any_sound(sound))
         report = Report(file=str(sound), quiet=quiet, samples=samples)
-        advice = advise(quiet, None, samples, headset=live.headset)
+        advice = advise(spoken.wording, quiet, None, samples, headset=live.headset)
     else:
         with ExitStack() as stack:
             report, why = _live(live, spoken, recognizer, understood, told, stack)
+        w = spoken.wording
+        why = None if why is None else in_its_language(w, why)
         advice = advise(
-            report.quiet, report.echo, report.samples, headset=live.headset, no_loudspeaker=why
+            w, report.quiet, report.echo, report.samples, headset=live.headset, no_loudspeaker=why
         )
     grades = sorted(s.readability for s in report.samples if s.readability is not None)
     middle = grades[len(grades) // 2] if grades else None
@@ -107,7 +110,7 @@ def sound_check(sound: Path | None, as_json: bool, language: str, **options: Any
     if as_json:
         echo(report.model_dump_json())
     else:
-        _print(report, new_console())
+        _print(report, spoken.wording, new_console())
     if not report.usable:
         raise SystemExit(ExitCode.FOUND)
 
@@ -167,7 +170,7 @@ def _live(
         ):
             tell(w.say("check_say", phrase=phrase))
             samples.append(check.sample(phrase))
-            told.print(escape(f"  {samples[-1].heard or '(nothing)'}"), style="bold")
+            told.print(escape(f"  {samples[-1].heard or w.say('sound_nothing')}"), style="bold")
     report = Report(
         devices=devices(),
         microphone=capture.device,
@@ -180,12 +183,13 @@ def _live(
     return report, why
 
 
-def _print(report: Report, console: Console) -> None:
+def _print(report: Report, w: Wording, console: Console) -> None:
     if report.devices:
-        table = Table("Device", "System", "Rate", "In", "Out", "Used as")
+        heads = ("device", "system", "rate", "in", "out", "used_as")
+        table = Table(*(w.say(f"sound_head_{head}") for head in heads))
         for device in report.devices:
             used = [
-                kind
+                w.say(f"sound_used_{kind}")
                 for kind, name in (
                     ("microphone", report.microphone),
                     ("loudspeaker", report.loudspeaker),
@@ -194,44 +198,46 @@ def _print(report: Report, console: Console) -> None:
             ]
             table.add_row(
                 escape(device.name), device.host, f"{device.rate} Hz", str(device.microphone),
-                str(device.loudspeaker), " and ".join(used),
+                str(device.loudspeaker), w.listed(used, "and"),
             )  # fmt: skip
         console.print(table)
     if report.quiet is not None:
-        console.print(f"Noise   {_level(report.quiet)}")
+        console.print(_level(w, report.quiet))
     if report.echo is not None:
-        console.print(f"Echo    {_echo(report.echo)}")
+        console.print(_echo(w, report.echo))
     if report.samples:
-        table = Table("Asked", "Heard", "Understood", "Loud", "Over noise", "Readability")
+        heads = ("asked", "heard", "understood", "loud", "over_noise", "readability")
+        table = Table(*(w.say(f"sound_head_{head}") for head in heads))
         for sample in report.samples:
+            grade = sample.readability
             table.add_row(
                 sample.asked or "",
-                escape(sample.heard or "(nothing)"),
-                "yes" if sample.understood else "no",
+                escape(sample.heard or w.say("sound_nothing")),
+                w.name("word", "yes" if sample.understood else "no"),
                 "" if sample.sound is None else f"{sample.sound.loud_db:.0f} dB",
                 "" if sample.snr_db is None else f"{sample.snr_db:.0f} dB",
-                "" if sample.readability is None else f"{sample.readability} of 5",
+                "" if grade is None else w.say("sound_grade", grade=grade),
             )
         console.print(table)
     if report.readability is not None:
-        console.print(f"Readability {report.readability} of 5")
+        console.print(w.say("sound_readability", grade=report.readability))
     for advice in report.advice:
         console.print(escape(advice.text), style="bold red" if advice.serious else "")
     if not report.advice:
-        console.print("Everything works.")
+        console.print(w.say("sound_all_works"))
 
 
-def _level(quiet: SoundMeasurement) -> str:
+def _level(w: Wording, quiet: SoundMeasurement) -> str:
     if quiet.silent:
-        return "nothing but zeros"
-    hum = f", a hum of {quiet.hum_hz} Hz" if quiet.hum_hz else ""
-    return f"{quiet.floor_db:.0f} dB below full scale{hum}".replace("-", "", 1)
+        return w.say("sound_level_zeros")
+    floor = f"{-quiet.floor_db:.0f}"
+    if quiet.hum_hz:
+        return w.say("sound_level_hum", floor=floor, hz=quiet.hum_hz)
+    return w.say("sound_level", floor=floor)
 
 
-def _echo(echo: Echo) -> str:
+def _echo(w: Wording, echo: Echo) -> str:
     if not echo.heard or echo.delay_s is None or echo.level_db is None:
-        return "the microphone does not hear the loudspeaker"
-    return (
-        f"the microphone hears the loudspeaker after {echo.delay_s:.2f} s, "
-        f"{-echo.level_db:.0f} dB below full scale"
-    )
+        return w.say("sound_echo_none")
+    level = f"{-echo.level_db:.0f}"
+    return w.say("sound_echo_after", delay=f"{echo.delay_s:.2f}", level=level)

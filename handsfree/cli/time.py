@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import read_sound
+from handsfree.checks.number_format import counted
 from handsfree.cli.picture_file import write_picture
 from handsfree.cli.terminal import echo
 from handsfree.errors import SoundError
@@ -74,7 +75,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
     if len(marks) != expected:
         at = ", ".join(f"{mark.at_s:.2f}" for mark in marks)
         raise SoundError(
-            f"{len(marks) or 'no'} marks found, {expected} expected"
+            f"{counted(len(marks), 'mark')} found, {expected} expected"
             + (f"; they are at {at} s" if marks else f" in {len(samples) / SAMPLE_RATE_HZ:.1f} s"),
             file=file,
             way_out="look at the picture that --svg draws; mark louder, or cut the recording",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rich.console import Console
+from rich.containers import Lines
 from rich.text import Text
 
 from handsfree.errors import DisplayError
@@ -18,6 +19,10 @@ _STYLE = {
 }
 
 
+_INDENT = 10
+"""Width of the column of who speaks (characters)."""
+_NARROWEST = 20
+"""Fewest characters of a line that are left for what is said."""
 _LOST = ("microphone_lost", "microphone_silent", "loudspeaker_lost", "voice_lost", "clip_not_kept")
 _TOLD = (*_LOST, "microphone_back", "loudspeaker_back", "voice_back", "sound_overflowed")
 
@@ -79,9 +84,18 @@ class Conversation:
         """Prints a line after the name of who speaks ('who_tool', 'who_heard')."""
         if self._gone:
             return
-        begin = Text(f"{self._w.say(who):>8}  ", style="dim")
+        begin = f"{self._w.say(who):>{_INDENT - 2}}  "
+        body = Text(text, style=style)
         try:
-            self._console.print(begin + Text(text, style=style))
+            if self._console.is_terminal:
+                # Wrapped here: a terminal breaks a long line in the middle of a word.
+                width = max(self._console.width - _INDENT, _NARROWEST)
+                lines = body.wrap(self._console, width)
+            else:
+                lines = Lines([body])
+            for line in lines:
+                self._console.print(Text.assemble((begin, "dim"), line))
+                begin = " " * _INDENT
         except (OSError, ValueError) as error:
             self._gone = True
             if self._needed:

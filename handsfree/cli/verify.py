@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from handsfree.checks.number_format import counted
 from handsfree.cli.terminal import echo
 from handsfree.exit_codes import ExitCode
 from handsfree.journal import reader
@@ -32,11 +33,12 @@ def verify(folder: Path, as_json: bool) -> None:
         echo(
             f"{folder / reader.JOURNAL}, line {broken.line}: {broken.reason}\n"
             f"This means: {broken.meaning}.\n"
-            f"In order before it: {found.lines} lines."
+            f"In order before it: {counted(found.lines, 'line')}."
         )
     else:
         echo(
-            f"{folder / reader.JOURNAL}: whole, {found.lines} lines, {found.clips} clips, "
-            f"{found.recovered} unfinished lines set aside\nhead {found.head}"
+            f"{folder / reader.JOURNAL}: whole, {counted(found.lines, 'line')}, "
+            f"{counted(found.clips, 'clip')}, "
+            f"{counted(found.recovered, 'unfinished line')} set aside\nhead {found.head}"
         )
     sys.exit(ExitCode.DONE if found.whole else ExitCode.FOUND)

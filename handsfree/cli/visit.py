@@ -24,6 +24,7 @@ from handsfree.cli.photos import take_in
 from handsfree.cli.procedure_choice import NAME_PROCEDURE, asked_procedure
 from handsfree.cli.resume_point import heard_until_s, last_ears, last_voice
 from handsfree.cli.shutdown import ends_when_told
+from handsfree.cli.terminal import echo
 from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_setup import (
     SOUND,
@@ -158,6 +159,13 @@ def demo(out: Path | None) -> None:
         out = DEMO if not DEMO.exists() else DEMO.with_name(f"{DEMO}-{_now()}")
     # In the recording every value gets its 'affirm'.
     _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"), confirm="every")
+    echo(
+        f"\nNext:\n"
+        f"  handsfree report {out} --open    the visit as a page, with the sound of each reading\n"
+        f"  handsfree record {out}    the owner's record as PDF\n"
+        f"  handsfree office {out} --open    listen, correct and sign off in the browser\n"
+        f"  handsfree sound-check    before your own visit: handsfree visit --help"
+    )
 
 
 @click.command()
@@ -216,8 +224,14 @@ def resume(
         start_s = heard_until_s(events) if name == before else 0.0
         console, parts = _console(), live_of(settings, devices)
         with ExitStack() as stack:
+            visits: list[Visit] = []
             watch, on_block = watchers(
-                console, language.wording, stack, view=view, typed=name == TYPED
+                console,
+                language.wording,
+                stack,
+                view=view,
+                typed=name == TYPED,
+                place=lambda: visits[0].place if visits else "",
             )
             ears, _ = open_ears(name, language, parts, stack, start_s=start_s, on_block=on_block)
             mouth = visit_mouth(folder, name, settings, language.wording, parts, ears)
@@ -238,6 +252,7 @@ def resume(
                 retry=second_hearing(name, language),
                 ear=ear,
             )
+            visits.append(going_on)
             shell = {"ears": name, "mouth": mouth.name, "second_ear": ear.name if ear else ""}
             resumed = ev.VisitResumed(version=__version__, **shell)
             going_on.reopen(resumed, *clock_set_back(last_at, SystemClock().utc()))
@@ -270,7 +285,15 @@ def _run(
         limits, settings = load_limits(sheet.limits), load_settings()
         language = Language.load(language=sheet.language)
         console = _console()
-        watch, on_block = watchers(console, language.wording, stack, view=view, typed=name == TYPED)
+        visits: list[Visit] = []
+        watch, on_block = watchers(
+            console,
+            language.wording,
+            stack,
+            view=view,
+            typed=name == TYPED,
+            place=lambda: visits[0].place if visits else "",
+        )
         ears, model = open_ears(name, language, live, stack, on_block=on_block)
         if not name.startswith(SOUND):  # the speech of a recorded visit goes into its folder
             mouth = visit_mouth(folder, name, settings, language.wording, live, ears)
@@ -298,6 +321,7 @@ def _run(
             retry=second_hearing(name, language),
             ear=ear,
         )
+        visits.append(visit)
         shell = {"model": model, "ears": name, "mouth": mouth.name, "controller": controller}
         shell["second_ear"] = ear.name if ear is not None else ""
         shell["zone"] = zone_here(SystemClock().utc())

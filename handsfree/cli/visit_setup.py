@@ -92,11 +92,17 @@ def second_ear(name: str, settings: Settings, language: Language) -> SecondEar |
         return None
     from handsfree.second_ear.availability import open_second_ear
 
+    w = language.wording
     try:
         return open_second_ear(settings.second_ear, language.wording.language)
     except SecondEarError as error:
-        echo(language.wording.say("without_second_ear", why=str(error)), err=True)
+        echo(w.say("without_second_ear", why=in_its_language(w, str(error))), err=True)
         return None
+
+
+def in_its_language(w: Wording, why: str) -> str:
+    """The reason of an error, which is English; in another language where to find it."""
+    return why if w.language == ENGLISH else w.say("why_in_english")
 
 
 def ears_name(sound: Path | None, *, typed: bool = False) -> str:
@@ -121,5 +127,5 @@ def visit_mouth(
         patient=ears_named == MICROPHONE,
     )
     if mouth.why_silent is not None:
-        echo(w.say("printed_only", why=mouth.why_silent), err=True)
+        echo(w.say("printed_only", why=in_its_language(w, mouth.why_silent)), err=True)
     return mouth

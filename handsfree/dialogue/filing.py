@@ -37,10 +37,10 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
     if leaves and continue_timing(turn, items, leaves):
         return
     if task is None or ruled is None:
-        if leaves:
-            turn.advise()  # no further run is due: what to set comes now, not at a pause
+        turn.advise()  # before the next question, not after it
         navigation.prompt_again(turn)
     elif not _again(turn, task, ruled):
+        turn.advise()
         navigation.end(turn, "failed" if ruled is Verdict.FAIL else "done")
 
 
@@ -51,22 +51,26 @@ def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
         return False
     latest = turn.job.latest(quantity, task.subject)
     if ruled is Verdict.FAIL and latest is not None:
-        if latest.attempt < task.step.attempts:
-            turn.advise()
-            turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
-            return True
-        turn.set(advice=())
-        turn.tell("recorded", "status")
+        _adjust(turn, task, latest)
+        return True
     if ruled is not Verdict.TOO_CLOSE:
         return False
     turn.advise()
     if attempts.helps(turn, quantity, task.subject):
         turn.tell("measure_again", "prompt")
         return True
-    if latest is not None and latest.attempt < task.step.attempts:
-        turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
-        return True
-    return False
+    if latest is None:
+        return False
+    _adjust(turn, task, latest)
+    return True
+
+
+def _adjust(turn: Turn, task: Task, latest: Reading) -> None:
+    """Says what to set, as often as it takes; after some attempts, how to leave it as it is."""
+    turn.advise()
+    turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
+    if latest.attempt >= task.step.attempts:
+        turn.tell("or_leave", "prompt")
 
 
 def answers_task(reading: Reading, task: Task) -> bool:

@@ -7,11 +7,13 @@ from handsfree.dialogue import sentences
 from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.job.handing import MOTOR_SUBJECT
 from handsfree.job.leaf_geometry import MOST_DEG
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import LEAF_SUBJECT, Reading, Subject
 from handsfree.language.meaning import HowFar, ReadBack
 from handsfree.language.tape_words import angle_out
+from handsfree.language.wording import sentence
 
 # Speech-to-noise ratios of readability 5, 4, 3 and 2 (dB); below the last it is 1. Our own choice:
 # speech needs at least 6 dB over the noise (Moore 1997, seen, secondary).
@@ -113,11 +115,24 @@ def read_back(turn: Turn, asked: ReadBack) -> None:
         about = asked.subject in (None, Subject.BOTH_LEAVES, reading.subject)
         if about and asked.quantity in (None, reading.quantity):
             seen[reading.subject, reading.quantity] = reading
-    if not seen:
-        turn.tell("nothing_read", "answer")
-        return
-    spoken = (sentences.read_reading(turn.words, reading) for reading in seen.values())
-    turn.say(" ".join(spoken), "answer")
+    spoken = [sentences.read_reading(turn.words, reading) for reading in seen.values()]
+    spoken += _motors(turn, asked)
+    turn.say(" ".join(spoken) or turn.words.say("nothing_read"), "answer")
+
+
+def _motors(turn: Turn, asked: ReadBack) -> list[str]:
+    """The leaf and the hand of the motor that was asked about ('Motor one, left leaf.')."""
+    w, known = turn.words, []
+    for motor in turn.job.opening.motors:
+        if asked.subject is not MOTOR_SUBJECT[motor.number]:
+            continue
+        if motor.leaf is not None:
+            known.append(w.subject(LEAF_SUBJECT[motor.leaf]))
+        if motor.hand is not None:
+            known.append(w.name("word", f"{motor.hand}_hand"))
+        if known:
+            return [sentence(", ".join([w.subject(MOTOR_SUBJECT[motor.number]), *known]))]
+    return []
 
 
 def how_do_you_read(turn: Turn, heard: Heard) -> None:

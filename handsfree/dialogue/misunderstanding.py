@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from handsfree.dialogue import sentences
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.job.reading import Taken
 
 NOISY_DB = 14.0
 """Speech-to-noise ratio below which noise is the likely cause of a misunderstanding (dB). In six
@@ -16,15 +18,22 @@ LOOP_LIMIT = 3
 loop. Our own choice: a person asks why twice at most, the second time to hear the answer again."""
 
 
-def miss(turn: Turn, snr_db: float | None) -> None:
+def miss(turn: Turn, heard: Heard) -> None:
     """Asks to say it again, then gives an example, then other words or digits, then the keyboard.
 
     The help grows with the misunderstandings in a row, like the prompts of W3C VoiceXML 2.1 with
     their event counts, and starts over when something is understood. Where noise is the likely
     cause, the tool says that instead. It offers another way at every third misunderstanding at
     one question, even if it understood something in between: one word may never be recognized in
-    one voice. It offers digits once in a row, then the keyboard.
+    one voice. It offers digits once in a row, then the keyboard. Who types gets an example, and
+    then the way to all that can be typed.
     """
+    if heard.taken is Taken.TYPED:
+        turn.set(misses=turn.state.misses + 1)
+        often = turn.state.misses > 1
+        turn.say(turn.words.say("typed_often" if often else "typed", hint=turn.hint), "repair")
+        return
+    snr_db = heard.snr_db
     misses = turn.state.misses + 1
     turn.set(misses=misses)
     _note(turn, missed=True)

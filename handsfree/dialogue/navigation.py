@@ -14,6 +14,7 @@ from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Verdict, ruling
 from handsfree.journal import events as ev
 from handsfree.journal.search_events import SearchEnded
+from handsfree.language.wording import sentence
 from handsfree.procedure.step import OK, Task
 from handsfree.visit_record.faults import last_life
 
@@ -27,8 +28,8 @@ def enter(turn: Turn, task: Task) -> None:
     if task.step.names_found:
         _name_what_was_found(turn)
     turn.prompt(brief=brief)
-    if not turn.caution_open and _fails(turn, task):
-        turn.advise()
+    if not turn.caution_open and task.step.adjust is not None and fails_still(turn, task):
+        _advise_on(turn, task)
         turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
 
 
@@ -170,11 +171,21 @@ def _waits_for_decision(turn: Turn, following: Task) -> bool:
     return following.step.stage == HAND_OVER and ask_undecided(turn)
 
 
-def _fails(turn: Turn, task: Task) -> bool:
-    """Whether the reading of a task fails already: then the door is adjusted first."""
+def _advise_on(turn: Turn, task: Task) -> None:
+    """Says the advice on the last reading of a task once more, where what to turn is asked for."""
     quantity = task.step.quantity
     last = turn.job.latest(quantity, task.subject) if quantity else None
-    if last is None or task.step.adjust is None:
+    turn.advise()
+    for found in judge_reading(turn.job, turn.state.limits, last) if last else ():
+        if found.advice and found.verdict is not Verdict.PASS:
+            turn.say(sentence(found.advice), "advice")
+
+
+def fails_still(turn: Turn, task: Task) -> bool:
+    """True if the last reading of a task fails."""
+    quantity = task.step.quantity
+    last = turn.job.latest(quantity, task.subject) if quantity else None
+    if last is None:
         return False
     return ruling(judge_reading(turn.job, turn.state.limits, last)) is Verdict.FAIL
 

@@ -16,7 +16,7 @@ from handsfree.language.meaning import Word
 from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Step, Task
 
-_VERDICTS = {
+VERDICTS = {
     Verdict.PASS: "verdict_pass",
     Verdict.FAIL: "verdict_fail",
     Verdict.TOO_CLOSE: "verdict_too_close",
@@ -93,7 +93,7 @@ def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
     readings that a pass, or a missing verdict, is about.
     """
     advised = found.binding is Binding.RECOMMENDATION
-    name = "verdict_advice" if advised else _VERDICTS[found.verdict]
+    name = "verdict_advice" if advised else VERDICTS[found.verdict]
     head = w.say(f"{name}_of", which=which) if which else w.say(name)
     if found.verdict is Verdict.PASS:
         return " ".join([head, sentence(w.say("but", note=found.note))]) if found.note else head

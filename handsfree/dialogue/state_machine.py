@@ -36,7 +36,8 @@ from handsfree.dialogue import (
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.leaf_construction import dont_know
-from handsfree.dialogue.questions.note import ask_for_note, keep_note
+from handsfree.dialogue.questions.note import NoteQuestion, ask_for_note
+from handsfree.dialogue.questions.note_or_answer import keep_note
 from handsfree.dialogue.questions.search_offer import offer
 from handsfree.dialogue.questions.withdrawal import ask_withdrawal
 from handsfree.dialogue.sentences import is_word
@@ -170,7 +171,7 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
         confirm_level.notice(turn, heard)
-        misunderstanding.miss(turn, heard.snr_db)
+        misunderstanding.miss(turn, heard)
     else:
         turn.replies.append(Tone(sound="understood"))
         heard = everyday_words.in_its_sense(state, heard)
@@ -216,6 +217,8 @@ def _while_standing_by(turn: Turn, heard: Heard) -> None:
 
 def _stand_by(turn: Turn, *, stop: bool) -> None:
     turn.keep(ev.StoodBy(stop=stop))
+    if stop and isinstance(turn.state.pending, NoteQuestion) and not turn.state.pending.defect:
+        turn.wait_for(None)  # what is said after a stop is no note
     if stop:
         turn.tell("stopped", "warning")
     else:
@@ -355,7 +358,7 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
 def _note(turn: Turn, heard: Heard) -> None:
     """Keeps the words after 'note'; 'note' alone asks for them."""
     if heard.text.split()[1:]:
-        keep_note(turn, heard)
+        keep_note(turn, heard.text, heard.clip)
         if not turn.ask_again():
             navigation.prompt_again(turn)
     else:

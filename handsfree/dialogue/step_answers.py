@@ -32,8 +32,10 @@ def done(turn: Turn) -> None:
     step, w = task.step, turn.words
     if turn.caution_open:
         turn.tell("wants_word", "repair", word=w.name("word", step.word or ""))
-    elif step.waits == "done" or (step.quantity and turn.job.latest(step.quantity, task.subject)):
+    elif step.waits == "done":
         navigation.end(turn, "done")
+    elif step.quantity and turn.job.latest(step.quantity, task.subject):
+        navigation.end(turn, "failed" if navigation.fails_still(turn, task) else "done")
     elif step.waits == "reading":
         turn.tell("reading_missing", "repair", wait=sentences.waits_for(w, step))
     else:

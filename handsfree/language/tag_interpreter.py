@@ -1,12 +1,14 @@
 """Converts the tags of a sentence to its meaning.
 
-A tag is either digits of a number ('5', '.25') or ``name = value``. Names and values are checked
+A tag is either digits of a number ('5', '.25') or ``name = value``. ``times = 12`` makes the digits
+before it a number of feet, counted in inches. Names and values are checked
 when the grammar is loaded, so that a wrong one is reported with its line.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from decimal import Decimal
 from typing import Any, get_args
 
 from handsfree.errors import GrammarError
@@ -39,6 +41,7 @@ _VALUES: dict[str, frozenset[str]] = {
     "both": frozenset({"true"}),
     "everyday": frozenset({"true"}),
     "end": frozenset({"reading"}),
+    "times": frozenset({"12"}),
     "stage": frozenset(STAGES),
     "mark": MARKS,
     "side": frozenset({"left", "right"}),
@@ -115,10 +118,13 @@ def meaning_of(tags: Iterable[str]) -> Meaning:
 
 def _fields(tags: Iterable[str]) -> dict[str, Any]:
     digits: list[str] = []
+    above = Decimal(0)  # of feet and inches, the feet as inches
     fields: dict[str, Any] = {}
     for tag in tags:
         if is_digits(tag):
             digits.append(tag)
+        elif tag.startswith("times"):
+            above, digits = number_of(digits) * Decimal(_split(tag)[1]), []
         else:
             name, value = _split(tag)
             if name == "sign":  # a code is its characters in the order of the words
@@ -126,7 +132,7 @@ def _fields(tags: Iterable[str]) -> dict[str, Any]:
             else:
                 fields[name] = value
     if digits:
-        fields["value"] = number_of(digits)
+        fields["value"] = above + number_of(digits)
     return fields
 
 

@@ -16,31 +16,14 @@ def tape(w: Wording, length_m: float, unit: Unit) -> str:
     """A length to the next mark of a tape: eighths of an inch, or millimetres in a metric unit."""
     if unit not in (Unit.INCH, Unit.FOOT):
         return f"{round(1000 * length_m)} {w.units(Unit.MILLIMETRE)}"
-    whole, part = divmod(round(_EIGHTHS * length_m / _IN_M), _EIGHTHS)
-    if not part:
-        return w.say("tape_whole", count=whole, whole=cardinal(w, whole))
-    fraction = w.name("eighth", str(part))
-    if not whole:
-        return w.say("tape_small", part=fraction)
-    return w.say("tape_part", count=whole, whole=cardinal(w, whole), part=fraction)
-
-
-def cardinal(w: Wording, number: int) -> str:
-    """A whole number from 0 to 99 as people say it ('thirty five'); larger ones digit by digit."""
-    names = w.names["cardinal"]
-    if str(number) in names:
-        return str(names[str(number)])
-    tens, ones = divmod(number, 10)
-    if tens > 9:
-        return w.number(Decimal(number))
-    return w.say("cardinal", tens=names[str(10 * tens)], ones=names[str(ones)])
+    return w.inches(2 * round(_EIGHTHS * length_m / _IN_M))
 
 
 def angle(w: Wording, angle_deg: Decimal) -> str:
     """An angle in words: 'ten degrees', 'twelve point five degrees'."""
     if angle_deg % 1 or angle_deg % 10 == 1:
         return w.measure(angle_deg, Unit.DEGREE)
-    return f"{cardinal(w, int(angle_deg))} {w.units(Unit.DEGREE)}"
+    return f"{w.cardinal(int(angle_deg))} {w.units(Unit.DEGREE)}"
 
 
 def angle_out(w: Wording, width: Measure, leaf: str, angle_deg: Decimal) -> str:

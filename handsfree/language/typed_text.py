@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from handsfree.language.typed_lengths import lengths_in_words
 from handsfree.language.wording import Wording
 
 _PUNCTUATION = ",.;:!?¡¿"
@@ -26,7 +27,7 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
     pattern = re.compile(rf"([0-9]+(?:[{marks}][0-9]+)?|[{marks}][0-9]+)(\D*)")
     words: list[str] = []
     after_digits = False
-    for written in _HYPHEN.sub(" ", text).split():
+    for written in _HYPHEN.sub(" ", lengths_in_words(text, w)).split():
         typed = written.lower()
         piece = typed.rstrip(_PUNCTUATION).lstrip("¡¿")
         number = None if _AMBIGUOUS.match(piece) else pattern.fullmatch(piece)

@@ -7,6 +7,7 @@ docs/languages.md explains how to write a language.
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from functools import cache
 from string import Formatter
 from typing import Any
@@ -17,11 +18,13 @@ from handsfree.job.quantity import QUANTITIES, quantity_words
 from handsfree.toml_source import TomlSource, nearest
 
 ENGLISH = "en"
+_SIXTEENTHS = 16
+"""Marks of a tape in an inch."""
 FILES = ("wording.toml", "findings.toml")
 FILE_TABLES = (
     *("voice", "digit", "unit", "subject", "of", "the", "family", "rule"),
     *("symbol", "short", "alike", "another", "misheard", "moment", "word"),
-    *("fault", "work", "part", "cardinal", "eighth"),
+    *("fault", "work", "part", "cardinal", "fraction"),
     *("letter", "spelled_after", "condition", "calendar"),
 )
 TABLES = ("quantity", *FILE_TABLES)
@@ -93,8 +96,34 @@ class Wording:
         return str(self.names["unit"][unit][1])
 
     def measure(self, value: Decimal, unit: str) -> str:
-        """A value with its unit: 'six point two seconds'."""
+        """A value with its unit: 'six point two seconds'.
+
+        Inches with eighths or sixteenths are said as such: 35.875 is 'thirty five and seven eighths
+        inches'.
+        """
+        if unit == "in" and value * _SIXTEENTHS % 1 == 0 and value * 100 % 1:
+            return self.inches(int(value * _SIXTEENTHS))
         return f"{self.number(value)} {self.unit(unit, value)}".strip()
+
+    def inches(self, sixteenths: int) -> str:
+        """A length in sixteenths of an inch, as a tape shows it: 'four and a half inches'."""
+        whole, part = divmod(sixteenths, _SIXTEENTHS)
+        if not part:
+            return self.say("tape_whole", count=whole, whole=self.cardinal(whole))
+        fraction = self.name("fraction", str(Fraction(part, _SIXTEENTHS)))
+        if not whole:
+            return self.say("tape_small", part=fraction)
+        return self.say("tape_part", count=whole, whole=self.cardinal(whole), part=fraction)
+
+    def cardinal(self, number: int) -> str:
+        """A whole number as people say it ('thirty five'); from 100 on digit by digit."""
+        names = self.names["cardinal"]
+        if str(number) in names:
+            return str(names[str(number)])
+        tens, ones = divmod(number, 10)
+        if tens > 9:
+            return self.number(Decimal(number))
+        return self.say("cardinal", tens=names[str(10 * tens)], ones=names[str(ones)])
 
     # --- names
 

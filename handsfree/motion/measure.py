@@ -57,8 +57,9 @@ def measure(
         raise MotionError("no cycle in this log", way_out="log the leaf from closed to closed")
     if cycles is not None and len(found) != cycles:
         at = ", ".join(f"{swing.time_s[0]:.0f} s" for swing in found)
+        noun = "cycle" if len(found) == 1 else "cycles"
         raise MotionError(
-            f"{len(found)} cycles found, {cycles} expected; they begin at {at}",
+            f"{len(found)} {noun} found, {cycles} expected; begun at {at}",
             way_out="say how many there were with --cycles, or log again",
         )
     scale, scale_sd = _scale(found, open_angle_deg)

@@ -43,9 +43,9 @@ class Step(Record):
     ``{subject}``, and ``{setting}`` until the procedure is loaded. ``waits`` is what ends the step:
     'done' (done or affirm), 'caution' (its own ``word``), 'choice' (one of ``options``, filed as
     fact ``fact``), 'observation' (in order or not in order, filed as fact ``fact``), or 'reading'
-    (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is how
-    often a failing reading is adjusted and measured again before it is recorded; ``adjust`` says
-    what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
+    (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is
+    after how many failing readings the tool says how to leave it as it is; ``adjust`` says what to
+    adjust, and ``setting`` is the controller's setting for it. ``search`` names the
     search tree that is offered after the answer 'not in order', or the fact of the choice that was
     answered with it. ``names_found`` says before the prompt what the visit found not in order so
     far. ``visit_facts`` are the facts of visit_facts.toml that the prompt names while nobody has

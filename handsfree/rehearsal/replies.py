@@ -10,6 +10,8 @@ ASKS = frozenset(
             "off_the_scale",
             "one_of_two",
             "which_value",
+            "or_leave",
+            "note_or_answer",
             "two_heard",
             "withdraw",
             "clock_another",
@@ -27,6 +29,7 @@ REPEAT = frozenset(
     (
         *("say_again", "first_answer", "affirm_or_negative", "nothing_waits"),
         *("wrong_unit", "spell_or_type", "yes_or_type", "type_it", "hear_badly"),
+        *("typed", "typed_often"),
     )
 )
 """Requests to repeat the last words."""

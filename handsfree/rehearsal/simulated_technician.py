@@ -116,6 +116,10 @@ class Technician(TechnicianMemory):
                 return self._line(self._pick(_NEGATIVE))  # this technician named none
             case "search_offer":
                 return self._line(self._pick(_NEGATIVE))
+            case "or_leave":
+                return self._line("next")
+            case "note_or_answer":
+                return self._line(self._pick(_NEGATIVE))
             case "standing_by" | "stopped":
                 return self._line("carry on")
             case "what_is_wrong":

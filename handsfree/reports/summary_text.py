@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from handsfree.checks.measured_energy import MEASURED_RULES
+from handsfree.checks.number_format import counted
 from handsfree.checks.pass_caveats import one_run
 from handsfree.job.finding import Finding, Verdict, ruling
 from handsfree.job.quantity import QUANTITIES
@@ -63,8 +64,9 @@ def summary_text(summary: Summary) -> str:
         *_section("Calibration", summary.calibration),
         *_photos(summary.photos),
         "",
-        f"{summary.utterances} utterances heard, {summary.not_understood} of them not understood; "
-        f"{summary.withdrawn} readings withdrawn.",
+        f"{counted(summary.utterances, 'utterance').capitalize()} heard, "
+        f"{summary.not_understood} not understood; "
+        f"{counted(summary.withdrawn, 'reading')} withdrawn.",
         *_by_the_office(summary),
         "",
         textwrap.fill(SAFETY_NOTE, _WIDTH),
@@ -85,7 +87,9 @@ def _photos(count: int) -> list[str]:
 def _by_the_office(summary: Summary) -> list[str]:
     if not (summary.amended or summary.struck):
         return []
-    return [f"By the office: {summary.amended} readings amended, {summary.struck} struck."]
+    return [
+        f"By the office: {counted(summary.amended, 'reading')} amended, {summary.struck} struck."
+    ]
 
 
 def _readings(lines: Sequence[MeasuredQuantity]) -> list[str]:

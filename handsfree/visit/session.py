@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from handsfree.clock import Clock
-from handsfree.dialogue import second_opinion, state_machine
+from handsfree.dialogue import second_opinion, sentences, state_machine
 from handsfree.dialogue.state import (
     Heard,
     Keep,
@@ -105,6 +105,15 @@ class Visit:
     def progress(self) -> Progress:
         """The state of the work so far."""
         return self._state.progress
+
+    @property
+    def place(self) -> str:
+        """The step at hand, its number and how many there are; '' before the first."""
+        task, tasks, w = self._state.task, self._state.tasks, self._state.words
+        if task is None:
+            return ""
+        step = sentences.task_name(w, task)
+        return w.say("panel_place", index=tasks.index(task) + 1, of=len(tasks), step=step)
 
     @property
     def state(self) -> State:

@@ -8,6 +8,7 @@ from typing import Literal
 from handsfree.audio.echo_detection import Echo
 from handsfree.audio.sound_measurements import SoundMeasurement
 from handsfree.job.record import Record
+from handsfree.language.wording import Wording
 
 AdviceKind = Literal[
     "silent",
@@ -17,6 +18,7 @@ AdviceKind = Literal[
     "hum",
     "noisy",
     "echo",
+    "echo_with_headset",
     "no_echo",
     "no_loudspeaker",
     "unreadable",
@@ -29,6 +31,8 @@ SOFT_DB = -45.0
 """
 NOISY_DB = -40.0
 """Noise floor above which a place is noisy (dB relative to full scale)."""
+_SERIOUS = ("silent", "nobody_heard", "unreadable", "echo_with_headset")
+"""Kinds with which a visit by voice would not work."""
 READABLE = 3
 """Lowest readability at which words are understood; below it they are guessed."""
 
@@ -58,6 +62,7 @@ class SpokenPhrase(Record):
 
 
 def advise(
+    w: Wording,
     quiet: SoundMeasurement | None,
     echo: Echo | None,
     samples: Sequence[SpokenPhrase],
@@ -65,7 +70,7 @@ def advise(
     headset: bool,
     no_loudspeaker: str | None = None,
 ) -> tuple[Advice, ...]:
-    """Lists what to do, the most serious first.
+    """Lists what to do in the words of a language, the most serious first.
 
     ``quiet`` is sound without speech, ``echo`` whether the loudspeaker was heard (None if not
     tried), ``headset`` whether one is declared, ``no_loudspeaker`` why nothing was played.
@@ -73,100 +78,50 @@ def advise(
     voices = [sample.sound for sample in samples if sample.sound is not None]
     found: list[Advice] = []
     if (quiet is not None and quiet.silent) or (voices and all(v.silent for v in voices)):
-        found.append(_SILENT)
+        found.append(_advice(w, "silent"))
     else:
-        found += _of_voices(samples, voices, quiet)
+        found += _of_voices(w, samples, voices, quiet)
     if no_loudspeaker is not None:
-        text = f"Nothing can be spoken: {no_loudspeaker}. The prompts will be printed."
-        found.append(Advice(kind="no_loudspeaker", text=text))
-    elif echo is not None and _SILENT not in found:
-        found += _of_echo(echo, headset)
+        found.append(_advice(w, "no_loudspeaker", why=no_loudspeaker))
+    elif echo is not None and all(each.kind != "silent" for each in found):
+        found += _of_echo(w, echo, headset)
     return tuple(sorted(found, key=lambda advice: not advice.serious))
 
 
+def _advice(w: Wording, kind: AdviceKind, *, serious: bool = False, **values: str | int) -> Advice:
+    serious = serious or kind in _SERIOUS
+    return Advice(kind=kind, text=w.say(f"sound_{kind}", count=None, **values), serious=serious)
+
+
 def _of_voices(
+    w: Wording,
     samples: Sequence[SpokenPhrase],
     voices: Sequence[SoundMeasurement],
     quiet: SoundMeasurement | None,
 ) -> list[Advice]:
     found = []
     if not voices:
-        found.append(_NOBODY)
+        found.append(_advice(w, "nobody_heard"))
     if any(voice.clipped for voice in voices):
-        found.append(_CLIPPED)
+        found.append(_advice(w, "clipped"))
     elif voices and max(voice.loud_db for voice in voices) < SOFT_DB:
-        found.append(_SOFT)
+        found.append(_advice(w, "too_soft"))
     if quiet is not None and quiet.hum_hz is not None and quiet.floor_db > -70:
-        text = (
-            f"There is a {quiet.hum_hz} Hz hum: unplug the charger, use another cable, "
-            "keep away from the drive's power supply."
-        )
-        found.append(Advice(kind="hum", text=text))
+        found.append(_advice(w, "hum", hz=quiet.hum_hz))
     elif quiet is not None and quiet.floor_db > NOISY_DB:
-        found.append(_NOISY)
+        found.append(_advice(w, "noisy"))
     grades = sorted(s.readability for s in samples if s.readability is not None)
     if grades and grades[len(grades) // 2] < READABLE:
-        found.append(_UNREADABLE)
+        found.append(_advice(w, "unreadable"))
     spoken = [sample for sample in samples if sample.sound is not None]
     missed = [sample for sample in spoken if not sample.understood]
     if missed:
-        text = (
-            f"{len(missed)} of {len(spoken)} phrases were not understood: say a phrase in one "
-            "breath, as 'handsfree phrases' lists it, half a second after the tool has finished."
-        )
-        found.append(Advice(kind="misheard", text=text, serious=len(missed) * 2 > len(spoken)))
+        most = len(missed) * 2 > len(spoken)
+        found.append(_advice(w, "misheard", serious=most, missed=len(missed), of=len(spoken)))
     return found
 
 
-def _of_echo(echo: Echo, headset: bool) -> list[Advice]:
-    if echo.heard and headset:
-        return [_ECHO_WITH_HEADSET]
+def _of_echo(w: Wording, echo: Echo, headset: bool) -> list[Advice]:
     if echo.heard:
-        return [_ECHO]
-    return [] if headset else [_NO_ECHO]
-
-
-_SILENT = Advice(
-    kind="silent",
-    text="The microphone delivers only silence: it is muted, or the program may not use it. "
-    "Check the mute switch, the system's sound settings, and the microphone permission.",
-    serious=True,
-)
-_NOBODY = Advice(
-    kind="nobody_heard",
-    text="No voice was heard. Is it the right microphone? Name another with --microphone.",
-    serious=True,
-)
-_CLIPPED = Advice(
-    kind="clipped",
-    text="The voice is clipped: turn the microphone down, or hold it farther away.",
-)
-_SOFT = Advice(
-    kind="too_soft",
-    text="The voice is very soft: turn the microphone up, or bring it closer to your mouth.",
-)
-_NOISY = Advice(
-    kind="noisy",
-    text="The place is loud: use a headset with its microphone at your mouth, or --push-to-talk.",
-)
-_UNREADABLE = Advice(
-    kind="unreadable",
-    text="The noise is too close to the voice: bring the microphone closer, or find a quiet place.",
-    serious=True,
-)
-_ECHO = Advice(
-    kind="echo",
-    text="The microphone hears the loudspeaker: leave --headset off. The tool then does "
-    "not listen while it speaks.",
-)
-_ECHO_WITH_HEADSET = Advice(
-    kind="echo",
-    text="The microphone hears the loudspeaker, so this is not a headset: leave --headset "
-    "off, or the tool will be interrupted by its own voice.",
-    serious=True,
-)
-_NO_ECHO = Advice(
-    kind="no_echo",
-    text="The microphone does not hear the loudspeaker. If you did hear it, this is a headset: "
-    "with --headset you can interrupt a prompt. If you did not, check the loudspeaker.",
-)
+        return [_advice(w, "echo_with_headset" if headset else "echo")]
+    return [] if headset else [_advice(w, "no_echo")]

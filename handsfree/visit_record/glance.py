@@ -15,12 +15,16 @@ _OF_THE_LEAF = (Family.LENGTH, Family.MASS)
 
 
 class ReadingRow(Record):
-    """The current state of a leaf's quantity: runs, limits and verdict."""
+    """The current state of a leaf's quantity: runs, limits and verdict.
+
+    ``limits`` are the same as ``limit``: 'at least' or 'at most', and the value with its unit.
+    """
 
     subject: str
     quantity: str
     values: tuple[str, ...]
     limit: str
+    limits: tuple[tuple[str, str], ...] = ()
     verdict: Verdict | None
 
 
@@ -76,6 +80,11 @@ class LiveState:
                 quantity=QUANTITIES[measured.quantity].spoken,
                 values=tuple(str(value) for value in measured.as_left),
                 limit=", ".join(_limit(f) for f in measured.findings if f.limit is not None),
+                limits=tuple(
+                    (f.bound, f"{f.limit} {f.unit}".strip())
+                    for f in measured.findings
+                    if f.limit is not None
+                ),
                 verdict=ruling(measured.findings),
             )
             for measured in self._visit.readings.quantities()

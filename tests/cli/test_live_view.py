@@ -10,6 +10,7 @@ from rich.console import Console
 from handsfree.cli.live_view import View, meter, view_of
 from handsfree.job.finding import Finding, Verdict
 from handsfree.journal import events as ev
+from handsfree.language.wording import Wording, wording
 from handsfree.visit_record.glance import Glance, LiveState
 from tests.journal.examples import READING
 
@@ -26,9 +27,14 @@ FINDING = Finding(
 )
 
 
-def text_of(glance: Glance, level_db: float | None = None, width: int = 78) -> str:
+EN, ES = wording("en"), wording("es")
+
+
+def text_of(
+    glance: Glance, level_db: float | None = None, width: int = 78, w: Wording = EN, place: str = ""
+) -> str:
     out = io.StringIO()
-    Console(file=out, width=width).print(view_of(glance, level_db))
+    Console(file=out, width=width).print(view_of(glance, w, level_db, place))
     return out.getvalue()
 
 
@@ -64,7 +70,7 @@ def test_a_reading_that_was_withdrawn_is_shown_no_more() -> None:
 
 def test_a_fault_is_shown_until_it_is_over() -> None:
     lost = ev.Fault(what="microphone_lost")
-    assert "microphone lost" in text_of(seen(lost))
+    assert "I do not hear the microphone any more." in text_of(seen(lost), width=200)
     assert "microphone" not in text_of(seen(lost, ev.Fault(what="microphone_back")))
 
 
@@ -73,6 +79,43 @@ def test_the_meter_goes_from_silence_to_full_scale() -> None:
     assert str(meter(-30.0)).count("█") == 12
     assert str(meter(0.0)).count("█") == 24
     assert text_of(Glance(), None).count("dB") == 0
+
+
+def test_the_step_is_shown_with_its_number() -> None:
+    shown = text_of(Glance(step="sign"), place="12 of 60: Opening time of the left leaf")
+    assert "12 of 60: Opening time of the left leaf" in shown
+
+
+def test_a_spanish_visit_is_shown_in_spanish() -> None:
+    heard = ev.Heard(text="buen clima", meaning=None)
+    accepted, judged = ev.ReadingAccepted(reading=READING), ev.Judged(findings=(FINDING,))
+    shown = text_of(seen(heard, accepted, judged), -20.0, width=120, w=ES)
+    for words in ("paso", "buen clima  (no se entendió)", "hoja izquierda", "tiempo de apertura"):
+        assert words in shown
+    assert "al menos 3.5 s" in shown and "cumple" in shown
+    for english in ("step", "heard", "level", "leaf", "reading", "limit", "at least", "pass "):
+        assert english not in shown
+
+
+def test_a_typed_line_is_wiped_before_the_panel_is_drawn_again() -> None:
+    """The terminal showed the line in so many rows of its width, and went one row down."""
+    for text, rows in (("yes", 1), ("left leaf opening time six point two seconds", 2)):
+        out = io.StringIO()
+        console = Console(file=out, force_terminal=True, width=40)
+        with View(console, EN, echoes=True) as view:
+            before = len(out.getvalue())
+            heard = ev.Heard(text=text, meaning=None)
+            view.before(ev.Event(seq=1, at="", body=heard, prev=""))
+            assert out.getvalue()[before:] == "\x1b[1A\x1b[2K" * rows
+
+
+def test_what_was_heard_leaves_the_panel_where_it_is() -> None:
+    out = io.StringIO()
+    spoken = ev.Heard(text="yes", meaning=None, start_s="1.0", end_s="1.5")
+    with View(Console(file=out, force_terminal=True, width=40), EN, echoes=True) as view:
+        before = len(out.getvalue())
+        view.before(ev.Event(seq=1, at="", body=spoken, prev=""))
+        assert len(out.getvalue()) == before
 
 
 def test_it_fits_a_narrow_terminal() -> None:
@@ -93,7 +136,7 @@ class Gone(io.StringIO):
 def test_a_terminal_that_is_gone_ends_the_panel_and_nothing_else() -> None:
     event = ev.Event(seq=1, at="", body=ev.StepEntered(key="sign"), prev="")
     terminal = Gone()
-    with View(Console(file=terminal, force_terminal=True, width=60)) as view:
+    with View(Console(file=terminal, force_terminal=True, width=60), EN) as view:
         tried = terminal.tries
         view(event)
         view.hear(np.zeros(320, np.int16))
@@ -105,7 +148,7 @@ def test_the_level_is_shown_ten_times_a_second_at_most() -> None:
     now_s = [100.0]
     out = io.StringIO()
     console = Console(file=out, force_terminal=True, width=60)
-    with View(console, now_s=lambda: now_s[0]) as view:
+    with View(console, EN, now_s=lambda: now_s[0]) as view:
         view.hear(np.full(320, 3000, np.int16))
         once = len(out.getvalue())
         for _ in range(20):

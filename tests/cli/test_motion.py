@@ -87,7 +87,7 @@ def test_the_picture_shows_angle_energy_and_limit(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        ((EVEN, "--cycles", "2"), "1 cycles found, 2 expected"),
+        ((EVEN, "--cycles", "2"), "1 cycle found, 2 expected"),
         ((EVEN, "--open-angle", "120"), "by the square"),
         (("none.csv",), "cannot be read"),
         ((EVEN, "--unit", "deg/s"), "--unit rad/s"),

@@ -18,6 +18,7 @@ from handsfree.errors import WordingError
 from handsfree.language.interpreter import Language
 from handsfree.language.phrase_texts import phrase_texts
 from handsfree.language.wording import languages
+from tests.browser import address_of, chromium, page_at, violations
 
 CHROMIUM = shutil.which("chromium") or shutil.which("google-chrome")
 
@@ -51,6 +52,36 @@ def test_the_card_says_that_no_door_is_stopped_in_both_languages():
 
 def test_the_card_needs_nothing_from_outside():
     assert not re.search(r"https?:|<link|<script|src=|@import|url\(", page())
+
+
+def test_the_phrases_of_the_stopwatch_come_first_and_both_leaves_are_there():
+    text = page()
+    for first, both in (
+        ("start the clock", "both leaves"),
+        ("inicie el cronómetro", "ambas hojas"),
+    ):
+        phrases = re.findall(r"<dt>(.+?)</dt>", text[text.index(f"<dt>{first}<") :])
+        assert phrases[0] == first and any(phrase.startswith(both) for phrase in phrases)
+    assert "<dt>ten</dt><dd>it passes ten degrees</dd>" in text
+    assert "<dt>cierra</dt><dd>empieza a cerrar</dd>" in text
+    assert text.index("<dt>go<") < text.index("<dt>affirm<")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("dark", [False, True])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_card_fits_a_phone_and_has_no_fault_of_access(width: int, dark: bool, tmp_path: Path):
+    """Rules of axe-core (Deque, MPL), which knows nothing of the card."""
+    html = tmp_path / "card.html"
+    html.write_text(page(), encoding="utf-8")
+    with (
+        chromium() as browser,
+        page_at(browser, address_of(html), width=width, dark=dark) as shown,
+    ):
+        assert shown.evaluate("document.documentElement.scrollWidth") <= width
+        assert violations(shown) == [] and shown.faults == []
+        paper = shown.evaluate("getComputedStyle(document.body).backgroundColor")
+        assert (paper == "rgb(255, 255, 255)") is not dark
 
 
 @pytest.mark.slow

@@ -1,10 +1,13 @@
 """What is printed of a visit as it happens."""
 
 import io
+import textwrap
 from decimal import Decimal
 
 from rich.console import Console
+from rich.text import Text
 
+from handsfree.cli.console import new_console
 from handsfree.cli.transcript import Conversation
 from handsfree.journal import events as ev
 from handsfree.language.wording import wording
@@ -53,3 +56,33 @@ def test_a_loudspeaker_that_went_and_came_is_printed() -> None:
         "tool The loudspeaker is gone",
         "tool The loudspeaker is there again",
     ]
+
+
+def on_a_terminal(text: str, width: int) -> str:
+    out = io.StringIO()
+    show = Conversation(Console(file=out, width=width, force_terminal=True), wording("en"))
+    said = ev.Said(text=text, role="prompt", aloud=True, seconds=Decimal("1"))
+    show(ev.Event(seq=1, at="2026-03-04T09:15:02.120Z", body=said, prev="0" * 64))
+    return out.getvalue()
+
+
+def test_only_the_name_of_the_speaker_is_dim() -> None:
+    shown = Text.from_ansi(on_a_terminal("Close off the opening.", 60))
+    dim = [shown.plain[span.start : span.end] for span in shown.spans if "dim" in str(span.style)]
+    assert "".join(dim).split() == ["tool"]
+
+
+def test_no_word_is_broken_at_the_edge_of_a_terminal() -> None:
+    """Against textwrap of the standard library."""
+    text = "Close off the opening to people, and send them another way. " * 3
+    for width in (30, 41, 57, 80):
+        lines = Text.from_ansi(on_a_terminal(text, width)).plain.splitlines()
+        assert [line[10:].rstrip() for line in lines] == textwrap.wrap(text, width - 10)
+
+
+def test_a_pipe_gets_a_sentence_in_one_line() -> None:
+    said = ev.Said(text="word " * 60, role="prompt", aloud=True, seconds=Decimal("1"))
+    out = io.StringIO()
+    show = Conversation(new_console(file=out, width=40, soft_wrap=True), wording("en"))
+    show(ev.Event(seq=1, at="2026-03-04T09:15:02.120Z", body=said, prev="0" * 64))
+    assert len(out.getvalue().splitlines()) == 1

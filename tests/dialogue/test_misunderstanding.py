@@ -7,6 +7,7 @@ import pytest
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.misunderstanding import NOISY_DB
 from handsfree.dialogue.state import Heard
+from handsfree.job.reading import Taken
 
 LEFT_OPENING = "opening-time:left leaf"
 TYPE_IT = "I do not hear you well. Type it on the keyboard, or say stand by and move closer."
@@ -19,6 +20,16 @@ def missed(talk, snr_db: float | None, times: int = 1) -> list[str]:
         heard = Heard(text="nice weather", meaning=None, snr_db=snr_db)
         spoken = talk._take(state_machine.answer(talk.state, heard, talk.now_s))
     return spoken
+
+
+def test_who_types_is_not_told_to_say_it_again_or_to_type(talk):
+    talk.go_to(LEFT_OPENING)
+    typed = Heard(text="nice weather", meaning=None, taken=Taken.TYPED)
+    for miss in range(5):
+        (spoken,) = talk._take(state_machine.answer(talk.state, typed, talk.now_s))
+        assert spoken.startswith("I still don't know" if miss else "I don't know those words.")
+        assert spoken.endswith("Say the opening time as a number, or skip.")
+        assert "again" not in spoken and "keyboard" not in spoken
 
 
 def in_noise(talk, line: str, snr_db: float) -> None:

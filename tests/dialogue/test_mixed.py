@@ -195,17 +195,16 @@ def test_help_grows_with_every_miss_up_to_typing(talk):
     assert talk.says("nice weather") == [counted[1]]
 
 
-# Warnings interrupt, advice waits for a pause.
+# Advice comes with its verdict, before the next question.
 
 
-def test_advice_on_another_leaf_waits_for_a_pause(talk):
+def test_advice_on_another_leaf_comes_before_the_next_question(talk):
     talk.go_to(LEFT_OPENING)
     spoken = talk.says("right leaf opening time two point five", "affirm")
-    assert spoken[0].startswith("Fail. The opening time of the right leaf is 2.5 seconds")
-    assert not any("to about" in text for text in spoken)
-    assert talk.is_silent(1) == []
-    (advice,) = talk.is_silent(2)
+    failed, _, advice, prompt = spoken
+    assert failed.startswith("Fail. The opening time of the right leaf is 2.5 seconds")
     assert advice == "Slow the opening of the right leaf to about 4.5 seconds."
+    assert prompt == "Opening time of the left leaf."
     assert talk.is_silent(3) == []
 
 

@@ -187,11 +187,15 @@ def test_a_failing_time_is_warned_of_adjusted_and_measured_again(talk):
     )
 
 
-def test_after_the_last_attempt_it_is_recorded_as_it_is(talk):
+def test_a_reading_that_fails_is_asked_for_as_often_as_it_takes_with_advice_each_time(talk):
     at_the_times(talk)
-    for _ in range(3):
-        spoken = talk.says("two point five", "affirm")
-    assert "Recorded as it is." in spoken
+    leave = "Or say next to leave it as it is."
+    for attempt in range(1, 6):
+        spoken = " ".join(talk.says("two point five", "affirm"))
+        assert "Slow the opening speed of the left leaf" in spoken
+        assert (leave in spoken) == (attempt >= 3)
+        assert talk.state.progress.at == LEFT_OPENING
+    talk.says("next")
     assert talk.state.progress.ended[LEFT_OPENING] == "failed"
 
 
@@ -290,6 +294,7 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
     at_the_times(talk)
     for _ in range(3):
         talk.says("two point five", "affirm")
+    talk.says("next")
     for _ in range(3):
         spoken = talk.says("skip", "no time")
     assert not talk.state.progress.closed
@@ -309,3 +314,11 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
     assert [settled.word for settled in talk.of(ev.OpenSettled)] == [
         *("done_later", "refused", "not_applicable", "not_applicable", "done_later")
     ]
+
+
+def test_what_was_filed_about_a_motor_can_be_read_back(talk):
+    assert talk.says("read back motor one") == ["Nothing was read for that yet."]
+    talk.go_to("motor-hand:motor one")
+    talk.says("left hand", "affirm", "motor one left leaf", "affirm")
+    assert talk.says("read back motor one")[0] == "Motor one, left leaf, left hand."
+    assert talk.says("read back motor two") == ["Nothing was read for that yet."]

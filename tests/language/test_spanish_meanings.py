@@ -201,6 +201,10 @@ STAGES = {
 
 
 def number(value: Decimal) -> str:
+    if "." in f"{value:f}" and len(f"{value % 1:f}") > 5:  # sixteenths have four decimals
+        sixteenths = int(value % 1 * 16)
+        name = "dieciseisavo" if sixteenths == 1 else "dieciseisavos"
+        return f"{number(value // 1)} y {SIXTEENTHS[sixteenths]} {name}"
     return " ".join(DIGITS[character] for character in f"{value:f}")
 
 
@@ -209,6 +213,10 @@ def topic(subject: Subject | None, quantity: Quantity | None) -> str:
     return f"{SUBJECTS[subject]} {SHORT.get(quantity, name)}" if subject else name
 
 
+SIXTEENTHS = {
+    **{1: "un", 3: "tres", 5: "cinco", 7: "siete", 9: "nueve"},
+    **{11: "once", 13: "trece", 15: "quince"},
+}
 RUNS = {1: "uno", 2: "dos", 3: "tres", 4: "cuatro", 5: "cinco"}
 
 

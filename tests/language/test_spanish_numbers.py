@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from random import Random
 
 import pytest
@@ -119,3 +120,63 @@ def test_our_sentences_agree_with_text2num_where_it_can_read_them(spanish: Langu
             assert Decimal(theirs) == spanish.number(said), said
             compared += 1
     assert compared > 1000
+
+
+@pytest.mark.parametrize(
+    ("said", "value", "unit"),
+    [
+        ("treinta y cinco y siete octavos", "35.875", "in"),
+        ("treinta y cinco pulgadas y siete octavos", "35.875", "in"),
+        ("cinco octavos de pulgada", "0.625", "in"),
+        ("tres dieciseisavos de pulgada", "0.1875", "in"),
+        ("media pulgada", "0.5", "in"),
+        ("siete pies", "7", "ft"),
+        ("seis pies ocho", "80", "in"),
+        ("seis pies con ocho pulgadas", "80", "in"),
+        ("medio segundo", "0.5", "s"),
+        ("un segundo y medio", "1.5", "s"),
+        ("seis y dos décimas", "6.2", "s"),
+        ("dos décimas de segundo", "0.2", "s"),
+        ("seis en punto", "6.0", "s"),
+        ("seis segundos en punto", "6.0", "s"),
+    ],
+)
+def test_lengths_and_times_as_people_read_them(spanish, said: str, value: str, unit: str):
+    reading = spanish.parse(said)
+    assert (str(reading.value), reading.unit) == (value, unit)
+
+
+@pytest.mark.parametrize(
+    ("said", "height"),
+    [
+        ("tres cero por siete cero", 84),
+        ("hoja izquierda tres cero por seis ocho", 80),
+        ("tres pies por siete pies", 84),
+        ("treinta y seis por ochenta y cuatro", 84),
+    ],
+)
+def test_the_size_of_a_door_is_its_width_and_its_height(spanish, said: str, height: int):
+    wide, high = spanish.parse(said).readings
+    assert (wide.quantity, wide.value) == ("leaf_width", 36)
+    assert (high.quantity, high.value) == ("leaf_height", height)
+
+
+@pytest.mark.parametrize("said", ["siete octavos", "tres seis por seis ocho", "seis y dos octavos"])
+def test_what_could_be_another_length_is_refused(spanish: Language, said: str):
+    assert spanish.parse(said) is None
+
+
+@given(st.integers(1, 99), st.sampled_from([1, 3, 5, 7]))
+def test_eighths_agree_with_num2words_and_fractions(spanish: Language, whole: int, mark: int):
+    """Names of num2words (PyPI), values of the standard library's Fraction."""
+    name = num2words(8, lang="es", to="ordinal") + ("s" if mark > 1 else "")
+    said = (
+        f"{num2words(whole, lang='es')} y {shortened(num2words(mark, lang='es'))} {name} pulgadas"
+    )
+    assert Fraction(spanish.parse(said).value) == whole + Fraction(mark, 8)
+
+
+@given(st.integers(0, 99 * 16))
+def test_what_is_read_back_in_inches_can_be_said(spanish: Language, sixteenths: int):
+    value = Decimal(sixteenths) / 16
+    assert spanish.parse(spanish.wording.measure(value, "in")).value == value

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from random import Random
 
 import pytest
@@ -208,3 +209,108 @@ def test_digits_that_write_no_number_are_refused():
     for digits in ([], ["."], ["6", "."], ["6", ".5", ".5"]):
         with pytest.raises(BadValue):
             number_of(digits)
+
+
+# --- as a tape and a stopwatch are read
+
+
+@pytest.mark.parametrize(
+    ("said", "value", "unit"),
+    [
+        ("thirty five and seven eighths", "35.875", "in"),
+        ("four and three sixteenths inches", "4.1875", "in"),
+        ("five eighths of an inch", "0.625", "in"),
+        ("seven eighths inch", "0.875", "in"),
+        ("half an inch", "0.5", "in"),
+        ("an inch and a half", "1.5", "in"),
+        ("an inch and three eighths", "1.375", "in"),
+        ("seven feet", "7", "ft"),
+        ("six foot eight", "80", "in"),
+        ("six feet eight inches", "80", "in"),
+        ("six foot eight and a half", "80.5", "in"),
+        ("half a second", "0.5", "s"),
+        ("a second and a half", "1.5", "s"),
+        ("two seconds and a quarter", "2.25", "s"),
+        ("three quarters of a second", "0.75", "s"),
+        ("two tenths of a second", "0.2", "s"),
+        ("six and two tenths", "6.2", "s"),
+        ("six flat", "6.0", "s"),
+        ("six seconds flat", "6.0", "s"),
+        ("half a pound", "0.5", "lb"),
+        ("eleven pounds and a half", "11.5", "lb"),
+    ],
+)
+def test_lengths_and_times_as_people_read_them(language, said: str, value: str, unit: str):
+    reading = language.parse(said)
+    assert (str(reading.value), reading.unit) == (value, unit)
+
+
+@pytest.mark.parametrize(
+    ("said", "width", "height"),
+    [
+        ("three oh by seven oh", 36, 84),
+        ("left leaf three oh by six eight", 36, 80),
+        ("three six by seven oh", 42, 84),
+        ("three foot by seven foot", 36, 84),
+        ("three foot by six foot eight", 36, 80),
+        ("thirty six by eighty four", 36, 84),
+        ("right thirty six inches by a hundred and eight inches", 36, 108),
+    ],
+)
+def test_the_size_of_a_door_is_its_width_and_its_height(language, said, width, height):
+    wide, high = language.parse(said).readings
+    assert (wide.quantity, wide.value) == ("leaf_width", width)
+    assert (high.quantity, high.value) == ("leaf_height", height)
+    assert wide.subject == high.subject and wide.unit == high.unit
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        # Without a unit 'seven eighths' sounds like 'seven eight'.
+        *("seven eighths", "left leaf five eighths"),
+        # 'Three six by six eight' may be 36 by 68, or 3 feet 6 by 6 feet 8.
+        *("three six by six eight", "two oh", "two oh inches", "leaf width three oh"),
+        *("six and two eighths", "six flat inches", "opening force six flat"),
+        *("seven foot eleven by", "six foot twelve", "left six point two"),
+    ],
+)
+def test_what_could_be_another_length_or_time_is_refused(language, said: str):
+    assert language.parse(said) is None
+
+
+@given(st.integers(1, 99), st.sampled_from([8, 16]), st.data())
+def test_fractions_agree_with_num2words_and_fractions(language, whole: int, parts: int, data):
+    """Names of num2words (PyPI), values of the standard library's Fraction."""
+    mark = data.draw(st.sampled_from(range(1, parts, 2)))
+    name = num2words(parts, to="ordinal") + ("s" if mark > 1 else "")
+    said = f"{num2words(whole).replace('-', ' ')} and {num2words(mark)} {name} inches"
+    reading = language.parse(
+        said.replace("one eighth ", "an eighth ").replace(" one six", " a six")
+    )
+    assert Fraction(reading.value) == whole + Fraction(mark, parts)
+
+
+@given(st.integers(1, 10), st.integers(0, 11))
+def test_feet_and_inches_agree_with_pint(language: Language, feet: int, inches: int):
+    """Converted by pint (PyPI), a library of units that knows nothing of ours."""
+    import pint
+
+    said = f"{num2words(feet)} foot {num2words(inches)}"
+    units = pint.get_application_registry()
+    whole = units.Quantity(feet, "foot") + units.Quantity(inches, "inch")
+    assert float(language.parse(said).value) == pytest.approx(whole.to("inch").magnitude)
+
+
+@given(st.integers(0, 99 * 16))
+def test_what_is_read_back_in_inches_can_be_said(language: Language, sixteenths: int):
+    value = Decimal(sixteenths) / 16
+    said = language.wording.measure(value, "in")
+    assert language.parse(said).value == value
+
+
+@given(numbers(), st.sampled_from(["left", "right"]))
+def test_the_quantity_says_that_a_side_is_a_leaf(language: Language, number, side: str):
+    said, value = number
+    reading = language.parse(f"{side} opening time {said}")
+    assert (reading.subject, reading.value) == (f"{side} leaf", value)

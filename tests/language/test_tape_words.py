@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from handsfree.job.unit import Measure, Unit
-from handsfree.language.tape_words import angle, angle_out, cardinal, tape, whole_weight
+from handsfree.language.tape_words import angle, angle_out, tape, whole_weight
 from handsfree.language.wording import wording
 
 EN, ES = wording("en"), wording("es")
@@ -38,13 +38,13 @@ def test_a_metric_leaf_is_read_in_millimetres():
     [(0, "zero", "cero"), (35, "thirty five", "treinta y cinco"), (90, "ninety", "noventa")],
 )
 def test_whole_numbers(number, english, spanish):
-    assert (cardinal(EN, number), cardinal(ES, number)) == (english, spanish)
+    assert (EN.cardinal(number), ES.cardinal(number)) == (english, spanish)
 
 
 def test_every_number_to_ninety_nine_has_its_own_words():
     for w in (EN, ES):
-        assert len({cardinal(w, number) for number in range(100)}) == 100
-    assert cardinal(EN, 120) == "one two zero"
+        assert len({w.cardinal(number) for number in range(100)}) == 100
+    assert EN.cardinal(120) == "one two zero"
 
 
 @pytest.mark.parametrize(

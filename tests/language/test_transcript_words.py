@@ -52,7 +52,7 @@ def test_digits_commas_and_capitals_become_words(text, words):
     [
         "3 .7 6",
         "$3.70",
-        "3/4",
+        "3/7",
         "-5",
         "125 6.2",
         "1,25",

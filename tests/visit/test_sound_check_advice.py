@@ -6,6 +6,7 @@ import numpy as np
 
 from handsfree.audio.echo_detection import Echo
 from handsfree.audio.sound_measurements import SoundMeasurement, measure
+from handsfree.language.wording import wording
 from handsfree.visit.sound_check_advice import SpokenPhrase, advise
 
 ROOM = SoundMeasurement(
@@ -21,7 +22,7 @@ ECHO = Echo(heard=True, clearness=90, delay_s=0.3, level_db=-40)
 
 
 def kinds(quiet=ROOM, echo=NO_ECHO, samples=(GOOD,) * 3, headset=True, why=None):
-    found = advise(quiet, echo, samples, headset=headset, no_loudspeaker=why)
+    found = advise(wording(), quiet, echo, samples, headset=headset, no_loudspeaker=why)
     return [(advice.kind, advice.serious) for advice in found]
 
 
@@ -70,5 +71,7 @@ def test_most_of_it_misheard_is_serious_and_the_worst_comes_first():
 
 
 def test_without_a_loudspeaker_the_prompts_are_printed():
-    (advice,) = advise(ROOM, None, (GOOD,), headset=False, no_loudspeaker="there is no loudspeaker")
+    (advice,) = advise(
+        wording(), ROOM, None, (GOOD,), headset=False, no_loudspeaker="there is no loudspeaker"
+    )
     assert "there is no loudspeaker. The prompts will be printed." in advice.text

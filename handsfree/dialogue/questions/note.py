@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from handsfree.dialogue import navigation, searching
 from handsfree.dialogue.questions.families import FreeWordsQuestion
+from handsfree.dialogue.questions.note_or_answer import (
+    NoteOrAnswerQuestion,
+    is_answer,
+    keep_note,
+)
 from handsfree.dialogue.questions.search_offer import offer
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
-from handsfree.journal import events as ev
 
 
 class NoteQuestion(FreeWordsQuestion):
@@ -24,14 +28,21 @@ class NoteQuestion(FreeWordsQuestion):
         if is_word(heard.meaning, "disregard") and not self.defect:
             self.disregard(turn)
             return None
+        if not self.defect and is_answer(heard.meaning):
+            turn.ask(NoteOrAnswerQuestion(text=heard.text, clip=heard.clip))
+            return None
         turn.wait_for(None)
         if not is_word(heard.meaning, "disregard"):
-            keep_note(turn, heard)
+            keep_note(turn, heard.text, heard.clip)
         if self.defect:
             _end_defect(turn)
         else:
             navigation.prompt_again(turn)
         return None
+
+    def repeat(self, turn: Turn) -> None:
+        """Asks for the words again."""
+        self.ask(turn)
 
     def ask(self, turn: Turn) -> None:
         """Asks for the words ('Say the note.' or 'Say in a few words what is wrong.')."""
@@ -51,10 +62,3 @@ def ask_for_note(turn: Turn, *, defect: bool = False) -> None:
     question = NoteQuestion(defect=defect)
     turn.wait_for(question)
     question.ask(turn)
-
-
-def keep_note(turn: Turn, heard: Heard) -> None:
-    """Keeps an utterance as a note at the task at hand."""
-    at = turn.state.progress.at
-    turn.keep(ev.NoteKept(step_key=at, text=heard.text, clip=heard.clip))
-    turn.tell("note_kept", "status")

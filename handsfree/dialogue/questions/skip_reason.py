@@ -23,6 +23,10 @@ class SkipReasonQuestion(FreeWordsQuestion):
             navigation.end(turn, "skipped", heard.text, heard.clip)
         return None
 
+    def repeat(self, turn: Turn) -> None:
+        """Asks for the reason again."""
+        self.ask(turn)
+
     def ask(self, turn: Turn) -> None:
         """Asks for the reason ('Say why, or disregard.')."""
         turn.tell("skip_reason", "readback")

@@ -27,7 +27,7 @@ def notes(talk: Talk) -> list[str]:
     return [body.text for body in talk.of(ev.NoteKept)]
 
 
-@pytest.mark.parametrize("words", ["the closer leaks", "affirm", "six point two", "negative"])
+@pytest.mark.parametrize("words", ["the closer leaks", "it slams", "the frame is bent"])
 def test_any_words_are_the_note(talk, words):
     ask(talk)
     talk.says(words)
@@ -42,6 +42,20 @@ def test_it_is_repeated(talk, asks, name):
     asks(talk)
     assert talk.says("say again") == [talk.state.words.say(name)]
     assert notes(talk) == []
+
+
+def test_after_a_stop_the_next_words_are_no_note(talk):
+    ask(talk)
+    talk.says("stop")
+    assert talk.says("carry on") == ["Swing the left leaf by hand. Is it in order?"]
+    talk.says("where am i")
+    assert notes(talk) == []
+
+
+def test_after_a_pause_the_note_is_asked_for_again(talk):
+    ask(talk)
+    talk.says("stand by")
+    assert talk.says("carry on") == ["Go ahead with the note."]
 
 
 def test_disregard_drops_a_note(talk):
