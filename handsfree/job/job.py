@@ -71,10 +71,23 @@ class Fact(Record):
         return self
 
 
+class LastVisit(Record):
+    """What the last visit to the same opening left: its readings, and its answers to choices.
+
+    ``reference`` is the reference of its job, ``on`` the day it began (YYYY-MM-DD).
+    """
+
+    reference: str
+    on: str
+    readings: tuple[Reading, ...] = ()
+    facts: tuple[Fact, ...] = ()
+
+
 class Sheet(Record):
     """The content of a job file, as it is before the visit begins.
 
     ``controller_guide`` is the name or file of the controller's guide, '' where none is named.
+    ``last_visit`` is what the last visit left, None where the job file names none.
     """
 
     reference: str
@@ -86,6 +99,7 @@ class Sheet(Record):
     note: str = ""
     language: str = "en"
     controller_guide: str = Field(default="", exclude_if=lambda guide: not guide)
+    last_visit: LastVisit | None = Field(default=None, exclude_if=lambda last: last is None)
 
 
 class Job(Record):

@@ -24,6 +24,7 @@ from statistics import median, quantiles
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
+from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
@@ -49,7 +50,7 @@ def answer(state: State, *, experienced: bool) -> str:
     task = state.task
     if isinstance(state.pending, ReadingsQuestion):
         return "affirm"
-    if experienced and state.pending is None and task is not None:
+    if experienced and state.pending is None and task is not None and not group_at(state):
         step = task.step
         ready = step.caution is None or task.key in state.progress.cautioned
         if ready and step.waits == "reading" and task.subject in LEAF_SUBJECTS:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from handsfree.dialogue import navigation, sentences
+from handsfree.dialogue import grouped_steps, navigation, sentences
 from handsfree.dialogue.door_survey import tell_changes, tell_weight
 from handsfree.dialogue.fact_filing import end_tasks, task_of
 from handsfree.dialogue.questions.families import YesNoQuestion
@@ -108,6 +108,8 @@ def offers(turn: Turn, task: Task, choice: Choice) -> bool:
 def answers_step(turn: Turn, choice: Choice) -> bool:
     """True if a choice answers the task at hand."""
     task = turn.task
+    if grouped_steps.group_at(turn.state):
+        return choice.value in _OBSERVED
     return task is not None and not turn.between and offers(turn, task, choice)
 
 
