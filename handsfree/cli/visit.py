@@ -50,6 +50,7 @@ from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import clock_set_back
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
+from handsfree.visit_record.last_visit import with_last_visit
 
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
@@ -109,7 +110,7 @@ def visit(
       handsfree visit --job harbour-hall.job.toml --sound visit.flac --out my-visit
     """
     name = _source(sound, typed, devices)
-    sheet = load_sheet(job, shipped_limits())
+    sheet = with_last_visit(load_sheet(job, shipped_limits()))
     if language is not None:
         sheet = sheet.model_copy(update={"language": wording(language).language})
     live = live_of(load_settings(), devices)

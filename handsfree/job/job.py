@@ -87,7 +87,8 @@ class Sheet(Record):
     """The content of a job file, as it is before the visit begins.
 
     ``controller_guide`` is the name or file of the controller's guide, '' where none is named.
-    ``last_visit`` is what the last visit left, None where the job file names none.
+    ``last_visit_folder`` is the folder of the last visit, '' where none is named or it was read:
+    then ``last_visit`` is what that visit left.
     """
 
     reference: str
@@ -99,6 +100,7 @@ class Sheet(Record):
     note: str = ""
     language: str = "en"
     controller_guide: str = Field(default="", exclude_if=lambda guide: not guide)
+    last_visit_folder: str = Field(default="", exclude_if=lambda folder: not folder)
     last_visit: LastVisit | None = Field(default=None, exclude_if=lambda last: last is None)
 
 

@@ -29,7 +29,7 @@ from handsfree.toml_source import TomlSource, file_bytes, nearest
 _KEYS = {
     "job": (
         *("reference", "site", "technician", "units", "limits", "note", "language"),
-        "controller_guide",
+        *("controller_guide", "last_visit"),
     ),
     "opening": (
         *("name", "operator", "held_open_by_sensor", "switch_range", "controller_removed"),
@@ -44,8 +44,8 @@ _MANY = ("leaf", "motor")
 def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
     """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
 
-    The paths of a limits file and of a guide are relative to the job file. Raises JobError with
-    the line of the first fault.
+    The paths of a limits file, of a guide and of the last visit are relative to the job file.
+    Raises JobError with the line of the first fault.
     """
     try:
         text = file_bytes(file).decode("utf-8")
@@ -56,6 +56,9 @@ def load_sheet(file: Path, known_limits: Collection[str]) -> Sheet:
     sheet = parse_sheet(text, file)
     if (beside := file.parent / sheet.controller_guide).is_file():
         sheet = sheet.model_copy(update={"controller_guide": str(beside.resolve())})
+    if sheet.last_visit_folder:
+        last = str((file.parent / sheet.last_visit_folder).resolve())
+        sheet = sheet.model_copy(update={"last_visit_folder": last})
     if sheet.limits in known_limits:
         return sheet
     return sheet.model_copy(update={"limits": str((file.parent / sheet.limits).resolve())})
@@ -88,6 +91,7 @@ def parse_sheet(text: str, file: Path | str) -> Sheet:
         note=job.text("note", ""),
         language=language,
         controller_guide=job.text("controller_guide", ""),
+        last_visit_folder=job.text("last_visit", ""),
     )
 
 
