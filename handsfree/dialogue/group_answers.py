@@ -40,7 +40,12 @@ def choose(turn: Turn, group: tuple[Task, ...], choice: Choice, heard: Heard) ->
             if each.step.fact is not None
         )
         said = turn.words.name("word", choice.value)
-        question = AllGoodQuestion(facts=facts, called=group[0].step.called or "", say=said)
+        question = AllGoodQuestion(
+            facts=facts,
+            called=group[0].step.called or "",
+            say=said,
+            items=grouped_steps.items(turn.words, group),
+        )
         implicit_confirmation.put(turn, question, heard)
     return True
 

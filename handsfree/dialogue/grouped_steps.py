@@ -65,8 +65,8 @@ def prompt(state: State, group: Sequence[Task], *, brief: bool) -> str:
     name = {"observation": "group_good", "done": "group_done"}.get(
         group[0].step.waits, "group_same"
     )
-    items = _values(state, group) if asks_values(group[0]) else _items(w, group)
-    asked = w.say(name, items=items)
+    listed = _values(state, group) if asks_values(group[0]) else items(w, group)
+    asked = w.say(name, items=listed)
     return asked if brief else f"{asked} {w.say(f'{name}_help')}"
 
 
@@ -87,7 +87,7 @@ def _answered(state: State, task: Task) -> bool:
     return fact is not None and state.progress.job.fact(task.subject, fact) is not None
 
 
-def _items(w: Wording, group: Sequence[Task]) -> str:
+def items(w: Wording, group: Sequence[Task]) -> str:
     """'Both leaves: swings freely, arm tight. Operator and cover firm.'"""
     about: dict[str, list[Subject]] = {}
     said: dict[str, str] = {}
@@ -97,7 +97,7 @@ def _items(w: Wording, group: Sequence[Task]) -> str:
     of_each: dict[tuple[Subject, ...], list[str]] = {}
     for step, subjects in about.items():
         of_each.setdefault(tuple(subjects), []).append(said[step])
-    return " ".join(_of(w, subjects, ", ".join(items)) for subjects, items in of_each.items())
+    return " ".join(_of(w, subjects, ", ".join(each)) for subjects, each in of_each.items())
 
 
 def _values(state: State, group: Sequence[Task]) -> str:

@@ -7,12 +7,17 @@ from handsfree.dialogue.turn import Turn
 
 
 class AllGoodQuestion(FactQuestion):
-    """Every observation of a group is in order; waits for 'affirm' where that is needed."""
+    """Every observation of a group is in order; waits for 'affirm' where that is needed.
+
+    ``items`` is what the question listed, as it was spoken.
+    """
+
+    items: str = ""
 
     def spoken(self, turn: Turn) -> str:
-        """The answer as it is read back ('All good.')."""
-        return turn.words.say("all_good")
+        """The answer as it is read back ('Both leaves: free to swing. All good.')."""
+        return f"{self.items} {self.echo(turn)}".lstrip()
 
     def echo(self, turn: Turn) -> str:
         """The answer for the next prompt ('All good.')."""
-        return self.spoken(turn)
+        return turn.words.say("all_good")
