@@ -88,7 +88,7 @@ def _answered(state: State, task: Task) -> bool:
 
 
 def items(w: Wording, group: Sequence[Task]) -> str:
-    """'Both leaves: swings freely, arm tight. Operator and cover firm.'"""
+    """The items of a group with their subjects ('Both leaves: arm tight. Cables whole.')."""
     about: dict[str, list[Subject]] = {}
     said: dict[str, str] = {}
     for task in group:

@@ -1,4 +1,4 @@
-"""What is known before it is asked: from the job file, the last visit, or the settings as found."""
+"""Values that are known before they are asked: of the job file, the last visit, settings as found."""
 
 from __future__ import annotations
 

@@ -36,7 +36,7 @@ def group_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
 
 
 def why_alone(step: Step) -> tuple[str, str] | None:
-    """Why a step must not be asked with others, and the key to blame; None where it may."""
+    """The reason why a step is asked alone, and the key to blame; None where it may have company."""
     if not step.may_skip:
         return "must not be skipped", "may_skip"
     if step.danger is not None:

@@ -208,9 +208,9 @@ class TechnicianMemory:
         """Updates the memory with one sentence of the tool."""
         if one.kind in ("readback", *_WHICH):
             self._recall(one)
-        elif one.kind == "fact" and self._said_back is not None:
-            if self._fact is None and is_fact(one.values, self._said_back.fact):
-                self._return_to(self._said_back)
+        was = self._said_back
+        if one.kind == "fact" and self._fact is None and was and is_fact(one.values, was.fact):
+            self._return_to(was)
         match one.kind:
             case "prompt" | "caution":
                 self._group = None

@@ -1,14 +1,13 @@
-"""What the last visit to an opening left for the next one: its sizes, settings and choices."""
+"""Sizes, settings and choices that the last visit to an opening left for the next one."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from handsfree.errors import JobError
-from handsfree.job.job import LastVisit, Sheet
+from handsfree.job.job import Job, LastVisit, Sheet
 from handsfree.job.quantity import SETTINGS, Quantity
 from handsfree.visit_record.load import load_record
-from handsfree.visit_record.visit_record import VisitRecord
 
 STAYS = (
     Quantity.LEAF_WIDTH,
@@ -39,17 +38,20 @@ def with_last_visit(sheet: Sheet) -> Sheet:
             f" and this one is to '{sheet.opening.name}'",
             way_out="name the folder of a visit to the same opening, with the same leaves",
         )
-    return sheet.model_copy(update={"last_visit": left_by(record), "last_visit_folder": ""})
+    last = left_by(record.job, record.began[:10])
+    return sheet.model_copy(update={"last_visit": last, "last_visit_folder": ""})
 
 
-def left_by(record: VisitRecord) -> LastVisit:
-    """What a visit left: the latest value of each quantity that stays, and the choices."""
-    latest = {(r.quantity, r.subject): r for r in record.job.readings if r.quantity in STAYS}
+def left_by(job: Job, on: str) -> LastVisit:
+    """The latest value of each quantity that stays, and the choices, of a visit that began ``on``
+    that day (YYYY-MM-DD).
+    """
+    latest = {(r.quantity, r.subject): r for r in job.readings if r.quantity in STAYS}
     return LastVisit(
-        reference=record.sheet.reference,
-        on=record.began[:10],
+        reference=job.sheet.reference,
+        on=on,
         readings=tuple(latest.values()),
-        facts=tuple(fact for fact in record.job.facts if fact.value not in _OBSERVED),
+        facts=tuple(fact for fact in job.facts if fact.value not in _OBSERVED),
     )
 
 

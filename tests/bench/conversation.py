@@ -29,7 +29,7 @@ from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
 from handsfree.job.closed_lists import Confirm, SpeechLevel
-from handsfree.job.job import Sheet
+from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Swing
 from handsfree.job.reading import LEAF_SUBJECTS, Taken
 from handsfree.language.interpreter import Language
@@ -37,6 +37,7 @@ from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.procedure.step import Task
 from handsfree.synthesis.voice import VoiceWorker
 from handsfree.visit.resume import first_state
+from handsfree.visit_record.last_visit import left_by
 
 from ..dialogue.technician import answer_to, opening, reading_for
 
@@ -84,11 +85,17 @@ def walk(
     experienced: bool,
     level: SpeechLevel,
     confirm: Confirm = "doubtful",
+    last: Job | None = None,
 ) -> tuple[State, list[str], list[Reply], list[float]]:
-    """A whole visit: the last state, what was said to it, its replies, seconds a turn."""
+    """A whole visit: the last state, what was said to it, its replies, seconds a turn.
+
+    ``last`` is the job as the last visit left it.
+    """
     swing = Swing.DOUBLE_EGRESS if name == "double-egress" else Swing.SAME_WAY
     door = opening(Swing.SINGLE if name.endswith("single") else swing, True)
     sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door)
+    if last is not None:
+        sheet = sheet.model_copy(update={"last_visit": left_by(last, "2025-11-30")})
     limits = load_limits("a156.19")
     new = first_state(sheet, load_procedure(name), limits)
     state, first = state_machine.begin(new, 0.0, level, confirm)
@@ -145,7 +152,10 @@ def measure(name: str, language: Language, voice: VoiceWorker | None) -> dict[st
 
 
 def answers_of(name: str, language: Language) -> dict[str, object]:
-    """How many answers a clean visit takes, and how many of them are 'affirm'."""
+    """How many answers a clean visit takes, and how many of them are 'affirm'.
+
+    'known' is a visit to a door that was visited before, with doubtful answers affirmed only.
+    """
     row: dict[str, object] = {"procedure": name}
     every_way: tuple[Confirm, ...] = ("every", "doubtful")
     for confirm in every_way:
@@ -155,6 +165,12 @@ def answers_of(name: str, language: Language) -> dict[str, object]:
             )
             row[f"{confirm}, {who}"] = len(said)
             row[f"{confirm}, {who}, affirm"] = said.count("affirm")
+    state, *_ = walk(name, language, experienced=False, level="brief")
+    for who, experienced in (("plain", False), ("experienced", True)):
+        last = state.progress.job
+        _, said, *_ = walk(name, language, experienced=experienced, level="brief", last=last)
+        row[f"known, {who}"] = len(said)
+        row[f"known, {who}, affirm"] = said.count("affirm")
     return row
 
 
