@@ -13,7 +13,7 @@ from handsfree.dialogue.door_survey import tell_changes
 from handsfree.dialogue.everyday_words import is_bad_case
 from handsfree.dialogue.known_values import known_fact, known_measure
 from handsfree.dialogue.proposed_reading import ProposedReading
-from handsfree.dialogue.questions.all_good import AllGoodQuestion
+from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Finding, Verdict
@@ -40,11 +40,11 @@ def choose(turn: Turn, group: tuple[Task, ...], choice: Choice, heard: Heard) ->
             if each.step.fact is not None
         )
         said = turn.words.name("word", choice.value)
-        question = AllGoodQuestion(
+        question = FactQuestion(
             facts=facts,
             called=group[0].step.called or "",
             say=said,
-            items=grouped_steps.items(turn.words, group),
+            listed=grouped_steps.items(turn.words, group),
         )
         implicit_confirmation.put(turn, question, heard)
     return True

@@ -1,4 +1,4 @@
-"""Values that are known before they are asked: of the job file, the last visit, settings as found."""
+"""Values that are known before they are asked: from the job file, or from the last visit."""
 
 from __future__ import annotations
 

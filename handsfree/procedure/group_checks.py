@@ -36,7 +36,7 @@ def group_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
 
 
 def why_alone(step: Step) -> tuple[str, str] | None:
-    """The reason why a step is asked alone, and the key to blame; None where it may have company."""
+    """The reason why a step is asked alone, and the key to blame; None for any other step."""
     if not step.may_skip:
         return "must not be skipped", "may_skip"
     if step.danger is not None:

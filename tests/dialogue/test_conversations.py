@@ -24,7 +24,6 @@ from hypothesis.stateful import (
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
-from handsfree.dialogue.questions.all_good import AllGoodQuestion
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.questions.readings import ReadingsQuestion
@@ -107,10 +106,8 @@ def of_event(body: Accepted) -> tuple[object, ...]:
 
 def said_values(question: Question, language: Language) -> list[str]:
     """The values of a question as they are spoken."""
-    if isinstance(question, AllGoodQuestion):
-        return ["all good"]
     if isinstance(question, FactQuestion):
-        return [question.say.lower()]
+        return ["all good" if question.listed else question.say.lower()]
     return [language.wording.number(item.value) for item in question.proposed]
 
 
