@@ -96,6 +96,12 @@ why = "People need the time to pass."
 """
 
 
+def grouped(procedure: str) -> str:
+    """The same procedure with the swing of both leaves asked as one question."""
+    fact = 'fact = "swings_freely"'
+    return procedure.replace(fact, f'{fact}\ngroup = "by-hand"\nitem = "free to swing"')
+
+
 def a_leaf(side: Side) -> Leaf:
     """36 in, 150 lb: Table I asks 3.5 s."""
     return Leaf(

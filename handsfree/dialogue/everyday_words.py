@@ -7,11 +7,12 @@ word for the bad one. At a readback 'good' is no assent, since it may be the end
 
 from __future__ import annotations
 
+from handsfree.dialogue.grouped_steps import asks_values, group_at
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard, State
 from handsfree.language.meaning import Choice, Meaning, Word
-from handsfree.procedure.step import Step
+from handsfree.procedure.step import Step, Task
 
 _LIVES = ("learn_cycle", "people")
 """Dangers of a step that must not be passed by a word that people say all day."""
@@ -54,6 +55,8 @@ def _at_step(state: State, said: Word | Choice) -> Meaning:
     if task is None or task.key in state.progress.ended:
         return said
     step = task.step
+    if group := group_at(state):
+        return _at_group(state, group[0], said)
     good = said.value == "in_order" if isinstance(said, Choice) else said.kind != "negative"
     if good and has_own_word(step):
         accepts_echo = state.echo is not None and is_word(said, "affirm")
@@ -63,3 +66,17 @@ def _at_step(state: State, said: Word | Choice) -> Meaning:
     if step.waits != "observation" or not cautioned or not answers:
         return said
     return Choice(value="in_order" if good else "not_in_order", everyday=True)
+
+
+def _at_group(state: State, first: Task, said: Word | Choice) -> Meaning:
+    """'Yes' and 'no' answer a question for a group. 'Affirm' answers it where its values were said,
+    and nothing was said back that it may be meant for.
+    """
+    if isinstance(said, Choice):
+        return said
+    if is_word(said, "affirm") and asks_values(first) and state.echo is None:
+        return Choice(value="in_order", everyday=True)
+    if said.everyday and is_word(said, "affirm", "negative"):
+        good = said.kind == "affirm"
+        return Choice(value="in_order" if good else "not_in_order", everyday=True)
+    return said

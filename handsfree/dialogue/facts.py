@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import implicit_confirmation
+from handsfree.dialogue import group_answers, grouped_steps, implicit_confirmation
 from handsfree.dialogue.fact_filing import task_of
 from handsfree.dialogue.questions.fact import FactQuestion, offered_by, offers
 from handsfree.dialogue.questions.hands import HandsQuestion, why
@@ -22,6 +22,8 @@ from handsfree.procedure.step import Task
 def choose(turn: Turn, choice: Choice, heard: Heard) -> bool:
     """Reads a choice back where the task at hand offers it; False where it does not."""
     task = turn.task
+    if group := grouped_steps.group_at(turn.state):
+        return group_answers.choose(turn, group, choice, heard)
     if task is None or task.step.fact is None or turn.between or turn.caution_open:
         return False
     if not offers(turn, task, choice):

@@ -23,7 +23,7 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
     earlier: list[Finding] = []
     for pending in items:
         for subject in pending.subjects:
-            one, others = _file_one(turn, pending, subject)
+            one, others = file_one(turn, pending, subject)
             filed = [each.updated_by(others) for each in filed] + [one]
             earlier += [found for found in others if all(found not in f.findings for f in filed)]
     verdicts.tell(turn, filed)
@@ -78,7 +78,7 @@ def answers_task(reading: Reading, task: Task) -> bool:
     return task.step.quantity is reading.quantity and task.subject is reading.subject
 
 
-def _file_one(
+def file_one(
     turn: Turn, pending: ProposedReading, subject: Subject
 ) -> tuple[verdicts.Filed, tuple[Finding, ...]]:
     """Accepts a reading for one subject and judges it, with the changes to earlier readings."""
@@ -97,6 +97,7 @@ def _file_one(
         second_ear=pending.second_ear,
         log=pending.log,
         largest_speed=pending.largest_speed,
+        known=pending.known,
     )
     job_before = turn.job
     turn.keep(ev.ReadingAccepted(reading=reading))

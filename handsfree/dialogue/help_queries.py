@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handsfree.checks.limit_sentence import limit_for
-from handsfree.dialogue import sentences
+from handsfree.dialogue import grouped_steps, sentences
 from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
@@ -26,13 +26,14 @@ def where_am_i(turn: Turn) -> None:
     if task is None:
         return
     tasks = turn.state.tasks
+    group = grouped_steps.group_at(turn.state)
     turn.tell(
         "position",
         "answer",
         index=tasks.index(task) + 1,
         of=len(tasks),
         stage=turn.stage(task).title,
-        prompt=task.prompt,
+        prompt=grouped_steps.prompt(turn.state, group, brief=True) if group else task.prompt,
     )
 
 

@@ -139,7 +139,10 @@ def back(turn: Turn) -> None:
         turn.tell("first_step", "answer")
         turn.prompt(brief=True)
     else:
-        arrive(turn, turn.state.tasks[index - 1])
+        before = turn.state.tasks[index - 1]
+        if (group := before.step.group) is not None and group not in turn.state.progress.opened:
+            turn.keep(ev.GroupOpened(group=group))  # one of its answers is wanted, not all
+        arrive(turn, before)
 
 
 def go_to(turn: Turn, stage: str) -> None:

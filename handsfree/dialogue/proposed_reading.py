@@ -26,10 +26,10 @@ class Rival(Record):
 class ProposedReading(Record):
     """A reading that is complete and waits for 'affirm'.
 
-    ``subjects`` has two members when it was said for both leaves. ``marks_s``, ``log`` and
-    ``largest_speed`` are those of the reading. ``doubt`` names what may have been misheard: the
-    whole value, which was chosen among the usual ones; its unit; or the value, where its ``rival``
-    is nearly as likely.
+    ``subjects`` has two members when it was said for both leaves. ``marks_s``, ``log``,
+    ``largest_speed`` and ``known`` are those of the reading. ``doubt`` names what may have been
+    misheard: the whole value, which was chosen among the usual ones; its unit; or the value, where
+    its ``rival`` is nearly as likely.
     """
 
     quantity: Quantity
@@ -44,6 +44,7 @@ class ProposedReading(Record):
     second_ear: SecondEar | None = None
     log: str | None = None
     largest_speed: LargestSpeed | None = None
+    known: bool = False
 
     @property
     def measure(self) -> Measure:

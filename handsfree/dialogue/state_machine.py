@@ -71,6 +71,7 @@ from handsfree.language.meaning import (
     ReadBack,
     ReadingSaid,
     ReadingsSaid,
+    SkipStage,
     StartClock,
     VisitFactSaid,
     WithdrawRun,
@@ -86,7 +87,7 @@ PAUSE_AFTER_S = 2.0
 
 AFTER_THE_ANSWER = frozenset(
     {
-        *("start_clock", "measure_leaf", "withdraw_run", "go_to"),
+        *("start_clock", "measure_leaf", "withdraw_run", "go_to", "skip_stage"),
         *("done", "skip", "go_back", "withdraw", "done_later", "not_applicable", "refused"),
         *("found", "worked", "put_right"),
     }
@@ -260,6 +261,8 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
             turn.ask_again()
         case GoTo(stage=stage):
             navigation.go_to(turn, stage)
+        case SkipStage(stage=stage):
+            step_answers.skip_stage(turn, stage)
         case CodeSaid() as code:
             turn.ask(CodeShownQuestion(mark=code.mark, clip=heard.clip))
         case MeansAsked() as asked_code:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import navigation, sentences
+from handsfree.dialogue import group_answers, grouped_steps, navigation, sentences
 from handsfree.dialogue.questions.skip_reason import ask_for_reason
 from handsfree.dialogue.turn import Turn
+from handsfree.job.quantity import SETTINGS
 from handsfree.journal import events as ev
+from handsfree.procedure.step import SKIPPED
 
 
 def clear(turn: Turn) -> None:
@@ -30,6 +32,13 @@ def done(turn: Turn) -> None:
         navigation.prompt_again(turn)
         return
     step, w = task.step, turn.words
+    group = grouped_steps.group_at(turn.state)
+    if group and step.waits == "done":
+        group_answers.all_done(turn, group)
+        return
+    if group:
+        turn.say(turn.hint, "repair")
+        return
     if turn.caution_open:
         turn.tell("wants_word", "repair", word=w.name("word", step.word or ""))
     elif step.waits == "done":
@@ -47,4 +56,26 @@ def skip(turn: Turn) -> None:
     if turn.task is None or turn.between or not turn.task.step.may_skip:
         turn.tell("no_skip", "repair")
     else:
-        ask_for_reason(turn)
+        group = grouped_steps.group_at(turn.state)
+        ask_for_reason(turn, tuple(task.key for task in group))
+
+
+def skip_stage(turn: Turn, stage: str) -> None:
+    """Asks for one reason for skipping every open step of a stage that may be skipped.
+
+    With the settings go those that are read again before the hand-over.
+    """
+    state = turn.state
+    keys = tuple(
+        task.key
+        for task in state.tasks
+        if (task.step.stage == stage or (stage == "settings" and task.step.quantity in SETTINGS))
+        and task.step.may_skip
+        and SKIPPED not in task.step.on
+        and task.key not in state.progress.ended
+    )
+    if keys:
+        ask_for_reason(turn, keys)
+        return
+    there = any(task.step.stage == stage for task in state.tasks)
+    turn.tell("no_skip" if there else "no_stage", "repair")

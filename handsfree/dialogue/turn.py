@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from handsfree.checks.evaluate import changed
 from handsfree.controllers.guide import Guide
-from handsfree.dialogue import sentences
+from handsfree.dialogue import grouped_steps, sentences
 from handsfree.dialogue.prompt_helps import prompt_help
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
@@ -140,6 +140,10 @@ class Turn:
                 ask = w.say("wait_caution", word=w.name("word", word))
             self.say(w.say("caution", caution=caution, ask=ask), "caution")
         elif not self.led:
+            if group := grouped_steps.group_at(self.state):
+                text = grouped_steps.prompt(self.state, group, brief=brief)
+                self.say(text, "prompt", asked=asked)
+                return
             self.say(task.brief if brief else task.prompt, "prompt", asked=asked)
             if not brief:
                 noted = self.state.progress.noted
@@ -160,6 +164,8 @@ class Turn:
             return ""
         if self.caution_open:
             return w.say("wait_caution", word=w.name("word", task.step.word or ""))
+        if group := grouped_steps.group_at(self.state):
+            return grouped_steps.hint(w, group)
         return sentences.waits_for(w, task.step)
 
     @property

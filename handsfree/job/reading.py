@@ -77,6 +77,7 @@ class Reading(Record):
     the two marks of a time by ear; that of the person is added to it. Of a time by a sensor it is
     the whole one. ``second_ear`` is None where there was none, or it heard no value. ``log`` names
     the log of the sensor, ``largest_speed`` is that of the opening or the closing in it.
+    ``known`` is True where the value was known before and was accepted as still true.
     """
 
     id: str
@@ -92,6 +93,7 @@ class Reading(Record):
     second_ear: SecondEar | None = None
     log: str | None = Field(default=None, exclude_if=lambda log: log is None)
     largest_speed: LargestSpeed | None = Field(default=None, exclude_if=lambda speed: speed is None)
+    known: bool = Field(default=False, exclude_if=lambda known: not known)
 
     @property
     def measure(self) -> Measure:

@@ -186,6 +186,13 @@ class StepEnded(EventBody):
     reopened: tuple[str, ...] = ()
 
 
+class GroupOpened(EventBody):
+    """The steps of a group are asked one by one from here on: not all of them are good."""
+
+    kind: Literal["group_opened"] = "group_opened"
+    group: str
+
+
 class CautionGiven(Reported):
     """A caution was spoken; the step waits for its word."""
 
@@ -390,6 +397,7 @@ Body = Annotated[
     | LeafMeasured
     | SpeechSet
     | ConfirmSet
+    | GroupOpened
     | OpenSettled
     | Fault
     | VisitClosed

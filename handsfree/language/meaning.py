@@ -198,6 +198,13 @@ class GoTo(Record):
     stage: str
 
 
+class SkipStage(Record):
+    """'Skip the settings': the id of a stage."""
+
+    kind: Literal["skip_stage"] = "skip_stage"
+    stage: str
+
+
 class CodeSaid(Record):
     """'It shows echo four two': what a controller shows.
 
@@ -314,6 +321,7 @@ Meaning = Annotated[
     | WithdrawRun
     | HowFar
     | GoTo
+    | SkipStage
     | CodeSaid
     | MeansAsked
     | GoToEntry

@@ -26,6 +26,7 @@ from handsfree.language.syntax_tree import Grammar, Rule, Tagged, walk
 WORD_KINDS: frozenset[str] = frozenset(get_args(Word.model_fields["kind"].annotation))
 KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
+    "skip_stage",
     *("measure_leaf", "withdraw_run", "found", "worked", "how_far"),
     *("code", "what_means", "go_to_entry", "entered", "visit_fact"),
 }

@@ -15,6 +15,7 @@ from handsfree.language.wording import ENGLISH
 from handsfree.procedure.controller import Controller
 from handsfree.procedure.cross_step_checks import cross_step_faults, duplicate_ids
 from handsfree.procedure.flow_checks import flow_faults
+from handsfree.procedure.group_checks import group_faults
 from handsfree.procedure.includes import SHIPPED, ProcedureFile, joined_hash, read_parts
 from handsfree.procedure.prompt_lint import unspeakable
 from handsfree.procedure.setting_names import fill_setting
@@ -114,6 +115,7 @@ def _read(
         faults += step_faults(place, listed, own.path.name)
     placed.sort(key=lambda place: _rank(place, listed))
     faults += cross_step_faults(placed)
+    faults += group_faults(placed)
     if not faults:
         faults += flow_faults(placed)
     if not placed and not faults:

@@ -20,6 +20,7 @@ DANGERS: tuple[Danger, ...] = get_args(Danger)
 HOLD = "hold"
 """The target of an answer after which nothing goes on until a decision is made."""
 OK, NOT_OK, CURED, SKIPPED = "ok", "not_ok", "cured", "skipped"
+DONE = "done"
 PASSES, FAILS = "passes", "fails"
 BAD_ANSWERS = (NOT_OK, FAILS)
 """Answers that leave something open to decide on."""
@@ -54,6 +55,10 @@ class Step(Record):
     old controller in the technician's words.
     ``why`` answers 'why'.
 
+    Steps with the same ``group`` are asked as one question while all of them are open: those that
+    wait for 'done' or an observation are listed by their ``item`` ('arm straight and tight'), and
+    one answer ends them all; a choice or a reading is asked so where its value is known.
+
     A step with a ``branch`` is walked only when an answer leads to that branch. ``on`` maps answers
     (``answers``) to where they lead: a branch, the id of a step, or 'hold'. The answers of one task
     lead on ``at_most`` so often, after that to ``then``. ``needs`` are the steps that have to be
@@ -81,6 +86,8 @@ class Step(Record):
     may_skip: bool = True
     names_found: bool = False
     visit_facts: tuple[str, ...] = ()
+    group: str | None = None
+    item: str | None = None
     why: str = ""
     branch: str | None = None
     on: dict[str, str] = Field(default_factory=dict)
@@ -103,7 +110,7 @@ class Step(Record):
             case "caution":
                 found = ("clear",)
             case "done":
-                found = ("done",)
+                found = (DONE,)
         cured = (CURED,) if self.search is not None else ()
         return (*found, *cured, *((SKIPPED,) if self.may_skip else ()))
 

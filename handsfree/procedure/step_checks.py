@@ -29,7 +29,7 @@ FACT_VALUES: dict[str, tuple[str, ...]] = {
     **{name: feature.values for name, feature in FEATURES.items()},
 }
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
-_SPOKEN = ("prompt", "brief", "caution", "adjust", "called", "why")
+_SPOKEN = ("prompt", "brief", "caution", "adjust", "called", "item", "why")
 _WITH_SETTING = ("prompt", "brief", "adjust")
 _PLACEHOLDERS = ("subject", "setting")
 
@@ -58,7 +58,7 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
             bare = text
             for name in _PLACEHOLDERS:
                 bare = bare.replace(f"{{{name}}}", "")
-            most = MOST_WORDS_IN_BRIEF if key == "brief" else MOST_WORDS
+            most = MOST_WORDS_IN_BRIEF if key in ("brief", "item") else MOST_WORDS
             yield from unspeakable(place.source, "step", place.nth, key, bare, most)
     yield from _caution_faults(place)
     yield from _answer_faults(place)

@@ -51,9 +51,12 @@ _KNOWN = (
     *("level_brief", "level_silent", "voice_changed", "filed_of", "settled", "open_list"),
     *("stage_wrong", "jumped", "readability_db", "readability", "not_not_applicable"),
     *("confirm_noise", "confirm_taken_back", "confirm_not_understood", "confirm_heard_well"),
+    *("group_good_help", "group_done_help", "group_same_help", "group_opened"),
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
     *("rival_doubtful", "which_value"),  # nearly all of them are values, so they come last
 )
+_GROUPS = {"group_good": "observation", "group_done": "done", "group_same": ""}
+"""Questions for several steps, and what these wait for."""
 HOLDS = ("hands_hold", "leaves_hold")
 """Facts that cannot be: they are read back, and wait for what is right."""
 _DOUBTFUL = ("doubtful", "unit_doubtful", "rival_doubtful")
@@ -68,6 +71,7 @@ _ADVICE = (
     *("doubt_more_runs", "doubt_runs_differ", "within_doubt", "but_first"),
 )
 # A choice may contain any words, so it is tried last: 'say clear, when it is so' is a caution.
+_OBSERVED = ("in_order", "not_in_order")
 _WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_choice")
 
 
@@ -87,8 +91,9 @@ class UnderstoodPrompt(Record):
 
     ``kind`` is 'prompt' or 'caution' (with ``step`` and ``subject``), 'adjust' (likewise),
     'readback' (with ``readings``), 'fact' (a fact read back), 'verdict', 'advice', 'wait', the name
-    of a sentence ('say_again'), or '' if it means nothing to the technician. ``values`` are the
-    words in it.
+    of a sentence ('say_again'), or '' if it means nothing to the technician. 'group' is a question
+    for several steps, ``group``, which is () where it says values that are known already.
+    ``values`` are the words in it.
     """
 
     kind: str
@@ -98,13 +103,16 @@ class UnderstoodPrompt(Record):
     readings: tuple[ReadBackHeard, ...] = ()
     values: dict[str, str] = Field(default_factory=dict)
     verdict: str = ""
+    group: tuple[tuple[Step, Subject], ...] = ()
 
 
 class PromptListener:
     """Recognizes the sentences of a language and the prompts of a procedure."""
 
     def __init__(self, words: Wording, procedure: Procedure, opening: Opening) -> None:
-        self._words = words
+        self._words, self._opening = words, opening
+        self._all_good = words.say("all_good").lower().rstrip(".")
+        self._items = [step for step in procedure.steps if step.item is not None]
         self._prompts: dict[str, tuple[str, Step, Subject]] = {}
         for step in procedure.steps:
             for subject in subjects(step.for_each, opening):
@@ -143,6 +151,10 @@ class PromptListener:
         if plain in self._prompts:
             kind, step, subject = self._prompts[plain]
             return UnderstoodPrompt(kind=kind, text=text, step=step, subject=subject)
+        if (group := self._group_of(plain)) is not None:
+            return UnderstoodPrompt(kind="group", text=text, group=group)
+        if plain.endswith(f" {self._all_good}."):
+            return UnderstoodPrompt(kind="fact", text=text, values={"value": self._all_good})
         if self._two_heard.fullmatch(plain):  # checked first, since it may contain a readback
             return UnderstoodPrompt(kind=_TWO_HEARD, text=text)
         if readings := self._readings(plain):
@@ -171,6 +183,8 @@ class PromptListener:
     def _template(self, name: str, text: str, values: dict[str, str]) -> UnderstoodPrompt:
         """A known sentence; if it ends in the prompt of a step, it shows where the visit is."""
         if name == "position":
+            if (group := self._group_of(values["prompt"])) is not None:
+                return UnderstoodPrompt(kind="group", text=text, group=group)
             at = values["prompt"]  # the period at its end is the sentence's own, or is lost
             known = self._prompts.get(at) or self._prompts.get(f"{at}.")
             if known is not None:
@@ -190,6 +204,28 @@ class PromptListener:
                 values = {"name": name, **_found(match)}
                 return UnderstoodPrompt(kind="wait", text=text, values=values)
         return UnderstoodPrompt(kind="", text=text)
+
+    def _group_of(self, plain: str) -> tuple[tuple[Step, Subject], ...] | None:
+        """The steps and subjects that a question for several of them is about; None for any other
+        text.
+        """
+        for name in _GROUPS:
+            if re.search(self._group_end(name), plain):
+                waits = _GROUPS[name]
+                listed = [step for step in self._items if _plain(step.item or "") in plain]
+                return tuple(
+                    (step, subject)
+                    for step in listed
+                    for subject in subjects(step.for_each, self._opening)
+                    if step.waits == waits
+                )
+        return None
+
+    def _group_end(self, name: str) -> str:
+        """The end of the question, with or without the words that answer it."""
+        asks = _plain(self._sentences(name)[0]).replace("{items}", "").strip()
+        answers = _plain(self._sentences(f"{name}_help")[0])
+        return rf"{re.escape(asks)}?( {re.escape(answers)})?$"
 
     def _learn(self, step: Step, subject: Subject) -> None:
         spoken = self._words.subject(subject)
@@ -262,7 +298,7 @@ class PromptListener:
         """The answers of choices and observations, as they are said back."""
         said = {option.say for step in procedure.steps for option in step.options}
         w = self._words
-        return frozenset({*said, w.name("word", "in_order"), w.name("word", "not_in_order")})
+        return frozenset({*said, self._all_good, *(w.name("word", each) for each in _OBSERVED)})
 
     def _fact_pattern(self, procedure: Procedure) -> re.Pattern[str]:
         """Matches 'Motor one, leaf, left leaf.' or 'Left leaf and right leaf, swings freely, in

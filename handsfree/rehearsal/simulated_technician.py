@@ -191,6 +191,8 @@ class Technician(TechnicianMemory):
     # --- doing what a step asks for
 
     def _do(self, question: Question) -> SpokenLine:
+        if self._group is not None:
+            return self._answer_group(self._group)
         step, subject = question.step, question.subject
         if step is None or subject is None:
             return self._asks("where am I")
@@ -206,6 +208,18 @@ class Technician(TechnicianMemory):
             case _:
                 self._repair_all()
                 return self._line(self._pick(_DONE), after_s=self._works(4.0))
+
+    def _answer_group(self, group: tuple[tuple[Step, Subject], ...]) -> SpokenLine:
+        """Looks at everything that a question lists; what is known already is measured again."""
+        if group and group[0][0].waits == "done":
+            self._repair_all()
+            return self._line(self._pick(_DONE), after_s=self._works(4.0))
+        seen = [observations.observe(self.door, step, subject) for step, subject in group]
+        if not seen or not all(each.in_order for each in seen):
+            self._fact = None
+            return self._line("no", after_s=self._works(5.0))
+        self._fact = ("", "all good")
+        return self._line("all good", after_s=self._works(5.0))
 
     def _repair_all(self) -> None:
         """Repairs at the next work step what was found and reported."""

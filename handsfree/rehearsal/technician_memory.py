@@ -25,7 +25,7 @@ from handsfree.rehearsal.technician_profile import TechnicianProfile
 
 _NEAR_S = Decimal("0.4")
 """Largest difference between a read-back time by ear and the technician's own marks (s)."""
-_GOES_ON = ("prompt", "caution", "position")
+_GOES_ON = ("prompt", "caution", "position", "group")
 _WHICH = ("two_heard", "one_of_two", "which_value")
 MOST_FAILED = 2
 """Failed timed cycles after which the technician uses a stopwatch."""
@@ -99,6 +99,7 @@ class TechnicianMemory:
         self._memory = ReadingHistory()
         self._question: Question | None = None
         self._at: tuple[Step, Subject] | None = None
+        self._group: tuple[tuple[Step, Subject], ...] | None = None
         self._mind: tuple[IntendedReading, ...] = ()
         self._fact: tuple[str, str] | None = None
         self._said_back: SaidBack | None = None
@@ -207,9 +208,15 @@ class TechnicianMemory:
         """Updates the memory with one sentence of the tool."""
         if one.kind in ("readback", *_WHICH):
             self._recall(one)
+        was = self._said_back
+        if one.kind == "fact" and self._fact is None and was and is_fact(one.values, was.fact):
+            self._return_to(was)
         match one.kind:
             case "prompt" | "caution":
+                self._group = None
                 self._new_step(one)
+            case "group":
+                self._new_group(one)
             case "position":
                 if self._question is None:
                     self._new_step(one.model_copy(update={"kind": "prompt"}))
@@ -277,6 +284,13 @@ class TechnicianMemory:
             self._forget_failures()
         self._at = here
         self._ask(one.kind)
+
+    def _new_group(self, one: UnderstoodPrompt) -> None:
+        """Takes in a question for several steps; that of the first one stands for it."""
+        self._group = one.group
+        step, subject = one.group[0] if one.group else self._at or (None, None)
+        asked = one.model_copy(update={"kind": "prompt", "step": step, "subject": subject})
+        self._new_step(asked)
 
     def _forget_failures(self) -> None:
         """Forgets earlier failures after a success."""

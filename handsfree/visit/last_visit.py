@@ -6,10 +6,9 @@ from datetime import date
 from pathlib import Path
 
 from handsfree.errors import JobError
-from handsfree.job.job import LastVisit
+from handsfree.job.job import Job, LastVisit
 from handsfree.job_file.loader import ReadVisit
 from handsfree.visit_record.load import load_record
-from handsfree.visit_record.visit_record import VisitRecord
 
 
 def visit_reader(today: date) -> ReadVisit:
@@ -22,26 +21,24 @@ def visit_reader(today: date) -> ReadVisit:
                 "the journal of that visit is not whole",
                 way_out=f"'handsfree verify {folder}' says what is wrong",
             )
-        if visit.opening.name != opening:
+        if visit.opening.name.casefold() != opening.casefold():
             raise JobError(
                 f"that visit was at '{visit.opening.name}'", way_out="name a visit at this door"
             )
-        return last_visit_of(visit, today)
+        return left_by(visit.job, visit.began[:10], today, visit.head)
 
     return read
 
 
-def last_visit_of(visit: VisitRecord, today: date) -> LastVisit:
-    """What is kept of a visit for the next one."""
-    job = visit.job
+def left_by(job: Job, on: str, today: date, head: str = "") -> LastVisit:
+    """What a visit that began ``on`` that day (YYYY-MM-DD) leaves for one that begins ``today``."""
     measured = dict.fromkeys((each.quantity, each.subject) for each in job.readings)
     as_left = (run for quantity, subject in measured for run in job.runs(quantity, subject))
-    on = visit.began[:10]
     return LastVisit(
-        reference=visit.sheet.reference,
+        reference=job.sheet.reference,
         on=on,
         readings=tuple(run.model_copy(update={"clip": None, "log": None}) for run in as_left),
         facts=job.facts,
         last_year=int(on[:4]) == today.year - 1,
-        head=visit.head or "",
+        head=head,
     )

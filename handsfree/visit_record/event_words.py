@@ -115,6 +115,8 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
             return f"{words_of(str(meaning.get('value')))}{_comma(part)}"
         case "go_to":
             return f"go to {step_words(str(meaning.get('stage')))}"
+        case "skip_stage":
+            return f"skip the {step_words(str(meaning.get('stage')))}"
         case "code" | "what_means":
             code = str(meaning.get("code", ""))
             shown = f"{' '.join(code)} blinks" if meaning.get("light") else code

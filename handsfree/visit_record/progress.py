@@ -79,7 +79,8 @@ class Progress(Course):
     keys whose caution was acknowledged; ``accepted`` counts the readings ever accepted,
     withdrawn ones too; ``logs`` names the logs of a sensor that they came from; ``level``
     is how much is spoken. ``confirm`` is which answers need a word of assent now,
-    ``confirm_setting`` the same as the visit was begun. A visit of an older version, without the
+    ``confirm_setting`` the same as the visit was begun. ``opened`` are the groups of steps
+    that are asked one by one. A visit of an older version, without the
     event, asks for every one.
     """
 
@@ -91,6 +92,7 @@ class Progress(Course):
     level: SpeechLevel = "full"
     confirm: Confirm = "every"
     confirm_setting: Confirm = "every"
+    opened: frozenset[str] = frozenset()
 
 
 _C = TypeVar("_C", bound=Course)
@@ -216,6 +218,8 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
         case ev.StepEnded(led=led, reopened=reopened):
             again = (*reopened, *(led.again if led is not None else ()))
             update["cautioned"] = progress.cautioned.difference(again)
+        case ev.GroupOpened(group=group):
+            update["opened"] = progress.opened | {group}
         case ev.CautionAcknowledged(key=key):
             update["cautioned"] = progress.cautioned | {key}
         case ev.ReadingAccepted(reading=reading):

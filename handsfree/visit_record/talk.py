@@ -212,6 +212,8 @@ def came_of(body: ev.Body) -> str | None:
         case ev.ConfirmSet(confirm=confirm, why=why):
             which = "every value" if confirm == "every" else "doubtful values only"
             return f"affirm asked for {which}: {words_of(why)}"
+        case ev.GroupOpened(group=group):
+            return f"asked one by one: {step_words(group)}"
         case ev.OpenSettled(key=key, word=word):
             by = f", {body.by}" if body.by else ""
             return f"stays open: {step_words(key)}, {words_of(word)}{by}"

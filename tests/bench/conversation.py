@@ -19,22 +19,25 @@ import argparse
 import json
 import time
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from statistics import median, quantiles
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
+from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
 from handsfree.job.closed_lists import Confirm, SpeechLevel
-from handsfree.job.job import Sheet
+from handsfree.job.job import Job, Sheet
 from handsfree.job.opening import Swing
 from handsfree.job.reading import LEAF_SUBJECTS, Taken
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.procedure.step import Task
 from handsfree.synthesis.voice import VoiceWorker
+from handsfree.visit.last_visit import left_by
 from handsfree.visit.resume import first_state
 
 from ..dialogue.technician import answer_to, opening, reading_for
@@ -49,7 +52,7 @@ def answer(state: State, *, experienced: bool) -> str:
     task = state.task
     if isinstance(state.pending, ReadingsQuestion):
         return "affirm"
-    if experienced and state.pending is None and task is not None:
+    if experienced and state.pending is None and task is not None and not group_at(state):
         step = task.step
         ready = step.caution is None or task.key in state.progress.cautioned
         if ready and step.waits == "reading" and task.subject in LEAF_SUBJECTS:
@@ -83,11 +86,19 @@ def walk(
     experienced: bool,
     level: SpeechLevel,
     confirm: Confirm = "doubtful",
+    last: Job | None = None,
 ) -> tuple[State, list[str], list[Reply], list[float]]:
-    """A whole visit: the last state, what was said to it, its replies, seconds a turn."""
+    """A whole visit: the last state, what was said to it, its replies, seconds a turn.
+
+    ``last`` is the job as the last visit left it.
+    """
     swing = Swing.DOUBLE_EGRESS if name == "double-egress" else Swing.SAME_WAY
     door = opening(Swing.SINGLE if name.endswith("single") else swing, True)
     sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door)
+    if last is not None:
+        sheet = sheet.model_copy(
+            update={"last_visit": left_by(last, "2025-11-30", date(2026, 11, 30))}
+        )
     limits = load_limits("a156.19")
     new = first_state(sheet, load_procedure(name), limits)
     state, first = state_machine.begin(new, 0.0, level, confirm)
@@ -144,7 +155,10 @@ def measure(name: str, language: Language, voice: VoiceWorker | None) -> dict[st
 
 
 def answers_of(name: str, language: Language) -> dict[str, object]:
-    """How many answers a clean visit takes, and how many of them are 'affirm'."""
+    """How many answers a clean visit takes, and how many of them are 'affirm'.
+
+    'known' is a visit to a door that was visited before, with doubtful answers affirmed only.
+    """
     row: dict[str, object] = {"procedure": name}
     every_way: tuple[Confirm, ...] = ("every", "doubtful")
     for confirm in every_way:
@@ -154,6 +168,12 @@ def answers_of(name: str, language: Language) -> dict[str, object]:
             )
             row[f"{confirm}, {who}"] = len(said)
             row[f"{confirm}, {who}, affirm"] = said.count("affirm")
+    state, *_ = walk(name, language, experienced=False, level="brief")
+    for who, experienced in (("plain", False), ("experienced", True)):
+        last = state.progress.job
+        _, said, *_ = walk(name, language, experienced=experienced, level="brief", last=last)
+        row[f"known, {who}"] = len(said)
+        row[f"known, {who}, affirm"] = said.count("affirm")
     return row
 
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
+from handsfree.dialogue.grouped_steps import asks_values, group_at
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.questions.guide_entry import GuideEntryQuestion
@@ -44,6 +45,8 @@ class Phrases(NamedTuple):
     accepted: str
     name: str
     negative: str
+    all_good: str
+    yes: str
     readings: dict[Quantity, str]
     a_time: str
     a_moving_force: str
@@ -66,6 +69,8 @@ PHRASES = {
         accepted="accepted by owner",
         name="mrs example",
         negative="negative",
+        all_good="all good",
+        yes="yes",
         readings={
             Quantity.BACKCHECK_ANGLE: "80 degrees",
             Quantity.LEAF_WIDTH: "36 inches",
@@ -98,6 +103,8 @@ PHRASES = {
         accepted="aceptado por el dueño",
         name="la señora ejemplo",
         negative="negativo",
+        all_good="todo bien",
+        yes="sí",
         readings={
             Quantity.BACKCHECK_ANGLE: "ochenta grados",
             Quantity.LEAF_WIDTH: "treinta y seis pulgadas",
@@ -168,6 +175,8 @@ def answer_to(state: State, complaint: str) -> str:
     step = task.step
     if step.caution is not None and task.key not in state.progress.cautioned:
         return phrases.clear
+    if group := group_at(state):
+        return phrases.yes if asks_values(task) else group_answer(phrases, group[0].step)
     match step.waits:
         case "reading":
             return reading_for(state, step)
@@ -177,6 +186,11 @@ def answer_to(state: State, complaint: str) -> str:
             return choice_for(state, step, complaint)
         case _:
             return phrases.done
+
+
+def group_answer(phrases: Phrases, step: Step) -> str:
+    """What is said to a question for several steps: 'all good', or 'done'."""
+    return phrases.all_good if step.waits == "observation" else phrases.done
 
 
 def reading_for(state: State, step: Step) -> str:

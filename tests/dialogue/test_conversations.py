@@ -34,19 +34,21 @@ from handsfree.job.job import Job
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
+from handsfree.procedure.step import Procedure
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
 from handsfree.visit_record.progress import Progress, apply
 
-from ..talk import PROCEDURE, SHEET, Talk
+from ..talk import PROCEDURE, SHEET, Talk, grouped
 
 LANGUAGE = Language.load()
 SMALL = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
+GROUPED = parse_procedure(grouped(PROCEDURE), "grouped.toml", "1" * 64)
 LIMITS = load_limits("a156.19")
 
 ANSWERS = (
     *("affirm", "yes", "negative", "no", "clear", "done", "next", "in order", "not in order"),
-    *("both in order", "left hand", "right hand", "left leaf", "right leaf"),
+    *("all good", "both in order", "left hand", "right hand", "left leaf", "right leaf"),
     *("motor two right hand", "motor one left hand", "done later", "not applicable"),
     *("refused by owner", "six point two", "fifteen", "fifty", "sixty two"),
 )
@@ -62,6 +64,7 @@ CORRECTIONS = (
     *("disregard", "withdraw that"),
 )
 JUMPS = ("go to the times", "go to the signs", "go to make safe", "go back", "skip")
+SKIPS = ("skip the times", "skip the settings", "skip make safe")
 WORDS = (
     *("say again", "help", "why", "what is left", "what is the limit", "where am i", "note"),
     *("read back all", "speak less", "speak more", "slower", "start the clock left leaf"),
@@ -104,12 +107,12 @@ def of_event(body: Accepted) -> tuple[object, ...]:
 def said_values(question: Question, language: Language) -> list[str]:
     """The values of a question as they are spoken."""
     if isinstance(question, FactQuestion):
-        return [question.say.lower()]
+        return ["all good" if question.listed else question.say.lower()]
     return [language.wording.number(item.value) for item in question.proposed]
 
 
-def a_state(progress: Progress) -> State:
-    return State(procedure=SMALL, limits=LIMITS, progress=progress, times_by_ear=True)
+def a_state(progress: Progress, procedure: Procedure = SMALL) -> State:
+    return State(procedure=procedure, limits=LIMITS, progress=progress, times_by_ear=True)
 
 
 def a_mark(at_s: float) -> Mark:
@@ -136,8 +139,12 @@ class Conversation(RuleBasedStateMachine):
         first = a_state(Progress(job=Job.open(SHEET)))
         self.talk = Talk(state=first, language=LANGUAGE)
 
-    @initialize(confirm=st.sampled_from(["every", "doubtful", "doubtful"]))
-    def begins(self, confirm: Confirm) -> None:
+    @initialize(
+        confirm=st.sampled_from(["every", "doubtful", "doubtful"]),
+        procedure=st.sampled_from([SMALL, GROUPED]),
+    )
+    def begins(self, confirm: Confirm, procedure: Procedure) -> None:
+        self.talk.state = a_state(self.talk.state.progress, procedure)
         self.talk.begins(confirm)
 
     @rule(said=st.sampled_from(ANSWERS))
@@ -160,6 +167,11 @@ class Conversation(RuleBasedStateMachine):
     @rule(said=st.sampled_from(JUMPS))
     def jumps(self, said: str) -> None:
         self.say(said)
+
+    @rule(said=st.sampled_from(SKIPS), reason=st.sampled_from(["no time", "disregard", "no"]))
+    def skips_a_part(self, said: str, reason: str) -> None:
+        self.say(said)
+        self.say(reason)
 
     @rule(said=st.sampled_from(WORDS))
     def asks(self, said: str) -> None:
@@ -190,7 +202,7 @@ class Conversation(RuleBasedStateMachine):
         """What waited for an answer is lost here; the shell hears it again (tests/test_kill.py)."""
         progress = self.replayed()
         if not progress.closed:
-            self.talk.state = a_state(progress)
+            self.talk.state = a_state(progress, self.talk.state.procedure)
             self.talk.resumes()
 
     @rule(

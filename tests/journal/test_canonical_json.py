@@ -115,6 +115,7 @@ EXAMPLES: tuple[ev.Body, ...] = (
     ),
     ev.SpeechSet(level="brief"),
     ev.ConfirmSet(confirm="every", why="taken_back"),
+    ev.GroupOpened(group="by-hand"),
     ev.FactWithdrawn(subject=Subject.LEFT_LEAF, name="hinge_side"),
     ev.OpenSettled(key="left leaf/opening time", word="refused"),
     ev.OpenSettled(key="search/slams", word="accepted", by="the desk", by_clip="000077.flac"),

@@ -22,7 +22,7 @@ from handsfree.toml_source import TomlSource
 
 OTHERS = [language for language in languages() if language != "en"]
 FILES = sorted(file.relative_to(SHIPPED / "en") for file in (SHIPPED / "en").rglob("*.toml"))
-SPOKEN = ("title", "prompt", "brief", "caution", "adjust", "called", "why", "say")
+SPOKEN = ("title", "prompt", "brief", "caution", "adjust", "called", "item", "why", "say")
 # What a prompt asks to say for each thing that is waited for, besides a choice's options.
 ASKED = {
     "en": {"done": ["done"], "caution": ["clear"], "observation": ["in order", "not in order"]},

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from handsfree.dialogue import navigation, sentences
+from handsfree.dialogue import grouped_steps, navigation, sentences
 from handsfree.dialogue.door_survey import tell_changes, tell_weight
 from handsfree.dialogue.fact_filing import end_tasks, task_of
 from handsfree.dialogue.questions.families import YesNoQuestion
@@ -25,7 +25,8 @@ class FactQuestion(YesNoQuestion):
     """A choice or an observation that waits for 'affirm'.
 
     Several facts are one answer about both leaves, sides or plates. ``called`` names the fact and
-    ``say`` its value as they are spoken.
+    ``say`` its value as they are spoken. ``listed`` is what a question for several steps listed,
+    where all of it is in order.
     """
 
     reads_back: ClassVar[bool] = True
@@ -33,6 +34,7 @@ class FactQuestion(YesNoQuestion):
     facts: tuple[Fact, ...]
     called: str
     say: str
+    listed: str = ""
 
     @property
     def is_bad(self) -> bool:
@@ -68,6 +70,8 @@ class FactQuestion(YesNoQuestion):
         """
         if self.is_bad:
             return ""
+        if self.listed:
+            return turn.words.say("all_good")
         tasks = [task_of(turn, fact.subject, fact.name) for fact in self.facts]
         if any(task is None or _life_hangs_on(task) for task in tasks):
             return ""
@@ -88,6 +92,8 @@ class FactQuestion(YesNoQuestion):
 
     def spoken(self, turn: Turn) -> str:
         """The facts as they are read back."""
+        if self.listed:
+            return f"{self.listed} {turn.words.say('all_good')}"
         return sentences.fact_readback(turn.words, self.facts, self.called, self.say)
 
 
@@ -108,6 +114,8 @@ def offers(turn: Turn, task: Task, choice: Choice) -> bool:
 def answers_step(turn: Turn, choice: Choice) -> bool:
     """True if a choice answers the task at hand."""
     task = turn.task
+    if grouped_steps.group_at(turn.state):
+        return choice.value in _OBSERVED
     return task is not None and not turn.between and offers(turn, task, choice)
 
 

@@ -7,33 +7,57 @@ from handsfree.dialogue.questions.families import FreeWordsQuestion
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.journal import events as ev
 
 
 class SkipReasonQuestion(FreeWordsQuestion):
-    """A step is to be skipped; the next utterance is the reason."""
+    """Steps are to be skipped; the next utterance is the reason of them all.
+
+    ``keys`` are those of their tasks, () for the task at hand alone.
+    """
+
+    keys: tuple[str, ...] = ()
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Skips the task at hand with the utterance as its reason."""
+        """Skips the tasks with the utterance as their reason."""
         if is_word(heard.meaning, "disregard", "negative"):
             self.disregard(turn)
         elif is_word(heard.meaning, "say_again"):
             self.ask(turn)
         else:
             turn.wait_for(None)
-            navigation.end(turn, "skipped", heard.text, heard.clip)
+            self._skip(turn, heard)
         return None
 
     def repeat(self, turn: Turn) -> None:
         """Asks for the reason again."""
         self.ask(turn)
 
+    def _skip(self, turn: Turn, heard: Heard) -> None:
+        here = turn.task.key if turn.task is not None and not turn.between else None
+        for key in self.keys:
+            if key != here:
+                turn.keep(_ended(key, heard))
+        if not self.keys or here in self.keys:
+            navigation.end(turn, "skipped", heard.text, heard.clip)
+        else:
+            navigation.prompt_again(turn)
+
     def ask(self, turn: Turn) -> None:
         """Asks for the reason ('Say why, or disregard.')."""
-        turn.tell("skip_reason", "readback")
+        if len(self.keys) > 1:
+            turn.tell("skip_reasons", "readback", count=len(self.keys))
+        else:
+            turn.tell("skip_reason", "readback")
 
 
-def ask_for_reason(turn: Turn) -> None:
-    """Has the next utterance taken as the reason for skipping the task at hand."""
-    question = SkipReasonQuestion()
+def _ended(key: str, heard: Heard) -> ev.StepEnded:
+    """The end of a task that is skipped."""
+    return ev.StepEnded(key=key, outcome="skipped", reason=heard.text, reason_clip=heard.clip)
+
+
+def ask_for_reason(turn: Turn, keys: tuple[str, ...] = ()) -> None:
+    """Has the next utterance taken as the reason for skipping tasks; by default the one at hand."""
+    question = SkipReasonQuestion(keys=keys)
     turn.wait_for(question)
     question.ask(turn)

@@ -6,6 +6,8 @@ import pytest
 
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.questions.note import NoteQuestion
+from handsfree.job.job import Fact
+from handsfree.job.reading import LEAF_SUBJECTS
 
 from ...talk import Talk
 
@@ -71,3 +73,15 @@ def test_one_answer_about_both_leaves_ends_both_steps(talk):
     talk.go_to("swings-free:left leaf")
     talk.says("both in order", "affirm")
     assert talk.state.progress.at == "motor-hand:motor one"
+
+
+def test_what_several_steps_found_in_order_is_read_back_as_one(talk):
+    talk.go_to("swings-free:left leaf")
+    both = tuple(
+        Fact(subject=leaf, name="swings_freely", value="in_order") for leaf in LEAF_SUBJECTS
+    )
+    question = FactQuestion(facts=both, called="swings freely", say="in order", listed="Arm tight.")
+    talk.state = talk.state.model_copy(update={"pending": question})
+    assert talk.says("say again") == ["Arm tight. All good."]
+    talk.says("affirm")
+    assert {"left leaf/swings_freely", "right leaf/swings_freely"} <= set(facts(talk))

@@ -1,0 +1,139 @@
+"""Steps that are asked as one question: which they are now, and how the question is spoken.
+
+A group is asked as one while it is heard well and nobody has opened it. A good answer ends every
+step of it, each with its own events; any other answer opens it, and its steps are asked one by one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from handsfree.dialogue import sentences
+from handsfree.dialogue.known_values import known_fact, known_measure
+from handsfree.dialogue.state import State
+from handsfree.job.quantity import Quantity
+from handsfree.job.reading import Subject
+from handsfree.language.wording import Wording, sentence
+from handsfree.procedure.step import Task
+
+MOST_VALUES = 8
+"""Most values in one question, so that it can be listened to; more are asked leaf by leaf. Our own
+choice."""
+
+_SIZES = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
+_ALL = {
+    frozenset((Subject.LEFT_LEAF, Subject.RIGHT_LEAF)): "both leaves",
+    frozenset((Subject.LEFT_PLATE, Subject.RIGHT_PLATE)): "both plates",
+    frozenset((Subject.NEAR_SIDE, Subject.FAR_SIDE)): "both sides",
+    frozenset((Subject.MOTOR_ONE, Subject.MOTOR_TWO)): "both motors",
+}
+"""The subjects of a step that are spoken as one."""
+
+
+def group_at(state: State) -> tuple[Task, ...]:
+    """The open steps that the step at hand is asked with, itself among them; () where it is asked
+    alone.
+
+    Values are asked together where they are known, even one. A step that was answered before, and
+    every step while each value needs its 'affirm', is asked alone.
+    """
+    task, progress = state.task, state.progress
+    if task is None or task.step.group is None or task.key in progress.ended:
+        return ()
+    if progress.confirm == "every" or task.step.group in progress.opened:
+        return ()
+    group = task.step.group
+    there = [t for t in state.tasks if t.step.group == group and t.key not in progress.ended]
+    if asks_values(task):
+        members = [each for each in there if _known(state, each)]
+        if len(members) > MOST_VALUES:
+            members = [each for each in members if each.subject is task.subject]
+    else:
+        members = [each for each in there if not _answered(state, each)]
+        members = members if len(members) > 1 else []
+    return tuple(members) if task in members else ()
+
+
+def asks_values(task: Task) -> bool:
+    """True if the group of a task is asked by its values, 'still the same?'."""
+    return task.step.waits in ("choice", "reading")
+
+
+def prompt(state: State, group: Sequence[Task], *, brief: bool) -> str:
+    """The question for a group ('Both leaves: swings freely, arm tight. All good?')."""
+    w = state.words
+    name = {"observation": "group_good", "done": "group_done"}.get(
+        group[0].step.waits, "group_same"
+    )
+    listed = _values(state, group) if asks_values(group[0]) else items(w, group)
+    asked = w.say(name, items=listed)
+    return asked if brief else f"{asked} {w.say(f'{name}_help')}"
+
+
+def hint(w: Wording, group: Sequence[Task]) -> str:
+    """The shortest example of an answer to a group."""
+    kind = {"observation": "group_good", "done": "group_done"}.get(
+        group[0].step.waits, "group_same"
+    )
+    return w.say(f"{kind}_help")
+
+
+def _known(state: State, task: Task) -> bool:
+    return known_measure(state, task) is not None or known_fact(state, task) is not None
+
+
+def _answered(state: State, task: Task) -> bool:
+    fact = task.step.fact
+    return fact is not None and state.progress.job.fact(task.subject, fact) is not None
+
+
+def items(w: Wording, group: Sequence[Task]) -> str:
+    """The items of a group with their subjects ('Both leaves: arm tight. Cables whole.')."""
+    about: dict[str, list[Subject]] = {}
+    said: dict[str, str] = {}
+    for task in group:
+        about.setdefault(task.step.id, []).append(task.subject)
+        said[task.step.id] = task.step.item or task.brief
+    of_each: dict[tuple[Subject, ...], list[str]] = {}
+    for step, subjects in about.items():
+        of_each.setdefault(tuple(subjects), []).append(said[step])
+    return " ".join(_of(w, subjects, ", ".join(each)) for subjects, each in of_each.items())
+
+
+def _values(state: State, group: Sequence[Task]) -> str:
+    """'Left leaf: thirty six inches by eighty four inches.' Leaves that are alike are said once."""
+    w = state.words
+    of_each: dict[Subject, list[Task]] = {}
+    for task in group:
+        of_each.setdefault(task.subject, []).append(task)
+    alike: dict[str, list[Subject]] = {}
+    for subject, tasks in of_each.items():
+        alike.setdefault(_listed_values(state, tasks), []).append(subject)
+    return " ".join(_of(w, tuple(subjects), listed) for listed, subjects in alike.items())
+
+
+def _listed_values(state: State, tasks: Sequence[Task]) -> str:
+    w, said = state.words, []
+    size = [known_measure(state, t) for t in tasks if t.step.quantity in _SIZES[:2]]
+    if len(size) == 2 and size[0] is not None and size[1] is not None:
+        one, other = (sentences.measure(w, each) for each in size if each is not None)
+        said.append(w.say("size_by", width=one, height=other))
+        tasks = [t for t in tasks if t.step.quantity not in _SIZES[:2]]
+    for task in tasks:
+        value, fact, step = known_measure(state, task), known_fact(state, task), task.step
+        if value is not None and step.quantity is not None:
+            name = "" if step.quantity is Quantity.LEAF_WEIGHT else f"{w.quantity(step.quantity)} "
+            said.append(f"{name}{sentences.measure(w, value)}")
+        elif fact is not None:
+            say = next(option.say for option in step.options if option.value == fact.value)
+            said.append(f"{step.called} {say}" if step.called else say)
+    return ", ".join(said)
+
+
+def _of(w: Wording, subjects: tuple[Subject, ...], listed: str) -> str:
+    """The listed items of some subjects, as a sentence."""
+    if subjects == (Subject.OPENING,):
+        return sentence(listed)
+    together = _ALL.get(frozenset(subjects))
+    who = w.subject(together) if together else w.listed([w.subject(s) for s in subjects], "and")
+    return sentence(w.say("group_of", subject=who, items=listed))
