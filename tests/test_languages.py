@@ -17,6 +17,8 @@ from hypothesis import strategies as st
 import handsfree
 from handsfree.checks.measurement_uncertainty import Bound
 from handsfree.checks.scope import out_of_scope
+from handsfree.cli.live_view import HEADS
+from handsfree.cli.sound_check import DEVICE_HEADS, PHRASE_HEADS, USED
 from handsfree.diagnosis.search import Outcome
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.hand_over import HandOverQuestion
@@ -347,6 +349,9 @@ FROM_LISTS = {
     *(f"clock_{kind}".replace(" ", "_") for kind in kinds(Problem, "kind")),
     *(f"fault_{kind}" for kind in get_args(FaultKind)),
     *(f"sound_{kind}" for kind in get_args(AdviceKind)),
+    *(f"sound_head_{head}" for head in (*DEVICE_HEADS, *PHRASE_HEADS)),
+    *(f"sound_used_{device}" for device in USED),
+    *(f"panel_{head}" for head in HEADS),
     *(f"level_{level}" for level in get_args(SpeechLevel)),
     *(f"move_{quantity}" for quantity in SPANS),
     *(f"open_{kind}" for kind in kinds(OpenItem, "kind")),
