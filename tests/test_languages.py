@@ -18,6 +18,8 @@ import handsfree
 from handsfree.checks.calibration import Calibration
 from handsfree.checks.measurement_uncertainty import Bound
 from handsfree.checks.scope import out_of_scope
+from handsfree.cli.live_view import HEADS
+from handsfree.cli.sound_check import DEVICE_HEADS, PHRASE_HEADS, USED
 from handsfree.diagnosis.search import Outcome
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.hand_over import HandOverQuestion
@@ -354,6 +356,9 @@ FROM_LISTS = {
     ),
     *(f"visit_fact_say_{takes}" for takes in ("code", "date", "choice")),
     *(f"sound_{kind}" for kind in get_args(AdviceKind)),
+    *(f"sound_head_{head}" for head in (*DEVICE_HEADS, *PHRASE_HEADS)),
+    *(f"sound_used_{device}" for device in USED),
+    *(f"panel_{head}" for head in HEADS),
     *(f"level_{level}" for level in get_args(SpeechLevel)),
     *(f"move_{quantity}" for quantity in SPANS),
     *(f"open_{kind}" for kind in kinds(OpenItem, "kind")),

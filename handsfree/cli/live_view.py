@@ -38,6 +38,8 @@ view_option = click.option(
 OnBlock = Callable[[NDArray[np.int16]], None]
 """Takes a block of the microphone's sound, 16 kHz mono."""
 
+HEADS = ("leaf", "reading", "runs", "limit", "verdict")
+"""Columns of the readings."""
 _LOWEST_DB = -60.0
 _METER_WIDTH = 24
 _STYLES = {
@@ -73,7 +75,7 @@ def view_of(
     parts: list[RenderableType] = [top]
     if glance.rows:
         table = Table(box=box.SIMPLE_HEAD, padding=(0, 1))
-        for head in ("leaf", "reading", "runs", "limit", "verdict"):
+        for head in HEADS:
             table.add_column(w.say(f"panel_{head}"), overflow="fold")
         for row in glance.rows:
             style = _STYLES.get(row.verdict, "") if row.verdict else ""

@@ -37,6 +37,10 @@ from handsfree.visit.sound_check import SoundCheck
 from handsfree.visit.sound_check_advice import Advice, SpokenPhrase, advise
 
 QUIET_S = 2.0
+DEVICE_HEADS = ("device", "system", "rate", "in", "out", "used_as")
+PHRASE_HEADS = ("asked", "heard", "understood", "loud", "over_noise", "readability")
+USED = ("microphone", "loudspeaker")
+"""Columns of the tables, and what a device is used as."""
 
 
 class Report(Record):
@@ -185,15 +189,11 @@ def _live(
 
 def _print(report: Report, w: Wording, console: Console) -> None:
     if report.devices:
-        heads = ("device", "system", "rate", "in", "out", "used_as")
-        table = Table(*(w.say(f"sound_head_{head}") for head in heads))
+        table = Table(*(w.say(f"sound_head_{head}") for head in DEVICE_HEADS))
         for device in report.devices:
             used = [
                 w.say(f"sound_used_{kind}")
-                for kind, name in (
-                    ("microphone", report.microphone),
-                    ("loudspeaker", report.loudspeaker),
-                )
+                for kind, name in zip(USED, (report.microphone, report.loudspeaker), strict=True)
                 if name == device.name and getattr(device, kind)
             ]
             table.add_row(
@@ -206,8 +206,7 @@ def _print(report: Report, w: Wording, console: Console) -> None:
     if report.echo is not None:
         console.print(_echo(w, report.echo))
     if report.samples:
-        heads = ("asked", "heard", "understood", "loud", "over_noise", "readability")
-        table = Table(*(w.say(f"sound_head_{head}") for head in heads))
+        table = Table(*(w.say(f"sound_head_{head}") for head in PHRASE_HEADS))
         for sample in report.samples:
             grade = sample.readability
             table.add_row(
@@ -216,11 +215,11 @@ def _print(report: Report, w: Wording, console: Console) -> None:
                 w.name("word", "yes" if sample.understood else "no"),
                 "" if sample.sound is None else f"{sample.sound.loud_db:.0f} dB",
                 "" if sample.snr_db is None else f"{sample.snr_db:.0f} dB",
-                "" if grade is None else w.say("sound_grade", grade=grade),
+                "" if grade is None else w.say("sound_grade", grade=grade, most=5),
             )
         console.print(table)
     if report.readability is not None:
-        console.print(w.say("sound_readability", grade=report.readability))
+        console.print(w.say("sound_readability", grade=report.readability, most=5))
     for advice in report.advice:
         console.print(escape(advice.text), style="bold red" if advice.serious else "")
     if not report.advice:

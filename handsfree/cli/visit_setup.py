@@ -102,7 +102,11 @@ def second_ear(name: str, settings: Settings, language: Language) -> SecondEar |
 
 def in_its_language(w: Wording, why: str) -> str:
     """The reason of an error, which is English; in another language where to find it."""
-    return why if w.language == ENGLISH else w.say("why_in_english")
+    return (
+        why
+        if w.language == ENGLISH
+        else w.say("why_in_english", command=f"handsfree sound-check --language {w.language}")
+    )
 
 
 def ears_name(sound: Path | None, *, typed: bool = False) -> str:

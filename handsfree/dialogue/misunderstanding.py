@@ -30,8 +30,8 @@ def miss(turn: Turn, heard: Heard) -> None:
     """
     if heard.taken is Taken.TYPED:
         turn.set(misses=turn.state.misses + 1)
-        often = turn.state.misses > 1
-        turn.say(turn.words.say("typed_often" if often else "typed", hint=turn.hint), "repair")
+        name, w = "typed_often" if turn.state.misses > 1 else "typed", turn.words
+        turn.say(w.say(name, hint=turn.hint, command=w.phrases_command), "repair")
         return
     snr_db = heard.snr_db
     misses = turn.state.misses + 1

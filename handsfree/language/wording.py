@@ -69,6 +69,12 @@ class Wording:
         """Language tags of suitable voices, the best first; empty for the machine's own voice."""
         return tuple(self.names["voice"].get("tags", ()))
 
+    @property
+    def phrases_command(self) -> str:
+        """The command that lists what can be said in the language."""
+        more = "" if self.language == ENGLISH else f" --language {self.language}"
+        return f"handsfree phrases{more}"
+
     # --- numbers and units
 
     def number(self, value: Decimal) -> str:

@@ -33,6 +33,12 @@ NOISY_DB = -40.0
 """Noise floor above which a place is noisy (dB relative to full scale)."""
 _SERIOUS = ("silent", "nobody_heard", "unreadable", "echo_with_headset")
 """Kinds with which a visit by voice would not work."""
+_COMMANDS = {
+    "microphone": "--microphone",
+    "headset": "--headset",
+    "push_to_talk": "--push-to-talk",
+}
+"""What is typed, by its place in a sentence."""
 READABLE = 3
 """Lowest readability at which words are understood; below it they are guessed."""
 
@@ -90,7 +96,8 @@ def advise(
 
 def _advice(w: Wording, kind: AdviceKind, *, serious: bool = False, **values: str | int) -> Advice:
     serious = serious or kind in _SERIOUS
-    return Advice(kind=kind, text=w.say(f"sound_{kind}", count=None, **values), serious=serious)
+    text = w.say(f"sound_{kind}", count=None, **_COMMANDS, phrases=w.phrases_command, **values)
+    return Advice(kind=kind, text=text, serious=serious)
 
 
 def _of_voices(

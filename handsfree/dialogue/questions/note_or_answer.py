@@ -39,7 +39,7 @@ class NoteOrAnswerQuestion(YesNoQuestion):
         navigation.prompt_again(turn)
 
     def repeat(self, turn: Turn) -> None:
-        """'Was that a note: no?'"""
+        """Asks it again ('Was that a note: no?')."""
         turn.tell("note_or_answer", "readback", text=self.text)
 
 
