@@ -259,11 +259,12 @@ def _run(
     """
     if not procedure_name and name.startswith(SOUND):
         raise JobError("the job names no procedure", way_out=NAME_PROCEDURE)
-    procedure = _procedure(procedure_name, controller, sheet.language) if procedure_name else None
-    limits, settings = load_limits(sheet.limits), load_settings()
-    language = Language.load(language=sheet.language)
-    console = _console()
     with ends_when_told(folder), ExitStack() as stack:
+        named = procedure_name
+        procedure = _procedure(named, controller, sheet.language) if named else None
+        limits, settings = load_limits(sheet.limits), load_settings()
+        language = Language.load(language=sheet.language)
+        console = _console()
         watch, on_block = watchers(console, language.wording, stack, view=view, typed=name == TYPED)
         ears, model = open_ears(name, language, live, stack, on_block=on_block)
         if not name.startswith(SOUND):  # the speech of a recorded visit goes into its folder
