@@ -279,9 +279,8 @@ def _run(
     if not procedure_name and name.startswith(SOUND):
         raise JobError("the job names no procedure", way_out=NAME_PROCEDURE)
     with ends_when_told(folder), ExitStack() as stack:
-        procedure = (
-            _procedure(procedure_name, controller, sheet.language) if procedure_name else None
-        )
+        named = procedure_name
+        procedure = _procedure(named, controller, sheet.language) if named else None
         limits, settings = load_limits(sheet.limits), load_settings()
         language = Language.load(language=sheet.language)
         console = _console()

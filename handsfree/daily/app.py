@@ -98,7 +98,7 @@ class DailyPage:
                 response = RedirectResponse("/", 303)
                 give_token(response, sent)
                 return response
-        return self._html(request, "token.html", 401, problem="")
+        return self._html(request, "token.html", 401, problem="", door="", site="")
 
     def _shown(self, request: Request, problem: str, status: int = 200) -> Response:
         if self._walk.open:
@@ -142,13 +142,13 @@ class DailyPage:
         known = 20 <= len(session) <= 64
         session = session if known else new_session()
         opening = self._walk.sheet.opening
-        about |= {
+        about = {
             "words": self._words(),
             "language": self._walk.sheet.language,
             "door": opening.name,
             "site": self._walk.sheet.site,
             "csrf": csrf_of(self._house.key, session),
-        }
+        } | about
         content = _templates().get_template(template).render(about)
         response = HTMLResponse(content.encode("utf-8", "replace"), status)
         if not known:

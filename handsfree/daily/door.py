@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import NamedTuple
 
 from handsfree.checks.limits import shipped_limits
-from handsfree.daily.walk import DAILY
 from handsfree.errors import HandsfreeError, JobError
 from handsfree.job.job import Sheet
 from handsfree.job_file.loader import load_sheet
 from handsfree.journal.reader import JOURNAL
 from handsfree.office.visit_folders import places
 from handsfree.reports.next_job import next_job
+from handsfree.reports.next_service import DAILY
 from handsfree.visit_record.load import load_record
 
 

@@ -27,13 +27,12 @@ from handsfree.phone.ports import FedEars, ShownMouth
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
 from handsfree.recognition.port import Utterance
+from handsfree.reports.next_service import DAILY
 from handsfree.reports.summary import Summary, summarize
 from handsfree.visit.clock_monitor import clock_set_back
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 
-DAILY = "daily-check"
-"""The procedure of the walk."""
 TYPED, PAGE = "typed", "page"
 """Names of the ears and of the mouth in the journal: 'handsfree resume' goes on by typed lines."""
 LONGEST = 500

@@ -166,7 +166,7 @@ def search(ledger: Ledger, words: str, most: int = MOST) -> list[Found]:
 
 
 def last_folder(ledger: Ledger, words: str) -> str:
-    """The folder of the last complete visit to an opening, or of its last one.
+    """The folder of the last service of an opening, else of its last visit.
 
     ``words`` are of its site and name, as in ``history``. Raises LedgerError as it does.
     """
@@ -176,7 +176,7 @@ def last_folder(ledger: Ledger, words: str) -> str:
         select(t.journals.c.folder)
         .join_from(t.visits, t.journals, t.journals.c.visit_id == v.id)
         .where(v.opening_id == key)
-        .order_by(v.complete.desc(), v.ended.desc(), v.id)
+        .order_by(v.complete.desc(), v.due.is_(None), v.ended.desc(), v.id)
         .limit(1)
     )
     return str(_rows(ledger, asked)[0]["folder"])

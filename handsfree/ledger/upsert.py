@@ -135,7 +135,9 @@ def _follow(connection: Connection, openings: Iterable[str]) -> None:
         connection.execute(set_newest.values(newest=bindparam("is_newest")), marks)
     lasts = []
     for opening, ordered in visits.items():
-        last = next((each for each in ordered if each.complete), None)
+        finished = [each for each in ordered if each.complete]
+        # A daily walk is no service: the one before it still counts.
+        last = next((each for each in finished if each.due), finished[0] if finished else None)
         visit, day = (last.id, last.due) if last is not None else (None, None)
         lasts.append({"opening": opening, "visit": visit, "day": day})
     connection.execute(

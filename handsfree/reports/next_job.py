@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from handsfree.job.job import Sheet
-from handsfree.reports.next_service import next_service
+from handsfree.reports.next_service import DAILY, next_service
 from handsfree.visit_record.visit_record import VisitRecord
 
 
 def next_job(visit: VisitRecord) -> Sheet:
     """The sheet of the next visit: the opening as it is known now, on the day of the next service.
 
-    The procedure is left open, and so is the number of the work order.
+    The procedure is left open, and so is the number of the work order. Who made a daily walk is no
+    technician.
     """
     day = next_service(visit)
     opening = visit.opening.model_copy(update={"controller_removed": False})
+    technician = "" if visit.opened.procedure == DAILY else visit.sheet.technician
     return visit.sheet.model_copy(
         update={
             "reference": opening.name,
             "opening": opening,
+            "technician": technician,
             "note": "",
             "procedure": "",
             "date": "" if day is None else day.isoformat(),

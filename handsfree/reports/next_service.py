@@ -9,6 +9,8 @@ from handsfree.job.quantity import Quantity
 from handsfree.reports.visit_time import local_day
 from handsfree.visit_record.visit_record import VisitRecord
 
+DAILY = "daily-check"
+"""The procedure of the owner's daily walk, which is no service."""
 MONTHS = 12
 """Default interval: one year, as A156.19 annex A-6 (2013) recommends (seen)."""
 
@@ -16,11 +18,11 @@ MONTHS = 12
 def next_service(visit: VisitRecord) -> date | None:
     """The day of the next service: the months that the visit agreed on, else a year, after its end.
 
-    None for a visit that was not finished: the service before it still counts. None as well when
-    the journal's time is not valid, or the day lies beyond the calendar.
+    None for a visit that was not finished, and for a daily walk: the service before it still
+    counts. None as well when the journal's time is not valid, or the day lies beyond the calendar.
     """
     ended = local_day(visit, visit.ended)
-    if not visit.complete or ended is None:
+    if not visit.complete or visit.opened.procedure == DAILY or ended is None:
         return None
     agreed = [i.now for i in visit.standing if i.now.quantity is Quantity.NEXT_SERVICE]
     months = agreed[-1].value if agreed else MONTHS

@@ -15,12 +15,16 @@ from pathlib import Path
 from typing import NamedTuple
 from urllib.parse import quote
 
+from handsfree.daily.walk import DailyWalk
+from handsfree.job_file.loader import parse_sheet
 from handsfree.office.visit_folders import id_of
 from handsfree.reports.embedded_sound import InlineSound
 from handsfree.reports.report_html import report_html
 from handsfree.visit_record.load import load_record
 
 from ..browser import address_of, chromium, page_at
+from ..daily.house import page_of
+from ..daily.test_walk import KNOWN
 from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
 from ..office.house import office_at
 from ..reports.storied import storied_visit
@@ -76,6 +80,16 @@ def main() -> None:
         for picture in REPORT:
             take(browser, address_of(report), picture, out)
         office(browser, Path(folder), out)
+        daily(browser, Path(folder), out)
+
+
+def daily(browser: object, folder: Path, out: Path) -> None:
+    """The first question of a daily walk on a phone."""
+    job = parse_sheet(f'[job]\nsite = "Harbour Hall"\n{KNOWN}', "lobby.job.toml")
+    walk = DailyWalk(job, lambda: folder / "walk")
+    walk.begin("Dana Ruiz")
+    with page_of(walk) as address:
+        take(browser, address, Picture("daily", None, 390, 660), out)
 
 
 def office(browser: object, folder: Path, out: Path) -> None:

