@@ -5,7 +5,6 @@ The door, the people and the controller are invented.
 
 from __future__ import annotations
 
-
 from handsfree.job.opening import Swing
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
