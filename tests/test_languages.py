@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import handsfree
+from handsfree.checks.calibration import Calibration
 from handsfree.checks.measurement_uncertainty import Bound
 from handsfree.checks.scope import out_of_scope
 from handsfree.diagnosis.search import Outcome
@@ -343,6 +344,12 @@ FROM_LISTS = {
     *(bound.replace(" ", "_") for bound in get_args(Bound)),
     *(f"clock_{kind}".replace(" ", "_") for kind in kinds(Problem, "kind")),
     *(f"fault_{kind}" for kind in get_args(FaultKind)),
+    *(
+        f"calibration_{state}"
+        for state in (*get_args(Calibration), "unknown")
+        if state != "current"
+    ),
+    *(f"visit_fact_say_{takes}" for takes in ("code", "date", "choice")),
     *(f"level_{level}" for level in get_args(SpeechLevel)),
     *(f"move_{quantity}" for quantity in SPANS),
     *(f"open_{kind}" for kind in kinds(OpenItem, "kind")),

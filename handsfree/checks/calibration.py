@@ -7,7 +7,6 @@ drifts beyond it. So no band is widened: a calibration that is overdue or unknow
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Literal
 
 INTERVAL_MONTHS = 12
@@ -16,16 +15,16 @@ INTERVAL_MONTHS = 12
 Calibration = Literal["current", "overdue", "after_visit"]
 
 
-def calibration(dated: str, on: date) -> Calibration:
-    """The state of a calibration ('2026-03' or '2026-03-14') on the day of a visit.
+def calibration(dated: str, on: str) -> Calibration:
+    """The state of a calibration ('2026-03' or '2026-03-14') on the day of a visit ('2026-04-01').
 
     A month counts to its end, so that nobody is told of days that were not said.
     """
     year, month, *day = (int(part) for part in dated.split("-"))
-    if (year, month, *day) > (on.year, on.month, on.day)[: 2 + len(day)]:
+    now_year, now_month, now_day = (int(part) for part in on.split("-"))
+    months = (now_year - year) * 12 + now_month - month
+    if months < 0 or (months == 0 and day and day[0] > now_day):
         return "after_visit"
-    months = (on.year - year) * 12 + on.month - month
-    late = bool(day) and on.day > day[0]
-    return (
-        "overdue" if months > INTERVAL_MONTHS or (months == INTERVAL_MONTHS and late) else "current"
-    )
+    late = bool(day) and now_day > day[0]
+    overdue = months > INTERVAL_MONTHS or (months == INTERVAL_MONTHS and late)
+    return "overdue" if overdue else "current"

@@ -23,5 +23,5 @@ def keep_fact(turn: Turn, name: str, subject: Subject, value: str, clip: str | N
     w = turn.words
     what = fact_name(w, name, subject)
     if value:
-        what = w.say("visit_fact_value", what=what, value=spoken_value(w, name, value))
+        what = w.say("fact", about="", name=what, value=spoken_value(w, name, value))
     turn.say(sentence(w.say("visit_fact_noted", what=what)), "answer")

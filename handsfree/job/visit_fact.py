@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from datetime import date
 from pathlib import Path
 from typing import Any, Literal
 
@@ -95,11 +94,10 @@ def is_date(text: str) -> bool:
     found = _DATE.fullmatch(text)
     if found is None or not _EARLIEST <= int(found[1]) <= _LATEST:
         return False
-    try:
-        date(int(found[1]), int(found[2]), int(found[3] or 1))
-    except ValueError:
-        return False
-    return True
+    year, month, day = int(found[1]), int(found[2]), int(found[3] or 1)
+    leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
+    days = (31, 28 + leap, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+    return 1 <= month <= len(days) and 1 <= day <= days[month - 1]
 
 
 def as_code(typed: str) -> str | None:

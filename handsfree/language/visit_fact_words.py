@@ -28,8 +28,10 @@ def spoken_value(w: Wording, name: str, value: str) -> str:
             return " ".join(signs)
         case "date":
             year, month, *day = value.split("-")
-            days = w.digits(str(int(day[0]))) if day else ""
-            when = f"{w.name('calendar', month)} {days}".rstrip()
-            return w.say("visit_fact_date", month=when, year=w.digits(year))
+            named, spoken = w.name("calendar", month), w.digits(year)
+            if not day:
+                return w.say("visit_fact_date", month=named, year=spoken)
+            of_month = w.digits(str(int(day[0])))
+            return w.say("visit_fact_day", month=named, year=spoken, day=of_month)
         case _:
             return shown_value(w, name, value)

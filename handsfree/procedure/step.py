@@ -49,8 +49,9 @@ class Step(Record):
     search tree that is offered after the answer 'not in order', or the fact of the choice that was
     answered with it. ``names_found`` says before the prompt what the visit found not in order so
     far. ``visit_facts`` are the facts of visit_facts.toml that the prompt names while nobody has
-    stated them; none of them is waited for. ``guide`` hands the step over to the controller's guide, where there is one: its set-up, or
-    its learn cycle; 'as_found' takes the settings of the old controller in the technician's words.
+    stated them; none of them is waited for. ``guide`` hands the step over to the controller's
+    guide, where there is one: its set-up, or its learn cycle; 'as_found' takes the settings of the
+    old controller in the technician's words.
     ``why`` answers 'why'.
 
     A step with a ``branch`` is walked only when an answer leads to that branch. ``on`` maps answers

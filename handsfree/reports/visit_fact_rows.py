@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from handsfree.checks.calibration import INTERVAL_MONTHS, calibration
 from handsfree.job.quantity import QUANTITIES
 from handsfree.job.reading import Subject
@@ -60,13 +58,12 @@ def calibration_caveats(visit: VisitRecord, w: Wording | None = None) -> tuple[s
     w = w or wording()
     told = {each.name: each.value for each in visit.visit_facts if each.subject is Subject.OPENING}
     read = {QUANTITIES[each.now.quantity].family for each in visit.standing}
-    on = date.fromisoformat(visit.began[:10])
     found: list[str] = []
     for name, family in _READS.items():
         gauge = VISIT_FACTS[name].dates or ""
         if family not in read or not {name, gauge} & told.keys():
             continue
-        state = calibration(told[name], on) if name in told else "unknown"
+        state = calibration(told[name], visit.began[:10]) if name in told else "unknown"
         if state != "current":
             text = w.say(
                 f"calibration_{state}",

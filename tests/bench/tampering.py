@@ -32,6 +32,7 @@ from handsfree.journal import events as ev
 from handsfree.journal import reader
 from handsfree.journal.canonical_json import NO_HASH, canonical, sha256_of
 from handsfree.journal.head_file import Head, write_head
+from handsfree.journal.photo_files import PICTURES
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import (
     MEANING,
@@ -104,6 +105,8 @@ def lines() -> list[dict[str, Any]]:
     for event in events:
         if event["body"].get("clip_sha256"):
             event["body"]["clip_sha256"] = sha256_of(b"")
+        if event["body"]["kind"] == "photo_kept":
+            event["body"]["sha256"] = sha256_of(b"")
     return events
 
 
@@ -152,6 +155,8 @@ def write(folder: Path, events: list[dict[str, Any]]) -> None:
     (folder / reader.CLIPS).mkdir(exist_ok=True, parents=True)
     for name in ("000005.flac", "000042.flac"):
         (folder / reader.CLIPS / name).touch()
+    (folder / PICTURES).mkdir(exist_ok=True)
+    (folder / PICTURES / "000081.jpg").touch()
     (folder / "journal.torn-1").touch()
     (folder / reader.JOURNAL).write_bytes(content)
     write_head(folder, Head(seq=len(events), sha256=prev))

@@ -9,11 +9,12 @@ import pytest
 
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue.state import Say, State
-from handsfree.job.job import Job
+from handsfree.job.job import Job, LastVisit
 from handsfree.job.opening import Side
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import Subject
+from handsfree.job.reading import Reading, Subject
 from handsfree.journal import events as ev
+from handsfree.journal.paper_events import VisitFactKept
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import parse_procedure
 from handsfree.visit_record.progress import Progress
@@ -360,3 +361,35 @@ def test_the_job_keeps_what_every_language_keeps(talk):
     at_the_times(talk).says("seis coma dos", "afirmativo")
     (reading,) = talk.state.progress.job.readings
     assert (reading.subject, reading.quantity) == (Subject.LEFT_LEAF, Quantity.OPENING_TIME)
+
+
+def test_what_is_filled_in_on_paper_is_said_in_spanish(talk):
+    assert talk.says("llegada")[0] == "Anotado: llegada."
+    (readback,) = talk.says("serie del operador alfa siete cuatro dos")
+    assert readback == "Número de serie del operador: alfa siete cuatro dos. ¿Es así?"
+    assert talk.says("afirmativo")[0].startswith("Anotado: número de serie del operador, alfa")
+    assert talk.says("partes usadas") == ["Adelante: partes usadas."]
+    assert talk.says("dos tornillos")[0] == "Anotado: partes usadas, dos tornillos."
+    assert talk.says("retire las partes usadas")[0] == "Retirado: partes usadas."
+    assert talk.says("medidor calibrado")[0].startswith("Dígalo de corrido: medidor de fuerza")
+    kept = [(body.name, body.value) for body in talk.of(VisitFactKept)]
+    assert kept == [("arrival", ""), ("operator_serial", "A742"), ("parts_used", "dos tornillos")]
+
+
+def test_the_last_visit_is_said_beside_a_reading(talk):
+    before = Reading(
+        id="r1",
+        quantity=Quantity.OPENING_TIME,
+        subject=Subject.LEFT_LEAF,
+        value="5.1",
+        unit="s",
+        taken="said",
+    )
+    job = talk.state.progress.job
+    last = LastVisit(reference="T-0", on="2099-03-04", readings=(before,), last_year=True)
+    job = job.model_copy(update={"sheet": job.sheet.model_copy(update={"last_visit": last})})
+    progress = talk.state.progress.model_copy(update={"job": job})
+    talk.state = talk.state.model_copy(update={"progress": progress})
+    at_the_times(talk)
+    talk.says("seis coma dos")
+    assert "El año pasado, cinco coma uno." in talk.says("afirmativo")

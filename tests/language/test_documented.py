@@ -8,6 +8,7 @@ import pytest
 
 from handsfree.job.door_feature import ANSWERS, FEATURES, answer_words, feature_words
 from handsfree.job.quantity import QUANTITIES
+from handsfree.job.visit_fact import VISIT_FACTS, visit_fact_words
 from handsfree.language.tag_interpreter import KINDS
 
 TEXT = (Path(__file__).parents[2] / "docs" / "grammar.md").read_text(encoding="utf-8")
@@ -30,6 +31,9 @@ def test_every_word_but_the_numbers_is_documented(language):
     rows += [form for answer in ANSWERS for form in answer_words(answer, "en").say]
     for each in (feature_words(feature, "en") for feature in FEATURES):
         rows += [*each.state, *each.yes, *each.no]
+    facts = [visit_fact_words(fact, "en") for fact in VISIT_FACTS]
+    rows += [form for fact in facts for form in fact.say]
+    rows += [form for fact in facts for answer in fact.values.values() for form in answer.say]
     forms = " ".join(rows)
     documented = set(re.findall(r"[a-z]+(?:'t)?", f"{TEXT} {forms}".lower()))
     documented |= {"inches", "millimeter", "centimeter"}

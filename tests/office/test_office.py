@@ -9,9 +9,13 @@ import threading
 from datetime import UTC, datetime
 
 import pytest
+from click.testing import CliRunner
+from PIL import Image
 
+from handsfree.cli import main
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as acts
+from handsfree.journal.photo_files import PICTURES
 from handsfree.journal.reader import CLIPS, JOURNAL, read, verify
 from handsfree.journal.writer import Journal
 from handsfree.visit_record.load import load_record
@@ -357,3 +361,21 @@ def test_an_unfinished_visit_can_be_gone_on_with_after_the_office_was_there(tmp_
     assert again.exit_code == 0, again.output
     assert load_record(folder).opening.swing == "double_egress"
     assert verify(folder).whole
+
+
+def test_a_photo_is_given_out_by_its_own_name_alone(desk, visits):
+    folder = visits / "harbour"
+    (folder / "photos").mkdir()
+    Image.new("RGB", (40, 30), "red").save(folder / "photos" / "plate.jpg")
+    assert CliRunner().invoke(main, ["photos", str(folder)]).exit_code == 0
+    (name,) = [file.name for file in (folder / PICTURES).iterdir()]
+    visit = desk.visit()
+    page = desk.page(visit)
+    assert f'src="{visit}/pictures/{name}"' in page
+    answer = desk.web.get(f"{visit}/pictures/{name}")
+    assert answer.content == (folder / PICTURES / name).read_bytes()
+    assert answer.headers["content-type"] == "image/jpeg"
+    assert answer.headers["x-content-type-options"] == "nosniff"
+    (folder / PICTURES / "other.jpg").write_bytes(b"x")
+    for other in ("other.jpg", "000999.jpg", "..%2fjournal.jsonl"):
+        assert desk.web.get(f"{visit}/pictures/{other}").status_code == 404

@@ -15,6 +15,7 @@ from handsfree.errors import JournalError, VoiceError
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.quantity import Quantity
 from handsfree.journal import events as ev
+from handsfree.journal.paper_events import VisitFactKept
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
@@ -277,3 +278,35 @@ def test_sound_that_cannot_be_kept_is_said_aloud_once(tmp_path, monkeypatch):
     run(tmp_path / "visit", said("done", 0.0), said("clear", 3.0), mouth=mouth)
     told = [text for text in mouth.texts if text == LANGUAGE.wording.say("fault_clip_not_kept")]
     assert len(told) == 1
+
+
+def test_facts_on_paper_are_kept_with_their_sound_and_found_again_on_resuming(tmp_path):
+    events = run(
+        tmp_path,
+        *(said("arrival", 1.0), said("operator serial alpha one", 3.0), said("affirm", 5.0)),
+        *(said("parts used", 7.0), said("a spring", 9.0)),
+        *(Utterance("taken over by: the front desk"), said("gauge calibrated march twenty", 11.0)),
+        keep_clips="readings",
+    )
+    kept = [e.body for e in events if isinstance(e.body, VisitFactKept)]
+    assert [(each.name, each.value) for each in kept] == [
+        ("arrival", ""),
+        ("operator_serial", "A1"),
+        ("parts_used", ""),  # its sound is what counts
+        ("taken_over_by", "the front desk"),
+    ]
+    heard = {e.body.clip for e in events if isinstance(e.body, ev.Heard)}
+    assert all(each.clip in heard for each in kept[:3]) and kept[2].clip is not None
+    state = state_of(events, SMALL, LIMITS, LANGUAGE, tmp_path)
+    assert state.progress.noted == {
+        "opening/arrival": 1,
+        "opening/operator_serial": 1,
+        "opening/parts_used": 1,
+        "opening/taken_over_by": 1,
+    }
+
+
+def test_a_serial_number_that_waits_for_its_affirm_waits_again_after_a_break(tmp_path):
+    events = run(tmp_path, said("operator serial alpha one", 1.0))
+    pending = state_of(events, SMALL, LIMITS, LANGUAGE, tmp_path).pending
+    assert (pending.fact, pending.value) == ("operator_serial", "A1")
