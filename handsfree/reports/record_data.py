@@ -66,6 +66,7 @@ def record_data(
         "date": [done_on.year, done_on.month, done_on.day] if done_on else None,
         "day": words.day(done_on) if done_on else "",
         "due": words.day(due) if due else "",
+        "no_due": words.say("no_next_here" if visit.complete else "no_next_service"),
         "office": _text(_office(visit, words), _SHORT),
         "kind": KIND[verdict],
         "verdict": _text(verdict_words(visit, verdict, words), _SHORT),
