@@ -22,14 +22,15 @@ _REMINDER = timedelta(days=14)
 def calendar_file(visit: VisitRecord) -> bytes:
     """The day of the next service as one event. The same visit gives the same bytes.
 
-    Raises JournalError where no day is set: the visit is not finished, or its journal is broken.
+    Raises JournalError where no day is set: a visit that is not finished or is no service, or a
+    broken journal.
     """
     due, last = next_service(visit), local_day(visit, visit.ended)
     if due is None or last is None or visit.head is None:
         raise JournalError(
-            "there is no next service to put into a calendar: the visit is not finished, or its "
-            "journal is broken",
-            way_out="finish the visit: handsfree resume FOLDER",
+            "this visit sets no next service: it is not finished, its journal is broken, or it is "
+            "no service",
+            way_out="finish a visit that was broken off: handsfree resume FOLDER",
         )
     words = printed_words(visit.sheet.language)
     opening, site = _plain(visit.opening.name), _plain(visit.sheet.site)

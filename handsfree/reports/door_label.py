@@ -10,7 +10,7 @@ from handsfree.reports.next_service import next_service
 from handsfree.reports.printed_text import printed_text
 from handsfree.reports.printed_words import printed_words
 from handsfree.reports.record_code import SHORT_HASH, code_svg
-from handsfree.reports.record_data import KIND, verdict_of_record, verdict_words
+from handsfree.reports.record_verdict import KIND, verdict_of_record, verdict_words
 from handsfree.reports.typeset import STANDARDS, typeset_pdf, typeset_png
 from handsfree.reports.visit_time import local_day
 from handsfree.visit_record.visit_record import VisitRecord

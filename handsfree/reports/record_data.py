@@ -7,13 +7,11 @@ from typing import Any
 
 from handsfree.checks.measurement_uncertainty import DOOR_SD_S
 from handsfree.checks.pass_caveats import one_run
-from handsfree.checks.scope import out_of_scope
 from handsfree.errors import HandsfreeError
-from handsfree.job.job import Job
 from handsfree.language.wording import sentence
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.procedure.task_selection import applies
+from handsfree.reports.daily_checks import daily_checks
 from handsfree.reports.letterhead import Letterhead
 from handsfree.reports.next_service import next_service
 from handsfree.reports.opening_facts import opening_pairs
@@ -22,7 +20,8 @@ from handsfree.reports.printed_words import PrintedWords, printed_words
 from handsfree.reports.record_code import code_svg
 from handsfree.reports.record_problems import fact_name, names_of, problems_of
 from handsfree.reports.record_readings import printed_groups, printed_settings
-from handsfree.reports.summary import findings_as_left, summary_of
+from handsfree.reports.record_verdict import KIND, verdict_counts, verdict_of_record, verdict_words
+from handsfree.reports.summary import findings_as_left
 from handsfree.reports.visit_fact_rows import calibration_caveats, visit_fact_rows
 from handsfree.reports.visit_time import local, local_day
 from handsfree.visit_record.controller_set_up import AS_FOUND
@@ -31,16 +30,6 @@ from handsfree.visit_record.visit_record import VisitRecord
 _SHORT, _LONG = 90, 400
 _MOST = 60
 """Most lines of one part of the record and rows of one subject; the report has all."""
-KIND = {
-    "fail": "fail",
-    "close": "close",
-    "unjudged": "none",
-    "unfinished": "none",
-    "broken": "fail",
-    "open": "close",
-    "pass": "pass",
-}
-"""The style of each verdict."""
 
 
 def record_data(
@@ -77,10 +66,11 @@ def record_data(
         "date": [done_on.year, done_on.month, done_on.day] if done_on else None,
         "day": words.day(done_on) if done_on else "",
         "due": words.day(due) if due else "",
+        "no_due": words.say("no_next_here" if visit.complete else "no_next_service"),
         "office": _text(_office(visit, words), _SHORT),
         "kind": KIND[verdict],
         "verdict": _text(verdict_words(visit, verdict, words), _SHORT),
-        "counts": [_text(each, _LONG) for each in _counts(visit, verdict, words)],
+        "counts": [_text(each, _LONG) for each in verdict_counts(visit, verdict, words)],
         "problems": [
             {
                 "what": _text(row.what, _LONG),
@@ -115,88 +105,12 @@ def record_data(
     }
 
 
-def verdict_of_record(visit: VisitRecord) -> str:
-    """What rules: 'broken', 'fail', 'close', 'unjudged', 'unfinished', 'open' or 'pass'.
-
-    'pass' is a finished visit in which every check passes and nothing is left open; a door that
-    is not judged never is.
-    """
-    counted = summary_of(visit).tally
-    kinds = {item.kind for item in visit.open_items}
-    if visit.verification.broken is not None:
-        return "broken"
-    if counted.wrong or "not in order" in kinds:
-        return "fail"
-    if counted.close or "too close" in kinds:
-        return "close"
-    if counted.outside or counted.unjudged or "not judged" in kinds:
-        return "unjudged"
-    if not visit.complete or not visit.verification.whole:
-        return "unfinished"
-    if not counted.total:
-        return "unjudged"
-    return "open" if visit.open_items else "pass"
-
-
-def daily_checks(
-    visit: VisitRecord, words: PrintedWords, procedure: Procedure | None = None
-) -> list[str]:
-    """The owner's daily checks: the questions of the daily check for this very door."""
-    procedure = procedure or load_procedure("daily-check", language=words.language)
-    leaf = "daily_leaves" if len(visit.opening.leaves) > 1 else "daily_leaf"
-    each = {"leaf": words.say(leaf), "plate": words.say("daily_plate")}
-    now = Job(sheet=visit.sheet, opening=visit.opening)
-    told: list[str] = []
-    for step in procedure.steps:
-        if step.waits != "observation" or not applies(step, now):
-            continue
-        about = each.get(step.for_each, words.say("daily_side"))
-        text = step.prompt
-        for article in ("the ", "la ", "el ", ""):
-            text = text.replace(f"{article}{{subject}}", about)
-        # What follows the question tells how to answer by voice.
-        question = text.rfind("?")
-        told.append(_text(text[: question + 1] if question > 0 else text, _LONG))
-    return told
-
-
 def _procedure(name: str, language: str) -> Procedure | None:
     """The shipped procedure of a visit in a language; None for a company's own."""
     try:
         return load_procedure(name, language=language)
     except HandsfreeError:
         return None
-
-
-def verdict_words(visit: VisitRecord, verdict: str, words: PrintedWords) -> str:
-    """A verdict in a few words: 'All 27 checks pass'."""
-    return words.say(f"verdict_{verdict}", total=summary_of(visit).tally.total)
-
-
-def _counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> list[str]:
-    """The line under the verdict, which counts: what passes, and what does not."""
-    counted = summary_of(visit).tally
-    broken = visit.verification.broken
-    if broken is not None:
-        return [words.say("broken", told=broken.told)]
-    why = out_of_scope(visit.opening)
-    if why is not None:
-        return [words.names.say(why)]
-    told = []
-    if not counted.total:
-        told.append(words.names.say("head_nothing"))
-    elif verdict != "pass":
-        told.append(words.names.say("head_count", passed=counted.passed, total=counted.total))
-    numbers = {
-        "count_wrong": len(counted.wrong),
-        "count_close": len(counted.close),
-        "count_unjudged": len(counted.unjudged),
-        "count_unchecked": len(counted.not_checked),
-        "count_advised": len(counted.advised),
-        "count_open": len(visit.undecided),
-    }
-    told += [words.say(name, count=count) for name, count in numbers.items() if count]
-    return told
 
 
 def _office(visit: VisitRecord, words: PrintedWords) -> str:

@@ -42,15 +42,16 @@ class Picture(NamedTuple):
     dark: bool = False
     paper: bool = False
     plays: str | None = None
+    opens: str | None = None
 
 
 REPORT = (
     Picture("report-desktop", None, 1180, 840),
     Picture("report-charts-dark", "#charts", 1180, 760, dark=True),
     Picture("report-phone", None, 390, 844),
-    Picture("report-readings-phone", "#reading-r14", 390, 844),
-    Picture("report-line", "#line-365", 1180, 620, plays="#line-365 button.play"),
-    Picture("report-runs", "#runs", 1180, 560),
+    Picture("report-readings-phone", "#reading-r14", 390, 844, opens="#readings"),
+    Picture("report-line", "#line-365", 1180, 620, plays="#line-365 button.play", opens="#line"),
+    Picture("report-runs", "#runs", 1180, 560, opens="#runs"),
     Picture("report-paper", None, 794, 1123, paper=True),
 )
 
@@ -123,6 +124,8 @@ def take(browser: object, address: str, picture: Picture, out: Path, by: str = "
             page.goto(address)
         if picture.paper:
             page.emulate_media(media="print")
+        if picture.opens is not None:
+            page.locator(picture.opens).click()
         if picture.top is not None:
             page.evaluate(
                 "(at) => document.querySelector(at).scrollIntoView({behavior: 'instant'})",

@@ -74,7 +74,10 @@ def serviced(
     ]
     told = [*walked.journal[:-1], *more, walked.journal[-1]]
     assert isinstance(told[0], ev.VisitOpened)
-    told[0] = told[0].model_copy(update={"zone": ZONE})
+    door = told[0].sheet.opening.model_copy(update={"name": "west door"})
+    who = {"reference": "HH-0418", "site": "Harbour Hall, clinic", "technician": "R. Almeda"}
+    sheet = told[0].sheet.model_copy(update={**who, "opening": door})
+    told[0] = told[0].model_copy(update={"zone": ZONE, "sheet": sheet})
     return record_of(
         (ev.Event(seq=n, at=BEGAN, body=body, prev="0" * 64) for n, body in enumerate(told, 1)),
         WHOLE,

@@ -64,7 +64,7 @@ def test_any_name_is_read_back(plain, name):
 
 def test_a_visit_that_is_not_finished_sets_no_day(tmp_path):
     folder = small_visit(tmp_path / "a", closed=False)
-    with pytest.raises(JournalError, match="no next service"):
+    with pytest.raises(JournalError, match="sets no next service"):
         calendar_file(load_record(folder))
     run = CliRunner().invoke(main, ["export", str(folder), "--calendar"])
     assert run.exit_code == 2 and "resume" in run.stderr

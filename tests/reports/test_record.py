@@ -192,7 +192,7 @@ def test_it_can_be_kept_for_decades_and_read_aloud(single):
         with pdf.open_metadata() as told:
             assert (told["pdfaid:part"], told["pdfaid:conformance"]) == ("2", "A")
             assert told["pdfuaid:part"] == "1"
-            assert told["dc:title"] == "Record of service, hall"
+            assert told["dc:title"] == "Record of service, west door"
         root = pdf.Root
         assert root.Lang == "en" and root.MarkInfo.Marked
         assert root.ViewerPreferences.DisplayDocTitle
@@ -229,7 +229,7 @@ def test_a_phone_reads_the_code_and_it_is_smaller_than_the_verdict(single, langu
     assert code.format == zxingcpp.BarcodeFormat.QRCode
     assert code.text == code_text(record, printed_words(language))
     lines = code.text.splitlines()
-    assert lines[0] == "hall, a test" and lines[1].endswith("2100-03-04")
+    assert lines[0] == "west door, Harbour Hall, clinic" and lines[1].endswith("2100-03-04")
     assert lines[2].endswith("2101-03-04") and lines[3].endswith(HEAD[:12])
     corners = code.position
     side = abs(corners.top_right.x - corners.top_left.x) / 150 * 25.4

@@ -1,0 +1,73 @@
+"""The verdict on a record and on a label: what rules, in words and with its counts."""
+
+from __future__ import annotations
+
+from handsfree.checks.scope import out_of_scope
+from handsfree.reports.printed_words import PrintedWords
+from handsfree.reports.summary import summary_of
+from handsfree.visit_record.visit_record import VisitRecord
+
+KIND = {
+    "fail": "fail",
+    "close": "close",
+    "unjudged": "none",
+    "unfinished": "none",
+    "broken": "fail",
+    "open": "close",
+    "pass": "pass",
+}
+"""The style of each verdict."""
+
+
+def verdict_of_record(visit: VisitRecord) -> str:
+    """What rules: 'broken', 'fail', 'close', 'unjudged', 'unfinished', 'open' or 'pass'.
+
+    'pass' is a finished visit in which every check passes and nothing is left open; a door that
+    is not judged never is.
+    """
+    counted = summary_of(visit).tally
+    kinds = {item.kind for item in visit.open_items}
+    if visit.verification.broken is not None:
+        return "broken"
+    if counted.wrong or "not in order" in kinds:
+        return "fail"
+    if counted.close or "too close" in kinds:
+        return "close"
+    if counted.outside or counted.unjudged or "not judged" in kinds:
+        return "unjudged"
+    if not visit.complete or not visit.verification.whole:
+        return "unfinished"
+    if not counted.total:
+        return "unjudged"
+    return "open" if visit.open_items else "pass"
+
+
+def verdict_words(visit: VisitRecord, verdict: str, words: PrintedWords) -> str:
+    """A verdict in a few words: 'All 27 checks pass'."""
+    return words.say(f"verdict_{verdict}", total=summary_of(visit).tally.total)
+
+
+def verdict_counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> list[str]:
+    """The line under the verdict, which counts: what passes, and what does not."""
+    counted = summary_of(visit).tally
+    broken = visit.verification.broken
+    if broken is not None:
+        return [words.say("broken", told=broken.told)]
+    why = out_of_scope(visit.opening)
+    if why is not None:
+        return [words.names.say(why)]
+    told = []
+    if not counted.total:
+        told.append(words.names.say("head_nothing"))
+    elif verdict != "pass":
+        told.append(words.names.say("head_count", passed=counted.passed, total=counted.total))
+    numbers = {
+        "count_wrong": len(counted.wrong),
+        "count_close": len(counted.close),
+        "count_unjudged": len(counted.unjudged),
+        "count_unchecked": len(counted.not_checked),
+        "count_advised": len(counted.advised),
+        "count_open": len(visit.undecided),
+    }
+    told += [words.say(name, count=count) for name, count in numbers.items() if count]
+    return told
