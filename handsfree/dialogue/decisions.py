@@ -11,19 +11,29 @@ from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
 from handsfree.language.meaning import GoTo, Word
 from handsfree.procedure.step import Step
+from handsfree.visit_record.faults import last_life
 
 HAND_OVER = "hand-over"
 """The stage that gives the door back to people."""
 
 
 def undecided(turn: Turn) -> list[OpenItem]:
-    """The safety items that are open without a decision: what fails, and what is not cured."""
+    """The safety items that are open without a decision.
+
+    They are what fails, what is not cured, and what failed and is too close to call now.
+    """
     settled = turn.state.progress.settled
     return [
         item
         for item in not_in_order(turn)
-        if item.kind in ("wrong", "uncured") and item.key not in settled
+        if item.key not in settled and (item.kind in ("wrong", "uncured") or failed(turn, item))
     ]
+
+
+def failed(turn: Turn, item: OpenItem) -> bool:
+    """True if an item is too close to call and failed before: no reading has proved it right."""
+    fault = last_life(turn.state.progress.faults, item.key)
+    return item.kind == "close" and fault is not None and fault.open
 
 
 def decide(

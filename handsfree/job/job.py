@@ -92,13 +92,15 @@ class Job(Record):
     """Everything that is known in a visit: the job file, the opening as it is now, readings, facts.
 
     Readings are kept in the order of acceptance; a withdrawn one leaves this record
-    (the journal keeps it).
+    (the journal keeps it). ``open_faults`` are the keys of the faults that are open in a
+    conversation.
     """
 
     sheet: Sheet
     opening: Opening
     readings: tuple[Reading, ...] = ()
     facts: tuple[Fact, ...] = ()
+    open_faults: tuple[str, ...] = ()
 
     @classmethod
     def open(cls, sheet: Sheet) -> Job:
