@@ -24,6 +24,7 @@ from random import Random
 from typing import NamedTuple
 
 from handsfree.checks.limits import load_limits
+from handsfree.diagnosis.search import phase
 from handsfree.diagnosis.search_tree import Check
 from handsfree.diagnosis.tree_loader import load_tree
 from handsfree.dialogue import searching, state_machine
@@ -213,9 +214,13 @@ class FaultyDoor:
         question = state.pending
         if self.random.random() < 0.05:
             return self._one(("skip", "disregard"))
+        cautioned = getattr(question, "cautioned", False)
         if not isinstance(node, Check):
-            return self._one(("affirm", "negative")) if search.remedied else "done"
-        if node.caution is not None and not getattr(question, "cautioned", False):
+            waits = phase(node, search)
+            if waits == "learn" and not cautioned:
+                return self._one(("clear", "clear", "done"))
+            return self._one(("affirm", "negative")) if waits == "prove" else "done"
+        if node.caution is not None and not cautioned:
             return "clear"
         said = observe(self.parts, node.sees)
         return {"yes": "affirm", "no": "negative"}.get(said) or node.answers[said]
