@@ -151,6 +151,16 @@ class Job(Record):
                 return fact.value
         return None
 
+    def known(self, subject: Subject, name: str) -> str | None:
+        """A fact, or what the job file says of that motor or leaf; None where neither tells it."""
+        if (found := self.fact(subject, name)) is not None:
+            return found
+        side, motor = leaf_side(subject), self.opening.motor(_MOTOR_OF.get(subject, 0))
+        leaf = self.opening.leaf(side) if side is not None else None
+        if leaf is not None:
+            return leaf.features.get(name)
+        return getattr(motor, name) if motor is not None and name in _MOTOR_FACTS else None
+
     def with_fact(self, fact: Fact) -> Job:
         """The job with a fact set; the opening, its leaves and motors follow it."""
         others = tuple(f for f in self.facts if (f.subject, f.name) != (fact.subject, fact.name))

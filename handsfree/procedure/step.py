@@ -48,7 +48,7 @@ class Step(Record):
     what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
     search tree that is offered after the answer 'not in order', or the fact of the choice that was
     answered with it. ``names_found`` says before the prompt what the visit found not in order so
-    far. ``guide`` hands the step over to the controller's guide, where there is one: its set-up, or
+    far. ``required`` is true for a choice that has to be known before the hand-over. ``guide`` hands the step over to the controller's guide, where there is one: its set-up, or
     its learn cycle; 'as_found' takes the settings of the old controller in the technician's words.
     ``why`` answers 'why'.
 
@@ -78,6 +78,7 @@ class Step(Record):
     guide: Literal["as_found", "set_up", "learn"] | None = None
     may_skip: bool = True
     names_found: bool = False
+    required: bool = False
     why: str = ""
     branch: str | None = None
     on: dict[str, str] = Field(default_factory=dict)

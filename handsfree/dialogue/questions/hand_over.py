@@ -12,6 +12,7 @@ from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.journal.events import StepEntered
 from handsfree.language.meaning import Word, Worked
 from handsfree.visit_record.faults import last_life
 
@@ -53,6 +54,9 @@ class HandOverQuestion(Question):
             case Word(kind="accepted"):
                 turn.ask(AcceptedByQuestion(item=self.item, place=self.place))
                 return None
+            case Word(kind="put_right") if self.item.kind == "skipped":
+                _ask_step(turn, self.item.key)
+                return None
             case Word(kind="put_right" | "measure_again") if put_right_too_often(turn, self.item):
                 turn.tell("hold_no_more", "repair")
                 return None
@@ -92,6 +96,13 @@ class HandOverQuestion(Question):
             again=again,
         )
         return heard.model_copy(update={"meaning": meant})
+
+
+def _ask_step(turn: Turn, key: str) -> None:
+    """Asks a step that was skipped once more."""
+    turn.wait_for(None)
+    turn.keep(StepEntered(key=key))
+    turn.prompt()
 
 
 def ask_undecided(turn: Turn) -> bool:
