@@ -48,9 +48,10 @@ class Step(Record):
     what to adjust, and ``setting`` is the controller's setting for it. ``search`` names the
     search tree that is offered after the answer 'not in order', or the fact of the choice that was
     answered with it. ``names_found`` says before the prompt what the visit found not in order so
-    far. ``required`` is true for a choice that has to be known before the hand-over. ``guide`` hands the step over to the controller's guide, where there is one: its set-up, or
-    its learn cycle; 'as_found' takes the settings of the old controller in the technician's words.
-    ``why`` answers 'why'.
+    far. ``required`` is true for a choice that has to be known before the hand-over. ``guide``
+    hands the step over to the controller's guide, where there is one: its set-up, or its learn
+    cycle; 'as_found' takes the settings of the old controller in the technician's words. ``why``
+    answers 'why'.
 
     A step with a ``branch`` is walked only when an answer leads to that branch. ``on`` maps answers
     (``answers``) to where they lead: a branch, the id of a step, or 'hold'. The answers of one task
