@@ -100,14 +100,20 @@ def step_faults(source: TomlSource, nth: int, step: SetUpStep) -> Iterator[Hands
         yield from _coverage_faults(source, nth, step)
 
 
+def open_case_fault(source: TomlSource, nth: int, step: SetUpStep) -> HandsfreeError | None:
+    """The fault that a step has no value for a kind of door; None where it has one for each."""
+    kind = left_open(step)
+    if kind is None:
+        return None
+    conditions = dict.fromkeys(c for value in step.value for c in value.when)
+    return source.fault(
+        f"set_up '{step.id}' has no value for: {described(kind, conditions)}",
+        "set_up", nth, "value", "add one, or say in applies which doors have this entry",
+    )  # fmt: skip
+
+
 def _coverage_faults(source: TomlSource, nth: int, step: SetUpStep) -> Iterator[HandsfreeError]:
-    """A value for every kind of door, and a kind of door for every value."""
-    if (kind := left_open(step)) is not None:
-        conditions = dict.fromkeys(c for value in step.value for c in value.when)
-        yield source.fault(
-            f"set_up '{step.id}' has no value for: {described(kind, conditions)}",
-            "set_up", nth, "value", "add one, or say in applies which doors have this entry",
-        )  # fmt: skip
+    """A kind of door for every value, and not two values for one."""
     for value in step.value:
         if not _reached(step, value.when):
             yield source.fault(
