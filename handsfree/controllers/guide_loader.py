@@ -14,7 +14,6 @@ from handsfree.controllers.guide_checks import (
     control_faults,
     head_faults,
     learn_faults,
-    open_case_fault,
     setting_faults,
     shape_faults,
     step_faults,
@@ -102,10 +101,7 @@ def _read(
     learn = _learn(source, faults)
     if not faults and learn is not None:
         for nth, step in enumerate(steps):
-            own = list(step_faults(source, nth, step))
-            faults += own
-            gap = open_case_fault(source, nth, step) if complete and not own else None
-            faults += [gap] if gap is not None else []
+            faults += step_faults(source, nth, step, complete=complete)
         for nth, setting in enumerate(settings):
             faults += setting_faults(source, nth, setting)
         for nth, code in enumerate(codes):

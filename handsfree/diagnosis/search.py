@@ -13,7 +13,7 @@ Outcome = Literal["cured", "not_cured", "left", "not_found"]
 """End of a search; 'left' when the remedy cannot be done now."""
 
 Phase = Literal["remedy", "learn", "prove"]
-"""What a search waits for at a cause."""
+"""Stage of a search at a cause: its remedy, the learn cycle after it, or the proof."""
 
 DONE = "done"
 """The answer when the remedy was carried out, or the learn cycle was run."""
@@ -60,7 +60,7 @@ def choices(tree: SearchTree, search: Search) -> tuple[str, ...]:
 
 
 def phase(cause: Cause, search: Search) -> Phase:
-    """What the search waits for at a cause: its remedy, the learn cycle, or the proof."""
+    """The stage of the search at a cause: its remedy, the learn cycle, or the proof."""
     if not search.remedied:
         return "remedy"
     return "learn" if cause.learn and not search.learned else "prove"
