@@ -365,7 +365,7 @@ FROM_LISTS = {
     *(f"weight_from_{source}" for source in (*WeightSource, "unknown")),
     *Contradiction,
     *OpenItemQuestion.expected.words,
-    *HandOverQuestion.expected.words - {"put_right"},  # which leads to a proof
+    *HandOverQuestion.expected.words - {"put_right", "measure_again"},  # which lead to a proof
     *(f"search_{outcome}" for outcome in get_args(Outcome)),
     *(
         out_of_scope(DOOR.model_copy(update={"operator": operator, "activation": activation}))

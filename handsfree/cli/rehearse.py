@@ -18,13 +18,14 @@ from handsfree.cli.terminal import echo_json
 from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_setup import TYPED, second_ear, second_hearing
 from handsfree.clock import SystemClock
+from handsfree.controllers.guide_loader import load_guide
 from handsfree.journal.reader import read
 from handsfree.language.interpreter import Language
 from handsfree.recognition.port import Ears
 from handsfree.rehearsal.door_file import load_door, shipped_doors
 from handsfree.rehearsal.door_spec import DoorSpec
 from handsfree.rehearsal.faults import KINDS, NEEDS, add_fault, make_fault, possible
-from handsfree.rehearsal.outcome import Outcome, outcome_of
+from handsfree.rehearsal.outcome import ControllerLeft, Outcome, outcome_of
 from handsfree.rehearsal.rehearsal import BY_TEXT, EarsOf, Rehearsal
 from handsfree.rehearsal.room_acoustics import Room
 from handsfree.rehearsal.simulated_ears import SimulatedClock
@@ -48,6 +49,7 @@ _SURPRISE = "any"
     "--seed", type=int, default=1, show_default=True, help="Seed of everything that is random."
 )
 @click.option("--procedure", help="A procedure's name or file; by default one for the door.")
+@click.option("--controller", help="The guide of a simulated controller: its name or file.")
 @click.option("--careful", is_flag=True, help="A technician who never slips, chats or forgets.")
 @click.option("--voice", help="flite:slt, espeak:en-gb, natural:NAME ...")
 @click.option("--snr", type=float, help="Voice over the noise of a ventilated room, in dB.")
@@ -63,6 +65,7 @@ def rehearse(
     typed: bool,
     seed: int,
     procedure: str | None,
+    controller: str | None,
     careful: bool,
     voice: str | None,
     snr: float | None,
@@ -83,6 +86,7 @@ def rehearse(
       handsfree rehearse
       handsfree rehearse --fault "latch too quick" --snr 15
       handsfree rehearse --voice natural:am_fenrir --snr 15 --echo 0.5 --off-axis 10
+      handsfree rehearse --typed --controller heron
       handsfree rehearse --you --door clinic-single --fault any
     """
     console = new_console(highlight=False, soft_wrap=True)
@@ -98,9 +102,11 @@ def rehearse(
     if not 0 <= off_axis <= 30:
         raise click.UsageError("--off-axis is in dB, from 0 to 30")
     spec = _with_faults(load_door(door), faults, Random(f"faults {seed}"))
+    named = controller or spec.sheet.controller_guide
+    guide = load_guide(named, spec.sheet.language) if named else None
     folder = out or FOLDER / f"rehearsal-{SystemClock().utc():%Y%m%d-%H%M%S}"
     if you:
-        yourself(console, spec, seed, procedure, folder, TYPED if typed else MICROPHONE)
+        yourself(console, spec, seed, procedure, guide, folder, TYPED if typed else MICROPHONE)
         return
     wanted = None if typed else voice or _usual_voice()
     if not typed and wanted is None:
@@ -113,6 +119,7 @@ def rehearse(
         spec,
         seed=seed,
         procedure=procedure,
+        guide=guide,
         manner=CAREFUL if careful else HUMAN,
         language=language,
         ears_of=None if wanted is None else _by_air(wanted, room, language),
@@ -197,6 +204,7 @@ def _tell(console: Console, ending: Outcome, wall_s: float, folder: Path) -> Non
         ("visit", "complete" if ending.closed else "not complete"),
         ("faults found", ", ".join(ending.faults_found) or "none"),
         ("faults missed", ", ".join(ending.faults_missed) or "none"),
+        *([("controller", _controller(ending.controller))] if ending.controller else []),
         ("readings", f"{ending.readings}, {len(ending.wrong)} of them misheard"),
         ("said to the tool", f"{said}, {ending.repairs} of them repeated"),
         ("technician's slips", str(ending.slips)),
@@ -210,6 +218,14 @@ def _tell(console: Console, ending: Outcome, wall_s: float, folder: Path) -> Non
             "a time alone cannot show that.",
             style="yellow",
         )
+
+
+def _controller(left: ControllerLeft) -> str:
+    entries = (
+        f"{len(left.wrong)} entries differ from its guide" if left.wrong else "as its guide says"
+    )
+    made = f", mistakes made: {', '.join(left.made)}" if left.made else ""
+    return f"{left.guide}, {entries}, {'learned' if left.learned else 'not learned'}{made}"
 
 
 def _verdicts(ending: Outcome) -> str:

@@ -16,6 +16,7 @@ from handsfree.cli.output_file import keep_summary
 from handsfree.cli.transcript import Conversation
 from handsfree.cli.visit_setup import open_ears, second_ear, second_hearing, visit_mouth
 from handsfree.clock import SystemClock
+from handsfree.controllers.guide import Guide
 from handsfree.job.opening import Side
 from handsfree.journal import events as ev
 from handsfree.journal.reader import read
@@ -45,12 +46,13 @@ def yourself(
     spec: DoorSpec,
     seed: int,
     procedure_name: str | None,
+    guide: Guide | None,
     folder: Path,
     ears_named: str,
 ) -> None:
     """Runs the visit, with ``ears_named`` 'typed' or 'microphone', and prints its result."""
     door, language, settings = Door(spec, seed), Language.load(), load_settings()
-    procedure = load_procedure(procedure_name or default_procedure(spec))
+    procedure = load_procedure(procedure_name or default_procedure(spec), guide)
     limits = load_limits(spec.sheet.limits)
     live = live_of(settings, {})
     begun = time.monotonic()
@@ -78,6 +80,7 @@ def yourself(
             ear=ear,
         )
         shell = {"model": model, "ears": f"rehearsal, yourself, {ears_named}", "mouth": mouth.name}
+        shell["controller"] = guide.name if guide is not None else ""
         shell["second_ear"] = ear.name if ear is not None else ""
         opened = opening_event(spec.sheet, procedure, limits, **shell)
         visit.open(opened, settings.speech_level, settings.confirm)

@@ -15,18 +15,19 @@ from handsfree.cli.console import new_console
 from handsfree.cli.file_faults import end_with_faults
 from handsfree.cli.output_file import write_out
 from handsfree.cli.terminal import echo, echo_json
-from handsfree.diagnosis.search import Search, answer, back, begin, choices, longest_path
+from handsfree.diagnosis.search import Search, answer, back, begin, choices, longest_path, phase
 from handsfree.diagnosis.search_tree import Cause, Check, SearchTree
 from handsfree.diagnosis.tree_loader import faults_of, load_tree, shipped_trees
 from handsfree.diagnosis.tree_svg import tree_svg
 from handsfree.exit_codes import ExitCode
 from handsfree.job.job import Job
 from handsfree.job_file.loader import load_sheet
-from handsfree.language.wording import ENGLISH, languages
+from handsfree.language.wording import ENGLISH, languages, wording
 
 _LANGUAGE = click.option(
     "--language", type=click.Choice(languages()), default=ENGLISH, show_default=True
 )
+_CLEAR = "clear"
 _SHORT = {"y": "yes", "n": "no"}
 _HELP = "answer, or: why, back, skip (it cannot be done here), stop"
 
@@ -148,15 +149,14 @@ def _size(tree: SearchTree) -> dict[str, int]:
 
 def _ask(tree: SearchTree, job: Job, state: Search) -> Search | None:
     """The search after one answer from the keyboard; None when it is to stop."""
-    node = tree.node(state.at)
+    node, words = tree.node(state.at), {}
     if isinstance(node, Check):
-        if node.caution and not _cautioned(node):
-            return None
-        question, words = node.ask, {spoken: value for value, spoken in node.answers.items()}
-    elif state.remedied:
-        question, words = node.prove, {}
+        question, caution = node.ask, node.caution
+        words = {spoken: value for value, spoken in node.answers.items()}
     else:
-        question, words = f"Cause: {node.found} {node.remedy}", {}
+        question, caution = _at_cause(tree, node, state)
+    if caution and not _cautioned(caution):
+        return None
     allowed = choices(tree, state)
     echo(question)
     while True:
@@ -172,13 +172,26 @@ def _ask(tree: SearchTree, job: Job, state: Search) -> Search | None:
         echo(why if said == "why" else f"{', '.join(words or allowed)}?")
 
 
-def _cautioned(check: Check) -> bool:
+def _at_cause(tree: SearchTree, cause: Cause, state: Search) -> tuple[str, str | None]:
+    """What is asked at a cause, and the caution before it."""
+    w = wording(tree.language)
+    match phase(cause, state):
+        case "remedy":
+            return f"Cause: {cause.found} {cause.remedy}", None
+        case "learn":
+            how = w.say("search_learn_how")
+            return w.say("search_learn", how=how), w.say("search_learn_caution")
+        case "prove":
+            return cause.prove, None
+
+
+def _cautioned(caution: str) -> bool:
     """Whether the caution got its word; not when the search is to stop."""
-    echo(f"CAUTION: {check.caution} Type {check.word} when you have seen to it.")
-    while (said := _line()) != check.word:
+    echo(f"CAUTION: {caution} Type {_CLEAR} when you have seen to it.")
+    while (said := _line()) != _CLEAR:
         if said == "stop":
             return False
-        echo(f"I need: {check.word}, or stop.")
+        echo(f"I need: {_CLEAR}, or stop.")
     return True
 
 

@@ -56,8 +56,13 @@ def head_faults(source: TomlSource) -> Iterator[HandsfreeError]:
         yield source.fault(f"unknown language '{language}'", key="language", way_out=way_out)
 
 
-def step_faults(source: TomlSource, nth: int, step: SetUpStep) -> Iterator[HandsfreeError]:
-    """Faults of one step of the set-up by itself."""
+def step_faults(
+    source: TomlSource, nth: int, step: SetUpStep, *, complete: bool
+) -> Iterator[HandsfreeError]:
+    """Faults of one step of the set-up by itself.
+
+    If the guide has to be ``complete``, one of them is a kind of door without a value.
+    """
 
     def fault(reason: str, key: str, way_out: str | None = None) -> HandsfreeError:
         return source.fault(f"set_up '{step.id}' {reason}", "set_up", nth, key, way_out)
@@ -97,17 +102,17 @@ def step_faults(source: TomlSource, nth: int, step: SetUpStep) -> Iterator[Hands
     for value in step.value:
         yield from unspeakable(source, "set_up", nth, "value", value.say, MOST_WORDS_IN_BRIEF)
     if all(map(known, step.conditions)):
+        if complete and (kind := left_open(step)) is not None:
+            conditions = dict.fromkeys(c for value in step.value for c in value.when)
+            yield source.fault(
+                f"set_up '{step.id}' has no value for: {described(kind, conditions)}",
+                "set_up", nth, "value", "add one, or say in applies which doors have this entry",
+            )  # fmt: skip
         yield from _coverage_faults(source, nth, step)
 
 
 def _coverage_faults(source: TomlSource, nth: int, step: SetUpStep) -> Iterator[HandsfreeError]:
-    """A value for every kind of door, and a kind of door for every value."""
-    if (kind := left_open(step)) is not None:
-        conditions = dict.fromkeys(c for value in step.value for c in value.when)
-        yield source.fault(
-            f"set_up '{step.id}' has no value for: {described(kind, conditions)}",
-            "set_up", nth, "value", "add one, or say in applies which doors have this entry",
-        )  # fmt: skip
+    """A kind of door for every value, and not two values for one."""
     for value in step.value:
         if not _reached(step, value.when):
             yield source.fault(

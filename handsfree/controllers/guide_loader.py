@@ -40,11 +40,12 @@ def shipped_guides(language: str = ENGLISH) -> tuple[str, ...]:
 def load_guide(name_or_path: str | Path, language: str | None = ENGLISH) -> Guide:
     """The shipped guide of that name and language, or the one in that file.
 
-    Raises ControllerError if the guide does not exist, at the first fault of the file, or if it is
+    It may leave a kind of door open: a visit says so before it begins if this door is one. Raises
+    ControllerError if the guide does not exist, at the first other fault of the file, or if it is
     written in another language than that of the visit; with None any language will do.
     """
     source, sha256 = _source(name_or_path, language or ENGLISH)
-    found = _read(source, sha256)
+    found = _read(source, sha256, complete=False)
     if not isinstance(found, Guide):
         raise found[0]
     if language is not None and found.language != language:
@@ -86,7 +87,10 @@ def _sha256(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
-def _read(source: TomlSource, sha256: str) -> Guide | tuple[HandsfreeError, ...]:
+def _read(
+    source: TomlSource, sha256: str, *, complete: bool = True
+) -> Guide | tuple[HandsfreeError, ...]:
+    """The guide, or its faults; a ``complete`` one has a value for every kind of door."""
     faults = list(head_faults(source))
     language = source.data.get("language")
     spoken = Language.load(language=language) if language in languages() else None
@@ -97,7 +101,7 @@ def _read(source: TomlSource, sha256: str) -> Guide | tuple[HandsfreeError, ...]
     learn = _learn(source, faults)
     if not faults and learn is not None:
         for nth, step in enumerate(steps):
-            faults += step_faults(source, nth, step)
+            faults += step_faults(source, nth, step, complete=complete)
         for nth, setting in enumerate(settings):
             faults += setting_faults(source, nth, setting)
         for nth, code in enumerate(codes):

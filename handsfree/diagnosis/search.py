@@ -12,8 +12,11 @@ from handsfree.job.record import Record
 Outcome = Literal["cured", "not_cured", "left", "not_found"]
 """End of a search; 'left' when the remedy cannot be done now."""
 
+Phase = Literal["remedy", "learn", "prove"]
+"""Stage of a search at a cause: its remedy, the learn cycle after it, or the proof."""
+
 DONE = "done"
-"""The answer when the remedy was carried out."""
+"""The answer when the remedy was carried out, or the learn cycle was run."""
 SKIP = "skip"
 """The answer to a check or a remedy that cannot be done here."""
 
@@ -28,7 +31,8 @@ class Answered(Record):
 class Search(Record):
     """A place in a search: the id of its check or cause, and the answers so far.
 
-    ``cause`` is the cause that was named, ``remedied`` whether its remedy was carried out.
+    ``cause`` is the cause that was named, ``remedied`` whether its remedy was carried out, and
+    ``learned`` whether the learn cycle was run again where the remedy ends with it.
     ``outcome`` is None until the search has ended.
     """
 
@@ -36,6 +40,7 @@ class Search(Record):
     trail: tuple[Answered, ...] = ()
     cause: str | None = None
     remedied: bool = False
+    learned: bool = False
     outcome: Outcome | None = None
 
 
@@ -51,7 +56,14 @@ def choices(tree: SearchTree, search: Search) -> tuple[str, ...]:
     node = tree.node(search.at)
     if isinstance(node, Check):
         return (*node.choices, SKIP)
-    return YES_NO if search.remedied else (DONE, SKIP)
+    return YES_NO if phase(node, search) == "prove" else (DONE, SKIP)
+
+
+def phase(cause: Cause, search: Search) -> Phase:
+    """The stage of the search at a cause: its remedy, the learn cycle, or the proof."""
+    if not search.remedied:
+        return "remedy"
+    return "learn" if cause.learn and not search.learned else "prove"
 
 
 def answer(tree: SearchTree, job: Job, search: Search, said: str) -> Search:
@@ -59,8 +71,8 @@ def answer(tree: SearchTree, job: Job, search: Search, said: str) -> Search:
 
     A check takes one of its choices or 'skip': a check that cannot be done ends the search
     without a cause, because what follows would rest on a guess. A cause takes 'done' or 'skip' for
-    its remedy, and then 'yes' or 'no' for the proof. Raises BadValue for any other answer, and
-    when the search has ended.
+    its remedy and for the learn cycle, and then 'yes' or 'no' for the proof. Raises BadValue for
+    any other answer, and when the search has ended.
     """
     if said not in (allowed := choices(tree, search)):
         ended = "the search has ended" if search.outcome else f"'{said}' is no answer here"
@@ -70,7 +82,7 @@ def answer(tree: SearchTree, job: Job, search: Search, said: str) -> Search:
     node = tree.node(search.at)
     if isinstance(node, Cause):
         updates: dict[str, dict[str, object]] = {
-            DONE: {"remedied": True},
+            DONE: {"learned" if phase(node, search) == "learn" else "remedied": True},
             SKIP: {"outcome": "left"},
             "yes": {"outcome": "cured"},
             "no": {"outcome": "not_cured"},

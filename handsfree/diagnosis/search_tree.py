@@ -57,13 +57,17 @@ class Check(Record):
 
 
 class Cause(Record):
-    """A cause, its remedy, and the question that proves the cure (answered yes or no)."""
+    """A cause, its remedy, and the question that proves the cure (answered yes or no).
+
+    With ``learn`` the remedy ends with the learn cycle, which is run again once the path is clear.
+    """
 
     id: str
     found: str
     remedy: str
     work: Work
     prove: str
+    learn: bool = False
 
 
 class SearchTree(Record):

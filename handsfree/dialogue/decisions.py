@@ -10,20 +10,54 @@ from handsfree.job.closed_lists import COMPLAINTS
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
 from handsfree.language.meaning import GoTo, Word
-from handsfree.procedure.step import Step
+from handsfree.procedure.step import Step, Task
+from handsfree.visit_record.faults import last_life
 
 HAND_OVER = "hand-over"
 """The stage that gives the door back to people."""
 
 
 def undecided(turn: Turn) -> list[OpenItem]:
-    """The safety items that are open without a decision: what fails, and what is not cured."""
+    """The safety items that are open without a decision.
+
+    They are what fails, what is not cured, what failed and is too close to call now, and what has
+    to be known and was skipped.
+    """
     settled = turn.state.progress.settled
-    return [
+    found = [
         item
         for item in not_in_order(turn)
-        if item.kind in ("wrong", "uncured") and item.key not in settled
+        if item.kind in ("wrong", "uncured") or failed(turn, item)
     ]
+    found += [_not_recorded(turn, task) for task in unanswered(turn, "skipped")]
+    return [item for item in found if item.key not in settled]
+
+
+def unanswered(turn: Turn, outcome: str | None) -> list[Task]:
+    """The tasks whose answer has to be known before the hand-over, and is not.
+
+    ``outcome`` is 'skipped', or None for those that were not asked.
+    """
+    ended = turn.state.progress.ended
+    return [
+        task
+        for task in turn.state.tasks
+        if task.step.required
+        and ended.get(task.key) == outcome
+        and turn.job.known(task.subject, task.step.fact or "") is None
+    ]
+
+
+def _not_recorded(turn: Turn, task: Task) -> OpenItem:
+    called = task.step.called or (task.step.fact or "").replace("_", " ")
+    name = turn.words.say("not_recorded", subject=turn.words.subject(task.subject), called=called)
+    return OpenItem(key=task.key, kind="skipped", what=name)
+
+
+def failed(turn: Turn, item: OpenItem) -> bool:
+    """True if an item is too close to call and failed before: no reading has proved it right."""
+    fault = last_life(turn.state.progress.faults, item.key)
+    return item.kind == "close" and fault is not None and fault.open
 
 
 def decide(

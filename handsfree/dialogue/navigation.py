@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from handsfree.checks.evaluate import judge_reading
 from handsfree.dialogue import gates, outcomes, sentences
-from handsfree.dialogue.decisions import HAND_OVER, tree_of
+from handsfree.dialogue.decisions import HAND_OVER, tree_of, unanswered
 from handsfree.dialogue.open_faults import not_in_order
 from handsfree.dialogue.open_items import out_of_order
 from handsfree.dialogue.questions.door_feature import ask_about_door
@@ -170,8 +170,18 @@ def _name_what_was_found(turn: Turn) -> None:
 
 
 def _waits_for_decision(turn: Turn, following: Task) -> bool:
-    """Whether a decision has to come before the door is handed over; it is asked for."""
-    return following.step.stage == HAND_OVER and ask_undecided(turn)
+    """Whether something has to come before the door is handed over; it is asked for.
+
+    That is what has to be known and was not asked, and a decision on what is open.
+    """
+    if following.step.stage != HAND_OVER:
+        return False
+    missing = unanswered(turn, None)
+    if missing:
+        turn.tell("gate_first", "warning", step=sentences.task_name(turn.words, missing[0]))
+        arrive(turn, missing[0])
+        return True
+    return ask_undecided(turn)
 
 
 def _advise_on(turn: Turn, task: Task) -> None:

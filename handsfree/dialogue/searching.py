@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from handsfree.diagnosis.search import Search, answer, begin, choices
+from handsfree.diagnosis.search import Search, answer, begin, choices, phase
 from handsfree.diagnosis.search_tree import Cause, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
 from handsfree.dialogue.decisions import tree_of
@@ -69,7 +69,7 @@ def give(turn: Turn, said: str) -> Search | None:
         return None
     tree, search = found
     after = answer(tree, turn.job, search, said)
-    turn.keep(SearchAnswered(at=search.at, asked=asked(tree, search), answer=said))
+    turn.keep(SearchAnswered(at=search.at, asked=asked(turn, tree, search), answer=said))
     if after.outcome is not None:
         end(turn, tree, after)
     return after
@@ -105,9 +105,24 @@ def _explain_step(turn: Turn, cause: Cause) -> None:
         turn.keep(FaultWorked(key=key, work=cause.work, cause=cause.found))
 
 
-def asked(tree: SearchTree, search: Search) -> str:
-    """The question that the search asks where it stands: the check, the remedy, or the proof."""
+def asked(turn: Turn, tree: SearchTree, search: Search) -> str:
+    """The question that the search asks where it stands.
+
+    It is the check, the remedy, the learn cycle, or the proof.
+    """
     node = tree.node(search.at)
-    if isinstance(node, Cause):
-        return node.prove if search.remedied else f"{node.found} {node.remedy}"
-    return node.ask
+    if not isinstance(node, Cause):
+        return node.ask
+    match phase(node, search):
+        case "remedy":
+            return f"{node.found} {node.remedy}"
+        case "learn":
+            return learn_again(turn)
+        case "prove":
+            return node.prove
+
+
+def learn_again(turn: Turn) -> str:
+    """The request to run the learn cycle once more, as the guide of the controller says it."""
+    how = turn.guide.learn.start if turn.guide is not None else turn.words.say("search_learn_how")
+    return turn.words.say("search_learn", how=how)

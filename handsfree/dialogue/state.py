@@ -31,11 +31,13 @@ class _LastTasks:
         self._known: tuple[Procedure, Job, dict[str, str], tuple[Task, ...]] | None = None
 
     def of(self, procedure: Procedure, job: Job, branches: dict[str, str]) -> tuple[Task, ...]:
-        """The tasks, computed again when the opening, a fact or a branch has changed."""
+        """The tasks, computed again when the opening, a fact, a fault or a branch has changed."""
         if self._known is not None:
             for_procedure, for_job, for_branches, found = self._known
             same_door = job is for_job or (
-                job.opening == for_job.opening and job.facts == for_job.facts
+                job.opening == for_job.opening
+                and job.facts == for_job.facts
+                and job.open_faults == for_job.open_faults
             )
             if procedure is for_procedure and same_door and branches == for_branches:
                 self._known = (procedure, job, branches, found)

@@ -55,8 +55,15 @@ def with_opening_feature(opening: Opening, name: str, value: str) -> Opening:
 
 
 def with_leaf_feature(leaf: Leaf, name: str, value: str) -> Leaf:
-    """The leaf with a feature changed; what it is made of gives its construction."""
-    update: dict[str, object] = {"features": {**leaf.features, name: value}}
+    """The leaf with a feature changed.
+
+    What it is made of gives its construction. An arm that pushes is on the push side, one that
+    pulls on the pull side, unless somebody said otherwise: then that has to be settled.
+    """
+    features = {**leaf.features, name: value}
+    if name == "arm_type" and value != UNKNOWN:
+        features.setdefault("arm_side", f"{value}_side")
+    update: dict[str, object] = {"features": features}
     if name == "leaf_construction" and value in ANSWERS:
         update["construction"] = construction_of(value)
     return leaf.model_copy(update=update)

@@ -127,13 +127,15 @@ class Job(Record):
     """Everything that is known in a visit: the job file, the opening as it is now, readings, facts.
 
     Readings are kept in the order of acceptance; a withdrawn one leaves this record
-    (the journal keeps it).
+    (the journal keeps it). ``open_faults`` are the keys of the faults that are open in a
+    conversation.
     """
 
     sheet: Sheet
     opening: Opening
     readings: tuple[Reading, ...] = ()
     facts: tuple[Fact, ...] = ()
+    open_faults: tuple[str, ...] = ()
 
     @classmethod
     def open(cls, sheet: Sheet) -> Job:
@@ -183,6 +185,16 @@ class Job(Record):
             if fact.subject is subject and fact.name == name:
                 return fact.value
         return None
+
+    def known(self, subject: Subject, name: str) -> str | None:
+        """A fact, or what the job file says of that motor or leaf; None where neither tells it."""
+        if (found := self.fact(subject, name)) is not None:
+            return found
+        side, motor = leaf_side(subject), self.opening.motor(_MOTOR_OF.get(subject, 0))
+        leaf = self.opening.leaf(side) if side is not None else None
+        if leaf is not None:
+            return leaf.features.get(name)
+        return getattr(motor, name) if motor is not None and name in _MOTOR_FACTS else None
 
     def with_fact(self, fact: Fact) -> Job:
         """The job with a fact set; the opening, its leaves and motors follow it."""

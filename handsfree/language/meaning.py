@@ -58,6 +58,7 @@ class Word(Record):
         "not_applicable",
         "refused",
         "put_right",
+        "measure_again",
         "tagged_out",
         "accepted",
         "dont_know",
@@ -143,7 +144,8 @@ class Worked(Record):
     """'Replaced the arm': what was done about a fault, and the part if it was named.
 
     ``about`` is the key of the fault where the conversation knows it; nobody says it.
-    ``hand_over`` is True if the work leads on to the hand-over.
+    ``hand_over`` is True if the work leads on to the hand-over, ``again`` if nothing was done and
+    the reading is taken once more.
     """
 
     kind: Literal["worked"] = "worked"
@@ -151,6 +153,7 @@ class Worked(Record):
     part: PartName | None = None
     about: str | None = Field(default=None, exclude=True)
     hand_over: bool = Field(default=False, exclude=True)
+    again: bool = Field(default=False, exclude=True)
 
 
 class ReadBack(Record):

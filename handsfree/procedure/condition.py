@@ -13,7 +13,7 @@ from handsfree.job.job import Job
 from handsfree.job.reading import Subject
 
 DEFECTS = "defects"
-"""The condition that something was found out of order in this visit."""
+"""The condition that something was found out of order in this visit, or named as a fault."""
 REMOVED = "controller_removed"
 """The condition that the old controller is off already."""
 CONDITIONS = (*NAMED_CONDITIONS, DEFECTS, REMOVED)
@@ -80,7 +80,8 @@ def _value(name: str, job: Job) -> str | None:
     if name == REMOVED:
         return "yes" if job.opening.controller_removed else "no"
     if name == DEFECTS:
-        return "yes" if any(fact.value == "not_in_order" for fact in job.facts) else "no"
+        seen = any(fact.value == "not_in_order" for fact in job.facts)
+        return "yes" if seen or job.open_faults else "no"
     feature = FEATURES.get(name)
     if feature is None or feature.of != "opening":
         return job.fact(Subject.OPENING, name)

@@ -50,7 +50,8 @@ class Step(Record):
     search tree that is offered after the answer 'not in order', or the fact of the choice that was
     answered with it. ``names_found`` says before the prompt what the visit found not in order so
     far. ``visit_facts`` are the facts of visit_facts.toml that the prompt names while nobody has
-    stated them; none of them is waited for. ``guide`` hands the step over to the controller's
+    stated them; none of them is waited for. ``required`` is true for a choice that has to be known
+    before the hand-over. ``guide`` hands the step over to the controller's
     guide, where there is one: its set-up, or its learn cycle; 'as_found' takes the settings of the
     old controller in the technician's words.
     ``why`` answers 'why'.
@@ -88,6 +89,7 @@ class Step(Record):
     visit_facts: tuple[str, ...] = ()
     group: str | None = None
     item: str | None = None
+    required: bool = False
     why: str = ""
     branch: str | None = None
     on: dict[str, str] = Field(default_factory=dict)

@@ -82,6 +82,12 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
             "is led by the guide of the controller and does not wait for 'done'",
             "waits", 'without a guide it ends with "done"',
         )  # fmt: skip
+    if step.required and step.waits != "choice":
+        yield place.fault(
+            "is required and does not wait for a choice",
+            "required",
+            "what fails or was not in order is asked for before the hand-over anyway",
+        )
     if step.search is not None and step.waits != "observation":
         yield place.fault(
             "offers a search and does not wait for an observation",

@@ -59,7 +59,8 @@ def _walk(procedure: Procedure, job: Job, branch: str | None, after: Task | None
         if after is not None and after.step.for_each == for_each:
             about = (after.subject,)
         for subject in about:
-            walked.extend(_task(step, subject, job) for step in steps)
+            asked = (step for step in steps if not _in_job_file(step, subject, job))
+            walked.extend(_task(step, subject, job) for step in asked)
     return walked
 
 
@@ -81,6 +82,13 @@ def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
 def _surveyed(step: Step, job: Job) -> bool:
     """True if the survey at the start asks what the step asks."""
     return step.for_each == "opening" and step.fact in job.sheet.opening.not_known
+
+
+def _in_job_file(step: Step, subject: Subject, job: Job) -> bool:
+    """True if the job file tells the feature of a leaf that the step asks for."""
+    side = leaf_side(subject)
+    leaf = job.sheet.opening.leaf(side) if side is not None else None
+    return leaf is not None and step.waits == "choice" and step.fact in leaf.features
 
 
 def _task(step: Step, subject: Subject, job: Job) -> Task:

@@ -43,6 +43,7 @@ _KEYS = {
     "door": (
         *("title", "seen_from", "swing", "lock", "sensors", "astragal", "fire_rated"),
         *("power_fail_spring", "vestibule", "units", "limits", "air_pa"),
+        "controller_guide",
     ),
     "controller": ("low", "high", "ramp_s", "scatter", *SCALE_BOUNDS),
     "leaf": (
@@ -208,6 +209,7 @@ def _sheet(door: Table, swing: Swing, leaves: dict[Side, LeafSpec], units: UnitF
         technician="rehearsal",
         units=units,
         limits=door.text("limits", "a156.19"),
+        controller_guide=door.text("controller_guide", ""),
         note="A rehearsal. Nothing in it was measured on a real door.",
         opening=Opening(
             name=title,

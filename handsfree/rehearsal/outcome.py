@@ -53,6 +53,19 @@ class VerdictCheck(Record):
     held: VerdictTruth
 
 
+class ControllerLeft(Record):
+    """A simulated controller as the visit left it.
+
+    ``wrong`` are the entries that count and differ from the guide's for this door; ``made`` the
+    mistakes that were made on the way.
+    """
+
+    guide: str
+    wrong: tuple[str, ...]
+    learned: bool
+    made: tuple[str, ...]
+
+
 class Outcome(Record):
     """One visit in numbers.
 
@@ -60,7 +73,8 @@ class Outcome(Record):
     counts those that were accepted and taken back. ``repairs`` are utterances that had to be
     repeated, ``again`` those of them that were not understood, ``misses`` all utterances that were
     not understood. ``over_peak`` are leaves whose peak energy at the latest measurement exceeds the
-    limit although every verdict on their times is a pass.
+    limit although every verdict on their times is a pass. ``controller`` is the controller that was
+    set up with its guide, None without one.
     """
 
     closed: bool
@@ -80,6 +94,7 @@ class Outcome(Record):
     over_peak: tuple[Subject, ...]
     hears_badly: int
     skipped: int
+    controller: ControllerLeft | None = None
 
     def held(self, held: VerdictTruth) -> int:
         """Number of verdicts with this relation to the truth."""
@@ -117,7 +132,20 @@ def outcome_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event,
         hears_badly=sum(
             isinstance(e.body, ev.Said) and e.body.text.startswith(start) for e in events
         ),
+        controller=_controller_left(rehearsal),
         skipped=sum(outcome == "skipped" for outcome in progress.ended.values()),
+    )
+
+
+def _controller_left(rehearsal: Rehearsal) -> ControllerLeft | None:
+    at = rehearsal.technician.at_controller
+    if at is None:
+        return None
+    return ControllerLeft(
+        guide=at.controller.guide.name,
+        wrong=tuple(sorted(at.controller.wrong)),
+        learned=at.controller.learned,
+        made=tuple(at.hands.made),
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from handsfree.checks.limits import load_limits
+from handsfree.controllers.guide import Guide
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.opening import Swing
 from handsfree.journal.writer import Journal
@@ -32,7 +33,8 @@ EarsOf = Callable[[Technician, SimulatedClock], Ears]
 class Rehearsal:
     """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, acoustic or typed.
 
-    The visit's folder contains everything afterwards, and says that it is a rehearsal.
+    With a ``guide`` a simulated controller is set up as it is read aloud. The visit's folder
+    contains everything afterwards, and says that it is a rehearsal.
     """
 
     def __init__(
@@ -41,6 +43,7 @@ class Rehearsal:
         *,
         seed: int = 0,
         procedure: str | None = None,
+        guide: Guide | None = None,
         manner: TechnicianProfile = CAREFUL,
         language: Language | None = None,
         ears_of: EarsOf | None = None,
@@ -52,7 +55,7 @@ class Rehearsal:
         confirm: Confirm = "doubtful",
     ) -> None:
         self.language = language or Language.load()
-        self.procedure: Procedure = load_procedure(procedure or default_procedure(spec))
+        self.procedure: Procedure = load_procedure(procedure or default_procedure(spec), guide)
         self.door = Door(spec, seed)
         self.clock = SimulatedClock()
         self.technician = Technician(
@@ -66,7 +69,7 @@ class Rehearsal:
         self._ears: Ears = (ears_of or TypingEars)(self.technician, self.clock)
         self._ears_name, self._model = ears_name, model
         self._hears_again, self._ear = retry, ear
-        self._confirm = confirm
+        self._confirm, self._guide = confirm, guide
         self.mouth = OverheardMouth(self.technician, self.clock, mouth)
 
     def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
@@ -87,6 +90,7 @@ class Rehearsal:
                 ear=self._ear,
             )
             shell = {"model": self._model, "ears": self._ears_name, "mouth": self.mouth.name}
+            shell["controller"] = self._guide.name if self._guide is not None else ""
             shell["second_ear"] = self._ear.name if self._ear is not None else ""
             visit.open(opening_event(sheet, self.procedure, limits, **shell), confirm=self._confirm)
             visit.run()

@@ -48,17 +48,28 @@ class Technician(TechnicianMemory):
 
     def speak(self) -> SpokenLine | None:
         """The next line while the tool listens; None once the visit is over."""
+        self._unanswered += tuple(self._heard)
+        before = self._question
         self._take_in()
         if self.over or len(self.lines) >= _MOST_SAID:
             return None
         self._refusing = False
-        line = self._by_the_way() or self._answer()
+        elsewhere = self._question is not before
+        line = self._by_the_way() or self._set_up(elsewhere=elsewhere) or self._answer()
         in_vain = self._stuck and line.text in self._tried
         if (self._types or in_vain) and line.to_tool:
             line = line.model_copy(update={"typed": True})
             self._types = False
         self.lines.append(line)
         return line
+
+    def _set_up(self, *, elsewhere: bool) -> SpokenLine | None:
+        """The answer to the guide of the controller; None where it is not at hand."""
+        texts, self._unanswered = self._unanswered, ()
+        if self.at_controller is None:
+            return None
+        said = self.at_controller.answer(texts, elsewhere=elsewhere)
+        return self._line(said, after_s=self._works(4.0)) if said is not None else None
 
     def _by_the_way(self) -> SpokenLine | None:
         """Occasionally something else comes first; never twice in a row."""

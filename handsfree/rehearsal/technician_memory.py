@@ -10,11 +10,13 @@ from random import Random
 
 from pydantic import Field
 
+from handsfree.controllers.guide import Guide
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.language.wording import Wording
 from handsfree.procedure.step import Procedure, Step
+from handsfree.rehearsal.at_controller import AtController
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.measurements import SETTING_OF, MeasuringTools
 from handsfree.rehearsal.phrasing import IntendedReading
@@ -91,11 +93,17 @@ class TechnicianMemory:
         self.slips = 0
         """Number of wrong values said by mistake."""
         self._random = Random(f"technician {seed}")
+        guide, hands = procedure.controller, Random(f"controller {seed}")
+        self.at_controller: AtController | None = None
+        """Hands at the controller, where the visit has its guide."""
+        if isinstance(guide, Guide):
+            self.at_controller = AtController(guide, door, words, hands, manner.at_controller)
         self.hands = MeasuringTools(door, Random(f"hands {seed}"))
         self._listener = PromptListener(words, procedure, door.spec.sheet.opening)
         self._manner, self._can_time = manner, can_time
         self._others: dict[str, str] = words.names["another"]
         self._heard: list[str] = []
+        self._unanswered: tuple[str, ...] = ()
         self._memory = ReadingHistory()
         self._question: Question | None = None
         self._at: tuple[Step, Subject] | None = None
@@ -148,7 +156,8 @@ class TechnicianMemory:
                     break  # the prompt after it is not heard out
             else:
                 self._take(one)
-        if last is not None and last.to_tool and turn:
+        by_guide = bool(turn) and turn[-1].kind == "" and self.at_controller is not None
+        if last is not None and last.to_tool and turn and not by_guide:
             # A reminder after a long silence comes before the answer and repairs nothing.
             self._notice(last, turn[-1].kind)
 

@@ -12,6 +12,8 @@ class TechnicianProfile(Record):
     instead of 'negative'. ``chats`` talks to a bystander, ``strangers`` has a bystander talk to the
     technician, ``nonsense`` says something that is not a sentence. ``forgets`` stays silent until
     reminded; ``asks`` asks the tool something; ``by_ear`` takes the times with the tool's clock.
+    ``at_controller`` is the chance of each mistake in a controller's set-up: a wrong hand, a save
+    that is skipped, a learn cycle that breaks off, a leaf that is blocked.
     """
 
     slips: float = 0.0
@@ -22,12 +24,20 @@ class TechnicianProfile(Record):
     forgets: float = 0.0
     asks: float = 0.0
     by_ear: float = 0.0
+    at_controller: float = 0.0
 
 
 CAREFUL = TechnicianProfile()
 """Does exactly what the tool asks."""
 HUMAN = TechnicianProfile(
-    slips=0.04, chats=0.04, strangers=0.03, nonsense=0.02, forgets=0.02, asks=0.03, by_ear=0.5
+    slips=0.04,
+    chats=0.04,
+    strangers=0.03,
+    nonsense=0.02,
+    forgets=0.02,
+    asks=0.03,
+    by_ear=0.5,
+    at_controller=0.25,
 )
 """Makes mistakes like people."""
 

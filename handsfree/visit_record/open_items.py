@@ -147,9 +147,7 @@ class OpenItems:
         """The items that the technician settled, with the name of each fault."""
         return tuple(
             LeftOpen(
-                what=life.what
-                if (life := last_life(course.faults, key))
-                else key.replace("/", ": "),
+                what=_what_of(course, key),
                 word=word,
                 by=self._accepted_by.get(key, ""),
             )
@@ -175,6 +173,14 @@ class OpenItems:
             "decision": self._decisions.get(key),
         }
         return OpenItem.model_validate({"key": key, "kind": kind, "what": what, **decided, **more})
+
+
+def _what_of(course: Course, key: str) -> str:
+    """An item that was settled, by its name: a fault, a step that was skipped, or a rule."""
+    life = last_life(course.faults, key)
+    if life is not None:
+        return life.what
+    return key.replace("/", ": ") if "/" in key else step_words(key)
 
 
 def key_of(found: Finding) -> str:

@@ -232,7 +232,18 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
             update["confirm"] = confirm
             if why == "setting":
                 update["confirm_setting"] = confirm
-    return advance(progress, body).model_copy(update=update)
+    return _with_open_faults(advance(progress, body).model_copy(update=update))
+
+
+def _with_open_faults(progress: Progress) -> Progress:
+    """The progress whose job knows which faults are open: conditions of steps ask for it."""
+    latest = {life.key: life for life in progress.faults}
+    keys = tuple(key for key, life in latest.items() if life.open)
+    if keys == progress.job.open_faults:
+        return progress
+    return progress.model_copy(
+        update={"job": progress.job.model_copy(update={"open_faults": keys})}
+    )
 
 
 def replay(bodies: Iterable[ev.Body]) -> Progress:

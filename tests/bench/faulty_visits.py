@@ -24,6 +24,7 @@ from random import Random
 from typing import NamedTuple
 
 from handsfree.checks.limits import load_limits
+from handsfree.diagnosis.search import phase
 from handsfree.diagnosis.search_tree import Check
 from handsfree.diagnosis.tree_loader import load_tree
 from handsfree.dialogue import searching, state_machine
@@ -135,7 +136,7 @@ class Books:
         for key, verdicts in by_key.items():
             if Verdict.FAIL in verdicts:
                 self._opens(key)
-            elif verdicts <= {Verdict.PASS, Verdict.TOO_CLOSE}:  # too close is asked at the end
+            elif verdicts == {Verdict.PASS}:  # what is too close to call proves nothing
                 self.open.pop(key, None)
 
 
@@ -213,9 +214,13 @@ class FaultyDoor:
         question = state.pending
         if self.random.random() < 0.05:
             return self._one(("skip", "disregard"))
+        cautioned = getattr(question, "cautioned", False)
         if not isinstance(node, Check):
-            return self._one(("affirm", "negative")) if search.remedied else "done"
-        if node.caution is not None and not getattr(question, "cautioned", False):
+            waits = phase(node, search)
+            if waits == "learn" and not cautioned:
+                return self._one(("clear", "clear", "done"))
+            return self._one(("affirm", "negative")) if waits == "prove" else "done"
+        if node.caution is not None and not cautioned:
             return "clear"
         said = observe(self.parts, node.sees)
         return {"yes": "affirm", "no": "negative"}.get(said) or node.answers[said]

@@ -18,7 +18,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from handsfree.diagnosis.search import answer, begin
+from handsfree.diagnosis.search import DONE, answer, begin, choices
 from handsfree.diagnosis.search_tree import Check, SearchTree
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
 from handsfree.job.job import Job, Sheet
@@ -111,7 +111,9 @@ def walk(tree: SearchTree, door: str, job: Job, fault: str, fewest: int) -> Walk
         search = answer(tree, job, search, observe(parts, check.sees))
     after = repaired(parts, (search.cause, *COVERS.get(search.cause, ())))
     cured = not COMPLAINTS[tree.name](after)
-    search = answer(tree, job, answer(tree, job, search, "done"), "yes" if cured else "no")
+    while DONE in choices(tree, search):
+        search = answer(tree, job, search, DONE)
+    search = answer(tree, job, search, "yes" if cured else "no")
     return Walked(tree.name, door, fault, search.cause, len(search.trail), fewest, cured)
 
 

@@ -50,6 +50,15 @@ def test_a_caution_wants_its_word_before_the_check():
     assert question > done.output.index("I need: clear")
 
 
+def test_a_learn_cycle_is_run_again_after_its_caution_only():
+    typed = "no\nno\ndone\ndone\nclear\ndone\nyes\n"
+    done = run("start", "learn-ends-in-error", "--job", JOB, typed=typed)
+    caution = done.output.index("CAUTION: The sensors are inactive during the learn cycle.")
+    assert done.output.index("I need: clear") > caution
+    assert done.output.index("Run the learn cycle again.") > done.output.index("I need: clear")
+    assert done.exit_code == 0 and "Cured and proved" in done.output
+
+
 def test_why_explains_and_back_asks_again():
     done = run("start", "slams", "--job", JOB, typed="the end\nwhy\nback\nstop\n")
     assert "Air that is drawn through the gap" in done.output

@@ -120,3 +120,18 @@ def test_the_example_of_the_docs_is_sound_and_every_key_is_explained():
     for kind in kinds:
         for key in type(kind).model_fields.keys() - own:
             assert f"`{key}`" in page, key
+
+
+def test_a_guide_that_leaves_a_case_open_is_read_for_a_visit_and_refused_by_its_check(tmp_path):
+    """The visit says before it begins which entry has no value for this door."""
+    text = (SHIPPED / "en" / "heron.toml").read_text(encoding="utf-8")
+    gap = '    { when = ["motor two is right hand"], say = "four", shows = "C4" },\n'
+    assert gap in text
+    file = tmp_path / "gap.toml"
+    file.write_text(text.replace(gap, ""), encoding="utf-8")
+    (fault,) = guide_faults(file)
+    assert "'hand-two' has no value for" in str(fault) and fault.line is not None
+    assert load_guide(file).step("hand-two") is not None
+    file.write_text(text.replace(gap, "").replace('called = "entry', 'caled = "entry', 1))
+    with pytest.raises(ControllerError, match="unknown key 'caled'"):
+        load_guide(file)

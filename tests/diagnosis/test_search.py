@@ -6,7 +6,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handsfree.diagnosis.search import DONE, SKIP, answer, back, begin, choices, longest_path
+from handsfree.diagnosis.search import (
+    DONE,
+    SKIP,
+    answer,
+    back,
+    begin,
+    choices,
+    longest_path,
+    phase,
+)
+from handsfree.diagnosis.search_tree import Cause
 from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
 from handsfree.errors import BadValue
 
@@ -26,6 +36,22 @@ def test_the_latching_speed_of_a_slam_is_found_and_proved():
     assert remedied.outcome is None
     assert answer(tree, job, remedied, "yes").outcome == "cured"
     assert answer(tree, job, remedied, "no").outcome == "not_cured"
+
+
+def test_a_remedy_that_ends_with_the_learn_cycle_waits_for_it_before_the_proof():
+    tree, job = load_tree("learn-ends-in-error"), JOBS["pair"]
+    search = begin(tree, job)
+    for said in ("no", "no"):
+        search = answer(tree, job, search, said)
+    cause = tree.node(search.at)
+    assert isinstance(cause, Cause) and cause.learn
+    waits = [phase(cause, search)]
+    for _ in range(2):
+        assert choices(tree, search) == (DONE, SKIP)
+        search = answer(tree, job, search, DONE)
+        waits.append(phase(cause, search))
+    assert waits == ["remedy", "learn", "prove"]
+    assert answer(tree, job, search, "yes").outcome == "cured"
 
 
 def test_a_check_of_what_the_door_does_not_have_is_passed_over():
@@ -62,7 +88,7 @@ def test_a_search_that_has_ended_takes_no_answer():
 def test_every_search_ends_and_can_go_back(name, door, data):
     tree, job = load_tree(name), JOBS[door]
     search = begin(tree, job)
-    for _ in range(longest_path(tree) + 2):
+    for _ in range(longest_path(tree) + 3):
         if search.outcome is not None:
             break
         said = data.draw(st.sampled_from([s for s in choices(tree, search) if s != SKIP]))

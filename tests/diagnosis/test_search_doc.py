@@ -8,9 +8,13 @@ from pathlib import Path
 
 from handsfree.diagnosis.tree_loader import faults_of, load_tree, shipped_trees
 from handsfree.diagnosis.tree_svg import tree_svg
+from handsfree.dialogue.state import State
+from handsfree.job.opening import Swing
+from handsfree.procedure.loader import load_procedure
 from handsfree.rehearsal.door_faults import FAULTS
 
 from ..bench.search import all_walks
+from ..dialogue.technician import answer_to, opening, walk
 
 DOCS = Path(__file__).parents[2] / "docs"
 TEXT = (DOCS / "search.md").read_text(encoding="utf-8")
@@ -33,6 +37,24 @@ def test_the_example_is_sound(tmp_path):
     file = tmp_path / "squeaks.toml"
     file.write_text(re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL)[0], encoding="utf-8")
     assert faults_of(file) == ()
+
+
+def test_a_failed_learn_cycle_goes_as_the_transcript_says(language):
+    """The lines of the transcript are typed at the learn cycle of a shipped procedure."""
+    told = TEXT.partition("A failed learn cycle that is led to crossed motors")[2]
+    block = re.sub(r"\n {10}", " ", told.split("```")[1])  # a line that goes on
+    lines = re.findall(r"^ +(heard|tool) +(.+)$", block, re.MULTILINE)
+    heard = [text for who, text in lines if who == "heard"]
+    spoken = [text for who, text in lines if who == "tool"]
+
+    def answer(state: State) -> str:
+        at_learn = state.progress.at == "learn-complete" or state.progress.search is not None
+        return heard.pop(0) if heard and at_learn else answer_to(state, "slams")
+
+    door = opening(Swing.SAME_WAY, everything=False)
+    said = walk(language, load_procedure("controller-replaced-pair"), door, answer).said
+    begins = said.index(spoken[0])
+    assert said[begins : begins + len(spoken)] == spoken
 
 
 def test_the_numbers_are_those_of_the_bench():

@@ -171,3 +171,26 @@ def test_no_remedy_bypasses_a_sensor_or_moves_a_door_without_a_clear_path(name):
         allowed = re.sub(r"Never (cover or )?bypass", "", cause.remedy)
         assert "bypass" not in allowed, cause.id
         assert "jumper" not in cause.remedy
+
+
+AGAIN = re.compile(r"learn (cycle|its travel)|learn the closed|ciclo de aprendizaje|que aprender")
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("name", shipped_trees())
+def test_a_remedy_that_lets_the_door_learn_says_so_and_the_tool_asks_for_the_clear_path(
+    name, language
+):
+    """No remedy sends anybody to a learn cycle in its own words: it would pass no caution."""
+    for cause in load_tree(name, language).causes:
+        assert not re.search(r"learn cycle|ciclo de aprendizaje", cause.remedy), cause.id
+        assert cause.learn or not AGAIN.search(cause.remedy), cause.id
+
+
+@pytest.mark.parametrize("name", shipped_trees())
+def test_both_languages_learn_again_after_the_same_causes(name):
+    learn = [
+        {cause.id for cause in load_tree(name, language).causes if cause.learn}
+        for language in ("en", "es")
+    ]
+    assert learn[0] == learn[1]

@@ -12,6 +12,8 @@ from random import Random
 from typing import NamedTuple
 
 from handsfree.checks.limits import load_limits
+from handsfree.diagnosis.search import phase
+from handsfree.diagnosis.search_tree import Cause
 from handsfree.dialogue import searching, state_machine
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
@@ -165,7 +167,8 @@ def _searched(state: State, question: CauseSearchQuestion, random: Random) -> Me
     turn = Turn(state)
     found = searching.under_way(turn)
     node = found[0].node(found[1].at) if found is not None else None
-    if getattr(node, "caution", None) is not None and not question.cautioned:
+    learns = isinstance(node, Cause) and found is not None and phase(node, found[1]) == "learn"
+    if (learns or getattr(node, "caution", None) is not None) and not question.cautioned:
         return Word(kind="clear")
     allowed = searching.choices(*found) if found is not None else ()
     said = random.choice([each for each in allowed if each != "skip" or random.random() < 0.2])

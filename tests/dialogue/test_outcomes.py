@@ -21,6 +21,7 @@ from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
+from handsfree.procedure.task_selection import tasks
 from handsfree.visit_record.progress import Progress, replay
 
 from ..talk import Talk
@@ -206,7 +207,7 @@ def test_the_search_leads_to_the_motors_too(at) -> None:
     assert isinstance(talk.state.pending, CauseSearchQuestion)
     (asked,) = talk.says("no", "no")
     assert "the motors are crossed" in asked
-    talk.says("done", "yes")
+    talk.says("done", "clear", "done", "yes")
     assert place(talk) == "learn-travel:left leaf"
     until(talk, "backcheck-angle:left leaf")
     assert not any(fault.open for fault in talk.state.progress.faults)
@@ -246,7 +247,7 @@ def test_put_right_in_vain_three_times_wants_another_decision(at) -> None:
         talk.says("put right", "repaired", "clear", "not in order", "affirm", "still open")
         assert isinstance(talk.state.pending, HandOverQuestion)
     spoken = talk.says("put right")
-    assert spoken[0].startswith("That was put right three times")
+    assert spoken[0].startswith("That was tried three times")
     talk.says("accepted by owner", "mrs example")
     assert place(talk) == "power-returns"
 
@@ -326,3 +327,70 @@ def test_a_visit_that_is_killed_stands_at_the_same_place(name: str, seed: int, c
     said = [(reply.text, reply.role) for reply in more if isinstance(reply, Say)]
     entered_now = any(isinstance(body, ev.StepEntered) for body in kept)  # then it is brief
     assert entered_now or said[-1:] == asked[-1:]
+
+
+def to_hand_over(talk: Talk) -> Talk:
+    """Walks on until the hand-over, or until something is asked before it."""
+    for _ in range(400):
+        pending, key = talk.state.pending, talk.state.progress.at or ""
+        if isinstance(pending, HandOverQuestion) or key == "opened-up":
+            return talk
+        talk.says(answer_to(talk.state, "slams"))
+    raise AssertionError("the hand-over was not met")
+
+
+def test_a_motor_without_a_hand_is_not_handed_over_without_a_decision(at) -> None:
+    talk = at("motor-hand:motor two")
+    talk.says("skip", "the label is gone")
+    to_hand_over(talk)
+    assert isinstance(talk.state.pending, HandOverQuestion)
+    assert "motor two, hand not recorded" in str(talk.replies[-1])
+    for word in ("affirm", "done", "skip", "disregard", "go to the hand over"):
+        talk.says(word)
+        assert isinstance(talk.state.pending, HandOverQuestion)
+    talk.says("accepted by owner", "mrs example")
+    assert place(talk) == "opened-up"
+    assert talk.state.progress.settled["motor-hand:motor two"] == "accepted"
+
+
+def test_a_hand_that_was_skipped_is_recorded_before_the_hand_over(at) -> None:
+    talk = at("motor-hand:motor two")
+    talk.says("skip", "the label is gone")
+    to_hand_over(talk)
+    assert talk.says("put right")[0].startswith("Which hand is motor two")
+    talk.says("right hand", "affirm")
+    assert place(talk) == "opened-up" and talk.state.progress.settled == {}
+
+
+def test_a_hand_that_was_told_at_another_step_is_recorded(at) -> None:
+    talk = at("motor-hand:motor two")
+    talk.says("skip", "the label is gone", "motor two right hand", "affirm")
+    to_hand_over(talk)
+    assert place(talk) == "opened-up"
+
+
+def test_a_hand_that_was_jumped_over_comes_before_the_hand_over(at) -> None:
+    talk = at("motor-leaf:motor one")
+    (asked, *_) = talk.says("go to the hand over")
+    assert asked == "This comes first: Which leaf has motor one."
+    assert place(talk) == "motor-leaf:motor one"
+    assert "opened-up" not in entered(talk)
+
+
+def test_an_arm_is_asked_for_where_the_procedure_says_so(language) -> None:
+    talk = until(start(language, load_procedure("new-installation")), "arm-type:left leaf")
+    talk.says("push", "affirm")
+    left, right = talk.state.progress.job.opening.leaves
+    assert left.features == {"arm_type": "push", "arm_side": "push_side"}
+    assert right.features == {} and place(talk) == "arm-type:right leaf"
+    talk.says("skip", "no ladder")
+    to_hand_over(talk)
+    assert "right leaf, arm not recorded" in str(talk.replies[-1])
+
+
+def test_an_arm_of_the_job_file_is_not_asked_for(language) -> None:
+    door = opening(Swing.SAME_WAY, everything=False)
+    leaf = door.leaves[0].model_copy(update={"features": {"arm_type": "pull"}})
+    sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door.with_leaf(leaf))
+    keys = [each.key for each in tasks(load_procedure("new-installation"), Job.open(sheet))]
+    assert "arm-type:right leaf" in keys and "arm-type:left leaf" not in keys

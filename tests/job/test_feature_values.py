@@ -86,6 +86,14 @@ def test_a_construction_follows_what_the_leaf_is_made_of():
     assert with_leaf_feature(leaf, "arm_type", "push").construction == leaf.construction
 
 
+def test_the_side_of_an_arm_follows_how_it_moves_the_leaf():
+    leaf = Leaf(name=Side.LEFT)
+    assert with_leaf_feature(leaf, "arm_type", "pull").features["arm_side"] == "pull_side"
+    assert "arm_side" not in with_leaf_feature(leaf, "arm_type", "unknown").features
+    told = with_leaf_feature(leaf, "arm_side", "push_side")
+    assert with_leaf_feature(told, "arm_type", "pull").features["arm_side"] == "push_side"
+
+
 def test_every_construction_gives_a_plausible_weight():
     width, height = (parse_measure(size, Family.LENGTH) for size in ("36 in", "84 in"))
     for value in FEATURES["leaf_construction"].values:

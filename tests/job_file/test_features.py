@@ -56,7 +56,8 @@ def test_what_is_told_is_known():
         "flush_bolts": "manual",
         "inside_device": "card_reader",
     }
-    assert opening.leaves[0].features == {"arm_type": "push", "leaf_construction": "solid_wood"}
+    features = {"arm_type": "push", "arm_side": "push_side", "leaf_construction": "solid_wood"}
+    assert opening.leaves[0].features == features
     assert opening.leaves[0].construction is not None
     assert not {"lock", "battery_backup", "flush_bolts", "inside_device"} & set(opening.not_known)
 

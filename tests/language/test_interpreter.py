@@ -48,6 +48,7 @@ FIXED_WORDS = {
     "not_applicable": ["not applicable", "does not apply"],
     "refused": ["refused by owner", "refused by the owner"],
     "put_right": ["put right"],
+    "measure_again": ["measure again", "measure it again"],
     "tagged_out": ["off and tagged", "tagged out", "tagged"],
     "accepted": ["accepted by owner", "accepted by the owner"],
 }

@@ -49,6 +49,7 @@ WORDS = {
     "not_applicable": ["no aplica", "no corresponde"],
     "refused": ["rechazado por el dueño", "rechazado por el propietario"],
     "put_right": ["quedó corregido"],
+    "measure_again": ["mida otra vez", "medir otra vez"],
     "tagged_out": ["apagado y con etiqueta"],
     "accepted": ["aceptado por el dueño"],
 }

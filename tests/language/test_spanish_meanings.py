@@ -173,6 +173,7 @@ WORDS = {
     "not_applicable": "no aplica",
     "refused": "rechazado por el dueño",
     "put_right": "quedó corregido",
+    "measure_again": "mida otra vez",
     "tagged_out": "apagado y con etiqueta",
     "accepted": "aceptado por el dueño",
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from handsfree.diagnosis.search import DONE, SKIP, Search
+from handsfree.diagnosis.search import DONE, SKIP, Search, phase
 from handsfree.diagnosis.search_tree import YES_NO, Cause, Check, SearchTree
 from handsfree.dialogue import navigation, searching
 from handsfree.dialogue.answer_set import YES_OR_NO, AnswerSet
@@ -14,10 +14,15 @@ from handsfree.dialogue.turn import Turn
 from handsfree.language.meaning import Choice, Word
 from handsfree.language.wording import sentence
 from handsfree.procedure.step import CURED, Task
+from handsfree.procedure.step_checks import CAUTION_WORDS
+
+_CAUTION_WORD = CAUTION_WORDS[0]
 
 
 class CauseSearchQuestion(Question):
     """The current question of a search; ``cautioned`` once its caution was acknowledged.
+
+    A learn cycle that is run again has a caution of its own: nobody in the path.
 
     Where the search stands is in the progress of the visit, so that a break loses nothing.
     """
@@ -48,7 +53,7 @@ class CauseSearchQuestion(Question):
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Takes the word of a caution, 'done', 'skip', and the choices of a check."""
         match heard.meaning:
-            case Word(kind="clear") if self._caution(turn):
+            case Word(kind="clear") if self._caution(turn) is not None:
                 turn.wait_for(self.model_copy(update={"cautioned": True}))
                 turn.ask_again()
             case Word(kind="done" | "skip" as said) if said in self._allowed(turn):
@@ -68,16 +73,14 @@ class CauseSearchQuestion(Question):
             return
         tree, search = found
         node, w = tree.node(search.at), turn.words
-        if self._caution(turn):
-            assert isinstance(node, Check)
-            ask = w.say("wait_caution", word=w.name("word", node.word or ""))
-            turn.say(w.say("caution", caution=node.caution, ask=ask), "caution")
-        elif isinstance(node, Check):
-            turn.say(node.ask, "prompt", asked=True)
-        elif search.remedied:
-            turn.say(node.prove, "prompt", asked=True)
+        if (caution := self._caution(turn)) is not None:
+            ask = w.say("wait_caution", word=w.name("word", _CAUTION_WORD))
+            turn.say(w.say("caution", caution=caution, ask=ask), "caution")
+        elif isinstance(node, Cause) and phase(node, search) == "remedy":
+            name = "search_cause_learn" if node.learn else "search_cause"
+            turn.tell(name, "finding", found=node.found, remedy=node.remedy)
         else:
-            turn.tell("search_cause", "finding", found=node.found, remedy=node.remedy)
+            turn.say(searching.asked(turn, tree, search), "prompt", asked=True)
 
     def hint(self, turn: Turn) -> str:
         """The answers that fit: a caution's word, 'done', or the choices of the check."""
@@ -86,9 +89,9 @@ class CauseSearchQuestion(Question):
             return turn.step_hint
         tree, search = found
         node = tree.node(search.at)
-        if self._caution(turn) and isinstance(node, Check):
-            return w.say("wait_caution", word=w.name("word", node.word or ""))
-        if isinstance(node, Cause) and not search.remedied:
+        if self._caution(turn) is not None:
+            return w.say("wait_caution", word=w.name("word", _CAUTION_WORD))
+        if isinstance(node, Cause) and phase(node, search) != "prove":
             return w.say("search_wait_done")
         if isinstance(node, Check) and node.answers:
             return sentence(w.say("search_wait_choice", choices=", ".join(node.answers.values())))
@@ -96,7 +99,7 @@ class CauseSearchQuestion(Question):
 
     def _give(self, turn: Turn, said: str) -> None:
         """Takes an answer where it fits here, and asks what comes next."""
-        if self._caution(turn) or said not in self._allowed(turn):
+        if self._caution(turn) is not None or said not in self._allowed(turn):
             turn.say(self.hint(turn), "repair")
             return
         after = searching.give(turn, said)
@@ -115,10 +118,16 @@ class CauseSearchQuestion(Question):
     def _choices(self, turn: Turn) -> tuple[str, ...]:
         return tuple(value for value in self._allowed(turn) if value not in (*YES_NO, DONE, SKIP))
 
-    def _caution(self, turn: Turn) -> bool:
-        """Whether the check has a caution that did not get its word yet."""
-        node = self._node(turn)
-        return isinstance(node, Check) and node.caution is not None and not self.cautioned
+    def _caution(self, turn: Turn) -> str | None:
+        """The caution that did not get its word yet: of the check, or of the learn cycle."""
+        found = searching.under_way(turn)
+        if found is None or self.cautioned:
+            return None
+        node = found[0].node(found[1].at)
+        if isinstance(node, Check):
+            return node.caution
+        learns = phase(node, found[1]) == "learn"
+        return turn.words.say("search_learn_caution") if learns else None
 
     def _why(self, turn: Turn) -> str:
         node = self._node(turn)

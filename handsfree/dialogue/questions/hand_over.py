@@ -12,6 +12,7 @@ from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.journal.events import StepEntered
 from handsfree.language.meaning import Word, Worked
 from handsfree.visit_record.faults import last_life
 
@@ -33,7 +34,7 @@ class HandOverQuestion(Question):
     """
 
     expected: ClassVar[AnswerSet] = AnswerSet(
-        words=frozenset({"put_right", "tagged_out", "accepted"})
+        words=frozenset({"put_right", "measure_again", "tagged_out", "accepted"})
     )
     admits: ClassVar[frozenset[str]] = frozenset(
         {*("withdraw_run", "go_back", "withdraw"), *("found", "worked", "put_right")}
@@ -43,18 +44,26 @@ class HandOverQuestion(Question):
     place: str = HAND_OVER
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps the decision; 'put right' leads to what was done and to its proof."""
+        """Keeps the decision; 'put right' leads to what was done and to its proof.
+
+        'Measure again' leads to the reading, and nothing counts as done.
+        """
         match heard.meaning:
             case Word(kind="tagged_out"):
                 return decide(turn, heard, self.item, "tagged_out", place=self.place)
             case Word(kind="accepted"):
                 turn.ask(AcceptedByQuestion(item=self.item, place=self.place))
                 return None
-            case Word(kind="put_right") if put_right_too_often(turn, self.item):
+            case Word(kind="put_right") if self.item.kind == "skipped":
+                _ask_step(turn, self.item.key)
+                return None
+            case Word(kind="put_right" | "measure_again") if put_right_too_often(turn, self.item):
                 turn.tell("hold_no_more", "repair")
                 return None
             case Word(kind="put_right"):
-                return self._put_right(turn, heard)
+                return self._about(turn, heard, again=False)
+            case Word(kind="measure_again") if self.item.quantity is not None:
+                return self._about(turn, heard, again=True)
             case _:
                 return heard
 
@@ -63,21 +72,37 @@ class HandOverQuestion(Question):
 
         For example: 'Before you hand over: left leaf, opening time fails. Put right, ...?'
         """
-        what = self.item.what.rstrip(".")
+        what, again = self.item.what.rstrip("."), self.item.kind == "close"
+        if again:
+            what = turn.words.say("hand_over_close", what=what)
         turn.tell(_SENTENCES[self.place], "warning", what=what)
+        if again:
+            turn.tell("hand_over_measure", "warning")
 
     def hint(self, turn: Turn) -> str:
         """The words that decide."""
         return turn.words.say("hand_over_words")
 
-    def _put_right(self, turn: Turn, heard: Heard) -> Heard | None:
+    def _about(self, turn: Turn, heard: Heard, *, again: bool) -> Heard | None:
         """The utterance with the fault that it is about."""
         key = self.item.key
         if last_life(turn.state.progress.faults, key) is None:
             turn.ask_again()
             return None
-        said = Worked(value="put_right", about=key, hand_over=self.place == HAND_OVER)
-        return heard.model_copy(update={"meaning": said})
+        meant = Worked(
+            value="nothing" if again else "put_right",
+            about=key,
+            hand_over=self.place == HAND_OVER,
+            again=again,
+        )
+        return heard.model_copy(update={"meaning": meant})
+
+
+def _ask_step(turn: Turn, key: str) -> None:
+    """Asks a step that was skipped once more."""
+    turn.wait_for(None)
+    turn.keep(StepEntered(key=key))
+    turn.prompt()
 
 
 def ask_undecided(turn: Turn) -> bool:

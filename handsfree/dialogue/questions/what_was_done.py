@@ -102,6 +102,9 @@ def explain(turn: Turn, facts: tuple[Fact, ...], asked: str | None = None) -> bo
 def take(turn: Turn, heard: Heard, said: Worked, key: str) -> None:
     """Takes what was said to be done about one fault: asks what it was, or for the proof."""
     fault = latest(turn, key)
+    if said.again:
+        prove(turn, fault, hand_over=said.hand_over)
+        return
     named = said.value != "put_right"
     if not named and fault.kind != "measured" and fault.work in (None, NOTHING_DONE):
         turn.ask(WhatWasDoneQuestion(key=key, hand_over=said.hand_over))

@@ -161,7 +161,7 @@ def failed_learn(talk) -> Talk:
 def test_a_failed_learn_cycle_is_led_to_a_wrong_hand_and_proved_by_its_step(failed_learn):
     spoken = failed_learn.says("affirm", "negative", "negative")
     assert spoken[-1].startswith("Cause found. The hand of a motor is entered wrong")
-    failed_learn.says("done", "affirm")
+    failed_learn.says("done", "clear", "done", "affirm")
     assert failed_learn.state.progress.at == "learned"
     failed_learn.says("in order", "affirm")
     assert failed_learn.state.progress.at == "locked"
@@ -176,3 +176,39 @@ def test_after_a_failed_learn_cycle_nothing_is_locked(failed_learn, lines):
     assert failed_learn.state.progress.ended["learned"] == "failed"
     assert "locked" not in [task.key for task in failed_learn.state.tasks]
     assert failed_learn.state.progress.at != "locked"
+
+
+@pytest.fixture
+def to_learn(talk) -> Talk:
+    """The motors were crossed, and the cables are changed: the door has to learn again."""
+    talk.says("learn cycle failed", "affirm", "no", "no", "done")
+    return talk
+
+
+def test_a_learn_cycle_is_not_run_again_before_the_path_is_clear(to_learn):
+    ask = to_learn.says("say again")[-1]
+    assert ask.startswith("Caution. The sensors are inactive during the learn cycle.")
+    for word in ("done", "affirm", "skip"):
+        assert to_learn.says(word) == ["Say clear, when it is so."]
+    (learn,) = to_learn.says("clear")
+    assert learn.startswith("Run the learn cycle again.")
+    asked = [each.asked for each in to_learn.of(SearchAnswered)]
+    assert to_learn.says("done") == ["Does the controller show that the learn cycle is complete?"]
+    assert [each.asked for each in to_learn.of(SearchAnswered)] == [*asked, learn]
+    to_learn.says("affirm")
+    assert to_learn.of(SearchEnded)[-1].outcome == "cured"
+
+
+def test_after_a_break_the_path_has_to_be_clear_once_more(to_learn):
+    to_learn.says("clear")
+    opened = ev.VisitOpened.model_construct(sheet=to_learn.state.progress.job.sheet)
+    progress = replay([opened, *to_learn.kept])
+    to_learn.state = to_learn.state.model_copy(update={"progress": progress, "pending": None})
+    assert to_learn.resumes()[-1].startswith("Caution. The sensors are inactive")
+    assert to_learn.says("done") == ["Say clear, when it is so."]
+
+
+def test_a_check_has_a_caution_of_its_own_after_a_learn_cycle(to_learn):
+    """The word for one caution answers no other."""
+    to_learn.says("clear", "done", "affirm", "it slams", "affirm")
+    assert to_learn.says("all the way")[0].startswith("Caution.")

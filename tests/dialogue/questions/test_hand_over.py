@@ -10,7 +10,7 @@ from handsfree.dialogue.state import Say
 from handsfree.job.job import Job
 from handsfree.job.opening import Leaf, Side
 from handsfree.journal import events as ev
-from handsfree.journal.fault_events import FaultProved
+from handsfree.journal.fault_events import FaultProved, FaultWorked
 from handsfree.procedure.loader import parse_procedure
 
 from ...talk import PROCEDURE, SHEET, Talk
@@ -214,3 +214,58 @@ def test_a_decision_is_not_asked_for_again_at_the_end(asked):
             assert asked.state.pending.item.key not in keys
             asked.says("done later")
     assert asked.state.progress.closed
+
+
+@pytest.fixture
+def close(talk) -> Talk:
+    """The left leaf failed and is too close to call now: nothing has proved it right."""
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    talk.says("two seconds", "affirm", "3.8 seconds", "affirm")
+    until_asked(talk, "skip", "no time")
+    return talk
+
+
+def test_what_failed_and_is_too_close_to_call_now_needs_a_decision(close):
+    assert close.state.pending.item.kind == "close"
+    warning, more = [r for r in close.replies if isinstance(r, Say)][-2:]
+    assert warning.text == (
+        "Before you hand over: left leaf, opening time failed, and is too close to call now. "
+        "Put right, off and tagged, or accepted by owner?"
+    )
+    assert more.text == "Or say measure again."
+    assert "opened-up" not in [body.key for body in close.of(ev.StepEntered)]
+
+
+def test_measuring_again_counts_as_no_work_and_proves_it(close):
+    assert close.says("measure again")[0] == "Then prove it."
+    assert close.state.progress.at == "opening-time:left leaf"
+    assert close.of(FaultWorked) == []
+    close.says("4.4 seconds", "affirm", "4.4 seconds", "affirm")
+    assert close.state.progress.at == "opened-up" and decided(close) == []
+
+
+def test_what_is_too_close_to_call_is_accepted_by_name(close):
+    close.says("accepted by owner", "mrs example")
+    assert ("left leaf/opening time", "accepted", "mrs example") in decided(close)
+    assert close.state.progress.at == "opened-up"
+
+
+def test_a_reading_that_was_too_close_from_the_first_is_left_to_the_end(talk):
+    """Nothing failed: it is asked about when the visit closes, as before."""
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    talk.says("3.8 seconds", "affirm")
+    for _ in range(8):
+        if talk.state.progress.at == "opened-up":
+            break
+        talk.says("skip", "no time")
+    assert talk.state.progress.at == "opened-up"
+
+
+def test_measuring_again_is_no_answer_to_what_was_seen(talk):
+    with_hand_over(talk)
+    talk.says("i found the left arm loose", "affirm", "go to the hand over")
+    before = talk.state.pending
+    talk.says("measure again")
+    assert talk.state.pending == before
