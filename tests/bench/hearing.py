@@ -100,8 +100,12 @@ def rows(
     voices: list[tuple[str, str]],
     count: int,
     only: re.Pattern[str],
+    every: int = 1,
 ) -> list[Row]:
-    """The wanted rows with their sound; ``voices`` are the robot ones as (role, voice)."""
+    """The wanted rows with their sound; ``voices`` are the robot ones as (role, voice).
+
+    Of each row only every ``every``-th utterance is kept.
+    """
     draws, texts, denials = max(1, count // 20), sentences(language, count), refusals(language)
     found: list[Row] = []
 
@@ -114,7 +118,7 @@ def rows(
     ) -> None:
         if only.search(title) or only.search(pool or ""):
             print(f"getting ready: {title}", file=sys.stderr, flush=True)
-            if heard := list(samples()):
+            if heard := list(samples())[::every]:
                 found.append(Row(title, heard, counted, rule, pool))
 
     def people(kind: str, most: int | None, rule: str) -> list[Sample]:
@@ -296,6 +300,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("--model", action="append", default=[], help="a model folder, or 'shipped'")
     parser.add_argument("--count", type=int, default=100, help="utterances a row")
+    parser.add_argument("--every", type=int, default=1, help="of each row every Nth utterance")
     parser.add_argument("--voices", choices=[*VOICES, "all"], default="held-out")
     parser.add_argument("--clips", type=Path, default=CLIPS, help="folder of natural_clips.py")
     parser.add_argument("--language", default=ENGLISH)
@@ -316,7 +321,8 @@ def main() -> None:
         natural = natural_clips(options.clips, options.voices, options.language)
     else:
         print("skipped natural voices: name the folder of natural_clips.py in --clips", flush=True)
-    wanted = rows(language, options.data, natural, voices, options.count, only)
+    every = options.every
+    wanted = rows(language, options.data, natural, voices, options.count, only, every)
     read = []
     if english and only.search(WORD_STARTS) and why_missing(word_starts.VOICE) is None:
         read = word_starts.timed(sentences(language, min(TIMED_COUNT, options.count)))
