@@ -103,9 +103,9 @@ def step_faults(
         yield from unspeakable(source, "set_up", nth, "value", value.say, MOST_WORDS_IN_BRIEF)
     if all(map(known, step.conditions)):
         if complete and (kind := left_open(step)) is not None:
-            told = dict.fromkeys(c for value in step.value for c in value.when)
+            named = dict.fromkeys(c for value in step.value for c in value.when)
             yield source.fault(
-                f"set_up '{step.id}' has no value for: {described(kind, told)}",
+                f"set_up '{step.id}' has no value for: {described(kind, named)}",
                 "set_up", nth, "value", "add one, or say in applies which doors have this entry",
             )  # fmt: skip
         yield from _coverage_faults(source, nth, step)
