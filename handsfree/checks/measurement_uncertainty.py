@@ -18,7 +18,8 @@ How a reading was taken decides its doubt:
   probability takes the best estimate, the mean without the 0.11 s.
 - **A gauge, scale or tape** is right within half its resolution and within its accuracy
   where that is known (both rectangular, GUM 4.3.7 and F.2.2.1). Neither shrinks with more
-  runs. Its calibration is not known here. What it reads holds at any point, so each run is
+  runs. How far its calibration is off is not known here; one that is overdue or not
+  noted is a caveat (calibration.py). What it reads holds at any point, so each run is
   held against the limit and the worst one counts.
 
 The door itself varies too. One run cannot show how much, so 0.20 s is assumed (our choice, a

@@ -38,13 +38,14 @@ from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Sheet
 from handsfree.job_file.loader import load_sheet
 from handsfree.journal import events as ev
+from handsfree.journal.photo_files import DROPPED
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, Wording, wording
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.reports.summary import summarize
+from handsfree.reports.summary import summarize, summary_of
 from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
@@ -52,6 +53,7 @@ from handsfree.visit.clock_monitor import clock_set_back
 from handsfree.visit.last_visit import visit_reader
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
+from handsfree.visit_record.visit_record import record_of
 
 PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
@@ -316,12 +318,17 @@ def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:
 
 
 def _finish(folder: Path, console: Console, w: Wording) -> None:
-    summed = summarize(read(folder))
+    record = record_of(read(folder))
+    summed = summary_of(record)
     keep_summary(folder, summed)
     console.print()
     if w.language == ENGLISH:  # the summary is for the office, and in its language
         console.print(summed.verdict, style="bold")
     console.print(w.say("kept_in", folder=folder))
+    said = sum(each.name == "photo" for each in record.visit_facts)
+    if (missing := said - len(record.photos)) > 0:
+        text = w.say("photos_missing", count=missing, folder=folder / DROPPED, visit=folder)
+        console.print(text)
     if not summed.complete:
         console.print(w.say("go_on_with", folder=folder))
 

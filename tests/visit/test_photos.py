@@ -18,6 +18,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from handsfree.cli import main
+from handsfree.data import data_folder
 from handsfree.errors import PhotoError
 from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.paper_events import PhotoKept, VisitFactKept
@@ -34,6 +35,22 @@ from ..journal.examples import OPENED
 
 NOW = datetime(2100, 1, 1, tzinfo=UTC)
 SECRET = b"Invented Cameras"
+PROCEDURE = """
+name = "one"
+title = "One step"
+
+[[stage]]
+id = "survey"
+title = "survey"
+
+[[step]]
+id = "look"
+stage = "survey"
+prompt = "Look at the door."
+brief = "Look."
+waits = "done"
+why = "It is there."
+"""
 
 
 def picture(
@@ -226,3 +243,24 @@ def _with_another(pack: Path, into: Path, content: bytes) -> None:
                 inside = json.dumps(told).encode()
             new.writestr(name, inside)
         new.writestr("pictures/000099.jpg", content)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("dropped", [False, True])
+def test_a_visit_that_closes_takes_photos_in_or_says_where_they_belong(tmp_path, dropped):
+    job = data_folder("audio_fixtures") / "harbour-hall.job.toml"
+    steps = tmp_path / "one.procedure.toml"
+    steps.write_text(PROCEDURE, encoding="utf-8")
+    folder = tmp_path / "one"
+    if dropped:
+        (folder / "photos").mkdir(parents=True)
+        (folder / "photos" / "a.jpg").write_bytes(picture())
+    asked = ["visit", "--typed", "--job", str(job), "--procedure", str(steps), "--out", str(folder)]
+    done = CliRunner().invoke(main, asked, input="photo\ndone\n")
+    visit, said = load_record(folder), done.output.replace("\n", "")
+    assert done.exit_code == 0 and visit.complete
+    missing = f"One photo is not here yet. Drop it into {folder / 'photos'}, then: handsfree photos"
+    assert (missing in said) is not dropped
+    assert ("a.jpg: pictures/" in said) is dropped
+    assert [photo.step for photo in visit.photos] == ["look"] * dropped
+    assert verify(folder).whole
