@@ -1,4 +1,4 @@
-"""What a visit changed at the door, and how its controller was left: for the report."""
+"""Lists the changes that a visit made at the door, and how its controller was left."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class Adjustment(NamedTuple):
 
 
 def adjustments_of(visit: VisitRecord) -> tuple[Adjustment, ...]:
-    """What was measured again with another value, and the faults that were worked on."""
+    """The faults that were worked on, and the quantities that have another value as left."""
     measured = [
         Adjustment(
             f"{group.subject}: {row.what}", row.found, row.left, row.verdict, row.verdict_words

@@ -1,4 +1,4 @@
-"""What a company puts on its records: name, address, logo and paper, from the settings."""
+"""Name, address, logo and paper of a company on its records, from the settings."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What was wrong, what was done, what is left and who decides: the record's first table."""
+"""The first table of the record: faults and open items, the work on them, and who decides."""
 
 from __future__ import annotations
 
