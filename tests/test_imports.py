@@ -17,6 +17,7 @@ PACKAGE = Path(handsfree.__file__).parent
 COMMON = {"errors", "toml_source"}
 MAY_IMPORT: dict[str, set[str]] = {
     "exit_codes": set(),
+    "interrupts": set(),
     "errors": {"exit_codes"},
     "clock": set(),
     "sample_rate": set(),
