@@ -30,7 +30,8 @@ def miss(turn: Turn, heard: Heard) -> None:
     """
     if heard.taken is Taken.TYPED:
         turn.set(misses=turn.state.misses + 1)
-        name, w = "typed_often" if turn.state.misses > 1 else "typed", turn.words
+        w = turn.words
+        name = "typed_often" if turn.state.misses > 1 else "typed"
         turn.say(w.say(name, hint=turn.hint, command=w.phrases_command), "repair")
         return
     snr_db = heard.snr_db

@@ -18,7 +18,6 @@ AdviceKind = Literal[
     "hum",
     "noisy",
     "echo",
-    "echo_with_headset",
     "no_echo",
     "no_loudspeaker",
     "unreadable",
@@ -31,7 +30,7 @@ SOFT_DB = -45.0
 """
 NOISY_DB = -40.0
 """Noise floor above which a place is noisy (dB relative to full scale)."""
-_SERIOUS = ("silent", "nobody_heard", "unreadable", "echo_with_headset")
+_SERIOUS = ("silent", "nobody_heard", "unreadable")
 """Kinds with which a visit by voice would not work."""
 _COMMANDS = {
     "microphone": "--microphone",
@@ -129,6 +128,9 @@ def _of_voices(
 
 
 def _of_echo(w: Wording, echo: Echo, headset: bool) -> list[Advice]:
+    if echo.heard and headset:
+        text = w.say("sound_echo_with_headset", headset="--headset")
+        return [Advice(kind="echo", text=text, serious=True)]
     if echo.heard:
-        return [_advice(w, "echo_with_headset" if headset else "echo")]
+        return [_advice(w, "echo")]
     return [] if headset else [_advice(w, "no_echo")]
