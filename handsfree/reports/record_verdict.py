@@ -20,7 +20,7 @@ KIND = {
 
 
 def verdict_of_record(visit: VisitRecord) -> str:
-    """The kind of the verdict: 'broken', 'fail', 'close', 'unjudged', 'unfinished', 'open' or 'pass'.
+    """The kind of the verdict: a key of ``KIND``, the first that rules.
 
     'pass' is a finished visit in which every check passes and nothing is left open; a door that
     is not judged never is.
