@@ -14,7 +14,7 @@ from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
 from handsfree.language.interpreter import Language
-from handsfree.language.meaning import Correction, ReadingSaid, ReadingsSaid
+from handsfree.language.meaning import Choice, Correction, ReadingSaid, ReadingsSaid
 
 FIXED_WORDS = {
     "affirm": ["affirm", "affirmative", "yes"],
@@ -328,3 +328,11 @@ def test_an_answer_is_a_sentence_and_no_note(code: str):
     for _ in range(300):
         assert whole.accepts(language.sentence(rng, "answer").split())
     assert not answers.accepts(["note" if code == "en" else "nota"])
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [("it does not close", "stays_open"), ("it closes too slow", "opens_too_slow")],
+)
+def test_a_complaint_about_closing_is_one(language, said, meant):
+    assert language.parse(said) == Choice(value=meant)
