@@ -15,6 +15,7 @@ from handsfree.office.changes import Change, words_for
 from handsfree.office.form_controls import FormControls
 from handsfree.office.new_values import answers_of
 from handsfree.office.sign_off_blockers import name_of
+from handsfree.office.spoken_words import spoken_words
 from handsfree.office.templating import page
 from handsfree.office.visit_row import ListPage, ListQuery, Only
 from handsfree.office.visit_snapshot import VisitSnapshot
@@ -67,9 +68,9 @@ def address_of(asked: ListQuery) -> str:
     return f"/?{query}" if query else "/"
 
 
-def visit_page(seen: VisitSnapshot, who: Person) -> str:
-    """The report with the office's controls."""
-    controls = FormControls(seen, csrf=who.csrf, name=who.name)
+def visit_page(seen: VisitSnapshot, who: Person, *, types_up: bool = False) -> str:
+    """The report with the office's controls; ``types_up`` when the office has a second ear."""
+    controls = FormControls(seen, csrf=who.csrf, name=who.name, types_up=types_up)
     return report_html(seen.visit, LinkedSound(seen.folder, f"{seen.here}/clips/"), controls)
 
 
@@ -137,7 +138,7 @@ def about_visit(seen: VisitSnapshot, who: Person, back: str) -> dict[str, Any]:
     return {
         "visit": seen.visit,
         "here": seen.here,
-        "about": {"csrf": who.csrf, "head": seen.head},
+        "about": {"csrf": who.csrf, "head": seen.head, "here": seen.here, "name": who.name},
         "name": who.name,
         "back": back,
     }
@@ -167,13 +168,13 @@ def _shown(
         lines += [f"{c.by} says it was: “{c.new}” ({c.why})" for c in heard.amendments]
         return heard, f"What was said in line {nth}", f"line-{nth}", heard.clip, lines
     if what == "note":
-        note = next((n for n in visit.notes if n.seq == nth), None)
-        if note is None:
+        words = spoken_words(visit, nth)
+        if words is None:
             return None
-        lines = [f"Heard: “{note.text}”"]
-        if note.typed_up:
-            lines.append(f"Typed up by machine, not checked: “{note.typed_up}”")
-        return note, f"The note of line {nth}", f"note-{nth}", note.clip, lines
+        lines = [f"Heard: “{words.heard}”"]
+        if words.typed_up:
+            lines.append(f"Typed up by machine, not checked: “{words.typed_up}”")
+        return words, words.name.capitalize(), words.anchor, words.clip, lines
     if what == "fact":
         fact = next((f for f in visit.facts if f.seq == nth), None)
         if fact is None:
