@@ -36,17 +36,11 @@ from handsfree.office.form_parser import (
 )
 from handsfree.office.form_responses import FormResponses, keep_name
 from handsfree.office.listening_page import listen_page
-from handsfree.office.pages import (
-    FILTERS,
-    Person,
-    change_page,
-    list_page,
-    visit_page,
-)
+from handsfree.office.pages import Person, change_page, list_page, visit_page
 from handsfree.office.templating import page, static
 from handsfree.office.transcriber import Opener, Transcriber
 from handsfree.office.visit_index import Index
-from handsfree.office.visit_row import ListQuery, Only, choose
+from handsfree.office.visit_list import choose, list_query
 from handsfree.office.visit_snapshot import VisitSnapshot, clip_file, read_snapshot
 from handsfree.reports.export import export_json
 from handsfree.reports.record_pdf import record_pdf
@@ -121,22 +115,15 @@ class Office:
 
     def list(self, request: Request) -> Response:
         """The list of visits."""
-        query = request.query_params
-        wanted = query.get("only", "all")
-        only: Only = next((each for each in FILTERS if each == wanted), "all")
-        number = query.get("page", "1")
-        asked = ListQuery(
-            words=query.get("q", "")[:200],
-            only=only,
-            page=int(number) if number.isdecimal() and len(number) < 7 else 1,
-        )
-        today = self.clock.utc().date()
+        asked, today = list_query(request.query_params), self.clock.utc().date()
         chosen = choose(self.index.rows(), asked, today)
         if self.index.fresh_page(chosen.rows):
             chosen = choose(self.index.rows(), asked, today)
         who = self._who(request)
         folder = self.root.resolve().name
-        return self._html(request, list_page(asked, chosen, self.index.unread(), folder, who))
+        return self._html(
+            request, list_page(asked, chosen, today, self.index.unread(), folder, who)
+        )
 
     def visit(self, request: Request) -> Response:
         """The report of a visit with the office's controls."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from datetime import date
 from typing import Any, NamedTuple
-from urllib.parse import urlencode
 
 from handsfree.errors import HandsfreeError
 from handsfree.journal import events as ev
@@ -17,7 +17,7 @@ from handsfree.office.new_values import answers_of
 from handsfree.office.sign_off_blockers import name_of
 from handsfree.office.spoken_words import spoken_words
 from handsfree.office.templating import page
-from handsfree.office.visit_row import ListPage, ListQuery, Only
+from handsfree.office.visit_list import ListPage, ListQuery, Only, Order, Verdict, waited
 from handsfree.office.visit_snapshot import VisitSnapshot
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
@@ -28,6 +28,14 @@ from handsfree.visit_record.office_changes import OfficeChange, change_of
 from handsfree.visit_record.talk import came_of
 from handsfree.visit_record.visit_record import VisitRecord
 
+VERDICTS: dict[Verdict, str] = {
+    "any": "any verdict",
+    "fail": "not in order",
+    "close": "too close to call",
+    "pass": "in order",
+    "none": "not judged, not finished",
+}
+ORDERS: dict[Order, str] = {"waiting": "Longest waiting", "newest": "Newest", "door": "By door"}
 FILTERS: dict[Only, str] = {
     "all": "All",
     "not-in-order": "Not in order",
@@ -44,28 +52,23 @@ class Person(NamedTuple):
     csrf: str
 
 
-def list_page(asked: ListQuery, chosen: ListPage, unread: int, folder: str, who: Person) -> str:
-    """The list of visits."""
+def list_page(
+    asked: ListQuery, chosen: ListPage, today: date, unread: int, folder: str, who: Person
+) -> str:
+    """The list of visits; ``today`` is what their waiting is counted to."""
     return page(
         "list.html",
         asked=asked,
         chosen=chosen,
         filters=FILTERS,
+        verdicts=VERDICTS,
+        orders=ORDERS,
+        waited={each.id: waited(each.row, today) for each in chosen.rows},
         unread=unread,
         folder=folder,
-        address=address_of,
         name=who.name,
-        back=address_of(asked),
+        back=asked.address,
     )
-
-
-def address_of(asked: ListQuery) -> str:
-    """The address of a page of the list."""
-    given = {"q": asked.words, "only": asked.only if asked.only != "all" else ""}
-    if asked.page > 1:
-        given["page"] = str(asked.page)
-    query = urlencode({key: value for key, value in given.items() if value})
-    return f"/?{query}" if query else "/"
 
 
 def visit_page(seen: VisitSnapshot, who: Person, *, types_up: bool = False) -> str:

@@ -35,6 +35,7 @@ def small_visit(
     readings: tuple[tuple[str, str], ...] = IN_ORDER,
     notes: tuple[str, ...] = (),
     closed: bool = True,
+    ears: str = "typed",
 ) -> Path:
     """A visit to a single leaf with these readings; times in s, forces in lbf."""
     width, height = (Measure(value=Decimal(size), unit=Unit.INCH) for size in ("36", "84"))
@@ -57,7 +58,7 @@ def small_visit(
         limits_sha256="0" * 64,
         model="none",
         version="0",
-        ears="typed",
+        ears=ears,
         mouth="silent",
     )
     job = Job.open(sheet)
