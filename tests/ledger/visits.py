@@ -55,7 +55,7 @@ def small_visit(
         procedure="yearly-service",
         procedure_sha256="0" * 64,
         limits=limits.name,
-        limits_sha256="0" * 64,
+        limits_sha256=limits.sha256,
         model="none",
         version="0",
         ears=ears,
