@@ -1,5 +1,17 @@
-"""Runs the command line: python -m handsfree."""
+"""Runs the command line: ``handsfree``, or ``python -m handsfree``."""
 
-from handsfree.cli import main
+from __future__ import annotations
 
-main()
+from handsfree import interrupts
+
+
+def main() -> None:
+    """Runs the command that the arguments name."""
+    interrupts.end_at_once()
+    from handsfree.cli import main as command_line
+
+    command_line()
+
+
+if __name__ == "__main__":
+    main()

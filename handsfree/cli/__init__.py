@@ -12,7 +12,7 @@ from typing import Any
 import click
 from click.shell_completion import CompletionItem
 
-from handsfree import __version__
+from handsfree import __version__, interrupts
 from handsfree.cli.command_table import COMMANDS
 from handsfree.cli.terminal import echo, never_fail_on_letters
 from handsfree.errors import HandsfreeError
@@ -58,8 +58,9 @@ class _Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """The command that is called."""
+        """The command that is called; its modules are imported."""
         name, command, rest = super().resolve_command(ctx, args)
+        interrupts.raise_again()
         if name in _FOR_OTHERS:
             os.umask(ctx.meta[_BEFORE])
         return name, command, rest

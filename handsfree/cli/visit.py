@@ -238,11 +238,11 @@ def _run(
     confirm: Confirm | None = None,
 ) -> None:
     """Runs a whole visit into a new folder, which is made once every input has been read."""
-    procedure = _procedure(procedure_name, controller, sheet.language)
-    limits, settings = load_limits(sheet.limits), load_settings()
-    language = Language.load(language=sheet.language)
-    console = _console()
     with ends_when_told(folder), ExitStack() as stack:
+        procedure = _procedure(procedure_name, controller, sheet.language)
+        limits, settings = load_limits(sheet.limits), load_settings()
+        language = Language.load(language=sheet.language)
+        console = _console()
         watch, on_block = watchers(console, language.wording, stack, view=view, typed=name == TYPED)
         ears, model = open_ears(name, language, live, stack, on_block=on_block)
         journal = stack.enter_context(Journal.create(folder))

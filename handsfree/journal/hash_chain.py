@@ -120,9 +120,12 @@ def _event(line: bytes, number: int) -> Event | Break:
 
 def _reason(error: ValidationError) -> str:
     first = error.errors(include_url=False)[0]
-    if first["type"] == "union_tag_invalid":
-        return printable(f"unknown kind of event '{first['ctx']['tag']}'")
     where = ".".join(str(part) for part in first["loc"]) or "the line"
+    if first["type"] == "union_tag_invalid":
+        what = "event" if first["loc"] == ("body",) else "meaning"
+        return printable(f"unknown kind of {what} '{first['ctx']['tag']}'")
+    if first["type"] == "extra_forbidden":
+        return printable(f"unknown field {where}")
     message = first["msg"].removeprefix("Value error, ")
     return printable(f"{where}: {message[:1].lower()}{message[1:]}")
 

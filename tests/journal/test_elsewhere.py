@@ -90,6 +90,22 @@ def test_what_a_later_version_wrote_is_told_as_that(tmp_path: Path, body: dict[s
     assert "update handsfree" in str(told.value)
 
 
+@pytest.mark.parametrize(
+    ("body", "reason"),
+    [
+        ({"kind": "door_photographed"}, "unknown kind of event 'door_photographed'"),
+        ({"from_later": 1}, "unknown field body.heard.from_later"),
+        ({"meaning": {"kind": "sing"}}, "unknown kind of meaning 'sing'"),
+    ],
+)
+def test_what_is_unknown_is_named_with_its_place(
+    tmp_path: Path, body: dict[str, Any], reason: str
+) -> None:
+    folder = journal(tmp_path / "visit", at("heard"), **body)
+    broken = verify(folder).broken
+    assert broken is not None and broken.reason == reason
+
+
 def test_no_command_calls_a_later_versions_journal_broken(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
