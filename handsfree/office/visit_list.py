@@ -140,6 +140,8 @@ def waited(row: VisitRow, today: date) -> str:
 
 def _found(rows: Iterable[Listed], asked: ListQuery) -> list[Listed]:
     """The rows that every filter of a query leaves."""
+    if not (asked.q or asked.filtered):
+        return list(rows)
     words, door = folded(asked.q).split(), folded(asked.door).split()
     technician = folded(asked.technician).split()
     found = []
