@@ -130,7 +130,7 @@ def choose(rows: Sequence[Listed], asked: ListQuery, today: date) -> ListPage:
 
 
 def waited(row: VisitRow, today: date) -> str:
-    """How long a visit has waited for the office since it ended: '12 days', '' where it has not."""
+    """Time for which a visit has waited for the office since its end: '12 days', or ''."""
     ended = day_of(row.ended)
     if row.standing == "signed" or ended is None or ended > today:
         return ""

@@ -52,7 +52,7 @@ _SELDOM_SO = 0.15
 
 
 class Hearing(NamedTuple):
-    """How a reading was heard.
+    """Circumstances in which a reading was heard.
 
     ``again`` is how often something was not understood or refused between the prompt and its
     affirmation, ``how`` it was accepted, ``unsure`` when other readings sounded alike or only the

@@ -70,6 +70,7 @@ def test_the_office_types_up_what_was_spoken_and_a_person_saves_it(browser, visi
         page.locator(".notes").get_by_role("button", name="Save").click()
         until(page, "!!document.querySelector('.notes .amended')")
         until(page, "document.querySelector('.matters textarea')?.value === ''")
+        assert not page.locator(".matters .by-machine").is_visible()
         assert violations(page) == []
         assert page.faults == []
     (note,) = load_record(visits / "harbour").notes
