@@ -56,7 +56,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "ledger": {"errors", "job", "journal", "visit_record", "reports"},
     "office": {
         *("errors", "clock", "job", "checks", "procedure", "timing", "journal", "visit_record"),
-        "reports",
+        *("reports", "second_ear"),
     },
     "public": {
         *("errors", "toml_source", "job", "language", "job_file", "checks", "journal"),
@@ -97,7 +97,10 @@ WITHOUT_FILES = {
             "visit_record",
         ),
     ),
-    "office": ("changes", "edit_conflicts", "new_values", "reevaluation", "sign_off_blockers"),
+    "office": (
+        *("changes", "change_events", "edit_conflicts", "new_values", "reevaluation"),
+        *("review_plan", "sign_off_blockers", "spoken_words"),
+    ),
     "rehearsal": ("leaf_body", "drive", "leaf_motion", "door", "simulated_technician"),
 }
 

@@ -34,6 +34,7 @@ _most = click.option(
     show_default=True,
     help="Maximum number of lines.",
 )
+_rehearsals = click.option("--rehearsals", is_flag=True, help="Include rehearsals.")
 _folders = click.argument("folders", nargs=-1, required=True, type=click.Path(path_type=Path))
 
 
@@ -121,9 +122,15 @@ def due(within: int, most: int, as_json: bool, url: str | None) -> None:
     type=click.Choice([each.value for each in Quantity]),
     help="Only this quantity.",
 )
+@_rehearsals
 @_asks
 def history(
-    words: tuple[str, ...], quantity: str | None, most: int, as_json: bool, url: str | None
+    words: tuple[str, ...],
+    quantity: str | None,
+    rehearsals: bool,
+    most: int,
+    as_json: bool,
+    url: str | None,
 ) -> None:
     """Lists the readings of one opening over its visits, newest visit first.
 
@@ -134,13 +141,14 @@ def history(
       handsfree ledger history main entrance --quantity closing_time
     """
     with open_ledger(url, make=False) as opened:
-        found = queries.history(opened, " ".join(words), quantity, most)
+        found = queries.history(opened, " ".join(words), quantity, most, rehearsals=rehearsals)
     _show(found, as_json, _past_line, "It has no readings.")
 
 
 @ledger.command()
+@_rehearsals
 @_asks
-def failing(most: int, as_json: bool, url: str | None) -> None:
+def failing(rehearsals: bool, most: int, as_json: bool, url: str | None) -> None:
     """Lists what the newest visit to each opening left failing or too close to call.
 
     \b
@@ -148,14 +156,17 @@ def failing(most: int, as_json: bool, url: str | None) -> None:
       handsfree ledger failing
     """
     with open_ledger(url, make=False) as opened:
-        found = queries.failing(opened, most)
+        found = queries.failing(opened, most, rehearsals=rehearsals)
     _show(found, as_json, _failing_line, "Nothing fails.")
 
 
 @ledger.command()
 @click.argument("words", nargs=-1, required=True)
+@_rehearsals
 @_asks
-def search(words: tuple[str, ...], most: int, as_json: bool, url: str | None) -> None:
+def search(
+    words: tuple[str, ...], rehearsals: bool, most: int, as_json: bool, url: str | None
+) -> None:
     """Finds visits with all of these words in site, opening, reference, technician or notes.
 
     \b
@@ -163,7 +174,7 @@ def search(words: tuple[str, ...], most: int, as_json: bool, url: str | None) ->
       handsfree ledger search okoro pivot
     """
     with open_ledger(url, make=False) as opened:
-        found = queries.search(opened, " ".join(words), most)
+        found = queries.search(opened, " ".join(words), most, rehearsals=rehearsals)
     _show(found, as_json, _found_line, "No visit has all of these words.")
 
 

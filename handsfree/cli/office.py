@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import webbrowser
+from functools import partial
 from pathlib import Path
 
 import click
 
 from handsfree.cli.terminal import echo
 from handsfree.cli.visit import VISITS
+from handsfree.errors import SecondEarError
 from handsfree.office.server import Served, serve
+from handsfree.office.transcriber import Opener
+from handsfree.second_ear.availability import chosen_weights, open_second_ear
+from handsfree.settings import load_settings
 
 PORT = 8417
 
@@ -58,4 +63,16 @@ def office(folder: Path | None, port: int, host: str, show: bool) -> None:
         if show:
             webbrowser.open(served.address)
 
-    serve(folder or VISITS, host, port, told)
+    serve(folder or VISITS, host, port, told, _second_ear())
+
+
+def _second_ear() -> Opener | None:
+    """Opens the second ear of the settings; None where there is none, or it cannot be used."""
+    setting = load_settings().second_ear
+    try:
+        if chosen_weights(setting) is None:
+            return None
+    except SecondEarError as error:
+        echo(f"Notes are not typed up: {error}", err=True)
+        return None
+    return partial(open_second_ear, setting)

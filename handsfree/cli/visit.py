@@ -65,8 +65,6 @@ PROCEDURE = "controller-replaced-pair"
 VISITS = Path("visits")
 DEMO = Path("demo-visit")
 NOT_LIVE = Live()
-REHEARSED = "rehearsal"
-"""Prefix of the ears' name in every rehearsal."""
 KEEP_LESS = "handsfree settings set keep_clips readings"
 
 
@@ -198,7 +196,7 @@ def resume(
         first = events[0].body if events else None
         if not isinstance(first, ev.VisitOpened):
             raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
-        if first.ears.startswith(REHEARSED):
+        if first.ears.startswith(ev.REHEARSAL):
             raise JournalError(
                 "this visit is a rehearsal, and its door is gone",
                 file=folder,

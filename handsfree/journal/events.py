@@ -40,6 +40,10 @@ FaultKind = Literal[
 ]
 
 
+REHEARSAL = "rehearsal"
+"""Prefix of the ears' name in every rehearsal."""
+
+
 class VisitOpened(EventBody):
     """A visit began: the job as given, and everything the result depends on.
 

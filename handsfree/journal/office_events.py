@@ -6,7 +6,8 @@ event.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import hashlib
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from pydantic import model_validator
@@ -33,6 +34,34 @@ class ReadingConfirmed(Reported):
 
     kind: Literal["reading_confirmed"] = "reading_confirmed"
     reading_id: str
+    by: str
+
+
+class SampleDrawn(Reported):
+    """The office drew the readings to listen to of a ``pool`` that it confirms together.
+
+    At least a tenth of the pool is ``drawn``, in the order that ``seed`` gives (:func:`draw`).
+    """
+
+    kind: Literal["sample_drawn"] = "sample_drawn"
+    seed: str
+    pool: tuple[str, ...]
+    drawn: tuple[str, ...]
+    by: str
+
+    @model_validator(mode="after")
+    def _drawn_by_the_seed(self) -> SampleDrawn:
+        count = len(self.drawn)
+        if count < sample_size(len(self.pool)) or self.drawn != draw(self.pool, self.seed)[:count]:
+            raise ValueError("the sample is not the one that its seed draws")
+        return self
+
+
+class ReadingsConfirmed(Reported):
+    """The office confirmed readings together: typed ones, or the rest of a sample's pool."""
+
+    kind: Literal["readings_confirmed"] = "readings_confirmed"
+    reading_ids: tuple[str, ...]
     by: str
 
 
@@ -89,7 +118,7 @@ class MeaningAmended(Correction):
 
 
 class NoteAmended(Correction):
-    """The office wrote down what the note of event ``seq`` says."""
+    """The office wrote down what the note or the reason of event ``seq`` says."""
 
     kind: Literal["note_amended"] = "note_amended"
     seq: Count
@@ -115,6 +144,8 @@ class SignedOff(Reported):
 
 OfficeBody = (
     ReadingConfirmed
+    | SampleDrawn
+    | ReadingsConfirmed
     | ReadingAmended
     | ReadingStruck
     | FactAmended
@@ -125,11 +156,25 @@ OfficeBody = (
 )
 
 
+def sample_size(pool: int) -> int:
+    """The least size of a sample: a tenth of the pool, and one at least."""
+    return -(-pool // 10)
+
+
+def draw(pool: Sequence[str], seed: str) -> tuple[str, ...]:
+    """The ids of a pool in the order in which a seed draws them: by the SHA-256 of 'seed/id'."""
+    return tuple(sorted(pool, key=lambda each: hashlib.sha256(f"{seed}/{each}".encode()).digest()))
+
+
 def things_of(body: OfficeBody) -> frozenset[Thing] | None:
     """Subject of an act of the office; None for a sign-off, which concerns everything."""
     match body:
         case ReadingConfirmed() | ReadingAmended() | ReadingStruck():
             return frozenset({("reading", body.reading_id)})
+        case ReadingsConfirmed(reading_ids=ids):
+            return frozenset(("reading", each) for each in ids)
+        case SampleDrawn():
+            return frozenset()
         case FactAmended(subject=subject, name=name):
             return frozenset({("fact", f"{subject}/{name}"), ("matter", f"{subject}/{name}")})
         case MeaningAmended(seq=seq):
@@ -147,6 +192,10 @@ def change_words(body: OfficeBody, named: Mapping[str, str]) -> str:
     match body:
         case ReadingConfirmed(reading_id=reading_id):
             return f"listened to {_reading(reading_id, named)} and confirmed it"
+        case SampleDrawn(pool=pool, drawn=drawn):
+            return f"drew {', '.join(drawn)} from {len(pool)} readings, to listen to"
+        case ReadingsConfirmed(reading_ids=ids):
+            return f"confirmed {len(ids)} readings together"
         case ReadingAmended(reading_id=reading_id, old=old, new=new):
             return f"corrected {_reading(reading_id, named)} from {old} to {new}"
         case ReadingStruck(reading_id=reading_id):
@@ -157,7 +206,7 @@ def change_words(body: OfficeBody, named: Mapping[str, str]) -> str:
         case MeaningAmended(seq=seq, new=text):
             return f"wrote what was meant in line {seq}: {text}"
         case NoteAmended(seq=seq, new=text):
-            return f"wrote down the note of line {seq}: {text}"
+            return f"wrote down what is said in line {seq}: {text}"
         case OpenDecided(key=key, decision=decision):
             return f"decided on {step_words(key)}: {DECISIONS[decision]}"
         case SignedOff(head=head):

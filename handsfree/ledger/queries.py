@@ -1,11 +1,14 @@
-"""Queries of the ledger: what is due, an opening's history, what fails, a word search."""
+"""Queries of the ledger: what is due, an opening's history, what fails, a word search.
+
+Rehearsals are left out unless they are asked for; what is due never holds one.
+"""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
 
-from sqlalchemy import Select, select
+from sqlalchemy import Column, ColumnElement, Select, select
 from sqlalchemy.engine import RowMapping
 
 from handsfree.errors import LedgerError
@@ -99,7 +102,7 @@ def due(ledger: Ledger, today: date, within_days: int, most: int = MOST) -> list
     return [Due(overdue=row["due"] < today.isoformat(), **row) for row in rows]
 
 
-def failing(ledger: Ledger, most: int = MOST) -> list[Failing]:
+def failing(ledger: Ledger, most: int = MOST, *, rehearsals: bool = False) -> list[Failing]:
     """Items failing or too close to call in the newest visit to each opening, newest first."""
     o, v, i = t.openings.c, t.visits.c, t.open_items.c
     asked = (
@@ -109,6 +112,7 @@ def failing(ledger: Ledger, most: int = MOST) -> list[Failing]:
         .join(t.open_items, i.visit_id == v.id)
         .join(t.journals, t.journals.c.visit_id == v.id)
         .where(v.newest, v.failing, i.kind.in_(("not in order", "too close")))
+        .where(*_real(v.rehearsal, rehearsals))
         .order_by(v.ended.desc(), v.id, i.nth)
         .limit(most)
     )
@@ -116,14 +120,19 @@ def failing(ledger: Ledger, most: int = MOST) -> list[Failing]:
 
 
 def history(
-    ledger: Ledger, words: str, quantity: str | None = None, most: int = MOST
+    ledger: Ledger,
+    words: str,
+    quantity: str | None = None,
+    most: int = MOST,
+    *,
+    rehearsals: bool = False,
 ) -> list[Past]:
     """The readings of one opening over its visits, newest visit first, in the order of filing.
 
     ``words`` are of its site and name, as many as it takes to mean one opening. Raises
     LedgerError when they mean none or several.
     """
-    key, site, opening = _opening(ledger, words)
+    key, site, opening = _opening(ledger, words, rehearsals)
     v, r = t.visits.c, t.readings.c
     asked = (
         select(v.ended.label("visited"), v.reference, v.technician)
@@ -139,7 +148,9 @@ def history(
     return [Past(site=site, opening=opening, **row) for row in _rows(ledger, asked)]
 
 
-def search(ledger: Ledger, words: str, most: int = MOST) -> list[Found]:
+def search(
+    ledger: Ledger, words: str, most: int = MOST, *, rehearsals: bool = False
+) -> list[Found]:
     """The visits with all of these words in site, opening, reference, technician or notes.
 
     Newest first. Case does not matter, and a part of a word will do.
@@ -150,6 +161,7 @@ def search(ledger: Ledger, words: str, most: int = MOST) -> list[Found]:
     with_words = (
         select(v.id)
         .where(*(v.words.contains(word, autoescape=True) for word in _words(words)))
+        .where(*_real(v.rehearsal, rehearsals))
         .order_by((v.ended + "").desc(), v.id)
         .limit(most)
         .subquery()
@@ -170,24 +182,30 @@ def last_folder(ledger: Ledger, words: str) -> str:
 
     ``words`` are of its site and name, as in ``history``. Raises LedgerError as it does.
     """
-    key, _, _ = _opening(ledger, words)
+    key, _, _ = _opening(ledger, words, False)
     v = t.visits.c
     asked = (
         select(t.journals.c.folder)
         .join_from(t.visits, t.journals, t.journals.c.visit_id == v.id)
-        .where(v.opening_id == key)
+        .where(v.opening_id == key, *_real(v.rehearsal, False))
         .order_by(v.complete.desc(), v.due.is_(None), v.ended.desc(), v.id)
         .limit(1)
     )
     return str(_rows(ledger, asked)[0]["folder"])
 
 
-def _opening(ledger: Ledger, words: str) -> tuple[str, str, str]:
+def _real(rehearsal: Column[bool], asked: bool) -> tuple[ColumnElement[bool], ...]:
+    """The condition that leaves rehearsals out unless they are ``asked`` for."""
+    return () if asked else (rehearsal.is_(False),)
+
+
+def _opening(ledger: Ledger, words: str, rehearsals: bool) -> tuple[str, str, str]:
     """The one opening that the words mean: key, site and name."""
     o = t.openings.c
     asked = (
         select(o.id, o.site, o.name, o.folded)
         .where(*(o.folded.contains(word, autoescape=True) for word in _words(words)))
+        .where(*_real(o.rehearsal, rehearsals))
         .order_by(o.site, o.name)
         .limit(_LOOKED_AT)
     )

@@ -15,7 +15,7 @@ from sqlalchemy import (
     Text,
 )
 
-SCHEMA = "1"
+SCHEMA = "2"
 """Version of the tables; an older ledger is rebuilt from its journals."""
 
 metadata = MetaData()
@@ -30,11 +30,12 @@ about = Table(
 openings = Table(
     "openings",
     metadata,
-    Column("id", String(24), primary_key=True),  # a hash of site and name
+    Column("id", String(24), primary_key=True),  # a hash of site and name, and of 'rehearsal'
     Column("site", Text, nullable=False),
     Column("name", Text, nullable=False),
     Column("folded", Text, nullable=False),  # site and name, to be searched
     Column("last_visit", String(64)),  # the last complete one
+    Column("rehearsal", Boolean, nullable=False),  # a simulated door
     Column("due", String(10)),  # 'YYYY-MM-DD'; null before the first complete visit
     Index("openings_due", "due"),
 )
@@ -58,6 +59,7 @@ visits = Table(
     Column("newest", Boolean, nullable=False),  # whether it is the last visit to its opening
     Column("signed", Boolean, nullable=False),
     Column("due", String(10)),
+    Column("rehearsal", Boolean, nullable=False),  # its door was simulated
     Column("words", Text, nullable=False),  # all that search looks at, case folded
     Index("visits_opening", "opening_id", "ended"),
     Index("visits_ended", "ended"),

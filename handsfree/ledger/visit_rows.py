@@ -15,6 +15,7 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 TableRow = dict[str, Any]
 _LARGEST = 2**31 - 1
+_NO_AMENDMENTS = ("signed_off", "reading_confirmed", "sample_drawn", "readings_confirmed")
 
 
 class VisitRows(NamedTuple):
@@ -29,8 +30,8 @@ def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
     """The rows of a visit whose journal is whole; ``visit_id`` is the hash of its first line."""
     assert visit.head is not None
     sheet, name = visit.sheet, visit.opening.name
-    opening_id = opening_key(sheet.site, name)
-    due = next_service(visit)
+    opening_id = opening_key(sheet.site, name, rehearsal=visit.rehearsal)
+    due = None if visit.rehearsal else next_service(visit)  # a simulated door needs none
     kinds = [matter.kind for matter in visit.open_items]
     visit_row = {
         "id": visit_id,
@@ -42,6 +43,7 @@ def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
         "began": _time(visit.began),
         "ended": _time(visit.ended),
         "complete": visit.complete,
+        "rehearsal": visit.rehearsal,
         "verdict": clean(summary_of(visit).verdict),
         "wrong": kinds.count("not in order"),
         "close": kinds.count("too close"),
@@ -63,6 +65,7 @@ def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
         "site": clean(sheet.site),
         "name": clean(name),
         "folded": folded(f"{sheet.site}\n{name}"),
+        "rehearsal": visit.rehearsal,
     }
     journal = {"head": visit.head, "lines": visit.verification.lines, "folder": clean(folder)}
     nths = {item.id: nth for nth, item in enumerate(visit.readings, start=1)}
@@ -93,7 +96,7 @@ def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
                 "why": clean(act.why),
             }
             for act in visit.office
-            if act.kind not in ("signed_off", "reading_confirmed")
+            if act.kind not in _NO_AMENDMENTS
         ],
         t.sign_offs.name: [
             {
@@ -113,9 +116,13 @@ def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
     return VisitRows(opening, visit_row, parts)
 
 
-def opening_key(site: str, name: str) -> str:
-    """The key of an opening: a hash of its site and name without regard to case."""
-    words = (" ".join(folded(part).split()) for part in (site, name))
+def opening_key(site: str, name: str, *, rehearsal: bool = False) -> str:
+    """The key of an opening: a hash of its site and name without regard to case.
+
+    A simulated door is never the same as a real one of that name.
+    """
+    words = [" ".join(folded(part).split()) for part in (site, name)]
+    words += ["rehearsal"] if rehearsal else []
     return hashlib.sha256("\0".join(words).encode()).hexdigest()[:24]
 
 

@@ -12,7 +12,13 @@ from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response
+from starlette.responses import (
+    FileResponse,
+    HTMLResponse,
+    JSONResponse,
+    RedirectResponse,
+    Response,
+)
 from starlette.routing import Route
 
 from handsfree.clock import Clock, SystemClock
@@ -30,16 +36,11 @@ from handsfree.office.form_parser import (
 )
 from handsfree.office.form_responses import FormResponses, keep_name
 from handsfree.office.listening_page import listen_page
-from handsfree.office.pages import (
-    FILTERS,
-    Person,
-    change_page,
-    list_page,
-    visit_page,
-)
+from handsfree.office.pages import Person, change_page, list_page, visit_page
 from handsfree.office.templating import page, static
+from handsfree.office.transcriber import Opener, Transcriber
 from handsfree.office.visit_index import Index
-from handsfree.office.visit_row import ListQuery, Only, choose
+from handsfree.office.visit_list import choose, list_query
 from handsfree.office.visit_snapshot import VisitSnapshot, clip_file, photo_file, read_snapshot
 from handsfree.reports.export import export_json
 from handsfree.reports.letterhead import own_letterhead
@@ -48,13 +49,14 @@ from handsfree.reports.report_html import policy_of
 
 
 class OfficeSetup(NamedTuple):
-    """Setup of an office: host names, access token, signing key, and the row cache's file."""
+    """Setup of an office: host names, access token, signing key, row cache, and a second ear."""
 
     names: tuple[str, ...] = ("localhost", "127.0.0.1", "::1")
     any_address: bool = False
     token: str | None = None
     key: bytes = b""
     kept: Path | None = None
+    ear: Opener | None = None
 
 
 class Office:
@@ -65,6 +67,7 @@ class Office:
         self.house = house
         self.clock = clock or SystemClock()
         self.index = Index(root, house.kept)
+        self._transcriber = Transcriber(house.ear)
         self._answers = FormResponses(self.index, self.clock)
         self._session = f"handsfree-{csrf_of(b'office', str(root.resolve()))[:8]}"
 
@@ -76,6 +79,7 @@ class Office:
             self.index.start()
             yield
             await run_in_threadpool(self.index.close)
+            await run_in_threadpool(self._transcriber.close)
 
         guard = Middleware(
             Guard,
@@ -98,6 +102,7 @@ class Office:
                 Route(f"{visit}/change/{{what}}/{{nth:int}}", self.change_form),
                 Route(f"{visit}/clips/{{clip}}", self.clip),
                 Route(f"{visit}/pictures/{{photo}}", self.photo),
+                Route(f"{visit}/typed-up/{{seq:int}}", self.typed_up),
                 Route(f"{visit}/record.pdf", self.record),
                 Route(f"{visit}/export.json", self.export),
             ],
@@ -112,22 +117,15 @@ class Office:
 
     def list(self, request: Request) -> Response:
         """The list of visits."""
-        query = request.query_params
-        wanted = query.get("only", "all")
-        only: Only = next((each for each in FILTERS if each == wanted), "all")
-        number = query.get("page", "1")
-        asked = ListQuery(
-            words=query.get("q", "")[:200],
-            only=only,
-            page=int(number) if number.isdecimal() and len(number) < 7 else 1,
-        )
-        today = self.clock.utc().date()
+        asked, today = list_query(request.query_params), self.clock.utc().date()
         chosen = choose(self.index.rows(), asked, today)
         if self.index.fresh_page(chosen.rows):
             chosen = choose(self.index.rows(), asked, today)
         who = self._who(request)
         folder = self.root.resolve().name
-        return self._html(request, list_page(asked, chosen, self.index.unread(), folder, who))
+        return self._html(
+            request, list_page(asked, chosen, today, self.index.unread(), folder, who)
+        )
 
     def visit(self, request: Request) -> Response:
         """The report of a visit with the office's controls."""
@@ -136,7 +134,8 @@ class Office:
         if broken is not None:
             problem = f"line {broken.line}: {broken.what}"
             self.index.found_broken(request.path_params["id"], problem)
-        response = self._html(request, visit_page(seen, self._who(request)))
+        made = visit_page(seen, self._who(request), types_up=self._transcriber.there)
+        response = self._html(request, made)
         policy = policy_of(f"{CONTROLS_POLICY}; frame-ancestors 'none'")
         response.headers["content-security-policy"] = policy
         return response
@@ -188,6 +187,11 @@ class Office:
         if file is None:
             raise HTTPException(404)
         return FileResponse(file, media_type="image/jpeg", headers={"cache-control": "private"})
+
+    def typed_up(self, request: Request) -> Response:
+        """A note or a reason as the second ear hears it. Nothing of it is kept."""
+        text = self._transcriber.text(self._seen(request), request.path_params["seq"])
+        return JSONResponse({"text": text})
 
     def record(self, request: Request) -> Response:
         """The owner's record."""

@@ -15,7 +15,8 @@ from handsfree.errors import JournalBusy, LimitsError, OfficeError
 from handsfree.journal import events as ev
 from handsfree.journal.reader import scan_folder, verified
 from handsfree.journal.writer import Journal
-from handsfree.office.changes import Change, bodies_of
+from handsfree.office.change_events import bodies_of
+from handsfree.office.changes import Change
 from handsfree.office.edit_conflicts import clashing, since
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
@@ -69,7 +70,8 @@ def make_change(
         if clash := clashing(later, change):
             return Conflict(clash, visit, journal.head)
         bodies = bodies_of(change, visit, by, _limits_of(visit))
-        journal.append_all(bodies, clock.utc())
+        if bodies:
+            journal.append_all(bodies, clock.utc())
         return Written(journal.head)
 
 

@@ -1,32 +1,20 @@
-"""Changes that the office can make to a visit: one record each, with the events that it writes.
-
-Nothing is overwritten: old and new both stand in the journal.
-"""
+"""Changes that the office can make to a visit: one record each, as forms ask for them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field, StringConstraints, TypeAdapter, ValidationError
 
-from handsfree.checks.limit_set import LimitSet
 from handsfree.errors import OfficeError
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
-from handsfree.journal import events as ev
-from handsfree.journal import office_events as office
 from handsfree.journal.office_events import DECISIONS, Thing
 from handsfree.journal.plain_words import step_words, words_of
-from handsfree.office.new_values import new_measure, refuse_unknown_answer
-from handsfree.office.reevaluation import judged_anew
-from handsfree.office.sign_off_blockers import blockers, name_of
-from handsfree.visit_record.progress import fold_job
-from handsfree.visit_record.reading_story import ReadingStory
+from handsfree.office.sign_off_blockers import name_of
 from handsfree.visit_record.visit_record import VisitRecord
 
-Limits = Callable[[], LimitSet]
-"""Loads the visit's limit set when needed; raises if it has changed since the visit."""
 LONGEST = 2000
 """Longest reason, meaning or note (characters)."""
 
@@ -40,6 +28,28 @@ class Confirm(Record):
 
     kind: Literal["confirm"] = "confirm"
     reading_id: str
+
+
+class DrawSample(Record):
+    """Draws the sample of the readings that are to be confirmed together, by a random ``seed``.
+
+    It writes nothing where nothing is left to be drawn.
+    """
+
+    kind: Literal["sample"] = "sample"
+    seed: str
+
+
+class ConfirmTogether(Record):
+    """Confirms readings together, after the sample of them; their ids, with spaces between."""
+
+    kind: Literal["together"] = "together"
+    reading_ids: str
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """The ids of the readings."""
+        return tuple(dict.fromkeys(self.reading_ids.split()))
 
 
 class Amend(Record):
@@ -83,7 +93,7 @@ class AmendMeaning(Record):
 
 
 class AmendNote(Record):
-    """Writes down what the note of event ``seq`` says."""
+    """Writes down what the note or the reason of event ``seq`` says."""
 
     kind: Literal["note"] = "note"
     seq: int
@@ -107,14 +117,22 @@ class SignOff(Record):
 
 
 Change = Annotated[
-    Confirm | Amend | Strike | AmendFact | AmendMeaning | AmendNote | Decide | SignOff,
+    Confirm
+    | DrawSample
+    | ConfirmTogether
+    | Amend
+    | Strike
+    | AmendFact
+    | AmendMeaning
+    | AmendNote
+    | Decide
+    | SignOff,
     Field(discriminator="kind"),
 ]
 _CHANGE: TypeAdapter[Change] = TypeAdapter(Change)
-_KNOWN = {
-    name
-    for record in (Confirm, Amend, Strike, AmendFact, AmendMeaning, AmendNote, Decide, SignOff)
-    for name in record.model_fields
+_FIELDS = {
+    record.model_fields["kind"].default: record.model_fields.keys()
+    for record in get_args(get_args(Change)[0])
 }
 _WANTED = {
     "why": "say why, in a few words",
@@ -125,7 +143,8 @@ _WANTED = {
 
 def change_of(fields: Mapping[str, str]) -> Change:
     """The change that a form asks for. Raises OfficeError naming what is missing or too long."""
-    asked = {key: value for key, value in fields.items() if key in _KNOWN}
+    known = _FIELDS.get(fields.get("kind", ""), frozenset())
+    asked = {key: value for key, value in fields.items() if key in known}
     try:
         return _CHANGE.validate_python(asked)
     except ValidationError as error:
@@ -146,6 +165,10 @@ def things_of(change: Change) -> frozenset[Thing] | None:
     match change:
         case Confirm(reading_id=name) | Amend(reading_id=name) | Strike(reading_id=name):
             return frozenset({("reading", name)})
+        case ConfirmTogether():
+            return frozenset(("reading", each) for each in change.ids)
+        case DrawSample():
+            return frozenset()
         case AmendFact(subject=subject, name=name):
             return frozenset({("fact", f"{subject}/{name}")})
         case AmendMeaning(seq=seq):
@@ -167,6 +190,10 @@ def words_for(change: Change, visit: VisitRecord) -> str:
             if isinstance(change, Confirm):
                 return f"confirm {about}"
             return f"strike {about} out" if isinstance(change, Strike) else f"{about}: {change.new}"
+        case DrawSample():
+            return "draw a sample to listen to"
+        case ConfirmTogether():
+            return f"confirm {len(change.ids)} readings together"
         case AmendFact(subject=subject, name=name, new=new):
             return f"{subject}, {words_of(name)}: {words_of(new)}"
         case Decide(key=key, decision=decision):
@@ -175,112 +202,3 @@ def words_for(change: Change, visit: VisitRecord) -> str:
             return "sign the visit off"
         case _:
             return f"line {change.seq}: {change.new}"
-
-
-def bodies_of(change: Change, visit: VisitRecord, by: str, limits: Limits) -> tuple[ev.Body, ...]:
-    """The events of a change, in order, to be appended in one write.
-
-    A reading that is amended or struck, or a choice that changes the door, is judged again: its
-    ``judged`` comes along. Raises OfficeError for a change that cannot be made,
-    with the reason and the way out.
-    """
-    match change:
-        case Confirm():
-            return (office.ReadingConfirmed(reading_id=_standing(visit, change).id, by=by),)
-        case Amend() | Strike():
-            return _reread(change, visit, by, limits)
-        case AmendFact():
-            return _fact(change, visit, by, limits)
-        case AmendMeaning(seq=seq, new=new, why=why):
-            heard = next((u for u in visit.utterances if u.seq == seq), None)
-            if heard is None:
-                raise _gone(f"nothing was heard in line {seq}")
-            old = heard.amendments[-1].new if heard.amendments else heard.taken_for
-            _differs(old, new)
-            return (office.MeaningAmended(seq=seq, old=old, new=new, by=by, why=why),)
-        case AmendNote(seq=seq, new=new, why=why):
-            note = next((n for n in visit.notes if n.seq == seq), None)
-            if note is None:
-                raise _gone(f"there is no note in line {seq}")
-            _differs(note.now, new)
-            return (office.NoteAmended(seq=seq, old=note.now, new=new, by=by, why=why),)
-        case Decide(key=key, decision=decision, why=why):
-            if all(matter.key != key for matter in visit.open_items):
-                raise _gone("this is no matter to decide any more")
-            return (office.OpenDecided(key=key, decision=decision, by=by, why=why),)
-        case SignOff():
-            return (_sign(visit, by),)
-
-
-def _standing(visit: VisitRecord, change: Confirm | Amend | Strike) -> ReadingStory:
-    item = visit.reading(change.reading_id)
-    if item is None:
-        raise _gone(f"there is no reading {change.reading_id}")
-    if item.gone is not None:
-        raise _gone(f"reading {item.id} was {item.gone.how} by {item.gone.by}")
-    return item
-
-
-def _reread(
-    change: Amend | Strike,
-    visit: VisitRecord,
-    by: str,
-    limits: Limits,
-) -> tuple[ev.Body, ...]:
-    item = _standing(visit, change)
-    body: ev.Body
-    if isinstance(change, Strike):
-        body = office.ReadingStruck(reading_id=item.id, by=by, why=change.why)
-    else:
-        old, new = item.now.measure, new_measure(item.now, change.new, sure=change.sure)
-        body = office.ReadingAmended(reading_id=item.id, old=old, new=new, by=by, why=change.why)
-    before = visit.job
-    after = fold_job(before, body)
-    assert after is not None
-    found = judged_anew(before, after, limits(), item.now)
-    return (body, ev.Judged(findings=found)) if found else (body,)
-
-
-def _fact(
-    change: AmendFact,
-    visit: VisitRecord,
-    by: str,
-    limits: Limits,
-) -> tuple[ev.Body, ...]:
-    item = next(
-        (f for f in visit.facts if (f.subject, f.name) == (change.subject, change.name)), None
-    )
-    if item is None:
-        raise _gone("nothing of the kind was observed")
-    refuse_unknown_answer(item.name, item.value, change.new)
-    _differs(item.value, change.new)
-    body = office.FactAmended(
-        subject=item.subject, name=item.name, old=item.value, new=change.new, by=by, why=change.why
-    )
-    before = visit.job
-    after = fold_job(before, body)
-    assert after is not None
-    if before.opening == after.opening:
-        return (body,)
-    found = judged_anew(before, after, limits())
-    return (body, ev.Judged(findings=found)) if found else (body,)
-
-
-def _sign(visit: VisitRecord, by: str) -> office.SignedOff:
-    left = blockers(visit)
-    if left:
-        more = f", and {len(left) - 1} more" if len(left) > 1 else ""
-        raise OfficeError(f"it cannot be signed off yet: {left[0].what}{more}")
-    if visit.signed and visit.sign_off is not None and visit.sign_off.by == by:
-        raise OfficeError("you have signed it off already, and nothing has changed since")
-    assert visit.head is not None  # a broken journal is undecided
-    return office.SignedOff(by=by, head=visit.head)
-
-
-def _differs(old: str, new: str) -> None:
-    if old == new:
-        raise OfficeError("that is what stands there already", way_out="change something, or leave")
-
-
-def _gone(reason: str) -> OfficeError:
-    return OfficeError(reason, way_out="go back to the visit and look at it as it is now")

@@ -6,7 +6,9 @@ from typing import Any
 
 from markupsafe import Markup
 
-from handsfree.office.sign_off_blockers import blockers, name_of, standing, to_confirm
+from handsfree.office.review_plan import review_plan
+from handsfree.office.sign_off_blockers import blockers, name_of, standing
+from handsfree.office.spoken_words import spoken_words
 from handsfree.office.templating import address_of_static, fragment
 from handsfree.office.visit_snapshot import VisitSnapshot
 from handsfree.visit_record.facts import FactStory
@@ -21,38 +23,40 @@ POLICY = "form-action 'self'; connect-src 'self'"
 class FormControls:
     """The controls of one page: for one visit, one session and one person.
 
-    ``name`` is the person's, '' while they have not given it. While the journal's chain is broken
-    nothing can be changed, so no control is shown.
+    ``name`` is the person's, '' while they have not given it; ``types_up`` says whether a second
+    ear can fill in what was spoken. While the journal's chain is broken nothing can be changed, so
+    no control is shown.
     """
 
     policy = POLICY
 
-    def __init__(self, seen: VisitSnapshot, *, csrf: str, name: str) -> None:
+    def __init__(self, seen: VisitSnapshot, *, csrf: str, name: str, types_up: bool) -> None:
         visit = seen.visit
-        self._torn, self._writable = seen.torn, seen.writable
+        self._seen, self._writable, self._types_up = seen, seen.writable, types_up
         self._about: dict[str, Any] = {
             "here": seen.here,
             "head": seen.head,
             "csrf": csrf,
             "name": name,
             "writable": seen.writable,
+            "standing": standing(visit),
+            "plan": review_plan(visit),
+            "left": blockers(visit),
+            "signed": visit.sign_off,
         }
         self._readings = {item.id: nth for nth, item in enumerate(visit.readings, start=1)}
         self._open_items = {matter.key: nth for nth, matter in enumerate(visit.open_items, start=1)}
 
     def head(self) -> Markup:
-        """The office's own style."""
-        return Markup('<link rel="stylesheet" href="{}">').format(address_of_static("office.css"))
+        """The office's own style and script."""
+        return Markup('<link rel="stylesheet" href="{}"><script src="{}" defer></script>').format(
+            address_of_static("office.css"), address_of_static("office.js")
+        )
 
     def top(self, visit: VisitRecord) -> Markup:
-        """The navigation bar: back to the list, the person, open tasks, downloads."""
-        return self._show(
-            "top",
-            standing=standing(visit),
-            confirm=len(to_confirm(visit)),
-            decide=len(visit.undecided),
-            torn=self._torn,
-        )
+        """The navigation, and the bar with how far the review is and what comes next."""
+        decide = [self._open_items[item.key] for item in visit.undecided]
+        return self._show("top", decide=decide, torn=self._seen.torn)
 
     def reading(self, item: ReadingStory) -> Markup:
         """The link to correct, strike or confirm a standing reading."""
@@ -66,8 +70,10 @@ class FormControls:
         return self._link(f"meaning/{item.seq}", "Correct", f"line {item.seq}")
 
     def note(self, item: Note) -> Markup:
-        """The link to write a note down."""
-        return self._link(f"note/{item.seq}", "Write it down", f"the note of line {item.seq}")
+        """The field to write a note down; a link to correct one that was typed."""
+        if item.clip is None:
+            return self._link(f"note/{item.seq}", "Correct", f"the note of line {item.seq}")
+        return self._type_up(item.seq)
 
     def fact(self, item: FactStory) -> Markup:
         """The link to correct a choice or an observation."""
@@ -75,22 +81,25 @@ class FormControls:
         return self._link(f"fact/{item.seq}", "Correct", name)
 
     def open_item(self, item: OpenItem) -> Markup:
-        """The form to decide on an open item."""
+        """The form to decide on an open item, and the field to write its reason down."""
         if not self._writable:
             return Markup()
-        return self._show("matter", matter=item, nth=self._open_items[item.key])
+        reason = self._type_up(item.reason_seq) if item.reason_clip else Markup()
+        return reason + self._show("matter", matter=item, nth=self._open_items[item.key])
 
     def sign_off(self, visit: VisitRecord) -> Markup:
         """Renders what blocks the sign-off, or the form to sign."""
-        left = blockers(visit)
-        return self._show(
-            "sign_off",
-            standing=standing(visit),
-            left=left,
-            readings=[each for each in left if each.kind == "reading"],
-            others=[each for each in left if each.kind != "reading"],
-            signed=visit.sign_off,
-        )
+        others = [each for each in self._about["left"] if each.kind != "reading"]
+        return self._show("sign_off", others=others)
+
+    def _type_up(self, seq: int | None) -> Markup:
+        """The field for the words of a note or a reason; a second ear may fill it in."""
+        words = spoken_words(self._seen.visit, seq or 0)
+        if words is None or not self._writable:
+            return Markup()
+        wanted = self._types_up and not words.typed_up and not words.amendments
+        ear = f"{self._seen.here}/typed-up/{words.seq}" if wanted else ""
+        return self._show("type_up", words=words, ear=ear)
 
     def _link(self, to: str, words: str, about: str) -> Markup:
         if not self._writable:

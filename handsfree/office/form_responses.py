@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import secrets
 from collections.abc import Mapping
 from pathlib import Path
 from urllib.parse import quote
@@ -44,7 +45,7 @@ class FormResponses:
             return _ask_name(here, who, fields, str(error), plain=plain)
         who = who._replace(name=name)
         try:
-            change = change_of(fields)
+            change = change_of(fields | {"seed": secrets.token_hex(16)})
             head = fields.get("head", "")
             done = make_change(folder, change, name, head, self._clock, PATIENCE_S)
         except JournalBusy as error:

@@ -9,7 +9,8 @@ from markupsafe import Markup
 from handsfree.job.finding import Finding
 from handsfree.journal.plain_words import words_of
 from handsfree.office.pages import Person, about_visit
-from handsfree.office.sign_off_blockers import to_confirm
+from handsfree.office.review_plan import review_plan
+from handsfree.office.sign_off_blockers import blockers
 from handsfree.office.templating import page
 from handsfree.office.visit_snapshot import VisitSnapshot
 from handsfree.reports.embedded_sound import LinkedSound
@@ -32,7 +33,10 @@ class ClipSpan(NamedTuple):
 
 
 class Card(NamedTuple):
-    """A reading to listen to; of one timed by ear, only its part of the run is played."""
+    """A reading to listen to; of one timed by ear, only its part of the run is played.
+
+    ``of_sample`` when it was drawn, and gives no doubt of its own.
+    """
 
     item: ReadingStory
     what: str
@@ -42,20 +46,25 @@ class Card(NamedTuple):
     verdicts: tuple[str, ...]
     piece: ClipSpan | None
     picture: Markup | None
+    of_sample: bool
 
 
 def listen_page(seen: VisitSnapshot, who: Person) -> str:
-    """The page of the readings that nobody has confirmed, the most doubtful first."""
-    asked = to_confirm(seen.visit) if seen.writable else ()
-    by_ear, found = _ByEar(seen), seen.visit.findings_by_attempt()
+    """The page of the readings to listen to, the most doubtful first, and what comes after them."""
+    plan, sounds = review_plan(seen.visit), _ByEar(seen)
+    asked = plan.listen[:MOST_CARDS] if seen.writable else ()
+    found = seen.visit.findings_by_attempt()
     cards = tuple(
-        _card(item, seen, by_ear, found.get(item.attempt, ())) for item in asked[:MOST_CARDS]
+        _card(item, seen, sounds, found.get(item.attempt, ()), item in plan.sample)
+        for item in asked
     )
     return page(
         "listen.html",
         **about_visit(seen, who, f"{seen.here}/listen"),
         cards=cards,
-        total=len(asked),
+        plan=plan,
+        left=blockers(seen.visit),
+        quantity=quantity_words,
     )
 
 
@@ -88,7 +97,11 @@ class _ByEar:
 
 
 def _card(
-    item: ReadingStory, seen: VisitSnapshot, by_ear: _ByEar, of_attempt: tuple[Finding, ...]
+    item: ReadingStory,
+    seen: VisitSnapshot,
+    by_ear: _ByEar,
+    of_attempt: tuple[Finding, ...],
+    of_sample: bool,
 ) -> Card:
     piece, picture = by_ear.of(item)
     kinds = [verdict_of(found)[0] for found in of_attempt]
@@ -102,6 +115,7 @@ def _card(
         verdicts=tuple(_verdict(found) for found in of_attempt),
         piece=piece,
         picture=picture,
+        of_sample=of_sample,
     )
 
 

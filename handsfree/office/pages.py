@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from datetime import date
 from typing import Any, NamedTuple
-from urllib.parse import urlencode
 
 from handsfree.errors import HandsfreeError
 from handsfree.journal import events as ev
@@ -15,8 +15,9 @@ from handsfree.office.changes import Change, words_for
 from handsfree.office.form_controls import FormControls
 from handsfree.office.new_values import answers_of
 from handsfree.office.sign_off_blockers import name_of
+from handsfree.office.spoken_words import spoken_words
 from handsfree.office.templating import page
-from handsfree.office.visit_row import ListPage, ListQuery, Only
+from handsfree.office.visit_list import ListPage, ListQuery, Only, Order, Verdict, waited
 from handsfree.office.visit_snapshot import VisitSnapshot
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
@@ -28,6 +29,14 @@ from handsfree.visit_record.office_changes import OfficeChange, change_of
 from handsfree.visit_record.talk import came_of
 from handsfree.visit_record.visit_record import VisitRecord
 
+VERDICTS: dict[Verdict, str] = {
+    "any": "any verdict",
+    "fail": "not in order",
+    "close": "too close to call",
+    "pass": "in order",
+    "none": "not judged, not finished",
+}
+ORDERS: dict[Order, str] = {"waiting": "Longest waiting", "newest": "Newest", "door": "By door"}
 FILTERS: dict[Only, str] = {
     "all": "All",
     "not-in-order": "Not in order",
@@ -44,33 +53,28 @@ class Person(NamedTuple):
     csrf: str
 
 
-def list_page(asked: ListQuery, chosen: ListPage, unread: int, folder: str, who: Person) -> str:
-    """The list of visits."""
+def list_page(
+    asked: ListQuery, chosen: ListPage, today: date, unread: int, folder: str, who: Person
+) -> str:
+    """The list of visits; ``today`` is what their waiting is counted to."""
     return page(
         "list.html",
         asked=asked,
         chosen=chosen,
         filters=FILTERS,
+        verdicts=VERDICTS,
+        orders=ORDERS,
+        waited={each.id: waited(each.row, today) for each in chosen.rows},
         unread=unread,
         folder=folder,
-        address=address_of,
         name=who.name,
-        back=address_of(asked),
+        back=asked.address,
     )
 
 
-def address_of(asked: ListQuery) -> str:
-    """The address of a page of the list."""
-    given = {"q": asked.words, "only": asked.only if asked.only != "all" else ""}
-    if asked.page > 1:
-        given["page"] = str(asked.page)
-    query = urlencode({key: value for key, value in given.items() if value})
-    return f"/?{query}" if query else "/"
-
-
-def visit_page(seen: VisitSnapshot, who: Person) -> str:
-    """The report with the office's controls."""
-    controls = FormControls(seen, csrf=who.csrf, name=who.name)
+def visit_page(seen: VisitSnapshot, who: Person, *, types_up: bool = False) -> str:
+    """The report with the office's controls; ``types_up`` when the office has a second ear."""
+    controls = FormControls(seen, csrf=who.csrf, name=who.name, types_up=types_up)
     sound = LinkedSound(seen.folder, f"{seen.here}/clips/")
     photos = LinkedPhotos(seen.folder, f"{seen.here}/pictures/")
     return report_html(seen.visit, sound, controls, photos)
@@ -140,7 +144,7 @@ def about_visit(seen: VisitSnapshot, who: Person, back: str) -> dict[str, Any]:
     return {
         "visit": seen.visit,
         "here": seen.here,
-        "about": {"csrf": who.csrf, "head": seen.head},
+        "about": {"csrf": who.csrf, "head": seen.head, "here": seen.here, "name": who.name},
         "name": who.name,
         "back": back,
     }
@@ -170,13 +174,13 @@ def _shown(
         lines += [f"{c.by} says it was: “{c.new}” ({c.why})" for c in heard.amendments]
         return heard, f"What was said in line {nth}", f"line-{nth}", heard.clip, lines
     if what == "note":
-        note = next((n for n in visit.notes if n.seq == nth), None)
-        if note is None:
+        words = spoken_words(visit, nth)
+        if words is None:
             return None
-        lines = [f"Heard: “{note.text}”"]
-        if note.typed_up:
-            lines.append(f"Typed up by machine, not checked: “{note.typed_up}”")
-        return note, f"The note of line {nth}", f"note-{nth}", note.clip, lines
+        lines = [f"Heard: “{words.heard}”"]
+        if words.typed_up:
+            lines.append(f"Typed up by machine, not checked: “{words.typed_up}”")
+        return words, words.name.capitalize(), words.anchor, words.clip, lines
     if what == "fact":
         fact = next((f for f in visit.facts if f.seq == nth), None)
         if fact is None:

@@ -22,6 +22,7 @@ from handsfree.errors import OfficeError
 from handsfree.office.access_guard import is_loopback, names_of
 from handsfree.office.app import Office, OfficeSetup
 from handsfree.office.request_timeout import PatientProtocol
+from handsfree.office.transcriber import Opener
 
 CACHE_VARIABLE = "HANDSFREE_CACHE"
 
@@ -38,11 +39,17 @@ class Served(NamedTuple):
     beyond: bool
 
 
-def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> None:
+def serve(
+    root: Path,
+    host: str,
+    port: int,
+    told: Callable[[Served], None],
+    ear: Opener | None = None,
+) -> None:
     """Serves the visits below ``root`` until it is interrupted; ``told`` is called when it begins.
 
-    ``port`` 0 takes a free one. Raises OfficeError for a folder, an address or a port that cannot
-    be used.
+    ``port`` 0 takes a free one; ``ear`` opens a second ear. Raises OfficeError for a folder, an
+    address or a port that cannot be used.
     """
     if not root.is_dir():
         raise OfficeError(
@@ -50,7 +57,8 @@ def serve(root: Path, host: str, port: int, told: Callable[[Served], None]) -> N
         )
 
     def office(house: OfficeSetup) -> Starlette:
-        return Office(root, house._replace(kept=rows_file(cache_folder(), root))).app()
+        kept = rows_file(cache_folder(), root)
+        return Office(root, house._replace(kept=kept, ear=ear)).app()
 
     serve_app(office, host, port, told)
 

@@ -53,7 +53,7 @@ def blockers(visit: VisitRecord) -> tuple[Blocker, ...]:
 
 def to_confirm(visit: VisitRecord) -> tuple[ReadingStory, ...]:
     """The readings that nobody has confirmed or corrected yet, the most doubtful first."""
-    return tuple(i for i in visit.by_doubt if i.confirmed_by is None and not i.amendments)
+    return tuple(item for item in visit.by_doubt if not item.reviewed)
 
 
 def standing(visit: VisitRecord) -> Standing:

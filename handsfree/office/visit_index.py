@@ -13,7 +13,8 @@ from handsfree.journal.hash_chain import CRASH, Break, Scan
 from handsfree.journal.reader import Verification, verified
 from handsfree.office.row_cache import CachedRow, RowCache
 from handsfree.office.visit_folders import Place, place_of, places
-from handsfree.office.visit_row import Listed, VisitRow, row_of, unreadable_row
+from handsfree.office.visit_list import Listed
+from handsfree.office.visit_row import VisitRow, row_of, unreadable_row
 from handsfree.office.visit_snapshot import steady_scan
 from handsfree.visit_record.visit_record import record_of
 

@@ -32,11 +32,22 @@ class SignOff(Record):
     valid: bool
 
 
+class Sample(Record):
+    """A sample of the readings of a ``pool``, to be listened to before the rest is confirmed."""
+
+    seq: int
+    at: str
+    by: str
+    pool: tuple[str, ...]
+    drawn: tuple[str, ...]
+
+
 class OfficeChanges:
     """Acts of the office up to now."""
 
     def __init__(self) -> None:
         self.changes: list[OfficeChange] = []
+        self.samples: list[Sample] = []
         self._signed: list[tuple[SignOff, bool]] = []
         self._changed = 0  # the last event that is no sign-off
         self._named: dict[str, str] = {}
@@ -49,6 +60,9 @@ class OfficeChanges:
             self._named[reading.id] = f"{reading.subject}, {quantity_words(reading.quantity)}"
         if isinstance(body, office.OfficeBody):
             self.changes.append(change_of(event, body, self._named))
+        if isinstance(body, office.SampleDrawn):
+            told = body.model_dump(include={"by", "pool", "drawn"})
+            self.samples.append(Sample(seq=event.seq, at=event.at, **told))
         if isinstance(body, office.SignedOff):
             signed = SignOff(seq=event.seq, at=event.at, by=body.by, head=body.head, valid=False)
             self._signed.append((signed, body.head == event.prev))

@@ -10,6 +10,7 @@ from handsfree.job.record import Record
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.plain_words import step_words, words_of
+from handsfree.visit_record.amendment import Amendment, amendment_of
 from handsfree.visit_record.event_words import finding_words
 from handsfree.visit_record.facts import Facts
 from handsfree.visit_record.faults import last_life
@@ -37,7 +38,8 @@ class OpenItem(Record):
     rule ('left leaf/opening time') or subject and fact. ``what`` is plain words; ``word`` the
     technician's at hand-over or when the visit closed ('tagged_out', 'done_later'), and
     ``accepted_by`` the person who accepted it then, as heard.
-    ``reason_typed_up`` is what the second ear made of the reason's sound.
+    ``reason`` is in the office's words after ``reason_amendments``; ``reason_seq`` is the event
+    that holds it, and ``reason_typed_up`` what the second ear made of its sound.
     """
 
     key: str
@@ -45,6 +47,8 @@ class OpenItem(Record):
     what: str
     reason: str | None = None
     reason_clip: str | None = None
+    reason_seq: int | None = None
+    reason_amendments: tuple[Amendment, ...] = ()
     reason_typed_up: str = ""
     word: str | None = None
     accepted_by: str = ""
@@ -52,7 +56,7 @@ class OpenItem(Record):
 
 
 class Skipped(Record):
-    """A step that was skipped, with the reason as it was heard."""
+    """A step that was skipped, with the reason as it was heard, or as the office wrote it down."""
 
     key: str
     reason: str | None
@@ -83,6 +87,7 @@ class OpenItems:
         self._reason_in: dict[str, int] = {}
         self._typed_up: dict[int, str] = {}
         self._accepted_by: dict[str, str] = {}
+        self._written: dict[int, tuple[Amendment, ...]] = {}
 
     def apply(self, event: ev.Event) -> None:
         """Follows one event."""
@@ -99,6 +104,9 @@ class OpenItems:
             case ev.Judged(findings=findings):
                 for found in findings:
                     self._decisions.pop(key_of(found), None)
+            case office.NoteAmended(seq=seq) as written:
+                amended = amendment_of(event, written)
+                self._written[seq] = (*self._written.get(seq, ()), amended)
             case office.FactAmended(subject=subject, name=name):
                 self._decisions.pop(f"{subject}/{name}", None)
             case office.OpenDecided(key=key, decision=decision, by=by, why=why):
@@ -109,7 +117,7 @@ class OpenItems:
     def skipped(self, course: Course) -> tuple[Skipped, ...]:
         """The steps that were skipped and not entered since."""
         return tuple(
-            Skipped(key=key, reason=self._ended[key][1].reason)
+            Skipped(key=key, reason=self._reason(*self._ended[key]))
             for key, outcome in course.ended.items()
             if outcome == "skipped"
         )
@@ -141,7 +149,7 @@ class OpenItems:
         left = [item for name, item in close.items() if name not in wrong]
         ended = [self._ended[each.key] for each in self.skipped(course)]
         ended.sort(key=lambda each: each[0])  # in the order in which they were skipped last
-        return (*wrong.values(), *left, *(self._skipped_item(course, each) for _, each in ended))
+        return (*wrong.values(), *left, *(self._skipped_item(course, *each) for each in ended))
 
     def left_open(self, course: Course) -> tuple[LeftOpen, ...]:
         """The items that the technician settled, with the name of each fault."""
@@ -154,14 +162,20 @@ class OpenItems:
             for key, word in course.settled.items()
         )
 
-    def _skipped_item(self, course: Course, ended: ev.StepEnded) -> OpenItem:
+    def _reason(self, seq: int, ended: ev.StepEnded) -> str | None:
+        written = self._written.get(seq)
+        return written[-1].new if written else ended.reason
+
+    def _skipped_item(self, course: Course, seq: int, ended: ev.StepEnded) -> OpenItem:
         return self._item(
             course,
             ended.key,
             "skipped",
             step_words(ended.key),
-            reason=ended.reason,
+            reason=self._reason(seq, ended),
             reason_clip=ended.reason_clip,
+            reason_seq=seq,
+            reason_amendments=self._written.get(seq, ()),
             reason_typed_up=self._typed_up.get(self._reason_in[ended.key], ""),
         )
 

@@ -39,18 +39,26 @@ class Gone(Record):
 
 
 class Confirmation(Record):
-    """The office listened to a reading and found it right. A later amendment ends it."""
+    """The office found a reading right. A later amendment ends it.
+
+    ``together`` when it was not listened to, but confirmed with others after a sample of them.
+    """
 
     seq: int
     at: str
     by: str
+    together: bool = False
 
 
 class RelativeDoubt(Record):
-    """Doubt of a reading compared with the others, 0 (none) to 1, with the reasons."""
+    """Doubt of a reading compared with the others, 0 (none) to 1, with the reasons.
+
+    ``alone`` when it is to be confirmed for itself, and never together with others.
+    """
 
     score: float
     why: tuple[str, ...] = ()
+    alone: bool = False
 
 
 class ReadingStory(Record):
@@ -91,10 +99,22 @@ class ReadingStory(Record):
         return self.now.subject, self.now.quantity, self.now.attempt
 
     @property
-    def confirmed_by(self) -> str | None:
-        """Persons who confirmed its present value."""
+    def confirmation(self) -> Confirmation | None:
+        """The last confirmation of its present value; one together counts without doubt only."""
         last = self.amendments[-1].seq if self.amendments else 0
-        return next((c.by for c in reversed(self.confirmations) if c.seq > last), None)
+        counts = (c for c in self.confirmations if c.seq > last)
+        counts = (c for c in counts if not (c.together and (last or self.doubt.alone)))
+        return max(counts, key=lambda c: (not c.together, c.seq), default=None)
+
+    @property
+    def confirmed_by(self) -> str | None:
+        """The person who confirmed its present value."""
+        return self.confirmation.by if self.confirmation is not None else None
+
+    @property
+    def reviewed(self) -> bool:
+        """True if the office confirmed or corrected it."""
+        return bool(self.amendments) or self.confirmation is not None
 
 
 class MeasuredQuantity(Record):

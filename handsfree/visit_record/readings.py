@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from handsfree.job.closed_lists import Accepted
 from handsfree.job.finding import Finding
@@ -21,18 +21,22 @@ from handsfree.visit_record.reading_story import (
     ReadingAmendment,
     ReadingStory,
 )
-from handsfree.visit_record.review_priority import attempt_of, relative_doubt
+from handsfree.visit_record.review_priority import Hearing, attempt_of, relative_doubt
 
 Key = tuple[Subject, Quantity]
 """Measured quantity: one quantity of one subject."""
 
 
 class Source(NamedTuple):
-    """The utterance or run of the clock that a reading came from."""
+    """The utterance or run of the clock that a reading came from.
+
+    ``unsure`` when other words sounded alike, or only a second pass understood these.
+    """
 
     seq: int
     at: str
     text: str
+    unsure: bool = False
 
 
 class Readings:
@@ -53,7 +57,10 @@ class Readings:
         self._of: dict[Key, dict[str, Reading]] = {}
         self._keys: dict[str, Key] = {}
         self._stories: dict[str, ReadingStory] = {}
-        self._refusals: dict[str, int] = {}
+        self._hearings: dict[str, Hearing] = {}
+        self._second: dict[int, Literal["agreed", "differed", "unclear"]] = {}
+        self._noisy = False
+        self._taken_back: set[Key] = set()
         self._by_clip: dict[str, Source] = {}
         self._by_value: dict[Decimal, Source] = {}
         self._last: Source | None = None
@@ -66,14 +73,20 @@ class Readings:
         body, seq, at = event.body, event.seq, event.at
         match body:
             case ev.Heard(text=text, clip=clip, meaning=meaning):
-                self._heard(Source(seq, at, text), clip, _values(meaning))
+                unsure = body.retried or bool(body.may_be)
+                self._heard(Source(seq, at, text, unsure), clip, _values(meaning))
+            case ev.SecondHeard(heard=heard, outcome=outcome):
+                self._second[heard] = outcome
+            case ev.ConfirmSet(confirm=confirm, why=why):
+                self._noisy = confirm == "every" and why == "noise"
             case ev.CycleTimed(clip=clip):
                 self._heard(Source(seq, at, ""), clip)
             case ev.ReadingAccepted(reading=reading, how=how):
-                self._refusals[reading.id] = refusals
-                self._accept(event, reading, how)
+                self._accept(event, reading, how, refusals)
             case ev.ReadingWithdrawn(reading_id=name):
                 self.withdrawn += 1
+                if name in self._keys:
+                    self._taken_back.add(self._keys[name])
                 self._remove(name, Gone(how="withdrawn", seq=seq, at=at, by=technician))
             case office.ReadingStruck(reading_id=name, by=by, why=why):
                 self.struck += 1
@@ -87,6 +100,10 @@ class Readings:
             case office.ReadingConfirmed(reading_id=name, by=by) if name in self._stories:
                 confirmed = Confirmation(seq=seq, at=at, by=by)
                 self._tell(name, confirmations=(*self._stories[name].confirmations, confirmed))
+            case office.ReadingsConfirmed(reading_ids=names, by=by):
+                confirmed = Confirmation(seq=seq, at=at, by=by, together=True)
+                for name in self._stories.keys() & set(names):
+                    self._tell(name, confirmations=(*self._stories[name].confirmations, confirmed))
             case ev.Judged(findings=findings):
                 self._judge(findings)
 
@@ -126,7 +143,7 @@ class Readings:
         if clip is not None:
             self._by_clip[clip] = source
 
-    def _accept(self, event: ev.Event, reading: Reading, how: Accepted) -> None:
+    def _accept(self, event: ev.Event, reading: Reading, how: Accepted, refusals: int) -> None:
         """Typed readings have no clip: the last utterance with their value is theirs."""
         key = (reading.subject, reading.quantity)
         self._keys[reading.id] = key
@@ -134,7 +151,14 @@ class Readings:
         source = self._by_clip.get(reading.clip or "")
         if source is None:
             source = self._by_value.get(reading.value, self._last)
-        heard_seq, heard_at, heard = source or (None, None, "")
+        heard_seq, heard_at, heard, unsure = source or (None, None, "", False)
+        self._hearings[reading.id] = Hearing(
+            again=refusals,
+            how=how,
+            noisy=self._noisy,
+            unsure=unsure,
+            taken_back=key in self._taken_back,
+        )
         self._stories[reading.id] = ReadingStory(
             accepted=reading,
             now=reading,
@@ -220,13 +244,13 @@ class Readings:
         findings = self.findings.get(story.id, ())
         # The findings on an attempt stand at its last run, and concern every run of it.
         of_attempt = findings or self.findings.get(attempt.runs[-1].id, ())
+        hearing = self._hearings[story.id]
         doubt = relative_doubt(
             story.now,
             of_attempt,
             attempt.spread,
-            self._refusals.get(story.id, 0),
+            hearing._replace(second=self._second.get(story.heard_seq or 0)),
             superseded=story.now.attempt != attempt.last,
-            how=story.how,
         )
         place = _place(story.now.attempt, attempt.first, attempt.last)
         return story.model_copy(update={"findings": findings, "doubt": doubt, "place": place})

@@ -1,17 +1,22 @@
-"""The order in which the office should listen to readings.
+"""The order in which the office should listen to readings, and which it listens to one by one.
 
 No probability is claimed. The score only orders: a reading comes first when a small mishearing or
 a little doubt would turn its verdict, when it was hard to hear, or when it stands apart from its
 own runs. Each reason gives a share between 0 and 1, and the shares combine as if they were
 independent: 1 - (1 - a)(1 - b)..., so that two reasons outweigh one and nothing passes 1.
+
+A reading is confirmed alone, never together with others, if it was hard to hear, stands apart,
+fails or is too close to call, or lies near a limit. That nothing but a word of assent is missing
+does not make it one: it goes before others that are as doubtful.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
+from handsfree.checks.leaf_energy import CONTRADICTION
 from handsfree.job.closed_lists import Accepted
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import QUANTITIES
@@ -28,12 +33,39 @@ _AGAIN = 0.25
 _APART = 0.3
 """Share for runs of one attempt that differ by more than a tenth of their mean."""
 _TWO_HEARD = 0.25
-"""Share where two recognizers heard different values and the technician chose one."""
+"""Share where two recognizers heard different values."""
+_ONE_HEARD = 0.2
+"""Share where the second recognizer heard no value."""
+_NOISE = 0.2
+"""Share where the visit asked for every word of assent because of noise."""
+_UNSURE = 0.2
+"""Share where other readings sounded alike, or only the second pass understood the words."""
+_TAKEN_BACK = 0.25
+"""Share where a reading of the same quantity was taken back in the visit."""
+_NEAR = 0.4
+"""Share of a limit from which a pass is near it: within one and a half guard bands."""
 _WITHOUT_WORD = 0.1
 """Share for a value that was only said back with the next prompt: of two that are equally doubtful
 otherwise, it comes first."""
 _SELDOM_SO = 0.15
 """Share for a value in the outer twentieth of the plausible range."""
+
+
+class Hearing(NamedTuple):
+    """Circumstances in which a reading was heard.
+
+    ``again`` is how often something was not understood or refused between the prompt and its
+    affirmation, ``how`` it was accepted, ``unsure`` when other readings sounded alike or only the
+    second pass understood the words, ``taken_back`` when one of the same quantity had been
+    withdrawn before. ``second`` is what the second ear made of it, None without one.
+    """
+
+    again: int = 0
+    how: Accepted = "explicit"
+    noisy: bool = False
+    unsure: bool = False
+    taken_back: bool = False
+    second: Literal["agreed", "differed", "unclear"] | None = None
 
 
 class Attempt(NamedTuple):
@@ -65,41 +97,57 @@ def relative_doubt(
     now: Reading,
     findings: Sequence[Finding],
     attempt: Attempt,
-    again: int,
+    hearing: Hearing,
     *,
     superseded: bool = False,
-    how: Accepted = "explicit",
 ) -> RelativeDoubt:
     """The doubt about a reading's current value.
 
-    ``findings`` on its ``attempt``, ``again`` how often something was not understood or refused
-    between the prompt and its affirmation. ``superseded`` when a later attempt rules the door.
-    ``how`` it was accepted.
-    A value in a unit of another family is doubted wholly.
+    ``findings`` on its ``attempt``; ``superseded`` when a later attempt rules the door. A value in
+    a unit of another family is doubted wholly.
     """
     if not attempt.fits:
-        return RelativeDoubt(score=1.0, why=("its unit does not fit what was measured",))
-    shares: list[tuple[float, str]] = []
+        unit = "its unit does not fit what was measured"
+        return RelativeDoubt(score=1.0, why=(unit,), alone=True)
+    shares = _heard(hearing, differed=now.second_ear == "chosen")
     weight = _SUPERSEDED if superseded else 1.0
     near = max((_near(f, weight) for f in findings), default=(0.0, ""), key=lambda each: each[0])
-    if near[0] > 0:
-        shares.append(near)
-    if again:
-        times = "once" if again == 1 else f"{again} times"
-        shares.append((1 - (1 - _AGAIN) ** again, f"not understood or refused {times} before"))
     if (apart := _apart(now, attempt)) is not None:
         shares.append((_APART, f"differs from its other runs by up to {apart}"))
-    if now.second_ear == "chosen":
-        shares.append((_TWO_HEARD, "the two ears heard different values"))
-    if how == "implicit":
-        shares.append((_WITHOUT_WORD, "said back, and not affirmed by a word of its own"))
     if _seldom(now):
         shares.append((_SELDOM_SO, "seldom so large or so small"))
+    alone = bool(shares) or any(map(_wrong, findings)) or near[0] >= _NEAR * weight
+    if near[0] > 0:
+        shares.append(near)
+    if hearing.how == "implicit":
+        shares.append((_WITHOUT_WORD, "said back, and not affirmed by a word of its own"))
     trusted = 1.0
     for share, _ in shares:
         trusted *= 1 - share
     shares.sort(key=lambda each: -each[0])
-    return RelativeDoubt(score=round(1 - trusted, 4), why=tuple(why for _, why in shares))
+    why = tuple(why for _, why in shares)
+    return RelativeDoubt(score=round(1 - trusted, 4), why=why, alone=alone)
+
+
+def _heard(hearing: Hearing, *, differed: bool) -> list[tuple[float, str]]:
+    """The shares of what made a reading hard to hear."""
+    times = "once" if hearing.again == 1 else f"{hearing.again} times"
+    told = {
+        f"not understood or refused {times} before": 1 - (1 - _AGAIN) ** hearing.again,
+        "one of its kind was taken back before": _TAKEN_BACK * hearing.taken_back,
+        "the two ears heard different values": _TWO_HEARD
+        * (differed or hearing.second == "differed"),
+        "the second ear heard no value": _ONE_HEARD * (hearing.second == "unclear"),
+        "it was noisy": _NOISE * hearing.noisy,
+        "other values sound alike": _UNSURE * hearing.unsure,
+    }
+    return [(share, why) for why, share in told.items() if share]
+
+
+def _wrong(found: Finding) -> bool:
+    """True if a finding is more than a pass can hide: a run that fails, a contradiction."""
+    fails = found.verdict in (Verdict.FAIL, Verdict.TOO_CLOSE)
+    return fails or bool(found.note) or found.rule == CONTRADICTION
 
 
 def _near(found: Finding, weight: float) -> tuple[float, str]:

@@ -18,7 +18,7 @@ from handsfree.visit_record.cycles import Cycles, TimedRun
 from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.facts import Facts, FactStory
 from handsfree.visit_record.faults import Faults
-from handsfree.visit_record.office_changes import OfficeChange, OfficeChanges, SignOff
+from handsfree.visit_record.office_changes import OfficeChange, OfficeChanges, Sample, SignOff
 from handsfree.visit_record.open_items import LeftOpen, OpenItem, OpenItems, Skipped
 from handsfree.visit_record.progress import Course, advance
 from handsfree.visit_record.reading_story import Attempt, MeasuredQuantity, ReadingStory
@@ -82,6 +82,7 @@ class VisitRecord(Record):
     faults: tuple[RecordedFault, ...]
     occurrences: tuple[Occurrence, ...]
     office: tuple[OfficeChange, ...]
+    samples: tuple[Sample, ...]
     sign_offs: tuple[SignOff, ...]
     verification: Verification
 
@@ -99,6 +100,11 @@ class VisitRecord(Record):
     def opening(self) -> Opening:
         """The opening as it is known now."""
         return self.job.opening
+
+    @property
+    def rehearsal(self) -> bool:
+        """True if its door was simulated."""
+        return self.opened.ears.startswith(ev.REHEARSAL)
 
     @property
     def head(self) -> str | None:
@@ -216,6 +222,7 @@ class VisitFold:
             faults=tuple(self.talk.faults),
             occurrences=tuple(self.talk.occurrences),
             office=tuple(self._office.changes),
+            samples=tuple(self._office.samples),
             sign_offs=self._office.sign_offs(whole=verification.whole),
             verification=verification,
         )

@@ -156,6 +156,7 @@ def _fill(ledger: Ledger) -> None:
         due = (at + timedelta(days=365)).date().isoformat()
         rows["openings"].append(
             {"id": key, "site": site, "name": name, "folded": folded(f"{site}\n{name}")}
+            | {"rehearsal": False}
             | {"last_visit": visit_id, "due": due}
         )
     with ledger.transaction() as connection:
@@ -194,6 +195,7 @@ def _visit(
             "failing": wrong,
             "newest": newest,
             "signed": True,
+            "rehearsal": False,
             "due": None,
         }
         | {"words": folded(f"{site}\n{name}\n{reference}\n{technician}\n\n{notes}")}

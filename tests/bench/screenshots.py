@@ -10,24 +10,38 @@ from __future__ import annotations
 
 import argparse
 import tempfile
-from datetime import timedelta
+from concurrent.futures import Future
+from datetime import datetime, timedelta
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import quote
 
+from handsfree.clock import SystemClock
 from handsfree.daily.walk import DailyWalk
 from handsfree.job_file.loader import parse_sheet
+from handsfree.journal.head_file import read_head
+from handsfree.journal.office_events import draw, sample_size
+from handsfree.office.apply_change import make_change
+from handsfree.office.changes import Change, Confirm, DrawSample
+from handsfree.office.review_plan import review_plan
 from handsfree.office.visit_folders import id_of
 from handsfree.reports.embedded_sound import InlineSound
 from handsfree.reports.report_html import report_html
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.second_ear.port import FakeSecondEar
 from handsfree.visit_record.load import load_record
 
-from ..browser import address_of, chromium, page_at
+from ..browser import address_of, chromium, page_at, until
 from ..daily.house import page_of
 from ..daily.test_walk import KNOWN
 from ..ledger.visits import BEGAN, FAILING, IN_ORDER, small_visit
+from ..office.clean_visit import clean_visit
 from ..office.house import office_at
+from ..reports.hour import NOTES
 from ..reports.storied import storied_visit
+
+if TYPE_CHECKING:
+    from handsfree.second_ear.port import Samples
 
 PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
 
@@ -64,6 +78,8 @@ OFFICE = (
     ("{visit}", Picture("office-sign", "#sign-off", 1180, 560)),
     ("{visit}/listen", Picture("office-listen", None, 1180, 700)),
     ("{visit}/listen", Picture("office-listen-phone", None, 390, 844)),
+    ("visit/{clean}/listen", Picture("office-together", None, 1180, 720)),
+    ("{visit}", Picture("office-note", "#notes", 1180, 420)),
     ("{visit}/change/reading/31", Picture("office-correct", None, 1180, 760, dark=True)),
 )
 """Where in the office, and the picture."""
@@ -108,10 +124,42 @@ def office(browser: object, folder: Path, out: Path) -> None:
                 began=BEGAN - timedelta(days=500 - 360 * year - nth),
                 readings=(*readings, ("next_service", "12")),
             )
-    with office_at(root) as (address, _):
+    _listened(clean_visit(root / "clean"))
+    with office_at(root, clock=_Later(), ear=lambda _: _Ear(())) as (address, _):
         for where, picture in OFFICE:
-            there = where.format(visit=f"visit/{id_of('harbour')}")
+            there = where.format(visit=f"visit/{id_of('harbour')}", clean=id_of("clean"))
             take(browser, f"{address}/{there}", picture, out, by="A. Okoro")
+
+
+class _Ear(FakeSecondEar):
+    """A second ear that knows the note and the reason of the visit by their length."""
+
+    def begin(self, samples: Samples) -> Future[str]:
+        """The words of the longer one or of the shorter one."""
+        heard: Future[str] = Future()
+        long = len(samples) > 5 * SAMPLE_RATE_HZ
+        heard.set_result(f"{NOTES[0]}." if long else "The guard wants the door open now.")
+        return heard
+
+
+class _Later(SystemClock):
+    """A fortnight after the visits."""
+
+    def utc(self) -> datetime:
+        """The time of day."""
+        return BEGAN + timedelta(days=14)
+
+
+def _listened(folder: Path) -> None:
+    """The sample of a visit is drawn and listened to."""
+    plan = review_plan(load_record(folder))
+    changes: list[Change] = [DrawSample(seed="417")]
+    drawn = draw([item.id for item in plan.undrawn], "417")[: sample_size(len(plan.undrawn))]
+    changes += [Confirm(reading_id=each) for each in drawn]
+    for change in changes:
+        head = read_head(folder)
+        assert head is not None
+        make_change(folder, change, "A. Okoro", head.sha256, _Later())
 
 
 def take(browser: object, address: str, picture: Picture, out: Path, by: str = "") -> None:
@@ -133,6 +181,7 @@ def take(browser: object, address: str, picture: Picture, out: Path, by: str = "
             )
         if picture.plays is not None:
             page.locator(picture.plays).click()
+        until(page, "[...document.querySelectorAll('[data-ear]')].every((a) => a.value)")
         page.wait_for_timeout(400)
         path = out / f"{picture.name}.png"
         page.screenshot(path=path)

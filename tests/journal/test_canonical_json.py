@@ -162,6 +162,10 @@ EXAMPLES: tuple[ev.Body, ...] = (
     ev.Fault(what="microphone_lost", detail="no sound for two seconds", lost_s=Decimal("2.0")),
     ev.VisitClosed(),
     office.ReadingConfirmed(reading_id="r1", by="Dana"),
+    office.SampleDrawn(
+        seed="s", pool=("r1", "r2"), drawn=office.draw(("r1", "r2"), "s")[:1], by="Dana"
+    ),
+    office.ReadingsConfirmed(reading_ids=("r1", "r2"), by="Dana"),
     office.ReadingAmended(
         reading_id="r1",
         old=READING.measure,

@@ -191,7 +191,7 @@ def test_a_ledger_of_another_version_is_refused_until_it_is_rebuilt(url, tmp_pat
     came(url, folder)
     with open_ledger(url) as ledger, ledger.transaction() as connection:
         connection.execute(text("UPDATE handsfree_ledger SET value = '0'"))
-    with pytest.raises(LedgerError, match="of version 0, not 1"):
+    with pytest.raises(LedgerError, match="of version 0, not 2"):
         open_ledger(url)
     rebuild(url, [folder])
     assert came(url, folder) == ["unchanged"]
@@ -333,3 +333,24 @@ def test_copies_of_a_visit_that_come_at_once(url, tmp_path):
         for name in "abcde":
             came(alone, tmp_path / name)
         assert everything(alone) == everything(url)
+
+
+def test_a_rehearsal_is_never_due_and_only_shown_if_asked_for(url, tmp_path):
+    """Also where a real door has the name of the simulated one."""
+    ears = "rehearsal, typed"
+    small_visit(tmp_path / "a", readings=FAILING, ears=ears, reference="PRACTICE")
+    small_visit(tmp_path / "b", name="practice door", readings=FAILING, ears=ears)
+    small_visit(tmp_path / "c", reference="REAL", began=BEGAN - timedelta(days=9))
+    came(url, tmp_path)
+    with open_ledger(url) as ledger:
+        assert [each.reference for each in queries.due(ledger, YEAR_ON, 0)] == ["REAL"]
+        assert queries.failing(ledger) == []
+        both = queries.failing(ledger, rehearsals=True)
+        assert {each.opening for each in both} == {"main entrance", "practice door"}
+        assert [each.reference for each in queries.search(ledger, "main")] == ["REAL"]
+        asked = queries.search(ledger, "main", rehearsals=True)
+        assert [each.reference for each in asked] == ["PRACTICE", "REAL"]
+        assert {each.reference for each in queries.history(ledger, "main entrance")} == {"REAL"}
+        with pytest.raises(LedgerError, match="no opening"):
+            queries.history(ledger, "practice door")
+        assert queries.history(ledger, "practice door", rehearsals=True)

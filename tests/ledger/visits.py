@@ -36,6 +36,7 @@ def small_visit(
     notes: tuple[str, ...] = (),
     closed: bool = True,
     procedure: str = "yearly-service",
+    ears: str = "typed",
 ) -> Path:
     """A visit to a single leaf with these readings; times in s, forces in lbf."""
     width, height = (Measure(value=Decimal(size), unit=Unit.INCH) for size in ("36", "84"))
@@ -55,10 +56,10 @@ def small_visit(
         procedure=procedure,
         procedure_sha256="0" * 64,
         limits=limits.name,
-        limits_sha256="0" * 64,
+        limits_sha256=limits.sha256,
         model="none",
         version="0",
-        ears="typed",
+        ears=ears,
         mouth="silent",
     )
     job = Job.open(sheet)

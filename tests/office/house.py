@@ -15,15 +15,16 @@ from typing import Any
 import httpx
 import uvicorn
 
+from handsfree.clock import Clock
 from handsfree.office.app import Office, OfficeSetup
 
 KEY = b"k" * 32
 
 
 @contextmanager
-def office_at(root: Path, **house: Any) -> Iterator[tuple[str, Office]]:
+def office_at(root: Path, clock: Clock | None = None, **house: Any) -> Iterator[tuple[str, Office]]:
     """Serves the visits below ``root``; gives the address and the office itself."""
-    office = Office(root, OfficeSetup(**({"key": KEY} | house)))
+    office = Office(root, OfficeSetup(**({"key": KEY} | house)), clock)
     listening = socket.create_server(("127.0.0.1", 0))
     config = uvicorn.Config(office.app(), log_level="critical", lifespan="on")
     server = uvicorn.Server(config)

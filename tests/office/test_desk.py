@@ -7,13 +7,15 @@ from datetime import UTC, datetime
 import pytest
 
 from handsfree.journal import office_events as acts
+from handsfree.journal.office_events import sample_size
 from handsfree.journal.reader import read, verify
 from handsfree.journal.writer import Journal
-from handsfree.office.sign_off_blockers import to_confirm
+from handsfree.office.review_plan import review_plan
 from handsfree.visit_record.load import load_record
 
 from ..browser import is_true, page_at, until, violations
 from ..reports.test_report_hostile import EVIL, evil_visit
+from .clean_visit import clean_visit
 from .house import Desk, office_at
 
 
@@ -32,7 +34,7 @@ def name_oneself(page, name="A. Okoro"):
 def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
     with page_at(browser, house) as page:
         name_oneself(page)
-        page.get_by_role("link", name="entrance").click()
+        page.get_by_role("link", name="HH-0417").click()
         assert "Not in order" in page.locator(".verdict").inner_text()
         page.locator("#line-365 button.play, .lines button.play").first.click()
         until(page, "[...document.querySelectorAll('audio')].some((a) => a.currentTime > 0.1)")
@@ -55,10 +57,12 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         page.locator("#reading-r1 a.correct").click()
         page.get_by_role("button", name="Confirm").click()
 
-        page.locator(".notes a.correct").first.click()
-        page.get_by_label("What it says").fill("A new pivot is wanted.")
-        page.get_by_role("button", name="Write it down").click()
+        page.get_by_label("What the note of").fill("A new pivot is wanted.")
+        page.locator(".notes").get_by_role("button", name="Save").click()
         assert "A new pivot is wanted." in page.locator(".notes").first.inner_text()
+        page.get_by_label("What the reason for skipping cycles").fill("The guard was in a hurry.")
+        page.locator(".matters").get_by_role("button", name="Save").click()
+        assert "The guard was in a hurry." in page.locator(".matters").first.inner_text()
 
         page.locator(".lines a.correct").first.click()
         page.get_by_label("What it was, in words").fill("a passer-by")
@@ -76,12 +80,13 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         page.get_by_label("Why").fill("seen on the picture")
         page.get_by_role("button", name="Correct").click()
 
-        while page.locator(".matters form.act:visible").count():
-            form = page.locator(".matters form.act:visible").first
+        undecided = page.locator(".matters form.act:visible", has=page.get_by_role("radio"))
+        while undecided.count():
+            form = undecided.first
             form.get_by_label("Why").fill("next week")
             form.get_by_role("radio").first.check()
             form.get_by_role("button", name="Decide").click()
-        page.get_by_role("link", name="Sign off", exact=True).click()
+        page.locator(".decision").get_by_role("link", name="reviewed").click()
         assert "Before it can be signed off" in page.locator("#sign-off").inner_text()
         assert page.get_by_role("button", name="Sign off").count() == 0
 
@@ -101,7 +106,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         assert all(address.startswith(house) for address in page.asked)
     assert [b.by for b in bodies(visits, acts.ReadingAmended)] == ["A. Okoro"]
     assert len(bodies(visits, acts.ReadingStruck)) == 1
-    assert len(bodies(visits, acts.NoteAmended)) == 1
+    assert len(bodies(visits, acts.NoteAmended)) == 2
     assert len(bodies(visits, acts.MeaningAmended)) == 1
     assert len(bodies(visits, acts.FactAmended)) == 1
     assert len(bodies(visits, acts.OpenDecided)) >= 2
@@ -111,7 +116,9 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
 @pytest.mark.slow
 def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(browser, house, visits):
     """Space, Enter, a digit, S: no mouse. How long it takes: tests/bench/office_listen.py."""
-    most_doubtful = [item.id for item in to_confirm(load_record(visits / "harbour"))]
+    plan = review_plan(load_record(visits / "harbour"))
+    sampled = sample_size(len(plan.undrawn))
+    most_doubtful = [item.id for item in plan.alone]
     with page_at(browser, house) as page:
         keys = page.keyboard
         _tab_to(page, "Say who you are")
@@ -154,28 +161,31 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         keys.press("Enter")
         until(page, f"{at} === '{most_doubtful[1]}'")
 
-        for nth, reading_id in enumerate(most_doubtful[1:], start=2):
-            until(page, f"{at} === '{reading_id}'")
+        listen = len(most_doubtful) + sampled
+        for nth in range(2, listen + 1):
+            if nth <= len(most_doubtful):
+                until(page, f"{at} === '{most_doubtful[nth - 1]}'")
             keys.press("Enter")
-            left = len(most_doubtful) - nth
-            until(page, f"parseInt(document.querySelector('.at-nth').textContent) === {left}")
-        until(page, "document.activeElement?.classList.contains('done')")
-        page.wait_for_timeout(100)
+            left = f"parseInt(document.querySelector('.at-nth').textContent) === {listen - nth}"
+            until(page, left)
+        until(page, "document.activeElement?.textContent.includes('together')")
         assert page.faults == []
+        keys.press("Enter")
+        until(page, "!!document.querySelector('.done:not([hidden]) > p > a')")
 
         _tab_to(page, "Back to the visit")
         keys.press("Enter")
         until(page, "!!document.querySelector('.verdict')")
-        for _ in load_record(visits / "harbour").undecided:
-            _tab_to(page, "Decide (", within=True)
-            keys.press("Enter")
+        _tab_until(page, "document.activeElement?.matches('.left a')")  # from #sign-off
+        keys.press("Enter")
+        until(page, "location.hash.startsWith('#matter')")
+        for nth, _ in enumerate(load_record(visits / "harbour").undecided, start=1):
             _tab_until(page, "document.activeElement?.name === 'decision'")
             keys.press("Space")
             keys.press("Tab")
             keys.type("next week")
-            before = page.locator("input[name=head]").first.input_value()
             keys.press("Enter")
-            until(page, f"document.querySelector('input[name=head]').value !== '{before}'")
+            until(page, f"document.querySelectorAll('.matters .decided').length === {nth}")
         _tab_until(
             page,
             "document.activeElement?.textContent.trim() === 'Sign off' && "
@@ -184,25 +194,26 @@ def test_every_reading_is_confirmed_by_keyboard_alone_and_the_visit_signed(brows
         keys.press("Enter")
         until(
             page,
-            "document.querySelector('#sign-off').closest('section').innerText"
+            "document.querySelector('#sign-off')?.closest('section').innerText"
             ".includes('Nothing has changed')",
         )
         assert "Nothing has changed since" in page.locator("#sign-off").inner_text()
         assert page.faults == []
     seen = load_record(visits / "harbour")
     assert seen.signed and seen.sign_off.by == "A. Okoro"
-    assert len(bodies(visits, acts.ReadingConfirmed)) == len(most_doubtful) - 1
+    assert len(bodies(visits, acts.ReadingConfirmed)) == listen - 1
+    (together,) = bodies(visits, acts.ReadingsConfirmed)
+    assert len(together.reading_ids) == len(plan.undrawn) - sampled
     assert str(seen.reading(most_doubtful[0]).now.value) == str(wrong)
 
 
-def _tab_to(page, words, within=False):
+def _tab_to(page, words):
     """Presses Tab until a link with these words has the focus."""
     if words == "entrance":
         _tab_until(page, "document.activeElement?.matches('.visits a')")
         return
-    how = "includes" if within else "startsWith"
-    text = f"document.activeElement?.textContent.trim().{how}({words!r})"
-    _tab_until(page, f"{text} && document.activeElement?.tagName === 'A'")
+    text = f"document.activeElement?.textContent.trim().startsWith({words!r})"
+    _tab_until(page, f"{text} && document.activeElement?.matches('a, button')")
 
 
 def _tab_until(page, condition, most=400):
@@ -226,6 +237,70 @@ def test_it_works_without_the_script(browser, house, visits):
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("by_keys", [True, False])
+def test_a_clean_visit_of_46_readings_is_signed_off_in_twelve_actions(browser, tmp_path, by_keys):
+    """Each press of a key or a button counts, from the list to the sign-off."""
+    folder = clean_visit(tmp_path / "visits" / "clean")
+    with office_at(tmp_path / "visits") as (address, _), page_at(browser, address) as page:
+        name_oneself(page)
+        until(page, "!!document.querySelector('.visits')")
+        actions = 0
+
+        def act(where, key, shown):
+            nonlocal actions
+            actions += 1
+            if by_keys and key:
+                page.keyboard.press(key)
+            else:
+                page.locator(where).first.click()
+            until(page, shown)
+
+        here = "document.querySelector"
+        act(".visits a", "", f"!!{here}('.decision button')")
+        act(".decision button", "", f"!!{here}('.card:not([hidden])')")
+        play = ".card:not([hidden]) audio"
+        act(play, " ", f"!!{here}('.card:not([hidden])')")
+        for left in (4, 3, 2, 1, 0):
+            button = ".card:not([hidden]) form.confirm button"
+            act(button, "Enter", f"parseInt({here}('.at-nth')?.textContent) === {left}")
+        until(page, f"!!{here}('.done:not([hidden]) button:focus')")
+        signs = "[...document.querySelectorAll('.done button')].some"
+        act(".done button", "Enter", f"{signs}((b) => b.textContent.startsWith('Sign off'))")
+        until(page, f"!!{here}('.done button:focus')")
+        act(".done button", "Enter", f"{here}('.decision')?.innerText.includes('Signed off by')")
+        assert page.faults == []
+    assert actions == 10 <= 12
+    seen = load_record(folder)
+    assert seen.signed and seen.sign_off.by == "A. Okoro"
+    (sample,) = seen.samples
+    assert len(sample.pool) == 46 and len(sample.drawn) == 5
+    alone = {item.id for item in seen.standing if not item.confirmation.together}
+    assert alone == set(sample.drawn)
+
+
+@pytest.mark.slow
+def test_one_wrong_of_the_sample_and_the_rest_is_listened_to(browser, tmp_path):
+    folder = clean_visit(tmp_path / "visits" / "clean")
+    with office_at(tmp_path / "visits") as (address, _), page_at(browser, address) as page:
+        name_oneself(page)
+        until(page, "!!document.querySelector('.visits')")
+        page.locator(".visits a").first.click()
+        page.get_by_role("button", name="Listen and confirm").click()
+        until(page, "document.activeElement?.classList.contains('card')")
+        page.keyboard.press("s")
+        until(page, "document.activeElement?.name === 'why'")
+        page.keyboard.type("it was never said")
+        page.keyboard.press("Enter")
+        for left in (4, 3, 2, 1):
+            until(page, f"parseInt(document.querySelector('.at-nth')?.textContent) === {left}")
+            until(page, "document.activeElement?.classList.contains('card')")
+            page.keyboard.press("Enter")
+        until(page, "parseInt(document.querySelector('.at-nth')?.textContent) === 41")
+        assert page.get_by_role("button", name="together").count() == 0
+    assert len(review_plan(load_record(folder)).alone) == 41
+
+
+@pytest.mark.slow
 def test_a_journal_that_is_being_written_is_told_beside_the_reading(browser, house, visits):
     visit = Desk(house).visit()
     with page_at(browser, house) as page:
@@ -240,7 +315,7 @@ def test_a_journal_that_is_being_written_is_told_beside_the_reading(browser, hou
         told = page.locator(".card:not([hidden]) .wrong-here").inner_text()
         assert "being written just now" in told
         page.keyboard.press("Enter")
-        until(page, "document.querySelector('.at-nth').textContent.startsWith('41')")
+        until(page, "document.querySelector('.far b').textContent === '1'")
 
 
 @pytest.mark.slow

@@ -18,6 +18,7 @@ from handsfree.journal import office_events as acts
 from handsfree.journal.photo_files import PICTURES
 from handsfree.journal.reader import CLIPS, JOURNAL, read, verify
 from handsfree.journal.writer import Journal
+from handsfree.office.review_plan import review_plan
 from handsfree.visit_record.load import load_record
 
 from .house import Desk, hidden_of, office_at
@@ -174,6 +175,43 @@ def _of(desk, visit, page):
     """The page as it was, with the session of somebody else."""
     mine, theirs = hidden_of(desk.page(visit), "csrf"), hidden_of(page, "csrf")
     return page.replace(theirs, mine)
+
+
+@pytest.mark.slow
+def test_two_people_confirm_together_and_neither_what_the_other_changed(house, visits):
+    """Both draw, and one sample stands; what was changed meanwhile is asked again, then refused."""
+    one, two = Desk(house, "A. Okoro"), Desk(house, "J. Lind")
+    visit = one.visit()
+    for desk in (one, two):
+        drawn = desk.change(visit, kind="sample", **{"from": "listen"})
+        assert drawn.headers["location"] == f"{visit}/listen"
+    assert len(load_record(visits / "harbour").samples) == 1
+    plan = review_plan(load_record(visits / "harbour"))
+    rest = " ".join(item.id for item in plan.together)
+    early = one.change(visit, kind="together", reading_ids=rest)
+    assert early.status_code == 422 and "is to be listened to first" in early.text
+    for item in plan.listen:
+        assert one.change(visit, kind="confirm", reading_id=item.id).status_code == 303
+    pages = {desk: desk.page(f"{visit}/listen") for desk in (one, two)}
+    amended = {"kind": "amend", "reading_id": plan.together[0].id, "why": "x", "sure": "true"}
+    new = str(plan.together[0].now.value + 1)
+    assert one.change(visit, pages[one], new=new, **amended).status_code == 303
+    asked = two.change(visit, pages[two], kind="together", reading_ids=rest)
+    assert asked.status_code == 409 and "Somebody was there first" in asked.text
+    still = two.change(visit, asked.text, kind="together", reading_ids=rest)
+    assert still.status_code == 422 and "cannot be confirmed together" in still.text
+    left = " ".join(review_plan(load_record(visits / "harbour")).ready)
+    assert two.change(visit, kind="together", reading_ids=left).status_code == 303
+    assert last(visits) == [acts.ReadingsConfirmed(reading_ids=tuple(left.split()), by="J. Lind")]
+    assert plan.together[0].id not in left.split()
+    assert one.change(visit, pages[one], kind="together", reading_ids=left).status_code == 409
+
+
+def test_nobody_chooses_what_is_drawn(desk, visits):
+    """A seed that comes with the form is not taken."""
+    desk.change(desk.visit(), kind="sample", seed="mine")
+    (drawn,) = last(visits)
+    assert isinstance(drawn, acts.SampleDrawn) and len(drawn.seed) == 32
 
 
 @pytest.mark.slow

@@ -9,7 +9,8 @@ from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.canonical_json import canonical, sha256_of, stamp
 from handsfree.journal.reader import Verification
-from handsfree.office.changes import Change, bodies_of
+from handsfree.office.change_events import bodies_of
+from handsfree.office.changes import Change
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 AT = datetime(2100, 3, 5, 8, 0, tzinfo=UTC)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from handsfree.job.finding import Finding
 from handsfree.job.unit import Unit
-from handsfree.visit_record.review_priority import attempt_of, relative_doubt
+from handsfree.visit_record.review_priority import Hearing, attempt_of, relative_doubt
 
 from .test_readings import finding, reading
 
@@ -17,7 +17,8 @@ from .test_readings import finding, reading
 def doubt(value: object, *findings: Finding, runs=(), again: int = 0, superseded=False) -> float:
     now = reading("r1", value)
     together = attempt_of((*runs, now))
-    return relative_doubt(now, findings, together, again, superseded=superseded).score
+    hearing = Hearing(again=again)
+    return relative_doubt(now, findings, together, hearing, superseded=superseded).score
 
 
 def near(distance: str) -> Finding:
@@ -45,16 +46,18 @@ def test_a_run_apart_from_its_others_a_seldom_value_and_a_wrong_unit_raise_the_d
     assert doubt("19.9") > 0
     assert doubt("4", near("0.1"), superseded=True) < doubt("4", near("0.1"))
     pounds = reading("r1").model_copy(update={"unit": Unit.POUND})
-    assert relative_doubt(pounds, (), attempt_of((pounds,)), 0).score == 1
+    assert relative_doubt(pounds, (), attempt_of((pounds,)), Hearing()).score == 1
 
 
 def test_of_two_that_are_equally_doubtful_the_one_without_its_affirm_comes_first():
     now = reading("r1", "4")
     for again in range(3):
         score = {
-            how: relative_doubt(now, (near("0.1"),), attempt_of((now,)), again, how=how).score
+            how: relative_doubt(
+                now, (near("0.1"),), attempt_of((now,)), Hearing(again=again, how=how)
+            ).score
             for how in ("explicit", "typed", "implicit")
         }
         assert score["implicit"] > score["explicit"] == score["typed"]
-    wordless = relative_doubt(now, (), attempt_of((now,)), 0, how="implicit").score
+    wordless = relative_doubt(now, (), attempt_of((now,)), Hearing(how="implicit")).score
     assert wordless < doubt("4", near("0.1"))

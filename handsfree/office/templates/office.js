@@ -1,3 +1,17 @@
+// Fills in what a second ear makes of a note or a reason, for a person to check. Nothing is saved by itself.
+(async () => {
+  "use strict";
+  for (const area of document.querySelectorAll("textarea[data-ear]")) {
+    try {
+      const answer = await fetch(area.dataset.ear);
+      const { text } = answer.ok ? await answer.json() : { text: "" };
+      if (!text || area.value) continue;
+      area.value = text;
+      area.form.querySelector(".by-machine").hidden = false;
+    } catch { /* it stays empty, to be typed by hand */ }
+  }
+})();
+
 // Listening by keyboard: one reading at a time. Without this script every reading stands on the page
 // with its own forms, which work as they are.
 (() => {
@@ -6,8 +20,8 @@
   if (!cards.length) return;
   const left = document.querySelector(".at-nth");
   const total = parseInt(left.textContent, 10);
-  const done = document.querySelector(".done");
-  let at = 0, confirmed = 0, sending = false;
+  const done = document.querySelector(".done"), far = document.querySelector(".far");
+  let at = 0, confirmed = 0, sending = false, wrong = false;
 
   const soundOf = (card) => card.querySelector("audio");
   const open = () => cards.filter((card) => !card.dataset.done);
@@ -43,18 +57,24 @@
     place.textContent = words;
     place.hidden = !words;
   }
-  function finish(card) {
+  function finish(card, kind) {
     card.dataset.done = "yes";
     confirmed += 1;
+    if (kind !== "strike") {
+      far.querySelector("progress").value += 1;
+      far.querySelector("b").textContent = far.querySelector("progress").value;
+    }
+    if (kind !== "confirm" && card.dataset.sample) wrong = true;
     const rest = total - confirmed;
     left.textContent = `${rest} reading${rest === 1 ? "" : "s"}`;
     const next = cards.findIndex((each, n) => n > at && !each.dataset.done);
     const before = cards.findIndex((each) => !each.dataset.done);
     if (open().length) { show(next < 0 ? before : next, true); return; }
+    if (wrong) { location.reload(); return; } // one of the sample was wrong: each of the rest is listened to
     card.hidden = true;
     document.querySelector(".steps").hidden = true;
     done.hidden = false;
-    done.focus();
+    (done.querySelector("button, a") || done).focus();
   }
   async function send(form) {
     if (sending) return;
@@ -69,7 +89,7 @@
       if (answer.ok) {
         const { head } = await answer.json();
         for (const field of document.querySelectorAll("input[name=head]")) field.value = head;
-        finish(card);
+        finish(card, form.elements.kind.value);
       } else if (answer.status === 422 || answer.status === 423) {
         const told = await answer.json();
         if (told.ask === "name") { form.submit(); return; }
@@ -132,7 +152,7 @@
     of[event.key]();
   });
 
-  document.querySelector(".keys").hidden = false;
+  for (const keys of document.querySelectorAll(".keys")) keys.hidden = false;
   document.querySelector(".steps").hidden = false;
   show(0, false, true);
 })();
