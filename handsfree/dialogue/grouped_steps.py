@@ -22,10 +22,10 @@ choice."""
 
 _SIZES = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
 _ALL = {
-    frozenset((Subject.LEFT_LEAF, Subject.RIGHT_LEAF)): "both leaves",
-    frozenset((Subject.LEFT_PLATE, Subject.RIGHT_PLATE)): "both plates",
-    frozenset((Subject.NEAR_SIDE, Subject.FAR_SIDE)): "both sides",
-    frozenset((Subject.MOTOR_ONE, Subject.MOTOR_TWO)): "both motors",
+    frozenset((Subject.LEFT_LEAF, Subject.RIGHT_LEAF)): "both_leaves",
+    frozenset((Subject.LEFT_PLATE, Subject.RIGHT_PLATE)): "both_plates",
+    frozenset((Subject.NEAR_SIDE, Subject.FAR_SIDE)): "both_sides",
+    frozenset((Subject.MOTOR_ONE, Subject.MOTOR_TWO)): "both_motors",
 }
 """The subjects of a step that are spoken as one."""
 
@@ -60,22 +60,28 @@ def asks_values(task: Task) -> bool:
 
 
 def prompt(state: State, group: Sequence[Task], *, brief: bool) -> str:
-    """The question for a group ('Both leaves: swings freely, arm tight. All good?')."""
+    """The question for a group ('Both leaves: free to swing, arm tight. All good?')."""
     w = state.words
-    name = {"observation": "group_good", "done": "group_done"}.get(
-        group[0].step.waits, "group_same"
-    )
     listed = _values(state, group) if asks_values(group[0]) else items(w, group)
-    asked = w.say(name, items=listed)
-    return asked if brief else f"{asked} {w.say(f'{name}_help')}"
+    match group[0].step.waits:
+        case "observation":
+            asked = w.say("group_good", items=listed)
+        case "done":
+            asked = w.say("group_done", items=listed)
+        case _:
+            asked = w.say("group_same", items=listed)
+    return asked if brief else f"{asked} {hint(w, group)}"
 
 
 def hint(w: Wording, group: Sequence[Task]) -> str:
     """The shortest example of an answer to a group."""
-    kind = {"observation": "group_good", "done": "group_done"}.get(
-        group[0].step.waits, "group_same"
-    )
-    return w.say(f"{kind}_help")
+    match group[0].step.waits:
+        case "observation":
+            return w.say("group_good_help")
+        case "done":
+            return w.say("group_done_help")
+        case _:
+            return w.say("group_same_help")
 
 
 def _known(state: State, task: Task) -> bool:
@@ -135,5 +141,7 @@ def _of(w: Wording, subjects: tuple[Subject, ...], listed: str) -> str:
     if subjects == (Subject.OPENING,):
         return sentence(listed)
     together = _ALL.get(frozenset(subjects))
-    who = w.subject(together) if together else w.listed([w.subject(s) for s in subjects], "and")
+    who = (
+        w.name("word", together) if together else w.listed([w.subject(s) for s in subjects], "and")
+    )
     return sentence(w.say("group_of", subject=who, items=listed))
