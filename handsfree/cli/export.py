@@ -28,7 +28,7 @@ from handsfree.visit_record.load import load_record
     help="The file to write; by default the output is printed.",
 )
 def export(folder: Path | None, form: str, out: Path | None) -> None:
-    """Writes a visit for other programs: JSON, readings as CSV or XLSX, next service as calendar.
+    """Writes a visit for other programs: JSON, CSV, XLSX, calendar.
 
     Of a broken journal it writes the intact part and says where it is broken, and the exit code
     is 1.

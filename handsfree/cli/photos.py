@@ -18,9 +18,9 @@ from handsfree.visit_record.load import load_record
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 def photos(folder: Path) -> None:
-    """Takes the pictures of a visit's folder photos into the visit.
+    """Takes dropped pictures into a visit, without their metadata.
 
-    Each is written anew without its metadata: no place, no camera, no name of a person. What was
+    They lie in its folder photos. Each is written anew: no place, no camera, no name of a person. What was
     taken in before stays. The pictures that you dropped are left where they are.
 
     \b

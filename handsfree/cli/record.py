@@ -64,9 +64,9 @@ def record(folder: Path, language: str | None, paper: Paper | None, out: Path | 
     help=f"The file to write; by default {LABEL} in the visit's folder.",
 )
 def label(folder: Path, language: str | None, out: Path | None) -> None:
-    """Writes the label for the door as PDF, 100 by 50 mm.
+    """Writes the label for the door: last and next service, and a code.
 
-    It has the last and the next service, the verdict, and the record's code for a phone.
+    A PDF of 100 by 50 mm; it has the verdict too, and the code is the record's, for a phone.
 
     \b
     Example:

@@ -44,7 +44,7 @@ def test_what_does_not_pass_comes_first(a156):
 
 def test_one_side_of_a_range_that_fails_fails_the_check(a156):
     job = read(a_job(), Quantity.SIGN_HEIGHT, "70", subject=Subject.NEAR_SIDE)
-    assert line(job, a156) == "Not in order: sign height. 0 of 1 checks pass."
+    assert line(job, a156) == "Not in order: sign height. 0 of 1 check passes."
 
 
 def test_many_things_not_checked_are_named_in_part(a156):

@@ -108,9 +108,9 @@ def test_bad_input_is_named_with_what_is_plausible(options, says):
 
 def test_too_fast_for_any_leaf_needs_no_size():
     code, out = run("--opening", "2.9", "--brief")
-    assert (code, out.startswith("Not in order: opening time. 0 of 1 checks pass;")) == (1, True)
+    assert (code, out.startswith("Not in order: opening time. 0 of 1 check passes;")) == (1, True)
     code, out = run("--opening", "3.1", "--brief")
-    assert (code, out.startswith("Not judged: opening time. 0 of 1 checks pass;")) == (0, True)
+    assert (code, out.startswith("Not judged: opening time. 0 of 1 check passes;")) == (0, True)
 
 
 def test_a_single_leaf_that_nobody_named_is_the_leaf():

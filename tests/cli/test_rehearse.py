@@ -36,14 +36,14 @@ def test_a_visit_is_shown_and_says_what_was_found(tmp_path):
 def test_yourself_at_the_door(tmp_path):
     lines = (
         *("done", ".press", ".help", "clear", ".settings", ".set left closing_speed 3"),
-        *("done", "done", "clear", "done", "same way", "affirm", "strike", "affirm"),
+        *("done", "done", "clear", "done", "yes"),
     )
     shown = run("--you", "--typed", "--out", str(tmp_path / "v"), typed="\n".join(lines) + "\n")
     assert shown.exit_code == 0, shown.output
     assert "this door does not exist" in shown.output
     assert "left leaf, seconds from the press: starts 0.0" in shown.output
     assert "left leaf, closing_speed: 3" in shown.output
-    assert "Strike." in shown.output
+    assert "Same way, strike. Still the same?" in shown.output
     assert "visit              not complete" in shown.output
     assert read(tmp_path / "v")[0].body.ears == "rehearsal, yourself, typed"
 

@@ -38,7 +38,7 @@ def test_without_a_fault_nothing_is_to_do(language):
 @pytest.mark.parametrize("spoken", ["en", "es"])
 def test_a_named_fault_leads_to_what_is_to_do(spoken):
     found, yes, _ = WORDS[spoken]
-    named = {"nothing-broken:left leaf": [found, yes]}
+    named = {"signs-there:near side": [found, yes]}
     state, entered = daily_walk(Language.load(language=spoken), named)
     assert "what-to-do" in entered
     assert state.progress.job.open_faults == ("left leaf/closer_leaks",)
@@ -47,6 +47,6 @@ def test_a_named_fault_leads_to_what_is_to_do(spoken):
 
 def test_a_fault_that_was_mended_and_proved_leads_there_no_more(language):
     found, yes, fixed = WORDS["en"]
-    mended = {"nothing-broken:left leaf": [found, yes, fixed, yes]}
+    mended = {"signs-there:near side": [found, yes, fixed, yes]}
     state, entered = daily_walk(language, mended)
     assert "what-to-do" not in entered and state.progress.job.open_faults == ()

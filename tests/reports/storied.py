@@ -31,7 +31,7 @@ def storied_visit(folder: Path, *, reviewed: bool = False) -> Path:
     _after(lines, "eighty four inches", "affirm", "note", NOTES[0])
     _after(lines, "what is the limit", "no idea ask at the desk")
     at = lines.index("twelve point five pounds")
-    lines[at : at + 2] = [*("seventeen pounds", "affirm") * 3]
+    lines[at : at + 2] = [*("seventeen pounds", "affirm") * 3, "next"]
     at = lines.index("ten cycles")
     lines[at : at + 4] = ["skip", "the guard wants the door open now", "in order", "affirm"]
     lines.insert(at + 4, "off and tagged")  # the force, before the hand-over

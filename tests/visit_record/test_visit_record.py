@@ -139,7 +139,7 @@ def test_a_struck_reading_is_out_and_what_was_before_it_rules_again(spoken):
     assert seen.reading("r1").place == "as found and as left"
     assert seen.quantities[0].as_left == (Decimal("2.5"),)
     assert summary_of(seen).not_in_order and seen.struck == 1
-    assert "By the office: 0 readings amended, 1 struck." in summary_text(summary_of(seen))
+    assert "By the office: no readings amended, 1 struck." in summary_text(summary_of(seen))
     assert "By the office" not in summary_text(summary_of(record(spoken)))
 
 
