@@ -34,6 +34,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         name_oneself(page)
         page.get_by_role("link", name="entrance").click()
         assert "Not in order" in page.locator(".verdict").inner_text()
+        page.locator("#line").click()
         page.locator("#line-365 button.play, .lines button.play").first.click()
         until(page, "[...document.querySelectorAll('audio')].some((a) => a.currentTime > 0.1)")
 
@@ -60,6 +61,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         page.get_by_role("button", name="Write it down").click()
         assert "A new pivot is wanted." in page.locator(".notes").first.inner_text()
 
+        page.locator("#line").click()
         page.locator(".lines a.correct").first.click()
         page.get_by_label("What it was, in words").fill("a passer-by")
         page.get_by_role("button", name="Say what it was").click()
