@@ -36,6 +36,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         name_oneself(page)
         page.get_by_role("link", name="HH-0417").click()
         assert "Not in order" in page.locator(".verdict").inner_text()
+        page.locator("#line").click()
         page.locator("#line-365 button.play, .lines button.play").first.click()
         until(page, "[...document.querySelectorAll('audio')].some((a) => a.currentTime > 0.1)")
 
@@ -64,6 +65,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         page.locator(".matters").get_by_role("button", name="Save").click()
         assert "The guard was in a hurry." in page.locator(".matters").first.inner_text()
 
+        page.locator("#line").click()
         page.locator(".lines a.correct").first.click()
         page.get_by_label("What it was, in words").fill("a passer-by")
         page.get_by_role("button", name="Say what it was").click()
