@@ -16,7 +16,7 @@ Calibration = Literal["current", "overdue", "after_visit"]
 
 
 def calibration(dated: str, on: str) -> Calibration:
-    """The state of a calibration ('2026-03' or '2026-03-14') on the day of a visit ('2026-04-01').
+    """Tells whether a calibration ('2026-03' or '2026-03-14') is current on a day ('2026-04-01').
 
     A month counts to its end, so that nobody is told of days that were not said.
     """

@@ -32,7 +32,7 @@ COMMANDS: dict[str, Entry] = {
     "office": Entry("office", "Opens visits in the browser: listen, correct, decide, sign off."),
     "pack": Entry("pack", "Packs a visit into one file to mail."),
     "phone": Entry("phone", "Builds the companion as a web app for a phone, and serves it."),
-    "photos": Entry("photos", "Takes dropped pictures into a visit, without their metadata."),
+    "photos": Entry("photos", "Takes dropped pictures into a visit and removes their metadata."),
     "phrases": Entry("phrases", "Lists everything that can be said."),
     "procedures": Entry("procedures", "Lists the procedures that come with the program."),
     "record": Entry("record", "Writes the owner's record as PDF."),

@@ -18,10 +18,10 @@ from handsfree.visit_record.load import load_record
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 def photos(folder: Path) -> None:
-    """Takes dropped pictures into a visit, without their metadata.
+    """Takes dropped pictures into a visit and removes their metadata.
 
-    They lie in its folder photos. Each is written anew: no place, no camera, no name of a person. What was
-    taken in before stays. The pictures that you dropped are left where they are.
+    They lie in its folder photos. Each is written again: no place, no camera, no name of a
+    person. Pictures that were taken in before stay. The pictures that you dropped are left where they are.
 
     \b
     Example:

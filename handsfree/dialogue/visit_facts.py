@@ -1,4 +1,4 @@
-"""What is filled in on paper, said at any step: 'operator serial alpha seven', 'arrival'."""
+"""Takes what is filled in on paper, said at any step: 'operator serial alpha seven', 'arrival'."""
 
 from __future__ import annotations
 

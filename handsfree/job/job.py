@@ -73,7 +73,7 @@ class Fact(Record):
 
 
 class LastVisit(Record):
-    """What the last visit to the same opening left: its readings, and its answers to choices.
+    """Readings and answers to choices that the last visit to the same opening left.
 
     ``reference`` is the reference of its job, ``on`` the day it began (YYYY-MM-DD), ``last_year``
     true if that was in the year before this visit. ``head`` is the hash of its journal's last

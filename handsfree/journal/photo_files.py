@@ -1,7 +1,7 @@
-"""The photos that a journal names: where they lie, and a picture from outside, decoded safely.
+"""Finds the photos that a journal names, and decodes a picture from elsewhere.
 
 What was dropped is never kept as it is: a picture of a phone tells where and with what it was
-taken. It is decoded and written anew, upright, so that only its pixels are left.
+taken. It is decoded and written again, upright, so that only its pixels are left.
 """
 
 from __future__ import annotations

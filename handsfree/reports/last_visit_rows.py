@@ -9,7 +9,7 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 class LastVisitRow(NamedTuple):
-    """What was measured at both visits: its name, the value as left then, and as left now."""
+    """Rows for what was measured at both visits: name, value as left then, value as left now."""
 
     what: str
     before: str

@@ -60,7 +60,11 @@ def verdict_counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> lis
     if not counted.total:
         told.append(words.names.say("head_nothing"))
     elif verdict != "pass":
-        told.append(words.names.say("head_count", count=counted.total, passed=counted.passed, total=counted.total))
+        told.append(
+            words.names.say(
+                "head_count", count=counted.total, passed=counted.passed, total=counted.total
+            )
+        )
     numbers = {
         "count_wrong": len(counted.wrong),
         "count_close": len(counted.close),

@@ -1,4 +1,4 @@
-"""What was filled in on paper as rows of a page: name, value, sound, caveats of calibration."""
+"""Rows for what is filled in on paper: name, value, sound, caveats of calibration."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def visit_fact_lines(visit: VisitRecord) -> tuple[str, ...]:
 
 
 def calibration_caveats(visit: VisitRecord, w: Wording | None = None) -> tuple[str, ...]:
-    """What is to be said of the gauges: a calibration that is overdue, or was not noted.
+    """Caveats about the gauges: a calibration that is overdue, or was not noted.
 
     A gauge that nobody named is not mentioned, nor one that nothing was read with.
     """

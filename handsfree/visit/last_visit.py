@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 from handsfree.errors import JobError
 from handsfree.job.job import Job, LastVisit
-from handsfree.job_file.loader import ReadVisit
 from handsfree.visit_record.load import load_record
 
 
-def visit_reader(today: date) -> ReadVisit:
+def visit_reader(today: date) -> Callable[[Path, str], LastVisit]:
     """A reader of last visits for a job file that is opened ``today``."""
 
     def read(folder: Path, opening: str) -> LastVisit:
@@ -31,7 +31,10 @@ def visit_reader(today: date) -> ReadVisit:
 
 
 def left_by(job: Job, on: str, today: date, head: str = "") -> LastVisit:
-    """What a visit that began ``on`` that day (YYYY-MM-DD) leaves for one that begins ``today``."""
+    """Picks what a visit leaves for the next; it began ``on`` that day, the next ``today``.
+
+    ``on`` is YYYY-MM-DD.
+    """
     measured = dict.fromkeys((each.quantity, each.subject) for each in job.readings)
     as_left = (run for quantity, subject in measured for run in job.runs(quantity, subject))
     return LastVisit(

@@ -1,4 +1,4 @@
-"""What was filled in on paper, as one fold over the events: facts of the visit, photos."""
+"""Facts on paper and photos of a visit, as one fold over its events."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ class VisitFacts:
 
     @property
     def stories(self) -> tuple[VisitFactStory, ...]:
-        """What stands, in the order of the table; of a fact with ``many`` each, oldest first."""
+        """Facts that stand, in the order of the table; of one with ``many`` each, oldest first."""
         order = {name: nth for nth, name in enumerate(VISIT_FACTS)}
         return tuple(
             sorted(self._stories.values(), key=lambda s: (order[s.name], s.subject, s.seq))

@@ -93,7 +93,7 @@ class VisitRecord(Record):
 
     @property
     def last_visit(self) -> LastVisit | None:
-        """What the visit before this one left; None where the job file names none."""
+        """Values that the visit before this one left; None where the job file names none."""
         return self.sheet.last_visit
 
     @property
