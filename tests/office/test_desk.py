@@ -69,6 +69,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         page.locator(".lines a.correct").first.click()
         page.get_by_label("What it was, in words").fill("a passer-by")
         page.get_by_role("button", name="Say what it was").click()
+        until(page, "document.querySelector('#line-5')?.closest('details').open")
         assert "a passer-by" in page.locator(f"#{page.url.partition('#')[2]}").inner_text()
 
         page.locator(".observed a.correct").first.click()
