@@ -18,7 +18,7 @@ Calibration = Literal["current", "overdue", "after_visit"]
 def calibration(dated: str, on: str) -> Calibration:
     """Tells whether a calibration ('2026-03' or '2026-03-14') is current on a day ('2026-04-01').
 
-    A month counts to its end, so that nobody is told of days that were not said.
+    A month counts to its last day: nobody said which day it was.
     """
     year, month, *day = (int(part) for part in dated.split("-"))
     now_year, now_month, now_day = (int(part) for part in on.split("-"))
