@@ -21,7 +21,8 @@ def photos(folder: Path) -> None:
     """Takes dropped pictures into a visit and removes their metadata.
 
     They lie in its folder photos. Each is written again: no place, no camera, no name of a
-    person. Pictures that were taken in before stay. The pictures that you dropped are left where they are.
+    person. Pictures that were taken in before stay. Those that you dropped are left where they
+    are.
 
     \b
     Example:

@@ -35,7 +35,7 @@ class Due(Record):
 
 
 class Failing(Record):
-    """Something that fails or is too close to call in the newest visit to an opening."""
+    """Something that fails or is too close to call after the newest visit to an opening."""
 
     site: str
     opening: str
@@ -103,7 +103,10 @@ def due(ledger: Ledger, today: date, within_days: int, most: int = MOST) -> list
 
 
 def failing(ledger: Ledger, most: int = MOST, *, rehearsals: bool = False) -> list[Failing]:
-    """Items failing or too close to call in the newest visit to each opening, newest first."""
+    """Items that the newest visit to each opening left failing or too close to call, newest first.
+
+    After a daily walk, what the newest service left is listed as well.
+    """
     o, v, i = t.openings.c, t.visits.c, t.open_items.c
     asked = (
         select(o.site, o.name.label("opening"), v.ended.label("visited"), v.reference)

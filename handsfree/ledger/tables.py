@@ -56,7 +56,7 @@ visits = Table(
     Column("wrong", Integer, nullable=False),  # what is not in order
     Column("close", Integer, nullable=False),  # what is too close to call
     Column("failing", Boolean, nullable=False),  # whether there is any of the two
-    Column("newest", Boolean, nullable=False),  # whether it is the last visit to its opening
+    Column("newest", Boolean, nullable=False),  # the last visit, or the last service
     Column("signed", Boolean, nullable=False),
     Column("due", String(10)),
     Column("rehearsal", Boolean, nullable=False),  # its door was simulated

@@ -12,6 +12,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from handsfree.ledger import tables as t
 from handsfree.ledger.read_visits import AddOutcome, AddResult, ReadVisit
 from handsfree.ledger.visit_rows import TableRow
+from handsfree.reports.next_service import DAILY
 
 
 class _Known(NamedTuple):
@@ -117,19 +118,25 @@ def _hold(connection: Connection, openings: Iterable[str]) -> None:
 
 
 def _follow(connection: Connection, openings: Iterable[str]) -> None:
-    """Updates what openings know of their visits: the newest one, and when the next is due."""
+    """Updates what openings know of their visits: the newest ones, and when the next is due.
+
+    A daily walk looks at less than a service: what that left failing still stands after it.
+    """
     v = t.visits.c
-    mine = select(v.opening_id, v.id, v.complete, v.due, v.newest)
+    mine = select(v.opening_id, v.id, v.procedure, v.complete, v.due, v.newest)
     mine = mine.where(v.opening_id.in_(list(openings)))
     visits: dict[str, list[Any]] = {}
     for row in connection.execute(mine.order_by(v.ended.desc(), v.id.desc())):
         visits.setdefault(row.opening_id, []).append(row)
-    marks = [
-        {"visit": each.id, "is_newest": nth == 0}
-        for ordered in visits.values()
-        for nth, each in enumerate(ordered)
-        if each.newest != (nth == 0)
-    ]
+    marks = []
+    for ordered in visits.values():
+        service = next((each for each in ordered if each.procedure != DAILY), ordered[0])
+        newest = {ordered[0].id, service.id}
+        marks += [
+            {"visit": each.id, "is_newest": each.id in newest}
+            for each in ordered
+            if each.newest != (each.id in newest)
+        ]
     if marks:
         set_newest = update(t.visits).where(v.id == bindparam("visit"))
         connection.execute(set_newest.values(newest=bindparam("is_newest")), marks)

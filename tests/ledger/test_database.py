@@ -119,6 +119,21 @@ def test_failing_is_what_the_newest_visit_left(url, tmp_path):
     assert {r.what for r in rows} == matters and len(matters) >= 2
 
 
+def test_a_daily_walk_hides_nothing_that_the_service_before_it_left(url, tmp_path):
+    small_visit(tmp_path / "1", readings=FAILING, reference="SERVICE")
+    walked = BEGAN + timedelta(days=1)
+    small_visit(
+        tmp_path / "2", procedure="daily-check", readings=(), began=walked, reference="WALK"
+    )
+    came(url, tmp_path)
+    with open_ledger(url) as ledger:
+        assert {r.reference for r in queries.failing(ledger)} == {"SERVICE"}
+    small_visit(tmp_path / "3", began=BEGAN + timedelta(days=9), reference="MENDED")
+    came(url, tmp_path)
+    with open_ledger(url) as ledger:
+        assert queries.failing(ledger) == []
+
+
 def test_history_is_of_one_opening_newest_first(url, tmp_path):
     small_visit(tmp_path / "1", reference="FIRST")
     small_visit(tmp_path / "2", reference="SECOND", began=BEGAN + timedelta(days=400))
