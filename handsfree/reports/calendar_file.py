@@ -34,14 +34,14 @@ def calendar_file(visit: VisitRecord) -> bytes:
         )
     words = printed_words(visit.sheet.language)
     opening, site = _plain(visit.opening.name), _plain(visit.sheet.site)
-    about = words.say(
+    about = words.text(
         "calendar_about",
         day=words.day(last),
         technician=_plain(visit.sheet.technician),
         reference=_plain(visit.sheet.reference),
         head=visit.head[:SHORT_HASH],
     )
-    summary = words.say("calendar_service", opening=opening, site=site)
+    summary = words.text("calendar_service", opening=opening, site=site)
     of_visit = "\n".join((site, opening, visit.sheet.reference, visit.began))
     event = Event()
     event.add("uid", f"{hashlib.sha256(of_visit.encode('utf-8', 'replace')).hexdigest()}@handsfree")
@@ -50,7 +50,7 @@ def calendar_file(visit: VisitRecord) -> bytes:
     event.add("dtend", due + timedelta(days=1))
     event.add("summary", summary)
     event.add("location", site)
-    event.add("description", f"{about} {words.say('label_call_nobody')}")
+    event.add("description", f"{about} {words.text('label_call_nobody')}")
     event.add("transp", "TRANSPARENT")
     alarm = Alarm()
     alarm.add("action", "DISPLAY")

@@ -19,13 +19,13 @@ def daily_checks(
     """The owner's daily checks: the questions of the daily check for this very door."""
     procedure = procedure or load_procedure("daily-check", language=words.language)
     leaf = "daily_leaves" if len(visit.opening.leaves) > 1 else "daily_leaf"
-    each = {"leaf": words.say(leaf), "plate": words.say("daily_plate")}
+    each = {"leaf": words.text(leaf), "plate": words.text("daily_plate")}
     now = Job(sheet=visit.sheet, opening=visit.opening)
     told: list[str] = []
     for step in procedure.steps:
         if step.waits != "observation" or not applies(step, now):
             continue
-        about = each.get(step.for_each, words.say("daily_side"))
+        about = each.get(step.for_each, words.text("daily_side"))
         text = step.prompt
         for article in ("the ", "la ", "el ", ""):
             text = text.replace(f"{article}{{subject}}", about)

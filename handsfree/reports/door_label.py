@@ -26,10 +26,10 @@ def label_data(
     paper = letterhead or Letterhead()
     last, due = local_day(visit, visit.ended), next_service(visit)
     verdict = verdict_of_record(visit)
-    call = words.say("label_call_nobody")
+    call = words.text("label_call_nobody")
     if paper.company:
         who = ", ".join(filter(None, (paper.company, paper.address)))
-        call = f"{words.say('label_call')} {who}."
+        call = f"{words.text('label_call')} {who}."
     return {
         "language": words.language,
         "words": {key: text for key, text in words.texts.items() if isinstance(text, str)},
@@ -40,7 +40,7 @@ def label_data(
         "technician": printed_text(visit.sheet.technician, 40),
         "date": [last.year, last.month, last.day] if last else None,
         "day": words.day(last) if last else "",
-        "due": words.day(due) if due else words.say("label_no_day"),
+        "due": words.day(due) if due else words.text("label_no_day"),
         "kind": KIND[verdict],
         "verdict": printed_text(verdict_words(visit, verdict, words), 90),
         "call": printed_text(call, 300),

@@ -30,16 +30,16 @@ def opening_pairs(opening: Opening, language: str = ENGLISH) -> tuple[tuple[str,
         value = opening_feature(opening, name)
         pairs.append((sentence(feature_name(w, name))[:-1], value_name(w, name, value or UNKNOWN)))
     for leaf in opening.leaves:
-        known = [leaf.handing() or words.say("hand_unknown")]
+        known = [leaf.handing() or words.text("hand_unknown")]
         known += [str(size) for size in (leaf.width, leaf.height) if size]
         weight = weight_of(leaf)
         if weight is not None:
             known.append(weight.words(w))
         if leaf.backcheck_angle_deg is not None:
             angle = with_unit(leaf.backcheck_angle_deg, "deg")
-            known.append(words.say("backcheck", angle=angle))
+            known.append(words.text("backcheck", angle=angle))
         for feature, value in leaf.features.items():
             known.append(f"{feature_name(w, feature)} {value_name(w, feature, value)}")
         named = sentence(w.subject(f"{leaf.name} leaf"))[:-1]
-        pairs.append((words.say("leaf") if len(opening.leaves) == 1 else named, ", ".join(known)))
+        pairs.append((words.text("leaf") if len(opening.leaves) == 1 else named, ", ".join(known)))
     return tuple(pairs)

@@ -26,14 +26,14 @@ class PrintedWords:
         """The language's two letters: 'en'."""
         return self.names.language
 
-    def say(self, name: str, /, **values: object) -> str:
+    def text(self, name: str, /, **values: object) -> str:
         """A text with its values filled in. Raises KeyError for an unknown name."""
         return str(self.texts[name]).format(**values)
 
     def day(self, day: date) -> str:
         """A date as it is written out: 'March 4, 2100'."""
         month = self.texts["months"][day.month - 1]
-        return self.say("date", day=day.day, month=month, year=day.year)
+        return self.text("date", day=day.day, month=month, year=day.year)
 
 
 @cache

@@ -22,9 +22,9 @@ def code_text(visit: VisitRecord, words: PrintedWords) -> str:
     last, due = local_day(visit, visit.ended), next_service(visit)
     site, door = _cut(visit.sheet.site, _SITE), _cut(visit.opening.name, _DOOR)
     lines = [f"{door}, {site}"]
-    lines += [words.say("code_last", day=last.isoformat())] if last else []
-    lines += [words.say("code_next", day=due.isoformat())] if due else []
-    lines += [words.say("code_record", head=visit.head[:SHORT_HASH])] if visit.head else []
+    lines += [words.text("code_last", day=last.isoformat())] if last else []
+    lines += [words.text("code_next", day=due.isoformat())] if due else []
+    lines += [words.text("code_record", head=visit.head[:SHORT_HASH])] if visit.head else []
     return "\n".join(lines)
 
 

@@ -66,7 +66,7 @@ def record_data(
         "date": [done_on.year, done_on.month, done_on.day] if done_on else None,
         "day": words.day(done_on) if done_on else "",
         "due": words.day(due) if due else "",
-        "no_due": words.say("no_next_here" if visit.complete else "no_next_service"),
+        "no_due": words.text("no_next_here" if visit.complete else "no_next_service"),
         "office": _text(_office(visit, words), _SHORT),
         "kind": KIND[verdict],
         "verdict": _text(verdict_words(visit, verdict, words), _SHORT),
@@ -116,11 +116,11 @@ def _procedure(name: str, language: str) -> Procedure | None:
 def _office(visit: VisitRecord, words: PrintedWords) -> str:
     signed = visit.sign_off
     if signed is None:
-        return words.say("not_signed")
+        return words.text("not_signed")
     if not visit.signed:
-        return words.say("signed_before")
+        return words.text("signed_before")
     day = local_day(visit, signed.at)
-    return words.say("signed", by=signed.by, day=words.day(day) if day else "")
+    return words.text("signed", by=signed.by, day=words.day(day) if day else "")
 
 
 def _readings(visit: VisitRecord, words: PrintedWords) -> dict[str, Any]:
@@ -145,7 +145,7 @@ def _readings(visit: VisitRecord, words: PrintedWords) -> dict[str, Any]:
                 "more": _more(len(group.rows), words),
             }
         )
-    limits = words.say("limit_set", name=visit.opened.limits, hash=visit.opened.limits_sha256[:12])
+    limits = words.text("limit_set", name=visit.opened.limits, hash=visit.opened.limits_sha256[:12])
     return {
         "groups": groups,
         "sources": [[str(at), _text(each, _LONG)] for each, at in sources.items()],
@@ -173,7 +173,7 @@ def _noted(visit: VisitRecord, words: PrintedWords) -> list[list[str]]:
     """What was filled in as on paper: names and values; what is known by its sound alone is not."""
     rows = []
     for row in visit_fact_rows(visit, words.names):
-        value = row.value or (words.say("typed_up", text=row.typed_up) if row.typed_up else "")
+        value = row.value or (words.text("typed_up", text=row.typed_up) if row.typed_up else "")
         if row.moment:
             at = local(visit, row.at)
             value = at.strftime("%H:%M") if at is not None else ""
@@ -184,7 +184,7 @@ def _noted(visit: VisitRecord, words: PrintedWords) -> list[list[str]]:
 
 def _set_up(visit: VisitRecord, words: PrintedWords) -> list[dict[str, str]]:
     """The entries of the controller and its settings, as they were left."""
-    how = {"made": "", "left": words.say("entry_left"), "failed": words.say("entry_failed")}
+    how = {"made": "", "left": words.text("entry_left"), "failed": words.text("entry_failed")}
     rows = [
         {
             "called": _text(row.called or "", 40),
@@ -205,7 +205,8 @@ def _measured(visit: VisitRecord, words: PrintedWords) -> list[str]:
     """Which leaves a sensor measured."""
     subjects = dict.fromkeys(each.subject for each in visit.quantities if each.logs)
     return [
-        _text(words.say("by_sensor", subject=words.names.subject(each)), _LONG) for each in subjects
+        _text(words.text("by_sensor", subject=words.names.subject(each)), _LONG)
+        for each in subjects
     ]
 
 
@@ -214,7 +215,7 @@ def _caveats(visit: VisitRecord, words: PrintedWords) -> list[str]:
     found_all = findings_as_left(visit)
     told = [
         _text(
-            words.say(
+            words.text(
                 "pass_but",
                 what=f"{words.names.subject(found.subject)}, "
                 f"{words.names.name('rule', found.rule.replace('_', ' '))}",
@@ -226,12 +227,12 @@ def _caveats(visit: VisitRecord, words: PrintedWords) -> list[str]:
         if found.note
     ]
     if one_run(found_all):
-        told.append(_text(words.say("one_run", seconds=f"{DOOR_SD_S:g}"), _LONG))
+        told.append(_text(words.text("one_run", seconds=f"{DOOR_SD_S:g}"), _LONG))
     return told
 
 
 def _more(count: int, words: PrintedWords) -> str:
-    return words.say("more", count=count - _MOST) if count > _MOST else ""
+    return words.text("more", count=count - _MOST) if count > _MOST else ""
 
 
 def _cut(lines: list[str], words: PrintedWords) -> list[str]:

@@ -78,7 +78,7 @@ def _fault(
         done=_done(life, words),
         left=_left(item, words, life.left, life.left_by)
         if life.open
-        else words.say("nothing_left"),
+        else words.text("nothing_left"),
         open=life.open,
     )
 
@@ -95,28 +95,28 @@ def _what(life: DoorFault, words: PrintedWords, asked: Mapping[str, str]) -> str
 
 
 def _about(life: DoorFault, visit: VisitRecord, words: PrintedWords) -> str:
-    told = words.say(f"found_{life.kind}")
+    told = words.text(f"found_{life.kind}")
     values = [str(r.accepted.measure) for r in map(visit.reading, life.readings) if r is not None]
     if life.kind == "measured" and values:
-        told = words.say("found_measured_value", values=", ".join(dict.fromkeys(values)))
+        told = words.text("found_measured_value", values=", ".join(dict.fromkeys(values)))
     said = [told, f"“{life.words}”" if life.words else ""]
     if life.cause:
-        said.append(words.say("cause", cause=life.cause.rstrip(".")))
+        said.append(words.text("cause", cause=life.cause.rstrip(".")))
     elif life.outcome in ("not_found", "stopped"):
-        said.append(words.say(f"search_{life.outcome}"))
+        said.append(words.text(f"search_{life.outcome}"))
     return "; ".join(filter(None, said))
 
 
 def _done(life: DoorFault, words: PrintedWords) -> str:
     w = words.names
     if life.withdrawn:
-        return words.say("withdrawn")
+        return words.text("withdrawn")
     if life.work == MISTAKEN:
-        return words.say("mistaken")
+        return words.text("mistaken")
     done = []
     if life.tried:
         tried = ", ".join(w.name("work", work) for work in life.tried)
-        done.append(words.say("tried", what=tried))
+        done.append(words.text("tried", what=tried))
     if life.work and life.work != "nothing":
         done.append(
             w.name("work", life.work) + (f" ({w.name('part', life.part)})" if life.part else "")
@@ -128,10 +128,10 @@ def _done(life: DoorFault, words: PrintedWords) -> str:
         "search": "tried_again",
     }
     if life.proved is not None:
-        done.append(words.say(proofs[life.proved]) if life.proved in proofs else life.proved)
+        done.append(words.text(proofs[life.proved]) if life.proved in proofs else life.proved)
     elif done:
-        done.append(words.say("not_proved"))
-    return "; ".join(done) or words.say("nothing_done")
+        done.append(words.text("not_proved"))
+    return "; ".join(done) or words.text("nothing_done")
 
 
 def _item(
@@ -140,15 +140,15 @@ def _item(
     """An open item that is no fault: a skipped step, a reading too close, one not judged."""
     what, about = item.what, ""
     if item.kind == "skipped":
-        what = words.say("skipped", what=_step(item.key, words, asked))
-        about = words.say("skipped_reason", reason=item.reason) if item.reason else ""
+        what = words.text("skipped", what=_step(item.key, words, asked))
+        about = words.text("skipped_reason", reason=item.reason) if item.reason else ""
     elif item.kind != "not in order":
         found = _findings(item, visit)
-        what = words.say(
+        what = words.text(
             "too_close" if item.kind == "too close" else "not_judged",
             what=_measured(found, words) if found else item.what,
         )
-    return Problem(what, about, words.say("nothing_done"), _left(item, words), open=True)
+    return Problem(what, about, words.text("nothing_done"), _left(item, words), open=True)
 
 
 def _findings(item: OpenItem, visit: VisitRecord) -> list[Finding]:
@@ -192,13 +192,13 @@ def _left(
     """What is left, and who decides or has decided: 'Not done. ... ; to decide: the office'."""
     word = item.word if item is not None and item.word else word
     by = item.accepted_by if item is not None and item.accepted_by else by
-    told = words.say(f"word_{word}") if word else words.say("still_open")
+    told = words.text(f"word_{word}") if word else words.text("still_open")
     if by:
-        told = words.say("accepted_by", word=told, by=by)
+        told = words.text("accepted_by", word=told, by=by)
     if item is not None and item.decision is not None:
-        decided = words.say(f"decided_{item.decision.decision}", by=item.decision.by)
+        decided = words.text(f"decided_{item.decision.decision}", by=item.decision.by)
     elif word in _OWNERS:
-        decided = words.say("decides_owner")
+        decided = words.text("decides_owner")
     else:
-        decided = words.say("decides_office")
+        decided = words.text("decides_office")
     return f"{told}; {decided}"

@@ -70,7 +70,7 @@ def printed_groups(visit: VisitRecord, words: PrintedWords) -> tuple[PrintedGrou
             name = words.names.subject(subject)
             groups[subject] = PrintedGroup(name, tuple(rows), tuple(also))
     for one, other, name in _ALIKE:
-        _join(groups, one, other, words.say(name))
+        _join(groups, one, other, words.text(name))
     return tuple(groups.values())
 
 
@@ -135,7 +135,7 @@ def _row(
         limit=limit_words(words, findings),
         source="; ".join(dict.fromkeys(source_words(each) for each in findings)),
         kind=kind,
-        result=words.say(f"verdict_of_{_result(kind, findings)}"),
+        result=words.text(f"verdict_of_{_result(kind, findings)}"),
     )
 
 
@@ -146,11 +146,11 @@ def limit_words(words: PrintedWords, findings: Iterable[Finding]) -> str:
     if low is not None and high is not None and low.limit is not None and high.limit is not None:
         same = low.unit == high.unit
         least = _value(words, low.limit, "" if same and low.unit != "deg" else low.unit)
-        return words.say("between", low=least, high=_value(words, high.limit, high.unit))
+        return words.text("between", low=least, high=_value(words, high.limit, high.unit))
     if low is not None and low.limit is not None:
-        return words.say("at_least", low=_value(words, low.limit, low.unit))
+        return words.text("at_least", low=_value(words, low.limit, low.unit))
     if high is not None and high.limit is not None:
-        return words.say("at_most", high=_value(words, high.limit, high.unit))
+        return words.text("at_most", high=_value(words, high.limit, high.unit))
     return ""
 
 

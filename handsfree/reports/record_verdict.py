@@ -44,7 +44,7 @@ def verdict_of_record(visit: VisitRecord) -> str:
 
 def verdict_words(visit: VisitRecord, verdict: str, words: PrintedWords) -> str:
     """A verdict in a few words: 'All 27 checks pass'."""
-    return words.say(f"verdict_{verdict}", total=summary_of(visit).tally.total)
+    return words.text(f"verdict_{verdict}", total=summary_of(visit).tally.total)
 
 
 def verdict_counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> list[str]:
@@ -52,7 +52,7 @@ def verdict_counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> lis
     counted = summary_of(visit).tally
     broken = visit.verification.broken
     if broken is not None:
-        return [words.say("broken", told=broken.told)]
+        return [words.text("broken", told=broken.told)]
     why = out_of_scope(visit.opening)
     if why is not None:
         return [words.names.say(why)]
@@ -73,5 +73,5 @@ def verdict_counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> lis
         "count_advised": len(counted.advised),
         "count_open": len(visit.undecided),
     }
-    told += [words.say(name, count=count) for name, count in numbers.items() if count]
+    told += [words.text(name, count=count) for name, count in numbers.items() if count]
     return told

@@ -144,7 +144,7 @@ def environment() -> Environment:
     )
     made.filters |= {"words": words_of, "step": step_words, "sentence": sentence}
     made.filters |= {"clock": _clock, "day": _day, "cssname": _css_name}
-    made.globals["said_of_open"] = lambda word: printed_words().say(f"word_{word}")
+    made.globals["said_of_open"] = lambda word: printed_words().text(f"word_{word}")
     made.globals |= {"with_unit": with_unit, "second_ear": SECOND_EAR}
     return made
 

@@ -13,7 +13,7 @@ from tests.bench.sound_server import Fault, again_and_again
 
 @pytest.mark.slow
 @pytest.mark.parametrize("options", [(), ("--headset",)], ids=["loudspeaker", "headset"])
-@pytest.mark.parametrize(("fault", "rounds"), [("killed", 6), ("stalled", 4)])
+@pytest.mark.parametrize(("fault", "rounds"), [("killed", 3), ("stalled", 2)])
 def test_a_visit_tells_it_speaks_again_when_it_can_and_ends_at_the_first_word(
     fault: Fault, rounds: int, options: tuple[str, ...], tmp_path: Path
 ) -> None:

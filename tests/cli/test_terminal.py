@@ -98,7 +98,11 @@ def test_a_closed_input_is_one_line(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_a_name_of_300_characters_is_one_line(tmp_path: Path) -> None:
-    for words in ([*VISIT, "x" * 300], ["summary", "x" * 300], ["ledger", "add", "x" * 300]):
+    for words in (
+        [*VISIT, "x" * 300],
+        ["summary", "x" * 300],
+        ["ledger", "add", "--url", f"sqlite:///{tmp_path / 'l.db'}", "x" * 300],
+    ):
         done = run(words, stdout=subprocess.PIPE)
         assert done.returncode == 2
         assert "file name too long" in done.stderr and "Traceback" not in done.stderr

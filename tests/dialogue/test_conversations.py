@@ -292,7 +292,7 @@ class Conversation(RuleBasedStateMachine):
 
 @pytest.mark.slow
 def test_random_conversations():
-    examples = int(os.environ.get("HANDSFREE_CONVERSATIONS", "200"))
+    examples = int(os.environ.get("HANDSFREE_CONVERSATIONS", "120"))
     run_state_machine_as_test(
         Conversation,
         settings=settings(max_examples=examples, stateful_step_count=40, deadline=None),

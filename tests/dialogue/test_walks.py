@@ -164,6 +164,9 @@ def test_a_door_that_is_all_wrong_is_talked_about_without_english(
         if text == phrases.in_order:
             return phrases.not_in_order
         if state.pending is None and task is not None and task.step.quantity in TOO_BAD:
+            last = state.progress.job.latest(task.step.quantity, task.subject)
+            if last is not None and last.attempt >= task.step.attempts:
+                return "siguiente"
             return f"{w.quantity(task.step.quantity)} {TOO_BAD[task.step.quantity]}"
         return text
 

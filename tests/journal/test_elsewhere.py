@@ -195,6 +195,6 @@ def test_a_visit_that_nothing_foresaw_stops_no_folder(
 
 @pytest.mark.slow
 def test_no_value_anywhere_ends_in_a_traceback(tmp_path: Path) -> None:
-    count, crashes = tamper(tmp_path / "visit", share=37)
+    count, crashes = tamper(tmp_path / "visit", share=67)
     assert count["changed journals"] > 200
     assert crashes == []

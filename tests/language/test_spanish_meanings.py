@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from random import Random
 
@@ -11,6 +12,7 @@ from handsfree.job.door_feature import FEATURES
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Family, Unit, family_of
+from handsfree.job.visit_fact import visit_fact_words
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import (
     Choice,
@@ -28,7 +30,9 @@ from handsfree.language.meaning import (
     ReadBack,
     ReadingSaid,
     ReadingsSaid,
+    SkipStage,
     StartClock,
+    VisitFactSaid,
     WithdrawRun,
     Word,
     Worked,
@@ -234,6 +238,28 @@ def of_the_survey(meaning: FactSaid | Choice) -> bool:
     return (meaning.value, meaning.noun) not in ANSWERS
 
 
+def of_letters_or_a_date(meaning: Meaning) -> bool:
+    """True for a fact on paper that is spelled or dated, as a code is: the tags are compared."""
+    return isinstance(meaning, VisitFactSaid) and bool(meaning.code or meaning.month)
+
+
+def shortest(forms: tuple[str, ...]) -> str:
+    """The first form without what may be left out, and with the first of what may be chosen."""
+    said = re.sub(r"\[[^]]*\]", "", forms[0])
+    said = re.sub(r"\(([^|)]*)[^)]*\)", r"\1", said)
+    return " ".join(said.split())
+
+
+def fact_in_spanish(fact: VisitFactSaid) -> str:
+    words = visit_fact_words(fact.fact, "es")
+    said = [shortest(words.say)]
+    if fact.subject is not None:
+        said.insert(0, SUBJECTS[fact.subject].removeprefix("hoja "))
+    if fact.answer is not None:
+        said.append(shortest(words.values[fact.answer].say))
+    return " ".join(["retire", *said] if fact.withdrawn else said)
+
+
 def in_spanish(meaning: Meaning) -> str:
     """A sentence that should have that meaning."""
     match meaning:
@@ -274,6 +300,10 @@ def in_spanish(meaning: Meaning) -> str:
             return f"retire la pasada {RUNS[int(value)]}"
         case GoTo(stage=stage):
             return f"vaya {STAGES[stage]}"
+        case SkipStage(stage=stage):
+            return f"omita {STAGES[stage].removeprefix('al ').removeprefix('a ')}"
+        case VisitFactSaid():
+            return fact_in_spanish(meaning)
         case Word(kind=kind, everyday=True):
             return {"affirm": "sí", "negative": "no", "done": "recibido"}[kind]
         case Word(kind=kind):
@@ -290,6 +320,8 @@ def test_whatever_is_said_in_english_can_be_said_in_spanish(language: Language, 
         if isinstance(meaning, THE_SAME_TAGS) or getattr(meaning, "kind", "") in SAID_ALONE:
             continue
         if isinstance(meaning, FactSaid | Choice) and of_the_survey(meaning):
+            continue
+        if of_letters_or_a_date(meaning):
             continue
         said = in_spanish(meaning)
         assert spanish.meanings(tuple(said.split())) == (meaning,), (english, said)

@@ -136,7 +136,7 @@ def test_what_is_done_later_never_reads_as_done(reviewed):
     assert "Not done. It needs another visit; office (J. Lind): return visit" in text
     assert "done later" not in text.lower()
     for language in languages():
-        told = printed_words(language).say("word_done_later")
+        told = printed_words(language).text("word_done_later")
         assert told.startswith(("Not done", "No se hizo"))
 
 
