@@ -207,6 +207,6 @@ _EVIDENCE: dict[str, Evidence] = {
     "pushes too hard": _failed("opening force"),
     "hard ramp": _not_in_order("all_cycles", "learn_travel", "opening"),
     "does not latch": _not_in_order("latches", "latch_holds", "learn_travel"),
-    "sensor dead": _not_in_order("sensors_act", "sensors_as_found"),
+    "sensor dead": _not_in_order("sensors_act", "sensors_as_found", "sensors_hold"),
     "plate dead": _not_in_order("plate_opens", "plate_is_heard"),
 }

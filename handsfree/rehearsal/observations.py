@@ -163,6 +163,11 @@ def _sensors(door: Door, subject: Subject) -> Observation:
     return FINE if acts else Observation("sensor dead", "it pushed against the board")
 
 
+def _sensors_hold(door: Door, subject: Subject) -> Observation:
+    seen = _sensors(door, subject)
+    return seen if seen.in_order else Observation("sensor dead", "it closed on the broom")
+
+
 def _order(door: Door, subject: Subject) -> Observation:
     swapped = door.has("motors swapped")
     return Observation("motors swapped", "the wrong leaf comes first") if swapped else FINE
@@ -189,5 +194,7 @@ _LOOKS: dict[str, _Look] = {
     "latch_order": _order,
     "plate_opens": _plate,
     "sensors_act": _sensors,
+    "sensors_hold": _sensors_hold,
+    "fire_door_closes": _latches,
     "complaint_gone": _shown,
 }

@@ -82,6 +82,16 @@ def test_faults_are_found_by_what_the_tool_asks(door, faults, tmp_path, language
 
 
 @pytest.mark.slow
+def test_the_daily_walk_finds_a_sensor_that_does_not_see(pair, tmp_path, language):
+    spec = add_fault(pair, make_fault(pair, "sensor dead", Random(1)))
+    how = {"manner": CAREFUL, "procedure": SHORT}
+    _, ending, events = visit(spec, tmp_path / "v", language, **how)
+    assert ending.closed and ending.faults_missed == ()
+    entered = [e.body.key for e in events if isinstance(e.body, ev.StepEntered)]
+    assert "what-to-do" in entered  # operator off, and the service company called
+
+
+@pytest.mark.slow
 def test_nobody_takes_it_for_a_record(pair, tmp_path, language):
     _, _, events = visit(pair, tmp_path / "v", language, procedure=SHORT)
     first = events[0].body
