@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -80,17 +81,30 @@ def new(
             raise click.UsageError("a list has its own columns: leave out the other options")
         found_wrong = write_jobs(doors, out or JOBS)
         sys.exit(ExitCode.FOUND if found_wrong else ExitCode.DONE)
-    came_from = ""
-    if visit is not None or door is not None:
-        folder = visit if visit is not None else _last_visit(door or "", ledger)
+    folder, came_from = visit, ""
+    if door is not None:
+        folder = _last_visit(door, ledger)
+    if folder is not None:
         sheet, came_from = _of_visit(folder), f"From the visit in {folder}"
         sheet = sheet_of_options(options, sheet)
     else:
         sheet = sheet_of_options(options) if "name" in options else asked_sheet(options)
     file = out or Path(f"{slug(sheet.reference, 'job')}{JOB_SUFFIX}")
-    _write(file, job_text(sheet, came_from))
+    _write(file, job_text(sheet, came_from, _named_from(file, folder)))
     echo(f"Written: {file}")
     echo(f"Start the visit with: handsfree visit --job {file}")
+
+
+def _named_from(file: Path, folder: Path | None) -> str:
+    """The last visit as the job file names it; '' where there is none, or its journal is broken."""
+    from handsfree.visit_record.load import load_record  # slow to import
+
+    if folder is None or load_record(folder).head is None:
+        return ""
+    try:
+        return Path(os.path.relpath(folder.resolve(), file.parent.resolve())).as_posix()
+    except ValueError:  # on another drive
+        return folder.resolve().as_posix()
 
 
 def _of_visit(folder: Path) -> Sheet:

@@ -22,6 +22,7 @@ _HEAD = (
 )
 _PROCEDURES = "'handsfree procedures' lists them; without it the visit asks"
 _GUIDES = "how its controller is set up: docs/controllers.md"
+_LAST = "its values are asked in one question"
 _LEAF_EXAMPLES: dict[str, object] = {
     "hinge_side": "left",
     "action": "pull",
@@ -35,15 +36,16 @@ _LEAF_EXAMPLES: dict[str, object] = {
 _COLUMN, _WIDTH = 32, 101  # where a comment begins that follows a key; characters of a line
 
 
-def job_text(sheet: Sheet, came_from: str = "") -> str:
+def job_text(sheet: Sheet, came_from: str = "", last_visit: str = "") -> str:
     """The text of a job file; read again, it gives the same sheet.
 
     A feature that the technician did not know is left out, so that the visit asks again.
-    ``came_from`` says in the first line where the values come from.
+    ``came_from`` says in the first line where the values come from. ``last_visit`` is the folder
+    of the last visit, relative to the file, '' for none.
     """
     head = [came_from] if came_from else []
     comments = "".join(f"# {_plain(line)}\n" for line in (*head, *_HEAD))
-    tables = (_job(sheet), _opening(sheet.opening), *_leaves(sheet.opening))
+    tables = (_job(sheet, last_visit), _opening(sheet.opening), *_leaves(sheet.opening))
     return "\n".join((comments, *(_lines(table) for table in tables)))
 
 
@@ -77,7 +79,7 @@ class _Bare(str):
     __slots__ = ()
 
 
-def _job(sheet: Sheet) -> Table:
+def _job(sheet: Sheet, last_visit: str) -> Table:
     lines = (
         _told("reference", sheet.reference, "HH-0001", "the number of the work order"),
         _told("site", sheet.site, "Harbour Hall"),
@@ -88,6 +90,7 @@ def _job(sheet: Sheet) -> Table:
         Line("language", sheet.language, "en: English; es: Spanish"),
         Line("units", sheet.units, "us: inches, pounds; metric: millimetres, kilograms"),
         Line("limits", sheet.limits),
+        _told("last_visit", last_visit, "visits/hh-0000-20251201-091500", _LAST),
         _told("note", sheet.note, "Ask for the key at the desk."),
     )
     return Table("[job]", lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import shutil
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,10 @@ from handsfree.data import data_folder
 from handsfree.job.job import Sheet
 from handsfree.job_file.loader import load_sheet
 from handsfree.reports.next_service import next_service
+from handsfree.visit.last_visit import visit_reader
 from handsfree.visit_record.load import load_record
+
+TODAY = date(2100, 3, 4)
 
 
 @pytest.fixture(autouse=True)
@@ -103,6 +107,8 @@ def test_the_door_of_a_visit_comes_with_what_was_found_out(waiting):
     assert (sheet.site, sheet.technician) == (visit.sheet.site, "T. Nyberg")
     assert (sheet.procedure, sheet.note) == ("", "")
     assert not sheet.opening.controller_removed
+    last = load_sheet(Path("next.job.toml"), ["a156.19"], visit_reader(TODAY)).last_visit
+    assert last is not None and last.head == visit.head
     day = next_service(visit)
     assert sheet.date == ("" if day is None else day.isoformat())
 
