@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from handsfree.checks.measurement_uncertainty import MOST_RUNS
 from handsfree.dialogue import navigation
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.leaf_log import LeafLogQuestion
 from handsfree.dialogue.questions.measured_leaf import MeasuredLeafQuestion
 from handsfree.dialogue.questions.readings import ReadingsQuestion
-from handsfree.dialogue.state import Say
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import leaves_of
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import LargestSpeed, Subject, Taken
 from handsfree.job.unit import Unit
-from handsfree.journal.motion_events import LeafMeasured
-from handsfree.language.wording import ENGLISH, sentence
+from handsfree.journal.motion_events import LeafMeasured, MeasuredCycle
 
 _TIMED_BY = {"opening": Quantity.OPENING_TIME, "closing": Quantity.CLOSING_TIME}
 """The time whose reading bears the largest speed of a travel."""
@@ -30,21 +29,24 @@ _FLAGGED = {
 }
 
 
-def start(turn: Turn, subject: Subject | None) -> None:
-    """'Measure the left leaf': has the newest log of the visit's folder read."""
+def start(turn: Turn, subject: Subject | None, open_angle_deg: Decimal | None = None) -> None:
+    """'Measure the left leaf': has the newest log of the visit's folder read.
+
+    ``open_angle_deg`` is the fully open angle by a square, if it was said (degrees).
+    """
     leaves = leaves_of(turn.job)
     if subject is Subject.BOTH_LEAVES:
         turn.tell("log_one_leaf", "repair")
     elif subject is not None and subject not in leaves:
         turn.tell("no_such", "repair", subject=turn.words.subject(subject))
     elif subject is not None:
-        turn.ask(LeafLogQuestion(leaf=subject))
+        turn.ask(LeafLogQuestion(leaf=subject, open_angle_deg=open_angle_deg))
     elif turn.task is not None and turn.task.subject in leaves:
-        turn.ask(LeafLogQuestion(leaf=turn.task.subject))
+        turn.ask(LeafLogQuestion(leaf=turn.task.subject, open_angle_deg=open_angle_deg))
     elif len(leaves) == 1:
-        turn.ask(LeafLogQuestion(leaf=leaves[0]))
+        turn.ask(LeafLogQuestion(leaf=leaves[0], open_angle_deg=open_angle_deg))
     else:
-        turn.ask(MeasuredLeafQuestion())
+        turn.ask(MeasuredLeafQuestion(open_angle_deg=open_angle_deg))
 
 
 def take(turn: Turn, measured: LeafMeasured) -> None:
@@ -55,18 +57,17 @@ def take(turn: Turn, measured: LeafMeasured) -> None:
     if not isinstance(turn.state.pending, LeafLogQuestion):
         return
     items = tuple(_items(measured))
+    flags = dict.fromkeys(flag for cycle in measured.measured for flag in cycle.flags)
     odd = next((i for i in items if not QUANTITIES[i.quantity].plausible(i.measure)), None)
     if measured.problem:
         _refuse(turn, "log_refused")
-        # What is wrong with a file is told in English only.
-        english = turn.words.language == ENGLISH
-        turn.replies.append(Say(text=sentence(measured.problem), role="repair", aloud=english))
+        turn.tell(f"log_{measured.fault or 'unreadable'}", "repair")
     elif measured.log is None:
         _refuse(turn, "log_none")
-    elif measured.cycles != 1:
+    elif measured.cycles > MOST_RUNS:
         _refuse(turn, "log_cycles", count=measured.cycles)
-    elif measured.flags:
-        for flag in measured.flags:
+    elif flags:
+        for flag in flags:
             _refuse(turn, _FLAGGED[flag])
         turn.tell("log_not_filed", "repair")
     elif odd is not None or not items:
@@ -84,9 +85,13 @@ def _refuse(turn: Turn, name: str, count: int | None = None) -> None:
 
 
 def _items(measured: LeafMeasured) -> list[ProposedReading]:
+    return [item for cycle in measured.measured for item in _of_cycle(measured, cycle)]
+
+
+def _of_cycle(measured: LeafMeasured, cycle: MeasuredCycle) -> list[ProposedReading]:
     speeds = {
         _TIMED_BY[each.travel]: LargestSpeed(deg_s=each.deg_s, at_deg=each.at_deg, share=each.share)
-        for each in measured.speeds
+        for each in cycle.speeds
     }
     return [
         ProposedReading(
@@ -98,7 +103,8 @@ def _items(measured: LeafMeasured) -> list[ProposedReading]:
             clip=None,
             marks_s=each.uncertainty_s,
             log=measured.log,
+            cycles=measured.cycles,
             largest_speed=speeds.get(each.quantity),
         )
-        for each in measured.times
+        for each in cycle.times
     ]

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import Field
+
+from handsfree.errors import LogFault
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Count, Number, Record
@@ -40,13 +43,24 @@ class MeasuredSpeed(Record):
     energy_uncertainty_j: Number | None = None
 
 
+class MeasuredCycle(Record):
+    """One cycle of a log: its times, angles and speeds. ``flags`` say why it is not judged."""
+
+    flags: tuple[str, ...] = ()
+    times: tuple[MeasuredTime, ...] = ()
+    open_angle: MeasuredAngle | None = None
+    backcheck: MeasuredAngle | None = None
+    speeds: tuple[MeasuredSpeed, ...] = ()
+
+
 class LeafMeasured(Reported):
     """A log of rotation rates was read: what it shows of the leaf, or why it cannot be used.
 
     ``log`` is the file below motion/, ``log_sha256`` its hash; both are None if there was no new
-    log. ``problem`` is one plain sentence, '' for a log that could be read. ``cycles`` counts the
-    cycles in it; times, angles and speeds are those of a single one. ``flags`` say why a cycle is
-    not judged.
+    log. ``problem`` is one plain sentence, '' for a log that could be read, and ``fault`` names it.
+    ``known_angle_deg`` is the fully open angle that was said, which the rates were scaled to (by
+    ``scale``). ``cycles`` counts the cycles in the log; flags, times, angles and speeds are those
+    of the first one, ``further`` holds the others. Too many cycles have none of them.
     """
 
     kind: Literal["leaf_measured"] = "leaf_measured"
@@ -54,9 +68,25 @@ class LeafMeasured(Reported):
     log: str | None = None
     log_sha256: str | None = None
     problem: str = ""
+    fault: LogFault | None = Field(default=None, exclude_if=lambda fault: fault is None)
+    known_angle_deg: Number | None = Field(default=None, exclude_if=lambda angle: angle is None)
+    scale: Number | None = Field(default=None, exclude_if=lambda scale: scale is None)
     cycles: Count = 0
     flags: tuple[str, ...] = ()
     times: tuple[MeasuredTime, ...] = ()
     open_angle: MeasuredAngle | None = None
     backcheck: MeasuredAngle | None = None
     speeds: tuple[MeasuredSpeed, ...] = ()
+    further: tuple[MeasuredCycle, ...] = Field(default=(), exclude_if=lambda further: not further)
+
+    @property
+    def measured(self) -> tuple[MeasuredCycle, ...]:
+        """The cycles that can be used, in their order."""
+        first = MeasuredCycle(
+            flags=self.flags,
+            times=self.times,
+            open_angle=self.open_angle,
+            backcheck=self.backcheck,
+            speeds=self.speeds,
+        )
+        return (first, *self.further) if self.times or self.flags else ()

@@ -84,6 +84,7 @@ def leaf_angle(log: RotationLog) -> LeafAngle:
     if count * step_s < 2 * FIRST_REST_S + WINDOW_S:
         raise MotionError(
             f"the log is {log.time_s[-1]:.1f} s long",
+            fault="too_short",
             way_out="a cycle with two seconds of rest before and after it takes 15 to 30 s",
         )
     time_s: Floats = np.arange(count, dtype=np.float64) * step_s
@@ -96,7 +97,9 @@ def leaf_angle(log: RotationLog) -> LeafAngle:
     _refuse_without_rest(rests, time_s)
     moves = _moves(rests, window, count)
     if not moves:
-        raise MotionError("the leaf does not move in this log", way_out="log at least one cycle")
+        raise MotionError(
+            "the leaf does not move in this log", fault="no_cycle", way_out="log at least one cycle"
+        )
     _refuse_gaps(log, moves, time_s)
     turning = rates - _bias(rests, rates, time_s, window)
     axis = _axis(turning, moves)
@@ -178,9 +181,13 @@ def _stretches(
 def _refuse_without_rest(rests: tuple[Stretch, ...], time_s: Floats) -> None:
     way_out = "start the log two seconds before the leaf moves, and stop it two seconds after"
     if not rests or rests[0].begin > 0 or time_s[rests[0].end - 1] < FIRST_REST_S * 0.7:
-        raise MotionError("the log does not begin with the leaf at rest", way_out=way_out)
+        raise MotionError(
+            "the log does not begin with the leaf at rest", fault="no_rest_before", way_out=way_out
+        )
     if rests[-1].end < len(time_s) or time_s[-1] - time_s[rests[-1].begin] < FIRST_REST_S * 0.7:
-        raise MotionError("the log does not end with the leaf at rest", way_out=way_out)
+        raise MotionError(
+            "the log does not end with the leaf at rest", fault="no_rest_after", way_out=way_out
+        )
 
 
 def _moves(rests: tuple[Stretch, ...], window: int, count: int) -> tuple[Stretch, ...]:
@@ -199,6 +206,7 @@ def _refuse_gaps(log: RotationLog, moves: tuple[Stretch, ...], time_s: Floats) -
             if begin_s < time_s[move.end - 1] and end_s > time_s[move.begin]:
                 raise MotionError(
                     f"no samples from {begin_s:.2f} to {end_s:.2f} s, while the leaf moved",
+                    fault="gap",
                     way_out="keep the screen on and other apps closed, and log the cycle again",
                 )
 

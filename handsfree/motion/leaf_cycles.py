@@ -36,6 +36,8 @@ _BACK_DEG = 2.0
 _STOP_DEG = 3.0
 _UNEVEN_SHARE = 0.06
 _UNEVEN_DEG_S = 0.4
+_UNDERSHOOT_SHARE = 0.03
+"""By how much of a fall of the speed a control may overdo it and come back: a hard ramp's end."""
 _LEVEL_S = 0.2
 _DID_NOT_OPEN_DEG = 45.0
 
@@ -153,6 +155,8 @@ def _uneven(swing: Swing) -> bool:
         if len(part) < 3:
             continue
         least = np.maximum(max(_UNEVEN_DEG_S, 10 * noise), _UNEVEN_SHARE * part)
+        fallen = np.maximum.accumulate(part) - part
+        least = np.maximum(least, _UNDERSHOOT_SHARE * fallen)
         rise = np.maximum.accumulate(part[::-1])[::-1] - part
         width = max(2, round(_LEVEL_S / swing.step_s))
         if bool(((rise > least) & (_level(part, width, least / 2) | (_dip(part) > least))).any()):

@@ -54,12 +54,15 @@ def measure(
     leaf = leaf_angle(log)
     found = swings(leaf, _closure_doubt_deg(leaf))
     if not found:
-        raise MotionError("no cycle in this log", way_out="log the leaf from closed to closed")
+        raise MotionError(
+            "no cycle in this log", fault="no_cycle", way_out="log the leaf from closed to closed"
+        )
     if cycles is not None and len(found) != cycles:
         at = ", ".join(f"{swing.time_s[0]:.0f} s" for swing in found)
         noun = "cycle" if len(found) == 1 else "cycles"
         raise MotionError(
             f"{len(found)} {noun} found, {cycles} expected; begun at {at}",
+            fault="no_cycle",
             way_out="say how many there were with --cycles, or log again",
         )
     scale, scale_sd = _scale(found, open_angle_deg)
@@ -91,6 +94,7 @@ def _scale(found: tuple[Swing, ...], open_angle_deg: float | None) -> tuple[floa
     if not opened:
         raise MotionError(
             "no cycle that ends closed, so the known angle says nothing",
+            fault="no_cycle",
             way_out="log a cycle from closed to closed, or leave the angle out",
         )
     scale = open_angle_deg / float(np.mean(opened))
@@ -98,6 +102,7 @@ def _scale(found: tuple[Swing, ...], open_angle_deg: float | None) -> tuple[floa
         raise MotionError(
             f"the leaf turned {np.mean(opened):.1f} degrees by the phone, and "
             f"{open_angle_deg:g} by the square",
+            fault="other_angle",
             way_out="measure the fully open angle once more, from closed to where the leaf rests",
         )
     return scale, KNOWN_ANGLE_SD_DEG / open_angle_deg

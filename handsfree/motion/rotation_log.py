@@ -27,7 +27,7 @@ MOST_RATE_RAD_S = 4.0
 """No door leaf turns faster (rad/s): 230 degrees a second."""
 LEAST_TURN_RAD = math.radians(5)
 """A log in which nothing turns farther than this in all holds no cycle (rad)."""
-_CLIPPED_FROM_RAD_S = 3.0
+_CLIPPED_FROM_RAD_S = 2.0
 _CLIPPED_SAMPLES = 3
 _HEADER_LINES = 40
 _TIME = re.compile(r"^(time|t|timestamp|seconds|sec|elapsed|seconds_elapsed|zeit|tiempo)\b", re.I)
@@ -69,6 +69,7 @@ def read_rotation_log(file: Path, unit: RateUnit | None = None) -> RotationLog:
     if found_unit is None:
         raise MotionError(
             "no unit is named for the rates of rotation",
+            fault="no_unit",
             file=file,
             line=at + 1,
             way_out="say which with --unit rad/s or --unit deg/s",
@@ -86,7 +87,10 @@ def _text_of(file: Path) -> str:
     try:
         if file.stat().st_size > MOST_BYTES:
             raise MotionError(
-                "the log is larger than 512 MB", file=file, way_out="cut it to one hour"
+                "the log is larger than 512 MB",
+                fault="too_large",
+                file=file,
+                way_out="cut it to one hour",
             )
         return file.read_text(encoding="utf-8-sig", errors="replace")
     except OSError as error:
@@ -104,6 +108,7 @@ def _header(lines: Sequence[str], file: Path) -> tuple[int, list[str], str]:
                 return at, names, separator
     raise MotionError(
         "no header line with a time and three axes",
+        fault="no_columns",
         file=file,
         way_out="the first lines have to name the columns, such as: time (s),x (rad/s),y (rad/s),"
         "z (rad/s)",
@@ -120,6 +125,7 @@ def _columns(names: Sequence[str], file: Path) -> list[int]:
     if missing:
         raise MotionError(
             f"no column for: {', '.join(missing)}; there are: {', '.join(names)}",
+            fault="no_columns",
             file=file,
             way_out="name the columns time, x, y and z, and the rates gyro or rotation where the "
             "file has other sensors too",
@@ -129,6 +135,7 @@ def _columns(names: Sequence[str], file: Path) -> list[int]:
         several = ", ".join(names[nth] for nth in axes[twice[0]])
         raise MotionError(
             f"more than one column could be {twice[0]} of the rotation: {several}",
+            fault="no_columns",
             file=file,
             way_out="export the gyroscope alone",
         )
@@ -170,7 +177,10 @@ def _table(
         body = body.replace(",", ".")
     if body.count("\n") < 1:
         raise MotionError(
-            "the log has no samples", file=file, way_out="log at least one cycle of the leaf"
+            "the log has no samples",
+            fault="no_samples",
+            file=file,
+            way_out="log at least one cycle of the leaf",
         )
     try:
         table: NDArray[np.float64] = np.loadtxt(
@@ -180,6 +190,7 @@ def _table(
         nth, what = _first_bad_line(lines, at, columns, separator)
         raise MotionError(
             f"no number where one is expected: {what}",
+            fault="no_number",
             file=file,
             line=nth,
             way_out="export the log again, or remove that line",
@@ -188,6 +199,7 @@ def _table(
         nth, what = _first_bad_line(lines, at, columns, separator)
         raise MotionError(
             f"no number where one is expected: {what}",
+            fault="no_number",
             file=file,
             line=nth,
             way_out="export the log again, or remove that line",
@@ -219,6 +231,7 @@ def _seconds(raw: NDArray[np.float64], name: str, file: Path) -> NDArray[np.floa
     if step <= 0:
         raise MotionError(
             f"the time in column '{name}' does not run forward",
+            fault="bad_time",
             file=file,
             way_out="export the log in the order of time",
         )
@@ -229,6 +242,7 @@ def _seconds(raw: NDArray[np.float64], name: str, file: Path) -> NDArray[np.floa
     else:
         raise MotionError(
             f"the samples are {step:g} apart, which is not 50 to 500 a second in any unit of time",
+            fault="bad_rate",
             file=file,
             way_out="set the logging app to 100 samples a second",
         )
@@ -236,6 +250,7 @@ def _seconds(raw: NDArray[np.float64], name: str, file: Path) -> NDArray[np.floa
         nth = int(np.argmin(np.diff(seconds))) + 1
         raise MotionError(
             f"the time runs back after {seconds[nth - 1]:.2f} s",
+            fault="bad_time",
             file=file,
             way_out="export the log in the order of time",
         )
@@ -250,6 +265,7 @@ def _refuse_if_unusable(log: RotationLog, unit: RateUnit, file: Path) -> None:
     if top >= _CLIPPED_FROM_RAD_S and _longest_run(at_top) >= _CLIPPED_SAMPLES:
         raise MotionError(
             f"the rates are clipped at {math.degrees(top):.0f} degrees a second",
+            fault="clipped",
             file=file,
             way_out="choose a larger range in the logging app, and keep knocks off the phone",
         )
@@ -257,6 +273,7 @@ def _refuse_if_unusable(log: RotationLog, unit: RateUnit, file: Path) -> None:
         other = "deg/s" if unit == "rad/s" else "rad/s"
         raise MotionError(
             f"{math.degrees(top):.0f} degrees a second is faster than any door leaf",
+            fault="too_fast",
             file=file,
             way_out=f"if the rates are in {other}, say --unit {other}",
         )
@@ -265,6 +282,7 @@ def _refuse_if_unusable(log: RotationLog, unit: RateUnit, file: Path) -> None:
     if turned < LEAST_TURN_RAD and unit == "deg/s":
         raise MotionError(
             "nothing turns in this log",
+            fault="nothing_turns",
             file=file,
             way_out="if the rates are in rad/s, say --unit rad/s; otherwise log a cycle",
         )

@@ -7,6 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from handsfree.checks.measured_energy import energy_at
+from handsfree.checks.measurement_uncertainty import MOST_RUNS
 from handsfree.errors import MotionError
 from handsfree.job.job import Job, leaf_side
 from handsfree.job.opening import Leaf
@@ -15,46 +16,70 @@ from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.motion_events import (
     LeafMeasured,
     MeasuredAngle,
+    MeasuredCycle,
     MeasuredSpeed,
     MeasuredTime,
 )
 from handsfree.journal.motion_logs import LOG_NAME, LOGS, MOST_OF_LOG
 from handsfree.motion.motion_record import Angle, CycleMotion
+from handsfree.motion.plain_numpy import provide
 from handsfree.toml_source import file_bytes
 
 
-def measure_newest(folder: Path, leaf: Subject, job: Job, used: Collection[str]) -> LeafMeasured:
+def measure_newest(
+    folder: Path,
+    leaf: Subject,
+    job: Job,
+    used: Collection[str],
+    open_angle_deg: Decimal | None = None,
+) -> LeafMeasured:
     """Measures ``leaf`` by the newest log below ``folder`` that is not among the names ``used``.
 
-    A log that cannot be used is a result too: its record says why.
+    ``open_angle_deg`` is the fully open angle by a square, if it was said. A log that cannot be
+    used is a result too: its record says why.
     """
     newest = _newest(folder / LOGS, used)
     if newest is None:
         return LeafMeasured(leaf=leaf)
     if not LOG_NAME.fullmatch(newest.name):
         return LeafMeasured(
-            leaf=leaf, problem="its name has other signs than letters, digits and dashes: rename it"
+            leaf=leaf,
+            problem="its name has other signs than letters, digits and dashes: rename it",
+            fault="bad_name",
         )
-    # A phone has no numpy, and no folder of logs either.
+    provide()
+    # After that: they take numpy when they are imported.
     from handsfree.motion.measure import measure
     from handsfree.motion.rotation_log import read_rotation_log
 
+    refused = LeafMeasured(leaf=leaf, log=newest.name, known_angle_deg=open_angle_deg)
+    known = None if open_angle_deg is None else float(open_angle_deg)
     try:
         sha256 = _sha256(newest)
-        found = measure(read_rotation_log(newest))
+        found = measure(read_rotation_log(newest), open_angle_deg=known)
         copied = sha256 == _sha256(newest)
     except MotionError as error:
-        return LeafMeasured(leaf=leaf, log=newest.name, problem=error.message)
+        return refused.model_copy(update={"problem": error.message, "fault": error.fault})
     except OSError as error:
         why = (error.strerror or "it cannot be read").lower()
-        return LeafMeasured(leaf=leaf, log=newest.name, problem=why)
+        return refused.model_copy(update={"problem": why, "fault": "unreadable"})
     if not copied:
-        return LeafMeasured(leaf=leaf, log=newest.name, problem="it is still being copied")
-    record = LeafMeasured(leaf=leaf, log=newest.name, log_sha256=sha256, cycles=len(found.cycles))
-    if len(found.cycles) != 1:
+        why = "it is still being copied"
+        return refused.model_copy(update={"problem": why, "fault": "still_copied"})
+    record = refused.model_copy(
+        update={
+            "log_sha256": sha256,
+            "cycles": len(found.cycles),
+            "scale": None if known is None else _decimal(found.scale, 4),
+        }
+    )
+    if len(found.cycles) > MOST_RUNS:
         return record
     side = leaf_side(leaf)
-    return _with_cycle(record, found.cycles[0], job.opening.leaf(side) if side else None)
+    this = job.opening.leaf(side) if side else None
+    first, *others = (_cycle(each, this) for each in found.cycles)
+    fields = {name: getattr(first, name) for name in MeasuredCycle.model_fields}
+    return record.model_copy(update={**fields, "further": tuple(others)})
 
 
 def _newest(logs: Path, used: Collection[str]) -> Path | None:
@@ -77,22 +102,20 @@ def _sha256(file: Path) -> str:
     return sha256_of(file_bytes(file, MOST_OF_LOG))
 
 
-def _with_cycle(record: LeafMeasured, cycle: CycleMotion, leaf: Leaf | None) -> LeafMeasured:
-    return record.model_copy(
-        update={
-            "flags": tuple(cycle.flags),
-            "times": tuple(
-                MeasuredTime(
-                    quantity=each.quantity,
-                    seconds=_decimal(each.seconds, 2),
-                    uncertainty_s=_decimal(each.uncertainty_s, 4),
-                )
-                for each in cycle.times
-            ),
-            "open_angle": _angle(cycle.open_angle),
-            "backcheck": _angle(cycle.backcheck),
-            "speeds": _speeds(cycle, leaf),
-        }
+def _cycle(cycle: CycleMotion, leaf: Leaf | None) -> MeasuredCycle:
+    return MeasuredCycle(
+        flags=tuple(cycle.flags),
+        times=tuple(
+            MeasuredTime(
+                quantity=each.quantity,
+                seconds=_decimal(each.seconds, 2),
+                uncertainty_s=_decimal(each.uncertainty_s, 4),
+            )
+            for each in cycle.times
+        ),
+        open_angle=_angle(cycle.open_angle),
+        backcheck=_angle(cycle.backcheck),
+        speeds=_speeds(cycle, leaf),
     )
 
 

@@ -26,6 +26,20 @@ def measured(talk) -> Talk:
     return talk
 
 
+def several(*opening_s: str, opening_deg_s: str = "20.00", log: str = "left.csv") -> LeafMeasured:
+    """A log with a cycle for each opening time."""
+    first, *others = (
+        shown(opening_deg_s=opening_deg_s, log=log, opening_s=each) for each in opening_s
+    )
+    further = tuple(each.measured[0] for each in others)
+    return first.model_copy(update={"cycles": len(opening_s), "further": further})
+
+
+def findings_after(talk: Talk) -> dict[str, Verdict]:
+    talk.says("affirm")
+    return findings(talk)
+
+
 def findings(talk: Talk) -> dict[str, Verdict]:
     judged = [body for body in talk.kept if isinstance(body, ev.Judged)]
     return {found.rule: found.verdict for body in judged for found in body.findings}
@@ -104,7 +118,7 @@ def test_a_second_log_is_another_run(measured):
     ("update", "says"),
     [
         ({"log": None}, "no new log"),
-        ({"cycles": 3}, "3 cycles"),
+        ({"cycles": 6}, "6 cycles"),
         ({"flags": ("phone slipped",)}, "slipped"),
         ({"flags": ("uneven speed",)}, "pushed or held"),
         ({"flags": ("stopped on the way",)}, "stopped"),
@@ -112,7 +126,7 @@ def test_a_second_log_is_another_run(measured):
         ({"flags": ("did not close",)}, "did not end where it began"),
         ({"flags": ("did not open",)}, "less than half way"),
         ({"times": ()}, "not those of a door"),
-        ({"problem": "no cycle in this log"}, "No cycle in this log."),
+        ({"problem": "no cycle", "fault": "no_cycle"}, "It shows no cycle."),
     ],
 )
 def test_what_cannot_be_used_is_said_and_not_filed(measured, update, says):
@@ -142,15 +156,92 @@ def test_a_single_leaf_needs_no_name(talk):
     assert talk.says("disregard")
 
 
-def test_what_is_wrong_with_a_file_is_only_printed_in_spanish(measured):
+def test_what_is_wrong_with_a_file_is_spoken_in_spanish(measured):
     sheet = measured.state.progress.job.sheet.model_copy(update={"language": "es"})
     job = measured.state.progress.job.model_copy(update={"sheet": sheet})
     measured.state = measured.state.model_copy(
         update={"progress": measured.state.progress.model_copy(update={"job": job})}
     )
-    reads(measured, LeafMeasured(leaf=Subject.LEFT_LEAF, log="l.csv", problem="no header"))
+    told = shown().model_copy(update={"problem": "no unit is named", "fault": "no_unit"})
+    reads(measured, told)
     said = [reply for reply in measured.replies if isinstance(reply, Say)]
-    assert [(each.text, each.aloud) for each in said[-2:]] == [
-        (measured.state.words.say("log_refused"), True),
-        ("No header.", False),
+    assert all(each.aloud for each in said)
+    assert "No dice la unidad" in said[-1].text
+
+
+def test_each_cycle_of_a_log_is_a_run(measured):
+    (spoken,) = reads(measured, several("4.40", "4.52", "4.46"))
+    assert spoken.startswith(
+        "Left leaf, 3 cycles, opening time four point four zero to four point five two, "
+        "total opening time six point one zero, "
+    )
+    measured.says("affirm")
+    times = measured.state.progress.job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
+    assert [(str(r.value), r.attempt, r.run) for r in times] == [
+        *(("4.40", 1, 1), ("4.52", 1, 2), ("4.46", 1, 3))
     ]
+
+
+def test_cycles_of_one_log_that_fail_are_runs_of_one_attempt(measured):
+    reads(measured, several("2.80", "2.90", opening_deg_s="30.80"))
+    spoken = measured.says("affirm")
+    assert sum("largest energy" in each for each in spoken) == 1
+    times = measured.state.progress.job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
+    assert [(r.attempt, r.run) for r in times] == [(1, 1), (1, 2)]
+
+
+def test_a_log_after_an_adjustment_is_a_new_attempt_of_every_time(measured):
+    fast = {"opening_deg_s": "30.80", "opening_s": "2.80"}
+    for log, how in (("left.csv", fast), ("left-2.csv", {}), ("left-3.csv", {})):
+        measured.says("measure the left leaf")
+        reads(measured, shown(log=log, **how))
+        measured.says("affirm")
+    job = measured.state.progress.job
+    for quantity in TIMES:
+        runs = job.runs(quantity, Subject.LEFT_LEAF)
+        assert [(r.attempt, r.run, r.log) for r in runs] == [
+            *((2, 1, "left-2.csv"), (2, 2, "left-3.csv"))
+        ]
+
+
+def test_times_of_an_earlier_log_are_not_compared_with_those_of_this_one(measured):
+    for log, opening_s in (("left.csv", "4.40"), ("left-2.csv", "6.40")):
+        measured.says("measure the left leaf")
+        slow = shown(log=log, opening_s=opening_s, total_s=f"{float(opening_s) + 1.7:.2f}")
+        reads(measured, slow)
+        spoken = measured.says("affirm")
+    assert not any("shorter than its part" in each for each in spoken)
+
+
+def test_a_log_that_makes_too_many_runs_begins_an_attempt(measured):
+    for log, cycles in (("left.csv", 4), ("left-2.csv", 2)):
+        measured.says("measure the left leaf")
+        reads(measured, several(*["4.40"] * cycles, log=log))
+        measured.says("affirm")
+    times = measured.state.progress.job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
+    assert [(r.attempt, r.run) for r in times] == [(2, 1), (2, 2)]
+
+
+def test_the_fastest_of_several_cycles_is_read_back_and_judged(measured):
+    fast = shown(opening_deg_s="30.80")
+    both = shown().model_copy(update={"cycles": 2, "further": fast.measured})
+    (spoken,) = reads(measured, both)
+    assert "opening two point zero two" in spoken
+    assert findings_after(measured)["largest opening energy"] is Verdict.FAIL
+
+
+def test_the_open_angle_may_be_said_after_the_readback(measured):
+    reads(measured, shown())
+    assert measured.says("open angle ninety") == [
+        "Left leaf: reading the log. Open angle nine zero degrees."
+    ]
+    assert measured.replies[-1] == MeasureLeaf(leaf=Subject.LEFT_LEAF, open_angle_deg=Decimal(90))
+    reads(measured, shown())
+    measured.says("affirm")
+    assert measured.state.progress.job.readings
+
+
+def test_the_open_angle_may_be_said_with_the_leaf(talk):
+    talk.says("measure the leaf open angle eighty five")
+    talk.says("right")
+    assert talk.replies[-1] == MeasureLeaf(leaf=Subject.RIGHT_LEAF, open_angle_deg=Decimal(85))

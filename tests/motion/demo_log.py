@@ -10,9 +10,9 @@ from pathlib import Path
 
 import numpy as np
 
-from handsfree.motion.rotation_log import RotationLog
 from handsfree.rehearsal.drive import Drive
 from handsfree.rehearsal.leaf_body import Body
+from handsfree.rehearsal.leaf_logs import as_csv
 from handsfree.rehearsal.leaf_motion import run_cycle
 from handsfree.rehearsal.phone_on_leaf import Phone, swung
 
@@ -36,16 +36,6 @@ def drive(opening_deg_s: float, kick: float) -> Drive:
         kick=kick,
         kick_rad=math.radians(30),
     )
-
-
-def as_csv(log: RotationLog) -> str:
-    """The log as a logging app writes it."""
-    rows = ["Time (s),Gyroscope x (rad/s),Gyroscope y (rad/s),Gyroscope z (rad/s)"]
-    rows += [
-        f"{t:.4f},{x:.5f},{y:.5f},{z:.5f}"
-        for t, (x, y, z) in zip(log.time_s.tolist(), log.rates_rad_s.tolist(), strict=True)
-    ]
-    return "\n".join(rows) + "\n"
 
 
 def demo_csv(name: str) -> str:

@@ -7,10 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import scipy
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
-from scipy.spatial.transform import Rotation
 
 from handsfree.checks.energy import energy_j, uniform_inertia_kg_m2
 from handsfree.errors import MotionError
@@ -94,7 +93,7 @@ def test_a_spring_with_damping_closes_as_scipys_integrator_says() -> None:
         return state[0]
 
     shut.terminal = True  # type: ignore[attr-defined]
-    solved = solve_ivp(
+    solved = scipy.integrate.solve_ivp(
         motion, (0, 60), [math.pi / 2, 0.0], events=shut, dense_output=True, rtol=1e-9, atol=1e-10
     )
     lasts = float(solved.t_events[0][0])
@@ -122,8 +121,9 @@ def test_the_axis_is_found_in_any_mounting_with_rates_of_scipys_rotations() -> N
     time_s = np.arange(0, 20, 0.01)
     hinge = np.array([0.05, 0.02, 1.0]) / np.linalg.norm([0.05, 0.02, 1.0])
     for seed in range(4):
-        mount = Rotation.random(rng=np.random.default_rng(seed))
-        turned = [Rotation.from_rotvec(math.radians(a) * hinge) * mount for a in angle(time_s)]
+        turns = scipy.spatial.transform.Rotation
+        mount = turns.random(rng=np.random.default_rng(seed))
+        turned = [turns.from_rotvec(math.radians(a) * hinge) * mount for a in angle(time_s)]
         rates = [(one_.inv() * other).as_rotvec() / 0.01 for one_, other in pairwise(turned)]
         noise = np.random.default_rng(seed).normal(0, 1e-5, (len(rates), 3))
         cycle = one(RotationLog(time_s[:-1], np.array(rates) + noise))

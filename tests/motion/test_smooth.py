@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.signal import windows
+import scipy
 
 from handsfree.motion.smooth import noise_gain, smoothed
 
 
 def test_it_is_scipys_triangular_window() -> None:
     values = np.random.default_rng(1).normal(size=300)
-    kernel = windows.bartlett(23)[1:-1]
+    kernel = scipy.signal.windows.bartlett(23)[1:-1]
     expected = np.convolve(values, kernel / kernel.sum(), mode="same")
     np.testing.assert_allclose(smoothed(values, 0.01, 0.2)[30:-30], expected[30:-30], atol=1e-12)
 

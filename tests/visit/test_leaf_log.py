@@ -77,13 +77,39 @@ def test_a_name_that_not_every_system_can_keep_is_refused(folder):
     assert measure_newest(folder, LEFT, JOB, ()).log is None
 
 
-def test_a_file_that_is_no_log_and_two_cycles_say_so(folder):
-    (folder / "motion" / "a.csv").write_text("time,x\n1,2\n", encoding="utf-8")
-    assert measure_newest(folder, LEFT, JOB, ()).problem
-    (folder / "motion" / "a.csv").unlink()
+@pytest.mark.parametrize(
+    ("text", "fault"),
+    [
+        ("time,x\n1,2\n", "no_columns"),
+        ("time,x,y,z\n0,0,0,0\n0.01,0,0,0\n", "no_unit"),
+        ("time (s),x (rad/s),y (rad/s),z (rad/s)\n0,0,0,0\n0.01,oops,0,0\n", "no_number"),
+    ],
+)
+def test_a_file_that_is_no_log_says_what_is_wrong(folder, text, fault):
+    (folder / "motion" / "a.csv").write_text(text, encoding="utf-8")
+    found = measure_newest(folder, LEFT, JOB, ())
+    assert found.problem and found.fault == fault
+
+
+def test_every_cycle_of_a_log_is_measured(folder):
     head, *rows = (EXAMPLES / "even-leaf.csv").read_text(encoding="utf-8").splitlines()
     last_s = float(rows[-1].split(",")[0]) + 0.016
     again = [f"{float(row.split(',', 1)[0]) + last_s:.4f},{row.split(',', 1)[1]}" for row in rows]
     (folder / "motion" / "b.csv").write_text("\n".join([head, *rows, *again]), encoding="utf-8")
     found = measure_newest(folder, LEFT, JOB, ())
-    assert found.cycles == 2 and not found.times and not found.problem
+    assert found.cycles == 2 and not found.problem
+    one, other = ({each.quantity: each.seconds for each in c.times} for c in found.measured)
+    assert one == {quantity: pytest.approx(s, abs=Decimal("0.02")) for quantity, s in other.items()}
+
+
+def test_the_open_angle_that_was_said_removes_the_scale_error(folder):
+    put(folder, "even-leaf.csv", "a.csv")
+    plain = measure_newest(folder, LEFT, JOB, ())
+    known = measure_newest(folder, LEFT, JOB, (), Decimal(90))
+    assert known.open_angle is not None and known.open_angle.degrees == Decimal("90.0")
+    assert known.speeds[0].share < plain.speeds[0].share
+    assert (known.known_angle_deg, plain.known_angle_deg) == (Decimal(90), None)
+    # The scale takes the phone's own open angle to the one that was said.
+    assert plain.open_angle is not None
+    assert float(known.scale or 0) == pytest.approx(90 / float(plain.open_angle.degrees), rel=1e-3)
+    assert measure_newest(folder, LEFT, JOB, (), Decimal(50)).fault == "other_angle"

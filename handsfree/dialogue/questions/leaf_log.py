@@ -6,6 +6,8 @@ from handsfree.dialogue.questions.families import DroppableQuestion
 from handsfree.dialogue.state import MeasureLeaf
 from handsfree.dialogue.turn import Turn
 from handsfree.job.reading import Subject
+from handsfree.job.record import Number
+from handsfree.job.unit import Unit
 from handsfree.language.wording import sentence
 
 
@@ -13,11 +15,15 @@ class LeafLogQuestion(DroppableQuestion):
     """The newest log is read for this leaf. What it shows answers it (``leaf_measurement``)."""
 
     leaf: Subject
+    open_angle_deg: Number | None = None
 
     def repeat(self, turn: Turn) -> None:
         """Has the log read."""
         turn.wait_for(self)
-        turn.tell(
-            "log_reading", "readback", leaf=sentence(turn.words.subject(self.leaf)).rstrip(".")
-        )
-        turn.replies.append(MeasureLeaf(leaf=self.leaf))
+        leaf = sentence(turn.words.subject(self.leaf)).rstrip(".")
+        if self.open_angle_deg is None:
+            turn.tell("log_reading", "readback", leaf=leaf)
+        else:
+            angle = turn.words.measure(self.open_angle_deg, Unit.DEGREE)
+            turn.tell("log_reading_at", "readback", leaf=leaf, angle=angle)
+        turn.replies.append(MeasureLeaf(leaf=self.leaf, open_angle_deg=self.open_angle_deg))
