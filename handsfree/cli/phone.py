@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from handsfree.cli.output_file import write_out
 from handsfree.cli.terminal import echo
+from handsfree.clock import SystemClock
 from handsfree.language.wording import languages
+
+if TYPE_CHECKING:
+    from handsfree.phone.carried_job import CarriedJob
 
 PARTS = Path("phone-parts")
 PORT = 8443
@@ -66,21 +72,52 @@ def parts(into: Path) -> None:
     show_default=True,
     help="A language to listen in; give it again for one more. All can be typed.",
 )
-def build(folder: Path, parts: Path, spoken: tuple[str, ...]) -> None:
+@click.option(
+    "--job",
+    "jobs",
+    type=click.Path(path_type=Path, dir_okay=False),
+    multiple=True,
+    help="A job file to put into the app; give it again for one more.",
+)
+def build(folder: Path, parts: Path, spoken: tuple[str, ...], jobs: tuple[Path, ...]) -> None:
     """Builds the app into FOLDER from parts that you fetched.
 
     Every part is pinned by its SHA-256. 'handsfree phone parts' prints the commands that fetch
-    them.
+    them. A job goes in with the files that it names, and with what its last visit left.
 
     \b
     Examples:
       handsfree phone build phone-app --parts phone-parts
       handsfree phone build phone-app --language en --language es
+      handsfree phone build phone-app --job lobby.job.toml --job harbour-hall.job.toml
     """
     from handsfree.phone.build import build as built
 
-    app = built(folder, parts, tuple(dict.fromkeys(spoken)))
+    app = built(folder, parts, tuple(dict.fromkeys(spoken)), [_carried(job) for job in jobs])
     echo(f"{folder}: version {app.version}, {app.files} files, {app.bytes / 1e6:.1f} MB")
+
+
+@phone.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="The file to write; by default FILE with the ending .phone.json.",
+)
+def job(file: Path, out: Path | None) -> None:
+    """Makes of a job FILE one that a phone can open, with all that it names.
+
+    That is a file of limits, a procedure and a controller's guide of your own, and what the last
+    visit left. Open it on the phone's first page.
+
+    \b
+    Example:
+      handsfree phone job lobby.job.toml
+    """
+    out = out or file.with_name(f"{file.name.removesuffix('.toml')}.phone.json")
+    content = _carried(file).model_dump_json(indent=1) + "\n"
+    write_out(out, content.encode(), "the job")
+    echo(f"{out}: open it on the phone's first page")
 
 
 @phone.command()
@@ -98,25 +135,52 @@ def build(folder: Path, parts: Path, spoken: tuple[str, ...]) -> None:
     type=click.Path(path_type=Path, file_okay=False),
     help="The folder of the certificates; by default one of your own.",
 )
-def serve(folder: Path, host: str | None, port: int, certificates: Path | None) -> None:
+@click.option(
+    "--office",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="The folder of visits that phones may send theirs to.",
+)
+@click.option(
+    "--visit",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="A visit on this machine that takes logs from a phone taped to the leaf.",
+)
+def serve(
+    folder: Path,
+    host: str | None,
+    port: int,
+    certificates: Path | None,
+    office: Path | None,
+    visit: Path | None,
+) -> None:
     """Serves a built app on the local network, with TLS and a QR code of its address.
 
     The certificate's authority is made once, on this machine. Trust it on the phone once: it is
     at /authority.crt. It can vouch for private addresses only. Press Ctrl+C to stop it.
 
+    With --office a phone that opened the printed address can send its visits to that folder. The
+    address then holds the token of this machine's office, so show it to nobody else. 'handsfree
+    office' of the same folder lists a visit as soon as it has come.
+
     \b
     Examples:
       handsfree phone serve phone-app
+      handsfree phone serve phone-app --office visits
       handsfree phone serve phone-app --host 192.168.1.20
+      handsfree phone serve phone-app --visit visits/hall
     """
     import segno
 
+    from handsfree.office.server import cache_folder, key_in, token_of
     from handsfree.phone import server
 
     def begun(address: str) -> None:
         segno.make(address, micro=False).terminal(compact=True)
         echo(f"The app is at {address}")
-        echo(f"The phone has to trust {address.rstrip('/')}{server.AUTHORITY_PATH} once.")
+        here = address.partition("/#")[0].rstrip("/")
+        echo(f"The phone has to trust {here}{server.AUTHORITY_PATH} once.")
+        if visit is not None:
+            echo(f"The page {here}/leaf.html measures a leaf for the visit {visit}.")
         echo("Ctrl+C ends it.")
         sys.stdout.flush()  # a script may wait for the address
 
@@ -126,4 +190,12 @@ def serve(folder: Path, host: str | None, port: int, certificates: Path | None) 
         port,
         certificates or server.certificate_folder(),
         begun,
+        None if office is None else (office, token_of(key_in(cache_folder()))),
+        visit,
     )
+
+
+def _carried(file: Path) -> CarriedJob:
+    from handsfree.phone.carried_job import carried_job
+
+    return carried_job(file, SystemClock().utc().astimezone().date())

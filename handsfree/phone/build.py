@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import base64
-import gzip
 import hashlib
 import io
 import json
 import shutil
-import tarfile
 import tempfile
 import zipfile
+from collections.abc import Iterable
 from pathlib import Path
 
 import handsfree
@@ -18,15 +17,19 @@ from handsfree import __version__
 from handsfree.data import data_folder
 from handsfree.errors import PhoneError
 from handsfree.job.record import Record
+from handsfree.journal.canonical_json import sha256_of
 from handsfree.journal.head_file import Head
+from handsfree.language.interpreter import Language
+from handsfree.phone import onset_weights, voice_net
+from handsfree.phone.carried_job import CarriedJob
 from handsfree.phone.companion import start_page
 from handsfree.phone.parts import checked_part, pinned
-from handsfree.phone.voice_net import weights
-from handsfree.phone.vosk_worker import NAME, without_evaluation
+from handsfree.phone.sound_files import model_archive, tones
+from handsfree.phone.vosk_worker import NAME, adapted
 from handsfree.recognition.speech_model import SpeechModel
 
 STATIC = Path(__file__).parent / "static"
-LIST, WORKER, PAGE = "app.json", "sw.js", "index.html"
+LIST, WORKER, PAGES = "app.json", "sw.js", ("index.html", "leaf.html")
 POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -56,11 +59,13 @@ class Built(Record):
     bytes: int
 
 
-def build(folder: Path, parts: Path, languages: tuple[str, ...]) -> Built:
+def build(
+    folder: Path, parts: Path, languages: tuple[str, ...], jobs: Iterable[CarriedJob] = ()
+) -> Built:
     """Builds the app into a new or empty folder, or over an earlier app.
 
-    ``languages`` are those with ears; every language can be typed. Raises PhoneError if a part is
-    missing or wrong, or if the folder holds something else.
+    ``languages`` are those with ears; every language can be typed. ``jobs`` are put into it. Raises
+    PhoneError if a part is missing or wrong, or if the folder holds something else.
     """
     if folder.exists() and any(folder.iterdir()) and not (folder / LIST).is_file():
         raise PhoneError(
@@ -68,15 +73,21 @@ def build(folder: Path, parts: Path, languages: tuple[str, ...]) -> Built:
         )
     files = {part.to: checked_part(part, parts) for part in pinned()}
     files["python/handsfree.zip"] = own_code()
-    files[NAME] = without_evaluation(files[NAME])
+    files[NAME] = adapted(files[NAME])
     models = {language: SpeechModel.load(language=language) for language in languages}
+    archives = {}
     for language, model in models.items():
-        files[f"model/{language}.tar.gz"] = model_archive(model.folder)
-    files["voice-net.bin"] = weights()
-    files["start.json"] = start_page().encode()
+        archive = model_archive(model, Language.load(language=language))
+        # Phones keep the unpacked model under this name.
+        archives[language] = f"model/{language}-{sha256_of(archive)[:12]}.tar.gz"
+        files[archives[language]] = archive
+    files |= {"voice-net.bin": voice_net.weights(), "onset-net.bin": onset_weights.weights()}
+    files |= tones()
+    files["start.json"] = start_page(jobs).encode()
     for file in sorted(STATIC.iterdir()):
         files[file.name] = file.read_bytes()
-    files[PAGE] = files[PAGE].replace(b"@POLICY@", POLICY.encode())
+    for page in PAGES:
+        files[page] = files[page].replace(b"@POLICY@", POLICY.encode())
     hashes = {
         name: _integrity(content) for name, content in sorted(files.items()) if name != WORKER
     }
@@ -84,6 +95,7 @@ def build(folder: Path, parts: Path, languages: tuple[str, ...]) -> Built:
         "version": __version__,
         "policy": POLICY,
         "models": {one: f"{model.name} {model.sha256[:12]}" for one, model in models.items()},
+        "archives": archives,
         "wheels": [part.to for part in pinned() if part.to.startswith("python/")],
         "first_head": Head().model_dump_json() + "\n",
         "files": hashes,
@@ -118,22 +130,6 @@ def own_code() -> bytes:
             entry = zipfile.ZipInfo(name, _TIME)
             entry.compress_type = zipfile.ZIP_DEFLATED
             archive.writestr(entry, path.read_bytes())
-    return packed.getvalue()
-
-
-def model_archive(folder: Path) -> bytes:
-    """A speech model as the recognizer on the phone takes it: a tar.gz of the folder 'model'."""
-    packed = io.BytesIO()
-    with (
-        gzip.GzipFile(fileobj=packed, mode="wb", mtime=0) as stream,
-        tarfile.open(fileobj=stream, mode="w", format=tarfile.USTAR_FORMAT) as archive,
-    ):
-        for path in sorted(folder.rglob("*")):
-            if path.is_file():
-                content = path.read_bytes()
-                entry = tarfile.TarInfo(f"model/{path.relative_to(folder).as_posix()}")
-                entry.size = len(content)
-                archive.addfile(entry, io.BytesIO(content))
     return packed.getvalue()
 
 

@@ -7,30 +7,49 @@ numbers and bytes, because they cross from JavaScript.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from handsfree import __version__
-from handsfree.checks.limits import load_limits, shipped_limits
+from handsfree.checks.limits import load_limits
 from handsfree.clock import Clock
+from handsfree.controllers.guide_loader import load_guide, shipped_guides
 from handsfree.data import data_folder
+from handsfree.dialogue import sentences
 from handsfree.dialogue.state import State
-from handsfree.errors import HandsfreeError, JobError, JournalError
+from handsfree.errors import HandsfreeError, JournalError
 from handsfree.job.job import Sheet
-from handsfree.job_file.loader import parse_sheet
 from handsfree.journal import events as ev
+from handsfree.journal.hash_chain import printable
+from handsfree.journal.paper_events import PhotoKept
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, languages
+from handsfree.phone.carried_job import JOB_FILES, CarriedJob, about, job_of
+from handsfree.phone.photo import drawn_photo
 from handsfree.phone.ports import FedEars, PageClock, ShownMouth
 from handsfree.procedure.loader import load_procedure, shipped_procedures
-from handsfree.recognition.port import MeasuredSound, QuietPeriod, SourceFault, Utterance
+from handsfree.procedure.step import Procedure
+from handsfree.recognition.cycle_run import CycleRun
+from handsfree.recognition.heard_words import CANCEL, Recognized, labels_of
+from handsfree.recognition.port import (
+    EarEvent,
+    MeasuredSound,
+    QuietPeriod,
+    SourceFault,
+    Utterance,
+)
+from handsfree.reports.next_job import walk_of
+from handsfree.reports.next_service import DAILY
 from handsfree.reports.pack import pack, summary_file
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
+from handsfree.timing.cycle import Label
+from handsfree.timing.mark import Mark
 from handsfree.toml_source import file_bytes
 from handsfree.visit.clock_monitor import clock_set_back
+from handsfree.visit.photos import keep_photo
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 from handsfree.visit_record.glance import LiveState
@@ -54,12 +73,23 @@ class Companion:
         self._journal: Journal | None = None
         self._ears = FedEars(reports_silence=False)
         self._mouth = ShownMouth(aloud=False)
+        self._cancel = False  # whether the page is to end the run of the clock
 
-    def begin(self, job: str, procedure: str, model: str = "", aloud: bool = False) -> str:
-        """Begins a visit. ``job`` is the text of a job file; ``model`` names the ears' model, ''
-        without a microphone.
+    def begin(
+        self,
+        job: str,
+        procedure: str,
+        model: str = "",
+        aloud: bool = False,
+        guide: str = "",
+        zone: str = "",
+    ) -> str:
+        """Begins a visit. ``job`` is the text of a job file or of a job for the phone; ``model``
+        names the ears' model, '' without a microphone; ``guide`` is the controller's, '' for none,
+        and ``zone`` as in the journal ('-05:00 EST').
         """
-        return self._answered(lambda: self._begin(job, procedure, model, aloud=aloud))
+        shell = {"model": model, "controller": guide, "zone": zone}
+        return self._answered(lambda: self._begin(job, procedure, shell, aloud=aloud))
 
     def resume(self, model: str = "", aloud: bool = False) -> str:
         """Continues the visit at the step where it stood."""
@@ -87,6 +117,35 @@ class Companion:
         what = SourceFault("microphone_back" if back else "microphone_lost", detail)
         return self._answered(lambda: self._take(what))
 
+    def marks(self, words: str, start_s: float) -> str:
+        """Tells which marks the words name that were heard while the clock runs, as JSON.
+
+        The answer has ``labels``, and ``cancel`` for the words that end the run. ``words`` are
+        JSON; their sound began ``start_s`` after the run.
+        """
+        said = Recognized.model_validate({"text": "", "words": json.loads(words)})
+        mark_of = Language.load(language=self._language).mark
+        labels = [each.model_dump(mode="json") for each in labels_of(said, mark_of, start_s)]
+        whole = " ".join(word.word for word in said.words)
+        return json.dumps({"labels": labels, "cancel": mark_of(whole) == CANCEL})
+
+    def timed(self, run: str, flac: bytes) -> str:
+        """Takes a run of the clock as the page timed it (JSON), with its sound (FLAC)."""
+        heard = json.loads(run)
+        marks = (_mark_of(each) for each in heard["marks"])
+        labels = (Label.model_validate(each) for each in heard["labels"])
+        span = heard["start_s"], heard["end_s"]
+        timed = CycleRun(tuple(marks), tuple(labels), bytes(flac), heard["cancelled"], *span)
+        return self._answered(lambda: self._take(timed))
+
+    def photo(self, content: bytes, source_sha256: str, called: str) -> str:
+        """Takes a photo that the page has redrawn (JPEG) into the visit, at the step at hand.
+
+        ``source_sha256`` and ``called`` are those of the picture as it was taken. One that was
+        taken in before is left alone.
+        """
+        return self._answered(lambda: self._take_photo(bytes(content), source_sha256, called))
+
     def packed(self) -> bytes:
         """The visit as a pack, with a summary; the office makes the report when it unpacks it."""
         return pack(self._folder, summary_file)
@@ -100,14 +159,36 @@ class Companion:
         if self._journal is not None:
             self._journal.close()
 
-    def _begin(self, job: str, procedure_name: str, model: str, *, aloud: bool) -> None:
-        sheet = sheet_of(job)
-        procedure = load_procedure(procedure_name, None, sheet.language)
+    def _begin(self, job: str, procedure_name: str, shell: dict[str, str], *, aloud: bool) -> None:
+        carried = job_of(job)
+        if procedure_name == DAILY:
+            carried = carried.model_copy(update={"sheet": walk_of(carried.sheet)})
+        self._folder.mkdir(parents=True, exist_ok=True)
+        sheet = carried.unpacked(self._folder / JOB_FILES)
+        controller = self._carried(shell["controller"])
+        procedure = _loaded(self._carried(procedure_name), controller, sheet.language)
         limits = load_limits(sheet.limits)
         self._journal = Journal.create(self._folder)
-        self._visit = self._made(first_state(sheet, procedure, limits), sheet, model, aloud=aloud)
-        shell = {"model": model, "ears": MICROPHONE if model else TYPED, "mouth": self._mouth.name}
+        model = shell["model"]
+        state = first_state(sheet, procedure, limits, times_by_ear=bool(model))
+        self._visit = self._made(state, sheet, model, aloud=aloud)
+        shell |= {"ears": MICROPHONE if model else TYPED, "mouth": self._mouth.name}
+        shell["controller"] = controller
         self._visit.open(opening_event(sheet, procedure, limits, **shell))
+
+    def _carried(self, name: str) -> str:
+        """A procedure or guide by its path, if it came with the job; else the name itself."""
+        came = self._folder / JOB_FILES / name
+        return str(came) if name and came.is_file() else name
+
+    def _procedure_of(self, first: ev.VisitOpened) -> Procedure:
+        """The procedure of a visit that goes on; one of your own came with the job."""
+        language, own = first.sheet.language, first.sheet.procedure
+        if own and Path(own).is_file():
+            found = _loaded(own, first.controller, language)
+            if found.name == first.procedure:
+                return found
+        return _loaded(first.procedure, first.controller, language)
 
     def _resume(self, model: str, *, aloud: bool) -> None:
         self._journal = Journal.open(self._folder, self._clock.utc())
@@ -117,14 +198,15 @@ class Companion:
             raise JournalError("does not begin with the opening of a visit", file=self._folder)
         last_at = events[-1].at
         language = Language.load(language=first.sheet.language)
-        procedure = load_procedure(first.procedure, None, first.sheet.language)
+        procedure = self._procedure_of(first)
         limits = load_limits(first.sheet.limits)
         parts = (procedure, limits, language, self._folder)
-        if missing := unwritten_events(events, *parts):
+        by_ear = bool(model)
+        if missing := unwritten_events(events, *parts, times_by_ear=by_ear):
             events += self._journal.append_all(missing, self._clock.utc())
         for event in events:
             self._live.apply(event)
-        state = state_of(events, *parts)
+        state = state_of(events, *parts, times_by_ear=by_ear)
         if state.progress.closed:
             return
         self._visit = self._made(state, first.sheet, model, aloud=aloud)
@@ -144,14 +226,29 @@ class Companion:
             mouth=self._mouth,
             clock=self._clock,
             watch=self._live.apply,
-            tones=False,
+            tones=bool(model),
         )
 
-    def _take(self, heard: Utterance | QuietPeriod | SourceFault) -> None:
+    def _take(self, heard: EarEvent) -> None:
         if self._visit is None:
             raise JournalError("this visit is closed", file=self._folder)
-        self._ears.feed(heard)
-        self._visit.run()
+        self._cancel = self._ears.asked is not None and (
+            isinstance(heard, Utterance)
+            and Language.load(language=self._language).mark(heard.text) == CANCEL
+        )
+        if not self._cancel:
+            self._ears.feed(heard)
+            self._visit.run()
+
+    def _take_photo(self, content: bytes, source_sha256: str, called: str) -> None:
+        assert self._journal is not None
+        before = {e.body.source_sha256 for e in read(self._folder) if isinstance(e.body, PhotoKept)}
+        if source_sha256 in before:
+            return
+        task = None if self._visit is None else self._visit.state.task
+        step, name = None if task is None else task.key, printable(called)[:80]
+        photo, now = drawn_photo(content), self._clock.utc()
+        keep_photo(self._journal, photo, source_sha256, name, step, now)
 
     def _answered(self, act: Callable[[], None]) -> str:
         try:
@@ -165,10 +262,19 @@ class Companion:
         shown: dict[str, object] = self._live.glance.model_dump(mode="json")
         shown["language"] = self._language
         shown["out"] = self._mouth.taken()
+        shown["cancel"] = self._cancel
+        asked = self._ears.asked
+        shown["clock"] = None if asked is None else {"expected": asked[0], "least_rms": asked[1]}
         shown["closed"] = self._visit is None or self._visit.progress.closed
         if self._visit is not None and self._visit.state.pending is None:
             shown["choices"] = choices_of(self._visit.state)
         return shown
+
+
+def _mark_of(found: dict[str, float]) -> Mark:
+    """A mark of the page, rounded as the desktop's are."""
+    places = {"snr_db": 1, "level_db": 1, "uncertainty_s": 4}
+    return Mark.model_validate(found | {key: round(found[key], n) for key, n in places.items()})
 
 
 def choices_of(state: State) -> tuple[str, ...]:
@@ -180,36 +286,39 @@ def choices_of(state: State) -> tuple[str, ...]:
         case "choice":
             return tuple(option.say for option in step.options)
         case "observation":
-            return tuple(state.words.name("word", name) for name in ("in_order", "not_in_order"))
+            return sentences.observation_words(state.words, step)
         case _:
             return ()
 
 
-def sheet_of(job: str) -> Sheet:
-    """The sheet of a job file's text. Raises JobError, also for limits that are a file: a phone
-    has only the shipped sets.
+def _loaded(procedure: str, controller: str, language: str) -> Procedure:
+    """A procedure with the controller's guide where there is one."""
+    guide = load_guide(controller, language) if controller else None
+    return load_procedure(procedure, guide, language)
+
+
+def start_page(jobs: Iterable[CarriedJob] = ()) -> str:
+    """The content of start.json: the version, procedures and guides of each language, an invented
+    job, and the jobs that the app was built with.
     """
-    sheet = parse_sheet(job, "job file")
-    if sheet.limits not in shipped_limits():
-        raise JobError(
-            f"the limits '{sheet.limits}' are not on this phone",
-            file="job file",
-            way_out=f"choose one of {', '.join(shipped_limits())}",
-        )
-    return sheet
-
-
-def start_page() -> str:
-    """The content of start.json: version, the procedures of each language, an invented job."""
     demo = data_folder("audio_fixtures") / "harbour-hall.job.toml"
+    invented = file_bytes(demo).decode()
     return json.dumps(
         {
             "version": __version__,
-            "job": file_bytes(demo).decode(),
+            "job": {"text": invented, **about(job_of(invented))},
+            "jobs": [{"text": job.model_dump_json(), **about(job)} for job in jobs],
             "procedures": {
                 language: [
                     {"name": name, "title": load_procedure(name, None, language).title}
                     for name in shipped_procedures(language)
+                ]
+                for language in languages()
+            },
+            "guides": {
+                language: [
+                    {"name": name, "title": load_guide(name, language).title}
+                    for name in shipped_guides(language)
                 ]
                 for language in languages()
             },

@@ -11,11 +11,11 @@ from collections import deque
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from handsfree.recognition.cycle_run import CycleRun
 from handsfree.recognition.port import EarEvent
 from handsfree.synthesis.port import Spoken
 
 if TYPE_CHECKING:  # a phone has no numpy
-    from handsfree.recognition.cycle_listener import CycleRun
     from handsfree.synthesis.tones import ToneKind
     from handsfree.synthesis.voice_settings import VoiceChange
 
@@ -43,26 +43,29 @@ class PageClock:
 class FedEars:
     """Ears that hold what the page has heard; ``reports_silence`` is whether it hears at all.
 
-    They take no times by ear: the nets of the stopwatch do not run on a phone.
+    Ears that hear can also time: the page listens for the run, and feeds it like everything else.
     """
 
-    can_time = False
-
     def __init__(self, *, reports_silence: bool) -> None:
-        self.reports_silence = reports_silence
+        self.reports_silence = self.can_time = reports_silence
+        self.asked: tuple[int, float] | None = None
         self._heard: deque[EarEvent] = deque()
 
     def feed(self, heard: EarEvent) -> None:
-        """Takes what the page heard."""
-        self._heard.append(heard)
+        """Takes what the page heard. A run comes before what was heard while it lasted."""
+        if isinstance(heard, CycleRun):
+            self.asked = None
+            self._heard.appendleft(heard)
+        else:
+            self._heard.append(heard)
 
     def listen(self) -> EarEvent | None:
-        """Returns what was heard and not yet answered; None if nothing is left."""
-        return self._heard.popleft() if self._heard else None
+        """Returns what was heard and not yet answered; None if nothing is left, or a run comes."""
+        return self._heard.popleft() if self._heard and self.asked is None else None
 
-    def time(self, expected: int, least_rms: float) -> CycleRun:
-        """Never called: a visit asks ears that cannot time for no run."""
-        raise NotImplementedError("no times by ear on a phone")
+    def time(self, expected: int, least_rms: float) -> None:
+        """Keeps what is asked of the page: the marks to expect, and the level they must reach."""
+        self.asked = expected, least_rms
 
 
 class ShownMouth:
@@ -90,7 +93,8 @@ class ShownMouth:
         return Spoken(0.0, aloud=self.aloud)
 
     def signal(self, kind: ToneKind) -> Spoken:
-        """Plays none: a visit on a phone has no tones."""
+        """Hands a tone to the page."""
+        self._out.append({"tone": kind})
         return Spoken(0.0, aloud=False)
 
     def adjust(self, change: VoiceChange) -> bool:

@@ -17,7 +17,10 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from handsfree.errors import PhoneError
+from handsfree.journal.reader import JOURNAL
 from handsfree.phone.build import LIST, POLICY
+from handsfree.phone.intake import packs_route
+from handsfree.phone.leaf_logs import leaf_logs
 
 AUTHORITY_PATH = "/authority.crt"
 _NOWHERE = "192.0.2.1"  # an address for examples (RFC 5737); nothing is sent to it
@@ -39,13 +42,31 @@ def certificate_folder() -> Path:
 
 
 def serve(
-    folder: Path, host: str, port: int, certificates: Path, begun: Callable[[str], None]
+    folder: Path,
+    host: str,
+    port: int,
+    certificates: Path,
+    begun: Callable[[str], None],
+    office: tuple[Path, str] | None = None,
+    visit: Path | None = None,
 ) -> None:
     """Serves the app until it is interrupted; ``begun`` is called with its address.
 
-    Raises PhoneError if there is no app, or the address cannot be used, or the package that makes
-    certificates is missing.
+    ``office`` is the folder of an office and its token: packs that phones send go there. The token
+    is in the part of the address after '#', which a browser does not send. A phone may hand in
+    logs for ``visit``, a visit's folder on this machine.
+
+    Raises PhoneError if there is no app, no such folder or no visit, or the address cannot be used,
+    or the package that makes certificates is missing.
     """
+    if office is not None and not office[0].is_dir():
+        raise PhoneError(
+            "there is no such folder", file=office[0], way_out="name the folder of the office"
+        )
+    if visit is not None and not (visit / JOURNAL).is_file():
+        raise PhoneError(
+            "no visit is in this folder", file=visit, way_out="name the folder of a visit"
+        )
     if not (folder / LIST).is_file():
         raise PhoneError(
             "there is no app here", file=folder, way_out="build it: handsfree phone build"
@@ -70,6 +91,8 @@ def serve(
     app = Starlette(
         routes=[
             Route(AUTHORITY_PATH, _certificate(files.authority)),
+            *([] if office is None else [packs_route(*office)]),
+            *([] if visit is None else [leaf_logs(visit)]),
             Mount("/", StaticFiles(directory=folder, html=True)),
         ]
     )
@@ -82,7 +105,8 @@ def serve(
         ssl_keyfile=files.key,
     )
     with listening, suppress(KeyboardInterrupt):
-        address = f"https://{host}:{listening.getsockname()[1]}/"
+        token = "" if office is None else f"#office={office[1]}"
+        address = f"https://{host}:{listening.getsockname()[1]}/{token}"
         _Server(config, partial(begun, address)).run(sockets=[listening])
 
 

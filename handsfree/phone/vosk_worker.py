@@ -1,7 +1,8 @@
-"""Changes the recognizer's worker so that it evaluates no text, as the content policy demands.
+"""Changes the recognizer's worker (Apache-2.0) for the app, each time with a comment that says so.
 
-The script (Apache-2.0) makes two kinds of functions from text. Each is replaced by a function that
-does the same, and says so in a comment.
+It evaluates no text, as the content policy demands: two kinds of functions that it makes from text
+are replaced by functions that do the same. It opens the graph of the clock's words beside the
+model's own, with the same acoustic model. It drops the models of earlier versions of the app.
 """
 
 from __future__ import annotations
@@ -40,13 +41,40 @@ _CALLER_PLAIN = """/* changed by handsfree: no text is evaluated */
       };"""
 
 
-def without_evaluation(script: bytes) -> bytes:
-    """The script with its two functions that were made from text replaced.
+_GRAMMAR = "recognizer = new this.module.Recognizer(this.model, sampleRate, grammar);"
+_CLOCK = """/* changed by handsfree: the graph of the clock's words */
+        if (!this.clock) {
+          const { FS } = this.module;
+          FS.mkdir("/clock");
+          for (const part of ["am", "conf", "clock/graph"]) {
+            FS.symlink(`${this.modelPath}/${part}`, `/clock/${part.split("/").at(-1)}`);
+          }
+          this.clock = new this.module.Model("/clock");
+        }
+        recognizer = new this.module.Recognizer(this.clock, sampleRate);"""
+_SYNC = "this.logger.verbose(`Syncing filesystem`);"
+_OTHERS_GO = """/* changed by handsfree: the models of earlier versions go */
+      this.modelPath = modelPath;
+      const { FS } = this.module;
+      const remove = (path) => {
+        if (!FS.isDir(FS.stat(path).mode)) return FS.unlink(path);
+        for (const name of FS.readdir(path)) if (!/^[.][.]?$/.test(name)) remove(`${path}/${name}`);
+        return FS.rmdir(path);
+      };
+      for (const name of FS.readdir(storagePath)) {
+        const path = `${storagePath}/${name}`;
+        if (!/^[.][.]?$/.test(name) && path !== modelPath) remove(path);
+      }"""
+_CHANGES = {_INVOKER: _INVOKER_PLAIN, _CALLER: _CALLER_PLAIN, _GRAMMAR: _CLOCK, _SYNC: _OTHERS_GO}
+
+
+def adapted(script: bytes) -> bytes:
+    """The script with these changes.
 
     Raises PhoneError if they are not there: then it is another version.
     """
     text = script.decode("utf-8")
-    for old, new in ((_INVOKER, _INVOKER_PLAIN), (_CALLER, _CALLER_PLAIN)):
+    for old, new in _CHANGES.items():
         if text.count(old) != 1:
             raise PhoneError("the recognizer's script is not the version that is known", file=NAME)
         text = text.replace(old, new)

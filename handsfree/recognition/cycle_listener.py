@@ -4,22 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from handsfree.job.reading import LEAF_SUBJECTS
 from handsfree.language.automaton import Automaton
-from handsfree.recognition.mark_recognizer import (
-    CANCEL,
-    HeardCue,
-    MarkOf,
-    MarkRecognizer,
-    cues_at,
-    labels_of,
-    longest_s,
-)
+from handsfree.recognition.cycle_run import CycleRun
+from handsfree.recognition.heard_words import CANCEL, MarkOf, labels_of
+from handsfree.recognition.mark_recognizer import HeardCue, MarkRecognizer, cues_at, longest_s
 from handsfree.recognition.recognizer import Recognizer, VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.recognition.voice_activity import Segment, Segmenter
@@ -44,22 +37,6 @@ GIVE_UP_S = 75.0
 """Time without a mark after which the run is over (s); a leaf is held open for 30 s at most."""
 
 _LAST = tuple(WORDS)[-1]
-
-
-@dataclass(frozen=True)
-class CycleRun:
-    """The sound, marks and words of one cycle.
-
-    Marks and labels count from the first of ``samples``, which span ``start_s`` to ``end_s`` on the
-    source's clock.
-    """
-
-    marks: tuple[Mark, ...]
-    labels: tuple[Label, ...]
-    samples: NDArray[np.int16]
-    cancelled: bool = False
-    start_s: float | None = None
-    end_s: float | None = None
 
 
 def empty_run() -> CycleRun:

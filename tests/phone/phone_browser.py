@@ -13,11 +13,11 @@ import pytest
 from ..browser import CHROMIUM
 
 VIEWPORT = {"width": 390, "height": 844}
-WAIT_S = 120.0
+WAIT_S = 300.0
 
 
 @contextmanager
-def phone(*arguments: str) -> Iterator[Any]:
+def phone(*arguments: str, locale: str = "en-US") -> Iterator[Any]:
     """A browser context like a phone's; ``arguments`` are more switches of the browser."""
     if CHROMIUM is None:
         pytest.skip("no chromium here: apt-get install chromium")
@@ -26,7 +26,7 @@ def phone(*arguments: str) -> Iterator[Any]:
         browser = driver.chromium.launch(
             executable_path=CHROMIUM, args=["--no-sandbox", *arguments]
         )
-        context = browser.new_context(viewport=VIEWPORT, locale="en-US", has_touch=True)
+        context = browser.new_context(viewport=VIEWPORT, locale=locale, has_touch=True)
         yield context
         browser.close()
 

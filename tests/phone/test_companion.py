@@ -124,3 +124,54 @@ def test_the_first_page_lists_the_owners_walk_in_both_languages():
     listed = json.loads(start_page())["procedures"]
     for language in ("en", "es"):
         assert "daily-check" in [each["name"] for each in listed[language]]
+
+
+WORDS = ("go", "check", "open", "closing", "ten", "shut")
+AT_S = (1.0, 4.7, 6.8, 13.3, 17.7, 19.8)
+
+
+def run_of_the_page(companion, cancelled=False):
+    """A run as the page hands it over: six marks, each with its word."""
+    marks, labels = [], []
+    for word, at_s in zip(WORDS, AT_S, strict=True):
+        said = [{"word": word, "start_s": at_s - 0.16, "end_s": at_s + 0.3}]
+        labels += json.loads(companion.marks(json.dumps(said), 0.0))["labels"]
+        sample = round(at_s * 16_000)
+        sound = {"snr_db": 30.01, "level_db": -20.04, "uncertainty_s": 0.00512, "clipped": False}
+        marks.append({"sample": sample, "end_sample": sample + 4000, **sound})
+    span = {"cancelled": cancelled, "start_s": 10.0, "end_s": 31.0}
+    return json.dumps({"marks": marks, "labels": labels, **span})
+
+
+def to_the_clock(companion):
+    """A visit that listens, in which the stopwatch was asked for; the last screen."""
+    screen(companion.begin(JOB, PROCEDURE, "model x"))
+    lines = typed_lines()
+    for line in lines[: lines.index("what is the limit")]:
+        screen(companion.take_line(line))
+    return screen(companion.take_line("start the clock left leaf"))
+
+
+def test_a_run_of_the_page_is_timed_and_its_sound_kept(companion, tmp_path):
+    assert to_the_clock(companion)["clock"] == {"expected": 6, "least_rms": 0.0}
+    waiting = screen(companion.take_line("affirm"))  # while the clock runs
+    assert waiting["clock"] is not None and waiting["out"] == []
+    sound = flac_of(np.zeros(16_000, np.int16))
+    done = screen(companion.timed(run_of_the_page(companion), sound))
+    assert done["clock"] is None and done["heard"] == "affirm"
+    bodies = [event.body for event in read(tmp_path / "harbour")]
+    (timed,) = [body for body in bodies if isinstance(body, ev.CycleTimed)]
+    assert [word.word for word in timed.words] == list(WORDS)
+    assert timed.clip is not None and (timed.start_s, timed.end_s) == (10, 31)
+    later = [body.text for body in bodies[bodies.index(timed) :] if isinstance(body, ev.Heard)]
+    assert later == ["affirm"]
+    assert verify(tmp_path / "harbour").whole
+
+
+def test_cancel_ends_the_run_and_is_no_line_of_the_visit(companion):
+    to_the_clock(companion)
+    said = [{"word": word, "start_s": 1.0, "end_s": 2.0} for word in ("cancel", "clock")]
+    assert json.loads(companion.marks(json.dumps(said), 0.0))["cancel"]
+    assert screen(companion.take_line("cancel clock"))["cancel"]
+    ended = screen(companion.timed(run_of_the_page(companion, cancelled=True), b""))
+    assert ended["clock"] is None and ended["heard"] != "cancel clock"

@@ -32,6 +32,7 @@ def test_the_microphone_is_heard_and_its_sound_kept(app, tmp_path):
     with served(app) as address, phone(*switches) as made:
         page = opened(made, address)
         begin(page)
+        page.click("#headset")  # the recording does not wait for tones
         page.click("#listen")
         until(page, "document.getElementById('heard').textContent.includes('clear')")
         page.click("#listen")

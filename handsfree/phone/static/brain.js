@@ -1,23 +1,47 @@
 // The worker in which Python runs: a message in, what Python answers out, after it is stored.
 
 import { loadPyodide } from "./pyodide/pyodide.mjs";
+import { tryFiles } from "./needs.js";
+import { forgetStart, keepStart, keptStart } from "./warm-start.js";
 import { listVisits, removeVisit, VisitFolder } from "./store.js";
 
 const SITE = "/lib/python3.14/site-packages";
 let python;
 let Companion;
+let aboutJob;
 let folder = null; // the open visit
 let companion = null;
 
 let app;
 
 async function start() {
+  await tryFiles().catch((fault) => { throw new Error(`no files: ${fault.message}`); });
   app = await (await fetch("app.json")).json();
   const files = [...app.wheels, "python/handsfree.zip"];
   const loads = files.map(async (file) => (await fetch(file)).arrayBuffer());
-  python = await loadPyodide({ indexURL: new URL("pyodide/", import.meta.url).href });
+  const kept = await keptStart(app);
+  const memory = await loadPython(kept);
+  if (memory === null) loads.push(kept.code);
   for (const load of loads) python.unpackArchive(await load, "zip", { extractDir: SITE });
+  python.runPython("import handsfree.phone.quick_start");
   Companion = python.runPython("from handsfree.phone.companion import Companion; Companion");
+  aboutJob = python.runPython("from handsfree.phone.carried_job import about_text; about_text");
+  return async () => memory !== null && keepStart(app, python, memory, SITE);
+}
+
+/** Starts Python, from its kept memory if it can; otherwise returns the memory to keep. */
+async function loadPython(kept) {
+  const indexURL = new URL("pyodide/", import.meta.url).href;
+  if (kept !== null) {
+    try {
+      python = await loadPyodide({ indexURL, _loadSnapshot: kept.memory });
+      return null;
+    } catch {
+      await forgetStart(app);
+    }
+  }
+  python = await loadPyodide({ indexURL, _makeSnapshot: true });
+  return python.makeMemorySnapshot();
 }
 
 async function open(name) {
@@ -38,6 +62,7 @@ function leave() {
 /** Runs a call of Python and stores what it wrote, before anyone sees the answer. */
 async function turn(call) {
   if (companion === null) return { error: "no visit is open" };
+  await folder.takeLogs();
   const answer = JSON.parse(call());
   try {
     await folder.keep();
@@ -51,9 +76,10 @@ async function turn(call) {
 const ACTS = {
   list: () => listVisits(),
   remove: ({ name }) => removeVisit(name),
-  begin: async ({ name, job, procedure, model, aloud }) => {
+  job: ({ text }) => JSON.parse(aboutJob(text)),
+  begin: async ({ name, job, procedure, model, aloud, guide, zone }) => {
     await open(name);
-    const answer = JSON.parse(companion.begin(job, procedure, model, aloud));
+    const answer = JSON.parse(companion.begin(job, procedure, model, aloud, guide, zone));
     if (answer.error !== undefined) { // nothing of it stays
       leave();
       await removeVisit(name);
@@ -70,6 +96,9 @@ const ACTS = {
     turn(() => companion.hear(text, startS, endS, flac, rms, snrDb)),
   quiet: ({ seconds }) => turn(() => companion.quiet(seconds)),
   microphone: ({ back, detail }) => turn(() => companion.microphone(back, detail)),
+  timed: ({ run, flac }) => turn(() => companion.timed(run, flac)),
+  marks: ({ words, startS }) => JSON.parse(companion.marks(words, startS)),
+  photo: ({ content, source, called }) => turn(() => companion.photo(content, source, called)),
   pack: () => {
     const packed = companion.packed();
     const bytes = packed.toJs();
@@ -82,7 +111,10 @@ const ACTS = {
 
 const started = start();
 started.then(
-  () => postMessage({ started: true }),
+  (keep) => {
+    postMessage({ started: true });
+    keep().catch(() => null); // no room: the next start is as slow
+  },
   (fault) => postMessage({ failed: String(fault.message ?? fault) }),
 );
 

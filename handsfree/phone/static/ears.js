@@ -4,34 +4,54 @@ import { flac } from "./flac.js";
 import { forRecognizer, snrDb, voiceRms } from "./levels.js";
 import { Recognizer } from "./recognizer.js";
 import { levelDb, RATE, Segmenter } from "./segmenter.js";
+import { SteadySound } from "./steady-sound.js";
+import { asRun, noRun } from "./stopwatch.js";
 import { CHUNK, VoiceNet } from "./voice-net.js";
 
 const QUIET_AT_S = [2, 20]; // a pause, and time for a reminder
 const BARGE_IN_S = 0.06; // two chunks, so that a click does not interrupt
+const TAIL = 0.25 * RATE; // of the mouth in the room
+const RECENT = 120 * RATE / CHUNK; // chunks that are kept for a run of the clock, more while the
+const MOST = 1200 * RATE / CHUNK; // recognizer is behind
 
 export class Ears {
-  /** ``to``: heard(utterance), quiet(seconds), level(dB), lost(why), interrupts(), speaking(). */
-  constructor(to) {
+  /**
+   * ``to``: heard(utterance), quiet(seconds), level(dB), lost(why), speaking(), headset(),
+   * interrupt(); ``stopwatch`` times runs.
+   */
+  constructor(to, stopwatch) {
     this.to = to;
+    this.stopwatch = stopwatch;
     this.on = false;
+    this.position = 0; // samples of the microphone so far
+    this.utteranceEnd = 0;
+    this.deafUntil = 0;
+    this.queued = 0; // utterances that wait for their words
+    this.runs = 0; // of the clock, and the first sample of the last one
+    this.runFrom = 0;
     this.before = Promise.resolve();
+  }
+
+  /** Loads the recognizer ahead of ``start``. */
+  prepare(language) {
+    if (this.language === language) return;
+    this.recognizer?.end();
+    this.recognizer = new Recognizer(language);
+    this.language = language;
+    this.net = fetch("voice-net.bin").then((answer) => answer.arrayBuffer())
+      .then((bytes) => new VoiceNet(new Float32Array(bytes)));
   }
 
   async start(language) {
     // Without processing: the model knows raw sound. 16 kHz, whatever the microphone has.
     const sound = { channelCount: 1, echoCancellation: false, noiseSuppression: false, autoGainControl: false };
     this.stream = await navigator.mediaDevices.getUserMedia({ audio: sound });
-    if (this.language !== language) {
-      this.recognizer?.end();
-      this.recognizer = new Recognizer(language);
-      this.language = language;
-      const bytes = await (await fetch("voice-net.bin")).arrayBuffer();
-      this.net = new VoiceNet(new Float32Array(bytes));
-    }
+    this.prepare(language);
     await this.recognizer.ready;
-    this.segmenter = new Segmenter(this.net);
-    this.quietChunks = 0;
-    this.told = 0;
+    this.voice = await this.net;
+    this.recent = [];
+    this.steady = new SteadySound(MOST);
+    this.restart();
     this.context = new AudioContext({ sampleRate: RATE });
     await this.context.audioWorklet.addModule("capture.js");
     const capture = new AudioWorkletNode(this.context, "capture", { numberOfOutputs: 0 });
@@ -43,22 +63,42 @@ export class Ears {
 
   async stop() {
     this.on = false;
+    this.stopwatch.end();
     for (const track of this.stream?.getTracks() ?? []) track.stop();
     if (this.context?.state !== "closed") await this.context?.close();
+  }
+
+  restart() {
+    this.segmenter = new Segmenter(this.voice, this.position);
+    this.quietChunks = 0;
+    this.told = 0;
   }
 
   take(chunk) {
     if (!this.on) return;
     this.to.level(levelDb(chunk));
-    if (this.to.speaking()) { // the mouth is not heard, except over a headset
-      if (this.segmenter.feed(chunk) === null && this.segmenter.voiceS < BARGE_IN_S) return;
-      if (!this.to.interrupts()) this.segmenter = new Segmenter(this.net);
+    this.position += CHUNK;
+    this.steady.arrived(performance.now() / 1000, this.position);
+    this.recent.push(chunk);
+    if (this.recent.length > (this.queued > 0 ? MOST : RECENT)) this.recent.shift();
+    if (this.stopwatch.running) this.stopwatch.feed(chunk);
+    else this.listen(chunk);
+  }
+
+  listen(chunk) {
+    const speaking = this.to.speaking();
+    if (speaking && !this.to.headset()) this.deafUntil = this.position + TAIL;
+    if (this.position <= this.deafUntil) { // the mouth is not heard, except over a headset
+      this.segmenter = new Segmenter(this.voice, this.position);
       return;
     }
     const segment = this.segmenter.feed(chunk);
-    this.countQuiet();
+    if (speaking && (segment !== null || this.segmenter.voiceS >= BARGE_IN_S)) this.to.interrupt();
+    if (!speaking) this.countQuiet();
     if (segment === null) return;
-    this.before = this.before.then(() => this.recognize(segment));
+    const { runs } = this;
+    this.queued += 1;
+    this.before = this.before.then(() => this.recognize(segment, runs)).finally(() => { this.queued -= 1; });
   }
 
   countQuiet() {
@@ -71,11 +111,45 @@ export class Ears {
     }
   }
 
-  async recognize({ start, samples }) {
+  async recognize({ start, samples }, runs) {
+    const middle = start + samples.length / 2;
+    if (runs !== this.runs && middle >= this.runFrom) return; // the run took it, or it comes again
     const text = await this.recognizer.recognize(forRecognizer(samples));
+    this.utteranceEnd = start + samples.length;
     await this.to.heard({
       text, flac: flac(samples), rms: voiceRms(samples), snrDb: snrDb(samples),
-      startS: start / RATE, endS: (start + samples.length) / RATE,
+      startS: start / RATE, endS: this.utteranceEnd / RATE,
     });
+  }
+
+  /** Drops what was cut after the utterance that asked for a run: its sound belongs to the run. */
+  expectRun() {
+    this.runs += 1;
+    this.runFrom = this.utteranceEnd;
+  }
+
+  /**
+   * Times one run, with the sound since the utterance that asked for it, or from now on if the mouth
+   * ``spoke``. Without a microphone the run is empty, and where sound was lost during it: its times
+   * would be too short.
+   */
+  async time(asked, spoke) {
+    if (!this.on) return noRun(0);
+    const asking = Math.round(Math.round(this.utteranceEnd / RATE * 100) / 100 * RATE);
+    const from = Math.max(spoke ? this.position : asking, this.deafUntil);
+    const oldest = this.position - this.recent.length * CHUNK;
+    const at = Math.min(Math.max(from, oldest), this.position);
+    const [first, ...rest] = this.recent.slice(Math.floor((at - oldest) / CHUNK));
+    const sound = first === undefined ? [] : [first.subarray((at - oldest) % CHUNK), ...rest];
+    this.runs += 1;
+    this.runFrom = at;
+    const run = await this.stopwatch.time(asked, sound, this.recognizer);
+    const ended = at + run.count; // what came after it is listened to as always
+    const later = Math.ceil((this.position - ended) / CHUNK);
+    this.restart();
+    this.segmenter = new Segmenter(this.voice, ended);
+    for (const chunk of later > 0 ? this.recent.slice(-later) : []) this.listen(chunk);
+    const lost = this.steady.lostS(at, ended) > 0;
+    return { ...(lost ? noRun(at) : asRun(run, at)), lost };
   }
 }

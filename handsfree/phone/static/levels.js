@@ -5,7 +5,7 @@ const LOUD_SHARE = 0.9;
 const LOUD_RMS = 3000;
 const MOST_GAIN = 100;
 const FLOOR = 1e-3;
-const PAD = 8000; // half a second: a short first word needs sound before it
+export const PAD = 8000; // half a second: a short first word needs sound before it
 const NOISE_RMS = 4; // digital silence can yield words
 
 function sortedPowers(samples) {

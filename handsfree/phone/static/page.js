@@ -1,7 +1,12 @@
 // The screen: what Python answered, and buttons and typing that are sent to it.
 
 import { Ears } from "./ears.js";
+import { Jobs, zoneHere } from "./jobs.js";
 import { Mouth } from "./mouth.js";
+import { lacking, lackingEars } from "./needs.js";
+import { hasOffice, sendPack, takeToken } from "./office.js";
+import { drawn } from "./photo.js";
+import { Stopwatch } from "./stopwatch.js";
 
 const at = (id) => document.getElementById(id);
 const words = await (await fetch("words.json")).json();
@@ -9,16 +14,20 @@ const start = await (await fetch("start.json")).json();
 const app = await (await fetch("app.json")).json();
 const BIG = ["yes", "no", "again", "done", "help", "stop"];
 const LITTLE_MB = 100;
+const SPACE_MS = 60_000; // at most so often is the space looked at
+const missing = lacking();
 
-let language = navigator.language.startsWith("es") ? "es" : "en";
-let job = start.job;
+const ownLanguage = navigator.language.startsWith("es") ? "es" : "en";
+let language = ownLanguage;
 let pythonStarted = false;
 let inVisit = false;
+let timing = false;
 let wake = null;
+let microphoneLost = false;
 
 // --- Python in its worker
 
-const brain = new Worker("brain.js", { type: "module" });
+const brain = missing.length > 0 ? null : new Worker("brain.js", { type: "module" });
 const waiting = new Map();
 let number = 0;
 
@@ -28,20 +37,25 @@ function ask(act, values = {}) {
   return new Promise((resolve, reject) => waiting.set(number, { resolve, reject }));
 }
 
-brain.onmessage = ({ data }) => {
+function answered({ data }) {
   if (data.started) {
     pythonStarted = true;
     tellState();
   } else if (data.failed !== undefined) {
-    trouble("trouble", data.failed);
+    const why = /^no files: (.*)/.exec(data.failed)?.[1];
+    trouble("trouble", why === undefined ? data.failed : word("no_files", { why }));
   } else {
     const { resolve, reject } = waiting.get(data.id);
     waiting.delete(data.id);
     if (data.fault === undefined) resolve(data.answer);
     else reject(new Error(data.fault));
   }
-};
-brain.onerror = (event) => trouble("trouble", event.message);
+}
+
+if (brain !== null) {
+  brain.onmessage = answered;
+  brain.onerror = (event) => trouble("trouble", event.message);
+}
 
 // --- words, troubles
 
@@ -62,6 +76,10 @@ function showWords() {
   }
 }
 
+function named(needs) {
+  return needs.map((each) => words[language].needs[each]).join(", ");
+}
+
 function trouble(id, text) {
   at(id).hidden = text === "";
   at(id).textContent = text;
@@ -72,7 +90,8 @@ function element(tag, text, made = {}) {
 }
 
 function plain(error) {
-  return error.message === "open in another tab" ? word("other_tab") : error.message;
+  if (error.message === "open in another tab") return word("other_tab");
+  return error.message in words.en ? word(error.message) : error.message;
 }
 
 // --- the first page
@@ -80,29 +99,16 @@ function plain(error) {
 function tellState() {
   const kept = navigator.serviceWorker?.controller != null;
   at("state").textContent = word(pythonStarted ? (kept ? "ready" : "loading") : "starting");
-  at("begin").disabled = !pythonStarted;
+  for (const id of ["begin", "daily"]) at(id).disabled = !pythonStarted;
   for (const each of document.querySelectorAll("#list .go")) each.disabled = !pythonStarted;
 }
 
-function lacking() {
-  const needed = {
-    "a secure address (https)": isSecureContext,
-    "service workers": "serviceWorker" in navigator,
-    "private files": navigator.storage?.getDirectory !== undefined,
-    "web locks": "locks" in navigator,
-    WebAssembly: "WebAssembly" in globalThis,
-  };
-  return Object.keys(needed).filter((name) => !needed[name]);
-}
-
-function listProcedures() {
-  const chosen = at("procedure").value;
-  const options = start.procedures[language] ?? start.procedures.en;
-  at("procedure").replaceChildren(
-    ...options.map(({ name, title }) => element("option", title, { value: name })),
-  );
-  const wanted = options.some(({ name }) => name === chosen) ? chosen : "controller-replaced-pair";
-  at("procedure").value = wanted;
+function showJob() {
+  language = jobs.invented ? ownLanguage : jobs.chosen.language;
+  showWords();
+  jobs.show(language, word);
+  trouble("trouble", jobs.fault);
+  tellState();
 }
 
 async function listVisits() {
@@ -145,32 +151,35 @@ function sure(button, act) {
   button.textContent = word("remove_sure");
 }
 
-at("job").onchange = async () => {
-  const [file] = at("job").files;
-  job = file === undefined ? start.job : await file.text();
-  language = /^\s*language\s*=\s*"es"/m.test(job) ? "es" : "en";
-  showWords();
-  listProcedures();
-  tellState();
-};
+function beginWith(procedure, guide) {
+  const now = new Date();
+  const chosen = { name: jobs.name(now), job: jobs.text(language), zone: zoneHere(now), procedure, guide };
+  enter("begin", chosen, jobs.invented ? language : jobs.chosen.language);
+}
 
 at("new").onsubmit = (event) => {
   event.preventDefault();
-  const reference = /^\s*reference\s*=\s*"([^"]*)"/m.exec(job)?.[1] ?? "visit";
-  const short = reference.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "").slice(0, 60);
-  const now = new Date().toISOString().replace(/[-:]/g, "").replace("T", "-").slice(0, 15);
-  const spoken = /^\s*language\s*=\s*"es"/m.test(job) ? "es" : "en";
-  const withLanguage = at("job").files.length === 0 && language === "es"
-    ? job.replace("[job]", '[job]\nlanguage = "es"') : job;
-  const chosen = { name: `${short || "visit"}-${now}`, job: withLanguage, procedure: at("procedure").value };
-  enter("begin", chosen, at("job").files.length === 0 ? language : spoken);
+  beginWith(at("procedure").value, at("guide").value);
 };
+at("daily").onclick = () => beginWith("daily-check", "");
 
+let lookedAt = -Infinity;
+
+/** Says when little space is left, before it runs out; on the page that is shown. */
 async function tellSpace() {
-  await navigator.storage.persist?.();
+  if (performance.now() - lookedAt < SPACE_MS) return;
+  lookedAt = performance.now();
   const { quota = 0, usage = 0 } = await navigator.storage.estimate();
-  const mb = Math.floor((quota - usage) / 1e6);
-  if (mb < LITTLE_MB) trouble("trouble", word("little_space", { mb }));
+  const mb = Math.max(0, Math.floor((quota - usage) / 1e6));
+  const told = mb < LITTLE_MB ? word("little_space", { mb }) : "";
+  trouble("space", told);
+  if (!inVisit && told !== "") trouble("trouble", told);
+}
+
+async function tellKept() {
+  const stays = await navigator.storage.persist?.();
+  at("may_go").textContent = word(stays ? "stays" : "may_go");
+  at("may_go").dataset.word = stays ? "stays" : "may_go";
 }
 
 // --- the visit
@@ -180,6 +189,7 @@ async function enter(act, values, spoken) {
   language = spoken ?? "en";
   try {
     const model = app.models[language] ?? "";
+    if (model !== "" && lackingEars().length === 0) ears.prepare(language);
     await mouth.use(language);
     const answer = await ask(act, { ...values, model, aloud: mouth.on });
     if (answer.error !== undefined) {
@@ -187,6 +197,8 @@ async function enter(act, values, spoken) {
       return;
     }
     inVisit = true;
+    lookedAt = -Infinity;
+    at("send").hidden = !hasOffice();
     at("start").hidden = true;
     at("visit").hidden = false;
     at("said").replaceChildren();
@@ -214,7 +226,7 @@ async function leave() {
 
 async function say(act, values) {
   if (!inVisit) return;
-  mouth.stop();
+  mouth.interrupt();
   try {
     show(await ask(act, values));
   } catch (error) {
@@ -249,8 +261,28 @@ function show(answer) {
   }));
   for (const each of document.querySelectorAll("#big button, #typing *")) each.disabled = answer.closed;
   at("glance").scrollTop = 0;
+  tellSpace();
   document.body.dataset.turn = Number(document.body.dataset.turn ?? 0) + 1;
-  mouth.take(answer.out);
+  if (answer.cancel) stopwatch.cancel();
+  const spoken = mouth.take(answer.out);
+  if (answer.clock === null || timing) return;
+  ears.expectRun();
+  spoken.then(() => time(answer.clock, mouth.on));
+}
+
+/** Times a run, and hands it to Python; what was typed meanwhile is answered after it. */
+async function time(asked, spoke) {
+  if (timing || !inVisit) return;
+  timing = true;
+  try {
+    const { lost, ...run } = await ears.time(asked, spoke);
+    timing = false;
+    await say("timed", run);
+    if (lost) note(word("sound_lost"));
+  } catch (error) {
+    timing = false;
+    trouble("fault", plain(error));
+  }
 }
 
 function showRows(rows) {
@@ -287,6 +319,33 @@ async function savePack() {
   }
 }
 
+async function sendToOffice() {
+  at("send").disabled = true;
+  try {
+    const { bytes } = await ask("pack");
+    await sendPack(bytes);
+    note(word("sent"));
+  } catch (error) {
+    trouble("fault", plain(error));
+  }
+  at("send").disabled = false;
+}
+
+async function takePhoto() {
+  const [file] = at("photo").files;
+  if (file === undefined) return;
+  note(word("photo_reading"));
+  try {
+    const answer = await ask("photo", await drawn(file));
+    show(answer);
+    note(answer.error === undefined && answer.unkept === undefined ? word("photo_kept") : "");
+  } catch (error) {
+    note("");
+    trouble("fault", plain(error));
+  }
+  at("photo").value = ""; // the same one can be chosen again
+}
+
 async function keepAwake() {
   try {
     wake = await navigator.wakeLock?.request("screen");
@@ -310,25 +369,28 @@ at("typing").onsubmit = (event) => {
 };
 at("leave").onclick = leave;
 at("save").onclick = savePack;
+at("send").onclick = sendToOffice;
+at("photo").onchange = takePhoto;
 
 // --- sound
 
 const mouth = new Mouth();
+const stopwatch = new Stopwatch((words, startS) => ask("marks", { words: JSON.stringify(words), startS }));
 const ears = new Ears({
   heard: (utterance) => say("hear", utterance),
   quiet: (seconds) => say("quiet", { seconds }),
   level: (db) => { at("level").value = db; },
   lost: (detail) => {
     at("listen").setAttribute("aria-pressed", "false");
+    at("listen").textContent = word("listen");
+    microphoneLost = true;
+    note(word("microphone_gone"));
     say("microphone", { back: false, detail });
   },
   speaking: () => mouth.speaking,
-  interrupts: () => {
-    const headset = at("headset").getAttribute("aria-pressed") === "true";
-    if (headset) mouth.stop();
-    return headset;
-  },
-});
+  headset: () => at("headset").getAttribute("aria-pressed") === "true",
+  interrupt: () => mouth.interrupt(),
+}, stopwatch);
 
 function note(text) {
   at("note").hidden = text === "";
@@ -339,13 +401,17 @@ function tellSound() {
   at("listen").hidden = !(language in app.models);
   at("level").hidden = at("listen").hidden;
   at("speak").hidden = !mouth.has;
-  at("headset").hidden = !mouth.has;
   at("speak").setAttribute("aria-pressed", String(mouth.on));
-  note([at("listen").hidden ? word("no_ears") : "", mouth.has ? "" : word("no_voice")]
+  const ears_lack = lackingEars();
+  if (ears_lack.length > 0) at("listen").hidden = true;
+  at("headset").hidden = at("listen").hidden; // without one, tones and voice close the ears
+  const why = ears_lack.length > 0 ? word("no_listening", { what: named(ears_lack) }) : word("no_ears");
+  note([at("listen").hidden ? why : "", mouth.has ? "" : word("no_voice")]
     .filter((text) => text !== "").join(" "));
 }
 
 at("listen").onclick = async () => {
+  mouth.open();
   if (ears.on) {
     await ears.stop();
   } else {
@@ -353,8 +419,10 @@ at("listen").onclick = async () => {
     try {
       await ears.start(language);
       note(word("screen_on"));
+      if (microphoneLost) await say("microphone", { back: true, detail: "" });
+      microphoneLost = false;
     } catch (error) {
-      note(error.name === "NotAllowedError" ? word("microphone_refused") : error.message);
+      note(error instanceof DOMException ? word("microphone_refused") : error.message);
     }
   }
   at("listen").setAttribute("aria-pressed", String(ears.on));
@@ -374,16 +442,16 @@ at("speak").onclick = () => {
 
 // --- begin
 
-showWords();
-listProcedures();
-tellState();
-const missing = lacking();
+const jobs = new Jobs(start, at, element, ask, showJob);
+showJob();
 if (missing.length > 0) {
-  trouble("trouble", word("missing", { what: missing.join(", ") }));
+  trouble("trouble", word("missing", { what: named(missing) }));
 } else {
+  takeToken();
   navigator.serviceWorker.register("sw.js").catch((error) => trouble("trouble", error.message));
   navigator.serviceWorker.addEventListener("controllerchange", tellState);
   await listVisits();
   await tellSpace();
+  await tellKept();
 }
 document.body.dataset.ready = "page";

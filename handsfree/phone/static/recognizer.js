@@ -1,5 +1,10 @@
 // The recognizer in its worker: sound of one utterance in, words out.
 
+import { PAD } from "./levels.js";
+
+const RATE = 16000;
+const { archives } = await (await fetch("app.json")).json();
+
 export class Recognizer {
   constructor(language) {
     this.worker = new Worker("vosk/vosk.worker.js", { type: "module" });
@@ -16,17 +21,18 @@ export class Recognizer {
         } else if (data.recognizerId === this.current && this.waiting.length > 0) {
           // One answer to the sound, where a pause may have ended a part, and one to its end.
           this.answers += 1;
-          if (data.event === "result") this.texts.push(data.result.text);
-          if (this.answers === 2) this.waiting.shift().resolve(this.texts.join(" "));
+          if (data.event === "result") this.heard.push(...(data.result.result ?? []));
+          if (this.answers === 2) this.waiting.shift().resolve(this.heard);
         }
       };
       this.worker.onerror = (event) => reject(new Error(event.message));
     });
     this.number = 0;
+    this.before = Promise.resolve();
     const here = (file) => new URL(file, document.baseURI).href;
     this.post({ action: "set", key: "logLevel", value: -1 });
     this.post({
-      action: "load", wasmUrl: here("vosk/vosk.wasm"), modelUrl: here(`model/${language}.tar.gz`),
+      action: "load", wasmUrl: here("vosk/vosk.wasm"), modelUrl: here(archives[language]),
     });
   }
 
@@ -34,22 +40,34 @@ export class Recognizer {
     this.worker.postMessage(message, transfer);
   }
 
-  /** The words of one utterance: samples as floats on the scale of 16 bits, 16 kHz. */
+  /** The text of one utterance: samples as ``forRecognizer`` makes them. */
   async recognize(samples) {
+    return (await this.words(samples, samples.length - 2 * PAD)).map(({ word }) => word).join(" ");
+  }
+
+  /** The words of ``length`` samples, each with the seconds at which it starts and ends; ``graph``
+   * "clock" knows only those of the stopwatch. */
+  words(samples, length, graph) {
+    const words = this.before.then(() => this.wordsOf(samples, length, graph)); // one at a time
+    this.before = words.catch(() => null);
+    return words;
+  }
+
+  async wordsOf(samples, length, graph) {
     await this.ready;
     this.number += 1;
     const recognizerId = `utterance ${this.number}`;
     this.current = recognizerId;
     this.answers = 0;
-    this.texts = [];
-    this.post({ action: "create", recognizerId, sampleRate: 16000 });
+    this.heard = [];
+    this.post({ action: "create", recognizerId, sampleRate: RATE, grammar: graph });
     this.post({ action: "set", recognizerId, key: "words", value: true });
     const whole = new Promise((resolve, reject) => this.waiting.push({ resolve, reject }));
     this.post({ action: "audioChunk", recognizerId, data: samples, sampleRate: 16000 }, [samples.buffer]);
     this.post({ action: "retrieveFinalResult", recognizerId });
-    const text = await whole;
+    const heard = await whole;
     this.post({ action: "remove", recognizerId });
-    return inWords(text);
+    return inWords(heard, length / RATE);
   }
 
   end() {
@@ -57,12 +75,15 @@ export class Recognizer {
   }
 }
 
-/** The phones of other speech, '[..]', as one '[unk]', as the grammar knows it. */
-function inWords(text) {
+/** The words in seconds of the unpadded sound; the phones of other speech, '[..]', as one '[unk]'. */
+function inWords(heard, lengthS) {
+  const unpadded = (seconds) => Math.min(Math.max(seconds - PAD / RATE, 0), lengthS);
   const words = [];
-  for (const word of text.split(/\s+/).filter((each) => each !== "")) {
+  for (const { word, start, end } of heard) {
     const name = word.startsWith("[") ? "[unk]" : word;
-    if (name !== "[unk]" || words.at(-1) !== "[unk]") words.push(name);
+    const last = words.at(-1);
+    if (name === "[unk]" && last?.word === name) last.end_s = unpadded(end);
+    else words.push({ word: name, start_s: unpadded(start), end_s: unpadded(end) });
   }
-  return words.join(" ");
+  return words;
 }

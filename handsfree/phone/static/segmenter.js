@@ -56,9 +56,10 @@ class NoiseGate {
 
 /** Takes chunks of 512 samples; an utterance comes out of the chunk that ends it. */
 export class Segmenter {
-  constructor(net) {
+  /** ``position``: the sample of the stream with which the first chunk begins. */
+  constructor(net, position = 0) {
     this.gate = new NoiseGate(net);
-    this.position = 0;
+    this.position = position;
     this.kept = [];
     this.voiced = 0;
     this.sinceVoice = 0;
@@ -83,6 +84,11 @@ export class Segmenter {
       return null;
     }
     return this.sinceVoice >= ENDPOINT || this.kept.length >= LONGEST ? this.end() : null;
+  }
+
+  /** The utterance that the end of the stream cuts short, or null. */
+  flush() {
+    return this.end();
   }
 
   end() {

@@ -2,6 +2,7 @@
 // The journal only grows, so its new bytes are appended; other files are written whole, before it.
 
 const VISITS = "visits";
+const LOGS = "motion";
 const JOURNAL = "journal.jsonl";
 const HEAD = "journal.head";
 const NEXT_HEAD = "journal.head.next"; // where the turn that is being written ends
@@ -31,6 +32,19 @@ export async function listVisits() {
     }
   }
   return found.sort((one, other) => (one.at < other.at ? 1 : -1));
+}
+
+/** Puts a log of a sensor into a visit, whether it is open in a tab or not. */
+export async function putLog(visit, name, text) {
+  const folder = await (await visitsFolder()).getDirectoryHandle(visit);
+  const logs = await folder.getDirectoryHandle(LOGS, { create: true });
+  const file = await logs.getFileHandle(name, { create: true });
+  const handle = await file.createSyncAccessHandle();
+  try {
+    overwrite(handle, new TextEncoder().encode(text));
+  } finally {
+    handle.close();
+  }
 }
 
 export async function removeVisit(name) {
@@ -118,6 +132,24 @@ export class VisitFolder {
       this.fs.writeFile(`${path}/${name}`, bytes);
       if (below + name === JOURNAL) this.kept = bytes.length;
       else this.others.set(below + name, bytes.length);
+    }
+  }
+
+  /** Shows Python the logs that another page has put into the visit since. */
+  async takeLogs() {
+    let logs;
+    try {
+      logs = await this.folder.getDirectoryHandle(LOGS);
+    } catch {
+      return; // there are none
+    }
+    for await (const [name, entry] of logs.entries()) {
+      const file = await entry.getFile();
+      if (this.others.get(`${LOGS}/${name}`) === file.size) continue;
+      const bytes = new Uint8Array(await file.arrayBuffer());
+      this.fs.mkdirTree(`${this.path}/${LOGS}`);
+      this.fs.writeFile(`${this.path}/${LOGS}/${name}`, bytes);
+      this.others.set(`${LOGS}/${name}`, bytes.length);
     }
   }
 

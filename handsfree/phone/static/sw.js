@@ -38,6 +38,8 @@ self.addEventListener("activate", (event) => {
 });
 
 self.addEventListener("fetch", (event) => {
+  if (event.request.method === "POST" && event.request.url === address("packs")) return; // to the office
+  if (event.request.url === address("leaf-logs")) return; // the server's own, never kept
   event.respondWith(kept(event.request));
 });
 

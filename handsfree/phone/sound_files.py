@@ -1,0 +1,63 @@
+"""Makes the files with which the app hears and sounds: models with their graphs, and tones."""
+
+from __future__ import annotations
+
+import gzip
+import io
+import tarfile
+import tempfile
+import wave
+from pathlib import Path
+from typing import get_args
+
+from handsfree.language.interpreter import Language
+from handsfree.recognition.graph_compiler import Costs, compile_graph
+from handsfree.recognition.lexicon import read_lexicon
+from handsfree.recognition.speech_model import SpeechModel
+from handsfree.synthesis.tones import ToneKind, tone
+
+TONE_RATE_HZ = 24_000
+_WIDTH = 2  # bytes in a sample
+
+
+def model_archive(model: SpeechModel, language: Language) -> bytes:
+    """A speech model as the recognizer on the phone takes it: a tar.gz of the folder 'model'.
+
+    Below 'clock' lies the graph of the words that are said while the clock runs.
+    """
+    with tempfile.TemporaryDirectory(prefix="handsfree-graph-") as folder:
+        lexicon = read_lexicon(model.folder / "lexicon.txt")
+        clock = compile_graph(language.automaton("mark"), lexicon, Costs())
+        clock.write(Path(folder) / "clock" / "graph")
+        return _packed(model.folder, Path(folder))
+
+
+def tones() -> dict[str, bytes]:
+    """The tones of the desktop as WAV files, by their name."""
+    return {f"tone-{kind}.wav": _wav(kind) for kind in get_args(ToneKind)}
+
+
+def _wav(kind: ToneKind) -> bytes:
+    content = io.BytesIO()
+    with wave.open(content, "wb") as out:
+        out.setnchannels(1)
+        out.setsampwidth(_WIDTH)
+        out.setframerate(TONE_RATE_HZ)
+        out.writeframes(tone(kind, TONE_RATE_HZ).astype("<i2").tobytes())
+    return content.getvalue()
+
+
+def _packed(*folders: Path) -> bytes:
+    packed = io.BytesIO()
+    with (
+        gzip.GzipFile(fileobj=packed, mode="wb", mtime=0) as stream,
+        tarfile.open(fileobj=stream, mode="w", format=tarfile.USTAR_FORMAT) as archive,
+    ):
+        for folder in folders:
+            for path in sorted(folder.rglob("*")):
+                if path.is_file():
+                    content = path.read_bytes()
+                    entry = tarfile.TarInfo(f"model/{path.relative_to(folder).as_posix()}")
+                    entry.size = len(content)
+                    archive.addfile(entry, io.BytesIO(content))
+    return packed.getvalue()
