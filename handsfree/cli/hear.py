@@ -24,7 +24,8 @@ from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
-    from handsfree.recognition.recognizer import Recognized, Recognizer
+    from handsfree.recognition.heard_words import Recognized
+    from handsfree.recognition.recognizer import Recognizer
 
 
 @dataclass(frozen=True)
@@ -137,7 +138,7 @@ def hear_long(
 ) -> Iterator[Hearing]:
     """The utterances of a recording, as a visit cuts them; one empty one where there are none."""
     from handsfree.recognition.ears import RecordedEars  # slow to import, both of them
-    from handsfree.recognition.recognizer import Recognized
+    from handsfree.recognition.heard_words import Recognized
 
     ears, heard_any = RecordedEars(sound, recognizer), False
     while (heard := ears.listen()) is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from handsfree.errors import BadValue, HandsfreeError
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
 from handsfree.job_file.loader import sheet_of, with_whole_paths
-from handsfree.language.wording import ENGLISH, languages
+from handsfree.language.wording import ENGLISH, Wording, languages
 from handsfree.procedure.loader import load_procedure
 
 _QUESTIONS = {
@@ -128,14 +129,20 @@ def _asked(question: str, key: str) -> str:
     """An answer in free words; the name is asked for until there is one."""
     while True:
         typed = _typed(f"{question}: ", needed=key == "name")
-        try:
-            if typed:
-                _check(key, typed)
-                sheet_of(_Options({key: typed}))
-            if typed or key != "name":
-                return typed
-        except BadValue as error:
-            echo(str(error).partition(": ")[2])
+        if typed and (why := refusal(key, typed)):
+            echo(why)
+        elif typed or key != "name":
+            return typed
+
+
+def refusal(key: str, typed: str) -> str:
+    """Says why a text cannot be the value of a key of [job], or the name; '' if it can."""
+    try:
+        _check(key, typed)
+        sheet_of(_Options({key: typed}))
+    except BadValue as error:
+        return str(error).partition(": ")[2]
+    return ""
 
 
 def _typed(prompt: str, *, needed: bool) -> str:
@@ -157,6 +164,16 @@ def _check(key: str, value: str) -> None:
     """Raises BadValue for a text that no file or page could show."""
     option = key.replace("_", "-")
     if not value.isprintable():
-        raise BadValue(f"--{option}: it has characters that cannot be seen", way_out="type it anew")
+        raise BadValue(f"--{option}: it has characters that cannot be seen", way_out="retype it")
     if len(value) > 200:
         raise BadValue(f"--{option}: it is longer than 200 characters", way_out="shorten it")
+
+
+def spoken_day(w: Wording, day: date, today: date) -> str:
+    """A day as it is read aloud: 'today', 'December two'."""
+    if day == today:
+        return w.say("new_today")
+    if day == today + timedelta(days=1):
+        return w.say("new_tomorrow")
+    month = w.name("calendar", f"{day.month:02}")
+    return w.say("new_day", month=month, day=w.cardinal(day.day))

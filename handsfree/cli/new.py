@@ -5,17 +5,22 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
 from handsfree.cli.job_names import JOB_SUFFIX, JOBS, slug
 from handsfree.cli.job_questions import asked_sheet, sheet_of_options
 from handsfree.cli.jobs_of_list import write_jobs
+from handsfree.cli.microphone_options import live_of, live_options
 from handsfree.cli.terminal import echo
+from handsfree.clock import SystemClock
 from handsfree.errors import JobError, JournalError
 from handsfree.exit_codes import ExitCode
 from handsfree.job.job import Sheet
 from handsfree.job_file.writer import job_text
+from handsfree.language.wording import ENGLISH, wording
+from handsfree.settings import load_settings
 
 
 @click.command()
@@ -38,6 +43,7 @@ from handsfree.job_file.writer import job_text
     type=click.Path(path_type=Path),
     help="Write a job file for each row of this list of doors (CSV or XLSX).",
 )
+@click.option("--listen", is_flag=True, help="Ask by voice, in the language of --language.")
 @click.option("--reference", help="The number of the work order.")
 @click.option("--site", help="The building.")
 @click.option("--technician", help="Who makes the visit.")
@@ -45,6 +51,7 @@ from handsfree.job_file.writer import job_text
 @click.option("--procedure", help="A procedure's name or file.")
 @click.option("--controller", "controller_guide", help="The guide of the controller.")
 @click.option("--language", help="The language of the visit.")
+@live_options
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
@@ -55,19 +62,27 @@ def new(
     door: str | None,
     ledger: str | None,
     doors: Path | None,
+    listen: bool,
     out: Path | None,
+    microphone: str | None,
+    loudspeaker: str | None,
+    headset: bool | None,
+    push_to_talk: bool | None,
+    button: str | None,
     **stated: str | None,
 ) -> None:
     """Writes a job file: from answers, a last visit, or a list of doors.
 
-    Without an option it asks, one line at a time; Enter leaves a question to the visit. The first
-    row of a list names its columns, in any order: name, site, reference, technician, date,
-    procedure, swing, width and so on (docs/jobs.md). A wrong row is named with its column, its
-    value and the way out, and the others are written: then the exit code is 1.
+    Without an option it asks, one line at a time; Enter leaves a question to the visit. With
+    --listen it asks by voice: say a number, spell a name, or type it. The first row of a list
+    names its columns, in any order: name, site, reference, technician, date, procedure, swing,
+    width and so on (docs/jobs.md). A wrong row is named with its column, its value and the way
+    out, and the others are written: then the exit code is 1.
 
     \b
     Examples:
       handsfree new
+      handsfree new --listen
       handsfree new --name "north entrance" --site "Harbour Hall" --procedure yearly-service
       handsfree new --from visits/hh-0417-20261130-091500
       handsfree new --door "harbour north"
@@ -76,6 +91,19 @@ def new(
     if sum(each is not None for each in (stated["name"], visit, door, doors)) > 1:
         raise click.UsageError("give only one of --name, --from, --door and --list")
     options = {key: value for key, value in stated.items() if value is not None}
+    devices = {
+        "microphone": microphone,
+        "loudspeaker": loudspeaker,
+        "headset": headset,
+        "push_to_talk": push_to_talk,
+        "button": button,
+    }
+    if listen and (visit, door, doors, stated["name"]) != (None, None, None, None):
+        raise click.UsageError(
+            "--listen asks for all of it: leave out --name, --from, --door, --list"
+        )
+    if not listen and any(each is not None for each in devices.values()):
+        raise click.UsageError("a microphone is needed with --listen only")
     if doors is not None:
         if options:
             raise click.UsageError("a list has its own columns: leave out the other options")
@@ -87,6 +115,8 @@ def new(
     if folder is not None:
         sheet, came_from = _of_visit(folder), f"From the visit in {folder}"
         sheet = sheet_of_options(options, sheet)
+    elif listen:
+        sheet = _heard_sheet(options, devices)
     else:
         sheet = sheet_of_options(options) if "name" in options else asked_sheet(options)
     file = out or Path(f"{slug(sheet.reference, 'job')}{JOB_SUFFIX}")
@@ -95,8 +125,22 @@ def new(
     echo(f"Start the visit with: handsfree visit --job {file}")
 
 
+def _heard_sheet(options: dict[str, str], devices: dict[str, Any]) -> Sheet:
+    """The sheet of what is said. Raises SoundError, ModelError, or JobError if it was stopped."""
+    from handsfree.cli.job_choice import find_jobs  # slow to import
+    from handsfree.cli.job_interview import interviewed_sheet, spoken_question
+
+    settings, w = load_settings(), wording(options.get("language", ENGLISH))
+    today = SystemClock().utc().astimezone().date()
+    others = [found.sheet for found in find_jobs(Path())[0]]
+    with spoken_question(w, settings, live_of(settings, devices)) as asked:
+        sheet = interviewed_sheet(asked, w, options, today, others)
+        asked.tell(w.say("new_written"))
+    return sheet
+
+
 def _named_from(file: Path, folder: Path | None) -> str:
-    """The last visit as the job file names it; '' where there is none, or its journal is broken."""
+    """The last visit as the job file names it; '' without one, or if its journal is broken."""
     from handsfree.visit_record.load import load_record  # slow to import
 
     if folder is None or load_record(folder).head is None:

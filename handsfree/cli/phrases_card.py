@@ -22,7 +22,7 @@ _PAGE = """<!doctype html>
 @media (prefers-color-scheme: dark) {{
   :root {{ --ink: #f2f2f2; --paper: #111; --line: #777; }}
 }}
-@page {{ margin: 8mm 10mm; }}
+@page {{ margin: 6mm 10mm; }}
 * {{ box-sizing: border-box; }}
 body {{
   margin: 0 auto; padding: 3mm; max-width: 202mm; color: var(--ink); background: var(--paper);
@@ -53,7 +53,7 @@ dd {{ margin: 0 0 0 auto; font-size: 10pt; text-align: right; }}
   :root {{ --ink: #000; --paper: #fff; --line: #888; }}
   body {{ padding: 0; }}
   h2 {{ padding-top: 1mm; font-size: 8.5pt; }}
-  dl div {{ padding: 0.2mm 0; line-height: 1.05; }}
+  dl div {{ padding: 0.1mm 0; line-height: 1.04; }}
   dt {{ font-size: 10.5pt; }}
   dd {{ font-size: 8.5pt; }}
   .warning {{ font-size: 12pt; }}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from handsfree.errors import JobError
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure, shipped_procedures
-from handsfree.visit.numbered_question import NumberedQuestion
+from handsfree.visit.spoken_question import SpokenQuestion
 
 NAME_PROCEDURE = 'give --procedure NAME, or write procedure = "NAME" into the job file'
 """The way out where no procedure is named."""
@@ -17,11 +17,11 @@ def procedure_titles(language: str) -> dict[str, str]:
     return {each.title.partition(". ")[0]: each.name for each in loaded}
 
 
-def asked_procedure(question: NumberedQuestion, language: Language) -> str:
+def asked_procedure(question: SpokenQuestion, language: Language) -> str:
     """The name of the procedure that was chosen by its number. Raises JobError if none was."""
     w = language.wording
     titles = procedure_titles(w.language)
     chosen = question.ask(w.say("which_procedure"), tuple(titles))
-    if chosen is None:
+    if not isinstance(chosen, int):
         raise JobError("no procedure was chosen", way_out=NAME_PROCEDURE)
     return list(titles.values())[chosen]

@@ -50,6 +50,7 @@ _SURPRISE = "any"
 )
 @click.option("--procedure", help="A procedure's name or file; by default one for the door.")
 @click.option("--controller", help="The guide of a simulated controller: its name or file.")
+@click.option("--motion", is_flag=True, help="A phone on the leaf measures, not a stopwatch.")
 @click.option("--careful", is_flag=True, help="A technician who never slips, chats or forgets.")
 @click.option("--voice", help="flite:slt, espeak:en-gb, natural:NAME ...")
 @click.option("--snr", type=float, help="Voice over the noise of a ventilated room, in dB.")
@@ -66,6 +67,7 @@ def rehearse(
     seed: int,
     procedure: str | None,
     controller: str | None,
+    motion: bool,
     careful: bool,
     voice: str | None,
     snr: float | None,
@@ -87,12 +89,15 @@ def rehearse(
       handsfree rehearse --fault "latch too quick" --snr 15
       handsfree rehearse --voice natural:am_fenrir --snr 15 --echo 0.5 --off-axis 10
       handsfree rehearse --typed --controller heron
+      handsfree rehearse --typed --motion
       handsfree rehearse --you --door clinic-single --fault any
     """
     console = new_console(highlight=False, soft_wrap=True)
     if listing:
         _list(console, as_json=as_json)
         return
+    if motion and you:
+        raise click.UsageError("--motion is for the simulated technician, not for --you")
     if as_json:
         raise click.UsageError("--json goes with --list")
     if snr is not None and not -10 <= snr <= 60:
@@ -125,6 +130,7 @@ def rehearse(
         ears_of=None if wanted is None else _by_air(wanted, room, language),
         retry=second_hearing(heard_by, language),
         ear=ear,
+        motion=motion,
         ears_name=BY_TEXT if wanted is None else f"rehearsal, {wanted}",
     )
     begun = time.monotonic()
@@ -206,6 +212,7 @@ def _tell(console: Console, ending: Outcome, wall_s: float, folder: Path) -> Non
         ("faults missed", ", ".join(ending.faults_missed) or "none"),
         *([("controller", _controller(ending.controller))] if ending.controller else []),
         ("readings", f"{ending.readings}, {len(ending.wrong)} of them misheard"),
+        *([("logs of the phone", _logs(ending))] if ending.logs else []),
         ("said to the tool", f"{said}, {ending.repairs} of them repeated"),
         ("technician's slips", str(ending.slips)),
         ("verdicts", _verdicts(ending)),
@@ -226,6 +233,10 @@ def _controller(left: ControllerLeft) -> str:
     )
     made = f", mistakes made: {', '.join(left.made)}" if left.made else ""
     return f"{left.guide}, {entries}, {'learned' if left.learned else 'not learned'}{made}"
+
+
+def _logs(ending: Outcome) -> str:
+    return f"{ending.logs}, {ending.logs_refused} of them refused"
 
 
 def _verdicts(ending: Outcome) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 from rich import box
 from rich.table import Table
@@ -66,7 +68,14 @@ def set_(key: str, value: str) -> None:
     Example:
       handsfree settings set speech_rate 145
     """
-    echo(f"{key} is set in {keep_setting(key, read_value(key, value))}")
+    chosen = read_value(key, value)
+    if key == "company_logo":
+        from handsfree.reports.letterhead import read_logo  # slow to import
+
+        logo = Path(value).resolve()
+        read_logo(logo)
+        chosen = str(logo)
+    echo(f"{key} is set in {keep_setting(key, chosen)}")
 
 
 @settings.command()

@@ -1,4 +1,4 @@
-"""The ears, the mouth and the second ear that a command asks for."""
+"""The ears, the mouth, the second ear and the procedure that a command asks for."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
+from typing import Any
 
 import click
 import numpy as np
@@ -13,9 +14,12 @@ from numpy.typing import NDArray
 
 from handsfree.cli.microphone_options import MICROPHONE, Live, open_microphone
 from handsfree.cli.terminal import echo
+from handsfree.controllers.guide_loader import load_guide
 from handsfree.errors import SecondEarError, SoundError
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH, Wording
+from handsfree.procedure.loader import load_procedure
+from handsfree.procedure.step import Procedure
 from handsfree.recognition.ears import RecordedEars, TypedEars
 from handsfree.recognition.port import Ears
 from handsfree.recognition.speech_model import SpeechModel, shipped_languages
@@ -133,3 +137,23 @@ def visit_mouth(
     if mouth.why_silent is not None:
         echo(w.say("printed_only", why=in_its_language(w, mouth.why_silent)), err=True)
     return mouth
+
+
+def source_name(sound: Path | None, typed: bool, devices: dict[str, Any]) -> str:
+    """The source to listen to, by the options. Raises UsageError where they contradict."""
+    if typed and sound is not None:
+        raise click.UsageError("give only one of --typed and --sound FILE")
+    if (typed or sound is not None) and devices_named(devices):
+        raise click.UsageError("--typed and --sound FILE need no microphone")
+    return ears_name(sound, typed=typed)
+
+
+def devices_named(devices: dict[str, Any]) -> bool:
+    """True if an option names a device or how to use it."""
+    return any(value is not None for value in devices.values())
+
+
+def procedure_of(name: str, controller: str, language: str) -> Procedure:
+    """The procedure, with the controller's guide where there is one."""
+    guide = load_guide(controller, language) if controller else None
+    return load_procedure(name, guide, language)

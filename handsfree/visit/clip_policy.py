@@ -16,7 +16,7 @@ from handsfree.language.meaning import (
     ReadingsSaid,
     VisitFactSaid,
 )
-from handsfree.recognition.port import MeasuredSound, Utterance
+from handsfree.recognition.port import Utterance
 
 if TYPE_CHECKING:  # a phone has no numpy
     import numpy as np
@@ -49,18 +49,16 @@ class ClipPolicy:
             question is not None and question.keeps_sound
         )
         wanted = self._keep == "all" or (self._keep == "readings" and matters)
-        sound = utterance.samples if utterance.measured is None else utterance.measured
+        sound = utterance.samples if utterance.measured is None else utterance.measured.flac
         return self._kept(sound) if wanted and sound is not None else (None, ())
 
-    def of_run(self, samples: NDArray[np.int16]) -> tuple[Clip | None, tuple[Fault, ...]]:
+    def of_run(self, samples: NDArray[np.int16] | bytes) -> tuple[Clip | None, tuple[Fault, ...]]:
         """Stores the sound of a timed cycle, whose times are readings."""
         return self._kept(samples) if self._keep != "none" and len(samples) else (None, ())
 
-    def _kept(
-        self, sound: NDArray[np.int16] | MeasuredSound
-    ) -> tuple[Clip | None, tuple[Fault, ...]]:
+    def _kept(self, sound: NDArray[np.int16] | bytes) -> tuple[Clip | None, tuple[Fault, ...]]:
         try:
-            content = sound.flac if isinstance(sound, MeasuredSound) else flac_of(sound)
+            content = sound if isinstance(sound, bytes) else flac_of(sound)
             clip = store_flac(self._journal.folder, self._journal.next_seq, content)
         except JournalError as error:
             # The words matter more than their sound: the visit continues as long as the journal can

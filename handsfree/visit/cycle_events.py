@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from handsfree.dialogue.state import CycleHeard
 from handsfree.job.reading import Subject
 from handsfree.journal import events as ev
+from handsfree.recognition.cycle_run import CycleRun
 from handsfree.visit_record.cycles import labels_of, marks_of
-
-if TYPE_CHECKING:  # the office reads runs on machines without a recognizer
-    from handsfree.recognition.cycle_listener import CycleRun
 
 
 def event_of(

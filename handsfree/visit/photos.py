@@ -57,22 +57,37 @@ def take_photos(
     steps = _steps(events, len(fresh))
     kept: list[PhotoKept] = []
     for each, step in zip(fresh, steps, strict=True):
-        name = f"{journal.next_seq:06d}.jpg"
-        _store(journal.folder / PICTURES / name, each.photo.content)
-        photo = PhotoKept(
-            file=name,
-            sha256=sha256_of(each.photo.content),
-            size=len(each.photo.content),
-            width=each.photo.width,
-            height=each.photo.height,
-            source_sha256=each.source_sha256,
-            called=each.name,
-            taken_at=each.photo.taken_at,
-            step_key=step,
-        )
-        journal.append(photo, now)
+        photo = keep_photo(journal, each.photo, each.source_sha256, each.name, step, now)
         kept.append(photo)
     return tuple(kept), tuple(refused)
+
+
+def keep_photo(
+    journal: Journal,
+    photo: CleanPhoto,
+    source_sha256: str,
+    called: str,
+    step: str | None,
+    now: datetime,
+) -> PhotoKept:
+    """Stores a photo and files its event. ``source_sha256`` and ``called`` are those of the picture
+    as it came. Raises JournalError if the disk refuses it.
+    """
+    name = f"{journal.next_seq:06d}.jpg"
+    _store(journal.folder / PICTURES / name, photo.content)
+    kept = PhotoKept(
+        file=name,
+        sha256=sha256_of(photo.content),
+        size=len(photo.content),
+        width=photo.width,
+        height=photo.height,
+        source_sha256=source_sha256,
+        called=called,
+        taken_at=photo.taken_at,
+        step_key=step,
+    )
+    journal.append(kept, now)
+    return kept
 
 
 def _look(folder: Path, known: set[str]) -> tuple[list[_Dropped], list[Refused]]:

@@ -167,6 +167,7 @@ def _input_of(
         clip=body.clip,
         taken=Taken.TYPED if body.start_s is None else Taken.SAID,
         rival=None if body.start_s is None else rival_of(language, body.text),
+        rivals=() if body.start_s is None else rivals_of(language, body.text),
         may_be=readings_in(language, body.may_be),
         retried=body.retried,
     )
@@ -191,7 +192,15 @@ def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
 
 def rival_of(language: Language, text: str) -> Rival | None:
     """Another value that the sound may have meant, or None."""
-    alike = language.sounding_alike(text)
+    return _rival(language.sounding_alike(text))
+
+
+def rivals_of(language: Language, text: str) -> tuple[Rival | None, ...]:
+    """For each of several readings another value that the sound may have meant, or None."""
+    return tuple(map(_rival, language.each_sounding_alike(text)))
+
+
+def _rival(alike: tuple[str, str, ReadingSaid] | None) -> Rival | None:
     if alike is None:
         return None
     one, other, said = alike

@@ -34,6 +34,7 @@ from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import MEANING
+from handsfree.recognition.cycle_run import CycleRun
 from handsfree.recognition.port import Ears, QuietPeriod, SourceFault, Utterance
 from handsfree.second_ear.port import SecondEar
 from handsfree.synthesis.port import Mouth, Spoken
@@ -100,6 +101,7 @@ class Visit:
         self._second = CrossCheck(ear, language)
         self._spoken_s = 0.0
         self._mute: str | None = None
+        self._timed_leaf: Subject | None = None
 
     @property
     def progress(self) -> Progress:
@@ -146,6 +148,8 @@ class Visit:
                     )
                 case SourceFault() as trouble:
                     self._fault(trouble.what, trouble.detail, trouble.lost_s)
+                case CycleRun() as run:
+                    self._timed(run)
                 case utterance:
                     self.hear(utterance)
         last_s = LAST_WAIT_S if self._ears.reports_silence else RECORDING_WAIT_S
@@ -180,6 +184,7 @@ class Visit:
             taken=Taken.TYPED if utterance.typed else Taken.SAID,
             snr_db=None if levels is None else levels[1],
             rival=said.rival,
+            rivals=said.rivals,
             may_be=readings_in(self._language, said.may_be),
             retried=said.retried,
         )
@@ -216,7 +221,14 @@ class Visit:
     def _time(self, leaf: Subject) -> None:
         """Listens for one timed cycle; marks softer than the voice are ignored."""
         count = len(MOMENTS) * (2 if leaf is Subject.BOTH_LEAVES else 1)
-        run = self._ears.time(count, VOICE_SHARE * self._voice_rms)
+        self._timed_leaf = leaf
+        if (run := self._ears.time(count, VOICE_SHARE * self._voice_rms)) is not None:
+            self._timed(run)
+
+    def _timed(self, run: CycleRun) -> None:
+        """Stores a run of the clock, and answers it."""
+        leaf, self._timed_leaf = self._timed_leaf, None
+        assert leaf is not None, "a run that nobody asked for"
         kept_clip, faults = self._sounds.of_run(run.samples)
         clip, clip_sha256 = kept_clip or (None, None)
         timed = event_of(leaf, run, clip, clip_sha256)
@@ -225,10 +237,12 @@ class Visit:
         self._follow(state_machine.answer(self._state, heard_of(timed), now_s), timed, *faults)
         self._tell_faults(faults)
 
-    def _measure(self, leaf: Subject) -> None:
+    def _measure(self, asked: MeasureLeaf) -> None:
         """Reads the newest log of rotation rates that was put into the visit's folder."""
         progress = self.progress
-        measured = measure_newest(self._journal.folder, leaf, progress.job, progress.logs)
+        measured = measure_newest(
+            self._journal.folder, asked.leaf, progress.job, progress.logs, asked.open_angle_deg
+        )
         now_s = self._state.quiet_since_s
         self._follow(state_machine.answer(self._state, measured, now_s), measured)
 
@@ -272,8 +286,8 @@ class Visit:
                     self._mouth.adjust(change)
                 case TimeCycle(leaf=leaf):
                     self._time(leaf)
-                case MeasureLeaf(leaf=leaf):
-                    self._measure(leaf)
+                case MeasureLeaf() as asked:
+                    self._measure(asked)
 
     def _keep(self, *bodies: ev.Body) -> None:
         if bodies:

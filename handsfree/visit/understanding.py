@@ -14,7 +14,7 @@ from handsfree.job.quantity import Quantity
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Meaning, ReadingSaid
 from handsfree.recognition.port import Utterance
-from handsfree.visit.resume import rival_of
+from handsfree.visit.resume import rival_of, rivals_of
 
 if TYPE_CHECKING:  # a phone has no numpy
     import numpy as np
@@ -34,6 +34,10 @@ class RetryRecognizer(Protocol):
         """
         ...
 
+    def code(self, samples: Samples) -> str:
+        """Recognizes what a controller shows, and nothing else."""
+        ...
+
     def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
         """Lists what may have been said as a reading of a quantity, each with its cost in nats."""
         ...
@@ -41,7 +45,7 @@ class RetryRecognizer(Protocol):
 
 @dataclass(frozen=True)
 class Understood:
-    """An utterance's words and meaning, a value that sounds alike, and other possible words.
+    """An utterance's words and meaning, values that sound alike, and other possible words.
 
     ``retried`` is whether the words were found only among the expected answers.
     """
@@ -49,6 +53,7 @@ class Understood:
     text: str
     meaning: Meaning | None
     rival: Rival | None = None
+    rivals: tuple[Rival | None, ...] = ()
     may_be: tuple[str, ...] = ()
     retried: bool = False
 
@@ -66,14 +71,14 @@ def understand(
         retried = meaning is not None
     rival = rival_of(language, text)
     if again is None or samples is None or not isinstance(meaning, ReadingSaid):
-        return Understood(text, meaning, rival, retried=retried)
+        return Understood(text, meaning, rival, rivals_of(language, text), retried=retried)
     weighed = [
         one
         for quantity in sound_alikes.sought(state, meaning, rival)
         for one in again.readings(samples, quantity)
     ]
     may_be = sound_alikes.may_be(state, meaning, rival, weighed, language.parse)
-    return Understood(text, meaning, rival, may_be, retried)
+    return Understood(text, meaning, rival, may_be=may_be, retried=retried)
 
 
 def _answer(
@@ -83,6 +88,8 @@ def _answer(
     answers = expected_answers(state)
     if not answers:
         return text, None
+    if answers.codes and (meaning := language.parse(shown := again.code(samples))) is not None:
+        return shown, meaning
     heard = again.text(
         samples,
         read_back=answers.read_back,

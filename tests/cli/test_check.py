@@ -108,7 +108,7 @@ def test_bad_input_is_named_with_what_is_plausible(options, says):
 
 def test_too_fast_for_any_leaf_needs_no_size():
     code, out = run("--opening", "2.9", "--brief")
-    assert (code, out.startswith("Not in order: opening time. 0 of 1 check passes;")) == (1, True)
+    assert (code, out.startswith("Not OK: opening time. 0 of 1 check passes;")) == (1, True)
     code, out = run("--opening", "3.1", "--brief")
     assert (code, out.startswith("Not judged: opening time. 0 of 1 check passes;")) == (0, True)
 
@@ -180,11 +180,11 @@ def lines(*options: str, width: str = "80") -> list[str]:
 
 def test_the_ruling_comes_first_then_what_to_do_then_the_table():
     out = lines("--opening", "2.9", "--closing", "4.2")
-    assert out[0].startswith("Not in order: opening time; opening energy. 2 of 4 checks pass;")
+    assert out[0].startswith("Not OK: opening time; opening energy. 2 of 4 checks pass;")
     text = " ".join(out)
     order = [
         text.index(words)
-        for words in ("Not in order:", "Slow the opening of the leaf", "rule", "Not read:")
+        for words in ("Not OK:", "Slow the opening of the leaf", "rule", "Not read:")
     ]
     assert order == sorted(order)
     assert "reminders" not in text

@@ -60,7 +60,7 @@ def test_it_prints_its_address_and_keeps_a_visit_that_only_its_owner_reads(tmp_p
     monkeypatch.chdir(tmp_path)
     done = CliRunner().invoke(main, ["resume", str(folder), "--typed"], input="in order\naffirm\n")
     assert done.exit_code == 0, done.output
-    assert "Way clear, in order." in done.output
+    assert "Way clear, OK." in done.output
 
 
 @pytest.mark.parametrize(

@@ -75,7 +75,7 @@ def test_a_long_file_is_read_in_blocks_and_gives_what_its_pieces_read_whole_give
     tmp_path: Path,
 ) -> None:
     visit, rate = soundfile.read(data_folder("audio_fixtures") / "harbour-hall.flac", dtype="int16")
-    minutes = visit[: round(150 * rate)]
+    minutes = visit[: round(75 * rate)]
     soundfile.write(tmp_path / "long.flac", minutes, rate)
     by_blocks = heard_in(tmp_path / "long.flac")
     starts, ends = ([each["start"] for each in by_blocks], [])

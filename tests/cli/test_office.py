@@ -98,7 +98,7 @@ def test_another_user_of_this_machine_is_asked_for_the_token_too(visits):
 
 @pytest.mark.slow
 def test_ctrl_c_ends_it_in_order_from_the_moment_it_says_so(visits):
-    for _ in range(5):
+    for _ in range(3):
         with office(visits) as (process, _, _):
             pass
         assert process.returncode == 0 and (visits / "stderr.txt").read_text() == ""

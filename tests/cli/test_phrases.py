@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -18,7 +19,7 @@ from handsfree.errors import WordingError
 from handsfree.language.interpreter import Language
 from handsfree.language.phrase_texts import phrase_texts
 from handsfree.language.wording import languages
-from tests.browser import address_of, chromium, page_at, violations
+from tests.browser import address_of, page_at, violations
 
 CHROMIUM = shutil.which("chromium") or shutil.which("google-chrome")
 
@@ -70,14 +71,13 @@ def test_the_phrases_of_the_stopwatch_come_first_and_both_leaves_are_there():
 @pytest.mark.slow
 @pytest.mark.parametrize("dark", [False, True])
 @pytest.mark.parametrize("width", [390, 1280])
-def test_the_card_fits_a_phone_and_has_no_fault_of_access(width: int, dark: bool, tmp_path: Path):
+def test_the_card_fits_a_phone_and_has_no_fault_of_access(
+    browser: Any, width: int, dark: bool, tmp_path: Path
+):
     """Rules of axe-core (Deque, MPL), which knows nothing of the card."""
     html = tmp_path / "card.html"
     html.write_text(page(), encoding="utf-8")
-    with (
-        chromium() as browser,
-        page_at(browser, address_of(html), width=width, dark=dark) as shown,
-    ):
+    with page_at(browser, address_of(html), width=width, dark=dark) as shown:
         assert shown.evaluate("document.documentElement.scrollWidth") <= width
         assert violations(shown) == [] and shown.faults == []
         paper = shown.evaluate("getComputedStyle(document.body).backgroundColor")

@@ -58,7 +58,7 @@ def test_every_fault_is_named_with_its_line_in_order(tmp_path):
     text = survey.read_text(encoding="utf-8")
     text = text.replace('quantity = "leaf_height"', 'quantity = "leaf_hight"')
     text = text.replace('id = "width"', 'id = "people-safe"')
-    text = text.replace("heavier value", "value + 10 percent")
+    text = text.replace("heavier one", "value + 10 percent")
     survey.write_text(text, encoding="utf-8")
     result = procedures("check", str(tmp_path / "controller-replaced-pair.toml"))
     assert result.exit_code == 2

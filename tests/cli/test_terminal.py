@@ -161,6 +161,8 @@ def test_another_code_page_ends_in_no_traceback(tmp_path: Path, encoding: str) -
         env=environment,
     )
     assert (done.returncode, "Traceback" in done.stderr) == (0, False), done.stderr
+    if encoding != "ascii":
+        return  # it writes all that ASCII does
     for words in (["summary", str(tmp_path / "v")], ["limits"], ["verify", str(tmp_path / "v")]):
         done = run(words, stdout=subprocess.DEVNULL, env=environment)
         assert (done.returncode, done.stderr) == (0, "")

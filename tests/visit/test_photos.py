@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import json
 import shutil
+import sys
 import zipfile
 from datetime import UTC, datetime
 from pathlib import Path
@@ -35,6 +36,8 @@ from ..journal.examples import OPENED
 
 NOW = datetime(2100, 1, 1, tzinfo=UTC)
 SECRET = b"Invented Cameras"
+HEIC = Path(__file__).with_name("phone.heic")
+"""A white picture with a red corner, 64 by 48 pixels, written by libheif."""
 PROCEDURE = """
 name = "one"
 title = "One step"
@@ -108,6 +111,32 @@ def test_it_stands_upright(folder):
     seen = Image.open(folder / "pictures" / kept.file)
     assert (kept.width, kept.height) == seen.size == (30, 40)
     red, _, blue = seen.getpixel((28, 2))
+    assert red > 200 and blue < 60
+
+
+def test_a_phones_heic_without_its_decoder_says_what_to_do(folder, monkeypatch):
+    monkeypatch.setitem(sys.modules, "pi_heif", None)
+    (folder / "photos" / "a.heic").write_bytes(HEIC.read_bytes())
+    kept, ((name, why),) = take(folder)
+    assert not kept and name == "a.heic"
+    assert why == (
+        "it is a HEIC picture, and the decoder for these is not installed"
+        " (export it as JPEG and drop that, or pip install 'handsfree[heic]')"
+    )
+
+
+def test_a_phones_heic_is_taken_in_without_its_metadata(folder):
+    pytest.importorskip("pi_heif")
+    (folder / "photos" / "a.heic").write_bytes(HEIC.read_bytes())
+    (folder / "photos" / "cut.heic").write_bytes(HEIC.read_bytes()[:400])
+    (kept,), ((cut, why),) = take(folder)
+    content = (folder / "pictures" / kept.file).read_bytes()
+    assert cut == "cut.heic" and "damaged" in why
+    assert b"SECRET-MAKE" in HEIC.read_bytes() and b"SECRET-MAKE" not in content
+    assert kept.taken_at == "2026-03-14T09:15:02"
+    seen = Image.open(io.BytesIO(content))
+    assert (kept.width, kept.height) == seen.size == (64, 48)
+    red, _, blue = seen.getpixel((3, 3))
     assert red > 200 and blue < 60
 
 

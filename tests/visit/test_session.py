@@ -59,6 +59,9 @@ class Again:
         self.asked.append((len(samples), read_back))
         return self.texts[len(self.asked) - 1]
 
+    def code(self, samples) -> str:
+        raise AssertionError("no step of this visit waits for a code")
+
     def readings(self, samples, quantity) -> tuple[tuple[str, float], ...]:
         self.weighed.append(quantity)
         return self.may_be

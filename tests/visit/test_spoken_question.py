@@ -11,7 +11,7 @@ from handsfree.language.interpreter import Language
 from handsfree.recognition.ears import FakeEars
 from handsfree.recognition.port import EarEvent, QuietPeriod, SourceFault, Utterance
 from handsfree.synthesis.port import Spoken
-from handsfree.visit.numbered_question import NumberedQuestion
+from handsfree.visit.spoken_question import SpokenQuestion
 
 ANSWERS = ("yearly service", "complaint call", "daily walk")
 SOUND = np.zeros(1600, dtype=np.int16)
@@ -39,7 +39,7 @@ def asked(
     language: Language, heard: Sequence[EarEvent], cut: str = ""
 ) -> tuple[int | None, ShownMouth, list[tuple[str, str]]]:
     mouth, shown = ShownMouth(cut), []
-    question = NumberedQuestion(
+    question = SpokenQuestion(
         FakeEars(heard),
         mouth,  # type: ignore[arg-type]
         language,
