@@ -7,6 +7,7 @@ event.
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
@@ -16,11 +17,15 @@ from handsfree.job.job import refuse_unknown_value
 from handsfree.job.reading import Subject
 from handsfree.job.record import Count
 from handsfree.job.unit import Measure
+from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal.event_body import Reported
 from handsfree.journal.plain_words import step_words, words_of
+from handsfree.language.visit_fact_words import fact_name, shown_value
+from handsfree.language.wording import Wording, wording
 
 Thing = tuple[str, str]
 """Something that people in the office can work on at the same time: ('reading', 'r1')."""
+_UTC = re.compile(r"\d{4}-[01]\d-[0-3]\dT[0-2]\d:[0-5]\d:[0-5]\d\.\d{3}Z")
 DECISIONS = {
     "accepted": "accepted as it is",
     "return_visit": "a return visit",
@@ -107,6 +112,32 @@ class FactAmended(Correction):
         return self
 
 
+class VisitFactAmended(Correction):
+    """The office corrected, filled in or struck out a fact that is filled in on paper.
+
+    ``seq`` is the line that stated it, None for one that nobody stated. ``new`` is '' where it was
+    struck out; of a moment ``old`` and ``new`` are times (UTC).
+    """
+
+    kind: Literal["visit_fact_amended"] = "visit_fact_amended"
+    seq: Count | None = None
+    subject: Subject = Subject.OPENING
+    name: str
+
+    @model_validator(mode="after")
+    def _known(self) -> VisitFactAmended:
+        fact = VISIT_FACTS.get(self.name)
+        if fact is None or self.name == "photo":
+            raise ValueError(f"there is no visit fact '{self.name[:40]}'")
+        if self.seq is None and not self.new:
+            raise ValueError("what nobody stated cannot be struck out")
+        if fact.takes != "moment":
+            fact.refuse(self.subject, self.new or self.old)
+        elif self.new and not _UTC.fullmatch(self.new):
+            raise ValueError(f"'{self.new[:40]}' is no time in UTC")
+        return self
+
+
 class MeaningAmended(Correction):
     """The office stated in words what the utterance of event ``seq`` was.
 
@@ -149,6 +180,7 @@ OfficeBody = (
     | ReadingAmended
     | ReadingStruck
     | FactAmended
+    | VisitFactAmended
     | MeaningAmended
     | NoteAmended
     | OpenDecided
@@ -177,6 +209,8 @@ def things_of(body: OfficeBody) -> frozenset[Thing] | None:
             return frozenset()
         case FactAmended(subject=subject, name=name):
             return frozenset({("fact", f"{subject}/{name}"), ("matter", f"{subject}/{name}")})
+        case VisitFactAmended(subject=subject, name=name):
+            return frozenset({("noted", f"{subject}/{name}")})
         case MeaningAmended(seq=seq):
             return frozenset({("meaning", str(seq))})
         case NoteAmended(seq=seq):
@@ -203,6 +237,8 @@ def change_words(body: OfficeBody, named: Mapping[str, str]) -> str:
         case FactAmended(subject=subject, name=name):
             values = f"{words_of(body.old) or 'nothing'} to {words_of(body.new)}"
             return f"corrected {subject}, {words_of(name)} from {values}"
+        case VisitFactAmended():
+            return _filled_in(body)
         case MeaningAmended(seq=seq, new=text):
             return f"wrote what was meant in line {seq}: {text}"
         case NoteAmended(seq=seq, new=text):
@@ -211,6 +247,22 @@ def change_words(body: OfficeBody, named: Mapping[str, str]) -> str:
             return f"decided on {step_words(key)}: {DECISIONS[decision]}"
         case SignedOff(head=head):
             return f"signed the visit off as it stood at {head[:12]}"
+
+
+def _filled_in(body: VisitFactAmended) -> str:
+    """'corrected serial number of the operator from A742 to A743'."""
+    w = wording()
+    what = fact_name(w, body.name, body.subject)
+    old, new = (_shown(w, body.name, value) for value in (body.old, body.new))
+    if not body.new:
+        return f"struck out {what}{f', {old}' if old else ''}"
+    return f"corrected {what} from {old} to {new}" if old else f"filled in {what}: {new}"
+
+
+def _shown(w: Wording, name: str, value: str) -> str:
+    if value and VISIT_FACTS[name].takes == "moment":
+        return f"{value[:10]} {value[11:16]} UTC"
+    return shown_value(w, name, value)
 
 
 def _reading(reading_id: str, named: Mapping[str, str]) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 from handsfree.checks.limit_set import LimitSet
 from handsfree.errors import OfficeError
+from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.office.changes import (
@@ -16,6 +17,7 @@ from handsfree.office.changes import (
     AmendFact,
     AmendMeaning,
     AmendNote,
+    AmendVisitFact,
     Change,
     Confirm,
     ConfirmTogether,
@@ -23,8 +25,10 @@ from handsfree.office.changes import (
     DrawSample,
     SignOff,
     Strike,
+    StrikeVisitFact,
 )
 from handsfree.office.new_values import new_measure, refuse_unknown_answer
+from handsfree.office.new_visit_facts import new_visit_fact
 from handsfree.office.reevaluation import judged_anew
 from handsfree.office.review_plan import review_plan
 from handsfree.office.sign_off_blockers import blockers, name_of
@@ -55,6 +59,8 @@ def bodies_of(change: Change, visit: VisitRecord, by: str, limits: Limits) -> tu
             return _reread(change, visit, by, limits)
         case AmendFact():
             return _fact(change, visit, by, limits)
+        case AmendVisitFact() | StrikeVisitFact():
+            return (_filled_in(change, visit, by),)
         case AmendMeaning(seq=seq, new=new, why=why):
             heard = next((u for u in visit.utterances if u.seq == seq), None)
             if heard is None:
@@ -149,6 +155,29 @@ def _fact(
         return (body,)
     found = judged_anew(before, after, limits())
     return (body, ev.Judged(findings=found)) if found else (body,)
+
+
+def _filled_in(
+    change: AmendVisitFact | StrikeVisitFact, visit: VisitRecord, by: str
+) -> office.VisitFactAmended:
+    of = (change.seq, change.subject, change.name)
+    story = next((s for s in visit.visit_facts if (s.seq, s.subject, s.name) == of), None)
+    if story is None and change.seq is not None:
+        raise _gone("that is not filled in any more")
+    moment = VISIT_FACTS[change.name].takes == "moment"
+    old = "" if story is None else story.at if moment else story.value
+    new = "" if isinstance(change, StrikeVisitFact) else new_visit_fact(change, visit, old)
+    if new:
+        _differs(old, new)
+    return office.VisitFactAmended(
+        seq=change.seq,
+        subject=change.subject,
+        name=change.name,
+        old=old,
+        new=new,
+        by=by,
+        why=change.why,
+    )
 
 
 def _sign(visit: VisitRecord, by: str) -> office.SignedOff:

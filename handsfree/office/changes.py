@@ -5,21 +5,35 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field, StringConstraints, TypeAdapter, ValidationError
+from pydantic import AfterValidator, Field, StringConstraints, TypeAdapter, ValidationError
 
 from handsfree.errors import OfficeError
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
+from handsfree.job.visit_fact import LONGEST_WORDS, VISIT_FACTS
 from handsfree.journal.office_events import DECISIONS, Thing
 from handsfree.journal.plain_words import step_words, words_of
+from handsfree.language.visit_fact_words import fact_name
+from handsfree.language.wording import wording
 from handsfree.office.sign_off_blockers import name_of
 from handsfree.visit_record.visit_record import VisitRecord
 
 LONGEST = 2000
 """Longest reason, meaning or note (characters)."""
 
+
+def _fact_on_paper(about: str) -> str:
+    subject, _, name = about.partition("/")
+    if subject not in tuple(Subject) or name not in VISIT_FACTS or name == "photo":
+        raise ValueError(f"there is no '{about[:40]}' to fill in")
+    return about
+
+
 Why = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST)]
 Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST)]
+Filled = Annotated[
+    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST_WORDS)
+]
 Short = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=80)]
 
 
@@ -83,6 +97,46 @@ class AmendFact(Record):
     why: Why
 
 
+class _OnPaper(Record):
+    """A change to what is filled in on paper; ``about`` is 'left leaf/operator_serial'."""
+
+    about: Annotated[str, AfterValidator(_fact_on_paper)]
+    why: Why
+
+    @property
+    def subject(self) -> Subject:
+        """The leaf, or the opening."""
+        return Subject(self.about.partition("/")[0])
+
+    @property
+    def name(self) -> str:
+        """The id of the fact in visit_facts.toml."""
+        return self.about.partition("/")[2]
+
+    @property
+    def called(self) -> str:
+        """The name of the fact."""
+        return fact_name(wording(), self.name, self.subject)
+
+
+class AmendVisitFact(_OnPaper):
+    """Corrects the fact of event ``seq``, or fills in one that nobody stated (None).
+
+    ``new`` is as typed; of a moment the hour of that day where the visit was: '09:15'.
+    """
+
+    kind: Literal["noted"] = "noted"
+    seq: int | None = None
+    new: Filled
+
+
+class StrikeVisitFact(_OnPaper):
+    """Takes out the fact of event ``seq`` that is filled in on paper."""
+
+    kind: Literal["strike_noted"] = "strike_noted"
+    seq: int
+
+
 class AmendMeaning(Record):
     """Says in words what the utterance of event ``seq`` was."""
 
@@ -123,6 +177,8 @@ Change = Annotated[
     | Amend
     | Strike
     | AmendFact
+    | AmendVisitFact
+    | StrikeVisitFact
     | AmendMeaning
     | AmendNote
     | Decide
@@ -171,6 +227,8 @@ def things_of(change: Change) -> frozenset[Thing] | None:
             return frozenset()
         case AmendFact(subject=subject, name=name):
             return frozenset({("fact", f"{subject}/{name}")})
+        case AmendVisitFact(about=about) | StrikeVisitFact(about=about):
+            return frozenset({("noted", about)})
         case AmendMeaning(seq=seq):
             return frozenset({("meaning", str(seq))})
         case AmendNote(seq=seq):
@@ -196,6 +254,10 @@ def words_for(change: Change, visit: VisitRecord) -> str:
             return f"confirm {len(change.ids)} readings together"
         case AmendFact(subject=subject, name=name, new=new):
             return f"{subject}, {words_of(name)}: {words_of(new)}"
+        case AmendVisitFact(new=new):
+            return f"{change.called}: {new}"
+        case StrikeVisitFact():
+            return f"strike {change.called} out"
         case Decide(key=key, decision=decision):
             return f"{step_words(key)}: {DECISIONS[decision]}"
         case SignOff():

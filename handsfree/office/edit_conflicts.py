@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
+from handsfree.journal import paper_events as paper
 from handsfree.journal.office_events import Thing
 from handsfree.office.changes import Change, things_of
 
@@ -54,6 +55,8 @@ def about_event(body: ev.Body) -> frozenset[Thing] | None:
         case ev.FactAccepted(fact=fact):
             key = f"{fact.subject}/{fact.name}"
             return frozenset({("fact", key), ("matter", key)})
+        case paper.VisitFactKept() | paper.VisitFactWithdrawn():
+            return frozenset({("noted", f"{body.subject}/{body.name}")})
         case ev.Judged(findings=findings):
             return frozenset({("matter", f"{f.subject}/{f.rule}") for f in findings})
         case ev.StepEntered(key=key) | ev.StepEnded(key=key) | ev.OpenSettled(key=key):

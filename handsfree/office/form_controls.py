@@ -11,6 +11,7 @@ from handsfree.office.sign_off_blockers import blockers, name_of, standing
 from handsfree.office.spoken_words import spoken_words
 from handsfree.office.templating import address_of_static, fragment
 from handsfree.office.visit_snapshot import VisitSnapshot
+from handsfree.reports.visit_fact_rows import VisitFactRow
 from handsfree.visit_record.facts import FactStory
 from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.reading_story import ReadingStory
@@ -79,6 +80,14 @@ class FormControls:
         """The link to correct a choice or an observation."""
         name = f"{item.subject}, {item.name.replace('_', ' ')}"
         return self._link(f"fact/{item.seq}", "Correct", name)
+
+    def visit_fact(self, row: VisitFactRow) -> Markup:
+        """The link to correct what is filled in on paper, or to strike it out."""
+        return self._link(f"noted/{row.seq}", "Correct", row.name)
+
+    def fill_in(self) -> Markup:
+        """The link to fill in what nobody stated."""
+        return self._link("noted/0", "Fill in", "what is not noted yet")
 
     def open_item(self, item: OpenItem) -> Markup:
         """The form to decide on an open item, and the field to write its reason down."""

@@ -152,6 +152,8 @@ def _place(visit: VisitRecord, fields: Mapping[str, str]) -> tuple[str, int] | N
         about = (fields.get("subject"), fields.get("name"))
         return next((("fact", f.seq) for f in visit.facts if (f.subject, f.name) == about), None)
     seq = fields.get("seq", "")
+    if kind in ("noted", "strike_noted"):
+        return "noted", int(seq) if seq.isdecimal() and len(seq) < 10 else 0
     if kind in ("meaning", "note") and seq.isdecimal() and len(seq) < 10:
         return kind, int(seq)
     return None

@@ -8,12 +8,17 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from handsfree.errors import HandsfreeError
+from handsfree.job.reading import LEAF_SUBJECTS, Subject
+from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal import events as ev
 from handsfree.journal import office_events as office
 from handsfree.journal.plain_words import step_words, words_of
+from handsfree.language.visit_fact_words import fact_name, shown_value
+from handsfree.language.wording import wording
 from handsfree.office.changes import Change, words_for
 from handsfree.office.form_controls import FormControls
 from handsfree.office.new_values import answers_of
+from handsfree.office.new_visit_facts import hint_of
 from handsfree.office.sign_off_blockers import name_of
 from handsfree.office.spoken_words import spoken_words
 from handsfree.office.templating import page
@@ -24,6 +29,8 @@ from handsfree.procedure.step import Procedure
 from handsfree.reports.embedded_photos import LinkedPhotos
 from handsfree.reports.embedded_sound import LinkedSound
 from handsfree.reports.report_html import report_html
+from handsfree.reports.timeline import clock
+from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.event_words import SECOND_EAR, with_unit
 from handsfree.visit_record.office_changes import OfficeChange, change_of
 from handsfree.visit_record.talk import came_of
@@ -31,15 +38,15 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 VERDICTS: dict[Verdict, str] = {
     "any": "any verdict",
-    "fail": "not in order",
+    "fail": "not OK",
     "close": "too close to call",
-    "pass": "in order",
+    "pass": "OK",
     "none": "not judged, not finished",
 }
 ORDERS: dict[Order, str] = {"waiting": "Longest waiting", "newest": "Newest", "door": "By door"}
 FILTERS: dict[Only, str] = {
     "all": "All",
-    "not-in-order": "Not in order",
+    "not-in-order": "Not OK",
     "not-reviewed": "Not signed off",
     "due": "Due this month",
     "broken": "Broken",
@@ -102,6 +109,8 @@ def change_page(
     answers: Sequence[str] = ()
     if what == "fact":
         answers = answers_of(item.name, item.value, _procedure(seen.visit))
+    if what == "noted" and item is not None:
+        answers = VISIT_FACTS[item.name].values
     return page(
         "change.html",
         **about_visit(seen, who, seen.here),
@@ -113,9 +122,11 @@ def change_page(
         clip=clip,
         sound=seen.sound(clip),
         answers=answers,
+        blank=_blank(seen.visit) if what == "noted" and item is None else (),
+        hint=hint_of(VISIT_FACTS[item.name]) if what == "noted" and item is not None else "",
         may_confirm=what == "reading" and item.confirmed_by is None,
         problem=problem,
-        fields={"new": "", "why": "", "kind": ""} | dict(fields or {}),
+        fields={"new": "", "why": "", "kind": "", "about": ""} | dict(fields or {}),
         ask_sure=ask_sure,
     )
 
@@ -192,7 +203,40 @@ def _shown(
             for c in fact.amendments
         ]
         return fact, title, f"fact-{nth}", fact.clip, lines
+    if what == "noted":
+        return _shown_noted(visit, nth)
     return None
+
+
+def _shown_noted(
+    visit: VisitRecord, nth: int
+) -> tuple[Any, str, str, str | None, list[str]] | None:
+    """What is filled in on paper, as ``_shown`` gives it; of line 0 what nobody stated."""
+    if not nth:
+        return None, "Add what was left out", "noted", None, []
+    story = next((each for each in visit.visit_facts if each.seq == nth), None)
+    if story is None or story.name == "photo":
+        return None
+    w = wording()
+    moment = VISIT_FACTS[story.name].takes == "moment"
+    now = clock(story.at, zone_of(visit)) if moment else shown_value(w, story.name, story.value)
+    lines = [f"It stands as: {now}." if now else "Only its sound is known."]
+    if story.typed_up:
+        lines.append(f"Typed up by machine, not checked: “{story.typed_up}”")
+    title = fact_name(w, story.name, story.subject)
+    return story, f"{title[:1].upper()}{title[1:]}", f"noted-{nth}", story.clip, lines
+
+
+def _blank(visit: VisitRecord) -> list[tuple[str, str]]:
+    """What can be filled in: the leaf and the fact, and its name with what a value looks like."""
+    stated = {(each.name, each.subject) for each in visit.visit_facts}
+    pair = len(visit.opening.leaves) > 1
+    return [
+        (f"{subject}/{fact.id}", f"{fact_name(wording(), fact.id, subject)}: {hint_of(fact)}")
+        for fact in VISIT_FACTS.values()
+        for subject in (LEAF_SUBJECTS if fact.leaf and pair else (Subject.OPENING,))
+        if fact.id != "photo" and (fact.many or (fact.id, subject) not in stated)
+    ]
 
 
 def _act(event: ev.Event, named: Mapping[str, str]) -> OfficeChange:

@@ -25,7 +25,7 @@ class SpokenWords(NamedTuple):
 
 
 def spoken_words(visit: VisitRecord, seq: int) -> SpokenWords | None:
-    """The note or the reason that was spoken in event ``seq``; None where there is none."""
+    """The note or the reason that was spoken in event ``seq``; None if that event has neither."""
     for note in visit.notes:
         if note.seq == seq:
             name, at = f"the note of line {seq}", f"note-{seq}"

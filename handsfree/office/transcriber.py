@@ -12,7 +12,7 @@ from handsfree.reports.embedded_sound import LinkedSound
 from handsfree.second_ear.port import SecondEar
 
 Opener = Callable[[str], SecondEar | None]
-"""Opens a second ear for a language; None where there is none."""
+"""Opens a second ear for a language; None if no ear is installed for it."""
 WAIT_S = 60.0
 """Longest time to wait for one note (s): the network may have to be loaded first."""
 

@@ -188,5 +188,5 @@ def _one_of(words: object, given: str | None) -> Any:
 
 
 def _day(text: str) -> str:
-    """A day as text that sorts; '' for what is none."""
+    """A day as text that sorts; '' for anything else."""
     return text if len(text) == 10 and day_of(text) else ""

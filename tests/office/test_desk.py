@@ -35,7 +35,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
     with page_at(browser, house) as page:
         name_oneself(page)
         page.get_by_role("link", name="HH-0417").click()
-        assert "Not in order" in page.locator(".verdict").inner_text()
+        assert "Not OK" in page.locator(".verdict").inner_text()
         page.locator("#line").click()
         page.locator("#line-365 button.play, .lines button.play").first.click()
         until(page, "[...document.querySelectorAll('audio')].some((a) => a.currentTime > 0.1)")
@@ -98,7 +98,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
         page.get_by_role("button", name="Search").click()
         assert "No visit is like that" in page.locator("main").inner_text()
         page.get_by_role("link", name="All visits").last.click()
-        for words in ("Not in order", "Not signed off", "Due this month", "All"):
+        for words in ("Not OK", "Not signed off", "Due this month", "All"):
             page.locator(".filters").get_by_role("link", name=words).first.click()
             assert page.locator(".filters a[aria-current]").inner_text().startswith(words)
         page.get_by_role("link", name="Another name").click()

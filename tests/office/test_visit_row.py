@@ -11,7 +11,7 @@ def test_a_row_tells_what_the_visit_is(waiting, reviewed):
     assert (row.reference, row.wrong, row.standing) == ("HH-0417", 1, "open")
     assert row.told == ("right leaf: closing force 17 lbf, at most 15 lbf",)
     assert (row.to_confirm, row.to_decide, row.due) == (42, 2, "2101-03-04")
-    assert row.kind == "fail" and row.verdict == "Not in order"
+    assert row.kind == "fail" and row.verdict == "Not OK"
     for word in ("hh-0417", "north entrance", "almeda", "washer", "harbour/one"):
         assert word in row.words
     signed = row_of(load_record(reviewed), "two")
