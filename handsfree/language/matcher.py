@@ -31,6 +31,7 @@ class Matcher:
         self._grammar = grammar
         # By identity: the nodes live as long as the grammar, and hashing a tree is slow.
         self._first: dict[int, tuple[frozenset[str], bool]] = {}
+        self._options: dict[int, tuple[dict[str, tuple[Node, ...]], tuple[Node, ...]]] = {}
 
     def parses(self, words: Words[str], rule: str) -> frozenset[Tags]:
         """Tags of every way to read the words as that rule; empty if they are not a sentence."""
@@ -47,6 +48,27 @@ class Matcher:
         if known is None:
             known = self._first[id(node)] = self._find_first(node)
         return known
+
+    def options(self, node: Alternatives, word: str | None) -> tuple[Node, ...]:
+        """The alternatives that can match where ``word`` comes next; None is the end."""
+        known = self._options.get(id(node))
+        if known is None:
+            known = self._options[id(node)] = self._sort_options(node)
+        by_word, empty = known
+        return empty if word is None else by_word.get(word, empty)
+
+    def _sort_options(
+        self, node: Alternatives
+    ) -> tuple[dict[str, tuple[Node, ...]], tuple[Node, ...]]:
+        """The alternatives by the word that each begins with, and those that match no words."""
+        empty = tuple(option for option in node.options if self.first(option)[1])
+        silent = {id(option) for option in empty}
+        by_word: dict[str, tuple[Node, ...]] = {}
+        for option in node.options:
+            for word in self.first(option)[0]:
+                if id(option) not in silent:
+                    by_word[word] = (*by_word.get(word, ()), option)
+        return {word: (*options, *empty) for word, options in by_word.items()}, empty
 
     def _find_first(self, node: Node) -> tuple[frozenset[str], bool]:
         match node:
@@ -106,8 +128,12 @@ class _Match:
                 reached: _Ends = frozenset(((start, ()),))
                 for item in items:
                     reached = self._extend(reached, item)
+                    if not reached:
+                        break
                 return reached
-            case Alternatives(options):
+            case Alternatives():
+                word = self._words[start] if start < len(self._words) else None
+                options = self._matcher.options(node, word)
                 return frozenset().union(*(self.ends(option, start) for option in options))
             case OptionalGroup(item):
                 return self.ends(item, start) | {(start, ())}

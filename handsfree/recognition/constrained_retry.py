@@ -1,5 +1,5 @@
-"""Hears an utterance a second time against the expected answers, or against one quantity's
-readings.
+"""Hears an utterance a second time against the expected answers, one quantity's readings, or what
+a controller shows.
 
 The whole grammar is wide, so a strict comparison with other speech keeps out what is not addressed
 to the tool. If the conversation expects one of a few answers and nothing was understood, the same
@@ -13,9 +13,10 @@ from __future__ import annotations
 
 from functools import cached_property
 from pathlib import Path
+from typing import Literal
 
 from handsfree.job.quantity import Quantity
-from handsfree.language.interpreter import Language
+from handsfree.language.interpreter import CODES, Language
 from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import Samples, VoskRecognizer
@@ -35,14 +36,15 @@ LONGEST_S = 2.4
 is usually somebody else's sentence.
 """
 LONGEST_READING_S = 4.5
-"""Longest reading that is tried (s), with the silence around it."""
+"""Longest reading or code that is tried (s), with the silence around it."""
 WITHIN = 8.0
 """Margin over the likeliest reading within which others are listed (nats); a wider one is slow."""
 _MOST = 60
 
 
-Narrow = Costs | Quantity
-"""Contents of a narrow grammar: the answers, at these costs, or the readings of a quantity."""
+Narrow = Costs | Quantity | Literal["codes"]
+"""Contents of a narrow grammar: the answers, at these costs, the readings of a quantity, or what a
+controller shows."""
 
 
 class ConstrainedRetry:
@@ -70,6 +72,17 @@ class ConstrainedRetry:
             recognizer = self._recognizer(READ_BACK if read_back else AT_ONCE)
         else:
             recognizer = self._recognizer(quantity)
+        return recognizer.recognize(samples).text if recognizer is not None else ""
+
+    def code(self, samples: Samples) -> str:
+        """Returns what one whole utterance (mono, 16 kHz) says that a controller shows, or ''.
+
+        A code that is not the one awaited is read back before it counts. Raises ModelError if the
+        model cannot be opened.
+        """
+        if len(samples) > LONGEST_READING_S * SAMPLE_RATE_HZ:
+            return ""
+        recognizer = self._recognizer("codes")
         return recognizer.recognize(samples).text if recognizer is not None else ""
 
     def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
@@ -100,6 +113,9 @@ class ConstrainedRetry:
 
     def _open(self, narrow: Narrow) -> VoskRecognizer:
         if isinstance(narrow, Costs):
-            return recognizer_for(self._model, self._language.automaton("answer"), narrow)
+            automaton = self._language.automaton("answer")
+            return recognizer_for(self._model, automaton, narrow, meaning=self._language.parse)
+        if narrow == "codes":
+            return recognizer_for(self._model, self._language.automaton(CODES), READ_BACK)
         automaton = self._language.reading_automaton(narrow)
         return recognizer_for(self._model, automaton, READING, lattice_beam=WITHIN)

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import LongSound
 from handsfree.recognition.cycle_listener import CycleListener, CycleRun, MarkOf, empty_run
+from handsfree.recognition.heard_words import Word
 from handsfree.recognition.noise_gate import FLOOR_CHUNKS
 from handsfree.recognition.port import EarEvent, Utterance
-from handsfree.recognition.recognizer import Recognizer, Word
+from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 

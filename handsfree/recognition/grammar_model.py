@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 from handsfree.language.automaton import Automaton
@@ -15,12 +16,17 @@ from handsfree.recognition.speech_model import SpeechModel
 
 
 def recognizer_for(
-    model: SpeechModel, automaton: Automaton, costs: Costs, *, lattice_beam: float | None = None
+    model: SpeechModel,
+    automaton: Automaton,
+    costs: Costs,
+    *,
+    lattice_beam: float | None = None,
+    meaning: Callable[[str], object] | None = None,
 ) -> VoskRecognizer:
     """Opens a recognizer of this grammar alone, in about 50 ms and 15 MB. Raises ModelError.
 
     ``lattice_beam`` is the margin over the likeliest result within which alternatives are kept
-    (nats).
+    (nats); ``meaning`` tells what a sentence means, as for VoskRecognizer.
     """
     with tempfile.TemporaryDirectory(prefix="handsfree-graph-") as folder:
         into = Path(folder) / "model"
@@ -30,4 +36,4 @@ def recognizer_for(
             conf = into / "conf" / "model.conf"
             text = re.sub(r"--lattice-beam=\S*\n", "", conf.read_text(encoding="utf-8"))
             conf.write_text(f"{text}--lattice-beam={lattice_beam}\n", encoding="utf-8")
-        return VoskRecognizer(SpeechModel.load(into))
+        return VoskRecognizer(SpeechModel.load(into), meaning=meaning)

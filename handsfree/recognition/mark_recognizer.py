@@ -9,24 +9,21 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import cached_property
 
-from handsfree.job.opening import Side
-from handsfree.job.reading import LEAF_SUBJECT, Subject
+from handsfree.job.reading import Subject
 from handsfree.language.automaton import Automaton
 from handsfree.recognition.grammar_model import recognizer_for
 from handsfree.recognition.graph_compiler import Costs
-from handsfree.recognition.recognizer import Recognized, Samples, VoskRecognizer, Word
+from handsfree.recognition.heard_words import MarkOf, Recognized, beat_s, labels_of
+from handsfree.recognition.recognizer import Samples, VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.timing.cue_alignment import CandidateWord, CueCandidates
-from handsfree.timing.cycle import NEAR_S, WORDS, Label
+from handsfree.timing.cycle import NEAR_S
 from handsfree.timing.mark import Mark
 
-MarkOf = Callable[[str], str | None]
-"""Maps words to their mark: one of WORDS, CANCEL, or None; 'left go' if a leaf is named too."""
-CANCEL = "cancel"
 HeardCue = tuple[CueCandidates, float | None]
 """The words that may have been said, and the end of the likeliest (s), None if it is not a word."""
 
@@ -48,7 +45,6 @@ where otherwise there is no speech; to count where otherwise there is other spee
 _LEAST_SOUNDS = 2  # phones that make other speech: a tap is one
 _WITHIN = 4.0  # nats over the likeliest word; more is slow
 _MOST = 24
-_EARLY_S = 0.16  # a word is reported this much before its beat, with a scatter of 0.04 to 0.08 s
 _NO_OTHER = Costs(other_speech=1e4)
 
 
@@ -80,7 +76,7 @@ class MarkRecognizer:
         over = words[0].cost - best.cost if words else math.inf
         speech = best.sounds >= _LEAST_SOUNDS or over <= CLEARLY
         heard = next((each.heard.words for each in (best, *words[:1]) if each.heard.words), ())
-        speech_s = start_s + heard[0].start_s + _EARLY_S if speech and heard else None
+        speech_s = start_s + beat_s(heard[0]) if speech and heard else None
         if over > (SPEECH if speech else SOUND):
             return CueCandidates(speech_s=speech_s), None
         may_be: dict[tuple[str, Subject | None], CandidateWord] = {}
@@ -142,19 +138,3 @@ def _piece(
         if mark.sample - at >= apart_s * SAMPLE_RATE_HZ
     )
     return begin, min(end, next(following, end))
-
-
-def labels_of(heard: Recognized, mark_of: MarkOf, start_s: float) -> tuple[Label, ...]:
-    """The recognized words that mark something; ``start_s`` is where the sound starts (s)."""
-    labels = []
-    before: Word | None = None
-    for word in heard.words:
-        pair = mark_of(f"{before.word} {word.word}") if before is not None else None
-        side, _, mark = (pair or mark_of(word.word) or "").rpartition(" ")
-        first = before if pair and before is not None else word
-        if mark in WORDS:
-            at_s = start_s + first.start_s + _EARLY_S
-            leaf = LEAF_SUBJECT[Side(side)] if side else None
-            labels.append(Label(word=mark, start_s=round(at_s, 3), leaf=leaf))
-        before = word
-    return tuple(labels)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
+from handsfree.recognition.cycle_run import CycleRun
+
 if TYPE_CHECKING:  # a phone has no numpy
     import numpy as np
     from numpy.typing import NDArray
 
-    from handsfree.recognition.cycle_listener import CycleRun
-    from handsfree.recognition.recognizer import Word
+    from handsfree.recognition.heard_words import Word
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,7 @@ class SourceFault:
     lost_s: float | None = None
 
 
-EarEvent = Utterance | QuietPeriod | SourceFault
+EarEvent = Utterance | QuietPeriod | SourceFault | CycleRun
 
 
 class Ears(Protocol):
@@ -85,6 +86,9 @@ class Ears(Protocol):
         """Waits for the next utterance; None once the source has ended."""
         ...
 
-    def time(self, expected: int, least_rms: float) -> CycleRun:
-        """Listens for the marks of one timed cycle; without sound the run is empty."""
+    def time(self, expected: int, least_rms: float) -> CycleRun | None:
+        """Listens for the marks of one timed cycle; without sound the run is empty.
+
+        None if the ears cannot wait here: the run comes from ``listen``.
+        """
         ...

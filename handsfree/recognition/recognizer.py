@@ -18,8 +18,11 @@ from handsfree.audio.levels import leveled
 from handsfree.errors import ModelError
 from handsfree.job.record import Record
 from handsfree.language.automaton import Automaton
+from handsfree.language.meaning import Choice
+from handsfree.language.meaning import Word as FixedWord
 from handsfree.language.word_pair_cover import cover
 from handsfree.recognition.graph_compiler import REST_FOLLOWS
+from handsfree.recognition.heard_words import Recognized, Word
 from handsfree.recognition.model_probe import last_complaint, probe_model
 from handsfree.recognition.speech_model import UNKNOWN, SpeechModel
 from handsfree.sample_rate import SAMPLE_RATE_HZ
@@ -36,27 +39,12 @@ _OTHER_SPEECH_COUNT = 30
 
 CLOSE_NATS = 0.7
 """Two sentences of different meaning whose costs differ by less are not told apart, and neither is
-taken. Chosen on natural voices kept for it (docs/speech-model.md); the lattice-beam of the model's
-conf/model.conf must be more."""
-_COMPARED = 10
-
-
-class Word(Record):
-    """A word and when it was said, in seconds from the start of the sound."""
-
-    word: str
-    start_s: float
-    end_s: float
-
-
-class Recognized(Record):
-    """Words heard in one utterance; the text is empty if nothing was heard.
-
-    ``text`` has '[unk]' in place of other speech.
-    """
-
-    text: str
-    words: tuple[Word, ...] = ()
+taken. Chosen on natural voices kept for it (docs/speech-model.md)."""
+ASSENT_NATS = 6.0
+"""The same between an assent and any other sentence: a refusal taken for an assent does more harm
+than a question. See docs/speech-model.md for how it was set; the lattice-beam of the
+model's conf/model.conf must not be less."""
+_COMPARED = 30
 
 
 class Alternative(Record):
@@ -148,17 +136,34 @@ class VoskRecognizer:
 
 
 def told_apart(found: Sequence[Alternative], meaning: Callable[[str], object]) -> Recognized:
-    """The likeliest of what was heard, or other speech where another meaning is as likely."""
+    """The likeliest of what was heard, or other speech where another meaning is as likely.
+
+    An assent is refused even if another sentence is only nearly as likely.
+    """
     likeliest = found[0]
     meant = meaning(likeliest.heard.text)
+    assents = _is_assent(meant)
     for other in found[1:]:
-        if meant is None or other.cost - likeliest.cost >= CLOSE_NATS:
+        over = other.cost - likeliest.cost
+        if meant is None or over >= (ASSENT_NATS if assents else CLOSE_NATS):
             break
-        if meaning(other.heard.text) not in (None, meant):
+        instead = meaning(other.heard.text)
+        if instead in (None, meant):
+            continue
+        if over < CLOSE_NATS or not _is_assent(instead):
             words = likeliest.heard.words
             whole = Word(word=UNKNOWN, start_s=words[0].start_s, end_s=words[-1].end_s)
             return Recognized(text=UNKNOWN, words=(whole,))
     return likeliest.heard
+
+
+def _is_assent(meant: object) -> bool:
+    """True for 'yes' and its like, and for what says that something is good."""
+    match meant:
+        case FixedWord(kind="affirm") | Choice(value="in_order"):
+            return True
+        case _:
+            return False
 
 
 def runtime_grammar(model: SpeechModel, automaton: Automaton | None) -> str | None:

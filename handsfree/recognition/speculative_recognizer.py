@@ -9,7 +9,8 @@ from concurrent.futures import Future, ThreadPoolExecutor
 
 import numpy as np
 
-from handsfree.recognition.recognizer import Recognized, Recognizer, Samples
+from handsfree.recognition.heard_words import Recognized
+from handsfree.recognition.recognizer import Recognizer, Samples
 
 
 class SpeculativeRecognizer:

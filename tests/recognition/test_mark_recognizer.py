@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.language.interpreter import Language
 from handsfree.recognition.cycle_listener import CycleListener
-from handsfree.recognition.mark_recognizer import MarkRecognizer, cues_at, labels_of
+from handsfree.recognition.heard_words import labels_of
+from handsfree.recognition.mark_recognizer import MarkRecognizer, cues_at
 from handsfree.recognition.recognizer import Recognized, Word
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.timing.cycle import WORDS

