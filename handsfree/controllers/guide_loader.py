@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -32,6 +33,7 @@ CONTROLS = ("switch", "dial", "button")
 R = TypeVar("R", bound=Record)
 
 
+@cache
 def shipped_guides(language: str = ENGLISH) -> tuple[str, ...]:
     """The names of the guides that come with the program in that language: invented examples."""
     return tuple(sorted(path.stem for path in (SHIPPED / language).glob("*.toml")))
@@ -40,10 +42,13 @@ def shipped_guides(language: str = ENGLISH) -> tuple[str, ...]:
 def load_guide(name_or_path: str | Path, language: str | None = ENGLISH) -> Guide:
     """The shipped guide of that name and language, or the one in that file.
 
-    It may leave a kind of door open: a visit says so before it begins if this door is one. Raises
-    ControllerError if the guide does not exist, at the first other fault of the file, or if it is
-    written in another language than that of the visit; with None any language will do.
+    A shipped one is read once for the whole program. A guide may leave a kind of door open: a visit
+    says so before it begins if this door is one. Raises ControllerError if the guide does not
+    exist, at the first other fault of the file, or if it is written in another language than that
+    of the visit; with None any language will do.
     """
+    if str(name_or_path) in shipped_guides(language or ENGLISH):
+        return _shipped(str(name_or_path), language or ENGLISH)
     source, sha256 = _source(name_or_path, language or ENGLISH)
     found = _read(source, sha256, complete=False)
     if not isinstance(found, Guide):
@@ -55,6 +60,14 @@ def load_guide(name_or_path: str | Path, language: str | None = ENGLISH) -> Guid
             way_out="copy the file, and translate what is spoken",
         )
     return found
+
+
+@cache
+def _shipped(name: str, language: str) -> Guide:
+    found = _read(*_source(name, language), complete=False)
+    if isinstance(found, Guide):
+        return found
+    raise found[0]
 
 
 def guide_faults(name_or_path: str | Path, language: str = ENGLISH) -> tuple[HandsfreeError, ...]:

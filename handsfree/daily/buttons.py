@@ -72,8 +72,8 @@ def _of_step(state: State, w: Wording) -> Controls:
         )
     match step.waits:
         case "observation":
-            good = Button(say=w.name("word", "in_order"), label="ok", look="good")
-            bad = Button(say=w.name("word", "not_in_order"), label="not_ok", look="bad")
+            good = Button(say=w.name("word", "pass"), label="ok", look="good")
+            bad = Button(say=w.name("word", "fail"), label="not_ok", look="bad")
             return Controls(buttons=(good, bad, *absent), note=True, wrong=bad.say)
         case "choice":
             return Controls(buttons=tuple(Button(say=option.say) for option in step.options))

@@ -12,7 +12,7 @@ from handsfree.job.job import Sheet
 from handsfree.job_file.loader import load_sheet
 from handsfree.journal.reader import JOURNAL
 from handsfree.office.visit_folders import places
-from handsfree.reports.next_job import next_job
+from handsfree.reports.next_job import next_job, walk_of
 from handsfree.reports.next_service import DAILY
 from handsfree.visit_record.load import load_record
 
@@ -34,7 +34,7 @@ def find_door(named: str, jobs: Iterable[Path], visits: Path) -> Door:
     if (path / JOURNAL).exists():
         return _of_visit(path)
     if path.is_file():
-        return Door(_walk_of(load_sheet(path, shipped_limits())))
+        return Door(walk_of(load_sheet(path, shipped_limits())))
     return Door(_by_name(named, jobs, visits))
 
 
@@ -42,7 +42,7 @@ def _of_visit(folder: Path) -> Door:
     visit = load_record(folder)
     if visit.opened.procedure == DAILY and not visit.complete:
         return Door(visit.sheet, folder)
-    return Door(_walk_of(next_job(visit)))
+    return Door(walk_of(next_job(visit)))
 
 
 def _by_name(named: str, jobs: Iterable[Path], visits: Path) -> Sheet:
@@ -76,10 +76,4 @@ def _by_name(named: str, jobs: Iterable[Path], visits: Path) -> Sheet:
     if len(doors) > 1:
         names = "; ".join(", ".join(filter(None, reversed(door))) for door in doors[:8])
         raise JobError(f"'{named}' can be several doors: {names}", way_out="give more of its words")
-    return _walk_of(found[doors[0]][1])
-
-
-def _walk_of(sheet: Sheet) -> Sheet:
-    """The sheet for a walk: what a technician's job says of the work is left out."""
-    update = {"reference": sheet.opening.name, "note": "", "date": "", "procedure": ""}
-    return sheet.model_copy(update=update | {"controller_guide": ""})
+    return walk_of(found[doors[0]][1])

@@ -105,7 +105,7 @@ class DailyWalk:
         self._turn += 1
 
     def resume(self, folder: Path) -> None:
-        """Continues the walk in a folder. Raises JournalError if it is none, or closed."""
+        """Continues the walk in a folder. Raises JournalError if it is not a walk, or is closed."""
         self._journal = Journal.open(folder, self._clock.utc())
         self.folder, events = folder, read(folder)
         first = events[0].body if events else None
@@ -132,8 +132,8 @@ class DailyWalk:
     def answer(self, turn: int, say: str, note: str = "", *, promised: bool = False) -> bool:
         """Takes an answer to the question of that ``turn``, with a note or with nothing.
 
-        False, and nothing happens, if the question was answered before, the answer is none of
-        the page's, or a promise is missing. A note goes with the answer 'not in order', or stands
+        False, and nothing happens, if the question was answered before, the page does not offer
+        the answer, or a promise is missing. A note goes with the answer 'not in order', or stands
         at the step.
         """
         if not self.open or turn != self._turn:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ SHIPPED = Path(__file__).parent / "data"
 _KINDS: dict[str, type[Check | Cause]] = {"check": Check, "cause": Cause}
 
 
+@cache
 def shipped_trees(language: str = ENGLISH) -> tuple[str, ...]:
     """The names of the search trees that come with the program in that language."""
     return tuple(sorted(path.stem for path in (SHIPPED / language).glob("*.toml")))
@@ -28,8 +30,20 @@ def shipped_trees(language: str = ENGLISH) -> tuple[str, ...]:
 def load_tree(name_or_path: str | Path, language: str = ENGLISH) -> SearchTree:
     """The shipped tree of that name and language, or the one in that file.
 
-    Raises SearchTreeError when there is no such tree, and at the first fault of its file.
+    A shipped one is read once for the whole program. Raises SearchTreeError when there is no such
+    tree, and at the first fault of its file.
     """
+    name = str(name_or_path)
+    known = name in shipped_trees(language)
+    return _shipped(name, language) if known else _sound(name_or_path, language)
+
+
+@cache
+def _shipped(name: str, language: str) -> SearchTree:
+    return _sound(name, language)
+
+
+def _sound(name_or_path: str | Path, language: str) -> SearchTree:
     found = _read(*_source(name_or_path, language), language)
     if isinstance(found, SearchTree):
         return found

@@ -8,7 +8,7 @@ from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Family, Measure, Unit, family_of
-from handsfree.language.meaning import Choice, Meaning, ReadingSaid, StartClock, Word
+from handsfree.language.meaning import Choice, CodeSaid, Meaning, ReadingSaid, StartClock, Word
 
 
 class ExpectedReading(Record):
@@ -51,14 +51,18 @@ class ExpectedReading(Record):
 
 
 class AnswerSet(Record):
-    """Answers that are expected: words by their kind, choices by their value, a reading."""
+    """Answers that are expected: words by their kind, choices by their value, a reading.
+
+    ``codes`` is whether what a controller shows may be said.
+    """
 
     words: frozenset[str] = frozenset()
     choices: frozenset[str] = frozenset()
     reading: ExpectedReading | None = None
+    codes: bool = False
 
     def __bool__(self) -> bool:
-        return bool(self.words or self.choices or self.reading)
+        return bool(self.words or self.choices or self.reading or self.codes)
 
     @property
     def read_back(self) -> bool:
@@ -74,6 +78,8 @@ class AnswerSet(Record):
                 return kind in self.words
             case Choice(value=value):
                 return value in self.choices
+            case CodeSaid():
+                return self.codes
             case _:
                 return self.reading is not None and self.reading.fits(meaning)
 

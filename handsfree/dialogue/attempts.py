@@ -12,29 +12,58 @@ from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject, Taken
 from handsfree.job.unit import Unit
+from handsfree.timing.cycle import SPANS
 
 _WHOLE_CYCLE = (Taken.BY_EAR, Taken.SENSOR)
 """Ways to take a time that give every time of the cycle at once."""
 
 
-def number(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> tuple[int, int]:
+def number(
+    turn: Turn,
+    quantity: Quantity,
+    subject: Subject,
+    taken: Taken,
+    log: str | None = None,
+    cycles: int = 1,
+) -> tuple[int, int]:
     """Numbers of the attempt and the run of the next reading.
 
     A reading that is too close to call gets another run where that can decide it. So does a time
-    by ear or by a sensor that does not fail, because each run takes all five times. Any other
-    reading is a new attempt: something was adjusted.
+    by ear or by a sensor that does not fail, because each run takes all five times, and a time by
+    the same ``log``, which holds ``cycles`` runs. Any other reading is a new attempt: something was
+    adjusted. The times of one log are runs together, or a new attempt together.
     """
     before = turn.job.latest(quantity, subject)
     if before is None:
         return 1, 1
-    found = _required(turn, quantity, subject)
-    whole = taken in _WHOLE_CYCLE and before.taken is taken
-    decided = not any(_too_close(finding) for finding in found)
-    fails = any(finding.verdict is Verdict.FAIL for finding in found)
-    again = helps(turn, quantity, subject) or (whole and decided and not fails)
-    if again and before.run < MOST_RUNS:
+    if log is not None and before.log == log:
+        return before.attempt, before.run + 1
+    again = _is_run(turn, quantity, subject, taken)
+    if log is not None:
+        again = again and _logged_again(turn, subject, log)
+    if again and before.run + cycles <= MOST_RUNS:
         return before.attempt, before.run + 1
     return before.attempt + 1, 1
+
+
+def _is_run(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> bool:
+    """True if the next reading measures the same door once more."""
+    before = turn.job.latest(quantity, subject)
+    found = _required(turn, quantity, subject)
+    whole = before is not None and taken in _WHOLE_CYCLE and before.taken is taken
+    decided = not any(_too_close(finding) for finding in found)
+    fails = any(finding.verdict is Verdict.FAIL for finding in found)
+    return helps(turn, quantity, subject) or (whole and decided and not fails)
+
+
+def _logged_again(turn: Turn, subject: Subject, log: str) -> bool:
+    """True if a log measures the same door once more: no time before it asked for an adjustment."""
+    earlier = [turn.job.latest(quantity, subject) for quantity in SPANS]
+    of_log = next((each for each in earlier if each is not None and each.log == log), None)
+    if of_log is not None:
+        return of_log.run > 1
+    known = [each for each in earlier if each is not None]
+    return all(_is_run(turn, each.quantity, subject, Taken.SENSOR) for each in known)
 
 
 def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:

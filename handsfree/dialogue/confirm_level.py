@@ -67,10 +67,16 @@ def _refuses(turn: Turn, heard: Heard) -> bool:
 
 def _set(turn: Turn, confirm: Confirm, why: Why) -> None:
     """Changes it from this utterance on, so the change stands before it in the journal."""
-    body = ev.ConfirmSet(confirm=confirm, why=why)
-    echo, progress = turn.state.echo, apply(turn.state.progress, body)
-    if echo is not None:
-        echo = echo.model_copy(update={"before": apply(echo.before, body)})
-    turn.set(progress=progress, echo=echo, hearing=())
-    turn.replies.append(Keep(body=body, earlier=True))
+    bodies: list[ev.ConfirmSet | ev.GroupOpened] = [ev.ConfirmSet(confirm=confirm, why=why)]
+    task, opened = turn.task, turn.state.progress.opened
+    group = task.step.group if task is not None else None
+    if confirm == "doubtful" and group is not None and group not in opened:
+        # The step at hand was asked alone: its answer must not end the others of its group.
+        bodies.append(ev.GroupOpened(group=group))
+    for body in bodies:
+        echo, progress = turn.state.echo, apply(turn.state.progress, body)
+        if echo is not None:
+            echo = echo.model_copy(update={"before": apply(echo.before, body)})
+        turn.set(progress=progress, echo=echo, hearing=())
+        turn.replies.append(Keep(body=body, earlier=True))
     turn.tell(_SAYS[why], "status")

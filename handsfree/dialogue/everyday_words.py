@@ -14,14 +14,11 @@ from handsfree.dialogue.state import Heard, State
 from handsfree.language.meaning import Choice, Meaning, Word
 from handsfree.procedure.step import Step, Task
 
-_LIVES = ("learn_cycle", "people")
-"""Dangers of a step that must not be passed by a word that people say all day."""
-
 
 def has_own_word(step: Step) -> bool:
     """True if a life hangs on a step: lock-out, proved dead, a clear path, the fire release."""
     if step.waits == "observation":
-        return step.stage == "fire" or step.danger in _LIVES
+        return step.is_pass_or_fail
     return not step.may_skip or step.danger is not None
 
 

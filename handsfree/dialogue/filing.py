@@ -26,6 +26,10 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
             one, others = file_one(turn, pending, subject)
             filed = [each.updated_by(others) for each in filed] + [one]
             earlier += [found for found in others if all(found not in f.findings for f in filed)]
+    # Of several runs the last one is judged with all of them.
+    latest = {(each.reading.quantity, each.reading.subject): each for each in filed}
+    filed = list(latest.values())
+    earlier = [found for found in earlier if (found.quantity, found.subject) not in latest]
     verdicts.tell(turn, filed)
     last_visit.tell(turn, [each.reading for each in filed])
     turn.warn_of(earlier)
@@ -82,7 +86,9 @@ def file_one(
     turn: Turn, pending: ProposedReading, subject: Subject
 ) -> tuple[verdicts.Filed, tuple[Finding, ...]]:
     """Accepts a reading for one subject and judges it, with the changes to earlier readings."""
-    attempt, run = attempts.number(turn, pending.quantity, subject, pending.taken)
+    attempt, run = attempts.number(
+        turn, pending.quantity, subject, pending.taken, pending.log, pending.cycles
+    )
     reading = Reading(
         id=f"r{turn.state.progress.accepted + 1}",
         quantity=pending.quantity,

@@ -96,7 +96,7 @@ def _step_answers(turn: Turn) -> list[str]:
         case "choice":
             return [option.say for option in task.step.options]
         case "observation":
-            return [w.name("word", "in_order"), w.name("word", "not_in_order")]
+            return list(sentences.observed(w, task.step).values())
         case "done":
             return [w.name("word", "done")]
         case _:

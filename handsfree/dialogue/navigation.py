@@ -64,7 +64,7 @@ def _prove_cured(turn: Turn, task: Task) -> None:
     """Ends a complaint whose search had found no cure: its step was asked again and is OK."""
     tree = tree_of(turn, task.step)
     fault = last_life(turn.state.progress.faults, f"search/{tree}")
-    if tree is not None and fault is not None and fault.open:
+    if tree is not None and fault is not None and fault.proved is None and fault.open:
         turn.keep(SearchEnded(tree=tree, title=fault.name, outcome="cured"))
 
 
@@ -161,7 +161,7 @@ def go_to(turn: Turn, stage: str) -> None:
 
 
 def _name_what_was_found(turn: Turn) -> None:
-    """Says everything that is not in order, by its name."""
+    """Says everything that is not OK, by its name."""
     found = "; ".join(item.what for item in not_in_order(turn))
     if found:
         turn.tell("walk_found", "warning", what=found)
@@ -212,7 +212,7 @@ def _next_open(turn: Turn) -> Task | None:
 
 
 def _leave_stage(turn: Turn, task: Task) -> None:
-    """Repeats what is not in order in a stage before leaving it."""
+    """Repeats what is not OK in a stage before leaving it."""
     stage, state = turn.stage(task), turn.state
     wrong = out_of_order(turn.words, turn.job, state.limits, state.procedure, stage)
     if wrong:

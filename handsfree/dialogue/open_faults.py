@@ -31,7 +31,7 @@ def open_faults(turn: Turn) -> tuple[DoorFault, ...]:
 
 
 def not_in_order(turn: Turn) -> tuple[OpenItem, ...]:
-    """Everything of the visit that is not in order: readings, then the faults that are open.
+    """Everything of the visit that is not OK: readings, then the faults that are open.
 
     A reading that failed and was measured again where nothing can be judged is still a fault.
     """
@@ -69,7 +69,7 @@ def spoken(turn: Turn, fault: DoorFault) -> str:
 
 
 def as_found(turn: Turn, fault: DoorFault) -> str:
-    """A fault as a question names it: 'left leaf, swings freely, not in order'."""
+    """A fault as a question names it: 'left leaf, swings freely, not OK'."""
     name = spoken(turn, fault)
     if fault.kind in ("named", "complaint"):
         return name
@@ -83,7 +83,7 @@ def named(turn: Turn, name: str, subject: Subject) -> str:
 
 
 def touched(turn: Turn, facts: Iterable[Fact]) -> tuple[DoorFault, ...]:
-    """The faults that an answer 'in order' is about: nothing was proved of them before it."""
+    """The faults that an answer 'OK' is about: nothing was proved of them before it."""
     found = []
     for fact in facts:
         if fact.value != "in_order":

@@ -1,4 +1,4 @@
-"""Open items of a visit: skipped steps, and what was found not in order."""
+"""Open items of a visit: skipped steps, and what was found not OK."""
 
 from __future__ import annotations
 

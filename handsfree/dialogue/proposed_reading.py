@@ -27,9 +27,9 @@ class ProposedReading(Record):
     """A reading that is complete and waits for 'affirm'.
 
     ``subjects`` has two members when it was said for both leaves. ``marks_s``, ``log``,
-    ``largest_speed`` and ``known`` are those of the reading. ``doubt`` names what may have been
-    misheard: the whole value, which was chosen among the usual ones; its unit; or the value, where
-    its ``rival`` is nearly as likely.
+    ``largest_speed`` and ``known`` are those of the reading; ``cycles`` counts those in its log.
+    ``doubt`` names what may have been misheard: the whole value, which was chosen among the usual
+    ones; its unit; or the value, where its ``rival`` is nearly as likely.
     """
 
     quantity: Quantity
@@ -43,6 +43,7 @@ class ProposedReading(Record):
     doubt: Literal["value", "unit", "rival"] | None = None
     second_ear: SecondEar | None = None
     log: str | None = None
+    cycles: int = 1
     largest_speed: LargestSpeed | None = None
     known: bool = False
 

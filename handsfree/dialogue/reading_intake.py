@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from handsfree.dialogue import implicit_confirmation, out_of_range
+from handsfree.dialogue.expected_answers import expected_reading
 from handsfree.dialogue.proposed_reading import ProposedReading, Rival
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.questions.readings import ReadingsQuestion
@@ -28,7 +29,9 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
     if any(_subjects(turn, one) is None for one in named):
         turn.ask(ReadingSubjectQuestion(said=tuple(named), clip=heard.clip))
         return
-    items = [item for one in named if (item := _complete(turn, one, heard)) is not None]
+    each = [_one_of(turn, one, nth, heard) for nth, one in enumerate(named)]
+    complete = (_complete(turn, one, alone) for one, alone in zip(named, each, strict=True))
+    items = [item for item in complete if item is not None]
     if len(items) != len(named):
         return
     question, said_again = ReadingsQuestion(items=tuple(items)), turn.state.doubted
@@ -38,6 +41,22 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
         turn.ask(question)  # an unusual value, which was said a second time
     else:
         implicit_confirmation.put(turn, question, heard)
+
+
+def _one_of(turn: Turn, said: ReadingSaid, nth: int, heard: Heard) -> Heard:
+    """The utterance of one reading alone. The sound of several is not compared with others, so a
+    value that sounds like a spoken one may have been meant wherever it is usual.
+    """
+    if not heard.rivals:
+        return heard
+    rival, quantity = heard.rivals[nth], said.quantity
+    may_be: tuple[ReadingSaid, ...] = ()
+    if rival is not None and quantity is not None:
+        other = said.model_copy(update={"value": rival.value})
+        usual = expected_reading(turn.state, quantity)
+        said_again = turn.state.doubted == usual.measure(said)
+        may_be = (other,) if usual.is_usual(other) and not said_again else ()
+    return heard.model_copy(update={"rival": rival, "rivals": (), "may_be": may_be})
 
 
 def correct(turn: Turn, question: Question, said: ReadingSaid, heard: Heard) -> None:

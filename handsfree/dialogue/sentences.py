@@ -16,6 +16,8 @@ from handsfree.language.meaning import Word
 from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Step, Task
 
+_OBSERVED = ("in_order", "not_in_order")
+
 VERDICTS = {
     Verdict.PASS: "verdict_pass",
     Verdict.FAIL: "verdict_fail",
@@ -47,6 +49,32 @@ def fact_readback(w: Wording, facts: Sequence[Fact], called: str, say: str) -> s
     return sentence(w.say("fact", about=who, name=called, value=say))
 
 
+def items_readback(w: Wording, tasks: Sequence[Task], facts: Sequence[Fact]) -> str:
+    """Observations of one breath as they are said back: 'Hinges OK, arm OK'.
+
+    A refusal comes first and names its subject: 'Left leaf, arm, not OK.' An observation that is
+    OK at every one of its subjects is said once, without them.
+    """
+    named = {
+        fact.name: task.step.called or fact.name.replace("_", " ")
+        for fact in facts
+        for task in tasks
+        if task.step.fact == fact.name
+    }
+    bad, good, some = [], [], []
+    for name, called in named.items():
+        of_it = [fact for fact in facts if fact.name == name]
+        ok = [fact for fact in of_it if fact.value == "in_order"]
+        wrong = [fact for fact in of_it if fact.value == "not_in_order"]
+        if wrong:
+            bad.append(fact_readback(w, wrong, called, w.name("word", "not_in_order")))
+        if len(ok) == sum(task.step.fact == name for task in tasks):
+            good.append(w.say("item_ok", name=called, value=w.name("word", "in_order")))
+        elif ok:
+            some.append(fact_readback(w, ok, called, w.name("word", "in_order")))
+    return " ".join([*bad, *some, *([sentence(", ".join(good))] if good else [])])
+
+
 def implausible(w: Wording, which: Quantity, value: Measure, *, unit: bool = False) -> str:
     """The question about an implausible value with its usual range, or about its ``unit``."""
     facts = QUANTITIES[which]
@@ -69,11 +97,23 @@ def waits_for(w: Wording, step: Step) -> str:
             options = w.listed([option.say for option in step.options])
             return w.say("wait_choice", options=options)
         case "observation":
-            return w.say("wait_observation")
+            return w.say("wait_pass_or_fail" if step.is_pass_or_fail else "wait_observation")
         case "caution":
             return w.say("wait_caution", word=w.name("word", step.word or ""))
         case _:
             return w.say("wait_done", or_skip=or_skip)
+
+
+def observed(w: Wording, step: Step) -> dict[str, str]:
+    """The values of an observation as they are said back: OK, or pass where a life hangs on it."""
+    names = ("pass", "fail") if step.is_pass_or_fail else ("in_order", "not_in_order")
+    return {value: w.name("word", name) for value, name in zip(_OBSERVED, names, strict=True)}
+
+
+def observation_words(w: Wording, step: Step) -> tuple[str, str]:
+    """The two answers to an observation: 'yes' and 'no', or 'pass' and 'fail'."""
+    good, bad = ("pass", "fail") if step.is_pass_or_fail else ("yes", "no")
+    return w.name("word", good), w.name("word", bad)
 
 
 def other_words(w: Wording, answers: Sequence[str], *, or_skip: str = "") -> str:
@@ -131,7 +171,7 @@ def short(w: Wording, found: Finding) -> str:
 
 
 def defect(w: Wording, fact: Fact, called: str) -> str:
-    """An observation that is not in order, by its name: 'left leaf, swings freely'."""
+    """An observation that is not OK, by its name: 'left leaf, swings freely'."""
     return f"{w.subject(fact.subject)}, {called}"
 
 

@@ -11,7 +11,7 @@ from handsfree.dialogue.proposed_reading import Rival
 from handsfree.dialogue.questions.question import Question
 from handsfree.job.job import Job
 from handsfree.job.reading import Subject, Taken
-from handsfree.job.record import Record
+from handsfree.job.record import Number, Record
 from handsfree.job.unit import Measure
 from handsfree.journal.events import Body
 from handsfree.journal.motion_events import LeafMeasured
@@ -134,10 +134,10 @@ class State(Record):
 class Heard(Record):
     """An utterance with its meaning (None when it is not a sentence of the grammar).
 
-    ``rival`` is a value that sounds much like it. ``may_be`` are other readings that the sound
-    may have been, the likeliest first. ``snr_db`` is the level of the voice over the noise before
-    it, None without sound. ``retried`` is whether the words were found only among the expected
-    answers, by a second recognition pass.
+    ``rival`` is a value that sounds much like it; ``rivals`` are those of several readings, one
+    for each. ``may_be`` are other readings that the sound may have been, the likeliest first.
+    ``snr_db`` is the level of the voice over the noise before it, None without sound. ``retried``
+    is whether the words were found only among the expected answers, by a second recognition pass.
     """
 
     text: str
@@ -146,6 +146,7 @@ class Heard(Record):
     taken: Taken = Taken.SAID
     snr_db: float | None = None
     rival: Rival | None = None
+    rivals: tuple[Rival | None, ...] = ()
     may_be: tuple[ReadingSaid, ...] = ()
     retried: bool = False
 
@@ -237,9 +238,13 @@ class TimeCycle(Record):
 
 
 class MeasureLeaf(Record):
-    """A request to read the newest log of rotation rates in the visit's folder for this leaf."""
+    """A request to read the newest log of rotation rates in the visit's folder for this leaf.
+
+    ``open_angle_deg`` is the fully open angle by a square, if it was said (degrees).
+    """
 
     leaf: Subject
+    open_angle_deg: Number | None = None
 
 
 Reply = Say | Tone | Voice | Keep | TimeCycle | MeasureLeaf

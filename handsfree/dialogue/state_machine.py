@@ -22,6 +22,7 @@ from handsfree.dialogue import (
     guide_queries,
     help_queries,
     implicit_confirmation,
+    item_answers,
     leaf_measurement,
     loop_detection,
     misunderstanding,
@@ -56,6 +57,7 @@ from handsfree.dialogue.turn import Turn
 from handsfree.job.closed_lists import Confirm, SpeechLevel
 from handsfree.journal import events as ev
 from handsfree.journal.motion_events import LeafMeasured
+from handsfree.language.item_answers import ItemsSaid
 from handsfree.language.meaning import (
     Choice,
     CodeSaid,
@@ -252,8 +254,8 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
             turn.ask_again()
         case StartClock(subject=subject, together=together):
             stopwatch.start(turn, subject, together=bool(together))
-        case MeasureLeafSaid(subject=subject):
-            leaf_measurement.start(turn, subject)
+        case MeasureLeafSaid(subject=subject, value=angle):
+            leaf_measurement.start(turn, subject, angle)
         case WithdrawRun(value=value):
             ask_withdrawal(turn, stopwatch.of_run(turn, int(value)))
         case HowFar() as asked:
@@ -279,6 +281,8 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
                 turn.say(turn.hint, "repair")
         case FactSaid() as fact:
             facts.state(turn, fact, heard)
+        case ItemsSaid() as said:
+            item_answers.take(turn, said, heard)
         case VisitFactSaid() as said:
             visit_facts.state(turn, said, heard)
         case Found() as said:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from itertools import islice, product
 from pathlib import Path
 from random import Random
@@ -16,7 +17,14 @@ from handsfree.language.automaton import Automaton, build_automaton
 from handsfree.language.feature_grammar import feature_grammar
 from handsfree.language.linker import load_grammar
 from handsfree.language.matcher import Matcher
-from handsfree.language.meaning import Correction, Meaning, ReadingSaid, VisitFactSaid, Word
+from handsfree.language.meaning import (
+    Correction,
+    Meaning,
+    ReadingSaid,
+    ReadingsSaid,
+    VisitFactSaid,
+    Word,
+)
 from handsfree.language.prune import pruned
 from handsfree.language.quantity_grammar import quantity_grammar
 from handsfree.language.sentence_sampler import sample
@@ -29,14 +37,17 @@ from handsfree.language.wording import ENGLISH, Wording, wording
 
 TOP = "handsfree"
 _NOTE = Word(kind="note")
-RULES = ("utterance", "number", "mark", "answer", "awaited")
+RULES = ("utterance", "number", "spelled", "before", "mark", "answer", "awaited")
 AWAITED = "awaited"
 REFUSAL = "words.negative"
+CODES = "codes.shown"
 
 _LONGEST_NAME = 8
 """Most words of a visit fact's name that a typed value may follow."""
 _MOST_SPELLINGS = 64
 """Most ways to put accents on a typed text that are tried."""
+_MOST_SENTENCES = 4096
+"""Sentences whose meanings are kept: a visit says the same few hundred again and again."""
 
 
 class Language:
@@ -47,6 +58,7 @@ class Language:
         self.wording = words
         self._matcher = Matcher(grammar)
         self._automata: dict[str, Automaton] = {}
+        self._meanings = lru_cache(maxsize=_MOST_SENTENCES)(self._find_meanings)
         nodes = (node for rule in grammar.rules.values() for node in walk(rule.expansion))
         self._words = frozenset(node.word for node in nodes if isinstance(node, Token))
         self._note_words = {w for w in self._words if self.meanings((w,)) == (_NOTE,)}
@@ -113,6 +125,14 @@ class Language:
         found = {number_of(tags) for tags in self._matcher.parses(self._spoken(text), "number")}
         return found.pop() if len(found) == 1 else None
 
+    def spelled(self, text: str) -> str | None:
+        """Returns the code that a text spells ('A12'), or None if it spells none."""
+        found = {
+            "".join(tag.partition("=")[2].strip() for tag in tags)
+            for tags in self._matcher.parses(self._spoken(text), "spelled")
+        }
+        return found.pop() if len(found) == 1 else None
+
     def mark(self, text: str) -> str | None:
         """Returns the mark that a word stands for while the clock runs, one of MARKS, or None.
 
@@ -128,17 +148,36 @@ class Language:
         One word is exchanged by the language's [alike] table: 'fifteen' for 'fifty'. None if there
         is no such word or the other sentence means nothing.
         """
-        words = text.split()
-        for place, word in enumerate(words):
-            rival = self.wording.names["alike"].get(word)
-            if rival is None:
-                continue
-            meaning = self.parse(" ".join([*words[:place], rival, *words[place + 1 :]]))
+        for word, rival, meaning in self._exchanged(text):
             if isinstance(meaning, Correction):
                 meaning = meaning.reading
             if isinstance(meaning, ReadingSaid):
                 return word, rival, meaning
         return None
+
+    def each_sounding_alike(self, text: str) -> tuple[tuple[str, str, ReadingSaid] | None, ...]:
+        """Finds for each of several readings one that sounds like it; () for no such utterance."""
+        said = self.parse(text)
+        if not isinstance(said, ReadingsSaid):
+            return ()
+        found: list[tuple[str, str, ReadingSaid] | None] = [None] * len(said.readings)
+        for word, rival, meaning in self._exchanged(text):
+            if not isinstance(meaning, ReadingsSaid) or len(meaning.readings) != len(found):
+                continue
+            both = zip(said.readings, meaning.readings, strict=True)
+            changed = [nth for nth, (one, other) in enumerate(both) if one != other]
+            if len(changed) == 1 and found[changed[0]] is None:
+                found[changed[0]] = word, rival, meaning.readings[changed[0]]
+        return tuple(found)
+
+    def _exchanged(self, text: str) -> Iterator[tuple[str, str, Meaning | None]]:
+        """Exchanges each word that has a rival in sound: the word, its rival, the new meaning."""
+        words = text.split()
+        for place, word in enumerate(words):
+            rival = self.wording.names["alike"].get(word)
+            if rival is not None:
+                exchanged = [*words[:place], rival, *words[place + 1 :]]
+                yield word, rival, self.parse(" ".join(exchanged))
 
     def may_be_a_refusal(self, text: str) -> bool:
         """True if a word of the text equals or is part of a word of a refusal.
@@ -157,6 +196,9 @@ class Language:
 
     def meanings(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
         """Returns every distinct meaning of the words as an utterance."""
+        return self._meanings(words)
+
+    def _find_meanings(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
         return tuple({meaning_of(tags) for tags in self._matcher.parses(words, "utterance")})
 
     def words(self, rule: str | None = None) -> frozenset[str]:

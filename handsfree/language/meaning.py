@@ -16,6 +16,7 @@ from handsfree.job.reading import Subject
 from handsfree.job.record import Number, Record
 from handsfree.job.unit import Unit
 from handsfree.job.visit_fact import VISIT_FACTS, as_code
+from handsfree.language.item_answers import ItemsSaid
 
 
 class Word(Record):
@@ -103,13 +104,12 @@ class Correction(Record):
 
 
 class Choice(Record):
-    """One of the answers that a step offers: 'left leaf', 'push', 'in order'.
+    """One of the answers that a step offers: 'left leaf', 'push', 'pass'.
 
     ``value`` is one of job.closed_lists.CHOICES: left, pair, in_order, the answers of
     door_features.toml, a complaint. ``noun`` is the word said with left, right or both ('leaf',
     'hand', 'side'), or None. ``both`` is true if it answers for every leaf, side or plate at once.
-    ``everyday`` is true for 'good', 'loose' and the like, said instead of 'in order' and 'not in
-    order'.
+    ``everyday`` is true for 'good', 'loose' and the like, said instead of 'pass' and 'fail'.
     """
 
     kind: Literal["choice"] = "choice"
@@ -173,10 +173,14 @@ class StartClock(Record):
 
 
 class MeasureLeafSaid(Record):
-    """'Measure the left leaf', by the log of a sensor on it."""
+    """'Measure the left leaf, open angle ninety', by the log of a sensor on it.
+
+    ``value`` is the fully open angle by a square (degrees), if one was said.
+    """
 
     kind: Literal["measure_leaf"] = "measure_leaf"
     subject: Subject | None = None
+    value: Number | None = None
 
 
 class WithdrawRun(Record):
@@ -316,6 +320,7 @@ Meaning = Annotated[
     | Correction
     | Choice
     | FactSaid
+    | ItemsSaid
     | Found
     | Worked
     | ReadBack

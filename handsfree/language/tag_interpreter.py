@@ -19,6 +19,7 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 from handsfree.job.visit_fact import VISIT_FACTS
+from handsfree.language.item_answers import ITEM_FACTS
 from handsfree.language.meaning import MEANING, Meaning, Word
 from handsfree.language.spoken_number import is_digits, number_of
 from handsfree.language.syntax_tree import Grammar, Rule, Tagged, walk
@@ -28,7 +29,7 @@ KINDS = WORD_KINDS | {
     *("reading", "readings", "correction", "choice", "fact", "read_back", "start_clock", "go_to"),
     "skip_stage",
     *("measure_leaf", "withdraw_run", "found", "worked", "how_far"),
-    *("code", "what_means", "go_to_entry", "entered", "visit_fact"),
+    *("items", "code", "what_means", "go_to_entry", "entered", "visit_fact"),
 }
 MARKS = frozenset({"go", "check", "open", "closing", "ten", "shut", "cancel"})
 """Words that mark the moments of a cycle, and the word that cancels it."""
@@ -41,13 +42,15 @@ _VALUES: dict[str, frozenset[str]] = {
     "open_time": frozenset({"true"}),
     "both": frozenset({"true"}),
     "everyday": frozenset({"true"}),
-    "end": frozenset({"reading"}),
+    "end": frozenset({"reading", "item"}),
     "times": frozenset({"12"}),
     "stage": frozenset(STAGES),
     "mark": MARKS,
     "side": frozenset({"left", "right"}),
     "together": frozenset({"true"}),
-    "name": frozenset({"leaf", "hand", "hinge_side", "action", "weight_source", *FEATURES}),
+    "name": frozenset(
+        {"leaf", "hand", "hinge_side", "action", "weight_source"}.union(FEATURES, ITEM_FACTS)
+    ),
     "noun": frozenset({"leaf", "hand", "side"}),
     "value": frozenset((*CHOICES, *YES_NO, *FAULT_KINDS, *WORKS, MISTAKEN)),
     "part": frozenset(PARTS),
@@ -106,7 +109,9 @@ def meaning_of(tags: Iterable[str]) -> Meaning:
         else:
             some.append(tag)
     fields = _fields(some)
-    if readings:
+    if fields.get("kind") == "items":
+        fields["items"] = readings
+    elif readings:
         fields["readings"] = [
             {"subject": subject, **reading, "kind": "reading"}
             for subject, reading in zip(_carried(readings), readings, strict=True)

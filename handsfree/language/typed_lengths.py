@@ -23,7 +23,8 @@ def lengths_in_words(text: str, w: Wording) -> str:
     inches.
     """
     for sign, written in _SIGNS.items():
-        text = re.sub(rf"\s*{sign}", f" {written}", text)
+        if sign in text:
+            text = re.sub(rf"\s*{sign}", f" {written}", text)
     text = _TIMES.sub(" x ", text)
     text = _NOMINAL.sub(r"\1'\2 x \3'\4", text)
     text = _FEET.sub(lambda found: _feet(found, w), text)

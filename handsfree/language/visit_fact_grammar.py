@@ -63,7 +63,7 @@ def _stated(fact: VisitFact, language: str) -> Node:
 
 
 def _value(fact: VisitFact, language: str) -> Node | None:
-    """The value of a fact as it is said; None where a free utterance is, or there is none."""
+    """The value of a fact as it is said; None if it is a free utterance, or has no value."""
     line = line_of(f"fact.{fact.id}", language)
     match fact.takes:
         case "code":

@@ -23,9 +23,7 @@ def spoken_value(w: Wording, name: str, value: str) -> str:
     """The value as it is read back: a code letter by letter, a date by the name of its month."""
     match VISIT_FACTS[name].takes:
         case "code":
-            spelled = {**w.names["letter"], **w.names["digit"]}
-            signs = (str(spelled.get(sign, sign)) for sign in value.lower() if sign != " ")
-            return " ".join(signs)
+            return spelled_out(w, value)
         case "date":
             year, month, *day = value.split("-")
             named, spoken = w.name("calendar", month), w.digits(year)
@@ -35,3 +33,9 @@ def spoken_value(w: Wording, name: str, value: str) -> str:
             return w.say("visit_fact_day", month=named, year=spoken, day=of_month)
         case _:
             return shown_value(w, name, value)
+
+
+def spelled_out(w: Wording, code: str) -> str:
+    """The letters and digits of a code as they are spelled: 'alpha seven four'."""
+    spelled = {**w.names["letter"], **w.names["digit"]}
+    return " ".join(str(spelled.get(sign, sign)) for sign in code.lower() if sign != " ")

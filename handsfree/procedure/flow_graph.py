@@ -38,6 +38,7 @@ class _Builder:
         self._walks: dict[str | None, list[Step]] = {}
         for step in steps:
             self._walks.setdefault(step.branch, []).append(step)
+        self._place = {step.id: n for walk in self._walks.values() for n, step in enumerate(walk)}
         self.graph: Graph = {}
 
     def build(self) -> Graph:
@@ -111,7 +112,7 @@ class _Builder:
             yield from self._first(node, self._walks[target])
         elif there is not None and there.branch in (None, step.branch):
             walk = self._walks[there.branch]
-            rest = walk[walk.index(there) :]
+            rest = walk[self._place[there.id] :]
             yield from self._first(callers if there.branch is not None else (), rest)
         else:
             yield from self._after(node)
@@ -123,7 +124,7 @@ class _Builder:
         """What follows when nothing leads elsewhere: the next step, or the walk that was left."""
         callers, step = node[:-1], self._steps[node[-1]]
         walk = self._walks[step.branch]
-        yield from self._first(callers, walk[walk.index(step) + 1 :])
+        yield from self._first(callers, walk[self._place[step.id] + 1 :])
 
     def _first(self, callers: Node, rest: Sequence[Step]) -> Iterator[Node]:
         for step in rest:

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 from handsfree.errors import HandsfreeError, ProcedureError
 from handsfree.job.closed_lists import STAGES
@@ -19,7 +21,7 @@ from handsfree.procedure.group_checks import group_faults
 from handsfree.procedure.includes import SHIPPED, ProcedureFile, joined_hash, read_parts
 from handsfree.procedure.prompt_lint import unspeakable
 from handsfree.procedure.setting_names import fill_setting
-from handsfree.procedure.step import Procedure, Stage
+from handsfree.procedure.step import Procedure, Stage, Step
 from handsfree.procedure.step_checks import step_faults
 from handsfree.procedure.step_tables import PlacedStep, stages_of, steps_of, tables
 from handsfree.procedure.text_file import read_text
@@ -29,6 +31,28 @@ _HEAD = ("name", "title", "include", "stage", "step")
 _PART = ("include", "step")
 
 
+class _Sound(NamedTuple):
+    """What the files of a procedure without a fault hold; its prompts name no menu yet."""
+
+    name: str
+    title: str
+    sha256: str
+    stages: tuple[Stage, ...]
+    steps: tuple[Step, ...]
+
+    def filled(self, controller: Controller | None, language: str) -> Procedure:
+        """The procedure with the controller's menu in its prompts."""
+        return Procedure(
+            name=self.name,
+            title=self.title,
+            sha256=joined_hash([self.sha256] + ([controller.sha256] if controller else [])),
+            stages=self.stages,
+            steps=tuple(fill_setting(step, controller, language) for step in self.steps),
+            controller=controller,
+        )
+
+
+@cache
 def shipped_procedures(language: str = ENGLISH) -> tuple[str, ...]:
     """Names of the procedures that ship with the program in that language."""
     return tuple(sorted(path.stem for path in (SHIPPED / language).glob("*.toml")))
@@ -39,7 +63,8 @@ def load_procedure(
 ) -> Procedure:
     """Loads the shipped procedure of that name and language, or the one in that file.
 
-    Its prompts name the menu of the ``controller``. Raises ProcedureError if there is no such
+    Its prompts name the menu of the ``controller``. The files of a shipped one are read once for
+    the whole program. Raises ProcedureError if there is no such
     procedure, at the first fault of its files, or if the controller's menu is in another language.
     """
     if controller is not None and controller.language != language:
@@ -48,8 +73,10 @@ def load_procedure(
             f" and the visit is in '{language}'",
             way_out="copy the controller's file and translate its words",
         )
-    own = _own(name_or_path, language)
-    return _procedure_or_raise(_read(own, language, controller))
+    name = str(name_or_path)
+    known = name in shipped_procedures(language)
+    sound = _shipped(name, language) if known else _sound(_own(name_or_path, language), language)
+    return sound.filled(controller, language)
 
 
 def parse_procedure(text: str, file: Path | str, sha256: str, language: str = ENGLISH) -> Procedure:
@@ -59,7 +86,7 @@ def parse_procedure(text: str, file: Path | str, sha256: str, language: str = EN
     ProcedureError at the first fault.
     """
     own = ProcedureFile(TomlSource(text, file, ProcedureError), sha256)
-    return _procedure_or_raise(_read(own, language))
+    return _sound(own, language).filled(None, language)
 
 
 def faults_of(name_or_path: str | Path, language: str = ENGLISH) -> tuple[HandsfreeError, ...]:
@@ -69,11 +96,17 @@ def faults_of(name_or_path: str | Path, language: str = ENGLISH) -> tuple[Handsf
     reports its first fault only. Raises ProcedureError if there is no such file or it is not TOML.
     """
     found = _read(_own(name_or_path, language), language)
-    return () if isinstance(found, Procedure) else found
+    return () if isinstance(found, _Sound) else found
 
 
-def _procedure_or_raise(found: Procedure | tuple[HandsfreeError, ...]) -> Procedure:
-    if isinstance(found, Procedure):
+@cache
+def _shipped(name: str, language: str) -> _Sound:
+    return _sound(_own(name, language), language)
+
+
+def _sound(own: ProcedureFile, language: str) -> _Sound:
+    found = _read(own, language)
+    if isinstance(found, _Sound):
         return found
     raise found[0]
 
@@ -93,9 +126,7 @@ def _own(name_or_path: str | Path, language: str) -> ProcedureFile:
     )
 
 
-def _read(
-    own: ProcedureFile, language: str, controller: Controller | None = None
-) -> Procedure | tuple[HandsfreeError, ...]:
+def _read(own: ProcedureFile, language: str) -> _Sound | tuple[HandsfreeError, ...]:
     parts = read_parts(own, language)
     main = own.source
     sources = [part.source for part in parts.files]
@@ -125,14 +156,12 @@ def _read(
     if faults:
         files = [own.path, *(part.path for part in parts.files)]
         return tuple(sorted(faults, key=lambda fault: _place_of(fault, files)))
-    hashes = [parts.sha256] + ([controller.sha256] if controller else [])
-    return Procedure(
+    return _Sound(
         name=main.data["name"],
         title=main.data["title"],
-        sha256=joined_hash(hashes),
+        sha256=parts.sha256,
         stages=tuple(stages.values()),
-        steps=tuple(fill_setting(place.step, controller, language) for place in placed),
-        controller=controller,
+        steps=tuple(place.step for place in placed),
     )
 
 

@@ -43,12 +43,12 @@ class Step(Record):
     step for every leaf, motor, plate or side. ``prompt``, ``brief`` and ``adjust`` may contain
     ``{subject}``, and ``{setting}`` until the procedure is loaded. ``waits`` is what ends the step:
     'done' (done or affirm), 'caution' (its own ``word``), 'choice' (one of ``options``, filed as
-    fact ``fact``), 'observation' (in order or not in order, filed as fact ``fact``), or 'reading'
+    fact ``fact``), 'observation' (yes or no, filed as fact ``fact``), or 'reading'
     (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is
     after how many failing readings the tool says how to leave it as it is; ``adjust`` says what to
     adjust, and ``setting`` is the controller's setting for it. ``search`` names the
-    search tree that is offered after the answer 'not in order', or the fact of the choice that was
-    answered with it. ``names_found`` says before the prompt what the visit found not in order so
+    search tree that is offered after the answer 'not OK', or the fact of the choice that was
+    answered with it. ``names_found`` says before the prompt what the visit found not OK so
     far. ``visit_facts`` are the facts of visit_facts.toml that the prompt names while nobody has
     stated them; none of them is waited for. ``required`` is true for a choice that has to be known
     before the hand-over. ``guide`` hands the step over to the controller's
@@ -97,6 +97,12 @@ class Step(Record):
     then: str | None = None
     needs: tuple[str, ...] = ()
     danger: Danger | None = None
+
+    @property
+    def is_pass_or_fail(self) -> bool:
+        """True for an observation on which a life hangs: answered by pass or fail, not by yes."""
+        dangers = ("learn_cycle", "people")
+        return self.waits == "observation" and (self.stage == "fire" or self.danger in dangers)
 
     @property
     def answers(self) -> tuple[str, ...]:

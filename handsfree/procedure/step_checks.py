@@ -86,13 +86,13 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
         yield place.fault(
             "is required and does not wait for a choice",
             "required",
-            "what fails or was not in order is asked for before the hand-over anyway",
+            "what fails or is not OK is asked for before the hand-over anyway",
         )
     if step.search is not None and step.waits != "observation":
         yield place.fault(
             "offers a search and does not wait for an observation",
             "search",
-            'the search is offered after "not in order"',
+            'the search is offered after "no"',
         )
     yield from _outcome_faults(place)
     if not step.why:

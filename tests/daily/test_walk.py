@@ -89,7 +89,7 @@ def test_each_accepted_answer_is_an_explicit_one_of_a_typed_visit(tmp_path):
     assert facts and all(fact.how == "explicit" for fact in facts)
     heard = [body for body in bodies if isinstance(body, ev.Heard)]
     assert all(body.start_s is None and body.clip is None for body in heard)
-    assert {body.text for body in heard} == {"in order", "affirm", "clear"}
+    assert {body.text for body in heard} == {"pass", "affirm", "clear"}
 
 
 @pytest.mark.slow
@@ -144,15 +144,15 @@ def test_a_note_to_what_is_ok_is_kept_at_its_step(tmp_path):
 @pytest.mark.slow
 def test_an_answer_counts_once_and_only_if_the_page_offers_it(tmp_path):
     walk = walk_in(tmp_path)
-    assert not walk.answer(0, "in order")  # before it begins
+    assert not walk.answer(0, "pass")  # before it begins
     walk.begin("Dana Ruiz")
     turn = walk.screen().turn
     before = verify(tmp_path / "walk").head
-    for stale, say in ((turn - 1, "in order"), (turn, "stop"), (turn, ""), (turn, "left leaf")):
+    for stale, say in ((turn - 1, "pass"), (turn, "stop"), (turn, ""), (turn, "left leaf")):
         assert not walk.answer(stale, say)
     assert verify(tmp_path / "walk").head == before
-    assert walk.answer(turn, "in order")
-    assert not walk.answer(turn, "not in order")
+    assert walk.answer(turn, "pass")
+    assert not walk.answer(turn, "fail")
 
 
 @pytest.mark.slow
@@ -171,7 +171,7 @@ def test_nobody_moves_the_door_without_a_promise(tmp_path):
 def test_a_note_is_cut_where_a_typed_line_is(tmp_path):
     walk = walk_in(tmp_path)
     walk.begin("Dana Ruiz")
-    walk.answer(walk.screen().turn, "not in order", "x" * (LONGEST + 9))
+    walk.answer(walk.screen().turn, "fail", "x" * (LONGEST + 9))
     assert [len(note.now) for note in load_record(tmp_path / "walk").notes] == [LONGEST]
 
 
@@ -181,7 +181,7 @@ def test_a_walk_goes_on_where_it_stood(tmp_path, answers):
     walk = walk_in(tmp_path)
     walk.begin("Dana Ruiz")
     for _ in range(answers):
-        walk.answer(walk.screen().turn, "in order")
+        walk.answer(walk.screen().turn, "pass")
     step = walk.screen().step
     walk.close()
     again = walk_in(tmp_path)
@@ -225,7 +225,7 @@ def test_what_a_button_types_is_understood(language):
     }
     assert {name: spoken.parse(w.say(name)) for name in meant} == meant
     assert spoken.parse(w.name("word", "clear")) == Word(kind="clear")
-    assert spoken.parse(w.name("word", "in_order")) == Choice(value="in_order")
+    assert spoken.parse(w.name("word", "pass")) == Choice(value="in_order")
 
 
 def test_the_page_has_the_same_labels_in_every_language():

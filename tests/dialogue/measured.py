@@ -20,8 +20,15 @@ TIMES = {
 }
 
 
-def shown(*, opening_deg_s: str = "20.00", log: str | None = "left.csv") -> LeafMeasured:
+def shown(
+    *,
+    opening_deg_s: str = "20.00",
+    log: str | None = "left.csv",
+    opening_s: str = "4.40",
+    total_s: str = "6.10",
+) -> LeafMeasured:
     """One cycle of the left leaf; every time passes."""
+    said = {Quantity.OPENING_TIME: opening_s, Quantity.TOTAL_OPENING_TIME: total_s}
     return LeafMeasured(
         leaf=Subject.LEFT_LEAF,
         log=log,
@@ -29,7 +36,7 @@ def shown(*, opening_deg_s: str = "20.00", log: str | None = "left.csv") -> Leaf
         cycles=1,
         times=tuple(
             MeasuredTime(quantity=q, seconds=Decimal(s), uncertainty_s=Decimal("0.0060"))
-            for q, s in TIMES.items()
+            for q, s in {**TIMES, **said}.items()
         ),
         speeds=(
             MeasuredSpeed(

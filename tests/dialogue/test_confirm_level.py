@@ -39,7 +39,7 @@ def test_the_setting_of_the_visit_is_in_its_journal(talk, new_talk):
 def test_noise_asks_for_affirm_and_says_so_once(talk):
     talk.says("done", "clear", "done")
     assert hears(talk, "in order", snr_db=8.0) == [
-        "It's loud here. Say affirm after each value.", "Left leaf, swings freely, in order.",
+        "It's loud here. Say affirm after each value.", "Left leaf, swings freely, OK.",
     ]  # fmt: skip
     assert hears(talk, "affirm", snr_db=8.0) == ["Swing the right leaf."]
     assert levels(talk) == [("every", "noise")]
@@ -83,7 +83,7 @@ def test_typing_errors_do_not(talk):
 def test_a_visit_that_asks_for_every_value_says_nothing_of_it(new_talk):
     talk = new_talk("every")
     talk.says("done", "clear", "done")
-    assert hears(talk, "in order", snr_db=3.0) == ["Left leaf, swings freely, in order."]
+    assert hears(talk, "in order", snr_db=3.0) == ["Left leaf, swings freely, OK."]
     talk.says("negative", *["why"] * RECENT)
     assert talk.of(ev.ConfirmSet) == []
 

@@ -152,7 +152,7 @@ def test_okay_to_a_bad_case_that_was_read_back_makes_it_neither_bad_nor_good(at_
 def test_loose_replaces_a_good_case_that_was_read_back(at_leaf):
     talk = at_leaf("en")
     talk.says("in order", "negative", "in order")  # a value taken back: affirm is asked for
-    assert talk.says("loose") == ["Left leaf, swings freely, not in order."]
+    assert talk.says("loose") == ["Left leaf, swings freely, not OK."]
 
 
 @pytest.mark.parametrize("lang", WORDS)

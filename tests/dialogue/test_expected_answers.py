@@ -13,6 +13,8 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 from handsfree.language.meaning import Choice, Word
 
+from ..guided import ENTRIES, guided
+
 AGREEMENT = {"affirm", "negative"}
 
 
@@ -77,6 +79,16 @@ def test_what_fits_is_of_the_kind_and_value_that_is_waited_for(talk, language):
         assert not now.fits(language.parse(other)), other
     assert not now.fits(None)
     assert not now.fits(Word(kind="affirm"))
+
+
+def test_what_a_controller_shows_is_waited_for_at_its_guide_alone(talk, language):
+    shown = language.parse("it shows victor whiskey")
+    assert not expected_answers(talk.state).fits(shown)
+    guided(talk)
+    for _ in range(ENTRIES):
+        answers = expected_answers(talk.state)
+        assert answers.codes and answers.fits(shown)
+        talk.says("next")
 
 
 def test_a_reading_is_waited_for_with_its_quantity_and_a_usual_value(talk, language):

@@ -27,7 +27,7 @@ from ..talk import PROCEDURE, SHEET, Talk, grouped
 from .technician import answer_to, opening
 
 LIMITS = load_limits("a156.19")
-ASKED = "Both leaves: free to swing. All good? Say all good, or no to go one by one."
+ASKED = "Both leaves: swings freely. All good? Say all good, or no to go one by one."
 SWINGS = ["swings-free:left leaf", "swings-free:right leaf"]
 HAND = "Which hand is motor one, left or right?"
 
@@ -72,10 +72,10 @@ def test_a_good_answer_answers_every_step_with_its_own_events(talk, good):
 @pytest.mark.parametrize("bad", ["no", "not in order", "loose", "not okay", "it doesn't work"])
 def test_any_other_answer_opens_the_group(talk, bad):
     spoken = talk.says(bad)
-    assert spoken == ["One by one.", "Swing the left leaf by hand. Is it in order?"]
+    assert spoken == ["One by one.", "Swing the left leaf by hand. Does it swing freely?"]
     assert facts(talk) == [] and talk.of(ev.GroupOpened)[0].group == "by-hand"
-    assert talk.says("yes") == ["In order.", "Swing the right leaf."]
-    assert talk.says("no") == ["Right leaf, swings freely, not in order."]
+    assert talk.says("yes") == ["OK.", "Swing the right leaf."]
+    assert talk.says("no") == ["Right leaf, swings freely, not OK."]
     talk.says("affirm", "it rubs")
     assert facts(talk) == [
         ("left leaf", "in_order", "implicit"),
@@ -96,7 +96,7 @@ def test_negative_takes_the_whole_group_back_at_once(talk):
     talk.says("negative")
     assert facts(talk) == [] and not set(SWINGS) & set(talk.state.progress.ended)
     # Each value needs its affirm for a while: the leaves are asked one by one.
-    assert talk.says("in order") == ["Left leaf, swings freely, in order."]
+    assert talk.says("in order") == ["Left leaf, swings freely, OK."]
     assert_replays(talk)
 
 
@@ -183,7 +183,7 @@ def test_go_back_asks_the_last_step_of_it_alone(talk):
 
 
 def test_where_am_i_and_help_name_the_group(talk):
-    assert "Both leaves: free to swing. All good?" in talk.says("where am i")[0]
+    assert "Both leaves: swings freely. All good?" in talk.says("where am i")[0]
     assert talk.says("help")[0].startswith("Say all good, or no")
 
 
@@ -302,3 +302,24 @@ def assert_replays(talk: Talk) -> None:
         for body in echo.bodies:
             progress = apply(progress, body)
     assert progress == talk.state.progress
+
+
+def test_an_answer_to_a_step_that_was_asked_alone_ends_no_other(language):
+    """The word that says that hearing is good again answers the step that was asked, and no more.
+
+    A rehearsed visit ended 'mark the sensor wires' with the 'done' that was said to the wires of
+    the plates.
+    """
+    talk = small(language)
+    hears_badly = ["nice weather"] * 3
+    talk.says(*hears_badly, "done", "clear", "affirm")
+    assert talk.state.progress.confirm == "every"
+    while not (talk.state.task and talk.state.task.step.group):
+        talk.says("done")
+    while talk.state.progress.confirm == "every":
+        alone = talk.state.task
+        talk.says("why") if len(talk.state.hearing) < 7 else talk.says("in order")
+    assert alone is not None and alone.key in SWINGS
+    talk.says("left hand")
+    assert [key for key in SWINGS if key in ended(talk)] in ([], [alone.key])
+    assert_replays(talk)

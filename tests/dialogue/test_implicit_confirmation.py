@@ -90,7 +90,7 @@ def test_a_done_that_only_the_second_pass_found_does_not_accept_it(new_talk):
     talk.says("done", "clear", "done", "in order")
     assert hears(talk, "done", retried=True) == [
         "First answer this.",
-        "Left leaf, swings freely, in order.",
+        "Left leaf, swings freely, OK.",
     ]
     assert talk.of(ev.FactAccepted) == []
 
@@ -114,7 +114,7 @@ def test_a_word_takes_it_back_and_its_step_is_open_again(talk, said):
 
 @pytest.mark.parametrize(
     "said", ["correction six point four", "correction opening time six point four",
-             "left leaf opening time six point four"],
+             "left leaf opening time six point four", "opening time six point four"],
 )  # fmt: skip
 def test_another_value_takes_its_place_and_needs_its_affirm(talk, said):
     talk.says("six point two")
@@ -149,6 +149,20 @@ def test_it_can_be_taken_back_one_answer_later(talk):
     assert talk.of(ev.ReadingWithdrawn) == [ev.ReadingWithdrawn(reading_id="r1")]
     assert talk.state.progress.at == TIMES
     assert talk.state.progress.job.readings == ()
+
+
+def test_the_quantity_that_the_next_step_asks_for_answers_that_step(talk):
+    talk.says("six point two", "five point eight", "opening time six")
+    assert talk.of(ev.ReadingWithdrawn) == []
+    talk.says("affirm")
+    said = [(str(r.subject), str(r.value)) for r in talk.state.progress.job.readings]
+    assert ("left leaf", "6.2") in said and ("right leaf", "6") in said
+
+
+def test_a_value_said_again_with_its_name_alone_takes_back_the_one_that_counted(talk):
+    """So it was in a rehearsed visit: a value misheard, 'no' twice, then its name and value."""
+    talk.says("six point two", "hold open time five", "no", "opening time six point four", "affirm")
+    assert [str(r.value) for r in talk.state.progress.job.readings] == ["6.4"]
 
 
 @pytest.mark.parametrize("said", ["correction opening time six", "left leaf opening time six"])
@@ -263,7 +277,7 @@ def test_the_answer_that_would_close_the_visit_needs_its_affirm(talk):
 def test_every_value_needs_it_where_the_visit_says_so(new_talk):
     talk = new_talk("every")
     talk.says("done", "clear", "done")
-    assert talk.says("in order") == ["Left leaf, swings freely, in order."]
+    assert talk.says("in order") == ["Left leaf, swings freely, OK."]
 
 
 # --- a second ear

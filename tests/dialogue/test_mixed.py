@@ -46,6 +46,38 @@ def test_one_of_several_is_corrected_and_the_others_stay(talk):
     ]
 
 
+def test_a_value_that_sounds_like_another_usual_one_is_in_doubt_in_a_breath_too(talk):
+    """'Fourteen newtons' and 'forty newtons' are both usual; the time has no rival."""
+    talk.go_to(LEFT_OPENING)
+    breath = "left leaf opening time six point two opening force fourteen newtons"
+    read_back = "Left leaf, opening time, six point two seconds. Left leaf, opening force, "
+    asked = [f"{read_back}one four newtons. Fourteen, not forty?"]
+    assert talk.says(breath) == asked
+    assert talk.says("say again") == asked
+    assert talk.says("negative") == ["Fourteen or forty: one four, or four zero?"]
+    assert talk.says("forty newtons") == [f"{read_back}four zero newtons."]
+    talk.says("affirm")
+    assert [r.value for r in talk.state.progress.job.readings] == [Decimal("6.2"), Decimal(40)]
+
+
+def test_an_unusual_value_in_a_breath_is_read_back_as_the_usual_one_that_sounds_like_it(talk):
+    talk.go_to(LEFT_OPENING)
+    (spoken,) = talk.says("left leaf opening time fifty hold open time five")
+    assert spoken == (
+        "I am not sure. Left leaf, opening time, one five seconds. Is it so? "
+        "Left leaf, hold open time, five seconds."
+    )
+    assert talk.says("negative", "left leaf opening time fifty hold open time five") == [
+        "Left leaf, opening time, five zero seconds. Left leaf, hold open time, five seconds."
+    ]
+
+
+def test_of_two_doubtful_values_a_refusal_drops_all(talk):
+    talk.go_to(LEFT_OPENING)
+    talk.says("left leaf opening force fourteen newtons closing force fifteen newtons", "negative")
+    assert talk.state.pending is None
+
+
 def test_one_value_that_is_not_plausible_is_asked_for_again_before_any_is_read_back(talk):
     talk.go_to(LEFT_OPENING)
     (spoken,) = talk.says("left leaf opening time sixty two hold open time five")
@@ -72,7 +104,7 @@ def test_the_leaf_is_asked_for_once_for_all_of_them(talk):
 
 def test_one_answer_for_both_leaves_ends_both_steps(talk):
     talk.go_to("swings-free:left leaf")
-    assert talk.says("both in order") == ["Left leaf and right leaf, swings freely, in order."]
+    assert talk.says("both in order") == ["Left leaf and right leaf, swings freely, OK."]
     talk.says("affirm")
     assert {"swings-free:left leaf", "swings-free:right leaf"} <= talk.state.progress.ended.keys()
     assert talk.state.progress.at == "motor-hand:motor one"
@@ -114,7 +146,7 @@ def test_brief_prompts_are_brief_from_the_first_time_and_say_again_is_full(talk)
     talk.says("speak less")
     assert talk.state.progress.level == "brief"
     talk.go_to("swings-free:left leaf")
-    assert talk.says("say again") == ["Swing the left leaf by hand. Is it in order?"]
+    assert talk.says("say again") == ["Swing the left leaf by hand. Does it swing freely?"]
     talk.go_to(LEFT_OPENING)
     assert talk.kept[-1] == ev.StepEntered(key=LEFT_OPENING)
 
@@ -230,7 +262,7 @@ def test_a_failing_leaf_is_named_again_at_the_end_of_its_stage(talk):
     talk.go_to("swings-free:left leaf")
     talk.says("not in order", "affirm", "it rubs")
     spoken = talk.says("in order", "affirm")
-    assert "Before we leave the make safe: not in order, left leaf, swings freely." in spoken
+    assert "Before we leave the make safe: not OK, left leaf, swings freely." in spoken
 
 
 # Breaks.
@@ -242,7 +274,7 @@ def test_resuming_says_in_two_sentences_where_it_stands_and_what_is_wrong(talk):
     spoken = talk.resumes()
     assert spoken[0] == (
         "The visit goes on at step 7 of 10, times, 6 steps are over. "
-        "Not in order so far: right leaf, opening time; right leaf, opening energy."
+        "Not OK so far: right leaf, opening time; right leaf, opening energy."
     )
     assert spoken[0].count(". ") == 1
 

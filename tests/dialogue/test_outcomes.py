@@ -110,7 +110,7 @@ def test_a_loop_has_a_count_and_ends_in_a_hold(at) -> None:
     (*_, asked) = refuse(talk)
     assert asked == (
         "Before you go on: left leaf, swings freely."
-        " Put right, off and tagged, or accepted by owner?"
+        " Put right, taken out of service, or accepted by owner?"
     )
     for word in ("skip", "done", "go to the times", "go to the hand over", "disregard"):
         talk.says(word)
@@ -267,7 +267,7 @@ def test_the_daily_walk_names_what_it_found(language: Language) -> None:
     refuse(talk)
     until(talk, "what-to-do")
     said = [reply.text for reply in talk.replies if isinstance(reply, Say)]
-    assert any(text.startswith("You found not in order: ") and "sensors" in text for text in said)
+    assert any(text.startswith("You found these not OK: ") and "sensors" in text for text in said)
     good = start(language, load_procedure("daily-check"))
     while not good.state.progress.closed:
         good.says(answer_to(good.state, "slams"))

@@ -60,7 +60,7 @@ why = "El controlador aprende la puerta."
 id = "swings-free"
 stage = "safe"
 for_each = "leaf"
-prompt = "Mueva a mano la {subject}. ¿Está en orden?"
+prompt = "Mueva a mano la {subject}. ¿Se mueve libre?"
 brief = "Mueva la {subject}."
 waits = "observation"
 fact = "swings_freely"
@@ -226,7 +226,7 @@ def test_a_caution_takes_its_own_word(talk):
 
 def test_facts_are_read_back_and_hands_that_cannot_be_are_challenged(talk):
     talk.says("listo", "despejado", "listo", "ambas en orden")
-    assert talk.replies[-1].text == "Hoja izquierda y hoja derecha, se mueve libre, en orden."
+    assert talk.replies[-1].text == "Hoja izquierda y hoja derecha, se mueve libre, bien."
     talk.says("afirmativo")
     assert talk.says("mano izquierda") == ["Motor uno, mano, mano izquierda."]
     talk.says("afirmativo")
@@ -301,16 +301,16 @@ def test_a_step_is_skipped_with_a_reason_and_settled_at_the_close_out(talk):
     talk.says("seis", "afirmativo")
     talk.says("seis")
     assert talk.says("afirmativo")[-2:] == [
-        "Quedan 3 puntos abiertos: hoja izquierda, tiempo de apertura, no está en orden; "
-        "hoja izquierda, energía de apertura, no está en orden; "
+        "Quedan 3 puntos abiertos: hoja izquierda, tiempo de apertura, no está bien; "
+        "hoja izquierda, energía de apertura, no está bien; "
         "hoja izquierda, tiempo de retención, paso omitido.",
-        "Hoja izquierda, tiempo de apertura, no está en orden: "
+        "Hoja izquierda, tiempo de apertura, no está bien: "
         "¿quedó corregido, apagado y con etiqueta, se hará después, o rechazado por el dueño?",
     ]
     talk.says("se hará después", "rechazado por el dueño")
     assert talk.says("no aplica") == [
         "Hoja izquierda, tiempo de retención: no aplica.",
-        "La visita está completa. No está en orden: hoja izquierda, tiempo de apertura; "
+        "La visita está completa. No está bien: hoja izquierda, tiempo de apertura; "
         "hoja izquierda, energía de apertura. 5 de 7 comprobaciones pasan.",
     ]
     assert talk.state.progress.closed

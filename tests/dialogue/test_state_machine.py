@@ -214,7 +214,7 @@ def test_prompts_are_brief_the_second_time_and_full_on_say_again(talk):
     talk.go_to("swings-free:left leaf")
     spoken = talk.says("in order", "affirm")
     assert spoken == ["Swing the right leaf."]
-    assert talk.says("say again") == ["Swing the right leaf by hand. Is it in order?"]
+    assert talk.says("say again") == ["Swing the right leaf by hand. Does it swing freely?"]
 
 
 # 8. Stop: silence, a word on the operator, and only 'carry on' goes on.
@@ -222,7 +222,7 @@ def test_prompts_are_brief_the_second_time_and_full_on_say_again(talk):
 
 def test_stop_waits_for_carry_on(talk):
     spoken = talk.says("stop")
-    assert "turn the operator off" in spoken[0] and "can not stop the door" in spoken[0]
+    assert "turn the operator off" in spoken[0] and "cannot stop the door" in spoken[0]
     assert talk.says("done") == []
     assert talk.state.progress.at == "power-off"
     assert talk.says("carry on") == ["Switch the power off and prove it dead."]
@@ -258,7 +258,7 @@ def test_a_step_is_skipped_with_a_reason_that_is_kept(talk):
 
 
 def test_a_step_that_must_be_done_is_not_skipped(talk):
-    assert talk.says("skip") == ["This step can not be skipped."]
+    assert talk.says("skip") == ["This step cannot be skipped."]
 
 
 def test_withdraw_takes_the_last_reading_back_and_returns_to_its_step(talk):
@@ -298,17 +298,17 @@ def test_the_visit_closes_after_the_last_step_and_names_what_is_not_in_order(tal
     for _ in range(3):
         spoken = talk.says("skip", "no time")
     assert not talk.state.progress.closed
-    assert spoken[0].startswith("5 things are open: left leaf, opening time, not in order; ")
+    assert spoken[0].startswith("5 things are open: left leaf, opening time, not OK; ")
     assert spoken[1] == (
-        "Left leaf, opening time, not in order: "
-        "put right, off and tagged, done later, or refused by owner?"
+        "Left leaf, opening time, not OK: "
+        "put right, taken out of service, done later, or refused by owner?"
     )
-    assert talk.says("not applicable")[0].startswith("What was found out of order")
+    assert talk.says("not applicable")[0].startswith("You found a fault there")
     talk.says("done later", "refused by owner", "not applicable", "not applicable")
     spoken = talk.says("done later")
     assert talk.state.progress.closed
     assert spoken[-1] == (
-        "The visit is complete. Not in order: left leaf, opening time; left leaf, opening energy. "
+        "The visit is complete. Not OK: left leaf, opening time; left leaf, opening energy. "
         "2 of 4 checks pass; not checked: right leaf, hold open time."
     )
     assert [settled.word for settled in talk.of(ev.OpenSettled)] == [

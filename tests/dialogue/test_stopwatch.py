@@ -50,7 +50,7 @@ def hears(talk, *at_s: float, **more) -> list[str]:
 
 def test_without_a_stream_it_says_that_it_cannot_time(talk):
     (spoken,) = talk.says("start the clock left leaf")
-    assert spoken.startswith("I can not time by ear on this visit.")
+    assert spoken.startswith("I cannot time by ear on this visit.")
 
 
 def test_starting_the_clock_says_the_marks_and_then_listens(timed):

@@ -49,7 +49,7 @@ FIXED_WORDS = {
     "refused": ["refused by owner", "refused by the owner"],
     "put_right": ["put right"],
     "measure_again": ["measure again", "measure it again"],
-    "tagged_out": ["off and tagged", "tagged out", "tagged"],
+    "tagged_out": ["taken out of service", "out of service", "off and tagged", "tagged"],
     "accepted": ["accepted by owner", "accepted by the owner"],
 }
 

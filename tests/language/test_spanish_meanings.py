@@ -24,6 +24,7 @@ from handsfree.language.meaning import (
     GoTo,
     GoToEntry,
     HowFar,
+    ItemsSaid,
     Meaning,
     MeansAsked,
     MeasureLeafSaid,
@@ -225,7 +226,7 @@ SIXTEENTHS = {
 RUNS = {1: "uno", 2: "dos", 3: "tres", 4: "cuatro", 5: "cinco"}
 
 
-THE_SAME_TAGS = (CodeSaid, EntrySaid, Found, GoToEntry, HowFar, MeansAsked, Worked)
+THE_SAME_TAGS = (CodeSaid, EntrySaid, Found, GoToEntry, HowFar, ItemsSaid, MeansAsked, Worked)
 """Meanings that the test of the tags compares, and the tests of their questions use."""
 SAID_ALONE = {"what_did_we_set", "dont_know", "jog"}
 """Words without a value; the test of the tags compares them."""
@@ -272,6 +273,8 @@ def in_spanish(meaning: Meaning) -> str:
             return " y ".join(in_spanish(reading) for reading in readings)
         case Correction(reading=reading):
             return f"corrección {in_spanish(reading)}"
+        case Choice(both=True, everyday=True, value=value):
+            return "ambas bien" if value == "in_order" else "ambas mal"
         case Choice(both=True):
             return "ambas en orden"
         case Choice(value=value, everyday=True):
@@ -292,10 +295,10 @@ def in_spanish(meaning: Meaning) -> str:
             return "inicie el cronómetro ambas hojas juntas"
         case StartClock(subject=subject):
             return f"inicie el cronómetro {topic(subject, None)}"
-        case MeasureLeafSaid(subject=None):
-            return "mida la hoja"
-        case MeasureLeafSaid(subject=subject):
-            return f"mida {topic(subject, None)}"
+        case MeasureLeafSaid(subject=subject, value=value):
+            leaf = "la hoja" if subject is None else topic(subject, None)
+            opened = "" if value is None else f" ángulo de apertura {number(value)} grados"
+            return f"mida {leaf}{opened}"
         case WithdrawRun(value=value):
             return f"retire la pasada {RUNS[int(value)]}"
         case GoTo(stage=stage):

@@ -81,7 +81,8 @@ def test_two_conditions_are_refused_just_where_no_opening_keeps_both():
         for job in jobs
     ]
     for one, other in combinations(ALL, 2):
-        possible = any(applies(step(one, other), each) for each in jobs)
+        both = step(one, other)
+        possible = any(applies(both, each) for each in jobs)
         assert (list(exclusive_pairs((one, other))) == []) is possible, (one, other)
 
 

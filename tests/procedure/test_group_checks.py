@@ -10,7 +10,7 @@ from handsfree.procedure.loader import parse_procedure
 from ..talk import PROCEDURE, grouped
 
 GROUPED = grouped(PROCEDURE)
-MEMBER = 'group = "by-hand"\nitem = "free to swing"'
+MEMBER = 'group = "by-hand"\nitem = "swings freely"'
 
 
 def fault(text: str) -> ProcedureError:
@@ -26,7 +26,7 @@ def line_of(text: str, part: str) -> int:
 def test_a_group_is_loaded():
     procedure = parse_procedure(GROUPED, "g.toml", "0" * 64)
     (step,) = (step for step in procedure.steps if step.group is not None)
-    assert (step.group, step.item) == ("by-hand", "free to swing")
+    assert (step.group, step.item) == ("by-hand", "swings freely")
 
 
 @pytest.mark.parametrize(
@@ -72,10 +72,10 @@ def test_the_stages_of_the_power_and_of_fire_have_no_groups():
 @pytest.mark.parametrize(
     ("old", "new", "why"),
     [
-        ('\nitem = "free to swing"', "", "is in a group without an item"),
+        ('\nitem = "swings freely"', "", "is in a group without an item"),
         ('group = "by-hand"\n', "", "has an item and no group"),
-        ("free to swing", "word " * 26, "item has 26 words"),
-        ("free to swing", "90 degrees", "'9' in item cannot be spoken"),
+        ("swings freely", "word " * 26, "item has 26 words"),
+        ("swings freely", "90 degrees", "'9' in item cannot be spoken"),
     ],
 )
 def test_an_item_is_what_the_question_lists(old, new, why):
@@ -120,7 +120,7 @@ def test_nothing_comes_between_the_steps_of_a_group():
 
 
 def test_a_question_is_not_longer_than_people_remember():
-    long = BY_HAND.replace("free to swing", "very good " * 10 + "indeed")
+    long = BY_HAND.replace("swings freely", "very good " * 10 + "indeed")
     other = (
         long.replace("swings-free", "swings-more")
         .replace("swings_freely", "swings_more")

@@ -38,7 +38,7 @@ LOCK_OUT = {
         ("shut down, (d)(2)", r"apague el operador"),
         ("isolated, (d)(3)", r"corte la energía en el interruptor del tablero"),
         ("locked, (d)(4)", r"póngale su candado"),
-        ("the tester is proved", r"pruebe el probador en una fuente viva"),
+        ("the tester is proved", r"pruebe el probador en una fuente con tensión"),
         ("verified, (d)(6)", r"compruebe que los cables de alimentación no tienen tensión"),
         ("the tester is proved again", r"pruebe el probador otra vez"),
     ],

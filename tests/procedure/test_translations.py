@@ -25,17 +25,13 @@ FILES = sorted(file.relative_to(SHIPPED / "en") for file in (SHIPPED / "en").rgl
 SPOKEN = ("title", "prompt", "brief", "caution", "adjust", "called", "item", "why", "say")
 # What a prompt asks to say for each thing that is waited for, besides a choice's options.
 ASKED = {
-    "en": {"done": ["done"], "caution": ["clear"], "observation": ["in order", "not in order"]},
-    "es": {
-        "done": ["listo"],
-        "caution": ["despejado"],
-        "observation": ["en orden", "no está en orden"],
-    },
+    "en": {"done": ["done"], "caution": ["clear"], "own word": ["pass", "fail"]},
+    "es": {"done": ["listo"], "caution": ["despejado"], "own word": ["cumple", "falla"]},
 }
 MEANT: dict[str, list[Meaning]] = {
     "done": [Word(kind="done")],
     "caution": [Word(kind="clear")],
-    "observation": [Choice(value="in_order"), Choice(value="not_in_order")],
+    "own word": [Choice(value="in_order"), Choice(value="not_in_order")],
 }
 
 
@@ -56,7 +52,7 @@ def unspoken(value: Any) -> Any:
 
 
 def texts(value: Any) -> Iterator[tuple[str, str]]:
-    """Every spoken text with its key, in order; a name that English may leave out is not."""
+    """Every spoken text with its key, in order; a name that English may leave out is not one."""
     for each in value.values() if isinstance(value, dict) else value:
         if isinstance(each, dict | list):
             yield from texts(each)
@@ -110,8 +106,9 @@ def test_what_a_prompt_asks_to_say_can_be_said_and_means_it(language: str) -> No
             # A complaint can be any that there is; the prompt names the most common ones.
             named = option.value not in COMPLAINTS or option in step.options[:5]
             assert not named or option.say in prompt, step.id
-        for phrase in asked.get(step.waits, []):
+        for phrase in asked["own word"] if step.is_pass_or_fail else asked.get(step.waits, []):
             assert phrase in prompt, step.id
+        assert step.waits != "observation" or "?" in prompt, step.id  # yes is its good answer
 
 
 ARTICLES: dict[ForEach, str] = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from handsfree.dialogue import grouped_steps, navigation, sentences
+from handsfree.dialogue import grouped_steps, navigation, refused_items, sentences
 from handsfree.dialogue.door_survey import tell_changes, tell_weight
 from handsfree.dialogue.fact_filing import end_tasks, task_of
 from handsfree.dialogue.questions.families import YesNoQuestion
@@ -13,6 +13,7 @@ from handsfree.dialogue.questions.what_was_done import explain
 from handsfree.dialogue.turn import Turn
 from handsfree.job.job import Fact
 from handsfree.journal import events as ev
+from handsfree.language.item_answers import ItemsSaid
 from handsfree.language.meaning import Choice, FactSaid, Meaning
 from handsfree.language.wording import sentence
 from handsfree.procedure.step import Task
@@ -26,7 +27,7 @@ class FactQuestion(YesNoQuestion):
 
     Several facts are one answer about both leaves, sides or plates. ``called`` names the fact and
     ``say`` its value as they are spoken. ``listed`` is what a question for several steps listed,
-    where all of it is in order.
+    where all of it is OK. ``named`` is true for observations that were named in one breath.
     """
 
     reads_back: ClassVar[bool] = True
@@ -35,17 +36,21 @@ class FactQuestion(YesNoQuestion):
     called: str
     say: str
     listed: str = ""
+    named: bool = False
 
     @property
     def is_bad(self) -> bool:
-        """True if something is not in order by this answer."""
+        """True if something is not OK by this answer."""
         return any(fact.value == "not_in_order" for fact in self.facts)
 
     def affirm(self, turn: Turn) -> None:
         """Files the facts and ends the tasks that they answer.
 
-        Asks what is wrong with a defect, and what was done about one that is in order now.
+        Asks what is wrong with a defect, and what was done about one that is OK now.
         """
+        if self.named and self.is_bad:
+            refused_items.file(turn, self.facts)
+            return
         turn.wait_for(None)
         job_before, steps_before = turn.job, len(turn.state.tasks)
         for fact in self.facts:
@@ -59,14 +64,28 @@ class FactQuestion(YesNoQuestion):
         elif not explain(turn, self.facts):
             end_tasks(turn, self.facts)
 
+    def negative(self, turn: Turn) -> None:
+        """Drops the answer; a refusal among several is asked for one by one."""
+        if self.named and self.is_bad:
+            refused_items.ask_one_by_one(turn)
+        else:
+            super().negative(turn)
+
+    def disregard(self, turn: Turn) -> None:
+        """Drops the answer like 'negative', and returns to the task at hand."""
+        if self.named and self.is_bad:
+            refused_items.ask_one_by_one(turn)
+        else:
+            super().disregard(turn)
+
     def repeat(self, turn: Turn) -> None:
         """Reads the fact back ('Motor one, left leaf.')."""
         turn.say(self.spoken(turn), "readback")
 
     def echo(self, turn: Turn) -> str:
-        """The answer ('In order.'), with its name where the step asks for something else.
+        """The answer ('OK.'), with its name where the step asks for something else.
 
-        '' for what is not in order, for a step that must not be skipped, and for a fire door.
+        '' for what is not OK, for a step that must not be skipped, and for a fire door.
         """
         if self.is_bad:
             return ""
@@ -76,7 +95,7 @@ class FactQuestion(YesNoQuestion):
         if any(task is None or _life_hangs_on(task) for task in tasks):
             return ""
         here = turn.task.key if turn.task and not turn.between else None
-        if [task.key for task in tasks if task is not None] == [here]:
+        if not self.named and [task.key for task in tasks if task is not None] == [here]:
             return sentence(self.say)
         return self.spoken(turn)
 
@@ -85,6 +104,8 @@ class FactQuestion(YesNoQuestion):
         if isinstance(meaning, FactSaid):
             about = (meaning.subject, meaning.name)
             return any((fact.subject, fact.name) == about for fact in self.facts)
+        if isinstance(meaning, ItemsSaid):
+            return any(item.is_about(fact) for item in meaning.items for fact in self.facts)
         if not isinstance(meaning, Choice) or answers_step(turn, meaning):
             return False
         own = [task_of(turn, fact.subject, fact.name) for fact in self.facts]
@@ -94,13 +115,15 @@ class FactQuestion(YesNoQuestion):
         """The facts as they are read back."""
         if self.listed:
             return f"{self.listed} {turn.words.say('all_good')}"
+        if self.named:
+            return sentences.items_readback(turn.words, turn.state.tasks, self.facts)
         return sentences.fact_readback(turn.words, self.facts, self.called, self.say)
 
 
 def offered_by(turn: Turn, task: Task) -> dict[str, str]:
     """The answers that a step offers, by their value, as they are spoken."""
     if task.step.waits == "observation":
-        return {value: turn.words.name("word", value) for value in _OBSERVED}
+        return sentences.observed(turn.words, task.step)
     return {option.value: option.say for option in task.step.options}
 
 

@@ -20,7 +20,7 @@ from handsfree.language.meaning import CodeSaid, EntrySaid, ReadingSaid, Word
 class GuideEntryQuestion(Question):
     """The entry of that id; ``entry`` is None when all are over and the task was entered again."""
 
-    expected: ClassVar[AnswerSet] = AnswerSet(words=frozenset({"done"}))
+    expected: ClassVar[AnswerSet] = AnswerSet(words=frozenset({"done"}), codes=True)
     admits: ClassVar[frozenset[str]] = frozenset({"go_to", "start_clock", "withdraw_run"})
     keeps_sound: ClassVar[bool] = True
     can_loop: ClassVar[bool] = False

@@ -27,7 +27,7 @@ class GuideLearnQuestion(Question):
     After one that failed, 'clear' has to be said again first: the sensors are inactive.
     """
 
-    expected: ClassVar[AnswerSet] = YES_OR_NO
+    expected: ClassVar[AnswerSet] = YES_OR_NO.model_copy(update={"codes": True})
     admits: ClassVar[frozenset[str]] = frozenset({"go_to"})
     keeps_sound: ClassVar[bool] = True
     can_loop: ClassVar[bool] = False

@@ -5,17 +5,24 @@ from __future__ import annotations
 from handsfree.dialogue.questions.families import LEAF_CHOICES, LeafQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.job.record import Number
 from handsfree.language.meaning import Choice, MeasureLeafSaid
 
 
 class MeasuredLeafQuestion(LeafQuestion):
-    """A leaf is to be measured by its log, and which one was not said."""
+    """A leaf is to be measured by its log, and which one was not said.
+
+    ``open_angle_deg`` is its fully open angle by a square, if it was said.
+    """
+
+    open_angle_deg: Number | None = None
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Completes 'left' to 'measure the left leaf'."""
         match heard.meaning:
             case Choice(value=value) if value in LEAF_CHOICES:
-                meaning = MeasureLeafSaid(subject=LEAF_CHOICES[value])
+                leaf, angle = LEAF_CHOICES[value], self.open_angle_deg
+                meaning = MeasureLeafSaid(subject=leaf, value=angle)
                 return heard.model_copy(update={"meaning": meaning})
             case _:
                 return heard

@@ -9,13 +9,15 @@ from handsfree.checks.measured_energy import WAYS, energy_at
 from handsfree.dialogue import filing, sentences
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.families import YesNoQuestion
+from handsfree.dialogue.questions.leaf_log import LeafLogQuestion
 from handsfree.dialogue.questions.which_value import ask_which_value
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
-from handsfree.job.job import leaf_side
+from handsfree.job.job import leaf_side, leaves_of
 from handsfree.job.quantity import QUANTITIES, Quantity
 from handsfree.job.reading import Subject, Taken
 from handsfree.job.unit import Family, Unit, convert
-from handsfree.language.meaning import Meaning, ReadingSaid, ReadingsSaid
+from handsfree.language.meaning import Meaning, MeasureLeafSaid, ReadingSaid, ReadingsSaid
 from handsfree.language.wording import Wording, sentence
 
 SETS_LIMIT = frozenset(
@@ -40,6 +42,18 @@ class ReadingsQuestion(YesNoQuestion):
 
     items: tuple[ProposedReading, ...]
     leaves: tuple[Subject, ...] = ()
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Reads the log of a sensor once more ('open angle ninety')."""
+        match heard.meaning:
+            case MeasureLeafSaid(subject=subject, value=angle) if self.items[0].log is not None:
+                leaf = subject or self.items[0].subjects[0]
+                if leaf not in leaves_of(turn.job):
+                    return heard
+                turn.ask(LeafLogQuestion(leaf=leaf, open_angle_deg=angle))
+                return None
+            case _:
+                return heard
 
     def affirm(self, turn: Turn) -> None:
         """Files the readings."""
@@ -75,6 +89,8 @@ class ReadingsQuestion(YesNoQuestion):
     def is_replaced_by(self, turn: Turn, meaning: Meaning | None) -> bool:
         """True for a reading of the same quantity and subject, and for a bare number where the
         step asks for none.
+
+        Without a leaf, a quantity that the step at hand does not ask for is that of the answer.
         """
         if not isinstance(meaning, ReadingSaid | ReadingsSaid):
             return False
@@ -83,11 +99,11 @@ class ReadingsQuestion(YesNoQuestion):
         asked = task.step.quantity if task is not None and not turn.between else None
         if asked is None and len(self.items) == 1 == len(said) and said[0].quantity is None:
             return said[0].subject in (None, *self.items[0].subjects)
-        named = [(each.quantity, each.subject) for each in said]
         return any(
-            item.quantity is quantity and subject in item.subjects
+            item.quantity is each.quantity
+            and (each.subject in item.subjects or (each.subject is None and asked != item.quantity))
             for item in self.items
-            for quantity, subject in named
+            for each in said
         )
 
     @property
@@ -123,17 +139,18 @@ def _energies(turn: Turn, items: tuple[ProposedReading, ...]) -> list[str]:
     w = turn.words
     limit = turn.state.limits.limit.energy
     unit = Unit.JOULE if turn.job.sheet.units == "metric" else limit.unit
-    found = []
+    found: dict[Quantity, Decimal] = {}
     for item in items:
         side = leaf_side(item.subjects[0])
         leaf = turn.job.opening.leaf(side) if side is not None else None
         energy = energy_at(leaf, item.largest_speed) if leaf and item.largest_speed else None
         if energy is not None:
             value = convert(Decimal(repr(energy[0])), Unit.JOULE, unit).quantize(Decimal("0.01"))
-            found.append(f"{w.say(WAYS[item.quantity])} {w.number(value)}")
+            found[item.quantity] = max(value, found.get(item.quantity, value))
     if not found:
         return []
-    return [w.say("measured_energies", energies=", ".join(found), unit=w.units(unit))]
+    energies = ", ".join(f"{w.say(WAYS[of])} {w.number(value)}" for of, value in found.items())
+    return [w.say("measured_energies", energies=energies, unit=w.units(unit))]
 
 
 def _spoken_reading(w: Wording, item: ProposedReading) -> str:
@@ -153,5 +170,22 @@ def _spoken_reading(w: Wording, item: ProposedReading) -> str:
 
 
 def _spoken_run(w: Wording, items: list[ProposedReading]) -> str:
-    times = ", ".join(f"{w.quantity(item.quantity)} {w.number(item.value)}" for item in items)
-    return sentence(f"{w.subject(items[0].subjects[0])}, {times}, {w.units(items[0].unit)}")
+    """The times of one leaf; from the least to the largest where they are of several cycles."""
+    values: dict[Quantity, list[Decimal]] = {}
+    for item in items:
+        values.setdefault(item.quantity, []).append(item.value)
+    cycles = max(map(len, values.values()))
+    leaf = w.subject(items[0].subjects[0])
+    if cycles > 1:
+        leaf = w.say("of_cycles", leaf=leaf, count=cycles)
+    times = ", ".join(
+        f"{w.quantity(quantity)} {_range(w, found)}" for quantity, found in values.items()
+    )
+    return sentence(f"{leaf}, {times}, {w.units(items[0].unit)}")
+
+
+def _range(w: Wording, values: list[Decimal]) -> str:
+    least, largest = min(values), max(values)
+    if least == largest:
+        return w.number(least)
+    return w.say("from_to", least=w.number(least), largest=w.number(largest))

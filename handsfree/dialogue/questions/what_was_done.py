@@ -23,7 +23,7 @@ NOTHING_DONE = "nothing"
 class WhatWasDoneQuestion(Question):
     """Asks what was done about the fault of ``key``: adjusted, repaired, replaced, or nothing.
 
-    ``facts`` are the observations that found it in order just now; their tasks end with the
+    ``facts`` are the observations that found it OK just now; their tasks end with the
     answer, and the question cannot be dropped. ``hand_over`` is True if the visit was about to
     hand the door over.
     """
@@ -57,7 +57,7 @@ class WhatWasDoneQuestion(Question):
         return None
 
     def disregard(self, turn: Turn) -> None:
-        """Drops the question; after an answer 'in order' it is asked again."""
+        """Drops the question; after an answer 'OK' it is asked again."""
         if self.facts:
             self.repeat(turn)
         else:
@@ -82,7 +82,7 @@ class WhatWasDoneQuestion(Question):
 
 
 def explain(turn: Turn, facts: tuple[Fact, ...], asked: str | None = None) -> bool:
-    """Asks what was done about each fault that facts found in order; False when nothing is left.
+    """Asks what was done about each fault that facts found OK; False when nothing is left.
 
     A repair that was told before is proved by the observation.
     """

@@ -27,8 +27,8 @@ class WhichValueQuestion(ValueQuestion):
 
     @property
     def reading(self) -> ProposedReading:
-        """The reading that was refused."""
-        return self.refused.proposed[0]
+        """The reading that was refused: of several the one that has this rival."""
+        return next(each for each in self.refused.proposed if each.rival == self.rival)
 
     @property
     def correctable(self) -> tuple[ProposedReading, ...]:
@@ -54,7 +54,8 @@ class WhichValueQuestion(ValueQuestion):
                 **{"second_ear": None},
             }
         )
-        turn.ask(self.refused.with_readings((chosen,)))
+        items = tuple(chosen if each is reading else each for each in self.refused.proposed)
+        turn.ask(self.refused.with_readings(items))
         return None
 
     def repeat(self, turn: Turn) -> None:
@@ -71,15 +72,17 @@ class WhichValueQuestion(ValueQuestion):
 
 
 def ask_which_value(turn: Turn, refused: Question) -> bool:
-    """Asks which of two values a refused reading was; False if no other is plausible."""
-    if len(refused.proposed) != 1:
+    """Asks which of two values a refused reading was, also where it is one of several.
+
+    False if no other is plausible, or more than one is.
+    """
+    rivals = [
+        each.rival
+        for each in refused.proposed
+        if each.rival is not None
+        and QUANTITIES[each.quantity].plausible(Measure(value=each.rival.value, unit=each.unit))
+    ]
+    if len(rivals) != 1:
         return False
-    (reading,) = refused.proposed
-    rival = reading.rival
-    if rival is None:
-        return False
-    facts = QUANTITIES[reading.quantity]
-    if not facts.plausible(Measure(value=rival.value, unit=reading.unit)):
-        return False
-    turn.ask(WhichValueQuestion(refused=refused, rival=rival))
+    turn.ask(WhichValueQuestion(refused=refused, rival=rivals[0]))
     return True

@@ -61,7 +61,7 @@ def test_a_step_that_is_over_proves_it_again(talk):
     assert spoken == [
         "Replaced, hinge.",
         "Then prove it.",
-        "Swing the left leaf by hand. Is it in order?",
+        "Swing the left leaf by hand. Does it swing freely?",
     ]
     assert talk.says("in order", "affirm") == ["Swing the right leaf."]
     assert talk.state.progress.faults[0].proved == "observation"

@@ -127,9 +127,7 @@ def test_what_was_seen_out_of_order_wants_its_decision_too(talk):
     talk.go_to("opening-time:left leaf")
     until_asked(talk, "skip", "no time")
     assert talk.state.pending.item.key == "left leaf/swings_freely"
-    assert talk.says("put right")[0].startswith(
-        "Left leaf, swings freely, not in order. What was done"
-    )
+    assert talk.says("put right")[0].startswith("Left leaf, swings freely, not OK. What was done")
     talk.says("adjusted")
     assert talk.state.progress.at == "swings-free:left leaf"
     talk.says("in order", "affirm")
@@ -231,7 +229,7 @@ def test_what_failed_and_is_too_close_to_call_now_needs_a_decision(close):
     warning, more = [r for r in close.replies if isinstance(r, Say)][-2:]
     assert warning.text == (
         "Before you hand over: left leaf, opening time failed, and is too close to call now. "
-        "Put right, off and tagged, or accepted by owner?"
+        "Put right, taken out of service, or accepted by owner?"
     )
     assert more.text == "Or say measure again."
     assert "opened-up" not in [body.key for body in close.of(ev.StepEntered)]

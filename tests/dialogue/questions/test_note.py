@@ -47,7 +47,7 @@ def test_it_is_repeated(talk, asks, name):
 def test_after_a_stop_the_next_words_are_no_note(talk):
     ask(talk)
     talk.says("stop")
-    assert talk.says("carry on") == ["Swing the left leaf by hand. Is it in order?"]
+    assert talk.says("carry on") == ["Swing the left leaf by hand. Does it swing freely?"]
     talk.says("where am i")
     assert notes(talk) == []
 

@@ -13,10 +13,7 @@ from handsfree.visit_record.progress import replay
 from ...talk import Talk
 
 QUESTION = WhatWasDoneQuestion
-ASKED = (
-    "Left leaf, swings freely, not in order. "
-    "What was done: adjusted, repaired, replaced, or nothing?"
-)
+ASKED = "Left leaf, swings freely, not OK. What was done: adjusted, repaired, replaced, or nothing?"
 
 
 def ask(talk: Talk) -> None:
@@ -90,9 +87,7 @@ def test_both_in_order_asks_for_each_fault(talk):
     talk.says("not in order", "affirm", "it rubs")
     talk.says("not in order", "affirm", "it rubs too", "go back", "both leaves in order")
     assert talk.says("affirm") == [ASKED]
-    assert talk.says("adjusted")[-1].startswith(
-        "Right leaf, swings freely, not in order. What was done"
-    )
+    assert talk.says("adjusted")[-1].startswith("Right leaf, swings freely, not OK. What was done")
     talk.says("nothing")
     assert not fault(talk).open
     assert fault(talk, "right leaf/swings_freely").open

@@ -1,0 +1,37 @@
+"""Observations that name what was looked at: 'hinges tight, glass okay, arm loose'."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.job.job import Fact
+from handsfree.job.reading import Subject
+from handsfree.job.record import Record
+
+ITEM_FACTS = frozenset(
+    {
+        *("swings_freely", "arm", "hinge_condition", "leaf_condition", "guards"),
+        *("operator_fixings", "cables", "floor", "signs", "sensors_clean", "rails", "plate"),
+        "strike_releases",
+    }
+)
+"""The facts that can be answered by their name, as grouped steps file them."""
+
+
+class ItemSaid(Record):
+    """One of them: the fact by its name, how it is, and where if that was said."""
+
+    name: str
+    value: Literal["in_order", "not_in_order"]
+    subject: Subject | None = None
+
+    def is_about(self, fact: Fact) -> bool:
+        """True if it names the fact, at its subject or at none."""
+        return self.name == fact.name and self.subject in (None, fact.subject)
+
+
+class ItemsSaid(Record):
+    """One or several of them in one breath, in their order."""
+
+    kind: Literal["items"] = "items"
+    items: tuple[ItemSaid, ...]
