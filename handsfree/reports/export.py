@@ -77,6 +77,7 @@ class ExportedVisit(Record):
     cautions: tuple[Caution, ...]
     facts: tuple[FactStory, ...]
     visit_facts: tuple[VisitFactStory, ...]
+    struck_visit_facts: tuple[VisitFactStory, ...]
     photos: tuple[Photo, ...]
     matters: tuple[OpenItem, ...]
     set_up: tuple[SetUpRow, ...]

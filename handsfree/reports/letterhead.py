@@ -40,7 +40,7 @@ def letterhead_of(settings: Settings) -> Letterhead:
     return Letterhead(
         company=settings.company or "",
         address=settings.company_address or "",
-        logo=b"" if settings.company_logo is None else _logo(settings.company_logo),
+        logo=b"" if settings.company_logo is None else read_logo(settings.company_logo),
         paper=settings.paper or local_paper(),
     )
 
@@ -64,7 +64,8 @@ def _territory() -> str:
     return territory.upper() if len(territory) == 2 else ""
 
 
-def _logo(file: Path) -> bytes:
+def read_logo(file: Path) -> bytes:
+    """The picture of a logo. Raises SettingsError for no picture, or one over 2 MB."""
     try:
         content = file_bytes(file, MOST_LOGO_BYTES)
     except OSError as error:

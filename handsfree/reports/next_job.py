@@ -27,3 +27,9 @@ def next_job(visit: VisitRecord) -> Sheet:
             "controller_guide": visit.opened.controller or visit.sheet.controller_guide,
         }
     )
+
+
+def walk_of(sheet: Sheet) -> Sheet:
+    """The sheet for a walk: what a technician's job says of the work is left out."""
+    update = {"reference": sheet.opening.name, "note": "", "date": "", "procedure": ""}
+    return sheet.model_copy(update=update | {"controller_guide": ""})

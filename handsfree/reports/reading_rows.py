@@ -134,11 +134,11 @@ def verdict_of(finding: Finding) -> tuple[str, str]:
     advised = finding.binding is Binding.RECOMMENDATION
     match finding.verdict:
         case Verdict.PASS:
-            return "pass", "as recommended" if advised else "in order"
+            return "pass", "as recommended" if advised else "pass"
         case Verdict.FAIL if advised:
             return "advised", "not as recommended"
         case Verdict.FAIL:
-            return "fail", "not in order"
+            return "fail", "fail"
         case Verdict.TOO_CLOSE:
             return "close", "too close to call"
         case _:

@@ -38,6 +38,7 @@ from handsfree.reports.titles import (
     procedure_title,
     without_folder,
 )
+from handsfree.reports.visit_fact_rows import VisitFactRow
 from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.event_words import SECOND_EAR, with_unit
 from handsfree.visit_record.facts import FactStory
@@ -53,8 +54,8 @@ class OfficeControls(Protocol):
     Each method returns markup that is placed as it is, so it must have escaped what it shows.
     ``policy`` is added to the page's content security policy: "form-action 'self'; media-src
     'self'", and so on. The anchors to come back to are ``#reading-r1``, ``#line-12`` (utterance or
-    run of event 12), ``#note-12``, ``#fact-12``, ``#matter-3`` (its place in visit.open_items,
-    from 1) and ``#sign-off``.
+    run of event 12), ``#note-12``, ``#fact-12``, ``#noted-12``, ``#noted``, ``#matter-3`` (its
+    place in visit.open_items, from 1) and ``#sign-off``.
     """
 
     policy: str
@@ -76,6 +77,12 @@ class OfficeControls(Protocol):
 
     def fact(self, item: FactStory) -> Markup:
         """The controls of a choice or an observation."""
+
+    def visit_fact(self, row: VisitFactRow) -> Markup:
+        """The controls of a fact that is filled in on paper."""
+
+    def fill_in(self) -> Markup:
+        """The link to fill in what nobody stated."""
 
     def open_item(self, item: OpenItem) -> Markup:
         """The controls of an open item."""

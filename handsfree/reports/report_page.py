@@ -21,7 +21,7 @@ from handsfree.reports.reading_rows import SubjectRows, groups_of
 from handsfree.reports.run_picture import RunView, run_view
 from handsfree.reports.summary import Summary, summary_of
 from handsfree.reports.timeline import Stretch, day, lasted, time_line
-from handsfree.reports.visit_fact_rows import VisitFactRow, visit_fact_rows
+from handsfree.reports.visit_fact_rows import VisitFactRow, struck_rows, visit_fact_rows
 from handsfree.reports.visit_time import zone_of
 from handsfree.visit_record.event_words import figure
 from handsfree.visit_record.visit_record import VisitRecord
@@ -82,7 +82,7 @@ def page_of(visit: VisitRecord, sound: Sound) -> Page:
         not_understood=sum(
             not (each.understood or each.kept_as or each.ignored) for each in visit.utterances
         ),
-        noted=visit_fact_rows(visit),
+        noted=(*visit_fact_rows(visit), *struck_rows(visit)),
         before=last_visit_rows(visit),
     )
 
@@ -101,7 +101,7 @@ def heading_of(visit: VisitRecord) -> Heading:
     words = headline(wording(), bare).rstrip(".")
     if of["not in order"]:
         detail = (*of["not in order"], *of["too close"], words)
-        return Heading("fail", "Not in order", detail)
+        return Heading("fail", "Not OK", detail)
     if of["too close"]:
         return Heading("close", "Nothing fails, but too close to call", (*of["too close"], words))
     if counted.outside:
@@ -121,7 +121,8 @@ def _clips(visit: VisitRecord) -> Iterable[str]:
     yield from (note.clip for note in visit.notes if note.clip)
     yield from (caution.clip for caution in visit.cautions if caution.clip)
     yield from (fact.clip for fact in visit.facts if fact.clip)
-    yield from (fact.clip for fact in visit.visit_facts if fact.clip)
+    on_paper = (*visit.visit_facts, *visit.struck_visit_facts)
+    yield from (fact.clip for fact in on_paper if fact.clip)
     yield from (fault.clip for fault in visit.door_faults if fault.clip)
     yield from (heard.clip for heard in visit.utterances if heard.clip)
     yield from (run.clip for run in visit.runs if run.clip)

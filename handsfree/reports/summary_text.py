@@ -42,7 +42,7 @@ def summary_text(summary: Summary) -> str:
             "Timed by ear (± two standard uncertainties)", [_run(run) for run in summary.runs]
         ),
         *_section("Observed", [_fact(f.subject, f.name, f.value) for f in summary.facts]),
-        *_section("Not in order", summary.not_in_order),
+        *_section("Not OK", summary.not_in_order),
         *_section("Not as recommended", summary.not_as_recommended),
         *_section("Cautions given and answered", summary.cautions),
         *_section(

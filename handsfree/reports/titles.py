@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import PurePath, PureWindowsPath
 
 from handsfree.checks.limits import load_limits, shipped_limits
 from handsfree.controllers.guide_loader import load_guide, shipped_guides
 from handsfree.language.wording import ENGLISH
-from handsfree.procedure.includes import SHIPPED
-from handsfree.procedure.loader import shipped_procedures
+from handsfree.procedure.loader import load_procedure, shipped_procedures
 
 
 def limits_title(name: str) -> str:
@@ -21,8 +19,7 @@ def procedure_title(name: str, language: str = ENGLISH) -> str:
     """The title of a shipped procedure; of another one its name in words."""
     if name not in shipped_procedures(language):
         return _stem(name).replace("-", " ")
-    text = (SHIPPED / language / f"{name}.toml").read_text(encoding="utf-8")
-    return str(tomllib.loads(text)["title"])
+    return load_procedure(name, language=language).title
 
 
 def controller_title(name: str, language: str = ENGLISH) -> str:

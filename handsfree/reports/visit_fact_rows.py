@@ -10,11 +10,14 @@ from handsfree.job.unit import Family
 from handsfree.job.visit_fact import VISIT_FACTS, Group
 from handsfree.language.visit_fact_words import fact_name, shown_value
 from handsfree.language.wording import Wording, sentence, wording
+from handsfree.visit_record.amendment import Amendment
 from handsfree.visit_record.visit_facts import VisitFactStory
 from handsfree.visit_record.visit_record import VisitRecord
 
 _READS = {"gauge_calibrated": Family.FORCE, "tape_calibrated": Family.LENGTH}
 """The kind of value that the gauge of a calibration date reads."""
+
+_WORDS = ("old", "new")
 
 
 class VisitFactRow(Record):
@@ -22,7 +25,8 @@ class VisitFactRow(Record):
 
     ``value`` is '' for words that are known by their sound alone; ``typed_up`` is then what a
     machine made of it. ``moment`` is true where ``at`` (UTC) is the value. ``clip`` is the sound,
-    ``earlier`` the values that it replaced.
+    ``earlier`` the values that it replaced. ``amendments`` are the office's; of a fact that is
+    ``struck`` out the last one says why.
     """
 
     seq: int
@@ -34,6 +38,8 @@ class VisitFactRow(Record):
     at: str
     clip: str | None
     earlier: tuple[str, ...]
+    amendments: tuple[Amendment, ...] = ()
+    struck: bool = False
 
 
 def visit_fact_rows(visit: VisitRecord, w: Wording | None = None) -> tuple[VisitFactRow, ...]:
@@ -43,6 +49,12 @@ def visit_fact_rows(visit: VisitRecord, w: Wording | None = None) -> tuple[Visit
     """
     w = w or wording()
     return tuple(_row(w, each) for each in visit.visit_facts if each.name != "photo")
+
+
+def struck_rows(visit: VisitRecord) -> tuple[VisitFactRow, ...]:
+    """The facts that the office struck out, in English, in the order in which it did."""
+    rows = (_row(wording(), each) for each in visit.struck_visit_facts)
+    return tuple(row.model_copy(update={"struck": True}) for row in rows)
 
 
 def visit_fact_lines(visit: VisitRecord) -> tuple[str, ...]:
@@ -87,6 +99,12 @@ def _row(w: Wording, story: VisitFactStory) -> VisitFactRow:
         at=story.at,
         clip=story.clip,
         earlier=tuple(shown_value(w, story.name, each) for each in story.earlier),
+        amendments=tuple(
+            each.model_copy(
+                update={key: shown_value(w, story.name, getattr(each, key)) for key in _WORDS}
+            )
+            for each in story.amendments
+        ),
     )
 
 
@@ -94,4 +112,5 @@ def _line(row: VisitFactRow) -> str:
     heard = f"{row.typed_up} (typed up by machine)" if row.typed_up else "as spoken, not typed up"
     value = row.at if row.moment else row.value or heard
     before = f" (before: {', '.join(row.earlier)})" if row.earlier else ""
+    before += f" (corrected by {row.amendments[-1].by})" if row.amendments else ""
     return f"{row.name}: {value}{before}"

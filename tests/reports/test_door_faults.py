@@ -89,4 +89,4 @@ def test_the_first_finding_is_not_wiped_by_a_later_answer(journal):
         FaultWorked(key=f"{fact.subject}/{fact.name}", work="adjusted"),
     )
     assert heading_of(record).kind == "pass"
-    assert "seen not in order" in summary_text(summary_of(record))
+    assert "seen not OK" in summary_text(summary_of(record))

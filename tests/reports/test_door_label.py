@@ -44,7 +44,7 @@ def test_it_has_both_days_the_verdict_and_whom_to_call(tmp_path):
 def test_a_door_that_fails_never_has_a_label_that_hides_it(tmp_path):
     record = load_record(small_visit(tmp_path / "a", readings=FAILING))
     data = label_data(record)
-    assert (data["kind"], data["verdict"]) == ("fail", "Not in order")
+    assert (data["kind"], data["verdict"]) == ("fail", "Not OK")
     begun = label_data(load_record(small_visit(tmp_path / "b", closed=False)))
     assert begun["due"] == "not set" and begun["verdict"] == "The visit is not finished"
 

@@ -33,7 +33,7 @@ class Slots:
         return Markup("<p>slot-top</p>")
 
     def __getattr__(self, name: str):
-        def slot(item: object) -> Markup:
+        def slot(item: object = None) -> Markup:
             key = getattr(item, "id", None) or getattr(item, "key", None)
             return Markup("<i>slot-{}-{}</i>").format(name, key or getattr(item, "seq", ""))
 

@@ -52,7 +52,7 @@ def test_what_was_left_failing_is_the_verdict(talk):
         talk.says("two point five", "affirm")
     summary = summarize(journal(talk))
     assert not summary.complete
-    assert summary.verdict.startswith("The visit is not finished. Not in order: left leaf")
+    assert summary.verdict.startswith("The visit is not finished. Not OK: left leaf")
     assert "must be at least 3.5 seconds" in summary_text(summary)
 
 
@@ -63,7 +63,7 @@ def test_a_recommendation_that_is_not_kept_is_listed_and_is_no_defect(talk):
     assert summary.not_as_recommended == ("left plate: plate height",)
     assert summary.not_in_order == ()
     text = summary_text(summary)
-    assert "not as recommended" in text and "Not in order" not in text
+    assert "not as recommended" in text and "Not OK" not in text
 
 
 def test_a_size_that_is_corrected_brings_its_readings_up_to_date(talk):
