@@ -15,7 +15,7 @@ from handsfree.rehearsal.cycle import Cycle, Obstacle
 from handsfree.rehearsal.door_spec import DoorSpec, Fault
 from handsfree.rehearsal.drive import Drive, Phase
 from handsfree.rehearsal.leaf_body import Body
-from handsfree.rehearsal.leaf_motion import run_cycle
+from handsfree.rehearsal.leaf_motion import TRACE_EVERY, run_cycle
 from handsfree.rehearsal.operator import SettingName
 
 _BOARD_RAD = math.radians(40)
@@ -115,10 +115,13 @@ class Door:
         first = self.channel(side) is self.sides[0]
         return Subject.MOTOR_ONE if first else Subject.MOTOR_TWO
 
-    def cycle(self, side: Side, obstacle: Obstacle | None = None) -> Cycle:
-        """Presses a plate and follows one leaf until it is shut."""
+    def cycle(
+        self, side: Side, obstacle: Obstacle | None = None, *, trace_every: int = TRACE_EVERY
+    ) -> Cycle:
+        """Presses a plate and follows one leaf until it is shut; the trace as in ``run_cycle``."""
         sensor = not self.has("sensor dead")
-        return run_cycle(self.body(side), self.drive(side), obstacle=obstacle, sensor=sensor)
+        body, drive = self.body(side), self.drive(side)
+        return run_cycle(body, drive, obstacle=obstacle, sensor=sensor, trace_every=trace_every)
 
     def truth(self, side: Side) -> Cycle:
         """The leaf's true cycle: no scatter, nothing in the way."""

@@ -16,6 +16,8 @@ STEP_S = 0.01
 """Integration step (s). Times agree within 10 ms with those of a twentieth of it, a tenth of a
 person's scatter.
 """
+TRACE_EVERY = 5
+"""Steps between two points of a trace."""
 MOST_S = 90.0
 """Longest cycle without its hold-open time, which is added (s)."""
 BEGINS_RAD = math.radians(0.1)
@@ -38,7 +40,7 @@ def run_cycle(
     obstacle: Obstacle | None = None,
     sensor: bool = True,
     step_s: float = STEP_S,
-    trace_every: int = 5,
+    trace_every: int = TRACE_EVERY,
 ) -> Cycle:
     """Opens, holds and shuts the leaf once, with every ``trace_every``-th step in its trace."""
     return _Run(body, drive, obstacle, sensor, step_s, trace_every).cycle()

@@ -15,12 +15,15 @@ from handsfree.checks.evaluate import judge
 from handsfree.checks.leaf_energy import BEYOND
 from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
 from handsfree.checks.limits import load_limits
+from handsfree.checks.measured_energy import MEASURED_RULES
 from handsfree.job.finding import Binding, Finding, Verdict
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject, Taken
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit, convert
 from handsfree.journal import events as ev
+from handsfree.journal.motion_events import LeafMeasured
+from handsfree.procedure.step import Procedure
 from handsfree.rehearsal.cycle import Cycle, Obstacle
 from handsfree.rehearsal.drive import Drive, Phase
 from handsfree.rehearsal.faults import is_found
@@ -31,7 +34,7 @@ from handsfree.rehearsal.rehearsal import Rehearsal
 from handsfree.visit_record.progress import Progress
 
 BY_EAR_WITHIN_S = Decimal("0.4")
-"""Largest difference between a time by ear and the technician's own marks (s)."""
+"""Largest difference between a time by ear or by a sensor and the technician's own marks (s)."""
 _TRAVEL_RAD = math.radians(80)
 
 VerdictTruth = Literal["right", "wrong", "undecided", "in the band"]
@@ -74,7 +77,15 @@ class Outcome(Record):
     repeated, ``again`` those of them that were not understood, ``misses`` all utterances that were
     not understood. ``over_peak`` are leaves whose peak energy at the latest measurement exceeds the
     limit although every verdict on their times is a pass. ``controller`` is the controller that was
-    set up with its guide, None without one.
+    set up with its guide, None without one. ``logs`` were read of a phone
+    on a leaf, and ``logs_refused`` of them were not used.
+
+    ``answers`` are the other answers that count at the close (choices, observations, work that is
+    done, cautions), ``answers_wrong`` those that the technician did not mean. ``taken_back`` are
+    answers that were said back and refused, or that counted and were withdrawn. ``implicit`` is how
+    many readings, choices and observations were accepted by the next answer, ``explicit`` how many
+    by a word of assent; ``turned_explicit`` how often the tool began to ask for that word at
+    every answer by itself.
     """
 
     closed: bool
@@ -95,6 +106,14 @@ class Outcome(Record):
     hears_badly: int
     skipped: int
     controller: ControllerLeft | None = None
+    logs: int = 0
+    logs_refused: int = 0
+    answers: int = 0
+    answers_wrong: tuple[str, ...] = ()
+    taken_back: int = 0
+    implicit: int = 0
+    explicit: int = 0
+    turned_explicit: int = 0
 
     def held(self, held: VerdictTruth) -> int:
         """Number of verdicts with this relation to the truth."""
@@ -105,10 +124,14 @@ def outcome_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event,
     """Compares a visit's journal with the technician's intentions and with the door."""
     technician, job = rehearsal.technician, progress.job
     accepted = [e.body.reading for e in events if isinstance(e.body, ev.ReadingAccepted)]
+    logs = [e.body for e in events if isinstance(e.body, LeafMeasured)]
     faults = rehearsal.door.spec.faults
     judged = _judged(rehearsal, progress)
     badly = rehearsal.language.wording.sentences.get("hear_badly", "\0")
     start = str(badly).split("{")[0]
+    counted = [e.body for e in events if isinstance(e.body, ev.ReadingAccepted | ev.FactAccepted)]
+    withdrawn = [isinstance(e.body, ev.ReadingWithdrawn | ev.FactWithdrawn) for e in events]
+    answers = _answers(rehearsal.procedure, progress)
     return Outcome(
         closed=progress.closed,
         minutes=rehearsal.clock.now_s / 60,
@@ -133,8 +156,39 @@ def outcome_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event,
             isinstance(e.body, ev.Said) and e.body.text.startswith(start) for e in events
         ),
         controller=_controller_left(rehearsal),
+        logs=len(logs),
+        logs_refused=sum(bool(log.problem or log.flags) for log in logs),
         skipped=sum(outcome == "skipped" for outcome in progress.ended.values()),
+        answers=len(answers),
+        answers_wrong=tuple(
+            f"{subject}, {step}: {answer}"
+            for (step, subject), answer in answers.items()
+            if technician.answered.get((step, subject)) != answer
+        ),
+        taken_back=technician.taken_back + sum(withdrawn),
+        implicit=sum(body.how == "implicit" for body in counted),
+        explicit=sum(body.how == "explicit" for body in counted),
+        turned_explicit=sum(
+            isinstance(e.body, ev.ConfirmSet) and e.body.confirm == "every" for e in events
+        ),
     )
+
+
+def _answers(procedure: Procedure, progress: Progress) -> dict[tuple[str, Subject], str]:
+    """The answers that count at the close, readings aside, by step and subject."""
+    steps = {step.id: step for step in procedure.steps}
+    found = {}
+    for key, outcome in progress.ended.items():
+        name, _, subject = key.partition(":")
+        step, about = steps.get(name), Subject(subject) if subject else Subject.OPENING
+        if step is None or outcome != "done":
+            continue
+        answer = {"done": "done", "caution": "clear"}.get(step.waits)
+        if step.fact is not None:
+            answer = progress.job.fact(about, step.fact)
+        if answer is not None:
+            found[name, about] = answer
+    return found
 
 
 def _controller_left(rehearsal: Rehearsal) -> ControllerLeft | None:
@@ -151,7 +205,8 @@ def _controller_left(rehearsal: Rehearsal) -> ControllerLeft | None:
 
 def is_meant(reading: Reading, meant: list[IntendedReading]) -> bool:
     """True if a reading is one that the technician meant."""
-    within = BY_EAR_WITHIN_S if reading.taken is Taken.BY_EAR else Decimal(0)
+    whole_cycle = reading.taken in (Taken.BY_EAR, Taken.SENSOR)
+    within = BY_EAR_WITHIN_S if whole_cycle else Decimal(0)
     return any(
         one.quantity is reading.quantity
         and one.subject is reading.subject
@@ -205,6 +260,10 @@ def _truth(rehearsal: Rehearsal, finding: Finding) -> float | None:
     cycle = true_cycle(body, drive)
     if finding.rule in ENERGY_RULES.values():
         return _mean_energy(body, drive, cycle, finding)
+    if finding.rule in MEASURED_RULES.values():
+        opens = finding.quantity is Quantity.OPENING_TIME
+        peak = Decimal(repr(cycle.opening_peak_j if opens else cycle.closing_peak_j))
+        return float(convert(peak, Unit.JOULE, Unit(finding.unit)))
     if finding.quantity in (Quantity.OPENING_FORCE, Quantity.CLOSING_FORCE):
         phase: Phase = "opening" if finding.quantity is Quantity.OPENING_FORCE else "closing"
         newtons = Decimal(repr(_stall_n(body, drive, phase)))
@@ -237,7 +296,7 @@ def _over_peak(rehearsal: Rehearsal, judged: tuple[VerdictCheck, ...]) -> tuple[
     most_j = float(convert(limits.value, limits.unit, Unit.JOULE))
     over = []
     for (quantity, subject), (body, drive) in rehearsal.technician.hands.measured.items():
-        rules = ("opening time", "opening energy")
+        rules = ("opening time", "opening energy", MEASURED_RULES[Quantity.OPENING_TIME])
         mine = [one for one in judged if one.subject is subject and one.rule in rules]
         passed = bool(mine) and all(one.verdict is Verdict.PASS for one in mine)
         if quantity is Quantity.OPENING_TIME and passed:

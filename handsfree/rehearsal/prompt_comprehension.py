@@ -71,7 +71,7 @@ _ADVICE = (
     *("doubt_more_runs", "doubt_runs_differ", "within_doubt", "but_first"),
 )
 # A choice may contain any words, so it is tried last: 'say clear, when it is so' is a caution.
-_OBSERVED = ("in_order", "not_in_order")
+_OBSERVED = ("in_order", "not_in_order", "pass", "fail")
 _WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_choice")
 
 
@@ -120,6 +120,7 @@ class PromptListener:
         self._templates = [
             (name, _pattern(text)) for name in _KNOWN for text in self._sentences(name)
         ]
+        self._energies = self._start("measured_energies")
         self._verdicts = {name: self._start(name) for name in _VERDICTS}
         self._advice = [
             (name, _pattern(text, whole=False))
@@ -145,9 +146,14 @@ class PromptListener:
         """A number as the tool says it: 'six point two'."""
         return self._words.number(value)
 
+    def observed(self, step: Step) -> tuple[str, str]:
+        """The good and the bad answer to an observation as they are said back: 'ok', 'not ok'."""
+        good, bad = ("pass", "fail") if step.is_pass_or_fail else ("in_order", "not_in_order")
+        return self._words.name("word", good).lower(), self._words.name("word", bad).lower()
+
     def understand(self, text: str) -> UnderstoodPrompt:
         """Understands one spoken text."""
-        plain = _plain(text)
+        plain = _plain(text).split(f" {self._energies}")[0]
         if plain in self._prompts:
             kind, step, subject = self._prompts[plain]
             return UnderstoodPrompt(kind=kind, text=text, step=step, subject=subject)
@@ -189,8 +195,9 @@ class PromptListener:
             known = self._prompts.get(at) or self._prompts.get(f"{at}.")
             if known is not None:
                 return UnderstoodPrompt(kind="position", text=text, step=known[1], subject=known[2])
-        if name in _DOUBTFUL and (match := self._reading.search(_plain(text))):
-            return UnderstoodPrompt(kind="readback", text=text, readings=self._readings(match[0]))
+        spoken = ", ".join(match[0] for match in self._reading.finditer(_plain(text)))
+        if name in _DOUBTFUL and spoken:
+            return UnderstoodPrompt(kind="readback", text=text, readings=self._readings(spoken))
         if name in HOLDS and (fact := self._fact.fullmatch(values["said"])):
             values |= _found(fact)
         return UnderstoodPrompt(kind=name, text=text, values=values)
@@ -298,7 +305,8 @@ class PromptListener:
         """The answers of choices and observations, as they are said back."""
         said = {option.say for step in procedure.steps for option in step.options}
         w = self._words
-        return frozenset({*said, self._all_good, *(w.name("word", each) for each in _OBSERVED)})
+        alone = (w.name("word", each).lower() for each in _OBSERVED[:2])  # 'Pass.' is a verdict
+        return frozenset({*said, self._all_good, *alone})
 
     def _fact_pattern(self, procedure: Procedure) -> re.Pattern[str]:
         """Matches 'Motor one, leaf, left leaf.' or 'Left leaf and right leaf, swings freely, in
@@ -310,7 +318,7 @@ class PromptListener:
             step.called or step.fact.replace("_", " ") for step in procedure.steps if step.fact
         }
         values = {option.say for step in procedure.steps for option in step.options}
-        values |= {w.name("word", "in_order"), w.name("word", "not_in_order")}
+        values |= {w.name("word", each).lower() for each in _OBSERVED}
         called, said = (
             "|".join(sorted(map(re.escape, each), key=len, reverse=True))
             for each in (names, values)

@@ -9,6 +9,7 @@ from handsfree.checks.limits import load_limits
 from handsfree.controllers.guide import Guide
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.opening import Swing
+from handsfree.journal.motion_logs import LOGS
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.procedure.loader import load_procedure
@@ -16,6 +17,7 @@ from handsfree.procedure.step import Procedure
 from handsfree.recognition.port import Ears
 from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.door_spec import DoorSpec
+from handsfree.rehearsal.leaf_logs import LeafLogs
 from handsfree.rehearsal.simulated_ears import OverheardMouth, SimulatedClock, TypingEars
 from handsfree.rehearsal.simulated_technician import Technician
 from handsfree.rehearsal.technician_profile import CAREFUL, TechnicianProfile
@@ -33,8 +35,9 @@ EarsOf = Callable[[Technician, SimulatedClock], Ears]
 class Rehearsal:
     """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, acoustic or typed.
 
-    With a ``guide`` a simulated controller is set up as it is read aloud. The visit's folder
-    contains everything afterwards, and says that it is a rehearsal.
+    With a ``guide`` a simulated controller is set up as it is read aloud. With ``motion`` a phone
+    on the leaf takes its times. The visit's folder contains everything afterwards, and says that it
+    is a rehearsal.
     """
 
     def __init__(
@@ -53,6 +56,7 @@ class Rehearsal:
         model: str = "none",
         mouth: Mouth | None = None,
         confirm: Confirm = "doubtful",
+        motion: bool = False,
     ) -> None:
         self.language = language or Language.load()
         self.procedure: Procedure = load_procedure(procedure or default_procedure(spec), guide)
@@ -70,6 +74,7 @@ class Rehearsal:
         self._ears_name, self._model = ears_name, model
         self._hears_again, self._ear = retry, ear
         self._confirm, self._guide = confirm, guide
+        self._motion, self._seed = motion, seed
         self.mouth = OverheardMouth(self.technician, self.clock, mouth)
 
     def run(self, folder: Path, watch: Watcher = lambda event: None) -> Progress:
@@ -77,6 +82,8 @@ class Rehearsal:
         sheet = self.door.spec.sheet
         limits = load_limits(sheet.limits)
         with Journal.create(folder) as journal:
+            if self._motion:
+                self.technician.phone = LeafLogs(folder / LOGS, self.door, self._seed)
             visit = Visit(
                 journal,
                 first_state(sheet, self.procedure, limits, times_by_ear=self._ears.can_time),

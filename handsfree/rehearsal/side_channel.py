@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from handsfree.recognition.cycle_listener import CycleRun
+from handsfree.recognition.cycle_run import CycleRun
 from handsfree.recognition.port import EarEvent, Ears, Utterance
 from handsfree.rehearsal.door_commands import MARK, DoorCommands
 
@@ -24,6 +24,6 @@ class DoorSideChannel:
                 return heard
             self._show(self._bench.command(heard.text))
 
-    def time(self, expected: int, least_rms: float) -> CycleRun:
+    def time(self, expected: int, least_rms: float) -> CycleRun | None:
         """Runs a timed cycle with the wrapped ears."""
         return self._ears.time(expected, least_rms)

@@ -15,6 +15,8 @@ from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 from handsfree.procedure.step import Step
 from handsfree.rehearsal import observations, phrasing
+from handsfree.rehearsal.leaf_logs import MOST_UNUSED
+from handsfree.rehearsal.measurements import MOMENTS as MARKED
 from handsfree.rehearsal.measurements import misread
 from handsfree.rehearsal.phrasing import IntendedReading
 from handsfree.rehearsal.prompt_comprehension import HOLDS
@@ -31,10 +33,8 @@ from handsfree.timing.cycle import MOMENTS, SPANS
 _AFFIRM = ("affirm", "affirm", "affirm", "yes", "affirmative")
 _NEGATIVE = ("negative", "negative", "no", "wrong")
 _DONE = ("done", "done", "done", "next", "finished")
-_OBSERVED = {
-    "in order": (*["in order"] * 5, "as it should be"),
-    "not in order": (*["not in order"] * 5, "out of order"),
-}
+_YES = (*["yes"] * 4, "yeah")
+_NO = (*["no"] * 4, "nope")
 _BY_EAR = frozenset(SPANS)
 _MOST_SAID = 600
 _SHIFTS_AFTER = 3
@@ -104,7 +104,7 @@ class Technician(TechnicianMemory):
             case "wants_word":
                 return self._line(self._shifted(question.values["word"]), after_s=3.0)
             case "caution":
-                return self._line(self._shifted("clear"), after_s=3.0)
+                return self._clears(question)
             case "readback" | "fact" | "hands_hold" | "leaves_hold" | "echo":
                 return self._judge(question)
             case "withdraw" | "clock_another" | "clock_run_again":
@@ -112,7 +112,7 @@ class Technician(TechnicianMemory):
             case "open_ask" | "open_ask_wrong" | "wait_word" | "wait_word_wrong":
                 return self._line("done later")
             case "hand_over_ask" | "hand_over_words":
-                return self._line("off and tagged")
+                return self._line("taken out of service")
             case "hold_ask" | "hold_no_more":
                 return self._line("accepted by owner")
             case "gate_learn_cycle" | "gate_settings_lock" | "gate_people":
@@ -215,21 +215,30 @@ class Technician(TechnicianMemory):
             case "reading":
                 return self._read(step, subject, with_unit=question.kind == "unit_in_doubt")
             case "caution":
-                return self._line(self._shifted("clear"), after_s=3.0)
+                return self._clears(question)
             case _:
                 self._repair_all()
+                self.answered[step.id, subject] = "done"
                 return self._line(self._pick(_DONE), after_s=self._works(4.0))
+
+    def _clears(self, question: Question) -> SpokenLine:
+        """Says that it is clear, as the caution asks."""
+        if question.step is not None and question.subject is not None:
+            self.answered[question.step.id, question.subject] = "clear"
+        return self._line(self._shifted("clear"), after_s=3.0)
 
     def _answer_group(self, group: tuple[tuple[Step, Subject], ...]) -> SpokenLine:
         """Looks at everything that a question lists; what is known already is measured again."""
         if group and group[0][0].waits == "done":
             self._repair_all()
+            self.answered |= {(step.id, subject): "done" for step, subject in group}
             return self._line(self._pick(_DONE), after_s=self._works(4.0))
         seen = [observations.observe(self.door, step, subject) for step, subject in group]
         if not seen or not all(each.in_order for each in seen):
             self._fact = None
             return self._line("no", after_s=self._works(5.0))
         self._fact = ("", "all good")
+        self.answered |= {(step.id, subject): "in_order" for step, subject in group}
         return self._line("all good", after_s=self._works(5.0))
 
     def _repair_all(self) -> None:
@@ -240,22 +249,28 @@ class Technician(TechnicianMemory):
 
     def _observe(self, step: Step, subject: Subject) -> SpokenLine:
         seen = observations.observe(self.door, step, subject)
+        good, bad = self._listener.observed(step)
         if self._fact is not None and self._fact[0] == str(subject):
             said = self._fact[1]  # asked again: it was seen already
         else:
-            said = "in order" if seen.in_order else "not in order"
+            said = good if seen.in_order else bad
             if not seen.in_order:
                 self.seen_faults.append(seen.fault)
                 self._trouble = seen.words
                 about = subject if seen.fault in ("leaf binds", "plate dead") else Subject.OPENING
                 self._repairs.append((seen.fault, about))
         self._fact = (str(subject), said)
-        return self._line(self._pick(_OBSERVED[said]), after_s=self._works(5.0))
+        self.answered[step.id, subject] = said.replace(" ", "_")
+        if step.is_pass_or_fail:
+            return self._line("pass" if said == good else "fail", after_s=self._works(5.0))
+        return self._line(self._pick(_YES if said == good else _NO), after_s=self._works(5.0))
 
     def _choose(self, step: Step, subject: Subject) -> SpokenLine:
         value = observations.choose(self.door, step, subject)
-        said = next((o.say for o in step.options if o.value == value), step.options[0].say)
+        chosen = next((o for o in step.options if o.value == value), step.options[0])
+        said = chosen.say
         self._fact = (str(subject), said)
+        self.answered[step.id, subject] = chosen.value
         if step.fact == "leaf" and self.door.has("motors swapped"):
             self.seen_faults.append("motors swapped")
             self._repairs.append(("motors swapped", Subject.OPENING))
@@ -270,6 +285,9 @@ class Technician(TechnicianMemory):
         if not self._mind and self._starts_the_clock(quantity, subject):
             self._ask("prompt")
             return self._line(f"start the clock {subject}")
+        if not self._mind and self._logs_the_leaf(quantity, subject):
+            self._ask("prompt")
+            return self._line(f"measure the {subject}", after_s=self._works(40.0))
         if not self._mind:
             meant = self.hands.measure(quantity, subject)
             if meant is None:
@@ -303,6 +321,17 @@ class Technician(TechnicianMemory):
             self._by_ear.add(subject)
             return True
         return False
+
+    def _logs_the_leaf(self, quantity: Quantity, subject: Subject) -> bool:
+        """Tapes the phone to the leaf and logs a cycle; False where a time is missing in it."""
+        if self.phone is None or quantity not in SPANS or self.phone.unused >= MOST_UNUSED:
+            return False
+        cycle = self.phone.log(self.door.side_of(subject))
+        at = [getattr(cycle, name) for name in MARKED]
+        if any(moment is None for moment in at):
+            return False
+        self.timed(subject, tuple(at))
+        return True
 
     def mark(self) -> tuple[float, ...] | None:
         """Times at which the words of a timed cycle are said (s from the press).

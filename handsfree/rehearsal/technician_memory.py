@@ -18,6 +18,7 @@ from handsfree.language.wording import Wording
 from handsfree.procedure.step import Procedure, Step
 from handsfree.rehearsal.at_controller import AtController
 from handsfree.rehearsal.door import Door
+from handsfree.rehearsal.leaf_logs import LeafLogs
 from handsfree.rehearsal.measurements import SETTING_OF, MeasuringTools
 from handsfree.rehearsal.phrasing import IntendedReading
 from handsfree.rehearsal.prompt_comprehension import PromptListener, ReadBackHeard, UnderstoodPrompt
@@ -64,6 +65,7 @@ class SaidBack(Record):
     at: tuple[Step, Subject] | None
     mind: tuple[IntendedReading, ...]
     fact: tuple[str, str] | None
+    group: tuple[tuple[Step, Subject], ...] | None = None
 
 
 class TechnicianMemory:
@@ -82,6 +84,8 @@ class TechnicianMemory:
         self.door = door
         self.meant: list[IntendedReading] = []
         """Every intended reading, for comparison with the record."""
+        self.answered: dict[tuple[str, Subject], str] = {}
+        """Last intended answer by step and subject: 'done', 'clear', or the value of the fact."""
         self.lines: list[SpokenLine] = []
         self.seen_faults: list[str] = []
         self.turned: list[tuple[Subject, str, int, int]] = []
@@ -92,6 +96,8 @@ class TechnicianMemory:
         """Utterances that the tool did not understand or took for others."""
         self.slips = 0
         """Number of wrong values said by mistake."""
+        self.taken_back = 0
+        """Number of answers that were said back with the next prompt and refused."""
         self._random = Random(f"technician {seed}")
         guide, hands = procedure.controller, Random(f"controller {seed}")
         self.at_controller: AtController | None = None
@@ -127,6 +133,8 @@ class TechnicianMemory:
         self._by_ear: set[Subject] = set()
         self._marked = False
         self._failed_runs = 0
+        self.phone: LeafLogs | None = None
+        """A phone to tape to the leaf, which takes the times in the place of the stopwatch."""
 
     # --- hearing
 
@@ -179,7 +187,9 @@ class TechnicianMemory:
         """Whether an answer that is said back with the next prompt is what was meant."""
         fresh = bool(self._mind) or self._fact is not None
         if fresh or self._said_back is None:
-            self._said_back = SaidBack(at=self._at, mind=self._mind, fact=self._fact)
+            self._said_back = SaidBack(
+                at=self._at, mind=self._mind, fact=self._fact, group=self._group
+            )
         was = self._said_back
         if one.kind == "readback":
             right = self._is_meant(one.readings, was.mind)
@@ -194,11 +204,19 @@ class TechnicianMemory:
         self._return_to(was)
         self._ask("echo", readings=one.readings, values=one.values)
         self._wrong_waits = True
+        self.taken_back += 1
         return False
+
+    def _is_one_of_the_group(self, values: dict[str, str]) -> bool:
+        """Whether a good answer for all steps of a question was taken for one of them."""
+        if self._fact != ("", "all good") or self._group is None:
+            return False
+        subjects = {str(subject) for _, subject in self._group}
+        return values.get("value") == "in order" and values.get("about") in subjects
 
     def _return_to(self, was: SaidBack) -> None:
         """Turns back to the step whose answer was said back."""
-        self._at, self._mind, self._fact = was.at, was.mind, was.fact
+        self._at, self._mind, self._fact, self._group = was.at, was.mind, was.fact, was.group
 
     def _recall(self, one: UnderstoodPrompt) -> None:
         """Turns back where the tool asks about the answer that it said back before."""
@@ -218,8 +236,11 @@ class TechnicianMemory:
         if one.kind in ("readback", *_WHICH):
             self._recall(one)
         was = self._said_back
-        if one.kind == "fact" and self._fact is None and was and is_fact(one.values, was.fact):
+        not_mine = one.kind == "fact" and not is_fact(one.values, self._fact)
+        if not_mine and was and is_fact(one.values, was.fact):
             self._return_to(was)
+        elif not_mine and self._is_one_of_the_group(one.values):
+            self._group, self._fact = None, (one.values["about"], one.values["value"])
         match one.kind:
             case "prompt" | "caution":
                 self._group = None
@@ -328,6 +349,8 @@ class TechnicianMemory:
         if self._wrong_waits:
             self._withdrawing, self._wrong_waits = True, False
         self._forget_failures()
+        if self.phone is not None:
+            self.phone.unused = 0
         for meant in self._mind:
             self._memory.note(
                 meant.quantity, meant.subject, self._setting(meant), float(meant.value)
@@ -341,6 +364,7 @@ class TechnicianMemory:
 
     def _waits(self, one: UnderstoodPrompt) -> None:
         """Handles an example of a fitting answer: only the step itself is open."""
+        self._group = None
         if one.values["name"] == "wait_caution":
             self._ask("caution")
         elif self._question is None or self._question.kind not in ("caution",):

@@ -12,8 +12,7 @@ from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.simulated_technician import Technician
 from handsfree.rehearsal.technician_profile import CAREFUL
 
-STEP = "Look at the sensors on the leaves and the header. Are they fixed, clean, and undamaged? "
-STEP += "Say in order or not in order."
+STEP = "Look at the sensors on the leaves and the header. Are they tight, clean, and undamaged?"
 
 
 @pytest.fixture
@@ -31,7 +30,7 @@ def says(technician: Technician, *heard: str) -> str:
 def test_he_takes_another_word_where_he_was_not_understood(technician, language: Language):
     first = says(technician, STEP)
     second = says(technician, "Say again.")
-    assert {first, second} == {"in order", "as it should be"}
+    assert {first, second} == {"yes", "yeah"}
     assert language.parse(first) == language.parse(second)
     assert technician.repairs == 1 and technician.again == [first]
 
@@ -40,7 +39,7 @@ def test_he_does_not_go_on_with_words_that_are_never_heard(technician):
     says(technician, STEP)
     technician.again += ["affirm", "affirmative"] * 3
     for _ in range(20):
-        assert says(technician, "Sensors as found, in order.") == "yes"
+        assert says(technician, "Sensors as found, OK.") == "yes"
 
 
 def test_he_says_the_unit_where_it_is_asked_for(technician, language: Language):
@@ -95,7 +94,7 @@ def test_the_answer_to_his_own_question_is_no_repair(technician):
 
 def test_a_caution_that_wants_its_own_word_gets_it(technician):
     says(technician, STEP)
-    assert says(technician, "This wants its own word. Say clear, when it is so.") == "clear"
+    assert says(technician, "I need to hear clear. Say it when it is so.") == "clear"
 
 
 def test_a_value_that_is_doubted_was_said_again(technician):
@@ -119,7 +118,7 @@ def test_a_value_that_was_misheard_he_says_with_its_quantity_and_then_by_digits(
 
 
 def test_he_stays_with_the_word_that_was_heard_and_leaves_it_while_it_is_not(technician):
-    readback = "Sensors as found, in order."
+    readback = "Sensors as found, OK."
     says(technician, STEP)
     said = {says(technician, readback) for _ in range(30)}
     assert said == {"affirm", "yes", "affirmative"}  # until one was missed, any of them
@@ -135,7 +134,7 @@ def test_he_answers_a_caution_that_he_was_led_away_from(technician):
     says(technician, STEP)
     quantity = "Say what was measured as well, for example: left leaf opening time six point two."
     assert says(technician, quantity, "Say clear, when it is so.") == "clear"
-    assert says(technician, STEP) in ("in order", "as it should be")
+    assert says(technician, STEP) in ("yes", "yeah")
 
 
 def test_a_caution_whose_word_is_never_heard_gets_the_other_that_he_was_told(technician):
