@@ -56,9 +56,9 @@ def answer_to(text: str) -> str:
         return "clear"
     if "Say done" in text:
         return "done"
-    if text.endswith(", in order."):
+    if text.endswith((", OK.", ", pass.")):
         return "affirm"
-    return "in order"
+    return "pass"
 
 
 def told_and_answered(folder: Path) -> list[tuple[str, str]]:

@@ -34,6 +34,7 @@ A door that fails its check is not an error but a finding, a value.
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Literal
 
 from handsfree.exit_codes import ExitCode
 
@@ -104,8 +105,44 @@ class SoundError(HandsfreeError):
     """A sound file or device that cannot be used."""
 
 
+LogFault = Literal[
+    "unreadable",
+    "too_large",
+    "bad_name",
+    "still_copied",
+    "no_columns",
+    "no_unit",
+    "no_samples",
+    "no_number",
+    "bad_time",
+    "bad_rate",
+    "clipped",
+    "too_fast",
+    "nothing_turns",
+    "too_short",
+    "no_rest_before",
+    "no_rest_after",
+    "gap",
+    "no_cycle",
+    "other_angle",
+]
+"""Faults of a log of rotation rates; a visit says them in the technician's language."""
+
+
 class MotionError(HandsfreeError):
     """A log of rotation rates that cannot be read, or that shows no cycle."""
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        fault: LogFault = "unreadable",
+        file: Path | str | None = None,
+        line: int | None = None,
+        way_out: str | None = None,
+    ) -> None:
+        super().__init__(message, file=file, line=line, way_out=way_out)
+        self.fault: LogFault = fault
 
 
 class ModelError(HandsfreeError):

@@ -36,6 +36,9 @@ GROUPS = {
 }
 LONGEST = (
     "tests/cli/test_visit.py",
+    "tests/dialogue/test_walks.py",
+    "tests/journal/test_elsewhere.py",
+    "tests/audio/test_sound_files.py",
     "tests/recognition/test_recognizer.py",
     "tests/cli/test_second_ear.py",
     "tests/office/test_office.py",
@@ -43,7 +46,8 @@ LONGEST = (
     "tests/office/test_desk.py",
     "tests/cli/test_terminal.py",
     "tests/cli/test_time.py",
-    "tests/dialogue/test_walks.py",
+    "tests/dialogue/test_conversations.py",
+    "tests/cli/test_hear.py",
     "tests/rehearsal/test_visits.py",
 )
 """The files that take longest of the others; those of a second even the workers out at the end."""

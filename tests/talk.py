@@ -13,6 +13,7 @@ from handsfree.job.opening import Action, Leaf, Motor, Opening, Side, Swing
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal.events import Body
 from handsfree.language.interpreter import Language
+from handsfree.visit.resume import rivals_of
 
 PROCEDURE = """
 name = "small"
@@ -53,7 +54,7 @@ why = "The controller learns the door."
 id = "swings-free"
 stage = "safe"
 for_each = "leaf"
-prompt = "Swing the {subject} by hand. Is it in order?"
+prompt = "Swing the {subject} by hand. Does it swing freely?"
 brief = "Swing the {subject}."
 waits = "observation"
 fact = "swings_freely"
@@ -99,7 +100,7 @@ why = "People need the time to pass."
 def grouped(procedure: str) -> str:
     """The same procedure with the swing of both leaves asked as one question."""
     fact = 'fact = "swings_freely"'
-    return procedure.replace(fact, f'{fact}\ngroup = "by-hand"\nitem = "free to swing"')
+    return procedure.replace(fact, f'{fact}\ngroup = "by-hand"\nitem = "swings freely"')
 
 
 def a_leaf(side: Side) -> Leaf:
@@ -149,7 +150,12 @@ class Talk:
         return self._take(state_machine.answer(self.state, second, self.now_s))
 
     def heard(self, line: str) -> Heard:
-        return Heard(text=line, meaning=self.language.parse(line), rival=self._rival(line))
+        return Heard(
+            text=line,
+            meaning=self.language.parse(line),
+            rival=self._rival(line),
+            rivals=rivals_of(self.language, line),
+        )
 
     def _rival(self, line: str) -> Rival | None:
         alike = self.language.sounding_alike(line)

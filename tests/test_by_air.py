@@ -108,9 +108,9 @@ def test_a_visit_by_air_is_heard_answered_and_kept(room: Room, program: Program)
         ("Switch the power off and prove it dead.", "done"),
         (CAUTION, "clear"),
         ("Start the learn cycle and watch it.", "done"),
-        ("Swing the left leaf by hand. Is it in order?", "in order"),
+        ("Swing the left leaf by hand. Does it swing freely?", "in order"),
         (
-            "In order. Which hand is motor one, left or right? Seen from the street.",
+            "OK. Which hand is motor one, left or right? Seen from the street.",
             "left hand",
         ),
         (

@@ -55,8 +55,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     },
     "ledger": {"errors", "job", "journal", "visit_record", "reports"},
     "office": {
-        *("errors", "clock", "job", "checks", "procedure", "timing", "journal", "visit_record"),
-        *("reports", "second_ear"),
+        *("errors", "clock", "job", "language", "checks", "procedure", "timing", "journal"),
+        *("visit_record", "reports", "second_ear"),
     },
     "public": {
         *("errors", "toml_source", "job", "language", "job_file", "checks", "journal"),
@@ -65,6 +65,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "phone": {
         *(*COMMON, "clock", "data", "job", "language", "job_file", "checks", "procedure"),
         *("journal", "visit_record", "dialogue", "recognition", "synthesis", "visit", "reports"),
+        *("controllers", "timing"),
     },
     "daily": {
         *("errors", "clock", "job", "language", "job_file", "checks", "procedure", "journal"),

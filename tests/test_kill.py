@@ -50,7 +50,7 @@ def killed_to_the_end(folder: Path, rng: Random) -> int:
         begun = (folder / "journal.jsonl").exists() and read(folder)
         process = handsfree(*(["resume", str(folder)] if begun else ["demo", "--out", str(folder)]))
         # By what it wrote and not by the clock, so that a busy machine comes to the end as well.
-        until = lines_of(folder) + rng.randrange(120)
+        until = lines_of(folder) + rng.randrange(240)
         while process.poll() is None and lines_of(folder) < until:
             time.sleep(0.005)
         time.sleep(rng.uniform(0, 0.1))

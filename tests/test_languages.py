@@ -18,12 +18,14 @@ import handsfree
 from handsfree.checks.calibration import Calibration
 from handsfree.checks.measurement_uncertainty import Bound
 from handsfree.checks.scope import out_of_scope
+from handsfree.cli import job_interview
 from handsfree.cli.live_view import HEADS
 from handsfree.cli.sound_check import DEVICE_HEADS, PHRASE_HEADS, USED
 from handsfree.diagnosis.search import Outcome
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.hand_over import HandOverQuestion
 from handsfree.dialogue.questions.open_item import OpenItemQuestion
+from handsfree.errors import LogFault
 from handsfree.job.closed_lists import SpeechLevel
 from handsfree.job.handing import Contradiction
 from handsfree.job.opening import Activation, Operator, Swing, WeightSource
@@ -117,7 +119,7 @@ def test_sentences_are_words_and_punctuation(w: Wording):
 
 
 # Values only, or a word that both languages write alike.
-SAME_SENTENCE = {"fact", "group_of", "settled", "guide_value_means", "guide_code_means"}
+SAME_SENTENCE = {"fact", "group_of", "settled", "guide_value_means", "guide_code_means", "item_ok"}
 SAME_NAME = {
     *("newton", "newtons", "joule", "joules", "mineral", "motor", "cable", "sensor", "no", ""),
 }
@@ -185,7 +187,8 @@ SUGGESTED = {
     "which_leaf": ("izquierda", "derecha"),
     "type_it": ("espere",),
     "yes_or_type": ("sí", "no"),
-    "wait_observation": ("en orden", "no está en orden"),
+    "wait_observation": ("sí", "no"),
+    "wait_pass_or_fail": ("cumple", "falla"),
     "wait_done": ("listo",),
     "or_skip": ("omita",),
     "wait_word": ("se hará después", "no aplica", "rechazado por el dueño"),
@@ -346,9 +349,12 @@ def kinds(record: type[Record], field: str) -> tuple[str, ...]:
 DOOR = opening(Swing.SINGLE, everything=False)
 # Names that the code takes from a closed list, or that another module chooses.
 FROM_LISTS = {
+    *job_interview.QUESTIONS.values(),
+    *job_interview.SWINGS.values(),
     *(bound.replace(" ", "_") for bound in get_args(Bound)),
     *(f"clock_{kind}".replace(" ", "_") for kind in kinds(Problem, "kind")),
     *(f"fault_{kind}" for kind in get_args(FaultKind)),
+    *(f"log_{fault}" for fault in get_args(LogFault)),
     *(
         f"calibration_{state}"
         for state in (*get_args(Calibration), "unknown")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from decimal import Decimal
+from functools import lru_cache
+from typing import Generic, TypeVar
 
 from handsfree.checks.advice import change, measure_again
 from handsfree.checks.applicable_limits import ApplicableLimit, UnknownLimit, applicable_limits
@@ -28,9 +30,23 @@ from handsfree.job.unit import Family, convert
 from handsfree.language.wording import Wording, wording
 
 _Key = tuple[Quantity, Subject]
+_T = TypeVar("_T")
 
 # A number that was counted or agreed on has no measurement uncertainty.
 _EXACT = (Family.COUNT, Family.SPAN)
+
+
+class _Itself(Generic[_T]):
+    """A record as the key of a cache: equal only to itself, which is quick to find out."""
+
+    def __init__(self, record: _T) -> None:
+        self.record = record
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Itself) and self.record is other.record
+
+    def __hash__(self) -> int:
+        return id(self.record)
 
 
 def judge(
@@ -39,8 +55,18 @@ def judge(
     """Every finding on the current readings of the job, in their order.
 
     ``only`` restricts them to these quantities of these subjects. A door that the limits do not
-    cover has a single finding, which says so; nothing else of it is judged.
+    cover has a single finding, which says so; nothing else of it is judged. The findings on the
+    same job are kept: a conversation asks for them several times a turn.
     """
+    keys = None if only is None else frozenset(only)
+    return _judged(_Itself(job), _Itself(limits), rule, keys)
+
+
+@lru_cache(maxsize=64)
+def _judged(
+    of_job: _Itself[Job], by_limits: _Itself[LimitSet], rule: Rule, only: frozenset[_Key] | None
+) -> tuple[Finding, ...]:
+    job, limits = of_job.record, by_limits.record
     if (why := out_of_scope(job.opening)) is not None:
         return (_outside(job, limits, why),) if only is None else ()
     of_readings = tuple(

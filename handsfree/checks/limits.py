@@ -9,6 +9,7 @@ file is refused when it is loaded, with its line and the reason.
 from __future__ import annotations
 
 import hashlib
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -42,18 +43,21 @@ _SHIPPED = Path(__file__).parent / "limits"
 _NAME_SHOWN = 80  # of a name from elsewhere, which may be of any length
 
 
+@cache
 def shipped_limits() -> tuple[str, ...]:
     """The names of the sets that come with handsfree."""
     return tuple(sorted(path.stem for path in _SHIPPED.glob("*.toml")))
 
 
 def load_limits(name_or_path: str | Path) -> LimitSet:
-    """The limit set of a shipped name, or of a file.
+    """The limit set of a shipped name, which is read once for the whole program, or of a file.
 
     Raises LimitsError with file, line and reason.
     """
     text_name = str(name_or_path)
-    path = _SHIPPED / f"{text_name}.toml" if text_name in shipped_limits() else Path(text_name)
+    if text_name in shipped_limits():
+        return _shipped(text_name)
+    path = Path(text_name)
     try:
         content = file_bytes(path)
     except OSError as error:
@@ -62,6 +66,12 @@ def load_limits(name_or_path: str | Path) -> LimitSet:
             way_out=f"shipped: {', '.join(shipped_limits())}; or name a file that is there",
         ) from error
     return parse_limits(content, path)
+
+
+@cache
+def _shipped(name: str) -> LimitSet:
+    path = _SHIPPED / f"{name}.toml"
+    return parse_limits(path.read_bytes(), path)
 
 
 def parse_limits(content: bytes, path: Path) -> LimitSet:

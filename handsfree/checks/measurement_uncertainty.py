@@ -132,11 +132,13 @@ class Doubt(Record):
     def varies(self) -> bool:
         """True if the runs differ by more than timing explains, so that the door itself varies.
 
-        A chi square test at 95 %: one constant door in twenty is said to vary.
+        A chi square test at 95 %: one constant door in twenty is said to vary. Of a time it has to
+        be as much as a person's timing would show: a sensor sees how every door varies.
         """
         if self.spread is None or not self.known_sd:
             return False
-        return (self.spread / self.known_sd) ** 2 > _CHANCE[min(self.runs, MOST_RUNS) - 2]
+        known_sd = max(self.known_sd, ONE_END_SD_S) if self.door_sd else self.known_sd
+        return (self.spread / known_sd) ** 2 > _CHANCE[min(self.runs, MOST_RUNS) - 2]
 
     def _worst(self, bound: Bound) -> Decimal:
         return self.lowest if bound == "at least" else self.highest

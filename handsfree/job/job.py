@@ -52,7 +52,7 @@ def _feature_values(subject: Subject, name: str) -> tuple[str, ...] | None:
 
 
 class Fact(Record):
-    """An observation or choice: 'left leaf', 'sign', 'in order'."""
+    """An observation or choice: 'left leaf', 'sign', 'in_order'."""
 
     subject: Subject
     name: str

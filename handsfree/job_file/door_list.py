@@ -196,7 +196,7 @@ class _Row:
         """The cells with characters that no text has, formulas, and a missing name."""
         for column, text in list(self._cells.items()):
             if any(unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co", "Cn") for c in text):
-                why, way_out = "it has characters that cannot be seen", "type it anew"
+                why, way_out = "it has characters that cannot be seen", "retype it"
             elif text.startswith("="):
                 why, way_out = "it is a formula", "write the value itself"
             elif len(text) > _LONGEST:

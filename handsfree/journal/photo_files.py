@@ -33,6 +33,8 @@ LONGEST_SIDE = 3000
 """Longest side of a photo that is kept (pixels): enough to read a type plate."""
 
 _KINDS = ("JPEG", "PNG", "WEBP")
+_HEIC = re.compile(rb".{4}ftyp(heic|heix|hevc|hevx|heim|heis|mif1|msf1)", re.DOTALL)
+"""The first bytes of a picture in HEIC (ISO/IEC 23008-12), as phones take it; from memory."""
 _BROKEN = (OSError, SyntaxError, ValueError, EOFError, struct.error, zlib.error)
 """What Pillow raises for a picture that is damaged or made up."""
 _TAKEN = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d:\d\d:\d\d)")
@@ -89,12 +91,13 @@ def _decoded(content: bytes, side: int) -> tuple[Image, str | None]:
     from PIL import Image, ImageOps, WebPImagePlugin  # a phone has none
 
     assert WebPImagePlugin  # it registers itself; the other two are there already
+    kinds = (*_KINDS, _with_heic()) if _HEIC.match(content) else _KINDS
 
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of metadata, which is left out
             warnings.simplefilter("error", Image.DecompressionBombWarning)
-            picture: Image.Image = Image.open(io.BytesIO(content), formats=_KINDS)
+            picture: Image.Image = Image.open(io.BytesIO(content), formats=kinds)
             if picture.width * picture.height > MOST_PIXELS:
                 raise _too_many_pixels()
             taken_at = _taken_at(picture)
@@ -111,6 +114,19 @@ def _decoded(content: bytes, side: int) -> tuple[Image, str | None]:
     plain = Image.new("RGB", picture.size, "white")
     plain.paste(picture, mask=picture.getchannel("A"))
     return plain, taken_at
+
+
+def _with_heic() -> str:
+    """Pillow's name of the format HEIC, which its optional decoder adds. Raises PhotoError."""
+    try:
+        from pi_heif import register_heif_opener  # the extra 'heic'
+    except ImportError as error:
+        raise PhotoError(
+            "it is a HEIC picture, and the decoder for these is not installed",
+            way_out="export it as JPEG and drop that, or pip install 'handsfree[heic]'",
+        ) from error
+    register_heif_opener()
+    return "HEIF"
 
 
 def _too_many_pixels() -> PhotoError:

@@ -75,7 +75,7 @@ class DoorFault(Record):
     @property
     def steps(self) -> tuple[tuple[str, str], ...]:
         """Its life in plain words, as pairs of found, cause, done, proved, left and the words."""
-        found = {"named": "named by the technician", "observed": "seen not in order"}
+        found = {"named": "named by the technician", "observed": "seen not OK"}
         how = found.get(self.kind, "out of limits" if self.kind == "measured" else "complaint")
         told = [("found", f"{how}{f', “{self.words}”' if self.words else ''}")]
         if self.cause:
@@ -115,7 +115,7 @@ class DoorFault(Record):
     def _proof(self) -> str:
         return {
             None: "not proved",
-            "observation": f"seen in order: {words_of(self.proof or '')}",
+            "observation": f"seen OK: {words_of(self.proof or '')}",
             "reading": "measured again: passes",
             "looked": "looked at again: gone",
             "search": "the door was tried again",

@@ -53,7 +53,7 @@ def follow(lives: Lives, body: ev.Body, step: str | None) -> Lives:
             life = DoorFault(
                 key=f"search/{tree}", kind="complaint", subject="opening", name=title, step=step
             )
-            return _begun(lives, life, again={"outcome": None})
+            return _begun(lives, life, {"outcome": None})
         case search.SearchAnswered(asked=asked, answer=answer):
             return _answered(lives, asked, answer)
         case search.SearchEnded():
@@ -75,10 +75,13 @@ def returned(before: Lives, after: Lives) -> frozenset[str]:
 
 
 def _begun(lives: Lives, life: DoorFault, again: Mapping[str, object] | None = None) -> Lives:
-    """A new life, unless one of the same key is still open; that one is updated by ``again``."""
+    """A new life, unless one of the same key is still open; that one is updated by ``again``.
+
+    Whatever was seen before it was found again proves nothing any more.
+    """
     last = last_life(lives, life.key)
     if last is not None and last.open:
-        return _changed(lives, life.key, **(again or {}))
+        return _changed(lives, life.key, **{"proved": None, "proof": None, **(again or {})})
     return (*lives, life)
 
 
@@ -188,12 +191,11 @@ def _searched(lives: Lives, ended: search.SearchEnded, step: str | None) -> Live
         life = DoorFault(key=key, kind="complaint", subject="opening", name=ended.title, step=step)
         lives = (*lives, life)
     done = cured or ended.outcome == "not_cured"
-    update: dict[str, object] = {"outcome": ended.outcome}
+    proved = "search" if cured else None
+    update: dict[str, object] = {"outcome": ended.outcome, "proved": proved, "proof": None}
     if ended.found is not None:
         update["cause"] = ended.found
         update["work"] = ended.work if done and ended.work != OTHERS_DO else None
-    if cured:
-        update |= {"proved": "search", "proof": None}
     return _changed(lives, key, **update)
 
 
@@ -202,6 +204,7 @@ class Faults:
 
     def __init__(self) -> None:
         self.all: Lives = ()
+        self._followed: Lives = ()
         self._heard: str | None = None
         self._of_reading: dict[str, str | None] = {}
 
@@ -213,7 +216,9 @@ class Faults:
                     self._heard = clip  # the word that affirms is not the one that told it
             case ev.ReadingAccepted(reading=reading):
                 self._of_reading[reading.id] = reading.clip
-        before = self.all
+        if lives is self._followed:
+            return
+        before, self._followed = self.all, lives
         self.all = tuple(
             self._stamped(event, life, before[nth] if nth < len(before) else None)
             for nth, life in enumerate(lives)

@@ -140,7 +140,7 @@ class OpenItems:
         for story in facts.stories.values():
             if story.value == "not_in_order":
                 name = f"{story.subject}/{story.name}"
-                what = f"{story.subject}: {words_of(story.name)}, not in order"
+                what = f"{story.subject}: {words_of(story.name)}, not OK"
                 wrong[name] = self._item(course, name, "not in order", what)
         for life in course.faults:
             if life.open and life.key not in {*wrong, *close}:

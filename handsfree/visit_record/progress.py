@@ -148,6 +148,11 @@ def advance(course: _C, body: ev.Body) -> _C:
             key = fact_key(subject, name)
             left = {**course.noted, key: course.noted.get(key, 0) - 1}
             update = {"noted": {k: count for k, count in left.items() if count > 0}}
+        case office.VisitFactAmended(subject=subject, name=name):
+            key = fact_key(subject, name)
+            change = -1 if not body.new else 1 if body.seq is None else 0
+            noted = {**course.noted, key: course.noted.get(key, 0) + change}
+            update = {"noted": {k: count for k, count in noted.items() if count > 0}}
         case ev.VisitClosed():
             update = {"closed": True}
         case _:

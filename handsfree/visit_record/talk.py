@@ -200,9 +200,13 @@ def came_of(body: ev.Body) -> str | None:
             return "the second ear heard the same"
         case ev.SecondHeard(outcome="differed", text=text):
             return f"the second ear heard “{text}”"
-        case LeafMeasured(leaf=leaf, log=log, problem=problem, flags=flags):
-            why = problem or ", ".join(flags)
-            return f"log read, {leaf}: {log or 'none'}{f' ({why})' if why else ''}"
+        case LeafMeasured(leaf=leaf, log=log, known_angle_deg=angle):
+            told = [] if angle is None else [f"open angle {angle} degrees by a square"]
+            told += [f"{body.cycles} cycles"] if body.cycles > 1 else []
+            flags = dict.fromkeys(flag for cycle in body.measured for flag in cycle.flags)
+            told += [body.problem] if body.problem else list(flags)
+            about = f" ({', '.join(told)})" if told else ""
+            return f"log read, {leaf}: {log or 'none'}{about}"
         case ev.StoodBy(stop=stop):
             return "stopped; it listens for 'carry on'" if stop else "stands by"
         case ev.CarriedOn():

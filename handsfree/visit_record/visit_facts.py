@@ -6,7 +6,9 @@ from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal import events as ev
+from handsfree.journal import office_events as office
 from handsfree.journal import paper_events as paper
+from handsfree.visit_record.amendment import Amendment, amendment_of
 
 
 class VisitFactStory(Record):
@@ -15,7 +17,8 @@ class VisitFactStory(Record):
     ``at`` is the time of its line, which is the value of a moment (UTC). ``value`` is '' for a
     moment, and for words that are known by their sound alone; ``typed_up`` is then what the second
     ear made of it, '' where there is none: nobody has checked it. ``earlier`` holds the values that
-    it replaced, oldest first. ``step`` is the key of the task at hand.
+    it replaced, oldest first. ``step`` is the key of the task at hand. ``amendments`` are those of
+    the office, of which the last one struck it out where it stands among those struck.
     """
 
     seq: int
@@ -27,6 +30,7 @@ class VisitFactStory(Record):
     step: str | None = None
     clip: str | None = None
     earlier: tuple[str, ...] = ()
+    amendments: tuple[Amendment, ...] = ()
 
 
 class Photo(Record):
@@ -48,6 +52,8 @@ class VisitFacts:
 
     def __init__(self) -> None:
         self.photos: list[Photo] = []
+        self.struck: list[VisitFactStory] = []
+        """Facts that the office struck out."""
         self._stories: dict[int, VisitFactStory] = {}  # by the number of the event
         self._heard = 0
         self._told_in: dict[int, int] = {}
@@ -73,6 +79,8 @@ class VisitFacts:
                 self._keep(event, kept)
             case paper.VisitFactWithdrawn(subject=subject, name=name):
                 self._take(subject, name)
+            case office.VisitFactAmended() as amended:
+                self._amend(event, amended)
             case paper.PhotoKept() as photo:
                 shown = photo.model_dump(include=set(Photo.model_fields))
                 self.photos.append(Photo(seq=event.seq, at=event.at, step=photo.step_key, **shown))
@@ -94,6 +102,23 @@ class VisitFacts:
             clip=kept.clip,
             earlier=earlier,
         )
+
+    def _amend(self, event: ev.Event, amended: office.VisitFactAmended) -> None:
+        seq = event.seq if amended.seq is None else amended.seq
+        story = self._stories.pop(seq, None) or VisitFactStory(
+            seq=seq, at=event.at, subject=amended.subject, name=amended.name, value=""
+        )
+        amendments = (*story.amendments, amendment_of(event, amended))
+        moment = VISIT_FACTS[amended.name].takes == "moment"
+        update = {
+            "value": "" if moment else amended.new,
+            "at": amended.new if moment else story.at,
+            "amendments": amendments,
+        }
+        if amended.new:
+            self._stories[seq] = story.model_copy(update=update)
+        else:
+            self.struck.append(story.model_copy(update={"amendments": amendments}))
 
     def _take(self, subject: Subject, name: str) -> VisitFactStory | None:
         """Removes the fact of that name that was stated last; returns it."""

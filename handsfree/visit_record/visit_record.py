@@ -49,7 +49,8 @@ class VisitRecord(Record):
     ``answers`` the cautions that were answered. ``set_up`` are the entries of the controller as
     they ended last, ``codes`` what it showed. ``withdrawn``, ``amended`` and ``struck`` count
     what happened to readings. ``visit_facts`` is what is filled in on paper, in the order of
-    visit_facts.toml; ``photos`` are in the order in which they were taken in.
+    visit_facts.toml, and ``struck_visit_facts`` what the office struck out of it; ``photos`` are in
+    the order in which they were taken in.
     ``verification`` says whether the journal is whole; of a broken one, the record holds what
     comes before the break.
     """
@@ -71,6 +72,7 @@ class VisitRecord(Record):
     answers: tuple[str, ...]
     facts: tuple[FactStory, ...]
     visit_facts: tuple[VisitFactStory, ...]
+    struck_visit_facts: tuple[VisitFactStory, ...]
     photos: tuple[Photo, ...]
     skipped: tuple[Skipped, ...]
     left_open: tuple[LeftOpen, ...]
@@ -211,6 +213,7 @@ class VisitFold:
             answers=tuple(self.talk.answers),
             facts=tuple(self.facts.stories.values()),
             visit_facts=self.visit_facts.stories,
+            struck_visit_facts=tuple(self.visit_facts.struck),
             photos=tuple(self.visit_facts.photos),
             skipped=items.skipped(self.course),
             left_open=items.left_open(self.course),

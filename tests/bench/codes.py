@@ -3,7 +3,8 @@
     python -m tests.bench.codes flite:slt flite:rms --codes 40
 
 Voices are those of handsfree.rehearsal.synthetic_voices ('natural:NAME' with HANDSFREE_VOICES).
-The codes are drawn: one to three letters and digits. Counted are codes heard right, and codes
+The codes are drawn: one to three letters and digits. What is not understood is sought once more
+among the codes, as it is where a guide waits for one. Counted are codes heard right, and codes
 heard as another one: those are read back, and nothing is made of them before they are affirmed.
 """
 
@@ -14,6 +15,7 @@ from random import Random
 
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import CodeSaid
+from handsfree.recognition.constrained_retry import ConstrainedRetry
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.rehearsal.synthetic_voices import SyntheticVoices
@@ -42,6 +44,7 @@ def main() -> None:
     asked = parser.parse_args()
     language = Language.load(language=asked.language)
     recognizer = VoskRecognizer(SpeechModel.load(language=asked.language))
+    again = ConstrainedRetry(language)
     spelled = {**language.wording.names["letter"], **language.wording.names["digit"]}
     speaker, noise = SyntheticVoices(), noises(DATA)
     codes = drawn(asked.codes, Random(25))
@@ -53,7 +56,9 @@ def main() -> None:
             for code in codes:
                 text = f"{SAY[asked.language]} {' '.join(spelled[s] for s in code.lower())}"
                 sample = Sample(sound=speaker.say(voice, text), text=text, voice=voice)
-                heard = language.parse(recognizer.recognize(in_noise(sample, level, noise)).text)
+                sound = in_noise(sample, level, noise)
+                heard = language.parse(recognizer.recognize(sound).text)
+                heard = heard or language.parse(again.code(sound))
                 if isinstance(heard, CodeSaid):
                     right += heard.code == code
                     other += heard.code != code

@@ -61,7 +61,7 @@ def main() -> None:
         for voice in voices:
             right = count = 0
             for text in SAID[options.language]:
-                sound = _clip(options.clips, voice, text)
+                sound = clip(options.clips, voice, text)
                 for draw in range(options.draws if level is not None else 1):
                     sample = Sample(sound, text, voice, draw)
                     heard = recognizer.recognize(in_noise(sample, level, noise)).text
@@ -77,7 +77,7 @@ def main() -> None:
         print("  " + ("; ".join(f"{what} {n}" for what, n in sorted(taken.items())) or "all right"))
 
 
-def _clip(folder: Path, voice: str, text: str) -> Sound:
+def clip(folder: Path, voice: str, text: str) -> Sound:
     """The word in a voice, made once and kept."""
     file = folder / voice / f"{text.replace(' ', '-')}.npy"
     if not file.is_file():

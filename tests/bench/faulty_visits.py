@@ -104,14 +104,15 @@ class Books:
                 seen_ok = key in self._observed_ok
                 if work == MISTAKEN or (work != "nothing" and seen_ok):
                     del self.open[key]
-                elif work != "nothing":
-                    self.open[key] = "mended"
+                else:
+                    self.open[key] = "left" if work == "nothing" else "mended"
             case FaultProved(key=key):
                 self.open.pop(key, None)
             case SearchStarted(tree=tree):
                 self._opens(f"search/{tree}")
             case SearchEnded(tree=tree, outcome="cured"):
-                self.open.pop(f"search/{tree}", None)
+                if self.open.get(f"search/{tree}") != "left":
+                    self.open.pop(f"search/{tree}", None)
             case ev.Judged(findings=findings):
                 self._judge(findings)
             case ev.OpenSettled(key=key):

@@ -50,7 +50,7 @@ PHONES = {
 
 
 def a_door(random: np.random.Generator) -> tuple[Body, Drive]:
-    """A low-energy leaf, in order or not: 30 to 48 in wide, 35 to 110 kg."""
+    """A low-energy leaf, OK or not: 30 to 48 in wide, 35 to 110 kg."""
     body = Body(
         width_m=float(random.uniform(0.76, 1.22)),
         height_m=2.1,

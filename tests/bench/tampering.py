@@ -64,6 +64,8 @@ from handsfree.visit_record.progress import job_of
 from tests.journal.test_canonical_json import EXAMPLES
 
 LIMIT_S = 20
+NEWER = object()
+"""Stands for a value that no version knows, beside the others."""
 HOSTILE: tuple[Any, ...] = (
     "zip tie", "", "\x1b]0;x\x07\u202e", "9" * 5000, "1E+999999", "1E+400", "NaN", "kg", "-1",
     "../../etc/passwd", -1, 10**30, 1.5, True, None, [], {}, {"kind": "a newer one"}, [None],
@@ -122,25 +124,29 @@ def places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
             yield from places(value[nth], (*path, nth))
 
 
-def changed(line: dict[str, Any], path: tuple[Any, ...]) -> Iterator[dict[str, Any]]:
-    """The line with another value there, without it, and with one more beside it."""
-    for value in (*HOSTILE, KeyError):
-        fresh = copy.deepcopy(line)
-        inner: Any = fresh
-        for step in path[:-1]:
-            inner = inner[step]
-        if value is KeyError:
-            del inner[path[-1]]
-        else:
-            inner[path[-1]] = value
-        yield fresh
-    fresh = copy.deepcopy(line)
-    inner = fresh
+def changes(line: dict[str, Any], path: tuple[Any, ...]) -> Iterator[Any]:
+    """What can be done at that place: another value, KeyError for none, NEWER for one more."""
+    yield from (*HOSTILE, KeyError)
+    inner: Any = line
     for step in path[:-1]:
         inner = inner[step]
     if isinstance(inner, dict):
+        yield NEWER
+
+
+def changed(line: dict[str, Any], path: tuple[Any, ...], value: Any) -> dict[str, Any]:
+    """The line with that change at that place."""
+    fresh = copy.deepcopy(line)
+    inner: Any = fresh
+    for step in path[:-1]:
+        inner = inner[step]
+    if value is KeyError:
+        del inner[path[-1]]
+    elif value is NEWER:
         inner["from_a_newer_version"] = 1
-        yield fresh
+    else:
+        inner[path[-1]] = value
+    return fresh
 
 
 def write(folder: Path, events: list[dict[str, Any]]) -> None:
@@ -214,16 +220,15 @@ def tamper(folder: Path, share: int = 1) -> tuple[Counter[str], list[str]]:
     whole = lines()
     readers_of = readers(language)
     cases = [
-        (nth, path, fresh)
+        (nth, path, value)
         for nth, line in enumerate(whole)
         for path in places(line)
         if path != ("prev",)
-        for fresh in changed(line, path)
+        for value in changes(line, path)
     ]
-    for number, (nth, path, fresh) in enumerate(cases):
-        if number % share:
-            continue
+    for nth, path, value in cases[::share]:
         count["changed journals"] += 1
+        fresh = changed(whole[nth], path, value)
         write(folder, [*whole[:nth], fresh, *whole[nth + 1 :]])
         refused = False
         for name, read in readers_of.items():

@@ -3,13 +3,17 @@
     python -m tests.bench.visits --text 300 --json visits-text.json
     python -m tests.bench.visits --sound 60 --level 15 --json visits-15.json
     python -m tests.bench.visits --sound 20 --level 5 --json visits-5.json
+    python -m tests.bench.visits --sound 100 --level 15 --voices natural --every --processes 8
     python -m tests.bench.visits --show visits-text.json visits-15.json visits-5.json
 
 Every visit has a door, settings and faults of its own, drawn by its number. By sound the voices
 are those that the speech model never heard, the noises real recordings (the folder of --data or
 HANDSFREE_SPEECH_DATA, with its manifest.csv; without it a synthetic ventilation). With ``--voices
-development`` it is the voice that choices are made on. Each visit is
-written to the JSON as soon as it is over, so a run that is cut short is kept.
+development`` it is the voice that choices are made on, with ``--voices natural`` the four natural
+ones that the model never heard (HANDSFREE_VOICES, docs/rehearsal.md). ``--every`` draws from every
+shipped procedure, the daily check and the double-egress pair too. ``--processes`` visits run at the
+same time; set OMP_THREAD_LIMIT=1, or the threads of the voice activity wait for each other. Each
+visit is written to the JSON as soon as it is over, so a run that is cut short is kept.
 """
 
 from __future__ import annotations
@@ -21,7 +25,8 @@ import os
 import tempfile
 import time
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor, as_completed
 from pathlib import Path
 from random import Random
 
@@ -30,6 +35,8 @@ from numpy.typing import NDArray
 from scipy.stats import binomtest
 
 from handsfree.audio.sound_files import read_sound
+from handsfree.job.opening import Swing
+from handsfree.journal import events as ev
 from handsfree.journal.reader import read
 from handsfree.language.interpreter import Language
 from handsfree.rehearsal.acoustic_ears import AcousticEars
@@ -42,12 +49,18 @@ from handsfree.rehearsal.rehearsal import Rehearsal
 from handsfree.rehearsal.room_acoustics import Room
 from handsfree.rehearsal.simulated_ears import SimulatedClock
 from handsfree.rehearsal.simulated_technician import Technician
+from handsfree.rehearsal.synthetic_voices import VOICES as ALL_VOICES
 from handsfree.rehearsal.synthetic_voices import SyntheticVoices, why_missing
 from handsfree.rehearsal.technician_profile import HUMAN
 
 from .circumstances import circumstances
-from .listening_material import VOICES
+from .listening_material import VOICES as ROBOTS
 
+VOICES = {
+    "held-out": ROBOTS["held-out"],
+    "development": ROBOTS["development"],
+    "natural": tuple(name for name in ALL_VOICES if name.startswith("natural:")),
+}
 STRANGER = "flite:awb"
 DATA = Path(os.environ.get("HANDSFREE_SPEECH_DATA", Path(__file__).parents[3] / "shared/speech"))
 TURNS: tuple[tuple[SettingName, int], ...] = (
@@ -61,8 +74,12 @@ PAIR = ("controller-replaced-pair", "yearly-service", "new-installation", "compl
 SINGLE = ("controller-replaced-single", *PAIR[1:])
 
 
-def drawn_door(number: int) -> tuple[DoorSpec, str]:
-    """The door of a visit, and its procedure: a shipped one, set otherwise, with 0 to 2 faults."""
+def drawn_door(number: int, *, every: bool = False) -> tuple[DoorSpec, str]:
+    """The door of a visit, and its procedure: a shipped one, set otherwise, with 0 to 2 faults.
+
+    With ``every`` the procedure is drawn from all that are shipped for such a door; for the
+    double-egress pair one of the leaves of a shipped pair is turned.
+    """
     rng = Random(f"visit {number}")
     spec = load_door(rng.choice(shipped_doors()))
     leaves = {}
@@ -80,11 +97,28 @@ def drawn_door(number: int) -> tuple[DoorSpec, str]:
     unseen = {"motors swapped", "wrong hand"}
     if procedure in ("yearly-service", "complaint") and unseen & {f.name for f in spec.faults}:
         procedure = (SINGLE if len(spec.leaves) == 1 else PAIR)[0]
+    if every:
+        also = ("daily-check",) if len(spec.leaves) == 1 else ("daily-check", "double-egress")
+        share = Random(f"every {number}").random() * (len(PAIR) + len(also)) - len(PAIR)
+        # What the daily check does not ask for stays unfound: it is walked with what it looks at.
+        if share >= 0 and not (unseen | {"pushes too hard"}) & {f.name for f in spec.faults}:
+            procedure = also[int(share)]
+        if procedure == "double-egress":
+            spec = _double_egress(spec)
     return spec, procedure
 
 
-def by_text(number: int, language: Language) -> dict[str, object]:
-    spec, procedure = drawn_door(number)
+def _double_egress(spec: DoorSpec) -> DoorSpec:
+    """A pair of the same kind, one leaf of which opens towards the side it is seen from."""
+    turned, *_ = spec.leaves
+    leaf = spec.leaves[turned]
+    other = "pull" if leaf.action == "push" else "push"
+    leaves = {**spec.leaves, turned: leaf.model_copy(update={"action": other})}
+    return spec.model_copy(update={"swing": Swing.DOUBLE_EGRESS, "leaves": leaves})
+
+
+def by_text(number: int, language: Language, *, every: bool = False) -> dict[str, object]:
+    spec, procedure = drawn_door(number, every=every)
     rehearsal = Rehearsal(spec, seed=number, procedure=procedure, manner=HUMAN, language=language)
     return _run(rehearsal, number, procedure, "text", "")
 
@@ -93,7 +127,14 @@ class BySound:
     """The tool's ears are opened once; each visit gets a voice and a noise of its own."""
 
     def __init__(
-        self, language: Language, level_db: float | None, echo_s: float, role: str = "held-out"
+        self,
+        language: Language,
+        level_db: float | None,
+        echo_s: float,
+        role: str = "held-out",
+        *,
+        every: bool = False,
+        kept: Path | None = None,
     ) -> None:
         from handsfree.recognition.constrained_retry import ConstrainedRetry
         from handsfree.recognition.cycle_listener import mark_recognizer
@@ -102,6 +143,7 @@ class BySound:
 
         model = SpeechModel.load()
         self._language, self._level_db, self._echo_s = language, level_db, echo_s
+        self._every, self._kept = every, kept
         self._recognizer = VoskRecognizer(model, language.automaton(), language.parse)
         self._clock = (
             mark_recognizer(model, language.automaton("mark"), language.mark),
@@ -118,7 +160,7 @@ class BySound:
             print(f"no recordings in {DATA}: the noise is synthetic")
 
     def visit(self, number: int) -> dict[str, object]:
-        spec, procedure = drawn_door(number)
+        spec, procedure = drawn_door(number, every=self._every)
         voice = self._voice_names[number % len(self._voice_names)]
         # Every voice meets every noise.
         nth = number // len(self._voice_names)
@@ -152,10 +194,40 @@ class BySound:
             model=self._model,
         )
         level = "quiet" if self._level_db is None else f"{self._level_db:g} dB"
-        row = _run(rehearsal, number, procedure, level, voice)
+        row = _run(rehearsal, number, procedure, level, voice, self._kept)
         row |= {"sound_s": round(ears[0].sound_s), "not_noticed": ears[0].not_noticed}
         row["noise"] = name
         return row
+
+
+_OPENED: list[BySound] = []
+"""The ears of this process, opened once."""
+
+
+def _open(chosen: argparse.Namespace) -> None:
+    _OPENED.append(
+        BySound(
+            *(Language.load(), chosen.level, chosen.echo, chosen.voices),
+            every=chosen.every,
+            kept=chosen.talk,
+        )
+    )
+
+
+def _visit(number: int) -> dict[str, object]:
+    return _OPENED[-1].visit(number)
+
+
+def by_sound(chosen: argparse.Namespace) -> Iterator[dict[str, object]]:
+    """The visits as they end, ``chosen.processes`` at the same time."""
+    numbers = range(chosen.first, chosen.first + chosen.sound)
+    if chosen.processes == 1:
+        _open(chosen)
+        yield from map(_visit, numbers)
+        return
+    with ProcessPoolExecutor(chosen.processes, initializer=_open, initargs=(chosen,)) as pool:
+        for done in as_completed([pool.submit(_visit, number) for number in numbers]):
+            yield done.result()
 
 
 def noises() -> list[tuple[str, NDArray[np.float64]]]:
@@ -169,13 +241,20 @@ def noises() -> list[tuple[str, NDArray[np.float64]]]:
 
 
 def _run(
-    rehearsal: Rehearsal, number: int, procedure: str, level: str, voice: str
+    rehearsal: Rehearsal,
+    number: int,
+    procedure: str,
+    level: str,
+    voice: str,
+    kept: Path | None = None,
 ) -> dict[str, object]:
     begun, processor = time.monotonic(), time.process_time()
     with tempfile.TemporaryDirectory() as folder:
         visit = Path(folder) / "visit"
         progress = rehearsal.run(visit)
         ending = outcome_of(rehearsal, progress, read(visit))
+        if kept is not None:
+            _keep_talk(kept / f"{number}.txt", rehearsal, read(visit))
     return {
         "number": number,
         "door": rehearsal.door.spec.title,
@@ -186,6 +265,23 @@ def _run(
         "processor_s": round(time.process_time() - processor, 1),
         **ending.model_dump(mode="json"),
     }
+
+
+def _keep_talk(path: Path, rehearsal: Rehearsal, events: tuple[ev.Event, ...]) -> None:
+    """Writes what the tool said, what it heard, what counted, and what the technician said."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    lines = [f"{line.who}: {line.text}" for line in rehearsal.technician.lines]
+    for event in events:
+        match event.body:
+            case ev.Said(text=text, role=role):
+                lines.append(f"    {role}: {text}")
+            case ev.Heard(text=text, meaning=meaning):
+                lines.append(f"  heard: {text} = {meaning}")
+            case ev.Judged():
+                pass
+            case body:
+                lines.append(f"        {body.model_dump_json(exclude_defaults=True)[:300]}")
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 # --- what is shown
@@ -236,6 +332,13 @@ def summed(rows: list[dict]) -> dict[str, object]:
         "slips": sum(e.slips for e in endings),
         "told_of_noise": share(sum(e.hears_badly > 0 for e in endings), len(rows)),
         "skipped": sum(e.skipped for e in endings),
+        "answers_wrong": share(
+            sum(len(e.answers_wrong) for e in endings), sum(e.answers for e in endings)
+        ),
+        "taken_back": sum(e.taken_back for e in endings),
+        "implicit": sum(e.implicit for e in endings),
+        "explicit": sum(e.explicit for e in endings),
+        "turned_explicit": sum(e.turned_explicit > 0 for e in endings),
         "faster_than_real": round(
             sum(60 * e.minutes for e in endings) / max(0.1, sum(row["wall_s"] for row in rows)), 1
         ),
@@ -245,15 +348,18 @@ def summed(rows: list[dict]) -> dict[str, object]:
 def table(groups: dict[str, dict[str, object]]) -> str:
     """The groups as a markdown table."""
     lines = [
-        "| visits | completed | readings, wrong | faults found | verdicts right, wrong, undecided "
+        "| visits | completed | readings, wrong | other answers, wrong | taken back "
+        "| turned explicit | faults found | verdicts right, wrong, undecided "
         "| repairs, one in | told of noise | utterances, minutes a visit | times real |",
-        "| --- | --- | --- | --- | --- | --- | --- | --- | --- |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |",
     ]
     for name, s in groups.items():
-        wrong, judged = s["wrong_values"], s["verdicts"]
+        wrong, judged, other = s["wrong_values"], s["verdicts"], s["answers_wrong"]
         lines.append(
             f"| {name} ({s['visits']}) | {_percent(s['completed'])} "
             f"| {wrong['count']}, {wrong['hits']} (<{100 * wrong['interval'][1]:.2f} %) "
+            f"| {other['count']}, {other['hits']} (<{100 * other['interval'][1]:.2f} %) "
+            f"| {s['taken_back']} | {s['turned_explicit']} "
             f"| {s['faults_found']['hits']} of {s['faults_found']['count']} "
             f"| {judged['right']}, {judged['wrong']}, {judged['undecided']} "
             f"| {s['repairs']['hits']}, {s['utterances_a_repair']} "
@@ -283,6 +389,7 @@ def show(rows: list[dict]) -> None:
         said = [row for row in rows if row["voice"]]
         print("\nby voice\n\n" + table(grouped(said, lambda r: f"{r['level']}, {r['voice']}")))
         print("\nby noise\n\n" + table(grouped(said, lambda r: f"{r['level']}, {r['noise']}")))
+    print("\nby procedure\n\n" + table(grouped(rows, lambda r: f"{r['level']}, {r['procedure']}")))
     for voice in sorted({row["voice"] for row in rows if row["voice"]}):
         said = Counter(text for r in rows if r["voice"] == voice for text in r.get("again", ()))
         most = ", ".join(f"{text} {count}" for text, count in said.most_common(8))
@@ -293,11 +400,13 @@ def show(rows: list[dict]) -> None:
             for o in row["judged"]
             if o["held"] in ("wrong", "undecided")
         ]
-        if not row["closed"] or row["wrong"] or row["faults_missed"] or held:
+        bad = (row["wrong"], row.get("answers_wrong"), row["faults_missed"])
+        if not row["closed"] or any(bad) or held:
             print(
                 f"visit {row['number']} ({row['level']} {row['voice']}, {row['door']}, "
                 f"{row['procedure']}): closed {row['closed']}, wrong {row['wrong']}, "
-                f"missed {row['faults_missed']}, verdicts {held}"
+                f"answers wrong {row.get('answers_wrong')}, missed {row['faults_missed']}, "
+                f"verdicts {held}"
             )
 
 
@@ -320,9 +429,12 @@ def main(given: Iterable[str] | None = None) -> None:
     parser.add_argument("--sound", type=int, default=0, help="visits by sound")
     parser.add_argument("--level", type=float, help="voice over noise in dB; left out: quiet")
     parser.add_argument("--echo", type=float, default=0.0, help="reverberation time in s")
-    parser.add_argument("--voices", default="held-out", choices=("held-out", "development"))
+    parser.add_argument("--voices", default="held-out", choices=tuple(VOICES))
+    parser.add_argument("--every", action="store_true", help="every shipped procedure")
+    parser.add_argument("--processes", type=int, default=1, help="visits at the same time")
     parser.add_argument("--first", type=int, default=1, help="number of the first visit")
     parser.add_argument("--json", type=Path, help="where the results go")
+    parser.add_argument("--talk", type=Path, help="folder for the talk of each visit by sound")
     parser.add_argument("--show", type=Path, nargs="*", help="only show these results together")
     chosen = parser.parse_args(given)
     if chosen.show:
@@ -333,21 +445,19 @@ def main(given: Iterable[str] | None = None) -> None:
     rows: list[dict] = []
     arguments = {k: str(v) for k, v in vars(chosen).items()}
     for number in range(chosen.first, chosen.first + chosen.text):
-        rows.append(by_text(number, language))
+        rows.append(by_text(number, language, every=chosen.every))
         if number % 20 == 0:
             keep(chosen.json, rows, arguments)
-    if chosen.sound:
-        sound = BySound(language, chosen.level, chosen.echo, chosen.voices)
-        for number in range(chosen.first, chosen.first + chosen.sound):
-            rows.append(sound.visit(number))
-            keep(chosen.json, rows, arguments)
-            last = rows[-1]
-            print(
-                f"{number}: {last['voice']} {last['noise']} closed {last['closed']} readings "
-                f"{last['readings']} wrong {last['wrong']} repairs {last['repairs']} of "
-                f"{last['said_to_tool']} in {last['wall_s']} s",
-                flush=True,
-            )
+    for last in by_sound(chosen) if chosen.sound else ():
+        rows.append(last)
+        keep(chosen.json, rows, arguments)
+        print(
+            f"{last['number']}: {last['voice']} {last['noise']} {last['procedure']} "
+            f"closed {last['closed']} readings {last['readings']} wrong {last['wrong']} "
+            f"answers {last['answers']} wrong {last['answers_wrong']} repairs {last['repairs']} of "
+            f"{last['said_to_tool']} in {last['wall_s']} s",
+            flush=True,
+        )
     keep(chosen.json, rows, arguments)
     show(rows)
 

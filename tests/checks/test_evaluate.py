@@ -220,6 +220,16 @@ def test_more_runs_decide_what_one_could_not(a156):
     assert only(judge(five, a156), "opening time").verdict is Verdict.PASS
 
 
+def test_findings_that_are_kept_are_those_of_the_same_job_limits_and_rule(a156, en16005):
+    job = read(a_job(), Quantity.OPENING_TIME, "3.65")
+    first = judge(job, a156)
+    assert judge(job, a156) == first == judge(job.model_copy(), a156)
+    assert judge(job, en16005) != first != judge(job, a156, "simple")
+    assert judge(job, a156, only=()) == ()
+    assert judge(job, a156, only=[(Quantity.OPENING_TIME, Subject.LEFT_LEAF)]) == first
+    assert judge(read(job, Quantity.OPENING_TIME, "2.9"), a156) != first == judge(job, a156)
+
+
 def test_the_limit_is_told_in_one_sentence(a156):
     assert limit_for(a_job(), a156, Quantity.LATCHING_TIME, Subject.LEFT_LEAF) == (
         "The latching time of the left leaf must be at least 1.5 seconds."

@@ -48,7 +48,7 @@ def test_one_line_says_what_fails_what_is_open_and_what_is_only_recommended(a156
     checked = check_job(job, a156)
     assert checked.verdict is Verdict.FAIL
     assert checked.line == (
-        "Not in order: latching time. Too close to call: hold open time. 0 of 2 checks pass; "
+        "Not OK: latching time. Too close to call: hold open time. 0 of 2 checks pass; "
         "not checked: opening time and 10 more. "
         "Not as recommended: plate height."
     )

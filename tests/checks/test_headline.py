@@ -37,14 +37,14 @@ def test_what_does_not_pass_comes_first(a156):
     job = read(job, Quantity.HOLD_OPEN_TIME, "5.1")
     job = read(job, Quantity.PLATE_HEIGHT, "60", subject=Subject.LEFT_PLATE)
     assert line(job, a156, defects=["left leaf, hinges"]) == (
-        "Not in order: opening time; opening energy; left leaf, hinges. Too close to call: hold "
+        "Not OK: opening time; opening energy; left leaf, hinges. Too close to call: hold "
         "open time. 2 of 6 checks pass. Not as recommended: plate height."
     )
 
 
 def test_one_side_of_a_range_that_fails_fails_the_check(a156):
     job = read(a_job(), Quantity.SIGN_HEIGHT, "70", subject=Subject.NEAR_SIDE)
-    assert line(job, a156) == "Not in order: sign height. 0 of 1 check passes."
+    assert line(job, a156) == "Not OK: sign height. 0 of 1 check passes."
 
 
 def test_many_things_not_checked_are_named_in_part(a156):

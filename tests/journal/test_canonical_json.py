@@ -25,6 +25,7 @@ from handsfree.journal.fault_events import FaultFound, FaultProved, FaultWorked
 from handsfree.journal.motion_events import (
     LeafMeasured,
     MeasuredAngle,
+    MeasuredCycle,
     MeasuredSpeed,
     MeasuredTime,
 )
@@ -112,7 +113,11 @@ EXAMPLES: tuple[ev.Body, ...] = (
                 energy_uncertainty_j=Decimal("0.062"),
             ),
         ),
+        known_angle_deg=Decimal(90),
+        scale=Decimal("0.9945"),
+        further=(MeasuredCycle(flags=("phone slipped",)),),
     ),
+    LeafMeasured(leaf=Subject.LEFT_LEAF, log="left.csv", problem="no unit", fault="no_unit"),
     ev.SpeechSet(level="brief"),
     ev.ConfirmSet(confirm="every", why="taken_back"),
     ev.GroupOpened(group="by-hand"),
@@ -176,6 +181,9 @@ EXAMPLES: tuple[ev.Body, ...] = (
     office.ReadingStruck(reading_id="r1", by="Dana", why="no reading"),
     office.FactAmended(
         subject=FACT.subject, name=FACT.name, old="left", new="right", by="Dana", why="heard again"
+    ),
+    office.VisitFactAmended(
+        seq=3, name="operator_serial", old="A742", new="A743", by="Dana", why="seen on the photo"
     ),
     office.MeaningAmended(seq=4, old="six point two", new="six point three", by="Dana", why=""),
     office.NoteAmended(seq=5, old="", new="the frame is bent", by="Dana", why="not understood"),

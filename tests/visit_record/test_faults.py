@@ -193,6 +193,22 @@ def test_a_second_search_goes_on_with_the_same_complaint():
     assert len(fault.answers) == 2 and not fault.open
 
 
+def test_a_proof_from_before_a_complaint_came_back_does_not_count_for_it():
+    """'Nothing was done' kept it open although its step looked OK; then it came back for good."""
+    bodies = (
+        SearchStarted(**SLAMS, sha256="5" * 64),
+        SearchEnded(**SLAMS, outcome="stopped"),
+        FaultWorked(key="search/slams", work="nothing"),
+        SearchEnded(**SLAMS, outcome="cured"),
+        SearchStarted(**SLAMS, sha256="5" * 64),
+        SearchEnded(
+            **SLAMS, outcome="not_cured", cause="arm-loose", found="A loose arm.", work="repaired"
+        ),
+    )
+    (fault,) = course_after(*bodies).faults
+    assert fault.open and fault.work == "repaired" and fault.proved is None
+
+
 def test_a_complaint_that_was_put_right_by_its_word_alone_is_shown():
     """So it stands in journals of before there was a proof."""
     (fault,) = course_after(SearchEnded(**SLAMS, outcome="cured")).faults
@@ -314,6 +330,18 @@ def test_what_was_found_is_closed_only_by_a_proof_or_a_correction(bodies):
         if not life.open:
             assert life.proved is not None or life.withdrawn or life.work == MISTAKEN
             assert life.withdrawn or life.work != "nothing"
+
+
+@given(st.lists(BODIES, max_size=30), st.sampled_from(["again", "in vain", "seen"]), st.data())
+def test_a_fault_found_again_is_open_whatever_was_seen_before(bodies, how, data):
+    last, key = {
+        "again": (SearchStarted(**SLAMS, sha256="5"), "search/slams"),
+        "in vain": (SearchEnded(**SLAMS, outcome="not_cured", work="repaired"), "search/slams"),
+        "seen": (observed("not_in_order"), "left leaf/swings_freely"),
+    }[how]
+    worked = FaultWorked(key=key, work=data.draw(st.sampled_from([*WORKS])))
+    lives = course_after(*bodies, last, worked).faults
+    assert next(life for life in reversed(lives) if life.key == key).open
 
 
 @given(st.lists(BODIES, max_size=30))

@@ -114,7 +114,7 @@ def test_an_amendment_shows_old_and_new_and_is_judged_anew_in_dossier_and_summar
     assert "left leaf: opening time" in summary_of(seen).not_in_order
     assert seen.amended == 1
     assert "left leaf/opening time" in [matter.key for matter in seen.undecided]
-    assert summary_of(seen).verdict.count("Not in order")
+    assert summary_of(seen).verdict.count("Not OK")
 
 
 def test_an_amendment_that_is_not_judged_yet_keeps_no_verdict_of_the_old_value(spoken):
