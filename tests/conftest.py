@@ -25,6 +25,7 @@ from .browser import chromium
 from .reports.storied import storied_visit
 from .sharing import (
     made_once,
+    pytest_collection_finish,
     pytest_collection_modifyitems,
     pytest_configure,
     pytest_xdist_make_scheduler,
@@ -32,6 +33,7 @@ from .sharing import (
 from .talk import PROCEDURE, SHEET, Talk
 
 __all__ = [
+    "pytest_collection_finish",
     "pytest_collection_modifyitems",
     "pytest_configure",
     "pytest_xdist_make_scheduler",
