@@ -111,7 +111,7 @@ def test_a_file_without_sound_is_told(tmp_path: Path):
     )
 
     assert result.exit_code == 2
-    assert "nothing but digital silence" in result.stderr
+    assert "only digital silence" in result.stderr
 
 
 def test_clipped_marks_are_told(tmp_path: Path):
