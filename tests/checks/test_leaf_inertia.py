@@ -92,5 +92,5 @@ def test_a_known_weight_keeps_how_it_is_spread(leaf, kg):
 
 
 def test_a_leaf_of_no_parts_is_refused():
-    with pytest.raises(ValueError, match="no parts"):
+    with pytest.raises(ValueError, match="without parts"):
         parts_inertia_kg_m2(())
