@@ -1,4 +1,4 @@
-"""A serial number or a date that was spoken, read back before it counts."""
+"""Reads back a spoken serial number or date before it counts."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from handsfree.language.wording import sentence
 
 
 class VisitFactCheckQuestion(YesNoQuestion):
-    """A fact that waits for 'affirm'; ``clip`` is the sound of its value."""
+    """A visit fact that waits for 'affirm'; ``clip`` is the sound of its value."""
 
     keeps_sound: ClassVar[bool] = True
 
