@@ -175,10 +175,10 @@ def test_what_is_no_picture_is_named_in_one_line_each(folder, tmp_path):
     assert kept == ()
     assert {name: why.split(" (")[0] for name, why in refused} == {
         "big.jpg": "it is larger than 50 MB",
-        "cut.jpg": "it is no picture, or it is damaged",
+        "cut.jpg": "it is not a picture, or it is damaged",
         "folder.jpg": "it is not a regular file",
         "link.jpg": "it is a link",
-        "no.jpg": "it is no picture, or it is damaged",
+        "no.jpg": "it is not a picture, or it is damaged",
     }
     assert not (folder / "pictures").exists()
 
