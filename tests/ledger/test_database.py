@@ -218,7 +218,7 @@ def test_another_programs_database_is_left_alone(url, tmp_path):
     with plain.begin() as connection:
         connection.execute(text("CREATE TABLE visits (theirs TEXT)"))
     for attempt in (lambda: came(url, folder), lambda: rebuild(url, [folder])):
-        with pytest.raises(LedgerError, match="something else's: it has a table 'visits'"):
+        with pytest.raises(LedgerError, match="belongs to something else: it has a table 'visits'"):
             attempt()
     with plain.begin() as connection:
         assert connection.execute(text("SELECT * FROM visits")).all() == []
