@@ -126,11 +126,11 @@ def test_after_any_changes_the_findings_in_force_are_those_of_a_fresh_judge(wait
 @pytest.mark.parametrize(
     ("new", "reason"),
     [
-        ("4.4", "the value that it has"),
+        ("4.4", "the value is already"),
         ("4.4 kg", "has no unit of time"),
         ("four", "is not a number with a unit of time"),
         ("44", "no plausible opening time"),
-        ("-4.4", "less than nothing"),
+        ("-4.4", "is negative"),
         ("4.4e3", "is not a number with a unit of time"),
     ],
 )
