@@ -13,17 +13,18 @@ from handsfree.procedure.controller import Controller
 
 ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
 Danger = Literal["learn_cycle", "settings_lock", "people", "hand_over"]
-"""Dangers of a step, which can hurt someone or keep a wrong door as it is: it runs the learn cycle,
-locks the settings, has people in the path of a leaf, or gives the door back to people."""
+"""Dangers of a step: it runs the learn cycle, locks the settings (and keeps a faulty door as it
+is), has people in the path of a leaf, or returns the door to use.
+"""
 DANGERS: tuple[Danger, ...] = get_args(Danger)
 
 HOLD = "hold"
-"""The target of an answer after which nothing goes on until a decision is made."""
+"""The target of an answer after which the visit waits for a decision."""
 OK, NOT_OK, CURED, SKIPPED = "ok", "not_ok", "cured", "skipped"
 DONE = "done"
 PASSES, FAILS = "passes", "fails"
 BAD_ANSWERS = (NOT_OK, FAILS)
-"""Answers that leave something open to decide on."""
+"""Answers that leave something open that needs a decision."""
 
 
 class Option(Record):
@@ -100,13 +101,13 @@ class Step(Record):
 
     @property
     def is_pass_or_fail(self) -> bool:
-        """True for an observation on which a life hangs: answered by pass or fail, not by yes."""
+        """True for a life-critical observation, answered by pass or fail instead of yes or no."""
         dangers = ("learn_cycle", "people")
         return self.waits == "observation" and (self.stage == "fire" or self.danger in dangers)
 
     @property
     def answers(self) -> tuple[str, ...]:
-        """The answers that can lead on, 'cured' and 'skipped' last."""
+        """The answers that can have a target, with 'cured' and 'skipped' last."""
         found: tuple[str, ...]
         match self.waits:
             case "observation":
@@ -133,7 +134,7 @@ class Stage(Record):
 class Procedure(Record):
     """A whole procedure; ``sha256`` is the hash of its files and of the controller's.
 
-    ``controller`` is the one whose menu its prompts name, or None.
+    ``controller`` is the one whose menu is named in its prompts, or None.
     """
 
     name: str
