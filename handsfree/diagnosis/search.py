@@ -75,7 +75,7 @@ def answer(tree: SearchTree, job: Job, search: Search, said: str) -> Search:
     other answer, and after the end of the search.
     """
     if said not in (allowed := choices(tree, search)):
-        ended = "the search has ended" if search.outcome else f"'{said}' is no answer here"
+        ended = "the search has ended" if search.outcome else f"'{said}' is not an answer here"
         raise BadValue(
             ended, way_out=f"answer {', '.join(allowed)}" if allowed else "begin another search"
         )
