@@ -62,7 +62,7 @@ def load_limits(name_or_path: str | Path) -> LimitSet:
         content = file_bytes(path)
     except OSError as error:
         raise LimitsError(
-            f"no shipped limit set or readable file '{text_name[:_NAME_SHOWN]}'",
+            f"there is no shipped limit set or readable file '{text_name[:_NAME_SHOWN]}'",
             way_out=f"shipped: {', '.join(shipped_limits())}; or name an existing file",
         ) from error
     return parse_limits(content, path)

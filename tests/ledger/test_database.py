@@ -164,7 +164,7 @@ def test_search_looks_in_names_and_notes_whatever_the_case(url, tmp_path):
             words: [r.site[:2] for r in queries.search(ledger, words)]
             for words in ("ämtler", "BÜGEL lose", "äberli", "bügel äberli", "%_", "_", "hh-1")
         }
-        with pytest.raises(LedgerError, match="nothing to look for"):
+        with pytest.raises(LedgerError, match="nothing to search for"):
             queries.search(ledger, "  ")
     assert found == {
         "ämtler": ["Zü"],

@@ -115,7 +115,7 @@ def test_a_newer_state_replaces_an_older_one_only_when_it_is_wanted(small, tmp_p
     (target / "letter.txt").write_text("mine")
     amend(small, "r1", "6.0")
     new = put(tmp_path / "new.visit.zip", small)
-    refuses(new, into, "an older or damaged state of this visit is here.*in its place with --replace")
+    refuses(new, into, "an older or damaged state of this visit is here.*place with --replace")
     assert unpack(new, into, replace=True).came == "replaced"
     assert reader.verify(target).head == reader.verify(small).head
     assert (target / "letter.txt").read_text() == "mine"
