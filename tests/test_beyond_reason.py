@@ -1,4 +1,4 @@
-"""Files that a person named and a machine cannot read: one clear line, and never exit code 1."""
+"""Files that cannot be read: one clear line, and never exit code 1."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""docs/limits.md says what the data and the code do: every row, every sum, every example."""
+"""docs/limits.md agrees with the data and the code: every row, every sum, every example."""
 
 from __future__ import annotations
 
@@ -294,7 +294,7 @@ def test_example_three_a_metric_size_off_the_table_by_both_sets(a156, en16005):
 
 @pytest.fixture(scope="module")
 def demo():
-    """What the recorded visit holds when it is over, by its own script."""
+    """The results of the recorded visit, according to its script."""
     folder = ROOT / "audio_fixtures"
     sheet = parse_sheet((folder / "harbour-hall.job.toml").read_text(encoding="utf-8"), "job")
     job = Job.open(sheet)
@@ -362,7 +362,7 @@ def test_the_last_words_on_the_demo_visit(demo):
     assert len(demo.not_read) == 4 and "Not read: the three forces by hand" in text
 
 
-# --- false passes, and what used to pass
+# --- false passes, and values that used to pass
 
 
 @pytest.mark.slow

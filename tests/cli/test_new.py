@@ -1,4 +1,4 @@
-"""New job files as a user makes them: from answers, a visit, the ledger, and lists."""
+"""New job files, as made by a user: from answers, a visit, the ledger, and lists."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree rehearse: shown by text, done by yourself, and what cannot be."""
+"""handsfree rehearse: as text, done by yourself, and invalid options."""
 
 from __future__ import annotations
 

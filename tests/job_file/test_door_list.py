@@ -1,4 +1,4 @@
-"""A row of a list becomes a job, or each of its wrong cells is named."""
+"""A row of a list becomes a job, or each of its faulty cells is named."""
 
 from __future__ import annotations
 

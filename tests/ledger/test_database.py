@@ -1,4 +1,4 @@
-"""The ledger, on SQLite and on PostgreSQL: what goes in, what comes out, what is refused."""
+"""The ledger on SQLite and PostgreSQL: input, output and refusals."""
 
 from __future__ import annotations
 

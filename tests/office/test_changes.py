@@ -1,4 +1,6 @@
-"""What the office changes: old and new stand, judged anew, refused where it cannot be."""
+"""The office's changes: old and new values stay, findings are renewed, impossible ones are
+refused.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is filled in on paper, corrected by the office: old and new stand, and a struck one too."""
+"""Visit facts corrected by the office: old and new values stay, also of a struck one."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A packed visit: the same bytes, all of it, and nothing from outside that is not checked."""
+"""A packed visit: reproducible, complete, and checked on unpacking."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def small(tmp_path) -> Path:
 
 
 def contents(folder: Path) -> dict[str, bytes]:
-    """Every file below a folder but the lock, which is empty."""
+    """Every file below a folder except the empty lock file."""
     files = (p for p in folder.rglob("*") if p.is_file() and p.name != "journal.lock")
     return {str(path.relative_to(folder)): path.read_bytes() for path in files}
 
@@ -48,7 +48,7 @@ def put(file: Path, folder: Path) -> Path:
 
 
 def forged(file: Path, change, *, hashes: bool = True) -> Path:
-    """The pack with its files changed; its manifest follows them where ``hashes`` is set."""
+    """The pack with its files changed; with ``hashes`` its manifest is updated."""
     with zipfile.ZipFile(file) as archive:
         files = {name: archive.read(name) for name in archive.namelist()}
     manifest = json.loads(files.pop("manifest.json"))

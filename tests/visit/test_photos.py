@@ -1,4 +1,4 @@
-"""Dropped pictures come into a visit without their metadata; what is no picture stays outside.
+"""Dropped pictures enter a visit without their metadata; other files stay outside.
 
 Pillow reads what comes out. The tags are those of EXIF (memory): 0x0112 orientation, 0x010F maker,
 0x9003 taken at, 0x8825 GPS.
