@@ -60,7 +60,7 @@ _RULE_OF = {
 def applicable_limits(
     job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> tuple[ApplicableLimit | UnknownLimit, ...]:
-    """Every limit for a quantity; empty where the set has none or does not apply to the door."""
+    """Every limit for a quantity; empty if the set has none or does not apply to the door."""
     if out_of_scope(job.opening) is not None:
         return ()
     return _limits_of(wording(job.sheet.language), job, limits, quantity, subject)

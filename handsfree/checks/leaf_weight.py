@@ -1,4 +1,4 @@
-"""The weight and the moment of inertia used for the limits, from what is known of a leaf."""
+"""The weight and the moment of inertia used for the limits, from the known facts about a leaf."""
 
 from __future__ import annotations
 

@@ -19,7 +19,7 @@ NOT_NOTED = "not noted"
 
 
 class Status(StrEnum):
-    """How a value is known."""
+    """The kind of evidence for a value."""
 
     SEEN = "seen"
     MEMORY = "memory"

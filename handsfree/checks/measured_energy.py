@@ -66,7 +66,7 @@ def measured_energy_finding(
     rule: Rule,
     of_time: Sequence[Finding] = (),
 ) -> Finding | None:
-    """The finding on the fastest run of the last attempt; None where no run has a largest speed.
+    """The finding on the fastest run of the last attempt; None if no run has a largest speed.
 
     ``of_time`` holds the findings on the time: if they require as much, this one gives no advice of
     its own.

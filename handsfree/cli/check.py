@@ -151,9 +151,9 @@ def check(
     may name the setting of the controller that it was taken at (2.9@5): the first setting is
     as found, the last as left, and from two settings on the one to try next is fitted.
 
-    Exits with 0 when no requirement fails, 1 when one fails or two readings contradict each
-    other, 2 on bad input. A reading that is too close to call is no pass: the verdict says so,
-    and --strict makes it 1.
+    Exits with 0 when no requirement fails, 1 when one fails or two readings contradict each other,
+    2 on bad input. A reading that is too close to call is not a pass: the verdict says so, and
+    --strict makes it 1.
 
     \b
     Examples:

@@ -105,7 +105,7 @@ class DailyWalk:
         self._turn += 1
 
     def resume(self, folder: Path) -> None:
-        """Continues the walk in a folder. Raises JournalError if it is no daily walk, or is
+        """Continues the walk in a folder. Raises JournalError if it is not a daily walk, or is
         closed.
         """
         self._journal = Journal.open(folder, self._clock.utc())

@@ -197,7 +197,7 @@ Role = Literal[
 
 
 class Say(Record):
-    """Words to speak. ``role`` is their purpose; ``aloud`` is whether the voice speaks them."""
+    """Words to speak. ``role`` is their purpose; ``aloud`` is true if the voice speaks them."""
 
     text: str
     role: Role

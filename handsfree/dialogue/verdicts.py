@@ -26,7 +26,7 @@ class Filed(Record):
 
     @property
     def verdict(self) -> Verdict | None:
-        """The worst verdict of a requirement; None where no requirement applies."""
+        """The worst verdict of a requirement; None if no requirement applies."""
         return ruling(self.findings)
 
     @property

@@ -39,4 +39,4 @@ next answer; the same for a typed answer.
 """
 
 SpeechLevel = Literal["full", "brief", "silent"]
-"""How much the tool says: full prompts, brief ones, or tones and only what must be spoken."""
+"""The amount of speech: full prompts, brief ones, or tones and only what must be spoken."""

@@ -20,7 +20,7 @@ class Verdict(StrEnum):
 
 
 class Binding(StrEnum):
-    """How binding a rule is: a requirement, or only a recommendation of a standard's annex."""
+    """The force of a rule: a requirement, or only a recommendation of a standard's annex."""
 
     REQUIREMENT = "requirement"
     RECOMMENDATION = "recommendation"

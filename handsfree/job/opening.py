@@ -27,7 +27,7 @@ class Side(StrEnum):
 
 
 class Action(StrEnum):
-    """How a leaf is opened by hand from the side that the job names: push or pull."""
+    """The way of opening a leaf by hand from the side that the job names: push or pull."""
 
     PUSH = "push"
     PULL = "pull"
@@ -55,7 +55,9 @@ class Activation(StrEnum):
 
 
 class Operator(StrEnum):
-    """How an operator moves the leaf: at low energy, fast, or only assisting a push."""
+    """The way in which an operator moves the leaf: at low energy, fast, or only assisting a
+    push.
+    """
 
     LOW_ENERGY = "low_energy"
     FULL_ENERGY = "full_energy"

@@ -42,7 +42,7 @@ class VisitFactWords(Record):
 
 
 class VisitFact(Record):
-    """One fact of a visit: the kind of its value, and its place on paper.
+    """One fact of a visit: the kind of its value, and its place in the paperwork.
 
     ``leaf`` is true if each leaf of a pair has its own, ``many`` if each statement adds another
     value. ``dates`` is the gauge whose calibration date it is.

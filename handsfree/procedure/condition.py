@@ -46,7 +46,7 @@ def feature_of(condition: str) -> str | None:
 
 
 def holds(condition: str, job: Job) -> bool:
-    """True if a condition holds for what is known of the opening.
+    """True if a condition holds for the known facts about the opening.
 
     A fact not observed yet has no value. A feature unknown to the technician has its safe value.
     """

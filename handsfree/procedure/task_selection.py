@@ -20,7 +20,7 @@ _SIDES = (Subject.NEAR_SIDE, Subject.FAR_SIDE)
 
 
 def applies(step: Step, job: Job) -> bool:
-    """True if every condition of the step holds for what is known of the opening."""
+    """True if every condition of the step holds for the known facts about the opening."""
     return all(holds(condition, job) for condition in step.applies)
 
 

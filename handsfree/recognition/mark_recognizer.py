@@ -42,7 +42,7 @@ def longest_s(by_leaf: bool) -> float:
 # Chosen on the voices used to train and tune the speech model, in held-out noises.
 CLEARLY, SOUND, SPEECH = 1.0, 4.0, 25.0
 """Nats by which a word may cost more than the likeliest alternative: to count as clearly heard; to
-count if that alternative is no speech; to count if it is other speech.
+count if that alternative is not speech; to count if it is other speech.
 """
 _LEAST_SOUNDS = 2  # phones allowed as other speech: a tap is one
 _WITHIN = 4.0  # nats over the likeliest word; a larger value is slow

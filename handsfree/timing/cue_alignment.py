@@ -17,7 +17,7 @@ from handsfree.timing.mark import Mark
 
 CONTRADICTS, MISSING, UNHEARD, EXTRA = 6.0, 5.0, 4.5, 3.0
 """Costs of a reading, in nats: a clearly heard word that names nothing in it, a moment without a
-mark, a mark placed by the order alone, and a mark that is no moment.
+mark, a mark placed by the order alone, and a mark without a moment.
 """
 APART = 1.0
 """Margin below which two readings tie (nats); in a tie the differing words stay undecided."""

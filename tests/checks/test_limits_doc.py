@@ -188,7 +188,7 @@ def test_the_derivation_with_its_numbers():
 
 
 def test_the_guard_bands_of_the_page(a156):
-    text = section("The doubt, and the decision")
+    text = section("The uncertainty, and the decision")
     one, three, five = figures(
         r"one run is ([\d.]+) s, of a mean of three ([\d.]+) s, of five ([\d.]+) s", text
     )
@@ -367,7 +367,7 @@ def test_the_last_words_on_the_demo_visit(demo):
 
 @pytest.mark.slow
 def test_the_shares_of_false_passes_are_those_of_the_simulation():
-    rows = table(section("The doubt, and the decision"), "before, after")
+    rows = table(section("The uncertainty, and the decision"), "before, after")
     shares = {row[0]: [Decimal(cell.split(", ")[1]) for cell in row[1:]] for row in rows}
     for door_sd, three, again in zip(
         (0.0, 0.1, 0.2, 0.3),

@@ -1,4 +1,4 @@
-"""Settles a fact that contradicts what is known of the leaves and motors."""
+"""Settles a fact that contradicts the known facts about the leaves and motors."""
 
 from __future__ import annotations
 

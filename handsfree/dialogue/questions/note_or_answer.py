@@ -28,7 +28,7 @@ class NoteOrAnswerQuestion(YesNoQuestion):
     keeps_sound: ClassVar[bool] = True
 
     def affirm(self, turn: Turn) -> None:
-        """Keeps the note and returns to the task at hand."""
+        """Keeps the note and returns to the current task."""
         turn.wait_for(None)
         keep_note(turn, self.text, self.clip)
         navigation.prompt_again(turn)

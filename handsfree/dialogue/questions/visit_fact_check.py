@@ -24,13 +24,13 @@ class VisitFactCheckQuestion(YesNoQuestion):
     clip: str | None = None
 
     def affirm(self, turn: Turn) -> None:
-        """Keeps the fact and returns to the task at hand."""
+        """Keeps the fact and returns to the current task."""
         turn.wait_for(None)
         keep_fact(turn, self.fact, self.subject, self.value, self.clip)
         navigation.prompt_again(turn)
 
     def negative(self, turn: Turn) -> None:
-        """Drops it and returns to the task at hand."""
+        """Drops it and returns to the current task."""
         self.disregard(turn)
 
     def repeat(self, turn: Turn) -> None:
