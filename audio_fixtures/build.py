@@ -4,7 +4,7 @@
 
 The voices are those of a rehearsal (handsfree/rehearsal/synthetic_voices.py): robots from the
 Debian packages flite, festival and espeak-ng, or natural ones from the folder that HANDSFREE_VOICES
-names. Writes the FLAC file that the script names, beside it. The same script gives the same sound
+names. Writes the FLAC file named in the script, next to it. The same script gives the same sound
 with the same versions of the voices.
 """
 

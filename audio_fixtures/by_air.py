@@ -1,12 +1,12 @@
-"""Records a visit by air: the owner's daily check, spoken and heard in a room without hardware.
+"""Records a visit by air: the owner's daily check, spoken and heard in a virtual room.
 
     python audio_fixtures/by_air.py audio_fixtures/by-air.flac
 
-The program runs with its microphone and loudspeaker on PulseAudio sinks. Somebody with another
-voice (flite) hears the loudspeaker, knows what is said by comparing it with the tool's own voice,
-and answers into the microphone. The left channel is the microphone, the right one the
-loudspeaker, both 12 dB softer than they were, which keeps the file small. It takes as long as the
-visit; door, building and people are invented.
+The program runs with its microphone and loudspeaker on PulseAudio sinks. A simulated person with
+another voice (flite) hears the loudspeaker, recognizes prompts by comparing them with the tool's
+own voice, and answers into the microphone. The left channel is the microphone, the right one the
+loudspeaker, both reduced by 12 dB to keep the file small. It takes as long as the visit; door,
+building and people are invented.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ _SOFTER = 4
 
 
 def answer_to(text: str) -> str:
-    """What somebody says to a prompt of the daily check."""
+    """The simulated person's answer to a prompt of the daily check."""
     if "Say clear" in text:
         return "clear"
     if "Say done" in text:
@@ -62,7 +62,7 @@ def answer_to(text: str) -> str:
 
 
 def told_and_answered(folder: Path) -> list[tuple[str, str]]:
-    """The turns of the visit, by typing it first: what is said last, and the answer to it."""
+    """The prompts and answers of the visit, found by a typed visit first."""
     turns: list[tuple[str, str]] = []
     while True:
         visit = folder / f"typed-{len(turns)}"
@@ -83,7 +83,7 @@ def told_and_answered(folder: Path) -> list[tuple[str, str]]:
 
 
 def main() -> None:
-    """Holds the visit and writes both sides of it."""
+    """Runs the visit and writes both channels."""
     if (why := missing()) is not None:
         sys.exit(why)
     with tempfile.TemporaryDirectory() as name, Room(_SOFT) as room:

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from handsfree.public.door_check import DoorCheck, DoorFinding, check_door
     from handsfree.public.visit_record import OpenItem, Visit, VisitReading, load_visit
 
-# Before numpy is there, which reads it once: its threads wait for each other in a loop, and on a
-# busy computer the stopwatch falls behind by them. One is as fast for matrices so small.
+# numpy reads this setting once, when it is imported. Its threads busy-wait for each other, which
+# makes the stopwatch late on a loaded computer; one thread is as fast for matrices this small.
 for _threads in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS"):
     os.environ.setdefault(_threads, "1")
 

@@ -8,7 +8,7 @@ from typing import Protocol
 
 
 class Clock(Protocol):
-    """The source of time for the shell."""
+    """The source of time for the outer layers."""
 
     def utc(self) -> datetime:
         """The time of day in UTC."""
@@ -17,11 +17,13 @@ class Clock(Protocol):
         """Seconds on a monotonic clock."""
 
     def slept_s(self) -> float:
-        """Seconds that the machine has been asleep so far; ``rising_s`` does not count them."""
+        """Seconds that the machine has been asleep so far, which ``rising_s`` does not count."""
 
 
 def zone_here(at: datetime) -> str:
-    """The zone of this machine at a time: '-05:00 EST', or '-05:00' where it has no name."""
+    """This machine's time zone at a given time: '-05:00 EST', or '-05:00' for a zone without a
+    name.
+    """
     here = at.astimezone()
     name = here.tzname() or ""
     offset = f"{here:%z}"
@@ -40,7 +42,7 @@ class SystemClock:
         return time.monotonic()
 
     def slept_s(self) -> float:
-        """Seconds asleep since boot; 0 where the system does not report it."""
+        """Seconds asleep since boot; 0 if the system does not report it."""
         boot = getattr(time, "CLOCK_BOOTTIME", None)
         return 0.0 if boot is None else time.clock_gettime(boot) - time.monotonic()
 

@@ -12,8 +12,8 @@ _PACKAGE = Path(__file__).resolve().parent
 def data_folder(name: str) -> Path:
     """The shipped folder of that name: 'grammars' or 'audio_fixtures'.
 
-    In a checkout it is the folder next to the package, else the copy inside the installed
-    package. Raises HandsfreeError when there is neither.
+    In a checkout it is the folder next to the package, otherwise the copy inside the installed
+    package. Raises HandsfreeError if there is neither.
     """
     checkout = _PACKAGE.parent
     candidates = [_PACKAGE / "_data" / name]

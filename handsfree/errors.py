@@ -126,7 +126,7 @@ LogFault = Literal[
     "no_cycle",
     "other_angle",
 ]
-"""Faults of a log of rotation rates; a visit says them in the technician's language."""
+"""Faults of a log of rotation rates; a visit speaks them in the technician's language."""
 
 
 class MotionError(HandsfreeError):
@@ -150,7 +150,7 @@ class ModelError(HandsfreeError):
 
 
 class SecondEarError(HandsfreeError):
-    """The second ear cannot be used, or is lost."""
+    """The second ear cannot be used, or its process died."""
 
 
 class SettingsError(HandsfreeError):

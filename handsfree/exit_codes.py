@@ -5,14 +5,14 @@ from __future__ import annotations
 from enum import IntEnum
 
 SIGNAL_BASE = 128
-"""Added to a signal's number, as shells do: 143 after SIGTERM."""
+"""Added to a signal's number, as in shells: 143 after SIGTERM."""
 
 
 class ExitCode(IntEnum):
-    """The code that a command returns to the program that started it."""
+    """The exit code of a command."""
 
     DONE = 0
-    """The command did what it was asked to do, and found nothing wrong."""
+    """The command did its work and found nothing wrong."""
     FOUND = 1
     """The command did its work and found something wrong: a reading fails, a journal is broken."""
     BAD_INPUT = 2

@@ -1,7 +1,7 @@
 """Ends the program at once on Ctrl-C while it starts.
 
-Python's own handler raises an exception, and an import can lose it: in a callback or a finalizer it
-is printed and forgotten, and the program goes on. Nothing has been begun then that could be lost.
+Python's own handler raises an exception, which an import can lose: in a callback or a finalizer it
+is only printed, and the program continues. At that stage there is no data to lose.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ def end_at_once() -> None:
 
 
 def raise_again() -> None:
-    """Lets Ctrl-C raise KeyboardInterrupt again, where ``end_at_once`` has changed that."""
+    """Restores KeyboardInterrupt on Ctrl-C where ``end_at_once`` has replaced it."""
     if _state["ours"]:
         signal.signal(signal.SIGINT, signal.default_int_handler)
         _state["ours"] = False

@@ -23,14 +23,14 @@ KeepClips = Literal["all", "readings", "none"]
 SLOWEST_WPM, USUAL_WPM, FASTEST_WPM = 100, 170, 320
 """Range and default of the speaking rate, in words per minute."""
 SOFTEST, USUAL_VOLUME, LOUDEST = 0, 60, 100
-"""Range and default of the volume: 60 leaves the voice as it is, 20 more add 5 dB."""
+"""Range and default of the volume: 60 leaves the voice unchanged, 20 more add 5 dB."""
 
 
 class Settings(Record):
-    """The user's choices; the program chooses for a key that is not set.
+    """The user's choices; the program chooses if a key is not set.
 
-    A field's description says which values it takes, its example how one is written.
-    docs/settings.md says what each one does.
+    A field's description lists its values, its example shows how to write one. docs/settings.md
+    explains each setting.
     """
 
     model: Path | None = Field(
@@ -126,7 +126,9 @@ class Settings(Record):
 
 
 def settings_file() -> Path:
-    """The file named by HANDSFREE_SETTINGS, else the one in the user's configuration folder."""
+    """The file named by HANDSFREE_SETTINGS, otherwise the one in the user's configuration
+    folder.
+    """
     named = os.environ.get(FILE_VARIABLE)
     return Path(named or Path(user_config_dir("handsfree", appauthor=False)) / "settings.toml")
 
@@ -137,9 +139,9 @@ def variable(key: str) -> str:
 
 
 def load_settings() -> Settings:
-    """The settings in force: of the environment, else of the file, else the defaults.
+    """Loads the settings: from the environment, otherwise the file, otherwise the defaults.
 
-    Raises SettingsError that names line and key, or the variable.
+    Raises SettingsError naming the line and key, or the variable.
     """
     source = _read(settings_file())
     try:
@@ -151,7 +153,7 @@ def load_settings() -> Settings:
 
 
 class Chosen(Record):
-    """A setting in force: its value, and whether it comes from environment, file or default."""
+    """A current setting: its value, and whether it comes from environment, file or default."""
 
     key: str
     value: Path | str | int | bool | None
@@ -159,7 +161,7 @@ class Chosen(Record):
 
 
 def chosen_settings() -> tuple[Chosen, ...]:
-    """Every setting with its origin. Raises SettingsError as ``load_settings`` does."""
+    """Every setting with its origin. Raises SettingsError like ``load_settings``."""
     settings, named = load_settings(), _read(settings_file()).data
     there = _of_environment()
     return tuple(
@@ -194,7 +196,7 @@ def _of_environment() -> dict[str, object]:
 def keep_setting(key: str, value: str | bool | int | None) -> Path:
     """Writes one setting, or removes it (None), and leaves every other line unchanged.
 
-    The file is replaced whole or not at all. Raises SettingsError, also for an invalid value.
+    The file is replaced completely or not at all. Raises SettingsError, also for an invalid value.
     """
     file = settings_file()
     source = _read(file)

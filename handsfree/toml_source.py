@@ -32,7 +32,7 @@ _POSITION = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 def file_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
     """Reads a regular file of at most ``most`` bytes.
 
-    A name in a file or a journal may lead to a pipe that never ends. Raises OSError.
+    A name in a file or a journal may refer to a pipe that never ends. Raises OSError.
     """
     if not stat.S_ISREG(path.stat().st_mode):
         raise OSError(errno.EINVAL, "it is not a regular file", str(path))
@@ -44,7 +44,7 @@ def file_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
 
 
 class Beyond(ValueError):
-    """A text that would exhaust memory or time; ``line`` counts from 1."""
+    """TOML text that would exhaust memory or time; ``line`` counts from 1."""
 
     def __init__(self, message: str, line: int) -> None:
         super().__init__(message)
@@ -52,9 +52,9 @@ class Beyond(ValueError):
 
 
 def parse_toml(text: str) -> dict[str, Any]:
-    """The data of a TOML text; floats are Decimal, and a byte order mark is skipped.
+    """Parses a TOML text; floats become Decimal, and a byte order mark is skipped.
 
-    Raises TOMLDecodeError, and Beyond where a number has too many digits or nesting is too deep.
+    Raises TOMLDecodeError, and Beyond if a number has too many digits or the nesting is too deep.
     """
     text = text.removeprefix("\ufeff")
     try:
@@ -77,7 +77,7 @@ def _holds_too_much(value: Any) -> bool:
     if isinstance(value, list):
         return any(map(_holds_too_much, value))
     if isinstance(value, Decimal):
-        # Infinity and nan are reported by the caller that expects a number.
+        # Infinity and NaN are reported by the caller that expects a number.
         return value.is_finite() and _too_long(len(value.as_tuple().digits), value.adjusted())
     return isinstance(value, int) and abs(value) >= 10**_MOST_DIGITS
 
@@ -87,7 +87,7 @@ def _too_long(digits: int, exponent: int) -> bool:
 
 
 def _beyond(text: str) -> int:
-    """The first line that has a number with too many digits."""
+    """The first line with a number that has too many digits."""
     lines = text.splitlines()
     for number, line in enumerate(lines, start=1):
         for match in _NUMBER.finditer(line):
@@ -101,7 +101,7 @@ def _beyond(text: str) -> int:
 class TomlSource:
     """The parsed ``data`` of a TOML text, and the line of every key.
 
-    Floats are Decimal. Raises ``error`` with file and line when the text is not valid TOML.
+    Floats are Decimal. Raises ``error`` with file and line if the text is not valid TOML.
     """
 
     def __init__(self, text: str, file: Path | str, error: type[HandsfreeError]) -> None:
@@ -129,8 +129,8 @@ class TomlSource:
     def line(self, table: str = "", nth: int = 0, key: str | None = None) -> int:
         """The line (from 1) of a key in the ``nth`` table of that name (from 0).
 
-        Without such a key it is the line of the table. ``table`` is '' for the keys above the
-        first table.
+        If the key is missing, the line of the table. ``table`` is '' for the keys above the first
+        table.
         """
         current, seen, found = "", -1, 1
         inside = table == ""
@@ -154,7 +154,7 @@ class TomlSource:
         key: str | None = None,
         way_out: str | None = None,
     ) -> HandsfreeError:
-        """An error of this file, at the line of a table or key."""
+        """Builds an error for this file at the line of a table or key."""
         line = self.line(table, nth, key)
         return self._error(message, file=self.file, line=line, way_out=way_out)
 
@@ -165,11 +165,12 @@ class TomlSource:
         nth: int = 0,
         known: Callable[[tuple[str, ...]], Iterable[str]] | None = None,
     ) -> HandsfreeError:
-        """The first fault of a record that was read from a table, at the line of its key.
+        """Builds the error for the first fault of a record read from a table, at the line of its
+        key.
 
-        ``known`` has the keys that may stand where an unknown one does, for the way out.
+        ``known`` lists the keys allowed in place of an unknown one, for the way out.
         """
-        # A wrong key is also a missing one: it is what was written wrong that is named.
+        # A misspelled key is also a missing one: the misspelling is reported.
         first = min(error.errors(), key=lambda one: one["type"] == "missing")
         where: tuple[str | int, ...] = first["loc"]
         reason = first["msg"].removeprefix("Value error, ")
@@ -181,14 +182,14 @@ class TomlSource:
             reason = "no such key"
             keys = tuple(str(part) for part in where)
             way_out = nearest(keys[-1], known(keys)) if known else None
-        elif named := _NAMED_KEY.match(reason):  # a rule of several keys names one itself
+        elif named := _NAMED_KEY.match(reason):  # a rule about several keys names one
             where, reason = (*where, *named[1].split(".")), reason[named.end() :]
         message = f"{'.'.join(map(str, where))}: {reason}" if where else reason
         line = self._line_of(table, nth, where)
         return self._error(message, file=self.file, line=line, way_out=way_out)
 
     def _line_of(self, table: str, nth: int, where: tuple[str | int, ...]) -> int:
-        """The line of the deepest table or key of a path that the text has."""
+        """The line of the deepest existing table or key on a path."""
         whole = table, nth
         lines = [self.line(*whole)]
         for at, part in enumerate(where):

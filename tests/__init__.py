@@ -1,8 +1,8 @@
-"""Sets up what has to come before any test: one thread for numpy, and bytecode that is kept.
+"""Sets up the test process: one thread for numpy, and bytecode caching.
 
-The package comes first: it gives numpy one thread, which numpy reads when it is imported. Where
-``PYTHONDONTWRITEBYTECODE`` is set, every worker would compile all tests and the package again, and
-so would each of the programs that tests start.
+The package is imported first, because it sets numpy's thread count, which numpy reads on import. If
+``PYTHONDONTWRITEBYTECODE`` were kept, every worker and every program that a test starts would
+compile all tests and the package again.
 """
 
 import os

@@ -1,4 +1,4 @@
-"""A room without hardware: PulseAudio sinks as microphone and loudspeaker, and somebody in it.
+"""A virtual room: PulseAudio sinks as microphone and loudspeaker, and a simulated person.
 
 Used by tests of the live visit and by the recording of one (audio_fixtures/by_air.py).
 """
@@ -31,14 +31,14 @@ RATE = 16_000
 _CHUNK_S = 0.02
 _LEAD_S = 0.03
 _NOISE_RMS = 12.0
-_LIKE = 0.62  # other texts of the same voice come to 0.53, the right one with holes to 0.7
+_LIKE = 0.62  # other texts in the same voice reach 0.53, the right one with gaps 0.7
 _PIECE = RATE // 4
 
 Samples = NDArray[np.int16]
 
 
 def missing() -> str | None:
-    """What a room needs and this machine lacks."""
+    """The programs that a room needs and this machine lacks."""
     for program in ("pulseaudio", "pacat", "parec", "pactl"):
         if shutil.which(program) is None:
             return f"{program} is missing: apt install pulseaudio libasound2-plugins"
@@ -46,10 +46,10 @@ def missing() -> str | None:
 
 
 class Room:
-    """A sound server of its own; 'mic' is heard by the program, 'speaker' is what it says.
+    """A separate sound server: the program hears 'mic' and speaks on 'speaker'.
 
-    ``say`` speaks into the microphone, over a soft noise; everything that comes out of the
-    loudspeaker is kept with the same clock. Use it as a context.
+    ``say`` speaks into the microphone over a soft noise; everything from the loudspeaker is
+    recorded on the same clock. Use it as a context manager.
     """
 
     def __init__(self, noise_rms: float = _NOISE_RMS) -> None:
@@ -111,19 +111,19 @@ class Room:
     # --- the microphone
 
     def plug_in(self) -> None:
-        """The microphone delivers again."""
+        """Makes the microphone deliver sound again."""
         self.pactl("suspend-source", "the_mic", "0")
 
     def unplug(self) -> None:
-        """The microphone delivers nothing any more.
+        """Makes the microphone stop delivering sound.
 
-        Its stream is held: unloading its module would have the server move whoever listens
-        to the loudspeaker's monitor, as a desktop does to the next microphone.
+        Its stream is suspended: unloading its module would make the server move the listener to the
+        loudspeaker's monitor, as a desktop does to the next microphone.
         """
         self.pactl("suspend-source", "the_mic", "1")
 
     def say(self, samples: Samples) -> float:
-        """Speaks; returns at once, with the time (monotonic) at which the last of it is out."""
+        """Speaks; returns at once, with the (monotonic) time of the end of the sound."""
         with self._lock:
             self._waiting.append(samples)
             ahead = sum(len(each) for each in self._waiting)
@@ -144,7 +144,9 @@ class Room:
             return np.concatenate(self._in) if self._in else np.zeros(0, np.int16)
 
     def quiet(self, seconds: float, within_s: float = 30.0) -> bool:
-        """Waits until the loudspeaker has been silent for so long after sound; whether it was."""
+        """Waits until the loudspeaker has been silent for ``seconds`` after sound; returns True if
+        it was.
+        """
         until_s = time.monotonic() + within_s
         while time.monotonic() < until_s:
             tail = self.heard[-round(seconds * RATE) :]
@@ -154,7 +156,7 @@ class Room:
         return False
 
     def sounded(self, since: int, within_s: float = 10.0) -> bool:
-        """Waits for sound after sample ``since`` of what was heard; whether it came."""
+        """Waits for sound after sample ``since``; returns True if it came."""
         until_s = time.monotonic() + within_s
         while time.monotonic() < until_s:
             if np.any(np.abs(self.heard[since:]) > 200):
@@ -162,10 +164,10 @@ class Room:
             time.sleep(0.01)
         return False
 
-    # --- inside
+    # --- internals
 
     def pactl(self, *words: str, check: bool = True) -> str | None:
-        """Tells the server something; None when it does not answer."""
+        """Sends a command to the server; None if it does not answer."""
         done = subprocess.run(
             ["pactl", *words], env=self.environment, capture_output=True, text=True, timeout=20
         )
@@ -193,12 +195,12 @@ class Room:
         self._threads.append(thread)
 
     def _breathe(self, process: subprocess.Popen[bytes]) -> None:
-        """Writes noise and what is to be said, in real time and a little ahead."""
+        """Writes noise and speech to the pipe in real time, slightly ahead."""
         assert process.stdin is not None
         rng = np.random.default_rng(1)
         size = round(_CHUNK_S * RATE)
         while not self._over.is_set():
-            # What the server has not taken yet would be late for ever, so the pipe stays short.
+            # Anything the server has not taken yet would stay late, so the pipe is kept short.
             if _unread(process.stdin.fileno()) >= 2 * _LEAD_S * RATE:
                 time.sleep(_CHUNK_S / 4)
                 continue
@@ -224,7 +226,7 @@ class Room:
 
 
 class Spoken(NamedTuple):
-    """A text in the tool's voice, but for its pauses: they are like any other."""
+    """A text in the tool's voice without its pauses, which are alike in all texts."""
 
     length: int
     pieces: list[NDArray[np.float32]]
@@ -238,9 +240,9 @@ def spoken(text: str, voice: VoiceWorker) -> Spoken:
 
 
 def likenesses(heard: Samples, sought: dict[str, Spoken]) -> dict[str, float]:
-    """How much of a stretch of sound each text is in the tool's voice: 0 to 1.
+    """How much of a stretch of sound matches each text in the tool's voice: 0 to 1.
 
-    Piece by piece, for a busy machine leaves holes between them.
+    It compares piece by piece, because a busy machine leaves gaps between them.
     """
     found = np.pad(heard, (0, max(0, _PIECE - len(heard)))).astype(np.float32)
     sums = np.concatenate(([0.0], np.cumsum(found.astype(float) ** 2)))
@@ -263,7 +265,7 @@ def likenesses(heard: Samples, sought: dict[str, Spoken]) -> dict[str, float]:
 
 
 def said(room: Room, at: int, texts: Iterable[str], voice: VoiceWorker) -> tuple[str, int]:
-    """Waits until one of the texts was said after sample ``at``, and for silence after it."""
+    """Waits until one of the texts was spoken after sample ``at``, and for silence after it."""
     sought = {text: spoken(text, voice) for text in texts}
     like: dict[str, float] = {}
     until_s = time.monotonic() + 30
@@ -279,12 +281,12 @@ def said(room: Room, at: int, texts: Iterable[str], voice: VoiceWorker) -> tuple
 
 
 def _unread(handle: int) -> int:
-    """Bytes that wait in a pipe."""
+    """Number of bytes waiting in a pipe."""
     return struct.unpack("i", fcntl.ioctl(handle, termios.FIONREAD, b"\0" * 4))[0]
 
 
 def flite(text: str, voice: str = "rms") -> Samples:
-    """A text in a synthetic voice that is not the tool's own, at the level of a person nearby."""
+    """A text in a synthetic voice other than the tool's, at the level of a person nearby."""
     if shutil.which("flite") is None:
         pytest.skip("flite is missing: apt install flite")
     import soundfile

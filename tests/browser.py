@@ -1,6 +1,6 @@
 """A real browser for tests: Debian's Chromium, without a window, driven by playwright.
 
-A test that wants it is skipped with a clear line where it is missing.
+A test that needs it is skipped with a clear line if it is missing.
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 
 @contextmanager
 def chromium() -> Iterator[Any]:
-    """The browser, as playwright gives it. Sound plays, to no device."""
+    """The browser as a playwright object. Sound plays without a device."""
     if CHROMIUM is None:
         pytest.skip("no chromium here: apt-get install chromium")
     playwright = pytest.importorskip("playwright.sync_api", reason="pip install playwright")
     with playwright.sync_playwright() as driver:
-        # As root a browser has no sandbox; the pages are our own.
+        # As root a browser has no sandbox, but the pages are our own.
         browser = driver.chromium.launch(
             executable_path=CHROMIUM,
             args=["--no-sandbox", "--autoplay-policy=no-user-gesture-required"],
@@ -36,7 +36,7 @@ def chromium() -> Iterator[Any]:
 def page_at(
     browser: Any, address: str, *, width: int = 1280, height: int = 900, dark: bool = False
 ) -> Iterator[Any]:
-    """A page of its own, with ``page.asked`` (every address that it asked for), ``page.faults``."""
+    """A new page, with ``page.asked`` (every address requested) and ``page.faults``."""
     context = browser.new_context(
         viewport={"width": width, "height": height}, color_scheme="dark" if dark else "light"
     )
@@ -52,7 +52,7 @@ def page_at(
 
 
 def violations(page: Any) -> list[str]:
-    """What axe-core finds wrong with a page for those who cannot see or use a mouse."""
+    """The accessibility violations that axe-core finds in a page."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="pip install it")
     found = axe.Axe().run(page).response["violations"]
     return [
@@ -72,7 +72,7 @@ def until(page: Any, condition: str, seconds: float = 10) -> None:
 
 
 def is_true(page: Any, condition: str) -> bool:
-    """Whether an expression is true; it is not while a page is being left or still loads."""
+    """True if an expression is true; False while a page is left or still loading."""
     from playwright.sync_api import Error
 
     try:

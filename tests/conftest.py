@@ -1,6 +1,6 @@
-"""What tests of several parts want: a conversation, a browser, a visit that is made once.
+"""Fixtures shared by several rooms: a conversation, a browser, a visit made once.
 
-With ``-n 2`` the files are shared out among the workers (tests/sharing.py).
+With ``-n`` the test files are distributed among the workers (tests/sharing.py).
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ __all__ = [
     "pytest_xdist_make_scheduler",
 ]
 
-# A busy machine is no failure: time is measured in tests/bench, never asserted. The examples are
+# A busy machine is not a failure: time is measured in tests/bench, never asserted. The examples are
 # the same every time; ``pytest --hypothesis-profile search`` looks for new ones.
 settings.register_profile("house", deadline=None, derandomize=True)
 settings.register_profile("search", deadline=None)
@@ -48,7 +48,7 @@ settings.load_profile("house")
 
 @pytest.fixture(scope="session", autouse=True)
 def no_settings_of_the_user(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """What somebody chose on this machine changes no test."""
+    """Isolates the tests from the user's settings on this machine."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("HANDSFREE_SETTINGS", str(tmp_path_factory.mktemp("settings") / "none.toml"))
         patch.delenv("HANDSFREE_MODEL", raising=False)
@@ -84,18 +84,18 @@ def talk(new_talk: Callable[[], Talk]) -> Talk:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
-    """One for all: playwright runs once in a process."""
+    """One browser for all tests, because playwright runs only once per process."""
     with chromium() as running:
         yield running
 
 
 @pytest.fixture(scope="session")
 def waiting(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A visit with something of everything that waits for its review. Change nothing in it."""
+    """A visit with something of everything, waiting for its review. Do not change it."""
     return made_once(tmp_path_factory, "waiting", storied_visit)
 
 
 @pytest.fixture(scope="session")
 def reviewed(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The same, reviewed and signed. Change nothing in it."""
+    """The same visit, reviewed and signed. Do not change it."""
     return made_once(tmp_path_factory, "reviewed", partial(storied_visit, reviewed=True))

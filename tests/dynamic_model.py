@@ -1,4 +1,4 @@
-"""A speech model with a dynamic graph, as full Vosk models have one, made of the shipped parts."""
+"""A speech model with a dynamic graph, like full Vosk models, made from the shipped parts."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A small procedure that a guide leads through, at a pair whose motors are known."""
+"""A small procedure led by a guide, at a pair whose motors are known."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ MOTORS = (
 )
 DOOR: Opening = SHEET.opening.model_copy(update={"motors": MOTORS, "lock": Lock.STRIKE})
 ENTRIES = 11
-"""The entries of the guide 'heron' for this door, with its opening up and its keeping."""
+"""Number of entries in the guide 'heron' for this door, including opening and saving."""
 
 
 def guided(talk: Talk, guide: str | None = "heron", door: Opening = DOOR) -> Talk:
@@ -63,7 +63,7 @@ def guided(talk: Talk, guide: str | None = "heron", door: Opening = DOOR) -> Tal
 
 
 def set_up(talk: Talk) -> list[str]:
-    """Makes every entry without a look at the display."""
+    """Makes every entry without looking at the display."""
     spoken: list[str] = []
     while talk.state.progress.at == "set-up":
         spoken = talk.says("next")

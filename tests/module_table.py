@@ -53,7 +53,7 @@ def table_of(package: Path) -> str:
 
 
 def table_in(page: str) -> str:
-    """The table that stands in the page, between its two marks."""
+    """The table in the page, between its two marks."""
     return page.partition(BEGIN)[2].partition(END)[0].strip("\n")
 
 

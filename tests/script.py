@@ -1,4 +1,4 @@
-"""The script of the recorded visit: its lines as typed, and the readings that it ends with."""
+"""The script of the recorded visit: its lines for typing, and its final readings."""
 
 from __future__ import annotations
 
@@ -25,17 +25,17 @@ MARKED_WITHIN_S = Decimal("0.15")
 
 
 def runs_by_ear() -> list[dict[str, Decimal]]:
-    """The times of each run of the clock, as the script marks them."""
+    """The times of each timed run, as marked in the script."""
     return [_times(line) for line in script_lines() if line.startswith("clock ")]
 
 
 def typed_lines() -> list[str]:
-    """What a typed technician says: he has a stopwatch, and says a run in one breath."""
+    """The lines of a typed visit, with the times of a run in one utterance."""
     return list(_typed(script_lines()))
 
 
 def as_expected(found: list[list[str]]) -> bool:
-    """Whether these are the script's readings: said ones exactly, those by ear nearly."""
+    """True if these are the script's readings: spoken ones exactly, those by ear approximately."""
     if len(found) != len(EXPECTED):
         return False
     pairs = zip(sorted(found), sorted(EXPECTED), strict=True)

@@ -1,10 +1,10 @@
-"""How the tests are shared out among the workers of pytest-xdist, and what they share.
+"""Distributes the tests among the workers of pytest-xdist, and shares fixtures between them.
 
-A file of tests goes to one worker as a whole, so that what it sets up is set up once. What plays
-and records in real time is a group: no two of its files run at a time. So is what kills programs
-again and again. The groups begin first, for they take longest whatever the machine can do; two of
-them mostly wait, so that three workers keep two cores busy. The sound server that dies is a group
-beside the real time: it is its own server, nothing is listened to, and its waits are long.
+Each test file goes to one worker as a whole, so that its fixtures are set up once. Tests that play
+and record in real time form a group: no two of its files run at the same time. So do tests that
+kill programs repeatedly. The groups begin first, because they take longest on any machine; two of
+them mostly wait, so three workers keep two cores busy. The tests of a dying sound server are a
+separate group: they use their own server, listen to nothing, and have long waits.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ LONGEST = (
     "tests/cli/test_hear.py",
     "tests/rehearsal/test_visits.py",
 )
-"""The files that take longest of the others; those of a second even the workers out at the end."""
+"""The slowest of the other files; files of about a second even out the workers at the end."""
 _TURNS = [*(file for files in GROUPS.values() for file in files), *LONGEST]
 _GROUP_OF = {file: group for group, files in GROUPS.items() for file in files}
 
@@ -80,7 +80,7 @@ def _holds_tests(path: Path) -> bool:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Calls slow what runs in a browser; puts first, for a worker, what takes longest."""
+    """Marks browser tests as slow, and puts a worker's longest tests first."""
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
             item.add_marker("slow")
@@ -101,13 +101,13 @@ def _file(nodeid: str) -> str:
 
 
 def scope_of(nodeid: str) -> str:
-    """What a test goes to a worker with: its group, or its file."""
+    """The unit in which a test is assigned to a worker: its group, or its file."""
     return _GROUP_OF.get(_file(nodeid), _file(nodeid))
 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
-    """Shares out by ``scope_of``, in the order of the tests, whatever ``--dist`` says."""
+    """Distributes tests by ``scope_of``, in the order of the tests, whatever ``--dist`` says."""
     from xdist.scheduler import LoadScopeScheduling
 
     class ByScope(LoadScopeScheduling):
@@ -119,7 +119,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
 
 
 def made_once(factory: pytest.TempPathFactory, name: str, make: Callable[[Path], object]) -> Path:
-    """A folder that ``make`` fills once for all workers; change nothing in it."""
+    """A folder that ``make`` fills once for all workers; do not change it."""
     folder = factory.getbasetemp()
     if folder.name.startswith("popen-"):  # a worker's own; all of them lie beside each other
         folder = folder.parent

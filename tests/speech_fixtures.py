@@ -1,4 +1,4 @@
-"""Real parts for the tests of speech: the shipped model, synthetic voices, real people."""
+"""Fixtures for the tests of speech: the shipped model, synthetic voices, real people."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def voice() -> Iterator[VoiceWorker]:
 
 @dataclass(frozen=True)
 class Recording:
-    """A real person's recording, with what was said."""
+    """A real person's recording, with its words."""
 
     path: Path
     kind: str
@@ -63,7 +63,7 @@ class Recording:
 
 @pytest.fixture(scope="session")
 def people() -> list[Recording]:
-    """Recordings of real people; they are no part of the repository."""
+    """Recordings of real people, which are not part of the repository."""
     folder = Path(os.environ.get("HANDSFREE_SPEECH_DATA") or _BESIDE_THE_REPOSITORY)
     if not (folder / "manifest.csv").is_file():
         pytest.skip("no recordings of people: name their folder in HANDSFREE_SPEECH_DATA")

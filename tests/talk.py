@@ -1,4 +1,4 @@
-"""A small procedure and a typed technician to talk to the machine with."""
+"""A small procedure, and a typed technician for conversations with the tool."""
 
 from __future__ import annotations
 
@@ -131,7 +131,7 @@ SHEET = Sheet(
 
 @dataclass
 class Talk:
-    """A conversation with the machine; ``says`` answers with the tool's words."""
+    """A conversation with the tool; ``says`` returns the tool's words."""
 
     state: State
     language: Language
@@ -172,7 +172,7 @@ class Talk:
         return self._take(state_machine.answer(self.state, Silence(), self.now_s))
 
     def go_to(self, key: str) -> list[str]:
-        """Walks on to a task in the quickest way, with everything in order."""
+        """Goes to a task in the quickest way, with everything OK."""
         answers = {"done": "done", "choice": "left", "observation": "in order"}
         spoken: list[str] = []
         while self.state.progress.at != key:

@@ -1,4 +1,4 @@
-"""Files that a person named and a machine cannot read: one clear line, and never exit code 1."""
+"""Files that cannot be read: one clear line, and never exit code 1."""
 
 from __future__ import annotations
 
@@ -118,7 +118,7 @@ def test_a_pack_that_is_a_pipe_or_a_device_is_one_line(tmp_path: Path, kind: str
     os.mkfifo(tmp_path / "pipe")
     file = tmp_path / "pipe" if kind == "pipe" else Path("/dev/zero")
     done = CliRunner().invoke(main, ["unpack", str(file), "--into", str(tmp_path)])
-    assert done.exit_code == 2 and "is no regular file" in done.output
+    assert done.exit_code == 2 and "is not a regular file" in done.output
 
 
 def test_a_visit_is_not_begun_where_the_journal_is_a_pipe(tmp_path: Path) -> None:

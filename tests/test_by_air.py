@@ -1,8 +1,7 @@
-"""A visit by air: a program that speaks and listens, somebody in the room who answers.
+"""A visit by air: a program that speaks and listens, and a simulated person who answers.
 
-The somebody hears the loudspeaker and knows what is said by comparing it with what the tool's
-voice makes of each sentence that could come: a closed set, so that no second recognizer for its
-voice is needed.
+That person recognizes each prompt by comparing the sound with the tool's voice for every possible
+sentence. The set is closed, so no second recognizer is needed.
 """
 
 from __future__ import annotations
@@ -53,7 +52,7 @@ def room() -> Iterator[Room]:
 
 
 class Program:
-    """handsfree visit, in a process of its own, at the room's microphone and loudspeaker."""
+    """handsfree visit in a separate process, at the room's microphone and loudspeaker."""
 
     def __init__(self, room: Room, folder: Path, *options: str) -> None:
         (folder / "small.toml").write_text(PROCEDURE, encoding="utf-8")

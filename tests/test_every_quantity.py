@@ -1,4 +1,4 @@
-"""Every quantity goes the whole way: said, read back, filed, and shown in what a visit leaves."""
+"""Every quantity goes the whole way: said, read back, filed, and shown in every output."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ YES = {"en": "affirm", "es": "afirmativo"}
 
 
 class Visit(NamedTuple):
-    """A visit in which every quantity was said once, and what leaves it."""
+    """A visit in which every quantity was said once, and its outputs."""
 
     talk: Talk
     said: dict[Quantity, list[str]]

@@ -1,4 +1,4 @@
-"""Every test and every command that docs/faults.md names is there."""
+"""Every test and command named in docs/faults.md exists."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Imports point downward, and nothing that the core reaches has a clock, sound, file or thread."""
+"""Imports point downward, and the core reaches no clock, sound, file or thread."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ import handsfree
 
 PACKAGE = Path(handsfree.__file__).parent
 
-# Every room and loose module, lowest first, with the rooms that it may import besides itself.
+# Every room and loose module, lowest first, with the other rooms that it may import.
 COMMON = {"errors", "toml_source"}
 MAY_IMPORT: dict[str, set[str]] = {
     "exit_codes": set(),
@@ -162,7 +162,7 @@ def upward_imports(package: Path) -> set[str]:
 
 
 def reached(package: Path, start: Path) -> set[Path]:
-    """The files that come in with a file, by whatever way."""
+    """The files imported by a file, directly or indirectly."""
     seen: set[Path] = set()
     waiting = [start]
     while waiting:
@@ -174,7 +174,7 @@ def reached(package: Path, start: Path) -> set[Path]:
 
 
 def impure_imports(package: Path, starts: list[Path]) -> set[str]:
-    """What the files reach, directly or through others, that has a side effect or a clock."""
+    """Modules with a side effect or a clock that the files reach, directly or indirectly."""
     return {
         f"{start.relative_to(package)} reaches {root} through {path.relative_to(package)}"
         for start in starts
@@ -232,7 +232,7 @@ def test_decisions_and_simulations_have_records_in_and_out_and_nothing_else(room
     assert not roots & (IMPURE - {"datetime"} | {"starlette", "sqlite3", "pathlib"})
 
 
-# Mutations: each breaks one rule in a copy of the package, and the rule notices it.
+# Mutations: each breaks one rule in a copy of the package, and the check notices it.
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""A visit killed at any instant goes on to the same end, on real sound."""
+"""A visit by real sound that is killed at any instant still reaches the same end."""
 
 from __future__ import annotations
 
@@ -30,20 +30,20 @@ def handsfree(*arguments: str) -> subprocess.Popen[bytes]:
 
 
 def closed(folder: Path) -> bool:
-    """Whether the visit came to its end; the last kill may fall after it."""
+    """True if the visit came to its end; the last kill may come after it."""
     if not (folder / "journal.jsonl").exists():
         return False
     return any(isinstance(event.body, ev.VisitClosed) for event in read(folder))
 
 
 def lines_of(folder: Path) -> int:
-    """How many lines the journal holds."""
+    """Number of lines in the journal."""
     journal = folder / "journal.jsonl"
     return journal.read_bytes().count(b"\n") if journal.exists() else 0
 
 
 def killed_to_the_end(folder: Path, rng: Random) -> int:
-    """Kills a visit again and again until it is closed; how often it was killed."""
+    """Kills a visit again and again until it is closed; returns the number of kills."""
     kills = 0
     while not closed(folder):
         assert kills < 60

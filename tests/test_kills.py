@@ -1,4 +1,4 @@
-"""A typed visit killed at random moments; tests/bench/kills.py does it three hundred times."""
+"""A typed visit killed at random moments; tests/bench/kills.py repeats it three hundred times."""
 
 from collections import Counter
 from pathlib import Path

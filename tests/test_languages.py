@@ -1,4 +1,4 @@
-"""Every language has all of English, and what it reads back it understands."""
+"""Every language covers all of English, and understands its own readbacks."""
 
 from __future__ import annotations
 
@@ -268,7 +268,9 @@ def sources() -> dict[str, str]:
 
 
 class Names:
-    """The names that the expressions of one module may stand for, as far as it shows them."""
+    """The possible values of a module's expressions that name sentences, as far as they can be
+    traced.
+    """
 
     def __init__(self, source: str) -> None:
         self.tree = ast.parse(source)
@@ -396,7 +398,7 @@ def spoken_in(source: str) -> frozenset[str]:
 
 
 def unspoken(names: Iterable[str], modules: dict[str, str]) -> set[str]:
-    """The sentences that no code speaks. The rehearsal only recognizes what was spoken."""
+    """The sentences that no code speaks. The rehearsal does not count: it only recognizes them."""
     speaking = (text for path, text in modules.items() if not path.startswith("rehearsal"))
     return set(names) - FROM_LISTS - frozenset().union(*map(spoken_in, speaking))
 

@@ -1,4 +1,6 @@
-"""What pip installs on each platform; .ci/platforms.py tries whether the wheels are there."""
+"""The packages that pip installs on each platform; .ci/platforms.py checks that the wheels
+exist.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A power cut in the middle of a write: the turn is whole again when the visit goes on."""
+"""A power cut in the middle of a write: the turn is completed when the visit is resumed."""
 
 from __future__ import annotations
 

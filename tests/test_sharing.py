@@ -1,4 +1,4 @@
-"""The tests are shared out so that nothing that plays meets another that plays."""
+"""The distribution of tests never runs two tests that play sound at the same time."""
 
 from __future__ import annotations
 

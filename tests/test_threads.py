@@ -1,4 +1,4 @@
-"""One thread for numpy's matrices, unless the user says otherwise."""
+"""numpy's matrices use one thread, unless the user says otherwise."""
 
 from __future__ import annotations
 

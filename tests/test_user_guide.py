@@ -1,4 +1,4 @@
-"""docs/user-guide.md is true: its conversations are held, and its tables are the grammar."""
+"""docs/user-guide.md is true: its conversations run, and its tables match the grammar."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is in the wheel, and what it says of itself."""
+"""The content of the wheel, and its metadata."""
 
 from __future__ import annotations
 

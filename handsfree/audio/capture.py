@@ -82,8 +82,8 @@ class Capture(Protocol):
 class MicrophoneCapture:
     """Captures from a named device, or the system default, at the device's own rate.
 
-    After ``lost_after_s`` without sound it reports Lost once and then looks for the device every
-    second until it can report Back. The sample clock keeps running in between.
+    After ``lost_after_s`` without sound it reports DeviceLost once, then looks for the device every
+    second until it can report DeviceBack. The sample clock keeps running meanwhile.
     """
 
     ended = False
@@ -119,7 +119,7 @@ class MicrophoneCapture:
         return self._rate
 
     def read(self, wait_s: float) -> Block | DeviceLost | DeviceBack | None:
-        """Returns the next block, or Lost and Back when the device goes away and returns."""
+        """Returns the next block, or DeviceLost and DeviceBack as the device goes and returns."""
         if self._lost:
             return self._look_again(wait_s)
         try:
@@ -129,7 +129,7 @@ class MicrophoneCapture:
         self._heard_s = self._now_s()
         samples = self._resampler.resample_chunk(raw)
         if not raw.any():
-            # The resampler's dither would hide that a microphone delivers nothing but zeros.
+            # The resampler's dither would hide a microphone that delivers nothing but zeros.
             samples = np.zeros_like(samples)
         block = Block(self._at, samples, overflowed)
         self._at += len(samples)
@@ -215,9 +215,9 @@ class MicrophoneCapture:
 
 
 class FakeCapture:
-    """Prepared sound, delivered at once in the blocks a microphone would send.
+    """A fake microphone: delivers prepared sound at once, in the blocks a real one would send.
 
-    For tests and measurements: ``parts`` come in order, samples in blocks of 20 ms.
+    For tests and measurements: ``parts`` arrive in order, samples in blocks of 20 ms.
     """
 
     def __init__(self, *parts: Samples | DeviceLost | DeviceBack) -> None:

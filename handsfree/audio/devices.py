@@ -107,13 +107,13 @@ def rescan() -> int:
     global _generation
     if SOUND_THREAD.stuck:
         return _generation
-    _generation += 1  # even if the restart is late
+    _generation += 1  # also when the restart returns late
     SOUND_THREAD.restart()
     return _generation
 
 
 def generation() -> int:
-    """Number of times the devices were searched again since the start."""
+    """Number of times the devices have been rescanned since the program started."""
     return _generation
 
 

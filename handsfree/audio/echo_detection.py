@@ -17,16 +17,16 @@ _BAND_HZ = (300.0, 3400.0)
 # reaches 14 to 118. Somebody talking may reach 90 through the pitch of the voice, but then other
 # delays come close to it as well.
 _CLEAR, _ALONE = 15.0, 1.8
-_ROOM_S = 0.4  # a room's reflections lie this close to the right delay
+_ROOM_S = 0.4  # a room's reflections arrive within this distance of the true delay
 
 
 class Echo(Record):
     """Echo of a played phrase in the microphone's sound.
 
-    ``heard`` is whether it did. ``delay_s`` counts from when the phrase was handed to the
+    ``heard`` tells whether there is one. ``delay_s`` counts from when the phrase was handed to the
     loudspeaker's stream. ``level_db`` is its level relative to full scale, fitted in the speech
-    band. Both are None if it was not heard. ``clearness`` is the height of the best delay in
-    standard deviations of the others.
+    band. Both are None without one. ``clearness`` is the height of the correlation at the best
+    delay, in standard deviations of the other delays.
     """
 
     heard: bool
@@ -45,7 +45,7 @@ def find_echo(played: NDArray[np.int16], recorded: NDArray[np.int16]) -> Echo:
     ours, theirs = _in_band(played), _in_band(recorded)
     size = 1 << (len(ours) + len(theirs)).bit_length()
     cross = np.fft.rfft(theirs, size) * np.conj(np.fft.rfft(ours, size))
-    # Half whitened: a voice's own pitch would make every delay look like its neighbors.
+    # Half whitened: otherwise a voice's own pitch makes neighboring delays look alike.
     strength = np.abs(cross)
     like = np.abs(np.fft.irfft(cross / np.sqrt(strength + strength.mean() * 1e-3 + 1e-12), size))
     delays = like[: len(theirs)]
@@ -71,7 +71,7 @@ def find_echo(played: NDArray[np.int16], recorded: NDArray[np.int16]) -> Echo:
 
 
 def _in_band(samples: NDArray[np.int16]) -> NDArray[np.float64]:
-    """Keeps the speech band: below it is hum, above it loudspeaker hiss."""
+    """Keeps the speech band: below it lies hum, above it loudspeaker hiss."""
     sound = samples.astype(np.float64)
     spectrum = np.fft.rfft(sound)
     at_hz = np.fft.rfftfreq(len(sound), 1 / SAMPLE_RATE_HZ)

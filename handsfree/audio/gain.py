@@ -14,8 +14,8 @@ _REACH_S = 0.01
 def amplified(samples: NDArray[np.int16], rate: int, gain_db: float) -> NDArray[np.int16]:
     """Returns the mono sound ``gain_db`` louder, with its peaks held below clipping.
 
-    A voice is mostly far below its few peaks, so most of the gain is kept. A gain of 0 returns the
-    samples unchanged.
+    Only the few peaks of a voice reach the ceiling, so most of the gain takes effect. A gain of 0
+    returns the samples unchanged.
     """
     if gain_db == 0:
         return samples

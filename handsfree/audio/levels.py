@@ -11,7 +11,7 @@ LOUD_SHARE, LOUD_RMS = 0.9, 3000.0
 """Quantile of the frame levels taken as the voice, and the RMS it is scaled to (of 32768)."""
 
 _MOST_GAIN = 100.0
-_FLOOR = 1e-3  # of one quantization step, so that silence has a level too
+_FLOOR = 1e-3  # of one quantization step, so that digital silence has a level too
 
 
 def snr_db(samples: NDArray[np.int16]) -> float:

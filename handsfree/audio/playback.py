@@ -27,8 +27,8 @@ _WAY_OUT = "connect a loudspeaker or a headset and select it in the system's sou
 _EDGE_S = 0.25
 _LATENCY_S = 0.12  # on a busy machine 50 ms has gaps, and 100 ms sometimes
 _GRACE_S = 2.5  # a device that takes no sound for this long is lost; some wake up in two seconds
-_TAKEN_AHEAD_S = 0.1  # a device never takes half of a sound and this much before it is heard
-_BEYOND_S = 0.05  # measured: without it the last 15 ms were missing
+_TAKEN_AHEAD_S = 0.1  # a device never buffers half of a sound plus this much before it plays it
+_BEYOND_S = 0.05  # measured: without it the last 15 ms are cut off
 _LOOK_EVERY_S = 0.02
 _RESCAN_EVERY_S = 5.0
 
@@ -58,9 +58,9 @@ class Player(Protocol):
     """A loudspeaker."""
 
     def play(self, speech: Speech, interrupted: Interrupted = never_interrupted) -> float:
-        """Plays until the last sample was heard or ``interrupted`` returns True.
+        """Plays until the last sample has been heard or ``interrupted`` returns True.
 
-        Returns the seconds that were played. Raises SoundError if nothing could be heard.
+        Returns the seconds played. Raises SoundError if nothing could be heard.
         """
         ...
 
@@ -73,7 +73,7 @@ class LoudspeakerPlayer:
     """Plays through PortAudio on the system's output or a named device.
 
     The stream stays open between sounds: opening one takes at least 50 ms, and a wireless headset
-    swallows the first words. A device that disappeared is looked for at the next sound.
+    swallows the first words. If the device disappears, it is searched for at the next sound.
     """
 
     def __init__(self, device: str | None = None) -> None:
@@ -97,18 +97,18 @@ class LoudspeakerPlayer:
     def play(self, speech: Speech, interrupted: Interrupted = never_interrupted) -> float:
         """Plays the sound and returns once the device has played its last sample.
 
-        A sound system may take sound much faster than it can be heard and drop it (seen with ALSA
-        over PulseAudio, from the moment a stream is opened). Then the stream is opened again.
+        A sound system may accept sound much faster than real time and drop it (seen with ALSA over
+        PulseAudio, right after a stream is opened). The stream is then reopened.
         """
         for _ in range(2):
             played_s = self._play(speech, interrupted)
             if played_s is not None:
                 return played_s
             self.close()
-        raise SoundError("the loudspeaker takes sound and drops it", way_out=_WAY_OUT)
+        raise SoundError("the loudspeaker accepts sound but drops it", way_out=_WAY_OUT)
 
     def _play(self, speech: Speech, interrupted: Interrupted) -> float | None:
-        """Seconds that were played; None if the sound was dropped."""
+        """Seconds played; None if the sound was dropped."""
         self._open()
         samples = speech.samples
         if speech.rate != self._rate:
@@ -133,14 +133,14 @@ class LoudspeakerPlayer:
 
     def _refuse_dead(self) -> None:
         """Raises SoundError if the device is gone or has taken nothing for too long."""
-        if self._generation == devices.generation():  # otherwise the stream no longer exists
+        if self._generation == devices.generation():  # otherwise the stream is gone
             active = False
             with suppress(sounddevice.PortAudioError):
                 active = self._stream.active
             if active and time.monotonic() - self._taken_s < _GRACE_S:
                 return
         self._let_go(limit_s=DEAD_CLOSE_LIMIT_S)
-        raise SoundError("the loudspeaker has stopped taking sound", way_out=_WAY_OUT)
+        raise SoundError("the loudspeaker no longer accepts sound", way_out=_WAY_OUT)
 
     def _stopped(self, edge: int) -> float:
         """Goes silent at once, drops what was handed over, and returns the seconds played.
@@ -154,7 +154,7 @@ class LoudspeakerPlayer:
         return max(0, played) / self._rate
 
     def close(self, *, abort: bool = False) -> None:
-        """Releases the device; ``abort`` also drops what it was handed."""
+        """Releases the device; ``abort`` also drops the sound it has buffered."""
         self._let_go(abort=abort)
 
     def _let_go(self, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
@@ -209,7 +209,9 @@ class LoudspeakerPlayer:
 
 
 class FakePlayer:
-    """A player that records what it was given; asks ``interrupted`` once, before the sound."""
+    """A fake loudspeaker that records what it was given; calls ``interrupted`` once, before the
+    sound.
+    """
 
     def __init__(self) -> None:
         self.played: list[Speech] = []

@@ -1,9 +1,9 @@
 """The one thread that calls into PortAudio, with a time limit for the caller.
 
-PortAudio is not safe for two threads, and with ALSA over PulseAudio a call may return late or never
-(aborting a stream whose server is frozen, starting one whose server has died), while no Python
-signal handler runs. Callers therefore submit the call here and wait in Python. While a call has not
-returned, no other enters: it is refused at once, and a stream to be closed waits in line.
+PortAudio is not thread-safe. With ALSA over PulseAudio a call may return late or never (aborting a
+stream whose server is frozen, starting one whose server has died), while no Python signal handler
+runs. Callers therefore submit the call here and wait in Python. While a call is running, any other
+is refused at once; only a stream to be closed waits in line.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class SoundThread:
     def stuck(self) -> bool:
         """True while a call is late; nothing else may enter PortAudio then.
 
-        A program that ends now has to end without clearing up: PortAudio's threads still call into
+        A program that exits now must skip its cleanup, because PortAudio's threads still call into
         Python.
         """
         return bool(self._late)
@@ -60,7 +60,7 @@ class SoundThread:
         limit_s: float = LIMIT_S,
         undo: Callable[[T], None] = no_undo,
     ) -> T:
-        """Returns or raises what ``job`` does.
+        """Runs ``job`` in the sound thread and returns its result or raises its error.
 
         Raises SoundError if it takes longer than ``limit_s``, and at once while an earlier call is
         late. ``undo`` receives a result that arrives too late, in the sound thread.
@@ -79,16 +79,17 @@ class SoundThread:
     def open(self, make: Callable[[], Any]) -> Any:
         """Opens and starts the stream that ``make`` returns.
 
-        Raises SoundError as ``call`` does, and PortAudioError or ValueError of sounddevice.
+        Raises SoundError as ``call`` does, and passes on sounddevice's PortAudioError and
+        ValueError.
         """
         return self.call(partial(self._started, make), undo=self._close)
 
     def close(self, stream: Any, *, abort: bool = False, limit_s: float = CLOSE_LIMIT_S) -> None:
-        """Releases a stream, whatever happened to its device.
+        """Releases a stream, even if its device is gone.
 
-        The stream plays out what it was handed; ``abort`` silences it at once. It waits for at most
-        ``limit_s``, and not at all while an earlier call is late: the stream is closed once that
-        call has returned.
+        The stream first plays what it has buffered; ``abort`` silences it at once. It waits for at
+        most ``limit_s``, and not at all while an earlier call is late: the stream is closed once
+        that call has returned.
         """
         was_stuck = self.stuck
         done = self._submit(partial(self._close, stream, abort=abort))
@@ -111,9 +112,9 @@ class SoundThread:
         return done
 
     def _leave(self, done: Future[T], undo: Callable[[T], None]) -> None:
-        """Waits no longer for a call."""
+        """Stops waiting for a call."""
         self._late.add(done)
-        # The exit handler would wait forever, or fail one of PortAudio's assertions.
+        # The exit handler would hang, or trip one of PortAudio's assertions.
         atexit.unregister(sounddevice._exit_handler)
 
         def arrived(done: Future[T]) -> None:
@@ -128,7 +129,8 @@ class SoundThread:
     def _started(self, make: Callable[[], Any]) -> Any:
         stream = make()
         # PortAudio's threads call the stream's callback until it is closed, and its memory is freed
-        # with the Python object: a stream that nobody holds any more ends the process.
+        # with the Python object, so dropping the last reference to an open stream crashes the
+        # process.
         self._streams.add(stream)
         try:
             stream.start()
@@ -139,7 +141,7 @@ class SoundThread:
 
     def _close(self, stream: Any, *, abort: bool = False) -> None:
         if stream not in self._streams:
-            return  # a restart has closed it
+            return  # already closed by a restart
         if abort:
             stream.abort(ignore_errors=True)
         stream.close(ignore_errors=True)
@@ -168,7 +170,7 @@ def _work(jobs: SimpleQueue[_Job]) -> None:
             done.set_exception(error)
         else:
             done.set_result(result)
-        del job, done  # it holds nothing while it waits
+        del job, done  # drop the reference while waiting
 
 
 SOUND_THREAD = SoundThread()

@@ -22,7 +22,7 @@ _SAMPLE_BYTES = 2
 _BLOCK, _SMALL_BLOCK = 1 << 16, 1 << 10
 _LOWEST_RATE, _HIGHEST_RATE = 4000, 768_000
 _OPPOSED = 1e-4
-"""Share of the channels' power left in their mean below which they cancel out: 40 dB less."""
+"""Share of the channels' power left in their mean below which they cancel out (40 dB down)."""
 _UNKNOWN = 1 << 62
 _GIVE_OTHER = "give a recording as WAV, FLAC, OGG or MP3"
 
@@ -30,8 +30,8 @@ _GIVE_OTHER = "give a recording as WAV, FLAC, OGG or MP3"
 def read_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int16]:
     """Reads a sound file as 16 kHz mono.
 
-    Raises SoundError naming what is wrong with it, or if it is longer than ``at_most_s``; no more
-    than that is read.
+    Raises SoundError naming what is wrong with it, or that it is longer than ``at_most_s`` seconds;
+    nothing beyond that is read.
     """
     samples = read_any_sound(path, at_most_s)
     _refuse_silence(path, sounds=bool(samples.any()))
@@ -53,7 +53,7 @@ def read_any_sound(path: Path, at_most_s: float | None = None) -> NDArray[np.int
 
 
 class LongSound:
-    """A sound file unpacked to disk as 16 kHz mono and read in pieces: it may last hours."""
+    """A sound file of any length, decoded to disk as 16 kHz mono and read in pieces."""
 
     def __init__(self, path: Path) -> None:
         """Raises SoundError naming what is wrong with the file."""
@@ -78,7 +78,7 @@ class LongSound:
         return self._length
 
     def read(self, start: int, stop: int) -> NDArray[np.int16]:
-        """Returns the samples from ``start`` to ``stop``, as far as the sound reaches."""
+        """Returns the samples from ``start`` to ``stop``, or up to the end of the sound."""
         start = min(max(start, 0), self._length)
         self._file.seek(start * _SAMPLE_BYTES)
         return np.frombuffer(self._file.read(max(0, stop - start) * _SAMPLE_BYTES), np.int16)
@@ -87,14 +87,14 @@ class LongSound:
 def _refuse_silence(path: Path, *, sounds: bool) -> None:
     if not sounds:
         raise SoundError(
-            "the sound file holds nothing but digital silence",
+            "the sound file contains only digital silence",
             file=path,
             way_out="check the microphone that recorded it",
         )
 
 
 def _blocks(path: Path) -> Iterator[NDArray[np.int16]]:
-    """Yields a sound file as 16 kHz mono blocks; a damaged file up to the damage."""
+    """Yields a sound file as 16 kHz mono blocks; a damaged file only up to the damage."""
     if not path.is_file():
         raise SoundError("no such sound file", file=path, way_out="check the name")
     try:
@@ -124,7 +124,7 @@ def _blocks(path: Path) -> Iterator[NDArray[np.int16]]:
             raise SoundError(
                 "its channels cancel each other out: one is the inverse of the other",
                 file=path,
-                way_out="give one of its channels, or check how the microphone is wired",
+                way_out="use one of its channels, or check the microphone's wiring",
             )
 
 
@@ -172,7 +172,7 @@ def to_int16(samples: NDArray[np.float32]) -> NDArray[np.int16]:
 
 
 def write_sound(path: Path, samples: NDArray[np.int16], rate: int = SAMPLE_RATE_HZ) -> None:
-    """Writes mono sound; the suffix (.flac or .wav) selects the format.
+    """Writes mono sound; the file name's ending (.flac or .wav) selects the format.
 
     Raises SoundError if the file cannot be written.
     """

@@ -12,14 +12,14 @@ from handsfree.job.record import Record
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 SILENT_DB = -120.0
-"""Level reported for nothing but zeros (dB relative to full scale)."""
+"""Level reported for digital silence (dB relative to full scale)."""
 FULL_SCALE = 32768.0
 
-# Measured on 150 human utterances: undistorted ones have 0 runs of three or more samples near their
-# peak, 1 at the 95th percentile. The same utterances clipped at half their height have 36, 8 at the
-# 5th percentile, and as many after conversion to a device's rate and back.
+# Measured on 150 human utterances. Undistorted: 0 runs of three or more samples near the peak, 1 at
+# the 95th percentile. The same utterances clipped at half their height: 36 runs, 8 at the 5th
+# percentile, and as many after conversion to a device's rate and back.
 _NEAR_PEAK, _RUN, _RUNS = 0.97, 3, 5
-_LEAST_PEAK = 0.03  # a softer peak is not clipping
+_LEAST_PEAK = 0.03  # peaks softer than this are not clipping
 _HUM_LINES, _HUM_WIDTH_HZ, _HUM_LEAST_S = 8, 2.5, 1.0
 _HUM_BELOW_HZ = 1000.0
 
@@ -31,7 +31,7 @@ class SoundMeasurement(Record):
     ``loud_db`` of the loudest tenth, ``peak_db`` of the highest sample. ``zero_share`` is the share
     of samples that are exactly 0. ``clipped`` means that its peaks are cut off, at full scale or
     below. ``hum_hz`` is 50 or 60 if the mains harmonics hold more than half of the power below 1
-    kHz; it is meaningful for sound without speech.
+    kHz; it means something only for sound without speech.
     """
 
     seconds: float

@@ -1,1 +1,1 @@
-"""The low-energy limits as data, and rules that judge a job by them."""
+"""The low-energy limits as data, and the rules that judge a job by them."""

@@ -1,4 +1,4 @@
-"""Advice on what to change next, short enough to be spoken, in figures that a hand can set."""
+"""Advice on what to adjust next: short enough to be spoken, in values that can be set by hand."""
 
 from __future__ import annotations
 
@@ -35,9 +35,9 @@ def target(doubt: Doubt, limit: Decimal, bound: Bound) -> Decimal:
     """The value to aim at: the limit plus the guard band of one run and the scatter of a reading.
 
     A leaf adjusted to the edge of the band would be too close to call every second time, because
-    the next reading scatters around it. At this aim 39 readings of 40 clear the band. After an
-    adjustment there is only one reading, so earlier runs do not reduce the margin. What few runs
-    add to the band tells how little is known of the door, not how far to adjust it.
+    the next reading scatters around it. At this aim 39 of 40 readings clear the band. After an
+    adjustment there is only one reading, so earlier runs do not reduce the margin. What too few
+    runs add to the band is ignorance of the door; adjusting further would not reduce it.
     """
     scatter = _NORMAL_95 * math.hypot(doubt.known_sd, doubt.fixed)
     band, scattered = Decimal(f"{doubt.one_run:.2f}"), Decimal(f"{scatter:.2f}")
@@ -99,8 +99,8 @@ def measure_again(
 ) -> str:
     """Says what to do when a value lies within its guard band of the limit.
 
-    ``before`` is added where the value is only a part of what is set. A value that has reached
-    the aim already is not adjusted: then only more runs or a steadier door help.
+    ``before`` is added where the value is only part of the time that is set. A value that already
+    reaches the aim needs no adjustment: only more runs or a steadier door help.
     """
     words = w.say("within_doubt", band=measured(w, doubt.band(bound), doubt.unit))
     if doubt.excess:

@@ -21,11 +21,11 @@ from handsfree.language.wording import Wording, wording
 
 
 class ApplicableLimit(Record):
-    """A limit that applies: ``value`` in ``unit``; ``because`` completes 'at least 3.5'.
+    """An applicable limit: ``value`` in ``unit``; ``because`` completes 'at least 3.5'.
 
-    ``proven`` is given where the value was not seen in its source: a reading between ``value``
-    and ``proven`` is not judged. ``looser_than`` is given where a company's own value allows more
-    than the set that it extends.
+    ``proven`` is given if the value was not seen in its source: a reading between the two is not
+    judged. ``looser_than`` is given if a company's own value allows more than the set that it
+    extends.
     """
 
     rule: str
@@ -40,9 +40,9 @@ class ApplicableLimit(Record):
 
 
 class UnknownLimit(Record):
-    """A limit that is not known yet; ``why`` says which reading is needed first.
+    """A limit that is not known yet; ``why`` names the reading that is needed first.
 
-    ``least`` is the limit that applies in any case, whatever that reading will be.
+    ``least`` is the limit that applies whatever that reading turns out to be.
     """
 
     rule: str
@@ -54,13 +54,13 @@ _RULE_OF = {
     "plate_distance_least": "preferred plate distance",
     "plate_free_distance": "preferred plate distance",
 }
-"""Limits whose rule does not go by the name of their quantity."""
+"""Rules that are not named after their quantity."""
 
 
 def applicable_limits(
     job: Job, limits: LimitSet, quantity: Quantity, subject: Subject
 ) -> tuple[ApplicableLimit | UnknownLimit, ...]:
-    """Every limit for a quantity; empty where the set has none or does not apply to the door."""
+    """Every limit for a quantity; empty if the set has none or does not apply to the door."""
     if out_of_scope(job.opening) is not None:
         return ()
     return _limits_of(wording(job.sheet.language), job, limits, quantity, subject)
@@ -123,7 +123,7 @@ def _of_size(w: Wording, leaf: Leaf) -> str:
 
 
 def _first(w: Wording, leaf: Leaf | None, subject: Subject) -> str:
-    """The reading that is needed before the travel time can be judged."""
+    """The reading needed before the travel time can be judged."""
     if leaf is not None and leaf.width is not None:
         name = "weight_first"
     elif leaf is not None and weight_of(leaf) is not None:

@@ -13,7 +13,7 @@ from handsfree.job.record import Record
 
 
 class Change(Record):
-    """One rule before and after the adjustment; ``as_found`` is None where it is new."""
+    """One rule before and after the adjustment; ``as_found`` is None for a new finding."""
 
     rule: str
     subject: Subject
@@ -26,7 +26,7 @@ def changes(
 ) -> tuple[Change, ...]:
     """Every rule whose finding differs between the first attempt and the last.
 
-    ``now`` are the findings on the job as it is.
+    ``now`` holds the findings on the job in its present state.
     """
     before = as_found(job)
     if before is job:

@@ -1,8 +1,8 @@
 """The calibration of a gauge: how old it is on the day of a visit.
 
 How often a gauge is calibrated is for its user to decide (ILAC-G24:2022 and OIML D 10, memory), so
-the interval of twelve months is common practice, no published source. Neither says how far a gauge
-drifts beyond it. So no band is widened: a calibration that is overdue or unknown is a caveat.
+the interval of twelve months is common practice, without a published source. Neither says how far a
+gauge drifts after that, so no band is widened: an overdue or unknown calibration is only a caveat.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Literal
 
 INTERVAL_MONTHS = 12
-"""Months after which a gauge is calibrated again: common practice, no published source."""
+"""Months after which a gauge is due for calibration: common practice, no published source."""
 
 Calibration = Literal["current", "overdue", "after_visit"]
 
@@ -18,7 +18,7 @@ Calibration = Literal["current", "overdue", "after_visit"]
 def calibration(dated: str, on: str) -> Calibration:
     """Tells whether a calibration ('2026-03' or '2026-03-14') is current on a day ('2026-04-01').
 
-    A month counts to its last day: nobody said which day it was.
+    A date without a day counts to the end of its month.
     """
     year, month, *day = (int(part) for part in dated.split("-"))
     now_year, now_month, now_day = (int(part) for part in on.split("-"))

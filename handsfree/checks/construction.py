@@ -1,9 +1,9 @@
-"""The weight of a leaf from what it is made of: an estimate, nominal and heavy side.
+"""Estimates the weight of a leaf from its construction: nominal, heavy side and light side.
 
-Areal weights of whole leaves come from trade charts, glass from its density, aluminium
-stiles and rails from their volume. Each is taken as correct within a fifth, solid
-wood within the 3 to 6.5 lb/ft2 that its sources give. Limits use the heavy side: 20 % more
-weight is 10 % more time. A label or a scale beats an estimate.
+Areal weights of whole leaves come from trade charts, glass from its density, aluminium stiles and
+rails from their volume. Each is taken as correct within a fifth, solid wood within the 3 to 6.5
+lb/ft2 that its sources give. Limits use the heavy side: 20 % more weight means 10 % more time. A
+label or a scale beats an estimate.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from handsfree.job.unit import Measure, Unit, convert
 from handsfree.language.wording import Wording, wording
 
 ESTIMATE_SHARE = Decimal("0.2")
-"""An estimate is right within a fifth (seen, weak)."""
+"""Relative half-width of an estimate: it is right within a fifth (seen, weak source)."""
 
 GLASS_KG_M3 = Decimal(2500)
 ALUMINIUM_KG_M3 = Decimal(2700)
@@ -76,9 +76,9 @@ class Material(Record):
 class Estimate(Record):
     """A leaf's weight from its construction.
 
-    ``parts`` make up the whole leaf, with the nominal weight. ``sourced`` says where the
-    weight of its material comes from, ``low_share`` and ``high_share`` how much of the nominal
-    weight the leaf may have.
+    ``parts`` make up the whole leaf, with the nominal weight. ``sourced`` names the source of the
+    material's weight. ``low_share`` and ``high_share`` are the lightest and heaviest possible leaf
+    as shares of the nominal weight.
     """
 
     nominal: Measure
@@ -95,16 +95,16 @@ class Estimate(Record):
 
     @property
     def light(self) -> Measure:
-        """The least that the leaf may weigh."""
+        """The lightest that the leaf may be."""
         return self._moved(self.low_share)
 
     @property
     def heavy_inertia_kg_m2(self) -> float:
-        """The moment of inertia about the hinge edge at the heavy side."""
+        """Moment of inertia about the hinge edge for the heavy side (kg·m²)."""
         return parts_inertia_kg_m2(self.parts, self.heavy.in_base_unit())
 
     def _moved(self, share: Decimal) -> Measure:
-        # To the gram: a share of a third has no end.
+        # To the gram: a share such as one third has no exact decimal.
         value = (self.nominal.value * share).quantize(Decimal("0.001"))
         return self.nominal.model_copy(update={"value": value})
 
@@ -112,10 +112,10 @@ class Estimate(Record):
 class WeightUsed(Record):
     """The weight that limits use, and the kind of its source.
 
-    ``nominal`` is the estimate of which ``used`` is the heavy side and ``lightest`` the least
-    that the leaf may weigh, ``material`` what it was estimated from where no weight was given.
-    ``inertia_kg_m2`` follows from the construction, None where that is not known.
-    ``contradiction`` says that a label or scale and the construction do not agree.
+    ``nominal`` is the estimate of which ``used`` is the heavy side and ``lightest`` the least that
+    the leaf may weigh, ``material`` what it was estimated from if no weight was given.
+    ``inertia_kg_m2`` follows from the construction, or is None if that is unknown.
+    ``contradiction`` states a disagreement between the construction and a label or scale.
     """
 
     used: Measure
@@ -141,10 +141,10 @@ class WeightUsed(Record):
 def weight_to_use(
     told: Measure | None, source: WeightSource | None, estimated: Estimate | None
 ) -> WeightUsed | None:
-    """The weight to use: that of a label or scale before any estimate; None without either.
+    """The weight to use: a label or scale comes before any estimate; None without either.
 
-    Of two estimates the heavier counts. A weight of unknown source is used as given, and
-    the construction then only tells how it is distributed.
+    Of two estimates the heavier counts. A weight of unknown source is used as given, and the
+    construction then only gives its distribution.
     """
     if told is None or source is WeightSource.ESTIMATE:
         guesses = [_guess(told)] if told is not None else []
@@ -197,9 +197,9 @@ def _spoken(weight: Measure) -> str:
 
 
 def estimate(construction: Construction, width: Measure, height: Measure) -> Estimate:
-    """The weight of a leaf of this construction and size, in the family of its width.
+    """Estimates the weight of a leaf of this construction and size, in the units of its width.
 
-    ValueError when stiles or rails leave no room for the pane.
+    Raises ValueError when stiles or rails leave no room for the pane.
     """
     if isinstance(construction, Aluminium):
         parts = tuple(_framed(construction, width, height))
@@ -243,7 +243,7 @@ def _lb_ft2(value: str) -> ArealWeight:
 
 
 def _framed(frame: Aluminium, width: Measure, height: Measure) -> Iterator[Part]:
-    """Two stiles over the whole height, two rails and the pane between them."""
+    """Two stiles of full height, two rails, and the pane between them."""
     wide, high = _m(width), _m(height)
     hinge, lock = _m(frame.stile), _m(frame.lock_stile or frame.stile)
     top, bottom = _m(frame.top_rail), _m(frame.bottom_rail)
@@ -265,7 +265,7 @@ def _framed(frame: Aluminium, width: Measure, height: Measure) -> Iterator[Part]
 
 
 def _metal_m2(face: Decimal, frame: Aluminium) -> Decimal:
-    """The metal in the cross-section of a hollow section: the whole less its hollow."""
+    """Metal in the cross-section of a hollow profile (m²): the whole less the hollow."""
     depth, wall = _m(frame.depth), _m(frame.wall)
     return face * depth - (face - 2 * wall) * (depth - 2 * wall)
 

@@ -1,4 +1,4 @@
-"""Compares readings with a limit set. Findings are values; a failing door raises nothing."""
+"""Compares readings with a limit set. Findings are values: a failing door raises no error."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ _EXACT = (Family.COUNT, Family.SPAN)
 
 
 class _Itself(Generic[_T]):
-    """A record as the key of a cache: equal only to itself, which is quick to find out."""
+    """A cache key for a record: equal only to itself, which is quick to compare."""
 
     def __init__(self, record: _T) -> None:
         self.record = record
@@ -55,8 +55,8 @@ def judge(
     """Every finding on the current readings of the job, in their order.
 
     ``only`` restricts them to these quantities of these subjects. A door that the limits do not
-    cover has a single finding, which says so; nothing else of it is judged. The findings on the
-    same job are kept: a conversation asks for them several times a turn.
+    cover gets a single finding that says so. The findings on the same job are cached: a
+    conversation asks for them several times a turn.
     """
     keys = None if only is None else frozenset(only)
     return _judged(_Itself(job), _Itself(limits), rule, keys)
@@ -81,7 +81,7 @@ def _judged(
 
 
 def _switch(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
-    """The finding on the range of a touchless switch, a recommendation."""
+    """The finding on the range of a touchless switch, which is a recommendation."""
     told, limit = job.opening.switch_range, limits.limit.switch_range
     if told is None or limit is None or job.opening.activation is not Activation.TOUCHLESS_SWITCH:
         return ()
@@ -112,7 +112,7 @@ def _switch(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
 def judge_reading(
     job: Job, limits: LimitSet, reading: Reading, rule: Rule = "guarded"
 ) -> tuple[Finding, ...]:
-    """The findings on the quantity of a reading, by the runs of its last attempt."""
+    """Findings on the quantity of a reading, from the runs of its last attempt."""
     runs = job.runs(reading.quantity, reading.subject)
     return _judge(job, limits, runs, rule) if runs else ()
 
@@ -120,11 +120,11 @@ def judge_reading(
 def changed(
     before: Job, after: Job, limits: LimitSet, rule: Rule = "guarded"
 ) -> tuple[Finding, ...]:
-    """The findings on every quantity whose findings differ from those on ``before``.
+    """Findings on every quantity that is judged differently from ``before``.
 
-    A corrected width, a moved plate or a withdrawn reading affects other quantities too: times
-    that passed for a narrow leaf may fail for a wide one. A reading that changes nothing about
-    the door affects only its own quantity.
+    A corrected width, a moved plate or a withdrawn reading affects other quantities too: times that
+    passed for a narrow leaf may fail for a wide one. A reading that describes nothing about the
+    door affects only its own quantity.
     """
     then, since = _measured(before), _measured(after)
     moved = {key for key in then.keys() | since.keys() if then.get(key) != since.get(key)}
@@ -143,7 +143,7 @@ def changed(
 
 
 def _measured(job: Job) -> dict[_Key, list[Reading]]:
-    """The readings of each quantity and subject, in the order in which they began."""
+    """The readings of each quantity and subject, in the order of their first reading."""
     measured: dict[_Key, list[Reading]] = {}
     for reading in job.readings:
         measured.setdefault((reading.quantity, reading.subject), []).append(reading)
@@ -194,7 +194,7 @@ def _missing(
     limits: LimitSet,
     rule: Rule,
 ) -> Finding:
-    """The finding 'not judged', or a failure where the reading is below the limit of any leaf."""
+    """The finding 'not judged', or a failure if the reading is below the limit of any leaf."""
     if held.least is not None:
         at_least = _held(w, held.least, runs, doubt, limits, rule)
         if at_least.verdict is Verdict.FAIL:
@@ -224,7 +224,7 @@ def _held(
     facts = QUANTITIES[quantity]
     exact = facts.family in _EXACT
     limit = convert(held.value, held.unit, unit)
-    # Decided in one unit for all: a band rounded in newtons differs from one in pounds.
+    # Decided in one unit for all: a band rounded in newtons differs from one rounded in pounds.
     same = doubt if unit is facts.unit else doubt_of(runs, facts.unit)
     strictness: Rule = "simple" if exact else rule
     verdict = decide(same, convert(held.value, held.unit, facts.unit), held.bound, strictness)

@@ -23,7 +23,7 @@ _MOVEMENTS = (Quantity.OPENING_TIME, Quantity.CLOSING_TIME, Quantity.LATCHING_TI
 
 
 class Fitted(Record):
-    """The fit of one movement; ``advised`` is None where there is no fit or no need."""
+    """The fit of one movement; ``advised`` is None without a fit, or if no change is needed."""
 
     quantity: Quantity
     subject: Subject
@@ -82,7 +82,7 @@ def _fitted(
 
 
 def _least_s(job: Job, limits: LimitSet, quantity: Quantity, subject: Subject) -> Decimal | None:
-    """The longest time that a requirement asks for."""
+    """The longest time that a requirement demands (s)."""
     asked = [
         convert(held.value, held.unit, Unit.SECOND)
         for held in applicable_limits(job, limits, quantity, subject)

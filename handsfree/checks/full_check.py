@@ -1,4 +1,4 @@
-"""The whole check of a job: every finding, what changed, what differs, what to look at."""
+"""The whole check of a job: findings, changes, differences between the leaves, reminders."""
 
 from __future__ import annotations
 
@@ -51,10 +51,10 @@ class NoLimit(Record):
 class Check(Record):
     """The result of comparing a job with a limit set.
 
-    ``verdict`` is that of the worst requirement, None where nothing was judged; ``line`` states
-    it in one sentence. ``notes`` are remarks that no rule covers. ``not_read`` names the
-    quantities with a required limit and no reading, ``no_limit`` lists the readings for which
-    the set has no limit. ``looser`` are values that allow more than the extended set.
+    ``verdict`` is that of the worst requirement, or None if nothing was judged; ``line`` states it
+    in one sentence. ``notes`` are remarks outside the rules. ``not_read`` names the quantities with
+    a required limit and no reading, ``no_limit`` lists the readings for which the set has no limit.
+    ``looser`` lists values that allow more than the extended set.
     """
 
     limits: str
@@ -110,7 +110,7 @@ def check_job(
 def verdict_line(
     findings: Iterable[Finding], leaves: int = 2, not_checked: Iterable[str] = ()
 ) -> str:
-    """The verdict in one line; for a single leaf the rules are not prefixed with the leaf."""
+    """The verdict in one line; the rules of a single leaf are named without the leaf."""
 
     def name(found: Finding) -> str:
         return f"{found.subject}, {found.rule}" if leaves > 1 else found.rule
@@ -152,14 +152,14 @@ def _contradictions(job: Job) -> list[str]:
 
 
 def _no_limit(job: Job, judged: Iterable[Finding]) -> tuple[NoLimit, ...]:
-    """The readings without any finding, not even one that waits for another reading."""
+    """The readings without any finding, not even one that awaits another reading."""
     if out_of_scope(job.opening) is not None:
         return ()
     limited = {(found.quantity, found.subject) for found in judged}
     last_of = {(r.quantity, r.subject): r for r in job.readings}
     listed: list[NoLimit] = []
     for (quantity, subject), last in last_of.items():
-        # The sizes of a leaf have no limit of their own.
+        # The size of a leaf has no limit of its own.
         sets_one = QUANTITIES[quantity].use == "sets a limit"
         if sets_one or (quantity, subject) in limited:
             continue

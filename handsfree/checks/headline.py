@@ -13,14 +13,16 @@ from handsfree.job.record import Record
 from handsfree.language.wording import Wording, sentence
 
 MOST_NAMED = 4
-"""Most unchecked items that are named; beyond that the first one and a count."""
+"""Largest number of unchecked items that are named; if there are more, only the first and a
+count.
+"""
 
 
 class Tally(Record):
     """The number of checks, how many pass, and the names of those that do not.
 
-    A check is one required rule on one subject (both sides of a range are one), or one
-    observation. ``outside`` says why a door is not judged at all, '' where it is.
+    A check is one required rule on one subject (both sides of a range are one), or one observation.
+    ``outside`` says why a door is not judged at all; '' for a judged door.
     """
 
     passed: int
@@ -41,7 +43,9 @@ def tally(
     defects: Sequence[str] = (),
     not_checked: Sequence[str] = (),
 ) -> Tally:
-    """Counts findings and observations: the number ``in_order``, and ``defects`` by name."""
+    """Counts findings and observations: how many pass (``in_order``), and the ``defects`` by
+    name.
+    """
     findings = tuple(findings)
     by_rule: dict[tuple[str, str], list[Finding]] = {}
     for found in findings:

@@ -1,8 +1,8 @@
-"""Judges the largest kinetic energy of a leaf where a sensor measured its speed at every instant.
+"""Judges the largest kinetic energy of a leaf whose speed a sensor measured throughout.
 
 The energy at mean speed, which follows from a time, holds only if the leaf moves evenly
-(``leaf_energy.py``). This one does not need that: it is compared with the limit as it is, with its
-own doubt (ILAC-G8:09/2019 4.2.2: a guard band of U at 95 %).
+(``leaf_energy.py``). The largest energy needs no such assumption: it is compared with the limit
+directly, with its own uncertainty (ILAC-G8:09/2019 4.2.2: a guard band of U at 95 %).
 """
 
 from __future__ import annotations
@@ -17,19 +17,20 @@ from handsfree.job.record import Record
 from handsfree.job.unit import Unit, convert, in_base_unit
 
 COVERAGE = 1.96
-"""Standard uncertainties in U at 95 % (GUM G.1.3: a normal distribution)."""
+"""Coverage factor of U at 95 % (GUM G.1.3: a normal distribution)."""
 WEIGHT_SHARES = {WeightSource.SCALE: 0.01, WeightSource.LABEL: 0.03, WeightSource.ESTIMATE: 0.115}
 """Relative standard uncertainty of a leaf's weight (our choice, GUM 4.3): a scale is right within
 2 %, a label within 5 % (rectangular), an estimate within a fifth (rectangular: 0.2 / sqrt 3)."""
 UNSAID_SHARE = 0.03
-"""The same where nobody said where the weight comes from: taken for a label."""
+"""Relative standard uncertainty of a weight of unknown source: treated as from a label."""
 WIDTH_SHARE = 0.001
 """Relative standard uncertainty of a width by tape: a sixteenth of an inch in three feet."""
 
 
 class LargestEnergy(Record):
-    """A largest energy beside its limit. ``energy``, ``doubt`` (U at 95 %) and ``limit`` are in
-    ``unit``; ``source`` names the limit set and the status of its value."""
+    """A largest energy and its limit. ¶ ``energy``, ``doubt`` (U at 95 %) and ``limit`` are in
+    ``unit``; ``source`` names the limit set and the status of its value.
+    """
 
     verdict: Verdict
     energy: Decimal
@@ -64,7 +65,7 @@ def judge_largest_energy(
 
 
 def inertia_share(source: WeightSource | None) -> float:
-    """Relative standard uncertainty of the inertia m·D²/3, by where the weight comes from.
+    """Relative standard uncertainty of the inertia m·D²/3, by the source of the weight.
 
     The width counts twice (GUM 5.1.6).
     """

@@ -42,12 +42,12 @@ RULES = {
     Quantity.CLOSING_TIME: "closing energy",
 }
 CONTRADICTION = "total opening time against opening time"
-"""Rule broken by a total opening time that is no longer than its opening time."""
+"""Rule broken by a total opening time that is no longer than the opening time within it."""
 _WEIGHTS = 16
 
 
 class _Turn(NamedTuple):
-    """A movement to judge: its time, the angle that the leaf turned, and its name."""
+    """A movement to judge: its time, the angle turned, and its name."""
 
     time: Doubt
     angle_deg: float
@@ -67,10 +67,10 @@ def energy_findings(
     """Findings on the energy at mean speed, decided on the time that the energy limit allows.
 
     ``doubt`` is the uncertainty of the runs in s, ``last`` the last of them. Energy grows with
-    1/T², so the uncertainty of the time decides. Empty for a quantity that is not a travel time,
-    a leaf of unknown size, and a door that the limits do not cover. ``of_time`` are the findings
-    on the time itself: where they require as much, the energy gets no advice of its own, because
-    two figures for one setting confuse. Where a sensor measured the largest speed of a travel, its
+    1/T², so the uncertainty of the time decides. Empty for a quantity that is not a travel time, a
+    leaf of unknown size, or a door that the limits do not cover. ``of_time`` holds the findings on
+    the time itself: if they already require as much, the energy gets no advice of its own, because
+    two numbers for one setting confuse. If a sensor measured the largest speed of a movement, its
     largest energy is judged instead.
     """
     side = leaf_side(last.subject)
@@ -98,10 +98,9 @@ def energy_findings(
 
 
 def energy_time_s(leaf: Leaf, limits: LimitSet, quantity: Quantity) -> Decimal | None:
-    """The time at which the leaf carries exactly the allowed energy, in s to 0.1 ms.
+    """The time at which the leaf carries exactly the allowed energy (s, to 0.1 ms).
 
-    None for a quantity other than the opening and the closing time, and for a leaf of
-    unknown size.
+    None for any quantity but the opening and closing times, and for a leaf of unknown size.
     """
     inertia = inertia_of(leaf)
     if quantity not in (Quantity.OPENING_TIME, Quantity.CLOSING_TIME) or inertia is None:
@@ -164,7 +163,9 @@ def _finding(
 
 
 def _asked(of_time: Sequence[Finding], verdict: Verdict) -> Decimal:
-    """The time that the findings on the time require, if they are no milder than ``verdict``."""
+    """The time that the findings on the time require, if they are at least as severe as
+    ``verdict``.
+    """
     no_milder = {Verdict.FAIL, verdict}
     limits = [one.limit for one in of_time if one.advice and one.verdict in no_milder]
     return max((limit for limit in limits if limit is not None), default=Decimal(0))
@@ -186,7 +187,7 @@ def _turn(
 
 
 def _contradiction(w: Wording, limits: LimitSet, last: Reading, stretch: Stretch) -> Finding:
-    """The finding that the whole is no longer than its part: one or both were misread."""
+    """The finding that the whole is no longer than its part: at least one was misread."""
     return Finding(
         rule=CONTRADICTION,
         subject=last.subject,
@@ -212,7 +213,7 @@ def _least_s(limits: LimitSet, inertia: float, angle_deg: float) -> Decimal:
 
 
 def _light_share(leaf: Leaf) -> float:
-    """The ratio of the lightest possible weight to the weight used; 1 where the weight is known."""
+    """The ratio of the lightest possible weight to the weight used; 1 for a known weight."""
     weight = weight_of(leaf)
     if weight is None or weight.lightest is None:
         return 1.0
@@ -220,10 +221,10 @@ def _light_share(leaf: Leaf) -> float:
 
 
 def _probability(doubt: Doubt, least: Decimal, light_share: float) -> Decimal:
-    """The probability that the energy limit is kept, averaged over an estimated weight.
+    """The probability of keeping the energy limit, averaged over an estimated weight.
 
-    An estimated weight lies anywhere between its light and its heavy side (rectangular, GUM
-    4.3.7), and the time that the limit allows goes with its root. Simpson's rule.
+    An estimated weight lies anywhere between its light and its heavy side (rectangular, GUM 4.3.7),
+    and the time that the limit allows is proportional to its root. Integrated by Simpson's rule.
     """
     if light_share >= 1:
         return probability_within(doubt, least, "at least")

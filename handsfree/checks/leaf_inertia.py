@@ -13,20 +13,20 @@ from handsfree.job.leaf_part import Part
 
 
 def part_inertia_kg_m2(part: Part) -> float:
-    """The part's moment of inertia about the hinge edge of the leaf."""
+    """The part's moment of inertia about the hinge edge of the leaf (kg·m²)."""
     near, far = part.near_m, part.far_m
     return part.mass_kg * (near**2 + near * far + far**2) / 3
 
 
 def parts_inertia_kg_m2(parts: Iterable[Part], mass_kg: float | None = None) -> float:
-    """The moment of inertia of a leaf of these parts about its hinge edge.
+    """Moment of inertia about the hinge edge of a leaf made of these parts (kg·m²).
 
-    ``mass_kg`` is the mass of the whole leaf where a label or a scale gives it: the parts then
-    only tell how it is distributed. ValueError without any part.
+    ``mass_kg`` is the mass of the whole leaf if a label or a scale gives it: the parts then only
+    give its distribution. Raises ValueError without any part.
     """
     parts = tuple(parts)
     if not parts:
-        raise ValueError("a leaf of no parts has no moment of inertia")
+        raise ValueError("a leaf without parts has no moment of inertia")
     inertia = sum(part_inertia_kg_m2(part) for part in parts)
     if mass_kg is None:
         return inertia

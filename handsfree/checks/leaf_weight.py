@@ -1,4 +1,4 @@
-"""The weight and the inertia of a leaf that limits use, from what is known of it."""
+"""The weight and the moment of inertia used for the limits, from the known facts about a leaf."""
 
 from __future__ import annotations
 
@@ -15,18 +15,18 @@ _PARTS = Sourced(source="the parts in the job file", status=Status.COMMON_PRACTI
 
 
 def weight_of(leaf: Leaf) -> WeightUsed | None:
-    """The weight of a leaf to use, or None while it is not known.
+    """The weight to use for a leaf, or None while it is unknown.
 
-    A label or a scale takes precedence over an estimate, and an estimate counts at its heavy
-    side. Parts that leave some of the width uncovered give no weight.
+    A label or a scale takes precedence over an estimate, and an estimate counts at its heavy side.
+    Parts that do not cover the whole width give no weight.
     """
     return weight_to_use(leaf.weight, leaf.weight_source, _estimate(leaf))
 
 
 def inertia_of(leaf: Leaf) -> float | None:
-    """The moment of inertia about the hinge edge in kg·m², or None while it is not known.
+    """Moment of inertia about the hinge edge (kg·m²), or None while it is unknown.
 
-    It follows from the parts or the construction where they are known, else from a uniform leaf.
+    It follows from the parts or the construction if they are known, otherwise from a uniform leaf.
     """
     weight = weight_of(leaf)
     if leaf.width is None or weight is None:
@@ -58,7 +58,7 @@ def _estimate(leaf: Leaf) -> Estimate | None:
     try:
         return estimate(leaf.construction, leaf.width, leaf.height)
     except ValueError:
-        # Stiles and rails that leave no room for a pane give no weight: it still has to be read.
+        # Stiles and rails that leave no room for a pane give no weight; it has to be read instead.
         return None
 
 

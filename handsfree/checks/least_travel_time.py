@@ -10,18 +10,18 @@ from handsfree.checks.limit_set import Limit, LimitSet
 from handsfree.job.record import Record
 from handsfree.job.unit import Measure, Unit, convert, in_base_unit
 
-# A value that lies on a step but for rounding error (1e-9 s) is on it.
+# A value that misses a step only by rounding error (1e-9 s) counts as on it.
 _EXACT_S = Decimal("1e-9")
 _SQUARE = Decimal(90)
 
 
 class LeastTime(Record):
-    """The least travel time of a leaf in s, with the values that it is the largest of.
+    """The least travel time of a leaf (s), and the values of which it is the largest.
 
-    ``table_s`` is None off the table, ``formula_s`` where the set has no formula; these
-    and ``physics_s`` are not rounded. ``ruled_by`` says which one gave ``seconds``.
-    ``proven_s`` is the time below which a reading fails, where a table was not seen and a reading
-    between it and ``seconds`` is not judged; else None.
+    ``table_s`` is None off the table, ``formula_s`` if the set has no formula; ``table_s``,
+    ``formula_s`` and ``physics_s`` are not rounded. ``ruled_by`` names the one that gave
+    ``seconds``. ``proven_s`` is set if the table was not seen in its source: a reading below it
+    fails, and one between it and ``seconds`` is not judged.
     """
 
     seconds: Decimal
@@ -39,10 +39,9 @@ def least_travel_time(
 ) -> LeastTime:
     """The least time over 80 degrees for a leaf of this width and weight.
 
-    A size in the table uses its cell. Any other size uses the formula, or physics where the
-    set has no formula, rounded up. A wider or heavier leaf never needs less time than a
-    smaller one: if a cell of a smaller size, the formula or the ``floor`` is longer, that
-    counts.
+    A size in the table uses its cell. Any other size uses the formula, or physics where the set has
+    no formula, rounded up. A wider or heavier leaf never needs less time than a smaller one: the
+    longest of the cells of smaller sizes, the formula and the ``floor`` counts.
     """
     width_in = convert(width.value, width.unit, Unit.INCH)
     weight_lb = convert(weight.value, weight.unit, Unit.POUND)
@@ -93,7 +92,7 @@ def least_travel_time(
 def extra_to_fully_open_s(
     backcheck_deg: Decimal, limits: LimitSet, fully_open_deg: Decimal = _SQUARE
 ) -> Decimal | None:
-    """The time from closed to fully open beyond the travel time in s; None without a row for it.
+    """Time from closed to fully open beyond the travel time (s); None without a row for it.
 
     Between two rows the row of the lower angle applies, above the first row the first one. An
     angle below the last row has none. Past 90 degrees the leaf continues at the backcheck

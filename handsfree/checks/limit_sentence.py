@@ -16,7 +16,8 @@ from handsfree.language.wording import sentence, wording
 def limit_for(job: Job, limits: LimitSet, quantity: Quantity, subject: Subject) -> str | None:
     """The limit in words: 'The opening time of the left leaf must be at least 3.5 seconds'.
 
-    None where the set has no limit for it."""
+    None if the set has no limit for it.
+    """
     w = wording(job.sheet.language)
     if (why := out_of_scope(job.opening)) is not None:
         return sentence(w.say(why))

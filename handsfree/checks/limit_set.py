@@ -19,7 +19,7 @@ NOT_NOTED = "not noted"
 
 
 class Status(StrEnum):
-    """The way in which a value is known."""
+    """The kind of evidence for a value."""
 
     SEEN = "seen"
     MEMORY = "memory"
@@ -43,7 +43,7 @@ class Sourced(Record):
     looser_than: str = ""
 
     def cite(self) -> str:
-        """The source in one line, as findings show it."""
+        """The source in one line, as shown in findings."""
         edition = "" if self.edition == NOT_NOTED else f" ({self.edition})"
         clause = "" if self.clause == NOT_NOTED else f", {self.clause}"
         looser = f"; looser than {self.looser_than}" if self.looser_than else ""
@@ -60,15 +60,15 @@ class Limit(Sourced):
 
     @property
     def binding(self) -> Binding:
-        """Requirement if the limit must be kept, recommendation if it is only recommended."""
+        """Requirement if the limit must be kept, recommendation otherwise."""
         return Binding.RECOMMENDATION if self.recommendation else Binding.REQUIREMENT
 
 
 class Limits(Record):
     """The single values of a set. Times in s; forces at 1 in (25 mm) from the latch edge.
 
-    ``opening_floor`` and ``closing_floor`` are the least travel times of any leaf,
-    however small. What has no value in a set is not judged.
+    ``opening_floor`` and ``closing_floor`` are the least travel times of any leaf, however small. A
+    quantity without a value in a set is not judged.
     """
 
     opening_floor: Limit | None = None
@@ -154,17 +154,17 @@ class TableOne(Sourced):
 
 
 class Formula(Sourced):
-    """T = D·√W / constant, in s with D in inches and W in pounds, rounded up to a step in s."""
+    """T = D·√W / constant: T in s, D in inches, W in pounds; rounded up to a step (s)."""
 
     constant_in_lb: Positive
     round_up_to_s: Positive
 
 
 class Physics(Sourced):
-    """The time that the energy limit requires, rounded up (s), where no formula is given.
+    """The time that the energy limit requires, rounded up (s), for a set without a formula.
 
-    ``proven_step_s`` is a finer step, for a table that was not seen: a reading below the time
-    rounded up to it fails, a reading between the two is not judged.
+    ``proven_step_s`` is a finer step, for a table that was not seen in its source: a reading below
+    the time rounded up to it fails, a reading between the two is not judged.
     """
 
     round_up_to_s: Positive
@@ -207,9 +207,9 @@ class Reminder(Sourced):
 
 
 class LimitSet(Record):
-    """One set of limits in force.
+    """One set of limits.
 
-    ``sha256`` is the hash of the file that it came from, with the file that it extends.
+    ``sha256`` is the hash of its file together with the file that it extends.
     """
 
     name: str

@@ -1,9 +1,9 @@
 """Loads limit sets: the requirements of a standard as data files, each value with its source.
 
-A set is a TOML file. The shipped ones lie in the folder beside this module and go by
-name ('a156.19'); a company's own file goes by path. A file that begins with
-``extends = "a156.19"`` gives only what differs, and its reminders come on top. A wrong
-file is refused when it is loaded, with its line and the reason.
+A set is a TOML file. The shipped ones lie next to this module and are loaded by name ('a156.19'); a
+company's own file is loaded by path. A file that begins with ``extends = "a156.19"`` states only
+the differences, and its reminders are added. A faulty file is refused when it is loaded, with its
+line and the reason.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ __all__ = [
 ]
 _SOURCED = set(Sourced.model_fields) - {"looser_than"}
 _SHIPPED = Path(__file__).parent / "limits"
-_NAME_SHOWN = 80  # of a name from elsewhere, which may be of any length
+_NAME_SHOWN = 80  # of a name given by the user, which may be of any length
 
 
 @cache
@@ -50,7 +50,7 @@ def shipped_limits() -> tuple[str, ...]:
 
 
 def load_limits(name_or_path: str | Path) -> LimitSet:
-    """The limit set of a shipped name, which is read once for the whole program, or of a file.
+    """Loads the limit set in a file, or a shipped one by name, which is read only once.
 
     Raises LimitsError with file, line and reason.
     """
@@ -62,8 +62,8 @@ def load_limits(name_or_path: str | Path) -> LimitSet:
         content = file_bytes(path)
     except OSError as error:
         raise LimitsError(
-            f"no limit set '{text_name[:_NAME_SHOWN]}' is shipped and no such file can be read",
-            way_out=f"shipped: {', '.join(shipped_limits())}; or name a file that is there",
+            f"there is no shipped limit set or readable file '{text_name[:_NAME_SHOWN]}'",
+            way_out=f"shipped: {', '.join(shipped_limits())}; or name an existing file",
         ) from error
     return parse_limits(content, path)
 
@@ -75,7 +75,7 @@ def _shipped(name: str) -> LimitSet:
 
 
 def parse_limits(content: bytes, path: Path) -> LimitSet:
-    """The limit set in a file's bytes; ``path`` is only named in errors.
+    """Parses a file's bytes into a limit set; ``path`` is only used in errors.
 
     Raises LimitsError with file, line and reason.
     """
@@ -116,7 +116,7 @@ def _named(data: dict[str, Any], path: Path, base_name: str) -> dict[str, Any]:
 
 
 def _keys(where: tuple[str, ...]) -> list[str]:
-    """The keys that the table around ``where`` may have."""
+    """The keys allowed in the table at ``where``."""
     tables: dict[str, type[BaseModel]] = {
         "table_one": TableOne,
         "table_two": TableTwo,
@@ -138,11 +138,10 @@ def _source(content: bytes, path: Path) -> TomlSource:
 
 
 def _merged(base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
-    """The base with the file's own keys; a single limit is replaced key by key.
+    """Merges a file's keys into the base; a single limit is replaced key by key.
 
-    A value with any key of the file's own but a note does not inherit where the base's came
-    from, because it is no longer the standard's. Lists of tables (reminders) are joined, the
-    file's own first.
+    A value that changes any key but the note does not inherit the base's source, because it is no
+    longer the standard's. Lists of tables (reminders) are joined, the file's own first.
     """
     out = dict(base)
     if "status" in base and any(own[key] != base.get(key) for key in own.keys() - {"note"}):

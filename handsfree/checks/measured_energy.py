@@ -1,8 +1,7 @@
 """Findings on the largest energy of a leaf whose largest speed a sensor measured.
 
-Such a finding takes the place of the one on the energy at mean speed, and of its caution that the
-leaf has to move evenly. The energy follows from the inertia as it is known now: a leaf that is
-weighed later is judged again.
+Such a finding replaces the one on the energy at mean speed, with its caveat that the leaf has to
+move evenly. The energy uses the inertia as known now: a leaf that is weighed later is judged again.
 """
 
 from __future__ import annotations
@@ -36,11 +35,11 @@ MEASURED_RULES = {
     Quantity.CLOSING_TIME: "largest closing energy",
 }
 WAYS = {Quantity.OPENING_TIME: "way_opening", Quantity.CLOSING_TIME: "way_closing"}
-"""Names of the travels in the wording, by the time that measures each."""
+"""Names of the movements in the wording, by the time that measures each."""
 
 
 def energy_at(leaf: Leaf, speed: LargestSpeed) -> tuple[float, float] | None:
-    """Energy and standard uncertainty (J) of a leaf at a speed; None for one of unknown size."""
+    """Energy and standard uncertainty (J) of a leaf at a speed; None for a leaf of unknown size."""
     inertia, weight = inertia_of(leaf), weight_of(leaf)
     if inertia is None or weight is None:
         return None
@@ -50,7 +49,7 @@ def energy_at(leaf: Leaf, speed: LargestSpeed) -> tuple[float, float] | None:
 
 
 def fastest_of(runs: Sequence[Reading]) -> Reading | None:
-    """The run with the largest speed; None where no sensor measured one."""
+    """The run with the largest speed; None if no sensor measured one."""
     return max(
         (run for run in runs if run.largest_speed is not None),
         key=lambda run: run.largest_speed.deg_s if run.largest_speed else Decimal(0),
@@ -67,10 +66,10 @@ def measured_energy_finding(
     rule: Rule,
     of_time: Sequence[Finding] = (),
 ) -> Finding | None:
-    """The finding on the fastest run of the last attempt; None where no run has a largest speed.
+    """The finding on the fastest run of the last attempt; None if no run has a largest speed.
 
-    ``of_time`` are the findings on the time: where they ask for as much, this one gives no advice
-    of its own.
+    ``of_time`` holds the findings on the time: if they require as much, this one gives no advice of
+    its own.
     """
     fastest = fastest_of(job.runs(last.quantity, last.subject))
     if last.quantity not in MEASURED_RULES or fastest is None or fastest.largest_speed is None:

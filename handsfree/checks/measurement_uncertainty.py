@@ -5,7 +5,7 @@ The decision rule is that of ILAC-G8:09/2019 with a guard band (4.2.2), or simpl
 limit fails either way. ILAC's guarded rule is binary; 'too close to call' between the two
 makes it a non-binary one (4.2.3).
 
-How a reading was taken decides its doubt:
+The uncertainty of a reading depends on how it was taken:
 
 - **A time by hand or by ear** between two seen or heard events has a standard deviation
   of 0.10 s: one anticipated event is met with SD 0.07 s, and an interval has two such ends
@@ -60,28 +60,27 @@ DOOR_SD_S = 0.20
 """Standard deviation assumed for the door itself while too few runs show it (s)."""
 MOST_RUNS = 5
 POCOCK = 2.413
-"""Pocock's constant: with five looks at this many standard uncertainties 2.5 % pass in all."""
+"""Pocock's constant: five looks at this many standard uncertainties pass 2.5 % in all."""
 
 _ONE_SIDED = 0.975
-"""U (95 %) reaches to both sides; beyond it to one side lies a fortieth."""
+"""One-sided share of U at 95 %: a fortieth lies beyond it on each side."""
 _ONE_LOOK = NormalDist().cdf(POCOCK)
 _TELLING = 3
-"""Fewest runs whose scatter shows how the door itself varies."""
+"""Fewest runs whose scatter shows how much the door itself varies."""
 
-# Chi square, 95 %, over its 1 to 4 degrees of freedom: what chance lets a variance reach.
+# Chi square, 95 %, for 1 to 4 degrees of freedom: the variance that chance alone can reach.
 _CHANCE = (3.841, 5.991 / 2, 7.815 / 3, 9.488 / 4)
 
 
 class Doubt(Record):
     """The runs of a quantity and their uncertainty, all in ``unit``.
 
-    ``mean`` of the ``runs``, and the ``lowest`` and ``highest`` of them. ``known_sd`` is what
-    one run scatters by for the way it was taken, ``run_sd`` the larger of that and what was
-    observed, ``spread`` the sample standard deviation (two runs or more). ``door_sd`` is what
-    the door is taken to scatter by where the runs do not tell. ``fixed`` is the standard
-    uncertainty that no further run lessens, ``excess`` by how much the readings are known to
-    be too high. ``each`` when every run has to keep the limit, as a gauge's does, and not
-    their mean.
+    ``mean``, ``lowest`` and ``highest`` are those of the ``runs``. ``known_sd`` is the standard
+    deviation of one run for the way it was taken, ``spread`` the sample standard deviation (two
+    runs or more), and ``run_sd`` the larger of the two. ``door_sd`` is the standard deviation
+    assumed for the door while the runs do not show it. ``fixed`` is the standard uncertainty that
+    more runs do not reduce, ``excess`` how much the readings are known to be too high. ``each`` is
+    True if every run has to keep the limit, as with a gauge, instead of their mean.
     """
 
     mean: Decimal
@@ -98,26 +97,30 @@ class Doubt(Record):
     each: bool = False
 
     def value(self, bound: Bound) -> Decimal:
-        """The value compared with a limit: the mean, or the worst run where each must keep it."""
+        """The value compared with a limit: the mean, or the worst run if each must keep it."""
         return self._worst(bound) if self.each else self.mean
 
     @property
     def standard(self) -> float:
-        """The standard uncertainty of the mean, without what one run cannot tell of the door."""
+        """The standard uncertainty of the mean, without the door's scatter that one run cannot
+        show.
+        """
         return math.hypot(self.run_sd / math.sqrt(self.runs), self.fixed)
 
     @property
     def freedom(self) -> float:
-        """The degrees of freedom: n - 1 where the observed scatter rules, else infinite."""
+        """Degrees of freedom: n - 1 if the observed scatter is used, otherwise infinite."""
         return self.runs - 1 if self.run_sd > self.known_sd else math.inf
 
     @property
     def guard_band(self) -> Decimal:
-        """U at 95 % of the mean by itself, to the hundredth (GUM 6.2 and G.3.2)."""
+        """U at 95 % of the mean alone, rounded to a hundredth (GUM 6.2 and G.3.2)."""
         return Decimal(f"{t_quantile(_ONE_SIDED, self.freedom) * self.standard:.2f}")
 
     def band(self, bound: Bound, rule: Rule = "guarded") -> Decimal:
-        """The margin by which the value must clear a limit, with the excess that no rule drops."""
+        """The margin by which the value must clear a limit; it includes the excess under every
+        rule.
+        """
         known = self.excess if bound == "at least" else Decimal(0)
         return self._guarded(bound) + known if rule == "guarded" else known
 
@@ -132,8 +135,8 @@ class Doubt(Record):
     def varies(self) -> bool:
         """True if the runs differ by more than timing explains, so that the door itself varies.
 
-        A chi square test at 95 %: one constant door in twenty is said to vary. Of a time it has to
-        be as much as a person's timing would show: a sensor sees how every door varies.
+        A chi square test at 95 %: one constant door in twenty is said to vary. A time counts as
+        varying only if a person's timing would show it, because a sensor sees every door vary.
         """
         if self.spread is None or not self.known_sd:
             return False
@@ -157,16 +160,16 @@ class Doubt(Record):
 def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = None) -> Doubt:
     """Mean and doubt of one or more runs of one quantity, in ``unit``.
 
-    ``accuracy`` is the half-width that the maker of the gauge states for its readings, in
-    a unit of the quantity's family. ValueError without any run.
+    ``accuracy`` is the half-width that the maker of the gauge states for its readings, in a unit of
+    the quantity's family. Raises ValueError without any run.
     """
     if not runs:
-        raise ValueError("there is no run to take the mean of")
+        raise ValueError("the mean needs at least one run")
     values = [convert(run.value, run.unit, unit) for run in runs]
     facts = QUANTITIES[runs[0].quantity]
     timed = facts.family is Family.TIME
     of_run = [_observer(run, facts.family) for run in runs]
-    # How much each run is too high says nothing of how the door varies.
+    # The excess of each run says nothing about how the door varies.
     spread = sample_sd([float(v - late) for v, (_, late) in zip(values, of_run, strict=True)])
     resolution = float(convert(facts.resolution, facts.unit, unit)) / math.sqrt(12)
     known_sd = math.sqrt(sum(sd**2 for sd, _ in of_run) / len(runs))
@@ -191,10 +194,11 @@ def doubt_of(runs: tuple[Reading, ...], unit: Unit, accuracy: Measure | None = N
 def difference(
     whole: Doubt, part: Doubt, spread: float | None, lowest: Decimal, highest: Decimal
 ) -> Doubt:
-    """The doubt of one time less another that is a part of it, in s, run by run.
+    """The uncertainty of one time minus another that is part of it (s), run by run.
 
-    ``spread``, ``lowest`` and ``highest`` are those of the differences. Both observers count
-    (GUM 5.1.2), and the stretch between scatters like any other time. Both have as many runs.
+    ``spread``, ``lowest`` and ``highest`` are those of the differences. The uncertainties of both
+    observers are combined (GUM 5.1.2), and the remaining stretch scatters like any other time. Both
+    times have the same number of runs.
     """
     known_sd = math.hypot(whole.known_sd, part.known_sd)
     return Doubt(
@@ -212,10 +216,7 @@ def difference(
 
 
 def sample_sd(values: list[float]) -> float | None:
-    """The sample standard deviation; None of a single value.
-
-    ``statistics.stdev`` is exact, and thirty times slower.
-    """
+    """The sample standard deviation; None for a single value."""
     if len(values) < 2:
         return None
     mean = math.fsum(values) / len(values)
@@ -225,10 +226,9 @@ def sample_sd(values: list[float]) -> float | None:
 def _observer(run: Reading, family: Family) -> tuple[float, Decimal]:
     """The uncertainty that the person adds to one run: standard deviation and excess, both in s.
 
-    A time that is said or typed was read off a stopwatch. A time by a gauge, such as a
-    light barrier, has no person in it, and one by a sensor on the leaf states its own. What the
-    marks of a time by ear leave open is combined with the person's (GUM 5.1.2: they are
-    independent).
+    A spoken or typed time was read from a stopwatch. A time from a gauge, such as a light barrier,
+    involves no person, and a sensor on the leaf states its own uncertainty. For a time by ear, the
+    uncertainty of the marks is combined with the person's (GUM 5.1.2: they are independent).
     """
     if family is not Family.TIME or run.taken is Taken.GAUGE:
         return 0.0, Decimal(0)
@@ -252,10 +252,9 @@ def decide(doubt: Doubt, limit: Decimal, bound: Bound, rule: Rule) -> Verdict:
 def probability_within(doubt: Doubt, limit: Decimal, bound: Bound, *, places: int = 2) -> Decimal:
     """The probability (0 to 1) that the true value keeps the limit, rounded to ``places``.
 
-    The conformance probability of JCGM 106:2012, 7, with nothing known beforehand: the
-    normal distribution about the best estimate, or Student's t where few runs tell the
-    spread. It is that of how the reading was taken: what one run cannot tell of the door's own
-    scatter is not in it.
+    The conformance probability of JCGM 106:2012, 7, with nothing known beforehand: the normal
+    distribution about the best estimate, or Student's t if few runs give the spread. It reflects
+    how the reading was taken, not the door's own scatter, which one run cannot show.
     """
     too_high = doubt.excess if bound == "at least" else -doubt.excess
     clearance = float(_clearance(doubt, limit, bound) - too_high)
@@ -265,8 +264,8 @@ def probability_within(doubt: Doubt, limit: Decimal, bound: Bound, *, places: in
 def runs_to_decide(doubt: Doubt, limit: Decimal, bound: Bound) -> int | None:
     """The number of additional runs that should decide, if they are like those so far.
 
-    0 when it is decided; None when not even five runs in all should: the value is too near
-    its limit, and has to be moved away from it.
+    0 if it is decided already; None if even five runs in all would not decide: the value is too
+    close to its limit and has to be adjusted away from it.
     """
     if decide(doubt, limit, bound, "guarded") is not Verdict.TOO_CLOSE:
         return 0

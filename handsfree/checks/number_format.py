@@ -16,7 +16,7 @@ def unit_name(unit: Unit) -> str:
 
 
 def counted(count: int, noun: str) -> str:
-    """A number with its noun, in print: '1 line', '2 lines', 'no lines' for none."""
+    """A number with its noun, for print: '1 line', '2 lines', 'no lines'."""
     return f"{count or 'no'} {noun}{'' if count == 1 else 's'}"
 
 
@@ -29,8 +29,8 @@ def measured(w: Wording, value: Decimal, unit: Unit, apart_from: Decimal | None 
 def figure(value: Decimal, apart_from: Decimal | None = None) -> str:
     """A value with at most two decimals and no trailing zeros: 3.5, 4, 2.97.
 
-    It gets more decimals where two would make it look like ``apart_from``: a reading of 3.495
-    under a limit of 3.5 is not shown as 3.5.
+    It gets more decimals if two would make it equal ``apart_from``: a reading of 3.495 under a
+    limit of 3.5 is not shown as 3.5.
     """
     places = 2
     if apart_from is not None and value != apart_from:

@@ -1,6 +1,6 @@
 """The last stretch of the opening: from backcheck, or 80 degrees, to fully open.
 
-Its time is the total opening time less the opening time; the leaf carries energy there too.
+Its time is the total opening time minus the opening time; the leaf carries energy there too.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ SQUARE_DEG = Decimal(90)
 class Stretch(Record):
     """The angle of the last stretch, and its time in s with the uncertainty of a difference.
 
-    A time of 0 or less is a contradiction: the whole would be no longer than its part.
+    A time of 0 or less is a contradiction: the whole cannot be shorter than its part.
     """
 
     angle_deg: float
@@ -40,7 +40,7 @@ def opening_end_deg(leaf: Leaf) -> float:
 def stretch_of(job: Job, subject: Subject) -> Stretch | None:
     """The last stretch of a leaf whose two times and backcheck angle are known, else None.
 
-    Runs are paired in their order, so that a run by ear is compared with itself.
+    Runs are paired in order, so that both times of a run by ear come from the same run.
     """
     side = leaf_side(subject)
     leaf = job.opening.leaf(side) if side else None

@@ -1,4 +1,4 @@
-"""Checks of a pair as a whole: both leaves measured, their differences, the closing order."""
+"""Checks of a pair as a whole: both leaves measured, differences, closing order."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def judge_pair(job: Job, limits: LimitSet) -> tuple[Finding, ...]:
 def asymmetry(job: Job) -> tuple[str, ...]:
     """Differences between the leaves of a pair that exceed the uncertainty of both readings.
 
-    No limit is known for them; a person has to find out why.
+    No limit is known for them; the technician has to find the cause.
     """
     told = []
     for quantity in _COMPARED:
@@ -59,7 +59,7 @@ def asymmetry(job: Job) -> tuple[str, ...]:
 
 
 def _unread(job: Job, limits: LimitSet) -> list[Finding]:
-    """Findings on what was read of one leaf only: a pair is judged as a whole."""
+    """Findings on quantities that were read on one leaf only: a pair is judged as a whole."""
     found = []
     seen = dict.fromkeys((r.quantity, r.subject) for r in job.readings if leaf_side(r.subject))
     for quantity, subject in seen:
@@ -96,7 +96,7 @@ def _order(job: Job, limits: LimitSet) -> list[Finding]:
             source=f"{limits.name}; {source}",
             why="the inactive leaf closes first"
             if in_order
-            else "the leaves do not close in their order, the inactive leaf has to close first",
+            else "the leaves close in the wrong order: the inactive leaf has to close first",
             advice="" if in_order else "set the coordinator, or let the other leaf wait longer",
         )
     ]

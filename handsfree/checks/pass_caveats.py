@@ -13,7 +13,7 @@ from handsfree.language.wording import Wording
 
 
 def note_of(w: Wording, doubt: Doubt, limit: Decimal, bound: Bound, verdict: Verdict) -> str:
-    """The caveat of a pass; '' where there is none, and for any other verdict.
+    """The caveat of a pass; '' without one, and for any other verdict.
 
     ``limit`` is in the doubt's unit.
     """
@@ -36,7 +36,7 @@ def note_of(w: Wording, doubt: Doubt, limit: Decimal, bound: Bound, verdict: Ver
 
 
 def one_run(findings: Iterable[Finding]) -> str:
-    """The caveat of a time that rests on a single run; '' where no finding does."""
+    """The caveat of a time that rests on a single run; '' without such a finding."""
     if not any(found.runs == 1 and found.unit == Unit.SECOND for found in findings):
         return ""
     return (
@@ -46,7 +46,7 @@ def one_run(findings: Iterable[Finding]) -> str:
 
 
 def looser(w: Wording, than: str) -> str:
-    """The caveat that a company's value allows more than the extended set; '' where it does not."""
+    """The caveat that a company's value allows more than the extended set; '' if it does not."""
     return w.say("looser_than", base=than) if than else ""
 
 

@@ -22,7 +22,7 @@ S = TypeVar("S", bound=Sourced)
 
 
 def told_looser(own: LimitSet, base: LimitSet) -> LimitSet:
-    """The set with ``looser_than`` on every value that allows more than that of the base."""
+    """The set with ``looser_than`` on every value that allows more than the base does."""
     limits = {
         key: _told(mine, _asked(base, theirs, mine))
         for key in Limits.model_fields
@@ -47,7 +47,7 @@ def _told(value: S, than: str) -> S:
 
 
 def _asked(base: LimitSet, theirs: Limit, mine: Limit) -> str:
-    """What the base requires: 'a156.19, at least 1.5 s'."""
+    """The requirement of the base: 'a156.19, at least 1.5 s'."""
     required = ", required" if mine.binding is not theirs.binding else ""
     return f"{base.name}, {theirs.bound} {theirs.value} {theirs.unit}{required}"
 

@@ -1,4 +1,4 @@
-"""The reminders of a limit set that apply to a job. They are no requirements."""
+"""The reminders of a limit set that apply to a job. Reminders are not requirements."""
 
 from __future__ import annotations
 

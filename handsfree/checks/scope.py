@@ -5,15 +5,15 @@ from __future__ import annotations
 from handsfree.job.opening import Activation, Opening, Operator
 
 SCOPE = "kind of door"
-"""Rule of the single finding on a door that the low-energy limits do not cover."""
+"""Rule of the only finding on a door that the low-energy limits do not cover."""
 
 
 def out_of_scope(opening: Opening) -> str | None:
-    """The name of the sentence that says why the limits do not cover a door; None if they do.
+    """Name of the sentence that says why the limits do not cover a door; None if they do.
 
-    A156.19, its scope: only a knowing act opens a low-energy door, a motion sensor or a
-    faster operator makes it one for the full-energy standard (seen). A door that only helps a
-    person who pushes is a third kind, with rules of its own (common practice).
+    Scope of A156.19: only a knowing act opens a low-energy door; with a motion sensor or a faster
+    operator, the full-energy standard applies (seen). A power-assist door, which only helps a
+    person who pushes, is a third kind with its own rules (common practice).
     """
     if opening.operator is Operator.POWER_ASSIST:
         return "power_assist"

@@ -38,18 +38,18 @@ def parse_scale(text: str, direction: Direction) -> Scale:
     """Reads '1:9' or '0:10:0.5': the lowest and highest setting and the step. Raises BadValue."""
     match = re.fullmatch(r"(\d+(?:\.\d+)?):(\d+(?:\.\d+)?)(?::(\d+(?:\.\d+)?))?", text)
     if match is None:
-        raise BadValue(f"'{text}' is not a scale", way_out="such as 1:9 or 0:10:0.5")
+        raise BadValue(f"'{text}' is not a scale", way_out="write a scale such as 1:9 or 0:10:0.5")
     low, high, step = (Decimal(one) for one in (match[1], match[2], match[3] or "1"))
     if not (low < high and 0 < step <= high - low):
         raise BadValue(
-            f"'{text}' has no step between its ends",
-            way_out="the lowest, the highest and a step: 1:9:1",
+            f"'{text}' has no room for a step between its ends",
+            way_out="give the lowest setting, the highest and a step: 1:9:1",
         )
     return Scale(low=low, high=high, step=step, direction=direction)
 
 
 class Tried(Record):
-    """The runs of one movement, in s, at one setting."""
+    """The runs of one movement at one setting (s)."""
 
     setting: Decimal
     time: Doubt
@@ -74,7 +74,7 @@ class Fit(Record):
     residual_s: float | None = None
 
     def time_s(self, setting: Decimal) -> float:
-        """The time to expect at a setting; infinite where the line has no speed left."""
+        """The time expected at a setting (s); infinite where the line predicts no speed."""
         speed = self.at_zero + self.slope * float(setting)
         return 1 / speed if speed > 0 else math.inf
 
@@ -110,10 +110,10 @@ class NoFit(Record):
 class Advised(Record):
     """The setting that meets ``aim_s``, and the time and doubt to expect there.
 
-    ``setting`` is None where the line leads to none: every setting of the scale is too fast, or
-    the line has no speed left before the next step; ``words`` says which and what to do.
-    ``beyond_steps`` is how far the setting lies outside those that were tried, ``right`` the
-    share (0 to 1) of such settings that keep the limit if the line holds.
+    ``setting`` is None if no setting can be advised: every setting of the scale is too fast, or the
+    line reaches zero speed before the next step; ``words`` says which and what to do.
+    ``beyond_steps`` is how many steps the setting lies outside those tried, ``right`` the share (0
+    to 1) of such settings that keep the limit if the line holds.
     """
 
     aim_s: Decimal
@@ -126,7 +126,7 @@ class Advised(Record):
 
 
 def fit_setting(tried: tuple[Tried, ...], direction: Direction = "higher is faster") -> Fit | NoFit:
-    """The line through runs of one movement of one leaf at two or more settings."""
+    """Fits a line to the runs of one movement of one leaf at two or more settings."""
     settings = sorted({one.setting for one in tried})
     if len(settings) < 2:
         at = f"all runs were at setting {figure(settings[0])}" if settings else "nothing was tried"
@@ -175,9 +175,9 @@ def advise_setting(
     """The fastest setting of the scale that is expected to take at least ``aim_s``.
 
     ``aim_s`` is the limit and its guard band (``advice.target``), ``least_s`` the limit alone.
-    Rounding is to the slow side. Nothing beyond the scale is advised: where even its slowest
-    setting is too fast, there is none. Where the last setting tried, ``slower_than``, does not
-    pass, the result is at least a step slower than it, whatever the line says.
+    Rounding is to the slow side. The advice never leaves the scale: if even its slowest setting is
+    too fast, there is none. If the last setting tried, ``slower_than``, does not pass, the result
+    is at least a step slower, whatever the line says.
     """
     exact = Decimal(repr((1 / float(aim_s) - fit.at_zero) / fit.slope))
     faster_up = fit.slope > 0
@@ -226,7 +226,7 @@ def advise_setting(
 
 
 def by_hand(aim_s: Decimal) -> Decimal:
-    """The time rounded up to the next half second, which a hand can set."""
+    """The time rounded up to the next half second, which can be set by hand."""
     return (2 * aim_s).to_integral_value(ROUND_CEILING) / 2
 
 

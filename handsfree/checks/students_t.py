@@ -10,14 +10,14 @@ import functools
 import math
 from statistics import NormalDist
 
-# Degrees of freedom from which the first terms about the normal distribution suffice.
+# Degrees of freedom above which a few terms of the expansion about the normal are accurate.
 _NEARLY_NORMAL = 200.0
 _PANELS = 32
 _NORMAL = NormalDist()
 
 
 def t_cdf(t: float, freedom: float) -> float:
-    """The probability of a value up to ``t``; ``freedom`` from 1 to infinity."""
+    """Cumulative probability up to ``t``, for ``freedom`` from 1 to infinity."""
     if freedom > _NEARLY_NORMAL:
         # Abramowitz and Stegun 26.7.8.
         return _NORMAL.cdf(t * (1 - 1 / (4 * freedom)) / math.sqrt(1 + t**2 / (2 * freedom)))
@@ -31,7 +31,7 @@ def t_cdf(t: float, freedom: float) -> float:
 
 @functools.lru_cache(maxsize=256)
 def t_quantile(share: float, freedom: float) -> float:
-    """The value that ``share`` (0.5 to 1) of the distribution stays below.
+    """The value below which ``share`` (0.5 to 1) of the distribution lies.
 
     Newton's method, starting from the first terms of the expansion about the normal quantile
     (Abramowitz and Stegun 26.7.5). That start is never above the result, and from below the
@@ -42,7 +42,7 @@ def t_quantile(share: float, freedom: float) -> float:
     if freedom > _NEARLY_NORMAL:
         return value
     step = value
-    # Newton converges quadratically: after a step of 1/300 the rest is about 1/90,000.
+    # Newton converges quadratically: after a step of 1/300 the error is about 1/90,000.
     while step > value / 300:
         density = _scale(freedom) / math.sqrt(freedom)
         density *= (1 + value**2 / freedom) ** (-(freedom + 1) / 2)

@@ -18,17 +18,18 @@ from handsfree.cli.terminal import echo, never_fail_on_letters
 from handsfree.errors import HandsfreeError
 from handsfree.exit_codes import ExitCode
 
-# Names of owners and people's voices are in what is written: only its owner may read it.
+# What these write holds owners' names and people's voices: only the user may read it.
 _NOT_OTHERS = 0o077
-# What these write holds none, and an administrator builds it for everybody.
+# These write nothing personal, and an administrator runs them for everybody.
 _FOR_OTHERS = ("model", "phrases", "phone")
 _BEFORE = "handsfree.umask"
 
 
 class _Commands(click.Group):
-    """Imports a command's module when the command is called, and its errors end in one line.
+    """Imports a command's module when the command is called; an error ends in one line of text.
 
-    Help and completion come from the table of commands: all modules together take a second.
+    Help and completion come from the table of commands, because importing all modules takes a
+    second.
     """
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -36,7 +37,7 @@ class _Commands(click.Group):
         return sorted(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """The command of that name, imported now; None where there is no such command."""
+        """The command of that name, imported now; None if there is no such command."""
         entry = COMMANDS.get(cmd_name)
         if entry is None:
             return None
@@ -58,7 +59,7 @@ class _Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """The command that is called; its modules are imported."""
+        """The command that is called, with its modules imported."""
         name, command, rest = super().resolve_command(ctx, args)
         interrupts.raise_again()
         if name in _FOR_OTHERS:
@@ -66,7 +67,7 @@ class _Commands(click.Group):
         return name, command, rest
 
     def main(self, *args: Any, **options: Any) -> Any:
-        """Runs a command and exits; at once where the sound system still holds a thread of ours."""
+        """Runs a command and exits; exits at once if a call into the sound system still hangs."""
         try:
             return super().main(*args, **options)
         except SystemExit as ended:
@@ -99,7 +100,7 @@ class _Commands(click.Group):
         except OSError as error:
             reason = (error.strerror or str(error)).lower()
             where = f"{error.filename}: " if error.filename is not None else ""
-            if not where:  # the disk is full, and the output goes to a file
+            if not where:  # the disk is full while the output goes to a file
                 _let_go_of_output()
                 where = "the output cannot be written: "
             echo(f"handsfree: {where}{reason}", err=True)
@@ -114,7 +115,7 @@ def _sound_is_stuck() -> bool:
 
 
 def _let_go_of_output() -> None:
-    """Discards further output: Python flushes it once more at exit, and would fail again."""
+    """Discards further output: Python flushes once more at exit and would fail again."""
     with suppress(OSError, ValueError):
         nothing = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nothing, sys.stdout.fileno())

@@ -151,9 +151,9 @@ def check(
     may name the setting of the controller that it was taken at (2.9@5): the first setting is
     as found, the last as left, and from two settings on the one to try next is fitted.
 
-    Exits with 0 when no requirement fails, 1 when one fails or two readings contradict each
-    other, 2 on bad input. A reading that is too close to call is no pass: the verdict says so,
-    and --strict makes it 1.
+    Exits with 0 when no requirement fails, 1 when one fails or two readings contradict each other,
+    2 on bad input. A reading that is too close to call is not a pass: the verdict says so, and
+    --strict makes it 1.
 
     \b
     Examples:
@@ -188,7 +188,7 @@ def check(
         limits = load_limits(limits_name or (sheet.limits if sheet else DEFAULT_LIMITS))
     if settings and scale is None:
         raise BadValue(
-            "a setting was given and not what it can be", way_out="add for example --scale 1:9"
+            "a setting was given without the scale it is on", way_out="add for example --scale 1:9"
         )
     # One language on one screen: the table, its heads and the reasons are English.
     job = job.model_copy(update={"sheet": job.sheet.model_copy(update={"language": ENGLISH})})
@@ -227,7 +227,7 @@ def _scale(text: str | None, higher_is: str) -> Scale | None:
 
 
 def _refuse_beside_a_visit() -> None:
-    """Raises UsageError for an option that describes a door, which a visit already has."""
+    """Raises UsageError for an option that describes a door, which a visit already does."""
     context = click.get_current_context()
     given = [
         f"--{name.replace('_', '-').removesuffix('-file')}"
@@ -237,12 +237,12 @@ def _refuse_beside_a_visit() -> None:
     ]
     if given:
         raise click.UsageError(
-            f"a visit has a door and readings of its own: leave out {', '.join(sorted(given))}"
+            f"a visit already has its door and readings: leave out {', '.join(sorted(given))}"
         )
 
 
 def _of_visit(folder: Path, limits_name: str | None) -> tuple[Job, LimitSet]:
-    """The job of a visit's journal, and the limits that it was judged by."""
+    """The job in a visit's journal, and the limits that it was judged by."""
     # The journal's records take longer to build than a check of options.
     from handsfree.journal import events as ev
     from handsfree.journal.reader import read

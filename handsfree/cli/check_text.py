@@ -28,7 +28,7 @@ _STYLE = {
     Verdict.NOT_JUDGED: "dim",
 }
 _SHORT = {Verdict.TOO_CLOSE: "too close"}
-"""Short verdicts for the column of the table; the lines above it have the full words."""
+"""Short verdicts for the column of the table; the lines above it use the full words."""
 _ORDER = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED)
 
 
@@ -40,7 +40,7 @@ def show(
     *,
     with_reminders: bool = False,
 ) -> None:
-    """Prints the whole check; ``name`` edits how a leaf is called in each text."""
+    """Prints the whole check; ``name`` adjusts the name of a leaf in each text."""
     console = new_console(highlight=False, soft_wrap=False)
     ruled = checked.verdict or Verdict.NOT_JUDGED
     console.print(name(checked.line), style=f"bold {_STYLE[ruled].removeprefix('bold ')}")
@@ -77,7 +77,7 @@ def reminder_line(reminder: Reminder) -> str:
 
 
 def id_(finding: Finding) -> tuple[str, str, str | None]:
-    """The key of a finding among those of its check."""
+    """The key of a finding, unique within its check."""
     return finding.rule, finding.subject, finding.bound
 
 
@@ -143,7 +143,7 @@ def _by_rule(findings: Iterable[Finding]) -> dict[tuple[str, str], list[Finding]
 
 
 def _worst(found: list[Finding]) -> Verdict:
-    """The worst verdict among recommendations."""
+    """The worst verdict among the recommendations."""
     verdicts = {one.verdict for one in found}
     return next((verdict for verdict in _ORDER if verdict in verdicts), Verdict.PASS)
 
@@ -185,7 +185,7 @@ def _verdict(found: list[Finding], verdict: Verdict) -> str:
 
 
 def _sources(findings: Iterable[Finding]) -> dict[str, list[str]]:
-    """Each source with the rules that rest on it."""
+    """Each source with the rules based on it."""
     by_source: dict[str, list[str]] = {}
     for found in findings:
         source = found.source.partition("; ")[2]

@@ -1,4 +1,4 @@
-"""Every command: its module, and its line in the help, which is shown without importing it."""
+"""Table of all commands: module and help line, so that help imports none of them."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ COMMANDS: dict[str, Entry] = {
     "record": Entry("record", "Writes the owner's record as PDF."),
     "rehearse": Entry("rehearse", "Walks through a whole visit at a simulated door."),
     "report": Entry("report", "Writes a visit as one HTML page with its charts and its sound."),
-    "resume": Entry("resume", "Continues a visit after a break, at the step where it stood."),
+    "resume": Entry("resume", "Continues a visit after a break, at the step where it stopped."),
     "search": Entry("search", "Leads from a complaint to its cause, one check at a time."),
     "settings": Entry("settings", "Shows every setting, its value and where it comes from."),
     "sound-check": Entry("sound_check", "Checks microphone, loudspeaker and voice."),

@@ -1,4 +1,4 @@
-"""Consoles of rich for tables and styled text, whose text cannot command the terminal."""
+"""Rich consoles for tables and styled text that cannot control the terminal."""
 
 from __future__ import annotations
 

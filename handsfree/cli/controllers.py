@@ -204,12 +204,12 @@ def draft(visit: Path, out: Path | None) -> None:
 
 
 def _is_new(row: SetUpRow) -> bool:
-    """True for an entry of the new controller that stands."""
+    """True for an entry of the new controller that still counts."""
     return row.outcome == "made" and row.entry != LEARN and not row.entry.startswith(AS_FOUND)
 
 
 def _drafted(row: SetUpRow, language: Language) -> DraftEntry:
-    """The entry of a visit: its place and value where they are known, else as it was said."""
+    """The entry of a visit: its place and value if they are known, otherwise the words as said."""
     if row.called is None and row.value is None:
         return entry_of(row.name, language)
     values = (DraftValue(say=row.value, shows=row.shown),) if row.value else ()
@@ -217,5 +217,5 @@ def _drafted(row: SetUpRow, language: Language) -> DraftEntry:
 
 
 def _guide(file: Path, language: str) -> Guide:
-    """The shipped guide of that language, or the one in a file, whatever its language."""
+    """The shipped guide of that language, or the one in a file, in whatever language it is."""
     return load_guide(file, language if str(file) in shipped_guides(language) else None)

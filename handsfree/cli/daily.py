@@ -46,10 +46,9 @@ VISITS = Path("visits")
 def daily(door: str, visits: Path, language: str | None, port: int, host: str, show: bool) -> None:
     """Opens the daily walk of a door as a page for a phone, and saves it as a visit.
 
-    DOOR is the name of a door that has a job file or a visit here, or such a file or visit itself.
-    A walk that was not finished goes on where it stood: name its folder. For a phone, --host
-    0.0.0.0 lets the network reach the page, and prints its address as a QR code. Press Ctrl+C to
-    stop it.
+    DOOR is the name of a door that has a job file or a visit here, or the path of one. To continue
+    an unfinished walk, name its folder. For a phone, --host 0.0.0.0 lets the network reach the
+    page, and prints its address as a QR code. Press Ctrl+C to stop it.
 
     \b
     Examples:

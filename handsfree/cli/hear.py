@@ -60,7 +60,7 @@ class Hearing:
 
 
 LONGEST_S = 60.0
-"""Longest file that is one utterance, in s; a longer one is cut at its pauses."""
+"""Longest file that counts as one utterance (s); a longer one is cut at its pauses."""
 
 
 @click.command()
@@ -79,9 +79,8 @@ def hear(files: tuple[Path, ...], as_json: bool, folder: Path | None, language: 
     A file up to a minute long is one utterance. A longer one, of any length, is cut at its pauses
     as in a visit: each utterance has a line of its own, with its start.
 
-    The meaning is what the conversation would act on: null, or 'not understood', when the words
-    are not a sentence of the grammar. A file that cannot be read is named after the others are
-    done.
+    The meaning is what the conversation would act on: null, or 'not understood', if the words are
+    not a sentence of the grammar. Files that cannot be read are reported at the end.
 
     \b
     Example:
@@ -136,8 +135,8 @@ def hear_all(
 def hear_long(
     file: Path, sound: LongSound, recognizer: Recognizer, language: Language
 ) -> Iterator[Hearing]:
-    """The utterances of a recording, as a visit cuts them; one empty one where there are none."""
-    from handsfree.recognition.ears import RecordedEars  # slow to import, both of them
+    """The utterances of a recording, cut as in a visit; a single empty one if there are none."""
+    from handsfree.recognition.ears import RecordedEars  # both are slow to import
     from handsfree.recognition.heard_words import Recognized
 
     ears, heard_any = RecordedEars(sound, recognizer), False

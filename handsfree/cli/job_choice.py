@@ -20,7 +20,7 @@ from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.visit.spoken_question import SpokenQuestion
 
 Asking = AbstractContextManager[SpokenQuestion]
-"""A spoken question that is open while its devices are."""
+"""A spoken question; its devices are open while the context lasts."""
 
 
 class FoundJob(NamedTuple):
@@ -31,14 +31,15 @@ class FoundJob(NamedTuple):
 
 
 def job_files(folder: Path) -> list[Path]:
-    """The job files in a folder and in its folder jobs, by name."""
+    """The job files in a folder and in its subfolder jobs, by name."""
     return sorted(file for each in (folder, folder / JOBS) for file in each.glob(f"*{JOB_SUFFIX}"))
 
 
 def find_jobs(folder: Path) -> tuple[list[FoundJob], list[HandsfreeError]]:
-    """The job files in a folder and its folder jobs, by day and door, and the faults of others.
+    """The job files in a folder and in its subfolder jobs, sorted by day and door, and the faults
+    of the unreadable ones.
 
-    Those without a day come first.
+    Jobs without a day come first.
     """
     found: list[FoundJob] = []
     faults: list[HandsfreeError] = []
@@ -54,9 +55,9 @@ def find_jobs(folder: Path) -> tuple[list[FoundJob], list[HandsfreeError]]:
 def choose_job(today: date, asked: Callable[[Wording], Asking] | None = None) -> Path:
     """The job file that the user picks by number, of those for ``today``, for earlier, or undated.
 
-    A later one is picked by its name; if there are only later ones, they are offered. ``asked``
-    opens a spoken question in a language; without it the keyboard asks. Raises JobError if the
-    folder has no job file, or none was chosen.
+    A job for a later day is chosen by name, unless there are only later ones. ``asked`` opens a
+    spoken question in a language; without it the choice is typed. Raises JobError if there is no
+    job file, or none was chosen.
     """
     found, faults = find_jobs(Path())
     for fault in faults:
@@ -82,7 +83,7 @@ def _line(job: FoundJob, today: date) -> str:
 def _chosen_by_voice(
     found: list[FoundJob], due: int, today: date, asked: Callable[[Wording], Asking]
 ) -> Path:
-    """The job that is chosen aloud, in the language of the first one."""
+    """The job chosen by voice; the question is asked in the language of the first job."""
     w = wording(found[0].sheet.language)
     question = w.say("which_job" if due else "which_later_job")
     lines = [_spoken(job, today, w) for job in found]
@@ -94,7 +95,7 @@ def _chosen_by_voice(
 
 
 def _spoken(job: FoundJob, today: date, w: Wording) -> str:
-    """A job as it is read aloud: door, building, visit, and its day where that is not today."""
+    """A job as it is read aloud: door, building, visit, and its day unless that is today."""
     sheet = job.sheet
     told = [sheet.opening.name, sheet.site]
     if sheet.procedure in shipped_procedures(sheet.language):

@@ -1,4 +1,4 @@
-"""Asks for a new job by voice; what cannot be said is typed."""
+"""Asks for a new job by voice; anything that cannot be said is typed."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ QUESTIONS = {
     "date": "new_date",
     "swing": "new_swing",
 }
-"""Questions by the key of the job that they ask for."""
+"""Questions, by the key of the job that they fill in."""
 SWINGS = {
     Swing.SINGLE: "new_single",
     Swing.SAME_WAY: "new_same_way",
@@ -38,18 +38,18 @@ SWINGS = {
 }
 """Answers to how the door swings."""
 _DAYS = 7
-"""Days from today on that are offered for the visit."""
+"""Days offered for the visit, starting today."""
 _KNOWN = 5
-"""Most names from other jobs that are offered."""
+"""Largest number of names offered from other jobs."""
 
 
 class _Stopped(Exception):
-    """The questions were stopped, or the source ended."""
+    """The questions were stopped, or the input ended."""
 
 
 @contextmanager
 def spoken_question(w: Wording, settings: Settings, live: Live) -> Iterator[SpokenQuestion]:
-    """Opens microphone, voice and keyboard for questions before a visit, in one language.
+    """Opens microphone, voice and keyboard for questions before a visit.
 
     Raises ModelError or SoundError.
     """
@@ -85,7 +85,7 @@ def interviewed_sheet(
     today: date,
     others: Sequence[Sheet],
 ) -> Sheet:
-    """The sheet of what somebody says or types; what is ``stated`` is not asked for.
+    """Builds the job sheet from spoken or typed answers; skips what is already ``stated``.
 
     Buildings and technicians of ``others`` are offered by number. 'Skip' leaves a question to the
     visit; only the name is needed. Raises JobError if the questions are stopped.
@@ -144,7 +144,7 @@ def _refuses(key: str) -> Callable[[str], str]:
 
 
 def _most_common(others: Sequence[Sheet], key: str) -> tuple[str, ...]:
-    """The names of a building or a technician that other jobs have most often."""
+    """The building or technician names that other jobs use most often."""
     if key not in ("site", "technician"):
         return ()
     counted = Counter(named for sheet in others if (named := getattr(sheet, key)))

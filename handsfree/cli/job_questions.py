@@ -36,7 +36,7 @@ _SHOWN = 30
 
 
 class _Options:
-    """What was stated, as the tables of a job file; an error names the option."""
+    """Stated options in the form of a job file's tables; errors name the option."""
 
     def __init__(self, stated: Mapping[str, str]) -> None:
         job = {key: value for key, value in stated.items() if key not in ("name", "swing")}
@@ -51,16 +51,15 @@ class _Options:
         key: str | None = None,
         way_out: str | None = None,
     ) -> HandsfreeError:
-        """The error of an option."""
+        """Builds the error for an option."""
         option = (key or "").replace("controller_guide", "controller").replace("_", "-")
         return BadValue(f"--{option}: {message}" if option else message, way_out=way_out)
 
 
 def sheet_of_options(stated: Mapping[str, str], sheet: Sheet | None = None) -> Sheet:
-    """The sheet of the options alone, or ``sheet`` with what they state.
+    """The sheet given by the options alone, or ``sheet`` changed by them.
 
-    Raises BadValue for a value that cannot be, and the error of a procedure or a guide that cannot
-    be used.
+    Raises BadValue for an impossible value, and the error of an unusable procedure or guide.
     """
     stated = {key: " ".join(value.split()) for key, value in stated.items()}
     for key, value in stated.items():
@@ -78,10 +77,10 @@ def sheet_of_options(stated: Mapping[str, str], sheet: Sheet | None = None) -> S
 
 
 def asked_sheet(stated: Mapping[str, str]) -> Sheet:
-    """The sheet of what somebody types; what is ``stated`` is not asked for.
+    """Builds the job sheet from typed answers; skips what is already ``stated``.
 
-    An empty answer leaves a question to the visit. A value that cannot be is asked for again.
-    Raises BadValue when the input ends before the opening has a name.
+    An empty answer leaves a question to the visit. An impossible value is asked for again. Raises
+    BadValue if the input ends before the opening has a name.
     """
     echo("Press Enter to leave a question to the visit.")
     known = dict(stated)
@@ -102,8 +101,8 @@ def choose(
 ) -> str:
     """Prints numbered answers and returns the one whose number or words were typed.
 
-    Only the first are printed, at most 30, and any can be typed. '' for an empty line, unless an
-    answer is ``needed``. Raises BadValue when the input ends.
+    At most 30 are printed, but any can be typed. Returns '' for an empty line, unless an answer is
+    ``needed``. Raises BadValue if the input ends.
     """
     echo(f"{question}:")
     printed = answers[: min(shown, _SHOWN)]
@@ -126,7 +125,7 @@ def choose(
 
 
 def _asked(question: str, key: str) -> str:
-    """An answer in free words; the name is asked for until there is one."""
+    """Asks for an answer in free words; repeats the question for the name until it gets one."""
     while True:
         typed = _typed(f"{question}: ", needed=key == "name")
         if typed and (why := refusal(key, typed)):
@@ -161,10 +160,10 @@ _WITHOUT_QUESTIONS = "name the job by options: see --help"
 
 
 def _check(key: str, value: str) -> None:
-    """Raises BadValue for a text that no file or page could show."""
+    """Raises BadValue for text that no file or page could show."""
     option = key.replace("_", "-")
     if not value.isprintable():
-        raise BadValue(f"--{option}: it has characters that cannot be seen", way_out="retype it")
+        raise BadValue(f"--{option}: it contains invisible characters", way_out="retype it")
     if len(value) > 200:
         raise BadValue(f"--{option}: it is longer than 200 characters", way_out="shorten it")
 

@@ -22,13 +22,13 @@ from handsfree.procedure.loader import load_procedure
 def write_jobs(file: Path, folder: Path) -> bool:
     """Writes the good rows of a list into a folder; True if a row was wrong.
 
-    Wrong rows and columns that nothing reads are named on stderr. Raises JobError for a list that
-    cannot be used, or in which no row can.
+    Wrong rows and unused columns are named on stderr. Raises JobError if the list, or every row of
+    it, is unusable.
     """
     listed = doors_of(read_rows(file), file)
     for heading in listed.headings.unread:
         way_out = unread_words(heading)
-        echo(f"handsfree: {file}: column '{heading}' is not read ({way_out})", err=True)
+        echo(f"handsfree: {file}: column '{heading}' is ignored ({way_out})", err=True)
     faults = list(listed.faults)
     written: dict[str, int] = {}
     known = shipped_limits()
@@ -49,7 +49,7 @@ def write_jobs(file: Path, folder: Path) -> bool:
 
 
 def _wrong_names(listed: DoorList, door: ListedDoor, sheet: Sheet) -> Iterator[HandsfreeError]:
-    """The faults of the procedure, the guide and the limits that a row names."""
+    """Faults of the procedure, the guide and the limits named by a row."""
     for key, load in (("procedure", _procedure), ("controller_guide", _guide), ("limits", _limits)):
         if (named := getattr(sheet, key)) and (why := load(named, sheet.language)) is not None:
             told = getattr(door.sheet, key)
@@ -82,9 +82,10 @@ def _limits(name: str, language: str) -> HandsfreeError | None:
 def _written(
     listed: DoorList, door: ListedDoor, sheet: Sheet, folder: Path, written: dict[str, int]
 ) -> HandsfreeError | None:
-    """Writes a row's job file, and notes its text; the fault where that cannot be done.
+    """Writes a row's job file and remembers its text; returns the fault if that fails.
 
-    A file that is there with the same text counts as written: a corrected list is run again.
+    An existing file with the same text counts as written, so that a corrected list can be run
+    again.
     """
     text = job_text(sheet, f"From row {door.row} of {listed.headings.file.name}")
     known = text.partition("\n")[2]

@@ -39,7 +39,7 @@ _folders = click.argument("folders", nargs=-1, required=True, type=click.Path(pa
 
 
 def _asks(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Adds the options that every query has."""
+    """Adds the options common to all queries."""
     return _url(_json(_most(command)))
 
 
@@ -64,8 +64,8 @@ def ledger() -> None:
 def add_(folders: tuple[Path, ...], url: str | None, as_json: bool) -> None:
     """Adds every visit at or below the folders.
 
-    Adding a visit twice changes nothing; a visit that was amended since is replaced. Exit code 1
-    when a visit was refused: its journal is broken, or differs from the known one.
+    Adding a visit twice changes nothing; a visit that has been amended since is replaced. Exit code
+    1 when a visit was refused: its journal is broken, or differs from the known one.
 
     \b
     Example:
@@ -149,7 +149,7 @@ def history(
 @_rehearsals
 @_asks
 def failing(rehearsals: bool, most: int, as_json: bool, url: str | None) -> None:
-    """Lists what the newest visit to each opening left failing or too close to call.
+    """Lists what the latest visit to each opening left failing or too close to call.
 
     \b
     Example:
@@ -179,7 +179,7 @@ def search(
 
 
 def _tell(each: AddResult, as_json: bool) -> None:
-    """Prints a line on a folder; a refusal goes to stderr."""
+    """Prints one line about a folder; a refusal goes to stderr."""
     refused = each.came in REFUSED
     if refused or not as_json:
         echo(f"{each.folder}: {each.came}{f', {each.why}' if each.why else ''}", err=refused)

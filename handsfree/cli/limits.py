@@ -82,7 +82,7 @@ def _show(console: Console, shown: LimitSet) -> None:
 
 
 def _note(row: Row, shown: LimitSet) -> str:
-    """The source where it is not the standard that the title names, and the note."""
+    """The note, with the source unless it is the standard named in the title."""
     source = "" if shown.title.startswith(row.source) else row.source
     return "; ".join(filter(None, (source, row.note)))
 

@@ -1,4 +1,6 @@
-"""The panel below a live visit: step, last words, level, readings. Nothing depends on it."""
+"""The panel below a live visit: step, last words, level, readings. The visit does not depend on
+it.
+"""
 
 from __future__ import annotations
 
@@ -53,10 +55,10 @@ _STYLES = {
 def view_of(
     glance: Glance, w: Wording, level_db: float | None = None, place: str = ""
 ) -> RenderableType:
-    """The panel: step, question, last words, microphone level, readings; below it a line to type.
+    """Lays out the panel: step, question, last words, microphone level, readings, typed line.
 
     ``level_db`` is relative to full scale, None without a microphone. ``place`` is the step with
-    its number, where that is known.
+    its number, if known.
     """
     top = Table.grid(padding=(0, 2))
     top.add_column(style="dim", justify="right")
@@ -105,7 +107,7 @@ def meter(level_db: float) -> Text:
 
 
 class View:
-    """Keeps the panel below the conversation. A terminal that fails ends only the panel."""
+    """Keeps the panel below the conversation. If the terminal fails, only the panel ends."""
 
     def __init__(
         self,
@@ -116,7 +118,7 @@ class View:
         place: Callable[[], str] = lambda: "",
         echoes: bool = False,
     ) -> None:
-        """``place`` names the step at hand; ``echoes``: the terminal shows what is typed."""
+        """``place`` names the current step; ``echoes`` is True if the terminal shows typed text."""
         self._state = LiveState()
         self._console = console
         self._w = w
@@ -147,9 +149,9 @@ class View:
         self._show()
 
     def before(self, event: ev.Event) -> None:
-        """Wipes a line that was typed below the panel, so that the panel is found again.
+        """Clears a line that was typed below the panel, so that the panel can be redrawn in place.
 
-        The terminal showed the line and went on below it.
+        The terminal echoed the line and moved the cursor below it.
         """
         body = event.body
         if not self._echoes or not isinstance(body, ev.Heard) or body.start_s is not None:
@@ -159,11 +161,11 @@ class View:
         self._safely(lambda display: self._console.control(Control(*wiped)))
 
     def hear(self, samples: NDArray[np.int16]) -> None:
-        """Takes a block of sound for the level, which is shown ten times a second."""
+        """Takes a block of sound and updates the level meter ten times a second."""
         power = float(np.mean(np.square(samples.astype(np.float64)))) if len(samples) else 0.0
         now_db = 10 * math.log10(max(power, 1e-3) / 32768**2)
         before = _LOWEST_DB if self._level_db is None else self._level_db
-        self._level_db = max(now_db, before - 1.0)  # falls slowly, so that a word is visible
+        self._level_db = max(now_db, before - 1.0)  # decays slowly, so that a word stays visible
         if self._now_s() - self._shown_s > 0.1:
             self._show()
 
@@ -194,7 +196,7 @@ def watchers(
 ) -> tuple[Watcher, OnBlock]:
     """The watchers of events and of sound; a ``typed`` visit needs its conversation shown.
 
-    ``place`` names the step at hand.
+    ``place`` names the current step.
     """
     conversation = Conversation(console, w, needed=typed)
     if not view:

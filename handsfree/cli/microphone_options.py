@@ -1,4 +1,4 @@
-"""Options and devices of commands that listen to a microphone."""
+"""Options and devices for commands that listen to a microphone."""
 
 from __future__ import annotations
 

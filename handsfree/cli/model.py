@@ -1,4 +1,4 @@
-"""Handles the speech model in use, another one, and its graph: ``handsfree model``."""
+"""Shows, selects or rebuilds the speech model: ``handsfree model``."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _CHOSEN_BY = {
     "shipped": "nothing; the shipped one is the default",
 }
 _NAMED = 20
-"""Up to this many new words are named; more are only counted."""
+"""Up to this many new words are listed; more are only counted."""
 _SOURCES = {
     "en": f"the CMU Pronouncing Dictionary, as {PACKAGE} carries it",
     "es": "the rules of Spanish spelling",
@@ -58,7 +58,7 @@ _FOLDER = click.option(
 
 @dataclass(frozen=True)
 class Shown:
-    """A model, what chose it, and its model card."""
+    """A model, the setting that selected it, and its model card."""
 
     model: SpeechModel
     chosen_by: ChosenBy
@@ -87,7 +87,7 @@ class Shown:
         return json.dumps(fields, ensure_ascii=False)
 
     def lines(self) -> Iterator[tuple[str, str]]:
-        """All of it as pairs of name and text."""
+        """The same as pairs of name and text."""
         model, facts = self.model, self.facts
         yield "model", model.name if facts is None else f"{model.name}: {facts.name}"
         yield "folder", str(model.folder)
@@ -198,9 +198,9 @@ def build(grammar: Path | None, folder: Path | None, language: str) -> None:
     file = chosen / "lexicon.txt"
     if not file.exists() and (chosen / "graph" / "HCLr.fst").exists():
         raise ModelError(
-            "there is nothing to build: this model takes the grammar when the program starts",
+            "nothing to build: this model reads the grammar when the program starts",
             file=chosen,
-            way_out="choose it: handsfree model use FOLDER",
+            way_out="select it: handsfree model use FOLDER",
         )
     lexicon = read_lexicon(file)
     found = look_up(lexicon.missing(sorted(spoken.words())), file, language)

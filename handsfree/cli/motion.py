@@ -114,7 +114,7 @@ def motion(
     values.update({name: (text,) for name, text in (("width", width), ("weight", weight)) if text})
     job, _, _ = job_from_options(values, sheet, DoorOptions(leaf=side), Taken.GAUGE)
     this = job.opening.leaf(side)
-    assert this is not None  # job_from_options makes the leaf that is named
+    assert this is not None  # job_from_options creates the leaf that is named
     metric = job.sheet.units == "metric"
     inertia = inertia_of(this)
     weight_used = weight_of(this)
@@ -173,14 +173,14 @@ def _measured(
 
 
 def _values(log: MeasuredMotion, side: Side) -> dict[str, tuple[str, ...]]:
-    """The readings of all cycles without a flag, as the options of ``check`` take them."""
+    """The readings of all unflagged cycles, in the form of the options of ``check``."""
     out: dict[str, tuple[str, ...]] = {}
     for cycle in log.cycles:
         if cycle.flags:
             continue
         for each in cycle.times:
             option = QUANTITIES[each.quantity].option
-            assert option is not None  # every time has one
+            assert option is not None  # every time has a value
             out[option] = (*out.get(option, ()), f"{side}:{each.seconds:.2f}")
         if cycle.backcheck is not None:
             out["backcheck"] = (f"{side}:{cycle.backcheck.degrees:.0f}",)

@@ -126,7 +126,9 @@ def new(
 
 
 def _heard_sheet(options: dict[str, str], devices: dict[str, Any]) -> Sheet:
-    """The sheet of what is said. Raises SoundError, ModelError, or JobError if it was stopped."""
+    """The sheet from spoken answers. Raises SoundError, ModelError, or JobError if it was
+    stopped.
+    """
     from handsfree.cli.job_choice import find_jobs  # slow to import
     from handsfree.cli.job_interview import interviewed_sheet, spoken_question
 
@@ -140,7 +142,7 @@ def _heard_sheet(options: dict[str, str], devices: dict[str, Any]) -> Sheet:
 
 
 def _named_from(file: Path, folder: Path | None) -> str:
-    """The last visit as the job file names it; '' without one, or if its journal is broken."""
+    """The path of the last visit for the job file; '' without one, or if its journal is broken."""
     from handsfree.visit_record.load import load_record  # slow to import
 
     if folder is None or load_record(folder).head is None:
@@ -159,7 +161,9 @@ def _of_visit(folder: Path) -> Sheet:
 
 
 def _last_visit(door: str, ledger: str | None) -> Path:
-    """The folder of the last visit to a door. Raises LedgerError, or JournalError if it is gone."""
+    """The folder of the last visit to a door. Raises LedgerError, or JournalError if the folder is
+    gone.
+    """
     from handsfree.ledger.database import open_ledger  # slow to import
     from handsfree.ledger.queries import last_folder
 
@@ -168,19 +172,19 @@ def _last_visit(door: str, ledger: str | None) -> Path:
         folder = Path(last_folder(opened, door))
     if not folder.is_dir():
         raise JournalError(
-            "the door's last visit is not here any more",
+            "the door's last visit is no longer here",
             file=folder,
-            way_out="name the folder where it is now: handsfree new --from FOLDER",
+            way_out="name the folder it was moved to: handsfree new --from FOLDER",
         )
     return folder
 
 
 def _write(file: Path, text: str) -> None:
-    """Writes a new file. Raises JobError where there is one."""
+    """Writes a new file. Raises JobError if it exists already."""
     try:
         with file.open("x", encoding="utf-8") as written:
             written.write(text)
     except FileExistsError as error:
         raise JobError(
-            "it is there already", file=file, way_out="name another file with --out"
+            "the file already exists", file=file, way_out="name another file with --out"
         ) from error

@@ -67,7 +67,7 @@ def office(folder: Path | None, port: int, host: str, show: bool) -> None:
 
 
 def _second_ear() -> Opener | None:
-    """Opens the second ear of the settings; None if it is not installed or cannot be used."""
+    """Opens the second ear named in the settings; None if it is not installed or unusable."""
     setting = load_settings().second_ear
     try:
         if chosen_weights(setting) is None:

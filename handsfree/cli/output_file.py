@@ -1,4 +1,4 @@
-"""Writes the output of a command, and reports a broken journal."""
+"""Writes a command's output file, and reports a broken journal."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def keep_summary(folder: Path, summary: Summary) -> None:
 
 
 def write_out(out: Path, content: bytes, what: str) -> None:
-    """Writes a file whole or not at all. Raises JournalError that names ``what``."""
+    """Writes a file completely or not at all. Raises JournalError that names ``what``."""
     try:
         replace_file(out, content)
     except OSError as error:
@@ -36,7 +36,7 @@ def write_out(out: Path, content: bytes, what: str) -> None:
 
 
 def end_broken(visit: VisitRecord) -> None:
-    """Says where a journal is broken and exits with 1; does nothing for a whole one."""
+    """Says where a journal is broken and exits with 1; does nothing for an intact one."""
     broken = visit.verification.broken
     if broken is not None:
         echo(f"The journal {broken.told}.", err=True)

@@ -48,8 +48,7 @@ def pack(folder: Path, out: Path | None) -> None:
 def unpack(file: Path, into: Path, replace: bool) -> None:
     """Unpacks a visit, after checking all of it.
 
-    A visit that is already there stays, unless you give --replace and the packed one continues
-    it.
+    An existing visit is kept, unless you give --replace and the packed one continues it.
 
     \b
     Example:

@@ -83,7 +83,7 @@ def build(folder: Path, parts: Path, spoken: tuple[str, ...], jobs: tuple[Path, 
     """Builds the app into FOLDER from parts that you fetched.
 
     Every part is pinned by its SHA-256. 'handsfree phone parts' prints the commands that fetch
-    them. A job goes in with the files that it names, and with what its last visit left.
+    them. A job is built in with the files that it names and the results of its last visit.
 
     \b
     Examples:
@@ -105,10 +105,10 @@ def build(folder: Path, parts: Path, spoken: tuple[str, ...], jobs: tuple[Path, 
     help="The file to write; by default FILE with the ending .phone.json.",
 )
 def job(file: Path, out: Path | None) -> None:
-    """Makes of a job FILE one that a phone can open, with all that it names.
+    """Makes a job file for the phone out of FILE and everything it names.
 
-    That is a file of limits, a procedure and a controller's guide of your own, and what the last
-    visit left. Open it on the phone's first page.
+    It includes your own limits, procedure and controller guide, and the results of the last visit.
+    Open it on the phone's first page.
 
     \b
     Example:
@@ -155,12 +155,12 @@ def serve(
 ) -> None:
     """Serves a built app on the local network, with TLS and a QR code of its address.
 
-    The certificate's authority is made once, on this machine. Trust it on the phone once: it is
-    at /authority.crt. It can vouch for private addresses only. Press Ctrl+C to stop it.
+    The certificate's authority is made once, on this machine. Trust it on the phone once: it is at
+    /authority.crt. It is valid for private addresses only. Press Ctrl+C to stop it.
 
     With --office a phone that opened the printed address can send its visits to that folder. The
-    address then holds the token of this machine's office, so show it to nobody else. 'handsfree
-    office' of the same folder lists a visit as soon as it has come.
+    address then contains the token of this machine's office, so keep it private. 'handsfree office'
+    on the same folder lists a visit as soon as it arrives.
 
     \b
     Examples:
@@ -182,7 +182,7 @@ def serve(
         if visit is not None:
             echo(f"The page {here}/leaf.html measures a leaf for the visit {visit}.")
         echo("Ctrl+C ends it.")
-        sys.stdout.flush()  # a script may wait for the address
+        sys.stdout.flush()  # a script may be waiting for the address
 
     server.serve(
         folder,

@@ -20,9 +20,8 @@ from handsfree.visit_record.load import load_record
 def photos(folder: Path) -> None:
     """Takes dropped pictures into a visit and removes their metadata.
 
-    They lie in its folder photos. Each is written again: no place, no camera, no name of a
-    person. Pictures that were taken in before stay. Those that you dropped are left where they
-    are.
+    Put the pictures into its folder photos first. Each is copied without its location, camera or
+    personal names. Pictures taken in earlier are kept, and your originals stay where they are.
 
     \b
     Example:
@@ -37,7 +36,9 @@ def photos(folder: Path) -> None:
 
 
 def take_in(journal: Journal) -> list[str]:
-    """Takes the new pictures into an open journal; one line for each, and for each refused."""
+    """Imports the new pictures into an open journal; returns a line for each, accepted or
+    refused.
+    """
     kept, refused = take_photos(journal, read(journal.folder), SystemClock().utc())
     return [
         *(f"{each.called}: {PICTURES}/{each.file}, {each.width} x {each.height}" for each in kept),

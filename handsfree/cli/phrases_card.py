@@ -1,4 +1,4 @@
-"""The card: the phrases of a visit in every language, for one sheet of paper or a phone."""
+"""The phrase card: the phrases of a visit in every language, on one sheet or on a phone."""
 
 from __future__ import annotations
 
@@ -79,8 +79,8 @@ dd {{ margin: 0 0 0 auto; font-size: 10pt; text-align: right; }}
 def card(languages: Sequence[tuple[Language, PhraseTexts]]) -> str:
     """The page as self-contained HTML, with a section for each language.
 
-    On paper and on a wide screen they stand side by side, on a phone one below the other. Raises
-    WordingError when a phrase of the card is not a sentence of its language.
+    The sections are side by side on paper and wide screens, one below the other on a phone. Raises
+    WordingError if a phrase of the card is not a sentence of its language.
     """
     sections = "\n".join(_section(language, texts) for language, texts in languages)
     first = languages[0][1].language
@@ -103,7 +103,7 @@ def _section(language: Language, texts: PhraseTexts) -> str:
 def _phrases(
     language: Language, texts: PhraseTexts, group: CardGroup, known: Sequence[Phrase]
 ) -> list[str]:
-    """The phrases of a group with what each does; the same effect is told once."""
+    """The phrases of a group, each with its effect; a repeated effect is stated only once."""
     cells: list[str] = []
     told = ""
     for said in group.say:
@@ -120,9 +120,9 @@ def _phrases(
 
 
 def _does(language: Language, said: str, known: Sequence[Phrase]) -> str | None:
-    """What a word does while the clock runs, or else a sentence; None for neither."""
+    """The effect of a word while the clock runs, or of a sentence; None if it is neither."""
     mark, meaning = language.mark(said), language.parse(said)
-    if mark is not None:  # 'ten' is a moment of the cycle here, and a reading anywhere else
+    if mark is not None:  # here 'ten' marks a moment of the cycle; anywhere else it is a reading
         return next(row.does for row in known if row.about == f"mark={mark}")
     if meaning is None:
         return None

@@ -12,24 +12,24 @@ from handsfree.language.phrase_table import Phrase, by_group
 from handsfree.language.phrase_texts import PhraseTexts
 
 QUANTITIES_MARK = "quantities"
-"""Between marks of this name stands the table of what can be measured."""
+"""Name of the markers around the table of what can be measured."""
 
 
 def has_mark(text: str, what: str) -> bool:
-    """True if a text has a place for a table."""
+    """True if a text has the markers for a table."""
     return f"<!-- {what} -->" in text
 
 
 def written_into(text: str, texts: PhraseTexts, rows: Iterable[Phrase], file: Path) -> str:
     """The text with the language's tables replaced.
 
-    Raises HandsfreeError, with the name of the file, when the marks are missing.
+    Raises HandsfreeError, with the name of the file, if the markers are missing.
     """
     return _between(text, f"phrases {texts.language}", markdown(texts, rows), file)
 
 
 def quantities_written_into(text: str, file: Path) -> str:
-    """The text with the table of quantities replaced; raises as :func:`written_into` does."""
+    """The text with the table of quantities replaced. Raises like :func:`written_into`."""
     return _between(text, QUANTITIES_MARK, quantities_markdown(), file)
 
 
@@ -47,7 +47,7 @@ def _between(text: str, what: str, tables: str, file: Path) -> str:
 
 
 def quantities_markdown() -> str:
-    """One row a quantity: its id, what it is measured on, unit, plausible range and use."""
+    """One row per quantity: id, subject, unit, plausible range and use."""
     lines = [_line(("`quantity`", "of", "unit", "usual", "use")), _line(["---"] * 5)]
     for quantity, facts in QUANTITIES.items():
         bare = facts.unit in (Unit.ONE, Unit.STEP)
@@ -81,7 +81,7 @@ def markdown(texts: PhraseTexts, rows: Iterable[Phrase]) -> str:
 
 
 def cells(rows: Iterable[Phrase]) -> Iterator[tuple[str, str, str]]:
-    """Part, phrase and description of each row; a value equal to the one above is empty."""
+    """Part, phrase and description of each row; blank if equal to the one above."""
     part, does = None, ""
     for row in rows:
         again = row.part == part

@@ -8,7 +8,7 @@ from handsfree.errors import HandsfreeError
 
 
 def write_picture(svg: Path, picture: str, error: type[HandsfreeError]) -> None:
-    """Writes an SVG picture. Raises ``error``, with the file and the way out, if it cannot."""
+    """Writes an SVG picture. On failure raises ``error`` with the file and the way out."""
     try:
         svg.write_text(picture, encoding="utf-8")
     except OSError as reason:

@@ -1,7 +1,7 @@
 """Appends what the program did to a file: ``handsfree --log FILE COMMAND``.
 
 The log holds times, the command's name, the kinds of journal events, devices, files and errors. It
-holds no word that was said, no reading and no option's value. docs/commands.md shows a log.
+never holds spoken words, readings or the values of options. docs/commands.md shows a log.
 """
 
 from __future__ import annotations
@@ -30,15 +30,15 @@ class _Line(logging.Formatter):
     default_msec_format = "%s.%03dZ"
 
     def format(self, record: logging.LogRecord) -> str:
-        # A file name may hold a newline, and a line of the log would begin in it.
+        # A newline in a file name would start a false line in the log.
         return super().format(record).replace("\r", "\\r").replace("\n", "\n  ")
 
 
 @contextmanager
 def logging_to(file: Path) -> Iterator[None]:
-    """Appends to ``file`` while it lasts, and notes how it ended.
+    """Logs to ``file`` while the context lasts, then notes how the program ended.
 
-    Raises SettingsError where the file cannot be opened.
+    Raises SettingsError if the file cannot be opened.
     """
     try:
         handler = logging.FileHandler(file, encoding="utf-8", errors="backslashreplace")
@@ -49,7 +49,7 @@ def logging_to(file: Path) -> Iterator[None]:
             way_out="name another file with --log",
         ) from error
     handler.setFormatter(_Line("%(asctime)s %(levelname)s %(name)s: %(message)s"))
-    # Where a logger has no handler of its own, warnings go to stderr; they still do.
+    # Without a handler of its own a logger's warnings go to stderr; this keeps them there.
     handlers = [each for each in (handler, logging.lastResort) if each is not None]
     before = _LOG.level
     for each in handlers:

@@ -87,7 +87,7 @@ def _letterhead(paper: Paper | None) -> Letterhead:
 
 
 def _languages(named: str | None) -> tuple[str, ...]:
-    """The languages of 'en+es'. Raises UsageError for one that there is not, or for three."""
+    """The languages of 'en+es'. Raises UsageError for an unknown language, or for more than two."""
     chosen = tuple(dict.fromkeys(named.lower().split("+"))) if named is not None else ()
     known = languages()
     if any(each not in known for each in chosen) or len(chosen) > 2:

@@ -143,14 +143,14 @@ def rehearse(
 
 
 def _usual_voice() -> str | None:
-    # What the voices need takes time to import.
+    # Imported here: the voices are slow to import.
     from handsfree.rehearsal.synthetic_voices import default_voice
 
     return default_voice()
 
 
 def _by_air(voice: str, room: Room, language: Language) -> EarsOf:
-    """Makes the tool's real ears, which hear the simulated technician's voice."""
+    """Sets up the tool's real recognizer to hear the simulated technician's voice."""
     from handsfree.recognition.cycle_listener import mark_recognizer
     from handsfree.recognition.recognizer import VoskRecognizer
     from handsfree.recognition.speech_model import SpeechModel
@@ -201,7 +201,7 @@ def _list(console: Console, *, as_json: bool) -> None:
         console.print(f"  {kind.name}: {kind.says} (needs {NEEDS[kind.of]})")
 
 
-# --- at the end
+# --- the end of a rehearsal
 
 
 def _tell(console: Console, ending: Outcome, wall_s: float, folder: Path) -> None:

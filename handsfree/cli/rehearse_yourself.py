@@ -1,4 +1,4 @@
-"""A rehearsal with the user as the technician at a simulated door that moves."""
+"""A rehearsal in which you are the technician, at a simulated door that moves."""
 
 from __future__ import annotations
 
@@ -103,7 +103,7 @@ def _show(console: Console, spec: DoorSpec, cycles: dict[Side, Cycle]) -> None:
 
 
 def _told(side: Side, cycle: Cycle) -> str:
-    """A cycle in words, for output that cannot be animated."""
+    """A cycle in words, for output that cannot show an animation."""
     moments = (
         ("starts", cycle.starts_s),
         ("backcheck", cycle.backcheck_s),
@@ -117,7 +117,7 @@ def _told(side: Side, cycle: Cycle) -> str:
 
 
 def frame(spec: DoorSpec, cycles: dict[Side, Cycle], at_s: float) -> Group:
-    """One frame of the moving door: plan, angles and clock."""
+    """One frame of the moving door: floor plan, angles and clock."""
     angles = {side: angle_at(cycle.trace, at_s) for side, cycle in cycles.items()}
     named = "   ".join(f"{side} leaf {angle:3.0f} degrees" for side, angle in angles.items())
     page = "\n".join(plan(drawn(spec, angles)))
@@ -155,7 +155,7 @@ def _tell_you(
 
 
 def table(console: Console, rows: list[tuple[str, str]], folder: Path) -> None:
-    """Prints the result of a rehearsal, and writes the visit's summary into its folder."""
+    """Prints the result of a rehearsal and writes the visit's summary into its folder."""
     keep_summary(folder, summarize(read(folder)))
     console.print()
     console.print("The rehearsal", style="bold")

@@ -51,7 +51,7 @@ from handsfree.visit.session import Visit
 def resume(
     folder: Path, sound: Path | None, typed: bool, live: bool, view: bool, **devices: Any
 ) -> None:
-    """Continues a visit after a break, at the step where it stood.
+    """Continues a visit after a break, at the step where it stopped.
 
     It listens as before. A recording continues after the last utterance that was heard.
 
@@ -71,7 +71,7 @@ def resume(
             raise JournalError("does not begin with the opening of a visit", file=folder, line=1)
         if first.ears.startswith(ev.REHEARSAL):
             raise JournalError(
-                "this visit is a rehearsal, and its door is gone",
+                "cannot resume a rehearsal: its simulated door is gone",
                 file=folder,
                 way_out="start over: handsfree rehearse with the same --door and --seed",
             )
@@ -135,7 +135,7 @@ def resume(
 
 
 def _summary_is_behind(folder: Path, events: tuple[ev.Event, ...]) -> bool:
-    """Whether the folder's summary is missing or older than its journal."""
+    """True if the folder's summary is missing or older than its journal."""
     try:
         there = file_bytes(folder / SUMMARY).decode()
     except (OSError, UnicodeDecodeError):

@@ -1,4 +1,4 @@
-"""Finds where a visit stopped: its ears, its position in a recording, the level of the voice."""
+"""Finds where a visit stopped: sound source, position in a recording, level of the voice."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from handsfree.journal.reader import CLIPS
 
 
 def last_ears(events: tuple[ev.Event, ...]) -> str:
-    """The name of the ears that the visit used last."""
+    """The name of the sound source ('ears') that the visit used last."""
     shells = (e.body for e in events if isinstance(e.body, ev.VisitOpened | ev.VisitResumed))
     return [shell.ears for shell in shells][-1]
 
 
 def heard_until_s(events: tuple[ev.Event, ...]) -> float:
-    """Position in the recording, in s; utterances of an earlier sound source do not count."""
+    """Position in the recording (s); utterances from an earlier sound source do not count."""
     until_s = 0.0
     for event in events:
         if isinstance(event.body, ev.VisitOpened):
@@ -28,7 +28,7 @@ def heard_until_s(events: tuple[ev.Event, ...]) -> float:
 
 
 def last_voice(events: tuple[ev.Event, ...], folder: Path) -> float:
-    """Level (RMS) of the last utterance whose sound was kept; 0 where none was."""
+    """Level (RMS) of the last utterance whose sound was kept; 0 if there is none."""
     for event in reversed(events):
         if isinstance(event.body, ev.Heard) and event.body.clip is not None:
             from handsfree.audio.levels import voice_rms

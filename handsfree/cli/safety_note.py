@@ -1,4 +1,4 @@
-"""The notes that a check and a measurement give beside their verdict."""
+"""Safety notes printed with the verdict of a check or a measurement."""
 
 from __future__ import annotations
 

@@ -78,8 +78,8 @@ def search(ctx: click.Context, language: str, as_json: bool) -> None:
 def start(tree: str, job_file: Path, language: str) -> None:
     """Walks one tree at the keyboard; nothing is kept.
 
-    TREE is the name of a search tree, or a file of your own. Exit code 0 when the cause was
-    found and the cure proved, 1 when not.
+    TREE is the name of a search tree, or a file of your own. Exit code 0 if the cause was found and
+    the cure proved, otherwise 1.
 
     \b
     Example:
@@ -148,7 +148,7 @@ def _size(tree: SearchTree) -> dict[str, int]:
 
 
 def _ask(tree: SearchTree, job: Job, state: Search) -> Search | None:
-    """The search after one answer from the keyboard; None when it is to stop."""
+    """The search after one answer from the keyboard; None to stop."""
     node, words = tree.node(state.at), {}
     if isinstance(node, Check):
         question, caution = node.ask, node.caution
@@ -173,7 +173,7 @@ def _ask(tree: SearchTree, job: Job, state: Search) -> Search | None:
 
 
 def _at_cause(tree: SearchTree, cause: Cause, state: Search) -> tuple[str, str | None]:
-    """What is asked at a cause, and the caution before it."""
+    """The question at a cause, and the caution before it."""
     w = wording(tree.language)
     match phase(cause, state):
         case "remedy":
@@ -186,7 +186,7 @@ def _at_cause(tree: SearchTree, cause: Cause, state: Search) -> tuple[str, str |
 
 
 def _cautioned(caution: str) -> bool:
-    """Whether the caution got its word; not when the search is to stop."""
+    """True once the caution was confirmed with its word; False to stop the search."""
     echo(f"CAUTION: {caution} Type {_CLEAR} when you have seen to it.")
     while (said := _line()) != _CLEAR:
         if said == "stop":
@@ -196,7 +196,7 @@ def _cautioned(caution: str) -> bool:
 
 
 def _line() -> str:
-    """What was typed, in small letters; 'stop' at the end of the input."""
+    """The typed line in lower case; 'stop' at the end of the input."""
     try:
         return (
             str(click.prompt("", prompt_suffix="> ", default="", show_default=False))

@@ -1,4 +1,4 @@
-"""Ends a visit on a signal, without losing anything."""
+"""Ends a visit on a signal without losing data."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _AGAIN_S = 0.5
 
 
 class Told(HandsfreeError):
-    """A signal to end the program."""
+    """A signal asked the program to end."""
 
     def __init__(self, number: int, folder: Path) -> None:
         kept = (folder / JOURNAL).exists()
@@ -37,14 +37,14 @@ class Told(HandsfreeError):
 
 
 class _Signalled(BaseException):
-    """Unwinds to the shell; nothing on the way catches it."""
+    """Unwinds the stack to the command line; nothing in between catches it."""
 
 
 class _Teller:
-    """Handles the signals: the first one ends the visit in order, the second one at once.
+    """Handles the signals: the first one ends the visit cleanly, the second one at once.
 
-    An exception in a signal handler is lost where Python was called from C, as in a callback. So
-    a flag is set as well, and the exception is raised again until it arrives.
+    An exception raised in a signal handler is lost if C called Python, as in a callback. So a flag
+    is set as well, and the exception is raised again until it is caught.
     """
 
     def __init__(self) -> None:
@@ -54,15 +54,15 @@ class _Teller:
             self._before[signal.SIGALRM] = signal.signal(signal.SIGALRM, self._tell_again)
 
     def rest(self) -> None:
-        """Stops raising; the exception has arrived."""
+        """Stops raising once the exception has been caught."""
         if hasattr(signal, "setitimer"):
             signal.setitimer(signal.ITIMER_REAL, 0)
 
     def close(self) -> None:
         """Restores the previous signal handlers.
 
-        Once one has come, another finds the program on its way out, and ends it at once: Python's
-        own handler of Ctrl-C would print a traceback there.
+        If a first signal has arrived, a second one still ends the program at once, because Python's
+        own handler of Ctrl+C would print a traceback during the exit.
         """
         self.rest()
         for each, handler in self._before.items():
@@ -71,7 +71,7 @@ class _Teller:
 
     def _tell(self, number: int, frame: FrameType | None) -> None:
         if self.number is not None:
-            os._exit(SIGNAL_BASE + number)  # as after a kill: complete turns are on disk
+            os._exit(SIGNAL_BASE + number)  # as after a kill: complete turns are already on disk
         self.number = number
         if hasattr(signal, "setitimer"):
             signal.setitimer(signal.ITIMER_REAL, _AGAIN_S, _AGAIN_S)
@@ -81,17 +81,17 @@ class _Teller:
         error = sys.exc_info()[1]
         while error is not None:
             if isinstance(error, _Signalled):
-                return  # already on its way; resources are being closed
+                return  # already ending; resources are being closed
             error = error.__context__
         raise _Signalled
 
 
 @contextmanager
 def ends_when_told(folder: Path) -> Iterator[None]:
-    """Lets SIGTERM, SIGHUP and Ctrl+C end the visit in order, and a second signal at once.
+    """Lets SIGTERM, SIGHUP and Ctrl+C end the visit cleanly, and a second signal at once.
 
-    The journal may be in the middle of a line, as after a kill. So it is closed and opened again,
-    and the signal becomes its last event. Raises Told.
+    The journal may end in the middle of a line, as after a kill. So it is closed and reopened, and
+    the signal is recorded as its last event. Raises Told.
     """
     teller = _Teller()
     try:
@@ -114,4 +114,4 @@ def _keep(number: int, folder: Path) -> None:
             name = signal.Signals(number).name
             journal.append(Fault(what="terminated", detail=f"by {name}"), at)
     except JournalError:
-        pass  # on a full disk the signal is not noted; the journal is whole
+        pass  # on a full disk the signal is not recorded; the journal is intact

@@ -40,11 +40,11 @@ QUIET_S = 2.0
 DEVICE_HEADS = ("device", "system", "rate", "in", "out", "used_as")
 PHRASE_HEADS = ("asked", "heard", "understood", "loud", "over_noise", "readability")
 USED = ("microphone", "loudspeaker")
-"""Columns of the tables, and what a device is used as."""
+"""Columns of the tables, and the two uses of a device."""
 
 
 class Report(Record):
-    """Findings of a sound check. ``readability`` is the median of the samples."""
+    """Findings of a sound check. ``readability`` (1 to 5) is the median over the phrases."""
 
     devices: tuple[Device, ...] = ()
     microphone: str | None = None
@@ -59,7 +59,7 @@ class Report(Record):
 
     @property
     def usable(self) -> bool:
-        """True if a visit by voice would work."""
+        """True if a visit by voice will work."""
         return not any(advice.serious for advice in self.advice)
 
 
@@ -127,7 +127,7 @@ def _live(
     told: Console,
     stack: ExitStack,
 ) -> tuple[Report, str | None]:
-    """Checks the devices; with why nothing can be said aloud, or None. Raises SoundError."""
+    """Checks the devices; also returns why the tool cannot speak, or None. Raises SoundError."""
     w = language.wording
     silence_alsa()
     capture = MicrophoneCapture(live.microphone)

@@ -27,7 +27,7 @@ def shown(text: str) -> str:
 
 
 def _code(c: str) -> str:
-    """Of what lies beyond four digits it is a pair of codes, as in JSON."""
+    """The JSON escape of a character: a surrogate pair beyond four hex digits."""
     codes = c.encode("utf-16-be", "surrogatepass").hex()
     return "".join(f"\\u{codes[i : i + 4]}" for i in range(0, len(codes), 4))
 
@@ -37,17 +37,17 @@ def _commands(c: str) -> bool:
 
 
 def echo(text: str = "", *, err: bool = False, nl: bool = True) -> None:
-    """Prints a text, its control characters as codes."""
+    """Prints a text with its control characters escaped."""
     click.echo(shown(text), err=err, nl=nl)
 
 
 def echo_json(value: object) -> None:
-    """Prints a list or an object as JSON, indented, its letters as they are."""
+    """Prints a list or an object as indented JSON without escaping letters."""
     echo(json.dumps(value, indent=2, ensure_ascii=False))
 
 
 def never_fail_on_letters(streams: Iterable[Any] = ()) -> None:
-    """Makes streams print characters that their encoding lacks as codes."""
+    """Makes streams escape characters that their encoding lacks."""
     for stream in streams or (sys.stdin, sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")

@@ -27,7 +27,7 @@ from handsfree.timing.recorded_marks import marks_of
 from handsfree.timing.wave_svg import mark_lines, wave_svg
 
 _AT_MOST_S = 600.0
-"""A cycle takes half a minute; hours of sound would fill the memory."""
+"""Longest recording accepted (s): a cycle takes half a minute, and hours would fill the memory."""
 
 
 @click.command()
@@ -46,10 +46,10 @@ _AT_MOST_S = 600.0
 def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: bool) -> None:
     """Takes the times of a leaf from a recording.
 
-    A phone can make it. Say a short word, click or tap on the frame when the leaf starts to move,
-    reaches backcheck or 80 degrees, is fully open, starts to close, passes ten degrees, and
-    latches. Leave half a second of silence before the first mark and between marks. With another
-    number of marks you get the times from each to the next.
+    You can record it with a phone. Say a short word, click or tap on the frame when the leaf starts
+    to move, reaches backcheck or 80 degrees, is fully open, starts to close, passes ten degrees,
+    and latches. Leave half a second of silence before the first mark and between marks. With
+    another number of marks you get the times from each to the next.
 
     The words of a cycle (go, check, open, closing, ten, shut) are recognized and must agree with
     the order; --by-order listens for sounds alone. With six words, a clatter is ignored.
@@ -93,7 +93,7 @@ def time(file: Path, expected: int, svg: Path | None, by_order: bool, as_json: b
 def _with_words(
     samples: NDArray[np.int16], marks: tuple[Mark, ...]
 ) -> tuple[tuple[Mark, ...], tuple[Label, ...]]:
-    """The marks, without later sounds of the same word, and the words that name them."""
+    """The marks, without further sounds of the same word, and the words that name them."""
     # The recognizer takes time to import.
     from handsfree.recognition.cycle_listener import mark_recognizer
     from handsfree.recognition.mark_recognizer import MarkRecognizer, cues_at

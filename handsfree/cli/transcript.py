@@ -22,7 +22,7 @@ _STYLE = {
 _INDENT = 10
 """Width of the column of who speaks (characters)."""
 _NARROWEST = 20
-"""Fewest characters of a line that are left for what is said."""
+"""Narrowest column left for the text of a line (characters)."""
 _LOST = ("microphone_lost", "microphone_silent", "loudspeaker_lost", "voice_lost", "clip_not_kept")
 _TOLD = (*_LOST, "microphone_back", "loudspeaker_back", "voice_back", "sound_overflowed")
 
@@ -30,8 +30,8 @@ _TOLD = (*_LOST, "microphone_back", "loudspeaker_back", "voice_back", "sound_ove
 class Conversation:
     """Shows who said what, one line per utterance.
 
-    A visit by voice survives a terminal that fails. A typed visit needs it (``needed``): then a
-    DisplayError ends the visit.
+    A visit by voice continues if the terminal fails. A typed visit needs the terminal (``needed``),
+    so a DisplayError ends it.
     """
 
     def __init__(self, console: Console, w: Wording, *, needed: bool = False) -> None:
@@ -68,7 +68,7 @@ class Conversation:
                 self._standing_by = False
 
     def _tell_missed(self, after: ev.Body) -> None:
-        """Prints words outside the grammar, which may be kept as a note, a reason or a name."""
+        """Prints words outside the grammar, which may be a note, a reason or a name."""
         text, self._missed = self._missed, None
         if text is None:
             return
@@ -81,7 +81,7 @@ class Conversation:
         self.line("who_heard", f"{text}  ({became})", "" if kept else "dim")
 
     def line(self, who: str, text: str, style: str = "") -> None:
-        """Prints a line after the name of who speaks ('who_tool', 'who_heard')."""
+        """Prints a line after the speaker's name ('who_tool', 'who_heard')."""
         if self._gone:
             return
         begin = f"{self._w.say(who):>{_INDENT - 2}}  "

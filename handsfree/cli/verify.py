@@ -1,4 +1,4 @@
-"""Checks whether a visit's journal is whole: ``handsfree verify``."""
+"""Checks that a visit's journal and sound are intact: ``handsfree verify``."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def verify(folder: Path, as_json: bool) -> None:
         echo(
             f"{folder / reader.JOURNAL}, line {broken.line}: {broken.reason}\n"
             f"This means: {broken.meaning}.\n"
-            f"In order before it: {counted(found.lines, 'line')}."
+            f"Intact before it: {counted(found.lines, 'line')}."
         )
     else:
         echo(

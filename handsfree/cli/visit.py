@@ -146,7 +146,7 @@ def demo(out: Path | None) -> None:
     sheet = load_sheet(fixtures / "harbour-hall.job.toml", shipped_limits())
     if out is None:
         out = DEMO if not DEMO.exists() else DEMO.with_name(f"{DEMO}-{_now()}")
-    # In the recording every value gets its 'affirm'.
+    # In the recording every value is confirmed with 'affirm'.
     _run(out, sheet, PROCEDURE, ears_name(fixtures / "harbour-hall.flac"), confirm="every")
     echo(
         f"\nNext:\n"
@@ -168,9 +168,9 @@ def _run(
     view: bool = False,
     confirm: Confirm | None = None,
 ) -> None:
-    """Runs a whole visit into a new folder, which is made once every input has been read.
+    """Runs a visit into a new folder, which is created once every input has been read.
 
-    A procedure that nobody named ('') is asked for first; of a recording it has to be named.
+    Without a procedure ('') it asks for one first; with a recording the procedure has to be named.
     """
     if not procedure_name and name.startswith(SOUND):
         raise JobError("the job names no procedure", way_out=NAME_PROCEDURE)
@@ -221,7 +221,7 @@ def _run(
         shell["second_ear"] = ear.name if ear is not None else ""
         shell["zone"] = zone_here(SystemClock().utc())
         if name == MICROPHONE:
-            with suppress(OSError):  # the visit is heard even where it cannot be shown
+            with suppress(OSError):  # a visit by voice runs even if it cannot be shown
                 console.print(language.wording.say("privacy", command=KEEP_LESS), style="dim")
         opened = opening_event(sheet, procedure, limits, **shell)
         visit.open(opened, settings.speech_level, confirm or settings.confirm)

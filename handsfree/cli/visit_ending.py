@@ -1,4 +1,4 @@
-"""Ends a run of a visit: takes photos in, keeps the summary, and says how to continue."""
+"""Ends a run of a visit: imports photos, writes the summary, says how to continue."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from handsfree.visit_record.visit_record import record_of
 
 
 def take_photos(journal: Journal, console: Console) -> None:
-    """Takes in the pictures that were dropped during the visit, and prints a line for each."""
+    """Imports the pictures dropped during the visit, and prints a line for each."""
     for line in take_in(journal):
         console.print(line)
 
@@ -29,7 +29,7 @@ def finish(folder: Path, console: Console, w: Wording) -> None:
     summed = summary_of(record)
     keep_summary(folder, summed)
     console.print()
-    if w.language == ENGLISH:  # the summary is for the office, and in its language
+    if w.language == ENGLISH:  # the summary is for the office, so it is in the office's language
         console.print(summed.verdict, style="bold")
     console.print(w.say("kept_in", folder=folder))
     said = sum(each.name == "photo" for each in record.visit_facts)
@@ -41,5 +41,5 @@ def finish(folder: Path, console: Console, w: Wording) -> None:
 
 
 def visit_console() -> Console:
-    """The console that shows a conversation: it colors and wraps nothing by itself."""
+    """The console that shows a conversation, without any coloring or wrapping of its own."""
     return new_console(highlight=False, soft_wrap=True)

@@ -1,4 +1,4 @@
-"""The ears, the mouth, the second ear and the procedure that a command asks for."""
+"""Opens the ears, the mouth, the second ear and the procedure that a command asks for."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ def second_hearing(name: str, language: Language) -> RetryRecognizer | None:
 
 
 def second_ear(name: str, settings: Settings, language: Language) -> SecondEar | None:
-    """The second ear of a visit with sound; where there is none, one line says why."""
+    """The second ear for a visit with sound; if there is none, one line says why."""
     if name == TYPED:
         return None
     from handsfree.second_ear.availability import open_second_ear
@@ -105,7 +105,7 @@ def second_ear(name: str, settings: Settings, language: Language) -> SecondEar |
 
 
 def in_its_language(w: Wording, why: str) -> str:
-    """The reason of an error, which is English; in another language where to find it."""
+    """An error's reason, which is in English; in another language, where to find it."""
     return (
         why
         if w.language == ENGLISH
@@ -114,7 +114,7 @@ def in_its_language(w: Wording, why: str) -> str:
 
 
 def ears_name(sound: Path | None, *, typed: bool = False) -> str:
-    """The name of the ears in the journal: the recording's whole path, or the live source."""
+    """The name of the ears for the journal: the recording's full path, or the live source."""
     if sound is not None:
         return f"{SOUND}{sound.resolve()}"
     return TYPED if typed else MICROPHONE
@@ -123,7 +123,7 @@ def ears_name(sound: Path | None, *, typed: bool = False) -> str:
 def visit_mouth(
     folder: Path, ears_named: str, settings: Settings, w: Wording, live: Live, ears: Ears
 ) -> Mouth:
-    """The mouth of a visit; with a recording it speaks into a file in the visit's folder."""
+    """The mouth of a visit; with a recording it writes speech into a file in the visit's folder."""
     recorded = ears_named.startswith(SOUND)
     mouth = open_mouth(
         folder / SPOKEN_SIDE if recorded else None,
@@ -140,7 +140,7 @@ def visit_mouth(
 
 
 def source_name(sound: Path | None, typed: bool, devices: dict[str, Any]) -> str:
-    """The source to listen to, by the options. Raises UsageError where they contradict."""
+    """The sound source chosen by the options. Raises UsageError if they conflict."""
     if typed and sound is not None:
         raise click.UsageError("give only one of --typed and --sound FILE")
     if (typed or sound is not None) and devices_named(devices):
@@ -154,6 +154,6 @@ def devices_named(devices: dict[str, Any]) -> bool:
 
 
 def procedure_of(name: str, controller: str, language: str) -> Procedure:
-    """The procedure, with the controller's guide where there is one."""
+    """The procedure, with the controller's guide if there is one."""
     guide = load_guide(controller, language) if controller else None
     return load_procedure(name, guide, language)

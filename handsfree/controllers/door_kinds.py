@@ -1,7 +1,7 @@
 """Conditions of a guide, and every kind of door that they tell apart.
 
-A condition is one of a procedure's, or one of a motor or a leaf: 'motor one is left hand', 'motor
-two is on the left leaf', 'right leaf is push'.
+A condition is either one that procedures use, or one about a motor or a leaf: 'motor one is left
+hand', 'motor two is on the left leaf', 'right leaf is push'.
 """
 
 from __future__ import annotations
@@ -25,31 +25,31 @@ OF_A_DOOR = (
     *(name for name, some in NAMED_CONDITIONS.items() if some.feature in Opening.model_fields),
     of_procedure.REMOVED,
 )
-"""The conditions of a procedure that a controller's set-up can depend on."""
+"""The conditions of procedures that a controller's set-up can depend on."""
 _LOCKS = (Lock.NONE, Lock.LATCH, Lock.STRIKE)
 """One of each kind of lock that the conditions tell apart."""
 EXAMPLES = (
     *OF_A_DOOR,
     *("motor one is left hand", "motor one is on the left leaf", "left leaf is push"),
 )
-"""Every condition that has a fixed name, and one of each kind that has not."""
+"""Every condition with a fixed name, and one example of each kind without."""
 _FLAGS = tuple(
     name
     for name in OF_A_DOOR
     if (field := Opening.model_fields.get(name)) is not None and field.annotation is bool
 )
-"""The conditions that are a plain yes or no of the opening."""
+"""The conditions that are a simple yes or no about the opening."""
 
 
 def known(condition: str) -> bool:
-    """True if a guide may depend on it."""
+    """True if a guide may depend on the condition."""
     name = condition.removeprefix("not ")
     kinds = (_HAND, _ON_LEAF, _ACTION)
     return name in OF_A_DOOR or any(kind.fullmatch(name) for kind in kinds)
 
 
 def holds(condition: str, job: Job) -> bool | None:
-    """True if a condition holds for what is known of the door; None if that is not known yet."""
+    """True or False if the known facts about the door decide a condition; None if they do not."""
     if condition.startswith("not "):
         held = holds(condition.removeprefix("not "), job)
         return None if held is None else not held
@@ -84,7 +84,7 @@ def because(condition: str, w: Wording) -> str:
 
 
 def missing_fact(condition: str, w: Wording) -> str:
-    """The question for what a condition depends on ('Say motor one left hand, or ...')."""
+    """The question for the fact that a condition depends on ('Say motor one left hand, or ...')."""
     name = condition.removeprefix("not ")
     if match := _HAND.fullmatch(name):
         return w.say("guide_which_hand", motor=w.subject(f"motor {match[1]}"))
@@ -96,10 +96,10 @@ def missing_fact(condition: str, w: Wording) -> str:
 
 
 def kinds_of_door(conditions: Iterable[str]) -> Iterator[Job]:
-    """Every kind of door that the conditions tell apart, with everything known of it.
+    """Every kind of door that the conditions tell apart, completely described.
 
-    The hands of a pair follow from its swing (geometry): opposite where the leaves swing the same
-    way, each that of its leaf; equal on a double egress pair. What contradicts itself is left out.
+    The hands of a pair follow from its swing (geometry): opposite if the leaves swing the same way,
+    equal on a double-egress pair. Contradictory combinations are left out.
     """
     used = {each.removeprefix("not ") for each in conditions}
     locks = _LOCKS if used & {"lock", "strike"} else (Lock.NONE,)
@@ -113,7 +113,7 @@ def kinds_of_door(conditions: Iterable[str]) -> Iterator[Job]:
         if action is Action.PULL and not by_action and swing is not Swing.DOUBLE_EGRESS:
             continue
         if same_way and cross:
-            continue  # the hand of a motor tells its leaf
+            continue  # the hand of a motor identifies its leaf
         if single and fitted[_FLAGS.index("astragal")]:
             continue
         names = ((Side.RIGHT,) if cross else (Side.LEFT,)) if single else (Side.LEFT, Side.RIGHT)
@@ -147,7 +147,7 @@ def _opposite(action: Action) -> Action:
 
 
 def completed(job: Job) -> Iterator[Job]:
-    """The door with everything that is not known of its motors and leaves filled in, each way."""
+    """Fills in every unknown fact about the motors and leaves of a door, in every possible way."""
     opening = job.opening
     motors = [
         [
@@ -171,7 +171,7 @@ def completed(job: Job) -> Iterator[Job]:
 
 
 def described(kind: Job, conditions: Iterable[str]) -> str:
-    """The kind of door in the words of the conditions that hold for it, for a fault's message."""
+    """Describes a kind of door for a message, by those of the conditions that hold for it."""
     names = [each.removeprefix("not ") for each in conditions]
     swing = kind.opening.swing.replace("_", " ")
     rest = [name for name in dict.fromkeys(names) if name.replace("_", " ") != swing]

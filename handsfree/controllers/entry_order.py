@@ -1,4 +1,4 @@
-"""The order in which entries are made: the next one, and what has to be done again with one."""
+"""The order of a guide's entries: the next one, and those to repeat with another."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from handsfree.controllers.worked_out import WorkedOut
 
 
 def walk_of(set_up: Iterable[WorkedOut], *, learn: bool) -> tuple[str, ...]:
-    """The ids of a walk through the set-up, with the learn cycle at its end where it belongs."""
+    """The ids of the walk through the set-up, ending with the learn cycle if it belongs there."""
     return (*(each.step.id for each in set_up), *((LEARN,) if learn else ()))
 
 
 def next_entry(
     guide: Guide, walk: Sequence[str], over: Collection[str], at: str | None
 ) -> str | None:
-    """The first entry after ``at`` that is not over, else the first one at all, else None.
+    """The first open entry after ``at``, otherwise the first open one, otherwise None.
 
-    What saves entries, and the learn cycle, come after all that is to be saved.
+    Steps that save entries, and the learn cycle, come after everything that they save.
     """
     start = walk.index(at) + 1 if at in walk else 0
     in_order = (*walk[start:], *walk[:start])
@@ -30,15 +30,15 @@ def next_entry(
 
 
 def entry_before(walk: Sequence[str], at: str) -> str:
-    """The entry before ``at``; the first one is before itself."""
+    """The entry before ``at``; the first one precedes itself."""
     return walk[max(0, walk.index(at) - 1)] if at in walk else walk[0]
 
 
 def done_again(guide: Guide, entry: str, made: Collection[str]) -> tuple[str, ...]:
-    """The entries to be made when one is entered again, itself included, in the guide's order.
+    """The entries to repeat when one is entered again, itself included, in the guide's order.
 
-    As long as nothing that saves it was done, it is the entry alone. After that, what it needs
-    comes again before it, and what saves it after it.
+    Before it has been saved, that is the entry alone. After that, the entries that it needs come
+    before it and the step that saves it comes after it.
     """
     step = guide.step(entry)
     if step is None:
@@ -51,7 +51,7 @@ def done_again(guide: Guide, entry: str, made: Collection[str]) -> tuple[str, ..
 
 
 def _with(guide: Guide, entry: str) -> set[str]:
-    """An entry with all that it needs and all that saves it."""
+    """An entry with everything that it needs and everything that saves it."""
     found: set[str] = set()
     waiting = [entry]
     while waiting:
@@ -65,7 +65,7 @@ def _with(guide: Guide, entry: str) -> set[str]:
 
 
 def circle_of(guide_steps: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
-    """Steps that need each other in a circle; empty if no steps do."""
+    """Steps that need each other in a circle; empty without a circle."""
 
     def below(step: str, chain: tuple[str, ...]) -> tuple[str, ...]:
         if step in chain:

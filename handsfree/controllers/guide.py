@@ -1,4 +1,4 @@
-"""The guide of a controller as records: what is entered, how it learns, what its codes mean."""
+"""The records of a controller guide: entries, learn cycle, settings and codes."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ ComesUp = Literal["set_up", "learn", "running"]
 class Seen(Record):
     """Characters of a display, or blinks of a light, as a controller shows them.
 
-    ``shows`` are letters and digits ('A1'); ``blinks`` are counts with pauses between ('2 3').
-    Both are None where there is nothing to see.
+    ``shows`` are letters and digits ('A1'); ``blinks`` are counts with pauses between ('2 3'). Both
+    are None if nothing is shown.
     """
 
     shows: str | None = None
@@ -29,7 +29,7 @@ class Seen(Record):
 
     @property
     def mark(self) -> str | None:
-        """The same as one text, by which two are compared: 'A1', or '2 3 blinks'; else None."""
+        """The indication as text for comparison: 'A1' or '2 3 blinks'; None if nothing is shown."""
         return f"{self.blinks} blinks" if self.blinks else self.shows
 
 
@@ -46,11 +46,11 @@ class Value(Seen):
 class SetUpStep(Seen):
     """One thing to enter or to do, in the order of the file.
 
-    ``called`` is where it is entered ('entry three'), ``name`` what is set, ``say`` what to do
-    where it is not simply set to a value. ``control`` is the id of the switch, dial or button that
-    is worked. ``before`` is what is shown before it, ``if_not`` what to do where something else is
-    shown after it. ``needs`` are the steps to do again before it when it is entered once more,
-    ``saved_by`` the one after it. ``place`` is ``called`` as 'go to' names it: a noun and a number.
+    ``called`` is where it is entered ('entry three'), ``name`` what is set, ``say`` what to do if
+    it is more than setting a value. ``control`` is the id of the switch, dial or button that is
+    worked. ``before`` is what is shown before it, ``if_not`` what to do if something else is shown
+    after it. When it is entered again, the steps in ``needs`` come again before it and ``saved_by``
+    after it. ``place`` is ``called`` as 'go to' names it: a noun and a number.
     """
 
     id: str
@@ -69,21 +69,21 @@ class SetUpStep(Seen):
 
     @property
     def conditions(self) -> tuple[str, ...]:
-        """Every condition that the step depends on, each once."""
+        """Every condition that the step depends on, without repetitions."""
         own = (*self.applies, *(each for value in self.value for each in value.when))
         return tuple(dict.fromkeys(own))
 
 
 class Ending(Seen):
-    """An ending of the learn cycle: ``say`` tells in a sentence how it looks."""
+    """An ending of the learn cycle: ``say`` describes in a sentence how it looks."""
 
     say: str
 
 
 class Learn(Record):
-    """The learn cycle: what comes before it, how it is started, what is seen, how it ends.
+    """The learn cycle: preparation, start, indications and endings.
 
-    ``takes_s`` is how long it takes (s). ``after`` is what is left to do when it went well.
+    ``takes_s`` is its duration (s). ``after`` is what remains to be done after it succeeds.
     """
 
     before: tuple[str, ...] = ()
@@ -98,8 +98,8 @@ class Learn(Record):
 class Setting(Record):
     """A setting, named as the maker names it.
 
-    ``quantity`` is the setting of a visit that it is, None for any other one. It goes from ``low``
-    to ``high`` in steps of ``step`` and leaves the factory at ``default``. A higher value makes the
+    ``quantity`` is the visit's quantity for this setting, if it has one. It goes from ``low`` to
+    ``high`` in steps of ``step``; ``default`` is the factory setting. A higher value makes the
     quantity ``raises`` larger, or the quantity ``lowers`` smaller. ``save`` says how it is kept,
     ``place`` is ``called`` as 'go to' names it.
     """
@@ -119,7 +119,7 @@ class Setting(Record):
 
 
 class Code(Seen):
-    """A code: what it means, where it comes up, and what to do about it.
+    """A code: its meaning, where it can appear, and what to do about it.
 
     ``entry`` is the step to enter again, ``search`` the search tree that finds the cause.
     """
@@ -160,5 +160,5 @@ class Guide(Controller):
         return next((one for one in self.controls if one.id == control_id), None)
 
     def code(self, mark: str) -> Code | None:
-        """The code that is shown so, or None for one that the guide does not know."""
+        """The code with this indication, or None if the guide does not list it."""
         return next((code for code in self.codes if code.mark == mark), None)

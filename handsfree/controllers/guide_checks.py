@@ -1,4 +1,4 @@
-"""Faults of a guide: in its words, its values, its codes, and the doors that it leaves open."""
+"""Finds the faults of a guide: in its words, values and codes, and doors without a value."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ _BLANKS = ("called", "value")
 
 
 def head_faults(source: TomlSource) -> Iterator[HandsfreeError]:
-    """Faults of the keys above every table, and tables that a guide does not have."""
+    """Faults of the keys above the first table, and tables that a guide cannot have."""
     known_keys = (*_TEXTS, *_TABLES)
     for key in source.data:
         if key not in known_keys:
@@ -59,9 +59,9 @@ def head_faults(source: TomlSource) -> Iterator[HandsfreeError]:
 def step_faults(
     source: TomlSource, nth: int, step: SetUpStep, *, complete: bool
 ) -> Iterator[HandsfreeError]:
-    """Faults of one step of the set-up by itself.
+    """Faults within one step of the set-up.
 
-    If the guide has to be ``complete``, one of them is a kind of door without a value.
+    If the guide has to be ``complete``, a kind of door without a value is one too.
     """
 
     def fault(reason: str, key: str, way_out: str | None = None) -> HandsfreeError:
@@ -112,7 +112,7 @@ def step_faults(
 
 
 def _coverage_faults(source: TomlSource, nth: int, step: SetUpStep) -> Iterator[HandsfreeError]:
-    """A kind of door for every value, and not two values for one."""
+    """Faults of the values of a step: one that no door uses, or two for the same door."""
     for value in step.value:
         if not _reached(step, value.when):
             yield source.fault(
@@ -131,7 +131,7 @@ def _coverage_faults(source: TomlSource, nth: int, step: SetUpStep) -> Iterator[
 
 
 def _reached(step: SetUpStep, when: tuple[str, ...]) -> bool:
-    """Whether there is a door whose first fitting value is the one with these conditions."""
+    """True if some door's first matching value is the one with these conditions."""
     for kind in kinds_of_door(step.conditions):
         if all(holds(condition, kind) for condition in step.applies):
             first = next((v for v in step.value if all(holds(c, kind) for c in v.when)), None)
@@ -141,7 +141,7 @@ def _reached(step: SetUpStep, when: tuple[str, ...]) -> bool:
 
 
 def setting_faults(source: TomlSource, nth: int, setting: Setting) -> Iterator[HandsfreeError]:
-    """Faults of one setting: its words, its scale, what it moves."""
+    """Faults within one setting: its words, its scale, what it changes."""
 
     def fault(reason: str, key: str, way_out: str | None = None) -> HandsfreeError:
         return source.fault(f"setting '{setting.id}' {reason}", "setting", nth, key, way_out)
@@ -187,7 +187,7 @@ def on_scale(setting: Setting, value: Decimal) -> bool:
 
 
 def code_faults(source: TomlSource, nth: int, code: Code) -> Iterator[HandsfreeError]:
-    """Faults of one code by itself."""
+    """Faults within one code."""
 
     def fault(reason: str, key: str, way_out: str | None = None) -> HandsfreeError:
         return source.fault(f"code '{code.mark}' {reason}", "code", nth, key, way_out)
@@ -213,7 +213,7 @@ def code_faults(source: TomlSource, nth: int, code: Code) -> Iterator[HandsfreeE
 def control_faults(
     source: TomlSource, table: str, nth: int, control: Control
 ) -> Iterator[HandsfreeError]:
-    """Faults of a switch, a dial or a button."""
+    """Faults within the entry for a switch, a dial or a button."""
     yield from unspeakable(source, table, nth, "called", control.called, MOST_WORDS_IN_BRIEF)
     try:
         blanks = {name for _, name, _, _ in Formatter().parse(control.enter) if name is not None}
@@ -230,7 +230,7 @@ def control_faults(
 
 
 def learn_faults(source: TomlSource, learn: Learn) -> Iterator[HandsfreeError]:
-    """Faults of the words of the learn cycle, and endings that look alike."""
+    """Faults in the words of the learn cycle, and endings that look alike."""
     texts = [(key, getattr(learn, key)) for key in ("start", "seen")]
     texts += [(key, text) for key in ("before", "after") for text in getattr(learn, key)]
     texts += [(key, getattr(learn, key).say) for key in ("success", "failure")]
@@ -246,7 +246,7 @@ def learn_faults(source: TomlSource, learn: Learn) -> Iterator[HandsfreeError]:
 
 
 def shape_faults(source: TomlSource, guide: Guide) -> Iterator[HandsfreeError]:
-    """Faults between the tables: names that lead nowhere, twice, or in a circle."""
+    """Faults between the tables: unknown names, repeated names, and circles."""
     steps = [step.id for step in guide.set_up]
     yield from _twice(source, "set_up", steps)
     yield from _twice(source, "setting", [setting.id for setting in guide.settings])

@@ -35,17 +35,17 @@ R = TypeVar("R", bound=Record)
 
 @cache
 def shipped_guides(language: str = ENGLISH) -> tuple[str, ...]:
-    """The names of the guides that come with the program in that language: invented examples."""
+    """The names of the shipped guides in that language. All of them are invented examples."""
     return tuple(sorted(path.stem for path in (SHIPPED / language).glob("*.toml")))
 
 
 def load_guide(name_or_path: str | Path, language: str | None = ENGLISH) -> Guide:
-    """The shipped guide of that name and language, or the one in that file.
+    """Loads the shipped guide of that name and language, or the one in a file.
 
-    A shipped one is read once for the whole program. A guide may leave a kind of door open: a visit
-    says so before it begins if this door is one. Raises ControllerError if the guide does not
-    exist, at the first other fault of the file, or if it is written in another language than that
-    of the visit; with None any language will do.
+    A shipped one is read once for the whole program. A guide may lack values for some kinds of
+    door: a visit with such a door says so before it begins. Raises ControllerError if the guide
+    does not exist, at the first other fault of the file, or if its language is not that of the
+    visit; None accepts any language.
     """
     if str(name_or_path) in shipped_guides(language or ENGLISH):
         return _shipped(str(name_or_path), language or ENGLISH)
@@ -71,7 +71,7 @@ def _shipped(name: str, language: str) -> Guide:
 
 
 def guide_faults(name_or_path: str | Path, language: str = ENGLISH) -> tuple[HandsfreeError, ...]:
-    """Everything that is wrong with a guide in the order of its lines; empty when it is sound.
+    """Every fault of a guide, in the order of its lines; empty if it has none.
 
     Raises ControllerError if there is no such file or it is not TOML.
     """
@@ -80,7 +80,7 @@ def guide_faults(name_or_path: str | Path, language: str = ENGLISH) -> tuple[Han
 
 
 def parse_guide(text: str, file: Path | str) -> Guide:
-    """The guide of a TOML text. Raises ControllerError at its first fault."""
+    """Parses a TOML text into a guide. Raises ControllerError at its first fault."""
     found = _read(TomlSource(text, file, ControllerError), _sha256(text.encode()))
     if isinstance(found, Guide):
         return found
@@ -151,7 +151,7 @@ P = TypeVar("P", SetUpStep, Setting)
 
 
 def _placed(step: P, spoken: Language | None) -> P:
-    """The step or setting with its place as 'go to' names it, where somebody can say it."""
+    """The step or setting, with its place as used by 'go to' if that can be spoken."""
     if step.called is None or spoken is None:
         return step
     go_to = spoken.wording.say("guide_go_to", called=step.called)
@@ -209,7 +209,7 @@ def _validated(
 def _learn(source: TomlSource, faults: list[HandsfreeError]) -> Learn | None:
     raw = source.data.get("learn")
     if not isinstance(raw, dict):
-        if not faults:  # it may be there misspelled
+        if not faults:  # the key may be present but misspelled
             faults.append(
                 source.fault("has no [learn]", "learn", way_out="begin it with a line [learn]")
             )

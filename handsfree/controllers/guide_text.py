@@ -1,4 +1,4 @@
-"""The text of a new guide, from answers or from the entries of a visit, with comments."""
+"""Writes the text of a new guide with comments, from answers or from a visit's entries."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from handsfree.language.typed_text import spoken_form, without_accents
 
 
 class DraftValue(Record):
-    """A value, what is shown after it, and the conditions of its doors; none: every door."""
+    """A value, the indication after it, and the conditions of its doors (none: every door)."""
 
     say: str
     shows: str | None = None
@@ -23,7 +23,7 @@ class DraftValue(Record):
 
 
 class DraftEntry(Record):
-    """An entry of a draft; without a value it is something to do, told by ``name``."""
+    """An entry of a draft; without a value it is an action described by ``name``."""
 
     called: str | None
     name: str
@@ -31,14 +31,14 @@ class DraftEntry(Record):
 
 
 class DraftCode(Record):
-    """A code of a draft; ``means`` is None where nobody knows it yet."""
+    """A code of a draft; ``means`` is None if its meaning is unknown."""
 
     shows: str
     means: str | None = None
 
 
 class GuideDraft(Record):
-    """A guide as far as it is known."""
+    """The known parts of a guide."""
 
     title: str
     entries: tuple[DraftEntry, ...]
@@ -69,7 +69,7 @@ def asked(ask: Callable[[str], str]) -> GuideDraft:
 
 
 def entry_of(text: str, language: Language) -> DraftEntry:
-    """The entry that a technician's words name: 'entry three set to one' is one at entry three."""
+    """Parses the entry named in a technician's words: 'entry three set to one'."""
     w = language.wording
     printed = printed_words(w.language)
     words = list(spoken_form(text, w))
@@ -87,7 +87,7 @@ def entry_of(text: str, language: Language) -> DraftEntry:
 
 
 def _bare(text: str) -> str:
-    """The text with nothing but what can be spoken."""
+    """The text reduced to what can be spoken."""
     kept = "".join(each if each.isalpha() or each in " ,'-" else " " for each in text)
     return " ".join(kept.split())
 
@@ -143,7 +143,7 @@ def _value(value: DraftValue) -> str:
 
 
 def _id(name: str, ids: set[str]) -> str:
-    """A plain name that no other entry has."""
+    """An unused id made of the name: small letters, digits and hyphens."""
     plain = re.sub(r"[^a-z0-9]+", "-", without_accents(name.lower())).strip("-") or "entry"
     nth, found = 1, plain if plain != "learn" else "learning"
     while found in ids:
@@ -162,7 +162,7 @@ def drafted(
     entries: Sequence[DraftEntry],
     codes: Iterable[DraftCode],
 ) -> GuideDraft:
-    """A draft from the entries of a visit, each place once: the value that was entered last."""
+    """A draft from the entries of a visit: each place once, with its last value."""
     last: dict[str, DraftEntry] = {}
     for entry in entries:
         last[entry.called or entry.name] = entry

@@ -1,4 +1,4 @@
-"""Texts about guides that are printed: on a sheet, in questions, in a new file."""
+"""Printed texts about guides: on a sheet, in questions, in a new file."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A guide worked out for one door: every entry with its value, and the reason for it."""
+"""Works a guide out for one door: every entry with its value and the reason for it."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ State = Literal["action", "set", "unknown", "missing"]
 class WorkedOut(Record):
     """A step of the set-up for a door.
 
-    ``state`` is 'action' where no value belongs to it, 'set' with its ``value``, 'unknown' where
-    ``asks`` (a condition) has to be found out first, 'missing' where the guide has no value.
+    ``state`` is 'action' for a step without a value, 'set' with its ``value``, 'unknown' if the
+    condition ``asks`` has to be answered first, 'missing' if the guide has no value.
     """
 
     step: SetUpStep
@@ -26,14 +26,14 @@ class WorkedOut(Record):
 
     @property
     def seen(self) -> Seen:
-        """The display or light after it: that of its value, else that of the step."""
+        """The display or light after the step: that of its value, otherwise that of the step."""
         if self.value is not None and self.value.mark is not None:
             return self.value
         return self.step
 
 
 def set_up_of(guide: Guide, job: Job) -> tuple[WorkedOut, ...]:
-    """The steps that apply to the door, in their order."""
+    """The steps that apply to the door, in order."""
     found: list[WorkedOut] = []
     for step in guide.set_up:
         held = {condition: holds(condition, job) for condition in step.applies}
@@ -61,7 +61,7 @@ def _value(step: SetUpStep, job: Job) -> WorkedOut:
 
 
 def left_open(step: SetUpStep) -> Job | None:
-    """A kind of door for which a step that applies has no value, or None."""
+    """A kind of door for which an applicable step has no value, or None."""
     if not step.value:
         return None
     for kind in kinds_of_door(step.conditions):
@@ -71,7 +71,7 @@ def left_open(step: SetUpStep) -> Job | None:
 
 
 def open_cases(guide: Guide, job: Job) -> tuple[SetUpStep, ...]:
-    """The steps that may have no value for this door, by what is known of it before the visit."""
+    """The steps that may lack a value for this door, judged by what is known before the visit."""
     doors = tuple(completed(job))
     return tuple(step for step in guide.set_up if any(_is_open(step, door) for door in doors))
 

@@ -29,7 +29,7 @@ _SESSION = "handsfree-daily"
 class DailyPage:
     """The web application for the daily walk of one door.
 
-    All of it runs in the thread of the server, one request after the other.
+    All of it runs in the server's thread, one request at a time.
     """
 
     def __init__(self, walk: DailyWalk, house: OfficeSetup) -> None:
@@ -63,13 +63,13 @@ class DailyPage:
         )
 
     async def page(self, request: Request) -> Response:
-        """The question at hand, the result of the walk that ended, or the beginning."""
+        """Shows the current question, the result of the walk that ended, or the start page."""
         words = self._words()
         problem = words["stale"] if "late" in request.query_params else ""
         return self._shown(request, problem)
 
     async def begin(self, request: Request) -> Response:
-        """Begins a walk by the person who is named; where one is open it goes on."""
+        """Begins a walk by the named person, or continues the one that is open."""
         fields = await self._fields(request)
         if not self._walk.open:
             try:
@@ -80,7 +80,7 @@ class DailyPage:
         return RedirectResponse("/", 303)
 
     async def answer(self, request: Request) -> Response:
-        """Takes the answer to a question, once."""
+        """Takes the answer to a question, only once."""
         fields = await self._fields(request)
         turn = fields.get("turn", "")
         number = int(turn) if turn.isdecimal() and len(turn) < 10 else -1
@@ -89,7 +89,7 @@ class DailyPage:
         return RedirectResponse("/" if taken else "/?late", 303)
 
     async def token(self, request: Request) -> Response:
-        """Takes the access token from the address that the terminal shows."""
+        """Accepts the access token from the address shown in the terminal."""
         if self._house.token is None:
             return RedirectResponse("/", 303)
         if request.method == "POST":
@@ -183,7 +183,9 @@ def _templates() -> Environment:
 
 
 def _without_end(prompt: str, begins: str) -> str:
-    """A spoken prompt without its last sentence, if that tells what to say: the buttons do."""
+    """A spoken prompt without its last sentence if that lists the answers, which the buttons
+    show.
+    """
     kept, _, last = prompt.rpartition(". ")
     if not kept or not last.startswith(begins):
         kept, _, last = prompt.rpartition("? ")
@@ -207,15 +209,15 @@ def _no_page(_: Request, error: Exception) -> Response:
 
 
 def _trouble(_: Request, error: Exception) -> Response:
-    """A page that gives one plain reason, without a path of the machine."""
+    """A page with one plain reason and no path of this machine."""
     message = error.message if isinstance(error, HandsfreeError) else ""
     return PlainTextResponse(f"That cannot be done: {message}.\n", 422)
 
 
 def new_folder(root: Path, stem: str, now: str) -> Path:
-    """A folder below ``root`` that is not there yet, named after the door and the time."""
+    """A folder below ``root`` that does not exist yet, named after the door and the time."""
     for nth in range(1, 100):
         folder = root / (f"{stem}-daily-{now}" + ("" if nth == 1 else f"-{nth}"))
         if not folder.exists():
             return folder
-    raise OfficeError("there are too many walks of this minute", file=root)
+    raise OfficeError("too many walks were started in this minute", file=root)

@@ -1,4 +1,4 @@
-"""The answers that a page offers for the question at hand, each as words to type."""
+"""The answers that the page offers to the current question, each as words to type."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ Look = Literal["good", "bad", "plain"]
 
 
 class Button(Record):
-    """A button: the words that it types, the page's label for it (None: the words), its look."""
+    """A button: the words that it types, its label (None: the words themselves), its look."""
 
     say: str
     label: str | None = None
@@ -26,9 +26,9 @@ class Button(Record):
 class Controls(Record):
     """The controls of a question.
 
-    ``words`` is true if a line may be typed, ``free`` if it is kept as it is. ``note`` is whether
-    a note may go with the answer, ``wrong`` the answer that needs one. ``promise`` is true if the
-    answer is given for people's safety and takes a second act.
+    ``words`` is true if a line may be typed, ``free`` if it is kept verbatim, ``note`` if a note
+    may accompany the answer. ``wrong`` is the answer that needs a note. ``promise`` is true if
+    people's safety depends on the answer, which then takes a second tap.
     """
 
     buttons: tuple[Button, ...] = ()
@@ -45,7 +45,7 @@ class Controls(Record):
 
 
 def controls_of(state: State) -> Controls:
-    """The controls of what the conversation waits for; a typed line where nothing else fits."""
+    """The controls for the pending question; a typed line if nothing else fits."""
     w, question = state.words, state.pending
     if isinstance(question, DoorFeatureQuestion):
         return Controls(buttons=_feature_buttons(w, question.feature))
@@ -99,7 +99,7 @@ def _feature_buttons(w: Wording, name: str) -> tuple[Button, ...]:
 
 
 def _decisions(w: Wording, question: OpenItemQuestion) -> tuple[Button, ...]:
-    """What an owner can decide: nobody adjusts a door on the daily walk."""
+    """The decisions that an owner can make: nobody adjusts a door on the daily walk."""
     later = Button(say=w.say("page_done_later"))
     if question.item.kind == "skipped":
         return (Button(say=w.say("page_not_applicable"), label="not_there"), later)

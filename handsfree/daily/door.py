@@ -1,4 +1,4 @@
-"""Finds the door of a daily walk: a job file, a visit, or the name of a door among both."""
+"""Finds the door of a daily walk by job file, by visit, or by name."""
 
 from __future__ import annotations
 
@@ -18,17 +18,17 @@ from handsfree.visit_record.load import load_record
 
 
 class Door(NamedTuple):
-    """The sheet of a daily walk, and the folder of a walk that was not finished."""
+    """The sheet of a daily walk, and the folder of an unfinished walk, if any."""
 
     sheet: Sheet
     unfinished: Path | None = None
 
 
 def find_door(named: str, jobs: Iterable[Path], visits: Path) -> Door:
-    """The door of a job file, of a visit's folder, or of the name among ``jobs`` and ``visits``.
+    """Finds a door by its job file, its visit's folder, or its name among ``jobs`` and ``visits``.
 
-    The last visit knows more of a door than its job file. Raises JobError where the name is of no
-    door, or of several.
+    The last visit is preferred to the job file, because it knows more. Raises JobError if the name
+    fits no door, or several.
     """
     path = Path(named)
     if (path / JOURNAL).exists():
@@ -59,12 +59,12 @@ def _by_name(named: str, jobs: Iterable[Path], visits: Path) -> Sheet:
         try:
             look("", load_sheet(file, shipped_limits()))
         except HandsfreeError:
-            continue  # 'handsfree visit' names what is wrong with it
+            continue  # 'handsfree visit' reports what is wrong with it
     for place in places(visits):
         try:
             visit = load_record(place.folder)
         except HandsfreeError:
-            continue  # 'handsfree verify' names what is wrong with it
+            continue  # 'handsfree verify' reports what is wrong with it
         look(visit.began, next_job(visit))
     whole = [door for door in found if door[1].casefold() == named.casefold()]
     doors = whole if len(whole) == 1 else list(found)

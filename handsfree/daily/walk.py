@@ -1,7 +1,7 @@
 """The daily walk in progress: the same conversation as a typed visit, driven by buttons.
 
-A tap is typed for the owner in the words of the visit, and its readback, which the button itself
-shows, is affirmed with it. So the journal is that of a typed visit, for all that reads one.
+Each tap types the words of the visit and affirms their readback, because the button itself shows
+it. So every reader of the journal sees a typed visit.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from handsfree.visit.resume import first_state, opening_event, state_of, unwritt
 from handsfree.visit.session import Visit
 
 TYPED, PAGE = "typed", "page"
-"""Names of the ears and of the mouth in the journal: 'handsfree resume' goes on by typed lines."""
+"""Names of the ears and the mouth in the journal; 'handsfree resume' continues with typed lines."""
 LONGEST = 500
 """Longest note or typed answer (characters)."""
 _ASKED = ("prompt", "caution", "readback", "repair")
@@ -43,9 +43,9 @@ _ASKED = ("prompt", "caution", "readback", "repair")
 class Screen(Record):
     """A page's content: the question with its controls, and what was said before it.
 
-    ``turn`` counts the answers, so that a page that was sent twice answers once. ``step`` of
-    ``steps`` is the place in the walk, 0 before its first step. ``brief`` is the question of a
-    step in short.
+    ``turn`` counts the answers, so that a page submitted twice answers once. ``step`` of ``steps``
+    is the position in the walk, 0 before its first step. ``brief`` is the short form of a step's
+    question.
     """
 
     turn: int
@@ -58,7 +58,7 @@ class Screen(Record):
 
 
 class DailyWalk:
-    """The daily walk of one door; ``new_folder`` names the folder of a visit that begins.
+    """The daily walk of one door; ``new_folder`` returns the folder for a new visit.
 
     ``closed`` is called with the folder of a visit that has ended.
     """
@@ -92,7 +92,7 @@ class DailyWalk:
         return self._visit is not None and not self._visit.progress.closed
 
     def begin(self, name: str) -> None:
-        """Begins a walk by the person of that ``name``. Raises HandsfreeError if it cannot."""
+        """Begins a walk by the person called ``name``. Raises HandsfreeError on failure."""
         self.close()
         self._absent.clear()
         sheet = self.sheet.model_copy(update={"technician": name})
@@ -105,7 +105,9 @@ class DailyWalk:
         self._turn += 1
 
     def resume(self, folder: Path) -> None:
-        """Continues the walk in a folder. Raises JournalError if it is not a walk, or is closed."""
+        """Continues the walk in a folder. Raises JournalError if it is not a daily walk, or is
+        closed.
+        """
         self._journal = Journal.open(folder, self._clock.utc())
         self.folder, events = folder, read(folder)
         first = events[0].body if events else None
@@ -130,11 +132,11 @@ class DailyWalk:
         self._turn += 1
 
     def answer(self, turn: int, say: str, note: str = "", *, promised: bool = False) -> bool:
-        """Takes an answer to the question of that ``turn``, with a note or with nothing.
+        """Takes an answer to the question of that ``turn``, with or without a note.
 
-        False, and nothing happens, if the question was answered before, the page does not offer
-        the answer, or a promise is missing. A note goes with the answer 'not in order', or stands
-        at the step.
+        Returns False and does nothing if the question was answered before, the page does not offer
+        the answer, or a promise is missing. A note belongs to the answer 'not in order', or to the
+        step.
         """
         if not self.open or turn != self._turn:
             return False
@@ -166,7 +168,7 @@ class DailyWalk:
         return True
 
     def _settle_absent(self) -> None:
-        """Says at the end that what is not there does not apply."""
+        """Records at the end that missing features do not apply."""
         while isinstance(asked := self._state.pending, OpenItemQuestion):
             if asked.item.key not in self._absent or not self.open:
                 return
@@ -190,11 +192,11 @@ class DailyWalk:
         )
 
     def summary(self) -> Summary | None:
-        """The result of the walk that ended last; None before one has."""
+        """The result of the last finished walk; None before the first."""
         return None if self.folder is None or self.open else summarize(read(self.folder))
 
     def called(self, fact: str) -> str:
-        """The name of a fact in the visit's language, as a readback has it."""
+        """The name of a fact in the visit's language, as used in a readback."""
         assert self._visit is not None
         steps = self._visit.state.procedure.steps
         named = next((step.called for step in steps if step.fact == fact and step.called), None)
@@ -230,7 +232,7 @@ class DailyWalk:
         )
 
     def _take(self, line: str) -> None:
-        """Types a line; what was said before it is not shown any more."""
+        """Types a line; what was said before it is no longer shown."""
         if not self.open:
             return
         assert self._visit is not None

@@ -1,4 +1,4 @@
-"""A search under way: which check is next, which cause was found, and whether it is cured."""
+"""The state of a search: the next check, the cause found, and whether it is cured."""
 
 from __future__ import annotations
 
@@ -10,30 +10,30 @@ from handsfree.job.job import Job
 from handsfree.job.record import Record
 
 Outcome = Literal["cured", "not_cured", "left", "not_found"]
-"""End of a search; 'left' when the remedy cannot be done now."""
+"""Outcome of a search; 'left' means that the remedy cannot be done now."""
 
 Phase = Literal["remedy", "learn", "prove"]
-"""Stage of a search at a cause: its remedy, the learn cycle after it, or the proof."""
+"""Stage at a cause: its remedy, the learn cycle after it, or the proof."""
 
 DONE = "done"
-"""The answer when the remedy was carried out, or the learn cycle was run."""
+"""The answer after the remedy was carried out or the learn cycle was run."""
 SKIP = "skip"
 """The answer to a check or a remedy that cannot be done here."""
 
 
 class Answered(Record):
-    """A check with the answer that it got."""
+    """A check and the answer that it got."""
 
     check: str
     answer: str
 
 
 class Search(Record):
-    """A place in a search: the id of its check or cause, and the answers so far.
+    """A position in a search: the id of its check or cause, and the answers so far.
 
     ``cause`` is the cause that was named, ``remedied`` whether its remedy was carried out, and
-    ``learned`` whether the learn cycle was run again where the remedy ends with it.
-    ``outcome`` is None until the search has ended.
+    ``learned`` whether the learn cycle that ends some remedies was run. ``outcome`` is None until
+    the search has ended.
     """
 
     at: str
@@ -50,7 +50,7 @@ def begin(tree: SearchTree, job: Job) -> Search:
 
 
 def choices(tree: SearchTree, search: Search) -> tuple[str, ...]:
-    """The answers that the search takes where it stands; none when it has ended."""
+    """The answers that the search accepts now; none after its end."""
     if search.outcome is not None:
         return ()
     node = tree.node(search.at)
@@ -60,7 +60,7 @@ def choices(tree: SearchTree, search: Search) -> tuple[str, ...]:
 
 
 def phase(cause: Cause, search: Search) -> Phase:
-    """The stage of the search at a cause: its remedy, the learn cycle, or the proof."""
+    """The stage at a cause: its remedy, the learn cycle, or the proof."""
     if not search.remedied:
         return "remedy"
     return "learn" if cause.learn and not search.learned else "prove"
@@ -69,15 +69,15 @@ def phase(cause: Cause, search: Search) -> Phase:
 def answer(tree: SearchTree, job: Job, search: Search, said: str) -> Search:
     """The search after an answer.
 
-    A check takes one of its choices or 'skip': a check that cannot be done ends the search
-    without a cause, because what follows would rest on a guess. A cause takes 'done' or 'skip' for
-    its remedy and for the learn cycle, and then 'yes' or 'no' for the proof. Raises BadValue for
-    any other answer, and when the search has ended.
+    A check takes one of its choices or 'skip': a check that cannot be done ends the search without
+    a cause, because what follows would rest on a guess. A cause takes 'done' or 'skip' for its
+    remedy and for the learn cycle, and then 'yes' or 'no' for the proof. Raises BadValue for any
+    other answer, and after the end of the search.
     """
     if said not in (allowed := choices(tree, search)):
-        ended = "the search has ended" if search.outcome else f"'{said}' is no answer here"
+        ended = "the search has ended" if search.outcome else f"'{said}' is not an answer here"
         raise BadValue(
-            ended, way_out=f"answer {', '.join(allowed)}" if allowed else "begin another"
+            ended, way_out=f"answer {', '.join(allowed)}" if allowed else "begin another search"
         )
     node = tree.node(search.at)
     if isinstance(node, Cause):

@@ -1,4 +1,4 @@
-"""A search tree as records: checks whose answers lead on, and the causes that they lead to."""
+"""The records of a search tree: checks, and the causes to which their answers lead."""
 
 from __future__ import annotations
 
@@ -11,10 +11,12 @@ from handsfree.job.record import Record
 from handsfree.procedure.condition import holds
 
 Effort = Literal["look", "press", "meter", "tools"]
-"""Means of a check: eyes, a hand on the door or a plate, a meter, or tools and the settings."""
+"""Effort of a check: by eye, by a hand on the door or plate, with a meter, or with tools or
+settings.
+"""
 
 EFFORT_ORDER: tuple[Effort, ...] = ("look", "press", "tools", "meter")
-"""From the cheapest and safest kind of check to the most expensive one."""
+"""The kinds of check, from the cheapest and safest to the most expensive."""
 
 Work = Literal["adjusted", "cleared", "left", "repaired", "replaced", "set", "switched"]
 """Kind of work of a remedy; 'left' means that somebody else has to decide or act."""
@@ -25,9 +27,9 @@ YES_NO = ("yes", "no")
 class Check(Record):
     """One question about what can be seen, heard or felt.
 
-    ``on`` maps each answer to the id of the check or cause that it leads to. The answers are
-    'yes' and 'no', or the keys of ``answers``, whose values are spoken. ``sees`` names what is
-    observed; the same name means the same observation in every tree. Where the conditions of
+    ``on`` maps each answer to the id of the check or cause that it leads to. The answers are 'yes'
+    and 'no', or the keys of ``answers``; their values are the spoken forms. ``sees`` names what is
+    observed; the same name means the same observation in every tree. If the conditions of
     ``applies`` do not hold for the opening, the search continues at ``otherwise``. A check with a
     ``caution`` waits for its ``word`` first. ``why`` answers 'why'.
     """
@@ -51,7 +53,7 @@ class Check(Record):
 
     @property
     def targets(self) -> tuple[str, ...]:
-        """The ids that the check can lead to, each once, in the order of the file."""
+        """The ids that the check can lead to, without repetitions, in the order of the file."""
         rest = (self.otherwise,) if self.otherwise else ()
         return tuple(dict.fromkeys((*self.on.values(), *rest)))
 
@@ -59,7 +61,7 @@ class Check(Record):
 class Cause(Record):
     """A cause, its remedy, and the question that proves the cure (answered yes or no).
 
-    With ``learn`` the remedy ends with the learn cycle, which is run again once the path is clear.
+    With ``learn`` the remedy ends with the learn cycle, run once the path is clear.
     """
 
     id: str
@@ -95,9 +97,9 @@ class SearchTree(Record):
         raise KeyError(node_id)
 
     def applicable(self, node_id: str, job: Job) -> Check | Cause:
-        """That node, or the one that takes its place for an opening where it does not apply."""
+        """The node, or its substitute for an opening where it does not apply."""
         node = self.node(node_id)
         while isinstance(node, Check) and not all(holds(each, job) for each in node.applies):
-            assert node.otherwise is not None  # the loader asks for it
+            assert node.otherwise is not None  # the loader guarantees it
             node = self.node(node.otherwise)
         return node

@@ -1,4 +1,4 @@
-"""Faults of a search tree: in its words, its answers, and where they lead."""
+"""Finds the faults of a search tree: in its words, its answers, and where they lead."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _CAUTION_WORD = "clear"
 
 
 def head_faults(source: TomlSource) -> Iterator[HandsfreeError]:
-    """Faults of the keys above every table."""
+    """Faults of the keys above the first table."""
     for key in source.data:
         if key not in _HEAD:
             yield source.fault(f"unknown key '{key}'", key=key, way_out=nearest(key, _HEAD))
@@ -35,7 +35,7 @@ def head_faults(source: TomlSource) -> Iterator[HandsfreeError]:
 def node_faults(
     source: TomlSource, table: str, nth: int, node: Check | Cause
 ) -> Iterator[HandsfreeError]:
-    """Faults of one check or cause by itself."""
+    """Faults within one check or cause."""
 
     def fault(reason: str, key: str, way_out: str | None = None) -> HandsfreeError:
         return source.fault(f"{table} '{node.id}' {reason}", table, nth, key, way_out)
@@ -123,7 +123,7 @@ def _ids(nodes: tuple[Check, ...] | tuple[Cause, ...]) -> list[str]:
 
 
 def _walk(tree: SearchTree) -> tuple[set[str], str | None]:
-    """The ids that a search can reach, and a check that leads back to itself, or None."""
+    """The ids that a search can reach, and a check that can lead back to itself, or None."""
     seen: set[str] = set()
 
     def visit(node_id: str, above: tuple[str, ...]) -> str | None:

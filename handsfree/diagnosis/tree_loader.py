@@ -23,14 +23,14 @@ _KINDS: dict[str, type[Check | Cause]] = {"check": Check, "cause": Cause}
 
 @cache
 def shipped_trees(language: str = ENGLISH) -> tuple[str, ...]:
-    """The names of the search trees that come with the program in that language."""
+    """The names of the shipped search trees in that language."""
     return tuple(sorted(path.stem for path in (SHIPPED / language).glob("*.toml")))
 
 
 def load_tree(name_or_path: str | Path, language: str = ENGLISH) -> SearchTree:
-    """The shipped tree of that name and language, or the one in that file.
+    """Loads the shipped tree of that name and language, or the one in a file.
 
-    A shipped one is read once for the whole program. Raises SearchTreeError when there is no such
+    A shipped one is read once for the whole program. Raises SearchTreeError if there is no such
     tree, and at the first fault of its file.
     """
     name = str(name_or_path)
@@ -51,9 +51,9 @@ def _sound(name_or_path: str | Path, language: str) -> SearchTree:
 
 
 def faults_of(name_or_path: str | Path, language: str = ENGLISH) -> tuple[HandsfreeError, ...]:
-    """Everything that is wrong with a tree in the order of its lines; empty when it is sound.
+    """Every fault of a tree, in the order of its lines; empty if it has none.
 
-    Raises SearchTreeError when there is no such file, or it is not valid TOML.
+    Raises SearchTreeError if there is no such file, or it is not valid TOML.
     """
     found = _read(*_source(name_or_path, language), language)
     return () if isinstance(found, SearchTree) else found

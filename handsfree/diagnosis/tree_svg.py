@@ -1,7 +1,7 @@
-"""A picture of a search tree as SVG: checks on the left, the causes that they lead to on the right.
+"""Draws a search tree as SVG: checks on the left, causes on the right.
 
-A check stands above the checks that it leads to. Answers stand at their lines. The text is part of
-the picture, so it can be searched and read aloud; the colors follow a dark screen.
+A check is drawn above the checks that it leads to, and answers label the lines. The text is part of
+the picture, so it can be searched and read aloud; the colors adapt to a dark screen.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ path { fill: none; stroke: #48535e; stroke-width: 1.3 } .tip { fill: #48535e; st
 
 
 class _Box(NamedTuple):
-    """A node in the picture: its lines of text and its place, in pixels."""
+    """A node in the picture: its lines of text, and its position in pixels."""
 
     lines: list[str]
     x: float
@@ -51,7 +51,7 @@ class _Box(NamedTuple):
 
 
 def tree_svg(tree: SearchTree) -> str:
-    """The picture of a tree; the same bytes for the same file.
+    """Draws a tree; the same file gives the same bytes.
 
     A cause is drawn next to every check that leads to it.
     """
@@ -93,7 +93,7 @@ def tree_svg(tree: SearchTree) -> str:
 
 
 def _edges(check: Check) -> list[tuple[str, str]]:
-    """What is said, and where it leads; 'else' where the check does not apply."""
+    """Each answer and where it leads; 'else' if the check does not apply."""
     edges = [(check.answers.get(value, value), target) for value, target in check.on.items()]
     return [*edges, *([("else", check.otherwise)] if check.otherwise else [])]
 
@@ -114,7 +114,7 @@ def _checks_in_order(tree: SearchTree) -> list[Check]:
 
 
 def _is_far(tree: SearchTree, order: list[Check], edge: tuple[Check, str, str]) -> bool:
-    """Whether the line has to go around: its target is neither beside the check nor below it."""
+    """True if the line has to go around: its target is neither next to the check nor below it."""
     check, said, target = edge
     below = order[order.index(check) + 1 :][:1]
     next_below = bool(below) and below[0].id == target and said != "else"
@@ -147,7 +147,7 @@ def _straight(start: _Box, end: _Box, said: str) -> list[str]:
 
 
 def _around(start: _Box, end: _Box, said: str, lane_x: float) -> list[str]:
-    """A line to a check that is farther below, in a lane of its own on the left."""
+    """A line to a check farther below, in a separate lane on the left."""
     y = start.y + start.height - 10
     path = f"M{start.x:g} {y:g}H{lane_x:g}V{end.middle:g}H{end.x - 7:g}"
     label = f'<text class="answer" x="{start.x - 5:g}" y="{y - 4:g}" text-anchor="end">'

@@ -1,4 +1,4 @@
-"""Sets of answers that the conversation expects at one place."""
+"""Sets of answers that the conversation can expect."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from handsfree.language.meaning import Choice, CodeSaid, Meaning, ReadingSaid, S
 
 
 class ExpectedReading(Record):
-    """A reading that a step asks for, in ``unit`` where the speaker names none.
+    """A reading that a step asks for, in ``unit`` if the speaker names none.
 
-    ``scale`` is the lowest and highest value and the step of a controller's setting, None where
-    it is unknown. ``by_ear`` is whether the clock may be started for it.
+    ``scale`` is the lowest and highest value and the step of a controller's setting, or None if it
+    is unknown. ``by_ear`` is true if the clock may be started for it.
     """
 
     quantity: Quantity
@@ -25,7 +25,7 @@ class ExpectedReading(Record):
     by_ear: bool = False
 
     def fits(self, meaning: Meaning | None) -> bool:
-        """True if an utterance names the quantity, with a value that is usual for it."""
+        """True if an utterance names the quantity with a usual value."""
         match meaning:
             case StartClock(subject=subject, together=together):
                 return self.by_ear and not together and subject in (None, self.subject)
@@ -35,7 +35,7 @@ class ExpectedReading(Record):
                 return False
 
     def is_usual(self, said: ReadingSaid) -> bool:
-        """True if a value is usual for the quantity, in one of its units and on its scale."""
+        """True if a value is usual for the quantity: in one of its units, and on its scale."""
         if self.scale is not None:
             low, high, step = self.scale
             return low <= said.value <= high and (said.value - low) % step == 0
@@ -43,7 +43,7 @@ class ExpectedReading(Record):
         return family_of(measure.unit) is facts.family and facts.plausible(measure)
 
     def measure(self, said: ReadingSaid) -> Measure:
-        """The value in the unit that was said, or is meant: pounds of a force are pounds force."""
+        """The value in the unit that was said or meant: pounds mean pounds-force for a force."""
         unit = said.unit or self.unit
         if unit is Unit.POUND and QUANTITIES[self.quantity].family is Family.FORCE:
             unit = Unit.POUND_FORCE
@@ -51,9 +51,9 @@ class ExpectedReading(Record):
 
 
 class AnswerSet(Record):
-    """Answers that are expected: words by their kind, choices by their value, a reading.
+    """Expected answers: words by their kind, choices by their value, a reading.
 
-    ``codes`` is whether what a controller shows may be said.
+    ``codes`` is true if a controller's code or display may be said.
     """
 
     words: frozenset[str] = frozenset()
@@ -85,8 +85,8 @@ class AnswerSet(Record):
 
 
 NOTHING = AnswerSet()
-"""No answer is expected, or any words are."""
+"""No particular answer is expected."""
 YES_OR_NO = AnswerSet(words=frozenset({"affirm", "negative"}))
-"""Assent and refusal, always together: a sound that may be one may be the other."""
+"""Assent and refusal, always together because they can sound alike."""
 LEAVES = AnswerSet(choices=frozenset({"left", "right", "both"}))
 """The left leaf, the right leaf or both."""

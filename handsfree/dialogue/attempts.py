@@ -1,4 +1,4 @@
-"""Numbers of the next attempt and run of a reading, and whether another run helps."""
+"""Numbers the attempts and runs of readings, and tells whether another run would help."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from handsfree.job.unit import Unit
 from handsfree.timing.cycle import SPANS
 
 _WHOLE_CYCLE = (Taken.BY_EAR, Taken.SENSOR)
-"""Ways to take a time that give every time of the cycle at once."""
+"""Ways to take a time that give all times of a cycle at once."""
 
 
 def number(
@@ -26,12 +26,12 @@ def number(
     log: str | None = None,
     cycles: int = 1,
 ) -> tuple[int, int]:
-    """Numbers of the attempt and the run of the next reading.
+    """Returns the attempt number and the run number of the next reading.
 
-    A reading that is too close to call gets another run where that can decide it. So does a time
-    by ear or by a sensor that does not fail, because each run takes all five times, and a time by
-    the same ``log``, which holds ``cycles`` runs. Any other reading is a new attempt: something was
-    adjusted. The times of one log are runs together, or a new attempt together.
+    A reading that is too close to call gets another run if that can decide it. So does a time by
+    ear or by a sensor that does not fail, because each run takes all five times, and a time from
+    the same ``log``, which holds ``cycles`` runs. Any other reading starts a new attempt: something
+    was adjusted. The times of one log all become runs, or all start a new attempt.
     """
     before = turn.job.latest(quantity, subject)
     if before is None:
@@ -47,7 +47,7 @@ def number(
 
 
 def _is_run(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> bool:
-    """True if the next reading measures the same door once more."""
+    """True if the next reading repeats a measurement of the unchanged door."""
     before = turn.job.latest(quantity, subject)
     found = _required(turn, quantity, subject)
     whole = before is not None and taken in _WHOLE_CYCLE and before.taken is taken
@@ -57,7 +57,9 @@ def _is_run(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> b
 
 
 def _logged_again(turn: Turn, subject: Subject, log: str) -> bool:
-    """True if a log measures the same door once more: no time before it asked for an adjustment."""
+    """True if a log repeats a measurement of the unchanged door: no earlier time asked for an
+    adjustment.
+    """
     earlier = [turn.job.latest(quantity, subject) for quantity in SPANS]
     of_log = next((each for each in earlier if each is not None and each.log == log), None)
     if of_log is not None:
@@ -69,8 +71,8 @@ def _logged_again(turn: Turn, subject: Subject, log: str) -> bool:
 def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
     """True if another run should decide a reading that is too close to call.
 
-    False where a requirement fails, or where no run up to the last allowed one would decide:
-    then the door is adjusted first.
+    False if a requirement fails, or if even the last allowed run would not decide: then the door is
+    adjusted first.
     """
     runs = turn.job.runs(quantity, subject)
     found = _required(turn, quantity, subject)
@@ -78,11 +80,11 @@ def helps(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
     if not close or len(runs) >= MOST_RUNS or any(f.verdict is Verdict.FAIL for f in found):
         return False
     if any(finding.rule == BEYOND for finding in close):
-        # It takes another run of both times, which a stopwatch does not give.
+        # This takes another run of both times, which a stopwatch does not give.
         return all(run.taken in _WHOLE_CYCLE for run in runs)
     if any(finding.rule in MEASURED_RULES.values() for finding in close):
-        return False  # what is not known is the leaf: its weight, not its speed
-    # The energy is judged by its own time, and decided with it.
+        return False  # the unknown is the leaf's weight, not its speed
+    # The energy is judged by its time and decided along with it.
     of_reading = [finding for finding in close if finding.rule not in ENERGY_RULES.values()]
     return all(_decides(turn, finding, subject) for finding in of_reading)
 

@@ -1,8 +1,8 @@
-"""The answers that need a word of assent: doubtful ones, or every value while hearing is bad.
+"""Decides which answers need 'affirm': doubtful ones, or every value while hearing is bad.
 
-A visit that asks for 'affirm' at doubtful answers only asks for it at every value as soon as it is
-noisy, a value was taken back, or somebody is heard badly. It says so once, and once more when it
-ends: after ``RECENT`` utterances in a row that were all heard well.
+A visit that asks for 'affirm' only at doubtful answers switches to every value as soon as it is
+noisy, a value was taken back, or hearing is bad. It announces the switch, and the switch back:
+after ``RECENT`` utterances in a row that were all heard well.
 """
 
 from __future__ import annotations
@@ -21,10 +21,13 @@ from handsfree.language.meaning import Correction
 from handsfree.visit_record.progress import apply
 
 RECENT = 8
-"""Utterances looked back on, and how many in a row have to be heard well again."""
+"""Number of recent utterances considered, and of well-heard ones in a row that end the bad
+hearing.
+"""
 BADLY = 3
-"""Utterances of these that were not understood or refused, from which hearing counts as bad. Our
-own choice, like RECENT."""
+"""Hearing counts as bad once this many of them were not understood or refused. Our own choice,
+like RECENT.
+"""
 
 Why = Literal["noise", "taken_back", "not_understood", "heard_well"]
 _SAYS: dict[Why, str] = {
@@ -36,7 +39,7 @@ _SAYS: dict[Why, str] = {
 
 
 def notice(turn: Turn, heard: Heard) -> None:
-    """Notes how an utterance was heard, and changes what needs a word of assent."""
+    """Notes how an utterance was heard, and adjusts which answers need 'affirm'."""
     progress = turn.state.progress
     if progress.confirm_setting == "every":
         return
@@ -58,7 +61,7 @@ def notice(turn: Turn, heard: Heard) -> None:
 
 
 def _refuses(turn: Turn, heard: Heard) -> bool:
-    """Whether an utterance refuses a value that was read back."""
+    """True if an utterance refuses a value that was read back."""
     question = turn.state.pending
     if question is None or not question.reads_back:
         return False
@@ -66,12 +69,12 @@ def _refuses(turn: Turn, heard: Heard) -> bool:
 
 
 def _set(turn: Turn, confirm: Confirm, why: Why) -> None:
-    """Changes it from this utterance on, so the change stands before it in the journal."""
+    """Changes the level from this utterance on: the event precedes the utterance in the journal."""
     bodies: list[ev.ConfirmSet | ev.GroupOpened] = [ev.ConfirmSet(confirm=confirm, why=why)]
     task, opened = turn.task, turn.state.progress.opened
     group = task.step.group if task is not None else None
     if confirm == "doubtful" and group is not None and group not in opened:
-        # The step at hand was asked alone: its answer must not end the others of its group.
+        # The current step was asked alone, so its answer must not end the others of its group.
         bodies.append(ev.GroupOpened(group=group))
     for body in bodies:
         echo, progress = turn.state.echo, apply(turn.state.progress, body)

@@ -1,4 +1,4 @@
-"""The times of a run of the clock: read back, or what is wrong with the run."""
+"""Handles the result of a timed run: reads the times back, or says what is wrong."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _HUNDREDTH, _THOUSANDTH = Decimal("0.01"), Decimal("0.001")
 def take(turn: Turn, heard: CycleHeard) -> None:
     """Reads the times of a run back, or says what is wrong with it.
 
-    Nothing happens where no run was waited for.
+    Ignores a run that nobody waited for.
     """
     question = turn.state.pending
     if question is None or not question.awaits_cycle:
@@ -72,7 +72,7 @@ def _ask_run_again(turn: Turn, leaves: tuple[Subject, ...], spoken: list[str]) -
 
 
 def _report_words_not_understood(turn: Turn, problems: tuple[Problem, ...]) -> None:
-    """Names the words at the marks that were placed by their order alone."""
+    """Names the words at marks that were placed only by their order."""
     w = turn.words
     words = [
         w.name("moment", moment.name.lower())
@@ -86,7 +86,7 @@ def _report_words_not_understood(turn: Turn, problems: tuple[Problem, ...]) -> N
 
 
 def _report_noise(turn: Turn, cycles: dict[Subject, Cycle]) -> None:
-    """Says by how much two runs may differ, where noise makes that more than the person does."""
+    """Says how much two runs may differ, if noise adds more to that than the person does."""
     loosest_s = max(each.marks_s for cycle in cycles.values() for each in cycle.intervals)
     if loosest_s > TIMED_SD_S:
         w, open_s = turn.words, Decimal(repr(2 * loosest_s)).quantize(_HUNDREDTH)
@@ -94,7 +94,7 @@ def _report_noise(turn: Turn, cycles: dict[Subject, Cycle]) -> None:
 
 
 def _cycles(leaf: Subject, heard: CycleHeard) -> tuple[dict[Subject, Cycle], tuple[Problem, ...]]:
-    """The cycle of each leaf that was timed, and what is wrong with them."""
+    """The cycle of each timed leaf, and the problems found in them."""
     if leaf is not Subject.BOTH_LEAVES:
         cycle = cycle_of(heard.marks, heard.labels)
         return {leaf: cycle}, cycle.problems
@@ -125,7 +125,7 @@ def _implausible(turn: Turn, item: ProposedReading) -> str:
 
 
 def _problem(turn: Turn, problem: Problem) -> str:
-    """What is wrong with a run, as a sentence; the leaf before it where it is known."""
+    """A problem of a run as a sentence, after the name of its leaf if that is known."""
     spoken = _problem_alone(turn, problem)
     return f"{sentence(turn.words.subject(problem.leaf))} {spoken}" if problem.leaf else spoken
 

@@ -1,4 +1,4 @@
-"""Decisions about what is not as it should be, at a hold, at a gate, and before hand-over."""
+"""Decisions about unresolved problems: at a hold, at a gate, and before hand-over."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ from handsfree.procedure.step import Step, Task
 from handsfree.visit_record.faults import last_life
 
 HAND_OVER = "hand-over"
-"""The stage that gives the door back to people."""
+"""The stage that returns the door to its users."""
 
 
 def undecided(turn: Turn) -> list[OpenItem]:
-    """The safety items that are open without a decision.
+    """The open safety items that nobody has decided on.
 
-    They are what fails, what is not cured, what failed and is too close to call now, and what has
-    to be known and was skipped.
+    They are what fails, what is not cured, what failed before and is now too close to call, and
+    skipped tasks that must be answered.
     """
     settled = turn.state.progress.settled
     found = [
@@ -34,9 +34,9 @@ def undecided(turn: Turn) -> list[OpenItem]:
 
 
 def unanswered(turn: Turn, outcome: str | None) -> list[Task]:
-    """The tasks whose answer has to be known before the hand-over, and is not.
+    """The tasks that must be answered before the hand-over and are not.
 
-    ``outcome`` is 'skipped', or None for those that were not asked.
+    ``outcome`` is 'skipped', or None for those that were never asked.
     """
     ended = turn.state.progress.ended
     return [
@@ -55,7 +55,9 @@ def _not_recorded(turn: Turn, task: Task) -> OpenItem:
 
 
 def failed(turn: Turn, item: OpenItem) -> bool:
-    """True if an item is too close to call and failed before: no reading has proved it right."""
+    """True if an item failed before and is now too close to call: no reading has proved it
+    right.
+    """
     fault = last_life(turn.state.progress.faults, item.key)
     return item.kind == "close" and fault is not None and fault.open
 
@@ -68,11 +70,11 @@ def decide(
     by: str | None = None,
     place: str = HAND_OVER,
 ) -> Heard:
-    """Keeps a decision and says it; returns the words that go on from there.
+    """Records and speaks a decision; returns the utterance that continues the visit.
 
-    An operator that is off and tagged settles everything, and all is left out that comes before
-    the hand-over; any other decision settles what the same reading is judged by. ``place`` is where
-    the decision was asked for.
+    An operator that is off and tagged settles everything, and every step before the hand-over is
+    left out. Any other decision settles the findings on the same reading. ``place`` is where the
+    decision was asked for.
     """
     clip = heard.clip if by is not None else None
     for each in undecided(turn):
@@ -93,7 +95,7 @@ def decide(
 
 
 def _leave_out(turn: Turn) -> None:
-    """Leaves out every open step before the hand-over: the operator is off."""
+    """Leaves out every open step before the hand-over, because the operator is off."""
     ended, why = turn.state.progress.ended, turn.words.say("tagged_out")
     for task in turn.state.tasks:
         if task.step.stage != HAND_OVER and task.key not in ended:
@@ -106,7 +108,7 @@ def _same_reading(one: OpenItem, other: OpenItem) -> bool:
 
 
 def _same_complaint(turn: Turn, one: OpenItem, other: OpenItem) -> bool:
-    """True if one is a defect whose step offered the search that the other is the end of."""
+    """True if one is a defect and the other the end of the search offered for that defect."""
     for defect, search in ((one, other), (other, one)):
         about, _, name = search.key.partition("/")
         steps = (s for s in turn.state.procedure.steps if s.fact and s.search)
@@ -118,16 +120,16 @@ def _same_complaint(turn: Turn, one: OpenItem, other: OpenItem) -> bool:
 
 
 def tree_of(turn: Turn, step: Step) -> str | None:
-    """The search tree of the complaint that a step asks about, None if it names none."""
+    """The search tree for the complaint that a step asks about; None if it names none."""
     named = step.search in COMPLAINTS or step.search is None
     complaint = step.search if named else turn.job.fact(Subject.OPENING, step.search or "")
     return complaint.replace("_", "-") if complaint is not None else None
 
 
 def onward(turn: Turn, heard: Heard, place: str) -> Heard:
-    """The utterance as if it had been 'go to the hand-over', or 'carry on' at a hold or a gate.
+    """Treats the utterance as 'go to the hand-over', or as 'carry on' at a hold or a gate.
 
-    There the next decision is asked for, if one is missing.
+    These ask for the next decision, if one is missing.
     """
     turn.wait_for(None)
     meaning = GoTo(stage=HAND_OVER) if place == HAND_OVER else Word(kind="carry_on")

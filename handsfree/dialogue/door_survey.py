@@ -1,4 +1,4 @@
-"""The survey of the door: features that a visit still has to ask for, and what they change."""
+"""Surveys the door: the features that a visit still has to ask for, and their effects."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from handsfree.procedure.step import Procedure
 
 
 def features_that_matter(procedure: Procedure) -> frozenset[str]:
-    """The features of the opening that some step of a procedure depends on, or every visit.
+    """The features of the opening that every visit, or a step of this procedure, depends on.
 
-    What tells more of such a feature (where its sensors are) matters with it.
+    Details of such a feature (where its sensors are) are included.
     """
     conditions = {condition for step in procedure.steps for condition in step.applies}
     named = {name for condition in conditions if (name := feature_of(condition)) is not None}
@@ -31,7 +31,7 @@ def features_that_matter(procedure: Procedure) -> frozenset[str]:
 
 
 def first_missing(procedure: Procedure, job: Job) -> str | None:
-    """The first feature that a visit has to ask for, or None when nothing is missing."""
+    """The first feature that a visit still has to ask for, or None."""
     if not job.opening.not_known:
         return None
     wanted = features_that_matter(procedure)
@@ -44,7 +44,9 @@ def first_missing(procedure: Procedure, job: Job) -> str | None:
 
 
 def tell_changes(turn: Turn, before: Job, steps_before: int) -> None:
-    """Says what a new fact about the door changes: steps, and whether the limits cover it."""
+    """Says how a new fact about the door changes the steps, and whether the limits cover the
+    door.
+    """
     why = out_of_scope(turn.job.opening)
     if why is not None and why != out_of_scope(before.opening):
         turn.say(sentence(turn.words.say(why)), "warning")
@@ -54,10 +56,10 @@ def tell_changes(turn: Turn, before: Job, steps_before: int) -> None:
 
 
 def tell_weight(turn: Turn, fact: Fact) -> bool:
-    """Says the weight of a leaf that follows from what it is made of, with its doubt.
+    """Says the weight of a leaf estimated from its construction, with its uncertainty.
 
-    Files it as an estimate and returns True if the task at hand asks for that weight: then the
-    task is over. A weight that was read stays.
+    If the current task asks for that weight, files the estimate and returns True: the task is over.
+    A weight that was read is kept.
     """
     side = leaf_side(fact.subject)
     leaf = turn.job.opening.leaf(side) if side is not None else None

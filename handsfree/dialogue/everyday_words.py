@@ -1,8 +1,8 @@
-"""Everyday words: 'yes', 'no', 'good', 'loose' and 'roger' mean what the step asks for.
+"""Everyday words: interprets 'yes', 'no', 'good', 'loose' and 'roger' by the question.
 
-A step that asks yes or no takes 'yes' and 'no' as its answer; 'negative' alone takes back what was
-said back before. A step on which a life hangs keeps its own word for the good case, and takes every
-word for the bad one. At a readback 'good' is no assent, since it may be the end of 'not good'.
+A yes-or-no step takes 'yes' and 'no' as its answer; only 'negative' takes back the previous answer.
+A life-critical step accepts only its own word for the good case, and any word for the bad one. At a
+readback 'good' is not assent, because it may be the end of 'not good'.
 """
 
 from __future__ import annotations
@@ -16,14 +16,14 @@ from handsfree.procedure.step import Step, Task
 
 
 def has_own_word(step: Step) -> bool:
-    """True if a life hangs on a step: lock-out, proved dead, a clear path, the fire release."""
+    """True for a life-critical step: lock-out, proved dead, a clear path, the fire release."""
     if step.waits == "observation":
         return step.is_pass_or_fail
     return not step.may_skip or step.danger is not None
 
 
 def in_its_sense(state: State, heard: Heard) -> Heard:
-    """The utterance with what its everyday word means here."""
+    """The utterance with its everyday word replaced by the meaning it has here."""
     said = heard.meaning
     if not isinstance(said, Word | Choice) or not (said.everyday or is_word(said, "affirm")):
         return heard
@@ -32,7 +32,7 @@ def in_its_sense(state: State, heard: Heard) -> Heard:
 
 
 def is_bad_case(meaning: Meaning | None) -> bool:
-    """True for 'no' at a step that asks yes or no, and for 'loose' and the like."""
+    """True for 'no' at a yes-or-no step, and for 'loose' and similar words."""
     return isinstance(meaning, Choice) and meaning.everyday and meaning.value == "not_in_order"
 
 
@@ -66,8 +66,10 @@ def _at_step(state: State, said: Word | Choice) -> Meaning:
 
 
 def _at_group(state: State, first: Task, said: Word | Choice) -> Meaning:
-    """'Yes' and 'no' answer a question for a group. 'Affirm' answers it where its values were said,
-    and nothing was said back that it may be meant for.
+    """Interprets 'yes' and 'no' at a group.
+
+    They answer the group's question. 'Affirm' answers it too if its values were spoken, unless an
+    echoed answer could be meant.
     """
     if isinstance(said, Choice):
         return said

@@ -1,11 +1,10 @@
-"""The answers that the conversation expects now: what a second recognition pass may look for.
+"""Lists the answers expected now, for the second recognition pass.
 
-A reading is expected only as one of the quantity that the step asks for, and its name has to be
-said: most sounds that are falsely recognized as a reading are recognized as a bare number. It is
-read back like any other.
+The only reading expected is one of the quantity that the step asks for, with its name: most false
+recognitions of a reading are bare numbers. It is read back like any other.
 
-A caution, a pause and free words expect nothing on purpose: their words count only when they are
-recognized at once.
+A caution, a pause and free words deliberately expect nothing: their words count only if the first
+pass recognizes them.
 """
 
 from __future__ import annotations
@@ -20,7 +19,7 @@ _OBSERVED = frozenset({"in_order", "not_in_order"})
 
 
 def expected_answers(state: State) -> AnswerSet:
-    """The answers that are expected now; none while the visit stands by or is closed."""
+    """The answers expected now; none while the visit stands by or is closed."""
     if state.progress.closed or state.progress.standing_by is not None:
         return NOTHING
     return _of_step(state) if state.pending is None else state.pending.expected
@@ -49,7 +48,7 @@ def _of_step(state: State) -> AnswerSet:
 def expected_reading(
     state: State, quantity: Quantity, subject: Subject = Subject.OPENING
 ) -> ExpectedReading:
-    """Describes the readings of a quantity that are usual in this job."""
+    """Describes the usual readings of a quantity in this job."""
     controller = state.procedure.controller
     return ExpectedReading(
         quantity=quantity,

@@ -1,4 +1,4 @@
-"""Filed choices and observations: the tasks that they answer are over."""
+"""Ends the tasks that filed choices and observations answer."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from handsfree.procedure.step import Task
 
 
 def end_tasks(turn: Turn, facts: tuple[Fact, ...]) -> None:
-    """Ends the tasks that facts answer, and continues."""
+    """Ends the tasks answered by facts, and continues the visit."""
     here = turn.task.key if turn.task and not turn.between else None
     answered = [task_of(turn, fact.subject, fact.name) for fact in facts]
     for asked in answered:
@@ -22,7 +22,7 @@ def end_tasks(turn: Turn, facts: tuple[Fact, ...]) -> None:
     if here in [asked.key for asked in answered if asked is not None]:
         navigation.end(turn, "done")
     else:
-        # The fact may have removed the task at hand from the visit, or answers another one.
+        # The fact may have removed the current task from the visit, or may answer another task.
         navigation.prompt_again(turn)
 
 

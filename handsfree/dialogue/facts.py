@@ -1,4 +1,4 @@
-"""Choices and observations: reading them back, and challenging what cannot be."""
+"""Reads choices and observations back, and challenges impossible ones."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from handsfree.procedure.step import Task
 
 
 def choose(turn: Turn, choice: Choice, heard: Heard) -> bool:
-    """Reads a choice back where the task at hand offers it; False where it does not."""
+    """Reads a choice back if the current task offers it; otherwise returns False."""
     task = turn.task
     if group := grouped_steps.group_at(turn.state):
         return group_answers.choose(turn, group, choice, heard)
@@ -37,7 +37,7 @@ def choose(turn: Turn, choice: Choice, heard: Heard) -> bool:
 
 
 def state(turn: Turn, said: FactSaid, heard: Heard) -> None:
-    """Reads a complete statement back ('the lock is a latch'), whatever the task at hand."""
+    """Reads a complete statement back ('the lock is a latch'), whatever the current task is."""
     if not _is_there(turn, said.subject):
         turn.tell("no_such", "repair", subject=turn.words.subject(said.subject))
         return
@@ -49,7 +49,7 @@ def state(turn: Turn, said: FactSaid, heard: Heard) -> None:
 
 
 def _is_there(turn: Turn, subject: Subject) -> bool:
-    """Whether the door has the leaf or the motor that a statement is about."""
+    """True if the door has the leaf or motor that a statement is about."""
     if subject in MOTOR_NUMBER:
         return turn.job.opening.motor(MOTOR_NUMBER[subject]) is not None
     side = leaf_side(subject)

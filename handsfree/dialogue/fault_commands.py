@@ -1,4 +1,6 @@
-"""Faults named at any step, and work on them: 'I found the left arm loose', 'replaced the arm'."""
+"""Handles faults and repairs named at any step: 'I found the left arm loose', 'replaced the
+arm'.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,7 @@ _PLATES = (Subject.LEFT_PLATE, Subject.RIGHT_PLATE)
 
 
 def found(turn: Turn, said: Found, heard: Heard) -> None:
-    """Reads a named fault back; asks for its place where the step at hand does not tell it."""
+    """Reads a named fault back; asks for its place if the current step does not tell it."""
     kind = FAULT_KINDS[said.value]
     there = places(kind, turn.job.opening)
     if said.subject is not None and said.subject not in there:
@@ -37,7 +39,7 @@ def found(turn: Turn, said: Found, heard: Heard) -> None:
 
 
 def worked(turn: Turn, said: Worked, heard: Heard) -> None:
-    """Takes what was done about the fault that is open; asks which one where several are."""
+    """Takes the work done on the open fault; asks which fault if there are several."""
     keys = [said.about] if said.about else [fault.key for fault in _meant(turn, said)]
     if not keys:
         turn.tell("fault_none", "repair")
@@ -50,7 +52,7 @@ def worked(turn: Turn, said: Worked, heard: Heard) -> None:
 
 
 def _meant(turn: Turn, said: Worked) -> list[DoorFault]:
-    """The open faults of the part that was named, or all; those of the task at hand first."""
+    """The open faults of the named part, or all of them; those of the current task come first."""
     faults, task = open_faults(turn), turn.task
     of_part = [f for f in faults if said.part is not None and f.name.startswith(said.part)]
     at_hand = task.subject if task is not None else None

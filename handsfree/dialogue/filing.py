@@ -1,4 +1,4 @@
-"""Readings that were affirmed: filing them, judging them, measuring again."""
+"""Files and judges affirmed readings, and asks for another measurement if needed."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from handsfree.procedure.step import Task
 def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, ...] = ()) -> None:
     """Files affirmed readings one after the other, judges each and speaks the verdicts.
 
-    ``leaves`` are those that the clock runs for.
+    ``leaves`` are the leaves being timed.
     """
     turn.wait_for(None)
     task = None if turn.between else turn.task
@@ -26,7 +26,7 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
             one, others = file_one(turn, pending, subject)
             filed = [each.updated_by(others) for each in filed] + [one]
             earlier += [found for found in others if all(found not in f.findings for f in filed)]
-    # Of several runs the last one is judged with all of them.
+    # Several runs are judged together, with the last one.
     latest = {(each.reading.quantity, each.reading.subject): each for each in filed}
     filed = list(latest.values())
     earlier = [found for found in earlier if (found.quantity, found.subject) not in latest]
@@ -49,7 +49,7 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
 
 
 def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
-    """Asks for another measurement where one is due; whether it is."""
+    """Asks for another measurement if one is due; returns whether it did."""
     quantity = task.step.quantity
     if quantity is None or task.step.attempts < 2:
         return False
@@ -70,7 +70,7 @@ def _again(turn: Turn, task: Task, ruled: Verdict) -> bool:
 
 
 def _adjust(turn: Turn, task: Task, latest: Reading) -> None:
-    """Says what to set, as often as it takes; after some attempts, how to leave it as it is."""
+    """Says what to set, every time; after several attempts, also how to leave it as it is."""
     turn.advise()
     turn.say(sentences.adjust(turn.words, task.step, task.subject), "prompt")
     if latest.attempt >= task.step.attempts:
@@ -78,14 +78,14 @@ def _adjust(turn: Turn, task: Task, latest: Reading) -> None:
 
 
 def answers_task(reading: Reading, task: Task) -> bool:
-    """True if a reading is what a task asks for."""
+    """True if a reading is the one that a task asks for."""
     return task.step.quantity is reading.quantity and task.subject is reading.subject
 
 
 def file_one(
     turn: Turn, pending: ProposedReading, subject: Subject
 ) -> tuple[verdicts.Filed, tuple[Finding, ...]]:
-    """Accepts a reading for one subject and judges it, with the changes to earlier readings."""
+    """Accepts a reading for one subject and judges it, along with findings that it changes."""
     attempt, run = attempts.number(
         turn, pending.quantity, subject, pending.taken, pending.log, pending.cycles
     )
@@ -116,7 +116,7 @@ def file_one(
 def _end_elsewhere(turn: Turn, filed: verdicts.Filed) -> None:
     """Ends the task of a volunteered reading, unless it has to be measured again.
 
-    A skipped task ends whatever the verdict.
+    A skipped task ends regardless of the verdict.
     """
     passed = filed.outcome in (Verdict.PASS, Verdict.NOT_JUDGED)
     for task in turn.state.tasks:
@@ -125,4 +125,4 @@ def _end_elsewhere(turn: Turn, filed: verdicts.Filed) -> None:
             continue
         if passed or outcome == "skipped":
             turn.keep(ev.StepEnded(key=task.key, outcome="done" if passed else "failed"))
-        return  # as found and as left are two steps, and one reading answers one of them
+        return  # as found and as left are two steps, and a reading answers only one of them

@@ -1,6 +1,6 @@
-"""Gates and holds: what has to be OK, or decided, before the visit goes on to a step.
+"""Gates and holds: what has to be OK, or decided, before the visit reaches a step.
 
-Both are read from the state alone, so a visit that is resumed stands before the same gate.
+Both depend on the state alone, so a resumed visit finds the same gate.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ from handsfree.dialogue.turn import Turn
 from handsfree.procedure.step import Task
 
 MOST_PROOFS = 3
-"""Most times that one thing can be put right in vain; then it needs another decision."""
+"""Largest number of failed repairs of one thing; after that it needs another decision."""
 
 
 class Gate(NamedTuple):
     """A closed gate before a task.
 
-    ``ask`` is the task that has to be answered first, ``item`` what has to be decided first; with
-    neither, the task is left out, because of ``because``.
+    ``ask`` is the task that has to be answered first, ``item`` the item that has to be decided
+    first; with neither, the task is left out because of ``because``.
     """
 
     because: Task
@@ -29,7 +29,7 @@ class Gate(NamedTuple):
 
 
 def closed(turn: Turn, task: Task) -> Gate | None:
-    """The gate before a task, None if it is open: everything that its step needs is OK."""
+    """The gate before a task, or None if it is open: everything that the step needs is OK."""
     ended = turn.state.progress.ended
     for needed in task.step.needs:
         for check in turn.state.tasks:
@@ -44,7 +44,7 @@ def closed(turn: Turn, task: Task) -> Gate | None:
 
 
 def held(turn: Turn) -> OpenItem | None:
-    """The open item at a hold that nobody has decided on yet; None where nothing is held."""
+    """The open item at a hold that still needs a decision; None if nothing is held."""
     tasks = {task.key: task for task in turn.state.tasks}
     for key in turn.state.progress.held:
         item = _open_item(turn, tasks[key]) if key in tasks else None
@@ -54,12 +54,12 @@ def held(turn: Turn) -> OpenItem | None:
 
 
 def put_right_too_often(turn: Turn, item: OpenItem) -> bool:
-    """True if an item was put right so often without success that it needs another decision."""
+    """True if repairs of an item failed so often that it needs another decision."""
     return turn.state.progress.proofs.get(item.key, 0) >= MOST_PROOFS
 
 
 def place_of(task: Task) -> Literal["hand-over", "learn_cycle", "settings_lock", "people", "step"]:
-    """The danger that the gate before a task is for, or 'hand-over', or 'step'."""
+    """The danger guarded by the gate before a task, or 'hand-over', or 'step'."""
     if task.step.stage == HAND_OVER or task.step.danger == "hand_over":
         return "hand-over"
     return task.step.danger or "step"
@@ -73,7 +73,7 @@ def _is_ok(turn: Turn, check: Task) -> bool:
 
 
 def _open_item(turn: Turn, check: Task) -> OpenItem | None:
-    """The open item that a task has left, None if it left none or it was decided on."""
+    """The open item left by a task; None if it left none or it was decided on."""
     fact, quantity = f"{check.subject}/{check.step.fact}", check.step.quantity
     for item in undecided(turn):
         about = item.key.partition("/")[0]

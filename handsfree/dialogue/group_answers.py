@@ -1,4 +1,4 @@
-"""The answer to a group of steps: good for all of them, or opened to be asked one by one."""
+"""Handles the answer to a group of steps: good for all, or split into single questions."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from handsfree.procedure.step import Task
 
 
 def choose(turn: Turn, group: tuple[Task, ...], choice: Choice, heard: Heard) -> bool:
-    """Takes 'all good' and the like, or opens the group; False for any other choice."""
+    """Takes 'all good' and similar answers, or opens the group; False for any other choice."""
     if choice.value == "not_in_order":
         open_(turn, group, heard)
     elif choice.value != "in_order":
@@ -51,9 +51,9 @@ def choose(turn: Turn, group: tuple[Task, ...], choice: Choice, heard: Heard) ->
 
 
 def open_(turn: Turn, group: tuple[Task, ...], heard: Heard) -> None:
-    """Opens a group: its steps are asked one by one, from the one at hand.
+    """Opens a group: its steps are asked one by one, starting with the current one.
 
-    'No' may have been meant for what was said back before: then that is asked about first.
+    'No' may refer to the echoed answer instead: then that is asked about first.
     """
     echo = turn.state.echo if is_bad_case(heard.meaning) else None
     if echo is not None:
@@ -71,7 +71,7 @@ def all_done(turn: Turn, group: tuple[Task, ...]) -> None:
 
 
 def all_same(turn: Turn, group: tuple[Task, ...], heard: Heard) -> None:
-    """Files the known values of a group, which the question has said and a 'yes' has accepted."""
+    """Files the known values of a group, spoken in the question and accepted by 'yes'."""
     job_before, steps_before = turn.job, len(turn.state.tasks)
     facts = [fact for task in group if (fact := known_fact(turn.state, task)) is not None]
     values = [(task, known_measure(turn.state, task)) for task in group]
@@ -112,7 +112,7 @@ def _about(task: Task) -> tuple[object, object]:
 
 
 def _end_others(turn: Turn, group: tuple[Task, ...], failed: set[str] | None = None) -> Task:
-    """Ends all steps of a group but the one at hand, which is returned."""
+    """Ends all steps of a group except the current one, which is returned."""
     here = turn.task or group[0]
     for task in group:
         if task.key != here.key:

@@ -1,7 +1,8 @@
-"""Steps that are asked as one question: which they are now, and how the question is spoken.
+"""Groups steps into one question: which steps, and how the question is spoken.
 
-A group is asked as one while it is heard well and nobody has opened it. A good answer ends every
-step of it, each with its own events; any other answer opens it, and its steps are asked one by one.
+A group is asked as one question while hearing is good and the group has not been opened. A good
+answer ends every step in it, each with its own events; any other answer opens it, and its steps are
+asked one by one.
 """
 
 from __future__ import annotations
@@ -17,8 +18,9 @@ from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Task
 
 MOST_VALUES = 8
-"""Most values in one question, so that it can be listened to; more are asked leaf by leaf. Our own
-choice."""
+"""Largest number of values in one question, to keep it short; beyond that it is asked leaf by
+leaf. Our own choice.
+"""
 
 _SIZES = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT)
 _ALL = {
@@ -27,15 +29,15 @@ _ALL = {
     frozenset((Subject.NEAR_SIDE, Subject.FAR_SIDE)): "both_sides",
     frozenset((Subject.MOTOR_ONE, Subject.MOTOR_TWO)): "both_motors",
 }
-"""The subjects of a step that are spoken as one."""
+"""Subjects of a step that have one common spoken name."""
 
 
 def group_at(state: State) -> tuple[Task, ...]:
-    """The open steps that the step at hand is asked with, itself among them; () where it is asked
+    """The open steps asked together with the current one, itself included; () if it is asked
     alone.
 
-    Values are asked together where they are known, even one. A step that was answered before, and
-    every step while each value needs its 'affirm', is asked alone.
+    Values are grouped if they are known, even a single one. A step that was answered before is
+    asked alone, and so is every step while each value needs its 'affirm'.
     """
     task, progress = state.task, state.progress
     if task is None or task.step.group is None or task.key in progress.ended:
@@ -55,7 +57,7 @@ def group_at(state: State) -> tuple[Task, ...]:
 
 
 def asks_values(task: Task) -> bool:
-    """True if the group of a task is asked by its values, 'still the same?'."""
+    """True if the group of a task is asked by its known values, 'still the same?'."""
     return task.step.waits in ("choice", "reading")
 
 
@@ -94,7 +96,7 @@ def _answered(state: State, task: Task) -> bool:
 
 
 def items(w: Wording, group: Sequence[Task]) -> str:
-    """The items of a group with their subjects ('Both leaves: arm tight. Cables whole.')."""
+    """Lists the items of a group with their subjects ('Both leaves: arm tight. Cables whole.')."""
     about: dict[str, list[Subject]] = {}
     said: dict[str, str] = {}
     for task in group:
@@ -107,7 +109,7 @@ def items(w: Wording, group: Sequence[Task]) -> str:
 
 
 def _values(state: State, group: Sequence[Task]) -> str:
-    """'Left leaf: thirty six inches by eighty four inches.' Leaves that are alike are said once."""
+    """'Left leaf: thirty six inches by eighty four inches.' Identical leaves are combined."""
     w = state.words
     of_each: dict[Subject, list[Task]] = {}
     for task in group:
@@ -137,7 +139,7 @@ def _listed_values(state: State, tasks: Sequence[Task]) -> str:
 
 
 def _of(w: Wording, subjects: tuple[Subject, ...], listed: str) -> str:
-    """The listed items of some subjects, as a sentence."""
+    """The items listed for some subjects, as a sentence."""
     if subjects == (Subject.OPENING,):
         return sentence(listed)
     together = _ALL.get(frozenset(subjects))

@@ -1,4 +1,4 @@
-"""Leads through the guide: asks for the next entry whenever nothing else waits for an answer."""
+"""Leads through the guide: asks for the next entry whenever no other question is pending."""
 
 from __future__ import annotations
 
@@ -13,27 +13,27 @@ from handsfree.dialogue.turn import Turn
 
 
 def tell_open_cases(turn: Turn) -> None:
-    """Says before the visit which entries the guide has no value for on this door."""
+    """Says before the visit which entries have no value in the guide for this door."""
     if turn.guide is not None and (missing := open_cases(turn.guide, turn.job)):
         names = turn.words.listed([step.name for step in missing], "and")
         turn.tell("guide_open_cases", "warning", names=names)
 
 
 def restore(turn: Turn) -> None:
-    """Makes the question of the guide the pending one again after a break, without a word."""
+    """Restores the guide's pending question after a break, silently."""
     if _waits(turn) and (question := _question(turn)) is not None:
         turn.set(pending=question)
 
 
 def lead(turn: Turn) -> None:
-    """Asks for the next entry of the guide where no other question waits."""
+    """Asks for the next entry of the guide if no other question is pending."""
     if not _waits(turn):
         return
     question = _question(turn)
     if question is None:
         return
     if isinstance(question, OwnEntryQuestion) and question.entry is None:
-        turn.wait_for(question)  # the step's own prompt has asked for it
+        turn.wait_for(question)  # the step's own prompt has already asked for it
         return
     entry = guide_walk.at_hand(turn)
     done = guide_walk.so_far(turn)
@@ -46,7 +46,7 @@ def lead(turn: Turn) -> None:
 
 
 def _waits(turn: Turn) -> bool:
-    """True if a step of the guide is at hand and no question waits."""
+    """True if the current step belongs to the guide and no question is pending."""
     progress, task = turn.state.progress, turn.task
     if turn.state.pending is not None or progress.closed or progress.standing_by is not None:
         return False

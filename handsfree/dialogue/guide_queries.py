@@ -12,7 +12,7 @@ from handsfree.visit_record.controller_set_up import AS_FOUND
 
 
 def what_means(turn: Turn, asked: MeansAsked) -> None:
-    """Says what a code, or what is shown after an entry, means."""
+    """Says what a code or another indication of the controller means."""
     guide = turn.guide
     if guide is None:
         turn.tell("guide_none", "answer")
@@ -33,7 +33,7 @@ def what_did_we_set(turn: Turn) -> None:
 
 
 def go_to_entry(turn: Turn, asked: GoToEntry) -> None:
-    """Enters an entry by its number, or says what a setting of that number is."""
+    """Jumps to an entry by its number, or says what a setting with that number is."""
     guide = turn.guide
     place = (asked.control, asked.value)
     if guide is None:

@@ -1,4 +1,4 @@
-"""Texts about a controller's guide: what to enter, what is to be seen, how a code is spelled."""
+"""Texts about a controller's guide: what to enter, what to see, how to spell a code."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def spelled_first(w: Wording, mark: str) -> str:
 
 
 def shown(w: Wording, seen: Seen) -> str:
-    """'The display shows alpha one.'; '' where there is nothing to see."""
+    """'The display shows alpha one.'; '' if nothing is shown."""
     if seen.mark is None:
         return ""
     return w.say("guide_blinks" if seen.blinks else "guide_shows", code=spelled(w, seen.mark))
@@ -34,7 +34,7 @@ def shown(w: Wording, seen: Seen) -> str:
 def meaning(w: Wording, guide: Guide, mark: str) -> str | None:
     """The meaning of what is shown: a code, the end of a learn cycle, or an entry with its value.
 
-    None for what the guide does not know.
+    None if the guide does not know it.
     """
     spelled_code = spelled_first(w, mark)
     if (code := guide.code(mark)) is not None:
@@ -53,7 +53,7 @@ def meaning(w: Wording, guide: Guide, mark: str) -> str | None:
 
 
 def entry(w: Wording, guide: Guide, each: WorkedOut) -> str:
-    """An entry as it is asked for: the reason for its value, where it is entered, what is seen."""
+    """The prompt for an entry: the reason for its value, where to enter it, what to see."""
     step, value = each.step, each.value
     if each.state == "unknown":
         return missing_fact(each.asks or "", w)
@@ -76,7 +76,7 @@ def entry(w: Wording, guide: Guide, each: WorkedOut) -> str:
 
 
 def _extra(w: Wording, each: WorkedOut) -> str:
-    """What is seen after an action, where its own words do not say it."""
+    """The indication after an action, unless its own words mention it."""
     seen, said = each.seen, (each.step.say or "").lower()
     if seen.mark is None or seen.blinks or spelled(w, seen.mark) in said:
         return ""
@@ -84,6 +84,6 @@ def _extra(w: Wording, each: WorkedOut) -> str:
 
 
 def made(ended: EntryEnded) -> str:
-    """An entry that was made, as it is read back ('Entry three, hand of motor one, one.')."""
+    """A finished entry as it is read back ('Entry three, hand of motor one, one.')."""
     parts = (ended.called, ended.name, ended.value)
     return sentence(", ".join(part for part in parts if part))

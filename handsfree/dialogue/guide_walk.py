@@ -1,6 +1,6 @@
-"""The walk through a controller's guide: which entry is at hand, and what ends it.
+"""The walk through a controller's guide: the current entry, and how entries end.
 
-Where the walk stands is in the progress of the visit, so that a break loses nothing.
+The position is part of the progress of the visit, so that a break loses nothing.
 """
 
 from __future__ import annotations
@@ -20,12 +20,12 @@ from handsfree.visit_record.controller_set_up import ControllerSetUp
 
 
 def set_up(turn: Turn) -> tuple[WorkedOut, ...]:
-    """The set-up worked out for the door as it is known now; empty without a guide."""
+    """The set-up worked out for the door as known now; empty without a guide."""
     return set_up_of(turn.guide, turn.job) if turn.guide is not None else ()
 
 
 def walk(turn: Turn) -> tuple[str, ...]:
-    """The entries of the task at hand; the learn cycle is behind what has to come before it."""
+    """The entries of the current task; the learn cycle follows everything that must precede it."""
     task = turn.task
     return walk_of(set_up(turn), learn=task is not None and task.step.guide == LEARN)
 
@@ -36,12 +36,12 @@ def so_far(turn: Turn) -> ControllerSetUp:
 
 
 def worked_out(turn: Turn, entry: str) -> WorkedOut | None:
-    """An entry of the set-up for this door, or None."""
+    """The worked-out entry for this door, or None."""
     return next((each for each in set_up(turn) if each.step.id == entry), None)
 
 
 def at_hand(turn: Turn) -> str | None:
-    """The entry at hand: the one asked for last where it is not over, else the next one."""
+    """The current entry: the one asked for last if it is still open, otherwise the next one."""
     done = so_far(turn)
     if done.at in walk(turn) and done.at not in _over(turn):
         return done.at
@@ -49,7 +49,7 @@ def at_hand(turn: Turn) -> str | None:
 
 
 def following(turn: Turn) -> str | None:
-    """The entry after the one at hand, or None when all are over."""
+    """The entry after the current one, or None when all are over."""
     done = so_far(turn)
     if turn.guide is None:
         return None
@@ -57,12 +57,12 @@ def following(turn: Turn) -> str | None:
 
 
 def _over(turn: Turn) -> frozenset[str]:
-    """The entries that are over; the learn cycle never is while its own step is at hand."""
+    """The finished entries; the learn cycle is never among them during its own step."""
     return so_far(turn).over - {LEARN}
 
 
 def asked(turn: Turn, entry: str) -> None:
-    """Keeps that an entry is asked for."""
+    """Records that an entry was asked for."""
     turn.keep(EntryAsked(entry=entry))
 
 
@@ -75,7 +75,7 @@ def ended(
     text: str | None = None,
     clip: str | None = None,
 ) -> None:
-    """Keeps how an entry ended, with what was said to be seen and its sound."""
+    """Records how an entry ended, with what was seen and the sound of the answer."""
     each = worked_out(turn, entry)
     step = each.step if each is not None else None
     value = each.value.say if each is not None and each.value is not None else None
@@ -97,7 +97,7 @@ def ended(
 
 
 def reopen(turn: Turn, guide: Guide, entry: str) -> str:
-    """Has an entry made again, with what has to be done again for it; returns the first of it."""
+    """Reopens an entry and everything that has to be redone with it; returns the first to enter."""
     again = done_again(guide, entry, so_far(turn).made)
     there = [each for each in walk_of(set_up(turn), learn=False) if each in again]
     turn.keep(EntriesReopened(entries=tuple(there)))
@@ -105,7 +105,7 @@ def reopen(turn: Turn, guide: Guide, entry: str) -> str:
 
 
 def code_shown(turn: Turn, mark: str, clip: str | None) -> Code | None:
-    """Keeps a code with what it means; returns it, None for one that nobody knows here."""
+    """Records a code with its meaning; returns it, or None for a code unknown to the guide."""
     code = turn.guide.code(mark) if turn.guide is not None else None
     turn.keep(
         CodeShown(
@@ -128,5 +128,5 @@ def code_shown(turn: Turn, mark: str, clip: str | None) -> Code | None:
 
 
 def came_before(turn: Turn, mark: str) -> bool:
-    """True if the code had come up before the last time."""
+    """True if the code had come up before this occurrence."""
     return sum(each.code == mark for each in so_far(turn).codes) > 1

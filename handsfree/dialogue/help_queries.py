@@ -1,4 +1,6 @@
-"""Requests for information: where am i, what is left, what is the limit, why, read back, help."""
+"""Answers requests for information: where am I, what is left, what is the limit, why, read back,
+help.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +23,7 @@ _READABILITY_DB = (24.0, 18.0, 12.0, 6.0)
 
 
 def where_am_i(turn: Turn) -> None:
-    """Says the position in the procedure and the full prompt."""
+    """Says the position in the procedure, and the full prompt."""
     task = turn.task
     if task is None:
         return
@@ -38,7 +40,7 @@ def where_am_i(turn: Turn) -> None:
 
 
 def resumed(turn: Turn) -> None:
-    """Says where the visit stands after a break, in two sentences."""
+    """Says the position in the visit after a break, in two sentences."""
     w, state = turn.words, turn.state
     tasks, task = state.tasks, turn.task or state.tasks[0]
     wrong = [item.what for item in not_in_order(turn) if item.kind in ("wrong", "uncured")]
@@ -67,7 +69,7 @@ def what_is_left(turn: Turn) -> None:
 
 
 def what_is_the_limit(turn: Turn) -> None:
-    """Says the limits of the readings that were read back, or of the task at hand."""
+    """Says the limits for the readings being read back, or for the current task."""
     question, task = turn.state.pending, turn.task
     about: list[tuple[Quantity, Subject]] = []
     if question is not None and question.proposed:
@@ -83,7 +85,7 @@ def what_is_the_limit(turn: Turn) -> None:
 
 
 def how_far(turn: Turn, asked: HowFar) -> None:
-    """Says how far out the latch edge of a leaf is at an angle, for the leaf at hand or each."""
+    """Says how far out the latch edge is at an angle, for the current leaf or for each leaf."""
     named = (asked.subject, turn.task.subject if turn.task else None)
     leaves = [leaf for leaf in turn.job.opening.leaves if LEAF_SUBJECT[leaf.name] in named]
     if not 1 <= asked.value <= MOST_DEG:
@@ -99,7 +101,7 @@ def how_far(turn: Turn, asked: HowFar) -> None:
 
 
 def why(turn: Turn) -> None:
-    """Says what the task at hand is for."""
+    """Says the purpose of the current task."""
     if turn.task is not None:
         turn.say(turn.task.step.why, "answer")
 
@@ -122,7 +124,7 @@ def read_back(turn: Turn, asked: ReadBack) -> None:
 
 
 def _motors(turn: Turn, asked: ReadBack) -> list[str]:
-    """The leaf and the hand of the motor that was asked about ('Motor one, left leaf.')."""
+    """Says the leaf and the hand of a motor ('Motor one, left leaf.')."""
     w, known = turn.words, []
     for motor in turn.job.opening.motors:
         if asked.subject is not MOTOR_SUBJECT[motor.number]:

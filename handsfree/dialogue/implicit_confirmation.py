@@ -1,10 +1,10 @@
 """Implicit confirmation: a clear answer is said back with the next prompt, and then counts.
 
-It counts once the next prompt gets a fitting answer, or at once by 'affirm'. Until then it is in
-no journal: silence, chat and requests for information accept nothing, and after a break it is
-held as it was. 'Negative', 'disregard', 'correction', 'go back', 'withdraw that' and another value
-take it back, also one answer later. 'No' at a step that asks yes or no is its bad case, which is
-read back; where that is refused, the 'no' was meant for what was said back (everyday_words.py).
+It counts once the next prompt gets a fitting answer, or at once by 'affirm'. Until then it is not
+in the journal: silence, chat and requests for information accept nothing, and a break does not
+change that. 'Negative', 'disregard', 'correction', 'go back', 'withdraw that' and another value
+take it back, also one answer later. 'No' at a yes-or-no step is its bad case, which is read back;
+if that is refused, the 'no' was meant for the echoed answer (everyday_words.py).
 """
 
 from __future__ import annotations
@@ -35,14 +35,14 @@ _NO_ANSWER = (
     *(ev.NoteKept, ev.SpeechSet, ev.ConfirmSet, ev.StoodBy, ev.CarriedOn),
     *(VisitFactKept, VisitFactWithdrawn),
 )
-"""Events that take the visit forward and answer no prompt."""
+"""Events that take the visit forward without answering a prompt."""
 _CLEAR = (Verdict.PASS, Verdict.NOT_JUDGED)
 
 
 def put(turn: Turn, question: Question, heard: Heard | None = None) -> None:
-    """Says a clear answer back with the next prompt; asks for 'affirm' where it is needed.
+    """Says a clear answer back with the next prompt; asks for 'affirm' if it is needed.
 
-    ``heard`` is the utterance that gave it, None for a run of the clock.
+    ``heard`` is the utterance that gave the answer, None for a timed run.
     """
     spoken = question.echo(turn) if _heard_clearly(turn, heard) else ""
     how: Accepted = "implicit"
@@ -68,8 +68,8 @@ def put(turn: Turn, question: Question, heard: Heard | None = None) -> None:
 def before_answer(turn: Turn, heard: Heard) -> bool:
     """Takes an echoed answer back, or accepts it by 'affirm', before the utterance is carried out.
 
-    True if that was all. An answer that is taken back waits for 'affirm' like any other, so that
-    the same words take it back that always did.
+    Returns True if nothing else remains to be done. An answer taken back then waits for 'affirm'
+    like any other, so that the usual words still apply.
     """
     state, said = turn.state, heard.meaning
     echo, recent = state.echo, state.recent
@@ -116,7 +116,7 @@ def before_answer(turn: Turn, heard: Heard) -> bool:
 
 
 def _no_meant_the_echo(turn: Turn, echo: EchoedAnswer, heard: Heard) -> bool:
-    """Asks for the echoed answer after a 'no' that was read back as the bad case and refused."""
+    """Asks about the echoed answer after a 'no' that was read back as the bad case and refused."""
     question = turn.state.pending
     bad = isinstance(question, FactQuestion) and question.is_bad
     if not bad or not is_word(heard.meaning, "negative", "disregard"):
@@ -127,13 +127,13 @@ def _no_meant_the_echo(turn: Turn, echo: EchoedAnswer, heard: Heard) -> bool:
 
 
 def say_back(turn: Turn) -> None:
-    """Says the echoed answer once more, where there is one."""
+    """Repeats the echoed answer, if there is one."""
     if turn.state.echo is not None:
         turn.say(turn.state.echo.question.echo(turn), "readback")
 
 
 def takes_back(state: State, heard: Heard) -> bool:
-    """True if an utterance takes an answer back that was accepted without a word."""
+    """True if an utterance takes back an answer that was accepted without 'affirm'."""
     if state.pending is not None or heard.meaning is None:
         return False
     turn, words = Turn(state), ("negative", "disregard")
@@ -148,14 +148,14 @@ def takes_back(state: State, heard: Heard) -> bool:
 
 
 def after_answer(turn: Turn, before: State, heard: Heard) -> None:
-    """Accepts the echoed answer where the utterance answered the prompt that came with it."""
+    """Accepts the echoed answer if the utterance answered the prompt that came with it."""
     echo = before.echo
     if echo is None:
         if _moved_on(turn) or turn.state.echo is not None:
             turn.set(recent=None)
         return
     if turn.state.echo is None:
-        return  # it was taken back, or accepted by its 'affirm'
+        return  # it was taken back, or accepted by 'affirm'
     if turn.state.echo.question is not echo.question or _answered(turn, before, heard):
         _count(turn, echo, None)
         return
@@ -168,14 +168,14 @@ def after_answer(turn: Turn, before: State, heard: Heard) -> None:
 
 
 def restore(turn: Turn, question: Question | None) -> None:
-    """Takes the echoed answer back; ``question`` waits instead."""
+    """Takes the echoed answer back and makes ``question`` the pending one."""
     echo = turn.state.echo
     if echo is not None:
         turn.set(progress=echo.before, advice=echo.advice, echo=None, pending=question)
 
 
 def renew(turn: Turn, question: Question) -> None:
-    """Replaces the question of the echoed answer by one about the same values."""
+    """Replaces the question of the echoed answer with one about the same values."""
     echo = turn.state.echo
     if echo is None:
         return
@@ -199,9 +199,9 @@ def _heard_clearly(turn: Turn, heard: Heard | None) -> bool:
 
 
 def _ahead(state: State, question: Question, how: Accepted) -> Turn | None:
-    """The turn in which the answer counts; None where it may not count without a word.
+    """Simulates the turn in which the answer counts; None if it may not count without 'affirm'.
 
-    It has to lead to the prompt of a step, and nothing may fail or be too close to call by it.
+    It has to lead to the prompt of a step, and it must not make anything fail or too close to call.
     """
     turn = Turn(state.model_copy(update={"pending": question, "echo": None}))
     question.affirm(turn)
@@ -231,7 +231,7 @@ def _accepted(bodies: list[ev.Body], how: Accepted) -> tuple[ev.Body, ...]:
 
 
 def _count(turn: Turn, echo: EchoedAnswer, how: Accepted | None) -> None:
-    """Accepts an echoed answer: its events are kept, before the utterance that accepted it."""
+    """Accepts an echoed answer: stores its events before the utterance that accepted it."""
     explicit = how == "explicit"
     bodies = _accepted(list(echo.bodies), "explicit") if explicit else echo.bodies
     kept = [Keep(body=body, earlier=not explicit) for body in bodies]
@@ -243,10 +243,10 @@ def _count(turn: Turn, echo: EchoedAnswer, how: Accepted | None) -> None:
 
 
 def _answered(turn: Turn, before: State, heard: Heard) -> bool:
-    """Whether an utterance answered the prompt: it took the visit forward, or a question follows.
+    """True if an utterance answered the prompt: it took the visit forward, or led to a question.
 
-    An answer that was found only by the second recognition pass accepts nothing before its own
-    'affirm'. Neither does 'no': it may have been meant for what was said back.
+    An answer found only by the second recognition pass accepts nothing before its own 'affirm'.
+    Neither does 'no', which may refer to the echoed answer.
     """
     if _moved_on(turn):
         return True
@@ -266,7 +266,7 @@ def _moved_on(turn: Turn) -> bool:
 
 
 def _replaces(turn: Turn, echo: EchoedAnswer, heard: Heard) -> bool:
-    """Whether an utterance gives another value for an answer that was said back."""
+    """True if an utterance gives another value for the echoed answer."""
     said = heard.meaning
     if isinstance(said, Correction):
         bare = said.reading.quantity is None and said.reading.subject is None
@@ -284,7 +284,7 @@ def _replaces(turn: Turn, echo: EchoedAnswer, heard: Heard) -> bool:
 
 
 def _undo(turn: Turn, recent: EchoedAnswer) -> None:
-    """Takes an answer back that counts already, and enters its step again."""
+    """Takes back an answer that already counts, and enters its step again."""
     job_before = turn.job
     for body in recent.bodies:
         if isinstance(body, ev.ReadingAccepted):
@@ -295,7 +295,7 @@ def _undo(turn: Turn, recent: EchoedAnswer) -> None:
     there = {task.key for task in turn.state.tasks}
     ended = [body.key for body in recent.bodies if isinstance(body, ev.StepEnded)]
     at = recent.before.at
-    # The step that was asked is entered last; each of the others is open again.
+    # The step that was asked is entered last; the others are only reopened.
     for key in sorted(ended, key=lambda each: each == at):
         if key in there:
             turn.keep(ev.StepEntered(key=key))

@@ -1,8 +1,8 @@
-"""Answers that name what was looked at: each goes to its own step, and to no other.
+"""Answers that name the inspected item: each goes to its own step and to no other.
 
-Only steps that may be asked as one question take them: an assent from the row that is asked now, a
-refusal from any that is open. An assent without a step is left out; a refusal without one makes the
-whole utterance count for nothing. A refusal wins over an assent.
+Only steps that can be grouped take them: an assent those of the current group, a refusal any open
+one. An assent without a matching step is ignored; a refusal without one discards the whole
+utterance. A refusal overrides an assent.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from handsfree.procedure.step import Task
 
 
 def take(turn: Turn, said: ItemsSaid, heard: Heard) -> None:
-    """Says the answers back, or asks for their 'affirm' where one is a refusal."""
+    """Says the answers back, or asks for 'affirm' if one is a refusal."""
     before = turn.state.pending
     changed = before if isinstance(before, FactQuestion) and not before.is_bad else None
     if changed is not None and not changed.is_replaced_by(turn, said):
@@ -59,7 +59,7 @@ def placements(
 ) -> dict[str, str]:
     """The value of each named step, by its key; {} if no step fits, or none fits a refusal.
 
-    Without a leaf or a side an item goes to the one that was named last, else to all of its step.
+    An item without a leaf or side belongs to the one named last, otherwise to all of its step.
     """
     found: dict[str, str] = {}
     last: Subject | None = None
@@ -80,7 +80,7 @@ def placements(
 
 
 def _row(turn: Turn) -> tuple[Task, ...]:
-    """The open observations of the group of the step at hand; () where that is no such step."""
+    """The open observations in the group of the current step; () if it is not in a group."""
     here = turn.task
     if here is None or turn.between or turn.caution_open:
         return ()
@@ -89,7 +89,7 @@ def _row(turn: Turn) -> tuple[Task, ...]:
 
 
 def _listed(turn: Turn) -> tuple[Task, ...]:
-    """The open observations of the visit that a question may list."""
+    """The open observations of the visit that may appear in a grouped question."""
     return tuple(
         task
         for task in turn.state.tasks

@@ -1,4 +1,4 @@
-"""Values that are known before they are asked: from the job file, or from the last visit."""
+"""Values known before they are asked for: from the job file, or from the last visit."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _STAYS = (
     *(Quantity.PLATE_HEIGHT, Quantity.PLATE_DISTANCE, Quantity.SIGN_HEIGHT),
     *SETTINGS,
 )
-"""Quantities that are the same from visit to visit unless somebody changes them."""
+"""Quantities that stay the same from visit to visit unless somebody changes them."""
 _SIZES = {
     Quantity.LEAF_WIDTH: "width",
     Quantity.LEAF_HEIGHT: "height",
@@ -25,10 +25,10 @@ _SIZES = {
 
 
 def known_measure(state: State, task: Task) -> Measure | None:
-    """The value of a reading that is known already, None where it has to be measured.
+    """The known value of a reading; None if it has to be measured.
 
-    A setting that was read in this visit is known when it is asked for as left. A value that is
-    not a usual one is asked for.
+    A setting that was read in this visit is known when it is asked for as left. An unusual value is
+    asked for again.
     """
     quantity, job = task.step.quantity, state.progress.job
     if task.step.waits != "reading" or quantity is None:
@@ -42,7 +42,7 @@ def known_measure(state: State, task: Task) -> Measure | None:
 
 
 def known_fact(state: State, task: Task) -> Fact | None:
-    """The answer to a choice that is known already, None where it has to be asked for."""
+    """The known answer to a choice; None if it has to be asked for."""
     name, job = task.step.fact, state.progress.job
     if task.step.waits != "choice" or name is None:
         return None
@@ -76,7 +76,7 @@ def _measured_last(state: State, quantity: Quantity, task: Task) -> Measure | No
 
 
 def _as_found(state: State, task: Task) -> bool:
-    """True for a setting that is read before the work, and once more after it."""
+    """True for a setting that is read before the work and again after it."""
     ids = [s.id for s in state.procedure.steps if s.quantity is task.step.quantity]
     return len(ids) > 1 and ids[0] == task.step.id
 

@@ -1,4 +1,4 @@
-"""The last visit's readings, said beside the new ones ('Last year, five point one.')."""
+"""Says the last visit's readings after the new ones ('Last year, five point one.')."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from handsfree.job.reading import Reading
 
 
 def tell(turn: Turn, filed: Sequence[Reading]) -> None:
-    """Says what the same was at the last visit, once: at the first run of the first attempt."""
+    """Says the reading of the last visit, once: after the first run of the first attempt."""
     last, w = turn.job.sheet.last_visit, turn.words
     if last is None:
         return

@@ -1,4 +1,4 @@
-"""A leaf measured by a sensor: having its log read, and what the log shows."""
+"""Measures a leaf by sensor: has its log read, and reads the results back."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from handsfree.job.unit import Unit
 from handsfree.journal.motion_events import LeafMeasured, MeasuredCycle
 
 _TIMED_BY = {"opening": Quantity.OPENING_TIME, "closing": Quantity.CLOSING_TIME}
-"""The time whose reading bears the largest speed of a travel."""
+"""The time whose reading carries the largest speed of a movement."""
 _FLAGGED = {
     "phone slipped": "log_phone_slipped",
     "uneven speed": "log_uneven_speed",
@@ -30,9 +30,9 @@ _FLAGGED = {
 
 
 def start(turn: Turn, subject: Subject | None, open_angle_deg: Decimal | None = None) -> None:
-    """'Measure the left leaf': has the newest log of the visit's folder read.
+    """Starts 'measure the left leaf': has the newest log in the visit's folder read.
 
-    ``open_angle_deg`` is the fully open angle by a square, if it was said (degrees).
+    ``open_angle_deg`` is the fully open angle measured with a square (degrees), if it was said.
     """
     leaves = leaves_of(turn.job)
     if subject is Subject.BOTH_LEAVES:
@@ -52,7 +52,7 @@ def start(turn: Turn, subject: Subject | None, open_angle_deg: Decimal | None = 
 def take(turn: Turn, measured: LeafMeasured) -> None:
     """Reads back what a log shows, or says why it is not used.
 
-    Nothing happens where no log was waited for.
+    Ignores a log that nobody waited for.
     """
     if not isinstance(turn.state.pending, LeafLogQuestion):
         return

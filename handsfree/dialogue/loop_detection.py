@@ -1,9 +1,9 @@
-"""Loops: the same question comes back although every word was understood.
+"""Detects loops: the same question keeps coming back although every word was understood.
 
-A misrecognized answer may be a valid request. *Push*, recognized as *why*, gets the reason for
-the step, however often it is said. That is not a misunderstanding that could be counted, so the
-rounds are counted here. After the third one the tool reports what it heard, once, and offers
-another way to answer; it offers that again after every third round.
+A misrecognized answer may be a valid request. *Push*, recognized as *why*, gets the reason for the
+step, however often it is said. Such rounds are not misunderstandings, so they are counted here.
+After the third round the tool reports what it heard, once, and offers another way to answer; it
+repeats the offer after every third round.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from handsfree.language.meaning import ReadBack, Word
 from handsfree.visit_record.progress import changes_progress
 
 _SHOWN = 5
-"""Utterances named when a loop is reported."""
+"""Number of utterances named in the report of a loop."""
 _VOICE = ("slower", "faster", "louder", "softer", "speak_less", "speak_more")
 _REFUSALS = ("negative", "disregard")
 
@@ -26,7 +26,7 @@ _REFUSALS = ("negative", "disregard")
 def notice(turn: Turn, before: State, heard: Heard) -> None:
     """Counts a turn that led nowhere as one round, and reports a loop.
 
-    ``before`` is the state before the turn. ``heard`` was understood.
+    ``before`` is the state before the turn; ``heard`` is an utterance that was understood.
     """
     echoed = turn.state.echo is not None and (
         before.echo is None or turn.state.echo.question is not before.echo.question
@@ -45,7 +45,7 @@ def notice(turn: Turn, before: State, heard: Heard) -> None:
 
 
 def _round(turn: Turn, heard: Heard, *, dropped: bool) -> None:
-    """Counts one round; ``dropped`` is whether a proposal was refused in it."""
+    """Counts one round; ``dropped`` is true if a proposal was refused in it."""
     loop = turn.state.loop
     text = loop.proposal if dropped else heard.text
     if text is None:
@@ -65,12 +65,12 @@ def _round(turn: Turn, heard: Heard, *, dropped: bool) -> None:
 
 
 def _moves_on(body: ev.Body) -> bool:
-    """Whether an event moves the visit on; a change of the verbosity does not."""
+    """True if an event moves the visit on, which a change of verbosity does not."""
     return changes_progress(body) and not isinstance(body, ev.SpeechSet | ev.ConfirmSet)
 
 
 def _keep_proposal(turn: Turn, before: State, heard: Heard) -> None:
-    """Keeps the words of a new proposal: they are its round when it is refused."""
+    """Remembers the words of a new proposal: they form its round if it is refused."""
     completed = before.pending is not None and before.pending.completes_reading
     kept = completed or is_word(heard.meaning, *_REFUSALS)
     if not kept:

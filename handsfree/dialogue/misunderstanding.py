@@ -1,4 +1,4 @@
-"""Help that grows with the misunderstandings at one question."""
+"""Gives more and more help as misunderstandings at one question add up."""
 
 from __future__ import annotations
 
@@ -12,21 +12,25 @@ NOISY_DB = 14.0
 recorded noises an utterance at 15 dB measures 15 to 22 dB, one at 5 dB measures 5 to 13 dB
 (docs/rehearsal.md)."""
 _RECENT, _NOISY_LIMIT = 8, 3
-"""Utterances looked back on, and how many misunderstandings in noise among them are reported."""
+"""Number of recent utterances considered, and the misunderstandings in noise among them that are
+reported.
+"""
 LOOP_LIMIT = 3
 """Repetitions of a word, values that did not fit, or misunderstandings at one place that make a
-loop. Our own choice: a person asks why twice at most, the second time to hear the answer again."""
+loop. Our own choice: nobody asks why more than twice, the second time to hear the answer again.
+"""
 
 
 def miss(turn: Turn, heard: Heard) -> None:
-    """Asks to say it again, then gives an example, then other words or digits, then the keyboard.
+    """Asks to say it again; then gives an example, other words or digits, and finally the
+    keyboard.
 
-    The help grows with the misunderstandings in a row, like the prompts of W3C VoiceXML 2.1 with
-    their event counts, and starts over when something is understood. Where noise is the likely
-    cause, the tool says that instead. It offers another way at every third misunderstanding at
-    one question, even if it understood something in between: one word may never be recognized in
-    one voice. It offers digits once in a row, then the keyboard. Who types gets an example, and
-    then the way to all that can be typed.
+    The help escalates with consecutive misunderstandings, like the event counts of W3C VoiceXML
+    2.1, and starts over once something is understood. If noise is the likely cause, the tool says
+    that instead. It offers another way at every third misunderstanding at one question, even if it
+    understood something in between, because some words are never recognized in some voices. It
+    offers digits once, then the keyboard. A person who types gets an example, then a pointer to
+    everything that can be typed.
     """
     if heard.taken is Taken.TYPED:
         turn.set(misses=turn.state.misses + 1)
@@ -48,7 +52,7 @@ def miss(turn: Turn, heard: Heard) -> None:
     often = sum(missed) >= LOOP_LIMIT
     if _expects_number(turn):
         row = next((n for n, one in enumerate(reversed(missed)) if not one), len(missed))
-        often = LOOP_LIMIT <= misses == row  # not offered yet in this row
+        often = LOOP_LIMIT <= misses == row  # not offered yet in this series
     if often and (other := _other_words(turn)):
         turn.set(loop=turn.state.loop.model_copy(update={"misses": ()}))
         turn.say(other, "repair")
@@ -74,7 +78,7 @@ def another_way(turn: Turn) -> None:
 
 
 def _other_words(turn: Turn) -> str:
-    """Another way to say the expected answer; '' where there is none."""
+    """Another way to say the expected answer; '' if there is none."""
     w, task, question = turn.words, turn.task, turn.state.pending
     if question is not None:
         return question.other_words(turn)
@@ -86,7 +90,7 @@ def _other_words(turn: Turn) -> str:
 
 
 def _step_answers(turn: Turn) -> list[str]:
-    """The answers to the task at hand as they are spoken, where they are a few fixed words."""
+    """The spoken answers to the current task, if they are a few fixed words."""
     w, task = turn.words, turn.task
     if task is None or turn.between:
         return []
@@ -104,7 +108,7 @@ def _step_answers(turn: Turn) -> list[str]:
 
 
 def understood(turn: Turn) -> None:
-    """Starts the count of misunderstandings over; remembers the noise for a while."""
+    """Resets the count of misunderstandings; remembers the noise for a while."""
     turn.set(misses=0)
     _note(turn, missed=False)
     _note_noise(turn, missed=False)

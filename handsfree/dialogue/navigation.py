@@ -1,4 +1,4 @@
-"""Moving through the tasks: to the next one, back, to a stage, to the end of the visit."""
+"""Moves through the tasks: forward, back, to a stage, to the end of the visit."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from handsfree.visit_record.faults import last_life
 
 
 def enter(turn: Turn, task: Task) -> None:
-    """Enters a task and speaks its prompt, in brief when the step was introduced before."""
+    """Enters a task and speaks its prompt, briefly if the step was introduced before."""
     progress = turn.state.progress
     brief = task.step.id in progress.introduced or progress.level != "full"
     turn.keep(ev.StepEntered(key=task.key))
@@ -40,9 +40,9 @@ def end(
     clip: str | None = None,
     answer: str | None = None,
 ) -> None:
-    """Ends the task at hand and enters the one that its answer leads to, or the next one.
+    """Ends the current task and enters the one that its answer leads to, or the next one.
 
-    ``answer`` is the answer's name in ``on`` where it does not follow from the outcome.
+    ``answer`` is the answer's name in ``on``, if it does not follow from the outcome.
     """
     task, following = turn.task, None
     if task is not None:
@@ -61,7 +61,7 @@ def end(
 
 
 def _prove_cured(turn: Turn, task: Task) -> None:
-    """Ends a complaint whose search had found no cure: its step was asked again and is OK."""
+    """Ends a complaint whose search had found no cure, because its step is now OK."""
     tree = tree_of(turn, task.step)
     fault = last_life(turn.state.progress.faults, f"search/{tree}")
     if tree is not None and fault is not None and fault.proved is None and fault.open:
@@ -71,7 +71,7 @@ def _prove_cured(turn: Turn, task: Task) -> None:
 def go_on(turn: Turn) -> None:
     """Enters the next open task, or closes the visit.
 
-    What the door is comes first, and at a hold the decision.
+    Questions about the door come first, and so does a decision at a hold.
     """
     if ask_about_door(turn) or _asks_at_hold(turn):
         return
@@ -91,8 +91,8 @@ def _go_from(turn: Turn, before: Task | None, following: Task) -> None:
 def arrive(turn: Turn, task: Task) -> None:
     """Enters a task if the gate before it is open.
 
-    Otherwise asks first what the step needs, or for a decision; a step that cannot be done because
-    of a decision is left out.
+    Otherwise asks first for what the step needs, or for a decision; a step ruled out by a decision
+    is left out.
     """
     if _waits_for_decision(turn, task):
         return
@@ -121,7 +121,7 @@ def _asks_at_hold(turn: Turn) -> bool:
 
 
 def prompt_again(turn: Turn) -> None:
-    """Repeats the prompt of the task at hand in brief; after the last task, closes the visit."""
+    """Repeats the prompt of the current task briefly; after the last task, closes the visit."""
     if turn.between:
         go_on(turn)
     else:
@@ -134,14 +134,14 @@ def back(turn: Turn) -> None:
     at = turn.state.progress.at
     index = keys.index(at) if at in keys else len(keys)
     if turn.between and at in keys:
-        index += 1  # all is over: the last task is the one before
+        index += 1  # everything is over: the last task is the previous one
     if index == 0:
         turn.tell("first_step", "answer")
         turn.prompt(brief=True)
     else:
         before = turn.state.tasks[index - 1]
         if (group := before.step.group) is not None and group not in turn.state.progress.opened:
-            turn.keep(ev.GroupOpened(group=group))  # one of its answers is wanted, not all
+            turn.keep(ev.GroupOpened(group=group))  # only one of its answers is wanted
         arrive(turn, before)
 
 
@@ -161,7 +161,7 @@ def go_to(turn: Turn, stage: str) -> None:
 
 
 def _name_what_was_found(turn: Turn) -> None:
-    """Says everything that is not OK, by its name."""
+    """Names everything that is not OK."""
     found = "; ".join(item.what for item in not_in_order(turn))
     if found:
         turn.tell("walk_found", "warning", what=found)
@@ -170,9 +170,9 @@ def _name_what_was_found(turn: Turn) -> None:
 
 
 def _waits_for_decision(turn: Turn, following: Task) -> bool:
-    """Whether something has to come before the door is handed over; it is asked for.
+    """True if something must come before the hand-over; asks for it.
 
-    That is what has to be known and was not asked, and a decision on what is open.
+    That is a task that must be answered and was not asked, or a decision on an open item.
     """
     if following.step.stage != HAND_OVER:
         return False
@@ -185,7 +185,7 @@ def _waits_for_decision(turn: Turn, following: Task) -> bool:
 
 
 def _advise_on(turn: Turn, task: Task) -> None:
-    """Says the advice on the last reading of a task once more, where what to turn is asked for."""
+    """Repeats the advice on the last reading of a task that asks what to adjust."""
     quantity = task.step.quantity
     last = turn.job.latest(quantity, task.subject) if quantity else None
     turn.advise()
@@ -195,7 +195,7 @@ def _advise_on(turn: Turn, task: Task) -> None:
 
 
 def fails_still(turn: Turn, task: Task) -> bool:
-    """True if the last reading of a task fails."""
+    """True if the last reading of a task still fails."""
     quantity = task.step.quantity
     last = turn.job.latest(quantity, task.subject) if quantity else None
     if last is None:

@@ -1,4 +1,4 @@
-"""The faults that are open in a visit: their spoken names, and the step that proves a repair."""
+"""The open faults of a visit: their spoken names, and the steps that prove a repair."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from handsfree.visit_record.faults import last_life
 
 
 def latest(turn: Turn, key: str) -> DoorFault:
-    """The latest life of a fault that was found. Raises KeyError for an unknown key."""
+    """The latest occurrence of a fault that was found. Raises KeyError for an unknown key."""
     life = last_life(turn.state.progress.faults, key)
     if life is None:
         raise KeyError(key)
@@ -24,16 +24,16 @@ def latest(turn: Turn, key: str) -> DoorFault:
 
 
 def open_faults(turn: Turn) -> tuple[DoorFault, ...]:
-    """The faults that are not put right, or of which nobody said how: the latest first."""
+    """The faults that are not repaired, or whose repair nobody described, latest first."""
     latest_of = {life.key: life for life in turn.state.progress.faults}
     latest_first = sorted(latest_of.values(), key=turn.state.progress.faults.index, reverse=True)
     return tuple(life for life in latest_first if life.open or life.unexplained)
 
 
 def not_in_order(turn: Turn) -> tuple[OpenItem, ...]:
-    """Everything of the visit that is not OK: readings, then the faults that are open.
+    """Everything in the visit that is not OK: readings, then open faults.
 
-    A reading that failed and was measured again where nothing can be judged is still a fault.
+    A reading that failed remains a fault if its repetition could not be judged.
     """
     state = turn.state
     judged = out_of_order(turn.words, turn.job, state.limits, state.procedure)
@@ -69,7 +69,7 @@ def spoken(turn: Turn, fault: DoorFault) -> str:
 
 
 def as_found(turn: Turn, fault: DoorFault) -> str:
-    """A fault as a question names it: 'left leaf, swings freely, not OK'."""
+    """The name of a fault in a question: 'left leaf, swings freely, not OK'."""
     name = spoken(turn, fault)
     if fault.kind in ("named", "complaint"):
         return name
@@ -77,13 +77,13 @@ def as_found(turn: Turn, fault: DoorFault) -> str:
 
 
 def named(turn: Turn, name: str, subject: Subject) -> str:
-    """A fault of the trade's list as it is said, with its place unless that is the opening."""
+    """The spoken name of a listed fault, with its place unless that is the whole opening."""
     said = turn.words.name("fault", name)
     return said if subject is Subject.OPENING else f"{turn.words.subject(subject)}, {said}"
 
 
 def touched(turn: Turn, facts: Iterable[Fact]) -> tuple[DoorFault, ...]:
-    """The faults that an answer 'OK' is about: nothing was proved of them before it."""
+    """The faults that an answer 'OK' is about: those not proved fixed before it."""
     found = []
     for fact in facts:
         if fact.value != "in_order":
@@ -95,7 +95,7 @@ def touched(turn: Turn, facts: Iterable[Fact]) -> tuple[DoorFault, ...]:
 
 
 def proof_task(turn: Turn, fault: DoorFault) -> Task | None:
-    """The step whose answer proves the repair of a fault; None where no step of the visit does."""
+    """The step whose answer proves the repair of a fault; None if no step of the visit does."""
     return next((task for task in turn.state.tasks if _proves(task, fault)), None)
 
 

@@ -1,4 +1,4 @@
-"""Open items of a visit: skipped steps, and what was found not OK."""
+"""Open items of a visit: skipped steps, and findings and observations that are not OK."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from handsfree.procedure.step import Procedure, Stage, Task
 class OpenItem(Record):
     """One item that the technician has to settle before the visit closes.
 
-    ``key`` is the key of a skipped task, or the subject with the rule or fact that is not in
-    order. ``what`` is its spoken name; ``quantity`` is that of the reading that was judged.
+    ``key`` is the key of a skipped task, or the subject with the rule or fact that is not OK.
+    ``what`` is its spoken name; ``quantity`` is that of the judged reading.
     """
 
     key: str
@@ -41,7 +41,7 @@ def out_of_order(
 ) -> tuple[OpenItem, ...]:
     """Findings that fail, are too close to call or contradict each other, and observed defects.
 
-    With a ``stage``, only those of its steps, and nothing that is too close to call.
+    With a ``stage``, only those of its steps, without the ones too close to call.
     """
     steps = [step for step in procedure.steps if stage is None or step.stage == stage.id]
     asked = {step.fact: step.called or step.fact.replace("_", " ") for step in steps if step.fact}
@@ -79,9 +79,9 @@ def skipped(w: Wording, tasks: tuple[Task, ...], ended: dict[str, str]) -> tuple
 
 
 def _counts(finding: Finding) -> bool:
-    """Whether the technician has to settle a finding before the visit closes.
+    """True if the technician has to settle a finding before the visit closes.
 
-    Among the findings without a verdict, that is only two readings that contradict each other.
+    Of the findings without a verdict, only two contradictory readings count.
     """
     if finding.rule == CONTRADICTION:
         return True

@@ -1,7 +1,6 @@
-"""Unusual values: questioned once, and taken when they are said again.
+"""Questions unusual values once, and accepts them when they are repeated.
 
-Where the same number would be usual in another unit, the unit is in doubt and has to be said
-with the value.
+If the same number would be usual in another unit, the unit is in doubt and has to be said too.
 """
 
 from __future__ import annotations
@@ -14,7 +13,7 @@ from handsfree.language.wording import sentence
 
 
 def question(turn: Turn, quantity: Quantity, value: Measure, *, unit_said: bool) -> str | None:
-    """The question about a value before it is read back; None where it can be read back."""
+    """The question about a value before it is read back; None if it can be read back at once."""
     again = turn.state.doubted == value
     if QUANTITIES[quantity].plausible(value):
         return None if again else _off_the_scale(turn, quantity, value)
@@ -25,14 +24,14 @@ def question(turn: Turn, quantity: Quantity, value: Measure, *, unit_said: bool)
 
 
 def _fits_elsewhere(quantity: Quantity, value: Measure) -> bool:
-    """Whether the same number is plausible in another unit."""
+    """True if the same number is plausible in another unit."""
     facts = QUANTITIES[quantity]
     others = (unit for unit in Unit if family_of(unit) is facts.family)
     return any(facts.plausible(Measure(value=value.value, unit=unit)) for unit in others)
 
 
 def _off_the_scale(turn: Turn, quantity: Quantity, value: Measure) -> str | None:
-    """The question about a setting that the controller does not accept."""
+    """The question about a setting that is off the controller's scale."""
     w, controller = turn.words, turn.state.procedure.controller
     scale = controller.range(quantity) if controller is not None else None
     if scale is None:

@@ -1,4 +1,4 @@
-"""Outcomes of a task: its answer leads to the next step, a branch, a named step or a hold."""
+"""Outcomes of a task: where its answer leads (the next step, a branch, a named step, a hold)."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ _OBSERVED = {"in_order": OK, "not_in_order": NOT_OK}
 
 
 def answer_of(turn: Turn, task: Task, outcome: str) -> str:
-    """The answer that ended a task, by its name in ``on``."""
+    """The name in ``on`` of the answer that ended a task."""
     if outcome == "skipped":
         return SKIPPED
     step = task.step
@@ -31,7 +31,7 @@ def answer_of(turn: Turn, task: Task, outcome: str) -> str:
 
 
 def leads(turn: Turn, task: Task, answer: str) -> LedOn | None:
-    """The target of an answer of a task, or None where the next step follows."""
+    """The target of an answer to a task, or None for the next step."""
     step = task.step
     target = step.on.get(answer)
     if target is None:
@@ -50,7 +50,7 @@ def leads(turn: Turn, task: Task, answer: str) -> LedOn | None:
 
 
 def next_after(turn: Turn, task: Task, led: LedOn | None) -> Task | None:
-    """The task that an answer led to, where it led to a branch or a step that is there."""
+    """The task in a branch or at a named step to which an answer led, if it exists."""
     tasks = turn.state.tasks
     if led is None or led.to == HOLD:
         return None
@@ -61,7 +61,9 @@ def next_after(turn: Turn, task: Task, led: LedOn | None) -> Task | None:
 
 
 def dependents(turn: Turn, task: Task) -> tuple[str, ...]:
-    """The keys of ended tasks whose conditions rest on the answer of a task that is asked again."""
+    """The keys of finished tasks whose conditions depend on the answer of a task that is asked
+    again.
+    """
     ids = {
         step.id
         for step in turn.state.procedure.steps
@@ -86,12 +88,12 @@ def _to_step(turn: Turn, task: Task, answer: str, target: str) -> LedOn | None:
 
 
 def _branches_behind(turn: Turn, keys: tuple[str, ...]) -> tuple[str, ...]:
-    """The branches that were led to from tasks which are walked again."""
+    """The branches entered from tasks that are walked again."""
     return tuple(name for name, after in turn.state.progress.branches.items() if after in keys)
 
 
 def _target(procedure: Procedure, tasks: tuple[Task, ...], task: Task, target: str) -> Task | None:
-    """The first task of a step, about the same subject if there is one, else of what follows it."""
+    """The first task of a step, preferably about the same subject, otherwise of what follows it."""
     order = [step.id for step in procedure.steps]
     step = procedure.steps[order.index(target)]
     after = {

@@ -1,4 +1,4 @@
-"""Help with the answer to a step: angles as distances, the hand to expect."""
+"""Hints spoken with a prompt: angles as distances, the hand to expect."""
 
 from __future__ import annotations
 
@@ -16,9 +16,9 @@ from handsfree.procedure.step import Task
 
 
 def prompt_help(w: Wording, task: Task, opening: Opening, noted: Collection[str] = ()) -> str:
-    """One or two sentences that go with the full prompt of a task; '' where there is no help.
+    """One or two sentences that follow the full prompt of a task; '' if no help applies.
 
-    ``noted`` are the keys of the facts of the visit that somebody has stated.
+    ``noted`` holds the keys of the visit facts stated so far.
     """
     if task.step.visit_facts:
         told = {key.partition("/")[2] for key in noted}

@@ -1,4 +1,4 @@
-"""A reading that was heard and is not affirmed yet, and the value that sounds like it."""
+"""A reading that was heard but not affirmed yet, and the value that sounds like it."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from handsfree.job.unit import Measure, Unit
 
 
 class Rival(Record):
-    """Another value that sounds much like the one that was heard: fifty for fifteen.
+    """Another value that sounds much like the one heard: fifty for fifteen.
 
-    ``one`` and ``other`` are the two words that sound alike, the one that was heard first.
-    Both are '' where the values do not differ by a single word.
+    ``one`` is the word that was heard, ``other`` the one that sounds like it. Both are '' unless
+    the values differ by a single word.
     """
 
     value: Decimal
@@ -26,10 +26,10 @@ class Rival(Record):
 class ProposedReading(Record):
     """A reading that is complete and waits for 'affirm'.
 
-    ``subjects`` has two members when it was said for both leaves. ``marks_s``, ``log``,
-    ``largest_speed`` and ``known`` are those of the reading; ``cycles`` counts those in its log.
-    ``doubt`` names what may have been misheard: the whole value, which was chosen among the usual
-    ones; its unit; or the value, where its ``rival`` is nearly as likely.
+    ``subjects`` has two members if it was said for both leaves. ``marks_s``, ``log``,
+    ``largest_speed`` and ``known`` are those of ``Reading``; ``cycles`` is the number of cycles in
+    the log. ``doubt`` names what may have been misheard: the whole value, which was chosen among
+    the usual ones; its unit; or the value, if its ``rival`` is nearly as likely.
     """
 
     quantity: Quantity
@@ -49,5 +49,5 @@ class ProposedReading(Record):
 
     @property
     def measure(self) -> Measure:
-        """Value and unit as one."""
+        """Value and unit combined."""
         return Measure(value=self.value, unit=self.unit)

@@ -1,4 +1,4 @@
-"""Readings completed from what was said: subject, quantity, unit, plausible range."""
+"""Completes readings from what was said: subject, quantity, unit, plausible range."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from handsfree.language.meaning import ReadingSaid
 
 
 def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
-    """Reads one or several readings back, or asks for the part that one of them lacks."""
+    """Reads one or several readings back, or asks for a missing part."""
     named: list[ReadingSaid] = []
     for one in said:
         quantity = _quantity(turn, one)
@@ -38,14 +38,14 @@ def propose(turn: Turn, said: tuple[ReadingSaid, ...], heard: Heard) -> None:
     if all(item.doubt != "value" for item in items):
         turn.set(doubted=None)
     if said_again in [item.measure for item in items]:
-        turn.ask(question)  # an unusual value, which was said a second time
+        turn.ask(question)  # an unusual value that was said a second time
     else:
         implicit_confirmation.put(turn, question, heard)
 
 
 def _one_of(turn: Turn, said: ReadingSaid, nth: int, heard: Heard) -> Heard:
-    """The utterance of one reading alone. The sound of several is not compared with others, so a
-    value that sounds like a spoken one may have been meant wherever it is usual.
+    """The utterance reduced to one of its readings. The sound of several readings is not compared
+    with alternatives, so any usual value that sounds like it counts as a rival.
     """
     if not heard.rivals:
         return heard
@@ -60,7 +60,7 @@ def _one_of(turn: Turn, said: ReadingSaid, nth: int, heard: Heard) -> Heard:
 
 
 def correct(turn: Turn, question: Question, said: ReadingSaid, heard: Heard) -> None:
-    """Replaces one reading of a question; parts that the correction omits stay as they were."""
+    """Replaces one reading of a question; parts omitted in the correction stay unchanged."""
     items = question.correctable
     old = _corrected(items, said)
     if old is None:
@@ -86,7 +86,7 @@ def correct(turn: Turn, question: Question, said: ReadingSaid, heard: Heard) -> 
 
 
 def _corrected(items: tuple[ProposedReading, ...], said: ReadingSaid) -> ProposedReading | None:
-    """The reading that a correction is about; one of several has to be named."""
+    """The reading that a correction is about; if there are several, it has to be named."""
     if len(items) == 1:
         return items[0]
     alike = [
@@ -99,7 +99,7 @@ def _corrected(items: tuple[ProposedReading, ...], said: ReadingSaid) -> Propose
 
 
 def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> ProposedReading | None:
-    """The complete reading, or None after saying what is wrong with it. Its quantity is known."""
+    """The complete reading of a known quantity, or None after saying what is wrong with it."""
     quantity, subjects = said.quantity, _subjects(turn, said)
     if quantity is None or subjects is None:
         turn.tell("which_quantity", "repair")
@@ -138,7 +138,7 @@ def _complete(turn: Turn, said: ReadingSaid, heard: Heard) -> ProposedReading | 
 def _trouble(
     turn: Turn, said: ReadingSaid, quantity: Quantity, value: Measure | None
 ) -> str | None:
-    """The question about a value whose unit does not fit, or that is unusual."""
+    """The question about a value that is unusual or has an unsuitable unit."""
     if value is not None:
         return out_of_range.question(turn, quantity, value, unit_said=said.unit is not None)
     w, family = turn.words, QUANTITIES[quantity].family
@@ -150,8 +150,8 @@ def _likelier(
 ) -> ProposedReading | None:
     """The usual reading that the sound may have been instead, marked as doubtful.
 
-    It is of the same quantity or of the one that the step asks for. None where there is no such
-    reading, or where ``value`` was just questioned: a value that is said a second time is meant.
+    It belongs to the same quantity or to the one that the step asks for. None if there is no such
+    reading, or if ``value`` was just questioned: a repeated value is meant.
     """
     if not heard.may_be or (value is not None and turn.state.doubted == value):
         return None
@@ -164,8 +164,8 @@ def _likelier(
 
 
 def _unit_doubted(turn: Turn, said: ReadingSaid, heard: Heard, value: Measure) -> Unit | None:
-    """The unit to question: one that was probably said with a bare number, or the recognized one
-    where another is nearly as likely.
+    """The unit to question: one probably said with a bare number, or the recognized one if another
+    is nearly as likely.
     """
     for other in heard.may_be:
         unit = _unit(turn, other, said.quantity) if said.quantity and other.unit else None
@@ -175,7 +175,7 @@ def _unit_doubted(turn: Turn, said: ReadingSaid, heard: Heard, value: Measure) -
 
 
 def _near(item: ProposedReading, heard: Heard) -> ProposedReading:
-    """The reading, with a rival value that is nearly as likely where there is one."""
+    """The reading, with its rival value if another is nearly as likely."""
     other = next((each.value for each in heard.may_be if each.value != item.value), None)
     if item.doubt is not None or other is None:
         return item
@@ -195,7 +195,7 @@ def _quantity(turn: Turn, said: ReadingSaid) -> Quantity | None:
 
 
 def _like(turn: Turn, subject: Subject) -> bool:
-    """Whether the task at hand is about the same kind of subject: a leaf, a plate, a side."""
+    """True if the current task is about the same kind of subject: a leaf, a plate, a side."""
     leaves = (*LEAF_SUBJECTS, Subject.BOTH_LEAVES)
     at_hand = turn.task.subject if turn.task else None
     if subject in leaves:
@@ -223,7 +223,7 @@ def _exists(turn: Turn, subject: Subject) -> bool:
 
 
 def _unit(turn: Turn, said: ReadingSaid, quantity: Quantity) -> Unit | None:
-    """The unit that is meant, pounds force for pounds of a force; None for the wrong family."""
+    """The unit that is meant; pounds mean pounds-force for a force. None for the wrong family."""
     facts = QUANTITIES[quantity]
     if said.unit is None:
         return facts.default_unit(turn.job.sheet.units)

@@ -1,4 +1,6 @@
-"""A breath of observations with a refusal in it: filed after 'affirm', or asked one by one."""
+"""Observations of one utterance with a refusal among them: filed after 'affirm', or asked one by
+one.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +15,8 @@ from handsfree.journal import events as ev
 def file(turn: Turn, facts: tuple[Fact, ...]) -> None:
     """Files facts, in the order of their steps, and asks what is wrong with the first refusal.
 
-    The step of a refusal ends by its own note. Where a step before it has no answer yet, that one
-    comes first; the refusal is filed, and its step is asked by itself in its turn.
+    The step of a refusal ends with a note about it. If an earlier step has no answer yet, that one
+    comes first; the refusal is filed, and its step is asked separately later.
     """
     turn.wait_for(None)
     job_before = turn.job
@@ -36,7 +38,7 @@ def file(turn: Turn, facts: tuple[Fact, ...]) -> None:
 
 
 def ask_one_by_one(turn: Turn) -> None:
-    """Drops a refusal that was not affirmed: 'all good' no longer answers its step."""
+    """Drops a refusal that was not affirmed; from then on 'all good' does not answer its step."""
     turn.wait_for(None)
     turn.tell("dropped", "status")
     group = turn.task.step.group if turn.task is not None else None
@@ -47,7 +49,7 @@ def ask_one_by_one(turn: Turn) -> None:
 
 
 def _is_open_before(turn: Turn, key: str) -> bool:
-    """True if a step from the one at hand up to another one has no answer yet."""
+    """True if a step between the current one and another has no answer yet."""
     keys = [task.key for task in turn.state.tasks]
     at = turn.state.progress.at
     start = keys.index(at) if at in keys else 0

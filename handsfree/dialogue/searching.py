@@ -1,4 +1,4 @@
-"""The search for a cause inside a visit: offered, begun, answered, ended."""
+"""Searches for a cause within a visit: offers, begins, answers and ends the search."""
 
 from __future__ import annotations
 
@@ -25,31 +25,33 @@ def tree_for(turn: Turn, complaint: str) -> SearchTree | None:
 
 @cache
 def _shipped(name: str, language: str) -> SearchTree | None:
-    """A shipped tree, read once in a program: a turn asks for it several times."""
+    """A shipped tree, read only once: a turn asks for it several times."""
     return load_tree(name, language) if name in shipped_trees(language) else None
 
 
 MOST_SEARCHES = 3
-"""Most times that steps offer the search for one cause; after that the answer counts without it."""
+"""Largest number of times that steps offer the search for one cause; after that the answer counts
+without a search.
+"""
 
 
 def complaint_of(turn: Turn, task: Task) -> str | None:
-    """The complaint whose search a task offers now: that of its step, or the choice it names."""
+    """The complaint whose search a task offers: that of its step, or the chosen one."""
     tree = tree_of(turn, task.step)
     often = turn.state.progress.searched.get(tree or "", 0) >= MOST_SEARCHES
     return tree if not often else None
 
 
 def start(turn: Turn, tree: SearchTree) -> None:
-    """Keeps the beginning of a search."""
+    """Records the beginning of a search."""
     turn.keep(SearchStarted(tree=tree.name, sha256=tree.sha256, title=tree.title))
 
 
 def under_way(turn: Turn) -> tuple[SearchTree, Search] | None:
-    """The tree and the place of the search under way, None without one.
+    """The tree and the position of the running search; None without one.
 
-    A search whose tree has changed since it was begun, as after an update during a break, begins
-    again: its answers may belong to other questions now.
+    If the tree has changed since the search began, for instance through an update during a break,
+    the search begins again, because its answers may belong to other questions.
     """
     running: RunningSearch | None = turn.state.progress.search
     tree = tree_for(turn, running.tree) if running is not None else None
@@ -63,7 +65,7 @@ def under_way(turn: Turn) -> tuple[SearchTree, Search] | None:
 
 
 def give(turn: Turn, said: str) -> Search | None:
-    """Keeps an answer and returns where the search stands then. Raises BadValue."""
+    """Records an answer and returns the new position in the search. Raises BadValue."""
     found = under_way(turn)
     if found is None:
         return None
@@ -76,7 +78,7 @@ def give(turn: Turn, said: str) -> Search | None:
 
 
 def end(turn: Turn, tree: SearchTree, search: Search | None) -> None:
-    """Keeps the end of a search; None when it was stopped."""
+    """Records the end of a search; None if it was stopped."""
     cause = tree.node(search.cause) if search is not None and search.cause is not None else None
     named = cause if isinstance(cause, Cause) else None
     outcome = (search.outcome if search is not None else None) or "stopped"
@@ -95,7 +97,7 @@ def end(turn: Turn, tree: SearchTree, search: Search | None) -> None:
 
 
 def _explain_step(turn: Turn, cause: Cause) -> None:
-    """Keeps the cause and the work for the fault of the step that offered the search."""
+    """Records the cause and the work for the fault whose step offered the search."""
     task = turn.task
     if task is None or turn.between or task.step.search is None or cause.work == OTHERS_DO:
         return
@@ -106,7 +108,7 @@ def _explain_step(turn: Turn, cause: Cause) -> None:
 
 
 def asked(turn: Turn, tree: SearchTree, search: Search) -> str:
-    """The question that the search asks where it stands.
+    """The current question of the search.
 
     It is the check, the remedy, the learn cycle, or the proof.
     """
@@ -123,6 +125,6 @@ def asked(turn: Turn, tree: SearchTree, search: Search) -> str:
 
 
 def learn_again(turn: Turn) -> str:
-    """The request to run the learn cycle once more, as the guide of the controller says it."""
+    """The request to repeat the learn cycle, in the words of the controller's guide."""
     how = turn.guide.learn.start if turn.guide is not None else turn.words.say("search_learn_how")
     return turn.words.say("search_learn", how=how)

@@ -1,8 +1,8 @@
-"""Compares what a second recognizer heard in an utterance with the readings read back.
+"""Compares a second recognizer's result with the readings that were read back.
 
-Where both recognizers heard the same value, the reading is marked. Where they heard different
-ones, the technician is asked, also about a value that was only said back with the next prompt.
-What cannot be compared changes nothing: the second recognizer never decides alone.
+If both recognizers heard the same value, the reading is marked. If they heard different ones, the
+technician is asked, even about a value that was only echoed with the next prompt. Anything that
+cannot be compared changes nothing: the second recognizer never decides alone.
 """
 
 from __future__ import annotations
@@ -36,12 +36,14 @@ def values_in(meaning: Meaning | None) -> tuple[ReadingSaid, ...]:
 
 
 def waits(state: State) -> bool:
-    """True if a reading that was read back is not yet compared with the second recognizer."""
+    """True if a reading that was read back is not compared with the second recognizer yet."""
     return any(map(_open, _items(state)))
 
 
 def is_incomplete(state: State) -> bool:
-    """True if the leaf of a value is asked for: its comparison waits until it is read back."""
+    """True if the leaf of a value is being asked for: its comparison waits until it is read
+    back.
+    """
     return state.pending is not None and state.pending.completes_reading
 
 
@@ -55,7 +57,7 @@ def outcome(state: State, meaning: Meaning | None) -> Outcome:
 
 
 def take(turn: Turn, heard: SecondHeard) -> None:
-    """Marks the readings that both heard, and asks about the first that they heard differently."""
+    """Marks the readings that both heard, and asks about the first one heard differently."""
     pairs = _compared(turn.state, heard.meaning)
     items: list[ProposedReading] = []
     seconds: list[ProposedReading | None] = []
@@ -78,7 +80,7 @@ def take(turn: Turn, heard: SecondHeard) -> None:
     elif items and question is None and echoed is not None:
         implicit_confirmation.renew(turn, echoed.question.with_readings(tuple(items)))
     elif items and question is not None:
-        # Only the marks change: nothing is said, and no misunderstanding is forgotten.
+        # Only the marks change: nothing is said, and misunderstandings still count.
         turn.set(pending=question.with_readings(tuple(items)))
 
 
@@ -96,7 +98,7 @@ def _open(item: ProposedReading) -> bool:
 def _compared(
     state: State, meaning: Meaning | None
 ) -> list[tuple[ProposedReading, ProposedReading | None]]:
-    """Each reading with the second recognizer's version of it, None where there is none."""
+    """Each reading with the second recognizer's version of it, or None."""
     items, said = _items(state), list(values_in(meaning))
     if len(said) != sum(map(_open, items)):
         said = []
@@ -112,8 +114,8 @@ def _compared(
 def _as_heard(item: ProposedReading, said: ReadingSaid, job: Job) -> ProposedReading | None:
     """The reading as the second recognizer heard it, completed from the first one's.
 
-    None where the value differs and is implausible: that is an error of the second recognizer
-    and no reason to ask.
+    None if the value differs and is implausible: that is the second recognizer's error and no
+    reason to ask.
     """
     quantity = quantity_meant(item, said)
     subjects = _subjects(item, said, job)
@@ -130,7 +132,7 @@ def _as_heard(item: ProposedReading, said: ReadingSaid, job: Job) -> ProposedRea
 
 
 def _subjects(item: ProposedReading, said: ReadingSaid, job: Job) -> tuple[Subject, ...]:
-    """The subjects that were said, or else those of the reading; () where the door lacks them."""
+    """The subjects that were said, otherwise those of the reading; () if the door lacks them."""
     if said.subject is None:
         return item.subjects
     wanted = LEAF_SUBJECTS if said.subject is Subject.BOTH_LEAVES else (said.subject,)

@@ -1,4 +1,4 @@
-"""Texts of the conversation, composed from the sentences of its language.
+"""Composes the texts of the conversation from the sentences of its language.
 
 Every function takes the wording of the language first.
 """
@@ -43,17 +43,17 @@ def read_reading(w: Wording, reading: Reading) -> str:
 
 
 def fact_readback(w: Wording, facts: Sequence[Fact], called: str, say: str) -> str:
-    """'Motor one, left leaf.' Several facts are one answer about several subjects."""
+    """The readback of facts ('Motor one, left leaf.'); several facts are one answer."""
     about = [w.subject(fact.subject) for fact in facts if fact.subject is not Subject.OPENING]
     who = f"{w.listed(about, 'and')}, " if about else ""
     return sentence(w.say("fact", about=who, name=called, value=say))
 
 
 def items_readback(w: Wording, tasks: Sequence[Task], facts: Sequence[Fact]) -> str:
-    """Observations of one breath as they are said back: 'Hinges OK, arm OK'.
+    """The readback of observations from one utterance: 'Hinges OK, arm OK'.
 
-    A refusal comes first and names its subject: 'Left leaf, arm, not OK.' An observation that is
-    OK at every one of its subjects is said once, without them.
+    A refusal comes first and names its subject: 'Left leaf, arm, not OK.' An observation that is OK
+    for all its subjects is said once, without them.
     """
     named = {
         fact.name: task.step.called or fact.name.replace("_", " ")
@@ -105,7 +105,7 @@ def waits_for(w: Wording, step: Step) -> str:
 
 
 def observed(w: Wording, step: Step) -> dict[str, str]:
-    """The values of an observation as they are said back: OK, or pass where a life hangs on it."""
+    """The spoken values of an observation: OK, or 'pass' at a life-critical step."""
     names = ("pass", "fail") if step.is_pass_or_fail else ("in_order", "not_in_order")
     return {value: w.name("word", name) for value, name in zip(_OBSERVED, names, strict=True)}
 
@@ -117,7 +117,7 @@ def observation_words(w: Wording, step: Step) -> tuple[str, str]:
 
 
 def other_words(w: Wording, answers: Sequence[str], *, or_skip: str = "") -> str:
-    """Other ways to say answers, and the keyboard; '' where the language has no other way."""
+    """Other ways to give the answers, and the keyboard; '' if the language has none."""
     known = w.names["another"]
     others = [known[answer] for answer in answers if answer in known]
     if not others:
@@ -126,11 +126,11 @@ def other_words(w: Wording, answers: Sequence[str], *, or_skip: str = "") -> str
 
 
 def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
-    """A finding as it is spoken: one word for a pass, the reason for anything else; advice follows
+    """The spoken form of a finding: one word for a pass, otherwise the reason; advice follows
     later.
 
-    A pass with a note includes it: a run that fails, runs that differ. ``which`` names the
-    readings that a pass, or a missing verdict, is about.
+    A pass with a note includes it: a run that fails, runs that differ. ``which`` names the readings
+    for a pass or a missing verdict.
     """
     advised = found.binding is Binding.RECOMMENDATION
     name = "verdict_advice" if advised else VERDICTS[found.verdict]
@@ -166,17 +166,17 @@ def remaining(w: Wording, counts: Sequence[tuple[str, int]]) -> str:
 
 
 def short(w: Wording, found: Finding) -> str:
-    """A finding by its name: 'left leaf, opening time'."""
+    """The name of a finding: 'left leaf, opening time'."""
     return f"{w.subject(found.subject)}, {w.name('rule', found.rule)}"
 
 
 def defect(w: Wording, fact: Fact, called: str) -> str:
-    """An observation that is not OK, by its name: 'left leaf, swings freely'."""
+    """The name of an observation that is not OK: 'left leaf, swings freely'."""
     return f"{w.subject(fact.subject)}, {called}"
 
 
 def task_name(w: Wording, task: Task) -> str:
-    """A task in a few words: the quantity that it measures, or its brief prompt."""
+    """A short name for a task: the quantity that it measures, or its brief prompt."""
     if task.step.quantity is not None:
         return f"{w.subject(task.subject)}, {w.quantity(task.step.quantity)}"
     return task.brief.rstrip(".?! ").lstrip("¿¡")

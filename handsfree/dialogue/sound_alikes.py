@@ -1,9 +1,9 @@
-"""Other readings that a sound may have been, where another one would matter.
+"""Finds other readings that an utterance may have been, if they would matter.
 
-Recognition takes the likeliest sentence of the whole grammar. The same sound is then compared
-with the readings of the quantity alone, each with its cost. Those that change the next question
-are kept: a usual value instead of an unusual one; a value that is nearly as likely, such as
-'fifty' for 'fifteen'; a unit that may have been said with a bare number.
+Recognition takes the likeliest sentence of the whole grammar. The same sound is then compared with
+the readings of the quantity alone, each with its cost. Only those that would change the next
+question are kept: a usual value instead of an unusual one; a value that is nearly as likely, such
+as 'fifty' for 'fifteen'; a unit that may have been said with a bare number.
 """
 
 from __future__ import annotations
@@ -34,14 +34,14 @@ _OF_SEVERAL_UNITS = (Family.FORCE, Family.LENGTH, Family.MASS)
 _MOST = 3
 
 Weighed = tuple[str, float]
-"""Words that a sound may have been, and their cost (nats): less is likelier."""
+"""Words that a sound may have been, and their cost (nats); lower is likelier."""
 
 
 def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Quantity, ...]:
-    """The quantities with whose readings the sound of a reading is compared; () for no comparison.
+    """The quantities whose readings the sound is compared with; () for no comparison.
 
-    It takes time, so it is done only where the value is unusual, a word in it has a rival in
-    sound, or the unit was not said and could be another. It is not done for several readings at
+    The comparison takes time, so it is made only if the value is unusual, one of its words sounds
+    like another, or the unit was omitted and is ambiguous. It is never made for several readings at
     once, or for an answer to a question about another reading. The quantities are the recognized
     one and the one that the step asks for: 'opening four' may be 'opening force'.
     """
@@ -54,7 +54,7 @@ def sought(state: State, said: Meaning | None, rival: Rival | None) -> tuple[Qua
     if quantity is None or said.open_time:
         return ()
     if state.doubted == expected_reading(state, quantity).measure(said):
-        return ()  # a value that is said a second time is meant
+        return ()  # a value said a second time is meant
     usual = expected_reading(state, quantity).is_usual(said)
     unit_open = said.unit is None and QUANTITIES[quantity].family in _OF_SEVERAL_UNITS
     if usual and rival is None and not unit_open and waited in (quantity, None):
@@ -90,14 +90,14 @@ def may_be(
         if reading.quantity not in quantities or not reading.is_usual(other):
             continue
         if said.quantity is not None and other.quantity is None:
-            continue  # a name that was recognized is not recognized in a bare number
+            continue  # a name that was recognized cannot turn into a bare number
         if cost - heard_at <= _most_nats(asked, said, reading.quantity, other, rival):
             kept.setdefault((reading.quantity, reading.measure(other)), text)
     return tuple(kept.values())[:_MOST]
 
 
 def _answers_question(state: State) -> bool:
-    """Whether a number said now would answer a question about another reading, or be a note."""
+    """True if a number said now would answer a question about another reading, or be a note."""
     question = state.pending
     return question is not None and (
         question.takes_number or question.completes_reading or question.free_words
@@ -115,7 +115,7 @@ def _most_nats(
     other: ReadingSaid,
     rival: Rival | None,
 ) -> float:
-    """How much more than the recognized reading another may cost and still matter (nats)."""
+    """Largest extra cost at which another reading still matters (nats)."""
     heard, instead = asked.measure(said), asked.measure(other)
     if not asked.is_usual(said):
         return USUAL_NATS

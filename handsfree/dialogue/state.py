@@ -25,13 +25,13 @@ from handsfree.visit_record.progress import Progress
 
 
 class _LastTasks:
-    """Cache of the last list of tasks: one turn needs the same list many times."""
+    """Cache of the last list of tasks, which one turn needs many times."""
 
     def __init__(self) -> None:
         self._known: tuple[Procedure, Job, dict[str, str], tuple[Task, ...]] | None = None
 
     def of(self, procedure: Procedure, job: Job, branches: dict[str, str]) -> tuple[Task, ...]:
-        """The tasks, computed again when the opening, a fact, a fault or a branch has changed."""
+        """The tasks, recomputed when the opening, a fact, a fault or a branch has changed."""
         if self._known is not None:
             for_procedure, for_job, for_branches, found = self._known
             same_door = job is for_job or (
@@ -53,11 +53,11 @@ _TASKS = _LastTasks()
 class Loop(Record):
     """The utterances heard at one place of the visit since an answer last moved it on.
 
-    ``rounds`` are the utterances after which the same question came back. ``proposal`` is the
-    utterance that the pending question was made from. ``misfits`` counts the rounds with a value
-    that was refused or out of place. ``reported`` is True once the technician was told of the loop.
-    ``misses`` are the last few utterances since another way to answer was offered: True for each
-    that was not understood.
+    ``rounds`` holds the utterances after which the same question came back. ``proposal`` is the
+    utterance behind the pending question. ``misfits`` counts the rounds with a refused or misplaced
+    value. ``reported`` is True once the loop was reported to the technician. ``misses`` covers the
+    last few utterances since another way to answer was offered: True for each that was not
+    understood.
     """
 
     rounds: tuple[str, ...] = ()
@@ -68,11 +68,11 @@ class Loop(Record):
 
 
 class EchoedAnswer(Record):
-    """An answer that was said back with the next prompt, and counts once that prompt is answered.
+    """An answer that was said back with the next prompt and counts once that prompt is answered.
 
-    ``question`` would have asked for 'affirm'. ``bodies`` are the events by which it counts; none
-    of them is in the journal yet. ``before`` and ``advice`` are the progress and the waiting
-    advice without it.
+    ``question`` would have asked for 'affirm'. ``bodies`` holds the events that make it count; none
+    of them is in the journal yet. ``before`` and ``advice`` are the progress and the pending advice
+    without it.
     """
 
     question: SerializeAsAny[Question]
@@ -84,16 +84,17 @@ class EchoedAnswer(Record):
 class State(Record):
     """Everything the conversation knows.
 
-    ``pending`` is the question that waits for an answer. ``misses`` counts the utterances in a
-    row that were not understood; ``in_noise`` are the last few utterances, True for each that was
+    ``pending`` is the question that waits for an answer. ``misses`` counts consecutive utterances
+    that were not understood; ``in_noise`` covers the last few utterances, True for each that was
     not understood and hardly louder than the noise. ``doubted`` is an unusual value that was just
     questioned. ``quiet_since_s`` is the time of the last word on the caller's clock (s), and
-    ``reminded`` whether a reminder was spoken since. ``advice`` is spoken at the next pause.
-    ``times_by_ear`` is whether there is a stream of sound in which the clock can find marks.
+    ``reminded`` is True if a reminder was spoken since. ``advice`` is spoken at the next pause.
+    ``times_by_ear`` is True if there is a stream of sound in which the clock can find marks.
 
-    ``echo`` is the answer that was said back with the last prompt: ``progress`` has it already,
-    the journal has not. ``recent`` is the one before it, which counts and may still be taken back.
-    ``hearing`` are the last utterances, True for each that was heard badly or took a value back.
+    ``echo`` is the answer that was said back with the last prompt: it is in ``progress`` already,
+    but not in the journal. ``recent`` is the answer before it, which counts but may still be taken
+    back. ``hearing`` covers the last utterances, True for each that was heard badly or took a value
+    back.
     """
 
     procedure: Procedure
@@ -114,17 +115,17 @@ class State(Record):
 
     @property
     def words(self) -> Wording:
-        """The words of the visit's language."""
+        """The wording of the visit's language."""
         return wording(self.progress.job.sheet.language)
 
     @property
     def tasks(self) -> tuple[Task, ...]:
-        """The tasks of this job as it is known now."""
+        """The tasks of the job as known now."""
         return _TASKS.of(self.procedure, self.progress.job, self.progress.branches)
 
     @property
     def task(self) -> Task | None:
-        """The task at hand, or None before the first and after the last."""
+        """The current task, or None before the first and after the last."""
         return next((task for task in self.tasks if task.key == self.progress.at), None)
 
 
@@ -134,10 +135,10 @@ class State(Record):
 class Heard(Record):
     """An utterance with its meaning (None when it is not a sentence of the grammar).
 
-    ``rival`` is a value that sounds much like it; ``rivals`` are those of several readings, one
-    for each. ``may_be`` are other readings that the sound may have been, the likeliest first.
-    ``snr_db`` is the level of the voice over the noise before it, None without sound. ``retried``
-    is whether the words were found only among the expected answers, by a second recognition pass.
+    ``rival`` is a value that sounds much like it; ``rivals`` has one for each of several readings.
+    ``may_be`` lists other readings that the sound may have been, the likeliest first. ``snr_db`` is
+    the level of the voice over the preceding noise (dB), None without sound. ``retried`` is true if
+    only a second recognition pass over the expected answers found the words.
     """
 
     text: str
@@ -156,7 +157,7 @@ class Silence(Record):
 
 
 class CycleHeard(Record):
-    """The marks heard while the clock ran and the words at them, on one stream.
+    """The marks heard during a timed run, and the words at them.
 
     ``clip`` is the sound of the run. ``cancelled`` is True if the technician canceled it.
     """
@@ -170,8 +171,8 @@ class CycleHeard(Record):
 class SecondHeard(Record):
     """The second recognizer's version of the utterance whose value was read back last.
 
-    ``late`` is True if the next utterance came first: then the question that may follow is asked
-    after the answer to that utterance.
+    ``late`` is True if the next utterance came first: a question that follows is then asked after
+    the reply to that utterance.
     """
 
     meaning: Meaning | None
@@ -180,7 +181,7 @@ class SecondHeard(Record):
 
 Input = Heard | Silence | CycleHeard | SecondHeard | LeafMeasured
 
-# --- replies, carried out in their order
+# --- replies, in the order in which they are carried out
 
 Role = Literal[
     "prompt",
@@ -196,7 +197,7 @@ Role = Literal[
 
 
 class Say(Record):
-    """Words to speak. ``role`` is their purpose; ``aloud`` is whether the voice speaks them."""
+    """Words to speak. ``role`` is their purpose; ``aloud`` is true if the voice speaks them."""
 
     text: str
     role: Role
@@ -221,7 +222,7 @@ class Voice(Record):
 class Keep(Record):
     """An event to append to the journal before anything after it is spoken.
 
-    ``earlier`` puts it before the utterance of the turn: it follows from what was said before.
+    ``earlier`` puts it before the utterance of the turn, because an earlier utterance caused it.
     """
 
     body: Body
@@ -229,9 +230,9 @@ class Keep(Record):
 
 
 class TimeCycle(Record):
-    """A request to listen for the marks of one cycle, once every reply before it was spoken.
+    """A request to listen for the marks of one cycle after all earlier replies were spoken.
 
-    BOTH_LEAVES is one cycle of both, with the leaf named at every mark.
+    BOTH_LEAVES stands for one cycle of both, with the leaf named at every mark.
     """
 
     leaf: Subject
@@ -240,7 +241,7 @@ class TimeCycle(Record):
 class MeasureLeaf(Record):
     """A request to read the newest log of rotation rates in the visit's folder for this leaf.
 
-    ``open_angle_deg`` is the fully open angle by a square, if it was said (degrees).
+    ``open_angle_deg`` is the fully open angle measured with a square (degrees), if it was said.
     """
 
     leaf: Subject

@@ -1,11 +1,11 @@
 """The conversation: ``begin``, ``resume`` and ``answer`` map a state to the next one.
 
-There is no clock, sound, file or thread in it. The time comes in as seconds on a monotonic
-clock; what to say and what to keep goes out as a list of replies in their order.
+It contains no clock, sound, file or thread. Time is passed in as seconds on a monotonic clock, and
+everything to say and keep is returned as an ordered list of replies.
 
-An utterance takes one way: ``answer`` handles pauses and free words, ``_understood`` hands it to
-the pending question, and ``_carry_out`` does what is left of it. The pending question decides
-what *affirm*, *negative* and *disregard* do (``questions/question.py``).
+Every utterance takes the same path: ``answer`` handles pauses and free words, ``_understood`` hands
+it to the pending question, and ``_carry_out`` does the rest. The pending question decides what
+*affirm*, *negative* and *disregard* do (``questions/question.py``).
 """
 
 from __future__ import annotations
@@ -83,9 +83,9 @@ from handsfree.language.meaning import (
 from handsfree.language.wording import sentence
 
 REMINDER_AFTER_S = 20.0
-"""Silence after which the tool reminds of what it expects, once (s)."""
+"""Silence after which the tool says once what it expects (s)."""
 PAUSE_AFTER_S = 2.0
-"""Silence in which waiting advice is spoken (s)."""
+"""Silence after which pending advice is spoken (s)."""
 
 AFTER_THE_ANSWER = frozenset(
     {
@@ -94,7 +94,7 @@ AFTER_THE_ANSWER = frozenset(
         *("found", "worked", "put_right"),
     }
 )
-"""Kinds of utterances that a question puts off until it is answered, unless it admits them."""
+"""Kinds of utterances postponed until the pending question is answered, unless it admits them."""
 
 Step = tuple[State, tuple[Reply, ...]]
 
@@ -116,7 +116,7 @@ def begin(
 
 
 def _tell_limits(turn: Turn) -> None:
-    """Says before any measurement that nothing will be judged, or which limits are looser."""
+    """Says before any measurement if nothing will be judged, or which limits are looser."""
     if (why := out_of_scope(turn.job.opening)) is not None:
         turn.say(sentence(turn.words.say(why)), "warning")
     elif looser := looser_values(turn.state.limits):
@@ -125,7 +125,7 @@ def _tell_limits(turn: Turn) -> None:
 
 
 def resume(state: State, now_s: float) -> Step:
-    """Resumes the conversation after a break, at the task where it stood."""
+    """Resumes the conversation after a break, at the task where it stopped."""
     turn = Turn(state.model_copy(update={"quiet_since_s": now_s}))
     help_queries.resumed(turn)
     if turn.state.progress.standing_by is not None:
@@ -142,7 +142,7 @@ def resume(state: State, now_s: float) -> Step:
 
 
 def answer(state: State, heard: Input, now_s: float) -> Step:
-    """The state after one input, and what to keep and say."""
+    """Takes one input; returns the next state, and what to keep and say."""
     turn = Turn(state)
     guide_lead.restore(turn)
     state = turn.state
@@ -193,7 +193,7 @@ def _result(turn: Turn) -> Step:
 
 
 def _silence(turn: Turn, now_s: float) -> None:
-    """Speaks waiting advice at a pause; at a long one, a single reminder."""
+    """Speaks pending advice in a pause; in a long one, a single reminder."""
     state = turn.state
     if state.progress.standing_by is not None or state.progress.closed:
         return
@@ -221,7 +221,7 @@ def _while_standing_by(turn: Turn, heard: Heard) -> None:
 def _stand_by(turn: Turn, *, stop: bool) -> None:
     turn.keep(ev.StoodBy(stop=stop))
     if stop and isinstance(turn.state.pending, NoteQuestion) and not turn.state.pending.defect:
-        turn.wait_for(None)  # what is said after a stop is no note
+        turn.wait_for(None)  # words after a stop are not a note
     if stop:
         turn.tell("stopped", "warning")
     else:
@@ -229,7 +229,7 @@ def _stand_by(turn: Turn, *, stop: bool) -> None:
 
 
 def _understood(turn: Turn, heard: Heard) -> None:
-    """Hands an utterance to the question that waits, and carries out what is left of it."""
+    """Hands an utterance to the pending question, and carries out the rest of it."""
     question = turn.state.pending
     if question is None:
         _carry_out(turn, heard)
@@ -358,12 +358,12 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             guide_queries.what_did_we_set(turn)
             turn.ask_again()
         case _:
-            # 'Correct' is half of 'incorrect', so it is never taken for assent.
+            # 'Correct' is half of 'incorrect', so it never counts as assent.
             turn.say(turn.hint, "repair")
 
 
 def _note(turn: Turn, heard: Heard) -> None:
-    """Keeps the words after 'note'; 'note' alone asks for them."""
+    """Keeps the words after 'note'; after 'note' alone asks for them."""
     if heard.text.split()[1:]:
         keep_note(turn, heard.text, heard.clip)
         if not turn.ask_again():

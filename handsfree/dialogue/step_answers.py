@@ -11,7 +11,7 @@ from handsfree.procedure.step import SKIPPED
 
 
 def clear(turn: Turn) -> None:
-    """Acknowledges the caution of the task at hand."""
+    """Acknowledges the caution of the current task."""
     task = turn.task
     entered_again = task is not None and not turn.between and task.step.waits == "caution"
     waits = turn.caution_open or entered_again
@@ -26,7 +26,7 @@ def clear(turn: Turn) -> None:
 
 
 def done(turn: Turn) -> None:
-    """Ends the task at hand, unless it still lacks an answer."""
+    """Ends the current task, unless it still lacks an answer."""
     task = turn.task
     if task is None or turn.between:
         navigation.prompt_again(turn)
@@ -52,7 +52,7 @@ def done(turn: Turn) -> None:
 
 
 def skip(turn: Turn) -> None:
-    """Asks for the reason for skipping a step, where it may be skipped."""
+    """Asks for the reason for skipping a step, if it may be skipped."""
     if turn.task is None or turn.between or not turn.task.step.may_skip:
         turn.tell("no_skip", "repair")
     else:
@@ -63,7 +63,7 @@ def skip(turn: Turn) -> None:
 def skip_stage(turn: Turn, stage: str) -> None:
     """Asks for one reason for skipping every open step of a stage that may be skipped.
 
-    With the settings go those that are read again before the hand-over.
+    Skipping the settings includes those that are read again before the hand-over.
     """
     state = turn.state
     keys = tuple(

@@ -1,4 +1,4 @@
-"""The stopwatch in the conversation: starting it, and the readings of a run."""
+"""The stopwatch in the conversation: starts it, and finds the readings of a run."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from handsfree.job.reading import Reading, Subject, Taken
 
 
 def start(turn: Turn, subject: Subject | None, *, together: bool = False) -> None:
-    """'Start the clock, left leaf': says the marks to come and listens for them.
+    """Handles 'start the clock, left leaf': says the marks to come and listens for them.
 
     ``together`` times both leaves in one cycle, with the leaf named at every mark.
     """
@@ -38,7 +38,7 @@ def start(turn: Turn, subject: Subject | None, *, together: bool = False) -> Non
 
 
 def of_run(turn: Turn, number: int) -> tuple[Reading, ...]:
-    """The readings of a run by ear of the leaf that was timed last, or of both in one cycle."""
+    """The readings of a run by ear: of the leaf timed last, or of both in one cycle."""
     timed = [reading for reading in turn.job.readings if reading.taken is Taken.BY_EAR]
     if not timed:
         return ()

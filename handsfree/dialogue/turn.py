@@ -1,7 +1,7 @@
 """One turn of the conversation under construction: the state and the replies so far.
 
-A turn lives within one call of the state machine. Every event goes through
-:func:`handsfree.visit_record.progress.apply`, the same fold that rebuilds a resumed visit.
+A turn exists only within one call of the state machine. Every event passes through
+:func:`handsfree.visit_record.progress.apply`, which also rebuilds a resumed visit.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from handsfree.language.wording import Wording, sentence
 from handsfree.procedure.step import Stage, Task
 from handsfree.visit_record.progress import apply
 
-# Spoken aloud even at the level at which tones replace most speech.
+# Spoken aloud even when tones replace most speech.
 _ALWAYS_ALOUD = frozenset({"readback", "answer", "warning", "caution", "repair"})
 _ACCEPTS = (
     *(ev.ReadingAccepted, ev.FactAccepted, ev.CautionAcknowledged, ev.StepEnded, ev.NoteKept),
@@ -39,17 +39,17 @@ class Turn:
 
     @property
     def words(self) -> Wording:
-        """The words of the visit's language."""
+        """The wording of the visit's language."""
         return self.state.words
 
     @property
     def job(self) -> Job:
-        """The job as it is now."""
+        """The job in its present state."""
         return self.state.progress.job
 
     @property
     def task(self) -> Task | None:
-        """The task at hand."""
+        """The current task."""
         return self.state.task
 
     def set(self, **update: object) -> None:
@@ -66,17 +66,17 @@ class Turn:
         question.repeat(self)
 
     def ask_again(self) -> bool:
-        """Asks the pending question again; False when there is none."""
+        """Asks the pending question again; False if there is none."""
         question = self.state.pending
         if question is None:
             return False
         question.repeat(self)
         return True
 
-    # --- what goes out
+    # --- replies
 
     def say(self, text: str, role: Role, *, asked: bool = False) -> None:
-        """Speaks a text; with tones only, most is written and not spoken, unless ``asked``."""
+        """Speaks a text; at the tones-only level most texts are only written, unless ``asked``."""
         if not text:
             return
         silent = self.state.progress.level == "silent" and not asked
@@ -98,14 +98,14 @@ class Turn:
             self.replies.append(accepted)
 
     def judge_since(self, before: Job) -> tuple[Finding, ...]:
-        """Keeps and returns the findings that changed since the job was ``before``."""
+        """Keeps and returns the findings that have changed since ``before``."""
         found = changed(before, self.job, self.state.limits)
         if found:
             self.keep(ev.Judged(findings=found))
         return found
 
     def tell_finding(self, found: Finding, *, which: str = "") -> None:
-        """Speaks a finding about ``which`` readings, and keeps its advice for a pause."""
+        """Speaks a finding about ``which`` readings, and saves its advice for a pause."""
         spoken = sentences.verdict(self.words, found, which=which)
         self.say(spoken, "warning" if fails(found) else "finding")
         advice = sentence(found.advice)
@@ -113,21 +113,21 @@ class Turn:
             self.set(advice=(*self.state.advice, advice))
 
     def warn_of(self, findings: Iterable[Finding]) -> None:
-        """Speaks the findings by which earlier readings no longer pass."""
+        """Speaks the findings through which earlier readings no longer pass."""
         for found in findings:
             if found.verdict is not Verdict.PASS:
                 self.tell_finding(found)
 
     def advise(self) -> None:
-        """Speaks the advice that waited for a pause."""
+        """Speaks the advice saved for a pause."""
         for advice in self.state.advice:
             self.say(advice, "advice")
         self.set(advice=())
 
-    # --- where the visit stands
+    # --- the position in the visit
 
     def prompt(self, *, brief: bool = False, asked: bool = False) -> None:
-        """Speaks the prompt of the task at hand; an open caution comes first."""
+        """Speaks the prompt of the current task; an open caution comes first."""
         task = self.task
         if task is None:
             return
@@ -152,13 +152,13 @@ class Turn:
 
     @property
     def hint(self) -> str:
-        """The shortest example of what can be said now."""
+        """The shortest example of something that can be said now."""
         question = self.state.pending
         return self.step_hint if question is None else question.hint(self)
 
     @property
     def step_hint(self) -> str:
-        """The shortest example of an answer to the task at hand; '' between tasks."""
+        """The shortest example of an answer to the current task; '' between tasks."""
         task, w = self.task, self.words
         if task is None or self.between:
             return ""
@@ -170,7 +170,7 @@ class Turn:
 
     @property
     def caution_open(self) -> bool:
-        """True if the caution of the task at hand is not acknowledged yet."""
+        """True if the caution of the current task is not acknowledged yet."""
         task = self.task
         return (
             task is not None
@@ -186,7 +186,7 @@ class Turn:
 
     @property
     def led(self) -> bool:
-        """True if the guide of the controller leads through the task at hand, entry by entry."""
+        """True if the controller's guide leads through the current task, entry by entry."""
         task = self.task
         if task is None or self.guide is None or self.between or self.caution_open:
             return False
@@ -194,7 +194,7 @@ class Turn:
 
     @property
     def between(self) -> bool:
-        """True if no task is at hand: the last one is over, and the visit is closing."""
+        """True if no task is current: the last one is over, and the visit is closing."""
         return self.task is None or self.task.key in self.state.progress.ended
 
     def stage(self, task: Task) -> Stage:
@@ -208,6 +208,6 @@ def fails(finding: Finding) -> bool:
 
 
 def worst(verdicts: list[Verdict]) -> Verdict | None:
-    """The worst of several verdicts, or None where nothing was judged."""
+    """The worst of several verdicts, or None if nothing was judged."""
     order = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED, Verdict.PASS)
     return next((verdict for verdict in order if verdict in verdicts), None)

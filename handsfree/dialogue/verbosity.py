@@ -13,7 +13,7 @@ _LEVELS: tuple[SpeechLevel, ...] = ("full", "brief", "silent")
 
 
 def set_level(turn: Turn, *, less: bool) -> None:
-    """Changes the level by one step and says the level that is set now."""
+    """Changes the level by one step and says the new level."""
     at = _LEVELS.index(turn.state.progress.level)
     level = _LEVELS[min(at + 1, 2) if less else max(at - 1, 0)]
     if level != turn.state.progress.level:
@@ -23,7 +23,7 @@ def set_level(turn: Turn, *, less: bool) -> None:
 
 
 def change_voice(turn: Turn, change: Literal["slower", "faster", "louder", "softer"]) -> None:
-    """Changes the voice by one step and lets it speak a sample."""
+    """Changes the voice by one step and speaks a sample."""
     turn.replies.append(Voice(change=change))
     turn.tell("voice_changed", "answer")
     turn.ask_again()

@@ -1,4 +1,4 @@
-"""Spoken verdicts of filed readings, with their names where they are several.
+"""Speaks the verdicts of filed readings, with their names if there are several.
 
 One word affirms all five times of a run. Five sentences *Pass.* would not say which time passes,
 so the readings with the same verdict for the same reason share one sentence.
@@ -26,7 +26,7 @@ class Filed(Record):
 
     @property
     def verdict(self) -> Verdict | None:
-        """The worst verdict of a requirement; None where no requirement applies."""
+        """The worst verdict of a requirement; None if no requirement applies."""
         return ruling(self.findings)
 
     @property
@@ -36,7 +36,7 @@ class Filed(Record):
 
     @property
     def worth_saying(self) -> tuple[Finding, ...]:
-        """Findings with the worst verdict, one pass at most, and violated recommendations."""
+        """Findings with the worst verdict (at most one pass), and violated recommendations."""
         required = [found for found in self.findings if found.binding is Binding.REQUIREMENT]
         ruled = [found for found in required if found.verdict is self.verdict]
         advised = [
@@ -45,16 +45,16 @@ class Filed(Record):
             if found not in required and found.verdict is not Verdict.PASS
         ]
         if self.verdict is Verdict.PASS:
-            # The one with a note, where there is one.
+            # Prefers one with a note.
             ruled = sorted(ruled, key=lambda found: not found.note)[:1]
         elif self.verdict is Verdict.TOO_CLOSE:
-            # The energy follows from its time: where both are too close, the time is enough.
+            # The energy follows from its time: if both are too close to call, the time is enough.
             times = [found for found in ruled if found.rule not in ENERGY_RULES.values()]
             ruled = times or ruled
         return (*ruled, *advised)
 
     def updated_by(self, findings: Sequence[Finding]) -> Filed:
-        """The same reading with the findings that a later reading changed."""
+        """The same reading with the findings changed by a later reading."""
         mine = {found.rule: found for found in findings if found.reading_id == self.reading.id}
         kept = tuple(found for found in self.findings if found.rule not in mine)
         return self.model_copy(update={"findings": (*kept, *mine.values())})
@@ -80,7 +80,7 @@ def tell(turn: Turn, filed: Sequence[Filed]) -> None:
 
 
 def _tell(turn: Turn, found: Finding | None, which: str) -> None:
-    """Speaks one sentence; all but passes and missing verdicts name their reading themselves."""
+    """Speaks one sentence; only passes and missing verdicts need the name of the reading."""
     if found is None:
         turn.tell("filed_of" if which else "filed", "finding", which=which)
     elif found.binding is Binding.REQUIREMENT and found.verdict in _NAMELESS:

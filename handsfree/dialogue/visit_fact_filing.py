@@ -1,4 +1,4 @@
-"""Facts of the visit that count: kept in the journal, and said back in a few words."""
+"""Files visit facts: keeps them in the journal and says them back briefly."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from handsfree.language.wording import sentence
 
 
 def keep_fact(turn: Turn, name: str, subject: Subject, value: str, clip: str | None) -> None:
-    """Keeps a fact at the task at hand and says it back ('Noted: arrival.')."""
+    """Keeps a fact at the current task and says it back ('Noted: arrival.')."""
     turn.keep(
         VisitFactKept(
             subject=subject,

@@ -1,4 +1,4 @@
-"""Takes what is filled in on paper, said at any step: 'operator serial alpha seven', 'arrival'."""
+"""Takes facts for the paperwork, spoken at any step: 'operator serial alpha seven', 'arrival'."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from handsfree.visit_record.progress import fact_key
 
 
 def state(turn: Turn, said: VisitFactSaid, heard: Heard) -> None:
-    """Keeps a fact, or takes it back; the open question, or the step, is asked again.
+    """Keeps a fact or takes it back; then repeats the pending question or the step.
 
-    A code or a date that was spoken is read back first. Free words are asked for, and kept with
-    their sound. Where another question waits for its answer, that comes first.
+    A spoken code or date is read back first. Free words are asked for, and kept with their sound.
+    If another question is pending, its answer comes first.
     """
     subject = said.subject or Subject.OPENING
     if subject is not Subject.OPENING and subject not in leaves_of(turn.job):
@@ -46,7 +46,7 @@ def state(turn: Turn, said: VisitFactSaid, heard: Heard) -> None:
 def _question(
     turn: Turn, said: VisitFactSaid, subject: Subject, heard: Heard
 ) -> VisitFactCheckQuestion | VisitFactWordsQuestion | None:
-    """The question that a statement needs; None where it counts at once, or says no value."""
+    """The question needed for a statement; None if it counts at once or gives no value."""
     takes = VISIT_FACTS[said.fact].takes
     if takes == "words" and said.text is None:
         return VisitFactWordsQuestion(fact=said.fact, subject=subject)
@@ -68,7 +68,7 @@ def _withdraw(turn: Turn, name: str, subject: Subject) -> None:
 
 
 def _how_to_say(turn: Turn, name: str) -> None:
-    """An example for a name that was said without its value."""
+    """An example for a name said without its value."""
     w, fact = turn.words, VISIT_FACTS[name]
     values = w.listed([shown_value(w, name, each) for each in fact.values])
     text = w.say(f"visit_fact_say_{fact.takes}", what=fact_name(w, name), values=values)

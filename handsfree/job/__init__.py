@@ -1,1 +1,1 @@
-"""The known facts about the door: opening, leaves, motors, readings, facts, findings."""
+"""The records of a job: opening, leaves, motors, readings, facts, findings."""

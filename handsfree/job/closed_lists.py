@@ -1,4 +1,4 @@
-"""Closed lists that several rooms share: answers, stages of a visit, how much is said."""
+"""Closed lists that several rooms share: answers, stages of a visit, speech levels."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ COMPLAINTS = (
     *("stops_after_power_cut", "learn_does_not_start", "learn_stops_early", "learn_wrong_way"),
     "learn_ends_in_error",
 )
-"""The complaints that a door can give rise to; each has a search tree of the same name."""
+"""The complaints about a door; each has a search tree of the same name."""
 
 CHOICES = (
     *("left", "right", "both", "pair", "label", "scale", "estimate", "in_order", "not_in_order"),
@@ -21,21 +21,22 @@ CHOICES = (
     *COMPLAINTS,
     *("opens", "closes", "all_way", "end"),
 )
-"""Every answer that a step or a search can offer, and every one that can be said."""
+"""Every answer that a step or a search can offer, and that can be spoken."""
 
 STAGES = (
     *("safe", "power-off", "survey", "by-hand", "motors", "power-on", "settings", "learn"),
     *("times", "forces", "activation", "sensors", "signs", "latch", "fire", "whole-door"),
     *("hand-over", "complaint", "search", "daily"),
 )
-"""The ids that a stage can have: each can be said in 'go to the force checks'."""
+"""The ids that a stage can have; each can be spoken in 'go to the force checks'."""
 
 Confirm = Literal["doubtful", "every"]
-"""The answers that need a word of assent: the doubtful ones, or every value that is read back."""
+"""The answers that need 'affirm': the doubtful ones, or every value that is read back."""
 
 Accepted = Literal["explicit", "implicit", "typed"]
-"""The way an answer came to count: by a word of assent; said back, and not taken back by the next
-answer; the same of one that was typed."""
+"""The way an answer came to count: by 'affirm'; by being said back and not taken back with the
+next answer; the same for a typed answer.
+"""
 
 SpeechLevel = Literal["full", "brief", "silent"]
-"""The amount that the tool says: full prompts, brief ones, or tones and what must be said."""
+"""The amount of speech: full prompts, brief ones, or tones and only what must be spoken."""

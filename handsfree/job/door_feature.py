@@ -12,16 +12,16 @@ from handsfree.job.record import Record
 from handsfree.toml_source import TomlSource
 
 FILE = Path(__file__).with_name("door_features.toml")
-"""The table of what a door can be; its head explains the keys."""
+"""The table of door features; its head explains the keys."""
 UNKNOWN = "unknown"
-"""The value of a feature that a technician was asked about and does not know."""
+"""The value of a feature for the answer 'I don't know'."""
 YES_NO = ("yes", "no")
 
 R = TypeVar("R", bound=Record)
 
 
 class AnswerWords(Record):
-    """An answer in one language: its name, and the forms that people say."""
+    """An answer in one language: its name and its spoken forms."""
 
     name: str
     say: tuple[str, ...] = ()
@@ -30,7 +30,7 @@ class AnswerWords(Record):
 class Answer(Record):
     """An answer that one or more features share.
 
-    ``construction`` describes the leaf that is made of it, as in a job file.
+    ``construction`` describes a leaf of this material, as in a job file.
     """
 
     words: dict[str, AnswerWords]
@@ -40,8 +40,8 @@ class Answer(Record):
 class FeatureWords(Record):
     """A feature in one language.
 
-    ``ask`` is the spoken question. ``state`` begins a statement that an answer follows; ``yes``
-    and ``no`` are whole statements.
+    ``ask`` is the spoken question. ``state`` begins a statement that ends with an answer; ``yes``
+    and ``no`` are complete statements.
     """
 
     name: str
@@ -54,9 +54,9 @@ class FeatureWords(Record):
 class DoorFeature(Record):
     """One property of a door: what it belongs to, and the values that it can have.
 
-    ``when`` is the condition without which it means nothing. ``always`` is true if every visit
-    needs it, ``known`` if *I don't know* is no answer. ``unknown`` is the value that conditions
-    take where nobody knows it.
+    ``when`` is the condition under which it has a meaning. ``always`` is true if every visit needs
+    it, ``known`` if *I don't know* is not accepted. ``unknown`` is the value that conditions use if
+    it is not known.
     """
 
     id: str
@@ -79,17 +79,17 @@ class DoorFeature(Record):
 
     @property
     def accepted(self) -> tuple[str, ...]:
-        """The values of an answer: 'unknown' is one where the visit can do without it."""
+        """The accepted values, including 'unknown' if the visit can do without the answer."""
         return self.values if self.known else (*self.values, UNKNOWN)
 
     @property
     def yes_or_no(self) -> bool:
-        """True if yes and no are its values."""
+        """True if its values are yes and no."""
         return self.values == YES_NO
 
 
 class ValueSet(Record):
-    """Some values of a feature, under a name that a procedure can use as a condition."""
+    """Named set of a feature's values, for use as a condition in procedures."""
 
     feature: str
     values: frozenset[str]
@@ -123,7 +123,7 @@ def read_features(source: TomlSource) -> _Tables:
         for value in feature.values:
             if value not in answers and not feature.yes_or_no:
                 raise source.fault(
-                    f"'{key}' has the value '{value}', and there is no [value.{value}]",
+                    f"'{key}' has the value '{value}', but there is no [value.{value}]",
                     f"feature.{key}", key="values", way_out=f"add [value.{value}] with its words",
                 )  # fmt: skip
     for key, some in conditions.items():
@@ -142,7 +142,7 @@ def read_features(source: TomlSource) -> _Tables:
 
 
 def _with_words(raw: dict[str, Any]) -> dict[str, Any]:
-    """A table with its languages gathered under 'words'."""
+    """A table with its languages gathered under the key 'words'."""
     words = {key: value for key, value in raw.items() if len(key) == 2 and isinstance(value, dict)}
     return {**{key: value for key, value in raw.items() if key not in words}, "words": words}
 
@@ -160,21 +160,25 @@ _tables = read_features(_source)
 ANSWERS: dict[str, Answer] = _tables.answers
 FEATURES: dict[str, DoorFeature] = _tables.features
 NAMED_CONDITIONS: dict[str, ValueSet] = _tables.conditions
-"""Named conditions of a procedure: values of one feature."""
+"""Named conditions for procedures, each a set of one feature's values."""
 
 
 def line_of(table: str, key: str | None = None) -> int:
-    """The line of door_features.toml (from 1) that a table, or a key of it, stands on."""
+    """The line in door_features.toml (from 1) of a table, or of a key in it."""
     return _source.line(table, key=key)
 
 
 def feature_words(feature: str, language: str) -> FeatureWords:
-    """A feature in a language. Raises HandsfreeError, with the line of its table, without one."""
+    """A feature's words in a language. Raises HandsfreeError, with the line of its table, if
+    missing.
+    """
     return _words(FEATURES[feature].words, f"feature.{feature}", language)
 
 
 def answer_words(answer: str, language: str) -> AnswerWords:
-    """An answer in a language. Raises HandsfreeError, with the line of its table, without one."""
+    """An answer's words in a language. Raises HandsfreeError, with the line of its table, if
+    missing.
+    """
     return _words(ANSWERS[answer].words, f"value.{answer}", language)
 
 

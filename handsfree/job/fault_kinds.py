@@ -1,4 +1,4 @@
-"""The faults that a technician can name: where each one is, and which step proves its repair.
+"""The faults that a technician can name: their places, and the steps that prove a repair.
 
 The list and the proofs are common practice, without a published source.
 """
@@ -14,11 +14,11 @@ from handsfree.job.reading import LEAF_SUBJECT, Subject
 from handsfree.job.record import Record
 
 Place = Literal["leaf", "plate", "side", "anywhere"]
-"""The place of a fault; 'anywhere' is a leaf if one is named, or the opening."""
+"""The place of a fault; 'anywhere' means a leaf if one is named, otherwise the opening."""
 
 
 class FaultKind(Record):
-    """A fault that has a name; ``proved_by`` lists the observations that prove its repair."""
+    """A nameable fault; ``proved_by`` lists the observations that prove its repair."""
 
     place: Place
     proved_by: tuple[str, ...] = ()
@@ -55,13 +55,13 @@ FAULT_KINDS: dict[str, FaultKind] = {
     "sign_unreadable": _kind("side", "signs"),
     "threshold_loose": _kind("anywhere", "floor", "way"),
 }
-"""Every fault that can be named, by its id in snake case."""
+"""Every fault that can be named, by its id (snake case)."""
 
 WORKS = ("adjusted", "cleared", "repaired", "replaced", "set", "switched", "put_right", "nothing")
-"""The work on a fault; 'put_right' is work that nobody named."""
+"""The kinds of work on a fault; 'put_right' is work that nobody specified."""
 
 MISTAKEN = "mistaken"
-"""Stands for work where the fault was found by mistake."""
+"""The kind of work for a fault that was named by mistake."""
 
 PARTS = (
     *("arm", "pivot", "hinge", "closer", "spring", "motor", "controller", "cover", "plate"),
@@ -85,7 +85,7 @@ PartName = Annotated[str, _one_of(PARTS, "part that can be replaced")]
 
 
 def places(kind: FaultKind, opening: Opening) -> tuple[Subject, ...]:
-    """The subjects of an opening that can have a fault of that kind."""
+    """The subjects of an opening that can have a fault of this kind."""
     leaves = tuple(LEAF_SUBJECT[leaf.name] for leaf in opening.leaves)
     match kind.place:
         case "leaf":

@@ -1,4 +1,4 @@
-"""Reads and changes what a door is, by the names of door_features.toml."""
+"""Reads and changes the features of a door by their names in door_features.toml."""
 
 from __future__ import annotations
 
@@ -24,7 +24,9 @@ _SIDES = (Side.LEFT, Side.RIGHT)
 
 
 def opening_feature(opening: Opening, name: str) -> str | None:
-    """The value of a feature of the opening: 'unknown' if nobody knows it, None if not asked."""
+    """The value of a feature of the opening: 'unknown' if nobody knows it, None if not asked
+    yet.
+    """
     if name in opening.features:
         return opening.features[name]
     if name in opening.not_known or name not in Opening.model_fields:
@@ -40,7 +42,7 @@ def with_opening_feature(opening: Opening, name: str, value: str) -> Opening:
     features = {key: old for key, old in opening.features.items() if key != name}
     if name not in Opening.model_fields or value == UNKNOWN:
         features[name] = value
-    # What opens the door tells what opens it from either side.
+    # The act that opens the door also says what opens it from either side.
     told = (name, *DEVICES) if name == "activation" and value != UNKNOWN else (name,)
     update: dict[str, Any] = {
         "features": features,
@@ -57,8 +59,8 @@ def with_opening_feature(opening: Opening, name: str, value: str) -> Opening:
 def with_leaf_feature(leaf: Leaf, name: str, value: str) -> Leaf:
     """The leaf with a feature changed.
 
-    What it is made of gives its construction. An arm that pushes is on the push side, one that
-    pulls on the pull side, unless somebody said otherwise: then that has to be settled.
+    The material gives its construction. A pushing arm is on the push side and a pulling one on the
+    pull side, unless somebody said otherwise: that contradiction has to be settled.
     """
     features = {**leaf.features, name: value}
     if name == "arm_type" and value != UNKNOWN:
@@ -70,7 +72,7 @@ def with_leaf_feature(leaf: Leaf, name: str, value: str) -> Leaf:
 
 
 def construction_of(answer: str) -> Construction:
-    """The construction that an answer of door_features.toml stands for."""
+    """The construction meant by an answer in door_features.toml."""
     made_of: dict[str, Any] = dict(ANSWERS[answer].construction or {})
     lengths = (Glass.model_fields.keys() | Aluminium.model_fields.keys()) - {"kind"}
     for key in made_of.keys() & lengths:
@@ -79,7 +81,7 @@ def construction_of(answer: str) -> Construction:
 
 
 def _with_leaves(opening: Opening) -> Opening:
-    """One leaf for a single door, two for a pair, and a motor for each."""
+    """Creates one leaf for a single door, two for a pair, and a motor for each."""
     names: tuple[Side, ...] = _SIDES
     if opening.swing is Swing.SINGLE:
         names = tuple(leaf.name for leaf in opening.leaves)[:1] or _SIDES[:1]
@@ -95,10 +97,10 @@ def _with_leaves(opening: Opening) -> Opening:
 
 
 def _started_by(opening: Opening, device: str) -> Opening:
-    """The opening with the act that starts it, as a device on one of its sides tells.
+    """The opening with the act that starts it, derived from a device on one of its sides.
 
-    A motion sensor on either side makes it no low-energy door. Any other device counts only where
-    nobody told what opens the door.
+    With a motion sensor on either side it is not a low-energy door. Any other device counts only if
+    nobody stated what opens the door.
     """
     told = device not in ("none", UNKNOWN) and "activation" in opening.not_known
     if device != Activation.MOTION_SENSOR and not told:

@@ -1,4 +1,4 @@
-"""A finding: the result of one rule. A door that fails raises nothing."""
+"""A finding: the result of one rule. A failing door raises no error."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ class Verdict(StrEnum):
 
 
 class Binding(StrEnum):
-    """The force of a rule: it must be kept, or a standard's annex only recommends it."""
+    """The force of a rule: a requirement, or only a recommendation of a standard's annex."""
 
     REQUIREMENT = "requirement"
     RECOMMENDATION = "recommendation"
@@ -29,14 +29,13 @@ class Binding(StrEnum):
 class Finding(Record):
     """One rule applied to one subject.
 
-    ``reading`` and ``limit`` are in ``unit``; ``limit`` is a minimum or a maximum
-    according to ``bound`` ('at least' or 'at most'). ``guard_band`` is the margin, in
-    ``unit``, by which a reading must clear the limit, ``probability`` (0 to 1) that the true value
-    keeps the limit. ``source`` names limit set, clause and status. A recommendation that
-    is not kept ('fail') is reported and does not fail the door.
-    ``why`` is one spoken sentence on how the limit came about; ``advice`` what to do. ``note``
-    is the caveat of a pass: that one of its runs fails, or that they differ. ``runs`` is the
-    number of runs behind it, 0 where there is none or the journal does not have it.
+    ``reading`` and ``limit`` are in ``unit``; ``limit`` is a minimum or a maximum according to
+    ``bound`` ('at least' or 'at most'). ``guard_band`` is the margin, in ``unit``, by which a
+    reading must clear the limit, ``probability`` (0 to 1) that the true value keeps the limit.
+    ``source`` names limit set, clause and status. A violated recommendation ('fail') is reported
+    but does not fail the door. ``why`` explains the limit in one spoken sentence; ``advice`` says
+    what to do. ``note`` is the caveat of a pass: one of its runs fails, or they differ. ``runs`` is
+    the number of runs behind the finding, 0 if there is none or the journal does not say.
     """
 
     rule: str
@@ -59,7 +58,7 @@ class Finding(Record):
 
 
 def ruling(findings: Iterable[Finding]) -> Verdict | None:
-    """The worst verdict among the requirements, or None where there is none."""
+    """The worst verdict among the requirements, or None without any."""
     verdicts = {f.verdict for f in findings if f.binding is Binding.REQUIREMENT}
     order = (Verdict.FAIL, Verdict.TOO_CLOSE, Verdict.NOT_JUDGED, Verdict.PASS)
     return next((verdict for verdict in order if verdict in verdicts), None)

@@ -1,4 +1,4 @@
-"""The hand of each motor: what the door lets expect, and what contradicts it.
+"""The hand of each motor: the one expected for the door, and contradictions to it.
 
 The hand of a leaf is the side of its hinges, seen from a named side. On a single leaf and on a
 pair that swings the same way it is the side that the job names; on a double-egress pair each leaf
@@ -20,7 +20,7 @@ MOTOR_NUMBER = {subject: number for number, subject in MOTOR_SUBJECT.items()}
 
 
 class Contradiction(StrEnum):
-    """A way in which what was told of a door cannot be; the value names its sentence."""
+    """A contradiction in the stated facts about a door; the value names its sentence."""
 
     ONE_LEAF = "motors_on_one_leaf"
     SAME_HANDS = "motors_of_one_hand"
@@ -33,22 +33,22 @@ class Contradiction(StrEnum):
 
 
 class HandFault(Record):
-    """A contradiction, and the motors or leaves that it is about."""
+    """A contradiction, and the motors or leaves that it concerns."""
 
     kind: Contradiction
     subjects: tuple[Subject, ...]
 
     @property
     def of_motors(self) -> bool:
-        """True if it is about motors: a short jog of each shows what they do."""
+        """True if it concerns motors, so that a short jog of each can settle it."""
         return set(self.subjects) <= set(MOTOR_SUBJECT.values())
 
 
 def expected_hand(opening: Opening, side: Side) -> Side | None:
-    """The hand of the motor that drives a leaf, or None while the door does not tell.
+    """The expected hand of the motor that drives a leaf; None if the known facts leave it open.
 
-    The outer edges of a pair carry the hinges (geometry). Of a double-egress pair one leaf is
-    pushed from each side, so that either leaf tells how the other one opens.
+    The outer edges of a pair carry the hinges (geometry). In a double-egress pair one leaf is
+    pushed from each side, so either leaf tells how the other opens.
     """
     leaf = opening.leaf(side)
     if leaf is None:
@@ -64,7 +64,7 @@ def expected_hand(opening: Opening, side: Side) -> Side | None:
 
 
 def leaf_of_motor(opening: Opening, motor: Motor) -> Side | None:
-    """The leaf that a motor drives, as told, or as the other motor leaves it; None if open."""
+    """The leaf that a motor drives, as stated or by elimination; None if open."""
     if motor.leaf is not None or len(opening.leaves) != len(opening.motors):
         return motor.leaf
     taken = [other.leaf for other in opening.motors if other.leaf is not None]
@@ -73,19 +73,21 @@ def leaf_of_motor(opening: Opening, motor: Motor) -> Side | None:
 
 
 def expected_hands(opening: Opening, motor: Motor) -> frozenset[Side | None]:
-    """The hands that a motor can have on the leaves that it can drive; None for an open one."""
+    """The possible hands of a motor on the leaves that it can drive; None stands for an open
+    one.
+    """
     side = leaf_of_motor(opening, motor)
     sides = [leaf.name for leaf in opening.leaves] if side is None else [side]
     return frozenset(expected_hand(opening, each) for each in sides)
 
 
 def contradictions(opening: Opening) -> tuple[HandFault, ...]:
-    """Everything that cannot be in what was told of leaves and motors; () where all fits."""
+    """All contradictions in the stated facts about leaves and motors; () if there are none."""
     return (*_of_leaves(opening), *_of_motors(opening))
 
 
 def new_contradictions(before: Opening, after: Opening) -> tuple[HandFault, ...]:
-    """The contradictions of an opening that another one did not have."""
+    """The contradictions of an opening that were not in the earlier one."""
     known = contradictions(before)
     return tuple(each for each in contradictions(after) if each not in known)
 

@@ -1,4 +1,4 @@
-"""The job: what is known of one visit's door. State is a fold over the journal."""
+"""The job: everything known about the door of one visit, built up from the journal."""
 
 from __future__ import annotations
 
@@ -31,11 +31,11 @@ _CLOSED: dict[Subject, dict[str, type[StrEnum]]] = {
     Subject.MOTOR_ONE: _MOTOR_FACTS,
     Subject.MOTOR_TWO: _MOTOR_FACTS,
 }
-"""Facts that change the opening, with the closed list of values of each."""
+"""Facts that change the opening, each with its closed list of values."""
 
 
 def refuse_unknown_value(subject: Subject, name: str, value: str) -> None:
-    """Raises ValueError for a value that is not in the closed list of its fact."""
+    """Raises ValueError for a value outside the closed list of its fact."""
     kind = _CLOSED.get(subject, {}).get(name)
     known = tuple(kind) if kind is not None else _feature_values(subject, name)
     if known is not None and value not in known:
@@ -43,7 +43,7 @@ def refuse_unknown_value(subject: Subject, name: str, value: str) -> None:
 
 
 def _feature_values(subject: Subject, name: str) -> tuple[str, ...] | None:
-    """The values that a feature of this subject may have; None for any other fact."""
+    """The allowed values of a feature of this subject; None for any other fact."""
     feature = FEATURES.get(name)
     of = "opening" if subject is Subject.OPENING else "leaf" if subject in LEAF_SIDE else None
     if feature is None or feature.of != of:
@@ -61,7 +61,7 @@ class Fact(Record):
     @model_validator(mode="before")
     @classmethod
     def _without_clip(cls, data: Any) -> Any:
-        """Journals of older versions have a ``note_clip`` here, which was never set."""
+        """Drops ``note_clip``, a field of older journals that was never set."""
         if isinstance(data, dict) and data.get("note_clip", "") is None:
             return {key: value for key, value in data.items() if key != "note_clip"}
         return data
@@ -73,10 +73,10 @@ class Fact(Record):
 
 
 class LastVisit(Record):
-    """Readings and answers to choices that the last visit to the same opening left.
+    """Readings and choices from the last visit to the same opening.
 
     ``reference`` is the reference of its job, ``on`` the day it began (YYYY-MM-DD), ``last_year``
-    true if that was in the year before this visit. ``head`` is the hash of its journal's last
+    is true if that was in the year before this visit. ``head`` is the hash of its journal's last
     line. ``readings`` are the runs of the last attempt at each quantity.
     """
 
@@ -88,7 +88,7 @@ class LastVisit(Record):
     head: str = ""
 
     def value(self, quantity: Quantity, subject: Subject) -> Measure | None:
-        """A quantity as it was left, the mean of its runs; None where it was not measured."""
+        """The last value of a quantity, the mean of its runs; None if it was not measured."""
         runs = [r for r in self.readings if r.quantity is quantity and r.subject is subject]
         if not runs:
             return None
@@ -102,11 +102,11 @@ class LastVisit(Record):
 
 
 class Sheet(Record):
-    """The content of a job file, as it is before the visit begins.
+    """The content of a job file, before the visit begins.
 
     ``controller_guide`` is the name or file of the controller's guide, ``procedure`` that of the
-    procedure, and ``date`` the day that the visit is planned for ('YYYY-MM-DD'); each is '' where
-    the file does not tell. ``last_visit`` is what the last visit left, None where none is named.
+    procedure, and ``date`` the day that the visit is planned for ('YYYY-MM-DD'); each is '' if the
+    file does not say. ``last_visit`` holds the results of the last visit, None if none is named.
     """
 
     reference: str
@@ -124,11 +124,10 @@ class Sheet(Record):
 
 
 class Job(Record):
-    """Everything that is known in a visit: the job file, the opening as it is now, readings, facts.
+    """Everything known in a visit: the job file, the opening as known now, readings, facts.
 
-    Readings are kept in the order of acceptance; a withdrawn one leaves this record
-    (the journal keeps it). ``open_faults`` are the keys of the faults that are open in a
-    conversation.
+    Readings are in the order of acceptance; a withdrawn one is removed here (the journal keeps it).
+    ``open_faults`` holds the keys of the faults open in a conversation.
     """
 
     sheet: Sheet
@@ -139,7 +138,7 @@ class Job(Record):
 
     @classmethod
     def open(cls, sheet: Sheet) -> Job:
-        """A job as the job file describes it, without any reading."""
+        """A job as described in the job file, without readings."""
         return cls(sheet=sheet, opening=sheet.opening)
 
     def runs(self, quantity: Quantity, subject: Subject) -> tuple[Reading, ...]:
@@ -153,7 +152,7 @@ class Job(Record):
         return tuple(r for r in mine if r.attempt == mine[0].attempt)
 
     def latest(self, quantity: Quantity, subject: Subject) -> Reading | None:
-        """The reading accepted last, or None."""
+        """The last accepted reading, or None."""
         mine = self._of(quantity, subject)
         return mine[-1] if mine else None
 
@@ -161,7 +160,7 @@ class Job(Record):
         return tuple(r for r in self.readings if r.quantity is quantity and r.subject is subject)
 
     def with_reading(self, reading: Reading) -> Job:
-        """The job with one more accepted reading; leaf dimensions follow it."""
+        """The job with one more accepted reading, which also updates leaf dimensions."""
         return self._reread((*self.readings, reading))
 
     def without_reading(self, reading_id: str) -> Job:
@@ -169,25 +168,25 @@ class Job(Record):
         return self._reread(tuple(r for r in self.readings if r.id != reading_id))
 
     def with_amended(self, reading_id: str, new: Measure) -> Job:
-        """The job with another value and unit in one of its readings."""
+        """The job with a new value and unit for one of its readings."""
         update = {"value": new.value, "unit": new.unit}
         return self._reread(
             tuple(r.model_copy(update=update) if r.id == reading_id else r for r in self.readings)
         )
 
     def with_only(self, readings: tuple[Reading, ...]) -> Job:
-        """The job with these readings alone; its facts stay."""
+        """The job with only these readings; its facts stay."""
         return self._reread(readings)
 
     def fact(self, subject: Subject, name: str) -> str | None:
-        """The value of a fact, or None when it was not observed."""
+        """The value of a fact, or None if it was not observed."""
         for fact in self.facts:
             if fact.subject is subject and fact.name == name:
                 return fact.value
         return None
 
     def known(self, subject: Subject, name: str) -> str | None:
-        """A fact, or what the job file says of that motor or leaf; None where neither tells it."""
+        """A fact, or the job file's entry for that motor or leaf; None if neither exists."""
         if (found := self.fact(subject, name)) is not None:
             return found
         side, motor = leaf_side(subject), self.opening.motor(_MOTOR_OF.get(subject, 0))
@@ -197,18 +196,20 @@ class Job(Record):
         return getattr(motor, name) if motor is not None and name in _MOTOR_FACTS else None
 
     def with_fact(self, fact: Fact) -> Job:
-        """The job with a fact set; the opening, its leaves and motors follow it."""
+        """The job with a fact set, which also updates the opening, its leaves and motors."""
         others = tuple(f for f in self.facts if (f.subject, f.name) != (fact.subject, fact.name))
         job = self.model_copy(update={"facts": (*others, fact)})
         return job._reread(self.readings)
 
     def without_fact(self, subject: Subject, name: str) -> Job:
-        """The job with a fact taken back; the opening is again as the sheet has it."""
+        """The job with a fact removed; the opening reverts to the job file."""
         others = tuple(f for f in self.facts if (f.subject, f.name) != (subject, name))
         return self.model_copy(update={"facts": others})._reread(self.readings)
 
     def _reread(self, readings: tuple[Reading, ...]) -> Job:
-        """The job with these readings; the opening follows the sheet, the facts and them."""
+        """The job with these readings; the opening is recomputed from the sheet, the facts and
+        them.
+        """
         opening = self.sheet.opening
         for fact in self.facts:
             opening = _apply_fact(opening, fact)
@@ -226,7 +227,7 @@ _DIMENSION = {
 
 
 def leaves_of(job: Job) -> tuple[Subject, ...]:
-    """The leaves that are there, left first."""
+    """The leaves of the opening, left first."""
     return tuple(s for s, side in LEAF_SIDE.items() if job.opening.leaf(side) is not None)
 
 

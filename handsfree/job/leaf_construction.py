@@ -1,4 +1,4 @@
-"""The construction of a leaf, for one whose weight neither a label nor a scale gives."""
+"""The construction of a leaf, for a leaf without a label or scale weight."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class SolidWood(Record):
 
 
 class Glass(Record):
-    """One pane without a frame; ``thickness`` is that of all its glass."""
+    """One pane without a frame; ``thickness`` is the total thickness of its glass."""
 
     kind: Literal["glass"] = "glass"
     thickness: Measure
@@ -55,8 +55,8 @@ class Glass(Record):
 class Aluminium(Record):
     """Stiles and rails of hollow aluminium around a pane.
 
-    ``depth`` is how thick the leaf is, ``wall`` the wall of the hollow sections. A missing
-    ``lock_stile`` is as wide as the hinge stile.
+    ``depth`` is the thickness of the leaf, ``wall`` the wall thickness of the hollow sections.
+    Without ``lock_stile`` the lock stile is as wide as the hinge stile.
     """
 
     kind: Literal["aluminium"] = "aluminium"
@@ -113,7 +113,7 @@ def parse_construction(words: str) -> Construction:
 
 
 def _within(key: str, size: Measure, low_m: float, high_m: float) -> None:
-    """Raises ValueError for a size outside its plausible range (common practice), in m."""
+    """Raises ValueError for a size outside its plausible range (in m; common practice)."""
     if family_of(size.unit) is not Family.LENGTH:
         raise ValueError(f"{key}: {size.unit} is not a unit of length")
     if not low_m <= size.in_base_unit() <= high_m:

@@ -1,4 +1,4 @@
-"""The place of the latch edge of an open leaf, as a tape measures it."""
+"""The position of the latch edge of an open leaf, as measured by tape."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ import math
 from handsfree.job.unit import Measure
 
 MOST_DEG = 90
-"""The widest angle with a distance of its own (degrees): past it the edge comes back."""
+"""The largest angle with an unambiguous distance (degrees): past it the edge comes back."""
 
 
 def out_from_frame_m(width: Measure, angle_deg: float) -> float:
-    """The distance of the latch edge from the line of the frame, in m, measured at a right angle.
+    """The distance of the latch edge from the line of the frame, at a right angle to it (m).
 
     It is W·sin(a) of a leaf of width W that turns about its hinge edge, from 0 to 90 degrees: a
     tape held straight out from the closed position shows it. The chord, from the latch edge to

@@ -1,4 +1,4 @@
-"""A part of a leaf that is not uniform: a stile, a rail, a light, a heavy lock."""
+"""A part of a non-uniform leaf: a stile, a rail, a light, a heavy lock."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _KG_M2: dict[ArealUnit, Decimal] = {
     # The international pound over the square of the international foot: exact.
     "lb/ft2": convert(Decimal(1), Unit.POUND, Unit.KILOGRAM) / Decimal("0.3048") ** 2,
 }
-# Parts by areal weight give the whole within a fifth, as any estimate does.
+# Parts given by areal weight are right within a fifth in total, like any estimate.
 _SHARE = Decimal("0.2")
 
 
@@ -53,9 +53,9 @@ def parse_areal_weight(text: str) -> ArealWeight:
 class Part(Record):
     """A uniform rectangle of the leaf.
 
-    ``near_edge`` is how far its nearer edge is from the hinge edge of the leaf, ``width``
-    runs on from there towards the latch edge. Its weight is given either as ``weight``, or
-    as ``areal_weight`` with its ``height``. Parts may lie above or on top of one another.
+    ``near_edge`` is the distance from the hinge edge of the leaf to the part's nearer edge;
+    ``width`` extends from there toward the latch edge. Its weight is given as ``weight``, or as
+    ``areal_weight`` with ``height``. Parts may be above or on top of one another.
     """
 
     name: str
@@ -98,7 +98,7 @@ class Part(Record):
 
     @property
     def mass_kg(self) -> float:
-        """The mass in kg: as given, or areal weight times area."""
+        """The mass (kg): as given, or areal weight times area."""
         if self.weight is not None:
             return self.weight.in_base_unit()
         if self.areal_weight is None or self.height is None:  # pragma: no cover - see above
@@ -108,7 +108,7 @@ class Part(Record):
 
 
 def uncovered_m(parts: Iterable[Part], width: Measure) -> float:
-    """The width of the leaf that no part covers, in m; gaps up to a hundredth of it count as 0."""
+    """The width of the leaf that no part covers (m); gaps up to a hundredth of it count as 0."""
     reached = gap = 0.0
     for part in sorted(parts, key=lambda part: part.near_m):
         gap += max(0.0, part.near_m - reached)
@@ -120,15 +120,15 @@ def uncovered_m(parts: Iterable[Part], width: Measure) -> float:
 def parts_contradiction(
     parts: Iterable[Part], width: Measure | None, weight: Measure | None
 ) -> str | None:
-    """The reason why the parts do not fit this leaf, in words, or None.
+    """Says why the parts do not fit this leaf; None if they do.
 
-    A part may not reach past the latch edge, and together they weigh what the leaf
-    weighs within a fifth.
+    No part may reach past the latch edge, and their total weight must match the leaf's within a
+    fifth.
     """
     parts = tuple(parts)
     if width is not None:
         for part in parts:
-            # A hundredth of a millimetre is rounding between inches and metres.
+            # A hundredth of a millimeter is rounding between inches and meters.
             if part.far_m > width.in_base_unit() + 1e-5:
                 reach = convert(Decimal(repr(round(part.far_m, 6))), Unit.METRE, width.unit)
                 return (

@@ -1,4 +1,4 @@
-"""The opening that the technician works on: leaves, motors, plates, and how they swing."""
+"""The opening that the technician works on: leaves, motors, plates, swing."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class Side(StrEnum):
 
 
 class Action(StrEnum):
-    """The way a leaf is opened by hand from the side that the job names."""
+    """The way of opening a leaf by hand from the side that the job names: push or pull."""
 
     PUSH = "push"
     PULL = "pull"
@@ -55,7 +55,9 @@ class Activation(StrEnum):
 
 
 class Operator(StrEnum):
-    """The way an operator moves the leaf: at low energy, fast, or only assisting a push."""
+    """The way in which an operator moves the leaf: at low energy, fast, or only assisting a
+    push.
+    """
 
     LOW_ENERGY = "low_energy"
     FULL_ENERGY = "full_energy"
@@ -84,11 +86,11 @@ class Lock(StrEnum):
 
 
 class Leaf(Record):
-    """One leaf. ``name`` is its place as seen from the side that the job names.
+    """One leaf. ``name`` is its side, as seen from the side that the job names.
 
-    ``open_angle_deg`` is how far it opens, 90 degrees where it is not known. ``parts``
-    are given where it is not of one piece, ``construction`` where its weight is not known.
-    ``features`` holds what door_features.toml lists for a leaf and no field has.
+    ``open_angle_deg`` is its fully open angle, 90 degrees if unknown. ``parts`` describes a
+    non-uniform leaf, ``construction`` one of unknown weight. ``features`` holds the leaf features
+    of door_features.toml that have no field here.
     """
 
     name: Side
@@ -115,7 +117,9 @@ class Leaf(Record):
 
     @property
     def backcheck_after_eighty(self) -> bool:
-        """True if backcheck is known to begin past 80 degrees: the opening time ends before."""
+        """True if backcheck is known to begin past 80 degrees, after the end of the opening
+        time.
+        """
         return self.backcheck_angle_deg is not None and self.backcheck_angle_deg > EIGHTY_DEG
 
     def handing(self) -> str | None:
@@ -141,14 +145,14 @@ class Motor(Record):
 class Opening(Record):
     """One opening with its leaves, left first, and what belongs to them.
 
-    ``power_fail_spring``: a spring closes the leaves when the power fails. ``vestibule``:
-    the opening is one of two in a row, with a space between them. ``held_open_by_sensor``: a
-    sensing device keeps the leaf open while somebody is there, which is an exception to the hold
-    open time. ``switch_range``: the distance at which a touchless switch detects a hand.
-    ``controller_removed``: the old controller is off already, and cannot be read any more.
-    ``features`` holds what door_features.toml lists for an opening and no field has, and
-    'unknown' for what the technician does not know. ``not_known`` names the features that nobody
-    has told yet; their fields have the default.
+    ``power_fail_spring``: a spring closes the leaves when the power fails. ``vestibule``: the
+    opening is one of two in a row, with a space between them. ``held_open_by_sensor``: a sensing
+    device keeps the leaf open while somebody is present, an exception to the hold-open time.
+    ``switch_range``: the distance at which a touchless switch detects a hand.
+    ``controller_removed``: the old controller has already been removed and cannot be read.
+    ``features`` holds the opening features of door_features.toml that have no field here, and
+    'unknown' for those the technician does not know. ``not_known`` names the features not stated
+    yet; their fields have the default.
     """
 
     name: str
@@ -171,19 +175,19 @@ class Opening(Record):
     controller_removed: bool = False
 
     def leaf(self, name: Side) -> Leaf | None:
-        """The leaf of that name, or None."""
+        """The leaf with that name, or None."""
         return next((leaf for leaf in self.leaves if leaf.name is name), None)
 
     def motor(self, number: int) -> Motor | None:
-        """The motor of that number, or None."""
+        """The motor with that number, or None."""
         return next((motor for motor in self.motors if motor.number == number), None)
 
     def with_leaf(self, leaf: Leaf) -> Opening:
-        """The same opening with one leaf replaced by its namesake."""
+        """The same opening with the leaf of that name replaced."""
         leaves = tuple(leaf if old.name is leaf.name else old for old in self.leaves)
         return self.model_copy(update={"leaves": leaves})
 
     def with_motor(self, motor: Motor) -> Opening:
-        """The same opening with one motor replaced by the one of its number."""
+        """The same opening with the motor of that number replaced."""
         motors = tuple(motor if old.number == motor.number else old for old in self.motors)
         return self.model_copy(update={"motors": motors})

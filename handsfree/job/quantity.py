@@ -1,4 +1,4 @@
-"""Everything that can be measured on a door, as the rows of quantities.toml describe it."""
+"""Everything that can be measured on a door, as described by the rows of quantities.toml."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ _not_read = _source.data.pop(_NOT_READ)
 class Quantity(StrEnum):
     """A measured quantity; its value is the name used in files and JSON."""
 
-    # The members are the rows of quantities.toml, in their order. Declared here are those that
-    # code asks for by name, so that a wrong name is a type error; no other row needs a line.
+    # The members are the rows of quantities.toml, in their order. Only those that code names are
+    # declared here, so that a wrong name is a type error.
     OPENING_TIME: ClassVar[Quantity]
     TOTAL_OPENING_TIME: ClassVar[Quantity]
     HOLD_OPEN_TIME: ClassVar[Quantity]
@@ -56,7 +56,7 @@ class Quantity(StrEnum):
     LATCHING_SPEED: ClassVar[Quantity]
     HOLD_OPEN_SETTING: ClassVar[Quantity]
 
-    # The idiom of the standard library for computed members (enum, _ignore_).
+    # The standard library's idiom for computed members (enum, _ignore_).
     _ignore_ = "_members _row"
     _members = vars()
     for _row in _source.data:
@@ -73,14 +73,16 @@ class SubjectKind(StrEnum):
 
 
 Use = Literal["judged", "sets a limit", "record"]
-"""The purpose of a reading: it is judged, sets the limit of another quantity, or is kept."""
+"""The purpose of a reading: it is judged, sets the limit of another quantity, or is recorded
+only.
+"""
 
 
 class ValueRange(Record):
     """A kind of value: its name, units and plausible range.
 
-    ``low`` and ``high`` bound what is plausible, in ``unit``; ``resolution`` is the
-    finest step a person can read, in ``unit``.
+    ``low`` and ``high`` are the plausible range, ``resolution`` the finest step that a person can
+    read, all in ``unit``.
     """
 
     spoken: str
@@ -113,8 +115,8 @@ class ValueRange(Record):
     def read(self, text: str) -> Measure:
         """Reads '36in' or '6.2'. Raises BadValue with the plausible range as the way out.
 
-        A time or an angle has one unit and may do without it; a length, weight or force may
-        not, because a bare number means one thing to one person and another to the next.
+        The unit may be omitted for a time or an angle, which have only one. A length, weight or
+        force needs it, because people assume different units.
         """
         default = None if self.family in _NEEDS_UNIT else self.unit
         plausible = f"plausible: {self.plausible_range}"
@@ -136,8 +138,8 @@ class ValueRange(Record):
 class QuantityWords(Record):
     """A quantity in one language.
 
-    ``say`` are the forms that people say, ``short`` those that are enough after the subject,
-    both in the notation of the grammar; ``does`` explains it in the table of phrases.
+    ``say`` holds its spoken forms, ``short`` those that suffice after the subject, both in the
+    notation of the grammar; ``does`` explains it in the table of phrases.
     """
 
     name: str
@@ -149,10 +151,10 @@ class QuantityWords(Record):
 class QuantityFacts(ValueRange):
     """A row of quantities.toml.
 
-    ``use`` is None where a reading serves nothing: no procedure may ask for it. ``limits`` are the
-    keys of a limit set that it is compared with; ``angles_deg`` are the angles that it is measured
-    at, from 1 to 90. ``option`` is the option of ``check`` that takes
-    it, '' where none does. ``words`` has one entry a language.
+    ``use`` is None for a quantity without a purpose, which no procedure may ask for. ``limits``
+    holds the keys of a limit set that it is compared with; ``angles_deg`` the angles at which it is
+    measured, from 1 to 90. ``option`` is its option of ``check``, or ''. ``words`` has one entry
+    per language.
     """
 
     of: SubjectKind
@@ -165,12 +167,14 @@ class QuantityFacts(ValueRange):
 
 
 def line_of(quantity: Quantity, key: str | None = None) -> int:
-    """The line of quantities.toml (from 1) that a quantity, or a key of it, stands on."""
+    """The line in quantities.toml (from 1) of a quantity, or of a key in it."""
     return _source.line(quantity, key=key)
 
 
 def quantity_words(quantity: Quantity, language: str) -> QuantityWords:
-    """A quantity in a language. Raises HandsfreeError, with the line of its row, without one."""
+    """A quantity's words in a language. Raises HandsfreeError, with the line of its row, if
+    missing.
+    """
     words = QUANTITIES[quantity].words.get(language)
     if words is None:
         raise HandsfreeError(
@@ -183,9 +187,9 @@ def quantity_words(quantity: Quantity, language: str) -> QuantityWords:
 
 
 def read_rows(source: TomlSource) -> dict[str, QuantityFacts]:
-    """The rows of a table of quantities by their ids; a table in a row is a language.
+    """Reads a table of quantities: its rows by id; a table within a row is a language.
 
-    Raises HandsfreeError with file and line for a row that is not valid.
+    Raises HandsfreeError with file and line for an invalid row.
     """
     rows: dict[str, QuantityFacts] = {}
     for quantity, row in source.data.items():
@@ -210,12 +214,12 @@ QUANTITIES: dict[Quantity, QuantityFacts] = {
 }
 
 SETTINGS = tuple(q for q, facts in QUANTITIES.items() if facts.family is Family.STEP)
-"""Quantities that a controller is set to, on its own scale; none of them is measured."""
+"""Quantities that are set on a controller, on its own scale; none of them is measured."""
 
 OPEN_ANGLE = _validated(_source, ValueRange, f"{_NOT_READ}.open_angle", _not_read["open_angle"])
-"""The angle to which a leaf opens: known from its drawing or its stop, not read in a visit."""
+"""The fully open angle of a leaf: known from its drawing or its stop, not read in a visit."""
 
 SWITCH_RANGE = _validated(
     _source, ValueRange, f"{_NOT_READ}.switch_range", _not_read["switch_range"]
 )
-"""Range of a touchless switch for detecting a hand: given in the job file, not read in a visit."""
+"""Detection range of a touchless switch: given in the job file, not read in a visit."""

@@ -1,4 +1,4 @@
-"""A reading: one value that a person read for one subject, as it was spoken."""
+"""A reading: one value for one subject, as it was spoken."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from handsfree.job.unit import Measure, Unit
 
 
 class Subject(StrEnum):
-    """The subject of a reading or a fact; the value is what is said."""
+    """The subject of a reading or a fact; the value is its spoken name."""
 
     OPENING = "opening"
     LEFT_LEAF = "left leaf"
@@ -37,9 +37,9 @@ LEAF_SUBJECTS = tuple(LEAF_SIDE)
 class Taken(StrEnum):
     """The way a reading was taken; its measurement uncertainty depends on this.
 
-    ``OWN_BUTTON``: a clock that the person's own press of the door's button started, so
-    that only its stop is late. ``SENSOR``: from a log of a sensor on the leaf, with the doubt
-    that was worked out for it.
+    ``OWN_BUTTON``: by a clock that the person's own press of the door's button started, so that
+    only its stop is late. ``SENSOR``: from a log of a sensor on the leaf, which states its own
+    uncertainty.
     """
 
     SAID = "said"
@@ -52,15 +52,16 @@ class Taken(StrEnum):
 
 
 SecondEar = Literal["agreed", "chosen"]
-"""The part of a second recognizer in a reading: it agreed, or it heard another value and the
-technician chose between the two."""
+"""The second recognizer's result: it agreed, or it heard another value and the technician chose
+between the two.
+"""
 
 
 class LargestSpeed(Record):
-    """The largest speed of a leaf in the travel of a time, as a sensor on it measured it.
+    """The largest speed of a leaf during a timed movement, measured by a sensor on it.
 
-    ``deg_s`` is in degrees a second, ``at_deg`` the angle from closed (degrees), ``share`` the
-    relative standard uncertainty of the speed.
+    ``deg_s`` is the speed (degrees per second), ``at_deg`` the angle from closed (degrees),
+    ``share`` the relative standard uncertainty of the speed.
     """
 
     deg_s: Number
@@ -71,13 +72,13 @@ class LargestSpeed(Record):
 class Reading(Record):
     """One accepted value.
 
-    ``attempt`` counts from 1 and rises after an adjustment: the first attempt is 'as
-    found', the last 'as left'. ``run`` counts from 1 within an attempt. ``clip``
-    names the sound that it was heard in. ``marks_s`` is the standard uncertainty, in s, of
-    the two marks of a time by ear; that of the person is added to it. Of a time by a sensor it is
-    the whole one. ``second_ear`` is None where there was none, or it heard no value. ``log`` names
-    the log of the sensor, ``largest_speed`` is that of the opening or the closing in it.
-    ``known`` is True where the value was known before and was accepted as still true.
+    ``attempt`` counts from 1 and rises after an adjustment: the first attempt is 'as found', the
+    last 'as left'. ``run`` counts from 1 within an attempt. ``clip`` names the sound file in which
+    it was heard. ``marks_s`` is the standard uncertainty (s) of the two marks of a time by ear, to
+    which the person's is added; for a time by a sensor it is the total. ``second_ear`` is None
+    without a second recognizer, or if it heard no value. ``log`` names the log of the sensor,
+    ``largest_speed`` is the largest speed of this movement in it. ``known`` is True if the value
+    was known before and was confirmed.
     """
 
     id: str

@@ -97,7 +97,7 @@ def in_base_unit(value: Decimal, unit: Unit) -> float:
 def convert(value: Decimal, unit: Unit, to: Unit) -> Decimal:
     """The same quantity in another unit of its family; exact up to Decimal's context.
 
-    Raises BadValue when the families differ.
+    Raises BadValue if the families differ.
     """
     if unit is to:
         return value
@@ -109,7 +109,7 @@ def convert(value: Decimal, unit: Unit, to: Unit) -> Decimal:
 
 
 class Measure(Record):
-    """A value as a person gave it, with its unit."""
+    """A value with its unit, as a person gave it."""
 
     value: Number
     unit: Unit
@@ -126,8 +126,8 @@ class Measure(Record):
 def parse_measure(text: str, family: Family, default: Unit | None = None) -> Measure:
     """Reads '36in', '914 mm', '3.5'; a bare number takes the default unit.
 
-    Raises BadValue for another family, an unknown unit, no unit where none is
-    implied, or a number that is not finite.
+    Raises BadValue for a unit of another family, an unknown or missing unit, or a number that is
+    not finite.
     """
     match = _WRITTEN.match(text) if len(text) <= _LONGEST else None
     if not match:

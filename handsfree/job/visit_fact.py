@@ -1,4 +1,4 @@
-"""The facts that a technician fills in on paper, as visit_facts.toml describes them."""
+"""The facts for the paperwork of a visit, as described by visit_facts.toml."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from handsfree.job.record import Record
 from handsfree.toml_source import TomlSource
 
 FILE = Path(__file__).with_name("visit_facts.toml")
-"""The table of the facts of a visit; its head explains the keys."""
+"""The table of visit facts; its head explains the keys."""
 LONGEST_CODE, LONGEST_WORDS = 40, 1000
-"""Most characters of a code and of free words."""
+"""Longest code, and longest free words (characters)."""
 
 _CODE = re.compile(rf"[A-Z0-9](?:[A-Z0-9./ -]{{0,{LONGEST_CODE - 2}}}[A-Z0-9])?")
 _DATE = re.compile(r"(\d{4})-(\d{2})(?:-(\d{2}))?")
@@ -27,14 +27,14 @@ Group = Literal["times", "people", "operator", "controller", "parts", "gauges", 
 
 
 class ValueWords(Record):
-    """An answer of a choice in one language: its name, and the forms that people say."""
+    """An answer of a choice in one language: its name and its spoken forms."""
 
     name: str
     say: tuple[str, ...]
 
 
 class VisitFactWords(Record):
-    """A fact in one language: its name, what says it, and the answers of a choice."""
+    """A fact in one language: its name, its spoken forms, and the answers of a choice."""
 
     name: str
     say: tuple[str, ...] = Field(min_length=1)
@@ -42,10 +42,10 @@ class VisitFactWords(Record):
 
 
 class VisitFact(Record):
-    """One fact of a visit: what its value is, and where it stands on paper.
+    """One fact of a visit: the kind of its value, and its place in the paperwork.
 
-    ``leaf`` is true if each leaf of a pair has its own, ``many`` if each time it is said is one
-    more. ``dates`` is the gauge whose calibration it dates.
+    ``leaf`` is true if each leaf of a pair has its own, ``many`` if each statement adds another
+    value. ``dates`` is the gauge whose calibration date it is.
     """
 
     id: str
@@ -60,7 +60,7 @@ class VisitFact(Record):
     @model_validator(mode="after")
     def _consistent(self) -> VisitFact:
         if bool(self.values) is not (self.takes == "choice"):
-            raise ValueError("a choice has values, and nothing else has")
+            raise ValueError("a choice needs values, and no other kind may have them")
         for language, words in self.words.items():
             if set(words.values) != set(self.values):
                 raise ValueError(f"{language}: its values are not {', '.join(self.values)}")
@@ -69,7 +69,7 @@ class VisitFact(Record):
     def refuse(self, subject: Subject, value: str) -> None:
         """Raises ValueError for a subject or a value that this fact cannot have.
 
-        Free words that are known by their sound alone are ''.
+        Free words kept only as sound have the value ''.
         """
         if subject is not Subject.OPENING and not (self.leaf and subject in LEAF_SUBJECTS):
             raise ValueError(f"no '{self.id}' of the {subject}")
@@ -101,13 +101,13 @@ def is_date(text: str) -> bool:
 
 
 def as_code(typed: str) -> str | None:
-    """A typed code in capitals; None for text that is no code."""
+    """A typed code in capitals; None for text that is not a code."""
     code = " ".join(typed.upper().split())
     return code if _CODE.fullmatch(code) else None
 
 
 def _read(source: TomlSource) -> dict[str, VisitFact]:
-    """The facts of a table. Raises HandsfreeError, with the line, for a table that is not valid."""
+    """The facts of a table. Raises HandsfreeError, with the line, for an invalid table."""
     found: dict[str, VisitFact] = {}
     for key, raw in source.data["fact"].items():
         table = f"fact.{key}"
@@ -131,12 +131,14 @@ VISIT_FACTS: dict[str, VisitFact] = _read(_source)
 
 
 def line_of(table: str, key: str | None = None) -> int:
-    """The line of visit_facts.toml (from 1) that a table, or a key of it, stands on."""
+    """The line in visit_facts.toml (from 1) of a table, or of a key in it."""
     return _source.line(table, key=key)
 
 
 def visit_fact_words(fact: str, language: str) -> VisitFactWords:
-    """A fact in a language. Raises HandsfreeError, with the line of its table, without one."""
+    """A fact's words in a language. Raises HandsfreeError, with the line of its table, if
+    missing.
+    """
     found = VISIT_FACTS[fact].words.get(language)
     if found is None:
         raise HandsfreeError(

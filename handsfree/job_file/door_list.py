@@ -1,4 +1,4 @@
-"""Reads a list of doors: each row of a table becomes the sheet of a job, or is named as wrong."""
+"""Reads a list of doors: each row becomes the sheet of a job, or is reported as faulty."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ OTHER_NAMES = {
     **{"door": "name", "opening": "name", "door_name": "name", "building": "site"},
     **{"work_order": "reference", "guide": "controller_guide"},
 }
-"""Other headings, and the columns that they stand for."""
+"""Alternative headings, and the columns that they stand for."""
 _LONGEST = 200
 _FLAGS = (
     *("controller_removed",),
@@ -40,9 +40,9 @@ _EXAMPLE = re.compile(r'for example \w+ = "([^"]*)"')
 
 
 class _Column(NamedTuple):
-    """A column: its place, its heading as written, and the table and key that it fills.
+    """A column: its position, its heading as written, and the table and key that it fills.
 
-    ``side`` is the leaf that it is about, None for every leaf.
+    ``side`` is the leaf that it describes, None for every leaf.
     """
 
     at: int
@@ -53,14 +53,14 @@ class _Column(NamedTuple):
 
 
 class ListedDoor(NamedTuple):
-    """A door of a list: its row (from 1), and its sheet."""
+    """A door from a list: its row (from 1), and its sheet."""
 
     row: int
     sheet: Sheet
 
 
 class DoorList(NamedTuple):
-    """The doors of a list, the faults of the others, and its columns."""
+    """The doors of a list, the faults of the remaining rows, and its columns."""
 
     doors: tuple[ListedDoor, ...]
     faults: tuple[HandsfreeError, ...]
@@ -70,7 +70,7 @@ class DoorList(NamedTuple):
 class Headings:
     """The columns of a list, from its first row.
 
-    Raises JobError for a list without a column 'name', or with two columns of one meaning.
+    Raises JobError for a list without a column 'name', or with two columns of the same meaning.
     """
 
     def __init__(self, row: Sequence[str], file: Path) -> None:
@@ -98,7 +98,7 @@ class Headings:
             )
 
     def fault(self, row: int, key: str, value: str, message: str, way_out: str | None) -> JobError:
-        """The error of a cell, by the key that its column fills."""
+        """Builds the error for a cell, found by the key that its column fills."""
         named = next((c.heading for c in self.columns if c.key == key), key)
         return _fault(self.file, row, named, value, message, way_out)
 
@@ -106,7 +106,7 @@ class Headings:
 def doors_of(rows: Sequence[Sequence[str]], file: Path) -> DoorList:
     """The doors in the rows of a list, whose first row names the columns.
 
-    Raises JobError for headings that cannot be used.
+    Raises JobError for unusable headings.
     """
     if not rows:
         raise JobError("the list is empty", file=file, way_out="name the columns in its first row")
@@ -125,7 +125,7 @@ def doors_of(rows: Sequence[Sequence[str]], file: Path) -> DoorList:
 
 
 def _column(at: int, heading: str) -> _Column | None:
-    """What a heading means: case, spaces, hyphens and underscores do not matter."""
+    """The meaning of a heading; case, spaces, hyphens and underscores do not matter."""
     key = re.sub(r"[\s_-]+", "_", heading.strip().lower()).strip("_")
     key = OTHER_NAMES.get(key, key)
     if key in JOB_COLUMNS:
@@ -139,13 +139,13 @@ def _column(at: int, heading: str) -> _Column | None:
 
 
 class _Row:
-    """One row as the tables of a job file; an error names row, column and value."""
+    """One row in the form of a job file's tables; errors name row, column and value."""
 
     def __init__(self, headings: Headings, number: int, row: Sequence[str]) -> None:
         self._headings, self._number = headings, number
         self._cells = {
             column: " ".join(row[column.at].split())
-            # What is said of one leaf comes after what is said of both.
+            # Values for one leaf override values for both.
             for column in sorted(headings.columns, key=lambda each: each.side is not None)
             if column.at < len(row) and row[column.at].strip()
         }
@@ -154,7 +154,7 @@ class _Row:
         self.sheet: Sheet | None = None
 
     def faults(self) -> Iterator[HandsfreeError]:
-        """Every fault of the row; a wrong cell is left out to find the next."""
+        """Every fault of the row; a faulty cell is skipped to find the next one."""
         yield from self._unreadable()
         while True:
             self.data = self._tables()
@@ -167,7 +167,7 @@ class _Row:
                 if self._blamed is None or self._blamed.key == "name":
                     return
                 if self._blamed.key == "swing":
-                    self._cells[self._blamed] = "same way"  # its leaves are looked at all the same
+                    self._cells[self._blamed] = "same way"  # check its leaves all the same
                 else:
                     del self._cells[self._blamed]
             else:
@@ -181,7 +181,7 @@ class _Row:
         key: str | None = None,
         way_out: str | None = None,
     ) -> HandsfreeError:
-        """The error of a cell, or of the whole row."""
+        """Builds the error for a cell, or for the whole row."""
         found = [c for c in self._cells if c.table == table and c.key == key]
         if table == "leaf":
             name = self.data["leaf"][nth]["name"]
@@ -193,10 +193,10 @@ class _Row:
         return _fault(self._headings.file, self._number, heading, value, message, way_out)
 
     def _unreadable(self) -> Iterator[HandsfreeError]:
-        """The cells with characters that no text has, formulas, and a missing name."""
+        """Cells with unusable characters, formulas, and a missing name."""
         for column, text in list(self._cells.items()):
             if any(unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co", "Cn") for c in text):
-                why, way_out = "it has characters that cannot be seen", "retype it"
+                why, way_out = "it contains invisible characters", "retype it"
             elif text.startswith("="):
                 why, way_out = "it is a formula", "write the value itself"
             elif len(text) > _LONGEST:
@@ -211,7 +211,7 @@ class _Row:
             yield _fault(self._headings.file, self._number, column.heading, text, why, way_out)
             del self._cells[column]
             if column.key == "name":
-                self._cells[column] = "a door"  # so that the other cells are looked at
+                self._cells[column] = "a door"  # so that the other cells are checked too
         if not any(column.key == "name" for column in self._cells):
             name = next(c for c in self._headings.columns if c.key == "name")
             yield _fault(
@@ -241,7 +241,7 @@ class _Row:
         return data
 
     def _sides(self, swing: str | None) -> tuple[Side, ...]:
-        """The leaves that the row tells of; () where it tells of none."""
+        """The leaves that the row describes; () if it describes none."""
         of_leaves = [column.side for column in self._cells if column.table == "leaf"]
         named = tuple(side for side in Side if side in of_leaves)
         if not of_leaves:
@@ -251,7 +251,7 @@ class _Row:
         return tuple(Side) if swing is not None or len(named) == 2 else ()
 
     def _check_leaves(self) -> None:
-        """Raises the fault of a cell about a leaf that the door has not, or may not have."""
+        """Raises the fault of a cell about a leaf that the door does not or may not have."""
         swing = self.data["opening"].get("swing")
         if len(self.data.get("leaf", ())) == 2 and swing == Swing.SINGLE:
             message = "the row has sizes of a left and of a right leaf"
@@ -263,13 +263,13 @@ class _Row:
                 self._blamed = column
                 raise _fault(
                     self._headings.file, self._number, column.heading, self._cells[column],
-                    "the row does not tell how many leaves the door has",
+                    "the row does not say how many leaves the door has",
                     "add a column swing: single, same way, double egress",
                 )  # fmt: skip
 
 
 def _told(key: str, text: str) -> str | bool:
-    """A cell as a job file has it."""
+    """A cell in the form used in a job file."""
     if key in _FLAGS:
         return text.lower() in _YES
     if key in _WORDS and key not in _FREE:
@@ -286,7 +286,7 @@ def _fault(
 
 
 def unread_words(heading: str) -> str:
-    """The way out for a heading that nothing reads."""
+    """The way out for a heading that has no meaning."""
     known = (*JOB_COLUMNS, *OPENING_COLUMNS, *LEAF_COLUMNS)
     near = nearest(heading.lower().replace(" ", "_"), known)
     return near if near.startswith("did") else "docs/jobs.md lists the columns"

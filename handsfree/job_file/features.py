@@ -1,4 +1,4 @@
-"""The features of a door in a job file, and those that it leaves to the visit."""
+"""The door features in a job file, and those left for the visit to find out."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from handsfree.job.opening import Opening
 from handsfree.job_file.table import Table
 
 OPENING_FEATURES = tuple(name for name, each in FEATURES.items() if each.of == "opening")
-"""The keys of [opening] that are features."""
+"""Keys of [opening] that are features."""
 LEAF_FEATURES = tuple(name for name, each in FEATURES.items() if each.of == "leaf")
-"""The keys of [[leaf]] that are features."""
+"""Keys of [[leaf]] that are features."""
 
 
 def told_features(table: Table, of: Literal["opening", "leaf"]) -> dict[str, str]:
-    """The features of a table that no field of an opening has.
+    """The features of the table that have no field of their own in an opening or a leaf.
 
-    Raises the file's error, with its line, for a value that a feature does not have.
+    Raises the file's error, with its line, for a value that the feature cannot have.
     """
     told: dict[str, str] = {}
     for name, feature in FEATURES.items():
@@ -34,9 +34,9 @@ def told_features(table: Table, of: Literal["opening", "leaf"]) -> dict[str, str
 
 
 def untold(table: Table, *, swing_known: bool) -> tuple[str, ...]:
-    """The features of the opening that the file leaves open.
+    """The features of the opening that the file does not state.
 
-    What opens the door tells what opens it from either side.
+    The act that opens the door implies the devices on either side.
     """
     told = {"swing"} if swing_known else set()
     if "activation" in table:

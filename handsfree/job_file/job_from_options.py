@@ -1,4 +1,4 @@
-"""A job from option texts such as those of ``check``: 'left:2.9@5', '36in'.
+"""Builds a job from option texts such as those of ``check``: 'left:2.9@5', '36in'.
 
 A value may name its leaf and the controller setting that it was taken at:
 ``left:2.9@5`` is 2.9 of the left leaf at setting 5. The options are those of quantities.toml.
@@ -32,11 +32,11 @@ OPTIONS: dict[str, Quantity] = {
     QUANTITIES[quantity].option: quantity
     for quantity in sorted(
         (q for q in Quantity if QUANTITIES[q].option),
-        # What limits depend on comes first, as it is measured first.
+        # Quantities that limits depend on come first, as they are measured first.
         key=lambda q: (QUANTITIES[q].use != "sets a limit", q is not Quantity.BACKCHECK_ANGLE),
     )
 }
-"""Every option that takes a reading, without its dashes, and what it measures."""
+"""Every option that takes a reading, without its dashes, and the quantity that it measures."""
 
 _PLACES: dict[SubjectKind, dict[str, Subject]] = {
     SubjectKind.OPENING: {},
@@ -48,9 +48,9 @@ _VALUE = re.compile(r"^(?:(left|right|near|far):)?(.*?)(?:@([^@]*))?$")
 
 
 class DoorOptions(NamedTuple):
-    """Statements about the door besides readings; None or empty where there is none.
+    """Options about the door other than readings; None or empty if not given.
 
-    ``opening`` are fields of :class:`Opening` with their values.
+    ``opening`` holds fields of :class:`Opening` with their values.
     """
 
     leaf: Side | None = None
@@ -62,9 +62,9 @@ class DoorOptions(NamedTuple):
 
 
 class StatedJob(NamedTuple):
-    """The job of the options, and the settings of the controller by reading id.
+    """The job built from the options, and the controller settings by reading id.
 
-    ``unnamed`` when there is one leaf and no option says which.
+    ``unnamed`` is true if there is one leaf and no option names it.
     """
 
     job: Job
@@ -84,11 +84,11 @@ class _Value(NamedTuple):
 def job_from_options(
     values: Mapping[str, tuple[str, ...]], sheet: Sheet | None, door: DoorOptions, taken: Taken
 ) -> StatedJob:
-    """The job of a job file, or of the options alone, with the readings of the options.
+    """Adds the readings of the options to the job of a job file, or to one made from the options.
 
-    ``values`` maps the names of :data:`OPTIONS` to their texts; ``taken`` is how times were
-    taken. ``door.leaf`` is the leaf of values that name none and, without a job file, the only
-    one. Raises BadValue that names the option, the value and what is plausible.
+    ``values`` maps the names of :data:`OPTIONS` to their texts; ``taken`` is how times were taken.
+    ``door.leaf`` is the leaf for values that name none and, without a job file, the only one.
+    Raises BadValue that names the option, the value and what is plausible.
     """
     given = [_value(option, text) for option in OPTIONS for text in values.get(option, ())]
     angles = [_value("open-angle", text) for text in door.open_angle]
@@ -123,20 +123,20 @@ def job_from_options(
 def _value(option: str, text: str) -> _Value:
     """Reads 'left:2.9@5'. Raises BadValue for a setting that is not a number."""
     match = _VALUE.match(text)
-    assert match is not None  # the pattern takes any text
+    assert match is not None  # the pattern accepts any text
     where, value, at = match.groups()
     if at is None:
         return _Value(option, where, value, None)
     if not re.fullmatch(r"\d+(\.\d+)?", at):
         raise BadValue(
             f"--{option}: '{at}' is not a controller setting",
-            way_out="a number after the @, such as 2.9@5",
+            way_out="write a number after the @, such as 2.9@5",
         )
     return _Value(option, where, value, Decimal(at))
 
 
 def _told(option: str, read: Callable[[str], T], text: str) -> T:
-    """Reads a text; an error names the option."""
+    """Parses a text; an error names the option."""
     try:
         return read(text)
     except BadValue as error:
@@ -152,13 +152,13 @@ def _with_angles(opening: Opening, angles: Iterable[_Value], leaf: Side | None) 
         measure = _measure(value.option, OPEN_ANGLE, value.text)
         for side in _sides(value, opening, leaf, all_of_them=True):
             one = opening.leaf(side)
-            assert one is not None  # _sides() names only leaves that are there
+            assert one is not None  # _sides() returns only existing leaves
             opening = opening.with_leaf(one.model_copy(update={"open_angle_deg": measure.value}))
     return opening
 
 
 def _units(values: Iterable[_Value]) -> UnitFamily:
-    """Metric if a value is: the check answers in the units of the question."""
+    """Metric if any value is: the check answers in the units of the question."""
     metric = any(re.search(r"(?:mm|cm|\dm|kg|N)$", value.text.replace(" ", "")) for value in values)
     return "metric" if metric else "us"
 
@@ -166,14 +166,14 @@ def _units(values: Iterable[_Value]) -> UnitFamily:
 def _with_value(
     job: Job, value: _Value, leaf: Side | None, settings: dict[str, Decimal], taken: Taken
 ) -> Job:
-    """The job with one more value, and its setting among the ``settings``."""
+    """The job with one more value; adds its setting to ``settings``."""
     quantity = OPTIONS[value.option]
     is_size = QUANTITIES[quantity].use == "sets a limit"
     for subject in _subjects(value, quantity, job.opening, leaf):
         if is_size and (twice := job.latest(quantity, subject)) is not None:
             raise BadValue(
                 f"--{value.option}: {twice.measure} and {value.text} for one leaf",
-                way_out="a leaf has one size; give the right one alone",
+                way_out="a leaf has one size; give only the right one",
             )
         reading = _reading(job, value, quantity, subject, settings, taken)
         if value.setting is not None:
@@ -190,7 +190,7 @@ def _reading(
     settings: Mapping[str, Decimal],
     taken: Taken,
 ) -> Reading:
-    """The next run of a quantity; another setting of the controller is another attempt."""
+    """The next run of a quantity; a different controller setting begins a new attempt."""
     facts = QUANTITIES[quantity]
     measure = _measure(value.option, facts, value.text)
     if value.setting is not None and facts.family not in _AT_A_SETTING:
@@ -234,7 +234,7 @@ def _subjects(
 def _sides(
     value: _Value, opening: Opening, leaf: Side | None, *, all_of_them: bool
 ) -> tuple[Side, ...]:
-    """The leaves that a value is about: the one it names, the only one, or all of them."""
+    """The leaves that a value applies to: the named one, the only one, or all of them."""
     names = tuple(one.name for one in opening.leaves)
     if value.where is not None and value.where not in tuple(Side):
         raise BadValue(
@@ -257,7 +257,7 @@ def _sides(
 
 
 def _opening(named: set[Side]) -> Opening:
-    """An opening of the leaves that were named, of which nothing else is known."""
+    """An opening with the named leaves and no other known facts."""
     sides = [side for side in Side if side in named]
     return Opening(
         name="door",

@@ -1,7 +1,7 @@
 """Parses the leaves of a job file: sizes and, if known, construction.
 
-A leaf made of several pieces lists its parts, each as a [[leaf.part]] after its [[leaf]]. A leaf
-with neither label nor scale may describe its construction in a [leaf.construction].
+A leaf made of several pieces lists its parts, each as a [[leaf.part]] after its [[leaf]]. For a
+leaf without a label or scale weight, [leaf.construction] may describe its construction.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Reads a list as rows of texts: CSV or XLSX, whatever program wrote it."""
+"""Reads a CSV or XLSX list as rows of texts, whatever program wrote it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from handsfree.errors import JobError
 from handsfree.toml_source import file_bytes
 
 MOST_ROWS, MOST_COLUMNS = 20_000, 200
-"""Largest list that is read."""
+"""Largest list that is read (rows, columns)."""
 _MOST_BYTES, _MOST_UNPACKED = 20_000_000, 200_000_000
 _ZIP, _OLD_WORKBOOK = b"PK", b"\xd0\xcf\x11\xe0"
 _SEPARATORS = ",;\t"
@@ -26,10 +26,10 @@ Rows = list[tuple[str, ...]]
 
 
 def read_rows(file: Path) -> Rows:
-    """All rows of a list, the first one of a workbook's sheets; blank rows are empty.
+    """Reads all rows of a list, of a workbook those of its first sheet; blank rows are empty.
 
-    Numbers, days and yes or no become texts: '36.5', '2026-12-01', 'yes'. A formula is its value
-    as it was stored, or '=' where none was. Raises JobError for a file that is no list or too long.
+    Numbers, days and booleans become texts: '36.5', '2026-12-01', 'yes'. A formula becomes its
+    stored value, or '=' without one. Raises JobError for a file that is not a list, or is too long.
     """
     try:
         content = file_bytes(file, _MOST_BYTES)
@@ -48,7 +48,7 @@ def read_rows(file: Path) -> Rows:
 
 
 def _of_text(content: bytes, file: Path) -> Iterator[tuple[str, ...]]:
-    """The rows of a CSV; its separator is the one that its first line has most of."""
+    """The rows of a CSV file; its separator is the commonest one in its first line."""
     try:
         wide = content.startswith((b"\xff\xfe", b"\xfe\xff"))
         text = content.decode("utf-16" if wide else "utf-8-sig")
@@ -68,7 +68,7 @@ def _of_text(content: bytes, file: Path) -> Iterator[tuple[str, ...]]:
 
 
 def _of_workbook(content: bytes, file: Path) -> Iterator[tuple[str, ...]]:
-    # Slow to import, and only a workbook needs it.
+    # Slow to import, and only workbooks need it.
     from openpyxl import load_workbook
     from openpyxl.utils.exceptions import InvalidFileException
 
@@ -94,19 +94,19 @@ def _of_workbook(content: bytes, file: Path) -> Iterator[tuple[str, ...]]:
             )
             for row, stored in zip(cells, values, strict=True):
                 yield tuple(map(_shown, row, stored))
-    except wrong as error:  # SyntaxError is what its XML raises
+    except wrong as error:  # its XML parser raises SyntaxError
         raise JobError("the workbook cannot be read", file=file, way_out=_SAVE) from error
 
 
 def _cells(book: Any) -> Iterable[tuple[Any, ...]]:
-    """The cells of the first sheet, as far as the limits; a wrong size in the file is not used."""
+    """The cells of the first sheet, up to the limits; the size stated in the file is ignored."""
     sheet = book.worksheets[0]
     sheet.reset_dimensions()
     return (row[:MOST_COLUMNS] for row in sheet.iter_rows(values_only=True))
 
 
 def _shown(written: Any, stored: Any) -> str:
-    """A cell as text; ``written`` is its formula where it has one, ``stored`` its value."""
+    """A cell as text; ``written`` is its formula, if it has one, ``stored`` its value."""
     if stored is None:
         return "" if written is None else "="
     match stored:

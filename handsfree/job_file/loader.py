@@ -41,17 +41,17 @@ _KEYS = {
 _MANY = ("leaf", "motor")
 
 ReadVisit = Callable[[Path, str], LastVisit]
-"""Reads the last visit from its folder; the name is that of the opening it has to be at."""
+"""Reads the last visit from its folder; the text is the name of the opening that it must match."""
 
 
 def load_sheet(
     file: Path, known_limits: Collection[str], read_visit: ReadVisit | None = None
 ) -> Sheet:
-    """The sheet of a job file; ``known_limits`` are the names of limit sets that are not files.
+    """Loads a job file; ``known_limits`` are the names of limit sets that are not files.
 
     The paths of a limits file, a guide, a procedure and the last visit are relative to the job
-    file. ``read_visit`` reads the last visit; without it the last visit is left out. Raises
-    JobError with the line of the first fault.
+    file. Without ``read_visit`` the last visit is left out. Raises JobError with the line of the
+    first fault.
     """
     try:
         text = file_bytes(file).decode("utf-8")
@@ -64,7 +64,7 @@ def load_sheet(
 
 
 def with_whole_paths(sheet: Sheet, folder: Path, known_limits: Collection[str]) -> Sheet:
-    """The sheet with the files that it names below ``folder`` by their whole path."""
+    """The sheet with full paths for the files that it names, relative to ``folder``."""
     found = {
         key: str(file.resolve())
         for key in ("controller_guide", "procedure")
@@ -76,7 +76,8 @@ def with_whole_paths(sheet: Sheet, folder: Path, known_limits: Collection[str]) 
 
 
 def parse_sheet(text: str, file: Path | str, read_visit: ReadVisit | None = None) -> Sheet:
-    """Parses the text of a job file; ``file`` is named in errors, ``read_visit`` as in load_sheet.
+    """Parses the text of a job file. ¶ ``file`` is named in errors; ``read_visit`` is as in
+    :func:`load_sheet`.
 
     Raises JobError with the line at the first fault.
     """
@@ -84,7 +85,7 @@ def parse_sheet(text: str, file: Path | str, read_visit: ReadVisit | None = None
 
 
 def sheet_of(source: Source, beside: Path = Path(), read_visit: ReadVisit | None = None) -> Sheet:
-    """The sheet in the tables of a job file, whose last visit is named from ``beside``.
+    """Builds the sheet from the tables of a job file; the last visit is relative to ``beside``.
 
     Raises the source's error at the first fault.
     """
@@ -118,7 +119,7 @@ def sheet_of(source: Source, beside: Path = Path(), read_visit: ReadVisit | None
 def _last_visit(
     job: Table, name: str, beside: Path, read_visit: ReadVisit | None
 ) -> LastVisit | None:
-    """The last visit that a job names, read from its folder; None where it names none."""
+    """The last visit that a job names, read from its folder; None if it names none."""
     folder = job.text("last_visit", "")
     if not folder or read_visit is None:
         return None
@@ -200,7 +201,7 @@ def _opening(
 
 
 def _motors(tables: list[Table], leaves: list[Leaf]) -> tuple[Motor, ...]:
-    """The motors as listed, or one per leaf; the motor of a single leaf needs no tracing."""
+    """The motors as listed, or one per leaf; the motor of a single leaf is known at once."""
     only = leaves[0].name if len(leaves) == 1 else None
     if not tables:
         return tuple(Motor(number=nth, leaf=only) for nth in range(1, len(leaves) + 1))

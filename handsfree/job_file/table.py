@@ -1,4 +1,4 @@
-"""Access to one TOML table; a value that does not fit is reported with its line."""
+"""Typed access to a TOML table; an unsuitable value is reported with its line."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ E = TypeVar("E", bound=StrEnum)
 
 
 class Source(Protocol):
-    """The origin of a job's tables: a file, or a row of a list. ``data`` holds them."""
+    """The origin of a job's tables (``data``): a file, or a row of a list."""
 
     data: dict[str, Any]
 
@@ -29,12 +29,12 @@ class Source(Protocol):
         key: str | None = None,
         way_out: str | None = None,
     ) -> HandsfreeError:
-        """An error that names the place of a table or key."""
+        """Builds an error that names the place of a table or key."""
         ...
 
 
 class Table:
-    """One table of a file; a value that does not fit is reported with its line."""
+    """One table of a file; an unsuitable value is reported with its line."""
 
     def __init__(
         self, source: Source, name: str, nth: int, values: dict[str, Any], keys: tuple[str, ...]
@@ -50,7 +50,7 @@ class Table:
     def tables(
         self, name: str, nth: int, keys: tuple[str, ...], *, many: bool
     ) -> tuple[Table, ...]:
-        """The nested tables of that name; ``nth`` is the number of such tables before them."""
+        """The nested tables with that name; ``nth`` is the number of such tables before them."""
         short = name.rpartition(".")[2]
         found = self._values.get(short, [] if many else None)
         rows = found if many else [found] if found is not None else []
@@ -68,12 +68,12 @@ class Table:
         return self._source.fault(message, self._name, self._nth, key, way_out)
 
     def text(self, key: str, default: str | None = None) -> str:
-        """A text; a missing one is an error unless there is a default."""
+        """A text; it must be present unless there is a default."""
         value = self._values.get(key, default)
         if value is None:
             raise self.fault(f"'{key}' is missing in [{self._name}]", way_out=f'add {key} = "..."')
         if not isinstance(value, str) or (default is None and not value.strip()):
-            raise self.fault(f"'{key}' is not a text", key, f'write {key} = "..."')
+            raise self.fault(f"'{key}' is not text", key, f'write {key} = "..."')
         return value
 
     def flag(self, key: str) -> bool:
@@ -96,7 +96,7 @@ class Table:
         return ""
 
     def word(self, key: str, known: tuple[str, ...], default: str | None = None) -> str:
-        """One word of a list."""
+        """A word from a list."""
         value = self.text(key, default)
         if value not in known:
             raise self.fault(f"unknown {key} '{value}'", key, nearest(value, known))
@@ -125,12 +125,12 @@ class Table:
             raise self.fault(
                 f"a {facts.spoken} of {measure} is not plausible",
                 key,
-                f"{facts.plausible_range}; leave it out if it is not known",
+                f"{facts.plausible_range}; leave it out if it is unknown",
             )
         return measure
 
     def size(self, key: str, family: Family, unit: Unit, example: str) -> Measure | None:
-        """A value of a family with its unit, or None; ``unit`` is the default unit."""
+        """A value in a unit of the family, or None; ``unit`` is the default unit."""
         if key not in self._values:
             return None
         value = self._values[key]

@@ -1,4 +1,4 @@
-"""Writes the sheet of a job as a job file (TOML) with comments that say what may be added."""
+"""Writes a job sheet as a commented job file (TOML)."""
 
 from __future__ import annotations
 
@@ -33,15 +33,15 @@ _LEAF_EXAMPLES: dict[str, object] = {
     "backcheck_angle_deg": 80,
     "open_angle_deg": 90,
 }
-_COLUMN, _WIDTH = 32, 101  # where a comment begins that follows a key; characters of a line
+_COLUMN, _WIDTH = 32, 101  # column where the comment after a key begins; longest line (characters)
 
 
 def job_text(sheet: Sheet, came_from: str = "", last_visit: str = "") -> str:
-    """The text of a job file; read again, it gives the same sheet.
+    """Writes the text of a job file; reading it gives the same sheet.
 
     A feature that the technician did not know is left out, so that the visit asks again.
-    ``came_from`` says in the first line where the values come from. ``last_visit`` is the folder
-    of the last visit, relative to the file, '' for none.
+    ``came_from`` states the origin of the values in the first line. ``last_visit`` is the folder of
+    the last visit, relative to the file, or ''.
     """
     head = [came_from] if came_from else []
     comments = "".join(f"# {_plain(line)}\n" for line in (*head, *_HEAD))
@@ -50,14 +50,14 @@ def job_text(sheet: Sheet, came_from: str = "", last_visit: str = "") -> str:
 
 
 def toml_text(text: str) -> str:
-    """A text in double quotes, as TOML reads it back: control characters as their codes."""
+    """A text as a double-quoted TOML string, with control characters escaped."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 class Line(NamedTuple):
-    """A line of a table: a key with its value, and what may stand there.
+    """A line of a table: a key, its value, and a comment on the possible values.
 
-    ``known`` is False for an example, which is written as a comment.
+    ``known`` is False for an example, which is commented out.
     """
 
     key: str
@@ -74,7 +74,7 @@ class Table(NamedTuple):
 
 
 class _Bare(str):
-    """A text that TOML reads without quotes, such as a day."""
+    """A value written without quotes, such as a day."""
 
     __slots__ = ()
 
@@ -123,7 +123,7 @@ def _feature(opening: Opening, key: str) -> Line:
 
 
 def _leaves(opening: Opening) -> Iterator[Table]:
-    """The tables of leaves and motors; none of leaves where even their number is not known."""
+    """The tables of leaves and motors; no leaves if even their number is unknown."""
     counted = "swing" not in opening.not_known or len(opening.leaves) > 1
     for leaf in opening.leaves if counted else ():
         yield _leaf(leaf)
@@ -197,5 +197,5 @@ def _spaced(value: str) -> str:
 
 
 def _plain(text: str) -> str:
-    """A text that cannot end its comment's line, or command the terminal that shows the file."""
+    """A text that cannot end its comment line or control the terminal that shows the file."""
     return "".join(c if c.isprintable() else " " for c in text)

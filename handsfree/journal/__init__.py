@@ -1,1 +1,1 @@
-"""The visit's journal: its events, their append-only file, and integrity checks."""
+"""The journal of a visit: its events, the append-only file, and integrity checks."""

@@ -1,4 +1,4 @@
-"""Events as canonical JSON: one spelling for each event, so that hashes are meaningful."""
+"""Encodes events as canonical JSON: one spelling per event, so that hashes are meaningful."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def canonical(event: Event) -> bytes:
 
 
 def parse_line(line: bytes) -> Event:
-    """Parses a line as an event. Raises ValueError (pydantic's too) if it is not one.
+    """Parses a line as an event. Raises ValueError (including pydantic's) if it is not one.
 
     The meaning of an utterance must be a meaning of the grammar.
     """
@@ -35,7 +35,7 @@ def parse_line(line: bytes) -> Event:
 
 
 def sha256_of(content: bytes) -> str:
-    """SHA-256 of some bytes, in hex."""
+    """SHA-256 of bytes, in hex."""
     return hashlib.sha256(content).hexdigest()
 
 

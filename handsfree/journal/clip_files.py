@@ -18,7 +18,7 @@ if TYPE_CHECKING:  # a phone has no numpy
 
 def flac_of(samples: NDArray[np.int16]) -> bytes:
     """Compresses sound (mono, 16 kHz)."""
-    import soundfile  # a phone has none, and compresses its sound itself
+    import soundfile  # not available on a phone, which compresses its sound itself
 
     sound = BytesIO()
     soundfile.write(sound, samples, SAMPLE_RATE_HZ, format="FLAC", subtype="PCM_16")
@@ -33,9 +33,9 @@ def store_clip(folder: Path, seq: int, samples: NDArray[np.int16]) -> tuple[str,
 def store_flac(folder: Path, seq: int, content: bytes) -> tuple[str, str]:
     """Stores a FLAC file for the event ``seq``; returns file name and SHA-256.
 
-    The clip is on disk when this returns, so an event never names a missing clip. A clip whose
-    event was lost in a crash is replaced by the next one with its number. Raises JournalError if
-    the disk refuses it.
+    The clip is on disk when this returns, so no event names a missing clip. A clip whose event was
+    lost in a crash is overwritten by the next one with that number. Raises JournalError if the disk
+    refuses it.
     """
     path = folder / CLIPS / f"{seq:06d}.flac"
     try:

@@ -1,4 +1,4 @@
-"""The events of a controller's set-up: entries asked for and made, and codes that it shows."""
+"""The events of a controller's set-up: entries asked for, entries made, codes shown."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from handsfree.journal.event_body import EventBody
 
 
 class ControllerEvent(EventBody):
-    """The base of these events."""
+    """Base class of controller events."""
 
 
 class EntryAsked(ControllerEvent):
@@ -22,9 +22,9 @@ class EntryEnded(ControllerEvent):
     """An entry is over: made, left out, or a learn cycle that failed.
 
     ``called`` is where it was made ('entry three') and ``name`` what was set, both as spoken;
-    ``value`` is None for an entry without a value. ``shown`` is what the technician said that
-    the controller shows ('A1'), None where nothing was said of it. Without a guide ``text`` has
-    the technician's own words. ``clip`` is the sound of the answer.
+    ``value`` is None for an entry without a value. ``shown`` is the controller's indication as said
+    by the technician ('A1'), or None. Without a guide ``text`` has the technician's own words.
+    ``clip`` is the sound of the answer.
     """
 
     kind: Literal["entry_ended"] = "entry_ended"
@@ -48,8 +48,8 @@ class EntriesReopened(ControllerEvent):
 class CodeShown(ControllerEvent):
     """The controller shows a code, read back and affirmed.
 
-    ``means`` and ``remedy`` are the guide's words, None for a code that it does not know. ``entry``
-    is the entry at hand, ``clip`` the sound of the code.
+    ``means`` and ``remedy`` are the guide's words, None for a code that it does not list. ``entry``
+    is the current entry, ``clip`` the sound of the code.
     """
 
     kind: Literal["code_shown"] = "code_shown"

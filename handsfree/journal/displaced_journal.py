@@ -1,7 +1,7 @@
 """Detects a journal that was deleted, moved or replaced during writing, and saves it elsewhere.
 
-If a sync or backup program or a person deletes or replaces an open file, it keeps accepting writes
-that nobody will ever see.
+If a sync program, a backup program or a person deletes or replaces an open file, the open handle
+keeps accepting writes that are lost.
 """
 
 from __future__ import annotations
@@ -39,9 +39,9 @@ def new_place(handle: int, folder: Path) -> Path | None:
 
 
 def save_elsewhere(folder: Path, content: bytes, head: Head) -> Path:
-    """Writes the whole visit to a new folder next to the old one, with the remaining clips.
+    """Writes the whole visit, with the remaining clips, to a new folder next to the old one.
 
-    The visit can be resumed from there. Raises OSError.
+    The visit can be resumed from the new folder. Raises OSError.
     """
     copy = next(
         place

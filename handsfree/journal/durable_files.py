@@ -9,13 +9,13 @@ from pathlib import Path
 from handsfree.errors import JournalError
 
 OWN_FOLDER, OWN_FILE = 0o700, 0o600
-"""Permissions of a visit: its owner only, since people spoke near the microphone."""
+"""Permissions of a visit: owner only, because it holds people's voices."""
 
 
 def sync_folder(folder: Path) -> None:
     """Makes the folder's own entries durable (new and renamed files).
 
-    Does nothing on Windows, where a folder cannot be opened: its file system keeps entries itself.
+    Does nothing on Windows, where a folder cannot be opened and the file system does this itself.
     """
     if sys.platform == "win32":
         return
@@ -27,15 +27,17 @@ def sync_folder(folder: Path) -> None:
 
 
 def binary(flags: int) -> int:
-    """The flags of ``os.open`` for bytes as they are; Windows would write each newline as two."""
+    """Flags of ``os.open`` for unchanged bytes; otherwise Windows would write each newline as
+    two.
+    """
     return flags | getattr(os, "O_BINARY", 0)
 
 
 def replace_file(path: Path, content: bytes, mode: int = 0o644) -> None:
     """Writes a file completely or not at all; it is on disk when this returns.
 
-    An existing file is replaced, never written through: it may be a pipe or a link to another
-    place. Raises OSError.
+    An existing file is replaced, never written through, because it may be a pipe or a link. Raises
+    OSError.
     """
     temporary = path.with_name(path.name + ".tmp")
     temporary.unlink(missing_ok=True)

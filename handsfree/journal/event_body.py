@@ -8,12 +8,12 @@ from handsfree.job.record import Record
 
 
 class EventBody(Record):
-    """Body of an event. ``advances`` is false for one that does not take the visit forward."""
+    """The body of an event. ``advances`` is false if it does not move the visit forward."""
 
     advances: ClassVar[bool] = True
 
 
 class Reported(EventBody):
-    """An event that only reports what went on: the conversation stands where it stood."""
+    """An event that only reports; the position of the conversation does not change."""
 
     advances: ClassVar[bool] = False

@@ -1,7 +1,7 @@
 """All kinds of events in a visit's journal.
 
 The body of an event is a frozen record; ``kind`` names it. The job, the position in the procedure
-and every report are folds over the events.
+and every report are computed from the events.
 """
 
 from __future__ import annotations
@@ -48,8 +48,8 @@ class VisitOpened(EventBody):
     """A visit began: the job as given, and everything the result depends on.
 
     ``controller`` is the name or file of the controller's menu, ``second_ear`` the name and hash of
-    the second recognizer; both are '' if there is none. ``zone`` is the offset from UTC and the
-    name of the zone at its place ('-05:00 EST'), '' if nobody knows it.
+    the second recognizer; both are '' if there is none. ``zone`` is the local time zone as its
+    offset from UTC and its name ('-05:00 EST'), '' if unknown.
     """
 
     kind: Literal["visit_opened"] = "visit_opened"
@@ -104,8 +104,8 @@ class Heard(Reported):
     ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is the file
     below clips/, ``clip_sha256`` its hash; both are None for typed input or if clips are not
     stored. ``may_be`` lists other readings with a similar sound, if they changed the tool's
-    question. ``retried`` is whether the words were found only among the expected answers, by a
-    second recognition pass.
+    question. ``retried`` is true if only a second recognition pass over the expected answers found
+    the words.
     """
 
     kind: Literal["heard"] = "heard"
@@ -124,7 +124,7 @@ class SecondHeard(Reported):
 
     ``text`` is the raw text, ``words`` the same in the grammar's spelling. ``outcome`` says whether
     both agreed or differed; 'unclear' means that the result has no comparable value. ``late`` is
-    whether the next utterance came first.
+    true if the next utterance came first.
     """
 
     kind: Literal["second_heard"] = "second_heard"
@@ -149,7 +149,7 @@ class TypedUp(Reported):
 class StepEntered(EventBody):
     """The visit reached a step; ``key`` is the step's id and subject.
 
-    ``proves`` is the key of an open item that was put right: the step asks once more.
+    ``proves`` is the key of a repaired item that the step asks about again.
     """
 
     kind: Literal["step_entered"] = "step_entered"
@@ -158,11 +158,11 @@ class StepEntered(EventBody):
 
 
 class LedOn(Record):
-    """A target that an answer led to instead of the next step.
+    """An answer led to a target other than the next step.
 
     ``to`` is a branch, the id of a step, or 'hold'; ``branch`` is True for a branch. ``again``
-    holds the keys of the steps that are walked again, ``passed`` those that are passed by, and
-    ``left`` the branches that are left for it.
+    holds the keys of steps to be repeated, ``passed`` those of steps passed over, and ``left`` the
+    branches left on the way.
     """
 
     answer: str
@@ -176,9 +176,9 @@ class LedOn(Record):
 class StepEnded(EventBody):
     """A step ended, and where its answer led, if not to the next step.
 
-    ``outcome``: done, skipped, failed after the last attempt, or left out because of a decision
-    or of a step that it needs. ``reopened`` holds the keys of steps that depend on its answer and
-    are walked again, as it was asked again.
+    ``outcome``: done, skipped, failed after the last attempt, or left out because of a decision or
+    of a step that it needs. ``reopened`` holds the keys of steps to be repeated because they depend
+    on its new answer.
     """
 
     kind: Literal["step_ended"] = "step_ended"
@@ -191,14 +191,14 @@ class StepEnded(EventBody):
 
 
 class GroupOpened(EventBody):
-    """The steps of a group are asked one by one from here on: not all of them are good."""
+    """From here on the steps of a group are asked one by one, because not all of them are good."""
 
     kind: Literal["group_opened"] = "group_opened"
     group: str
 
 
 class CautionGiven(Reported):
-    """A caution was spoken; the step waits for its word."""
+    """A caution was spoken; the step waits for its acknowledgment."""
 
     kind: Literal["caution_given"] = "caution_given"
     key: str
@@ -207,7 +207,7 @@ class CautionGiven(Reported):
 
 
 class CautionAcknowledged(EventBody):
-    """The caution's own word was said."""
+    """The caution was acknowledged with its word."""
 
     kind: Literal["caution_acknowledged"] = "caution_acknowledged"
     key: str
@@ -215,7 +215,7 @@ class CautionAcknowledged(EventBody):
 
 
 class ReadingAccepted(EventBody):
-    """A reading counts. ``how``: it was affirmed, or said back and not taken back."""
+    """A reading was accepted. ``how``: affirmed, or said back and not taken back."""
 
     kind: Literal["reading_accepted"] = "reading_accepted"
     reading: Reading
@@ -230,7 +230,7 @@ class ReadingWithdrawn(EventBody):
 
 
 class FactAccepted(EventBody):
-    """A choice or observation counts. ``how``: it was affirmed, or said back and not taken back."""
+    """A choice or observation was accepted. ``how``: affirmed, or said back and not taken back."""
 
     kind: Literal["fact_accepted"] = "fact_accepted"
     fact: Fact
@@ -253,7 +253,7 @@ class FactsChallenged(Reported):
 
 
 class Judged(Reported):
-    """Findings for the reading just accepted, by the limits in force."""
+    """Findings on the reading just accepted, by the limits in use."""
 
     kind: Literal["judged"] = "judged"
     findings: tuple[Finding, ...]
@@ -269,7 +269,7 @@ class NoteKept(EventBody):
 
 
 class StoodBy(EventBody):
-    """The tool began to listen for 'carry on' only. ``stop`` is true if the word was 'stop'."""
+    """The tool began to listen only for 'carry on'. ``stop`` is true if the word was 'stop'."""
 
     kind: Literal["stood_by"] = "stood_by"
     stop: bool
@@ -284,8 +284,8 @@ class CarriedOn(EventBody):
 class TimedMark(Record):
     """A mark of a timed cycle: samples (16 kHz) from the start of its clip, levels in dB.
 
-    ``uncertainty_s`` is its standard uncertainty. ``spoken`` is whether speech was heard to begin
-    there; None if nothing has listened.
+    ``uncertainty_s`` is its standard uncertainty. ``spoken`` is true if speech began there; None if
+    no recognizer checked.
     """
 
     sample: Count
@@ -312,7 +312,7 @@ class CycleTimed(Reported):
     """A timed cycle: its sound, its marks, and the words at them.
 
     ``leaf`` is both leaves if they were timed in one cycle. ``start_s`` and ``end_s`` are on the
-    audio clock of the sound source. ``cancelled`` means that it was called off.
+    audio clock of the sound source. ``cancelled`` is true if the technician canceled it.
     """
 
     kind: Literal["cycle_timed"] = "cycle_timed"
@@ -327,17 +327,17 @@ class CycleTimed(Reported):
 
 
 class SpeechSet(EventBody):
-    """The verbosity changed: every prompt in full, in brief, or tones only."""
+    """The verbosity changed: full prompts, brief prompts, or tones only."""
 
     kind: Literal["speech_set"] = "speech_set"
     level: SpeechLevel
 
 
 class ConfirmSet(EventBody):
-    """The answers that need a word of assent from here on: the doubtful ones, or every value.
+    """From here on these answers need 'affirm': the doubtful ones, or every value.
 
-    ``why``: the setting of the visit, noise, a value that was taken back, utterances that were
-    not understood, or utterances that were all heard well.
+    ``why``: the visit's setting, noise, a value taken back, utterances not understood, or a series
+    of utterances heard well.
     """
 
     kind: Literal["confirm_set"] = "confirm_set"
@@ -348,7 +348,7 @@ class ConfirmSet(EventBody):
 class OpenSettled(EventBody):
     """The decision on an item that is open before hand-over, or when the visit closes.
 
-    ``by`` is the person who accepted it, as it was said; ``by_clip`` is the sound of that.
+    ``by`` is the name of the person who accepted it, as spoken; ``by_clip`` is its sound.
     """
 
     kind: Literal["open_settled"] = "open_settled"
@@ -359,7 +359,7 @@ class OpenSettled(EventBody):
 
 
 class Fault(Reported):
-    """A fault of sound, voice or machine, or its end.
+    """A fault of the sound, the voice or the machine, or its end.
 
     ``detail`` is one plain sentence, ``lost_s`` the duration of lost sound (s).
     """

@@ -10,7 +10,7 @@ from handsfree.journal.event_body import EventBody
 
 
 class FaultFound(EventBody):
-    """A fault was named at the door, read back and affirmed; ``clip`` is the sound of it."""
+    """A fault was named at the door, read back and affirmed; ``clip`` is its sound."""
 
     kind: Literal["fault_found"] = "fault_found"
     subject: Subject
@@ -21,8 +21,8 @@ class FaultFound(EventBody):
 class FaultWorked(EventBody):
     """Work on the fault of ``key``: 'left leaf/arm_loose'.
 
-    ``part`` is what was replaced or repaired, ``cause`` what a search named; None where nobody
-    said so.
+    ``part`` is the replaced or repaired part, ``cause`` the cause named by a search; either may be
+    None.
     """
 
     kind: Literal["fault_worked"] = "fault_worked"
@@ -36,8 +36,8 @@ class FaultWorked(EventBody):
 class FaultProved(EventBody):
     """The repair of the fault of ``key`` was proved.
 
-    ``by`` is 'observation' for the answer of a step and 'looked' for a question of its own;
-    ``what`` is the observation, or the question as it was asked.
+    ``by`` is 'observation' for the answer of a step, 'looked' for a separate question; ``what`` is
+    the observation, or the question as asked.
     """
 
     kind: Literal["fault_proved"] = "fault_proved"

@@ -1,4 +1,4 @@
-"""Verifies a journal's hash chain: where it is broken, and what that means."""
+"""Verifies a journal's hash chain, and finds where it is broken and what that means."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class Break(Record):
 
     @property
     def told(self) -> str:
-        """A sentence about the journal that follows its name."""
+        """A sentence about the journal, without its subject."""
         if self._newer:
             return f"was written by a newer handsfree, from line {self.line} on: {self.reason}"
         return f"is broken at line {self.line}: {self.reason}"
@@ -137,7 +137,9 @@ def printable(text: str) -> str:
 
 
 def _chain_is_whole(lines: list[bytes], hashes: list[str], head: Head | None) -> bool:
-    """True if every line names the previous one and the head the last, whatever they contain."""
+    """True if every line has the hash of the previous one and the head that of the last, whatever
+    they contain.
+    """
     if head is None or (head.seq, head.sha256) != (len(lines), hashes[-1]):
         return False
     try:
@@ -151,8 +153,8 @@ def _chain_is_whole(lines: list[bytes], hashes: list[str], head: Head | None) ->
 def _link_break(events: list[Event], hashes: list[str], head: Head | None) -> Break | None:
     """Finds the first line that does not match its neighbor.
 
-    Line n names the hash of line n-1. If they differ, one of the two was changed: the earlier one
-    if the lines after it vouch for the later one.
+    Line n holds the hash of line n-1. If they differ, one of the two was changed: the earlier one
+    if the following lines confirm the later one.
     """
     vouched = {event.prev for event in events} | {head.sha256 if head else NO_HASH}
     for event in events:
@@ -169,10 +171,10 @@ def _link_break(events: list[Event], hashes: list[str], head: Head | None) -> Br
 def _head_break(
     events: list[Event], hashes: list[str], head: Head | None, *, torn: bool
 ) -> Break | None:
-    """Finds a disagreement with the head.
+    """Finds a mismatch with the head.
 
-    Lines of one write, which have the same time, may be ahead of it: a crash happened between the
-    lines and the head.
+    Lines of one write, which share a time, may be ahead of the head: a crash came between the two
+    writes.
     """
     last = len(hashes) - 1
     if head is None:

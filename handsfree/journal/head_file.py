@@ -1,7 +1,6 @@
-"""The file journal.head, which records how far the journal had come.
+"""The file journal.head, which records the last line of the journal.
 
-Nothing follows the last line of a chain, so nothing in the chain shows that this line was changed
-or cut off. The head does.
+No hash in the chain covers the last line, so only the head shows that it was changed or cut off.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The event of a leaf that a sensor on it measured."""
+"""The event for a leaf measured by a sensor."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from handsfree.journal.event_body import Reported
 
 
 class MeasuredTime(Record):
-    """One of the times of the cycle and its standard uncertainty (s)."""
+    """A time of the cycle and its standard uncertainty (s)."""
 
     quantity: Quantity
     seconds: Number
@@ -29,10 +29,11 @@ class MeasuredAngle(Record):
 
 
 class MeasuredSpeed(Record):
-    """The largest speed of a travel (degrees a second), and where it was (degrees from closed).
+    """The largest speed of a movement (degrees per second), and its position (degrees from
+    closed).
 
-    ``share`` is its relative standard uncertainty. ``energy_j`` with its standard uncertainty (J)
-    is that of the leaf as it was known, None while its width or weight was not known.
+    ``share`` is its relative standard uncertainty. ``energy_j`` and its standard uncertainty (J)
+    are computed from the leaf as known then; None if its width or weight was unknown.
     """
 
     travel: Literal["opening", "closing"]
@@ -54,13 +55,14 @@ class MeasuredCycle(Record):
 
 
 class LeafMeasured(Reported):
-    """A log of rotation rates was read: what it shows of the leaf, or why it cannot be used.
+    """A log of rotation rates was read: its results, or why it cannot be used.
 
     ``log`` is the file below motion/, ``log_sha256`` its hash; both are None if there was no new
-    log. ``problem`` is one plain sentence, '' for a log that could be read, and ``fault`` names it.
-    ``known_angle_deg`` is the fully open angle that was said, which the rates were scaled to (by
-    ``scale``). ``cycles`` counts the cycles in the log; flags, times, angles and speeds are those
-    of the first one, ``further`` holds the others. Too many cycles have none of them.
+    log. ``problem`` is one plain sentence, '' for a readable log, and ``fault`` its code.
+    ``known_angle_deg`` is the stated fully open angle, to which the rates were scaled (by
+    ``scale``). ``cycles`` is the number of cycles in the log; flags, times, angles and speeds are
+    those of the first one, ``further`` holds the others. With too many cycles all of these are
+    empty.
     """
 
     kind: Literal["leaf_measured"] = "leaf_measured"
@@ -81,7 +83,7 @@ class LeafMeasured(Reported):
 
     @property
     def measured(self) -> tuple[MeasuredCycle, ...]:
-        """The cycles that can be used, in their order."""
+        """The usable cycles, in order."""
         first = MeasuredCycle(
             flags=self.flags,
             times=self.times,

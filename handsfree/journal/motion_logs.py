@@ -1,4 +1,4 @@
-"""The logs of rotation rates that a journal names: where they lie and which of them count."""
+"""The logs of rotation rates named in a journal: their folder, and which ones count."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ from handsfree.journal.events import Event, ReadingAccepted
 from handsfree.journal.motion_events import LeafMeasured
 
 LOGS = "motion"
-"""The folder of a visit that logs are put into."""
+"""The folder of a visit for logs of rotation rates."""
 LOG_NAME = re.compile(
     r"(?!(?i:con|prn|aux|nul|com[0-9]|lpt[0-9])\.)[A-Za-z0-9_][A-Za-z0-9 ()._+-]{0,95}\.(?i:csv)"
 )
-"""Names of logs that every system can keep."""
+"""File names for logs that are valid on every system."""
 MOST_OF_LOG = 100_000_000
-"""Largest log that is read, in bytes: hours of rates."""
+"""Largest log that is read (bytes): hours of rates."""
 
 
 class NamedLog(NamedTuple):
-    """A log that readings were filed from: the line of its event, its name and its SHA-256."""
+    """A log from which readings were filed: the line of its event, its name and its SHA-256."""
 
     seq: int
     name: str
@@ -28,7 +28,7 @@ class NamedLog(NamedTuple):
 
 
 def logs_filed(events: Iterable[Event]) -> tuple[NamedLog, ...]:
-    """The logs that readings were filed from, oldest first; any other may be deleted."""
+    """The logs from which readings were filed, oldest first; any other log may be deleted."""
     measured: dict[str, NamedLog] = {}
     filed: dict[str, NamedLog] = {}
     for event in events:

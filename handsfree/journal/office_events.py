@@ -1,7 +1,6 @@
 """Events that the office adds to a visit. Nothing is overwritten: old and new values both remain.
 
-``by`` is the person at the desk, ``why`` their reason in their own words. The time is that of the
-event.
+``by`` is the person at the desk, ``why`` the reason in that person's words.
 """
 
 from __future__ import annotations
@@ -24,14 +23,14 @@ from handsfree.language.visit_fact_words import fact_name, shown_value
 from handsfree.language.wording import Wording, wording
 
 Thing = tuple[str, str]
-"""Something that people in the office can work on at the same time: ('reading', 'r1')."""
+"""Something that several people in the office may edit at the same time: ('reading', 'r1')."""
 _UTC = re.compile(r"\d{4}-[01]\d-[0-3]\dT[0-2]\d:[0-5]\d:[0-5]\d\.\d{3}Z")
 DECISIONS = {
     "accepted": "accepted as it is",
     "return_visit": "a return visit",
     "not_applicable": "does not apply",
 }
-"""Decisions of the office, in plain words."""
+"""Decisions of the office, in print."""
 
 
 class ReadingConfirmed(Reported):
@@ -82,7 +81,7 @@ class ReadingAmended(Reported):
 
 
 class ReadingStruck(Reported):
-    """The office removed a reading that was never meant as one. The journal keeps it."""
+    """The office removed a reading that was not meant as one. The journal keeps it."""
 
     kind: Literal["reading_struck"] = "reading_struck"
     reading_id: str
@@ -91,7 +90,7 @@ class ReadingStruck(Reported):
 
 
 class Correction(Reported):
-    """The office corrected words: both the ``old`` and the ``new`` ones stand in the journal."""
+    """The office corrected words; the journal keeps both the ``old`` and the ``new`` ones."""
 
     old: str
     new: str
@@ -113,10 +112,10 @@ class FactAmended(Correction):
 
 
 class VisitFactAmended(Correction):
-    """The office corrected, filled in or struck out a fact that is filled in on paper.
+    """The office corrected, filled in or struck out a visit fact.
 
-    ``seq`` is the line that stated it, None for one that nobody stated. ``new`` is '' where it was
-    struck out; of a moment ``old`` and ``new`` are times (UTC).
+    ``seq`` is the line that stated it, None if nobody did. ``new`` is '' if it was struck out; for
+    a moment ``old`` and ``new`` are times (UTC).
     """
 
     kind: Literal["visit_fact_amended"] = "visit_fact_amended"
@@ -139,7 +138,7 @@ class VisitFactAmended(Correction):
 
 
 class MeaningAmended(Correction):
-    """The office stated in words what the utterance of event ``seq`` was.
+    """The office stated in words what was said in the utterance of event ``seq``.
 
     This changes no value: readings and facts from the utterance are amended separately.
     """
@@ -156,7 +155,7 @@ class NoteAmended(Correction):
 
 
 class OpenDecided(Reported):
-    """The office's decision on something left open, skipped, or not in order."""
+    """The office decided on something left open, skipped, or not OK."""
 
     kind: Literal["open_decided"] = "open_decided"
     key: str
@@ -189,17 +188,17 @@ OfficeBody = (
 
 
 def sample_size(pool: int) -> int:
-    """The least size of a sample: a tenth of the pool, and one at least."""
+    """The smallest size of a sample: a tenth of the pool, at least one."""
     return -(-pool // 10)
 
 
 def draw(pool: Sequence[str], seed: str) -> tuple[str, ...]:
-    """The ids of a pool in the order in which a seed draws them: by the SHA-256 of 'seed/id'."""
+    """The ids of a pool in the order drawn by a seed: sorted by the SHA-256 of 'seed/id'."""
     return tuple(sorted(pool, key=lambda each: hashlib.sha256(f"{seed}/{each}".encode()).digest()))
 
 
 def things_of(body: OfficeBody) -> frozenset[Thing] | None:
-    """Subject of an act of the office; None for a sign-off, which concerns everything."""
+    """The item changed by an office event; None for a sign-off, which concerns everything."""
     match body:
         case ReadingConfirmed() | ReadingAmended() | ReadingStruck():
             return frozenset({("reading", body.reading_id)})
@@ -222,7 +221,7 @@ def things_of(body: OfficeBody) -> frozenset[Thing] | None:
 
 
 def change_words(body: OfficeBody, named: Mapping[str, str]) -> str:
-    """Act of the office in one line; ``named`` are the names of the readings by their ids."""
+    """Describes an office event in one line; ``named`` holds the names of the readings by id."""
     match body:
         case ReadingConfirmed(reading_id=reading_id):
             return f"listened to {_reading(reading_id, named)} and confirmed it"

@@ -1,4 +1,4 @@
-"""The events of what is filled in on paper: facts of the visit, and photos."""
+"""The events for the paperwork of a visit: visit facts and photos."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from handsfree.job.visit_fact import VISIT_FACTS
 from handsfree.journal.event_body import EventBody, Reported
 
 PHOTO_NAME = r"[0-9]{6,9}\.jpg"
-"""Names of the photos that a journal names, as a regular expression: the event's number."""
+"""Regular expression for the file names of photos: the number of the event."""
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 
@@ -22,11 +22,11 @@ def _refuse_unknown(name: str) -> None:
 
 
 class VisitFactKept(EventBody):
-    """A fact of visit_facts.toml was stated; of a fact without ``many`` the last one counts.
+    """A fact of visit_facts.toml was stated; the last value counts unless the fact has ``many``.
 
-    ``value`` is a code, a date ('2026-03' or '2026-03-14'), the id of an answer, or typed words;
-    '' for a moment, and for words that are known by their sound alone. ``step_key`` is the task at
-    hand, ``clip`` the sound of the value.
+    ``value`` is a code, a date ('2026-03' or '2026-03-14'), the id of an answer, or typed words; ''
+    for a moment, and for words kept only as sound. ``step_key`` is the current task, ``clip`` the
+    sound of the value.
     """
 
     kind: Literal["visit_fact_kept"] = "visit_fact_kept"
@@ -44,7 +44,7 @@ class VisitFactKept(EventBody):
 
 
 class VisitFactWithdrawn(EventBody):
-    """A fact was taken back; of a fact with ``many``, the last one."""
+    """A fact was taken back; of a fact with ``many``, the last value."""
 
     kind: Literal["visit_fact_withdrawn"] = "visit_fact_withdrawn"
     subject: Subject = Subject.OPENING
@@ -57,12 +57,12 @@ class VisitFactWithdrawn(EventBody):
 
 
 class PhotoKept(Reported):
-    """A picture of the folder 'photos' was taken into the visit, without its metadata.
+    """A picture from the folder 'photos' was taken into the visit, without its metadata.
 
-    ``file`` lies in the folder 'pictures'; ``sha256`` and ``size`` (bytes) are its own,
-    ``source_sha256`` is that of the picture as it was dropped, ``called`` its name there. ``width``
-    and ``height`` are in pixels. ``taken_at`` is the camera's own time ('2026-03-14T09:15:02'),
-    None where it says none; ``step_key`` is the task at which it was said to be taken.
+    ``file`` is in the folder 'pictures'; ``sha256`` and ``size`` (bytes) describe it.
+    ``source_sha256`` is the hash of the original picture, ``called`` its file name. ``width`` and
+    ``height`` are in pixels. ``taken_at`` is the camera's time ('2026-03-14T09:15:02') or None;
+    ``step_key`` is the task during which it was announced.
     """
 
     kind: Literal["photo_kept"] = "photo_kept"

@@ -1,7 +1,7 @@
 """Finds the photos that a journal names, and decodes a picture from elsewhere.
 
-What was dropped is never kept as it is: a picture of a phone tells where and with what it was
-taken. It is decoded and written again, upright, so that only its pixels are left.
+The original is never kept: a phone's picture says where and with what it was taken. It is decoded
+and rewritten upright, so that only its pixels remain.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from handsfree.errors import PhotoError
 from handsfree.journal.events import Event
 from handsfree.journal.paper_events import PHOTO_NAME, PhotoKept
 
-if TYPE_CHECKING:  # a phone has no Pillow
+if TYPE_CHECKING:  # not available on a phone
     from PIL.Image import Image
 
 PICTURES = "pictures"
 """The folder of a visit with the photos that its journal names."""
 DROPPED = "photos"
-"""The folder of a visit that pictures are dropped into."""
+"""The folder of a visit into which people drop pictures."""
 MOST_OF_PHOTO = 50_000_000
 """Largest picture that is read (bytes)."""
 MOST_PIXELS = 80_000_000
@@ -34,9 +34,9 @@ LONGEST_SIDE = 3000
 
 _KINDS = ("JPEG", "PNG", "WEBP")
 _HEIC = re.compile(rb".{4}ftyp(heic|heix|hevc|hevx|heim|heis|mif1|msf1)", re.DOTALL)
-"""The first bytes of a picture in HEIC (ISO/IEC 23008-12), as phones take it; from memory."""
+"""The first bytes of a HEIC picture (ISO/IEC 23008-12), as taken by phones; from memory."""
 _BROKEN = (OSError, SyntaxError, ValueError, EOFError, struct.error, zlib.error)
-"""What Pillow raises for a picture that is damaged or made up."""
+"""Exceptions that Pillow raises for a damaged or forged picture."""
 _TAKEN = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d:\d\d:\d\d)")
 _EXIF_IFD, _TAKEN_AT, _CHANGED_AT = 0x8769, 0x9003, 0x0132
 
@@ -51,7 +51,7 @@ class CleanPhoto(NamedTuple):
 
 
 class NamedPhoto(NamedTuple):
-    """A photo that a journal names: the line of its event, its file and its SHA-256."""
+    """A photo named in a journal: the line of its event, its file and its SHA-256."""
 
     seq: int
     name: str
@@ -68,14 +68,14 @@ def photos_kept(events: Iterable[Event]) -> tuple[NamedPhoto, ...]:
 
 
 def is_photo_name(name: str) -> bool:
-    """True for the name of a photo that a journal can have."""
+    """True for a valid name of a journal's photo."""
     return re.fullmatch(PHOTO_NAME, name) is not None
 
 
 def clean(content: bytes) -> CleanPhoto:
     """A picture as a JPEG file without metadata, upright, at most LONGEST_SIDE long.
 
-    Raises PhotoError for anything that is no picture, is damaged, or has too many pixels.
+    Raises PhotoError for anything that is not a picture, is damaged, or has too many pixels.
     """
     upright, taken_at = _decoded(content, LONGEST_SIDE)
     return CleanPhoto(_jpeg(upright, 85), upright.width, upright.height, taken_at)
@@ -87,37 +87,39 @@ def thumbnail(content: bytes, side: int) -> bytes:
 
 
 def _decoded(content: bytes, side: int) -> tuple[Image, str | None]:
-    """A picture upright in RGB on white, at most ``side`` long, and the camera's own time."""
-    from PIL import Image, ImageOps, WebPImagePlugin  # a phone has none
+    """Decodes a picture: upright, RGB on white, at most ``side`` pixels long; also its camera
+    time.
+    """
+    from PIL import Image, ImageOps, WebPImagePlugin  # not available on a phone
 
-    assert WebPImagePlugin  # it registers itself; the other two are there already
+    assert WebPImagePlugin  # it registers itself; the other two are registered already
     kinds = (*_KINDS, _with_heic()) if _HEIC.match(content) else _KINDS
 
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # of metadata, which is left out
+            warnings.simplefilter("ignore")  # from the metadata, which is left out
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             picture: Image.Image = Image.open(io.BytesIO(content), formats=kinds)
             if picture.width * picture.height > MOST_PIXELS:
                 raise _too_many_pixels()
             taken_at = _taken_at(picture)
-            picture.draft("RGB", (side, side))  # a JPEG need not be decoded in full
+            picture.draft("RGB", (side, side))  # a JPEG need not be decoded at full size
             picture.thumbnail((side, side))
             picture = ImageOps.exif_transpose(picture).convert("RGBA")
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
         raise _too_many_pixels() from error
     except _BROKEN as error:
         raise PhotoError(
-            "it is no picture, or it is damaged", way_out="drop a JPEG, PNG or WebP picture"
+            "it is not a picture, or it is damaged", way_out="drop a JPEG, PNG or WebP picture"
         ) from error
-    # A new picture: what Pillow read beside the pixels, such as a comment, stays behind.
+    # A new picture, so that nothing else that Pillow read, such as a comment, remains.
     plain = Image.new("RGB", picture.size, "white")
     plain.paste(picture, mask=picture.getchannel("A"))
     return plain, taken_at
 
 
 def _with_heic() -> str:
-    """Pillow's name of the format HEIC, which its optional decoder adds. Raises PhotoError."""
+    """The format name HEIC, registered by Pillow's optional decoder. Raises PhotoError."""
     try:
         from pi_heif import register_heif_opener  # the extra 'heic'
     except ImportError as error:
@@ -132,7 +134,7 @@ def _with_heic() -> str:
 def _too_many_pixels() -> PhotoError:
     return PhotoError(
         f"it has more than {MOST_PIXELS // 1_000_000} million pixels",
-        way_out="make it smaller, and drop it again",
+        way_out="make it smaller and try again",
     )
 
 

@@ -1,4 +1,4 @@
-"""The names in a journal as plain words."""
+"""Turns the names in a journal into plain words."""
 
 from __future__ import annotations
 

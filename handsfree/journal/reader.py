@@ -17,8 +17,8 @@ from handsfree.toml_source import file_bytes
 JOURNAL = "journal.jsonl"
 CLIPS = "clips"
 MOST_OF_JOURNAL, MOST_OF_CLIP = 200_000_000, 100_000_000
-"""Largest journal and clip that are read, in bytes: weeks of events, hours of sound. A larger one,
-or anything that is not a regular file, is refused.
+"""Largest journal and clip that are read (bytes): weeks of events, hours of sound. Larger files,
+and anything but regular files, are refused.
 """
 
 
@@ -75,7 +75,7 @@ def refuse_broken(folder: Path, found: Scan) -> None:
             file=folder / JOURNAL,
             line=found.broken.line,
             way_out=_WAYS_OUT.get(
-                found.broken.meaning, "keep the folder as it is, and continue from an earlier copy"
+                found.broken.meaning, "keep the folder unchanged; continue from an earlier copy"
             ),
         )
 

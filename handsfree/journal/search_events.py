@@ -8,7 +8,7 @@ from handsfree.journal.event_body import EventBody
 
 
 class SearchStarted(EventBody):
-    """A search for the cause of a complaint began; ``sha256`` is the hash of the tree's file."""
+    """A search for a cause began; ``sha256`` is the hash of the tree's file."""
 
     kind: Literal["search_started"] = "search_started"
     tree: str
@@ -17,7 +17,7 @@ class SearchStarted(EventBody):
 
 
 class SearchAnswered(EventBody):
-    """An answer in a search: to a check, to a remedy or to its proof; ``at`` is the node's id."""
+    """An answer in a search: to a check, a remedy or a proof; ``at`` is the node's id."""
 
     kind: Literal["search_answered"] = "search_answered"
     at: str
@@ -28,8 +28,8 @@ class SearchAnswered(EventBody):
 class SearchEnded(EventBody):
     """A search ended. ``cause`` and ``found`` are None when no cause was named.
 
-    ``work`` says what the remedy does: adjusted, repaired, replaced and so on. ``stopped`` when
-    the search was dropped.
+    ``work`` says what the remedy does: adjusted, repaired, replaced and so on. ``stopped`` is true
+    if the search was abandoned.
     """
 
     kind: Literal["search_ended"] = "search_ended"

@@ -1,4 +1,4 @@
-"""Writes a visit's journal: whatever ``append`` returned is on disk."""
+"""Writes a visit's journal: an event is on disk once ``append`` has returned it."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ TORN = "journal.torn-"
 
 
 class Journal:
-    """An open journal. Make one with :meth:`create` or :meth:`open`; close it after use."""
+    """An open journal, made by :meth:`create` or :meth:`open`; close it after use."""
 
     def __init__(
         self, folder: Path, lock: FileLock, head: Head, *, content: bytes = b"", mode: int = 0
@@ -53,7 +53,7 @@ class Journal:
         self._content = bytearray(content)
         flags = binary(os.O_WRONLY | os.O_APPEND | mode)
         self._handle: int | None = os.open(folder / JOURNAL, flags, OWN_FILE)
-        # Otherwise this file system gives its files new numbers each time.
+        # Otherwise this file system reports new file numbers each time.
         self._tells = same_file(self._handle, folder / JOURNAL)
 
     @classmethod
@@ -228,7 +228,7 @@ class Journal:
 
 @contextmanager
 def locked(folder: Path) -> Iterator[None]:
-    """Holds a visit's lock without writing events, while its files are replaced.
+    """Holds a visit's lock while its files are replaced, without writing events.
 
     Raises JournalError if another program is writing the visit.
     """

@@ -1,1 +1,1 @@
-"""The grammar and its meanings, and the spoken words and numbers of each language."""
+"""The grammar and its meanings, and the words and numbers of each language."""

@@ -25,8 +25,7 @@ from handsfree.language.syntax_tree import (
 
 @dataclass(frozen=True)
 class Automaton:
-    """A deterministic word automaton: states are numbers from 0, an arc is (state, word, next
-    state).
+    """A deterministic word automaton: states count from 0, an arc is (state, word, next state).
 
     No state has two arcs with the same word, and every state leads to a final one. ``arcs`` are
     sorted.
@@ -59,7 +58,7 @@ def build_automaton(grammar: Grammar, rule: str) -> Automaton:
 
 
 class _Net:
-    """A nondeterministic automaton with silent arcs."""
+    """A nondeterministic automaton with empty transitions."""
 
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
@@ -151,7 +150,7 @@ def _minimal(arcs: _Arcs, finals: set[int]) -> Automaton:
             (block[state], frozenset((word, block[target]) for word, target in out.items()))
             for state, out in enumerate(arcs)
         ]
-        # Numbered in the order of the states, so the start stays 0.
+        # Numbered in the order of the states, so that the start stays 0.
         names = {key: index for index, key in enumerate(dict.fromkeys(keys))}
         block = [names[key] for key in keys]
         if len(names) == count:

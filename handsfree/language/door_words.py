@@ -35,7 +35,7 @@ def feature_question(w: Wording, name: str, subject: Subject) -> str:
 
 
 def seen_from(w: Wording, opening: Opening) -> str:
-    """The side that left and right are seen from, as words."""
+    """The side from which left and right are seen, in words."""
     known = FEATURES["seen_from"].values
     place = opening.seen_from
     return value_name(w, "seen_from", place) if place in known else place
@@ -53,9 +53,9 @@ def hand_view(w: Wording, opening: Opening) -> str:
 
 
 def expectation(w: Wording, opening: Opening, motor: Subject) -> str:
-    """'Motor one drives the left leaf: expect left hand, ...'; '' while that is not known.
+    """'Motor one drives the left leaf: expect left hand, ...'; '' while that is unknown.
 
-    A motor whose leaf is not known yet is expected to have the one hand that all leaves have.
+    If the leaf of a motor is not known yet, the hand is given only if all leaves have the same one.
     """
     fitted = opening.motor(MOTOR_NUMBER[motor])
     if fitted is None:
@@ -77,7 +77,7 @@ def hand_name(w: Wording, hand: Side) -> str:
 
 
 def clash_words(w: Wording, clash: HandFault, opening: Opening) -> str:
-    """The reason why something about the door cannot be, as a part of a sentence."""
+    """The reason for a contradiction in a door's facts, as part of a sentence."""
     subjects = w.listed([w.subject(subject) for subject in clash.subjects], "and")
     if clash.kind is not Contradiction.WRONG_HAND:
         return w.say(clash.kind, subjects=subjects)

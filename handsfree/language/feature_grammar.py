@@ -1,6 +1,6 @@
-"""The grammar 'features' of a language: its rules are made from the tables of door_features.toml.
+"""Makes the grammar 'features' of a language from the tables of door_features.toml.
 
-<feature_answer> is every answer by itself, <feature_fact> every statement of what the door is.
+<feature_answer> covers every answer alone, <feature_fact> every statement about the door.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ from handsfree.language.syntax_tree import (
 )
 
 NAME = "features"
-"""Other files of the grammar import it by this name."""
+"""Name by which other files of the grammar import it."""
 _BORROWED = "names"
-"""The file of the language whose rules a form may refer to."""
+"""The grammar file of the language whose rules a form may refer to."""
 
 
 def feature_grammar(language: str) -> GrammarFile:
@@ -78,7 +78,7 @@ def _tagged(feature: DoorFeature, said: Node, line: int) -> Node:
 
 
 def _parsed(forms: tuple[str, ...], line: int) -> Node:
-    """Forms parsed where they stand, so that a fault in them is named with their line."""
+    """Parses forms at their line in the table, so that errors name it."""
     text = f"#JSGF V1.0; grammar {NAME};{chr(10) * (line - 1)}<forms> = {' | '.join(forms)};"
     (rule,) = parse_jsgf(text, FILE).rules
     return rule.expansion

@@ -43,11 +43,11 @@ REFUSAL = "words.negative"
 CODES = "codes.shown"
 
 _LONGEST_NAME = 8
-"""Most words of a visit fact's name that a typed value may follow."""
+"""Longest name of a visit fact that a typed value may follow (words)."""
 _MOST_SPELLINGS = 64
-"""Most ways to put accents on a typed text that are tried."""
+"""Largest number of ways of adding accents to typed text that are tried."""
 _MOST_SENTENCES = 4096
-"""Sentences whose meanings are kept: a visit says the same few hundred again and again."""
+"""Number of sentences whose meanings are cached: a visit repeats the same few hundred."""
 
 
 class Language:
@@ -104,7 +104,9 @@ class Language:
         return meanings[0] if len(meanings) == 1 else self._with_typed_value(text)
 
     def _with_typed_value(self, text: str) -> Meaning | None:
-        """The meaning of the name of a visit fact with a typed value ('operator serial A7-42')."""
+        """The meaning of a visit fact's name followed by a typed value ('operator serial
+        A7-42').
+        """
         typed = text.split()
         for count in range(min(len(typed) - 1, _LONGEST_NAME), 0, -1):
             said = self.meanings(self._spoken(" ".join(typed[:count])))
@@ -113,7 +115,7 @@ class Language:
         return None
 
     def _with_other_accents(self, words: tuple[str, ...]) -> tuple[Meaning, ...]:
-        """The meanings of words that were typed without the accents which tell them apart."""
+        """The meanings of words typed without the accents that distinguish them."""
         spellings = [self._accented.get(word, (word,)) for word in words]
         found: dict[Meaning, None] = {}
         for spelled in islice(product(*spellings), _MOST_SPELLINGS):
@@ -121,7 +123,7 @@ class Language:
         return tuple(found)
 
     def number(self, text: str) -> Decimal | None:
-        """Returns the value of a number alone, or None if the text is not a number."""
+        """Returns the value of a text that is only a number, otherwise None."""
         found = {number_of(tags) for tags in self._matcher.parses(self._spoken(text), "number")}
         return found.pop() if len(found) == 1 else None
 
@@ -134,7 +136,7 @@ class Language:
         return found.pop() if len(found) == 1 else None
 
     def mark(self, text: str) -> str | None:
-        """Returns the mark that a word stands for while the clock runs, one of MARKS, or None.
+        """Returns the mark named during a timed run, one of MARKS, or None.
 
         If the leaf is named too, it comes first: 'left go'.
         """
@@ -156,7 +158,9 @@ class Language:
         return None
 
     def each_sounding_alike(self, text: str) -> tuple[tuple[str, str, ReadingSaid] | None, ...]:
-        """Finds for each of several readings one that sounds like it; () for no such utterance."""
+        """Finds a similar-sounding reading for each of several readings; () for any other
+        utterance.
+        """
         said = self.parse(text)
         if not isinstance(said, ReadingsSaid):
             return ()
@@ -171,7 +175,9 @@ class Language:
         return tuple(found)
 
     def _exchanged(self, text: str) -> Iterator[tuple[str, str, Meaning | None]]:
-        """Exchanges each word that has a rival in sound: the word, its rival, the new meaning."""
+        """Exchanges each word that sounds like another: yields the word, its rival and the new
+        meaning.
+        """
         words = text.split()
         for place, word in enumerate(words):
             rival = self.wording.names["alike"].get(word)
@@ -182,7 +188,7 @@ class Language:
     def may_be_a_refusal(self, text: str) -> bool:
         """True if a word of the text equals or is part of a word of a refusal.
 
-        Half of 'incorrect' is 'correct': such an assent may have been its opposite.
+        'Correct' is half of 'incorrect', so such an assent may have been its opposite.
         """
         arcs = self.automaton(REFUSAL).arcs
         return any(mine in word for mine in self._spoken(text) for _, word, _ in arcs)

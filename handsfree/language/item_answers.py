@@ -1,4 +1,4 @@
-"""Observations that name what was looked at: 'hinges tight, glass okay, arm loose'."""
+"""Observations that name the inspected item: 'hinges tight, glass okay, arm loose'."""
 
 from __future__ import annotations
 
@@ -15,23 +15,23 @@ ITEM_FACTS = frozenset(
         "strike_releases",
     }
 )
-"""The facts that can be answered by their name, as grouped steps file them."""
+"""The facts that can be answered by name; they belong to grouped steps."""
 
 
 class ItemSaid(Record):
-    """One of them: the fact by its name, how it is, and where if that was said."""
+    """One named observation: the fact, its value, and its place if that was said."""
 
     name: str
     value: Literal["in_order", "not_in_order"]
     subject: Subject | None = None
 
     def is_about(self, fact: Fact) -> bool:
-        """True if it names the fact, at its subject or at none."""
+        """True if it names the fact, at that subject or without one."""
         return self.name == fact.name and self.subject in (None, fact.subject)
 
 
 class ItemsSaid(Record):
-    """One or several of them in one breath, in their order."""
+    """One or more named observations from one utterance, in order."""
 
     kind: Literal["items"] = "items"
     items: tuple[ItemSaid, ...]

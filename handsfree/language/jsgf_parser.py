@@ -138,7 +138,7 @@ def _line(token: LarkToken) -> int:
 
 @v_args(inline=True)
 class _Tree(Transformer[LarkToken, Any]):
-    """Turns lark's tree into ours."""
+    """Transforms lark's tree into the nodes of ``syntax_tree``."""
 
     def __init__(self, file: Path) -> None:
         super().__init__()

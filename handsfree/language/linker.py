@@ -26,7 +26,7 @@ from handsfree.language.syntax_tree import (
 
 
 def load_grammar(folder: Path, top: str, *made: GrammarFile) -> Grammar:
-    """Reads ``top``.jsgf and its imports from one folder, or from files ``made`` by code.
+    """Reads ``top``.jsgf and its imports from a folder, or from files ``made`` by code.
 
     Rules that need a rule without alternatives are left out of the grammar.
 
@@ -138,7 +138,7 @@ def _rename(node: Node, resolve: Callable[[Reference], Reference]) -> Node:
 
 
 def _refuse_recursion(rules: dict[str, Rule]) -> None:
-    """Rejects a rule that needs itself, which has no end; repetition is written with * or +."""
+    """Rejects a rule that refers to itself; repetition is written with * or +."""
     finished: set[str] = set()
 
     def visit(name: str, above: tuple[str, ...]) -> None:

@@ -29,7 +29,7 @@ class Matcher:
 
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
-        # By identity: the nodes live as long as the grammar, and hashing a tree is slow.
+        # Keyed by identity: the nodes live as long as the grammar, and hashing a tree is slow.
         self._first: dict[int, tuple[frozenset[str], bool]] = {}
         self._options: dict[int, tuple[dict[str, tuple[Node, ...]], tuple[Node, ...]]] = {}
 
@@ -50,7 +50,7 @@ class Matcher:
         return known
 
     def options(self, node: Alternatives, word: str | None) -> tuple[Node, ...]:
-        """The alternatives that can match where ``word`` comes next; None is the end."""
+        """The alternatives that can match if ``word`` comes next; None is the end of the text."""
         known = self._options.get(id(node))
         if known is None:
             known = self._options[id(node)] = self._sort_options(node)
@@ -152,7 +152,7 @@ class _Match:
         found = self.ends(item, start) if at_least else here
         reached = here
         while reached:
-            # Each round consumes a word, so a repetition of nothing ends.
+            # Each round consumes a word, so that a repetition of nothing ends.
             reached = frozenset(
                 (end, tags + more)
                 for middle, tags in reached

@@ -23,8 +23,8 @@ class Word(Record):
     """A word with a fixed meaning and no content.
 
     ``affirm`` and ``negative`` answer a readback; ``clear`` acknowledges a caution; the others
-    steer the conversation. ``everyday`` is true for 'yes', 'no' and 'roger', which mean more than
-    one thing: dialogue/everyday_words.py tells which.
+    steer the conversation. ``everyday`` is true for 'yes', 'no' and 'roger', whose meaning depends
+    on the question (dialogue/everyday_words.py).
     """
 
     kind: Literal[
@@ -87,7 +87,7 @@ class ReadingSaid(Record):
 
 
 class ReadingsSaid(Record):
-    """Several readings in one breath, in the spoken order.
+    """Several readings from one utterance, in the spoken order.
 
     The leaf carries over to readings that name none.
     """
@@ -109,7 +109,7 @@ class Choice(Record):
     ``value`` is one of job.closed_lists.CHOICES: left, pair, in_order, the answers of
     door_features.toml, a complaint. ``noun`` is the word said with left, right or both ('leaf',
     'hand', 'side'), or None. ``both`` is true if it answers for every leaf, side or plate at once.
-    ``everyday`` is true for 'good', 'loose' and the like, said instead of 'pass' and 'fail'.
+    ``everyday`` is true for 'good', 'loose' and similar words in place of 'pass' and 'fail'.
     """
 
     kind: Literal["choice"] = "choice"
@@ -133,7 +133,7 @@ class FactSaid(Record):
 
 
 class Found(Record):
-    """'I found the left arm loose': a fault by its id, where it is if that was said."""
+    """'I found the left arm loose': the id of a fault, and its place if that was said."""
 
     kind: Literal["found"] = "found"
     value: FaultName
@@ -141,11 +141,11 @@ class Found(Record):
 
 
 class Worked(Record):
-    """'Replaced the arm': what was done about a fault, and the part if it was named.
+    """'Replaced the arm': the work on a fault, and the part if it was named.
 
-    ``about`` is the key of the fault where the conversation knows it; nobody says it.
-    ``hand_over`` is True if the work leads on to the hand-over, ``again`` if nothing was done and
-    the reading is taken once more.
+    ``about`` is the key of the fault, added by the conversation if it knows it. ``hand_over`` is
+    True if the work leads to the hand-over, ``again`` if nothing was done and the reading is to be
+    repeated.
     """
 
     kind: Literal["worked"] = "worked"
@@ -175,7 +175,7 @@ class StartClock(Record):
 class MeasureLeafSaid(Record):
     """'Measure the left leaf, open angle ninety', by the log of a sensor on it.
 
-    ``value`` is the fully open angle by a square (degrees), if one was said.
+    ``value`` is the fully open angle measured with a square (degrees), if one was said.
     """
 
     kind: Literal["measure_leaf"] = "measure_leaf"
@@ -215,7 +215,7 @@ class SkipStage(Record):
 class CodeSaid(Record):
     """'It shows echo four two': what a controller shows.
 
-    ``code`` are the letters and digits of a display, or the counts of the blinks of a ``light``.
+    ``code`` holds the letters and digits of a display, or the blink counts of a ``light``.
     """
 
     kind: Literal["code"] = "code"
@@ -224,12 +224,12 @@ class CodeSaid(Record):
 
     @property
     def mark(self) -> str:
-        """The same as a guide writes it: 'E42', or '2 3 blinks'."""
+        """The code as a guide writes it: 'E42', or '2 3 blinks'."""
         return f"{' '.join(self.code)} blinks" if self.light else self.code
 
 
 class MeansAsked(Record):
-    """'What does alpha one mean': a code that is asked about."""
+    """'What does alpha one mean': a question about a code."""
 
     kind: Literal["what_means"] = "what_means"
     code: str
@@ -237,7 +237,7 @@ class MeansAsked(Record):
 
     @property
     def mark(self) -> str:
-        """The same as a guide writes it: 'E42', or '2 3 blinks'."""
+        """The code as a guide writes it: 'E42', or '2 3 blinks'."""
         return CodeSaid(code=self.code, light=self.light).mark
 
 
@@ -253,9 +253,9 @@ class GoToEntry(Record):
 
 
 class EntrySaid(Record):
-    """'Entry three set to one': what was entered where.
+    """'Entry three set to one': a value entered at a place.
 
-    ``control`` and ``value`` name the place as in GoToEntry; ``code`` is what was entered there.
+    ``control`` and ``value`` name the place as in GoToEntry; ``code`` is the value.
     """
 
     kind: Literal["entered"] = "entered"
@@ -265,9 +265,9 @@ class EntrySaid(Record):
 
 
 class VisitFactSaid(Record):
-    """'Operator serial alpha seven four two': a fact that is filled in on paper, by its id.
+    """'Operator serial alpha seven four two': a visit fact by its id.
 
-    ``code`` are the letters and digits that were spelled, with ``month`` those of a year;
+    ``code`` holds the letters and digits that were spelled (of the year, if there is a ``month``);
     ``answer`` is the id of an answer, ``text`` a typed value. A name alone has none of them.
     ``withdrawn`` is true if the fact is taken back.
     """
@@ -289,12 +289,12 @@ class VisitFactSaid(Record):
 
     @property
     def is_name(self) -> bool:
-        """True if the name was said and nothing else."""
+        """True if only the name was said."""
         return not self.withdrawn and (self.code, self.answer, self.text) == (None, None, None)
 
     @property
     def value(self) -> str | None:
-        """The value as a journal has it; None if none was said."""
+        """The value as stored in a journal; None if none was said."""
         if self.month is not None:
             return f"{self.code}-{self.month}"
         return self.answer or self.code or self.text
@@ -304,7 +304,7 @@ class VisitFactSaid(Record):
         takes = VISIT_FACTS[self.fact].takes
         text: str | None = value.strip()
         if takes == "code":
-            # Words of the grammar are small letters: a misheard code must not count as typed.
+            # Words of the grammar are in lower case: a misheard code must not count as typed.
             text = as_code(value) if any(c.isdigit() or c.isupper() for c in value) else None
         try:
             VISIT_FACTS[self.fact].refuse(self.subject or Subject.OPENING, text or "")

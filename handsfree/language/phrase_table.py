@@ -1,7 +1,7 @@
 """Lists every phrase of a language in rows for people.
 
-A row is a complete sentence, or a part of sentences that other rows name in angle brackets.
-Together the rows contain exactly what the grammar contains.
+A row is a complete sentence, or a part that other rows name in angle brackets. Together the rows
+contain exactly what the grammar contains.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from handsfree.language.readable_notation import either, notation
 from handsfree.language.syntax_tree import Alternatives, Node, Reference, Sequence, Tagged
 
 LONGEST = 100
-"""Longest row of alternatives (characters); more are split into several rows."""
+"""Longest row of alternatives (characters); longer ones are split into several rows."""
 SHORT = 24
 """Longest alternatives that share a row when split (characters); longer ones get their own row."""
 
@@ -40,9 +40,8 @@ class Phrase(Record):
     """One row: ``said`` is the phrase in the notation of ``handsfree.language.readable_notation``.
 
     ``kind`` is the kind of meaning of a complete sentence, or None. ``part`` is the name of the
-    part of sentences of which the row is one form, or None. ``about`` is the tag that distinguishes
-    the row from others of its kind or part, 'value=left'. ``does`` describes its effect in a few
-    words.
+    part of which the row is one form, or None. ``about`` is the tag that distinguishes the row from
+    others of its kind or part, 'value=left'. ``does`` describes its effect in a few words.
     """
 
     group: str
@@ -71,7 +70,7 @@ class _Table:
     def __init__(self, language: Language, texts: PhraseTexts) -> None:
         self.grammar = language.grammar
         self.texts = texts
-        # A rule of quantities that none belongs to yet is no part of the grammar.
+        # A rule without any quantity is not part of the grammar.
         parts = {
             rule: part
             for rule, part in texts.part.items()

@@ -1,8 +1,8 @@
-"""The grammar 'quantities' of a language: its rules are made from the rows of quantities.toml.
+"""Makes the grammar 'quantities' of a language from the rows of quantities.toml.
 
-For each kind of subject and each family there is a rule such as <leaf_time>, which names every
-such quantity, and a rule such as <leaf_length_short> of the forms that are enough after the
-subject. A rule that no quantity belongs to cannot be spoken, like <VOID> of JSGF.
+For each kind of subject and each family there is a rule such as <leaf_time>, which names every such
+quantity, and a rule such as <leaf_length_short> of the forms that suffice after the subject. A rule
+without any quantity cannot be spoken, like JSGF's <VOID>.
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ from handsfree.language.syntax_tree import (
 )
 
 NAME = "quantities"
-"""Other files of the grammar import it by this name."""
+"""Name by which other files of the grammar import it."""
 _BORROWED = "names"
-"""The file of the language whose rules a form may refer to."""
+"""The grammar file of the language whose rules a form may refer to."""
 
 
 def quantity_grammar(language: str) -> GrammarFile:
@@ -50,13 +50,13 @@ def _rule(name: str, options: Iterable[Node | None]) -> Rule:
 
 
 def _named(quantity: Quantity, language: str, *, short: bool = False) -> Node | None:
-    """The forms of a quantity with its tag; None where it has none that are short."""
+    """The forms of a quantity with its tag; None if it has no short forms."""
     words = quantity_words(quantity, language)
     forms = words.short if short else words.say
     if not forms:
         return None
     line = line_of(quantity, f"{language}.{'short' if short else 'say'}")
-    # The forms are parsed where they stand, so that a fault in them is named with their line.
+    # Parsed at their line in the table, so that errors name it.
     text = f"#JSGF V1.0; grammar {NAME};{chr(10) * (line - 1)}<forms> = {' | '.join(forms)};"
     (rule,) = parse_jsgf(text, FILE).rules
     return Tagged(rule.expansion, f"quantity = {quantity}", line)

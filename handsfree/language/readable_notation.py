@@ -22,7 +22,7 @@ from handsfree.language.syntax_tree import (
 
 
 def notation(node: Node, grammar: Grammar, slots: Mapping[str, str]) -> str:
-    """The node in readable notation; a rule among ``slots`` is named and not spelled out."""
+    """The node in readable notation; a rule in ``slots`` is named instead of spelled out."""
     return either(_options(node, grammar, slots))
 
 

@@ -1,7 +1,7 @@
 """Converts a general recognizer's text to the grammar's words: '1,250 mm.' is 'one two five ...'.
 
-Such a recognizer writes as people do, with digits, commas and units. Nothing is guessed: text that
-is not a sentence of the grammar afterwards stays none.
+A general recognizer writes as people do, with digits, commas and units. Nothing is guessed: text
+that is still not a sentence of the grammar is left alone.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ from handsfree.language.typed_text import spoken_form
 
 _THOUSANDS = re.compile(r"\b(\d{1,3}),(\d{3})\b")
 _SPELLED = re.compile(r"(?<![\d.,])\d{1,2}(?:[ -]\d{1,2})+(?=\.\d|\b)(?!,\d|[.]\d+[.,]\d)")
-"""Numbers written apart because they were spoken apart: '1-2-5', '3 13', '8 2.5'."""
+"""Numbers written separately because they were spoken separately: '1-2-5', '3 13', '8 2.5'."""
 _RUN_ON = re.compile(r"(?<=[^\W\d])\.(?=\d)|(?<=\d)-(?=[^\W\d])")
-"""A number written without a space to the next word: 'leaf.74', '3-second'."""
+"""A number joined to the next word without a space: 'leaf.74', '3-second'."""
 _NOT_WORDS = re.compile(r"[^\w\s.,:;/%$€°'\"#+&*=<>-]")
 
 

@@ -1,4 +1,4 @@
-"""Rewrites lengths as they are typed to words: '4 1/2', '6' 8"', '36 x 84', '3-0 x 7-0'."""
+"""Converts typed lengths to words: '4 1/2', '6' 8"', '36 x 84', '3-0 x 7-0'."""
 
 from __future__ import annotations
 
@@ -17,10 +17,10 @@ _SIDES = re.compile(r"(?<![\w.,/-])([1-9]\d)(\"?)(?= x )|(?<= x )([1-9]\d)(\"?)(
 
 
 def lengths_in_words(text: str, w: Wording) -> str:
-    """The text with fractions, feet and inches, and sizes as words that can be said.
+    """Converts fractions, feet and inches, and sizes to words that can be spoken.
 
-    What is no length of a tape ('36 1/3', '6'14"') stays as typed. Eighths and sixteenths alone are
-    inches.
+    Anything that is not a tape length ('36 1/3', '6'14"') stays as typed. Eighths and sixteenths
+    alone are inches.
     """
     for sign, written in _SIGNS.items():
         if sign in text:

@@ -18,9 +18,9 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
     """Splits a text into lowercase words without the punctuation around them.
 
     Digits become words one by one and so keep their zeros; a unit's symbol is read as the unit only
-    directly after digits. What cannot be said ('-5', '6 5', and '6,2' where no comma is spoken)
-    stays as typed, so that the grammar rejects it. So does '1,250', which one crew means as
-    thousands and another as thousandths.
+    directly after digits. Text that cannot be spoken ('-5', '6 5', and '6,2' in a language without
+    a decimal comma) stays as typed, so that the grammar rejects it. So does '1,250', because some
+    people mean thousands and others thousandths.
     """
     symbols, short = w.names["symbol"], w.names["short"]
     marks = "".join(re.escape(mark) for mark in w.names["digit"] if not mark.isdigit())
@@ -49,7 +49,7 @@ def spoken_form(text: str, w: Wording) -> tuple[str, ...]:
 def _code(typed: str, before: list[str], w: Wording) -> list[str] | None:
     """The words that spell a typed code after 'it shows'; None for anything else.
 
-    Small letters alone are words: 'it shows echo four', but 'it shows E4' and 'it shows e4'.
+    Lower-case letters alone are words: 'it shows echo four', but 'it shows E4' and 'it shows e4'.
     """
     code = typed.rstrip(_PUNCTUATION)
     if not before or before[-1] not in w.names["spelled_after"] or not _CODE.fullmatch(code):

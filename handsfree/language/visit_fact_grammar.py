@@ -1,7 +1,7 @@
-"""The grammar 'visit_facts' of a language: its rules are made from the tables of visit_facts.toml.
+"""Makes the grammar 'visit_facts' of a language from the tables of visit_facts.toml.
 
-<visit_fact> is every statement of what is filled in on paper: the name of a fact with its value,
-or alone, and after 'withdraw'. <fact_name> is every name.
+<visit_fact> covers every statement of a visit fact: its name with a value, alone, or after
+'withdraw'. <fact_name> covers every name.
 """
 
 from __future__ import annotations
@@ -21,10 +21,10 @@ from handsfree.language.syntax_tree import (
 )
 
 NAME = "visit_facts"
-"""Other files of the grammar import it by this name."""
+"""Name by which other files of the grammar import it."""
 _NAMES = "fact_name"
 _BORROWED = "paper"
-"""The file of the language with what the facts are said with: a code, a date, a leaf."""
+"""The grammar file of the language for parts of a statement: a code, a date, a leaf."""
 
 
 def visit_fact_grammar(language: str) -> GrammarFile:
@@ -48,7 +48,7 @@ def _rule(name: str, options: tuple[Node, ...]) -> Rule:
 
 
 def _named(fact: VisitFact, language: str) -> Node:
-    """The name of a fact, with its leaf where each leaf has its own."""
+    """The name of a fact, with its leaf if each leaf has its own."""
     line = line_of(f"fact.{fact.id}", language)
     said = _parsed(visit_fact_words(fact.id, language).say, line)
     if fact.leaf:
@@ -63,7 +63,7 @@ def _stated(fact: VisitFact, language: str) -> Node:
 
 
 def _value(fact: VisitFact, language: str) -> Node | None:
-    """The value of a fact as it is said; None if it is a free utterance, or has no value."""
+    """The spoken forms of a fact's value; None if it is a free utterance, or has no value."""
     line = line_of(f"fact.{fact.id}", language)
     match fact.takes:
         case "code":
@@ -87,7 +87,7 @@ def _either(options: tuple[Node, ...]) -> Node:
 
 
 def _parsed(forms: tuple[str, ...], line: int) -> Node:
-    """Forms parsed where they stand, so that a fault in them is named with their line."""
+    """Parses forms at their line in the table, so that errors name it."""
     text = f"#JSGF V1.0; grammar {NAME};{chr(10) * (line - 1)}<forms> = {' | '.join(forms)};"
     (rule,) = parse_jsgf(text, FILE).rules
     return rule.expansion

@@ -1,4 +1,4 @@
-"""Words for what is filled in on paper: the name of a fact with its leaf, and its value."""
+"""Words for visit facts: the name of a fact with its leaf, and its value."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ def fact_name(w: Wording, name: str, subject: Subject = Subject.OPENING) -> str:
 
 
 def shown_value(w: Wording, name: str, value: str) -> str:
-    """The value as it is read on paper; of an answer its name."""
+    """The value as printed on paper; for an answer its name."""
     answer = visit_fact_words(name, w.language).values.get(value)
     return value if answer is None else answer.name
 
 
 def spoken_value(w: Wording, name: str, value: str) -> str:
-    """The value as it is read back: a code letter by letter, a date by the name of its month."""
+    """The value as read back: a code letter by letter, a date with the name of its month."""
     match VISIT_FACTS[name].takes:
         case "code":
             return spelled_out(w, value)
@@ -36,6 +36,6 @@ def spoken_value(w: Wording, name: str, value: str) -> str:
 
 
 def spelled_out(w: Wording, code: str) -> str:
-    """The letters and digits of a code as they are spelled: 'alpha seven four'."""
+    """A code spelled out: 'alpha seven four'."""
     spelled = {**w.names["letter"], **w.names["digit"]}
     return " ".join(str(spelled.get(sign, sign)) for sign in code.lower() if sign != " ")

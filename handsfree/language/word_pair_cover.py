@@ -14,7 +14,7 @@ Words = tuple[str, ...]
 def cover(automaton: Automaton) -> list[str]:
     """Sentences of the automaton that together contain every pair of adjacent words.
 
-    Each is the shortest one through its pair. A word that can stand alone appears alone too.
+    Each is the shortest sentence with its pair. A word that can be a sentence also appears alone.
     """
     following: dict[int, list[tuple[str, int]]] = {}
     forward, backward = [], []

@@ -19,7 +19,7 @@ from handsfree.toml_source import TomlSource, nearest
 
 ENGLISH = "en"
 _SIXTEENTHS = 16
-"""Marks of a tape in an inch."""
+"""Marks of a tape per inch."""
 FILES = ("wording.toml", "findings.toml")
 FILE_TABLES = (
     *("voice", "digit", "unit", "subject", "of", "the", "family", "rule"),
@@ -28,7 +28,7 @@ FILE_TABLES = (
     *("letter", "spelled_after", "condition", "calendar"),
 )
 TABLES = ("quantity", *FILE_TABLES)
-"""The tables of names; those of the quantities come from quantities.toml."""
+"""The tables of names; the names of quantities come from quantities.toml."""
 
 
 class Wording:
@@ -66,7 +66,7 @@ class Wording:
 
     @property
     def voices(self) -> tuple[str, ...]:
-        """Language tags of suitable voices, the best first; empty for the machine's own voice."""
+        """Language tags of suitable voices, best first; empty for the computer's default voice."""
         return tuple(self.names["voice"].get("tags", ()))
 
     @property
@@ -104,8 +104,8 @@ class Wording:
     def measure(self, value: Decimal, unit: str) -> str:
         """A value with its unit: 'six point two seconds'.
 
-        Inches with eighths or sixteenths are said as such: 35.875 is 'thirty five and seven eighths
-        inches'.
+        Inches with eighths or sixteenths are spoken as fractions: 35.875 is 'thirty five and seven
+        eighths inches'.
         """
         if unit == "in" and value * _SIXTEENTHS % 1 == 0 and value * 100 % 1:
             return self.inches(int(value * _SIXTEENTHS))

@@ -1,4 +1,4 @@
-"""Opens a ledger by its address, creates it if new, and refuses a database of something else."""
+"""Opens or creates a ledger at an address, and refuses a foreign database."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from handsfree.ledger import tables as t
 
 _FORMS = "sqlite:///FILE or postgresql://USER@HOST/NAME"
 _PATIENCE_S = 5
-_LOCK = 7119190  # a number of our own among a server's locks
+_LOCK = 7119190  # our own number among a server's advisory locks
 
 
 def default_url() -> str:
@@ -28,14 +28,13 @@ def default_url() -> str:
 class Ledger:
     """An open ledger. Close it, or use it in a ``with``.
 
-    Every error of the database is raised as one LedgerError, and the transaction in which it
-    came up leaves nothing behind.
+    Every database error is raised as a LedgerError, and its transaction is rolled back.
     """
 
     def __init__(self, engine: Engine, name: str) -> None:
         self._engine = engine
         self.name = name
-        """The address without its password."""
+        """The address without the password."""
 
     def __enter__(self) -> Ledger:
         return self
@@ -63,9 +62,9 @@ class Ledger:
 def open_ledger(url: str | None = None, *, make: bool = True, any_version: bool = False) -> Ledger:
     """Opens the ledger at an address, by default this computer's; ``make`` creates a missing one.
 
-    ``any_version`` is for a caller that rebuilds the tables. Raises LedgerError for an address
-    that is not valid, a server that does not answer, a database of something else, a ledger of
-    another version, and, unless ``make`` is set, a ledger that does not exist.
+    ``any_version`` is for rebuilding the tables. Raises LedgerError for an invalid address, a
+    server that does not answer, a foreign database, a ledger of another version, and, unless
+    ``make`` is set, a missing ledger.
     """
     address = _address(url or default_url())
     kind = address.drivername.partition("+")[0]
@@ -143,7 +142,7 @@ def _engine(address: URL) -> Engine:
 def _set_up_sqlite(connection: Any, _: object) -> None:
     """Switches on foreign keys and a write-ahead log, so that reads do not wait for writes.
 
-    The driver's own idea of when a transaction begins is switched off.
+    The driver's implicit transactions are switched off.
     """
     connection.isolation_level = None
     connection.execute("PRAGMA foreign_keys = ON")
@@ -183,7 +182,7 @@ def _check(connection: Connection, name: str, *, make: bool, any_version: bool) 
         )
     if there & ours:
         raise LedgerError(
-            f"the database {name} is something else's: it has a table "
+            f"the database {name} belongs to something else: it has a table "
             f"'{min(there & ours)}' already",
             way_out="give the ledger a database of its own",
         )
@@ -204,5 +203,5 @@ def errors_in_words(name: str) -> Iterator[None]:
         said = str(getattr(error, "orig", None) or error).strip().splitlines() or [""]
         raise LedgerError(
             f"the ledger {name} cannot be used: {said[0].rstrip('.')}",
-            way_out="nothing is half written; see that it is there, runs and lets you in",
+            way_out="nothing is half written; check that it exists, is running, and lets you in",
         ) from error

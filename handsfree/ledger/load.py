@@ -14,14 +14,14 @@ from handsfree.ledger.read_visits import AddResult, ReadVisit, read_all
 from handsfree.ledger.upsert import upsert
 
 TOGETHER = 16
-"""Visits per transaction: a transaction costs a database more than a visit."""
+"""Visits per transaction, because a transaction costs more than a visit."""
 
 
 def visits_below(folders: Iterable[Path]) -> Iterator[Path]:
     """Every folder with a journal at or below these, each once, in order.
 
-    A folder that is only linked to is not gone into. Raises JournalError for one that is not
-    there or holds no visit.
+    Linked folders are not followed. Raises JournalError for a folder that does not exist or holds
+    no visit.
     """
     seen: set[Path] = set()
     for folder in folders:
@@ -50,7 +50,7 @@ def visits_below(folders: Iterable[Path]) -> Iterator[Path]:
 def add(ledger: Ledger, folders: Iterable[Path]) -> Iterator[AddResult]:
     """Loads every visit at or below these folders, several per transaction.
 
-    Raises LedgerError when the ledger fails: what was reported before is in, and nothing else.
+    Raises LedgerError if the ledger fails: only the visits reported so far are in it.
     """
     taken = read_all(visits_below(folders))
     while piece := list(islice(taken, TOGETHER)):
@@ -64,9 +64,10 @@ def add(ledger: Ledger, folders: Iterable[Path]) -> Iterator[AddResult]:
 
 
 def rebuild(url: str | None, folders: Iterable[Path]) -> list[AddResult]:
-    """Rebuilds the ledger from journals in one transaction, so nobody sees half of it.
+    """Rebuilds the ledger from journals in one transaction, so that nobody sees half of it.
 
-    Every journal is read before anything is dropped. Raises LedgerError; then it is as it was.
+    Every journal is read before anything is dropped. Raises LedgerError and leaves the ledger
+    unchanged.
     """
     read = list(read_all(visits_below(folders)))
     came: list[AddResult] = []

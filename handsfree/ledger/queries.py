@@ -1,6 +1,6 @@
-"""Queries of the ledger: what is due, an opening's history, what fails, a word search.
+"""Queries of the ledger: services due, an opening's history, failures, a word search.
 
-Rehearsals are left out unless they are asked for; what is due never holds one.
+Rehearsals are left out unless they are asked for, and never count as due.
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ from handsfree.ledger.database import Ledger
 from handsfree.ledger.visit_rows import folded
 
 MOST = 200
-"""Most rows of an answer by default."""
+"""Default limit on the rows of an answer."""
 _NAMED, _LOOKED_AT = 8, 1000
 
 
 class Due(Record):
-    """An opening whose next service is due on ``due``; ``overdue`` when that day is past."""
+    """An opening whose next service is due on ``due``; ``overdue`` if that day is past."""
 
     due: str
     overdue: bool
@@ -35,7 +35,7 @@ class Due(Record):
 
 
 class Failing(Record):
-    """Something that fails or is too close to call after the newest visit to an opening."""
+    """Something that fails or is too close to call after the latest visit to an opening."""
 
     site: str
     opening: str
@@ -50,7 +50,7 @@ class Failing(Record):
 class Past(Record):
     """One reading in the history of an opening. ``value`` is as spoken, after corrections.
 
-    ``gone`` when it was withdrawn or struck; ``verdict`` as it was judged at the time.
+    ``gone`` is true if it was withdrawn or struck; ``verdict`` is the one given at the time.
     """
 
     site: str
@@ -84,7 +84,7 @@ class Found(Record):
 
 
 def due(ledger: Ledger, today: date, within_days: int, most: int = MOST) -> list[Due]:
-    """The openings whose next service is due by then, the longest overdue first."""
+    """The openings whose next service is due within these days, the longest overdue first."""
     try:
         until = (today + timedelta(days=within_days)).isoformat()
     except OverflowError:
@@ -103,9 +103,9 @@ def due(ledger: Ledger, today: date, within_days: int, most: int = MOST) -> list
 
 
 def failing(ledger: Ledger, most: int = MOST, *, rehearsals: bool = False) -> list[Failing]:
-    """Items that the newest visit to each opening left failing or too close to call, newest first.
+    """Items that the latest visit to each opening left failing or too close to call, newest first.
 
-    After a daily walk, what the newest service left is listed as well.
+    After a daily walk, items left by the latest service are listed too.
     """
     o, v, i = t.openings.c, t.visits.c, t.open_items.c
     asked = (
@@ -132,8 +132,8 @@ def history(
 ) -> list[Past]:
     """The readings of one opening over its visits, newest visit first, in the order of filing.
 
-    ``words`` are of its site and name, as many as it takes to mean one opening. Raises
-    LedgerError when they mean none or several.
+    ``words`` are words of its site and name, enough to identify it. Raises LedgerError if they fit
+    no opening or several.
     """
     key, site, opening = _opening(ledger, words, rehearsals)
     v, r = t.visits.c, t.readings.c
@@ -156,11 +156,11 @@ def search(
 ) -> list[Found]:
     """The visits with all of these words in site, opening, reference, technician or notes.
 
-    Newest first. Case does not matter, and a part of a word will do.
+    Newest first. Case does not matter, and parts of words are enough.
     """
     o, v = t.openings.c, t.visits.c
-    # A time with nothing put behind it is in no index: one walk through all texts in the order
-    # in which they lie takes a fifth of the time of one in the order of the index.
+    # Text with nothing appended is in no index: scanning all texts in storage order takes a fifth
+    # of the time of index order.
     with_words = (
         select(v.id)
         .where(*(v.words.contains(word, autoescape=True) for word in _words(words)))
@@ -181,9 +181,9 @@ def search(
 
 
 def last_folder(ledger: Ledger, words: str) -> str:
-    """The folder of the last service of an opening, else of its last visit.
+    """The folder of the last service of an opening, otherwise of its last visit.
 
-    ``words`` are of its site and name, as in ``history``. Raises LedgerError as it does.
+    ``words`` are of its site and name, as in ``history``. Raises LedgerError likewise.
     """
     key, _, _ = _opening(ledger, words, False)
     v = t.visits.c
@@ -203,7 +203,7 @@ def _real(rehearsal: Column[bool], asked: bool) -> tuple[ColumnElement[bool], ..
 
 
 def _opening(ledger: Ledger, words: str, rehearsals: bool) -> tuple[str, str, str]:
-    """The one opening that the words mean: key, site and name."""
+    """The one opening identified by the words: key, site and name."""
     o = t.openings.c
     asked = (
         select(o.id, o.site, o.name, o.folded)
@@ -218,7 +218,7 @@ def _opening(ledger: Ledger, words: str, rehearsals: bool) -> tuple[str, str, st
             f"the ledger knows no opening '{words}'",
             way_out="'handsfree ledger search WORDS' looks in technicians and notes too",
         )
-    # 'door 1' means 'door 1' where there is a 'door 12' as well.
+    # 'door 1' means 'door 1' even if there is a 'door 12'.
     whole = [each for each in found if folded(words).split() == folded(each["name"]).split()]
     whole = whole or [e for e in found if set(_words(words)) <= set(e["folded"].split())]
     if len(found) > 1 and len(whole) != 1:
@@ -234,7 +234,7 @@ def _opening(ledger: Ledger, words: str, rehearsals: bool) -> tuple[str, str, st
 def _words(text: str) -> list[str]:
     words = folded(text).split()
     if not words:
-        raise LedgerError("there is nothing to look for", way_out="give a word or a part of one")
+        raise LedgerError("nothing to search for", way_out="give a word or a part of one")
     return words
 
 

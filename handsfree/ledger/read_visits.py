@@ -52,13 +52,13 @@ def read_visit(folder: Path) -> ReadVisit | AddResult:
         return ReadVisit(folder, visit_rows(visit, hashes[0], str(folder)), frozenset(hashes))
     except HandsfreeError as error:
         return AddResult(folder, "broken", error.message)
-    except Exception as error:  # whatever a journal from elsewhere holds, the others go in
+    except Exception as error:  # whatever a foreign journal holds, the other visits are loaded
         _LOG.debug("%s", folder, exc_info=True)
         return AddResult(folder, "broken", f"it cannot be read: {type(error).__name__}")
 
 
 _FEW = 100
-"""Visits to read before starting other processes, which takes half a second each."""
+"""Most visits that are read without starting processes, which takes half a second each."""
 _PIECE = 16
 """Visits handed to a process at once."""
 
@@ -76,7 +76,7 @@ def read_all(folders: Iterable[Path]) -> Iterator[ReadVisit | AddResult]:
     if not first or cores == 1:
         yield from map(read_visit, (*first, *waiting))
         return
-    # A fresh process each: one that is forked would share the database's connection.
+    # Fresh processes: a forked one would share the database's connection.
     fresh = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(cores, mp_context=fresh) as others:
         pieces: deque[Future[list[ReadVisit | AddResult]]] = deque()

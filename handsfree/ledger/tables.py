@@ -1,4 +1,4 @@
-"""The ledger's tables. Indexed columns are short, because a journal's names can be long."""
+"""The ledger's tables. Indexed columns are short because a journal's names can be long."""
 
 from __future__ import annotations
 
@@ -53,14 +53,14 @@ visits = Table(
     Column("ended", String(24), nullable=False),
     Column("complete", Boolean, nullable=False),
     Column("verdict", Text, nullable=False),
-    Column("wrong", Integer, nullable=False),  # what is not in order
-    Column("close", Integer, nullable=False),  # what is too close to call
-    Column("failing", Boolean, nullable=False),  # whether there is any of the two
+    Column("wrong", Integer, nullable=False),  # number of items not OK
+    Column("close", Integer, nullable=False),  # number of items too close to call
+    Column("failing", Boolean, nullable=False),  # true if there is either
     Column("newest", Boolean, nullable=False),  # the last visit, or the last service
     Column("signed", Boolean, nullable=False),
     Column("due", String(10)),
-    Column("rehearsal", Boolean, nullable=False),  # its door was simulated
-    Column("words", Text, nullable=False),  # all that search looks at, case folded
+    Column("rehearsal", Boolean, nullable=False),  # at a simulated door
+    Column("words", Text, nullable=False),  # all text that a search covers, case folded
     Index("visits_opening", "opening_id", "ended"),
     Index("visits_ended", "ended"),
     Index("visits_failing", "newest", "failing", "ended"),
@@ -169,4 +169,4 @@ sign_offs = Table(
 )
 
 PARTS = (journals, readings, findings, facts, open_items, amendments, sign_offs)
-"""The tables that hold the parts of a visit."""
+"""The tables for the parts of a visit."""

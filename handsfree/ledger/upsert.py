@@ -31,7 +31,7 @@ def upsert(connection: Connection, visits: Sequence[ReadVisit]) -> list[AddResul
     known = {row.visit_id: _Known(row.head, row.lines) for row in found}
     old = set(known)
     came: list[AddResult] = []
-    new: dict[str, ReadVisit] = {}  # two copies of a visit may come at once: the later state counts
+    new: dict[str, ReadVisit] = {}  # of two copies of a visit the later state counts
     for taken in visits:
         visit_id = taken.rows.visit["id"]
         added = _compared(taken, known.get(visit_id))
@@ -49,7 +49,7 @@ def _known(taken: ReadVisit) -> _Known:
 
 
 def _compared(taken: ReadVisit, known: _Known | None) -> AddResult:
-    """What to do with a visit, given what the ledger knows of its journal."""
+    """Decides what to do with a visit, given what the ledger knows of its journal."""
     came: AddOutcome = "added"
     why = ""
     if known is not None:
@@ -107,7 +107,7 @@ def _insert(connection: Connection, table: Table, rows: list[TableRow]) -> None:
 def _hold(connection: Connection, openings: Iterable[str]) -> None:
     """Locks the openings, so that two writers to one opening on a server take turns.
 
-    All of them hold their openings in the same order, so that none waits for another in a ring.
+    All writers lock openings in the same order, so that no deadlock can arise.
     """
     if connection.dialect.name == "postgresql":
         connection.exec_driver_sql(
@@ -118,9 +118,9 @@ def _hold(connection: Connection, openings: Iterable[str]) -> None:
 
 
 def _follow(connection: Connection, openings: Iterable[str]) -> None:
-    """Updates what openings know of their visits: the newest ones, and when the next is due.
+    """Updates the openings: their latest visits, and when the next service is due.
 
-    A daily walk looks at less than a service: what that left failing still stands after it.
+    A daily walk checks less than a service, so failures from the last service remain.
     """
     v = t.visits.c
     mine = select(v.opening_id, v.id, v.procedure, v.complete, v.due, v.newest)
@@ -143,7 +143,7 @@ def _follow(connection: Connection, openings: Iterable[str]) -> None:
     lasts = []
     for opening, ordered in visits.items():
         finished = [each for each in ordered if each.complete]
-        # A daily walk is no service: the one before it still counts.
+        # A daily walk is not a service: the service before it still counts.
         last = next((each for each in finished if each.due), finished[0] if finished else None)
         visit, day = (last.id, last.due) if last is not None else (None, None)
         lasts.append({"opening": opening, "visit": visit, "day": day})

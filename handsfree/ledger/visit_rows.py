@@ -1,4 +1,4 @@
-"""A visit as rows of the ledger's tables. Pure."""
+"""Converts a visit to rows of the ledger's tables."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _NO_AMENDMENTS = ("signed_off", "reading_confirmed", "sample_drawn", "readings_c
 
 
 class VisitRows(NamedTuple):
-    """The opening and the visit, and the rows of every part by the name of its table."""
+    """Rows for the opening and the visit, and the rows of every part by the name of its table."""
 
     opening: TableRow
     visit: TableRow
@@ -27,11 +27,11 @@ class VisitRows(NamedTuple):
 
 
 def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
-    """The rows of a visit whose journal is whole; ``visit_id`` is the hash of its first line."""
+    """The rows of a visit with an intact journal; ``visit_id`` is the hash of its first line."""
     assert visit.head is not None
     sheet, name = visit.sheet, visit.opening.name
     opening_id = opening_key(sheet.site, name, rehearsal=visit.rehearsal)
-    due = None if visit.rehearsal else next_service(visit)  # a simulated door needs none
+    due = None if visit.rehearsal else next_service(visit)  # a simulated door needs no service
     kinds = [matter.kind for matter in visit.open_items]
     visit_row = {
         "id": visit_id,
@@ -119,7 +119,7 @@ def visit_rows(visit: VisitRecord, visit_id: str, folder: str) -> VisitRows:
 def opening_key(site: str, name: str, *, rehearsal: bool = False) -> str:
     """The key of an opening: a hash of its site and name without regard to case.
 
-    A simulated door is never the same as a real one of that name.
+    A simulated door never shares a key with a real one of the same name.
     """
     words = [" ".join(folded(part).split()) for part in (site, name)]
     words += ["rehearsal"] if rehearsal else []

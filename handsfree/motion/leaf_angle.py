@@ -1,10 +1,10 @@
-"""From rates of rotation to the angle of the leaf: rests, bias, axis and integral.
+"""Computes the angle of the leaf from rotation rates: rests, bias, axis and integral.
 
 While the leaf rests its rate is zero, so what the gyroscope shows then is its bias (a zero-velocity
-update). The bias is followed from rest to rest and interpolated between them. The hinge is the one
-axis that everything turns about: the principal component of the rates while the leaf moves. What
-turns about another axis is the phone slipping on the leaf. The angle is integrated over the
-movements alone, so its error does not grow while the leaf rests.
+update). The bias is followed from rest to rest and interpolated between them. The hinge axis is the
+principal component of the rates while the leaf moves. A turn about another axis means that the
+phone slips on the leaf. The angle is integrated only over the movements, so its error does not grow
+while the leaf rests.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from handsfree.motion.rotation_log import RotationLog
 Floats = NDArray[np.float64]
 
 WINDOW_S = 0.25
-"""Length of the windows that are at rest or not (s)."""
+"""Length of the windows that are classified as rest or movement (s)."""
 STILL_RAD_S = math.radians(0.3)
 """Largest difference from the bias in a window at rest (rad/s)."""
 LEAST_REST_S = 0.5
@@ -30,7 +30,7 @@ LEAST_REST_S = 0.5
 FIRST_REST_S = 1.0
 """Rest that a log has to begin and end with (s)."""
 MOST_BIAS_RAD_S = math.radians(8)
-"""A steady rate above this is a moving leaf and no bias (rad/s)."""
+"""Largest bias; a steady rate above this is a moving leaf (rad/s)."""
 MOST_GAP_S = 0.1
 """Longest gap between samples while the leaf moves (s)."""
 BIAS_SD_RAD_S = math.radians(0.01)
@@ -38,9 +38,9 @@ BIAS_SD_RAD_S = math.radians(0.01)
 gyroscope (data sheets of consumer parts give 0.002 to 0.02 degrees a second; from memory).
 """
 SLIP_RAD = math.radians(1.5)
-"""Turn about another axis than the hinge that says that the phone slipped (rad)."""
+"""Turn about an axis other than the hinge that means that the phone slipped (rad)."""
 REST_PIECE_S = 1.5
-"""Length of rest that one value of the bias is taken from (s)."""
+"""Length of rest that gives one value of the bias (s)."""
 _QUIET_FLOOR_RAD_S = math.radians(0.03)
 _FOLLOW = 0.2
 
@@ -56,9 +56,9 @@ class LeafAngle(NamedTuple):
     """The leaf's angle and rate on an even grid of times.
 
     All arrays have shape (n,): ``time_s``, ``rate_rad_s`` about the hinge (opening is positive, 0
-    at rest) and ``angle_rad`` from where the log began. ``moves`` are the movements between rests.
-    ``noise_rad_s`` is the standard deviation of one sample, ``bias_rad_s`` the size of the bias
-    at the start, ``off_axis_rad`` the largest turn about another axis in each movement,
+    at rest) and ``angle_rad`` from the start of the log. ``moves`` holds the movements between
+    rests. ``noise_rad_s`` is the standard deviation of one sample, ``bias_rad_s`` the size of the
+    bias at the start, ``off_axis_rad`` the largest turn about another axis in each movement,
     ``jitter_s`` the standard deviation of the time of a sample.
     """
 
@@ -74,9 +74,9 @@ class LeafAngle(NamedTuple):
 
 
 def leaf_angle(log: RotationLog) -> LeafAngle:
-    """Angle and rate of the leaf from a log.
+    """Computes angle and rate of the leaf from a log.
 
-    Raises MotionError for a log that is too short, does not begin and end at rest, holds no
+    Raises MotionError for a log that is too short, does not begin and end at rest, contains no
     movement, or has a gap while the leaf moves.
     """
     step_s = float(np.median(np.diff(log.time_s)))
@@ -131,17 +131,17 @@ def leaf_angle(log: RotationLog) -> LeafAngle:
 
 
 def _jitter_s(time_s: Floats) -> float:
-    """The scatter of a sample's time, from that of the steps between samples.
+    """Standard deviation of a sample's time (s), from the steps between samples.
 
-    The median deviation is 0.6745 standard deviations of a normal distribution, and a step has the
-    scatter of two samples.
+    The median deviation is 0.6745 standard deviations of a normal distribution, and a step combines
+    the scatter of two samples.
     """
     steps = np.diff(time_s)
     return float(np.median(np.abs(steps - np.median(steps)))) / 0.6745 / math.sqrt(2)
 
 
 def _rest_windows(rates: Floats, window: int) -> tuple[NDArray[np.bool_], float]:
-    """Which windows are at rest, and the noise of one sample about one axis.
+    """Finds the windows at rest, and the noise of one sample about one axis (rad/s).
 
     A log begins at rest, so its first window gives the bias, which is then followed.
     """
@@ -166,7 +166,9 @@ def _rest_windows(rates: Floats, window: int) -> tuple[NDArray[np.bool_], float]
 def _stretches(
     at_rest: NDArray[np.bool_], window: int, count: int, least: int
 ) -> tuple[Stretch, ...]:
-    """Rests of at least ``least`` windows, in samples; the tail joins its last window."""
+    """Rests of at least ``least`` windows, in samples; the remaining samples belong to the last
+    window.
+    """
     edges = np.flatnonzero(np.diff(np.concatenate(([0], at_rest.view(np.int8), [0]))))
     found = [
         Stretch(int(begin) * window, int(end) * window)
@@ -191,7 +193,7 @@ def _refuse_without_rest(rests: tuple[Stretch, ...], time_s: Floats) -> None:
 
 
 def _moves(rests: tuple[Stretch, ...], window: int, count: int) -> tuple[Stretch, ...]:
-    """The movements between rests, each a window longer at both ends: a start is slow."""
+    """Movements between rests, extended by a window at both ends because they begin slowly."""
     return tuple(
         Stretch(max(0, one.end - window), min(count, other.begin + window))
         for one, other in pairwise(rests)
@@ -212,9 +214,9 @@ def _refuse_gaps(log: RotationLog, moves: tuple[Stretch, ...], time_s: Floats) -
 
 
 def _bias(rests: tuple[Stretch, ...], rates: Floats, time_s: Floats, window: int) -> Floats:
-    """The bias at each sample, shape (n, 3): that of the rests, a straight line between them.
+    """The bias at each sample, shape (n, 3): interpolated linearly between rests.
 
-    The ends of a rest are left out where it is long enough, because the leaf may still creep.
+    The ends of a long rest are left out, because the leaf may still creep.
     """
     at_s: list[float] = []
     values: list[Floats] = []
@@ -230,7 +232,7 @@ def _bias(rests: tuple[Stretch, ...], rates: Floats, time_s: Floats, window: int
 
 
 def _axis(turning: Floats, moves: tuple[Stretch, ...]) -> Floats:
-    """The unit vector that the movements turn about, shape (3,)."""
+    """The unit vector about which the movements turn, shape (3,)."""
     moved = np.concatenate([turning[move.begin : move.end] for move in moves])
     _, vectors = np.linalg.eigh(moved.T @ moved)
     axis: Floats = vectors[:, -1]

@@ -1,7 +1,7 @@
-"""Cycles in the angle of a leaf, and the moments of each, as an observer would name them.
+"""Finds the cycles in the angle of a leaf, and the moments of each.
 
-A cycle goes from closed to closed. What the integral is off when the leaf is closed again is spread
-over the time that it moved. Angles count from closed. The moments are those of the stopwatch
+A cycle goes from closed to closed. The error of the integral when the leaf is closed again is
+spread over the time of movement. Angles count from closed. The moments are those of the stopwatch
 (``timing/cycle.py``): a leaf starts to move at 0.1 degree, is fully open within half a degree of
 where it comes to rest, and is latched at 0.2 degree.
 """
@@ -22,12 +22,12 @@ from handsfree.motion.smooth import noise_gain, smoothed
 Floats = NDArray[np.float64]
 
 CLOSED_DEG = 2.0
-"""A leaf at rest within this of where the cycle began may be closed (degrees)."""
+"""A leaf at rest within this angle of the start of the cycle may be closed (degrees)."""
 LEAST_SWING_DEG = 5.0
-"""A smaller movement is a knock and no cycle (degrees)."""
+"""Smallest cycle; a smaller movement is only a knock (degrees)."""
 BEGINS_DEG, OPEN_WITHIN_DEG, SHUT_DEG = 0.1, 0.5, 0.2
 PEAK_WINDOW_S = 0.2
-"""Window of the smoothed speed that peaks are taken from (s)."""
+"""Window of the smoothed speed from which peaks are taken (s)."""
 _KNEE_WINDOW_S = 0.1
 _KNEE_SIDE_S = (0.2, 0.5)
 _KNEE_LEAST_DROP = 0.15
@@ -37,7 +37,9 @@ _STOP_DEG = 3.0
 _UNEVEN_SHARE = 0.06
 _UNEVEN_DEG_S = 0.4
 _UNDERSHOOT_SHARE = 0.03
-"""By how much of a fall of the speed a control may overdo it and come back: a hard ramp's end."""
+"""Overshoot of the speed, as a share of its fall, that a control may cause at the end of a hard
+ramp.
+"""
 _LEVEL_S = 0.2
 _DID_NOT_OPEN_DEG = 45.0
 
@@ -45,10 +47,10 @@ _DID_NOT_OPEN_DEG = 45.0
 class Swing(NamedTuple):
     """One cycle on its own clock: arrays of shape (n,), from a little before the first movement.
 
-    ``time_s`` is that of the log, ``angle_deg`` counts from closed, ``rate_deg_s`` is negative
-    while closing, ``moving_s`` is the time that the leaf has moved so far. ``open_deg`` is where it
-    came to rest. ``closure_deg`` is what was spread; None if the leaf did not close. ``top`` is the
-    index at which the travel turns from opening to closing.
+    ``time_s`` is the log's time, ``angle_deg`` counts from closed, ``rate_deg_s`` is negative while
+    closing, ``moving_s`` is the time moved so far (s). ``open_deg`` is the angle at rest when open.
+    ``closure_deg`` is the error that was spread; None if the leaf did not close. ``top`` is the
+    index at which opening turns into closing.
     """
 
     time_s: Floats
@@ -65,7 +67,9 @@ class Swing(NamedTuple):
 
 
 def swings(leaf: LeafAngle, closure_doubt_deg: float) -> tuple[Swing, ...]:
-    """The cycles in order; ``closure_doubt_deg`` is what the integral may be off by noise."""
+    """The cycles in order; ``closure_doubt_deg`` is the possible error of the integral from noise
+    (degrees).
+    """
     return tuple(_swing(leaf, *each, closure_doubt_deg) for each in _grouped(leaf))
 
 
@@ -144,7 +148,9 @@ def _turned_back(swing: Swing) -> bool:
 
 
 def _uneven(swing: Swing) -> bool:
-    """True if the speed rises again, after it was level or fell, by more than noise and control."""
+    """True if the speed, once level or falling, rises again by more than noise and control
+    explain.
+    """
     speed = np.abs(smoothed(swing.rate_deg_s, swing.step_s, PEAK_WINDOW_S))
     noise = swing.noise_deg_s * noise_gain(swing.step_s, PEAK_WINDOW_S)
     for begin, end in ((0, swing.top), (swing.top, len(speed))):
@@ -165,14 +171,14 @@ def _uneven(swing: Swing) -> bool:
 
 
 def _dip(speed: Floats) -> Floats:
-    """By how much each value lies below the larger ones both before and after it."""
+    """How far each value lies below larger ones both before and after it."""
     before, after = np.maximum.accumulate(speed), np.maximum.accumulate(speed[::-1])[::-1]
     out: Floats = np.minimum(before, after) - speed
     return out
 
 
 def _level(speed: Floats, width: int, within: Floats) -> NDArray[np.bool_]:
-    """Where the speed has kept within a band for ``width`` samples: the ramp is over."""
+    """True where the speed has stayed within a band for ``width`` samples: the ramp is over."""
     out = np.zeros(len(speed), dtype=bool)
     if len(speed) > width:
         windows = np.lib.stride_tricks.sliding_window_view(speed, width)
@@ -181,7 +187,7 @@ def _level(speed: Floats, width: int, within: Floats) -> NDArray[np.bool_]:
 
 
 def first_crossing(swing: Swing, level_deg: float) -> int | None:
-    """Index of the first sample at or above an angle while opening."""
+    """Index of the first sample at or above an angle during opening."""
     found = np.flatnonzero(swing.angle_deg[: swing.top + 1] >= level_deg)
     return int(found[0]) if len(found) else None
 
@@ -197,8 +203,8 @@ def last_crossing(swing: Swing, level_deg: float) -> int | None:
 def crossing_s(swing: Swing, nth: int, level_deg: float) -> float:
     """The time at which the angle passes a level just before sample ``nth`` (s).
 
-    The rate is taken as a straight line between two samples, so the angle is a parabola there; a
-    Newton step from the straight line is enough.
+    The rate is linear between two samples, so the angle is a parabola there; one Newton step from
+    the linear estimate is enough.
     """
     if nth == 0:
         return float(swing.time_s[0])
@@ -218,7 +224,7 @@ def crossing_s(swing: Swing, nth: int, level_deg: float) -> float:
 def backcheck_s(swing: Swing) -> float | None:
     """Time at which the opening leaf begins to slow down for backcheck (s); None if it does not.
 
-    The straight part of the slowing down is carried back to the speed before it.
+    The straight part of the deceleration is extrapolated back to the speed before it.
     """
     speed = smoothed(swing.rate_deg_s, swing.step_s, _KNEE_WINDOW_S)
     inside = np.flatnonzero(
@@ -250,7 +256,7 @@ def backcheck_s(swing: Swing) -> float | None:
 
 
 def _passed(swing: Swing, speed: Floats, nth: int, level: float) -> float:
-    """When the falling speed passes a level between samples ``nth`` and the next (s)."""
+    """Time at which the falling speed passes a level between samples ``nth`` and the next (s)."""
     one, other = float(speed[nth]), float(speed[min(nth + 1, len(speed) - 1)])
     share = 0.0 if one == other else min(1.0, max(0.0, (one - level) / (one - other)))
     return float(swing.time_s[nth]) + share * swing.step_s

@@ -1,7 +1,7 @@
 """The largest kinetic energy of a leaf in each travel, from its largest speed and its inertia.
 
-KE = I·ω²/2 at the instant, so nothing is assumed about how evenly the leaf moves. What is not known
-of the inertia goes in once, and of the speed twice (GUM 5.1.6).
+KE = I·ω²/2 at the instant, so nothing is assumed about how evenly the leaf moves. The relative
+uncertainty of the inertia counts once, that of the speed twice (GUM 5.1.6).
 """
 
 from __future__ import annotations
@@ -16,7 +16,8 @@ Travel = Literal["opening", "closing"]
 
 
 class EnergyPeak(Record):
-    """The largest energy of a travel (J), with its standard uncertainty (J), and where it was.
+    """The largest energy of a movement (J), its standard uncertainty (J), and the angle at which
+    it occurred.
 
     ``edge_speed_m_s`` is the speed of the latch edge there.
     """
@@ -35,8 +36,9 @@ def energy_peaks(
     inertia_share: float,
     width_m: float | None = None,
 ) -> tuple[EnergyPeak, ...]:
-    """The peaks of opening and closing; ``inertia_share`` is the inertia's relative standard
-    uncertainty. A travel without a speed has none."""
+    """The peaks of opening and closing; none for a movement without a speed. ¶ ``inertia_share``
+    is the relative standard uncertainty of the inertia.
+    """
     found = []
     for travel, top in (("opening", motion.opening), ("closing", motion.closing)):
         if top is None:

@@ -1,6 +1,6 @@
 """Measures a leaf from a log of rotation rates: times, angles and speeds of each cycle.
 
-The doubt of each is worked out in ``swing_doubt.py``.
+Their uncertainties come from ``swing_doubt.py``.
 """
 
 from __future__ import annotations
@@ -48,8 +48,8 @@ def measure(
     """The cycles in a log.
 
     ``open_angle_deg`` is the fully open angle as measured with a square, which removes the scale
-    error of the gyroscope. ``cycles`` is how many there should be. Raises MotionError for a log
-    without a cycle, with another number of them, and what ``leaf_angle`` raises.
+    error of the gyroscope. ``cycles`` is their expected number. Raises MotionError for a log
+    without a cycle or with another number of cycles, and the errors of ``leaf_angle``.
     """
     leaf = leaf_angle(log)
     found = swings(leaf, _closure_doubt_deg(leaf))
@@ -93,7 +93,7 @@ def _scale(found: tuple[Swing, ...], open_angle_deg: float | None) -> tuple[floa
     opened = [swing.open_deg for swing in found if swing.closure_deg is not None]
     if not opened:
         raise MotionError(
-            "no cycle that ends closed, so the known angle says nothing",
+            "no cycle ends closed, so the known angle cannot be used",
             fault="no_cycle",
             way_out="log a cycle from closed to closed, or leave the angle out",
         )
@@ -103,7 +103,7 @@ def _scale(found: tuple[Swing, ...], open_angle_deg: float | None) -> tuple[floa
             f"the leaf turned {np.mean(opened):.1f} degrees by the phone, and "
             f"{open_angle_deg:g} by the square",
             fault="other_angle",
-            way_out="measure the fully open angle once more, from closed to where the leaf rests",
+            way_out="measure the fully open angle again, from closed to where the leaf rests",
         )
     return scale, KNOWN_ANGLE_SD_DEG / open_angle_deg
 
@@ -183,7 +183,9 @@ def _opening(
 def _closing(
     swing: Swing, doubt: SwingDoubt, moments: dict[Moment, PassedMoment]
 ) -> PassedMoment | None:
-    """Puts the moments of closing; returns where closing is timed from, if that is 90 degrees."""
+    """Sets the moments of closing; returns the moment that closing is timed from, if that is 90
+    degrees.
+    """
     near = doubt.local_deg(OPEN_WITHIN_DEG)
     closes = last_crossing(swing, swing.open_deg - OPEN_WITHIN_DEG)
     ten = last_crossing(swing, _TEN_DEG)
@@ -241,7 +243,7 @@ def _times(
 
 
 def _top_speed(swing: Swing, begin: int, end: int, scale_sd: float) -> TopSpeed | None:
-    """The largest smoothed speed of a travel, away from the knock at its end."""
+    """The largest smoothed speed of a movement, excluding the knock at its end."""
     speed = np.abs(smoothed(swing.rate_deg_s, swing.step_s, PEAK_WINDOW_S))[begin:end]
     angle = swing.angle_deg[begin:end]
     inside = np.flatnonzero((angle > _LAST_DEG / 2) & (angle < swing.open_deg - OPEN_WITHIN_DEG))
@@ -259,7 +261,7 @@ def _top_speed(swing: Swing, begin: int, end: int, scale_sd: float) -> TopSpeed 
 
 
 def _level_about(speed: Floats, nth: int, noise: float) -> float:
-    """The mean speed about a peak as far as noise alone explains the difference.
+    """The mean of the speeds near a peak that differ from it only by noise.
 
     The largest of many noisy values is too large; the mean of those that could be equal is not.
     """
@@ -271,7 +273,7 @@ def _level_about(speed: Floats, nth: int, noise: float) -> float:
 
 
 def _latch_speed(swing: Swing) -> float | None:
-    """The largest speed in the last two degrees, until the leaf is latched (degrees a second)."""
+    """The largest speed in the last two degrees before the leaf is latched (degrees per second)."""
     shut = last_crossing(swing, SHUT_DEG)
     if shut is None or swing.closure_deg is None:
         return None

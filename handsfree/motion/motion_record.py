@@ -1,4 +1,4 @@
-"""Records of a measured leaf: its cycles, times, angles and speeds, and their doubt."""
+"""Records of a measured leaf: cycles, times, angles and speeds with their uncertainties."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ Flag = Literal[
     "did not close",
     "did not open",
 ]
-"""Reason why a cycle is not judged. ``uneven speed`` is a speed that rises a second time in one
-travel, as under a hand that pushes; the other names say what the leaf or the phone did.
+"""Reason why a cycle is not judged. ``uneven speed`` means that the speed rose a second time in
+one movement, as under a pushing hand.
 """
 
 
@@ -47,9 +47,9 @@ class Angle(Record):
 
 
 class TopSpeed(Record):
-    """The largest speed of a travel (degrees a second), where and when it was.
+    """The largest speed of a movement (degrees per second), and where and when it occurred.
 
-    ``relative_uncertainty`` is its standard uncertainty as a share.
+    ``relative_uncertainty`` is its relative standard uncertainty.
     """
 
     speed_deg_s: float
@@ -59,11 +59,11 @@ class TopSpeed(Record):
 
 
 class CycleMotion(Record):
-    """One cycle of the leaf. What was not reached is missing or None.
+    """One cycle of the leaf. Moments that were not reached are missing or None.
 
-    ``backcheck`` is None where the leaf does not slow down before it is open. ``latch_speed_deg_s``
-    is the speed with which it arrives: the largest in its last two degrees. ``closure_deg`` is how
-    far the integral was off when the leaf was closed again.
+    ``backcheck`` is None if the leaf does not slow down before it is open. ``latch_speed_deg_s`` is
+    the largest speed in its last two degrees. ``closure_deg`` is the error of the integral when the
+    leaf was closed again.
     """
 
     begins_s: float
@@ -88,11 +88,12 @@ class CycleMotion(Record):
 
 
 class MeasuredMotion(Record):
-    """A log as it was read, and its cycles.
+    """The results of a log: its cycles.
 
-    ``scale`` is the factor that the rates were multiplied with: 1 unless a known angle gave it.
+    ``scale`` is the factor applied to the rates: 1 unless a known angle gave it.
     ``scale_uncertainty`` is its relative standard uncertainty. ``curve`` holds time (s), angle
-    (degrees) and speed (degrees a second, closing negative), at most 50 a second, for the picture.
+    (degrees) and speed (degrees per second, closing negative), at most 50 points per second, for
+    the picture.
     """
 
     rate_hz: float

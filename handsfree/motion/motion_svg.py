@@ -22,7 +22,8 @@ def motion_svg(
 ) -> str:
     """One picture for the whole log; without an inertia the lower half is the speed.
 
-    ``unit`` names the unit of energy and ``per_j`` is how many of it make a joule. Less than 60 kB.
+    ``unit`` names the unit of energy, ``per_j`` is the number of these units per joule. The picture
+    is smaller than 60 kB.
     """
     curve = motion.curve[:: max(1, len(motion.curve) // _MOST_POINTS)]
     end_s = max(curve[-1][0], 1.0)
@@ -96,7 +97,7 @@ def _scale(top: float, height: float, largest: float) -> Callable[[float], float
 
 
 def _nice(top: float) -> float:
-    """A step of 1, 2 or 5 times a power of ten that divides ``top`` in two to five."""
+    """A step of 1, 2 or 5 times a power of ten that divides ``top`` into two to five parts."""
     power = 10.0 ** math.floor(math.log10(top))
     return next(step * power for step in (0.2, 0.5, 1.0, 2.0) if top / (step * power) <= 6)
 

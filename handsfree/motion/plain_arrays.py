@@ -1,4 +1,4 @@
-"""Arrays in plain Python, with the arithmetic and the names of numpy (``plain_numpy``)."""
+"""Arrays in plain Python with the arithmetic and names of numpy, for ``plain_numpy``."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 
 
 class Array:
-    """Numbers or truth values in nested lists; arithmetic goes by element, as in numpy."""
+    """Numbers or booleans in nested lists, with element-by-element arithmetic as in numpy."""
 
     def __init__(self, data: list[Any]) -> None:
         self.data = data
@@ -56,7 +56,7 @@ class Array:
         return Array([list(column) for column in zip(*self.data, strict=True)])
 
     def reshape(self, *shape: int) -> Array:
-        """The same rows, grouped: only the first of three axes is new."""
+        """The same rows, regrouped: only the first of three axes is new."""
         _, count, _ = shape
         rows = self.data
         return Array([rows[at : at + count] for at in range(0, len(rows), count)])
@@ -66,11 +66,11 @@ class Array:
         return Array(mapped(lambda value: value, self.data))
 
     def view(self, kind: object) -> Array:
-        """Truth values as 0 and 1."""
+        """Booleans as 0 and 1."""
         return Array(mapped(int, self.data))
 
     def astype(self, kind: type) -> Array:
-        """Each value as another type."""
+        """Every value converted to another type."""
         return Array(mapped(kind, self.data))
 
     def tolist(self) -> list[Any]:
@@ -101,7 +101,7 @@ class Array:
         return along(max, self, axis)
 
     def min(self, axis: int | None = None) -> Any:
-        """The least value."""
+        """The smallest value."""
         return along(min, self, axis)
 
     def argmax(self) -> int:
@@ -165,7 +165,9 @@ def _depth(data: Any) -> int:
 
 
 def zipped(act: Callable[[Any, Any], Any], one: Any, other: Any) -> Any:
-    """By element; what has fewer axes meets each part of what has more."""
+    """Combines two arrays element by element; one with fewer axes is applied to each part of the
+    other.
+    """
     more = _depth(one) - _depth(other)
     if more > 0:
         return [zipped(act, value, other) for value in one]
@@ -184,7 +186,7 @@ def mapped(act: Callable[[Any], Any], data: Any) -> Any:
 
 
 def each(act: Callable[[Any], Any], value: Any) -> Any:
-    """Applies a function to every value of an array or to one value."""
+    """Applies a function to every value of an array, or to a single value."""
     return wrapped(mapped(act, plain(value)))
 
 

@@ -1,9 +1,9 @@
-"""The part of numpy that measuring a leaf takes, in plain Python.
+"""The part of numpy needed to measure a leaf, in plain Python.
 
-No numpy is published for the WebAssembly build of Python that runs on a phone. A log of one visit
-is small there: some thousand samples. ``provide`` puts this module in numpy's place where that is
-missing, so that the same code measures; the tests compare both. Axes, names and results are those
-of numpy, for real numbers and up to three dimensions.
+No numpy is published for the WebAssembly build of Python that runs on a phone. A visit's log there
+is small: a few thousand samples. ``provide`` installs this module as numpy if numpy is missing, so
+that the same code measures; the tests compare both. Names, axes and results match numpy's for real
+numbers and up to three dimensions.
 """
 
 from __future__ import annotations
@@ -27,11 +27,11 @@ bool_ = bool
 
 
 def provide() -> None:
-    """Puts this module in the place of numpy, where that is not installed."""
+    """Installs this module under the name numpy if numpy is missing."""
     if "numpy" in sys.modules or find_spec("numpy") is not None:
         return
     typing = ModuleType("numpy.typing")
-    vars(typing)["NDArray"] = dict  # only named in types
+    vars(typing)["NDArray"] = dict  # used only in type annotations
     sys.modules["numpy"], sys.modules["numpy.typing"] = sys.modules[__name__], typing
 
 
@@ -39,7 +39,7 @@ def provide() -> None:
 
 
 def array(values: Iterable[Any]) -> Array:
-    """An array of values, or of rows."""
+    """An array of values or of rows."""
     return Array([plain(value) for value in values])
 
 
@@ -59,27 +59,27 @@ def arange(count: int, dtype: object = None) -> Array:
 
 
 def linspace(begin: float, end: float, count: int) -> Array:
-    """``count`` numbers at equal steps."""
+    """``count`` evenly spaced numbers."""
     return Array([begin + (end - begin) * nth / (count - 1) for nth in range(count)])
 
 
 def concatenate(parts: Iterable[Any]) -> Array:
-    """The parts one after the other."""
+    """The arrays joined end to end."""
     return Array([value for part in parts for value in plain(part)])
 
 
 def column_stack(columns: Iterable[Array]) -> Array:
-    """Columns side by side."""
+    """Arrays as the columns of a table."""
     return array(columns).T
 
 
 def sqrt(values: Any) -> Any:
-    """The square roots."""
+    """Square roots."""
     return each(math.sqrt, values)
 
 
 def abs(values: Any) -> Any:
-    """The sizes."""
+    """Absolute values."""
     return each(builtins.abs, values)
 
 
@@ -109,12 +109,12 @@ def mean(values: Any) -> float:
 
 
 def median(values: Array, axis: int | None = None) -> Any:
-    """The middle value."""
+    """The median."""
     return along(_median, values, axis)
 
 
 def percentile(values: Array, share: float) -> float:
-    """The value that ``share`` percent are below, on a straight line between neighbors."""
+    """The value below which ``share`` percent lie, interpolated between neighbors."""
     ordered = sorted(flat(values.data))
     at = share / 100 * (len(ordered) - 1)
     below = min(int(at), len(ordered) - 2) if len(ordered) > 1 else 0
@@ -128,55 +128,55 @@ def argmax(values: Array) -> int:
 
 
 def argmin(values: Array) -> int:
-    """The index of the first of the least values."""
+    """The index of the first of the smallest values."""
     return values.data.index(builtins.min(values.data))
 
 
 def diff(values: Any) -> Array:
-    """The differences between neighbors."""
+    """Differences between neighbors."""
     return Array([other - one for one, other in pairwise(plain(values))])
 
 
 def cumsum(values: Array, axis: int = 0) -> Array:
-    """The running sum, of each column where there are several."""
+    """The running sum, for each column if there are several."""
     return Array(list(accumulate(values.data, lambda one, other: zipped(operator.add, one, other))))
 
 
 def flatnonzero(values: Array) -> Array:
-    """The indexes of the values that are not 0."""
+    """The indexes of the nonzero values."""
     return Array([nth for nth, value in enumerate(values.data) if value])
 
 
 def count_nonzero(values: Array) -> int:
-    """The number of values that are not 0."""
+    """The number of nonzero values."""
     return len(flatnonzero(values))
 
 
 def where(wanted: Array, values: Array, other: float) -> Array:
-    """The values where they are wanted, ``other`` elsewhere."""
+    """The values where ``wanted`` is true, ``other`` elsewhere."""
     pairs = zip(wanted.data, values.data, strict=True)
     return Array([value if take else other for take, value in pairs])
 
 
 def outer(one: Array, other: Array) -> Array:
-    """Each value of one times each of the other."""
+    """The product of each value of one with each of the other."""
     return Array([[a * b for b in other.data] for a in one.data])
 
 
 def gradient(values: Array) -> Array:
-    """Slopes by the neighbors on both sides."""
+    """Slopes from the neighbors on both sides."""
     v = values.data
     inside = [(v[nth + 1] - v[nth - 1]) / 2 for nth in range(1, len(v) - 1)]
     return Array([v[1] - v[0], *inside, v[-1] - v[-2]])
 
 
 def searchsorted(values: Array, value: float) -> int:
-    """The index at which a value keeps the order."""
+    """The index at which inserting a value keeps the order."""
     return bisect_left(values.data, value)
 
 
 def interp(at: Any, xs: Any, ys: Any) -> Any:
-    """Values on straight lines between points; beyond the ends, those of the ends."""
+    """Linear interpolation between points; beyond the ends, the values at the ends."""
     x, y = plain(xs), plain(ys)
 
     def one(value: float) -> float:
@@ -198,21 +198,21 @@ def bartlett(count: int) -> Array:
 
 
 def convolve(values: Array, kernel: Array, mode: str) -> Array:
-    """The sums weighted by a window, where all of it has values."""
+    """Sums weighted by a window, only where the window fits completely."""
     weights, v = kernel.data[::-1], values.data
     count = len(weights)
     return Array([dot(v[at : at + count], weights) for at in range(len(v) - count + 1)])
 
 
 def ptp(values: Array, axis: int) -> Array:
-    """The largest less the least of each row."""
+    """The largest minus the smallest value of each row."""
     return Array([max(row) - min(row) for row in values.data])
 
 
 def loadtxt(
     text: Iterable[str], delimiter: str, usecols: list[int], ndmin: int, comments: None
 ) -> Array:
-    """The columns of a table. Raises ValueError for a cell that is missing or no number."""
+    """The columns of a table. Raises ValueError for a cell that is missing or not a number."""
     rows = []
     for line in text:
         cells = line.split(delimiter)
@@ -223,7 +223,7 @@ def loadtxt(
 
 
 class _Pairwise:
-    """The larger, or the lesser, of two values; ``accumulate`` is the one so far."""
+    """The larger or smaller of two values; ``accumulate`` gives the running one."""
 
     def __init__(self, act: Callable[[Any, Any], Any]) -> None:
         self._act = act
@@ -232,7 +232,7 @@ class _Pairwise:
         return Array(zipped(self._act, plain(one), plain(other)))
 
     def accumulate(self, values: Array) -> Array:
-        """The largest, or the least, value so far."""
+        """The largest or smallest value so far."""
         return Array(list(accumulate(values.data, self._act)))
 
 

@@ -1,8 +1,8 @@
-"""Reads a log of rotation rates: CSV with a time and three axes, as logging apps write it.
+"""Reads a log of rotation rates: a CSV file with a time and three axes from a logging app.
 
-Columns are found by what their names mean, not by which app wrote them: a time, and x, y and z
-of a rate of rotation. Units are taken from the header, and the unit of the time from the step
-between samples. What cannot be told is asked for.
+Columns are found by the meaning of their names, whatever app wrote them: a time, and x, y and z of
+a rotation rate. Units come from the header, and the unit of time from the step between samples.
+Anything undecided has to be stated.
 """
 
 from __future__ import annotations
@@ -21,12 +21,12 @@ from handsfree.errors import MotionError
 
 RateUnit = Literal["rad/s", "deg/s"]
 LEAST_RATE_HZ, MOST_RATE_HZ = 45.0, 1100.0
-"""Sampling rates that can be used (1/s)."""
+"""Lowest and highest usable sampling rates (1/s)."""
 MOST_BYTES = 512 * 1024 * 1024
 MOST_RATE_RAD_S = 4.0
-"""No door leaf turns faster (rad/s): 230 degrees a second."""
+"""Largest plausible rate of a door leaf (rad/s): 230 degrees per second."""
 LEAST_TURN_RAD = math.radians(5)
-"""A log in which nothing turns farther than this in all holds no cycle (rad)."""
+"""Smallest total turn of a log with a cycle (rad)."""
 _CLIPPED_FROM_RAD_S = 2.0
 _CLIPPED_SAMPLES = 3
 _HEADER_LINES = 40
@@ -40,7 +40,7 @@ _UNITS: tuple[tuple[RateUnit, re.Pattern[str]], ...] = (
 
 
 class RotationLog(NamedTuple):
-    """Rates of rotation about the three axes of a phone.
+    """Rotation rates about the three axes of a phone.
 
     ``time_s`` has shape (n,), rises strictly and begins at 0. ``rates_rad_s`` has shape (n, 3).
     """
@@ -50,16 +50,16 @@ class RotationLog(NamedTuple):
 
     @property
     def rate_hz(self) -> float:
-        """The usual sampling rate: one over the median step."""
+        """The typical sampling rate (Hz): one over the median step."""
         return 1.0 / float(np.median(np.diff(self.time_s)))
 
 
 def read_rotation_log(file: Path, unit: RateUnit | None = None) -> RotationLog:
-    """The log in a CSV file; ``unit`` where its header does not name one.
+    """Reads the log in a CSV file; ``unit`` is needed if its header names none.
 
     Raises MotionError, with the file and the way out, for a file that cannot be read, columns that
-    are missing, an unknown unit, a line that is no number, a time that runs back, a sampling rate
-    out of range, rates that are clipped, and rates that no door leaf reaches.
+    are missing, an unknown unit, a line that is not a number, a time that runs backward, a sampling
+    rate out of range, rates that are clipped, and rates too high for a door leaf.
     """
     text = _text_of(file)
     lines = text.splitlines()
@@ -110,13 +110,13 @@ def _header(lines: Sequence[str], file: Path) -> tuple[int, list[str], str]:
         "no header line with a time and three axes",
         fault="no_columns",
         file=file,
-        way_out="the first lines have to name the columns, such as: time (s),x (rad/s),y (rad/s),"
+        way_out="name the columns in the first lines, such as: time (s),x (rad/s),y (rad/s),"
         "z (rad/s)",
     )
 
 
 def _columns(names: Sequence[str], file: Path) -> list[int]:
-    """The columns of the time and of x, y and z."""
+    """Finds the columns of time, x, y and z."""
     times = [nth for nth, name in enumerate(names) if _TIME.match(_plain(name))]
     elapsed = [nth for nth in times if re.search(r"elapsed|seconds|\(s\)", names[nth], re.I)]
     axes = {axis: _axis_columns(names, axis) for axis in "xyz"}
@@ -147,7 +147,7 @@ def _plain(name: str) -> str:
 
 
 def _axis_columns(names: Sequence[str], axis: str) -> list[int]:
-    """Columns that could be an axis: those named after a rotation first, then any."""
+    """Columns that could be an axis: those named after a rotation first, then the others."""
     ends = re.compile(rf"(^|[^a-z])w?{axis}([^a-z]|$)", re.I)
     any_of = [
         nth
@@ -170,7 +170,7 @@ def _unit_of(names: Sequence[str]) -> RateUnit | None:
 def _table(
     lines: Sequence[str], at: int, columns: Sequence[int], separator: str, file: Path
 ) -> NDArray[np.float64]:
-    """The four columns as numbers; a decimal comma is read where the separator allows it."""
+    """The four columns as numbers; a decimal comma is accepted if the separator allows it."""
     body = "\n".join(line for line in lines[at + 1 :] if line.strip())
     body = body.replace('"', "")
     if separator != ",":
@@ -226,7 +226,7 @@ def _first_bad_line(
 
 
 def _seconds(raw: NDArray[np.float64], name: str, file: Path) -> NDArray[np.float64]:
-    """The time in s from its start; the step between samples tells ms, us and ns from s."""
+    """Time from the start (s); the step between samples distinguishes ms, us and ns from s."""
     step = float(np.median(np.diff(raw)))
     if step <= 0:
         raise MotionError(

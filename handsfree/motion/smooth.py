@@ -1,7 +1,7 @@
 """Smooths a rate with a triangular window, which never overshoots at a corner.
 
-A least-squares parabola would keep a sharp peak a little higher, but it rises above the speed where
-a ramp ends, and a speed that was never there would be judged.
+A least-squares parabola would preserve a sharp peak a little better, but it overshoots at the end
+of a ramp, and a speed that never occurred would be judged.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ Floats = NDArray[np.float64]
 
 
 def smoothed(values: Floats, step_s: float, window_s: float) -> Floats:
-    """The smoothed values, shape (n,); the window is ``window_s`` long, at least 5 samples."""
+    """Smooths values, shape (n,); the window is ``window_s`` long and has at least 5 samples."""
     kernel = _kernel(step_s, window_s)
     half = len(kernel) // 2
     padded = np.concatenate((np.full(half, values[0]), values, np.full(half, values[-1])))
@@ -22,7 +22,7 @@ def smoothed(values: Floats, step_s: float, window_s: float) -> Floats:
 
 
 def noise_gain(step_s: float, window_s: float) -> float:
-    """By how much smoothing lessens the standard deviation of independent noise (0 to 1)."""
+    """Factor by which smoothing reduces the standard deviation of independent noise (0 to 1)."""
     return float(np.sqrt(np.sum(_kernel(step_s, window_s) ** 2)))
 
 

@@ -1,6 +1,6 @@
 """Standard uncertainties of the angles and moments of one swing of a leaf.
 
-They are worked out from their parts (GUM, JCGM 100:2008, 5.1.2; they are independent):
+They combine independent components (GUM, JCGM 100:2008, 5.1.2):
 
 - **noise** of the gyroscope, as it shows at rest: the angle walks by noise·√(step·time), tied down
   at both ends where the leaf is closed;
@@ -11,7 +11,7 @@ They are worked out from their parts (GUM, JCGM 100:2008, 5.1.2; they are indepe
 - **sampling**: a share of the step between two samples, and how late they come;
 - **backcheck**: where the slowing down begins is read off a curve (``KNEE_SD_S``).
 
-The doubt of a moment is that of the angle there over the speed there.
+The uncertainty of a moment is that of the angle divided by the speed at that moment.
 """
 
 from __future__ import annotations
@@ -27,9 +27,11 @@ from handsfree.motion.smooth import smoothed
 SCALE_SD = 0.01
 """Relative standard uncertainty of a phone's gyroscope without a known angle."""
 KNOWN_ANGLE_SD_DEG = 0.5
-"""Standard uncertainty of an angle that was measured with a square (degrees)."""
+"""Standard uncertainty of an angle measured with a square (degrees)."""
 KNEE_SD_S = 0.004
-"""Standard uncertainty of where backcheck begins (s); see docs/motion.md for the bench."""
+"""Standard uncertainty of the beginning of backcheck (s); see docs/motion.md for the
+measurement.
+"""
 _SAMPLING_SHARE = 0.15
 
 
@@ -55,7 +57,7 @@ class SwingDoubt:
     def crossing_s(self, at_s: float, angle_sd_deg: float) -> float:
         """Standard uncertainty of the time at which the leaf passes an angle (s).
 
-        Half the time between both ends of the angle's doubt, as far as the leaf moves there.
+        Half the time that the leaf takes between the ends of the angle's uncertainty interval.
         """
         swing = self._swing
         sampling = self.sampling_s()
@@ -73,7 +75,7 @@ class SwingDoubt:
         return math.hypot(max(min(by_speed, spent_s / 2), sampling), sampling)
 
     def sampling_s(self) -> float:
-        """Part of a moment's uncertainty: samples are apart and come late (s)."""
+        """Part of a moment's uncertainty from sampling: the step and the delay of samples (s)."""
         return math.hypot(_SAMPLING_SHARE * self._swing.step_s, self._swing.jitter_s)
 
     def local_deg(self, span_deg: float) -> float:

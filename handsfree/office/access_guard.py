@@ -17,7 +17,7 @@ from handsfree.office.form_parser import LARGEST
 
 TOKEN_COOKIE = "handsfree-token"
 _OPEN = ("/token", "/static/", "/favicon.ico")
-"""Paths that are served without a token."""
+"""Paths served without a token."""
 POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; "
     "media-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; "
@@ -28,9 +28,9 @@ POLICY = (
 class Guard:
     """Refuses requests that do not come from the office's pages, and sets security headers.
 
-    ``names`` are the hosts that we go by; where ``any_address`` is true any bare address is one
-    as well: only a name can be pointed elsewhere. ``token`` is asked for unless it is None.
-    ``called`` is the name of what is served, for the refusals.
+    ``names`` holds the accepted host names. ``any_address`` also accepts any IP address, because
+    only names can be redirected. ``token`` is required unless it is None. ``called`` is the name of
+    the service, for refusal messages.
     """
 
     def __init__(
@@ -114,12 +114,12 @@ def give_token(response: Response, token: str) -> None:
 
 
 def same(one: str, other: str) -> bool:
-    """True if two secrets are equal, compared in constant time."""
+    """True if two secrets are equal; the comparison takes constant time."""
     return hmac.compare_digest(one.encode("utf-8", "replace"), other.encode())
 
 
 def names_of(host: str) -> tuple[tuple[str, ...], bool]:
-    """The host names of an office served at ``host``, and whether any IP address is one."""
+    """Host names of an office served at ``host``, and whether any IP address is accepted."""
     if is_loopback(host):
         return ("localhost", "127.0.0.1", "::1", host), False
     return ("localhost", "127.0.0.1", "::1", host, socket.gethostname()), True

@@ -72,7 +72,7 @@ class Office:
         self._session = f"handsfree-{csrf_of(b'office', str(root.resolve()))[:8]}"
 
     def app(self) -> Starlette:
-        """The ASGI application; the index starts and stops with it."""
+        """The ASGI application; the visit index starts and stops with it."""
 
         @asynccontextmanager
         async def alive(_: Starlette) -> Any:
@@ -145,7 +145,7 @@ class Office:
         return self._html(request, listen_page(self._seen(request), self._who(request)))
 
     def change_form(self, request: Request) -> Response:
-        """The correction page of one thing."""
+        """The page for correcting one item."""
         seen, given = self._seen(request), request.path_params
         if not seen.writable:
             return RedirectResponse(seen.here, 303)
@@ -155,7 +155,7 @@ class Office:
         return self._html(request, made)
 
     async def change(self, request: Request) -> Response:
-        """Makes a change, or says why it cannot be made."""
+        """Makes a change, or says why it is impossible."""
         folder, here = self._folder(request), self._here(request)
         who, fields = await self._fields(request)
         return await run_in_threadpool(
@@ -175,7 +175,7 @@ class Office:
         return RedirectResponse(here, 303)
 
     def clip(self, request: Request) -> Response:
-        """The sound of an utterance, a run or a note; byte ranges are supported."""
+        """The sound of an utterance, a run or a note, with byte ranges."""
         file = clip_file(self._folder(request), request.path_params["clip"])
         if file is None:
             raise HTTPException(404)
@@ -189,7 +189,7 @@ class Office:
         return FileResponse(file, media_type="image/jpeg", headers={"cache-control": "private"})
 
     def typed_up(self, request: Request) -> Response:
-        """A note or a reason as the second ear hears it. Nothing of it is kept."""
+        """The second ear's transcript of a note or a reason, which is not stored."""
         text = self._transcriber.text(self._seen(request), request.path_params["seq"])
         return JSONResponse({"text": text})
 

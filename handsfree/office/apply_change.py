@@ -1,4 +1,4 @@
-"""Writes an office change into a journal unless somebody else changed the same thing first."""
+"""Writes an office change into a journal, unless the same item was changed in the meantime."""
 
 from __future__ import annotations
 
@@ -24,21 +24,22 @@ PATIENCE_S = 2.0
 """Time to wait for a journal that another program is writing (s)."""
 _APART_S = 0.05
 _TURNS = tuple(threading.Lock() for _ in range(64))
-"""Those who work in one office at one visit wait for each other for as long as it takes; a visit
-shares its turn with a few others. Only somebody else's program is waited for with impatience."""
+"""Locks for the visits: people in one office wait for each other without a limit; a visit shares
+its lock with a few others. Only the wait for another program is limited.
+"""
 
 
 class Written(NamedTuple):
-    """The change was written; ``head`` is the hash of the journal's last line now."""
+    """The change was written; ``head`` is the new hash of the journal's last line."""
 
     head: str
 
 
 class Conflict(NamedTuple):
-    """The change was not written, because others changed the same thing first.
+    """The change was not written, because others changed the same item first.
 
-    ``later`` is what they did, None when the form was made from another journal; ``head`` is that
-    of the journal as it is now.
+    ``later`` holds their changes, None if the form was made from another journal; ``head`` is the
+    present head of the journal.
     """
 
     later: tuple[ev.Event, ...] | None
@@ -56,9 +57,9 @@ def make_change(
 ) -> Written | Conflict:
     """Writes the events of a change in one write, under the journal's lock.
 
-    ``head`` is the hash of the last line as the person saw it. Raises JournalBusy when another
-    program keeps writing the visit, JournalError when the journal is broken, and OfficeError
-    when the change cannot be made.
+    ``head`` is the hash of the last line as the person saw it. Raises JournalBusy if another
+    program keeps writing the visit, JournalError if the journal is broken, and OfficeError if the
+    change is impossible.
     """
     with _turn(folder), _opened(folder, clock, patience_s) as journal:
         found = scan_folder(folder)
@@ -78,7 +79,7 @@ def make_change(
 def set_tail_aside(folder: Path, clock: Clock, patience_s: float = PATIENCE_S) -> None:
     """Moves an unfinished last line out of the journal, as resuming a visit does.
 
-    Raises as :func:`make_change`.
+    Raises like :func:`make_change`.
     """
     with _turn(folder), _opened(folder, clock, patience_s):
         pass
@@ -105,7 +106,7 @@ def _opened(folder: Path, clock: Clock, patience_s: float) -> Journal:
 
 
 def _limits_of(visit: VisitRecord) -> Callable[[], LimitSet]:
-    """A loader of the limit set that the visit was judged by; it refuses any other."""
+    """A loader of the limit set by which the visit was judged; it refuses any other."""
 
     def load() -> LimitSet:
         name = visit.sheet.limits
@@ -114,12 +115,12 @@ def _limits_of(visit: VisitRecord) -> Callable[[], LimitSet]:
         except LimitsError as error:
             raise OfficeError(
                 f"the limits of this visit cannot be read: {error}",
-                way_out="start the office in the folder in which the visit was begun",
+                way_out="start the office in the folder where the visit was started",
             ) from error
         if limits.sha256 != visit.opened.limits_sha256:
             raise OfficeError(
-                f"the limit set {name} has changed since this visit, which cannot be judged again",
-                way_out="put the old file back; a decision or a note can be written all the same",
+                f"the limit set {name} has changed since this visit, so it cannot be judged again",
+                way_out="restore the old file; decisions and notes can still be written",
             )
         return limits
 

@@ -1,6 +1,7 @@
-"""The events that a change by the office writes. Nothing is overwritten: old and new both stay.
+"""Turns an office change into journal events. Nothing is overwritten: old and new values both
+stay.
 
-A change that cannot be made raises OfficeError with the reason and the way out.
+An impossible change raises OfficeError with the reason and the way out.
 """
 
 from __future__ import annotations
@@ -38,15 +39,14 @@ from handsfree.visit_record.reading_story import ReadingStory
 from handsfree.visit_record.visit_record import VisitRecord
 
 Limits = Callable[[], LimitSet]
-"""Loads the visit's limit set when needed; raises if it has changed since the visit."""
+"""Loads the visit's limit set when needed; raises OfficeError if it has changed since the visit."""
 
 
 def bodies_of(change: Change, visit: VisitRecord, by: str, limits: Limits) -> tuple[ev.Body, ...]:
     """The events of a change, in order, to be appended in one write.
 
-    A reading that is amended or struck, or a choice that changes the door, is judged again: its
-    ``judged`` comes along. Raises OfficeError for a change that cannot be made,
-    with the reason and the way out.
+    An amended or struck reading, or a choice that changes the door, is judged again, which adds a
+    ``judged`` event. Raises OfficeError for an impossible change.
     """
     match change:
         case Confirm():
@@ -77,7 +77,7 @@ def bodies_of(change: Change, visit: VisitRecord, by: str, limits: Limits) -> tu
             return (office.NoteAmended(seq=seq, old=words.now, new=new, by=by, why=why),)
         case Decide(key=key, decision=decision, why=why):
             if all(matter.key != key for matter in visit.open_items):
-                raise _gone("this is no matter to decide any more")
+                raise _gone("this no longer needs a decision")
             return (office.OpenDecided(key=key, decision=decision, by=by, why=why),)
         case SignOff():
             return (_sign(visit, by),)
@@ -163,7 +163,7 @@ def _filled_in(
     of = (change.seq, change.subject, change.name)
     story = next((s for s in visit.visit_facts if (s.seq, s.subject, s.name) == of), None)
     if story is None and change.seq is not None:
-        raise _gone("that is not filled in any more")
+        raise _gone("that is no longer filled in")
     moment = VISIT_FACTS[change.name].takes == "moment"
     old = "" if story is None else story.at if moment else story.value
     new = "" if isinstance(change, StrikeVisitFact) else new_visit_fact(change, visit, old)
@@ -187,14 +187,14 @@ def _sign(visit: VisitRecord, by: str) -> office.SignedOff:
         raise OfficeError(f"it cannot be signed off yet: {left[0].what}{more}")
     if visit.signed and visit.sign_off is not None and visit.sign_off.by == by:
         raise OfficeError("you have signed it off already, and nothing has changed since")
-    assert visit.head is not None  # a broken journal is undecided
+    assert visit.head is not None  # a broken journal counts as undecided
     return office.SignedOff(by=by, head=visit.head)
 
 
 def _differs(old: str, new: str) -> None:
     if old == new:
-        raise OfficeError("that is what stands there already", way_out="change something, or leave")
+        raise OfficeError("that is the present value", way_out="change something, or leave")
 
 
 def _gone(reason: str) -> OfficeError:
-    return OfficeError(reason, way_out="go back to the visit and look at it as it is now")
+    return OfficeError(reason, way_out="go back to the visit and check its present state")

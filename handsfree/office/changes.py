@@ -1,4 +1,4 @@
-"""Changes that the office can make to a visit: one record each, as forms ask for them."""
+"""Changes that the office can make to a visit: a record for each kind of form."""
 
 from __future__ import annotations
 
@@ -38,16 +38,16 @@ Short = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, ma
 
 
 class Confirm(Record):
-    """Confirms, after listening, that a reading is what was said."""
+    """Confirms after listening that a reading is what was said."""
 
     kind: Literal["confirm"] = "confirm"
     reading_id: str
 
 
 class DrawSample(Record):
-    """Draws the sample of the readings that are to be confirmed together, by a random ``seed``.
+    """Draws a sample, by a random ``seed``, of the readings to be confirmed together.
 
-    It writes nothing where nothing is left to be drawn.
+    It writes nothing if nothing is left to draw.
     """
 
     kind: Literal["sample"] = "sample"
@@ -55,7 +55,7 @@ class DrawSample(Record):
 
 
 class ConfirmTogether(Record):
-    """Confirms readings together, after the sample of them; their ids, with spaces between."""
+    """Confirms readings together after their sample; holds their ids, separated by spaces."""
 
     kind: Literal["together"] = "together"
     reading_ids: str
@@ -69,7 +69,7 @@ class ConfirmTogether(Record):
 class Amend(Record):
     """Gives a reading another value, as typed: '4.5' or '4.5 s'.
 
-    ``sure`` when the value is meant although it is seldom so large or so small.
+    ``sure`` confirms an unusually large or small value.
     """
 
     kind: Literal["amend"] = "amend"
@@ -80,7 +80,7 @@ class Amend(Record):
 
 
 class Strike(Record):
-    """Takes out a reading that was never meant as one."""
+    """Removes a reading that was not meant as one."""
 
     kind: Literal["strike"] = "strike"
     reading_id: str
@@ -98,7 +98,7 @@ class AmendFact(Record):
 
 
 class _OnPaper(Record):
-    """A change to what is filled in on paper; ``about`` is 'left leaf/operator_serial'."""
+    """A change to a visit fact; ``about`` is 'left leaf/operator_serial'."""
 
     about: Annotated[str, AfterValidator(_fact_on_paper)]
     why: Why
@@ -122,7 +122,7 @@ class _OnPaper(Record):
 class AmendVisitFact(_OnPaper):
     """Corrects the fact of event ``seq``, or fills in one that nobody stated (None).
 
-    ``new`` is as typed; of a moment the hour of that day where the visit was: '09:15'.
+    ``new`` is as typed; for a moment the local time of day at the visit: '09:15'.
     """
 
     kind: Literal["noted"] = "noted"
@@ -131,14 +131,14 @@ class AmendVisitFact(_OnPaper):
 
 
 class StrikeVisitFact(_OnPaper):
-    """Takes out the fact of event ``seq`` that is filled in on paper."""
+    """Removes the visit fact of event ``seq``."""
 
     kind: Literal["strike_noted"] = "strike_noted"
     seq: int
 
 
 class AmendMeaning(Record):
-    """Says in words what the utterance of event ``seq`` was."""
+    """States in words what was said in the utterance of event ``seq``."""
 
     kind: Literal["meaning"] = "meaning"
     seq: int
@@ -165,7 +165,7 @@ class Decide(Record):
 
 
 class SignOff(Record):
-    """Signs the visit off as it stands now."""
+    """Signs the visit off in its present state."""
 
     kind: Literal["sign"] = "sign"
 
@@ -198,7 +198,7 @@ _WANTED = {
 
 
 def change_of(fields: Mapping[str, str]) -> Change:
-    """The change that a form asks for. Raises OfficeError naming what is missing or too long."""
+    """Builds the change from a form. Raises OfficeError naming what is missing or too long."""
     known = _FIELDS.get(fields.get("kind", ""), frozenset())
     asked = {key: value for key, value in fields.items() if key in known}
     try:
@@ -212,12 +212,12 @@ def change_of(fields: Mapping[str, str]) -> Change:
         if name in _WANTED and first["type"] in ("string_too_short", "missing", "literal_error"):
             raise OfficeError(_WANTED[name]) from error
         raise OfficeError(
-            "this is no change that the office makes", way_out="go back and use the page's own form"
+            "the office cannot make this change", way_out="go back and use the page's own form"
         ) from error
 
 
 def things_of(change: Change) -> frozenset[Thing] | None:
-    """Things that a change concerns; None for a sign-off, which concerns everything."""
+    """The items affected by a change; None for a sign-off, which concerns everything."""
     match change:
         case Confirm(reading_id=name) | Amend(reading_id=name) | Strike(reading_id=name):
             return frozenset({("reading", name)})

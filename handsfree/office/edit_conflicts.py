@@ -1,7 +1,7 @@
-"""Conflicts between two people at one visit: events since a form was made that concern it.
+"""Finds conflicts between two people at one visit: events after a form was made that affect it.
 
-A form carries the head of the journal that it was made from. What came after that head is shown
-to the sender of the form, who is asked again, where it is about the same thing.
+A form carries the head of the journal from which it was made. If later events concern the same
+item, the sender of the form sees them and has to confirm.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from handsfree.office.changes import Change, things_of
 def since(events: Sequence[ev.Event], last: str, head: str) -> Sequence[ev.Event] | None:
     """The events after the line whose hash is ``head``; ``last`` is the hash of the last line.
 
-    None when no line has that hash: the form was made from another journal.
+    None if no line has that hash: the form was made from another journal.
     """
     if head == last:
         return ()
@@ -41,7 +41,7 @@ def clashing(later: Sequence[ev.Event], change: Change) -> tuple[ev.Event, ...]:
 
 
 def about_event(body: ev.Body) -> frozenset[Thing] | None:
-    """Things that an event concerns: an empty set for most of what a visit itself writes.
+    """The items that an event concerns: none for most events written by the visit itself.
 
     None for a sign-off, which concerns everything.
     """

@@ -1,4 +1,4 @@
-"""Error pages: why something cannot be done, and where to go from there."""
+"""Error pages: why something cannot be done, and where to go next."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ TOLD = {
 
 
 def trouble_page(title: str, problem: str, status: int) -> HTMLResponse:
-    """A page that gives one plain reason."""
+    """A page with one plain reason."""
     about = {"fields": {}, "to": "/", "to_words": "All visits"}
     made = page("problem.html", title=title, problem=problem, **about)
     return HTMLResponse(made.encode("utf-8", "replace"), status)
@@ -33,6 +33,6 @@ def sentence_of(error: Exception) -> str:
 
 
 def inside(back: str) -> str:
-    """A safe address inside the office to go back to; the list for any other."""
+    """A safe address inside the office to go back to; otherwise the list."""
     ours = back.startswith("/") and not back.startswith("//") and "\\" not in back
     return back if ours and back.isprintable() and len(back) < 500 else "/"

@@ -24,9 +24,9 @@ POLICY = "form-action 'self'; connect-src 'self'"
 class FormControls:
     """The controls of one page: for one visit, one session and one person.
 
-    ``name`` is the person's, '' while they have not given it; ``types_up`` says whether a second
-    ear can fill in what was spoken. While the journal's chain is broken nothing can be changed, so
-    no control is shown.
+    ``name`` is the person's name, '' until given; ``types_up`` is true if a second ear can fill in
+    spoken words. While the journal's chain is broken nothing can be changed, so no control is
+    shown.
     """
 
     policy = POLICY
@@ -55,12 +55,12 @@ class FormControls:
         )
 
     def top(self, visit: VisitRecord) -> Markup:
-        """The navigation, and the bar with how far the review is and what comes next."""
+        """The navigation, and the bar with the progress of the review and the next step."""
         decide = [self._open_items[item.key] for item in visit.undecided]
         return self._show("top", decide=decide, torn=self._seen.torn)
 
     def reading(self, item: ReadingStory) -> Markup:
-        """The link to correct, strike or confirm a standing reading."""
+        """The link to correct, strike or confirm a valid reading."""
         if item.gone is not None:
             return Markup()
         nth = self._readings[item.id]
@@ -71,7 +71,7 @@ class FormControls:
         return self._link(f"meaning/{item.seq}", "Correct", f"line {item.seq}")
 
     def note(self, item: Note) -> Markup:
-        """The field to write a note down; a link to correct one that was typed."""
+        """The field for the text of a note; a link to correct a typed one."""
         if item.clip is None:
             return self._link(f"note/{item.seq}", "Correct", f"the note of line {item.seq}")
         return self._type_up(item.seq)
@@ -82,27 +82,27 @@ class FormControls:
         return self._link(f"fact/{item.seq}", "Correct", name)
 
     def visit_fact(self, row: VisitFactRow) -> Markup:
-        """The link to correct what is filled in on paper, or to strike it out."""
+        """The link to correct or strike out a visit fact."""
         return self._link(f"noted/{row.seq}", "Correct", row.name)
 
     def fill_in(self) -> Markup:
-        """The link to fill in what nobody stated."""
+        """The link to fill in a visit fact that nobody stated."""
         return self._link("noted/0", "Fill in", "what is not noted yet")
 
     def open_item(self, item: OpenItem) -> Markup:
-        """The form to decide on an open item, and the field to write its reason down."""
+        """The form to decide on an open item, and the field for the text of its reason."""
         if not self._writable:
             return Markup()
         reason = self._type_up(item.reason_seq) if item.reason_clip else Markup()
         return reason + self._show("matter", matter=item, nth=self._open_items[item.key])
 
     def sign_off(self, visit: VisitRecord) -> Markup:
-        """Renders what blocks the sign-off, or the form to sign."""
+        """The reasons against a sign-off, or the form to sign."""
         others = [each for each in self._about["left"] if each.kind != "reading"]
         return self._show("sign_off", others=others)
 
     def _type_up(self, seq: int | None) -> Markup:
-        """The field for the words of a note or a reason; a second ear may fill it in."""
+        """The field for the words of a note or a reason, which a second ear may fill in."""
         words = spoken_words(self._seen.visit, seq or 0)
         if words is None or not self._writable:
             return Markup()

@@ -14,13 +14,13 @@ from starlette.requests import Request
 from handsfree.errors import OfficeError
 
 LARGEST = 64 * 1024
-"""Largest form accepted (bytes)."""
+"""Largest form that is accepted (bytes)."""
 WITHIN_S = 20.0
 _MOST_FIELDS = 30
 
 
 class TooLarge(OfficeError):
-    """A form that is larger than any the office sends."""
+    """A form larger than any that the office sends."""
 
 
 async def read_form(request: Request) -> dict[str, str]:
@@ -30,16 +30,16 @@ async def read_form(request: Request) -> dict[str, str]:
     """
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind != "application/x-www-form-urlencoded":
-        raise OfficeError("this is no form of the office")
+        raise OfficeError("this is not a form of the office")
     content = b""
     try:
         async with asyncio.timeout(WITHIN_S):
             async for piece in request.stream():
                 content += piece
                 if len(content) > LARGEST:
-                    raise TooLarge(f"that is too much: a form holds at most {LARGEST // 1024} KiB")
+                    raise TooLarge(f"this is too large: a form holds at most {LARGEST // 1024} KiB")
     except TimeoutError as error:
-        raise OfficeError("the form has not come within the time") from error
+        raise OfficeError("the form did not arrive in time") from error
     try:
         pairs = parse_qsl(
             content.decode("ascii"),
@@ -49,17 +49,17 @@ async def read_form(request: Request) -> dict[str, str]:
             max_num_fields=_MOST_FIELDS,
         )
     except ValueError as error:
-        raise OfficeError("this is no form of the office") from error
+        raise OfficeError("this is not a form of the office") from error
     return {name: _plain(value) for name, value in pairs}
 
 
 def csrf_of(key: bytes, session: str) -> str:
-    """The CSRF token of a session: only pages served to that session contain it."""
+    """The CSRF token of a session, contained only in pages served to that session."""
     return hmac.new(key, session.encode(), hashlib.sha256).hexdigest()
 
 
 def is_ours(key: bytes, session: str, fields: Mapping[str, str]) -> bool:
-    """True if a form comes from a page that was served to this session."""
+    """True if a form comes from a page served to this session."""
     sent = fields.get("csrf", "").encode("utf-8", "replace")
     return bool(session) and hmac.compare_digest(sent, csrf_of(key, session).encode())
 
@@ -70,7 +70,9 @@ def new_session() -> str:
 
 
 def name_of_person(text: str) -> str:
-    """The name of the person at the desk. Raises OfficeError for a name no journal can hold."""
+    """The name of the person at the desk. Raises OfficeError for a name that no journal can
+    hold.
+    """
     name = " ".join(text.split())
     if not name or len(name) > 80 or not name.isprintable():
         raise OfficeError("write your name, in at most 80 characters")
@@ -78,6 +80,6 @@ def name_of_person(text: str) -> str:
 
 
 def _plain(text: str) -> str:
-    """Text with plain line ends and without control characters."""
+    """Text with plain line endings and without control characters."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     return "".join(c for c in text if c in "\n\t" or c.isprintable() or c == "\u00a0")

@@ -1,4 +1,4 @@
-"""Responses to a form: the change is made, shown again for confirmation, or refused."""
+"""Responds to a form: makes the change, asks for confirmation, or refuses."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ class FormResponses:
         return _kept(_html(again_page(seen, who, change, fields, done.later), 409), name)
 
     def set_aside(self, folder: Path, here: str) -> None:
-        """Sets an unfinished last line aside. Raises JournalError if more than that is wrong."""
+        """Sets an unfinished last line aside. Raises JournalError if anything else is wrong."""
         set_tail_aside(folder, self._clock)
         self._index.fresh((here.rpartition("/")[2],))
 
@@ -142,7 +142,7 @@ def _ask_name(
 
 
 def _place(visit: VisitRecord, fields: Mapping[str, str]) -> tuple[str, int] | None:
-    """The correction page of a change: the kind of thing and its number in the address."""
+    """The correction page of a change: the kind of item and its number in the address."""
     kind = fields.get("kind", "")
     if kind in _OF_READING:
         ids = [item.id for item in visit.readings]
@@ -160,7 +160,7 @@ def _place(visit: VisitRecord, fields: Mapping[str, str]) -> tuple[str, int] | N
 
 
 def _back(here: str, fields: Mapping[str, str]) -> str:
-    """The address to go to after a change: the changed thing, or the next reading."""
+    """The address to go to after a change: the changed item, or the next reading."""
     if fields.get("from") == "listen":
         return f"{here}/listen"
     anchor = fields.get("at", "")

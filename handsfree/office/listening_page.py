@@ -21,11 +21,11 @@ from handsfree.visit_record.event_words import quantity_words, with_unit
 from handsfree.visit_record.reading_story import ReadingStory
 
 MOST_CARDS = 150
-"""Most readings on one listening page."""
+"""Largest number of readings on one listening page."""
 
 
 class ClipSpan(NamedTuple):
-    """The part of a run's clip that contains one time, in s from the clip's start."""
+    """The part of a run's clip that contains one time (s from the clip's start)."""
 
     from_s: float
     to_s: float
@@ -33,9 +33,9 @@ class ClipSpan(NamedTuple):
 
 
 class Card(NamedTuple):
-    """A reading to listen to; of one timed by ear, only its part of the run is played.
+    """A reading to listen to; for one timed by ear only its part of the run is played.
 
-    ``of_sample`` when it was drawn, and gives no doubt of its own.
+    ``of_sample`` is true if it was drawn for a sample and is not doubtful itself.
     """
 
     item: ReadingStory
@@ -50,7 +50,7 @@ class Card(NamedTuple):
 
 
 def listen_page(seen: VisitSnapshot, who: Person) -> str:
-    """The page of the readings to listen to, the most doubtful first, and what comes after them."""
+    """The page of readings to listen to, most doubtful first, and the step that follows."""
     plan, sounds = review_plan(seen.visit), _ByEar(seen)
     asked = plan.listen[:MOST_CARDS] if seen.writable else ()
     found = seen.visit.findings_by_attempt()
@@ -69,7 +69,7 @@ def listen_page(seen: VisitSnapshot, who: Person) -> str:
 
 
 class _ByEar:
-    """The runs of the clock of a visit, each with its picture drawn once."""
+    """The timed runs of a visit, each with its picture, drawn only once."""
 
     def __init__(self, seen: VisitSnapshot) -> None:
         self._sound = LinkedSound(seen.folder, f"{seen.here}/clips/")
@@ -82,7 +82,7 @@ class _ByEar:
         self._drawn: dict[int, Markup | None] = {}
 
     def of(self, item: ReadingStory) -> tuple[ClipSpan | None, Markup | None]:
-        """The part of the run that a reading comes from, and its picture; None without a run."""
+        """The part of the run that gave a reading, and its picture; None without a run."""
         run, span = self._runs.get(item.id), SPANS.get(item.now.quantity)
         if run is None or span is None:
             return None, None

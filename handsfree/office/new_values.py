@@ -1,4 +1,4 @@
-"""The values that a reading, a choice or an observation can be corrected to."""
+"""The possible corrections of a reading, a choice or an observation."""
 
 from __future__ import annotations
 
@@ -20,18 +20,18 @@ _BUILT_ON = {
     "action": tuple(Action),
     **{name: each.accepted for name, each in FEATURES.items()},
 }
-"""The facts that the opening follows from, with the only values that they can have."""
+"""Facts that determine the opening, with their possible values."""
 
 
 class ImplausibleValue(OfficeError):
-    """A value outside the plausible range of its quantity that nobody said was meant."""
+    """A value outside the plausible range of its quantity that was not confirmed."""
 
 
 def answers_of(name: str, value: str, procedure: Procedure | None) -> list[str]:
-    """The values that a choice or an observation can be corrected to, the present one among them.
+    """The possible values of a choice or an observation, including the present one.
 
-    ``procedure`` is that of the visit, None where it is not at hand: then every word that can be
-    chosen in some visit is offered.
+    ``procedure`` is that of the visit; None, if it is not available, offers every answer of any
+    visit.
     """
     if name in _BUILT_ON:
         return [str(each) for each in _BUILT_ON[name]]
@@ -45,17 +45,17 @@ def answers_of(name: str, value: str, procedure: Procedure | None) -> list[str]:
 
 
 def refuse_unknown_answer(name: str, old: str, new: str) -> None:
-    """Raises OfficeError for a value that such a choice or observation cannot have."""
+    """Raises OfficeError for a value that this choice or observation cannot have."""
     observed = _OBSERVED if old in _OBSERVED else CHOICES
     if new not in _BUILT_ON.get(name, observed):
-        raise OfficeError(f"'{new}' is no answer here", way_out="choose one of the list")
+        raise OfficeError(f"'{new}' is not a possible answer", way_out="choose one from the list")
 
 
 def new_measure(now: Reading, typed: str, *, sure: bool) -> Measure:
-    """The value as it was typed, by default in the unit that the reading has ``now``.
+    """The typed value, by default in the unit that the reading has ``now``.
 
-    Raises OfficeError for what is no value of the quantity, is the one that it has, or is not
-    plausible and not meant for ``sure``.
+    Raises OfficeError for an impossible or unchanged value, or for an implausible one without
+    ``sure``.
     """
     facts = QUANTITIES[now.quantity]
     text = typed.replace(",", ".").replace("°", " deg")
@@ -64,17 +64,15 @@ def new_measure(now: Reading, typed: str, *, sure: bool) -> Measure:
     except BadValue as error:
         raise OfficeError(error.message, way_out=error.way_out) from error
     if (new.value, new.unit) == (now.value, now.unit):
-        raise OfficeError(
-            f"that is the value that it has: {new}", way_out="confirm it, where it is right"
-        )
+        raise OfficeError(f"the value is already {new}", way_out="confirm it if it is right")
     if new.value < 0:
         raise OfficeError(
-            f"{new} is less than nothing: no {facts.spoken} is",
+            f"{new} is negative; no {facts.spoken} is",
             way_out="give the value that was said",
         )
     if not facts.plausible(new) and not sure:
         raise ImplausibleValue(
-            f"{new} is no plausible {facts.spoken}: it lies {facts.plausible_range}",
-            way_out="tick 'it really was so' where it was",
+            f"{new} is not a plausible {facts.spoken}: {facts.plausible_range}",
+            way_out="tick 'it really was so' if it was",
         )
     return new

@@ -1,4 +1,4 @@
-"""The values that what is filled in on paper can be corrected to."""
+"""The possible corrections of visit facts."""
 
 from __future__ import annotations
 
@@ -30,9 +30,9 @@ def hint_of(fact: VisitFact) -> str:
 
 
 def new_visit_fact(change: AmendVisitFact, visit: VisitRecord, old: str) -> str:
-    """The typed value as a journal has it; of a moment a time (UTC) on its day, ``old``.
+    """The typed value as stored in a journal; for a moment a time (UTC) on the day of ``old``.
 
-    Raises OfficeError for what is no value of the fact, or for a leaf that it does not have.
+    Raises OfficeError for an impossible value, or for a leaf that the fact does not have.
     """
     fact, typed = VISIT_FACTS[change.name], change.new
     moment = fact.takes == "moment"
@@ -47,7 +47,7 @@ def new_visit_fact(change: AmendVisitFact, visit: VisitRecord, old: str) -> str:
 
 
 def _refused(fact: VisitFact, typed: str) -> OfficeError:
-    return OfficeError(f"'{typed[:60]}' cannot stand there", way_out=f"write {hint_of(fact)}")
+    return OfficeError(f"'{typed[:60]}' is not a possible value", way_out=f"write {hint_of(fact)}")
 
 
 def _as_kept(fact: VisitFact, typed: str) -> str | None:
@@ -58,7 +58,7 @@ def _as_kept(fact: VisitFact, typed: str) -> str | None:
 
 
 def _moment(typed: str, visit: VisitRecord, old: str) -> str | None:
-    """An hour where the visit was, on the day of ``old`` or else of the visit, as a time (UTC)."""
+    """A local time of the visit, on the day of ``old`` or else of the visit, as a time in UTC."""
     found, day = _HOUR.fullmatch(typed), local(visit, old or visit.began)
     if found is None or day is None:
         return None

@@ -1,4 +1,4 @@
-"""The office's pages as HTML. Pure but for reading templates."""
+"""The office's pages as HTML. Their only side effect is reading templates."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ class Person(NamedTuple):
 def list_page(
     asked: ListQuery, chosen: ListPage, today: date, unread: int, folder: str, who: Person
 ) -> str:
-    """The list of visits; ``today`` is what their waiting is counted to."""
+    """The list of visits; ``today`` is the day up to which waiting times count."""
     return page(
         "list.html",
         asked=asked,
@@ -80,7 +80,9 @@ def list_page(
 
 
 def visit_page(seen: VisitSnapshot, who: Person, *, types_up: bool = False) -> str:
-    """The report with the office's controls; ``types_up`` when the office has a second ear."""
+    """The report with the office's controls; ``types_up`` is true if the office has a second
+    ear.
+    """
     controls = FormControls(seen, csrf=who.csrf, name=who.name, types_up=types_up)
     sound = LinkedSound(seen.folder, f"{seen.here}/clips/")
     photos = LinkedPhotos(seen.folder, f"{seen.here}/pictures/")
@@ -97,10 +99,10 @@ def change_page(
     fields: Mapping[str, str] | None = None,
     ask_sure: bool = False,
 ) -> str | None:
-    """The page for correcting one thing; None if the thing does not exist.
+    """The page for correcting one item; None if the item does not exist.
 
-    ``nth`` is a reading's place in the visit from 1, or the line of anything else. ``fields`` are
-    those of a form that could not be taken, with its ``problem``.
+    ``nth`` is a reading's position in the visit from 1, or the journal line of any other item.
+    ``fields`` are those of a rejected form, ``problem`` is the reason.
     """
     shown = _shown(seen.visit, what, nth)
     if shown is None:
@@ -138,7 +140,7 @@ def again_page(
     fields: Mapping[str, str],
     later: Sequence[ev.Event] | None,
 ) -> str:
-    """The page that shows what others did first and asks for the change again."""
+    """The page that shows others' earlier changes and asks for confirmation."""
     named = {item.id: name_of(item).rpartition(" (")[0] for item in seen.visit.readings}
     acts = None if later is None else [_act(event, named) for event in later]
     return page(
@@ -164,7 +166,7 @@ def about_visit(seen: VisitSnapshot, who: Person, back: str) -> dict[str, Any]:
 def _shown(
     visit: VisitRecord, what: str, nth: int
 ) -> tuple[Any, str, str, str | None, list[str]] | None:
-    """The thing to correct with its title, its anchor, its clip, and lines that describe it."""
+    """The item to correct with its title, its anchor, its clip, and descriptive lines."""
     if what == "reading" and 0 < nth <= len(visit.readings):
         item = visit.readings[nth - 1]
         if item.gone is not None:
@@ -211,7 +213,7 @@ def _shown(
 def _shown_noted(
     visit: VisitRecord, nth: int
 ) -> tuple[Any, str, str, str | None, list[str]] | None:
-    """What is filled in on paper, as ``_shown`` gives it; of line 0 what nobody stated."""
+    """A visit fact in the form of ``_shown``; for line 0 one that nobody stated."""
     if not nth:
         return None, "Add what was left out", "noted", None, []
     story = next((each for each in visit.visit_facts if each.seq == nth), None)
@@ -228,7 +230,9 @@ def _shown_noted(
 
 
 def _blank(visit: VisitRecord) -> list[tuple[str, str]]:
-    """What can be filled in: the leaf and the fact, and its name with what a value looks like."""
+    """The visit facts that can be filled in: leaf and fact, with the name and a hint for the
+    value.
+    """
     stated = {(each.name, each.subject) for each in visit.visit_facts}
     pair = len(visit.opening.leaves) > 1
     return [

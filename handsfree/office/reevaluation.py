@@ -13,18 +13,18 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Reading, Subject
 
 Attempt = tuple[Quantity, Subject, int]
-# The hold open time depends on the one, the last stretch of the opening on the other.
+# The hold-open time depends on the first, the last stretch of the opening on the second.
 _REACHES_OTHERS = (Quantity.PLATE_DISTANCE, Quantity.OPENING_TIME)
 
 
 def judged_anew(
     before: Job, after: Job, limits: LimitSet, touched: Reading | None = None
 ) -> tuple[Finding, ...]:
-    """The findings that an amendment changes, as found before as left.
+    """The findings changed by an amendment, those as found first.
 
     Findings on the attempt of the ``touched`` reading and on the last attempt at its quantity are
-    always given, because those on the old value no longer count. Others are given if they have
-    changed, which happens when the door itself has: a time that passed may fail on a wider leaf.
+    always included, because those on the old value no longer count. Others are included if they
+    have changed, for instance because a time that passed fails on a wider leaf.
     """
     same_door = before.opening == after.opening
     if touched is not None and touched.quantity in _REACHES_OTHERS:
@@ -52,7 +52,7 @@ def _attempts(job: Job) -> tuple[Attempt, ...]:
 
 
 def _on(job: Job, attempt: Attempt, limits: LimitSet) -> tuple[Finding, ...]:
-    """The findings on one attempt, judged as if no later one had been made.
+    """The findings on one attempt, judged as if it were the last one.
 
     The opening stays as it is known now.
     """

@@ -10,7 +10,7 @@ HEADERS_WITHIN_S = 10.0
 """Time allowed from connecting, or from the first byte, to the end of the headers (s)."""
 
 MOST_WAITING = 200
-"""Most connections that may wait for a request; one more closes the one that waited longest."""
+"""Largest number of connections waiting for a request; a new one closes the oldest."""
 
 
 class PatientProtocol(H11Protocol):

@@ -1,8 +1,8 @@
-"""The readings that the office still has to confirm: which alone, which after a sample. Pure.
+"""Plans which readings the office still has to confirm, one by one or after a sample.
 
-Doubtful readings are listened to one by one. Of the others that were spoken, a random sample is
-drawn into the journal and listened to; then the rest is confirmed together. Where one of a sample
-turns out wrong, every reading of its pool is listened to. Typed readings need no ear.
+Doubtful readings are listened to one by one. From the other spoken ones a random sample is drawn,
+recorded in the journal and listened to; then the rest is confirmed together. If one reading of a
+sample turns out wrong, every reading of its pool is listened to. Typed readings need no listening.
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 class ReviewPlan(NamedTuple):
-    """The standing readings that nobody has confirmed or corrected yet, each in one place.
+    """The valid readings not yet confirmed or corrected, each in one of four groups.
 
-    ``alone`` are listened to one by one, the most doubtful first, then ``sample``. No sample has
-    been drawn from ``undrawn`` yet. ``together`` are confirmed together once nothing else is left.
-    ``total`` counts all standing readings.
+    ``alone`` are listened to one by one, most doubtful first, then ``sample``. No sample has been
+    drawn from ``undrawn`` yet. ``together`` are confirmed together once nothing else is left.
+    ``total`` counts all valid readings.
     """
 
     alone: tuple[ReadingStory, ...]
@@ -47,7 +47,7 @@ class ReviewPlan(NamedTuple):
 
 
 def review_plan(visit: VisitRecord) -> ReviewPlan:
-    """The plan for what is left of a visit's readings."""
+    """The plan for the remaining readings of a visit."""
     drawn: set[str] = set()
     pools: set[str] = set()
     spoiled: set[str] = set()

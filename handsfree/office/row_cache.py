@@ -1,4 +1,4 @@
-"""A cache of the list's rows between two starts: an SQLite file that can be deleted any time."""
+"""A cache of the list's rows between two starts: an SQLite file that can be deleted at any time."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from handsfree import __version__
 from handsfree.office.visit_row import VisitRow
 
 _FORM = f"3 {__version__}"
-"""Cache format; rows of another version are read again, as they may be judged differently."""
+"""Cache format; rows of another version are reread, because they may be judged differently."""
 
 
 class CachedRow(NamedTuple):
-    """A row, and the fingerprint that its journal's files had when it was read."""
+    """A row, and the fingerprint of its journal's files when it was read."""
 
     id: str
     name: str
@@ -31,7 +31,7 @@ class CachedRow(NamedTuple):
 class RowCache:
     """Rows in a file. Without a usable file nothing is cached.
 
-    The journals stay the truth: a row whose journal looks different is read again.
+    The journals remain authoritative: a row whose journal has changed is reread.
     """
 
     def __init__(self, file: Path | None) -> None:
@@ -78,7 +78,7 @@ class RowCache:
 def _opened(file: Path) -> sqlite3.Connection:
     """Opens or creates the file; one of another format is emptied."""
     file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    os.close(os.open(file, os.O_RDWR | os.O_CREAT, 0o600))  # names of owners lie in it
+    os.close(os.open(file, os.O_RDWR | os.O_CREAT, 0o600))  # it holds owners' names
     try:
         return _with_table(file)
     except sqlite3.DatabaseError:
@@ -108,5 +108,5 @@ def _with_table(file: Path) -> sqlite3.Connection:
 
 
 def _text(name: str) -> str:
-    """A folder's name as valid UTF-8; if it was not, the row is read again at the next start."""
+    """A folder's name as valid UTF-8; a row with an invalid name is reread at the next start."""
     return os.fsencode(name).decode("utf-8", "replace")

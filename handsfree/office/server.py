@@ -30,8 +30,7 @@ CACHE_VARIABLE = "HANDSFREE_CACHE"
 class Served(NamedTuple):
     """The address of the office, its token, and whether other machines can reach it.
 
-    A machine has more than one user, and every one of them reaches its loopback: so it asks there
-    as well.
+    The token is required on the loopback too, because every user of the machine can reach it.
     """
 
     address: str
@@ -46,10 +45,11 @@ def serve(
     told: Callable[[Served], None],
     ear: Opener | None = None,
 ) -> None:
-    """Serves the visits below ``root`` until it is interrupted; ``told`` is called when it begins.
+    """Serves the visits below ``root`` until it is interrupted; ``told`` is called once it
+    answers.
 
-    ``port`` 0 takes a free one; ``ear`` opens a second ear. Raises OfficeError for a folder, an
-    address or a port that cannot be used.
+    ``port`` 0 takes a free one; ``ear`` opens a second ear. Raises OfficeError for an unusable
+    folder, address or port.
     """
     if not root.is_dir():
         raise OfficeError(
@@ -71,8 +71,8 @@ def serve_app(
 ) -> None:
     """Serves an application behind a token until it is interrupted.
 
-    ``app_of`` makes it, ``told`` is called when it begins. Raises OfficeError for an address or a
-    port that cannot be used.
+    ``app_of`` makes it, ``told`` is called once it answers. Raises OfficeError for an unusable
+    address or port.
     """
     listening = _listening(host, port)
     names, any_address = names_of(host)
@@ -98,7 +98,7 @@ def serve_app(
 class _Server(uvicorn.Server):
     """A server that calls ``begun`` once it answers requests and signals.
 
-    A signal that came earlier would interrupt what is being opened, in any place.
+    An earlier signal would interrupt the start at an arbitrary place.
     """
 
     def __init__(self, config: uvicorn.Config, begun: Callable[[], None]) -> None:
@@ -113,7 +113,7 @@ class _Server(uvicorn.Server):
 
 
 def cache_folder() -> Path:
-    """The folder of the row cache: the user's cache folder, or that of HANDSFREE_CACHE."""
+    """The folder of the row cache: HANDSFREE_CACHE, otherwise the user's cache folder."""
     named = os.environ.get(CACHE_VARIABLE)
     return Path(named or user_cache_dir("handsfree", appauthor=False))
 
@@ -127,7 +127,7 @@ def rows_file(cache: Path, root: Path) -> Path:
 def key_in(cache: Path) -> bytes:
     """The key that signs the forms, kept so that open pages survive a restart.
 
-    Where it cannot be kept it is new each time.
+    If it cannot be stored, it is new at each start.
     """
     file, key = cache / "office.key", secrets.token_bytes(32)
     with suppress(OSError):
@@ -164,7 +164,7 @@ def _listening(host: str, port: int) -> socket.socket:
         reason = (error.strerror or str(error)).lower()
         raise OfficeError(
             f"it cannot be reached at {host}, port {port}: {reason}",
-            way_out="another one may run there: give another --port, or 0 for a free one",
+            way_out="another office may be running there: give another --port, or 0 for a free one",
         ) from error
     return listening
 

@@ -10,7 +10,7 @@ from handsfree.visit_record.reading_story import ReadingStory
 from handsfree.visit_record.visit_record import VisitRecord
 
 Standing = Literal["broken", "unfinished", "open", "changed", "signed"]
-"""The review state of a visit: 'open' awaits review, 'changed' was signed off before."""
+"""The review state of a visit: 'open' awaits review, 'changed' was changed after a sign-off."""
 
 
 class Blocker(Record):
@@ -22,7 +22,7 @@ class Blocker(Record):
 
 
 def blockers(visit: VisitRecord) -> tuple[Blocker, ...]:
-    """Everything that blocks a sign-off; empty when the visit can be signed."""
+    """Every reason against a sign-off; empty if the visit can be signed."""
     found: list[Blocker] = []
     broken = visit.verification.broken
     if broken is not None:
@@ -52,7 +52,7 @@ def blockers(visit: VisitRecord) -> tuple[Blocker, ...]:
 
 
 def to_confirm(visit: VisitRecord) -> tuple[ReadingStory, ...]:
-    """The readings that nobody has confirmed or corrected yet, the most doubtful first."""
+    """The readings not yet confirmed or corrected, most doubtful first."""
     return tuple(item for item in visit.by_doubt if not item.reviewed)
 
 

@@ -1,4 +1,4 @@
-"""Notes and reasons that were spoken in free words, for the office to write down."""
+"""Notes and reasons spoken in free words, for the office to write down."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 class SpokenWords(NamedTuple):
-    """A note or a reason in free words: as it stands now, and how to hear it.
+    """A note or a reason in free words: its present text, and how to hear it.
 
-    ``typed_up`` is what a second ear made of its sound, '' without one.
+    ``typed_up`` is the second ear's transcript, '' without one.
     """
 
     seq: int
@@ -25,7 +25,7 @@ class SpokenWords(NamedTuple):
 
 
 def spoken_words(visit: VisitRecord, seq: int) -> SpokenWords | None:
-    """The note or the reason that was spoken in event ``seq``; None if that event has neither."""
+    """The note or reason spoken in event ``seq``; None if the event has neither."""
     for note in visit.notes:
         if note.seq == seq:
             name, at = f"the note of line {seq}", f"note-{seq}"

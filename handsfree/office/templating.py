@@ -20,7 +20,7 @@ STATIC = {
     "office.css": ("handsfree.office", "text/css"),
     "office.js": ("handsfree.office", "text/javascript"),
 }
-"""Static files that are served as they are: their package and their media type."""
+"""Static files that are served unchanged: their package and media type."""
 
 
 def page(template: str, /, **about: Any) -> str:

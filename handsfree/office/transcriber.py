@@ -1,4 +1,4 @@
-"""The office's second ear: it types up what was spoken in free words, for a person to check."""
+"""The office's second ear: transcribes spoken notes for a person to check."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ WAIT_S = 60.0
 
 
 class Transcriber:
-    """One ear for each language, opened when it is first needed. Nothing that it hears is kept."""
+    """One second ear per language, opened on first use. Nothing that it hears is kept."""
 
     def __init__(self, opener: Opener | None) -> None:
         self._opener = opener
@@ -27,11 +27,11 @@ class Transcriber:
 
     @property
     def there(self) -> bool:
-        """True if there may be an ear."""
+        """True if an ear may be available."""
         return self._opener is not None
 
     def text(self, seen: VisitSnapshot, seq: int) -> str:
-        """The note or the reason of event ``seq`` as it is heard; '' where it cannot be."""
+        """The transcript of the note or reason of event ``seq``; '' if there is none."""
         words = spoken_words(seen.visit, seq)
         ear = self._ear(seen.visit.sheet.language)
         if words is None or ear is None or seen.sound(words.clip) is None or words.clip is None:
@@ -45,7 +45,7 @@ class Transcriber:
             return ""
 
     def close(self) -> None:
-        """Ends every ear."""
+        """Closes every ear."""
         with self._lock:
             for ear in self._ears.values():
                 if ear is not None:

@@ -17,7 +17,8 @@ _DEEPEST = 6
 class Place(NamedTuple):
     """The location of a visit; ``name`` is its folder below the root, '.' for the root itself.
 
-    ``seen`` changes whenever the journal does: sizes, times and numbers of its two files.
+    ``seen`` is a fingerprint that changes with the journal: sizes, times and numbers of its two
+    files.
     """
 
     id: str
@@ -32,7 +33,7 @@ def places(root: Path) -> Iterator[Place]:
 
 
 def place_of(root: Path, name: str) -> Place | None:
-    """The visit of that name; None if it is gone or only a symbolic link leads to it."""
+    """The visit with that name; None if it is gone or reachable only through a symbolic link."""
     folder = root if name == "." else root / name
     if not folder.resolve().is_relative_to(root.resolve()):
         return None

@@ -1,4 +1,4 @@
-"""The office's list in memory: it watches the folder and rereads what has changed."""
+"""The office's list in memory, which watches the folder and rereads changed visits."""
 
 from __future__ import annotations
 
@@ -23,14 +23,14 @@ _APART_S = 3.0
 """Shortest interval between two scans of the folder (s)."""
 _AFTER_S = 0.4
 _AT_ONCE = 8
-"""Most rows to reread before a page is shown; the rest follow in the background."""
+"""Largest number of rows reread before a page is shown; the rest follow in the background."""
 _BATCH = 100
 
 
 class Index:
     """The visits below a folder, each with its row.
 
-    ``start`` reads what was kept and has a thread look at the folder. Every method may be called
+    ``start`` loads the cached rows and scans the folder in a thread. Every method may be called
     from any thread.
     """
 
@@ -64,7 +64,7 @@ class Index:
         self._file.close()
 
     def rows(self) -> tuple[Listed, ...]:
-        """Every row known now; triggers another scan if the last one is old."""
+        """All rows known now; triggers a scan if the last one is old."""
         if time.monotonic() - self._looked_s > _APART_S:
             self._wake.set()
         with self._lock:
@@ -74,7 +74,7 @@ class Index:
 
     @property
     def looked(self) -> bool:
-        """True if the whole folder was scanned since the start."""
+        """True if the whole folder has been scanned since the start."""
         return self._looked_s > float("-inf")
 
     def unread(self) -> int:
@@ -95,7 +95,7 @@ class Index:
         return None if kept is None else kept.row
 
     def fresh(self, ids: Iterable[str]) -> bool:
-        """Rereads the rows whose journals have changed; returns whether there were any."""
+        """Rereads the rows whose journals have changed; returns True if there were any."""
         changed = False
         for visit_id in ids:
             place = self._place(visit_id)
@@ -123,7 +123,9 @@ class Index:
         return self.fresh(stale[:_AT_ONCE])
 
     def found_broken(self, visit_id: str, problem: str) -> None:
-        """Marks a visit as broken whose full check found what the list's quick check missed."""
+        """Marks a visit as broken after a full check found what the quick check of the list
+        missed.
+        """
         with self._lock:
             kept = self._rows.get(visit_id)
         if kept is not None and not kept.row.problem:
@@ -131,7 +133,7 @@ class Index:
             self._take([kept._replace(row=row)])
 
     def look(self) -> None:
-        """Scans the folder and reads what is new or has changed."""
+        """Scans the folder and reads new and changed visits."""
         there = {place.id: place for place in places(self.root)}
         with self._lock:
             self._places = there
@@ -154,7 +156,7 @@ class Index:
     def _follow(self) -> None:
         while not self._ended.is_set():
             self._wake.wait()
-            # Requests are answered first: to look at thousands of folders takes a core.
+            # Requests are answered first, because scanning thousands of folders takes a core.
             if self.looked and self._ended.wait(_AFTER_S):
                 return
             self._wake.clear()
@@ -162,7 +164,7 @@ class Index:
                 return
             try:
                 self.look()
-            except Exception:  # the list keeps what it knows, and looks again
+            except Exception:  # the list keeps its rows and scans again later
                 _LOG.exception("the folder could not be looked at")
 
     def _place(self, visit_id: str) -> Place | None:
@@ -192,8 +194,8 @@ class Index:
 def _read(place: Place, before: CachedRow | None) -> CachedRow:
     """The row of a visit, read from its journal without verifying its clips.
 
-    If it was broken ``before``, by a clip perhaps, its clips are verified too: a visit that was
-    reported as broken is not cleared without a check.
+    If it was broken ``before``, its clips are verified too, so that no visit is cleared without a
+    full check.
     """
     try:
         found = steady_scan(place.folder)
@@ -202,14 +204,14 @@ def _read(place: Place, before: CachedRow | None) -> CachedRow:
         row = row_of(record_of(found.events, verification), place.name)
     except JournalError as error:
         row = unreadable_row(place.name, error.message)
-    except Exception as error:  # whatever a journal holds, the list stands
+    except Exception as error:  # whatever a journal holds, the list keeps working
         _LOG.debug("%s", place.folder, exc_info=True)
         row = unreadable_row(place.name, f"it cannot be read: {type(error).__name__}")
     return CachedRow(place.id, place.name, place.seen, row)
 
 
 def _chain_only(found: Scan) -> Verification:
-    """The verification of a journal's chain alone, without its clips."""
+    """Verifies only a journal's chain, not its clips."""
     broken = found.broken
     if broken is None and found.torn:
         reason = f"the line is unfinished, {len(found.torn)} bytes"

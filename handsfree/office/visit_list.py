@@ -1,4 +1,4 @@
-"""The office's list: searching, filtering, ordering and paging its rows. Pure."""
+"""Searches, filters, orders and pages the rows of the office's list."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ Order = Literal["waiting", "newest", "door"]
 PAGE = 50
 """Rows per page of the list."""
 MOST_TECHNICIANS = 100
-"""Most names that are offered to filter by: those with the most visits."""
+"""Largest number of names offered as a filter: those with the most visits."""
 
 
 class Listed(NamedTuple):
@@ -30,8 +30,8 @@ class Listed(NamedTuple):
 class ListQuery(NamedTuple):
     """A query of the list.
 
-    ``q`` are words that must all occur, as are those of ``technician`` and ``door`` (site and
-    opening) there. ``since`` and ``until`` are days of the visit ('2026-03-04'), both included.
+    ``q`` holds words that must all occur; so do ``technician`` and ``door`` (site and opening) for
+    their columns. ``since`` and ``until`` are days of the visit ('2026-03-04'), both included.
     ``page`` counts from 1.
     """
 
@@ -48,7 +48,7 @@ class ListQuery(NamedTuple):
 
     @property
     def filtered(self) -> bool:
-        """True if a filter beside words and tabs is set."""
+        """True if any filter other than words and tabs is set."""
         return self._replace(q="", only="all", order="waiting", page=1) != ListQuery()
 
     @property
@@ -59,9 +59,9 @@ class ListQuery(NamedTuple):
 
 
 class ListPage(NamedTuple):
-    """A page of the list, with the number of rows in all and under each filter.
+    """A page of the list, with the number of rows in total and under each filter.
 
-    ``left_out`` counts the rehearsals that were not asked for.
+    ``left_out`` counts the rehearsals left out.
     """
 
     rows: tuple[Listed, ...]
@@ -75,7 +75,7 @@ class ListPage(NamedTuple):
 
 
 def list_query(given: Mapping[str, str]) -> ListQuery:
-    """The query that an address asks for; what it does not know is left out."""
+    """Parses the query in an address; unknown parameters are ignored."""
     number = given.get("page", "")
     return ListQuery(
         q=given.get("q", "")[:200],
@@ -92,9 +92,9 @@ def list_query(given: Mapping[str, str]) -> ListQuery:
 
 
 def choose(rows: Sequence[Listed], asked: ListQuery, today: date) -> ListPage:
-    """The page that answers a query; under 'due' the earliest due come first.
+    """The page that answers a query; 'due' lists the earliest due first.
 
-    Due are the newest visits at their openings whose next service lies in this month or before.
+    'Due' covers the latest visit to each opening whose next service is this month or earlier.
     """
     mine = [each for each in rows if asked.rehearsals or not each.row.rehearsal]
     found = _found(mine, asked)
@@ -130,7 +130,7 @@ def choose(rows: Sequence[Listed], asked: ListQuery, today: date) -> ListPage:
 
 
 def waited(row: VisitRow, today: date) -> str:
-    """Time for which a visit has waited for the office since its end: '12 days', or ''."""
+    """The time that a visit has waited for the office since its end: '12 days', or ''."""
     ended = day_of(row.ended)
     if row.standing == "signed" or ended is None or ended > today:
         return ""
@@ -139,7 +139,7 @@ def waited(row: VisitRow, today: date) -> str:
 
 
 def _found(rows: Iterable[Listed], asked: ListQuery) -> list[Listed]:
-    """The rows that every filter of a query leaves."""
+    """The rows that pass every filter of a query."""
     if not (asked.q or asked.filtered):
         return list(rows)
     words, door = folded(asked.q).split(), folded(asked.door).split()
@@ -162,7 +162,7 @@ def _found(rows: Iterable[Listed], asked: ListQuery) -> list[Listed]:
 
 
 def _ordered(rows: Iterable[Listed], order: Order) -> list[Listed]:
-    """Rows in order: by default those that wait, the oldest first, then the signed ones."""
+    """Sorts rows: by default those that wait, oldest first, then the signed ones."""
     newest = sorted(rows, key=lambda each: (each.row.ended, each.id), reverse=True)
     if order == "newest":
         return newest
@@ -173,7 +173,7 @@ def _ordered(rows: Iterable[Listed], order: Order) -> list[Listed]:
 
 
 def _due(rows: Iterable[Listed], month: str) -> frozenset[str]:
-    """The ids of the visits whose next service is due by the end of the month ('2026-03')."""
+    """The ids of visits whose next service is due by the end of the month ('2026-03')."""
     newest: dict[str, Listed] = {}
     for each in rows:
         key = each.row.opening_key
@@ -183,7 +183,7 @@ def _due(rows: Iterable[Listed], month: str) -> frozenset[str]:
 
 
 def _one_of(words: object, given: str | None) -> Any:
-    """The given word where it is one of a closed list, else the first of them."""
+    """The given word if it is in the list, otherwise the first of the list."""
     return given if given in get_args(words) else get_args(words)[0]
 
 

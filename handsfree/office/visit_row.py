@@ -10,16 +10,16 @@ from handsfree.reports.report_page import heading_of
 from handsfree.visit_record.visit_record import VisitRecord
 
 MOST_TOLD = 3
-"""Most of what is not in order that a row tells."""
+"""Largest number of problems listed in a row."""
 
 
 class VisitRow(Record):
     """Entry of a visit in the list, and the words it is found by.
 
-    ``kind`` and ``verdict`` are the heading's, ``wrong`` counts what fails or is too close to call,
-    and ``told`` are the first of it. ``words`` are searched, without difference of case.
-    ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for
-    every visit at one opening. ``problem`` says what is broken, '' for a whole journal.
+    ``kind`` and ``verdict`` are those of the heading, ``wrong`` counts the items that fail or are
+    too close to call, and ``told`` lists the first of them. ``words`` are searched without regard
+    to case. ``due`` is the day of the next service, or ''. ``opening_key`` is the same for every
+    visit at one opening. ``problem`` says what is broken; '' for an intact journal.
     """
 
     reference: str
@@ -45,10 +45,10 @@ class VisitRow(Record):
 
 
 def row_of(visit: VisitRecord, folder: str) -> VisitRow:
-    """The row of a visit; ``folder`` is its place below the office's folder."""
+    """The row of a visit; ``folder`` is its path below the office's folder."""
     sheet, name = visit.sheet, visit.opening.name
     heading, broken = heading_of(visit), visit.verification.broken
-    due = None if visit.rehearsal else next_service(visit)  # a simulated door needs none
+    due = None if visit.rehearsal else next_service(visit)  # a simulated door needs no service
     wrong = [m.what for m in visit.open_items if m.kind in ("not in order", "too close")]
     words = (sheet.site, name, sheet.reference, sheet.technician, folder)
     work = step_words(visit.opened.procedure)

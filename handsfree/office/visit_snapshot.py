@@ -17,7 +17,7 @@ SOUND_KINDS = (".flac",)
 class VisitSnapshot(NamedTuple):
     """A visit, the hash of its journal's last line, and whether lines can be appended to it.
 
-    ``here`` is the visit's address, ``torn`` whether an unfinished last line is all that is wrong.
+    ``here`` is the visit's address; ``torn`` is true if an unfinished last line is the only fault.
     """
 
     folder: Path
@@ -40,16 +40,16 @@ def read_snapshot(folder: Path, here: str) -> VisitSnapshot:
     verification = verified(folder, found)
     visit = record_of(found.events, verification)
     intact, head, broken = found.broken is None, found.head, verification.broken
-    at_end = broken is not None and broken.line == head.seq + 1  # no clip before it is broken
+    at_end = broken is not None and broken.line == head.seq + 1  # its clips are intact
     torn = intact and bool(found.torn) and at_end
     return VisitSnapshot(folder, here, visit, head.sha256, intact and not found.torn, torn)
 
 
 def steady_scan(folder: Path) -> Scan:
-    """A scan of the journal that was not taken in the middle of a write.
+    """Scans the journal, but not in the middle of a write.
 
-    Lines and head are two files: read in the middle of a write they seem not to fit. What is
-    broken is broken at a second look as well. Raises JournalError when there is no journal.
+    Lines and head are two files that do not match during a write, so a broken journal is read a
+    second time. Raises JournalError if there is no journal.
     """
     found = scan_folder(folder)
     for _ in range(3):

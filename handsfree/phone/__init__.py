@@ -1,1 +1,1 @@
-"""The companion as a web app on a phone: how it is built, served, and what runs inside it."""
+"""The companion as a web app on a phone: building it, serving it, and the code inside it."""

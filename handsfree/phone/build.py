@@ -1,4 +1,4 @@
-"""Builds the app: static files that a phone keeps, each with its hash in app.json."""
+"""Builds the app: static files stored on the phone, each with its hash in app.json."""
 
 from __future__ import annotations
 
@@ -43,12 +43,13 @@ POLICY = "; ".join(
         "form-action 'none'",
     )
 )
-"""Content security policy of the app. It loads nothing from elsewhere; 'wasm-unsafe-eval' allows
-WebAssembly and no evaluation of script."""
+"""Content security policy of the app. It loads nothing from other hosts; 'wasm-unsafe-eval' allows
+WebAssembly but no evaluation of script.
+"""
 _PACKAGE = Path(handsfree.__file__).parent
 _ON_PHONE = {".py", ".toml", ".jsgf", ".typed"}
 _NOT_ON_PHONE = {"cli", "office", "ledger", "training", "rehearsal", "public", "static", "_data"}
-_TIME = (1980, 1, 1, 0, 0, 0)  # the same input gives the same bytes
+_TIME = (1980, 1, 1, 0, 0, 0)  # so that the same input gives the same bytes
 
 
 class Built(Record):
@@ -64,8 +65,8 @@ def build(
 ) -> Built:
     """Builds the app into a new or empty folder, or over an earlier app.
 
-    ``languages`` are those with ears; every language can be typed. ``jobs`` are put into it. Raises
-    PhoneError if a part is missing or wrong, or if the folder holds something else.
+    ``languages`` are those with a speech model; every language can be typed. ``jobs`` are included.
+    Raises PhoneError if a part is missing or wrong, or if the folder holds something else.
     """
     if folder.exists() and any(folder.iterdir()) and not (folder / LIST).is_file():
         raise PhoneError(
@@ -78,7 +79,7 @@ def build(
     archives = {}
     for language, model in models.items():
         archive = model_archive(model, Language.load(language=language))
-        # Phones keep the unpacked model under this name.
+        # Phones store the unpacked model under this name.
         archives[language] = f"model/{language}-{sha256_of(archive)[:12]}.tar.gz"
         files[archives[language]] = archive
     files |= {"voice-net.bin": voice_net.weights(), "onset-net.bin": onset_weights.weights()}
@@ -100,7 +101,7 @@ def build(
         "first_head": Head().model_dump_json() + "\n",
         "files": hashes,
     }
-    # The worker holds the list, so that a changed file changes the worker, and phones update.
+    # The worker contains the list, so a changed file changes the worker, and phones update.
     listing = json.dumps(listed, sort_keys=True, indent=1).encode()
     files[LIST] = listing + b"\n"
     files[WORKER] = files[WORKER].replace(b"/*APP*/ null", listing)
@@ -138,7 +139,7 @@ def _integrity(content: bytes) -> str:
 
 
 def _write(folder: Path, files: dict[str, bytes]) -> None:
-    """Writes all files, then puts them in place of an earlier app."""
+    """Writes all files, then replaces an earlier app with them."""
     folder.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".building-") as beside:
         fresh = Path(beside) / "app"

@@ -1,4 +1,4 @@
-"""A job as a phone carries it: the sheet, with the files that it names and what was left last."""
+"""A job for the phone: the sheet, the files that it names, and the last visit's results."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from handsfree.toml_source import TomlSource, file_bytes
 from handsfree.visit.last_visit import visit_reader
 
 JOB_FILES = "job"
-"""The folder of a visit on a phone with the files that its job names."""
+"""The folder of a visit on a phone for the files that its job names."""
 _NAMING = ("limits", "procedure", "controller_guide")
 FileName = Annotated[str, Field(pattern=r"^[^/\\\\.\x00][^/\\\\\x00]{0,99}$")]
 _MAKE = "handsfree phone job makes a job for the phone that carries them"
@@ -30,8 +30,8 @@ _MAKE = "handsfree phone job makes a job for the phone that carries them"
 class CarriedJob(Record):
     """A sheet whose limits, procedure and guide are shipped names, or names in ``files``.
 
-    ``files`` are their texts. ``left_out`` is true if the job names a last visit that did not come
-    with it.
+    ``files`` holds their texts. ``left_out`` is true if the job names a last visit that is not
+    included.
     """
 
     sheet: Sheet
@@ -39,7 +39,7 @@ class CarriedJob(Record):
     left_out: bool = False
 
     def unpacked(self, folder: Path) -> Sheet:
-        """Writes the files into a folder; the sheet that names them there."""
+        """Writes the files into a folder; returns the sheet that names them there."""
         if self.files:
             folder.mkdir(parents=True, exist_ok=True)
         for name, text in self.files.items():
@@ -50,8 +50,8 @@ class CarriedJob(Record):
 def carried_job(file: Path, today: date) -> CarriedJob:
     """Reads a job file with all that it names, as of ``today``, and loads it as the phone will.
 
-    Raises the error of the first fault; JobError also where a procedure of your own needs more
-    than its own file.
+    Raises the error of the first fault, and JobError if your own procedure needs more than one
+    file.
     """
     sheet = load_sheet(file, shipped_limits(), visit_reader(today))
     files: dict[str, str] = {}
@@ -74,13 +74,13 @@ def carried_job(file: Path, today: date) -> CarriedJob:
             raise JobError(
                 f"the phone could not use this job: {error.message}",
                 file=file,
-                way_out=error.way_out or "put all of it into one file",
+                way_out=error.way_out or "put everything into one file",
             ) from error
     return carried
 
 
 def refuse_unknown(sheet: Sheet) -> None:
-    """Loads what a sheet names. Raises the error of the first fault."""
+    """Loads everything that a sheet names. Raises the error of the first fault."""
     load_limits(sheet.limits)
     guide = load_guide(sheet.controller_guide, sheet.language) if sheet.controller_guide else None
     if sheet.procedure:
@@ -90,7 +90,7 @@ def refuse_unknown(sheet: Sheet) -> None:
 def job_of(text: str) -> CarriedJob:
     """The job in a text: a job file (TOML), or a job for the phone (JSON).
 
-    Raises JobError, also for files that a job file names: they did not come with it.
+    Raises JobError, also if a job file names other files, which are missing here.
     """
     if text.lstrip().startswith("{"):
         try:
@@ -108,7 +108,7 @@ def job_of(text: str) -> CarriedJob:
     ):
         if (named := getattr(sheet, key)) not in shipped:
             raise JobError(
-                f"{key.replace('_', ' ')} '{named}' did not come to this phone",
+                f"{key.replace('_', ' ')} '{named}' is not on this phone",
                 file="job file",
                 way_out=_MAKE,
             )
@@ -118,7 +118,7 @@ def job_of(text: str) -> CarriedJob:
 
 
 def about(job: CarriedJob) -> dict[str, object]:
-    """The names of a job and what it has chosen already, as the first page shows them."""
+    """The names of a job and its choices, for the first page."""
     sheet = job.sheet
     return {
         "reference": sheet.reference,
@@ -136,7 +136,7 @@ def about(job: CarriedJob) -> dict[str, object]:
 def about_text(text: str) -> str:
     """Reads the job in a text and returns what ``about`` says of it, as JSON.
 
-    ``{"error": ...}`` for a text that is no job.
+    Returns ``{"error": ...}`` for a text that is not a job.
     """
     try:
         return json.dumps(about(job_of(text)))

@@ -1,7 +1,7 @@
 """Certificates for the local network: an authority of this machine, and server certificates.
 
-A browser keeps an app only from an address that it trusts. The phone has to trust the authority
-once; it may vouch for private addresses alone (RFC 1918, RFC 3927, RFC 6762).
+A browser stores an app only from an address that it trusts. The phone has to trust the authority
+once; it is valid only for private addresses (RFC 1918, RFC 3927, RFC 6762).
 """
 
 from __future__ import annotations
@@ -24,7 +24,9 @@ PRIVATE = ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "1
 AUTHORITY, AUTHORITY_KEY = "authority.crt", "authority.key"
 SERVER, SERVER_KEY = "server.crt", "server.key"
 AUTHORITY_DAYS, SERVER_DAYS = 3650, 397
-"""Days of validity. Phones refuse a server's certificate of more than 398 days (memory)."""
+"""Validity of the certificates (days). Phones refuse a server's certificate of more than 398 days
+(memory).
+"""
 
 
 class Certificates(NamedTuple):
@@ -38,12 +40,12 @@ class Certificates(NamedTuple):
 def certificates(folder: Path, address: str) -> Certificates:
     """Makes a certificate for an address; the authority is made once and kept in ``folder``.
 
-    Raises PhoneError for an address that is not private, or a folder that cannot be used.
+    Raises PhoneError for an address that is not private, or an unusable folder.
     """
     host = ipaddress.IPv4Address(address)
     if not any(host in ipaddress.ip_network(each) for each in PRIVATE):
         raise PhoneError(
-            f"{address} is no address of a private network",
+            f"{address} is not an address in a private network",
             way_out="put the app on a server with a certificate of its own: docs/phone.md",
         )
     try:
@@ -71,12 +73,12 @@ def certificates(folder: Path, address: str) -> Certificates:
 
 
 def _authority(folder: Path) -> tuple[x509.Certificate, ec.EllipticCurvePrivateKey]:
-    """The authority that was kept, or a new one on the first call."""
+    """The stored authority, or a new one on the first call."""
     if (folder / AUTHORITY).exists():
         made = x509.load_pem_x509_certificate((folder / AUTHORITY).read_bytes())
         kept = serialization.load_pem_private_key((folder / AUTHORITY_KEY).read_bytes(), None)
         if not isinstance(kept, ec.EllipticCurvePrivateKey):
-            raise ValueError(f"{AUTHORITY_KEY} is another kind of key")
+            raise ValueError(f"{AUTHORITY_KEY} is a different kind of key")
         return made, kept
     key = ec.generate_private_key(ec.SECP256R1())
     name = _named(f"handsfree authority of {os.uname().nodename if hasattr(os, 'uname') else 'me'}")

@@ -1,4 +1,4 @@
-"""The visit inside the web app: the page calls it with what was heard, and gets what to show.
+"""The visit inside the web app: the page passes in what it heard, and gets what to show.
 
 It runs unchanged under CPython, where the tests walk it. All arguments and results are plain text,
 numbers and bytes, because they cross from JavaScript.
@@ -61,8 +61,8 @@ TYPED, MICROPHONE = "typed on a phone", "microphone of a phone"
 class Companion:
     """One visit in a folder; ``clock`` is the time of the page.
 
-    Every call that takes something in answers with the screen as JSON, after the journal holds it.
-    A HandsfreeError is answered as ``{"error": ...}``.
+    Every call with an input returns the screen as JSON once the input is in the journal. A
+    HandsfreeError is returned as ``{"error": ...}``.
     """
 
     def __init__(self, folder: str, clock: Clock | None = None) -> None:
@@ -73,7 +73,7 @@ class Companion:
         self._journal: Journal | None = None
         self._ears = FedEars(reports_silence=False)
         self._mouth = ShownMouth(aloud=False)
-        self._cancel = False  # whether the page is to end the run of the clock
+        self._cancel = False  # true if the page should end the timed run
 
     def begin(
         self,
@@ -92,7 +92,7 @@ class Companion:
         return self._answered(lambda: self._begin(job, procedure, shell, aloud=aloud))
 
     def resume(self, model: str = "", aloud: bool = False) -> str:
-        """Continues the visit at the step where it stood."""
+        """Continues the visit at the step where it stopped."""
         return self._answered(lambda: self._resume(model, aloud=aloud))
 
     def take_line(self, line: str) -> str:
@@ -118,10 +118,10 @@ class Companion:
         return self._answered(lambda: self._take(what))
 
     def marks(self, words: str, start_s: float) -> str:
-        """Tells which marks the words name that were heard while the clock runs, as JSON.
+        """Returns the marks named by words heard during a timed run, as JSON.
 
-        The answer has ``labels``, and ``cancel`` for the words that end the run. ``words`` are
-        JSON; their sound began ``start_s`` after the run.
+        The result has ``labels``, and ``cancel`` for the words that end the run. ``words`` is JSON;
+        its sound began ``start_s`` seconds after the run.
         """
         said = Recognized.model_validate({"text": "", "words": json.loads(words)})
         mark_of = Language.load(language=self._language).mark
@@ -130,7 +130,7 @@ class Companion:
         return json.dumps({"labels": labels, "cancel": mark_of(whole) == CANCEL})
 
     def timed(self, run: str, flac: bytes) -> str:
-        """Takes a run of the clock as the page timed it (JSON), with its sound (FLAC)."""
+        """Takes a run that the page has timed (JSON), with its sound (FLAC)."""
         heard = json.loads(run)
         marks = (_mark_of(each) for each in heard["marks"])
         labels = (Label.model_validate(each) for each in heard["labels"])
@@ -139,15 +139,15 @@ class Companion:
         return self._answered(lambda: self._take(timed))
 
     def photo(self, content: bytes, source_sha256: str, called: str) -> str:
-        """Takes a photo that the page has redrawn (JPEG) into the visit, at the step at hand.
+        """Takes a photo that the page has redrawn (JPEG) into the visit, at the current step.
 
-        ``source_sha256`` and ``called`` are those of the picture as it was taken. One that was
-        taken in before is left alone.
+        ``source_sha256`` and ``called`` belong to the original picture. A picture already taken in
+        is ignored.
         """
         return self._answered(lambda: self._take_photo(bytes(content), source_sha256, called))
 
     def packed(self) -> bytes:
-        """The visit as a pack, with a summary; the office makes the report when it unpacks it."""
+        """The visit as a pack, with a summary; the office makes the report on unpacking."""
         return pack(self._folder, summary_file)
 
     def summary(self) -> str:
@@ -177,12 +177,12 @@ class Companion:
         self._visit.open(opening_event(sheet, procedure, limits, **shell))
 
     def _carried(self, name: str) -> str:
-        """A procedure or guide by its path, if it came with the job; else the name itself."""
+        """A procedure or guide by its path if it came with the job, otherwise the name itself."""
         came = self._folder / JOB_FILES / name
         return str(came) if name and came.is_file() else name
 
     def _procedure_of(self, first: ev.VisitOpened) -> Procedure:
-        """The procedure of a visit that goes on; one of your own came with the job."""
+        """The procedure of a resumed visit; your own procedure came with the job."""
         language, own = first.sheet.language, first.sheet.procedure
         if own and Path(own).is_file():
             found = _loaded(own, first.controller, language)
@@ -258,7 +258,7 @@ class Companion:
         return json.dumps(self._screen())
 
     def _screen(self) -> dict[str, object]:
-        """What the page shows: the visit at a glance, what was said in this turn, what to touch."""
+        """The content of the screen: the visit at a glance, the words of this turn, the buttons."""
         shown: dict[str, object] = self._live.glance.model_dump(mode="json")
         shown["language"] = self._language
         shown["out"] = self._mouth.taken()
@@ -272,13 +272,15 @@ class Companion:
 
 
 def _mark_of(found: dict[str, float]) -> Mark:
-    """A mark of the page, rounded as the desktop's are."""
+    """A mark from the page, rounded as on the desktop."""
     places = {"snr_db": 1, "level_db": 1, "uncertainty_s": 4}
     return Mark.model_validate(found | {key: round(found[key], n) for key, n in places.items()})
 
 
 def choices_of(state: State) -> tuple[str, ...]:
-    """The answers of the step at hand that one touch may give; a caution keeps its spoken word."""
+    """The answers to the current step that a touch may give; a caution still needs its spoken
+    word.
+    """
     step = None if state.task is None else state.task.step
     if step is None:
         return ()
@@ -292,7 +294,7 @@ def choices_of(state: State) -> tuple[str, ...]:
 
 
 def _loaded(procedure: str, controller: str, language: str) -> Procedure:
-    """A procedure with the controller's guide where there is one."""
+    """A procedure, with the controller's guide if there is one."""
     guide = load_guide(controller, language) if controller else None
     return load_procedure(procedure, guide, language)
 

@@ -1,4 +1,4 @@
-"""Takes packs that phones send: checked and unpacked into the folder of an office."""
+"""Receives packs from phones, checks them, and unpacks them into the office's folder."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from handsfree.reports.unpack import unpack
 
 PACKS_PATH = "/packs"
 LARGEST = 1_000_000_000
-"""Largest pack that is taken (bytes), as large as what unpacking takes."""
+"""Largest pack that is accepted (bytes), the same as for unpacking."""
 
 
 def packs_route(visits: Path, token: str) -> Route:
     """A route that takes one pack as the body of a POST, with the office's token as bearer.
 
     It answers ``{"came": ..., "name": ...}`` as unpacking does, or ``{"error": ...}``. A pack that
-    continues a visit which lies there takes its place; any other is refused.
+    continues an existing visit replaces it; any other pack of that visit is refused.
     """
 
     async def take(request: Request) -> JSONResponse:
@@ -32,7 +32,7 @@ def packs_route(visits: Path, token: str) -> Route:
             return _error(401, "This is not the office's token.")
         length = request.headers.get("content-length", "")
         if not length.isdecimal() or int(length) > LARGEST:
-            return _error(413, "This pack is too large, or says no size.")
+            return _error(413, "This pack is too large, or does not say its size.")
         with tempfile.NamedTemporaryFile(suffix=".visit.zip") as file:
             left = int(length)
             async for piece in request.stream():

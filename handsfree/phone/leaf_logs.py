@@ -1,4 +1,4 @@
-"""Takes logs of rotation rates from a phone in the local network into a visit on this machine."""
+"""Receives logs of rotation rates from a phone on the local network for a visit on this machine."""
 
 from __future__ import annotations
 
@@ -13,18 +13,18 @@ from handsfree.journal.motion_logs import LOGS
 
 PATH = "/leaf-logs"
 MOST_BYTES = 10_000_000
-"""Largest log that is taken: half an hour at 100 samples a second has 6 MB."""
+"""Largest log that is accepted (bytes): half an hour at 100 samples a second takes 6 MB."""
 MOST_LOGS = 100
-"""Logs that the folder of a visit takes, so that no phone fills the disk."""
+"""Most logs in the folder of a visit, so that no phone fills the disk."""
 
 
 def leaf_logs(visit: Path) -> Route:
-    """The address that takes logs for a visit.
+    """The route that receives logs for a visit.
 
-    GET answers 204, so that the page can offer it. POST puts its body into the visit as a new CSV
-    file and answers 201: 403 for a page from elsewhere, 413 for a large log, 415 for what is no
-    CSV text, 507 where there are too many, or the disk refuses it. Nothing is read from it here:
-    what it shows counts only after the technician's *affirm*.
+    GET answers 204, so that the page can offer it. POST stores its body in the visit as a new CSV
+    file and answers 201. Errors are 403 for a page from another site, 413 for a large log, 415 for
+    anything but CSV text, 507 for too many logs or a full disk. The log is not read here: its
+    results count only after the technician's *affirm*.
     """
 
     async def answer(request: Request) -> Response:
@@ -44,7 +44,7 @@ def leaf_logs(visit: Path) -> Route:
 
 
 async def _content(request: Request) -> bytes | None:
-    """The body; None as soon as it is too large."""
+    """The body; None as soon as it becomes too large."""
     content = bytearray()
     async for piece in request.stream():
         content += piece
@@ -61,7 +61,7 @@ def _is_csv(content: bytes) -> bool:
 
 
 def _put(logs: Path, content: bytes) -> bool:
-    """Writes a new file that appears whole; False where that is not possible."""
+    """Writes a new file that appears complete; returns False if that is impossible."""
     name = f"leaf-{datetime.now(UTC):%Y%m%d-%H%M%S-%f}.csv"
     try:
         logs.mkdir(exist_ok=True)

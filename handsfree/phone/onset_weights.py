@@ -1,4 +1,4 @@
-"""The weights of the nets that find marks, as the page reads them: one array of 16-bit floats."""
+"""The weights of the nets that find marks, for the page: one array of 16-bit floats."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ _LAYERS = ("first", *(f"blocks.{nth}" for nth in range(len(DILATIONS))), "last")
 
 
 def weights() -> bytes:
-    """The shipped nets, little-endian, in the order in which static/onset-net.js takes them."""
+    """The weights of the shipped nets, little-endian, in the order expected by
+    static/onset-net.js.
+    """
     file = Path(handsfree.timing.__file__).with_name("onset_net.npz")
     with np.load(file) as packed:
         members = sorted({name.partition(".")[0] for name in packed.files})

@@ -1,4 +1,4 @@
-"""The parts of the app that others make: pinned by version and SHA-256, fetched by the user."""
+"""Third-party parts of the app: pinned by version and SHA-256, fetched by the user."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ PYTHON, ABI, PLATFORM = "3.14", "cp314", "pyemscripten_2026_0_wasm32"
 
 
 class Part(Record):
-    """One file of a package: where it lies below the parts, where it goes in the app, its hash."""
+    """One file of a package: its path below the parts, its path in the app, its hash."""
 
     package: str
     version: str

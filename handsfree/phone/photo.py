@@ -1,7 +1,8 @@
-"""Reads a photo that the page has redrawn, and keeps of the JPEG file what shows the pixels.
+"""Reads a photo that the page has redrawn, and keeps only the pixels of the JPEG file.
 
-The page decodes the picture and draws it upright, no longer than a visit keeps. What a camera says
-of place and owner stays behind; whatever a browser writes beside the pixels is left out here.
+The page decodes the picture and redraws it upright, at most as long as a visit keeps. That drops
+what the camera says about place and owner; anything that the browser adds to the pixels is dropped
+here.
 """
 
 from __future__ import annotations
@@ -13,15 +14,15 @@ from handsfree.journal.photo_files import LONGEST_SIDE, CleanPhoto
 
 _START, _SCAN = b"\xff\xd8", 0xDA
 _BESIDE = {*range(0xE1, 0xF0), 0xFE}
-"""Segments that can hold anything: APP1 to APP15 and comments (ITU-T T.81, B.1.1.3, memory)."""
+"""Segments that can hold metadata: APP1 to APP15 and comments (ITU-T T.81, B.1.1.3, memory)."""
 _FRAMES = {*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC}
 _LENGTH, _SIZE = struct.Struct(">BBH"), struct.Struct(">xHH")
 
 
 def drawn_photo(content: bytes) -> CleanPhoto:
-    """The photo without what lies beside its pixels, and its size in pixels.
+    """The photo without metadata, and its size in pixels.
 
-    Raises PhotoError for anything that is no JPEG file, or is longer than LONGEST_SIDE.
+    Raises PhotoError for anything that is not a JPEG file, or is longer than LONGEST_SIDE.
     """
     kept, at, size = [_START], len(_START), (0, 0)
     try:

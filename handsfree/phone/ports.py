@@ -1,7 +1,7 @@
-"""The ports of a visit on a phone: ears that are fed, a mouth that is shown, the page's clock.
+"""The ports of a visit on a phone: ears fed by the page, a mouth shown on it, its clock.
 
 The page hears, speaks and draws; Python decides. So nothing here waits: the ears end when nothing
-is left to hear, and what the mouth said is taken away after each turn.
+is left to hear, and the mouth's output is collected after each turn.
 """
 
 from __future__ import annotations
@@ -15,13 +15,15 @@ from handsfree.recognition.cycle_run import CycleRun
 from handsfree.recognition.port import EarEvent
 from handsfree.synthesis.port import Spoken
 
-if TYPE_CHECKING:  # a phone has no numpy
+if TYPE_CHECKING:  # not available on a phone
     from handsfree.synthesis.tones import ToneKind
     from handsfree.synthesis.voice_settings import VoiceChange
 
 
 class PageClock:
-    """The time of the page. It cannot tell sleep from a clock set forward, and calls both sleep."""
+    """The time of the page. It cannot tell sleep from a clock set forward, and counts both as
+    sleep.
+    """
 
     def __init__(self) -> None:
         self._begun, self._begun_s = self.utc(), self.rising_s()
@@ -41,9 +43,9 @@ class PageClock:
 
 
 class FedEars:
-    """Ears that hold what the page has heard; ``reports_silence`` is whether it hears at all.
+    """Ears that hold what the page has heard; ``reports_silence`` is true if it can hear.
 
-    Ears that hear can also time: the page listens for the run, and feeds it like everything else.
+    Ears that hear can also time: the page listens for the run and feeds in its result.
     """
 
     def __init__(self, *, reports_silence: bool) -> None:
@@ -52,7 +54,7 @@ class FedEars:
         self._heard: deque[EarEvent] = deque()
 
     def feed(self, heard: EarEvent) -> None:
-        """Takes what the page heard. A run comes before what was heard while it lasted."""
+        """Takes what the page heard. A timed run precedes the utterances heard during it."""
         if isinstance(heard, CycleRun):
             self.asked = None
             self._heard.appendleft(heard)
@@ -60,19 +62,21 @@ class FedEars:
             self._heard.append(heard)
 
     def listen(self) -> EarEvent | None:
-        """Returns what was heard and not yet answered; None if nothing is left, or a run comes."""
+        """Returns the next unanswered input; None if nothing is left, or a run is next."""
         return self._heard.popleft() if self._heard and self.asked is None else None
 
     def time(self, expected: int, least_rms: float) -> None:
-        """Keeps what is asked of the page: the marks to expect, and the level they must reach."""
+        """Stores the request to the page: the marks to expect, and the level that they must
+        reach.
+        """
         self.asked = expected, least_rms
 
 
 class ShownMouth:
     """A mouth whose texts the page takes after each turn.
 
-    ``aloud`` is whether the page has a voice to speak them with. The page speaks after the turn is
-    stored, so the duration is not known here and is 0 s in the journal.
+    ``aloud`` is true if the page has a voice. The page speaks after the turn is stored, so the
+    duration is not known here and is 0 s in the journal.
     """
 
     name = "phone"
@@ -103,4 +107,4 @@ class ShownMouth:
         return True
 
     def close(self) -> None:
-        """Holds nothing to release."""
+        """Does nothing: there is nothing to release."""

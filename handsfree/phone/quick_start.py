@@ -1,6 +1,6 @@
-"""Has records build their validators on first use: a visit on a phone needs few of them.
+"""Makes records build their validators on first use, because a visit on a phone needs few of them.
 
-Imported before everything else in the app. It takes a third off the imports.
+It is imported before everything else in the app, and cuts the import time by a third.
 """
 
 from __future__ import annotations

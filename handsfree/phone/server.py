@@ -23,11 +23,11 @@ from handsfree.phone.intake import packs_route
 from handsfree.phone.leaf_logs import leaf_logs
 
 AUTHORITY_PATH = "/authority.crt"
-_NOWHERE = "192.0.2.1"  # an address for examples (RFC 5737); nothing is sent to it
+_NOWHERE = "192.0.2.1"  # an address for documentation (RFC 5737); nothing is sent to it
 
 
 def own_address() -> str:
-    """This machine's address in the local network, 127.0.0.1 where it has none."""
+    """This machine's address on the local network, 127.0.0.1 if it has none."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
             probe.connect((_NOWHERE, 9))
@@ -52,12 +52,12 @@ def serve(
 ) -> None:
     """Serves the app until it is interrupted; ``begun`` is called with its address.
 
-    ``office`` is the folder of an office and its token: packs that phones send go there. The token
-    is in the part of the address after '#', which a browser does not send. A phone may hand in
-    logs for ``visit``, a visit's folder on this machine.
+    ``office`` is the folder and token of an office for the packs that phones send. The token
+    follows '#' in the address, a part that browsers do not send. A phone may send logs for
+    ``visit``, a visit's folder on this machine.
 
-    Raises PhoneError if there is no app, no such folder or no visit, or the address cannot be used,
-    or the package that makes certificates is missing.
+    Raises PhoneError if the app, the folder or the visit does not exist, the address cannot be
+    used, or the package that makes certificates is missing.
     """
     if office is not None and not office[0].is_dir():
         raise PhoneError(
@@ -118,7 +118,7 @@ class _Server(uvicorn.Server):
         self._begun = begun
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
-        """Begins to answer."""
+        """Starts answering requests."""
         await super().startup(sockets)
         if self.started:
             self._begun()
@@ -132,7 +132,7 @@ def _certificate(file: Path) -> Callable[[object], FileResponse]:
 
 
 def _with_policy(app: ASGIApp) -> ASGIApp:
-    """Adds the content policy, and asks browsers to look for a new version each time."""
+    """Adds the content policy, and makes browsers check for a new version each time."""
     headers = [
         (b"content-security-policy", POLICY.encode()),
         (b"x-content-type-options", b"nosniff"),

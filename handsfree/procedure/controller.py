@@ -1,4 +1,4 @@
-"""The settings of a controller as prompts name them; a guide of the controller has them."""
+"""The settings of a controller as named in prompts, taken from its guide."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Entry(Record):
 
 
 class Controller(Record):
-    """A controller's settings; ``name`` is that of its file, ``sha256`` the hash of it."""
+    """A controller's settings; ``name`` is the name of its file, ``sha256`` its hash."""
 
     name: str
     title: str

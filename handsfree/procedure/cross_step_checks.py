@@ -45,7 +45,7 @@ def cross_step_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
 
 
 def _same_name(place: PlacedStep, before: Iterable[PlacedStep]) -> Iterator[HandsfreeError]:
-    """Open items are listed by their brief prompts, so no two may be equal."""
+    """Finds a repeated brief prompt: open items are listed by them, so no two may be equal."""
     for other in before:
         if _name(place) == _name(other) and _possible(place, other):
             yield place.fault(
@@ -57,14 +57,14 @@ def _same_name(place: PlacedStep, before: Iterable[PlacedStep]) -> Iterator[Hand
 
 
 def _name(place: PlacedStep) -> tuple[str, str]:
-    """A step's spoken name and what it repeats for: the subject is part of the name."""
+    """A step's spoken name and the subjects it repeats for, which are part of the name."""
     step = place.step
     brief = step.brief.replace("{setting}", step.setting or "")
     return brief.casefold(), step.for_each
 
 
 def _same_fact(place: PlacedStep, before: Iterable[PlacedStep]) -> Iterator[HandsfreeError]:
-    """An answer is filed under its fact: a second one would replace the first."""
+    """Finds a repeated fact: the second answer would replace the first."""
     for other in before:
         same = place.step.fact is not None and place.step.fact == other.step.fact
         if same and place.step.for_each == other.step.for_each and _possible(place, other):
@@ -113,7 +113,9 @@ def _missing_fact(place: PlacedStep, before: Sequence[PlacedStep]) -> Iterator[H
 
 
 def _unknown_search(place: PlacedStep, before: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
-    """Finds a search for what is neither a complaint nor an earlier choice among complaints."""
+    """Finds a search for something that is neither a complaint nor an earlier choice among
+    complaints.
+    """
     search = place.step.search
     if search is None or search in COMPLAINTS:
         return
@@ -137,5 +139,5 @@ def _unknown_search(place: PlacedStep, before: Sequence[PlacedStep]) -> Iterator
 
 
 def _possible(one: PlacedStep, other: PlacedStep) -> bool:
-    """True if two steps can occur in one visit."""
+    """True if two steps can occur in the same visit."""
     return not list(exclusive_pairs(dict.fromkeys((*one.step.applies, *other.step.applies))))

@@ -1,7 +1,7 @@
-"""Gates of a procedure: nothing dangerous is reached past what it needs.
+"""Checks the gates of a procedure: no dangerous step is reached without what it needs.
 
-A learn cycle, the lock of the settings, people in the path of a leaf and the hand-over stand behind
-checks that were asked before, a caution that is acknowledged each time, and decisions.
+A learn cycle, the lock of the settings, people in the path of a leaf and the hand-over require
+earlier checks, a caution acknowledged each time, and decisions.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from handsfree.procedure.step import Step
 from handsfree.procedure.step_tables import PlacedStep
 
 HAND_OVER = "hand-over"
-"""The stage before which a decision is asked for on everything that is open."""
+"""The stage before which every open item needs a decision."""
 _WITH_CAUTION = ("learn_cycle", "people")
 _WITH_NEEDS = ("learn_cycle", "settings_lock")
 
@@ -54,13 +54,13 @@ def danger_faults(placed: Sequence[PlacedStep], graph: Graph) -> Iterator[Handsf
 
 
 def _on_every_path(before: set[str], step: str, graph: Graph) -> bool:
-    """True if every path to a step passes one of others, or the gate that leaves it out."""
+    """True if every path to a step passes one of the others, or the gate that leaves it out."""
     passed = reached(graph, [START], without=lambda n: n[-1].removeprefix(GATE) in before)
     return all(node[-1] != step for node in passed)
 
 
 def _asked_before(place: PlacedStep, check: Step, graph: Graph) -> Iterator[HandsfreeError]:
-    """What a gate needs is asked before it, on every path on which the gated step is there."""
+    """Faults where a gate needs a check that some path to the step does not ask before it."""
     missing = [each for each in check.applies if each not in place.step.applies]
     if missing:
         yield place.fault(
@@ -70,7 +70,7 @@ def _asked_before(place: PlacedStep, check: Step, graph: Graph) -> Iterator[Hand
         )
         return
     without = _always(graph, check)
-    names = {check.id, GATE + check.id}  # what its own gate leaves out closes this one too
+    names = {check.id, GATE + check.id}  # if its own gate leaves it out, this one closes too
     passed = reached(without, [START], without=lambda node: node[-1] in names)
     if any(node[-1] == place.step.id for node in passed):
         yield place.fault(
@@ -81,7 +81,7 @@ def _asked_before(place: PlacedStep, check: Step, graph: Graph) -> Iterator[Hand
 
 
 def _always(graph: Graph, check: Step) -> Graph:
-    """The graph of the doors that a check applies to: where it may be next, it is next."""
+    """The graph for doors to which a check applies: wherever it may come next, it does."""
     if not check.applies and check.for_each not in ("plate", "motor"):
         return graph
 
@@ -97,16 +97,14 @@ def _always(graph: Graph, check: Step) -> Graph:
 def _caution_faults(
     place: PlacedStep, graph: Graph, by_id: dict[str, PlacedStep]
 ) -> Iterator[HandsfreeError]:
-    """A caution is acknowledged before the step, and once more each time it is walked again."""
+    """Faults where the caution is not acknowledged before the step, each time it is reached."""
     step = place.step
     if step.caution is not None:
         return
 
     def cautious(node: Node) -> bool:
         name = node[-1].removeprefix(GATE)
-        closes = (
-            name == node[-1] or name in step.needs
-        )  # a caution that is left out closes the gate
+        closes = name == node[-1] or name in step.needs  # leaving out a caution closes the gate
         return closes and name in by_id and by_id[name].step.caution is not None
 
     nodes = [node for node in graph if node[-1] == step.id]

@@ -1,6 +1,6 @@
-"""Proofs over the graph of a procedure: it ends, all of it can be walked, no gate is passed open.
+"""Proves properties of a procedure's graph: it ends, and every step can be reached.
 
-Each rule holds on every path of :mod:`handsfree.procedure.flow_graph`:
+Each rule must hold on every path of :mod:`handsfree.procedure.flow_graph`:
 
 - where an answer leads exists, and is a branch, or a step of the same walk;
 - every path reaches the close-out, and every circle has a count and a way out of it;
@@ -32,10 +32,10 @@ from handsfree.toml_source import nearest
 
 
 def flow_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
-    """Yields the faults of where answers lead; the steps are in the order of the walk."""
+    """Yields the faults in the targets of answers; the steps are in the order of the walk."""
     steps = [place.step for place in placed]
     if len({step.id for step in steps}) < len(steps):
-        return  # a fault of its own
+        return  # reported as a separate fault
     targets = list(_target_faults(placed))
     yield from targets
     if targets:
@@ -131,7 +131,7 @@ def _leads_to_itself(branch: str, led: dict[str | None, set[str]]) -> bool:
 
 
 def _end_faults(placed: Sequence[PlacedStep], graph: Graph) -> Iterator[HandsfreeError]:
-    """A step from which no path ends the visit, or a circle without a count or a way out."""
+    """Faults: a step from which no path ends the visit, or a loop without a count or a way out."""
     by_id = {place.step.id: place for place in placed}
     backward: dict[Node, list[Node]] = {node: [] for node in graph}
     for node, edges in graph.items():

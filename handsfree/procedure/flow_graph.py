@@ -1,7 +1,7 @@
-"""The graph of a procedure: where each answer of each step can lead, up to the close-out.
+"""The graph of a procedure: the possible targets of every answer, up to the close-out.
 
-It has more paths than any one door: a step with conditions may be there or not, whatever the
-others say. So what holds on every path of the graph holds on every walk of a visit.
+It has more paths than any one door: a step with conditions may be present or absent, regardless of
+the others. So a rule that holds on every path holds in every visit.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import NamedTuple
 from handsfree.procedure.step import BAD_ANSWERS, CURED, HOLD, Step
 
 Node = tuple[str, ...]
-"""A step of the walk: the steps that led to its branch, outermost first, then its own id."""
+"""A node of the graph: the steps that led to its branch, outermost first, then its own id."""
 
 START: Node = ("start",)
 CLOSE: Node = ("close-out",)
@@ -20,7 +20,9 @@ GATE, HELD = "gate of ", "hold of "
 
 
 class Edge(NamedTuple):
-    """A way on from a node. ``counted`` is True if it can be taken only so often in a visit."""
+    """An edge from a node. ``counted`` is True if it can be taken only a limited number of times
+    in a visit.
+    """
 
     answer: str
     to: Node
@@ -92,7 +94,7 @@ class _Builder:
         for needed in step.needs:
             check = self._steps.get(needed)
             if check is None or check.waits not in ("observation", "reading"):
-                continue  # it leaves nothing to put right
+                continue  # it leaves nothing to repair
             if check.branch is None:
                 yield Edge("put_right", (needed,), counted=True)
             elif check.branch == step.branch:
@@ -103,7 +105,7 @@ class _Builder:
         return (Edge("tagged_out", to) for to in self._first((), handed))
 
     def _leads(self, node: Node, target: str, answer: str) -> Iterator[Node]:
-        """The nodes that a target can be; a target that was refused leads on to the next step."""
+        """The possible nodes of a target; a refused target leads to the next step."""
         callers, step = node[:-1], self._steps[node[-1]]
         there = self._steps.get(target)
         if target == HOLD and answer in (*BAD_ANSWERS, CURED):
@@ -121,7 +123,7 @@ class _Builder:
         return [self._steps[caller].branch for caller in callers]
 
     def _after(self, node: Node) -> Iterator[Node]:
-        """What follows when nothing leads elsewhere: the next step, or the walk that was left."""
+        """The default successor: the next step, or the walk that was left."""
         callers, step = node[:-1], self._steps[node[-1]]
         walk = self._walks[step.branch]
         yield from self._first(callers, walk[self._place[step.id] + 1 :])
@@ -148,14 +150,14 @@ def step_of(node: Node) -> str:
 
 
 def is_gate(node: Node) -> bool:
-    """True if the node is the gate before a step, or a hold, and no step itself."""
+    """True if the node is a hold or the gate before a step, not a step itself."""
     return node[-1].startswith((GATE, HELD))
 
 
 def reached(
     graph: Graph, start: Iterable[Node], *, without: Callable[[Node], bool] = lambda node: False
 ) -> set[Node]:
-    """The nodes that paths from ``start`` reach and that no ``without`` node stands before."""
+    """The nodes reachable from ``start`` without passing a ``without`` node."""
     seen: set[Node] = set()
     todo = [node for node in start if not without(node)]
     while todo:
@@ -167,7 +169,7 @@ def reached(
 
 
 def uncounted_circle(graph: Graph) -> tuple[Node, Edge] | None:
-    """An edge that closes a loop which a visit could walk without end, or None."""
+    """An edge that closes a loop which a visit could repeat without end, or None."""
     state: dict[Node, bool] = {}
     for root in graph:
         if root in state:

@@ -1,7 +1,7 @@
-"""Checks of steps that are asked as one question: which may be, and that they can be understood.
+"""Checks the steps that are asked as one question: which may be grouped, and how long it gets.
 
-A step on which a life hangs keeps a question of its own: nobody says 'all good' to a power that is
-off, a path that is clear, or a fire door.
+A life-critical step is always asked alone: nobody should answer 'all good' about the power being
+off, a clear path, or a fire door.
 """
 
 from __future__ import annotations
@@ -14,11 +14,11 @@ from handsfree.procedure.step import DONE, OK, Step
 from handsfree.procedure.step_tables import PlacedStep
 
 _LISTED = ("done", "observation")
-"""What steps wait for that a question lists by their ``item``."""
+"""The kinds of steps that a group's question lists by their ``item``."""
 _KNOWN = ("choice", "reading")
-"""What steps wait for that are asked as one question where their values are known."""
+"""The kinds of steps that are grouped if their values are known."""
 _OWN_STAGES = ("power-off", "power-on", "learn", "fire")
-"""Stages on which a life hangs from beginning to end."""
+"""Stages that are life-critical throughout."""
 
 
 def group_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
@@ -36,7 +36,7 @@ def group_faults(placed: Sequence[PlacedStep]) -> Iterator[HandsfreeError]:
 
 
 def why_alone(step: Step) -> tuple[str, str] | None:
-    """The reason why a step is asked alone, and the key to blame; None for any other step."""
+    """The reason why a step is asked alone, and the key to blame; None if it may be grouped."""
     if not step.may_skip:
         return "must not be skipped", "may_skip"
     if step.danger is not None:

@@ -49,8 +49,8 @@ def joined_hash(hashes: Iterable[str]) -> str:
 def read_parts(own: ProcedureFile, language: str) -> ProcedureFiles:
     """Reads a procedure's file with everything that it includes, at any depth.
 
-    A part is searched next to the file that includes it, then among the shipped parts of the
-    language. What cannot be included is left out and reported as a fault.
+    A part is looked up next to the file that includes it, then among the shipped parts of the
+    language. A missing part is left out and reported as a fault.
     """
     faults: list[HandsfreeError] = []
     reader = _Reader(language, faults)
@@ -59,7 +59,7 @@ def read_parts(own: ProcedureFile, language: str) -> ProcedureFiles:
 
 
 class _Reader:
-    """Walks the includes; remembers who included what, and the faults."""
+    """Follows the includes; remembers which file included which, and the faults."""
 
     def __init__(self, language: str, faults: list[HandsfreeError]) -> None:
         self._shipped = SHIPPED / language
@@ -119,7 +119,7 @@ class _Reader:
 
 
 def _line_of(source: TomlSource, name: str) -> int:
-    """Line of one name in the list of includes."""
+    """Line of a name in the list of includes."""
     first = source.line(key="include")
     lines = source.text.splitlines()
     return next(

@@ -32,7 +32,9 @@ _PART = ("include", "step")
 
 
 class _Sound(NamedTuple):
-    """What the files of a procedure without a fault hold; its prompts name no menu yet."""
+    """The content of a faultless procedure, before the controller's menu is filled into its
+    prompts.
+    """
 
     name: str
     title: str
@@ -41,7 +43,7 @@ class _Sound(NamedTuple):
     steps: tuple[Step, ...]
 
     def filled(self, controller: Controller | None, language: str) -> Procedure:
-        """The procedure with the controller's menu in its prompts."""
+        """The procedure with the controller's menu filled into its prompts."""
         return Procedure(
             name=self.name,
             title=self.title,
@@ -61,11 +63,11 @@ def shipped_procedures(language: str = ENGLISH) -> tuple[str, ...]:
 def load_procedure(
     name_or_path: str | Path, controller: Controller | None = None, language: str = ENGLISH
 ) -> Procedure:
-    """Loads the shipped procedure of that name and language, or the one in that file.
+    """Loads the shipped procedure of that name and language, or the one in a file.
 
-    Its prompts name the menu of the ``controller``. The files of a shipped one are read once for
-    the whole program. Raises ProcedureError if there is no such
-    procedure, at the first fault of its files, or if the controller's menu is in another language.
+    Its prompts name the menu of the ``controller``. The files of a shipped one are read only once.
+    Raises ProcedureError if there is no such procedure, at the first fault of its files, or if the
+    controller's menu is in another language.
     """
     if controller is not None and controller.language != language:
         raise ProcedureError(
@@ -92,8 +94,9 @@ def parse_procedure(text: str, file: Path | str, sha256: str, language: str = EN
 def faults_of(name_or_path: str | Path, language: str = ENGLISH) -> tuple[HandsfreeError, ...]:
     """Lists all faults of a procedure and its parts; empty if there are none.
 
-    The faults come file by file, in the order of their lines. A table that is not a stage or step
-    reports its first fault only. Raises ProcedureError if there is no such file or it is not TOML.
+    The faults come file by file, in the order of their lines. A table that is not a valid stage or
+    step reports only its first fault. Raises ProcedureError if there is no such file or it is not
+    TOML.
     """
     found = _read(_own(name_or_path, language), language)
     return () if isinstance(found, _Sound) else found
@@ -180,7 +183,7 @@ def _head_faults(source: TomlSource) -> Iterator[HandsfreeError]:
     unknown = [key for key in source.data if key not in _HEAD]
     for key in unknown:
         yield source.fault(f"unknown key '{key}'", key=key, way_out=nearest(key, _HEAD))
-    # A missing key may be there misspelled.
+    # A missing key may be present but misspelled.
     for key in ("name", "title"):
         value = source.data.get(key)
         if not isinstance(value, str) and not unknown:

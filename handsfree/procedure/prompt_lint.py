@@ -9,7 +9,7 @@ from handsfree.errors import HandsfreeError
 from handsfree.toml_source import TomlSource
 
 MOST_WORDS = 40
-"""Most words in one or two sentences spoken together; common practice, no published source."""
+"""Largest number of words spoken at once; common practice, no published source."""
 MOST_WORDS_IN_BRIEF = 25
 _PUNCTUATION = " ,.?;:'-¿¡"
 _WORD = re.compile(r"[^\W\d_]{2,}")

@@ -1,4 +1,4 @@
-"""Fills the names of controller settings into prompts, by its menu if known."""
+"""Fills the names of controller settings into prompts, from its menu if known."""
 
 from __future__ import annotations
 

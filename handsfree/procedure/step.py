@@ -13,17 +13,18 @@ from handsfree.procedure.controller import Controller
 
 ForEach = Literal["opening", "leaf", "motor", "plate", "side"]
 Danger = Literal["learn_cycle", "settings_lock", "people", "hand_over"]
-"""Dangers of a step, which can hurt someone or keep a wrong door as it is: it runs the learn cycle,
-locks the settings, has people in the path of a leaf, or gives the door back to people."""
+"""Dangers of a step: it runs the learn cycle, locks the settings (and keeps a faulty door as it
+is), has people in the path of a leaf, or returns the door to use.
+"""
 DANGERS: tuple[Danger, ...] = get_args(Danger)
 
 HOLD = "hold"
-"""The target of an answer after which nothing goes on until a decision is made."""
+"""The target of an answer after which the visit waits for a decision."""
 OK, NOT_OK, CURED, SKIPPED = "ok", "not_ok", "cured", "skipped"
 DONE = "done"
 PASSES, FAILS = "passes", "fails"
 BAD_ANSWERS = (NOT_OK, FAILS)
-"""Answers that leave something open to decide on."""
+"""Answers that leave something open that needs a decision."""
 
 
 class Option(Record):
@@ -41,29 +42,28 @@ class Step(Record):
 
     ``applies`` lists conditions that must all hold; 'not X' negates one. ``for_each`` repeats the
     step for every leaf, motor, plate or side. ``prompt``, ``brief`` and ``adjust`` may contain
-    ``{subject}``, and ``{setting}`` until the procedure is loaded. ``waits`` is what ends the step:
-    'done' (done or affirm), 'caution' (its own ``word``), 'choice' (one of ``options``, filed as
-    fact ``fact``), 'observation' (yes or no, filed as fact ``fact``), or 'reading'
-    (a value of ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is
-    after how many failing readings the tool says how to leave it as it is; ``adjust`` says what to
-    adjust, and ``setting`` is the controller's setting for it. ``search`` names the
-    search tree that is offered after the answer 'not OK', or the fact of the choice that was
-    answered with it. ``names_found`` says before the prompt what the visit found not OK so
-    far. ``visit_facts`` are the facts of visit_facts.toml that the prompt names while nobody has
-    stated them; none of them is waited for. ``required`` is true for a choice that has to be known
-    before the hand-over. ``guide`` hands the step over to the controller's
-    guide, where there is one: its set-up, or its learn cycle; 'as_found' takes the settings of the
-    old controller in the technician's words.
+    ``{subject}``, and ``{setting}`` until the procedure is loaded. ``waits`` says what ends the
+    step: 'done' (done or affirm), 'caution' (its own ``word``), 'choice' (one of ``options``, filed
+    as fact ``fact``), 'observation' (yes or no, filed as fact ``fact``), or 'reading' (a value of
+    ``quantity``). ``called`` is the name of the fact in a readback. ``attempts`` is the number of
+    failing readings after which the tool says how to leave it as it is; ``adjust`` says what to
+    adjust, and ``setting`` is the controller's setting for it. ``search`` names the search tree
+    that is offered after the answer 'not OK', or the fact of the choice that was answered with it.
+    ``names_found`` says before the prompt what the visit found not OK so far. ``visit_facts`` lists
+    the facts of visit_facts.toml that the prompt names until they are stated; the step waits for
+    none of them. ``required`` is true for a choice that has to be known before the hand-over.
+    ``guide`` hands the step over to the controller's guide, if there is one: its set-up, or its
+    learn cycle; 'as_found' takes the settings of the old controller in the technician's words.
     ``why`` answers 'why'.
 
     Steps with the same ``group`` are asked as one question while all of them are open: those that
     wait for 'done' or an observation are listed by their ``item`` ('arm straight and tight'), and
-    one answer ends them all; a choice or a reading is asked so where its value is known.
+    one answer ends them all; a choice or a reading is grouped if its value is known.
 
     A step with a ``branch`` is walked only when an answer leads to that branch. ``on`` maps answers
     (``answers``) to where they lead: a branch, the id of a step, or 'hold'. The answers of one task
-    lead on ``at_most`` so often, after that to ``then``. ``needs`` are the steps that have to be
-    OK before this one may be entered; ``danger`` is what it does that can hurt someone.
+    may do this ``at_most`` times, after that they lead to ``then``. ``needs`` lists the steps that
+    have to be OK before this one may be entered; ``danger`` is its action that can hurt someone.
     """
 
     id: str
@@ -100,13 +100,13 @@ class Step(Record):
 
     @property
     def is_pass_or_fail(self) -> bool:
-        """True for an observation on which a life hangs: answered by pass or fail, not by yes."""
+        """True for a life-critical observation, answered by pass or fail instead of yes or no."""
         dangers = ("learn_cycle", "people")
         return self.waits == "observation" and (self.stage == "fire" or self.danger in dangers)
 
     @property
     def answers(self) -> tuple[str, ...]:
-        """The answers that can lead on, 'cured' and 'skipped' last."""
+        """The answers that can have a target, with 'cured' and 'skipped' last."""
         found: tuple[str, ...]
         match self.waits:
             case "observation":
@@ -133,7 +133,7 @@ class Stage(Record):
 class Procedure(Record):
     """A whole procedure; ``sha256`` is the hash of its files and of the controller's.
 
-    ``controller`` is the one whose menu its prompts name, or None.
+    ``controller`` is the one whose menu is named in its prompts, or None.
     """
 
     name: str

@@ -19,7 +19,7 @@ from handsfree.procedure.step_tables import PlacedStep
 from handsfree.toml_source import nearest
 
 CAUTION_WORDS = ("clear",)
-# Facts that change the record of the opening take only known values.
+# Facts that change the record of the opening accept only known values.
 FACT_VALUES: dict[str, tuple[str, ...]] = {
     "hinge_side": tuple(Side),
     "leaf": tuple(Side),
@@ -100,7 +100,7 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
 
 
 def _outcome_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
-    """Yields faults of where the answers lead, as far as the step alone shows them."""
+    """Yields faults in the targets of the answers, as far as the step alone shows them."""
     step = place.step
     if step.branch is not None and (not _ID.fullmatch(step.branch) or step.branch == HOLD):
         yield place.fault(
@@ -167,7 +167,7 @@ def _caution_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
 
 
 def _answer_faults(place: PlacedStep) -> Iterator[HandsfreeError]:
-    """Yields faults of what the step waits for."""
+    """Yields faults in what the step waits for."""
     step = place.step
     if step.waits == "reading" and step.quantity is None:
         yield place.fault("waits for a reading without a quantity", "waits", 'add quantity = "..."')

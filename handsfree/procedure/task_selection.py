@@ -20,7 +20,7 @@ _SIDES = (Subject.NEAR_SIDE, Subject.FAR_SIDE)
 
 
 def applies(step: Step, job: Job) -> bool:
-    """True if every condition of the step holds for what is known of the opening."""
+    """True if every condition of the step holds for the known facts about the opening."""
     return all(holds(condition, job) for condition in step.applies)
 
 
@@ -31,18 +31,18 @@ def tasks(
 
     Consecutive steps of one stage that repeat for the same kind of subject are grouped: all of them
     for the left leaf, then all for the right, so that nobody walks back and forth for every value.
-    ``branches`` are those that were led to, each with the key of the task after which it stands.
+    ``branches`` are those entered so far, each with the key of the task that it follows.
     """
     walked = _walk(procedure, job, None, None)
     for branch, after in (branches or {}).items():
         found = next((nth for nth, task in enumerate(walked, 1) if task.key == after), None)
-        if found is not None:  # the task that led to it may not apply any more
+        if found is not None:  # the task that led to it may no longer apply
             walked[found:found] = branch_tasks(procedure, job, branch, walked[found - 1])
     return tuple(walked)
 
 
 def branch_tasks(procedure: Procedure, job: Job, branch: str, after: Task) -> list[Task]:
-    """The tasks of a branch; if ``after`` is about a leaf, those about leaves are of it alone."""
+    """The tasks of a branch; if ``after`` is about a leaf, only tasks about that leaf."""
     return _walk(procedure, job, branch, after)
 
 
@@ -80,12 +80,12 @@ def subjects(for_each: ForEach, opening: Opening) -> tuple[Subject, ...]:
 
 
 def _surveyed(step: Step, job: Job) -> bool:
-    """True if the survey at the start asks what the step asks."""
+    """True if the survey at the start asks the same thing as the step."""
     return step.for_each == "opening" and step.fact in job.sheet.opening.not_known
 
 
 def _in_job_file(step: Step, subject: Subject, job: Job) -> bool:
-    """True if the job file tells the feature of a leaf that the step asks for."""
+    """True if the job file states the leaf feature that the step asks for."""
     side = leaf_side(subject)
     leaf = job.sheet.opening.leaf(side) if side is not None else None
     return leaf is not None and step.waits == "choice" and step.fact in leaf.features

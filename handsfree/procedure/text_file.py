@@ -11,8 +11,8 @@ from handsfree.toml_source import file_bytes
 def read_text(path: Path, error: type[HandsfreeError], way_out: str) -> tuple[bytes, str]:
     """Returns a file's bytes and text.
 
-    Raises ``error`` if there is no such file or it is not UTF-8; ``way_out`` says what else can be
-    named.
+    Raises ``error`` if there is no such file or it is not UTF-8; ``way_out`` names the
+    alternatives.
     """
     try:
         content = file_bytes(path)

@@ -1,2 +1,1 @@
-"""The public face for Python programs: ``load_visit`` and ``check_door``. docs/python.md shows
-both."""
+"""The public API for Python programs: ``load_visit`` and ``check_door``. See docs/python.md."""

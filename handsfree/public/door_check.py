@@ -22,8 +22,9 @@ from handsfree.language.wording import ENGLISH
 from handsfree.toml_source import nearest
 
 Readings = Mapping[str, str | Sequence[str]]
-"""Values by quantity: ``{"opening_time": ["4.1", "4.3"], "leaf_width": "36in"}``. Several are
-runs."""
+"""Values by quantity: ``{"opening_time": ["4.1", "4.3"], "leaf_width": "36in"}``. A list means
+several runs.
+"""
 
 DEFAULT_LIMITS = "a156.19"
 _OF_THE_OPENING = (
@@ -40,8 +41,8 @@ class DoorFinding(Record):
     """One rule applied to a leaf or to the opening.
 
     ``reading`` and ``limit`` are in ``unit``; ``bound`` is 'at least' or 'at most'. They are None
-    where nothing was read or the rule has no number. ``required`` is False for a recommendation,
-    which never decides. ``why`` says how the limit came about, ``advice`` what to do, ``source``
+    if nothing was read or the rule has no number. ``required`` is False for a recommendation, which
+    never decides the verdict. ``why`` explains the limit, ``advice`` says what to do, ``source``
     names the limit set, the clause and the status of the value.
     """
 
@@ -61,7 +62,7 @@ class DoorFinding(Record):
 class DoorCheck(Record):
     """The result of a check.
 
-    ``verdict`` is the worst of the required rules, None where no rule was checked. ``line`` is one
+    ``verdict`` is that of the worst required rule, None if no rule was checked. ``line`` is one
     sentence in English. ``not_read`` names the quantities that have a required limit and no
     reading.
     """
@@ -91,16 +92,16 @@ def check_door(
     """Compares readings with the low-energy limits, as ``handsfree check`` does.
 
     ``leaf`` holds the readings of a single leaf, ``left`` and ``right`` those of a pair,
-    ``opening`` those of no leaf (``next_service``, ``clear_width`` ...). Keys are the names of
-    quantities. Values are texts; lengths, weights and forces need their unit ('36in', '68 kg',
-    '12lbf'), times are in s, angles in degrees. Times count as taken with a stopwatch. Of several
-    times the mean is checked, of everything else the worst run.
+    ``opening`` those of the whole opening (``next_service``, ``clear_width`` ...). Keys are the
+    names of quantities. Values are texts; lengths, weights and forces need their unit ('36in', '68
+    kg', '12lbf'), times are in s, angles in degrees. Times count as taken with a stopwatch. Of
+    several times the mean is checked, of everything else the worst run.
 
     ``job`` is a job file that describes the opening. ``limits`` is the name of a shipped limit set
-    or a file; by default the job's own, else 'a156.19'. With the ``rule`` 'guarded' a pass clears
-    the limit by the measurement uncertainty; with 'simple' the limit alone decides.
+    or a file; by default the job's own, otherwise 'a156.19'. With the ``rule`` 'guarded' a pass has
+    to clear the limit by the measurement uncertainty; with 'simple' the limit alone decides.
 
-    A door that fails raises nothing. Raises HandsfreeError for an unknown quantity, a value that
+    A failing door raises no error. Raises HandsfreeError for an unknown quantity, a value that
     cannot be read or is not plausible, a leaf that the door does not have, and for files that are
     missing or wrong.
     """
@@ -125,7 +126,7 @@ def check_door(
 
 
 def door_finding(found: Finding, name: Callable[[str], str] = str) -> DoorFinding:
-    """A finding as the public face shows it; ``name`` may change how a leaf is called."""
+    """A finding in the form of the public API; ``name`` may change the name of a leaf."""
     return DoorFinding(
         subject=name(found.subject),
         rule=found.rule,
@@ -144,7 +145,7 @@ def door_finding(found: Finding, name: Callable[[str], str] = str) -> DoorFindin
 def _by_side(
     leaf: Readings | None, left: Readings | None, right: Readings | None, sheet: Sheet | None
 ) -> dict[Side, Readings]:
-    """The readings of each leaf of the door. Raises BadValue where they fit no door."""
+    """The readings of each leaf of the door. Raises BadValue if they do not fit the door."""
     if leaf is not None and (left is not None or right is not None):
         raise BadValue("readings of a single leaf and of a pair", way_out="give left= and right=")
     named = {Side.LEFT: left, Side.RIGHT: right}
@@ -191,7 +192,7 @@ def _job(values: Mapping[Side, Readings], opening: Readings, sheet: Sheet | None
 
 
 def _sheet(sides: list[Side], units: UnitFamily) -> Sheet:
-    """A door of these leaves, of which nothing else is known."""
+    """A door with these leaves and no other known facts."""
     swing = Swing.SAME_WAY if len(sides) > 1 else Swing.SINGLE
     leaves = tuple(Leaf(name=side) for side in sides)
     opening = Opening(name="door", seen_from="here", swing=swing, leaves=leaves, motors=())
@@ -228,5 +229,5 @@ def _measure(quantity: Quantity, text: str) -> Measure:
 
 
 def _without_side(text: str) -> str:
-    """A single leaf that nobody named is 'the leaf'."""
+    """Replaces a single leaf that nobody named by 'the leaf'."""
     return text.replace("left leaf", "leaf")

@@ -18,13 +18,12 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 class VisitReading(Record):
-    """A reading that stands, with the office's corrections.
+    """A valid reading, with the office's corrections.
 
     ``attempt`` counts from 1 and rises after an adjustment; ``run`` counts from 1 within an
     attempt. ``place`` is 'as found', 'as left', 'as found and as left' or 'in between'. ``verdict``
-    is None where no finding names this run. ``heard`` are the words that were recognized, ``clip``
-    is the file with their sound, None where none was kept. ``amended`` tells that the office
-    changed the value.
+    is None if no finding covers this run. ``heard`` holds the recognized words, ``clip`` is the
+    file with their sound, or None. ``amended`` is True if the office changed the value.
     """
 
     subject: str
@@ -41,9 +40,10 @@ class VisitReading(Record):
 
 
 class OpenItem(Record):
-    """Something that the office decides before it signs: a skipped step, a rule that fails.
+    """An item that needs a decision of the office before sign-off: a skipped step, a rule that
+    fails.
 
-    ``decision`` is 'accepted', 'return_visit' or 'not_applicable', None where there is none yet.
+    ``decision`` is 'accepted', 'return_visit' or 'not_applicable', or None so far.
     """
 
     kind: str
@@ -52,12 +52,12 @@ class OpenItem(Record):
 
 
 class Visit(Record):
-    """A visit as its journal has it.
+    """A visit, as recorded in its journal.
 
-    ``began`` and ``ended`` are times in UTC, ``complete`` whether it was closed, ``verdict`` its
-    result in one sentence. ``head`` is the hash of the journal's last line. In a broken journal
+    ``began`` and ``ended`` are times in UTC, ``complete`` is True if it was closed, ``verdict`` is
+    its result in one sentence. ``head`` is the hash of the journal's last line. In a broken journal
     ``head`` is None and ``broken`` says where and why; everything else comes from the lines before
-    that. ``signed_by`` is None unless the visit is signed off as it stands.
+    that. ``signed_by`` is None unless the visit is signed off in its present state.
     """
 
     reference: str
@@ -80,15 +80,15 @@ class Visit(Record):
 
     @property
     def whole(self) -> bool:
-        """True if journal and sound clips are as they were written."""
+        """True if the journal and the sound clips are intact."""
         return self.broken is None
 
 
 def load_visit(folder: str | Path) -> Visit:
     """Reads and verifies the visit of a folder; nothing in the folder changes.
 
-    A broken journal is loaded up to the break. Raises JournalError, a HandsfreeError, when there is
-    no journal or nothing of it can be read.
+    A broken journal is loaded up to the break. Raises JournalError, a HandsfreeError, if there is
+    no journal or nothing in it can be read.
     """
     folder = Path(folder)
     return _visit(load_record(folder), folder)
@@ -130,7 +130,7 @@ def _reading(item: ReadingStory, folder: Path) -> VisitReading:
         place=item.place,
         verdict=ruling(item.findings),
         heard=item.heard,
-        # A journal from elsewhere may name a file anywhere: only a name below the clips counts.
+        # A foreign journal may name any file, so only names below the clips folder count.
         clip=None if item.clip is None else folder / CLIPS / Path(item.clip).name,
         amended=bool(item.amendments),
     )

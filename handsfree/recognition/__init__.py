@@ -1,1 +1,1 @@
-"""From sound to words: voice activity, the recognizer, its graph, lexicon and model."""
+"""Turns sound into words: voice activity, recognizer, graph, lexicon and model."""

@@ -1,4 +1,4 @@
-"""The recognizer of the questions before a visit: numbers of a list, spelled names, few words."""
+"""The recognizer for questions before a visit: numbers of a list, spelled names, a few words."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 
 RULE = "before"
-"""The public rule of everything that can be said there."""
+"""The public grammar rule for everything that can be said before a visit."""
 
 
 def before_visit_recognizer(language: Language) -> VoskRecognizer:
-    """Opens the recognizer of a language, with the model of a visit. Raises ModelError."""
+    """Opens the recognizer for a language, with the model used in visits. Raises ModelError."""
     model = SpeechModel.load(language=language.wording.language)
     model.require_words(language.words(RULE))
     automaton = language.automaton(RULE)

@@ -1,12 +1,12 @@
-"""Hears an utterance a second time against the expected answers, one quantity's readings, or what
-a controller shows.
+"""Recognizes an utterance a second time, against the expected answers, one quantity's readings, or
+a controller's codes.
 
-The whole grammar is wide, so a strict comparison with other speech keeps out what is not addressed
-to the tool. If the conversation expects one of a few answers and nothing was understood, the same
-sound is compared more leniently, with those answers alone.
+The full grammar is wide, so a strict comparison with other speech keeps out words not addressed to
+the tool. If the conversation expects one of a few answers and nothing was understood, the same
+sound is compared more leniently with only those answers.
 
-An understood reading is compared once more too, with all readings of its quantity and their costs:
-one digit more or less differs by little.
+An understood reading is also compared with all readings of its quantity and their costs, because
+one digit more or less makes little difference in sound.
 """
 
 from __future__ import annotations
@@ -30,10 +30,10 @@ READ_BACK = Costs(other_speech=10.0, other_phone=2.2)
 material (docs/speech-model.md).
 """
 READING = Costs(other_speech=13.0, other_phone=2.2)
-"""Costs for a reading of the expected quantity, which is read back too."""
+"""Costs for a reading of the expected quantity, which is also read back."""
 LONGEST_S = 2.4
-"""Longest answer that is tried (s), with the silence around it, about a second. A longer utterance
-is usually somebody else's sentence.
+"""Longest answer that is tried (s), including about a second of silence around it. A longer
+utterance is usually not an answer.
 """
 LONGEST_READING_S = 4.5
 """Longest reading or code that is tried (s), with the silence around it."""
@@ -43,16 +43,17 @@ _MOST = 60
 
 
 Narrow = Costs | Quantity | Literal["codes"]
-"""Contents of a narrow grammar: the answers, at these costs, the readings of a quantity, or what a
-controller shows."""
+"""Contents of a narrow grammar: the answers at these costs, the readings of a quantity, or a
+controller's codes.
+"""
 
 
 class ConstrainedRetry:
     """A second recognition with a narrow grammar; it opens the model on first use.
 
-    A dynamic model has no cost for other speech, so it gives no second hearing. Only the last
-    grammar stays open: each takes 31 MB, since Vosk loads the acoustic model with it, and
-    0.15 to 0.3 s of processor time. Steps come in order.
+    A dynamic model has no cost for other speech, so it cannot do this. Only the last grammar stays
+    open, because each takes 31 MB (Vosk loads the acoustic model with it) and 0.15 to 0.3 s of
+    processor time, and steps come in order.
     """
 
     def __init__(self, language: Language, folder: Path | str | None = None) -> None:
@@ -62,7 +63,7 @@ class ConstrainedRetry:
     def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
         """Returns what one whole utterance (mono, 16 kHz) says, or an empty text.
 
-        ``read_back`` is whether the answer is read back before it counts; ``quantity`` is the
+        ``read_back`` is true if the answer is read back before it counts; ``quantity`` is the
         quantity whose reading is expected. Raises ModelError if the model cannot be opened.
         """
         longest_s = LONGEST_S if quantity is None else LONGEST_READING_S
@@ -75,9 +76,9 @@ class ConstrainedRetry:
         return recognizer.recognize(samples).text if recognizer is not None else ""
 
     def code(self, samples: Samples) -> str:
-        """Returns what one whole utterance (mono, 16 kHz) says that a controller shows, or ''.
+        """Returns the controller code that one whole utterance (mono, 16 kHz) says, or ''.
 
-        A code that is not the one awaited is read back before it counts. Raises ModelError if the
+        A code other than the expected one is read back before it counts. Raises ModelError if the
         model cannot be opened.
         """
         if len(samples) > LONGEST_READING_S * SAMPLE_RATE_HZ:
@@ -107,7 +108,7 @@ class ConstrainedRetry:
         if self._model.kind == "dynamic":
             return None
         if self._opened is None or self._opened[0] != narrow:
-            self._opened = None  # before another is loaded beside it
+            self._opened = None  # before another is loaded next to it
             self._opened = narrow, self._open(narrow)
         return self._opened[1]
 

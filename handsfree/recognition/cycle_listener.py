@@ -26,10 +26,10 @@ from handsfree.timing.recorded_marks import AFTER_S, mark_of_word
 __all__ = ["CANCEL", "CycleListener", "CycleRun", "MarkOf", "empty_run", "mark_recognizer"]
 
 QUIET_AFTER_S = 0.8
-"""Quiet time after the last expected mark in which an extra one may come (s)."""
+"""Silence after the last expected mark in which an extra mark may follow (s)."""
 CLATTER_S = 12.0
-"""Longest wait for a late word when there was clatter among the words (s); longer than a leaf
-closes.
+"""Longest wait for a late word after clatter among the words (s); longer than a leaf takes to
+close.
 """
 LATCHED_S = 3.0
 """Wait for a missed mark after the last word of the cycle (s)."""
@@ -45,12 +45,12 @@ def empty_run() -> CycleRun:
 
 
 class CycleListener:
-    """Takes the stream from the start of the clock, in blocks of any size, until it is ``over``.
+    """Takes the stream from the start of the clock, in blocks of any size, until ``over`` is True.
 
-    ``least_rms`` (0 to 1) is the level that a mark must reach, a share of the voice that started
-    the clock. Words are recognized at the marks and in everything that sounds like a voice. If a
-    word has no mark, its mark is searched for again; the word is reported even if none is found. A
-    mark needs no word.
+    ``least_rms`` (0 to 1) is the level that a mark must reach, derived from the voice that started
+    the clock. Words are recognized at the marks and in anything that sounds like a voice. The mark
+    of a word without one is searched for again; the word is reported even if none is found. A mark
+    needs no word.
     """
 
     def __init__(
@@ -67,7 +67,7 @@ class CycleListener:
         self._count = 0
         self._marks: list[Mark] = []
         self._labels: list[Label] = []
-        self._looked_for = 0  # labels so far whose missing mark was searched for
+        self._looked_for = 0  # number of labels whose missing mark was already searched for
         self._said: dict[tuple[int, int], HeardCue] = {}
         self._latched: tuple[int, bool] = (
             0,
@@ -92,7 +92,7 @@ class CycleListener:
 
     @property
     def over(self) -> bool:
-        """True once all marks were heard and quiet follows, or no more are to come."""
+        """True once all marks were heard and silence follows, or no more can come."""
         last = self._marks[-1].end_sample if self._marks else 0
         since_s = (self._count - last) / SAMPLE_RATE_HZ
         if self._cancelled or since_s >= GIVE_UP_S:
@@ -109,7 +109,7 @@ class CycleListener:
         return len(heard) >= self._expected and not (clatter and since_s < CLATTER_S)
 
     def finish(self) -> CycleRun:
-        """Returns the run, including what was still sounding when the stream ended."""
+        """Returns the run, including sound that was unfinished when the stream ended."""
         self._add(self._detector.finish())
         if (last := self._segmenter.flush()) is not None:
             self._hear(last)
@@ -129,7 +129,7 @@ class CycleListener:
         return any(abs(mark.at_s - label.start_s) <= NEAR_S for mark in self._marks)
 
     def _look_for_marks(self, until_s: float) -> None:
-        """Searches for the marks of words that were heard before ``until_s`` and have none."""
+        """Searches for the marks of words heard before ``until_s`` that have none."""
         for label in self._labels[self._looked_for :]:
             if label.start_s > until_s:
                 break
@@ -145,7 +145,7 @@ class CycleListener:
         return self._blocks[0] if self._blocks else np.zeros(0, np.int16)
 
     def _hear_ahead(self) -> None:
-        """Recognizes the words at the marks so far, so that little is left to do at the end."""
+        """Recognizes the words at the marks so far, to leave little work for the end."""
         *before, last = self._marks
         if before and (last.sample - before[-1].sample) / SAMPLE_RATE_HZ > longest_s(self._by_leaf):
             self._heard_marks(before)
@@ -172,7 +172,7 @@ class CycleListener:
         return self._latched[1]
 
     def _heard_marks(self, marks: Sequence[Mark]) -> list[tuple[Mark, CueCandidates]]:
-        """The marks with the words that may have been said at each."""
+        """The marks, with the words that may have been said at each."""
         if not isinstance(self._recognizer, MarkRecognizer):
             return [(mark, CueCandidates()) for mark in marks]
         return cues_at(
@@ -188,9 +188,9 @@ class CycleListener:
 
 
 def mark_recognizer(model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> Recognizer:
-    """Builds a recognizer of the few words said while the clock runs.
+    """Builds a recognizer of the few words used in a timed run.
 
-    Raises ModelError. A dynamic model takes no costs, so it reports each word as heard.
+    A dynamic model takes no costs, so it reports each word as heard. Raises ModelError.
     """
     if model.kind == "dynamic":
         return VoskRecognizer(model, marks)

@@ -1,4 +1,4 @@
-"""One run of the clock as its source hands it over: sound, marks and words."""
+"""The record of a timed run: sound, marks and words."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
 
-if TYPE_CHECKING:  # a phone has no numpy
+if TYPE_CHECKING:  # not available on a phone
     import numpy as np
     from numpy.typing import NDArray
 
@@ -18,7 +18,7 @@ class CycleRun:
     """The sound, marks and words of one cycle.
 
     Marks and labels count from the first sample of the sound, which spans ``start_s`` to ``end_s``
-    on the source's clock. The sound is ``samples``, or FLAC where the source has compressed it.
+    on the source's clock. The sound is ``samples``, or FLAC if the source has compressed it.
     """
 
     marks: tuple[Mark, ...]

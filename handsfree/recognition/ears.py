@@ -19,17 +19,17 @@ from handsfree.recognition.recognizer import Recognizer
 from handsfree.recognition.voice_activity import CHUNK, Segment, Segmenter
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
-_BLOCK = 1600  # a tenth of a second, about what a microphone delivers
-_BEFORE = FLOOR_CHUNKS * CHUNK  # sound before an utterance from which the noise floor is known
+_BLOCK = 1600  # a tenth of a second, about the size that a microphone delivers
+_BEFORE = FLOOR_CHUNKS * CHUNK  # sound before an utterance used to learn the noise floor
 
 
 class RecordedEars:
     """Listens to a recording at full speed.
 
     Sound is read only while listening: the recording pauses while the tool speaks, so nothing is
-    missed and the tool never hears itself. After each utterance it continues where the journal says
-    the utterance ended, and takes only the noise floor from before. A recording that is resumed
-    after a break therefore gives the same utterances as without the break.
+    missed and the tool never hears itself. After each utterance it continues at the end of that
+    utterance in the journal, and uses earlier sound only for the noise floor. So a recording
+    resumed after a break gives the same utterances as without the break.
     """
 
     reports_silence = False
@@ -44,7 +44,7 @@ class RecordedEars:
     ) -> None:
         """Opens a recording at ``start_s``; accepts a path or an open sound.
 
-        ``clock`` recognizes the words of a timed cycle and says what they mark. Raises SoundError.
+        ``clock`` recognizes the words of a timed cycle. Raises SoundError.
         """
         self._recognizer = recognizer
         self._clock = clock
@@ -88,7 +88,7 @@ class RecordedEars:
 
 
 class TypedEars:
-    """Takes every line that is not blank as an utterance."""
+    """Takes every non-blank line as an utterance."""
 
     can_time = False
     reports_silence = False

@@ -15,7 +15,7 @@ from pathlib import Path
 _MAGIC = 2125659606
 _FILE_VERSION = 2
 _NO_FLAGS = 0
-_EXPANDED_AND_MUTABLE = 3  # the two properties that every vector FST has
+_EXPANDED_AND_MUTABLE = 3  # the two properties common to all vector FSTs
 EPSILON = 0
 
 

@@ -1,4 +1,4 @@
-"""Compiles another grammar into a static speech model."""
+"""Opens a static speech model with another grammar."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ def recognizer_for(
     lattice_beam: float | None = None,
     meaning: Callable[[str], object] | None = None,
 ) -> VoskRecognizer:
-    """Opens a recognizer of this grammar alone, in about 50 ms and 15 MB. Raises ModelError.
+    """Opens a recognizer for only this grammar, in about 50 ms and 15 MB. Raises ModelError.
 
     ``lattice_beam`` is the margin over the likeliest result within which alternatives are kept
-    (nats); ``meaning`` tells what a sentence means, as for VoskRecognizer.
+    (nats); ``meaning`` maps a sentence to its meaning, as for VoskRecognizer.
     """
     with tempfile.TemporaryDirectory(prefix="handsfree-graph-") as folder:
         into = Path(folder) / "model"

@@ -2,14 +2,14 @@
 
 The grammar's word automaton and the lexicon become one transducer from the acoustic model's
 transition-ids to words (Kaldi's HCLG), in CTC topology: a phone is entered once and held; between
-phones and after a word the blank may be held. The word is on the arc into its first phone. Training
-holds the blank between two equal phones, but people merge them, so here they may skip it at a cost.
-Without that cost 'forty newtons' and 'fourteen newtons', whose 'n' is one or two, would be the same
-path.
+phones and after a word the blank may be held. The word is on the arc into its first phone. In
+training the blank separates two equal phones, but people merge them, so here the blank may be
+skipped at a cost. Without that cost 'forty newtons' and 'fourteen newtons', with one 'n' or two,
+would be the same path.
 
-A parallel path takes everything else that people say: any sequence of phones. Each of its phones
-has its own output ('[AA]'). A common '[unk]' would give every phone sequence the same words, and
-the lattice keeps them all (measured: it grows past Vosk's limit of 50 MB).
+A parallel path accepts everything else that people say: any sequence of phones. Each of its phones
+has its own output ('[AA]'). With a common '[unk]' all phone sequences would have the same words,
+and the lattice would keep them all (measured: it exceeds Vosk's limit of 50 MB).
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ from handsfree.recognition.phones import (
 )
 
 REST_FOLLOWS = frozenset(("note", "nota"))
-"""Words after which anything may be said; the same one in each language."""
+"""Words after which anything may be said ('note' in each language)."""
 _AFTER_NOTE = -1
 
 
@@ -41,10 +41,10 @@ _AFTER_NOTE = -1
 class Costs:
     """Costs of a path through the graph, in nats; chosen by measurement.
 
-    ``word``, for each word of a sentence, keeps short words from being heard in the ends of long
-    ones. ``merged`` is for a phone that ends one word and begins the next without a blank between
-    them. ``other_speech`` (once) and ``other_phone`` (for each phone) keep a badly spoken sentence
-    from being taken for other speech.
+    ``word`` (for each word) keeps short words from being recognized at the ends of long ones.
+    ``merged`` is for a phone that ends one word and begins the next without a blank between them.
+    ``other_speech`` (once) and ``other_phone`` (for each phone) keep a badly spoken sentence from
+    being recognized as other speech.
     """
 
     word: float = 0.5
@@ -86,7 +86,8 @@ def compile_graph(automaton: Automaton, lexicon: Lexicon, costs: Costs | None = 
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """A state of the automaton: right after a word, and in the blank that may follow it.
+    """A state of the automaton in two forms: right after a word, and in the blank that may follow
+    it.
 
     ``after`` maps a phone to the state in which a word ends with it if a word that may come next
     begins with it.
@@ -133,7 +134,7 @@ class _Compiler:
                 self._fst.set_final(state)
         loop = self._add_other_speech()
         self._enter_other_speech(self._place(automaton.start), loop)
-        # A separate place: the automaton lets 'note' end where every sentence ends.
+        # A separate place, because the automaton lets 'note' end where any sentence ends.
         after_note = self._places[_AFTER_NOTE] = self._add_place()
         self._enter_other_speech(after_note, loop)
         for source, word, _ in automaton.arcs:

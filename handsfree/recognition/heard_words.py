@@ -1,4 +1,4 @@
-"""Recognized words, and what those that are said while the clock runs mark."""
+"""Recognized words, and the marks that they name in a timed run."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Word(Record):
 
 
 class Recognized(Record):
-    """Words heard in one utterance; the text is empty if nothing was heard.
+    """The words of one utterance; the text is empty if nothing was heard.
 
     ``text`` has '[unk]' in place of other speech.
     """
@@ -39,7 +39,7 @@ def beat_s(word: Word) -> float:
 
 
 def labels_of(heard: Recognized, mark_of: MarkOf, start_s: float) -> tuple[Label, ...]:
-    """The recognized words that mark something; ``start_s`` is where the sound starts (s)."""
+    """The recognized words that name marks; ``start_s`` is the start of the sound (s)."""
     labels = []
     before: Word | None = None
     for word in heard.words:

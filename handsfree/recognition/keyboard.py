@@ -1,4 +1,4 @@
-"""Keyboard input next to the voice: typed lines, and any key as a push-to-talk button."""
+"""Keyboard input in addition to the voice: typed lines, and any key as a push-to-talk button."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ LONGEST_LINE = 500
 
 
 class Keyboard(Protocol):
-    """A keyboard that can be asked for lines and key presses at any time."""
+    """A keyboard that can be polled for lines and key presses."""
 
     def line(self) -> str | None:
         """Returns the next typed line, or None if there is none yet."""
@@ -29,8 +29,8 @@ class Keyboard(Protocol):
 class TerminalKeyboard:
     """Reads a stream character by character in its own thread.
 
-    The first character of every line is a press. A line counts as if it had been said. With
-    ``buttons``, a line of one character is only a press.
+    The first character of every line is a press. A line counts as spoken. With ``buttons``, a line
+    of one character is only a press.
     """
 
     def __init__(self, stream: TextIO, *, buttons: bool = False) -> None:
@@ -71,7 +71,7 @@ class TerminalKeyboard:
 
 
 class PushButton(TerminalKeyboard):
-    """A headset button or pedal that the system shows as an input device (Linux).
+    """A headset button or pedal that appears as an input device (Linux).
 
     Reads ``/dev/input/event...``: records of time, type, code and value. A press has type 1 (key)
     and value 1 (source: the kernel's input documentation).
@@ -81,7 +81,7 @@ class PushButton(TerminalKeyboard):
     _KEY, _DOWN = 1, 1
 
     def __init__(self, path: str, keyboard: Keyboard) -> None:
-        """Adds the button's presses to those of ``keyboard``, which gives the lines. Raises
+        """Adds the button's presses to those of ``keyboard``, which supplies the lines. Raises
         OSError.
         """
         self._keyboard = keyboard
@@ -109,7 +109,7 @@ class PushButton(TerminalKeyboard):
 
 
 class NoKeyboard:
-    """A keyboard on which nobody types."""
+    """A keyboard without input."""
 
     def line(self) -> str | None:
         """Returns None."""

@@ -1,8 +1,8 @@
-"""Recognizes the few words said while the clock runs, and the alternatives to each.
+"""Recognizes the few words used in a timed run, and the alternatives to each.
 
-In noise a short word is often narrowly lost to other speech. Something was meant at a mark, so its
-sound is heard twice: against everything that people say, and among the words of the clock alone.
-The difference in cost tells a word from a clatter.
+In noise a short word often loses narrowly to other speech. A mark means that something was probably
+said, so its sound is compared twice: with everything that people say, and with the words of the
+clock alone. The difference in cost distinguishes a word from clatter.
 """
 
 from __future__ import annotations
@@ -25,34 +25,38 @@ from handsfree.timing.cycle import NEAR_S
 from handsfree.timing.mark import Mark
 
 HeardCue = tuple[CueCandidates, float | None]
-"""The words that may have been said, and the end of the likeliest (s), None if it is not a word."""
+"""The words that may have been said, and the end of the likeliest (s); None for the end if it is
+not a word.
+"""
 
 _BEFORE_S = 0.55  # before the mark: 0.4 s of sound that the recognizer needs, and a first consonant
-_APART_S = 0.9  # between two phrases: a closer sound is a syllable, unless the phrase has ended
+_APART_S = 0.9  # closer sounds belong to one phrase, unless it has ended
 _BETWEEN_S = 0.2  # before the next mark: its own first consonant
 
 
 def longest_s(by_leaf: bool) -> float:
-    """Longest duration of a word (s), including the name of a leaf if ``by_leaf``."""
+    """Longest duration of a phrase (s); with ``by_leaf`` it includes the name of a leaf."""
     return 1.7 if by_leaf else 1.0
 
 
-# Chosen on the voices that the speech model was trained and tuned on, in held-out noises.
+# Chosen on the voices used to train and tune the speech model, in held-out noises.
 CLEARLY, SOUND, SPEECH = 1.0, 4.0, 25.0
-"""Nats by which a word may exceed the likeliest of everything: to count as clearly heard; to count
-where otherwise there is no speech; to count where otherwise there is other speech.
+"""Nats by which a word may cost more than the likeliest alternative: to count as clearly heard; to
+count if that alternative is not speech; to count if it is other speech.
 """
-_LEAST_SOUNDS = 2  # phones that make other speech: a tap is one
-_WITHIN = 4.0  # nats over the likeliest word; more is slow
+_LEAST_SOUNDS = 2  # phones allowed as other speech: a tap is one
+_WITHIN = 4.0  # nats over the likeliest word; a larger value is slow
 _MOST = 24
 _NO_OTHER = Costs(other_speech=1e4)
 
 
 class MarkRecognizer:
-    """A recognizer of the words of the clock; ``said_in`` lists what a mark may have been."""
+    """A recognizer of the words of the clock; ``said_in`` lists the possible words of a mark."""
 
     def __init__(self, model: SpeechModel, marks: Automaton, mark_of: MarkOf) -> None:
-        """Opens its grammars on first use, in some 100 ms: most visits time nothing by ear."""
+        """Prepares the recognizer. Its grammars open on first use, in about 100 ms, because most
+        visits time nothing by ear.
+        """
         self._model = model
         self._marks = marks
         self._mark_of = mark_of
@@ -105,8 +109,8 @@ def cues_at(
 ) -> list[tuple[Mark, CueCandidates]]:
     """Returns the marks of a stream, in order, with the words that may have been said at each.
 
-    A sound within the words of a mark, such as a second word or syllable, is not another mark.
-    ``by_leaf`` means that each is a phrase ('left go'). ``known`` caches results for later calls.
+    A sound within the words of a mark, such as a second word or syllable, is not another mark. With
+    ``by_leaf`` each is a phrase ('left go'). ``known`` caches results for later calls.
     """
     known = {} if known is None else known
     found: list[tuple[Mark, CueCandidates]] = []
@@ -127,7 +131,7 @@ def cues_at(
 def _piece(
     marks: Sequence[Mark], nth: int, ended: int, count: int, *, by_leaf: bool
 ) -> tuple[int, int]:
-    """Span of samples in which the words of a mark may sound."""
+    """Range of samples that may contain the words of a mark."""
     at = marks[nth].sample
     apart_s = _APART_S if by_leaf else 0.0
     begin = max(0, at - round(_BEFORE_S * SAMPLE_RATE_HZ), min(ended, at))

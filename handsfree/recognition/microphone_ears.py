@@ -19,13 +19,13 @@ from handsfree.sample_rate import SAMPLE_RATE_HZ
 TAIL_S = 0.25
 """Reverberation tail ignored after playback (s)."""
 TALK_WITHIN_S = 6.0
-"""Time that push-to-talk keeps listening without a voice (s)."""
+"""Time that push-to-talk keeps listening without hearing a voice (s)."""
 BARGE_IN_S = 0.06
-"""Speech needed to interrupt playback (s): two chunks, so that a click does not."""
+"""Speech needed to interrupt playback (s): two chunks, more than a click."""
 ALL_ZERO_AFTER_S, ZERO_AGAIN_AFTER_S = 3.0, 30.0
-"""Duration of nothing but zeros that is reported, from the beginning and later (s). Early zeros
-mean a muted microphone or a missing permission; later ones may be a noise gate that closes between
-two utterances.
+"""Duration of digital silence that is reported, at the beginning and later (s). Early zeros mean a
+muted microphone or a missing permission; later ones may be a noise gate that closes between two
+utterances.
 """
 AHEAD_S = 0.16
 """Silence after which the recognizer starts speculatively (s). It takes 0.1 s, measured, and 0.25 s
@@ -77,7 +77,7 @@ class MicrophoneEars:
         self._ready: deque[EarEvent] = deque()
         self._typed: deque[str] = deque()
         self._deaf_until = 0
-        self._at = 0  # the first sample that was not read yet
+        self._at = 0  # the first sample not read yet
         self._quiet = 0
         self._reported = 0
         self._mouth_speaks = False
@@ -128,7 +128,7 @@ class MicrophoneEars:
                 self._typed.append(line)
             block = None if piece is None else self._received(piece)
             if isinstance(piece, DeviceLost | DeviceBack):
-                break  # a run with a gap cannot be timed
+                break  # a run with a gap is useless
             if block is not None:
                 start = block.at if start is None else start
                 listener.feed(block.samples)
@@ -141,7 +141,7 @@ class MicrophoneEars:
     # --- while the tool speaks
 
     def mouth_begins(self) -> None:
-        """Prepares for playback, which is about to begin."""
+        """Prepares for playback."""
         self._mouth_speaks = True
         if not self._headset:
             self._talking = not self._push_to_talk
@@ -165,7 +165,7 @@ class MicrophoneEars:
         return False
 
     def mouth_ended(self) -> None:
-        """Ends playback and discards what was heard of it."""
+        """Ends playback and discards the sound captured during it."""
         self._mouth_speaks = False
         if self._headset or (self._push_to_talk and self._talking):
             return
@@ -198,7 +198,7 @@ class MicrophoneEars:
         self._quiet = self._reported = 0
 
     def _received(self, piece: Block | DeviceLost | DeviceBack) -> Block | None:
-        """Tracks the stream's clock and faults; returns the block if there is one."""
+        """Tracks the stream's clock and faults; returns the block, if there is one."""
         match piece:
             case DeviceLost(why=why):
                 self._restart_segmenter()

@@ -27,7 +27,7 @@ _VALUES = re.compile(
 class Score(Record):
     """Number of utterances understood ``right`` and ``wrong`` out of ``count``.
 
-    The rest was not understood. ``noise`` is 'quiet' or a signal-to-noise ratio such as '10 dB'.
+    The others were not understood. ``noise`` is 'quiet' or a signal-to-noise ratio such as '10 dB'.
     """
 
     material: str

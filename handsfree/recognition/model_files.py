@@ -1,6 +1,6 @@
 """Checks that the files of a speech model folder exist and are well-formed.
 
-Vosk ends the whole process over some of the faults that are found here.
+Vosk ends the whole process on some of the faults found here.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _OPTION = re.compile(r"--([A-Za-z][\w.-]*)(?:=(\S+))?")
 
 
 def check_acoustics(folder: Path) -> None:
-    """Raises ModelError if the acoustic model or its settings cannot be used."""
+    """Raises ModelError if the acoustic model or its settings are unusable."""
     for name in ACOUSTIC_FILES:
         require(folder / name, USE_ANOTHER)
     features = _read_options(folder / "conf" / "mfcc.conf")
@@ -59,8 +59,8 @@ def require(path: Path, way_out: str) -> None:
 def check_last_lines(folder: Path) -> None:
     """Raises ModelError if a text file of a static model ends in the middle of a line.
 
-    These files are written by handsfree. A truncated value ('--beam=1' of 13.0) would silently be
-    another value.
+    These files are written by handsfree. A truncated value ('--beam=1' instead of 13.0) would
+    silently count as another value.
     """
     for name in (*ACOUSTIC_FILES[1:], *STATIC_FILES[1:]):
         content = (folder / name).read_bytes()

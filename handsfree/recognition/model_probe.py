@@ -1,7 +1,7 @@
 """Opens a speech model in its own process: ``python -m handsfree.recognition.model_probe FOLDER``.
 
-Vosk 0.3.45 ends its process over some damaged files, by an assertion or an out-of-bounds access
-that a caller cannot catch. A runtime grammar, if there is one, comes on stdin.
+Vosk 0.3.45 ends its process on some damaged files, through an assertion or an out-of-bounds access
+that the caller cannot catch. A runtime grammar, if any, is read from stdin.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def last_complaint(log: Iterable[str]) -> str | None:
 
 
 def main() -> None:
-    """Opens the model named on the command line; errors end the process."""
+    """Opens the model named on the command line; an error ends the process."""
     import numpy as np
     import vosk
 

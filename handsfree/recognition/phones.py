@@ -1,8 +1,8 @@
 """The phones of the acoustic model and their numbers in its files.
 
-Phone 1 is silence between words (also the CTC blank), phone 2 silence inside a word. Then every
-ARPAbet phone comes four times, once for each position in a word: begin, internal, end, singleton.
-Each has one state and so two transition-ids: phone k stays by 2k - 1 and is entered by 2k (Kaldi's
+Phone 1 is silence between words (also the CTC blank), phone 2 silence inside a word. Each ARPAbet
+phone follows four times, once for each position in a word: begin, internal, end, singleton. Each
+has one state and therefore two transition-ids: 2k - 1 stays in phone k, 2k enters it (Kaldi's
 numbering for this topology).
 """
 
@@ -40,7 +40,7 @@ def enter(phone: str) -> int:
 
 
 def placed(pronunciation: tuple[str, ...]) -> tuple[str, ...]:
-    """Marks the phones of one word with their positions in it."""
+    """Marks the phones of a word with their positions in it."""
     if len(pronunciation) == 1:
         return (f"{pronunciation[0]}_S",)
     first, *middle, last = pronunciation

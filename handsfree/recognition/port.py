@@ -1,4 +1,4 @@
-"""The port of the ears: what a source of utterances returns."""
+"""The port of the ears: the interface of a source of utterances, and its records."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal, Protocol
 
 from handsfree.recognition.cycle_run import CycleRun
 
-if TYPE_CHECKING:  # a phone has no numpy
+if TYPE_CHECKING:  # not available on a phone
     import numpy as np
     from numpy.typing import NDArray
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:  # a phone has no numpy
 
 @dataclass(frozen=True)
 class MeasuredSound:
-    """Sound of one utterance (mono, 16 kHz) that its source has measured and compressed itself.
+    """An utterance's sound (mono, 16 kHz), measured and compressed by its source.
 
     ``voice_rms`` (0 to 1) and ``snr_db`` are those of ``handsfree.audio.levels``.
     """
@@ -30,9 +30,9 @@ class MeasuredSound:
 class Utterance:
     """Words said between two silences.
 
-    ``start_s`` and ``end_s`` are seconds on the source's audio clock, and so are the times of
-    ``words``. ``samples`` is the sound (mono, 16 kHz), ``measured`` the sound where the source has
-    no samples to give. A typed line has only its text.
+    ``start_s``, ``end_s`` and the times of ``words`` are seconds on the source's audio clock.
+    ``samples`` is the sound (mono, 16 kHz); ``measured`` replaces it if the source has no samples.
+    A typed line has only its text.
     """
 
     text: str
@@ -50,7 +50,7 @@ class Utterance:
 
 @dataclass(frozen=True)
 class QuietPeriod:
-    """Nobody has spoken for this long; time in which the tool speaks does not count."""
+    """A silence of this length, not counting the time in which the tool speaks."""
 
     seconds: float
 
@@ -75,8 +75,8 @@ EarEvent = Utterance | QuietPeriod | SourceFault | CycleRun
 class Ears(Protocol):
     """A source of utterances.
 
-    ``can_time`` is whether it has a stream of sound to find marks in. ``reports_silence`` is
-    whether it reports silence; otherwise silence shows in where the next utterance begins.
+    ``can_time`` is true if it has a stream of sound for timing. ``reports_silence`` is true if it
+    reports silence; otherwise silence follows from the start of the next utterance.
     """
 
     can_time: bool
@@ -89,6 +89,6 @@ class Ears(Protocol):
     def time(self, expected: int, least_rms: float) -> CycleRun | None:
         """Listens for the marks of one timed cycle; without sound the run is empty.
 
-        None if the ears cannot wait here: the run comes from ``listen``.
+        Returns None if the ears cannot wait here; the run then comes from ``listen``.
         """
         ...

@@ -1,8 +1,8 @@
 """Pronunciations of English words from the CMU Pronouncing Dictionary.
 
-They are read from the package pocketsphinx, which carries a US English edition of 126,000 words
-(BSD license). handsfree does not require it: install it to rebuild a graph with new words or to
-train a model.
+They come from the package pocketsphinx, which contains a US English edition of 126,000 words (BSD
+license). handsfree does not require it; it is needed to rebuild a graph with new words or to train
+a model.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ def look_up(
     """Finds pronunciations for words that a lexicon file lacks; Spanish words follow their
     spelling.
 
-    Raises ModelError naming the words that no dictionary has, and the line to add.
+    Raises ModelError naming the unknown words, and the line to add.
     """
     if language == "es":
         return {word: (spanish_pronunciation.pronounce(word),) for word in words}
@@ -76,7 +76,7 @@ def parse_dictionary(text: str) -> dict[str, tuple[Pronunciation, ...]]:
     found: dict[str, list[Pronunciation]] = {}
     for line in text.splitlines():
         word, *phones = line.split() or [""]
-        # A phone may carry its stress: AH0.
+        # A phone may include its stress: AH0.
         pronunciation = tuple(phone.rstrip("012") for phone in phones)
         if pronunciation and known.issuperset(pronunciation):
             found.setdefault(word.partition("(")[0].lower(), []).append(pronunciation)

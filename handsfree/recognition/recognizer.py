@@ -38,17 +38,19 @@ _NOISE_SEED = 1
 _OTHER_SPEECH_COUNT = 30
 
 CLOSE_NATS = 0.7
-"""Two sentences of different meaning whose costs differ by less are not told apart, and neither is
-taken. Chosen on natural voices kept for it (docs/speech-model.md)."""
+"""Difference in cost below which two sentences of different meaning are indistinguishable, so that
+neither is accepted. Chosen on natural voices kept for it (docs/speech-model.md).
+"""
 ASSENT_NATS = 6.0
-"""The same between an assent and any other sentence: a refusal taken for an assent does more harm
-than a question. See docs/speech-model.md for how it was set; the lattice-beam of the
-model's conf/model.conf must not be less."""
+"""The same between an assent and any other sentence, because a refusal heard as assent does more
+harm than a question. See docs/speech-model.md for how it was chosen; the lattice-beam in the
+model's conf/model.conf must not be smaller.
+"""
 _COMPARED = 30
 
 
 class Alternative(Record):
-    """One possible reading of an utterance with its cost in nats; lower is likelier.
+    """One possible interpretation of an utterance with its cost in nats; lower is likelier.
 
     ``sounds`` counts its phones of other speech.
     """
@@ -70,9 +72,9 @@ class VoskRecognizer:
     """Recognizes with Vosk and a speech model, which is loaded once and shared.
 
     ``automaton`` is the grammar. A dynamic model receives it here; a static one has it compiled in.
-    Vosk ends the process over a damaged dynamic model, so such a model is first tried in another
-    process. ``meaning`` tells what a sentence means, None for no sentence: with it, what may as
-    well have been a sentence of another meaning is not understood.
+    Vosk ends the process on a damaged dynamic model, so such a model is first opened in another
+    process. ``meaning`` maps words to their meaning, None if they are not a sentence; with it, an
+    utterance that could equally be a sentence of another meaning is not understood.
     """
 
     def __init__(
@@ -92,7 +94,7 @@ class VoskRecognizer:
             with _stderr_kept() as complaints:
                 self._vosk = vosk.Model(str(model.folder))
                 self._new_search()
-        except Exception as error:  # the binding raises nothing narrower
+        except Exception as error:  # the binding raises nothing more specific
             reason = last_complaint(complaints)
             raise ModelError(
                 f"Vosk cannot open this speech model{f': {reason}' if reason else ''}",
@@ -111,7 +113,7 @@ class VoskRecognizer:
         return _recognized(best.get("result", []), length_s)
 
     def alternatives(self, samples: Samples, most: int) -> tuple[Alternative, ...]:
-        """Lists up to ``most`` readings of one whole utterance, the likeliest first.
+        """Lists up to ``most`` interpretations of one whole utterance, the likeliest first.
 
         The model's conf/model.conf (lattice-beam) limits how much more they may cost than the
         first.
@@ -136,7 +138,7 @@ class VoskRecognizer:
 
 
 def told_apart(found: Sequence[Alternative], meaning: Callable[[str], object]) -> Recognized:
-    """The likeliest of what was heard, or other speech where another meaning is as likely.
+    """Returns the likeliest result, or other speech if another meaning is about as likely.
 
     An assent is refused even if another sentence is only nearly as likely.
     """
@@ -158,7 +160,7 @@ def told_apart(found: Sequence[Alternative], meaning: Callable[[str], object]) -
 
 
 def _is_assent(meant: object) -> bool:
-    """True for 'yes' and its like, and for what says that something is good."""
+    """True for 'yes' and similar words, and for statements that something is good."""
     match meant:
         case FixedWord(kind="affirm") | Choice(value="in_order"):
             return True
@@ -181,7 +183,7 @@ def runtime_grammar(model: SpeechModel, automaton: Automaton | None) -> str | No
 
 
 def _phrases(automaton: Automaton) -> list[str]:
-    """Phrases from which Vosk makes its bigrams: it allows those it saw, and others at a cost.
+    """Phrases from which Vosk makes its bigrams; it allows others at a cost.
 
     Measured on 60 sentences of a synthetic voice and 170 human recordings, quiet and at 15 dB:
     whole short sentences are recognized better than bare pairs of words (single human words 18 of
@@ -237,7 +239,7 @@ def _recognized(result: list[dict[str, Any]], length_s: float) -> Recognized:
 
 @contextmanager
 def _stderr_kept() -> Iterator[list[str]]:
-    """Captures what native code writes to stderr: Vosk reports some errors only there.
+    """Captures the stderr of native code, where Vosk reports some errors.
 
     The list is filled when the block ends.
     """

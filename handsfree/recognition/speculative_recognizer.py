@@ -1,6 +1,6 @@
 """Starts recognition early, during the silence that may end an utterance.
 
-An early result counts only if the utterance did end there: a partial utterance has no effect.
+An early result counts only if the utterance really ended there; a partial utterance has no effect.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ class SpeculativeRecognizer:
 
     @property
     def busy(self) -> bool:
-        """True once recognition has started, whether or not it is done."""
+        """True once recognition has started, even if it is finished."""
         return self._begun is not None
 
     def begin(self, samples: Samples) -> None:

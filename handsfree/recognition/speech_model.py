@@ -70,7 +70,7 @@ class SpeechModel:
     """A checked model folder.
 
     ``size`` is the total of its files in bytes, ``sha256`` the hash over their names and contents:
-    models with equal hashes recognize the same. ``words`` are all words of its graph, including
+    models with equal hashes recognize the same. ``words`` holds all words of its graph, including
     symbols such as '[unk]'.
     """
 
@@ -114,13 +114,13 @@ class SpeechModel:
                 file=self.folder,
                 way_out=REBUILD.format(self.folder)
                 if self.kind == "static"
-                else "choose a model that knows them, or a grammar without them",
+                else "choose a model with these words, or a grammar without them",
             )
 
 
 @dataclass(frozen=True)
 class Choice:
-    """A model folder and where the choice came from."""
+    """A model folder and the origin of the choice."""
 
     folder: Path
     by: ChosenBy

@@ -17,14 +17,14 @@ _HAS_INPUT_SYMBOLS, _HAS_OUTPUT_SYMBOLS = 1, 2
 def output_symbols(path: Path) -> tuple[str, ...]:
     """Names of a transducer's outputs; empty if the file has no table.
 
-    Raises ValueError if the file is not a transducer or is truncated, and OSError.
+    Raises OSError, and ValueError if the file is not a transducer or is truncated.
     """
     with path.open("rb") as file:
         try:
             (magic,) = _unpack(file, "<i")
             if magic != _FST_MAGIC:
                 raise ValueError("it is not an OpenFst transducer")
-            _text(file), _text(file)  # its type and its arcs' type
+            _text(file), _text(file)  # types of the transducer and of its arcs
             _, flags, _, _, _, _ = _unpack(file, "<iiQqqq")
             if flags & _HAS_INPUT_SYMBOLS:
                 _table(file)

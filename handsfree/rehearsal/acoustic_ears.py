@@ -1,7 +1,7 @@
-"""The tool's ears in an acoustic rehearsal: the technician's words pass through the real ears.
+"""The tool's ears in an acoustic rehearsal: they really recognize the technician's words.
 
-Voice activity, recognizer and clock are those of a microphone, but nothing waits in real time:
-sound is made while it is listened to. While the tool speaks nothing is heard.
+Voice activity, recognizer and clock are the same as for a microphone, but nothing runs in real
+time: sound is generated on demand. While the tool speaks nothing is heard.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from handsfree.timing.p_center import beat_in
 
 _BLOCK = 1600
 _LEAD_S = 0.7
-"""Room sound before a voice (s); longer waits are skipped."""
+"""Room sound before a voice (s); longer pauses are skipped."""
 _TAIL_S = 0.9
 _LONGER_S = 2.0
 _TRIES = 5
@@ -67,10 +67,10 @@ class AcousticEars:
         """Number of the technician's utterances that voice activity missed."""
 
     def listen(self) -> Utterance | None:
-        """Returns the next utterance, or None once the technician has nothing more to say.
+        """Returns the next utterance, or None once the technician has finished.
 
-        The tool has spoken since the last one, so the ears restart as a microphone's do and forget
-        any utterance in progress.
+        The tool has spoken since the last one, so the ears restart, like a microphone's, and forget
+        any unfinished utterance.
         """
         self._restart()
         for _ in range(_TRIES):
@@ -116,8 +116,9 @@ class AcousticEars:
         if marks is None:
             said = self._said("cancel the clock")
             return self._room.with_voices(5.0 + len(said) / SAMPLE_RATE_HZ, [(3.0, said)])
-        # The technician presses the plate a moment after the tool says that it listens. The beat of
-        # each word, not its first sound, falls on the moment: that is how people speak in time.
+        # The technician presses the plate a moment after the tool says that it is listening. The
+        # beat of each word, not its first sound, falls on the moment: that is how people speak in
+        # time.
         words = [self._said(word) for word in MARKS]
         voices = [
             (1.0 + at - beat_in(sound.astype(np.float64)) / SAMPLE_RATE_HZ, sound)
@@ -132,7 +133,7 @@ class AcousticEars:
         return self._room.with_voices(seconds, [(_LEAD_S, said)], near=near)
 
     def _said(self, text: str, voice: str | None = None) -> Sound:
-        """The text, slightly slower or faster each time: nobody says a word twice the same way."""
+        """The text, slightly slower or faster each time, because nobody repeats a word exactly."""
         sound = self._voices.say(voice or self._voice, text)
         pace = 1.0 + _VARIES * self._random.uniform(-1.0, 1.0)
         return np.asarray(soxr.resample(sound, SAMPLE_RATE_HZ, SAMPLE_RATE_HZ * pace))
@@ -140,7 +141,7 @@ class AcousticEars:
     def _first(self, sound: NDArray[np.int16]) -> tuple[Segment | None, float]:
         """The first utterance in a piece of sound, and the clock time at which the stream began.
 
-        Whatever follows it is lost: by then the tool is speaking and does not listen.
+        Anything after it is lost, because the tool is then speaking and does not listen.
         """
         for block in _blocks(sound):
             begun_s = self._clock.now_s - self._fed / SAMPLE_RATE_HZ

@@ -1,4 +1,4 @@
-"""Draws the door from above in characters: the wall, the hinges, the leaves at their angles."""
+"""Draws a plan of the door in characters: wall, hinges, and leaves at their angles."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class Drawn(NamedTuple):
 
 
 def plan(leaves: Sequence[Drawn]) -> list[str]:
-    """Draws the opening from above, seen from below the wall; one string per row.
+    """Draws the opening from above, with the viewer below the wall; one string per row.
 
     A pushed leaf swings away, up on the page; a pulled one swings down. A character is twice as
     tall as it is wide.
@@ -76,7 +76,7 @@ def _put(
 
 
 def drawn(spec: DoorSpec, angles_deg: dict[Side, float]) -> list[Drawn]:
-    """The leaves of a door at their angles, left first; unnamed leaves are shut."""
+    """The leaves of a door at their angles, left first; leaves without an angle are shut."""
     return [
         Drawn(
             hinge=leaf.hinge_side,

@@ -1,4 +1,4 @@
-"""The technician at the controller: sets it up as its guide is read aloud, from the words alone."""
+"""The technician at the controller, setting it up from the spoken words of its guide alone."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from handsfree.rehearsal.observations import hand_of_motor, leaf_of_motor
 from handsfree.rehearsal.simulated_controller import SimulatedController
 
 _LOOKS = 0.5
-"""How often the technician reads out what the controller shows after an entry."""
+"""Probability that the technician reads out the controller's display after an entry."""
 _HINTS = ("guide_wait", "guide_say_next", "guide_wait_ending")
 _MOTORS = (Subject.MOTOR_ONE, Subject.MOTOR_TWO)
 
 
 class AtController:
-    """Hands at the simulated controller of a door, and what was said there last.
+    """The technician's hands at the simulated controller of a door, and the last words said there.
 
     ``mistakes`` is the probability of each of ``MISTAKES``, 0 to 1; each is made once.
     """
@@ -35,10 +35,10 @@ class AtController:
         self._last: str | None = None
 
     def answer(self, texts: tuple[str, ...], *, elsewhere: bool) -> str | None:
-        """The answer to what the tool has said; None where it is not about the controller.
+        """The answer to the tool's words; None if they are not about the controller.
 
-        What the tool did not understand is said again. ``elsewhere`` is whether the tool asks for
-        something else now.
+        An answer that the tool did not understand is repeated. ``elsewhere`` is true if the tool
+        now asks for something else.
         """
         said = self.hands.answer(list(texts))
         if said is None and (not elsewhere or self._hints & set(texts)):
@@ -48,7 +48,7 @@ class AtController:
 
 
 def true_job(door: Door) -> Job:
-    """The job of a door as it is in truth: its kind, its leaves, and its motors."""
+    """The true job of a door: its kind, its leaves, and its motors."""
     spec = door.spec
     facts = [
         Fact(subject=Subject.OPENING, name="swing", value=str(spec.swing)),

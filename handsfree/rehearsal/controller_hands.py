@@ -1,4 +1,4 @@
-"""Hands at a simulated controller: they do what is spoken, with the mistakes that people make."""
+"""Operates a simulated controller by spoken instructions, with human mistakes."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ _SAY = {
 
 @dataclass
 class ControllerHands:
-    """A technician at the controller who follows only what is said aloud.
+    """A technician at the controller who follows only spoken words.
 
-    ``mistakes`` are made once each. ``looks`` is how often the display is read out after an entry,
-    from 0 to 1. ``made`` are the mistakes that were made so far.
+    Each of ``mistakes`` is made once. ``looks`` is the probability that the display is read out
+    after an entry (0 to 1). ``made`` lists the mistakes made so far.
     """
 
     controller: SimulatedController
@@ -35,7 +35,7 @@ class ControllerHands:
     _learning: bool = False
 
     def answer(self, texts: list[str]) -> str | None:
-        """The answer to these sentences; None where they are not about the controller."""
+        """The answer to these sentences; None if they are not about the controller."""
         for text in reversed(texts):
             if (said := self._answer(text)) is not None:
                 return said
@@ -80,7 +80,7 @@ class ControllerHands:
         return self._maybe_says(step, text)
 
     def _value(self, step: SetUpStep, text: str) -> str | None:
-        """The value that a sentence asks for at this step."""
+        """The value that a sentence asks for at a step."""
         w, guide = self.words, self.controller.guide
         called = step.called or step.name
         for value in step.value:
@@ -97,7 +97,7 @@ class ControllerHands:
         return self._corrected(step, text)
 
     def _corrected(self, step: SetUpStep, text: str) -> str | None:
-        """The value to set where the last one shown was named as wrong."""
+        """The corrected value, if the last one shown was called wrong."""
         if self._shown not in [value.mark for value in step.value] or self._shown is None:
             return None
         shown = self._spelled(self._shown).capitalize()
@@ -121,7 +121,7 @@ class ControllerHands:
         return self.controller.learn(blocked=blocked, breaks_off=breaks)
 
     def _slips(self, mistake: str) -> bool:
-        """Makes a mistake that is still to be made."""
+        """Makes a mistake if it is still due."""
         shows = mistake in ("wrong hand", "skipped save") or not self.controller.wrong
         if mistake not in self.mistakes or not shows:
             return False
@@ -144,7 +144,7 @@ class ControllerHands:
 
 
 def mistakes_named(guide: Guide, w: Wording, said: list[str]) -> dict[str, int]:
-    """Counts how often each kind of mistake was named in what was spoken."""
+    """Counts how often the tool's sentences named each kind of mistake."""
     kinds = {"hand": "wrong hand", "learn_stops_early": "leaf blocked"}
     kinds["learn_ends_in_error"] = "learn failed"
     saves = {step.saved_by for step in guide.set_up} - {None}
@@ -178,5 +178,5 @@ def mistakes_named(guide: Guide, w: Wording, said: list[str]) -> dict[str, int]:
 
 
 def _blank(sentence: str, word: str) -> str:
-    """A sentence as a pattern with a group where the word stands."""
+    """A sentence as a pattern, with a group in place of the word."""
     return re.escape(sentence).replace(word, "(.+?)")

@@ -1,4 +1,4 @@
-"""Records of one cycle of a leaf and of an obstacle in its way."""
+"""Records of a leaf's cycle and of an obstacle in its way."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ CycleEnd = Literal["shut", "did not open", "did not shut", "out of time"]
 class Obstacle(Record):
     """An obstacle at an angle, in the way while the leaf opens or closes.
 
-    ``stiffness_n_m`` and ``damping_n_s_m`` apply where the gauge is held. ``seen`` is whether a
-    working sensor would see it.
+    ``stiffness_n_m`` and ``damping_n_s_m`` apply at the gauge. ``seen`` is true if a working sensor
+    would detect it.
     """
 
     at_rad: float
@@ -40,7 +40,7 @@ class Cycle(Record):
     """Events of a cycle from the press of the plate to shut, in seconds from the press.
 
     A moment that was not reached is None. ``reopened`` counts reversals while closing.
-    ``by_sensor`` is whether a sensor stopped or reversed the leaf. ``trace`` holds time and angle
+    ``by_sensor`` is true if a sensor stopped or reversed the leaf. ``trace`` holds time and angle
     in degrees. ``push_n`` is the steady force on an obstacle, ``blow_n`` the peak force.
     """
 

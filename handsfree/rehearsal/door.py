@@ -1,7 +1,7 @@
-"""The simulated door of a rehearsal: pressed, watched, pushed, measured and adjusted.
+"""The simulated door of a rehearsal, to be operated, watched, measured and adjusted.
 
-Deterministic: the same file, seed and order of actions give the same door. It is not a real door,
-and nothing here reaches one.
+Deterministic: the same file, seed and order of actions give the same door. Nothing here reaches a
+real door.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _BOARD_RAD = math.radians(40)
 
 
 class Door:
-    """A door during the work: its settings and faults change, its spec does not."""
+    """A door during the visit: its settings and faults change, its spec does not."""
 
     def __init__(self, spec: DoorSpec, seed: int = 0) -> None:
         self.spec = spec
@@ -74,7 +74,7 @@ class Door:
         if self.has("leaf binds", leaf):
             update["bind_nm"] = 4.0 + 1.2 * body.spring(body.bind_rad)
         if self.has("does not latch", leaf):
-            # More than operator and closer together can press shut.
+            # Operator and closer together cannot press harder than this.
             at = self.settings[self.channel(side)]["closing_force"]
             closing_nm = body.gauge_m * self.spec.operator.value("closing_force", at)
             update["gasket_nm"] = 1.4 * (closing_nm + body.spring(0.0) + body.friction_nm)
@@ -89,7 +89,7 @@ class Door:
         def value(name: SettingName) -> float:
             varied = 1.0
             if scatter and name.endswith(("speed", "setting")):
-                # Three standard deviations at most: a controller is not random.
+                # Limited to three standard deviations, because a controller is not random.
                 share = operator.scatter * self._random.gauss(0.0, 1.0)
                 varied = 1.0 + min(3 * operator.scatter, max(-3 * operator.scatter, share))
             return varied * operator.value(name, at[name])
@@ -127,7 +127,7 @@ class Door:
         """The leaf's true cycle: no scatter, nothing in the way."""
         return run_cycle(self.body(side), self.drive(side, scatter=False))
 
-    # --- forces in newtons where the gauge is held
+    # --- forces at the gauge (N)
 
     def stall_n(self, side: Side, phase: Phase) -> float:
         """Steady force on a gauge that stops the leaf halfway (N)."""
@@ -136,7 +136,7 @@ class Door:
         return run_cycle(body, self.drive(side, scatter=False), obstacle=gauge).push_n
 
     def sensor_acts(self, side: Side) -> bool:
-        """True if a board in the way stops or reverses the leaf, opening and closing."""
+        """True if a board in the way stops or reverses the leaf, both opening and closing."""
         phases: tuple[Phase, ...] = ("opening", "closing")
         return all(
             self.cycle(side, Obstacle(at_rad=_BOARD_RAD, phase=phase, seen=True)).by_sensor

@@ -1,6 +1,6 @@
 """Commands of a person at the simulated door, each with a printed answer.
 
-They begin with a period, so that no command is taken for words to the tool.
+They begin with a period, so that none is taken for words to the tool.
 """
 
 from __future__ import annotations
@@ -163,7 +163,7 @@ class DoorCommands:
         return [f"{rest[0]} leaf, {name}: {at}"]
 
     def _mend(self, name: str) -> list[str]:
-        """Repairs an existing fault; attempts are counted, so that guessing shows."""
+        """Repairs an existing fault; counts the attempts, so that guessing shows."""
         self.mended.append(name)
         if not self._door.has(name):
             return [f"'{name}' is not wrong with this door, or it is a matter of settings."]

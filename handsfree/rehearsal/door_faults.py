@@ -13,7 +13,7 @@ FAULTS: dict[str, dict[str, Any]] = {
     "no-supply": {"building_supply": False},
     "power-supply-dead": {"power_supply": False},
     "weak-supply": {"supply_is_stiff": False},
-    # told
+    # facts entered into the controller
     "switched-off": {"mode": "off"},
     "switched-to-hold-open": {"mode": "hold open"},
     "mode-one-way": {"mode": "exit only"},
@@ -124,7 +124,7 @@ def with_fault(fault: str) -> Parts:
 
 
 def repaired(parts: Parts, faults: tuple[str, ...]) -> Parts:
-    """The door with everything put right that these faults would have changed."""
+    """The door after a repair of everything that these faults have changed."""
     well = Parts()
     names = {name for fault in faults for name in FAULTS.get(fault, ())}
     return replace(parts, **{name: getattr(well, name) for name in names})

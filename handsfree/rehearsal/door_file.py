@@ -1,7 +1,7 @@
 """Loads door files: a door for a rehearsal as TOML. docs/rehearsal.md explains every key.
 
 Every value is checked against the possible range, and a wrong one is reported with its line. A door
-that passes moves, opens and comes to an end.
+that passes these checks moves, opens and ends its cycle.
 """
 
 from __future__ import annotations
@@ -180,7 +180,7 @@ def _size(table: Table, key: str, quantity: Quantity, units: UnitFamily) -> Meas
 def _places(
     source: TomlSource, name: str, key: str, quantity: Quantity, units: UnitFamily
 ) -> dict[Subject, Measure]:
-    """Sizes of plates or signs by the side that the file names."""
+    """Sizes of plates or signs, by side."""
     subjects = (
         {"left": PLATES[0], "right": PLATES[1]}
         if name == "plate"
@@ -197,7 +197,9 @@ def _places(
 
 
 def _sheet(door: Table, swing: Swing, leaves: dict[Side, LeafSpec], units: UnitFamily) -> Sheet:
-    """Job file as the office would know it: no sizes, nothing that the visit has to find out."""
+    """The job file as the office would write it: without sizes and other facts that the visit has
+    to find out.
+    """
     title = door.text("title")
     only = next(iter(leaves)) if len(leaves) == 1 else None
     opened = {

@@ -1,8 +1,8 @@
-"""A door as parts that can fail, and what follows from them together.
+"""A door as a set of parts that can fail, and the consequences of their condition.
 
-A model for the search trees to be tried on. It knows nothing of the trees: a fault changes parts
-(``door_faults``), and both the complaints and every observation follow from the parts
-(``door_symptoms``). What follows from what is common practice, without a published source.
+A model for testing the search trees, and independent of them: a fault changes parts
+(``door_faults``), and the complaints and observations follow from the parts (``door_symptoms``).
+These dependencies are common practice, without a published source.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ from typing import Literal
 
 @dataclass(frozen=True)
 class Parts:
-    """The parts of a door, each as it is when the door is well."""
+    """The parts of a door, each in working order by default."""
 
     # supply
     building_supply: bool = True
     breaker: bool = True
     power_supply: bool = True
     supply_is_stiff: bool = True
-    # what the controller is told
+    # facts entered into the controller
     mode: Literal["automatic", "off", "hold open", "exit only"] = "automatic"
     fire_contact_quiet: bool = True
     safety_input_quiet: bool = True
@@ -95,7 +95,7 @@ class Parts:
     gear_quiet: bool = True
     drags_aloud: bool = False
 
-    # what follows from the parts
+    # consequences of the parts' condition
 
     @property
     def powered(self) -> bool:
@@ -109,7 +109,7 @@ class Parts:
 
     @property
     def called_at_rest(self) -> bool:
-        """True if the controller sees an open signal with nobody near."""
+        """True if the controller receives an open signal with nobody near."""
         return self.plate == "stuck in" or self.input_wire_shorted or self.touchless_sees_traffic
 
     @property
@@ -121,13 +121,13 @@ class Parts:
 
     @property
     def lock_releases(self) -> bool:
-        """True if the lock lets go while the operator waits for it."""
+        """True if the lock releases while the operator waits for it."""
         strike = self.strike == "good" and self.strike_wire and self.strike_output
         return strike and not self.latch_presses_on_strike and self.unlock_delay_enough
 
     @property
     def shuts_freely(self) -> bool:
-        """True if a hand shuts the leaf easily all the way."""
+        """True if the leaf can be shut easily by hand all the way."""
         return not (self.binds or self.drags_near_shut)
 
     @property

@@ -1,4 +1,4 @@
-"""Immutable description of a rehearsal's door, as loaded from its file."""
+"""The immutable description of a rehearsal's door, as loaded from its file."""
 
 from __future__ import annotations
 

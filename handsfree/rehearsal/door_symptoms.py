@@ -1,4 +1,4 @@
-"""Complaints that a door gives reason for, and observations at it, both from its parts."""
+"""The complaints about a door and the observations at it, both derived from its parts."""
 
 from __future__ import annotations
 
@@ -154,7 +154,7 @@ COMPLAINTS: dict[str, Callable[[Parts], bool]] = {
         or p.controller == "dead"
     ),
 }
-"""Test of each complaint, by the name of its search tree: true if the door gives reason for it."""
+"""Test for each complaint, by the name of its search tree: true if the door justifies it."""
 
 
 SEEN: dict[str, Callable[[Parts], bool | str]] = {
@@ -261,13 +261,13 @@ SEEN: dict[str, Callable[[Parts], bool | str]] = {
         "all_way" if p.closing_speed == "high" or not p.closer or p.arm != "tight" else "end"
     ),
 }
-"""Observations of a door by name, as true, false or the choice that is seen."""
+"""Observations of a door by name: true, false, or the choice that is seen."""
 
 
 def observe(parts: Parts, sees: str) -> str:
     """Answers as a person at the door would: 'yes', 'no', or the choice that is seen.
 
-    Raises KeyError when nothing is known of such an observation.
+    Raises KeyError for an unknown observation.
     """
     found = SEEN[sees](parts)
     return found if isinstance(found, str) else "yes" if found else "no"

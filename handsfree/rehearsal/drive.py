@@ -1,7 +1,7 @@
 """The operator of one leaf: the speed it aims for at each angle, and the torque it applies.
 
-It models no real controller. It controls the speed with a proportional and an integral term, knows
-the closer's spring from its learn cycle, and has a torque limit.
+It models no real controller. Its speed control has a proportional and an integral term, knows the
+closer's spring from the learn cycle, and has a torque limit.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Faults that a rehearsal can hide in a door, and the evidence that a visit found one."""
+"""The faults that a rehearsal can hide in a door, and the evidence that a visit found them."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ NEEDS = {
     "sensors": "sensors",
     "plate": "a plate",
 }
-"""Requirement of each kind of fault, in words."""
+"""The requirement of each kind of fault, in words."""
 
 
 def possible(spec: DoorSpec) -> tuple[str, ...]:
@@ -89,7 +89,7 @@ def subjects_of(spec: DoorSpec, name: str) -> tuple[Subject, ...]:
         case "leaf" | "locked leaf":
             return leaves
         case "motor":
-            return motors[-1:]  # the second motor is the one that the tool can challenge
+            return motors[-1:]  # the tool can only challenge the second motor
         case "plate":
             return PLATES
         case _:
@@ -142,7 +142,7 @@ _SETTING: dict[str, Callable[[DoorSpec, Side], tuple[SettingName, float]]] = {
 
 
 def is_found(fault: Fault, events: tuple[ev.Event, ...], job: Job) -> bool:
-    """True if the record of a visit reports the fault."""
+    """True if a visit's record reports the fault."""
     return _EVIDENCE[fault.name](fault, events, job)
 
 

@@ -1,4 +1,4 @@
-"""One leaf as a rigid body: its inertia, and what resists it at an angle and a speed.
+"""A leaf as a rigid body: its inertia, and the torques on it at an angle and a speed.
 
 SI units throughout. Angles are in radians, with 0 shut, and a torque toward shut is positive.
 Everything is a rigid body about one hinge line.
@@ -21,12 +21,12 @@ _STILL_RAD_S = 0.01
 class Body(Record):
     """A leaf with its arm, closer and surroundings.
 
-    ``width_m``, ``height_m`` and ``mass_kg`` are of a uniform leaf; ``open_rad`` is its stop.
-    ``friction_nm`` is dry friction, ``damping_nm_s`` is proportional to speed. The closer's spring
-    pushes shut with ``spring_nm``, plus ``spring_nm_rad`` per radian. ``bind_nm`` is extra dry
-    friction within about ``bind_span_rad`` of ``bind_rad``. ``air_pa`` is the pressure of wind or
-    stack effect toward shut (negative: toward open); it acts on the part of the leaf that still
-    closes the opening. ``latch_n`` frees the latch, measured at the gauge.
+    ``width_m``, ``height_m`` and ``mass_kg`` describe a uniform leaf; ``open_rad`` is the angle of
+    its stop. ``friction_nm`` is dry friction, ``damping_nm_s`` is proportional to speed. The
+    closer's spring pushes shut with ``spring_nm``, plus ``spring_nm_rad`` per radian. ``bind_nm``
+    is extra dry friction within about ``bind_span_rad`` of ``bind_rad``. ``air_pa`` is the pressure
+    of wind or stack effect toward shut (negative: toward open); it acts on the part of the leaf
+    that still closes the opening. ``latch_n`` is the force at the gauge that frees the latch.
     """
 
     width_m: float
@@ -83,7 +83,7 @@ class Body(Record):
         """Kinetic energy at an angular speed in rad/s (J)."""
         return self.inertia_kg_m2 * omega * omega / 2
 
-    # --- by hand, with the power off, pushed slowly where the gauge is held
+    # --- by hand, with the power off, pushed slowly at the gauge
 
     def release_n(self) -> float:
         """Force that frees the latch and holds the leaf against its closer (N)."""

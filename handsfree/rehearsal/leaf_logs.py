@@ -1,4 +1,4 @@
-"""The simulated technician's phone on the leaf: a log for the visit's folder from each cycle."""
+"""The simulated technician's phone on the leaf, which logs each cycle into the visit's folder."""
 
 from __future__ import annotations
 
@@ -13,15 +13,15 @@ from handsfree.rehearsal.door import Door
 from handsfree.rehearsal.phone_on_leaf import Phone, Slip, swung
 
 MOST_UNUSED = 3
-"""Logs of a leaf without a reading after which the technician uses a stopwatch."""
+"""Number of logs of a leaf without a reading after which the technician uses a stopwatch."""
 SLIPS = 0.2
-"""Share of the logs in which the phone slips on the leaf: the tape lets go."""
+"""Share of the logs in which the phone slips on the leaf because the tape lets go."""
 
 
 class LeafLogs:
-    """Logs of a phone that is taped to a simulated leaf, in ``folder``.
+    """Logs of a phone taped to a simulated leaf, stored in ``folder``.
 
-    The phone is the same in all of them, with its own scale.
+    All of them come from the same phone with its own scale error.
     """
 
     def __init__(self, folder: Path, door: Door, seed: int) -> None:
@@ -50,12 +50,12 @@ class LeafLogs:
         return cycle
 
     def slips(self) -> bool:
-        """Draws whether the phone slips in the next log."""
+        """Decides at random whether the phone slips in the next log."""
         return bool(self._random.random() < SLIPS)
 
 
 def as_csv(log: RotationLog) -> str:
-    """The log as a logging app writes it."""
+    """The log in the format of a logging app."""
     rows = ["Time (s),Gyroscope x (rad/s),Gyroscope y (rad/s),Gyroscope z (rad/s)"]
     rows += [
         f"{t:.4f},{x:.5f},{y:.5f},{z:.5f}"

@@ -1,7 +1,7 @@
 """Simulates one cycle of a leaf step by step: its moments, speeds and energies.
 
-Fourth-order Runge-Kutta with a fixed step; moments within a step are interpolated linearly. A cycle
-ends after ``MOST_S`` at the latest, whatever the door.
+Fourth-order Runge-Kutta with a fixed step; moments within a step are interpolated linearly. Every
+cycle ends after ``MOST_S`` at the latest.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from handsfree.rehearsal.drive import Drive, Phase, State, slope
 from handsfree.rehearsal.leaf_body import Body
 
 STEP_S = 0.01
-"""Integration step (s). Times agree within 10 ms with those of a twentieth of it, a tenth of a
-person's scatter.
+"""Integration step (s). Times agree within 10 ms with those of a step a twentieth as long; that is
+a tenth of a person's scatter.
 """
 TRACE_EVERY = 5
 """Steps between two points of a trace."""
@@ -165,7 +165,7 @@ class _Run:
     def _passed(
         self, name: str, before: State, after: State, at: float, *, first: bool = False
     ) -> None:
-        """Stores the time of passing an angle; a later pass replaces it unless ``first``."""
+        """Stores the time of passing an angle; a later pass overwrites it unless ``first``."""
         rising = self._phase == "opening"
         one, two = (before[0], after[0]) if rising else (-before[0], -after[0])
         edge = at if rising else -at
@@ -196,7 +196,7 @@ class _Run:
 
     def _while_opening(self, state: State) -> CycleEnd | None:
         if state[0] >= self._body.open_rad - OPEN_RAD:
-            # It creeps to its stop and rests there until the time is over.
+            # It creeps to its stop and rests there until the time is up.
             self._state = (self._body.open_rad, 0.0, 0.0, 0.0)
             self._close_after(self._drive.hold_s)
             return None
@@ -241,6 +241,6 @@ def _moved(state: State, change: State, h: float) -> State:
 
 
 def _steady(pushes: list[float]) -> float:
-    """Force once the leaf has come to rest: the mean of the last third of a second (N)."""
+    """Force after the leaf has come to rest: the mean of the last third of a second (N)."""
     last = pushes[-max(1, round(0.33 / STEP_S)) :]
     return sum(last) / len(last) if last else 0.0

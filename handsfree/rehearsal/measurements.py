@@ -137,7 +137,7 @@ class MeasuringTools:
             case Quantity.LEAF_WEIGHT:
                 return leaf.weight
             case Quantity.BACKCHECK_ANGLE:
-                # With a protractor on the floor: exact to the degree.
+                # With a protractor on the floor: accurate to the degree.
                 angle = self._door.settings[self._door.channel(LEAF_SIDE[subject])][
                     "backcheck_angle"
                 ]
@@ -159,7 +159,7 @@ class MeasuringTools:
 
 
 def _clear_width(leaf_width: Measure) -> Measure:
-    """Clear width of a leaf of this width: less the leaf's thickness, about 2 in (50 mm)."""
+    """Clear width of a leaf: its width minus its thickness, about 2 in (50 mm)."""
     thickness = convert(Decimal(2), Unit.INCH, leaf_width.unit)
     width = (leaf_width.value - thickness).quantize(Decimal(1))
     return Measure(value=_plain(width), unit=leaf_width.unit)
@@ -186,5 +186,5 @@ def _rounded(value: float, step: str) -> Decimal:
 
 
 def _plain(value: Decimal) -> Decimal:
-    """Removes zeros that nobody says: 9, not 9.0."""
+    """Removes trailing zeros, which nobody says: 9, not 9.0."""
     return value.quantize(Decimal(1)) if value == value.to_integral_value() else value.normalize()

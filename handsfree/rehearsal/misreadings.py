@@ -1,4 +1,4 @@
-"""Finds readings of a rehearsing person that differ from the door."""
+"""Finds the readings in a rehearsal that contradict the door."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ _SHARE = 0.03
 
 
 class Misreading(Record):
-    """A reading that contradicts the door; ``truth`` in words."""
+    """A reading that contradicts the door; ``truth`` is the true value in words."""
 
     reading: str
     truth: str
 
 
 def misreadings_in(job: Job, spec: DoorSpec, hands: MeasuringTools) -> tuple[Misreading, ...]:
-    """Lists the job's readings that are far from the door's state at the latest measurement."""
+    """Lists the readings that differ too much from the door's state at the latest measurement."""
     found = []
     for reading in job.readings:
         truth = _truth(reading, spec, hands)

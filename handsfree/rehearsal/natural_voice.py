@@ -28,7 +28,7 @@ Sound = NDArray[np.float64]
 FOLDER_VARIABLE = "HANDSFREE_VOICES"
 _MADE_AT_HZ = 24_000
 _STYLES, _STYLE = 510, 256
-"""Style vectors of a voice, one for each number of symbols, and their length."""
+"""Number of style vectors of a voice, one per number of symbols, and their length."""
 _RUN_S = 30.0
 _ACCENTS = {"a": "en-us", "b": "en", "e": "es-419"}
 """Accent by the first letter of a voice: American, British, Spanish; the default is American
@@ -37,7 +37,7 @@ English.
 
 
 def why_missing(name: str) -> str | None:
-    """Reason why a voice is unavailable, or None if it is available."""
+    """Says why a voice is unavailable; None if it is available."""
     folder = os.environ.get(FOLDER_VARIABLE)
     if not folder:
         return f"the variable {FOLDER_VARIABLE} is not set to a folder of natural voices"

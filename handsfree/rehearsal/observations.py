@@ -30,10 +30,10 @@ _Look = Callable[[Door, Subject], Observation]
 
 
 def observe(door: Door, step: Step, subject: Subject) -> Observation:
-    """Answers an observation step; a fault that the eye cannot see counts as in order."""
+    """Answers an observation step; an invisible fault counts as OK."""
     look = _LOOKS.get(step.fact or "")
     seen = look(door, subject) if look is not None else FINE
-    # Nobody reports a jump without being asked about one.
+    # Nobody reports a jump unless asked about one.
     asked = any(word in step.prompt for word in ("jump", "evenly"))
     return FINE if seen.fault == "hard ramp" and not asked else seen
 
@@ -71,7 +71,7 @@ def leaf_of_motor(door: Door, motor: Subject) -> Side:
 
 
 def hand_of_motor(door: Door, motor: Subject) -> Side:
-    """Hand stamped on a motor: that of its leaf's hinges, unless it is a wrong one."""
+    """The hand stamped on a motor: that of its leaf's hinges, unless the motor is a wrong one."""
     side = leaf_of_motor(door, motor)
     leaf = door.spec.leaves[side]
     # A leaf of a double-egress pair is seen from the side that pushes it.
@@ -81,7 +81,7 @@ def hand_of_motor(door: Door, motor: Subject) -> Side:
 
 
 def complaint(door: Door) -> str:
-    """The owner's complaint, by the fault of the door."""
+    """The owner's complaint, derived from the fault of the door."""
     for fault, said in (
         ("latch too quick", "slams"),
         ("does not latch", "will_not_latch"),
@@ -102,7 +102,7 @@ def _binds(door: Door, subject: Subject) -> Observation:
 
 
 def _travels(door: Door, subject: Subject) -> Observation:
-    """Full travel without a jump at the start, of one leaf or of all."""
+    """True if one leaf, or every leaf, travels fully without a jump at the start."""
     for side in _sides(door, subject):
         cycle = door.cycle(side)
         if cycle.open_s is None:

@@ -1,8 +1,7 @@
 """Speeds, times and forces that result from a controller's settings.
 
-Deliberately generic: a straight line from the setting to the speed (common practice: speed is
-nearly linear in a speed setting), with a gain and offset that nobody knows before trying, and a
-scatter from cycle to cycle.
+Deliberately generic: the speed is linear in the setting (common practice: nearly so), with an
+unknown gain and offset, and scatters from cycle to cycle.
 """
 
 from __future__ import annotations

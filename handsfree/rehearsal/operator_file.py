@@ -1,4 +1,4 @@
-"""The controller of a door file, and range checks for the numbers of every table."""
+"""Reads the controller of a door file; range checks for the numbers of every table."""
 
 from __future__ import annotations
 

@@ -1,7 +1,8 @@
-"""The outcome of a rehearsed visit: whether the record is what the technician meant, and true.
+"""The outcome of a rehearsed visit: does its record match the technician's intentions and the
+door?
 
-The truth comes from the door's equations without scatter, as the door was at the latest measurement
-of a quantity. Energies come directly from the equations, not from the checks.
+The truth comes from the door's equations without scatter, in the door's state at the latest
+measurement of a quantity. Energies come directly from the equations, not from the checks.
 """
 
 from __future__ import annotations
@@ -57,10 +58,10 @@ class VerdictCheck(Record):
 
 
 class ControllerLeft(Record):
-    """A simulated controller as the visit left it.
+    """The state in which the visit left a simulated controller.
 
-    ``wrong`` are the entries that count and differ from the guide's for this door; ``made`` the
-    mistakes that were made on the way.
+    ``wrong`` lists the entries in effect that differ from the guide's for this door, ``made`` the
+    mistakes made on the way.
     """
 
     guide: str
@@ -72,20 +73,20 @@ class ControllerLeft(Record):
 class Outcome(Record):
     """One visit in numbers.
 
-    ``wrong`` readings are in the job but are not what the technician meant; ``ever_wrong`` also
-    counts those that were accepted and taken back. ``repairs`` are utterances that had to be
-    repeated, ``again`` those of them that were not understood, ``misses`` all utterances that were
-    not understood. ``over_peak`` are leaves whose peak energy at the latest measurement exceeds the
+    ``wrong`` readings are in the job but were not meant by the technician; ``ever_wrong`` also
+    counts those accepted and taken back. ``repairs`` counts the utterances that had to be repeated,
+    ``again`` those among them that were not understood, ``misses`` all utterances that were not
+    understood. ``over_peak`` lists leaves whose peak energy at the latest measurement exceeds the
     limit although every verdict on their times is a pass. ``controller`` is the controller that was
-    set up with its guide, None without one. ``logs`` were read of a phone
-    on a leaf, and ``logs_refused`` of them were not used.
+    set up by its guide, or None. ``logs`` counts the logs read from a phone on a leaf,
+    ``logs_refused`` those not used.
 
-    ``answers`` are the other answers that count at the close (choices, observations, work that is
-    done, cautions), ``answers_wrong`` those that the technician did not mean. ``taken_back`` are
-    answers that were said back and refused, or that counted and were withdrawn. ``implicit`` is how
-    many readings, choices and observations were accepted by the next answer, ``explicit`` how many
-    by a word of assent; ``turned_explicit`` how often the tool began to ask for that word at
-    every answer by itself.
+    ``answers`` counts the other answers valid at the close (choices, observations, finished work,
+    cautions), ``answers_wrong`` those that the technician did not mean. ``taken_back`` counts
+    answers refused at the readback or withdrawn later. ``implicit`` counts readings, choices and
+    observations accepted by the next answer, ``explicit`` those accepted by 'affirm';
+    ``turned_explicit`` counts how often the tool switched by itself to asking for 'affirm' at every
+    answer.
     """
 
     closed: bool
@@ -175,7 +176,7 @@ def outcome_of(rehearsal: Rehearsal, progress: Progress, events: tuple[ev.Event,
 
 
 def _answers(procedure: Procedure, progress: Progress) -> dict[tuple[str, Subject], str]:
-    """The answers that count at the close, readings aside, by step and subject."""
+    """The answers other than readings that count at the close, by step and subject."""
     steps = {step.id: step for step in procedure.steps}
     found = {}
     for key, outcome in progress.ended.items():
@@ -204,7 +205,7 @@ def _controller_left(rehearsal: Rehearsal) -> ControllerLeft | None:
 
 
 def is_meant(reading: Reading, meant: list[IntendedReading]) -> bool:
-    """True if a reading is one that the technician meant."""
+    """True if the technician meant a reading."""
     whole_cycle = reading.taken in (Taken.BY_EAR, Taken.SENSOR)
     within = BY_EAR_WITHIN_S if whole_cycle else Decimal(0)
     return any(

@@ -1,9 +1,8 @@
-"""A simulated phone taped to a simulated leaf: the log of rotation rates that it would write.
+"""A simulated phone taped to a simulated leaf, and the log of rotation rates that it writes.
 
-The errors are those of a consumer gyroscope (ranges as data sheets of small parts give them, from
-memory): white noise, a bias that drifts, a scale that is off by a percent, a mounting in any
-direction, samples that come late. Beyond these, what can go wrong on site: the phone slips, a hand
-pushes the leaf, the log begins too late.
+The errors are those of a consumer gyroscope (ranges from data sheets of small parts, from memory):
+white noise, a drifting bias, a scale error of a percent, any mounting direction, late samples.
+Mishaps on site can be added: the phone slips, a hand pushes the leaf, the log begins too late.
 """
 
 from __future__ import annotations
@@ -43,7 +42,7 @@ class Phone(Record):
 
 
 class Slip(Record):
-    """The phone turns on the leaf by ``degrees`` about an axis of its own within ``seconds``."""
+    """A slip: the phone turns on the leaf by ``degrees`` within ``seconds``."""
 
     at_s: float
     degrees: float
@@ -51,7 +50,9 @@ class Slip(Record):
 
 
 class Push(Record):
-    """A hand speeds the leaf up, or holds it back: by ``share`` of its speed about ``at_s``."""
+    """A hand that speeds the leaf up or slows it down by ``share`` of its speed at about
+    ``at_s``.
+    """
 
     at_s: float
     share: float
@@ -78,8 +79,8 @@ def swung(
 ) -> tuple[RotationLog, Swung]:
     """The log of cycles one after the other, each with ``rest_s`` before and after it.
 
-    The traces of the cycles have to be fine (``run_cycle(..., trace_every=1)``). ``skipped_s`` is
-    cut off the start, as by a log that begins too late.
+    The cycles need fine traces (``run_cycle(..., trace_every=1)``). ``skipped_s`` seconds are cut
+    off the start, as in a log that begins too late.
     """
     time_s, angle, starts = _angle_rad(cycles, rest_s)
     if push is not None:
@@ -105,7 +106,9 @@ def swung(
 
 
 def _angle_rad(cycles: Sequence[Cycle], rest_s: float) -> tuple[Floats, Floats, tuple[float, ...]]:
-    """Fine times and angles of all cycles with their rests, and when each begins."""
+    """Times and angles of all cycles with their rests, finely spaced, and the start of each
+    cycle.
+    """
     at: list[float] = [0.0]
     angle: list[float] = [0.0]
     starts = []
@@ -125,9 +128,9 @@ def _angle_rad(cycles: Sequence[Cycle], rest_s: float) -> tuple[Floats, Floats, 
 
 
 def _settled(cycle: Cycle) -> list[tuple[float, float]]:
-    """The trace, in which the leaf slows down evenly over the last half degree to its stop.
+    """The trace, with the leaf slowing down evenly over the last half degree before its stop.
 
-    The simulation lets it jump there, because no observer could tell.
+    The simulation makes it jump there, which no observer would notice.
     """
     points = [(0.0, 0.0)]
     for time_s, degrees in cycle.trace:
@@ -147,7 +150,7 @@ def _settled(cycle: Cycle) -> list[tuple[float, float]]:
 
 
 def _pushed(time_s: Floats, push: Push) -> Floats:
-    """When the leaf gets to each angle if it is faster, or slower, for a while."""
+    """Times at which the leaf reaches each angle if it is faster or slower for a while."""
     bump = push.share * np.exp(-(((time_s - push.at_s) / push.seconds) ** 2))
     steps = np.diff(time_s) / (1.0 + bump[1:])
     out: Floats = np.concatenate(([0.0], np.cumsum(steps)))
@@ -155,7 +158,7 @@ def _pushed(time_s: Floats, push: Push) -> Floats:
 
 
 def _directions(random: np.random.Generator) -> tuple[Floats, Floats]:
-    """A random direction for the hinge in the phone, and one across it."""
+    """A random direction of the hinge in the phone's frame, and one perpendicular to it."""
     axis = random.normal(size=3)
     axis /= np.linalg.norm(axis)
     across = np.cross(axis, random.normal(size=3))
@@ -169,7 +172,7 @@ def _sample_times(end_s: float, phone: Phone, random: np.random.Generator) -> Fl
 
 
 def _slipped(rates: Floats, at_s: Floats, slip: Slip, axis: Floats) -> Floats:
-    """The rates in a phone that turns on the leaf about ``axis`` (Rodrigues' rotation)."""
+    """The rates seen by a phone that turns on the leaf about ``axis`` (Rodrigues' rotation)."""
     share = np.clip((at_s - slip.at_s) / slip.seconds, 0.0, 1.0)
     turned = -math.radians(slip.degrees) * share
     cos, sin = np.cos(turned)[:, None], np.sin(turned)[:, None]

@@ -106,8 +106,8 @@ def reading(
 ) -> str:
     """Says a reading: the number alone, with its quantity, or with its subject as well.
 
-    ``context`` is 'bare', 'quantity', 'full' or 'any'. The unit is said sometimes, and always
-    ``with_unit``.
+    ``context`` is 'bare', 'quantity', 'full' or 'any'. The unit is included sometimes, and always
+    if ``with_unit``.
     """
     if context == "any":
         context = rng.choices(("bare", "quantity", "full"), (5, 3, 2))[0]
@@ -129,7 +129,9 @@ def reading(
 
 
 def digit_by_digit(meant: IntendedReading) -> str:
-    """Says a value after two misses: quantity, digits, and the unit, which may be in doubt."""
+    """Says a value after two misses: quantity, digits, and the unit, because that may be in
+    doubt.
+    """
     digits = spelt(f"{meant.value:f}")
     unit = _UNIT[meant.unit]
     said = f"{_name(meant.quantity)} {digits} {_one(unit) if digits == 'one' else unit}"

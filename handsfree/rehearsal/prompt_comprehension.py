@@ -1,7 +1,7 @@
 """The technician's understanding of the tool's sentences, from their words alone.
 
-The technician knows the wording of the language and the prompts of the procedure, like somebody who
-has walked it a few times. The tool's internal state is not used.
+The technician knows the wording of the language and the prompts of the procedure, like a person who
+has done a few visits. The tool's internal state is not used.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from handsfree.procedure.step import Procedure, Step
 from handsfree.procedure.task_selection import subjects
 
 _KNOWN = (
-    # Sentences that want an answer or change what is done next; the first match counts.
+    # Sentences that need an answer or change the next action; the first match counts.
     *(
         "hands_hold",
         "leaves_hold",
@@ -53,12 +53,12 @@ _KNOWN = (
     *("confirm_noise", "confirm_taken_back", "confirm_not_understood", "confirm_heard_well"),
     *("group_good_help", "group_done_help", "group_same_help", "group_opened"),
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
-    *("rival_doubtful", "which_value"),  # nearly all of them are values, so they come last
+    *("rival_doubtful", "which_value"),  # nearly all of them consist of values, so they come last
 )
 _GROUPS = {"group_good": "observation", "group_done": "done", "group_same": ""}
-"""Questions for several steps, and what these wait for."""
+"""Questions for several steps, and the kind of answer that these steps take."""
 HOLDS = ("hands_hold", "leaves_hold")
-"""Facts that cannot be: they are read back, and wait for what is right."""
+"""Sentences that read back contradictory facts and wait for the right ones."""
 _DOUBTFUL = ("doubtful", "unit_doubtful", "rival_doubtful")
 _RUN_AGAIN = "clock_run_again"
 _TWO_HEARD = "two_heard"
@@ -76,7 +76,7 @@ _WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait
 
 
 class ReadBackHeard(Record):
-    """One reading of a readback, as the technician hears it; ``quantity`` is None where only the
+    """One reading in a readback, as heard by the technician; ``quantity`` is None if only the
     value is said back with the next prompt.
     """
 
@@ -92,8 +92,8 @@ class UnderstoodPrompt(Record):
     ``kind`` is 'prompt' or 'caution' (with ``step`` and ``subject``), 'adjust' (likewise),
     'readback' (with ``readings``), 'fact' (a fact read back), 'verdict', 'advice', 'wait', the name
     of a sentence ('say_again'), or '' if it means nothing to the technician. 'group' is a question
-    for several steps, ``group``, which is () where it says values that are known already.
-    ``values`` are the words in it.
+    for several steps, listed in ``group``, which is () if the question says known values.
+    ``values`` holds the words in it.
     """
 
     kind: str
@@ -147,7 +147,7 @@ class PromptListener:
         return self._words.number(value)
 
     def observed(self, step: Step) -> tuple[str, str]:
-        """The good and the bad answer to an observation as they are said back: 'ok', 'not ok'."""
+        """The good and the bad answer to an observation in a readback: 'ok', 'not ok'."""
         good, bad = ("pass", "fail") if step.is_pass_or_fail else ("in_order", "not_in_order")
         return self._words.name("word", good).lower(), self._words.name("word", bad).lower()
 
@@ -161,7 +161,7 @@ class PromptListener:
             return UnderstoodPrompt(kind="group", text=text, group=group)
         if plain.endswith(f" {self._all_good}."):
             return UnderstoodPrompt(kind="fact", text=text, values={"value": self._all_good})
-        if self._two_heard.fullmatch(plain):  # checked first, since it may contain a readback
+        if self._two_heard.fullmatch(plain):  # checked first, because it may contain a readback
             return UnderstoodPrompt(kind=_TWO_HEARD, text=text)
         if readings := self._readings(plain):
             return UnderstoodPrompt(kind="readback", text=text, readings=readings)
@@ -187,11 +187,11 @@ class PromptListener:
         return self._waiting(text, plain)
 
     def _template(self, name: str, text: str, values: dict[str, str]) -> UnderstoodPrompt:
-        """A known sentence; if it ends in the prompt of a step, it shows where the visit is."""
+        """Matches a known sentence; a step's prompt at its end shows the position in the visit."""
         if name == "position":
             if (group := self._group_of(values["prompt"])) is not None:
                 return UnderstoodPrompt(kind="group", text=text, group=group)
-            at = values["prompt"]  # the period at its end is the sentence's own, or is lost
+            at = values["prompt"]  # the final period belongs to the sentence, or is missing
             known = self._prompts.get(at) or self._prompts.get(f"{at}.")
             if known is not None:
                 return UnderstoodPrompt(kind="position", text=text, step=known[1], subject=known[2])
@@ -203,7 +203,7 @@ class PromptListener:
         return UnderstoodPrompt(kind=name, text=text, values=values)
 
     def _waiting(self, text: str, plain: str) -> UnderstoodPrompt:
-        """An example of a fitting answer, perhaps after something else ('Dropped. Say ...')."""
+        """Matches an example of an answer, perhaps after something else ('Dropped. Say ...')."""
         dropped = self._sentences("dropped")[0].lower()
         rest = plain.removeprefix(dropped).strip()
         for name, pattern in self._waits:
@@ -213,9 +213,7 @@ class PromptListener:
         return UnderstoodPrompt(kind="", text=text)
 
     def _group_of(self, plain: str) -> tuple[tuple[Step, Subject], ...] | None:
-        """The steps and subjects that a question for several of them is about; None for any other
-        text.
-        """
+        """The steps and subjects of a question for several steps; None for any other text."""
         for name in _GROUPS:
             if re.search(self._group_end(name), plain):
                 waits = _GROUPS[name]
@@ -264,7 +262,7 @@ class PromptListener:
         return [str(one) for one in text] if isinstance(text, list) else [str(text)]
 
     def _start(self, name: str) -> str:
-        """The beginning of a sentence, before its first value."""
+        """The beginning of a sentence, up to its first value."""
         return _plain(self._sentences(name)[0]).split("{", maxsplit=1)[0]
 
     # --- readbacks
@@ -284,7 +282,7 @@ class PromptListener:
         )
 
     def _value_pattern(self) -> re.Pattern[str]:
-        """Matches 'Six point two.' and 'Eighty four inches.', a value without its name."""
+        """Matches a value without its name: 'Six point two.', 'Eighty four inches.'"""
         w = self._words
         digits = "|".join(re.escape(word) for word in w.names["digit"].values())
         names = {str(unit) for pair in w.names["unit"].values() for unit in pair if unit}
@@ -302,7 +300,7 @@ class PromptListener:
         )
 
     def _answers(self, procedure: Procedure) -> frozenset[str]:
-        """The answers of choices and observations, as they are said back."""
+        """The readbacks of the answers of choices and observations."""
         said = {option.say for step in procedure.steps for option in step.options}
         w = self._words
         alone = (w.name("word", each).lower() for each in _OBSERVED[:2])  # 'Pass.' is a verdict
@@ -380,6 +378,6 @@ def _pattern(template: str, *, whole: bool = True) -> re.Pattern[str]:
         escaped = escaped.replace(re.escape("{" + name + "}"), f"(?P={name})")
         seen.add(name)
     if not whole:
-        # A placeholder at the end reaches as far as its clause.
+        # A placeholder at the end extends to the end of its clause.
         return re.compile(re.sub(r"\.\+\?\)$", "[^,]+)", escaped))
     return re.compile(escaped.removesuffix(re.escape(".")) + r"[.]?")

@@ -35,9 +35,9 @@ EarsOf = Callable[[Technician, SimulatedClock], Ears]
 class Rehearsal:
     """One rehearsed visit. ``ears_of`` makes the tool's ears for the technician, acoustic or typed.
 
-    With a ``guide`` a simulated controller is set up as it is read aloud. With ``motion`` a phone
-    on the leaf takes its times. The visit's folder contains everything afterwards, and says that it
-    is a rehearsal.
+    With a ``guide`` a simulated controller is set up by its spoken entries. With ``motion`` a phone
+    on the leaf takes the times. The visit's folder contains everything afterwards, marked as a
+    rehearsal.
     """
 
     def __init__(

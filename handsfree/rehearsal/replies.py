@@ -24,7 +24,7 @@ ASKS = frozenset(
         *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
     )
 )
-"""Questions that the technician answers as such."""
+"""Questions that the technician answers."""
 REPEAT = frozenset(
     (
         *("say_again", "first_answer", "affirm_or_negative", "nothing_waits"),
@@ -40,11 +40,13 @@ TO_QUESTIONS = frozenset(
         *("circling", "other_words", "or_type"),
     )
 )
-"""Answers to questions. If the technician asked none, an answer was heard as one."""
+"""Answers to the technician's questions. If there was none, an answer was misheard as a
+question.
+"""
 DOUBTED = frozenset(
     (
         *("implausible", "unit_in_doubt", "off_the_scale", "which_leaf", "which_quantity"),
         *("no_such", "no_stage", "no_skip", "two_heard"),
     )
 )
-"""Sentences that ask again for a value or word that was heard as another."""
+"""Sentences that ask again for a value or word that was heard as something else."""

@@ -21,11 +21,10 @@ ROOM_RMS = 8.0
 class Room:
     """A continuous stream of room sound into which voices are mixed.
 
-    ``noise`` is looped, ``snr_db`` below the technician's voice (the mean power of the utterance
-    over that of the whole noise; None means a quiet room). ``echo_s`` is the time in which an echo
-    falls by 60 dB, 0 for no echo. ``off_axis_db`` is how much weaker a voice arrives at 8 kHz than
-    at 500 Hz and below, for a microphone that does not face the mouth. A passer-by is
-    ``stranger_db`` softer than the technician.
+    ``noise`` is looped at ``snr_db`` below the technician's voice (the ratio of the mean powers of
+    utterance and noise; None means a quiet room). ``echo_s`` is the reverberation time (60 dB), 0
+    for no echo. ``off_axis_db`` is the loss at 8 kHz relative to 500 Hz and below, for a microphone
+    that does not face the mouth. A passer-by is ``stranger_db`` softer than the technician.
     """
 
     snr_db: float | None = None
@@ -86,7 +85,7 @@ def _turned_away(sound: Sound, weaker_db: float) -> Sound:
 
 
 def ventilation(seconds: float = 20.0) -> Sound:
-    """Noise of a ventilated room: falls with frequency, with a faint mains hum."""
+    """Noise of a ventilated room: decreasing with frequency, with a faint mains hum."""
     count = round(seconds * SAMPLE_RATE_HZ)
     random = np.random.default_rng(417)
     spectrum = np.fft.rfft(random.standard_normal(count))
@@ -98,7 +97,9 @@ def ventilation(seconds: float = 20.0) -> Sound:
 
 
 def _echo(seconds: float, random: np.random.Generator) -> Sound:
-    """An impulse and a tail of noise that falls by 60 dB in ``seconds``; direct over tail 6 dB."""
+    """An impulse and a noise tail that decays by 60 dB in ``seconds``, 6 dB below the impulse in
+    total.
+    """
     count = round(seconds * SAMPLE_RATE_HZ)
     tail = random.standard_normal(count) * 10 ** (-3.0 * np.arange(count) / count)
     tail[: round(0.005 * SAMPLE_RATE_HZ)] = 0.0

@@ -16,7 +16,7 @@ _FIGURE = re.compile(r"\d+(?:\.\d+)?")
 
 
 class ReadingHistory:
-    """Readings so far: values by quantity and leaf, each with its setting."""
+    """The readings so far: values by quantity and leaf, each with its setting."""
 
     def __init__(self) -> None:
         self.read: dict[tuple[Quantity, Subject], list[tuple[int, float]]] = {}
@@ -44,8 +44,8 @@ def adjust(
 ) -> tuple[SettingName, int, int] | None:
     """Changes the setting of a quantity; returns its name, the old and the new value.
 
-    ``advice`` holds the words of the last advice, including the aim. None if there is nothing to
-    change.
+    ``advice`` holds the words of the last advice, including the aim. Returns None if there is
+    nothing to change.
     """
     name = SETTING_OF.get(quantity)
     if name is None:
@@ -90,7 +90,7 @@ def _share(
     """Ratio of the target speed to the current speed."""
     last = memory.last(quantity, subject)
     if quantity is Quantity.TOTAL_OPENING_TIME and missing and last:
-        # Only the part after backcheck is adjusted, and it must take all that is missing.
+        # Only the part after backcheck is adjusted, so it has to provide all of the missing time.
         to_backcheck = memory.last(Quantity.OPENING_TIME, subject) or last / 2
         rest = max(0.5, last - to_backcheck)
         return rest / (rest + missing)
@@ -103,7 +103,7 @@ def _share(
 def _by_line(
     quantity: Quantity, subject: Subject, share: float, memory: ReadingHistory
 ) -> int | None:
-    """Setting from two that were tried: speed is nearly linear in the setting."""
+    """The setting from two tried ones, because speed is nearly linear in the setting."""
     tried = memory.tried(quantity, subject)
     if quantity is Quantity.TOTAL_OPENING_TIME or len({setting for setting, _ in tried}) < 2:
         return None
@@ -122,7 +122,7 @@ def _by_steps(
     missing: float | None,
     memory: ReadingHistory,
 ) -> int:
-    """Raises the setting for a time that is too short, lowers it for a force that is too large."""
+    """Raises the setting of a time that is too short, lowers that of a force that is too large."""
     up = not name.endswith("force")
     need = missing if missing is not None else 1.0
     tried = memory.tried(quantity, subject)

@@ -1,4 +1,4 @@
-"""The tool's ears next to a simulated door: a line with a leading period goes to the door."""
+"""Wraps the tool's ears and sends lines with a leading period to the simulated door."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from handsfree.rehearsal.door_commands import MARK, DoorCommands
 
 
 class DoorSideChannel:
-    """Passes on what is said to the tool and handles door commands itself."""
+    """Passes utterances on to the tool, and handles door commands itself."""
 
     def __init__(self, ears: Ears, bench: DoorCommands, show: Callable[[list[str]], None]) -> None:
         self._ears, self._bench, self._show = ears, bench, show

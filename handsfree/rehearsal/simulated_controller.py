@@ -1,7 +1,7 @@
-"""A controller that behaves as its guide says: entries, what it shows, saving, the learn cycle.
+"""A controller that behaves as described in its guide: entries, indications, saving, learn cycle.
 
-It is built from the guide alone, and knows the true door: a wrong entry shows where the guide has a
-code that leads back to it.
+It is built from the guide alone and knows the true door: a wrong entry becomes visible if the guide
+has a code that leads back to it.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ from handsfree.controllers.worked_out import set_up_of
 from handsfree.job.job import Job
 
 BLOCKED, BROKE_OFF = "learn_stops_early", "learn_ends_in_error"
-"""The searches of the codes for a leaf that met something, and for a cycle that broke off."""
+"""The searches behind the codes for a blocked leaf, and for an aborted learn cycle."""
 
 
 class SimulatedController:
-    """A new controller at a door: nothing is entered, and nothing is saved."""
+    """A new controller at a door, with nothing entered or saved."""
 
     def __init__(self, guide: Guide, door: Job) -> None:
         self.guide = guide
@@ -24,21 +24,21 @@ class SimulatedController:
         self.learned = False
         worked = set_up_of(guide, door)
         self.right = {e.step.id: e.value.say for e in worked if e.value is not None}
-        """The value that the guide has for each entry of this door."""
+        """The guide's value for each entry at this door."""
 
     @property
     def in_force(self) -> dict[str, str]:
-        """The values that count: what was saved, and what needs no saving."""
+        """The values in effect: those saved, and those that need no saving."""
         at_once = {e: v for e, v in self.entered.items() if self._step(e).saved_by is None}
         return {**self.saved, **at_once}
 
     @property
     def wrong(self) -> frozenset[str]:
-        """The entries that count and differ from the guide's, or are missing."""
+        """The entries in effect that differ from the guide's, or are missing."""
         return frozenset(e for e, value in self.right.items() if self.in_force.get(e) != value)
 
     def enter(self, entry: str, value: str) -> str | None:
-        """Sets an entry to a value; returns what is shown after it."""
+        """Sets an entry to a value; returns the indication after it."""
         step = self._step(entry)
         self.entered[entry] = value
         self.learned = False
@@ -46,13 +46,13 @@ class SimulatedController:
         return shown or step.mark
 
     def do(self, entry: str) -> str | None:
-        """Does a step without a value; one that saves keeps everything that it saves."""
+        """Does a step without a value; a saving step saves everything that belongs to it."""
         saves = {step.id for step in self.guide.set_up if step.saved_by == entry}
         self.saved |= {e: value for e, value in self.entered.items() if e in saves}
         return self._step(entry).mark
 
     def learn(self, *, blocked: bool = False, breaks_off: bool = False) -> str | None:
-        """Runs the learn cycle; returns what is shown at its end."""
+        """Runs the learn cycle; returns the indication at its end."""
         self.learned = False
         saves = {step.saved_by for step in self.guide.set_up} - {None}
         unsaved = {e for e in self.entered if self.entered[e] != self.in_force.get(e)}
@@ -70,5 +70,5 @@ class SimulatedController:
 
     def _step(self, entry: str) -> SetUpStep:
         step = self.guide.step(entry)
-        assert step is not None  # the entries are those of the guide
+        assert step is not None  # the entries of the guide
         return step

@@ -70,7 +70,7 @@ class TypingEars:
 
 
 class OverheardMouth:
-    """Wraps another mouth, or none, so that the technician hears it."""
+    """Wraps another mouth, or none, and lets the technician hear it."""
 
     why_silent: str | None = None
 
@@ -85,7 +85,7 @@ class OverheardMouth:
         """Speaks a text and lets the technician hear it."""
         spoken = self._inner.say(text, whole=whole) if self._inner is not None else None
         if spoken is None or not spoken.aloud:
-            # Nobody speaks; the technician reads the text in the same time.
+            # Nobody speaks, but the technician takes the same time to read the text.
             spoken = Spoken(len(text.split()) / WORDS_A_SECOND, aloud=False)
         self._technician.hear(text)
         self._clock.pass_by(spoken.seconds)
@@ -93,7 +93,7 @@ class OverheardMouth:
         return spoken
 
     def signal(self, kind: ToneKind) -> Spoken:
-        """Plays a tone; the technician learns nothing from it beyond the words."""
+        """Plays a tone, which tells the technician nothing beyond the words."""
         return self._inner.signal(kind) if self._inner is not None else Spoken(0.0, aloud=False)
 
     def adjust(self, change: VoiceChange) -> bool:

@@ -1,8 +1,7 @@
 """A simulated technician who does what the tool asks: listens, looks, measures and speaks.
 
 The technician follows only what is said aloud, and remembers the last question, the readings, and
-the intended words. A readback that differs from what was meant is refused, wherever it was
-distorted.
+the intended words. A readback that differs from the intention is refused, whatever distorted it.
 """
 
 from __future__ import annotations
@@ -38,7 +37,7 @@ _NO = (*["no"] * 4, "nope")
 _BY_EAR = frozenset(SPANS)
 _MOST_SAID = 600
 _SHIFTS_AFTER = 3
-"""Misses of the answer that a step names before the technician tries a synonym."""
+"""Number of misses of the answer named by a step before the technician tries a synonym."""
 
 
 class Technician(TechnicianMemory):
@@ -64,7 +63,7 @@ class Technician(TechnicianMemory):
         return line
 
     def _set_up(self, *, elsewhere: bool) -> SpokenLine | None:
-        """The answer to the guide of the controller; None where it is not at hand."""
+        """The answer to the controller's guide; None if the guide is not active."""
         texts, self._unanswered = self._unanswered, ()
         if self.at_controller is None:
             return None
@@ -72,7 +71,7 @@ class Technician(TechnicianMemory):
         return self._line(said, after_s=self._works(4.0)) if said is not None else None
 
     def _by_the_way(self) -> SpokenLine | None:
-        """Occasionally something else comes first; never twice in a row."""
+        """Occasionally says something else first, never twice in a row."""
         manner, draw = self._manner, self._random.random()
         question = self._question
         if self._aside or question is None or question.kind in ("what_is_wrong", "skip_reason"):
@@ -168,7 +167,7 @@ class Technician(TechnicianMemory):
         return self._line(reason or "disregard")
 
     def _judge(self, question: Question) -> SpokenLine:
-        """Affirms a readback of what was meant and refuses any other."""
+        """Affirms a readback that matches the intention and refuses any other."""
         right = question.kind != "echo" and (
             self._is_meant(question.readings, self._mind)
             if question.kind == "readback"
@@ -228,7 +227,7 @@ class Technician(TechnicianMemory):
         return self._line(self._shifted("clear"), after_s=3.0)
 
     def _answer_group(self, group: tuple[tuple[Step, Subject], ...]) -> SpokenLine:
-        """Looks at everything that a question lists; what is known already is measured again."""
+        """Inspects everything listed in a question; known values are measured again."""
         if group and group[0][0].waits == "done":
             self._repair_all()
             self.answered |= {(step.id, subject): "done" for step, subject in group}
@@ -242,7 +241,7 @@ class Technician(TechnicianMemory):
         return self._line("all good", after_s=self._works(5.0))
 
     def _repair_all(self) -> None:
-        """Repairs at the next work step what was found and reported."""
+        """Repairs the reported problems at the next work step."""
         for fault, subject in self._repairs:
             self.door.repair(fault, None if subject is Subject.OPENING else subject)
         self._repairs = []
@@ -251,7 +250,7 @@ class Technician(TechnicianMemory):
         seen = observations.observe(self.door, step, subject)
         good, bad = self._listener.observed(step)
         if self._fact is not None and self._fact[0] == str(subject):
-            said = self._fact[1]  # asked again: it was seen already
+            said = self._fact[1]  # asked again about something already seen
         else:
             said = good if seen.in_order else bad
             if not seen.in_order:
@@ -281,7 +280,7 @@ class Technician(TechnicianMemory):
         if quantity is None:
             return self._asks("where am I")
         if len(self._mind) > 1:
-            self._mind = ()  # of a timed cycle that was given up
+            self._mind = ()  # of an abandoned timed cycle
         if not self._mind and self._starts_the_clock(quantity, subject):
             self._ask("prompt")
             return self._line(f"start the clock {subject}")
@@ -323,7 +322,7 @@ class Technician(TechnicianMemory):
         return False
 
     def _logs_the_leaf(self, quantity: Quantity, subject: Subject) -> bool:
-        """Tapes the phone to the leaf and logs a cycle; False where a time is missing in it."""
+        """Tapes the phone to the leaf and logs a cycle; False if the log lacks a time."""
         if self.phone is None or quantity not in SPANS or self.phone.unused >= MOST_UNUSED:
             return False
         cycle = self.phone.log(self.door.side_of(subject))
@@ -373,7 +372,7 @@ class Technician(TechnicianMemory):
         return SpokenLine(text=text, asks=True)
 
     def _works(self, seconds: float) -> float:
-        """Duration of work; sometimes the technician forgets that somebody waits."""
+        """Duration of work (s); sometimes the technician forgets that the tool is waiting."""
         if self._random.random() < self._manner.forgets:
             return 25.0
         return seconds * self._random.uniform(0.6, 1.4)
@@ -386,10 +385,10 @@ class Technician(TechnicianMemory):
         return self._pick((said, other))
 
     def _pick(self, words: tuple[str, ...]) -> str:
-        """One of several synonyms.
+        """Chooses one of several synonyms.
 
-        After a miss the technician stays with the word that was understood best so far, and tries
-        others while it fails.
+        After a miss the technician stays with the word understood best so far, and tries others if
+        it fails.
         """
         missed = Counter(self.again)
         if not any(missed[word] for word in words):

@@ -1,7 +1,7 @@
-"""Synthetic voices for the technician, made by programs of this machine and cached.
+"""Synthetic voices for the technician, made by programs on this machine and cached.
 
 flite, festival and espeak-ng come from Debian (`apt-get install flite espeak-ng festival
-festvox-us-slt-hts`); 'natural:NAME' is a voice of a folder (natural_voice.py). Each text is made
+festvox-us-slt-hts`); 'natural:NAME' is a voice from a folder (natural_voice.py). Each text is made
 once per voice and then read from the cache.
 """
 
@@ -50,7 +50,7 @@ def default_voice() -> str | None:
 
 @cache
 def why_missing(voice: str) -> str | None:
-    """Reason why a voice is unavailable, or None if it is available."""
+    """Says why a voice is unavailable; None if it is available."""
     engine, _, name = voice.partition(":")
     if engine == _NATURAL:
         return natural_voice.why_missing(name)
@@ -97,7 +97,7 @@ class SyntheticVoices:
         return np.asarray(samples / max(float(np.sqrt(np.mean(loud**2))), 1e-6))
 
     def _keep(self, path: Path, samples: Sound) -> None:
-        """Writes to a temporary file and renames it, so that no partial sound is ever found."""
+        """Writes to a temporary file and renames it, so that no partial sound is ever read."""
         path.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(dir=path.parent, suffix=".flac", delete=False) as file:
             soundfile.write(file, samples, SAMPLE_RATE_HZ, format="FLAC", subtype="PCM_16")

@@ -1,6 +1,6 @@
 """The simulated technician's memory: the current question, the readings, the intended words.
 
-Only what the tool says aloud changes it.
+Only the tool's spoken words change it.
 """
 
 from __future__ import annotations
@@ -35,10 +35,10 @@ MOST_FAILED = 2
 
 
 class SpokenLine(Record):
-    """The next thing that is said, by whom, and the time before it (s).
+    """The next utterance, its speaker, and the time before it (s).
 
-    ``to_tool`` is whether the tool is meant to understand it, ``asks`` whether it is a question
-    rather than an answer, ``typed`` whether it is typed, as the tool requested.
+    ``to_tool`` is true if it is addressed to the tool, ``asks`` if it is a question rather than an
+    answer, ``typed`` if it is typed, as the tool requested.
     """
 
     text: str
@@ -60,7 +60,7 @@ class Question(Record):
 
 
 class SaidBack(Record):
-    """Intention behind the answer that was said back with the last prompt, and its step."""
+    """The intention behind the answer that was echoed with the last prompt, and its step."""
 
     at: tuple[Step, Subject] | None
     mind: tuple[IntendedReading, ...]
@@ -69,7 +69,7 @@ class SaidBack(Record):
 
 
 class TechnicianMemory:
-    """Follows a visit by ear. ``can_time`` is whether the tool can hear marks."""
+    """Follows a visit by ear. ``can_time`` is true if the tool can hear marks."""
 
     def __init__(
         self,
@@ -91,17 +91,17 @@ class TechnicianMemory:
         self.turned: list[tuple[Subject, str, int, int]] = []
         self.over = False
         self.repairs = 0
-        """Number of repetitions of something that was right the first time."""
+        """Number of repetitions of an utterance that was right the first time."""
         self.again: list[str] = []
-        """Utterances that the tool did not understand or took for others."""
+        """Utterances that the tool did not understand or misheard."""
         self.slips = 0
         """Number of wrong values said by mistake."""
         self.taken_back = 0
-        """Number of answers that were said back with the next prompt and refused."""
+        """Number of answers refused after being said back with the next prompt."""
         self._random = Random(f"technician {seed}")
         guide, hands = procedure.controller, Random(f"controller {seed}")
         self.at_controller: AtController | None = None
-        """Hands at the controller, where the visit has its guide."""
+        """Hands at the controller, if the visit has its guide."""
         if isinstance(guide, Guide):
             self.at_controller = AtController(guide, door, words, hands, manner.at_controller)
         self.hands = MeasuringTools(door, Random(f"hands {seed}"))
@@ -125,8 +125,8 @@ class TechnicianMemory:
         self._slip: IntendedReading | None = None
         self._wrong_waits = False
         self._types = False
-        self._stuck = False  # the tool has said that the same question comes back
-        self._tried: set[str] = set()  # what was said to it without effect
+        self._stuck = False  # True after the tool has said that the same question keeps coming back
+        self._tried: set[str] = set()  # words said to it without effect
         self._refusing = False
         self._withdrawing = False
         self._skipping = ""
@@ -134,7 +134,7 @@ class TechnicianMemory:
         self._marked = False
         self._failed_runs = 0
         self.phone: LeafLogs | None = None
-        """A phone to tape to the leaf, which takes the times in the place of the stopwatch."""
+        """A phone to tape to the leaf, which takes the times instead of the stopwatch."""
 
     # --- hearing
 
@@ -161,12 +161,12 @@ class TechnicianMemory:
             goes_on = any(later.kind in _GOES_ON for later in turn[nth + 1 :])
             if one.kind in ("readback", "fact") and goes_on:
                 if not self._accepts(one):
-                    break  # the prompt after it is not heard out
+                    break  # the following prompt is not awaited
             else:
                 self._take(one)
         by_guide = bool(turn) and turn[-1].kind == "" and self.at_controller is not None
         if last is not None and last.to_tool and turn and not by_guide:
-            # A reminder after a long silence comes before the answer and repairs nothing.
+            # A reminder after a long silence precedes the answer and is not a repair.
             self._notice(last, turn[-1].kind)
 
     def _notice(self, said: SpokenLine, reply: str) -> None:
@@ -184,7 +184,7 @@ class TechnicianMemory:
         self._misses += elsewhere
 
     def _accepts(self, one: UnderstoodPrompt) -> bool:
-        """Whether an answer that is said back with the next prompt is what was meant."""
+        """True if an answer said back with the next prompt matches the intention."""
         fresh = bool(self._mind) or self._fact is not None
         if fresh or self._said_back is None:
             self._said_back = SaidBack(
@@ -208,18 +208,18 @@ class TechnicianMemory:
         return False
 
     def _is_one_of_the_group(self, values: dict[str, str]) -> bool:
-        """Whether a good answer for all steps of a question was taken for one of them."""
+        """True if a good answer for all steps of a question was taken for only one of them."""
         if self._fact != ("", "all good") or self._group is None:
             return False
         subjects = {str(subject) for _, subject in self._group}
         return values.get("value") == "in order" and values.get("about") in subjects
 
     def _return_to(self, was: SaidBack) -> None:
-        """Turns back to the step whose answer was said back."""
+        """Returns to the step whose answer was said back."""
         self._at, self._mind, self._fact, self._group = was.at, was.mind, was.fact, was.group
 
     def _recall(self, one: UnderstoodPrompt) -> None:
-        """Turns back where the tool asks about the answer that it said back before."""
+        """Returns to an earlier step if the tool asks about the answer that it said back."""
         was = self._said_back
         if was is None or self._is_meant(one.readings, self._mind):
             return
@@ -304,10 +304,10 @@ class TechnicianMemory:
             return
         here = (one.step, one.subject)
         if self._at is not None and self._at[0].id == one.step.id and self._at[1] is one.subject:
-            pass  # asked once more: the reading still holds
+            pass  # asked again: the reading still holds
         else:
             if self._wrong_waits and (self._fact is not None or self._mind):
-                # The wrong answer was taken, and the tool has moved on.
+                # A wrong answer was accepted, and the tool has moved on.
                 self._withdrawing, self._wrong_waits = True, False
             self._mind, self._fact, self._slip = (), None, None
             self._advice = {}
@@ -316,7 +316,7 @@ class TechnicianMemory:
         self._ask(one.kind)
 
     def _new_group(self, one: UnderstoodPrompt) -> None:
-        """Takes in a question for several steps; that of the first one stands for it."""
+        """Takes in a question for several steps, represented by the first step."""
         self._group = one.group
         step, subject = one.group[0] if one.group else self._at or (None, None)
         asked = one.model_copy(update={"kind": "prompt", "step": step, "subject": subject})
@@ -327,7 +327,7 @@ class TechnicianMemory:
         self._stuck, self._tried = False, set()
 
     def _turn(self, one: UnderstoodPrompt) -> None:
-        """Adjusts a setting on request, following the advice that was heard."""
+        """Adjusts a setting on request, following the spoken advice."""
         if one.step is None or one.subject is None or one.step.quantity is None:
             return
         self._at = (one.step, one.subject)
@@ -377,7 +377,7 @@ class TechnicianMemory:
     def _is_meant(
         self, readings: tuple[ReadBackHeard, ...], mind: tuple[IntendedReading, ...]
     ) -> bool:
-        """True if a readback is exactly what was meant, and complete."""
+        """True if a readback is exactly and completely what was meant."""
         if not readings or len(readings) != len(mind):
             return False
         within = _NEAR_S if len(readings) > 1 and self._marked else Decimal(0)
@@ -385,7 +385,7 @@ class TechnicianMemory:
 
 
 def is_fact(values: dict[str, str], fact: tuple[str, str] | None) -> bool:
-    """True if a fact that is read back is the one that was meant."""
+    """True if a fact in a readback is the intended one."""
     if fact is None:
         return False
     about, value = fact

@@ -8,12 +8,12 @@ from handsfree.job.record import Record
 class TechnicianProfile(Record):
     """Probabilities of behaviors, 0 to 1.
 
-    ``slips`` says a wrong value first; ``corrects`` is how often that is fixed with 'correction'
-    instead of 'negative'. ``chats`` talks to a bystander, ``strangers`` has a bystander talk to the
-    technician, ``nonsense`` says something that is not a sentence. ``forgets`` stays silent until
-    reminded; ``asks`` asks the tool something; ``by_ear`` takes the times with the tool's clock.
-    ``at_controller`` is the chance of each mistake in a controller's set-up: a wrong hand, a save
-    that is skipped, a learn cycle that breaks off, a leaf that is blocked.
+    ``slips``: says a wrong value first; ``corrects``: fixes it with 'correction' instead of
+    'negative'. ``chats``: talks to a bystander; ``strangers``: a bystander talks to the technician;
+    ``nonsense``: says something that is not a sentence. ``forgets``: stays silent until reminded;
+    ``asks``: asks the tool something; ``by_ear``: takes the times with the tool's clock.
+    ``at_controller``: makes each of the mistakes in a controller's set-up (a wrong hand, a skipped
+    save, an aborted learn cycle, a blocked leaf).
     """
 
     slips: float = 0.0
@@ -39,7 +39,7 @@ HUMAN = TechnicianProfile(
     by_ear=0.5,
     at_controller=0.25,
 )
-"""Makes mistakes like people."""
+"""Makes human mistakes."""
 
 CHAT = (
     "did you bring the tall ladder in from the van",
@@ -80,4 +80,4 @@ ASIDES = (
     "what is left",
     "read back the left leaf",
 )
-"""Questions that may be asked at any time."""
+"""Questions that can be asked at any time."""

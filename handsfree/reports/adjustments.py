@@ -1,4 +1,4 @@
-"""Lists the changes that a visit made at the door, and how its controller was left."""
+"""Lists the changes made to the door in a visit, and the final state of its controller."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 class Adjustment(NamedTuple):
-    """One change: ``before`` and ``after`` are values, or what was wrong and what was done.
+    """One change: ``before`` and ``after`` are values, or the fault and the work on it.
 
-    ``kind`` names the style of the verdict, ``verdict`` is in words.
+    ``kind`` names the style of the verdict, ``verdict`` is its text.
     """
 
     what: str
@@ -27,7 +27,7 @@ class Adjustment(NamedTuple):
 
 
 def adjustments_of(visit: VisitRecord) -> tuple[Adjustment, ...]:
-    """The faults that were worked on, and the quantities that have another value as left."""
+    """The faults that were worked on, and the quantities whose value changed."""
     measured = [
         Adjustment(
             f"{group.subject}: {row.what}", row.found, row.left, row.verdict, row.verdict_words
@@ -47,7 +47,7 @@ def adjustments_of(visit: VisitRecord) -> tuple[Adjustment, ...]:
 
 
 def set_up_rows(visit: VisitRecord) -> tuple[tuple[str, str, str], ...]:
-    """The entries and settings of the controller as left: where, what, and the value."""
+    """The final entries and settings of the controller: place, name, and value."""
     how = {"made": "", "left": "left out", "failed": "failed"}
     made = [
         (row.called or "", row.name, ", ".join(filter(None, (row.value, how[row.outcome]))))

@@ -1,4 +1,4 @@
-"""The next service of a door as an iCalendar file (RFC 5545), for any calendar."""
+"""Writes the next service of a door as an iCalendar file (RFC 5545)."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from handsfree.reports.visit_time import local_day
 from handsfree.visit_record.visit_record import VisitRecord
 
 _REMINDER = timedelta(days=14)
-"""Time before the day of the service at which the calendar reminds."""
+"""Time of the calendar's reminder before the day of the service."""
 
 
 def calendar_file(visit: VisitRecord) -> bytes:
     """The day of the next service as one event. The same visit gives the same bytes.
 
-    Raises JournalError where no day is set: a visit that is not finished or is no service, or a
-    broken journal.
+    Raises JournalError if no day is set: for an unfinished visit, a visit that is not a service, or
+    a broken journal.
     """
     due, last = next_service(visit), local_day(visit, visit.ended)
     if due is None or last is None or visit.head is None:
@@ -66,5 +66,5 @@ def calendar_file(visit: VisitRecord) -> bytes:
 
 
 def _plain(text: str) -> str:
-    """A text in one line, without control signs."""
+    """A text on one line, without control characters."""
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())

@@ -43,7 +43,7 @@ def charts_of(visit: VisitRecord) -> tuple[LeafCharts, ...]:
     for item in visit.standing:
         of.setdefault(item.now.subject, {}).setdefault(item.now.quantity, []).append(item)
     by_subject = [(subject, _drafts(subject, of[subject])) for subject in sorted(of, key=_order)]
-    # Charts of one kind and unit have one axis, so that the leaves can be compared.
+    # Charts of the same kind and unit share one axis, so that the leaves can be compared.
     reach: dict[tuple[str, str], float] = {}
     for _, drafts in by_subject:
         for draft in drafts:
@@ -90,7 +90,7 @@ def _measured(
 ) -> _Draft | None:
     gauges: list[Gauge] = []
     unit = None
-    for quantity in Quantity:  # in the order of a cycle, whatever the order of the visit
+    for quantity in Quantity:  # in the order of a cycle, not of the visit
         items = by_quantity.get(quantity, [])
         if not items or QUANTITIES[quantity].family is not family:
             continue
@@ -120,7 +120,9 @@ def _gauge(quantity: Quantity, items: list[ReadingStory], unit: Unit) -> Gauge:
 
 
 def _energy(subject: Subject, by_quantity: dict[Quantity, list[ReadingStory]]) -> _Draft | None:
-    """The energy of each travel: the largest one where a sensor measured it, else at mean speed."""
+    """The energy of each movement: the largest one if a sensor measured it, otherwise at mean
+    speed.
+    """
     gauges: list[Gauge] = []
     measured: set[bool] = set()
     unit = ""
@@ -156,7 +158,7 @@ def _energy(subject: Subject, by_quantity: dict[Quantity, list[ReadingStory]]) -
 
 
 def _ruling(findings: Iterable[Finding]) -> Finding | None:
-    """The finding to show at a gauge: the worst requirement, else the worst recommendation."""
+    """The finding to show in a gauge: the worst requirement, otherwise the worst recommendation."""
     rank = {"fail": 0, "close": 1, "unjudged": 2, "pass": 3, "advised": 4}
 
     def order(found: Finding) -> tuple[bool, int]:
@@ -166,7 +168,7 @@ def _ruling(findings: Iterable[Finding]) -> Finding | None:
 
 
 def _line(found: Finding, unit: str) -> LimitLine | None:
-    """A finding's limit in the unit of the chart; None without one of that family."""
+    """A finding's limit in the unit of the chart; None if it has another kind of unit."""
     known = tuple(Unit)
     if found.limit is None or found.unit not in known or unit not in known:
         return None

@@ -1,4 +1,4 @@
-"""Charts of readings against their limits, as small SVG that takes its colors from the page."""
+"""Draws charts of readings against their limits as small SVGs with the page's colors."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ _TRACK = 24  # from the top of a row to its track's axis
 
 
 class LimitLine(NamedTuple):
-    """A limit: ``band`` is the doubt that a reading must clear, ``required`` or recommended."""
+    """A limit; ``band`` is the guard band, ``required`` is False for a recommendation."""
 
     value: float
     at_least: bool
@@ -22,8 +22,8 @@ class LimitLine(NamedTuple):
 class Gauge(NamedTuple):
     """One row of a chart: values as found (hollow) and as left (filled), and the limits.
 
-    ``verdict`` is a name for the style: pass, fail, close, advised, unjudged, none. ``told`` are
-    the words at its right end.
+    ``verdict`` names the style: pass, fail, close, advised, unjudged, none. ``told`` is the text at
+    its right end.
     """
 
     name: str
@@ -44,9 +44,9 @@ def largest_of(gauges: Sequence[Gauge]) -> float:
 def chart_svg(
     title: str, gauges: Sequence[Gauge], *, bars: bool = False, until: float = 0.0
 ) -> str:
-    """The rows on one axis from zero; with ``bars`` a bar from the axis to each value.
+    """Draws the rows on one axis from zero; with ``bars`` a bar from the axis to each value.
 
-    The axis reaches ``until`` at least, so that charts side by side can be compared.
+    The axis reaches at least ``until``, so that adjacent charts can be compared.
     """
     largest = max(until, largest_of(gauges))
     step = _step(largest * 1.08)
@@ -72,7 +72,7 @@ def _row(gauge: Gauge, top: float, end: float, *, bars: bool) -> list[str]:
         f"<rect class='track' x='{_LEFT}' y='{axis - 5}' width='{_WIDTH - _LEFT - _RIGHT}' "
         "height='10'/>",
     ]
-    calm = gauge.verdict == "pass"  # what passes asks for no attention
+    calm = gauge.verdict == "pass"  # a passing value needs no attention
     parts += ["<g class='calm'>"] if calm else []
     for line in gauge.limits:
         parts += _limit(line, axis, end)
@@ -98,7 +98,7 @@ def _row(gauge: Gauge, top: float, end: float, *, bars: bool) -> list[str]:
 
 
 def _limit(line: LimitLine, axis: float, end: float) -> list[str]:
-    """The forbidden range, the doubtful band and the line of each limit."""
+    """The forbidden range, the guard band and the line of each limit."""
     at = _x(line.value, end)
     parts = []
     if line.required:
@@ -138,13 +138,13 @@ def _axis(end: float, step: float, bottom: float) -> list[str]:
 
 
 def _x(value: float, end: float) -> float:
-    """The x position of a value; beyond the axis, its end."""
+    """The x position of a value; values beyond the axis are placed at its end."""
     share = min(max(value / end, 0.0), 1.0)
     return _LEFT + share * (_WIDTH - _LEFT - _RIGHT)
 
 
 def _step(largest: float) -> float:
-    """1, 2 or 5 times a power of ten, so that an axis has four to nine steps."""
+    """A step of 1, 2 or 5 times a power of ten that gives the axis four to nine steps."""
     power = 1e-6
     while True:
         for factor in (1, 2, 5):

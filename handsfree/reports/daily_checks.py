@@ -1,4 +1,4 @@
-"""The owner's daily checks of one door, as the record prints them."""
+"""The owner's daily checks of one door, for the record."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _LONG = 400
 def daily_checks(
     visit: VisitRecord, words: PrintedWords, procedure: Procedure | None = None
 ) -> list[str]:
-    """The owner's daily checks: the questions of the daily check for this very door."""
+    """The owner's daily checks: the questions of the daily check that apply to this door."""
     procedure = procedure or load_procedure("daily-check", language=words.language)
     leaf = "daily_leaves" if len(visit.opening.leaves) > 1 else "daily_leaf"
     each = {"leaf": words.text(leaf), "plate": words.text("daily_plate")}
@@ -29,7 +29,7 @@ def daily_checks(
         text = step.prompt
         for article in ("the ", "la ", "el ", ""):
             text = text.replace(f"{article}{{subject}}", about)
-        # What follows the question tells how to answer by voice.
+        # The rest of the prompt says how to answer by voice.
         question = text.rfind("?")
         told.append(printed_text(text[: question + 1] if question > 0 else text, _LONG))
     return told

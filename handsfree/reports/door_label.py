@@ -1,4 +1,4 @@
-"""The label that stays at the door: its last and next service, and the record's code."""
+"""The label for the door: its last and next service, and the record's code."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The photos of a visit for a page: small and embedded, or by address."""
+"""The photos of a visit for a page: small and embedded, or as links."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from handsfree.toml_source import file_bytes
 SIDE = 480
 """Longest side of an embedded photo (pixels)."""
 ROOM = 3_000_000
-"""Most bytes of photos in a page."""
+"""Largest total size of the photos in a page (bytes)."""
 
 
 class Photos(Protocol):
@@ -24,18 +24,18 @@ class Photos(Protocol):
         """The ``src`` of a photo by its file name; None if it cannot be shown."""
 
     def whole(self, name: str) -> str | None:
-        """The address of the photo in full size; None if the page has none."""
+        """The address of the full-size photo; None if the page has none."""
 
 
 class InlinePhotos:
-    """Photos of a visit's folder as small data URLs, as many as fit one page."""
+    """Photos of a visit's folder as small data URLs, as many as fit in one page."""
 
     def __init__(self, folder: Path, room: int = ROOM) -> None:
         self._folder = folder / PICTURES
         self._room = room
 
     def address(self, name: str) -> str | None:
-        """The photo as ``data:image/jpeg;base64,...``; None if it is missing or beyond the room."""
+        """The photo as ``data:image/jpeg;base64,...``; None if it is missing or does not fit."""
         if not is_photo_name(name):
             return None
         try:
@@ -48,11 +48,11 @@ class InlinePhotos:
         return f"data:image/jpeg;base64,{base64.b64encode(content).decode()}"
 
     def whole(self, name: str) -> str | None:
-        """Returns None: a page of one file has no other."""
+        """Returns None: a self-contained page has no full-size photos."""
 
 
 class LinkedPhotos:
-    """Photos by address, for a page from a server; ``base`` ends in a slash."""
+    """Photos as links, for a page from a server; ``base`` ends in a slash."""
 
     def __init__(self, folder: Path, base: str) -> None:
         self._folder = folder / PICTURES
@@ -64,5 +64,5 @@ class LinkedPhotos:
         return f"{self._base}{quote(name)}" if there else None
 
     def whole(self, name: str) -> str | None:
-        """The same address."""
+        """The same address: the linked file is the full-size photo."""
         return self.address(name)

@@ -1,11 +1,11 @@
-"""The sound of a visit for a page: embedded, by address, or none.
+"""The sound of a visit for a page: embedded, as links, or none.
 
-A report of one file carries its sound. Clips are FLAC of 16 kHz and 16 bit; a page would pass 10 MB
-with them. They are made smaller as FLAC again, since every browser plays it and it is written at
-over a thousand times real time, where a speech codec would take longer than the whole report: the
-loudest part is brought to full scale, and everything finer than a share of the voice's own level
-is rounded away, which FLAC then does not store. The more sound there is, the coarser, so that a
-page keeps its size. The clips in the folder stay as they are.
+A self-contained report includes its sound. The clips are FLAC at 16 kHz and 16 bits, with which a
+page would exceed 10 MB. They are reduced, again as FLAC, because every browser plays it and
+encoding runs at over a thousand times real time; a speech codec would take longer than the whole
+report. The loudest part is scaled to full scale, and everything finer than a share of the voice's
+level is rounded away, which FLAC then does not store. The more sound there is, the coarser the
+rounding, so that the page keeps its size. The clips in the folder do not change.
 """
 
 from __future__ import annotations
@@ -26,14 +26,14 @@ from handsfree.journal.reader import CLIPS
 from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 LONGEST = 600 * SAMPLE_RATE_HZ
-"""Most samples of a clip to play: a small file can hold days of silence."""
+"""Longest clip to play (samples): a small file can expand to days of silence."""
 
 
 class Sound(Protocol):
     """A source of sound for a page."""
 
     def prepare(self, clips: Iterable[str]) -> None:
-        """Receives every clip of the page once, before the first address is requested."""
+        """Receives all clips of the page once, before the first address is requested."""
 
     def address(self, clip: str) -> str | None:
         """The ``src`` of a player for a clip's file name; None without sound."""
@@ -61,13 +61,15 @@ GRADES = (
     Grade(8000, 2, 1950),
 )
 ROOM = 6_400_000
-"""Most bytes of sound in a page: base64 adds a third, and the page stays under 10 MB."""
+"""Largest total size of the sound in a page (bytes): base64 adds a third, and the page stays under
+10 MB.
+"""
 
 
 class InlineSound:
     """Clips of a visit's folder as data URLs, compressed to fit one page.
 
-    A clip that is missing, no sound, or beyond the room has no address.
+    A clip that is missing, unreadable, or does not fit has no address.
     """
 
     def __init__(self, folder: Path, room: int = ROOM) -> None:
@@ -100,7 +102,7 @@ class InlineSound:
         return self._kept[clip]
 
     def samples(self, clip: str) -> NDArray[np.int16] | None:
-        """The clip from the folder; None if it is missing or not 16 kHz mono sound."""
+        """The samples of a clip in the folder; None if it is missing or not 16 kHz mono sound."""
         try:
             samples, rate = soundfile.read(self._path(clip), frames=LONGEST, dtype="int16")
         except (OSError, ValueError, soundfile.SoundFileError):
@@ -119,7 +121,7 @@ class InlineSound:
 
 
 class LinkedSound:
-    """Clips by address, for a page from a server; ``base`` ends in a slash."""
+    """Clips as links, for a page from a server; ``base`` ends in a slash."""
 
     def __init__(self, folder: Path, base: str) -> None:
         self._files = InlineSound(folder)
@@ -153,14 +155,16 @@ class NoSound:
 
 
 def small(samples: NDArray[np.int16], grade: Grade) -> bytes:
-    """A clip (16 kHz) as a small FLAC file: louder, and rounded to steps of the voice's level."""
+    """Encodes a clip (16 kHz) as a small FLAC file: louder, and rounded to steps of the voice's
+    level.
+    """
     sound = samples.astype(np.float32)
     if grade.rate != SAMPLE_RATE_HZ:
         sound = soxr.resample(sound, SAMPLE_RATE_HZ, grade.rate, quality="MQ")
     loudness = _voice_rms(sound, grade.rate)
     peak = float(np.max(np.abs(sound), initial=1.0))
     gain = min(30000 / max(peak, 1.0), 6000 / max(loudness, 1.0))
-    # A power of two: FLAC leaves out bits that are zero in every sample.
+    # A power of two: FLAC omits bits that are zero in every sample.
     step = 2 ** max(0, int(np.floor(np.log2(max(1.0, loudness * gain / grade.steps)))))
     rounded = np.clip(np.round(sound * gain / step) * step, -32768, 32767 - step)
     content = io.BytesIO()

@@ -1,4 +1,4 @@
-"""A visit for other programs: JSON with a schema, or the readings as a table."""
+"""Exports a visit for other programs: JSON with a schema, or the readings as a table."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 FORMAT = "handsfree visit"
 VERSION = 1
-"""Version of the format; rises when a field changes its meaning or goes."""
+"""Version of the format; increases when a field changes its meaning or is removed."""
 
 COLUMNS = (
     *("site", "opening", "reference", "technician", "began", "ended", "complete", "signed_off"),
@@ -46,13 +46,14 @@ COLUMNS = (
 
 
 class ExportedVisit(Record):
-    """A visit as other programs read it; its fields keep their names and their order.
+    """A visit for other programs, whose fields keep their names and order.
 
-    ``opening`` is as it is known last, ``sheet`` as the job file told it. ``ended`` is the time
-    of the last event of the visit itself, ``complete`` whether it was closed. ``readings`` are
-    in the order of their acceptance, gone ones too; everything else is oldest first.
-    ``matters`` is what the office decides before it signs. ``verification`` says whether the
-    journal is whole, or where and why it is broken: then this is what comes before that.
+    ``opening`` is the opening as known at the end, ``sheet`` as in the job file. ``ended`` is the
+    time of the visit's own last event, ``complete`` is true if it was closed. ``readings`` are in
+    the order of acceptance and include withdrawn ones; everything else is oldest first. ``matters``
+    lists the items that the office decides before sign-off. ``verification`` says whether the
+    journal is intact, or where and why it is broken; the export then covers the part before the
+    break.
     """
 
     sheet: Sheet
@@ -91,7 +92,7 @@ class ExportedVisit(Record):
 
 
 class Export(Record):
-    """A visit as it is exported. Decimal numbers are texts: '6.20' stays '6.20'.
+    """The top level of an export. Decimal numbers are texts: '6.20' stays '6.20'.
 
     Times are UTC; ``journal_head`` is the hash of the journal's last line, null for a broken one.
     """
@@ -103,7 +104,7 @@ class Export(Record):
 
 
 def export_json(visit: VisitRecord) -> str:
-    """The visit as JSON, after the schema of ``export_schema``."""
+    """The visit as JSON that conforms to ``export_schema``."""
     return Export(journal_head=visit.head, visit=_exported(visit)).model_dump_json(indent=2) + "\n"
 
 
@@ -116,7 +117,7 @@ def _exported(visit: VisitRecord) -> ExportedVisit:
 
 
 def export_schema() -> str:
-    """The JSON Schema (2020-12) of ``export_json``, made from the records themselves."""
+    """The JSON Schema (2020-12) of ``export_json``, generated from the records."""
     schema: dict[str, Any] = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         **Export.model_json_schema(mode="serialization"),
@@ -126,9 +127,10 @@ def export_schema() -> str:
 
 
 def export_csv(visit: VisitRecord) -> str:
-    """The readings, one a row, those that are gone too. After RFC 4180: CRLF, quoted where needed.
+    """The readings as CSV, one per row, including withdrawn ones (RFC 4180: CRLF, quoted if
+    necessary).
 
-    A text that a spreadsheet would take for a formula has an apostrophe before it.
+    A text that a spreadsheet would take for a formula gets a leading apostrophe.
     """
     text = io.StringIO()
     table = csv.writer(text)
@@ -139,7 +141,7 @@ def export_csv(visit: VisitRecord) -> str:
 
 
 def reading_rows(visit: VisitRecord) -> Iterator[dict[str, object]]:
-    """The row of each reading, by the names of ``COLUMNS``."""
+    """The row of each reading, by the column names of ``COLUMNS``."""
     found = visit.findings_by_attempt()
     for item in visit.readings:
         yield _row(visit, item, found.get(item.attempt, ()) if item.gone is None else ())
@@ -198,10 +200,10 @@ def _yes(true: bool) -> str:
 
 
 def _cell(value: object) -> str:
-    """A cell's text. A negative number is no formula; a text that begins like one is held back.
+    """The text of a cell. A text that begins like a formula is escaped; a negative number is not.
 
-    A spreadsheet looks past spaces and control characters at the start, and takes the wide forms
-    of these signs for them as well.
+    Spreadsheets skip leading spaces and control characters, and accept the full-width forms of
+    these signs too.
     """
     text = "" if value is None else str(value).replace("\0", "�")
     shown = (at for at, letter in enumerate(text) if letter.isprintable() and letter != " ")

@@ -1,4 +1,4 @@
-"""The readings of a visit as an XLSX workbook, with numbers as numbers and texts as texts."""
+"""Exports the readings of a visit as an XLSX workbook with typed cells."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ from handsfree.reports.export import COLUMNS, reading_rows
 from handsfree.visit_record.visit_record import VisitRecord
 
 _LONGEST = 32_767
-"""Most letters that a cell holds."""
+"""Longest text of a cell (characters)."""
 _WIDEST = 48
 
 
 def export_xlsx(visit: VisitRecord) -> bytes:
     """The rows of ``export_csv`` as a workbook of one sheet, 'readings'.
 
-    No cell is a formula, whatever was said: a text stays a text, and a spreadsheet shows it as it
-    is. Control signs are left out.
+    No cell is ever a formula: a spreadsheet shows every text unchanged. Control characters are left
+    out.
     """
     book = Workbook()
     sheet = book.active
@@ -58,6 +58,6 @@ def _fill(cell: Cell, value: object) -> None:
         cell.value = value
     else:
         cell.value = ILLEGAL_CHARACTERS_RE.sub("\ufffd", str(value))[:_LONGEST]
-        cell.data_type = "s"  # a text that begins with '=' would be taken for a formula
+        cell.data_type = "s"  # otherwise a text that begins with '=' becomes a formula
         cell.alignment = Alignment(vertical="top")
         cell.quotePrefix = True

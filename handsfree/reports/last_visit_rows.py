@@ -1,4 +1,4 @@
-"""The last visit's readings beside the new ones, as rows of a page."""
+"""The last visit's readings next to the new ones, as rows of a page."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 class LastVisitRow(NamedTuple):
-    """Rows for what was measured at both visits: name, value as left then, value as left now."""
+    """A quantity measured at both visits: name, value as left then, value as left now."""
 
     what: str
     before: str
@@ -17,7 +17,7 @@ class LastVisitRow(NamedTuple):
 
 
 def last_visit_rows(visit: VisitRecord) -> tuple[LastVisitRow, ...]:
-    """A row for everything that was measured at both visits, in the order of this one."""
+    """A row for every quantity measured at both visits, in the order of this visit."""
     last = visit.last_visit
     if last is None:
         return ()

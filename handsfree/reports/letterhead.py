@@ -1,4 +1,4 @@
-"""Name, address, logo and paper of a company on its records, from the settings."""
+"""The letterhead of a company's records: name, address, logo and paper, from the settings."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ _LETTER = frozenset(
 )
 """Territories that use US Letter (Unicode CLDR, paper size; from memory)."""
 MOST_LOGO_BYTES = 2_000_000
-"""Size limit of a logo, in bytes: it lies in every record."""
+"""Size limit of a logo (bytes), which is part of every record."""
 _WAY_OUT = "name a PNG, JPEG, GIF, WebP or SVG picture in the setting 'company_logo'"
 
 
 class Letterhead(Record):
-    """Name, address and logo of the company ('' and empty where there is none), and the paper."""
+    """Name, address and logo of the company ('' or empty if not set), and the paper."""
 
     company: str = ""
     address: str = ""
@@ -36,7 +36,7 @@ class Letterhead(Record):
 
 
 def letterhead_of(settings: Settings) -> Letterhead:
-    """The letterhead of the settings. Raises SettingsError for a logo that is no picture."""
+    """The letterhead of the settings. Raises SettingsError for a logo that is not a picture."""
     return Letterhead(
         company=settings.company or "",
         address=settings.company_address or "",
@@ -46,7 +46,7 @@ def letterhead_of(settings: Settings) -> Letterhead:
 
 
 def own_letterhead() -> Letterhead:
-    """The letterhead of the settings in force. Raises SettingsError."""
+    """The letterhead of the current settings. Raises SettingsError."""
     return letterhead_of(load_settings())
 
 
@@ -57,7 +57,7 @@ def local_paper(territory: str | None = None) -> Paper:
 
 
 def _territory() -> str:
-    """The territory of this machine's language: 'US' of en_US.UTF-8; '' where none is set."""
+    """The territory of this machine's locale: 'US' for en_US.UTF-8; '' if none is set."""
     named = next(filter(None, map(os.environ.get, ("LC_ALL", "LC_PAPER", "LANG"))), None)
     name = named or locale.getlocale()[0] or ""
     territory = name.partition(".")[0].partition("@")[0].partition("_")[2]
@@ -65,7 +65,7 @@ def _territory() -> str:
 
 
 def read_logo(file: Path) -> bytes:
-    """The picture of a logo. Raises SettingsError for no picture, or one over 2 MB."""
+    """Reads a logo. Raises SettingsError if it is not a picture, or larger than 2 MB."""
     try:
         content = file_bytes(file, MOST_LOGO_BYTES)
     except OSError as error:

@@ -1,4 +1,4 @@
-"""The next job at a door, from its last visit: what was found out is not asked again."""
+"""Makes the next job at a door from its last visit, so that known facts are not asked again."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 def next_job(visit: VisitRecord) -> Sheet:
-    """The sheet of the next visit: the opening as it is known now, on the day of the next service.
+    """The sheet of the next visit: the opening as known now, on the day of the next service.
 
-    The procedure is left open, and so is the number of the work order. Who made a daily walk is no
-    technician.
+    The procedure and the number of the work order are left open. The person of a daily walk is not
+    entered as the technician.
     """
     day = next_service(visit)
     opening = visit.opening.model_copy(update={"controller_removed": False})
@@ -30,6 +30,6 @@ def next_job(visit: VisitRecord) -> Sheet:
 
 
 def walk_of(sheet: Sheet) -> Sheet:
-    """The sheet for a walk: what a technician's job says of the work is left out."""
+    """The sheet for a daily walk: a technician's job without the entries about the work."""
     update = {"reference": sheet.opening.name, "note": "", "date": "", "procedure": ""}
     return sheet.model_copy(update=update | {"controller_guide": ""})

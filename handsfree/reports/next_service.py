@@ -10,16 +10,16 @@ from handsfree.reports.visit_time import local_day
 from handsfree.visit_record.visit_record import VisitRecord
 
 DAILY = "daily-check"
-"""The procedure of the owner's daily walk, which is no service."""
+"""The procedure of the owner's daily walk, which is not a service."""
 MONTHS = 12
 """Default interval: one year, as A156.19 annex A-6 (2013) recommends (seen)."""
 
 
 def next_service(visit: VisitRecord) -> date | None:
-    """The day of the next service: the months that the visit agreed on, else a year, after its end.
+    """The day of the next service: the agreed number of months after the visit, otherwise a year.
 
-    None for a visit that was not finished, and for a daily walk: the service before it still
-    counts. None as well when the journal's time is not valid, or the day lies beyond the calendar.
+    None for an unfinished visit and for a daily walk, because the service before it still counts.
+    Also None if the journal's time is invalid, or the day is beyond the calendar.
     """
     ended = local_day(visit, visit.ended)
     if not visit.complete or visit.opened.procedure == DAILY or ended is None:
@@ -40,7 +40,7 @@ def day_of(at: str) -> date | None:
 
 
 def _months_later(day: date, months: int) -> date | None:
-    """The same day of a later month, or the last one of a month that is shorter."""
+    """The same day of a later month, or the last day of a shorter month."""
     years, month = divmod(day.month - 1 + months, 12)
     year = day.year + years
     if year > date.max.year:

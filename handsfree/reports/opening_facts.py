@@ -15,12 +15,12 @@ _ALWAYS = (
     *("swing", "activation", "lock", "fire_rated", "sensors", "power_fail_spring", "vestibule"),
     "astragal",
 )
-"""Features that are named even where nobody knows them."""
+"""Features that are listed even if they are unknown."""
 _OF_PAIRS = "astragal"
 
 
 def opening_pairs(opening: Opening, language: str = ENGLISH) -> tuple[tuple[str, str], ...]:
-    """Names and values of what is known of the opening, its leaves last."""
+    """The known facts about the opening as names and values, its leaves last."""
     words = printed_words(language)
     w = words.names
     pairs = []

@@ -1,7 +1,7 @@
-"""A drawing of the opening as it is known: plan view, from above, in the manner of a building plan.
+"""Draws the opening in plan view, as known, in the style of a building plan.
 
-The side that the job names is below. Nothing is drawn that was not recorded: a leaf without a hinge
-side or an action is drawn shut and dashed.
+The side that the job names is at the bottom. Only recorded facts are drawn: a leaf without a hinge
+side or an action appears shut and dashed.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _SWINGS = {
 
 
 def opening_svg(opening: Opening, plates: dict[Side, str] | None = None) -> str:
-    """The drawing. ``plates`` are the words at each plate ('40 in high'), for those that are known.
+    """The drawing. ``plates`` holds the text at each known plate ('40 in high').
 
     It takes its colors from the page.
     """
@@ -70,7 +70,7 @@ def opening_words(opening: Opening, plates: dict[Side, str] | None = None) -> st
 
 
 def _swings(leaf: Leaf) -> str | None:
-    """Whether the leaf swings away from the viewer or towards them; None if not recorded."""
+    """True if the leaf swings away from the viewer, False if toward; None if not recorded."""
     if leaf.hinge_side is None or leaf.action is None:
         return None
     return "away" if leaf.action is Action.PUSH else "towards"
@@ -87,7 +87,7 @@ def _leaf(leaf: Leaf, leaves: int, wall: float, reach: float) -> list[str]:
     words = [name, *([size] if size else []), *([str(leaf.weight)] if leaf.weight else [])]
     middle = begin + reach / 2
     if swings is None:
-        # Short, so that the words under two leaves stay apart.
+        # Short, so that the texts under two leaves do not touch.
         missing = "hinges unknown" if leaf.hinge_side is None else "push or pull?"
         return [
             f"<line class='leaf untold' x1='{begin + 2}' x2='{begin + reach - 2}' "
@@ -114,7 +114,7 @@ def _leaf(leaf: Leaf, leaves: int, wall: float, reach: float) -> list[str]:
 
 
 def _motors(opening: Opening, wall: float) -> list[str]:
-    """A box over the hinges of each motor's leaf, or over the middle if the leaf is unknown."""
+    """A box for each motor: over its leaf's hinges, or over the middle if the leaf is unknown."""
     parts = []
     loose = 0
     for motor in opening.motors:
@@ -130,7 +130,7 @@ def _motors(opening: Opening, wall: float) -> list[str]:
             width = _GAP / 2 if both else _GAP
             x = begin + (width - 34 if leaf.hinge_side is Side.RIGHT else 34)
             words = f"motor {motor.number}, {hand}"
-        # On the header: where the leaf swings away the box stands in its sweep, as in a plan.
+        # On the header: if the leaf swings away, the box lies in its sweep, as in a building plan.
         parts.append(
             f"<rect class='motor' x='{x - 26:.1f}' y='{wall - 7}' width='52' height='14' rx='2'/>"
             f"<text class='number' x='{x:.1f}' y='{wall + 4}' text-anchor='middle'>"
@@ -144,7 +144,7 @@ def _motors(opening: Opening, wall: float) -> list[str]:
 
 
 def _plates(plates: dict[Side, str], wall: float) -> list[str]:
-    """A square for the push plate on each side; the face of the wall is not recorded."""
+    """A square for the push plate on each side; its place on the wall is not recorded."""
     parts = []
     for side in (Side.LEFT, Side.RIGHT):
         x = 24.0 if side is Side.LEFT else _WIDTH - 24.0

@@ -37,12 +37,12 @@ KNOWN = re.compile(
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
 """Valid names of a visit's folder in a pack."""
 RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])(\..*)?|.*\.", re.IGNORECASE | re.DOTALL)
-"""Names that no folder can have on Windows (source: its file naming conventions, memory)."""
-_BEFORE_ZIP = (1980, 1, 1, 0, 0, 0)  # the same visit gives the same bytes
+"""Names that are reserved on Windows (source: its file naming conventions, memory)."""
+_BEFORE_ZIP = (1980, 1, 1, 0, 0, 0)  # a fixed time, so that the same visit gives the same bytes
 
 
 Derive = Callable[[VisitRecord, Path], dict[str, bytes]]
-"""Makes files of a visit that are derived from its journal and sound."""
+"""Makes the files of a visit that are derived from its journal and sound."""
 
 
 class PackedFile(Record):
@@ -65,10 +65,10 @@ class Manifest(Record):
 def pack(folder: Path, derive: Derive | None = None) -> bytes:
     """The pack of a visit: the same bytes for the same visit.
 
-    ``derive`` makes the files for reading: :func:`derived_files` unless another is given.
+    ``derive`` makes the derived files; the default is :func:`derived_files`.
 
-    Raises JournalError for a journal that is not whole, PackError for a file that it names and
-    that a pack cannot hold.
+    Raises JournalError for a broken journal, and PackError for a file named in it that a pack
+    cannot hold.
     """
     found = scan_folder(folder)
     verification = verified(folder, found)
@@ -83,7 +83,7 @@ def pack(folder: Path, derive: Derive | None = None) -> bytes:
     visit = record_of(found.events, verification)
     files = {JOURNAL: _content(folder, JOURNAL), HEAD: _content(folder, HEAD)}
     for name in sorted(named_by(found.events)):
-        # A line that was set aside may be gone; a clip, a log or a photo may not.
+        # Lines that were set aside may be missing; clips, logs and photos may not.
         if name.startswith((f"{CLIPS}/", f"{LOGS}/", f"{PICTURES}/")) or (
             KNOWN.fullmatch(name) and (folder / name).is_file()
         ):
@@ -103,7 +103,7 @@ def pack(folder: Path, derive: Derive | None = None) -> bytes:
 
 def derived_files(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
     """The files of a visit that are derived from the others."""
-    from handsfree.reports.embedded_photos import InlinePhotos  # a phone has none of these
+    from handsfree.reports.embedded_photos import InlinePhotos  # not available on a phone
     from handsfree.reports.embedded_sound import InlineSound
     from handsfree.reports.report_html import report_html
 
@@ -116,12 +116,12 @@ def derived_files(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
 
 
 def summary_file(visit: VisitRecord, folder: Path) -> dict[str, bytes]:
-    """The summary of a visit without a report, which unpacking makes."""
+    """The summary of a visit, without the report, which unpacking makes."""
     return {"summary.txt": summary_text(summary_of(visit)).encode("utf-8", "replace")}
 
 
 def named_by(events: Iterable[Event]) -> set[str]:
-    """The files that a journal names: clips, logs, photos, and lines that were set aside."""
+    """The files named in a journal: clips, logs, photos, and lines set aside."""
     named: set[str] = set()
     told = tuple(events)
     for event in told:

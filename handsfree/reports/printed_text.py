@@ -1,4 +1,4 @@
-"""Makes a text fit to print: one line, no control signs, only letters that the fonts have."""
+"""Makes a text printable: one line, no control characters, only letters in the fonts."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ _LETTERS = (
     *((0x20A0, 0x20BF), (0x2116, 0x2116), (0x2122, 0x2122), (0x2126, 0x2126), (0x2153, 0x215E)),
     *((0x2190, 0x21FF), (0x2200, 0x22FF), (0x25A0, 0x25FF), (0x2713, 0x2713), (0x2717, 0x2717)),
 )
-"""Ranges of code points that the fonts of the typesetter have; PDF/A allows no letter without."""
+"""Code points covered by the typesetter's fonts; PDF/A allows no others."""
 MISSING = "□"
-"""Stands for a letter that the fonts do not have."""
+"""Replacement for a letter that the fonts lack."""
 
 
 def printed_text(text: object, most: int) -> str:
-    """One printable line of at most ``most`` letters, without words wider than a column."""
+    """One printable line of at most ``most`` characters, without words wider than a column."""
     shown = "".join(
         " " if letter.isspace() else letter if _known(letter) else MISSING
         for letter in unicodedata.normalize("NFC", str(text))
@@ -30,7 +30,7 @@ def printed_text(text: object, most: int) -> str:
 
 
 def letters() -> str:
-    """Every letter that can be printed."""
+    """All printable characters."""
     return "".join(
         letter
         for low, high in _LETTERS
@@ -44,7 +44,7 @@ def _known(letter: str) -> bool:
 
 
 def _breakable(word: str) -> str:
-    """A word with zero-width spaces, so that a long one can be broken."""
+    """A word with zero-width spaces at which a long one can be broken."""
     if len(word) <= _UNBROKEN:
         return word
     return "\u200b".join(word[at : at + _UNBROKEN] for at in range(0, len(word), _UNBROKEN))

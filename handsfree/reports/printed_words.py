@@ -15,7 +15,7 @@ _FILE = "printed_words.toml"
 
 
 class PrintedWords:
-    """One language: ``texts`` are its printed texts, ``names`` the wording with its names."""
+    """The words of one language: ``texts`` for print, ``names`` from the wording."""
 
     def __init__(self, texts: dict[str, Any], names: Wording) -> None:
         self.texts = texts
@@ -31,7 +31,7 @@ class PrintedWords:
         return str(self.texts[name]).format(**values)
 
     def day(self, day: date) -> str:
-        """A date as it is written out: 'March 4, 2100'."""
+        """A date written out: 'March 4, 2100'."""
         month = self.texts["months"][day.month - 1]
         return self.text("date", day=day.day, month=month, year=day.year)
 

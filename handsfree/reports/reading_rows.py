@@ -1,4 +1,4 @@
-"""The table of readings: one row per rule, as found and as left, with limit and doubt."""
+"""The table of readings: one row per rule, as found and as left, with limit and uncertainty."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ class RuleRow(NamedTuple):
 
     ``found`` and ``left`` are values with their unit, ``found`` '' after a single attempt.
     ``verdict`` is one of pass, fail, close, unjudged, advised, none: a name for style and words.
-    ``why`` explains what does not pass, and a pass that has more to it. ``items`` are the
-    readings of the quantity, at its first row only.
+    ``why`` explains a result other than a pass, and the caveats of a pass. ``items`` holds the
+    readings of the quantity, only in its first row.
     """
 
     what: str
@@ -48,7 +48,7 @@ class SubjectRows(NamedTuple):
 
 
 def groups_of(visit: VisitRecord) -> tuple[SubjectRows, ...]:
-    """Every quantity that was read, by subject, in the order in which they were read."""
+    """Every quantity that was read, by subject, in the order of reading."""
     of: dict[tuple[Subject, Quantity], list[ReadingStory]] = {}
     for item in visit.readings:
         of.setdefault((item.now.subject, item.now.quantity), []).append(item)
@@ -61,7 +61,7 @@ def groups_of(visit: VisitRecord) -> tuple[SubjectRows, ...]:
 def first_and_last(
     items: Iterable[ReadingStory],
 ) -> tuple[tuple[ReadingStory, ...], tuple[ReadingStory, ...]]:
-    """The standing readings as found and as left; as found is empty after a single attempt."""
+    """The valid readings as found and as left; 'as found' is empty after a single attempt."""
     standing = [item for item in items if item.gone is None]
     if not standing:
         return (), ()
@@ -156,7 +156,7 @@ def _doubt(finding: Finding) -> str:
 
 
 def _odds(finding: Finding) -> str:
-    """The probability that the true value is within the limit, if known."""
+    """The probability that the true value keeps the limit, if known."""
     if finding.probability is None or not finding.guard_band:
         return ""
     percent = round(finding.probability * 100)
@@ -174,7 +174,7 @@ def mean_words(items: tuple[ReadingStory, ...]) -> str:
 
 
 def _runs(items: tuple[ReadingStory, ...], bound: str | None) -> str:
-    """'mean of 3.7, 3.8'; every run of a gauge has to keep its limit, so the worst counts."""
+    """'mean of 3.7, 3.8'; for a gauge the worst run, because each has to keep the limit."""
     if len(items) < 2:
         return ""
     timed = family_of(items[-1].now.unit) is Family.TIME

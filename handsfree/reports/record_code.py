@@ -1,4 +1,4 @@
-"""The QR code of record and label: text that a phone shows, without a network."""
+"""The QR code on record and label: a text that a phone shows without a network."""
 
 from __future__ import annotations
 
@@ -12,13 +12,15 @@ from handsfree.reports.visit_time import local_day
 from handsfree.visit_record.visit_record import VisitRecord
 
 _SITE, _DOOR = 40, 30
-"""Most letters of each name: a short text makes large squares, which a phone reads from afar."""
+"""Longest names (characters): a short text makes large squares, which are easy to scan."""
 SHORT_HASH = 12
-"""Length of the beginning of a journal's hash."""
+"""Number of characters shown of a journal's hash."""
 
 
 def code_text(visit: VisitRecord, words: PrintedWords) -> str:
-    """The door, its last and next service, and the beginning of the journal's hash, a line each."""
+    """The text of the code: the door, its last and next service, and the start of the journal's
+    hash.
+    """
     last, due = local_day(visit, visit.ended), next_service(visit)
     site, door = _cut(visit.sheet.site, _SITE), _cut(visit.opening.name, _DOOR)
     lines = [f"{door}, {site}"]
@@ -29,7 +31,7 @@ def code_text(visit: VisitRecord, words: PrintedWords) -> str:
 
 
 def code_svg(visit: VisitRecord, words: PrintedWords) -> str:
-    """The code as SVG, with error correction level M so that a smudge does not matter."""
+    """The code as SVG, with error correction level M against smudges."""
     drawn = io.BytesIO()
     code = segno.make_qr(code_text(visit, words), error="m", encoding="utf-8")
     code.save(drawn, kind="svg", xmldecl=False, border=4)

@@ -29,7 +29,9 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 _SHORT, _LONG = 90, 400
 _MOST = 60
-"""Most lines of one part of the record and rows of one subject; the report has all."""
+"""Largest number of lines in one part of the record, and of rows for one subject; the report has
+all of them.
+"""
 
 
 def record_data(
@@ -38,7 +40,7 @@ def record_data(
     letterhead: Letterhead | None = None,
     daily: Procedure | None = None,
 ) -> dict[str, Any]:
-    """The record's texts, cut to fit a page and free of control characters.
+    """The record's texts, shortened to fit a page and free of control characters.
 
     ``language`` is the visit's own by default, ``daily`` the owner's daily check, by default the
     shipped one.
@@ -106,7 +108,7 @@ def record_data(
 
 
 def _procedure(name: str, language: str) -> Procedure | None:
-    """The shipped procedure of a visit in a language; None for a company's own."""
+    """The shipped procedure of a visit in a language; None for a company's own procedure."""
     try:
         return load_procedure(name, language=language)
     except HandsfreeError:
@@ -124,7 +126,7 @@ def _office(visit: VisitRecord, words: PrintedWords) -> str:
 
 
 def _readings(visit: VisitRecord, words: PrintedWords) -> dict[str, Any]:
-    """The groups of readings, and the sources that their rows name by number."""
+    """The groups of readings, and the sources that their rows refer to by number."""
     sources: dict[str, int] = {}
     groups = []
     for group in printed_groups(visit, words):
@@ -154,7 +156,7 @@ def _readings(visit: VisitRecord, words: PrintedWords) -> dict[str, Any]:
 
 
 def _looked_at(visit: VisitRecord, words: PrintedWords, asked: Mapping[str, str]) -> list[str]:
-    """What was seen in order, by subject: 'left leaf: swings freely, arm'."""
+    """The observations that are OK, by subject: 'left leaf: swings freely, arm'."""
     seen: dict[str, list[str]] = {}
     for fact in visit.facts:
         if fact.value == "in_order":
@@ -164,13 +166,13 @@ def _looked_at(visit: VisitRecord, words: PrintedWords, asked: Mapping[str, str]
 
 
 def _taken_by(visit: VisitRecord) -> str:
-    """Who took the door over, as it was typed; '' where it is known by its sound alone."""
+    """The typed name of the person who took over the door; '' if it exists only as sound."""
     told = [each.value for each in visit.visit_facts if each.name == "taken_over_by"]
     return told[-1] if told else ""
 
 
 def _noted(visit: VisitRecord, words: PrintedWords) -> list[list[str]]:
-    """What was filled in as on paper: names and values; what is known by its sound alone is not."""
+    """The visit facts as names and values, without those that exist only as sound."""
     rows = []
     for row in visit_fact_rows(visit, words.names):
         value = row.value or (words.text("typed_up", text=row.typed_up) if row.typed_up else "")
@@ -183,7 +185,7 @@ def _noted(visit: VisitRecord, words: PrintedWords) -> list[list[str]]:
 
 
 def _set_up(visit: VisitRecord, words: PrintedWords) -> list[dict[str, str]]:
-    """The entries of the controller and its settings, as they were left."""
+    """The final entries and settings of the controller."""
     how = {"made": "", "left": words.text("entry_left"), "failed": words.text("entry_failed")}
     rows = [
         {
@@ -202,7 +204,7 @@ def _set_up(visit: VisitRecord, words: PrintedWords) -> list[dict[str, str]]:
 
 
 def _measured(visit: VisitRecord, words: PrintedWords) -> list[str]:
-    """Which leaves a sensor measured."""
+    """The leaves measured by a sensor."""
     subjects = dict.fromkeys(each.subject for each in visit.quantities if each.logs)
     return [
         _text(words.text("by_sensor", subject=words.names.subject(each)), _LONG)
@@ -236,7 +238,7 @@ def _more(count: int, words: PrintedWords) -> str:
 
 
 def _cut(lines: list[str], words: PrintedWords) -> list[str]:
-    """As many lines as the record can hold, and how many more there are."""
+    """The lines that the record can hold, and the number of lines left out."""
     more = _more(len(lines), words)
     return [*lines[:_MOST], more] if more else lines
 

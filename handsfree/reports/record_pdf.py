@@ -19,7 +19,7 @@ def record_pdf(
 ) -> bytes:
     """The record as PDF/A and PDF/UA. Raises JournalError if it cannot be typeset.
 
-    ``languages`` are one or two, side by side; by default the visit's own.
+    ``languages`` holds one or two languages, printed side by side; by default the visit's own.
     """
     paper = letterhead or Letterhead()
     return typeset_pdf(

@@ -1,4 +1,4 @@
-"""The first table of the record: faults and open items, the work on them, and who decides."""
+"""The first table of the record: faults and open items, the work on them, and the deciders."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.visit_record import VisitRecord
 
 _OWNERS = ("accepted", "refused")
-"""Words of the technician that hand on a decision of the owner."""
+"""The technician's words that pass on a decision of the owner."""
 
 
 class Problem(NamedTuple):
-    """One row: ``about`` says how it was found, ``open`` whether something is left of it."""
+    """One row: ``about`` says how it was found, ``open`` is true if something is left to do."""
 
     what: str
     about: str
@@ -32,9 +32,9 @@ class Problem(NamedTuple):
 def problems_of(
     visit: VisitRecord, words: PrintedWords, procedure: Procedure | None
 ) -> tuple[Problem, ...]:
-    """Every fault and every open item, those with something left first.
+    """Every fault and every open item, the unresolved ones first.
 
-    ``procedure`` is that of the visit in the language of the record, None where it is unknown.
+    ``procedure`` is that of the visit, in the language of the record; None if it is unknown.
     """
     asked = names_of(procedure)
     items = {item.key: item for item in visit.open_items}
@@ -52,7 +52,7 @@ def problems_of(
 
 
 def fact_name(name: str, asked: Mapping[str, str]) -> str:
-    """The name of an observation as the procedure asks for it, else its own words."""
+    """The name of an observation in the procedure, otherwise its own words."""
     return asked.get(name, name.replace("_", " "))
 
 
@@ -137,7 +137,9 @@ def _done(life: DoorFault, words: PrintedWords) -> str:
 def _item(
     item: OpenItem, visit: VisitRecord, words: PrintedWords, asked: Mapping[str, str]
 ) -> Problem:
-    """An open item that is no fault: a skipped step, a reading too close, one not judged."""
+    """An open item that is not a fault: a skipped step, a reading too close to call or not
+    judged.
+    """
     what, about = item.what, ""
     if item.kind == "skipped":
         what = words.text("skipped", what=_step(item.key, words, asked))
@@ -171,7 +173,7 @@ def _measured(found: list[Finding], words: PrintedWords) -> str:
 
 
 def _step(key: str, words: PrintedWords, asked: Mapping[str, str]) -> str:
-    """'opening time, left leaf' of the step 'opening-time:left leaf'."""
+    """'opening time, left leaf' for the step 'opening-time:left leaf'."""
     step, _, subject = key.partition(":")
     w = words.names
     quantity = step.replace("-", "_")
@@ -189,7 +191,9 @@ def _step(key: str, words: PrintedWords, asked: Mapping[str, str]) -> str:
 def _left(
     item: OpenItem | None, words: PrintedWords, word: str | None = None, by: str | None = None
 ) -> str:
-    """What is left, and who decides or has decided: 'Not done. ... ; to decide: the office'."""
+    """The remaining work, and who decides or has decided: 'Not done. ... ; to decide: the
+    office'.
+    """
     word = item.word if item is not None and item.word else word
     by = item.accepted_by if item is not None and item.accepted_by else by
     told = words.text(f"word_{word}") if word else words.text("still_open")

@@ -1,4 +1,4 @@
-"""The readings of the owner's record: one row per rule, a limit of two sides in one row."""
+"""The readings of the owner's record: one row per rule, also for a two-sided limit."""
 
 from __future__ import annotations
 
@@ -23,12 +23,12 @@ _ALIKE = (
     (Subject.LEFT_PLATE, Subject.RIGHT_PLATE, "both_plates"),
     (Subject.NEAR_SIDE, Subject.FAR_SIDE, "both_sides"),
 )
-"""Subjects that share their rows on paper, and the name of both."""
+"""Subjects that share their rows on paper, and their common name."""
 _WORST = ("fail", "close", "unjudged", "advised", "pass")
 
 
 class PrintedRow(NamedTuple):
-    """A rule on a quantity: ``found`` is '' where it was measured once; ``kind`` names a style."""
+    """A rule on a quantity; ``found`` is '' after a single measurement, ``kind`` names a style."""
 
     what: str
     found: str
@@ -40,7 +40,7 @@ class PrintedRow(NamedTuple):
 
 
 class PrintedGroup(NamedTuple):
-    """The readings of one subject: those with a limit, and those ``also`` measured."""
+    """The readings of one subject: with a limit, and others (``also``)."""
 
     subject: str
     rows: tuple[PrintedRow, ...]
@@ -48,7 +48,7 @@ class PrintedGroup(NamedTuple):
 
 
 def printed_groups(visit: VisitRecord, words: PrintedWords) -> tuple[PrintedGroup, ...]:
-    """The standing readings by subject, in the order in which they were read."""
+    """The valid readings by subject, in the order of reading."""
     of: dict[Subject, dict[Quantity, list[ReadingStory]]] = {}
     for item in visit.standing:
         of.setdefault(item.now.subject, {}).setdefault(item.now.quantity, []).append(item)
@@ -75,7 +75,7 @@ def printed_groups(visit: VisitRecord, words: PrintedWords) -> tuple[PrintedGrou
 
 
 def _join(groups: dict[Subject, PrintedGroup], one: Subject, other: Subject, name: str) -> None:
-    """Puts two subjects into one group where they differ in their values alone."""
+    """Combines two subjects into one group if they differ only in their values."""
     if one not in groups or other not in groups:
         return
     mine, others = groups[one], groups[other]
@@ -94,7 +94,7 @@ def _join(groups: dict[Subject, PrintedGroup], one: Subject, other: Subject, nam
 
 
 def printed_settings(visit: VisitRecord, words: PrintedWords) -> tuple[tuple[str, str], ...]:
-    """The settings of the controller that were read, as they were left: names and values."""
+    """The settings of the controller that were read, with their final values."""
     last: dict[str, str] = {}
     for item in visit.standing:
         if item.now.quantity in SETTINGS:
@@ -157,7 +157,7 @@ def limit_words(words: PrintedWords, findings: Iterable[Finding]) -> str:
 def _value(
     words: PrintedWords, value: Decimal, unit: str, apart_from: Decimal | None = None
 ) -> str:
-    """'3.69 s', '12 months': a unit without a symbol is written out."""
+    """The text of a value: '3.69 s', or '12 months' for a unit without a symbol."""
     if unit == Unit.MONTH:
         return f"{value} {words.names.unit(unit, value)}"
     return with_unit(value, unit, apart_from)

@@ -1,4 +1,4 @@
-"""The verdict on a record and on a label: what rules, in words and with its counts."""
+"""The verdict for the record and the label, in words and with counts."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ KIND = {
 
 
 def verdict_of_record(visit: VisitRecord) -> str:
-    """The kind of the verdict: a key of ``KIND``, the first that rules.
+    """The kind of the verdict: the first key of ``KIND`` that applies.
 
-    'pass' is a finished visit in which every check passes and nothing is left open; a door that
-    is not judged never is.
+    'pass' means a finished visit in which every check passes and nothing is left open, never a door
+    that is not judged.
     """
     counted = summary_of(visit).tally
     kinds = {item.kind for item in visit.open_items}
@@ -48,7 +48,7 @@ def verdict_words(visit: VisitRecord, verdict: str, words: PrintedWords) -> str:
 
 
 def verdict_counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> list[str]:
-    """The line under the verdict, which counts: what passes, and what does not."""
+    """The line under the verdict, which counts the checks that pass and the others."""
     counted = summary_of(visit).tally
     broken = visit.verification.broken
     if broken is not None:

@@ -1,7 +1,7 @@
-"""The report of a visit as one HTML page: it opens from disk, and needs no network.
+"""The report of a visit as one HTML page that opens from disk and needs no network.
 
-The same page serves the local office: there the sound comes by address instead of inside the
-page, and the office's controls appear next to what they change.
+The local office serves the same page, with linked instead of embedded sound, and with its controls
+next to the items that they change.
 """
 
 from __future__ import annotations
@@ -49,13 +49,13 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 class OfficeControls(Protocol):
-    """The controls that an office page adds to the report; '' where there is none.
+    """The controls that an office page adds to the report; '' for none.
 
-    Each method returns markup that is placed as it is, so it must have escaped what it shows.
-    ``policy`` is added to the page's content security policy: "form-action 'self'; media-src
-    'self'", and so on. The anchors to come back to are ``#reading-r1``, ``#line-12`` (utterance or
-    run of event 12), ``#note-12``, ``#fact-12``, ``#noted-12``, ``#noted``, ``#matter-3`` (its
-    place in visit.open_items, from 1) and ``#sign-off``.
+    Each method returns markup that is inserted unchanged, so it must escape its texts. ``policy``
+    is added to the page's content security policy: "form-action 'self'; media-src 'self'", and so
+    on. The anchors to come back to are ``#reading-r1``, ``#line-12`` (utterance or run of event
+    12), ``#note-12``, ``#fact-12``, ``#noted-12``, ``#noted``, ``#matter-3`` (its place in
+    visit.open_items, from 1) and ``#sign-off``.
     """
 
     policy: str
@@ -79,10 +79,10 @@ class OfficeControls(Protocol):
         """The controls of a choice or an observation."""
 
     def visit_fact(self, row: VisitFactRow) -> Markup:
-        """The controls of a fact that is filled in on paper."""
+        """The controls of a visit fact."""
 
     def fill_in(self) -> Markup:
-        """The link to fill in what nobody stated."""
+        """The link to fill in a visit fact that nobody stated."""
 
     def open_item(self, item: OpenItem) -> Markup:
         """The controls of an open item."""
@@ -97,7 +97,7 @@ def report_html(
     office: OfficeControls | None = None,
     photos: Photos | None = None,
 ) -> str:
-    """The whole page. Everything that was spoken or typed is escaped."""
+    """The complete page, with everything spoken or typed escaped."""
     page = page_of(visit, sound)
     script = _source("report.js")
     return (
@@ -128,7 +128,9 @@ def report_html(
 
 
 def policy_of(added: str = "") -> str:
-    """The page's content security policy: its own script only, and what an office ``added``."""
+    """The page's content security policy: only its own script, and the parts that an office
+    ``added``.
+    """
     digest = base64.b64encode(hashlib.sha256(_source("report.js").encode()).digest()).decode()
     policy = (
         "default-src 'none'; img-src data: 'self'; media-src data: 'self'; "
@@ -172,7 +174,7 @@ def _clock(context: Context, at: str) -> str:
 
 @pass_context
 def _day(context: Context, at: str) -> str:
-    """Day and time in the zone of the page's visit; UTC on a page of no single visit."""
+    """Day and time in the zone of the page's visit; UTC on a page about several visits."""
     return day(at, _zone(context))
 
 
@@ -188,7 +190,7 @@ def _css_name(text: str) -> str:
 
 @cache
 def _source(name: str) -> str:
-    """The source of a style sheet or script of this package."""
+    """The source code of a style sheet or script of this package."""
     env = environment()
     assert env.loader is not None
     return env.loader.get_source(env, name)[0]

@@ -30,10 +30,10 @@ _PLATES = {Subject.LEFT_PLATE: Side.LEFT, Subject.RIGHT_PLATE: Side.RIGHT}
 
 
 class Heading(NamedTuple):
-    """The verdict in the first screen.
+    """The verdict on the first screen.
 
-    ``kind`` is fail, close, none or pass: a name for its style. ``detail`` are lines that belong
-    to it, each one thing that is not in order, too close or not judged, and last the count.
+    ``kind`` names the style: fail, close, none or pass. ``detail`` holds its lines: each item that
+    is not OK, too close to call or not judged, and finally the count.
     """
 
     kind: str
@@ -42,7 +42,7 @@ class Heading(NamedTuple):
 
 
 class Page(NamedTuple):
-    """The parts of the page that are computed; the rest stands in the visit's record."""
+    """The computed parts of the page; the rest is in the visit's record."""
 
     heading: Heading
     summary: Summary
@@ -62,7 +62,7 @@ class Page(NamedTuple):
 
 
 def page_of(visit: VisitRecord, sound: Sound) -> Page:
-    """Prepares everything that the template shows."""
+    """Prepares the data for the template."""
     clips = tuple(dict.fromkeys(_clips(visit)))
     sound.prepare(clips)
     sounds = {clip: address for clip in clips if (address := sound.address(clip)) is not None}
@@ -88,9 +88,9 @@ def page_of(visit: VisitRecord, sound: Sound) -> Page:
 
 
 def heading_of(visit: VisitRecord) -> Heading:
-    """The verdict in plain words: what rules first.
+    """The verdict in plain words; the worst result decides.
 
-    Only a visit that was finished, in a journal that is whole, is shown as in order.
+    Only a finished visit with an intact journal can be shown as OK.
     """
     of = {
         kind: tuple(m.what for m in visit.open_items if m.kind == kind)
@@ -116,7 +116,7 @@ def heading_of(visit: VisitRecord) -> Heading:
 
 
 def _clips(visit: VisitRecord) -> Iterable[str]:
-    """Every clip that something on the page plays, the readings' own first."""
+    """Every clip played on the page, those of the readings first."""
     yield from (item.clip for item in visit.readings if item.clip)
     yield from (note.clip for note in visit.notes if note.clip)
     yield from (caution.clip for caution in visit.cautions if caution.clip)
@@ -130,7 +130,7 @@ def _clips(visit: VisitRecord) -> Iterable[str]:
 
 
 def _plates(visit: VisitRecord) -> dict[Side, str]:
-    """What was measured at each plate, in a few words."""
+    """The measurements at each plate, in a few words."""
     known: dict[Side, list[str]] = {}
     for line in visit.quantities:
         if line.subject in _PLATES and line.quantity in (

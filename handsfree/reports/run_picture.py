@@ -1,4 +1,4 @@
-"""The picture of a run of the clock: its sound with its marks, and a title."""
+"""The picture of a timed run: its sound with its marks, and a title."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from handsfree.visit_record.event_words import quantity_words
 
 
 class RunView(NamedTuple):
-    """A run of the clock with the picture of its sound, None where there is none."""
+    """A timed run with the picture of its sound, or None."""
 
     run: TimedRun
     title: str
@@ -26,7 +26,7 @@ class RunView(NamedTuple):
 
 
 def run_view(run: TimedRun, sound: Sound) -> RunView:
-    """A run with its title and, where its sound can be read, the picture of it."""
+    """A run with its title and, if its sound can be read, its picture."""
     samples = sound.samples(run.clip) if run.clip else None
     svg = None if samples is None else Markup(run_svg(samples, run))
     filed = "" if run.run is None else f", run {run.run} of attempt {run.attempt}"

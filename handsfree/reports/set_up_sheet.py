@@ -1,4 +1,4 @@
-"""The set-up of a controller for one door as a page to print, from its guide and the job."""
+"""The set-up of a controller for one door as a printable page, made from its guide and the job."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A visit in short: what was read, what passed, what did not, what stayed open."""
+"""The summary of a visit: readings, passes and failures, open items."""
 
 from __future__ import annotations
 
@@ -25,12 +25,12 @@ from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 
 class Summary(Record):
-    """Result of a visit, with the office's corrections. ``verdict`` is one line that counts.
+    """The result of a visit, with the office's corrections.
 
-    ``tally`` is what it counts, ``leaves`` say how wide each leaf is, which weight its limits
-    rest on and where that comes from. ``ended`` is the time of the visit's own last event;
-    ``amended`` and ``struck`` count what the office did to readings. ``on_paper`` is what the
-    technician noted of the visit, ``calibration`` the caveats of gauges.
+    ``verdict`` is one line with the counts of ``tally``. ``leaves`` gives the width of each leaf,
+    and the weight that its limits use with its source. ``ended`` is the time of the visit's own
+    last event; ``amended`` and ``struck`` count the readings changed by the office. ``on_paper``
+    holds the visit facts, ``calibration`` the caveats of gauges.
     """
 
     reference: str
@@ -72,7 +72,7 @@ class Summary(Record):
 def summarize(events: Iterable[ev.Event]) -> Summary:
     """The summary of a journal's events.
 
-    Raises JournalError when they hold no opened visit.
+    Raises JournalError if they contain no opened visit.
     """
     return summary_of(record_of(events))
 
@@ -123,7 +123,7 @@ def summary_of(visit: VisitRecord) -> Summary:
 
 
 def _defects(visit: VisitRecord) -> tuple[str, ...]:
-    """Observations that are not in order, and the faults that are open besides."""
+    """Observations that are not OK, and other open faults."""
     seen = {
         f"{fact.subject}/{fact.name}": f"{fact.subject}: {words_of(fact.name)}"
         for fact in visit.job.facts

@@ -1,4 +1,4 @@
-"""The summary of a visit as plain text, for a screen, a file or a mail."""
+"""The summary of a visit as plain text, for a screen, a file or an email."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def summary_text(summary: Summary) -> str:
 
 
 def _one_run(summary: Summary) -> list[str]:
-    """The caveat about times with a single run, once."""
+    """The caveat about times with a single run, shown once."""
     told = one_run(found for line in summary.lines for found in line.findings)
     return [textwrap.fill(sentence(told), _WIDTH)] if told else []
 
@@ -119,7 +119,7 @@ def _ruling(findings: Sequence[Finding]) -> str:
 
 
 def _doubts(findings: Sequence[Finding]) -> list[str]:
-    """Why findings do not pass, the caveats of those that do, and every largest energy."""
+    """The reasons of findings that do not pass, the caveats of passes, and every largest energy."""
     told = [
         f"{f.why} {f.advice} [{f.source}]" if f.verdict is not Verdict.PASS else f"But {f.note}."
         for f in findings

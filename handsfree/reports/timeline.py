@@ -12,7 +12,7 @@ from handsfree.visit_record.visit_record import VisitRecord
 
 
 class Entry(NamedTuple):
-    """One line of the time line: exactly one of its records is set."""
+    """One line of the time line; exactly one of its records is set."""
 
     seq: int
     at: str
@@ -25,7 +25,7 @@ class Entry(NamedTuple):
 
 
 class Stretch(NamedTuple):
-    """The entries at one step; ``step`` is '' before the first."""
+    """The entries at one step; ``step`` is '' before the first step."""
 
     step: str
     clock: str
@@ -33,7 +33,7 @@ class Stretch(NamedTuple):
 
 
 def time_line(visit: VisitRecord) -> tuple[Stretch, ...]:
-    """Every entry in order, with one stretch for each time a step was entered."""
+    """All entries in order, with one stretch for each time that a step was entered."""
     zone = zone_of(visit)
     lines = [
         *(Entry(each.seq, each.at, clock(each.at, zone), heard=each) for each in visit.utterances),
@@ -77,7 +77,7 @@ def _in(at: str, zone: tzinfo) -> datetime | None:
 
 
 def lasted(began: str, ended: str) -> str:
-    """'1 h 04 min' from one journal's time to another; '' if they are not valid times."""
+    """'1 h 04 min' between two times of a journal; '' if one is not valid."""
     try:
         seconds = (datetime.fromisoformat(ended) - datetime.fromisoformat(began)).total_seconds()
     except (ValueError, TypeError):

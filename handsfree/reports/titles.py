@@ -1,4 +1,4 @@
-"""Titles of what a journal names by file or short name: limits, procedure, controller, ears."""
+"""Titles for the limits, procedure, controller and ears named in a journal."""
 
 from __future__ import annotations
 
@@ -11,24 +11,26 @@ from handsfree.procedure.loader import load_procedure, shipped_procedures
 
 
 def limits_title(name: str) -> str:
-    """The title of a shipped limit set; of another one its name."""
+    """The title of a shipped limit set; for any other its name."""
     return load_limits(name).title if name in shipped_limits() else _stem(name)
 
 
 def procedure_title(name: str, language: str = ENGLISH) -> str:
-    """The title of a shipped procedure; of another one its name in words."""
+    """The title of a shipped procedure; for any other its name in words."""
     if name not in shipped_procedures(language):
         return _stem(name).replace("-", " ")
     return load_procedure(name, language=language).title
 
 
 def controller_title(name: str, language: str = ENGLISH) -> str:
-    """The title of a shipped guide; of a company's own the name of its file without its folder."""
+    """The title of a shipped guide; for a company's own the name of its file, without the
+    folder.
+    """
     return load_guide(name, language).title if name in shipped_guides(language) else _stem(name)
 
 
 def without_folder(text: str) -> str:
-    """'sound file hall.flac' of 'sound file /home/me/hall.flac'."""
+    """'sound file hall.flac' for 'sound file /home/me/hall.flac'."""
     words, slash, _ = text.partition("/")
     if slash:
         return words + PurePath(text[len(words) :]).name

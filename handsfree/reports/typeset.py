@@ -1,7 +1,7 @@
-"""Sets a page with typst, which brings its fonts along: the same data give the same bytes.
+"""Sets a page with typst and its bundled fonts: the same data give the same bytes.
 
-Texts go in as data and never as markup. A document is PDF/A-2a (kept for decades) and PDF/UA-1
-(read aloud) by the compiler's own modes, which refuse a page that breaks their rules.
+Texts are passed as data, never as markup. Documents conform to PDF/A-2a (archiving) and PDF/UA-1
+(accessibility); the compiler's own modes refuse a page that breaks the rules.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ import typst
 from handsfree.errors import HandsfreeError
 
 STANDARDS = ("a-2a", "ua-1")
-"""The standards that a kept document follows."""
+"""The standards that an archived document follows."""
 _PICTURE = b'#set page(width: auto, height: auto)\n#image("/picture", width: 10mm)'
 
 
@@ -32,9 +32,9 @@ def typeset_pdf(
     standards: tuple[str, ...] = (),
     picture: bytes = b"",
 ) -> bytes:
-    """The pages of a template of this room as PDF. Raises ``error`` if it cannot be set.
+    """Typesets a template of this package as PDF. Raises ``error`` on failure.
 
-    A ``picture`` is the file '/picture' to the template.
+    The template finds ``picture`` under the name '/picture'.
     """
     made = _set(_source(template), data, error, "pdf", 144, standards, picture)
     assert isinstance(made, bytes)
@@ -50,13 +50,13 @@ def typeset_png(
     page: int = 1,
     picture: bytes = b"",
 ) -> bytes:
-    """A page of a template, from 1, as a picture. Raises ``error`` if it cannot be set."""
+    """A page of a template (from 1) as a picture. Raises ``error`` if it cannot be set."""
     made = _set(_source(template), data, error, "png", dots_per_inch, (), picture)
     return made[page - 1] if isinstance(made, list) else made
 
 
 def try_picture(picture: bytes) -> None:
-    """Sets a picture by itself. Raises HandsfreeError if it is none that can be printed."""
+    """Tries to typeset a picture alone. Raises HandsfreeError if it cannot be printed."""
     _set(_PICTURE, {}, HandsfreeError, "pdf", 144, (), picture)
 
 
@@ -71,7 +71,7 @@ def _set(
 ) -> bytes | list[bytes]:
     with TemporaryDirectory() if picture else nullcontext() as folder:
         place: dict[str, Any] = {}
-        if folder is not None:  # the compiler takes a picture as a file only
+        if folder is not None:  # the compiler accepts a picture only as a file
             (Path(folder) / "picture").write_bytes(picture)
             place["root"] = folder
         try:

@@ -1,4 +1,6 @@
-"""Unpacks a packed visit: all of it, checked, or nothing. Existing visits are never lost."""
+"""Unpacks a packed visit completely after checking it, or not at all. Existing visits are never
+lost.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,7 @@ from handsfree.visit_record.visit_record import record_of
 
 UnpackOutcome = Literal["unpacked", "replaced", "unchanged"]
 _MADE = ("summary.txt", "report.html")
-_LAST = (JOURNAL, HEAD)  # in this order: a journal names no clip that is not there
+_LAST = (JOURNAL, HEAD)  # in this order, so that a journal never names a missing clip
 
 
 class Unpacked(NamedTuple):
@@ -30,11 +32,11 @@ class Unpacked(NamedTuple):
 
 
 def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
-    """Unpacks a visit into a folder of its own below ``into``.
+    """Unpacks a visit into its own folder below ``into``.
 
-    A visit that lies there already stays as it is, unless ``replace`` is set and the packed one
-    continues it. Raises PackError, with nothing written, for a pack that is not as it was
-    made, a journal in it that does not verify, and a folder that is something else's.
+    An existing visit is kept, unless ``replace`` is set and the packed one continues it. Raises
+    PackError, with nothing written, for a changed pack, a journal in it that does not verify, and a
+    folder with other content.
     """
     manifest, files = checked_files(file)
     target = into / manifest.name
@@ -42,7 +44,7 @@ def unpack(file: Path, into: Path, *, replace: bool = False) -> Unpacked:
         into.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=into, prefix=".unpacking-") as beside:
             fresh = Path(beside) / manifest.name
-            # The sender's summary and report are not taken: they could say anything.
+            # The sender's summary and report are not unpacked, because they could say anything.
             files = {name: files[name] for name in files if name not in _MADE}
             fresh.mkdir(OWN_FOLDER)
             (fresh / CLIPS).mkdir(OWN_FOLDER)
@@ -74,7 +76,9 @@ def _write(folder: Path, files: dict[str, bytes]) -> None:
 
 
 def _verify(file: Path, fresh: Path, head: str, names: set[str]) -> dict[str, bytes]:
-    """Verifies that a visit is whole and holds exactly what its journal names; its reports."""
+    """Verifies that a visit is intact and holds exactly the files named in its journal; returns
+    its reports.
+    """
     scanned = reader.scan_folder(fresh)
     found = reader.verified(fresh, scanned)
     if found.broken is not None:
@@ -84,7 +88,7 @@ def _verify(file: Path, fresh: Path, head: str, names: set[str]) -> dict[str, by
         )
     if found.head != head:
         raise PackError(
-            "its manifest names another head than its journal has; nothing was unpacked", file=file
+            "its manifest and its journal have different heads; nothing was unpacked", file=file
         )
     if unnamed := names - named_by(scanned.events) - {JOURNAL, HEAD}:
         raise PackError(
@@ -101,7 +105,7 @@ def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -
     """Compares with the existing visit; a continuation replaces it if ``replace`` is set."""
     if target.is_symlink() or not (target / JOURNAL).is_file():
         raise PackError(
-            "something else lies here already",
+            "there is something else here already",
             file=target,
             way_out="name another place with --into",
         )
@@ -111,15 +115,16 @@ def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -
             return Unpacked(target, "unchanged")
         if here.startswith(packed) and here != packed:
             raise PackError(
-                "the visit here has gone on since this was packed; it stays as it is", file=target
+                "the visit here has continued since this was packed; it was not changed",
+                file=target,
             )
         if not packed.startswith(here):
             raise _apart(target, here, packed)
         if not replace:
             raise PackError(
-                "an older or damaged state of this visit lies here; the packed one continues it",
+                "an older or damaged state of this visit is here; the packed one continues it",
                 file=target,
-                way_out="--replace puts the newer one in its place",
+                way_out="put the newer one in its place with --replace",
             )
         _refuse_links(target, files)
         for name in sorted(files, key=lambda name: (name in _LAST, name == HEAD, name)):
@@ -131,17 +136,17 @@ def _onto(file: Path, target: Path, files: dict[str, bytes], *, replace: bool) -
 
 
 def _apart(target: Path, here: bytes, packed: bytes) -> PackError:
-    """An error that names the line from which two journals differ."""
+    """Builds an error that names the line from which two journals differ."""
     pairs = zip(here.split(b"\n"), packed.split(b"\n"), strict=False)
     line = next((n for n, (one, other) in enumerate(pairs, start=1) if one != other), 1)
     if line == 1:
         return PackError(
-            "another visit lies here under this name",
+            "there is another visit here under this name",
             file=target,
             way_out="name another place with --into",
         )
     return PackError(
-        f"the visit here and the packed one go apart at line {line}; both were worked on",
+        f"the visit here and the packed one differ from line {line} on; both were changed",
         file=target,
         way_out="--into another place keeps both",
     )

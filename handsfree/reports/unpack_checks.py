@@ -1,4 +1,4 @@
-"""Checks on a pack from outside before anything of it is written."""
+"""Checks a received pack before anything is written."""
 
 from __future__ import annotations
 
@@ -17,12 +17,13 @@ from handsfree.reports.pack import FORMAT, KNOWN, MANIFEST, NAME, RESERVED, VERS
 
 MOST_FILES = 20_000
 MOST_BYTES = 1_000_000_000
-"""Most bytes after unpacking: about ten hours of sound."""
+"""Largest size after unpacking (bytes): about ten hours of sound."""
 _MOST_OF = {MANIFEST: 8_000_000, JOURNAL: 200_000_000, HEAD: 1_000}
 _MOST_OF_ANY = 100_000_000
 _MOST_TIMES = 100
-"""Largest factor by which a file may grow when unpacked: the hashes of a journal do not shrink,
-and sound is packed already."""
+"""Largest factor by which a file may grow when unpacked: hashes in a journal do not compress, and
+sound is compressed already.
+"""
 _NEVER_TOO_LARGE = 1_000_000
 """Files up to this size (bytes) may grow by any factor."""
 _PIECE = 1 << 16
@@ -30,13 +31,13 @@ _KINDS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
 
 def checked_files(file: Path) -> tuple[Manifest, dict[str, bytes]]:
-    """The manifest of a pack and its files, every name, size and hash checked.
+    """The manifest and the files of a pack, after checking every name, size and hash.
 
-    Raises PackError with the first thing that is wrong.
+    Raises PackError with the first fault.
     """
     try:
-        if file.exists() and not file.is_file():  # a pipe, say, whose end is never reached
-            raise PackError("this is no pack: it is no regular file", file=file)
+        if file.exists() and not file.is_file():  # for example a pipe, whose end is never reached
+            raise PackError("this is not a pack: it is not a regular file", file=file)
         with zipfile.ZipFile(file) as archive:
             entries = _entries(file, archive)
             manifest = _manifest(file, archive, entries)
@@ -52,7 +53,7 @@ def checked_files(file: Path) -> tuple[Manifest, dict[str, bytes]]:
         ) from error
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, ValueError) as error:
         raise PackError(
-            "this is no pack, or it was damaged on the way",
+            "this is not a pack, or it was damaged on the way",
             file=file,
             way_out="have it sent again; 'handsfree pack' makes one",
         ) from error
@@ -78,9 +79,9 @@ def _entries(file: Path, archive: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]
             raise _refused(file, f"it holds {shown} twice")
         kind = stat.S_IFMT(entry.external_attr >> 16)
         if kind not in (0, stat.S_IFREG):
-            raise _refused(file, f"{shown} is a link or something else that is no file")
+            raise _refused(file, f"{shown} is a link or something else that is not a file")
         if entry.flag_bits & 1 or entry.compress_type not in _KINDS:
-            raise _refused(file, f"{shown} is encrypted or packed in a way that no pack is")
+            raise _refused(file, f"{shown} is encrypted, or packed in an unknown way")
         if entry.file_size > max(_MOST_TIMES * entry.compress_size, _NEVER_TOO_LARGE):
             raise _refused(
                 file, f"{shown} is out of proportion: it unpacks to {entry.file_size} bytes"
@@ -104,23 +105,25 @@ def _manifest(
     if manifest.format != FORMAT or manifest.version != VERSION:
         raise _refused(file, f"it is of version {manifest.version}, and only {VERSION} is known")
     if not NAME.fullmatch(manifest.name) or RESERVED.fullmatch(manifest.name):
-        raise _refused(file, "the name of its visit cannot name a folder")
+        raise _refused(file, "the name of its visit is not a valid folder name")
     if set(manifest.files) != set(entries) - {MANIFEST}:
-        raise _refused(file, "its manifest names other files than it holds")
+        raise _refused(file, "its manifest does not match the files in it")
     if not {JOURNAL, HEAD} <= set(manifest.files):
         raise _refused(file, "it has no journal with its head")
     return manifest
 
 
 def _content(file: Path, archive: zipfile.ZipFile, entry: zipfile.ZipInfo, most: int) -> bytes:
-    """Unpacks a file up to ``most`` bytes, whatever size it says it has."""
+    """Unpacks a file up to ``most`` bytes, regardless of its stated size."""
     pieces: list[bytes] = []
     size = 0
     with archive.open(entry) as packed:
         while piece := packed.read(_PIECE):
             size += len(piece)
             if size > most:
-                raise _refused(file, f"'{entry.filename}' is larger than it says, or than any is")
+                raise _refused(
+                    file, f"'{entry.filename}' is larger than it says, or larger than allowed"
+                )
             pieces.append(piece)
     return b"".join(pieces)
 

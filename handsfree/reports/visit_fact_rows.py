@@ -1,4 +1,4 @@
-"""Rows for what is filled in on paper: name, value, sound, caveats of calibration."""
+"""Rows for visit facts: name, value, sound, caveats about calibration."""
 
 from __future__ import annotations
 
@@ -15,18 +15,18 @@ from handsfree.visit_record.visit_facts import VisitFactStory
 from handsfree.visit_record.visit_record import VisitRecord
 
 _READS = {"gauge_calibrated": Family.FORCE, "tape_calibrated": Family.LENGTH}
-"""The kind of value that the gauge of a calibration date reads."""
+"""The kind of value read by the gauge of a calibration date."""
 
 _WORDS = ("old", "new")
 
 
 class VisitFactRow(Record):
-    """A fact as it is shown.
+    """A visit fact for display.
 
-    ``value`` is '' for words that are known by their sound alone; ``typed_up`` is then what a
-    machine made of it. ``moment`` is true where ``at`` (UTC) is the value. ``clip`` is the sound,
-    ``earlier`` the values that it replaced. ``amendments`` are the office's; of a fact that is
-    ``struck`` out the last one says why.
+    ``value`` is '' for words kept only as sound; ``typed_up`` is then a machine transcript.
+    ``moment`` is true if ``at`` (UTC) is the value. ``clip`` is the sound, ``earlier`` holds the
+    values that it replaced. ``amendments`` are the office's; if the fact is ``struck`` out, the
+    last one gives the reason.
     """
 
     seq: int
@@ -43,29 +43,29 @@ class VisitFactRow(Record):
 
 
 def visit_fact_rows(visit: VisitRecord, w: Wording | None = None) -> tuple[VisitFactRow, ...]:
-    """The facts of a visit in the order of their table, without the marks where photos were taken.
+    """The facts of a visit in the order of their table, without the marks for photos.
 
-    The words are those of a language, English unless another is given.
+    The texts are in English unless another language is given.
     """
     w = w or wording()
     return tuple(_row(w, each) for each in visit.visit_facts if each.name != "photo")
 
 
 def struck_rows(visit: VisitRecord) -> tuple[VisitFactRow, ...]:
-    """The facts that the office struck out, in English, in the order in which it did."""
+    """The facts that the office struck out, in English and in that order."""
     rows = (_row(wording(), each) for each in visit.struck_visit_facts)
     return tuple(row.model_copy(update={"struck": True}) for row in rows)
 
 
 def visit_fact_lines(visit: VisitRecord) -> tuple[str, ...]:
-    """The same as lines of text, in English."""
+    """The same rows as lines of text, in English."""
     return tuple(_line(row) for row in visit_fact_rows(visit))
 
 
 def calibration_caveats(visit: VisitRecord, w: Wording | None = None) -> tuple[str, ...]:
     """Caveats about the gauges: a calibration that is overdue, or was not noted.
 
-    A gauge that nobody named is not mentioned, nor one that nothing was read with.
+    Gauges that nobody named, or that nothing was read with, are not mentioned.
     """
     w = w or wording()
     told = {each.name: each.value for each in visit.visit_facts if each.subject is Subject.OPENING}

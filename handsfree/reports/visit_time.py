@@ -1,4 +1,4 @@
-"""Times of a visit as its clock on the wall showed them, with their zone."""
+"""Local times of a visit, with their time zone."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ _ZONE = re.compile(r"([+-])(\d\d):(\d\d)(?: (.+))?")
 
 
 def zone_of(visit: VisitRecord) -> timezone:
-    """The zone in which the visit began; UTC where the journal does not say."""
+    """The time zone in which the visit began; UTC if the journal does not say."""
     found = _ZONE.fullmatch(visit.opened.zone)
     if found is None or not (int(found[2]) < 24 and int(found[3]) < 60):
         return UTC
@@ -29,6 +29,6 @@ def local(visit: VisitRecord, at: str) -> datetime | None:
 
 
 def local_day(visit: VisitRecord, at: str) -> date | None:
-    """The day of a journal's time where the visit was; None if it is not a valid time."""
+    """The local day of a journal's time; None if it is not a valid time."""
     when = local(visit, at)
     return None if when is None else when.date()

@@ -1,4 +1,4 @@
-"""Selects the second ear of a visit: the settings' folder, the installed package, or none."""
+"""Selects the second ear of a visit: a folder in the settings, the installed package, or none."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Runs the second ear in its own process, which may be slow or die without harm to the visit."""
+"""Runs the second ear in a separate process, which may be slow or die without harm to the visit."""
 
 from __future__ import annotations
 
@@ -82,14 +82,14 @@ class ProcessEar:
         return self._queue.submit(self._hear, samples)
 
     def close(self) -> None:
-        """Ends the process; results that are still missing are lost."""
+        """Ends the process; results still missing are lost."""
         self._lost = self._lost or SecondEarError("the second ear is closed")
         self._process.kill()  # also ends a pending wait
         self._queue.shutdown(wait=True, cancel_futures=True)
         self._process.wait()
         self._reader.join()
         for pipe in (self._stdin, self._stdout):
-            with suppress(OSError):  # what a dead process did not read cannot be flushed
+            with suppress(OSError):  # input that a dead process did not read cannot be flushed
                 pipe.close()
 
     def _hear(self, samples: Samples) -> str:

@@ -1,4 +1,4 @@
-"""The log-mel spectrogram that a Whisper network takes as input, in numpy.
+"""Computes the log-mel spectrogram, the input of a Whisper network, in numpy.
 
 As published with the network: 16 kHz, a 25 ms Hann window every 10 ms, 80 triangular bands of equal
 area on the Slaney mel scale from 0 to 8 kHz, the decimal logarithm of the power, at most 80 dB

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from handsfree.errors import SecondEarError
 
-if TYPE_CHECKING:  # a phone has no numpy
+if TYPE_CHECKING:  # not available on a phone
     import numpy as np
     from numpy.typing import NDArray
 

@@ -71,7 +71,7 @@ def packaged_weights() -> Weights | None:
 
 
 def english_only(language: str, folder: Path) -> SecondEarError:
-    """Builds the error for an English-only network in a visit in another language."""
+    """Builds the error for a visit in another language with an English-only network."""
     return SecondEarError(
         f"the second ear supports English only, and this visit is in '{language}'",
         file=folder,

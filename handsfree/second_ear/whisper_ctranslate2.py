@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 BEAM = 5
 LONGEST_TOKENS = 224
-"""Limit of context and text together (tokens), of which the text may be half; 30 s of speech are
+"""Limit of context and text together (tokens); the text may be half of it, and 30 s of speech are
 about 100. It stops a network that repeats itself.
 """
 CONTEXT = (
@@ -25,8 +25,8 @@ CONTEXT = (
     *("Ġl", "atching", "Ġback", "check", "Ġdecimal", "Ġpoint"),
     *("Ġ6", ".", "2", "Ġfour", "Ġ12", "Ġtwo", "Ġ150", "Ġseconds"),
 )
-"""Prompt text in the network's tokens: words of the trade that sound like commoner ones, and
-numbers in every notation. docs/second-ear.md shows the gain.
+"""Prompt text in the network's tokens: trade words that sound like commoner ones, and numbers in
+every notation. docs/second-ear.md shows its effect.
 """
 NO_SPEECH, UNLIKELY = 0.6, -1.0
 """No-speech thresholds: the network's no-speech probability, and the mean log probability of the
@@ -119,7 +119,7 @@ def _tokens(folder: Path) -> frozenset[str]:
 
 @cache
 def _bytes_by_letter() -> dict[str, int]:
-    """Maps each letter to its byte: printable bytes are themselves, the rest start at U+0100.
+    """Maps each letter to its byte: printable bytes map to themselves, the rest start at U+0100.
 
     As published with GPT-2's tokens, which Whisper uses (Radford et al. 2019, 2022).
     """

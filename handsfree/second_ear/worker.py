@@ -1,6 +1,6 @@
 """The second ear's process: ``python -m handsfree.second_ear.worker FOLDER LANGUAGE [plain]``.
 
-'plain' leaves out the trade's words as context.
+'plain' leaves out the trade words as context.
 
 One request per line on stdin, one answer per line on stdout, both JSON::
 
@@ -8,7 +8,7 @@ One request per line on stdin, one answer per line on stdout, both JSON::
                                                                    {"why": "..."}
 
 It answers ``{"text": ""}`` once when the network is loaded, before any request. It runs at low
-priority and on one thread: the conversation comes first.
+priority and on one thread, so that the conversation comes first.
 """
 
 from __future__ import annotations

@@ -1,1 +1,1 @@
-"""Text to sound: the speaking voice in its own process, tones, and the mouth."""
+"""Turns text into sound: the voice in a separate process, tones, and the mouth."""

@@ -26,7 +26,7 @@ _TONE_RATE = 22_050
 
 
 class _Sounding(ABC):
-    """A mouth with a voice: it makes the sound, and a subclass plays it."""
+    """A mouth with a voice: the base class makes the sound, a subclass plays it."""
 
     why_silent: str | None = None
 
@@ -35,7 +35,7 @@ class _Sounding(ABC):
         self._manner = VoiceSettings(rate_wpm=voice_rate, volume=volume)
 
     def say(self, text: str, *, whole: bool = False) -> Spoken:
-        """Makes the text's sound, or takes it from the cache, and plays it."""
+        """Makes the sound of a text, or takes it from the cache, and plays it."""
         return self._sound(self._voice.speak(text, self._manner.rate_wpm), whole=whole)
 
     def signal(self, kind: ToneKind) -> Spoken:
@@ -59,7 +59,7 @@ class _Sounding(ABC):
 
     @abstractmethod
     def _play(self, speech: Speech, *, whole: bool) -> float:
-        """Plays the sound and returns the seconds that were played."""
+        """Plays the sound and returns the seconds played."""
 
 
 class LoudspeakerMouth(_Sounding):

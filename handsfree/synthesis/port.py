@@ -1,11 +1,11 @@
-"""The port of the mouth: what speaks the tool's replies, and what may interrupt it."""
+"""The port of the mouth: the interface for speaking replies, and for interrupting them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
-if TYPE_CHECKING:  # a phone has no numpy
+if TYPE_CHECKING:  # not available on a phone
     from handsfree.audio.playback import Speech
     from handsfree.synthesis.tones import ToneKind
     from handsfree.synthesis.voice_settings import VoiceChange
@@ -52,7 +52,7 @@ class Mouth(Protocol):
     why_silent: str | None
 
     def say(self, text: str, *, whole: bool = False) -> Spoken:
-        """Speaks a text and returns once it ended or somebody interrupted it.
+        """Speaks a text and returns once it has ended or was interrupted.
 
         ``whole`` means that it cannot be interrupted.
         """

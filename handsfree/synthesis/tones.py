@@ -12,7 +12,7 @@ ToneKind = Literal["heard", "understood", "accepted", "warning"]
 
 _LEVEL = 6000.0  # of 32768; its RMS lies between a voice's mean and its loud syllables
 _EDGE_S = 0.012  # a shorter edge is heard as a click
-_GAP_S = 0.02  # between two notes, so that two of one tone are never taken for one
+_GAP_S = 0.02  # between two notes, so that two of one tone are never taken for a single one
 
 
 @dataclass(frozen=True)

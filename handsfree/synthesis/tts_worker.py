@@ -9,11 +9,10 @@ One request per line on stdin, one answer per line on stdout, both JSON::
                                                         {"ok": false, "why": "..."}
 
 It answers ``{"ok": true}`` once when the voice is ready, before any request. pyttsx3 hangs or goes
-silent when two utterances or two threads meet in it. It therefore runs alone here, writes one file
-at a time, and may be killed. A rate set after the first text may take effect one text late, or
-never, so a process keeps one rate. With espeak ``runAndWait`` may return while the sound is still
-being made (seen on a busy machine: no file, or half of one), so only the driver's own end event
-counts.
+silent when two utterances or two threads use it at once. So it runs alone here, writes one file at
+a time, and may be killed. A rate set after the first text may take effect one text late, or never,
+so a process keeps one rate. With espeak ``runAndWait`` may return while the sound is still being
+made (seen on a busy machine: no file, or half of one), so only the driver's own end event counts.
 """
 
 from __future__ import annotations
@@ -58,7 +57,7 @@ def main() -> None:
         request = json.loads(line)
         finished.clear()
         try:
-            _until_idle()  # the previous text has ended, but its cleanup may not have
+            _until_idle()  # the previous text has ended, but perhaps not its cleanup
             engine.save_to_file(request["text"], request["path"])
             engine.runAndWait()
             _wait_for(finished, Path(request["path"]))
@@ -99,7 +98,7 @@ def _apply_settings_at_once(engine: Any) -> None:
 def _wait_for(finished: threading.Event, file: Path) -> None:
     """Returns once the sound is complete. Raises TimeoutError.
 
-    A driver that writes the file before it returns need not report the end. Then a file that has
+    A driver that writes the file before it returns may not report the end, so a file that has
     stopped growing counts as complete.
     """
     size, since_s = 0, time.monotonic()

@@ -48,10 +48,10 @@ class VoiceWorker:
     A worker speaks at one rate; another rate needs a new worker (0.1 s more). A worker that dies,
     answers nonsense, or takes longer than ``time_limit_s`` for a text is killed, and a new one
     tries the text once more. If that one hangs too, texts fail at once for ``rest_s`` seconds, so
-    that the caller can print them without waiting for each; after that a text is tried in one new
-    worker only. The latest sounds are cached in memory, up to ``kept_bytes`` (20 MB are about 8
-    minutes), since most prompts recur. The voice is the first one of this machine for any of
-    ``languages`` (tags such as 'es-419'), or the machine's own if none is given.
+    that the caller can print them without waiting; after that a text is tried in only one new
+    worker. The latest sounds are cached in memory, up to ``kept_bytes`` (20 MB are about 8
+    minutes), because most prompts recur. The voice is the first one on this machine for any of
+    ``languages`` (tags such as 'es-419'), or the machine's default if none is given.
     """
 
     def __init__(
@@ -77,7 +77,7 @@ class VoiceWorker:
         return None if self._worker is None else self._worker.process_id
 
     def start(self, rate_wpm: int = USUAL_WPM) -> None:
-        """Starts the worker for a rate now, to learn whether there is a voice.
+        """Starts the worker for a rate now, to find out whether there is a voice.
 
         Raises VoiceError saying what is missing.
         """
@@ -101,7 +101,7 @@ class VoiceWorker:
             self._worker = worker
 
     def speak(self, text: str, rate_wpm: int = USUAL_WPM) -> Speech:
-        """Returns the text as sound, made now or taken from the cache."""
+        """Returns the text as sound, newly made or from the cache."""
         key = text, rate_wpm
         speech = self._cache.get(key)
         if speech is None:
@@ -115,7 +115,9 @@ class VoiceWorker:
         self._folder.cleanup()
 
     def _made(self, text: str, rate_wpm: int) -> Speech:
-        """Makes a text, if need be in a second worker; pauses after slow failures."""
+        """Makes the sound of a text, if necessary in a second worker; pauses after slow
+        failures.
+        """
         begun_s, until_s = time.monotonic(), self._rests_until_s
         if until_s is not None and begun_s < until_s:
             raise VoiceError("the voice hung and will be tried again later", way_out=WAY_OUT)
@@ -259,7 +261,7 @@ class _Worker:
         self._process.wait()
         self._reader.join()
         for pipe in (self._stdin, self._stdout):
-            with suppress(OSError):  # what a dead worker did not read cannot be flushed
+            with suppress(OSError):  # input that a dead worker did not read cannot be flushed
                 pipe.close()
 
 

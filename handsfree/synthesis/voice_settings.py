@@ -18,7 +18,7 @@ from handsfree.settings import (
 
 VoiceChange = Literal["slower", "faster", "louder", "softer"]
 
-# A step is noticed without listening for it: a seventh of the default rate, 5 dB.
+# A step is audible without listening for it: a seventh of the default rate, 5 dB.
 _RATE_STEP_WPM = 25
 _VOLUME_STEP = 20
 _DB_A_POINT = 0.25

@@ -1,9 +1,9 @@
 """Assigns words to marks: the likeliest reading of a whole run in the order of a cycle.
 
-Asked for one word at a time, a recognizer is often almost as sure of another. A run has an order:
-each moment comes once, after the one before it. The words of all marks are therefore read together,
-each among its alternatives. If the order contradicts a clearly heard word, the word stands as
-heard, and the cycle ends in a question.
+For a single word a recognizer is often almost as sure of another. But a run has an order: each
+moment occurs once, after the previous one. So the words of all marks are aligned together, each
+with its alternatives. If the order contradicts a clearly heard word, the word is kept, and the
+cycle ends in a question.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from handsfree.timing.mark import Mark
 
 CONTRADICTS, MISSING, UNHEARD, EXTRA = 6.0, 5.0, 4.5, 3.0
 """Costs of a reading, in nats: a clearly heard word that names nothing in it, a moment without a
-mark, a mark placed by the order alone, and a mark that is no moment.
+mark, a mark placed by the order alone, and a mark without a moment.
 """
 APART = 1.0
-"""Margin below which two readings tie (nats); a tie leaves the words that differ open."""
+"""Margin below which two readings tie (nats); in a tie the differing words stay undecided."""
 
 _WORDS = tuple(WORDS)
 
@@ -53,7 +53,7 @@ def align_words(
     """Returns the words that name marks, in the order of the marks, each at its own mark.
 
     ``by_leaf`` means two leaves in one cycle, with a leaf named at each mark. A clearly heard word
-    that fits nowhere is returned too, so that the cycle can find the error.
+    that fits nowhere is returned too, so that the cycle can report the error.
     """
     readings: dict[_Place, list[_Reading]] = {(0, 0): [(0.0, ())]}
     for mark, each in zip(marks, said, strict=True):
@@ -90,14 +90,14 @@ def align_words(
 
 
 def _fits(label: Label, mark: Mark, *, by_leaf: bool) -> bool:
-    """True if a word lies at its mark and names a leaf if it has to."""
+    """True if a word is at its mark, and names a leaf if required."""
     return abs(label.start_s - mark.at_s) <= NEAR_S and (label.leaf is not None or not by_leaf)
 
 
 def _passed(place: _Place, label: Label, *, by_leaf: bool) -> tuple[_Place, int] | None:
     """The place after a moment and the number of skipped moments; None if it was passed already.
 
-    With one leaf it does not matter whether its name was said with the word.
+    With one leaf its name may or may not be said with the word.
     """
     leaf = LEAF_SUBJECTS.index(label.leaf) if by_leaf and label.leaf in LEAF_SUBJECTS else 0
     moment = _WORDS.index(label.word)
@@ -109,12 +109,12 @@ def _passed(place: _Place, label: Label, *, by_leaf: bool) -> tuple[_Place, int]
 
 
 def _left(place: _Place, *, by_leaf: bool) -> int:
-    """Number of moments that no mark reached."""
+    """Number of moments without a mark."""
     return sum(len(_WORDS) - passed for passed in (place if by_leaf else place[:1]))
 
 
 def _best(many: Iterable[_Reading]) -> list[_Reading]:
-    """The two likeliest readings that differ in their names."""
+    """The two likeliest readings with different names."""
     by_labels: dict[tuple[Label | None, ...], float] = {}
     for cost, labels in sorted(many, key=lambda reading: reading[0]):
         by_labels.setdefault(labels, cost)

@@ -1,9 +1,9 @@
-"""One cycle of a leaf: which mark is which moment, and the five times between them.
+"""One cycle of a leaf: assigns marks to moments, and computes the five times between them.
 
 Without words the marks count in order. Recognized words name their marks, and the other marks must
 fit between them. If they do not fit, the cycle reports what is missing or extra and places nothing
-there. If most marks have words, a clatter is not a mark once there are as many spoken marks as
-moments. If one or two words were not understood, the order places them, and a person has to agree.
+there. If there are as many spoken marks as moments, clatter does not count as a mark. If one or two
+words were not understood, the order places them, and a person has to agree.
 """
 
 from __future__ import annotations
@@ -90,8 +90,8 @@ class Interval(Record):
     """One time of a cycle, with standard uncertainties in s.
 
     ``marks_s`` is the contribution of the two marks. ``uncertainty_s`` adds the observer (SD 0.10 s
-    of an interval between two seen events, Am. J. Phys. 87(2), 110, 2019: seen) as the root of the
-    sum of squares (GUM 5.1.2: the parts are independent).
+    for an interval between two seen events, Am. J. Phys. 87(2), 110, 2019: seen) as the root of the
+    sum of squares (GUM 5.1.2: independent components).
     """
 
     quantity: Quantity
@@ -172,7 +172,7 @@ def cycle_of(marks: Sequence[Mark], labels: Sequence[Label] = ()) -> Cycle:
         in_order = without_clatter(in_order, len(MOMENTS))
     named, problems = _named(in_order, labels)
     if len(named) == len(MOMENTS):
-        # Every moment has its word, so a sound without one is none of them.
+        # Every moment has its word, so a sound without one belongs to none.
         in_order = [in_order[nth] for nth in sorted(named)]
         named = dict(enumerate(named[nth] for nth in sorted(named)))
     placed: list[PlacedMark] = []
@@ -254,9 +254,9 @@ def _named(marks: list[Mark], labels: Sequence[Label]) -> tuple[dict[int, str], 
 
 
 def _without_odd_one(named: dict[int, str]) -> dict[int, str]:
-    """Keeps five of six words that are at their own places; drops a sixth that is not.
+    """Drops the sixth of six words if only the other five are in their places.
 
-    That word was misunderstood: its mark's moment is asked about, by the order.
+    The dropped word was misheard; the order places its mark, and a person has to confirm.
     """
     in_place = {nth: word for nth, word in named.items() if tuple(WORDS)[nth] == word}
     return in_place if len(in_place) == len(WORDS) - 1 else named

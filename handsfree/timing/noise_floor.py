@@ -37,7 +37,7 @@ def band_powers(samples: Floats) -> Floats:
 
 
 def mean_square(powers: Floats) -> Floats:
-    """Mean square of the sound in each frame, without what is below the bands."""
+    """Mean square of the sound in each frame, without the part below the bands."""
     return np.asarray(powers @ _SHARES)
 
 
@@ -57,7 +57,7 @@ def end_of(sounds: NDArray[np.bool_], silent: int) -> int | None:
 
 
 def unbroken_from(sounds: NDArray[np.bool_]) -> int:
-    """First frame of unbroken sound up to the end; the frame count if it ends silent."""
+    """First frame of the unbroken sound at the end; the frame count if it ends silent."""
     silent = np.flatnonzero(~sounds)
     return int(silent[-1]) + 1 if len(silent) else 0
 
@@ -65,7 +65,7 @@ def unbroken_from(sounds: NDArray[np.bool_]) -> int:
 def noise_of(powers: Floats) -> tuple[Floats, Floats]:
     """Per-band mean power and 95th percentile of noise-only frames.
 
-    The mean is derived from the median, which a tap hardly moves: the median of an exponential
+    The mean is derived from the median, which a tap hardly affects: the median of an exponential
     distribution is its mean times the logarithm of two.
     """
     return np.median(powers, axis=0) / np.log(2), np.quantile(powers, USUAL_QUANTILE, axis=0)

@@ -1,8 +1,8 @@
 """Finds the marks in a stream of raw samples.
 
-A neural net estimates, in frames of 4 ms, how likely a mark begins there, from half a second to
-both sides and from the noise before. Where evidence gathers there is a mark, if it is loud enough
-for the person's own and dies away in time. Its moment is the beat of the sound.
+For each frame of 4 ms a neural net estimates how likely a mark begins there, from half a second on
+both sides and from the noise before. Where evidence accumulates there is a mark, if it is loud
+enough to be the person's and decays in time. Its moment is the beat of the sound.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from handsfree.timing.p_center import AHEAD_S, BEFORE_S, MARGIN_S, beat_of
 from handsfree.timing.tap_detection import change_at
 
 LONGEST_S = 1.3
-"""Longest sound that is a mark (s); longer ones are a machine that starts, or a sentence."""
+"""Longest sound that is a mark (s); longer ones are machines starting, or sentences."""
 LEAST_ODDS, LEAST_ODDS_OF_WORD = 6.0, 1.0
 """Odds required for a mark, and for a mark at a recognized word. Chosen on noises that the nets
 were not trained on (handsfree.training.marks).
@@ -72,7 +72,8 @@ class OnsetDetector:
     required odds of a mark.
 
     A mark is returned 0.8 to 1.2 s after it began, later if it is still sounding. The first 0.4 s
-    only teach the noise. The same samples give the same marks, however they are split into blocks.
+    are only used to learn the noise. The same samples give the same marks, however they are split
+    into blocks.
     """
 
     def __init__(
@@ -156,7 +157,7 @@ class OnsetDetector:
         return marks
 
     def _next_onset(self, *, final: bool) -> int | None:
-        """The next frame at which evidence for a mark gathers; None if there is none yet."""
+        """The next frame at which evidence for a mark accumulates; None if there is none yet."""
         low = max(self._decided - 2 * _NEAR, self._first)
         odds = self._odds[low - self._first : self._judged - self._first]
         until = self._judged if final else self._judged - _NEAR
@@ -173,7 +174,7 @@ class OnsetDetector:
                 continue
             near = gathered[max(0, row - _NEAR) : row + _NEAR + 1]
             if gathered[row] >= near.max():
-                # All frames around the best one have gathered as much.
+                # All frames around the best one have accumulated equal evidence.
                 about = max(0, row - _GATHERED)
                 best = int(np.argmax(odds[about : row + _GATHERED + 1]))
                 return max(low + about + best, self._decided)
@@ -181,13 +182,13 @@ class OnsetDetector:
         return None
 
     def _plain(self, until: int) -> NDArray[np.bool_]:
-        """Tells which undecided frames are so far above the noise that they need no net."""
+        """Marks the undecided frames that are so far above the noise that they need no net."""
         rows = slice(self._decided - self._first, until - self._first)
         power = in_pairs(mean_square(self._powers[rows]))
         return power >= max(self._least_power, _PLAIN * self._usual_before(self._decided))
 
     def _least_odds_before(self, until: int) -> Floats:
-        """Odds required at each undecided frame: lower if it soon gets loud."""
+        """Odds required at each undecided frame: lower if the sound soon gets loud."""
         rows = slice(self._decided - self._first, until + _NEAR - self._first)
         power = in_pairs(mean_square(self._powers[rows]))
         power = np.pad(power, (0, until - self._decided + _NEAR - len(power)))
@@ -196,7 +197,7 @@ class OnsetDetector:
         return np.where(loud, _LEAST_ODDS_OF_LOUD, self._least_odds)
 
     def _usual_before(self, frame: int) -> float:
-        """Usual maximum of the noise power; soft ends of words left in it count little."""
+        """Usual maximum of the noise power; soft ends of words in it count little."""
         noise, usual = self._noise_before(frame)
         return float(min(mean_square(usual), _STEADY * mean_square(noise)))
 
@@ -230,7 +231,7 @@ class OnsetDetector:
         usual = self._usual_before(frame)
         plain = peak >= _PLAIN * usual
         if plain:
-            # Its own loud middle is not another sound.
+            # Its own loud middle is not another mark.
             self._decided = frame + max(_NEAR, end)
         if frame - self._last_onset < self._min_gap:
             return []
@@ -294,9 +295,9 @@ class OnsetDetector:
         return low + begin
 
     def _refined(self, middle: int) -> int:
-        """The buffered sample at which the sound around ``middle`` begins."""
+        """The sample in the buffer at which the sound around ``middle`` begins."""
         low = max(0, middle - _REFINE)
-        # Differences whiten: hum and rumble hide the start of a word from a variance.
+        # Differencing whitens: hum and rumble hide the start of a word from a variance.
         part = np.diff(self._samples[low : middle + _REFINE], prepend=self._samples[low])
         return low + change_at(part)
 

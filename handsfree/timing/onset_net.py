@@ -1,7 +1,8 @@
-"""Small neural nets that detect where a mark begins; trained by handsfree.training.onset_training.
+"""Small neural nets that detect the beginning of a mark; trained by
+handsfree.training.onset_training.
 
-Seven convolution layers over time cover half a second to both sides of each frame. The weights are
-in onset_net.npz next to this module; numpy alone runs them.
+Seven convolution layers over time cover half a second on both sides of each frame. The weights are
+in onset_net.npz next to this module; numpy alone evaluates them.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ DILATIONS = (1, 2, 4, 8, 16, 32)
 REACH = 2 * (1 + sum(DILATIONS))
 """Frames of context to each side."""
 
-_BIAS = 6.0  # initially no frame is an onset
+_BIAS = 6.0  # initial bias: no frame is an onset
 _SCALE = 4.0  # scales logarithms of power to the input range of a net
 
 Weights = NDArray[np.float32]
@@ -61,7 +62,7 @@ class _Member:
 
 @dataclass(frozen=True)
 class OnsetNet:
-    """Nets of one shape that were trained separately: their mean errs less than each."""
+    """Several nets of one shape, trained separately: their mean is more accurate than each."""
 
     members: tuple[_Member, ...]
 
@@ -88,7 +89,7 @@ class OnsetNet:
         return cls(tuple(members))
 
     def evidence(self, features: NDArray[np.float32]) -> Floats:
-        """Log odds, for each frame, that a mark begins in it rather than not."""
+        """Log odds for each frame that a mark begins in it."""
         every: Floats = np.mean([each.evidence(features) for each in self.members], axis=0)
         return every
 

@@ -1,9 +1,9 @@
-"""Perceptual center (beat) of a sound: the moment at which it is heard, and meant, to happen.
+"""Finds the perceptual center (beat) of a sound: the moment at which it seems to happen.
 
-A person who says 'shut' when a leaf shuts does not begin the 'sh' then: the vowel falls on the
-event. Equal times between the first sounds of different words are neither heard nor spoken as equal
-(Morton, Marcus and Frankish, Psychological Review 83, 405, 1976: seen; Fowler, Perception and
-Psychophysics 25, 375, 1979: abstract seen, volume from memory). The beat is close to where the
+A person who says 'shut' when a leaf shuts does not start the 'sh' at that moment: the vowel falls
+on the event. Equal times between the first sounds of different words are neither heard nor spoken
+as equal (Morton, Marcus and Frankish, Psychological Review 83, 405, 1976: seen; Fowler, Perception
+and Psychophysics 25, 375, 1979: abstract seen, volume from memory). The beat is close to where the
 vowel begins, and is commonly taken where the power between hum and hiss rises (after Scott, 1993:
 seen as cited by others). The height on the rise is our own choice. The beat of a tap is its impact.
 """
@@ -25,15 +25,15 @@ RISE_DB = (4, 12)
 each whole dB between them. A single level would jump if a sound rises in two steps.
 """
 BEFORE_S, AHEAD_S = 0.05, 0.5
-"""Span of sound examined before and after its start (s); no other mark is closer."""
+"""Span of sound examined before and after its start (s), in which no other mark can be."""
 WITHIN_S = 0.25
 """Span in which the loudest part is sought, from where the power first reaches the lowest level
-(s). This finds the first vowel, not what follows, a breath, or a long hiss before it.
+(s). This finds the first vowel instead of what follows, a breath, or a long hiss before it.
 """
 BRIDGED_S = 0.12
 """Longest gap of lower power within one sound (s): before the p of 'open', for instance."""
 MARGIN_S = 0.03
-"""Extra sound to both sides for the filter (s)."""
+"""Extra sound on both sides for the filter (s)."""
 LEAST_S = 0.005
 """Scatter between filters of this band with other slopes (s; SD of 180 words)."""
 STRUCK_S = 0.003
@@ -60,7 +60,7 @@ _SHARES = np.add.reduceat(
 class Beat:
     """The beat as a ``sample`` of the given sound, and its standard uncertainty.
 
-    ``struck`` means a tap, whose first sample can be searched for around it.
+    ``struck`` is true for a tap, whose first sample can be searched for nearby.
     """
 
     sample: int
@@ -86,11 +86,11 @@ def beat_of(sound: Floats, starts: tuple[int, int], noise: Floats, usual: Floats
     vowel = int(np.argmax(power >= power.max() * _LEVELS[-1]))
     power = power[: max(vowel, last - low) + round(WITHIN_S * SAMPLE_RATE_HZ)]
     if power.max() <= 0:
-        # No part of it is in the vowel band: a long hiss, whose start is known this well.
+        # No part of it is in the vowel band: a long hiss, whose start is known only this well.
         return Beat(last, BEFORE_S / 1.96)
     levels = float(power.max()) * _LEVELS
-    # Noise adds to the sound or takes away from it, so a level is reached sooner or later. The
-    # position of the loudest part matters a little too.
+    # Noise adds to the sound or subtracts from it, so a level is reached sooner or later. The
+    # position of the loudest part has a small effect too.
     off = 2 * np.sqrt(levels * _in_band(usual)) + _LOOSE * levels
     early, beat, late = (
         float(np.mean([_risen(power, level) for level in each]))
@@ -121,7 +121,7 @@ def _in_band(powers: Floats) -> float:
 
 
 def _risen(power: Floats, level: float) -> int:
-    """First sample that reaches a level, searching back from the loudest across gaps."""
+    """First sample that reaches a level, searching backward from the loudest one across gaps."""
     loudest = int(np.argmax(power))
     reached = np.append(np.flatnonzero(power[:loudest] >= level), loudest)
     apart = np.flatnonzero(np.diff(reached) > BRIDGED_S * SAMPLE_RATE_HZ)

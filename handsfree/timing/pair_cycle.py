@@ -1,9 +1,8 @@
 """One cycle of two leaves at once: every mark names its leaf and its moment ('left go').
 
-The order says little here, since either leaf may come first. Marks without words, and marks so
-close together that their words could be swapped, are problems and not guesses. If one or two spoken
-words were not understood and the others leave one leaf and one moment for each, a person has to
-agree.
+The order says little here, because either leaf may come first. Marks without words, and marks so
+close together that their words could be swapped, are reported as problems. If one or two words were
+not understood and only one leaf and moment remain for each, a person has to confirm.
 """
 
 from __future__ import annotations
@@ -29,7 +28,7 @@ _ByLeaf = dict[Subject, list[tuple[Mark, Label | None]]]
 
 
 class PairCycle(Record):
-    """Result of one run of two leaves: each leaf's cycle, and the problems of both."""
+    """Result of a run of two leaves: each leaf's cycle, and their common problems."""
 
     cycles: Mapping[Subject, Cycle]
     problems: tuple[Problem, ...]
@@ -67,7 +66,7 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
         apart_s = {nth: abs(mark.at_s - label.start_s) for nth, mark in enumerate(in_order)}
         nearest = min(apart_s, key=apart_s.__getitem__, default=None)
         other = None if nearest is None else named.get(nearest)
-        # Two names that begin so close together leave room for one mark only.
+        # Two names that begin this close together leave room for one mark only.
         far_s = NEAR_S if other is None else min_gap_s
         if nearest is None or apart_s[nearest] > far_s:
             problems.append(Problem(kind="unmarked", moments=(moment,), leaf=label.leaf))
@@ -98,9 +97,9 @@ def pair_cycle_of(marks: Sequence[Mark], labels: Sequence[Label], min_gap_s: flo
 
 
 def _assigned(mine: _ByLeaf, unnamed: Sequence[Mark]) -> _ByLeaf | None:
-    """Assigns marks whose words were not understood, if one assignment fits best.
+    """Assigns marks whose words were not understood, if one assignment is best.
 
-    The best one places the fewest marks by the order alone; None if two are equally good.
+    The best one places the fewest marks by the order alone. Returns None if two are equally good.
     """
     if len(unnamed) > MOST_UNHEARD:
         return None
@@ -123,5 +122,5 @@ def _cycle(pairs: Sequence[tuple[Mark, Label | None]]) -> Cycle:
 
 
 def _at(label: Label, mark: Mark) -> Label:
-    # The label has found its mark: it must find no other among the marks of its leaf.
+    # The label is used up: it must not match another mark of its leaf.
     return label.model_copy(update={"start_s": mark.at_s})

@@ -1,4 +1,4 @@
-"""Marks in recorded sound: of a whole recording, and of one word heard in it."""
+"""Finds marks in recorded sound: in a whole recording, or at one word in it."""
 
 from __future__ import annotations
 
@@ -18,15 +18,15 @@ place are about equally loud.
 
 _NOISE_S = 6.0  # before a word, to learn the noise
 AFTER_S = 2.0
-"""Sound after the start of a word that decides its mark (s)."""
+"""Sound after the start of a word that is needed to decide its mark (s)."""
 
 
 def marks_of(samples: NDArray[np.int16], expected: int) -> tuple[Mark, ...]:
     """Finds all marks of a recording (16 kHz, mono).
 
     If there are more than ``expected``, the search is repeated with a level close to that of the
-    loudest ``expected``: softer sounds count as noise from farther away. The result may still have
-    more or fewer marks than expected; nothing is chosen then.
+    loudest ``expected`` marks, so that softer sounds count as noise from farther away. The result
+    may still have more or fewer marks than expected.
     """
     found = _marks(samples, 0.0)
     if len(found) <= expected:
@@ -46,9 +46,8 @@ def mark_of_word(
 ) -> Mark | None:
     """Finds the mark of a word that starts within ``near_s`` of ``at_s`` in the stream (s).
 
-    The word is evidence by itself: the sound needs lower odds than elsewhere, and a clatter just
-    before does not hide it. ``least_rms`` is that of :class:`OnsetDetector`. None if nothing is
-    found even so.
+    Because the word is evidence too, lower odds suffice, and clatter just before does not hide it.
+    ``least_rms`` is as in :class:`OnsetDetector`. Returns None if nothing is found.
     """
     first = max(0, round((at_s - _NOISE_S) * SAMPLE_RATE_HZ))
     part = samples[first : round((at_s + AFTER_S) * SAMPLE_RATE_HZ)]

@@ -1,4 +1,4 @@
-"""Detects a tap among sounds, and the sample of its impact."""
+"""Distinguishes taps from other sounds, and finds the sample of the impact."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from handsfree.timing.noise_floor import FRAME_S, Floats, mean_square
 
 SOON = 0.1
-"""Share of its power that a tap may have just before it, and soon after."""
+"""Share of a tap's power allowed just before it, and soon after."""
 
 _LOUD = 0.5  # of the loudest soon after it; otherwise it is a click before the mark
 _VOICED = 0.3  # a click followed by this share of its power for longer than a clatter is a word
@@ -21,7 +21,7 @@ _LEAST_POWER = 1e-14
 
 
 def impact_row(powers: Floats, start: int, noise: Floats, usual: Floats) -> int | None:
-    """Row of the impact of a tap, which appears at once and is soon gone. None for a word.
+    """Row of the impact of a tap, which begins suddenly and soon fades; None for a word.
 
     Tested with each band weighted by its noise, and with plain power too: a burst of hiss at the
     start of a word is soon gone in one, but not in the other. The given rows must end before the
@@ -60,7 +60,7 @@ def _lasting(power: Floats) -> float:
 def change_at(samples: Floats) -> int:
     """Sample at which noise turns into something louder, by Akaike's criterion.
 
-    The best split into two stretches of constant variance (Maeda's form, known from picking the
+    It is the best split into two stretches of constant variance (Maeda's form, used to pick the
     first waves of earthquakes: memory). 0 if there are too few samples.
     """
     count = len(samples)

@@ -14,7 +14,7 @@ from handsfree.timing.cycle import Cycle
 from handsfree.timing.mark import Mark
 
 _WIDTH = 1000
-_COLUMNS = 400  # of the wave: keeps a page of pictures small, and no mark needs more
+_COLUMNS = 400  # width of the wave: keeps a page of pictures small, and is enough for every mark
 _WAVE, _FOOT = 62, 38  # half the height of the wave, and the space below it for the seconds
 _ROW, _LETTER = 18, 7  # height of a row of names, and width of a wide letter in them
 _STYLE = "font-family='sans-serif' font-size='12'"
@@ -38,7 +38,8 @@ def mark_lines(marks: Sequence[Mark], cycle: Cycle) -> tuple[MarkLine, ...]:
 
 
 def wave_svg(samples: NDArray[np.int16], marks: Sequence[MarkLine]) -> str:
-    """Draws the waveform (16 kHz), with a line, moment and time for each mark; a shade is 2 u wide.
+    """Draws the waveform (16 kHz), with a line, moment and time for each mark; the shading shows ±
+    u.
 
     Marks without a known moment are numbered and dashed. Under 15 kB.
     """
@@ -82,7 +83,7 @@ def _width(name: str) -> float:
 
 
 def _turned(x: float, name: str) -> bool:
-    """True if the name of a mark is to the left of its line, to stay in the picture."""
+    """True if the name of a mark goes to the left of its line, to stay inside the picture."""
     return x + _width(name) > _WIDTH
 
 

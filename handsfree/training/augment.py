@@ -1,6 +1,7 @@
-"""Batches of training sound: speed, room, microphone, noise, babble, level, clipping.
+"""Makes batches of training sound with variations of speed, room, microphone, noise, babble, level
+and clipping.
 
-Everything is done on the device that trains, for a whole batch at once.
+All of it runs on the training device, for a whole batch at once.
 """
 
 from __future__ import annotations
@@ -30,14 +31,14 @@ from handsfree.training.robot_voices import RATE_HZ
 from handsfree.training.sound_bank import Bank, sent
 
 WARPS = (0.82, 0.86, 0.90, 0.94, 0.97, 1.0, 1.03, 1.06, 1.10, 1.14, 1.18, 1.22)
-"""Vocal tracts: formants of a deeper or a lighter voice than the speaker's."""
+"""Vocal tract factors: the formants of a deeper or lighter voice than the speaker's."""
 
 _LONGEST_S = 9.0
 _ECHO_S = 0.6
 _NOISE_DB = (-3.0, 25.0)
 _NOISIER = 1.25
-"""Of more than one, so that little distance between voice and noise is drawn more often."""
-# People nearby are quieter than the speaker: at one level nobody could say who is meant.
+"""Exponent above 1, so that small distances between voice and noise are drawn more often."""
+# People nearby are quieter than the speaker: at equal level nobody could say who is meant.
 _BABBLE_QUIETER_DB = 4.0
 _TWO_NOISES = 0.5
 _KINDS = {
@@ -47,20 +48,21 @@ _KINDS = {
     "knocking": (0.53, 0.58),
     "babble": (0.58, 0.85),
 }
-"""Which stretch of a batch, put in any order, gets which noise; the rest gets none."""
+"""Ranges of a shuffled batch that get each kind of noise; the rest gets none."""
 _PAD_S = 0.5
 _FADE = 80
-"""Samples over which a piece begins and ends, for some are cut out of a sentence."""
-# Few different lengths: the device plans a new Fourier transform for each shape.
+"""Length of the fades at the ends of a piece (samples), because some are cut out of a sentence."""
+# Only a few lengths, because the device plans a new Fourier transform for each shape.
 _LENGTH_STEP_S = 0.3
 _JITTER_DB = 4.0
 
 
 @dataclass(frozen=True)
 class Batch:
-    """Features with context (batch, time, 40); frames of each; two ways to say each.
+    """Features with context (batch, time, 40), frame counts, and two pronunciations of each
+    utterance.
 
-    The frames are kept on the host, which needs them to size the loss.
+    The frame counts stay on the host, which needs them to size the loss.
     """
 
     features: Tensor
@@ -69,9 +71,10 @@ class Batch:
 
 
 class Batches:
-    """Lays out what is planned and disturbs it.
+    """Builds batches from plans and disturbs their sound.
 
-    Processes of their own can plan, so that the one that trains has only the device to serve.
+    Separate processes can do the planning, so that the training process only has to serve the
+    device.
     """
 
     def __init__(self, bank: Bank, size: int, processes: int = 0) -> None:
@@ -80,7 +83,7 @@ class Batches:
         self._plans = plans(bank, size, processes)
 
     def draw(self) -> Batch:
-        """One batch, of utterances about equally long."""
+        """Returns a batch of utterances of similar length."""
         plan = next(self._plans)
         sound, lengths = self._laid_out(plan)
         sound, power = self._in_a_room(sound)
@@ -89,7 +92,7 @@ class Batches:
         return Batch(self._features(sound, frames), frames, plan.ways)
 
     def _laid_out(self, plan: Plan) -> tuple[Tensor, Tensor]:
-        """The pieces at their speeds, with pauses around them (batch, time); lengths."""
+        """The pieces at their speeds with pauses around them (batch, time), and their lengths."""
         step = round(_LENGTH_STEP_S * RATE_HZ)
         samples = round(min(math.ceil(plan.lengths.max() / step) * step, _LONGEST_S * RATE_HZ))
         device = self.bank.sound.device
@@ -112,7 +115,9 @@ class Batches:
         return self.bank.sound[whole].float() * (1 - share) + self.bank.sound[after] * share
 
     def _in_a_room(self, sound: Tensor) -> tuple[Tensor, Tensor]:
-        """Echo and the color of a microphone, some of them band-limited; the voice's power."""
+        """Adds echo, the color of a microphone, and sometimes a band limit; also returns the
+        voice's power.
+        """
         size, samples = sound.shape
         device = sound.device
 
@@ -143,7 +148,7 @@ class Batches:
         return sound, (sound**2 * voiced).sum(1) / voiced.sum(1).clamp_min(1)
 
     def _in_noise(self, sound: Tensor, power: Tensor, lengths: Tensor) -> Tensor:
-        """Noise of one kind, then clipping, the level that the recognizer sets, and hiss."""
+        """Adds noise of one kind, then clipping, the recognizer's level, and hiss."""
         size, samples = sound.shape
         device = sound.device
         low, high = _NOISE_DB
@@ -161,10 +166,10 @@ class Batches:
         noise = at_one_level(noise)
         sound = sound + noise * (power[:, None] * 10 ** (-below_db / 10)).sqrt()
         sound = sound / (power[:, None].sqrt() + 1e-6)
-        # Clipping, of the loudest only: a peak is some four times the root mean square.
+        # Clips only the loudest samples: a peak is about four times the root mean square.
         most = torch.rand(size, 1, device=device) * 7 + 2.5
         sound = sound.clamp(-most, most)
-        # What lies around an utterance that was cut out is nearly silent.
+        # The surroundings of an utterance that was cut out are nearly silent.
         time = torch.arange(samples, device=device)[None]
         cut = torch.rand(2, size, 1, device=device) * _PAD_S * RATE_HZ
         cut = cut * (torch.rand(1, size, 1, device=device) < 0.5)
@@ -189,7 +194,7 @@ class Batches:
         return tinted(one + two * second * (torch.rand_like(second) < _TWO_NOISES))
 
     def _from(self, places: list[tuple[int, int]], size: int, samples: int) -> Tensor:
-        """Stretches of recordings, each at a speed of its own, repeated where short."""
+        """Stretches of recordings, each at its own speed, repeated if too short."""
         device = self.bank.sound.device
         drawn = torch.tensor(random.choices(places, k=size), dtype=torch.float64)
         start, length = sent(drawn, device).T[..., None]
@@ -200,7 +205,7 @@ class Batches:
 
     @staticmethod
     def _babble(sound: Tensor, size: int) -> Tensor:
-        """One or several others of the batch at once."""
+        """One or several other utterances of the batch at once."""
         level = sound / (sound.norm(dim=1, keepdim=True) + 1e-6)
         babble = torch.zeros(size, sound.shape[1], device=sound.device)
         for _ in range(random.choice((1, 1, 2, 3, 4, 6))):
@@ -223,14 +228,14 @@ class Batches:
 
 
 def leveled(sound: Tensor) -> Tensor:
-    """Sound (batch, time) as loud as the recognizer makes it: see audio/levels.py."""
+    """Scales sound (batch, time) to the recognizer's level; see audio/levels.py."""
     frames = sound.unfold(1, LEVEL_FRAME, LEVEL_FRAME)
     loud = frames.pow(2).mean(-1).quantile(LOUD_SHARE, dim=1, keepdim=True)
     return sound * (LOUD_RMS / (loud.sqrt() + 1e-6))
 
 
 def _stripe(size: int, length: int, widest: int, share: float, device: torch.device) -> Tensor:
-    """True on one stretch in some of the rows (size, length)."""
+    """Boolean mask (size, length) that is true in one stretch of some rows."""
     first = torch.randint(length, (size, 1), device=device)
     width = torch.randint(1, widest, (size, 1), device=device)
     place = torch.arange(length, device=device)[None]

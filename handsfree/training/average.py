@@ -1,11 +1,12 @@
-"""The mean of several trainings of one lineage, which hears better than each of them.
+"""Averages several trainings of one lineage, which recognizes better than each of them.
 
     python -m handsfree.training.average run-1/network.pt run-2/network.pt OUT --weights 0.3 0.7
     python -m handsfree.training.average FOLDER/am/final.mdl run/network.pt OUT --data DATA
 
-Works where each went on from the one before (``train --start``): their weights lie close
-together. A written model has no norms, so with one the norms of all are settled first, on
-batches of DATA, and those of the mean afterwards. OUT gets network.pt and final.mdl.
+This works if each training continued the previous one (``train --start``), because their weights
+are close together. A written model has no norms, so if one is included, the norms of all networks
+are first estimated on batches of DATA, and those of the mean afterwards. OUT gets network.pt and
+final.mdl.
 """
 
 from __future__ import annotations
@@ -74,9 +75,10 @@ def main() -> None:
 def settled_mean(
     networks: Sequence[Network], shares: Sequence[float], batches: Sequence[Tensor]
 ) -> tuple[Network, Tensor]:
-    """The weighted mean of networks whose norms are settled on the same batches; its prior.
+    """The weighted mean of networks whose norms are estimated on the same batches, and its prior.
 
-    A layer that one of them lacks has the weights of the others, and its share of what they add.
+    A layer missing in one of them takes the weights of the others, and their residual in
+    proportion.
     """
     for network in networks:
         settled(network.eval(), batches)
@@ -105,7 +107,7 @@ def _some_batches(data: Path, hours: float) -> list[Tensor]:
 
 
 def mean(states: Sequence[State], shares: Sequence[float]) -> State:
-    """The weighted mean of each weight and statistic; counters are taken from the last."""
+    """The weighted mean of each weight and statistic; counters come from the last network."""
     total = sum(shares)
     return {
         name: sum(

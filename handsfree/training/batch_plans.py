@@ -1,4 +1,4 @@
-"""Plans of the batches of a training: which utterances, how fast, with which pauses."""
+"""Plans the batches of a training: utterances, speeds and pauses."""
 
 from __future__ import annotations
 
@@ -29,12 +29,12 @@ SHARES = {
 """Relative frequency of drawing from each group."""
 
 _POOL = 12
-"""Batches that are drawn at once and sorted by length."""
+"""Number of batches that are drawn at once and sorted by length."""
 _JOINED_S = 6.5
 _SPEED = (0.8, 1.25)
 _PLANS_AHEAD = 24
 _RARE = 0.7
-"""The share of a single word goes with its number of recordings to the power 1 - this."""
+"""A single word's share grows with its number of recordings to the power of 1 minus this."""
 _BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 
 
@@ -42,8 +42,8 @@ _BEFORE_S, _AFTER_S = (0.05, 1.0), (0.15, 1.1)
 class Plan:
     """Utterances of a batch, and how each is changed.
 
-    ``rows[n]`` places the n-th pieces of the utterances that have so many: start in the bank,
-    length, offset in the batch, speed, gain. ``lengths`` is that of each utterance in samples.
+    ``rows[n]`` places the n-th pieces of the utterances: start in the bank, length, offset in the
+    batch, speed, gain. ``lengths`` holds the length of each utterance (samples).
     """
 
     rows: list[NDArray[np.float64]]
@@ -83,7 +83,7 @@ class Draws:
         self._word_weights: dict[str, list[float]] = {}
 
     def plans(self, size: int) -> Iterator[Plan]:
-        """Plans without end."""
+        """Yields plans endlessly."""
         while True:
             drawn = [self.utterance() for _ in range(_POOL * size)]
             drawn.sort(key=lambda pieces: sum(piece.length for piece in pieces))
@@ -93,7 +93,7 @@ class Draws:
                 yield planned(utterances)
 
     def piece(self, group: str) -> Piece:
-        """Any of a group; of the single words, rare ones more often than they are there."""
+        """A random piece of a group; rare single words are drawn more often than their share."""
         pieces = self._groups[group]
         if group not in (WORDS, CUT):
             return random.choice(pieces)
@@ -121,8 +121,8 @@ class Draws:
 
 
 def planned(utterances: list[list[Piece]]) -> Plan:
-    """Draws the speed of each utterance, the pauses around its pieces and how loud they are."""
-    # The more pieces the earlier: those with a second piece are the first rows.
+    """Draws the speed of each utterance, the pauses around its pieces, and their levels."""
+    # Utterances with more pieces come first, so those with a second piece are the first rows.
     utterances = sorted(utterances, key=len, reverse=True)
     rows: list[list[tuple[float, ...]]] = [[] for _ in utterances[0]]
     total = []
@@ -142,7 +142,7 @@ def planned(utterances: list[list[Piece]]) -> Plan:
 
 
 def _two_ways(pieces: list[Piece]) -> list[tuple[int, ...]]:
-    """The usual way to say the pieces, and another drawn from what people say."""
+    """The usual pronunciation of the pieces, and another one drawn from those in use."""
     usual = tuple(phone for piece in pieces for phone in piece.ways[0])
     drawn = tuple(phone for piece in pieces for phone in random.choice(piece.ways))
     return [usual, drawn]

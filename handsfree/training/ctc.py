@@ -1,4 +1,4 @@
-"""CTC with a label prior: words start where they are heard, and the blank stays modest."""
+"""CTC loss with a label prior, which places words where they are heard and limits the blank."""
 
 from __future__ import annotations
 
@@ -19,13 +19,13 @@ def loss_with_prior(
     prior: Tensor,
     power: float,
 ) -> tuple[Tensor, Tensor]:
-    """Cross-entropy against the alignment that CTC finds with the prior divided out.
+    """Cross-entropy with the alignment that CTC finds after dividing by the prior.
 
-    ``log_probs`` (batch, time, OUTPUTS) of which ``lengths`` (batch, on the host) frames
-    count; ``ways``: two ways to say each utterance, of which the likelier one counts. The
-    gradient of CTC's loss gives the posterior of each output; with the prior taken off it
-    leans less to the blank, and that is what the network is taught. Returns the loss and
-    the mean output, for the next prior. Never waits for the device.
+    ``log_probs`` has shape (batch, time, OUTPUTS), of which ``lengths`` (batch, on the host) frames
+    count. ``ways`` holds two pronunciations of each utterance, of which the likelier one counts.
+    The gradient of CTC's loss gives the posterior of each output; without the prior it favors the
+    blank less, and that is the target for the network. Returns the loss and the mean output, for
+    the next prior. Never waits for the device.
     """
     size, time, _ = log_probs.shape
     device = log_probs.device
@@ -47,7 +47,7 @@ def loss_with_prior(
 
 
 def _ctc(scores: Tensor, lengths: Tensor, said: list[tuple[int, ...]]) -> Tensor:
-    """The negative log-likelihood of each; infinite for what does not fit its frames."""
+    """The negative log-likelihood of each utterance; infinite if it does not fit its frames."""
     targets = sent(torch.tensor([p for phones in said for p in phones]), scores.device)
     counts = torch.tensor([len(phones) for phones in said])
     with torch.backends.cudnn.flags(enabled=False):

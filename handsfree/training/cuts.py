@@ -1,10 +1,10 @@
-"""Cuts single words out of what people read, for people's single words are few.
+"""Cuts single words out of read sentences, because recordings of single words are few.
 
     python -m handsfree.training.cuts DATA MODEL
 
-MODEL is the network.pt or the final.mdl of an earlier training, which tells where the words are.
-DATA is what ``prepare`` wrote; its index.json learns which stretch of each recording is which
-word. Kept are words that it is sure of, long enough to stand alone, and not too many of each.
+MODEL is the network.pt or the final.mdl of an earlier training, which locates the words. DATA is
+the output of ``prepare``; the words are added to its index.json. It keeps words that it is sure of,
+that are long enough to stand alone, and not too many of each.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ MOST_OF_A_WORD, MOST_OF_A_DIGIT = 40, 150
 DIGITS = frozenset(("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"))
 _OUTPUT_SAMPLES = 480
 _BEFORE, _AFTER = 1, 1
-"""Output frames (30 ms) kept before the first phone begins, and before the next word does."""
+"""Output frames (30 ms) kept before the first phone, and before the next word."""
 _LONGEST_TAIL = 6
 _SHORTEST_S, _LONGEST_S = 0.2, 1.2
 _FEWEST_PHONES = 3
@@ -41,7 +41,7 @@ _SURE = -0.35
 
 
 class Cut(NamedTuple):
-    """A word and where it lies in its recording, in samples."""
+    """A word and its position in its recording (samples)."""
 
     word: str
     first: int
@@ -86,7 +86,7 @@ def main() -> None:
 def words_in(
     scores: NDArray[np.float32], said: Sequence[str], words: Words, samples: int
 ) -> list[Cut]:
-    """The words worth keeping of one recording, by its log posteriors (frames, outputs)."""
+    """The usable words of a recording, by its log posteriors (frames, outputs)."""
     phones = [words[word][0] for word in said]
     flat = [phone for each in phones for phone in each]
     if 2 * len(flat) + 1 > 2 * len(scores):

@@ -1,8 +1,8 @@
-"""Writes a trained network as a Kaldi nnet3 model, as Vosk loads it.
+"""Writes a trained network as a Kaldi nnet3 model, which Vosk loads.
 
-The file is binary. A token is its text and a space; an integer or float is the byte 4
-and four bytes. Batch norms are folded into the affine layers. Matrices are kept in 16
-bits, linear between their least and greatest value (Kaldi's 'CM2').
+The file is binary. A token is its text and a space; an integer or float is the byte 4 and four
+bytes. Batch norms are folded into the affine layers. Matrices are stored in 16 bits, linear between
+their smallest and largest value (Kaldi's 'CM2').
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 
 
 def write_model(network: Network, path: Path) -> None:
-    """Writes am/final.mdl: transition model and network, priors left out."""
+    """Writes am/final.mdl: transition model and network, without priors."""
     layers, last = folded(network)
     with path.open("wb") as file:
         out = _Writer(file)
@@ -85,7 +85,9 @@ class _Writer:
 
 
 def _write_transitions(out: _Writer) -> None:
-    """One state a phone, which is held or left with equal odds; the blank's pdf is 0."""
+    """Writes one state per phone, which is held or left with equal probability; the blank's pdf is
+    0.
+    """
     phones = list(range(1, len(PHONES) + 1))
     out.token("<TransitionModel>", "<Topology>")
     out.integers(phones)

@@ -55,7 +55,7 @@ class Mfcc:
         self._window = torch.tensor(window, dtype=torch.float32).to(device)
 
     def log_mel(self, samples: Tensor, *, warp: bool = False) -> Tensor:
-        """Log filter bank energies, each utterance through a filter bank of its own if asked."""
+        """Log filter bank energies, optionally with a separate filter bank for each utterance."""
         frames = samples.unfold(1, WINDOW, SHIFT)
         frames = frames - frames.mean(-1, keepdim=True)
         first, rest = frames[..., :1] * 0.03, frames[..., 1:] - 0.97 * frames[..., :-1]
@@ -72,5 +72,5 @@ class Mfcc:
         return self.log_mel(samples) @ self._cepstrum
 
     def cepstrum(self, log_mel: Tensor) -> Tensor:
-        """The features of log energies that were changed on the way."""
+        """The features from log energies that were changed in between."""
         return log_mel @ self._cepstrum

@@ -1,7 +1,7 @@
-"""Texts that the synthetic voices read: sentences drawn from the grammar itself.
+"""Texts for the synthetic voices: sentences drawn from the grammar.
 
-A changed grammar changes the training set. Besides whole sentences there are its words
-in any order, numbers alone, single words, and words of general English.
+A changed grammar changes the training set. In addition to whole sentences there are its words in
+any order, numbers alone, single words, and words of general English.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight
 
 
 def texts(language: Language, general: list[str], rng: Random) -> Iterator[str]:
-    """Texts without end. ``general`` are words of English that the grammar lacks."""
+    """Yields texts endlessly. ``general`` holds English words that the grammar lacks."""
     words = sorted(language.words())
 
     def no_reading() -> str:
@@ -47,7 +47,7 @@ def texts(language: Language, general: list[str], rng: Random) -> Iterator[str]:
 
 
 def _doubled(rng: Random) -> str:
-    """Digits said twice, which come out single, and words that sound alike."""
+    """Doubled digits, which are often heard as one, and words that sound alike."""
     if rng.random() < 0.5:
         return rng.choice(_ALIKE)
     said = [rng.choice(_DIGITS) for _ in range(rng.randint(2, 5))]

@@ -1,8 +1,8 @@
 """Kokoro-82M in PyTorch, many utterances at once: about 300 times real time on one GPU.
 
-The modules are those of the package kokoro (Apache-2.0), which says one utterance at a time.
-Here utterances of one length in tokens are encoded together, and those of one length in frames
-decoded together, so nothing is padded and nothing has to be masked.
+The modules are those of the package kokoro (Apache-2.0), which speaks one utterance at a time. Here
+utterances with equal token counts are encoded together, and those with equal frame counts are
+decoded together, so that no padding or masking is needed.
 """
 
 from __future__ import annotations
@@ -27,23 +27,23 @@ from handsfree.training.robot_voices import Sound
 STYLE = 128
 """Half of a style vector: the first half is the timbre, the second the manner (pace, melody)."""
 _FRAME = 600
-"""Samples at 24 kHz a frame; 400 at 16 kHz."""
+"""Samples per frame at 24 kHz; 400 at 16 kHz."""
 _LONGEST_FRAMES = 420
 _FRAME_STEP = 4
-"""Lengths in frames go in steps of this, so that more utterances share one."""
+"""Frame counts are rounded to multiples of this, so that more utterances share one."""
 _ENCODED, _CHUNK = 256, 6000
 _PEAK = 16_000.0
 
 Weighted = tuple[tuple[int, float], ...]
-"""Voices by number, each with its share."""
+"""Voices by number, each with its share in a mix."""
 
 
 @dataclass(frozen=True)
 class Saying:
-    """One utterance to be made: its tokens and how it is said.
+    """One utterance to synthesize: its tokens, voices, speed and pitch.
 
     ``timbre`` and ``manner`` are mixes of voices; ``speed`` and ``pitch`` are 1.0 for the voice's
-    own.
+    default.
     """
 
     number: int
@@ -71,7 +71,7 @@ class Kokoro(nn.Module):
 
     @classmethod
     def load(cls, folder: Path) -> Kokoro:
-        """With the weights of ``folder``. Raises ValueError where they do not fit."""
+        """Loads the weights of ``folder``. Raises ValueError if they do not fit."""
         network = cls(folder).eval()
         for module in network.modules():
             if hasattr(module, "weight_g"):
@@ -92,10 +92,10 @@ class Kokoro(nn.Module):
 
     @torch.no_grad()
     def encode(self, tokens: Tensor, style: Tensor, speed: Tensor) -> tuple[Tensor, Tensor, Tensor]:
-        """Tokens (batch, length), styles (batch, 256), speeds (batch).
+        """Encodes tokens (batch, length) with styles (batch, 256) and speeds (batch).
 
-        Gives what the prosody needs (batch, length, 640), what the decoder needs (batch, 512,
-        length) and how many frames each token lasts (batch, length).
+        Returns the input of the prosody (batch, length, 640), that of the decoder (batch, 512,
+        length), and the frame count of each token (batch, length).
         """
         size, length = tokens.shape
         lengths = torch.full((size,), length)
@@ -129,11 +129,12 @@ def speak(
     emit: Callable[[int, Sound], None],
     batch: int = 64,
 ) -> int:
-    """Says all, in the order of their lengths; gives each to ``emit`` with its number.
+    """Speaks all utterances in the order of their lengths; passes each to ``emit`` with its
+    number.
 
-    ``voices`` (voices, 510, 256) holds a style for each voice and number of tokens. Sound is mono
-    at 16 kHz, at half of full scale, without the silence around it. Stops after ``seconds``;
-    returns how many were said.
+    ``voices`` (voices, 510, 256) holds a style for each voice and number of tokens. The sound is
+    mono at 16 kHz, at half of full scale, without surrounding silence. Stops after ``seconds``;
+    returns the number of utterances.
     """
     began, said = time.monotonic(), 0
     styles = torch.from_numpy(voices).to(device)
@@ -154,7 +155,9 @@ def speak(
 
 
 def style_of(saying: Saying, voices: Tensor) -> Tensor:
-    """The style vector (256): the halves mixed apart, from the row of this number of tokens."""
+    """The style vector (256), whose halves are mixed separately, from the row for this number of
+    tokens.
+    """
     row = voices[:, min(len(saying.tokens), voices.shape[1] - 1)]
     halves = (
         torch.stack([share * row[voice, part] for voice, share in mix]).sum(0)
@@ -213,7 +216,7 @@ def _decoded(
 
 
 def at_16_khz(sound: Tensor) -> Tensor:
-    """Sound (batch, n * 600) at 24 kHz as (batch, n * 400) at 16 kHz."""
+    """Resamples sound (batch, n * 600) at 24 kHz to (batch, n * 400) at 16 kHz."""
     kept = sound.shape[1] * 2 // 3
     spectrum = torch.fft.rfft(sound.float())[:, : kept // 2 + 1]
     return torch.fft.irfft(spectrum, kept) * (kept / sound.shape[1])
@@ -240,7 +243,7 @@ def _albert() -> Any:
 
 
 def _package(folder: Path) -> tuple[Any, Any]:
-    """The package's two modules of layers, from the copy in ``folder``."""
+    """The two layer modules of the package, from the copy in ``folder``."""
     if str(folder) not in sys.path:
         sys.path.insert(0, str(folder))
     return importlib.import_module("kokoro.modules"), importlib.import_module("kokoro.istftnet")

@@ -2,9 +2,9 @@
 
     python -m handsfree.training.kokoro_weights KOKORO.onnx OUT
 
-OUT gets kokoro-1.npz and kokoro-2.npz, each small enough to travel. An array that the export
-keeps in 8 bits stays so: ``NAME|q`` with its scale ``NAME|s`` and zero point ``NAME|z``, both in
-a shape that broadcasts. Names are those of the modules in the package kokoro (Apache-2.0).
+OUT gets kokoro-1.npz and kokoro-2.npz, each small enough to copy. An array that the export stores
+in 8 bits stays that way: ``NAME|q`` with its scale ``NAME|s`` and zero point ``NAME|z``, both in a
+shape that broadcasts. Names are those of the modules in the package kokoro (Apache-2.0).
 """
 
 from __future__ import annotations
@@ -21,7 +21,9 @@ Array = NDArray[Any]
 
 PARTS = 2
 _GATES = (0, 2, 3, 1)
-"""ONNX orders an LSTM's gates input, output, forget, cell; PyTorch input, forget, cell, output."""
+"""Order of an LSTM's gates: ONNX has input, output, forget, cell; PyTorch input, forget, cell,
+output.
+"""
 _FLOAT = re.compile(r"(bias|gamma|beta|LayerNorm\.weight|layer_norm\.weight|alpha\d\.\d)$")
 
 
@@ -48,7 +50,7 @@ def write_parts(arrays: dict[str, Array], out: Path) -> None:
 
 
 def read_parts(folder: Path) -> dict[str, NDArray[np.float32]]:
-    """All weights by their name in PyTorch, in 32 bits."""
+    """All weights in 32 bits, by their names in PyTorch."""
     kept: dict[str, Array] = {}
     for number in range(1, PARTS + 1):
         with np.load(folder / f"kokoro-{number}.npz") as part:
@@ -134,7 +136,7 @@ def read_export(path: Path) -> dict[str, Array]:
 
 
 def _module(node: str) -> str:
-    """The module that a node of the export belongs to, as PyTorch writes its path."""
+    """The module of a node of the export, in PyTorch's path notation."""
     name = re.sub(r"^/encoder/(F0|N)(\.|_proj)", r"/encoder/predictor/\1\2", node)
     name = name.replace("/decoder/decoder/", "decoder/").replace("/encoder/", "", 1)
     name = re.sub(
@@ -149,13 +151,13 @@ def _renamed(name: str) -> str:
 
 
 def _column(values: Array, dimensions: int) -> Array:
-    """One value for each output, or one for all, in a shape that broadcasts over a weight."""
+    """One value per output, or one for all, in a shape that broadcasts over a weight."""
     values = np.asarray(values)
     return values.reshape(-1, *[1] * (dimensions - 1)) if values.size > 1 else values.reshape(())
 
 
 def _direction(values: Array, way: int) -> Array:
-    """One direction's scale of an LSTM: one for each row of its weight, or one for all."""
+    """The scale for one direction of an LSTM: one value per row of its weight, or one for all."""
     values = np.asarray(values)
     if values.ndim == 2:
         return _gates(values[way])[:, None]

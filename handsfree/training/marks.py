@@ -1,10 +1,10 @@
-"""Sounds with known starts, for training the net that finds where a mark begins.
+"""Collects sounds with known starts, for training the net that finds the beginning of a mark.
 
     python -m handsfree.training.marks RECORDINGS OUT
 
-RECORDINGS holds manifest.csv and the sound it lists; OUT.npz gets single words and the beginnings
-of sentences cut at their starts, noises and other people's speech, which may travel to a machine
-with a GPU. A tenth of the speakers and some of the noises are kept apart, to choose by.
+RECORDINGS holds manifest.csv and the sound it lists; OUT.npz gets single words and beginnings of
+sentences cut at their starts, noises, and other people's speech, and can be copied to a machine
+with a GPU. A tenth of the speakers and some of the noises are held out for choosing nets.
 """
 
 from __future__ import annotations
@@ -32,19 +32,21 @@ from handsfree.timing.cycle import WORDS
 Sound = NDArray[np.float64]
 
 BLOCK = 80
-"""Samples: 5 ms."""
+"""Samples per block: 5 ms."""
 CLEAN_DB = 10.0
-"""A recording is used where its own noise lies so far below the level that tells the start."""
+"""Distance of a usable recording's noise below the level that marks the start (dB)."""
 BRIDGED = 20
-"""Blocks of silence within a word, before a t for instance: 0.1 s."""
+"""Longest silence within a word (blocks), before a t for instance: 0.1 s."""
 BEFORE = 160
-"""Samples that a cut word is faded in over, before its start."""
+"""Length of the fade-in before the start of a cut word (samples)."""
 STARTS_BELOW_DB = (30.0, 20.0)
 VOICES = ("flite:rms", "flite:awb", "flite:kal16", "festival:ked_diphone")
-"""Those that the speech model was trained or tuned on too; the bench listens to others."""
+"""Voices that the speech model was also trained or tuned on; the bench uses others."""
 LONGEST_SOUND_S = 0.7
 BEGINNINGS = 2600
-"""Sentences whose first syllables are taken: single words begin with few sounds of a language."""
+"""Number of sentences whose first syllables are used, because single words begin with few of a
+language's sounds.
+"""
 BEGINNING_S = (0.15, 0.5)
 LONGEST_NOISE_S, LONGEST_CHATTER_S = 20.0, 2.0
 APART_SHARE = 0.1
@@ -57,7 +59,7 @@ _RUMBLE = butter(4, 100, "high", fs=SAMPLE_RATE_HZ, output="sos")
 
 @dataclass(frozen=True)
 class KnownMark:
-    """A sound, the sample at which it starts, and the RMS that its level goes by."""
+    """A sound, the sample at which it starts, and its reference RMS."""
 
     sound: Sound
     start: int
@@ -65,10 +67,10 @@ class KnownMark:
 
 
 def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
-    """One word cut out of its recording; None where the recording is not clean enough.
+    """A word cut out of its recording; None if the recording is not clean enough.
 
-    The word starts where its power (over 1 ms, above 100 Hz) first comes within
-    ``below_peak_db`` of its loudest 5 ms, silences up to 0.1 s before that being bridged.
+    The word starts where its power (over 1 ms, above 100 Hz) first comes within ``below_peak_db``
+    of its loudest 5 ms, bridging silences up to 0.1 s before it.
     """
     sound = sosfilt(_RUMBLE, recording)
     blocks = len(sound) // BLOCK
@@ -84,7 +86,7 @@ def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
     for block in loud[loud > peak]:
         last = int(block) if block - last <= BRIDGED else last
     if first < 6:
-        return None  # the recording was cut into the word
+        return None  # the recording starts within the word
     low = (first - 1) * BLOCK
     fine = (sound[low : low + 2 * BLOCK].reshape(-1, 16) ** 2).mean(axis=1)
     start = low + 16 * int(np.argmax(fine > least))
@@ -96,9 +98,9 @@ def word_mark(recording: Sound, below_peak_db: float) -> KnownMark | None:
 
 
 def kept_apart(name: str) -> bool:
-    """True if a speaker, a noise or other speech is left out of the training, to choose nets by.
+    """True if a speaker, a noise or other speech is held out from the training, for choosing nets.
 
-    Noises by hand, some of each sort, for there are few; the others by a hash of the name.
+    The few noises are selected by hand, some of each kind; the others by a hash of the name.
     """
     if Path(name).parts[0] == "noise":
         return any(part in name for part in APART_NOISES)
@@ -139,12 +141,12 @@ def _words(data: Path, rows: list[dict[str, str]]) -> Iterator[tuple[Sound, bool
 
 
 def _beginning(sentence: Sound) -> Sound:
-    """The silence before a sentence and its first syllables, as many as a word may have."""
+    """The silence before a sentence, and as many first syllables as a word may have."""
     blocks = len(sentence) // BLOCK
     power = (sentence[: blocks * BLOCK].reshape(blocks, BLOCK) ** 2).mean(axis=1)
     loud = BLOCK * int(np.argmax(power > 0.03 * power.max()))
     low, high = BEGINNING_S
-    # As long as the sound itself says, so that the same file is made again.
+    # The length depends on the sound alone, so that the same file is made again.
     share = zlib.crc32(sentence.tobytes()) % 1000 / 1000
     end = loud + round((low + (high - low) * share) * SAMPLE_RATE_HZ)
     return sentence[max(0, loud - SAMPLE_RATE_HZ // 2) : end]
@@ -173,7 +175,7 @@ def _whole(
 
 
 def _pack(name: str, sounds: list[tuple[Sound, bool]]) -> dict[str, Any]:
-    """Sounds of RMS 2500, end to end; where each begins and ends; which are kept apart."""
+    """Sounds of RMS 2500 joined end to end, their starts and ends, and which are held out."""
     ends = np.cumsum([0] + [len(sound) for sound, _ in sounds])
     return {
         name: np.concatenate([_in_eight_bits(sound) for sound, _ in sounds]),
@@ -183,7 +185,7 @@ def _pack(name: str, sounds: list[tuple[Sound, bool]]) -> dict[str, Any]:
 
 
 def _in_eight_bits(sound: Sound) -> NDArray[np.int8]:
-    """Companded as telephones do, at 255: what travels is half as much."""
+    """Companded like telephone sound (mu = 255), which halves the size."""
     share = np.clip(sound / 32768, -1, 1)
     return np.rint(127 * np.sign(share) * np.log1p(255 * np.abs(share)) / np.log(256)).astype(
         np.int8

@@ -2,9 +2,9 @@
 
     python -m handsfree.training.natural DATA --seconds 240 --share 1/2
 
-DATA/natural is what ``prepare --natural`` wrote. Each share of the texts gets its own sound-N.raw
-(mono, 16 bits, 16 kHz) and sound-N.jsonl (start, length, text, number) there. One GPU makes it some
-390 times faster than the voices speak.
+DATA/natural is the output of ``prepare --natural``. Each share of the texts gets its own
+sound-N.raw (mono, 16 bits, 16 kHz) and sound-N.jsonl (start, length, text, number) there. One GPU
+makes it about 390 times faster than real time.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from handsfree.training.robot_voices import RATE_HZ, Sound
 
 
 class Said(NamedTuple):
-    """Place of an utterance in its file of sound, in samples; its text, and the text's number."""
+    """Position of an utterance in its sound file (samples), its text, and the text's number."""
 
     start: int
     length: int
@@ -67,7 +67,7 @@ def main() -> None:
 
 
 def read_said(folder: Path) -> Iterator[tuple[Sound, list[Said]]]:
-    """Every share's sound with what is said where in it."""
+    """Reads every share's sound and the positions of its utterances."""
     for path in sorted(folder.glob("sound-*.jsonl")):
         lines = path.read_text(encoding="utf-8").splitlines()
         sound = np.memmap(path.with_suffix(".raw"), np.int16, "r")

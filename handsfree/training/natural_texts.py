@@ -1,9 +1,9 @@
-"""Texts that the natural voices say: two thirds from the grammar, one third from outside it.
+"""Texts for the natural voices: two thirds from the grammar, one third from outside it.
 
-The words of the trade that no sentence has yet, and the talk of everybody else, are heard as what
-they are only if the training had such sounds in such voices. So a third of the texts are pieces of
-read sentences, of the tool's own prose, and words of general use in any order. A new word of the
-grammar then needs its line in the lexicon and no training.
+Trade words that no sentence has yet, and other people's talk, are recognized correctly only if the
+training contained such sounds in such voices. So a third of the texts are pieces of read sentences,
+of the tool's own prose, and common words in any order. A new word of the grammar then needs only
+its line in the lexicon, not a training.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from handsfree.language.syntax_tree import Sequence as InOrder
 from handsfree.language.wording import wording
 
 _SENTENCES = 60_000
-"""Drawn once, so that every word can be said as often as any other."""
+"""Number of sentences drawn once, so that every word can be said equally often."""
 _MOST_OF_A_RULE = 4_000
 _SPELLED = {
     "en": ("zero oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"),
@@ -47,9 +47,9 @@ def natural_texts(
     without: Iterable[str],
     rng: Random,
 ) -> Iterator[str]:
-    """Texts without end; none has a word of ``without``.
+    """Yields texts endlessly; none has a word of ``without``.
 
-    ``general`` are whole sentences of any kind in this language.
+    ``general`` holds sentences of any kind in this language.
     """
     name, left_out = language.wording.language, set(without)
     sentences = [language.sentence(rng) for _ in range(_SENTENCES)]
@@ -81,7 +81,9 @@ def natural_texts(
     counted = [s for s in sentences if {*teens, *ties} & {*s.split()}]
 
     def teen_or_ty() -> str:
-        """A sentence with such a number, in half of all as its rival in sound."""
+        """A sentence with such a number, in half of the cases replaced by the one that sounds like
+        it.
+        """
         said = rng.choice(counted or sentences).split()
         if rng.random() < 0.5:
             said = [teens.get(word, ties.get(word, word)) for word in said]
@@ -122,7 +124,7 @@ def natural_texts(
 
 
 def short_sentences(grammar: Grammar, rule: str) -> list[str]:
-    """All sentences of a rule, sorted; a repetition is said once. At most 4,000 are made."""
+    """All sentences of a rule, sorted, with repetitions said once; at most 4,000."""
 
     def of(node: Node) -> list[tuple[str, ...]]:
         match node:
@@ -148,9 +150,10 @@ def short_sentences(grammar: Grammar, rule: str) -> list[str]:
 
 
 def trade_prose(language: str) -> list[str]:
-    """Sentences that the tool itself says: of the procedures and the wording, without digits.
+    """The tool's own sentences from the procedures and the wording, without digits.
 
-    The names of what is measured are among them."""
+    They include the names of the quantities.
+    """
     files = [*sorted((_PROSE / language).rglob("*.toml"))]
     files += [
         data_folder("grammars") / language / f"{name}.toml" for name in ("wording", "findings")
@@ -166,13 +169,13 @@ def trade_prose(language: str) -> list[str]:
 
 
 def in_letters(text: str) -> str:
-    """A text in small letters, accents kept, without punctuation."""
+    """A text in lower-case letters, with accents and without punctuation."""
     return " ".join(re.sub(r"[^a-záéíóúüñ' ]+", " ", text.lower().replace("-", " ")).split())
 
 
 def _strings(value: object) -> Iterator[str]:
     match value:
-        case str() if " " in value:  # else it is an id or the name of a file
+        case str() if " " in value:  # otherwise it is an id or the name of a file
             yield value
         case list():
             for each in value:

@@ -1,8 +1,8 @@
-"""The natural voices of the training: who they are, how they are mixed, and how text is phonemized.
+"""The natural voices of the training: their names, their mixes, and the phonemization of texts.
 
 A style vector has two halves, timbre and manner, and both can be mixed from several voices: a few
-dozen voices become hundreds of speakers. Voices kept for development and for the bench are never
-part of a mix.
+dozen voices become hundreds of speakers. Voices reserved for development and for the bench are
+never part of a mix.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ from handsfree.training.kokoro_network import Saying, Weighted
 from handsfree.training.kokoro_weights import read_export, write_parts
 
 RESERVED = ("af_heart", "am_puck", "bf_emma", "bm_george")
-"""Kept by others to judge the project with: never used here, not even to measure."""
+"""Voices reserved for independent judging: never used here, not even to measure."""
 HELD_OUT = ("af_sarah", "am_michael", "bf_isabella", "bm_lewis")
-"""The bench's: of both sexes and both accents, never trained or tuned on."""
+"""Voices of the bench, of both sexes and both accents: never used to train or tune."""
 DEVELOPMENT = ("af_alloy", "am_fenrir", "bf_alice")
-"""To choose things with; never trained on."""
+"""Voices used to choose parameters, never to train."""
 HELD_OUT_SPANISH = ("em_alex", "af_sarah", "am_michael")
-"""A native voice, and two American ones that speak Spanish phonemes."""
+"""Held-out voices for Spanish: a native one, and two American ones that speak Spanish phonemes."""
 DEVELOPMENT_SPANISH = ("em_santa", "af_alloy")
 
 _ENGLISH = (
@@ -53,7 +53,7 @@ MIXED = {
     ),
     "es": ((0.45, ("ef_dora",)), (0.30, _ROMANCE), (0.25, _ENGLISH)),
 }
-"""Voices by language: how often a voice of a mix is drawn from which of them."""
+"""Voice groups by language: the probability with which a voice of a mix is drawn from each."""
 
 T = TypeVar("T")
 
@@ -62,22 +62,23 @@ STYLE_ROWS, STYLE_SIZE, LONGEST_TOKENS = 510, 256, 200
 _ACCENTS = {"en": (("en-us", 0.6), ("en", 0.4)), "es": (("es-419", 0.7), ("es", 0.3))}
 _ENDINGS = ((".", 0.6), ("", 0.25), ("!", 0.05), ("?", 0.10))
 _BEYOND = 0.2
-"""Of the mixes, those in which the last voice is subtracted."""
+"""Share of the mixes in which the last voice is subtracted."""
 _IPA, _UTF8 = 0x02, 1
 
 
 def all_voices() -> tuple[str, ...]:
-    """Every voice that may be used here, sorted; a voice's place is its number."""
+    """Every usable voice, sorted; a voice's position is its number."""
     named = {name for mixes in MIXED.values() for _, names in mixes for name in names}
     named |= {*HELD_OUT, *DEVELOPMENT, *HELD_OUT_SPANISH, *DEVELOPMENT_SPANISH}
     return tuple(sorted(named - set(RESERVED)))
 
 
 def carry(source: Path, out: Path, texts: Sequence[str], language: str, rng: Random) -> None:
-    """Puts what ``handsfree.training.natural`` needs into one folder, which may travel.
+    """Collects everything that ``handsfree.training.natural`` needs in one folder that can be
+    copied.
 
     ``source`` holds kokoro.onnx, config.json, voices/NAME.bin and the modules in kokoro/
-    (docs/speech-model.md tells where they come from).
+    (docs/speech-model.md names their sources).
     """
     said = sayings(texts, language, Phonemizer.load(source / "config.json"), rng)
     carry_sayings(source, out, texts, said)
@@ -89,9 +90,9 @@ def carry(source: Path, out: Path, texts: Sequence[str], language: str, rng: Ran
 
 
 def carry_sayings(source: Path, out: Path, texts: Sequence[str], said: Sequence[Saying]) -> None:
-    """Writes what is said and how (sayings.jsonl.gz), and the styles of the voices (styles.npy)."""
+    """Writes the utterances (sayings.jsonl.gz) and the styles of the voices (styles.npy)."""
     out.mkdir(parents=True, exist_ok=True)
-    # No text is longer than that many tokens, and half precision is more than the voices have.
+    # No text has more tokens than that, and half precision exceeds that of the voices.
     kept = styles(source / "voices", all_voices())[:, : LONGEST_TOKENS + 1]
     np.save(out / "styles.npy", kept.astype(np.float16))
     with gzip.open(out / "sayings.jsonl.gz", "wt", encoding="utf-8") as file:
@@ -101,7 +102,7 @@ def carry_sayings(source: Path, out: Path, texts: Sequence[str], said: Sequence[
 
 
 def read_sayings(folder: Path) -> tuple[list[str], list[Saying]]:
-    """The texts, and how each is said; a saying's number is that of its text."""
+    """Reads the texts and the way each is said; a saying has the number of its text."""
     texts, said = [], []
     with gzip.open(folder / "sayings.jsonl.gz", "rt", encoding="utf-8") as file:
         for number, line in enumerate(file):
@@ -128,7 +129,7 @@ def styles(folder: Path, names: Sequence[str]) -> NDArray[np.float32]:
 
 
 class Phonemizer:
-    """Text to tokens by espeak-ng's library, called directly."""
+    """Converts text to tokens by calling espeak-ng's library directly."""
 
     def __init__(self, vocabulary: dict[str, int]) -> None:
         import espeakng_loader
@@ -144,11 +145,11 @@ class Phonemizer:
 
     @classmethod
     def load(cls, config: Path) -> Phonemizer:
-        """With the symbols of a config.json of the voice."""
+        """Creates a phonemizer with the symbols of a voice's config.json."""
         return cls(json.loads(config.read_text(encoding="utf-8"))["vocab"])
 
     def tokens(self, text: str, accent: str) -> tuple[int, ...]:
-        """The tokens of a text that ends with a mark of punctuation or none."""
+        """The tokens of a text, with or without a final punctuation mark."""
         end = text[-1:] if text[-1:] in ".!?" else ""
         if accent != self._accent:
             if self._library.espeak_SetVoiceByName(accent.encode()) != 0:
@@ -165,7 +166,9 @@ class Phonemizer:
 def sayings(
     texts: Iterable[str], language: str, phonemizer: Phonemizer, rng: Random
 ) -> list[Saying]:
-    """Draws how each text is said: accent, speakers, speed, pitch. The number is the text's."""
+    """Draws the accent, speakers, speed and pitch for each text; each saying has the number of its
+    text.
+    """
     names = all_voices()
     found = []
     for number, text in enumerate(texts):
@@ -181,17 +184,17 @@ def sayings(
 
 
 def said_by(voice: str, number: int, tokens: tuple[int, ...], speed: float) -> Saying:
-    """A text said by one voice as it is."""
+    """A text said by one unmixed voice."""
     only: Weighted = ((all_voices().index(voice), 1.0),)
     return Saying(number, tokens, only, only, speed)
 
 
 def _mix(language: str, names: tuple[str, ...], rng: Random) -> Weighted:
-    """One to three voices with their shares; a few lie beyond the voices there are."""
+    """One to three voices with their shares; a few mixes extrapolate beyond the existing voices."""
     groups = [(group, share) for share, group in MIXED[language]]
     drawn = [rng.choice(_drawn(groups, rng)) for _ in range(rng.choice((1, 2, 2, 3, 3)))]
     shares = [rng.gammavariate(1.2, 1) for _ in drawn]
-    if len(shares) > 1 and rng.random() < _BEYOND:  # away from the last one
+    if len(shares) > 1 and rng.random() < _BEYOND:  # away from the last voice
         shares[-1] = -sum(shares[:-1]) * rng.uniform(0.1, 0.3)
     total = sum(shares)
     return tuple(

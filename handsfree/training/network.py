@@ -14,7 +14,7 @@ OUTPUTS = 40
 
 
 class Layer(NamedTuple):
-    """Frames (of 10 ms, relative) that a layer splices, and whether it adds its input."""
+    """A layer: the relative frames (10 ms) that it splices, and whether it adds its input."""
 
     name: str
     offsets: tuple[int, ...]
@@ -34,11 +34,13 @@ LAYERS = (
 )
 LEFT = -sum(min(layer.offsets) for layer in LAYERS)
 RIGHT = sum(max(layer.offsets) for layer in LAYERS)
-"""Frames of context before and after: 480 and 300 ms. Whole utterances are heard, so none waits."""
+"""Frames of context before and after: 480 and 300 ms. They cause no delay, because whole
+utterances are recognized.
+"""
 
 
 class Network(nn.Module):
-    """(batch, LEFT + time + RIGHT, 40) features to (batch, time / 3 rounded up, 40) scores."""
+    """Maps features (batch, LEFT + time + RIGHT, 40) to scores (batch, time / 3 rounded up, 40)."""
 
     def __init__(self, width: int = 400, dropout: float = 0.1) -> None:
         super().__init__()
@@ -57,7 +59,7 @@ class Network(nn.Module):
         """Scores before the softmax."""
         x = self.input_norm(features.flatten(0, 1)).view_as(features)
         for index, layer in enumerate(LAYERS):
-            # From the second layer's output on, a step is three frames.
+            # From the output of the second layer on, a step is three frames.
             unit = 1 if index < 2 else 3
             stride = 3 if index == 1 else 1
             low, high = min(layer.offsets), max(layer.offsets)
@@ -76,5 +78,5 @@ class Network(nn.Module):
 
 
 def padded(features: Tensor) -> Tensor:
-    """One utterance's features (time, 40) with its edges repeated for the context."""
+    """One utterance's features (time, 40) with the edges repeated for the context."""
     return torch.cat([features[:1].expand(LEFT, -1), features, features[-1:].expand(RIGHT, -1)])

@@ -1,4 +1,4 @@
-"""Noise of the training: colored, coming and going, the hum of machines, knocks."""
+"""Generates noise for the training: colored noise, swelling noise, machine hum, knocks."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _KNOCKS_PER_S = 2.5
 
 
 def colored(size: int, samples: int, device: torch.device) -> Tensor:
-    """From white to brown (size, samples)."""
+    """Noise from white to brown (size, samples)."""
     points = next_fast_len(samples, real=True)
     white = torch.fft.rfft(torch.randn(size, points, device=device))
     lines = torch.arange(1, white.shape[1] + 1, device=device)[None].float()
@@ -24,7 +24,7 @@ def colored(size: int, samples: int, device: torch.device) -> Tensor:
 
 
 def tinted(noise: Tensor) -> Tensor:
-    """Noise as other rooms and machines have it: bands up to some 12 dB louder or quieter."""
+    """Noise colored like other rooms and machines: bands up to 12 dB louder or quieter."""
     size, samples = noise.shape
     points = next_fast_len(samples, real=True)
     bumps = torch.randn(size, 1, 10, device=noise.device) * 5
@@ -34,7 +34,7 @@ def tinted(noise: Tensor) -> Tensor:
 
 
 def swelling(noise: Tensor) -> Tensor:
-    """Half of the rows come and go, up to 20 dB, some times a second or slower."""
+    """Noise in which half of the rows swell by up to 20 dB, a few times a second or slower."""
     size, samples = noise.shape
     turns_db = torch.rand(size, 1, 2 + samples // 3000, device=noise.device) * -20
     gain_db = functional.interpolate(turns_db, samples, mode="linear", align_corners=True)[:, 0]
@@ -43,7 +43,7 @@ def swelling(noise: Tensor) -> Tensor:
 
 
 def humming(size: int, samples: int, device: torch.device) -> Tensor:
-    """Machines (size, samples): a hum of many harmonics, some of them beating, over rumble."""
+    """Machine noise (size, samples): a hum of many harmonics, some of them beating, over rumble."""
 
     def uniform(*shape: int) -> Tensor:
         return torch.rand(*shape, 1, device=device)
@@ -60,7 +60,7 @@ def humming(size: int, samples: int, device: torch.device) -> Tensor:
 
 
 def knocking(size: int, samples: int, device: torch.device) -> Tensor:
-    """Knocks (size, samples), a few a second, that ring out for 4 to 160 ms, over a hiss."""
+    """Knocks (size, samples), a few per second, that decay in 4 to 160 ms, over a hiss."""
     knocks = max(1, round(samples / RATE_HZ * _KNOCKS_PER_S))
     drawn = torch.rand(3, size, knocks, 1, device=device)
     since = torch.arange(samples, device=device) - drawn[0] * samples
@@ -70,5 +70,5 @@ def knocking(size: int, samples: int, device: torch.device) -> Tensor:
 
 
 def at_one_level(sound: Tensor) -> Tensor:
-    """Each row with a root mean square of one."""
+    """Scales each row to a root mean square of one."""
     return sound / (sound.pow(2).mean(1, keepdim=True).sqrt() + 1e-9)

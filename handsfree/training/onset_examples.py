@@ -1,4 +1,4 @@
-"""Examples for the onset nets: marks at known moments in noise, as features of each frame."""
+"""Makes examples for the onset nets: features of marks at known moments in noise."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _LEAST_POWER = 1e-11
 
 
 class Bank:
-    """Sounds on the device, each to be had by its number."""
+    """Sounds on the device, accessed by number."""
 
     def __init__(self, packed: Mapping[str, np.ndarray], name: str, device: str) -> None:
         companded = torch.from_numpy(packed[name]).to(device).float() / 127
@@ -34,7 +34,9 @@ class Bank:
         self.train, self.apart = torch.nonzero(~apart)[:, 0], torch.nonzero(apart)[:, 0]
 
     def draw(self, count: int, samples: int, *, apart: bool, looped: bool) -> tuple[Tensor, Tensor]:
-        """Sounds (count, samples), from their start or looped from anywhere, and their lengths."""
+        """Draws sounds (count, samples), from their start or looped from a random point, and their
+        lengths.
+        """
         which = self.apart if apart else self.train
         nth = which[torch.randint(len(which), (count,), device=which.device)]
         at = torch.arange(samples, device=which.device)[None]
@@ -48,7 +50,7 @@ class Bank:
 def examples(
     banks: Mapping[str, Bank], count: int, device: str, *, apart: bool
 ) -> tuple[Tensor, Tensor]:
-    """Features (count, channels, FRAMES) and the frame of the mark, FRAMES where there is none."""
+    """Features (count, channels, FRAMES) and the frame of the mark, FRAMES for none."""
     learn = round(_LEARN_S * RATE / HOP)
     total = (learn + FRAMES) * HOP + WINDOW - HOP
 
@@ -78,7 +80,7 @@ def examples(
     bed = bed / (bed.pow(2).mean(1, keepdim=True).sqrt() + 1e-6)
     below_db = torch.where(some(0.5), uniform(6, 22), uniform(10, 45))
     sound = bed * voice * 10 ** (-below_db / 20)
-    # A machine that starts and goes on.
+    # A machine that starts and keeps running.
     step_at = (uniform(0.2, 0.9) * FRAMES).long() * HOP + learn * HOP
     at = torch.arange(total, device=device)[None]
     starts = some(0.06)
@@ -92,7 +94,7 @@ def examples(
     length = round(1.0 * RATE)
     word, _ = banks["words"].draw(count, length, apart=apart, looped=False)
     word = torch.where(some(0.3), _tinted(word), word) * (32768 / _VOICE_RMS)
-    # Its own recording's noise came with it, and begins where it was cut.
+    # The recording's own noise came with it, and begins where it was cut.
     own_db = uniform(32, 60)
     hiss = torch.where(some(0.5), _colored(count, length, device), torch.randn_like(word))
     fade = (torch.arange(length, device=device)[None] / 160).clamp(0, 1) ** 2
@@ -105,15 +107,15 @@ def examples(
     start = torch.where(kind < 0.65, start, 0)
     mark = mark * voice * 10 ** (torch.randn(count, 1, device=device) * 3 / 20)
     told = some(0.75)
-    softer = told & some(0.25)  # of those that are no mark
+    softer = told & some(0.25)  # share of examples without a mark
     real = some(0.65)
     gain = torch.where(real, 1.0, torch.where(softer, 10 ** (-uniform(13, 26) / 20), 0.0))
     sound = sound + gain * _placed(mark, onset - start, total)
-    # The room answers a little.
+    # A faint response of the room.
     echo = (uniform(0.003, 0.05) * RATE).long()
     echoes = some(0.4) * uniform(0, 0.4)
     sound = sound + gain * echoes * _placed(mark, onset - start + echo, total)
-    # Something else sounds beside it, softer: a cup, a step, a word from farther away.
+    # Another, softer sound: a cup, a step, a word from farther away.
     for share in (0.35, 0.15):
         other = torch.where(some(0.6), _taps(count, length, device), word.roll(1, 0))
         other = other * voice * 10 ** (-uniform(9, 30) / 20)
@@ -126,10 +128,10 @@ def examples(
 
 
 def features_of(sound: Tensor, learn: int, voice: Tensor, told: Tensor) -> Tensor:
-    """Features that the net hears: each band over the noise of the first ``learn`` frames, in log.
+    """Computes the net's features: each band over the noise of the first ``learn`` frames, in log.
 
-    Then how far the noise itself fluctuates in each band, the level over the voice's where
-    that is known, and whether it is known.
+    The others are the fluctuation of the noise in each band, the level over the voice's if known,
+    and whether it is known.
     """
     powers = powers_of(sound)
     before = powers[:, :learn]
@@ -157,12 +159,14 @@ def powers_of(sound: Tensor) -> Tensor:
 
 
 def _of_rms_one_file(sound: Tensor) -> Tensor:
-    # The files of the bank have one RMS each, as a whole.
+    # The files of the bank have the same RMS, each as a whole.
     return sound * (32768 / _VOICE_RMS)
 
 
 def _taps(count: int, length: int, device: str) -> Tensor:
-    """Tools on a frame, fingers, clicks of the tongue; the RMS of the first 20 ms is one."""
+    """Taps like those of tools on a frame, fingers, or the tongue; the RMS of the first 20 ms is
+    one.
+    """
     at_s = torch.arange(length, device=device)[None] / RATE
     sound = torch.zeros(count, length, device=device)
     for nth in range(6):
@@ -180,7 +184,7 @@ def _taps(count: int, length: int, device: str) -> Tensor:
 
 
 def _buzzes(count: int, length: int, device: str) -> Tensor:
-    """A hiss or none, a gap or none, a buzz of a voice's pitch: words of nobody. RMS one."""
+    """Artificial words: perhaps a hiss, perhaps a gap, then a buzz at a voice's pitch; RMS one."""
 
     def uniform(low: float, high: float) -> Tensor:
         return low + (high - low) * torch.rand(count, 1, device=device)
@@ -206,9 +210,9 @@ def _buzzes(count: int, length: int, device: str) -> Tensor:
 
 
 def _at_another_speed(sound: Tensor, start: int, most: float = 0.15) -> tuple[Tensor, Tensor]:
-    """Half of them slower or faster, and lower or higher with it; the new starts.
+    """Changes speed and pitch of half of the sounds; also returns the new starts.
 
-    What is over before its end begins again.
+    A sound that becomes too short is repeated.
     """
     count, samples = sound.shape
     speed = 1 + 2 * most * (torch.rand(count, 1, device=sound.device) - 0.5)
@@ -221,7 +225,7 @@ def _at_another_speed(sound: Tensor, start: int, most: float = 0.15) -> tuple[Te
 
 
 def _placed(sound: Tensor, begin: Tensor, total: int) -> Tensor:
-    """Sounds (count, length) within silence (count, total), each from its own sample on."""
+    """Places sounds (count, length) in silence (count, total), each at its own sample."""
     at = torch.arange(total, device=sound.device)[None] - begin
     inside = (at >= 0) & (at < sound.shape[1])
     return inside * sound.gather(1, at.clamp(0, sound.shape[1] - 1))

@@ -1,10 +1,10 @@
-"""Trains the nets that tell where a mark begins, on marks in noise that are made as it goes.
+"""Trains the nets that find the beginning of a mark, on examples generated during the training.
 
     python -m handsfree.training.onset_training MARKS.npz ONE.npz --seed 21
     python -m handsfree.training.onset_training MARKS.npz BOTH.npz --seed 22 --beside ONE.npz
 
-MARKS.npz comes from handsfree.training.marks. BOTH.npz has two nets that were trained apart, as
-handsfree.timing.onset_net reads and averages them. On a GPU each takes some six minutes.
+MARKS.npz comes from handsfree.training.marks. BOTH.npz has two separately trained nets, which
+handsfree.timing.onset_net averages. Each takes about six minutes on a GPU.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ WIDTH, DILATIONS = 80, (1, 2, 4, 8, 16, 32)
 
 
 class OnsetNet(nn.Module):
-    """Log evidence, frame by frame, that a mark begins there, over that none does."""
+    """A net for the log evidence in each frame that a mark begins there."""
 
     def __init__(self, channels: int) -> None:
         super().__init__()
@@ -48,7 +48,7 @@ class OnsetNet(nn.Module):
 
 
 def main() -> None:
-    """Trains, says how it goes, and writes the weights."""
+    """Trains a net, prints its progress, and writes the weights."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("marks", type=Path)
     parser.add_argument("out", type=Path)
@@ -102,7 +102,7 @@ def main() -> None:
 
 
 def loss_of(logits: Tensor, label: Tensor) -> Tensor:
-    """Cross entropy over all frames and 'no mark here', which is the label FRAMES."""
+    """Cross entropy over all frames and 'no mark' (the label FRAMES)."""
     none = torch.zeros_like(logits[:, :1])
     return functional.cross_entropy(torch.cat((logits, none), 1), label)
 
@@ -111,7 +111,7 @@ def loss_of(logits: Tensor, label: Tensor) -> Tensor:
 def tried(
     net: OnsetNet, banks: Mapping[str, Bank], device: str, batch: int, rounds: int = 4
 ) -> str:
-    """Tries the net on speakers and noises that were kept apart: ``rounds`` times a batch."""
+    """Tests the net on held-out speakers and noises, with ``rounds`` batches."""
     wrong, found, marks, false, nones, losses = [], 0, 0, 0, 0, []
     for _ in range(rounds):
         features, label = examples(banks, batch, device, apart=True)

@@ -1,12 +1,12 @@
-"""Gathers everything that a training needs into one folder, which may travel.
+"""Gathers everything that a training needs in one folder that can be copied.
 
     python -m handsfree.training.prepare RECORDINGS OUT
 
-RECORDINGS holds manifest.csv (path, kind, text, speaker, seconds) and the sound it lists.
-OUT gets the recordings' own bytes (sound-1.bin, ...), what lies where in them (index.json),
-texts to read aloud (texts.txt), the pronunciations of all words (words.json), the robot voices
-(voices/) and, with ``--natural``, what the natural voices need (natural/). In Spanish there are
-natural voices and noises alone.
+RECORDINGS holds manifest.csv (path, kind, text, speaker, seconds) and the sound it lists. OUT gets
+the recordings' bytes (sound-1.bin, ...), their positions (index.json), texts to read aloud
+(texts.txt), the pronunciations of all words (words.json), the robot voices (voices/) and, with
+``--natural``, what the natural voices need (natural/). For Spanish there are only natural voices
+and noises.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from handsfree.training.natural_texts import in_letters, natural_texts
 from handsfree.training.pronunciation import Pronouncer, Pronounces, SpanishPronouncer
 
 PART_BYTES = 34_000_000
-"""The size of one sound file: several may have to travel one by one."""
+"""Size of one sound file (bytes), because they may have to be copied one by one."""
 LONGEST_S = 12.0
 NOISE, NOT_USED = "noise", "other_speech"
 _DEVELOPMENT_SHARE = 0.1
@@ -87,12 +87,12 @@ def words_of_general_use(language: str) -> list[str]:
 
 
 def plain(text: str) -> str:
-    """A transcript in the letters of the dictionary: small, no punctuation."""
+    """A transcript in the letters of the dictionary: lower case, no punctuation."""
     return " ".join(re.sub(r"[^a-z' ]+", " ", text.lower().replace("-", " ")).split())
 
 
 def for_development(speaker: str) -> bool:
-    """True if a speaker is kept apart from the training, to choose things with."""
+    """True if a speaker is held out from the training for development."""
     return Random(f"development {speaker}").random() < _DEVELOPMENT_SHARE
 
 
@@ -109,7 +109,7 @@ def _pack(
     out: Path,
     without: Collection[str] = (),
 ) -> tuple[list[dict[str, object]], set[str]]:
-    """Writes the sound; returns what lies where, and the words that are said in it."""
+    """Writes the sound; returns the positions in it, and the words said."""
     index: list[dict[str, object]] = []
     words: set[str] = set()
     part, packed = 1, bytearray()

@@ -1,4 +1,4 @@
-"""Pronounces a word: by the model's lexicon, or else by the CMU dictionary; Spanish by rule."""
+"""Pronounces words: by the model's lexicon, otherwise the CMU dictionary; Spanish by rule."""
 
 from __future__ import annotations
 
@@ -17,23 +17,23 @@ class Pronounces(Protocol):
     """Phone numbers (1 to 39, in the order of ARPABET) for words."""
 
     def knows(self, word: str) -> bool:
-        """True if a word can be said."""
+        """True if the pronunciation of a word is known."""
         ...
 
     def phones(self, word: str) -> list[list[int]]:
-        """All ways to say a word that it knows, the usual one first."""
+        """All pronunciations of a known word, the usual one first."""
         ...
 
 
 class SpanishPronouncer:
-    """Spanish, by the rules of its spelling."""
+    """Pronounces Spanish words by the rules of spelling."""
 
     def knows(self, word: str) -> bool:
         """True if a word is spelled in Spanish letters."""
         return spanish_pronunciation.knows(word)
 
     def phones(self, word: str) -> list[list[int]]:
-        """The one way to say a word. ValueError when it is not known."""
+        """The only pronunciation of a word. Raises ValueError for an unknown word."""
         return [[_NUMBER[phone] for phone in spanish_pronunciation.pronounce(word)]]
 
 
@@ -46,15 +46,17 @@ class Pronouncer:
 
     @classmethod
     def load(cls, lexicon: Path) -> Pronouncer:
-        """With the lexicon of a model folder, and the dictionary of the train extra."""
+        """Creates one with the lexicon of a model folder and the dictionary of the train extra."""
         return cls(read_lexicon(lexicon), load_dictionary())
 
     def knows(self, word: str) -> bool:
-        """True if a word can be said."""
+        """True if the pronunciation of a word is known."""
         return word in self._dictionary or not self._lexicon.missing([word])
 
     def phones(self, word: str) -> list[list[int]]:
-        """All ways to say a word, the usual one first. KeyError when it is not known."""
+        """All pronunciations of a word, the usual one first. Raises KeyError for an unknown
+        word.
+        """
         known = not self._lexicon.missing([word])
         ways = self._lexicon.of(word) if known else self._dictionary[word]
         return [[_NUMBER[phone] for phone in way] for way in ways]

@@ -1,7 +1,7 @@
 """The synthetic voices of the training: flite, SVOX Pico and espeak-ng, called as libraries.
 
-Started as programs they would take several times as long. Every text is read by a voice,
-at a speed and at a pitch drawn by the text's number, so a run can be repeated.
+Starting programs would take several times as long. The voice, speed and pitch of each text depend
+on the text's number, so that a run can be repeated.
 """
 
 from __future__ import annotations
@@ -22,11 +22,11 @@ Sound = NDArray[np.int16]
 
 RATE_HZ = 16_000
 FLITE_PITCH_HZ = {"cmu_us_rms": 100.0, "cmu_us_awb": 125.0, "cmu_us_kal16": 105.0}
-"""Voices of flite with their pitch (Hz); slt is left out to measure with."""
+"""Voices of flite with their pitch (Hz); slt is held out for measurements."""
 PICO = ("en-US", "en-GB")
 ACCENTS = ("en-us", "en-us", "en-us", "en", "en-gb-x-rp", "en-gb-scotland", "en-029")
 VARIANTS = ("m1", "m2", "m4", "m5", "m6", "m7", "m8", "f1", "f3", "f4", "f5")
-"""Variants of espeak-ng's voices; m3 and f2 are left out to measure with."""
+"""Variants of espeak-ng's voices; m3 and f2 are held out for measurements."""
 _SHARES = {"flite": 0.40, "pico": 0.36, "espeak": 0.24}
 
 _FLITE_LIBRARIES = ("libflite.so.1", "libflite_usenglish.so.1", "libflite_cmulex.so.1")
@@ -63,10 +63,10 @@ def carry(folder: Path) -> None:
 def read_all(
     texts: Iterable[str], folder: Path, processes: int
 ) -> Generator[tuple[int, Sound], None, None]:
-    """Every text read aloud once, with its number, as the processes get done with it.
+    """Yields each text's sound with its number, in the order in which the processes finish.
 
-    Sound is mono at 16 kHz, at half of full scale, without the silence around it. Closing
-    the generator ends the processes.
+    The sound is mono at 16 kHz, at half of full scale, without surrounding silence. Closing the
+    generator ends the processes.
     """
     with Pool(processes, _start, (folder,)) as pool:
         for number, sound in pool.imap_unordered(_read, enumerate(texts), chunksize=8):
@@ -203,7 +203,7 @@ def _trimmed(samples: NDArray[np.float32]) -> Sound | None:
 
 
 def resampled(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float32]:
-    """The same sound at 16 kHz."""
+    """Resamples sound to 16 kHz."""
     if rate_hz == RATE_HZ:
         return samples
     length = round(len(samples) * RATE_HZ / rate_hz)

@@ -2,9 +2,9 @@
 
     python -m handsfree.training.robots DATA --seconds 240
 
-DATA is what ``prepare`` wrote; its texts.txt is read by the voices in DATA/voices. DATA/robots
-gets sound-1.raw and sound-1.jsonl, as ``natural`` writes them. It takes processors alone, so it
-can run while a GPU makes the natural voices: some 20 texts a second on each core.
+DATA is the output of ``prepare``; the voices in DATA/voices read its texts.txt. DATA/robots gets
+sound-1.raw and sound-1.jsonl in the format of ``natural``. It uses only processors, about 20 texts
+a second per core, so it can run while a GPU makes the natural voices.
 """
 
 from __future__ import annotations

@@ -29,7 +29,7 @@ _AT_ONCE = 100_000_000
 
 @dataclass(frozen=True)
 class Piece:
-    """One utterance: where it lies in the bank, and the ways its text may be said."""
+    """One utterance: its position in the bank, and the possible pronunciations of its text."""
 
     start: int
     length: int
@@ -38,7 +38,7 @@ class Piece:
 
 @dataclass
 class Bank:
-    """Sound as int16 at 16 kHz; what is said where, by group; where noises lie."""
+    """Sound as int16 at 16 kHz, the utterances in it by group, and the positions of noises."""
 
     sound: Tensor
     groups: dict[str, list[Piece]] = field(default_factory=dict)
@@ -47,11 +47,11 @@ class Bank:
 
     @classmethod
     def empty(cls, hours: float, device: torch.device) -> Bank:
-        """A bank with room for ``hours`` hours of sound."""
+        """Creates a bank with room for ``hours`` hours of sound."""
         return cls(torch.zeros(round(hours * 3600 * RATE_HZ), dtype=torch.int16, device=device))
 
     def add(self, sound: Sound) -> tuple[int, int] | None:
-        """Keeps a sound; where it lies and how long it is. None when the bank is full."""
+        """Stores a sound; returns its position and length, or None if the bank is full."""
         place = self.used, len(sound)
         if sum(place) > len(self.sound):
             return None
@@ -60,7 +60,9 @@ class Bank:
         return place
 
     def add_utterance(self, group: str, sound: Sound, ways: tuple[tuple[int, ...], ...]) -> bool:
-        """Keeps what can be learned from: sound long enough for its phones. Whether it did."""
+        """Stores an utterance if its sound is long enough for its phones; returns True if it
+        did.
+        """
         if not _can_be_learned(ways, len(sound)) or (place := self.add(sound)) is None:
             return False
         self.groups.setdefault(group, []).append(Piece(*place, ways))
@@ -72,7 +74,7 @@ class Bank:
 
 
 def sent(tensor: Tensor, device: torch.device) -> Tensor:
-    """The tensor on the device. The host does not wait for the work queued there before it."""
+    """Copies a tensor to the device without waiting for the work queued there."""
     if device.type == "cuda":
         tensor = tensor.pin_memory()
     return tensor.to(device, non_blocking=True)
@@ -82,7 +84,7 @@ Words = dict[str, list[list[int]]]
 
 
 def ways_to_say(text: str, words: Words) -> tuple[tuple[int, ...], ...]:
-    """The phones of a text in a few ways, the usual one first."""
+    """The phones of a text in several pronunciations, the usual one first."""
     ways = product(*(words[word] for word in text.split()))
     return tuple(tuple(p for word in way for p in word) for way in islice(ways, _MOST_WAYS))
 
@@ -90,7 +92,7 @@ def ways_to_say(text: str, words: Words) -> tuple[tuple[int, ...], ...]:
 def add_recordings(
     bank: Bank, data: Path, words: Words, without: Collection[str], processes: int
 ) -> None:
-    """Adds the recordings of ``prepare``, but none in which a word of ``without`` is said."""
+    """Adds the recordings of ``prepare``, except those with a word of ``without``."""
     index = json.loads((data / "index.json").read_text(encoding="utf-8"))
     parts = {part: (data / f"sound-{part}.bin").read_bytes() for part in {r["part"] for r in index}}
     rows = [row for row in index if not set(row["text"].split()) & set(without)]
@@ -108,7 +110,7 @@ def add_recordings(
 
 
 def add_synthetic(bank: Bank, group: str, folder: Path, words: Words) -> None:
-    """Adds what the voices of a group said, a whole file at once."""
+    """Adds the sound of a group of voices, a whole file at once."""
     for sound, said in read_said(folder):
         for first in range(0, len(sound), _AT_ONCE):
             part = np.array(sound[first : first + _AT_ONCE])
@@ -123,12 +125,12 @@ def add_synthetic(bank: Bank, group: str, folder: Path, words: Words) -> None:
 
 
 def _can_be_learned(ways: tuple[tuple[int, ...], ...], length: int) -> bool:
-    """Whether a sound is long enough for its phones."""
+    """True if a sound is long enough for its phones."""
     return 0 < len(ways[0]) * _OUTPUT_SAMPLES <= length + RATE_HZ // 4
 
 
 def decoded(content: bytes) -> Sound:
-    """One recording, at half of full scale."""
+    """Decodes a recording, scaled to half of full scale."""
     sound, _ = soundfile.read(io.BytesIO(content), dtype="float32", always_2d=True)
     mono = sound[:, 0]
     return np.asarray(mono * (16000.0 / max(float(np.abs(mono).max()), 1e-3)), np.int16)

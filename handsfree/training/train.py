@@ -2,12 +2,12 @@
 
     python -m handsfree.training.train DATA OUT --minutes 8
 
-On several GPUs, which share the work of every step:
+On several GPUs, which share every step:
 
     python -m torch.distributed.run --nproc-per-node 2 -m handsfree.training.train DATA OUT
 
-DATA is what ``prepare`` wrote, with the sound that ``natural`` and ``robots`` made. OUT gets
-network.pt (also during the training, every quarter of it) and final.mdl.
+DATA is the output of ``prepare`` with the sound made by ``natural`` and ``robots``. OUT gets
+network.pt (also after every quarter of the training) and final.mdl.
 """
 
 from __future__ import annotations
@@ -43,12 +43,12 @@ from handsfree.training.written_model import read_model, settled
 
 RATE = 1.5e-3
 PRIOR_POWER = 0.35
-_PRIOR_FROM = 0.12  # of the training: at first the blank is what there is to learn
+_PRIOR_FROM = 0.12  # of the training: at first the network mostly learns the blank
 _WARM_UP_STEPS = 200
-_TOLD_STEPS = 10  # between two looks at the clock
+_TOLD_STEPS = 10  # steps between two looks at the clock
 _AVERAGED = 0.999
 _DRAWING = 6  # processes that draw batches
-_SETTLED_ON = 6  # batches
+_SETTLED_ON = 6  # number of batches
 
 
 def main() -> None:
@@ -112,14 +112,14 @@ def main() -> None:
 
 @dataclass(frozen=True)
 class Team:
-    """The processes that train one network, each on a GPU and on batches of its own."""
+    """The processes that train one network, each on its own GPU and batches."""
 
     rank: int = 0
     size: int = 1
 
     @classmethod
     def joined(cls) -> Team:
-        """The team that torch.distributed.run started; without that, a team of one."""
+        """The team started by torch.distributed.run; otherwise a team of one."""
         size = int(os.environ.get("WORLD_SIZE", "1"))
         if size > 1:
             on_gpus = torch.cuda.is_available()
@@ -129,7 +129,7 @@ class Team:
         return cls(distributed.get_rank() if size > 1 else 0, size)
 
     def share(self, gradients: list[Tensor]) -> None:
-        """Makes each gradient the mean of all."""
+        """Makes each gradient the mean over all processes."""
         if self.size > 1:
             flat = torch.cat([gradient.flatten() for gradient in gradients])
             distributed.all_reduce(flat)
@@ -138,7 +138,9 @@ class Team:
                 gradient.copy_(mean.view_as(gradient))
 
     def agreed(self, number: float) -> float:
-        """Gives all processes the first one's number. Waits for them, not for the devices."""
+        """Gives all processes the first one's number; waits for the processes, not for the
+        devices.
+        """
         if self.size == 1:
             return number
         told = torch.tensor([number], dtype=torch.float64)
@@ -166,9 +168,9 @@ def train(
     keep: Callable[[Network, Tensor], None],
     team: Team = ALONE,
 ) -> Network:
-    """The averaged network after the training; ``keep`` gets it now and then.
+    """Trains a network and returns its average; ``keep`` gets it from time to time.
 
-    Nothing in a step waits for the device, which would stand idle meanwhile.
+    No step waits for the device, which would be idle in the meantime.
     """
     weights = list(network.parameters())
     optimizer = torch.optim.AdamW(weights, lr=schedule.rate, weight_decay=1e-2, fused=True)
@@ -194,7 +196,7 @@ def train(
         loss.backward()
         torch.nn.utils.clip_grad_norm_(weights, 5.0)
         gradients = [weight.grad for weight in weights if weight.grad is not None]
-        for gradient in gradients:  # one overflow must not spoil the training
+        for gradient in gradients:  # so that one overflow does not spoil the training
             gradient.nan_to_num_(0.0, 0.0, 0.0)
         team.share(gradients)
         optimizer.step()

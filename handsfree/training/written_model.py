@@ -1,7 +1,7 @@
-"""Reads a written model back as a network, so that a training can go on from it.
+"""Reads a written model back as a network, so that a training can continue from it.
 
-A written model has its batch norms folded into its layers. ``settled`` gives them back by what
-the layers do on batches of a training: the network stays the same function.
+A written model has its batch norms folded into its layers. ``settled`` restores them from the
+layers' outputs on batches of a training, without changing the network's function.
 """
 
 from __future__ import annotations
@@ -20,14 +20,15 @@ from handsfree.training.features import DIM
 from handsfree.training.network import LAYERS, Network
 
 NEW_GAIN = 0.01
-"""Scale of a residual layer that the file lacks: it adds next to nothing until it has learned."""
+"""Initial scale of a residual layer that the file lacks, close to zero."""
 _TRAINED_RMS = 0.07
-"""Of the weights of a layer after a training. A norm undoes any scale, but the smaller the weights
-the more a step of the training changes them."""
+"""Typical RMS of a layer's weights after a training. A norm cancels any scale, but the smaller the
+weights, the more a training step changes them.
+"""
 
 
 def read_network(path: Path) -> Network:
-    """Gives the network of a training's network.pt or of a written final.mdl."""
+    """Reads the network in a network.pt or in a written final.mdl."""
     if path.suffix == ".mdl":
         return read_model(path)
     kept = torch.load(path, map_location="cpu")["network"]
@@ -37,10 +38,9 @@ def read_network(path: Path) -> Network:
 
 
 def read_model(path: Path) -> Network:
-    """Gives the network that ``export`` wrote, in evaluation mode.
+    """Reads a network written by ``export``, in evaluation mode.
 
-    Residual layers that the file lacks are added at the end. Raises ValueError where it is no such
-    model.
+    Residual layers that the file lacks are added at the end. Raises ValueError for any other file.
     """
     content = path.read_bytes()
     last = _affine(content, "out")
@@ -67,9 +67,9 @@ def read_model(path: Path) -> Network:
 
 @torch.no_grad()
 def settled(network: Network, batches: Iterable[Tensor]) -> Tensor:
-    """Gives each norm the statistics of its inputs in these batches of features, in place.
+    """Sets each norm to the statistics of its inputs in these batches of features, in place.
 
-    What the layers compute stays as it is. Returns the mean output, which is a prior.
+    The function of the layers does not change. Returns the mean output, which is a prior.
     """
     held = list(batches)
     seen = torch.cat([each.reshape(-1, DIM) for each in held])
@@ -77,7 +77,7 @@ def settled(network: Network, batches: Iterable[Tensor]) -> Tensor:
     before_mean, before_var = norm.running_mean.clone(), norm.running_var.clone()
     norm.running_mean.copy_(seen.mean(0))
     norm.running_var.copy_(seen.var(0))
-    # What the first layer got before, from what it gets now.
+    # Converts the first layer's present input to its earlier one.
     scale = ((norm.running_var + norm.eps) / (before_var + norm.eps)).sqrt()
     shift = (norm.running_mean - before_mean) / (before_var + norm.eps).sqrt()
     first, spliced = network.affine[0], len(LAYERS[0].offsets)
@@ -102,9 +102,9 @@ def settled(network: Network, batches: Iterable[Tensor]) -> Tensor:
 
 @torch.no_grad()
 def restated(network: Network, batches: Sequence[Tensor]) -> Tensor:
-    """Gives each norm of the layers the statistics of its inputs in these batches, in place.
+    """Sets each norm in the layers to the statistics of its inputs in these batches, in place.
 
-    Returns the mean output. The weights stay as they are, so the function changes.
+    Returns the mean output. The weights do not change, so the function does.
     """
     for affine, norm in zip(network.affine, network.norm, strict=True):
         outputs = _outputs(network, affine, batches)
@@ -114,7 +114,7 @@ def restated(network: Network, batches: Sequence[Tensor]) -> Tensor:
 
 
 def _outputs(network: Network, layer: nn.Module, batches: Sequence[Tensor]) -> Tensor:
-    """What a layer makes of the batches (frames, width)."""
+    """The outputs of a layer for the batches (frames, width)."""
     given: list[Tensor] = []
     hook = layer.register_forward_hook(lambda _layer, _input, output: given.append(output))
     for each in batches:
@@ -145,5 +145,5 @@ def _affine(content: bytes, name: str) -> tuple[NDArray[np.float32], NDArray[np.
 
 def _put(weight: Tensor, values: NDArray[np.float32], path: Path) -> None:
     if weight.shape != values.shape:
-        raise ValueError(f"{path}: {values.shape} where {tuple(weight.shape)} is wanted")
+        raise ValueError(f"{path}: shape {values.shape} instead of {tuple(weight.shape)}")
     weight.copy_(torch.from_numpy(values))

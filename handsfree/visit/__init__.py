@@ -1,1 +1,1 @@
-"""A visit from beginning to end: the shell around the pure conversation."""
+"""Runs a visit from beginning to end: the outer layer around the pure conversation."""

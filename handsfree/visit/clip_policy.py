@@ -18,7 +18,7 @@ from handsfree.language.meaning import (
 )
 from handsfree.recognition.port import Utterance
 
-if TYPE_CHECKING:  # a phone has no numpy
+if TYPE_CHECKING:  # not available on a phone
     import numpy as np
     from numpy.typing import NDArray
 
@@ -29,7 +29,7 @@ Clip = tuple[str, str]
 
 
 class ClipPolicy:
-    """Stores clips as the settings say: of everything, of readings and notes only, or none."""
+    """Stores clips according to the settings: everything, only readings and notes, or nothing."""
 
     def __init__(self, journal: Journal, keep: KeepClips = "all") -> None:
         self._journal = journal
@@ -42,7 +42,7 @@ class ClipPolicy:
         """Stores the sound of an utterance; returns the clip and a fault to report if storing
         failed.
 
-        A number alone answers the open question, so it counts as a reading.
+        A bare number answers the pending question, so it counts as a reading.
         """
         question = state.pending
         matters = isinstance(meaning, ReadingSaid | ReadingsSaid | Correction | VisitFactSaid) or (

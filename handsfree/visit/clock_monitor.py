@@ -8,14 +8,14 @@ from handsfree.clock import Clock
 from handsfree.journal.events import Fault
 
 JUMP_S = 2.0
-"""Smallest difference that counts as a jump, not drift (s)."""
+"""Smallest difference that counts as a jump instead of drift (s)."""
 
 
 def clock_set_back(last: str, now: datetime) -> tuple[Fault, ...]:
     """Reports a clock that is earlier than the last event of a resumed visit."""
     try:
         back_s = (datetime.fromisoformat(last) - now).total_seconds()
-    except (ValueError, TypeError):  # a journal from elsewhere
+    except (ValueError, TypeError):  # a foreign journal
         return ()
     if back_s < JUMP_S:
         return ()
@@ -31,7 +31,7 @@ class ClockMonitor:
         self._utc, self._rising_s, self._slept_s = clock.utc(), clock.rising_s(), clock.slept_s()
 
     def look(self) -> tuple[Fault, ...]:
-        """Reports what happened to the time since the last call."""
+        """Reports changes of the time since the last call."""
         utc, rising_s, slept_s = self._clock.utc(), self._clock.rising_s(), self._clock.slept_s()
         away_s = slept_s - self._slept_s
         jump_s = (utc - self._utc).total_seconds() - (rising_s - self._rising_s) - away_s

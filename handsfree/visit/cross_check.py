@@ -1,4 +1,4 @@
-"""The second ear during a visit: what it hears, what it returns, and when it is given up."""
+"""Manages the second ear during a visit: its utterances, its results, and when to give it up."""
 
 from __future__ import annotations
 
@@ -18,12 +18,14 @@ from handsfree.language.meaning import Meaning
 from handsfree.language.transcript_words import transcript_words
 from handsfree.second_ear.port import SecondEar
 
-if TYPE_CHECKING:  # a phone has no numpy
+if TYPE_CHECKING:  # not available on a phone
     import numpy as np
     from numpy.typing import NDArray
 
 MOST_LATE_ANSWERS = 3
-"""Values in a row answered before the second ear was done, after which it counts as too slow."""
+"""Number of consecutive values answered before the second ear was done, after which it counts as
+too slow.
+"""
 RECORDING_WAIT_S = 30.0
 """Longest time that a recording waits for one value (s); an ear gives up sooner."""
 LAST_WAIT_S = 5.0
@@ -32,7 +34,7 @@ LAST_WAIT_S = 5.0
 
 @dataclass(frozen=True)
 class _Given:
-    """An utterance given to the ear: its event number, the time, and the text to come."""
+    """An utterance given to the ear: its event number, the time, and the future text."""
 
     heard: int
     since_s: float
@@ -42,8 +44,8 @@ class _Given:
 class CrossCheck:
     """Checks one value at a time and transcribes any number of free words.
 
-    No call waits longer than its argument allows. ``lost`` reports a lost or slow ear once, and
-    nothing is given to it afterwards. Without an ear nothing is heard.
+    No call waits longer than its argument allows. ``lost`` reports a lost or slow ear once, and it
+    gets nothing afterwards. Without an ear nothing happens.
     """
 
     def __init__(self, ear: SecondEar | None, language: Language) -> None:
@@ -68,7 +70,7 @@ class CrossCheck:
         state, replies = turn
         waits = second_opinion.waits(state) or second_opinion.is_incomplete(state)
         if second_opinion.values_in(meaning) and waits:
-            self.drop_value()  # of an answer that was said back, and followed by this one
+            self.drop_value()  # of an answer that was echoed, and followed by this one
             if self._ear is None:
                 return
             self._value = _Given(heard, time.monotonic(), self._ear.begin(samples))
@@ -97,7 +99,7 @@ class CrossCheck:
         return SecondHeard(meaning=meaning, late=late), kept
 
     def drop_value(self) -> None:
-        """Drops the current value after its answer; a missing result counts as late."""
+        """Drops the current value after its answer; an outstanding result counts as late."""
         if self._value is None:
             return
         self._value.text.cancel()
@@ -141,7 +143,7 @@ class CrossCheck:
 
 
 def _in_free_words(body: ev.Body) -> bool:
-    """True if an event keeps the words as spoken: a note, the reason for a skip, a visit fact."""
+    """True if an event stores words verbatim: a note, the reason for a skip, a visit fact."""
     if isinstance(body, VisitFactKept):
         return VISIT_FACTS[body.name].takes == "words"
     return isinstance(body, ev.NoteKept) or (

@@ -1,4 +1,4 @@
-"""A run of the clock between ears, conversation and journal: the same marks in three records."""
+"""Converts a timed run between the records of ears, conversation and journal."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from handsfree.visit_record.cycles import labels_of, marks_of
 def event_of(
     leaf: Subject, run: CycleRun, clip: str | None, clip_sha256: str | None
 ) -> ev.CycleTimed:
-    """The journal's record of a run."""
+    """Converts a timed run to the journal's event."""
     return ev.CycleTimed(
         leaf=leaf,
         marks=tuple(
@@ -42,7 +42,7 @@ def event_of(
 
 
 def heard_of(timed: ev.CycleTimed) -> CycleHeard:
-    """Converts a timed cycle to the conversation's input, live or on resume."""
+    """Converts the journal's event to the conversation's input, live or on resume."""
     return CycleHeard(
         marks=marks_of(timed),
         labels=labels_of(timed),

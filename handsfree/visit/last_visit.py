@@ -1,4 +1,4 @@
-"""Reads the visit before this one from its folder, for its values beside the new ones."""
+"""Reads the last visit from its folder, to show its values next to the new ones."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def visit_reader(today: date) -> Callable[[Path, str], LastVisit]:
         visit = load_record(folder)
         if visit.head is None:
             raise JobError(
-                "the journal of that visit is not whole",
+                "the journal of that visit is broken",
                 way_out=f"'handsfree verify {folder}' says what is wrong",
             )
         if visit.opening.name.casefold() != opening.casefold():
@@ -31,7 +31,7 @@ def visit_reader(today: date) -> Callable[[Path, str], LastVisit]:
 
 
 def left_by(job: Job, on: str, today: date, head: str = "") -> LastVisit:
-    """Picks what a visit leaves for the next; it began ``on`` that day, the next ``today``.
+    """Selects the values of a visit that began ``on`` a day, for the next visit ``today``.
 
     ``on`` is YYYY-MM-DD.
     """

@@ -1,4 +1,4 @@
-"""Reads the newest log of rotation rates in a visit's folder: the journal's record of a leaf."""
+"""Measures a leaf by the newest log of rotation rates in a visit's folder."""
 
 from __future__ import annotations
 
@@ -33,10 +33,10 @@ def measure_newest(
     used: Collection[str],
     open_angle_deg: Decimal | None = None,
 ) -> LeafMeasured:
-    """Measures ``leaf`` by the newest log below ``folder`` that is not among the names ``used``.
+    """Measures ``leaf`` by the newest log below ``folder`` whose name is not in ``used``.
 
-    ``open_angle_deg`` is the fully open angle by a square, if it was said. A log that cannot be
-    used is a result too: its record says why.
+    ``open_angle_deg`` is the fully open angle measured with a square (degrees), if it was said. An
+    unusable log gives a record with the reason.
     """
     newest = _newest(folder / LOGS, used)
     if newest is None:
@@ -48,7 +48,7 @@ def measure_newest(
             fault="bad_name",
         )
     provide()
-    # After that: they take numpy when they are imported.
+    # Imported here, because they import numpy.
     from handsfree.motion.measure import measure
     from handsfree.motion.rotation_log import read_rotation_log
 
@@ -83,7 +83,7 @@ def measure_newest(
 
 
 def _newest(logs: Path, used: Collection[str]) -> Path | None:
-    """The regular CSV file that was changed last, the last by name of several."""
+    """The regular CSV file changed last; of several the last by name."""
     try:
         files = [
             file

@@ -25,11 +25,11 @@ from handsfree.toml_source import file_bytes
 from handsfree.visit_record.visit_record import record_of
 
 _MOST = 200
-"""Most pictures that are taken in at once."""
+"""Largest number of pictures taken in at once."""
 
 
 class Refused(NamedTuple):
-    """A dropped file that was not taken in, and why in one line."""
+    """A dropped file that was not taken in, and a one-line reason."""
 
     name: str
     why: str
@@ -47,10 +47,10 @@ def take_photos(
 ) -> tuple[tuple[PhotoKept, ...], tuple[Refused, ...]]:
     """Takes every new picture of the folder 'photos' into the journal.
 
-    ``events`` are those of the journal so far. What was taken in before is left alone. Pictures go
-    in by the time at which they were taken; where as many were said to be taken as are new, each
-    gets the step at which that was said. The dropped files stay as they are. Raises JournalError
-    if the disk refuses a photo.
+    ``events`` holds the journal so far. Pictures taken in earlier are skipped, and the others are
+    ordered by the time of taking. If as many photos were announced as are new, each gets the step
+    of its announcement. The dropped files do not change. Raises JournalError if the disk refuses a
+    photo.
     """
     known = {e.body.source_sha256 for e in events if isinstance(e.body, PhotoKept)}
     fresh, refused = _look(journal.folder / DROPPED, known)
@@ -70,8 +70,8 @@ def keep_photo(
     step: str | None,
     now: datetime,
 ) -> PhotoKept:
-    """Stores a photo and files its event. ``source_sha256`` and ``called`` are those of the picture
-    as it came. Raises JournalError if the disk refuses it.
+    """Stores a photo and files its event. ``source_sha256`` and ``called`` belong to the original
+    picture. Raises JournalError if the disk refuses it.
     """
     name = f"{journal.next_seq:06d}.jpg"
     _store(journal.folder / PICTURES / name, photo.content)
@@ -91,7 +91,9 @@ def keep_photo(
 
 
 def _look(folder: Path, known: set[str]) -> tuple[list[_Dropped], list[Refused]]:
-    """The new pictures of a folder by the time of taking, and the files that are none."""
+    """The new pictures of a folder, ordered by the time of taking, and the files that are not
+    pictures.
+    """
     try:
         files = sorted(file for file in folder.iterdir() if not file.name.startswith("."))
     except OSError:
@@ -123,7 +125,7 @@ def _look(folder: Path, known: set[str]) -> tuple[list[_Dropped], list[Refused]]
 
 
 def _steps(events: Sequence[Event], fresh: int) -> list[str | None]:
-    """The steps at which photos were said to be taken, if as many are new; else no step."""
+    """The steps at which photos were announced, if as many are new; otherwise no step."""
     visit = record_of(events)
     said = [each.step for each in visit.visit_facts if each.name == "photo"][len(visit.photos) :]
     return list(said) if len(said) == fresh else [None] * fresh

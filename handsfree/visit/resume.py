@@ -1,4 +1,4 @@
-"""The beginning of a visit, and its state after a break, from the journal."""
+"""Builds the initial state of a visit, and rebuilds it from the journal after a break."""
 
 from __future__ import annotations
 
@@ -54,7 +54,8 @@ def state_of(
     *,
     times_by_ear: bool = False,
 ) -> State:
-    """Rebuilds the state from a journal, including what was said back or waits for 'affirm'.
+    """Rebuilds the state from a journal, including echoed answers and those that wait for
+    'affirm'.
 
     Raises JournalError if the procedure or limit set differs from the original one.
     """
@@ -82,7 +83,7 @@ def state_of(
     state, begin = after(events), _accepted_last(events)
     if begin is None or (said_back := after(events[:begin])).echo is None:
         return state
-    # The answer that was accepted last may still be taken back: it is heard again from there.
+    # The last accepted answer may still be taken back, so the events from there are replayed.
     inputs = [event.body for event in events[begin:] if isinstance(event.body, _TakenIn)]
     heard_again = _hears(said_back, inputs, language)
     return heard_again if _written(heard_again) == _written(state) else state
@@ -95,13 +96,13 @@ def _hears(state: State, inputs: Iterable[_TakenIn], language: Language) -> Stat
 
 
 def _written(state: State) -> Progress:
-    """The progress that is in the journal: without what was only said back."""
+    """The progress recorded in the journal, without an echoed answer."""
     return state.progress if state.echo is None else state.echo.before
 
 
 def _accepted_last(events: tuple[ev.Event, ...]) -> int | None:
-    """The place of the first event by which the answer counts that was accepted last without a
-    word; None where there is none. Its events are the first of their turn's.
+    """The position of the first event of the last answer accepted without 'affirm'; None without
+    one. These events are the first of their turn.
     """
     last = None
     for nth in range(len(events) - 1, -1, -1):
@@ -125,8 +126,8 @@ def unwritten_events(
     """Computes the events of the last turn that did not reach the disk.
 
     A turn is one write, but a power cut may leave only its first lines: an 'affirm' without the
-    reading that it accepted. The conversation is pure, so the rest can be computed again. Nothing
-    is missing once the tool has spoken. Raises JournalError like :func:`state_of`.
+    reading that it accepted. The conversation is pure, so the rest can be recomputed. Nothing is
+    missing once the tool has spoken. Raises JournalError like :func:`state_of`.
     """
 
     def before(nth: int) -> State:
@@ -147,14 +148,14 @@ def unwritten_events(
         _, replies = state_machine.answer(before(nth), _input_of(last, language), 0.0)
         wanted = tuple(r.body for r in replies if isinstance(r, Keep) and not r.earlier)
     elif there and (echo := before(nth + 1).echo) is not None:
-        wanted = echo.bodies  # it counts, and the utterance that made it count is lost
+        wanted = echo.bodies  # the answer counts, but the utterance that accepted it is lost
     return wanted[len(there) :] if wanted[: len(there)] == there else ()
 
 
 def _input_of(
     body: _TakenIn, language: Language
 ) -> Heard | CycleHeard | SecondHeard | LeafMeasured:
-    """The conversation's input that this event recorded."""
+    """The conversation's input recorded by this event."""
     if isinstance(body, LeafMeasured):
         return body
     if isinstance(body, ev.CycleTimed):
@@ -177,9 +178,10 @@ _TakenIn = ev.Heard | ev.CycleTimed | ev.SecondHeard | LeafMeasured
 
 
 def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
-    """Inputs since the last event that changed the progress; they affect only what is pending.
+    """The inputs since the last event that changed the progress; they affect only the pending
+    question.
 
-    What needs a word of assent may change while something is pending.
+    The answers that need 'affirm' may change while a question is pending.
     """
     heard: list[_TakenIn] = []
     for event in events:
@@ -191,12 +193,12 @@ def _since_progress(events: tuple[ev.Event, ...]) -> list[_TakenIn]:
 
 
 def rival_of(language: Language, text: str) -> Rival | None:
-    """Another value that the sound may have meant, or None."""
+    """Another value that may have been meant by the same sound, or None."""
     return _rival(language.sounding_alike(text))
 
 
 def rivals_of(language: Language, text: str) -> tuple[Rival | None, ...]:
-    """For each of several readings another value that the sound may have meant, or None."""
+    """For each of several readings another value that may have been meant, or None."""
     return tuple(map(_rival, language.each_sounding_alike(text)))
 
 
@@ -208,6 +210,6 @@ def _rival(alike: tuple[str, str, ReadingSaid] | None) -> Rival | None:
 
 
 def readings_in(language: Language, texts: Iterable[str]) -> tuple[ReadingSaid, ...]:
-    """Parses the texts and keeps those that are readings."""
+    """Parses the texts and returns those that are readings."""
     meanings = map(language.parse, texts)
     return tuple(meaning for meaning in meanings if isinstance(meaning, ReadingSaid))

@@ -1,4 +1,4 @@
-"""The shell of a visit: connects ears, grammar, conversation, journal and mouth.
+"""Runs a visit: connects ears, grammar, conversation, journal and mouth.
 
 The pure conversation makes every decision. The results of an utterance are written to disk together
 with the utterance, and then spoken. A kill at any moment leaves complete turns and loses at most
@@ -63,10 +63,10 @@ _BACK: dict[str, ev.FaultKind] = {"loudspeaker": "loudspeaker_back", "voice": "v
 class Visit:
     """A visit in progress. ``watch`` is called with every event after it is on disk.
 
-    ``voice`` is the level (RMS, 0 to 1) of the last speaker, if known from before a break: a mark
-    of the clock must not be much softer. ``retry`` is asked about each reading, and about
-    utterances that were not understood while an answer is expected. ``ear`` hears values and free
-    words a second time (docs/second-ear.md).
+    ``voice`` is the level (RMS, 0 to 1) of the last speaker, if known from before a break; a mark
+    of the clock must not be much softer. ``retry`` checks each reading, and utterances not
+    understood while an answer is expected. ``ear`` hears values and free words a second time
+    (docs/second-ear.md).
     """
 
     def __init__(
@@ -110,7 +110,7 @@ class Visit:
 
     @property
     def place(self) -> str:
-        """The step at hand, its number and how many there are; '' before the first."""
+        """The current step, its number and the number of steps; '' before the first."""
         task, tasks, w = self._state.task, self._state.tasks, self._state.words
         if task is None:
             return ""
@@ -202,10 +202,10 @@ class Visit:
             self._pause()
 
     def _hear_second(self, *, late: bool = False) -> None:
-        """Takes what the second ear has heard so far; it has as long as the tool speaks.
+        """Takes the results of the second ear so far; it has as much time as the tool's speech.
 
-        Nobody waits for it. A recording or a rehearsal pauses instead, so there the ear is waited
-        for. ``late`` means that the next utterance has already come.
+        A live visit never waits for it. A recording or a rehearsal can pause, so it does. ``late``
+        means that the next utterance has already come.
         """
         wait_s = self._spoken_s if self._ears.reports_silence else RECORDING_WAIT_S
         if second_opinion.waits(self._state):
@@ -226,7 +226,7 @@ class Visit:
             self._timed(run)
 
     def _timed(self, run: CycleRun) -> None:
-        """Stores a run of the clock, and answers it."""
+        """Stores a timed run, and answers it."""
         leaf, self._timed_leaf = self._timed_leaf, None
         assert leaf is not None, "a run that nobody asked for"
         kept_clip, faults = self._sounds.of_run(run.samples)
@@ -238,7 +238,7 @@ class Visit:
         self._tell_faults(faults)
 
     def _measure(self, asked: MeasureLeaf) -> None:
-        """Reads the newest log of rotation rates that was put into the visit's folder."""
+        """Reads the newest log of rotation rates put into the visit's folder."""
         progress = self.progress
         measured = measure_newest(
             self._journal.folder, asked.leaf, progress.job, progress.logs, asked.open_angle_deg
@@ -276,8 +276,8 @@ class Visit:
         for reply in replies:
             match reply:
                 case Say():
-                    # After an interruption the person is heard before the rest, which is only
-                    # written. Warnings are spoken to the end regardless.
+                    # After an interruption the person is heard first, and the rest is only written.
+                    # Warnings are always spoken to the end.
                     whole = reply.role in _WHOLE
                     cut = self._say(reply, aloud=whole or not cut) or cut
                 case Tone(sound=sound) if self._tones:
@@ -301,7 +301,9 @@ class Visit:
                 self._watch(event)
 
     def _tell_unkept(self, error: JournalError) -> None:
-        """Says aloud that nothing more is stored: a technician on a ladder reads no terminal."""
+        """Says aloud that nothing more is stored, because a technician on a ladder cannot read the
+        terminal.
+        """
         lost = isinstance(error, JournalGone)
         text = self._state.words.say("journal_gone" if lost else "journal_unwritten")
         with suppress(HandsfreeError):
@@ -309,8 +311,8 @@ class Visit:
 
     def _say(self, reply: Say, *, aloud: bool = True) -> bool:
         """Speaks and stores a text; True if somebody interrupted it."""
-        # Text that is not spoken is still written, and so is text that the voice fails to speak,
-        # which must not end the visit: the observer prints it.
+        # Text that is not spoken is still written. So is text that the voice fails to speak, which
+        # must not end the visit: the observer prints it.
         spoken, trouble = Spoken(0.0, aloud=False), None
         if reply.aloud and aloud:
             try:
@@ -331,7 +333,7 @@ class Visit:
         return spoken.cut
 
     def _record_mute(self, trouble: HandsfreeError | None) -> None:
-        """Stores when the voice or the loudspeaker was lost and when it came back."""
+        """Records the loss of the voice or the loudspeaker, and its return."""
         if trouble is not None and self._mute is None:
             self._mute = "loudspeaker" if isinstance(trouble, SoundError) else "voice"
             self._keep(ev.Fault(what=_GONE[self._mute], detail=str(trouble)))
@@ -357,7 +359,7 @@ def _levels_of(utterance: Utterance) -> tuple[float, float] | None:
         return utterance.measured.voice_rms, utterance.measured.snr_db
     if utterance.samples is None:
         return None
-    from handsfree.audio.levels import snr_db, voice_rms  # a phone has no numpy
+    from handsfree.audio.levels import snr_db, voice_rms  # not available on a phone
 
     return voice_rms(utterance.samples), snr_db(utterance.samples)
 

@@ -1,4 +1,4 @@
-"""The steps of a sound check: the quiet room, the tool's own voice, spoken phrases."""
+"""The steps of a sound check: the quiet room, the tool's voice, spoken phrases."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from handsfree.visit.sound_check_advice import SpokenPhrase
 
 SPEAK_WITHIN_S = 8.0
 """Time allowed for saying a phrase (s)."""
-_LATE_S = 4.0  # a device that wakes up slowly
+_LATE_S = 4.0  # for a device that wakes up slowly
 _WAIT_S = 0.1
 
 Samples = NDArray[np.int16]

@@ -31,19 +31,19 @@ SOFT_DB = -45.0
 NOISY_DB = -40.0
 """Noise floor above which a place is noisy (dB relative to full scale)."""
 _SERIOUS = ("silent", "nobody_heard", "unreadable")
-"""Kinds with which a visit by voice would not work."""
+"""Kinds of advice with which a visit by voice would not work."""
 _COMMANDS = {
     "microphone": "--microphone",
     "headset": "--headset",
     "push_to_talk": "--push-to-talk",
 }
-"""What is typed, by its place in a sentence."""
+"""The command line option for each place in a sentence."""
 READABLE = 3
-"""Lowest readability at which words are understood; below it they are guessed."""
+"""Lowest readability at which words are understood instead of guessed."""
 
 
 class Advice(Record):
-    """One piece of advice. ``serious`` means that a visit by voice would not work as is."""
+    """One piece of advice. ``serious`` means that a visit by voice would not work."""
 
     kind: AdviceKind
     text: str

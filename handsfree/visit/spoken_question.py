@@ -1,4 +1,4 @@
-"""Asks by voice or keyboard before a visit begins: numbered answers, or a text that is spelled."""
+"""Asks questions by voice or keyboard before a visit: numbered answers, or spelled texts."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ from handsfree.recognition.port import Ears, SourceFault, Utterance
 from handsfree.synthesis.port import Mouth
 
 Show = Callable[[str, str], None]
-"""Shows a line: the sentence that names who speaks ('who_tool', 'who_heard'), and the text."""
+"""Shows a line: the speaker's name ('who_tool', 'who_heard') and the text."""
 Refuse = Callable[[str], str]
-"""Tells why a text is not an answer; '' for one that is."""
+"""Says why a text is not an answer; '' if it is one."""
 READ_ALOUD = 9
-"""Most answers of a list that are read aloud; a longer list is heard to its end by nobody."""
+"""Largest number of answers that are read aloud; nobody listens to a longer list."""
 
 
 class SpokenQuestion:
-    """A question before a visit, over its ears and its mouth.
+    """A question before a visit, with its ears and mouth.
 
-    What was heard is read back and counts after 'affirm'; what was typed counts at once.
+    A spoken answer is read back and counts after 'affirm'; a typed one counts at once.
     """
 
     def __init__(self, ears: Ears, mouth: Mouth, language: Language, show: Show) -> None:
@@ -36,7 +36,7 @@ class SpokenQuestion:
         skips: bool = False,
         shown: int | None = None,
     ) -> int | str | None:
-        """The index of the chosen answer, or a text; None after 'stop', or once the source ended.
+        """The index of the chosen answer, or a text; None after 'stop' or at the end of the input.
 
         The first ``shown`` answers are read aloud, at most nine; any can be chosen by its number,
         or by typing a part of it. With ``refuse`` a text is an answer too, spelled or typed. With
@@ -81,7 +81,7 @@ class SpokenQuestion:
         answers: Sequence[str],
         refuse: Refuse | None,
     ) -> int | str | None:
-        """The answer that somebody gave; None for anything else."""
+        """The answer given in an utterance; None for anything else."""
         if (index := _index(meaning, len(answers))) is not None:
             return index
         text = " ".join(heard.text.split())
@@ -111,7 +111,7 @@ class SpokenQuestion:
         return w.say("spelled_read_back", answer=spelled_out(w, chosen))
 
     def _hint(self, count: int, spells: bool, skips: bool) -> str:
-        """What can be said, after something that is no answer."""
+        """The possible answers, after something that is not an answer."""
         w = self._language.wording
         hints = [w.say("spelled_hint")] if spells else []
         if count:
@@ -121,7 +121,7 @@ class SpokenQuestion:
         return " ".join(hints)
 
     def _listen(self) -> Utterance | None:
-        """The next utterance; a fault of the microphone is said, a silence is waited out."""
+        """The next utterance; reports faults of the microphone and waits through silence."""
         while (event := self._ears.listen()) is not None:
             if isinstance(event, Utterance):
                 self._show("who_heard", event.text)
@@ -131,7 +131,7 @@ class SpokenQuestion:
         return None
 
     def _say(self, *texts: str) -> None:
-        """Shows all of the texts, and speaks them until somebody interrupts."""
+        """Shows all of the texts, and speaks them until interrupted."""
         for text in texts:
             self._show("who_tool", text)
         for text in texts:
@@ -144,7 +144,7 @@ def _is(meaning: Meaning | None, *kinds: str) -> bool:
 
 
 def _index(meaning: Meaning | None, count: int) -> int | None:
-    """The index that a bare number means; None for anything else."""
+    """The index meant by a bare number; None for anything else."""
     match meaning:
         case ReadingSaid(subject=None, quantity=None, unit=None, value=value):
             return int(value) - 1 if value in range(1, count + 1) else None

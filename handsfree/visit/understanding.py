@@ -1,4 +1,6 @@
-"""Finds the meaning of an utterance with the grammar, and with a second hearing if that helps."""
+"""Finds the meaning of an utterance with the grammar, and if necessary with a second
+recognition.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +18,7 @@ from handsfree.language.meaning import Meaning, ReadingSaid
 from handsfree.recognition.port import Utterance
 from handsfree.visit.resume import rival_of, rivals_of
 
-if TYPE_CHECKING:  # a phone has no numpy
+if TYPE_CHECKING:  # not available on a phone
     import numpy as np
     from numpy.typing import NDArray
 
@@ -24,22 +26,22 @@ if TYPE_CHECKING:  # a phone has no numpy
 
 
 class RetryRecognizer(Protocol):
-    """A second hearing of one whole utterance (mono, 16 kHz)."""
+    """A second recognition of one whole utterance (mono, 16 kHz)."""
 
     def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
-        """Recognizes the words among the expected answers alone.
+        """Recognizes only the expected answers.
 
-        ``read_back`` is whether the answer is read back before it counts, ``quantity`` the quantity
-        of the expected reading.
+        ``read_back`` is true if the answer is read back before it counts; ``quantity`` is the
+        quantity of the expected reading.
         """
         ...
 
     def code(self, samples: Samples) -> str:
-        """Recognizes what a controller shows, and nothing else."""
+        """Recognizes only a controller's codes."""
         ...
 
     def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
-        """Lists what may have been said as a reading of a quantity, each with its cost in nats."""
+        """Lists possible readings of a quantity, each with its cost in nats."""
         ...
 
 
@@ -47,7 +49,7 @@ class RetryRecognizer(Protocol):
 class Understood:
     """An utterance's words and meaning, values that sound alike, and other possible words.
 
-    ``retried`` is whether the words were found only among the expected answers.
+    ``retried`` is true if the words were found only among the expected answers.
     """
 
     text: str
@@ -61,7 +63,7 @@ class Understood:
 def understand(
     utterance: Utterance, state: State, language: Language, again: RetryRecognizer | None
 ) -> Understood:
-    """Interprets an utterance in the current state; typed text is taken as is."""
+    """Interprets an utterance in the current state; typed text needs no recognition."""
     text, meaning, samples = utterance.text, language.parse(utterance.text), utterance.samples
     if utterance.typed:
         return Understood(text, meaning)

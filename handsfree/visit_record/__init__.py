@@ -1,1 +1,3 @@
-"""The record of a visit: one fold over the events, of which all else is a view."""
+"""The record of a visit, built from its events; summary, report, export and office are views of
+it.
+"""

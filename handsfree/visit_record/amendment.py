@@ -1,4 +1,4 @@
-"""Acts of the office on one thing: a correction of words, a decision."""
+"""Corrections of words by the office."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class Amendment(Record):
 
 
 def amendment_of(event: ev.Event, body: office.Correction) -> Amendment:
-    """The correction that an event of the office makes."""
+    """The correction made by an office event."""
     return Amendment(
         seq=event.seq, at=event.at, by=body.by, why=body.why, old=body.old, new=body.new
     )

@@ -1,4 +1,4 @@
-"""The set-up of a controller in a visit: what was entered last, and every code that came up."""
+"""The set-up of a controller in a visit: the final entries, and every code that came up."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from handsfree.journal import controller_events as controller
 from handsfree.journal.event_body import EventBody
 
 AS_FOUND, OWN = "found-", "own-"
-"""Prefixes of the ids of entries that no guide has: of the old controller, and of the new one."""
+"""Prefixes of the ids of entries without a guide: for the old controller, and for the new one."""
 
 
 class SetUpRow(Record):
-    """An entry as it ended last: ``outcome`` is 'made', 'left' or 'failed'.
+    """The last result of an entry; ``outcome`` is 'made', 'left' or 'failed'.
 
-    ``called`` is where it was made, ``name`` what was set; ``clip`` is the sound of the answer.
+    ``called`` is its place, ``name`` what was set; ``clip`` is the sound of the answer.
     """
 
     entry: str
@@ -28,7 +28,7 @@ class SetUpRow(Record):
 
 
 class ShownCode(Record):
-    """A code that came up, and what it means; None where the guide does not know it."""
+    """A code that came up, and its meaning; None if the guide does not list it."""
 
     code: str
     means: str | None
@@ -39,8 +39,8 @@ class ShownCode(Record):
 class ControllerSetUp(Record):
     """The entries and codes so far.
 
-    ``at`` is the entry at hand. ``entries`` holds how each entry ended last, by its id, in the
-    order in which they were first made; ``codes`` every code, oldest first.
+    ``at`` is the current entry. ``entries`` holds the last result of each entry by its id, in the
+    order in which they were first made; ``codes`` holds every code, oldest first.
     """
 
     at: str | None = None
@@ -50,18 +50,18 @@ class ControllerSetUp(Record):
 
     @property
     def over(self) -> frozenset[str]:
-        """The entries that were made or left out, and need not be made again."""
+        """The entries that were made or left out, unless they have to be repeated."""
         ended = {entry for entry, how in self.entries.items() if how.outcome != "failed"}
         return frozenset(ended - self.again)
 
     @property
     def made(self) -> frozenset[str]:
-        """The entries that were made and stand."""
+        """The entries that were made and still count."""
         return frozenset(e for e in self.over if self.entries[e].outcome == "made")
 
     @property
     def rows(self) -> tuple[SetUpRow, ...]:
-        """Every entry as it ended last, for the record of the door."""
+        """The last result of every entry, for the record of the door."""
         return tuple(
             SetUpRow.model_validate(how.model_dump(exclude={"kind", "text"}))
             for how in self.entries.values()
@@ -69,7 +69,7 @@ class ControllerSetUp(Record):
 
     @property
     def shown_codes(self) -> tuple[ShownCode, ...]:
-        """Every code with what it means, oldest first."""
+        """Every code with its meaning, oldest first."""
         return tuple(
             ShownCode.model_validate(code.model_dump(exclude={"kind", "remedy"}))
             for code in self.codes

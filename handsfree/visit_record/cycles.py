@@ -1,4 +1,4 @@
-"""The runs of the clock in a visit: the marks, times and doubts of each, and what became of it."""
+"""The timed runs of a visit: marks, times, uncertainties and outcome of each."""
 
 from __future__ import annotations
 
@@ -14,16 +14,17 @@ from handsfree.timing.mark import MIN_GAP_S, Mark
 from handsfree.timing.pair_cycle import pair_cycle_of
 
 Outcome = Literal["cancelled", "in doubt", "not filed", "filed", "withdrawn"]
-"""Outcome of a run: called off; not whole; whole and not affirmed; its readings stand; they
-were filed and none of them stands any more."""
+"""Outcome of a timed run: canceled; incomplete; complete but not affirmed; its readings were
+filed; they were filed and all taken back.
+"""
 
 
 class RunMark(Record):
-    """A mark: seconds from the start of the clip, what it marks, and how well it is known.
+    """A mark: its time from the start of the clip (s), its moment, and its uncertainty.
 
-    ``moment`` is None if it is unknown, ``word`` if no word named it.
-    ``doubt_s`` is the standard uncertainty of the mark without the person, ``snr_db`` its
-    level over the noise. ``leaf`` is None if it is unknown.
+    ``moment`` is None if it is unknown, ``word`` if no word named it. ``doubt_s`` is the standard
+    uncertainty of the mark without the person (s), ``snr_db`` its level over the noise (dB).
+    ``leaf`` is None if it is unknown.
     """
 
     at_s: float
@@ -36,9 +37,9 @@ class RunMark(Record):
 
 
 class RunTime(Record):
-    """One time of a run, in s, with its standard uncertainties: of the marks, and in all.
+    """A time of a run with its standard uncertainties (s): from the marks alone, and in total.
 
-    ``reading_id`` is the reading that was filed from it; None where there is none.
+    ``reading_id`` is the reading filed from it, or None.
     """
 
     leaf: Subject
@@ -50,12 +51,11 @@ class RunTime(Record):
 
 
 class TimedRun(Record):
-    """One run of the clock. ``seq`` and ``at`` are those of its event in the journal.
+    """One timed run. ``seq`` and ``at`` belong to its event in the journal.
 
-    ``leaf`` is both leaves where they were timed in one cycle. ``nth`` counts the runs of this
-    leaf from 1, whatever became of them. ``run`` and ``attempt`` are the highest numbers that
-    its readings were filed under; None where nothing was. ``problems`` says in words what is
-    wrong with the marks.
+    ``leaf`` is both leaves if they were timed in one cycle. ``nth`` counts the runs of this leaf
+    from 1, whatever their outcome. ``run`` and ``attempt`` are the highest numbers of its filed
+    readings, None without any. ``problems`` says in words what is wrong with the marks.
     """
 
     seq: int
@@ -72,12 +72,12 @@ class TimedRun(Record):
 
     @property
     def cancelled(self) -> bool:
-        """True if it was called off."""
+        """True if it was canceled."""
         return self.outcome == "cancelled"
 
 
 class Cycles:
-    """The runs of the clock after the events so far."""
+    """The timed runs in the events so far."""
 
     def __init__(self) -> None:
         self._timed: list[tuple[ev.Event, ev.CycleTimed]] = []
@@ -95,7 +95,7 @@ class Cycles:
                 self._gone.add(name)
 
     def runs(self) -> tuple[TimedRun, ...]:
-        """Every run of the clock, oldest first."""
+        """Every timed run, oldest first."""
         counts: dict[Subject, int] = {}
         runs = []
         for event, body in self._timed:
@@ -106,7 +106,7 @@ class Cycles:
 
 
 def marks_of(timed: ev.CycleTimed) -> tuple[Mark, ...]:
-    """The marks of a run as the stopwatch reads them."""
+    """The marks of a run in the stopwatch's record type."""
     return tuple(
         Mark(
             sample=mark.sample,
@@ -122,7 +122,7 @@ def marks_of(timed: ev.CycleTimed) -> tuple[Mark, ...]:
 
 
 def labels_of(timed: ev.CycleTimed) -> tuple[Label, ...]:
-    """The words that were recognized in a run as the stopwatch reads them."""
+    """The words recognized in a run, in the stopwatch's record type."""
     return tuple(
         Label(word=word.word, start_s=float(word.start_s), leaf=word.leaf) for word in timed.words
     )

@@ -1,4 +1,4 @@
-"""The record of one fault of the door: found, cause, work, proof, and what is left of it."""
+"""The record of one fault of the door: how it was found, its cause, work, proof and end."""
 
 from __future__ import annotations
 
@@ -10,21 +10,21 @@ from handsfree.journal.plain_words import words_of
 
 
 class DoorFault(Record):
-    """One fault from its finding to its end.
+    """A fault from its discovery to its end.
 
-    ``key`` names it among the visit's open items: 'left leaf/arm_loose', 'left leaf/opening
-    time', 'search/slams'. ``kind`` is how it was found: 'named' by the technician, 'observed' by
+    ``key`` identifies it among the visit's open items: 'left leaf/arm_loose', 'left leaf/opening
+    time', 'search/slams'. ``kind`` says how it was found: 'named' by the technician, 'observed' by
     a step's question, 'measured' by a reading, 'complaint' by its search. ``name`` is the fault,
-    the fact, the rule, or the title of the complaint; ``words`` what was said about it. ``step``
-    is the key of the step at which it was found, ``clip`` the sound. ``answers`` are what a
-    search asked and the answers to it, ``outcome`` its end.
+    the fact, the rule, or the title of the complaint; ``words`` is the description given by voice.
+    ``step`` is the key of the step at which it was found, ``clip`` the sound. ``answers`` holds the
+    questions and answers of a search, ``outcome`` its end.
 
-    ``work`` and ``part`` say what was done, ``tried`` what was done before in vain, ``proved`` by
-    what it was proved: 'observation', 'reading', 'looked' or 'search', ``proof`` names that.
-    ``left`` is the decision on what stayed open, ``left_by`` the person who accepted it.
-    ``readings`` are the ids of those that fail, ``quantity`` what they measure. A fault is
-    ``withdrawn`` when its reading was taken back or the office corrected it. ``seq``, ``at``,
-    ``worked_at`` and ``proved_at`` are those of the events; 0 and '' in a conversation.
+    ``work`` and ``part`` say what was done, ``tried`` lists earlier work without success.
+    ``proved`` is the kind of proof ('observation', 'reading', 'looked' or 'search'), ``proof`` its
+    name. ``left`` is the decision on a fault that stayed open, ``left_by`` the person who accepted
+    it. ``readings`` holds the ids of the failing readings, ``quantity`` is their quantity. A fault
+    is ``withdrawn`` if its reading was taken back or the office corrected it. ``seq``, ``at``,
+    ``worked_at`` and ``proved_at`` belong to the events; they are 0 and '' in a conversation.
     """
 
     key: str
@@ -54,14 +54,14 @@ class DoorFault(Record):
 
     @property
     def open(self) -> bool:
-        """True if it is not proved to be put right; a decision does not close it."""
+        """True if its repair is not proved; a decision does not close it."""
         if self.withdrawn or self.work == MISTAKEN:
             return False
         return self.proved is None or self.work == "nothing"
 
     @property
     def unexplained(self) -> bool:
-        """True if it is in order now, and nobody said what was done about it."""
+        """True if it is OK now, but nobody said what was done about it."""
         said = self.kind in ("measured", "complaint") or self.work is not None
         return self.proved is not None and not said and not self.withdrawn
 
@@ -74,7 +74,9 @@ class DoorFault(Record):
 
     @property
     def steps(self) -> tuple[tuple[str, str], ...]:
-        """Its life in plain words, as pairs of found, cause, done, proved, left and the words."""
+        """Its history in plain words, as pairs: found, cause, done, proved or left, and the
+        text.
+        """
         found = {"named": "named by the technician", "observed": "seen not OK"}
         how = found.get(self.kind, "out of limits" if self.kind == "measured" else "complaint")
         told = [("found", f"{how}{f', “{self.words}”' if self.words else ''}")]

@@ -1,4 +1,4 @@
-"""Plain words for what a journal holds: meanings, steps, facts, events. For the office, English."""
+"""Plain English words for the office about meanings, steps, facts and events."""
 
 from __future__ import annotations
 
@@ -43,14 +43,14 @@ SECOND_EAR = {
     "agreed": "a second ear heard the same",
     "chosen": "a second ear heard another value; asked, the technician said this one",
 }
-"""Part of a second ear in a reading."""
+"""The result of a second ear for a reading."""
 
 
 _QUANTITY_WORDS = {str(quantity): facts.spoken for quantity, facts in QUANTITIES.items()}
 
 
 def quantity_words(quantity: str | None) -> str:
-    """A quantity's name as it is spoken; what is unknown stays as it stands."""
+    """A quantity's spoken name; an unknown one is returned unchanged."""
     if quantity is None:
         return ""
     known = _QUANTITY_WORDS.get(quantity)
@@ -75,9 +75,9 @@ def visit_fact_line(name: str, subject: Subject, value: str = "") -> str:
 
 
 def taken_for(meaning: Mapping[str, Any] | None) -> str:
-    """Meaning of an utterance in plain words; '' if it was not understood.
+    """The meaning of an utterance in plain words; '' if it was not understood.
 
-    A meaning of an unknown kind is described by its own words.
+    A meaning of an unknown kind is described by its fields.
     """
     if meaning is None:
         return ""
@@ -135,7 +135,7 @@ def taken_for(meaning: Mapping[str, Any] | None) -> str:
 
 
 def _said(reading: Mapping[str, Any]) -> str:
-    """A reading as it was said, with as much of its context as was said."""
+    """A reading with the parts that were said."""
     unit = reading.get("unit")
     value = f"{reading.get('value')}{'' if unit in (None, '1', 'step') else f' {unit}'}"
     parts = (reading.get("subject"), quantity_words(reading.get("quantity")), value)
@@ -147,9 +147,9 @@ def _comma(text: object) -> str:
 
 
 def figure(value: Decimal, apart_from: Decimal | None = None) -> str:
-    """A number as it is shown: as spoken, and rounded to hundredths where it was computed.
+    """A number for display: as spoken, or rounded to hundredths if it was computed.
 
-    A computed one is never rounded to what it is ``apart_from``, such as its limit.
+    A computed number is never rounded to the value ``apart_from``, such as its limit.
     """
     if not value.is_finite() or abs(value) >= 10**9:
         return str(value)
@@ -160,7 +160,7 @@ def figure(value: Decimal, apart_from: Decimal | None = None) -> str:
 
 
 def with_unit(value: Decimal, unit: str, apart_from: Decimal | None = None) -> str:
-    """'3.67 s', '12' of a count, '90°' of an angle."""
+    """A value with its unit: '3.67 s', '12' for a count, '90°' for an angle."""
     shown = figure(value, apart_from)
     if unit in ("1", "step", ""):
         return shown
@@ -168,7 +168,7 @@ def with_unit(value: Decimal, unit: str, apart_from: Decimal | None = None) -> s
 
 
 def finding_words(found: Finding) -> str:
-    """'left leaf: opening time 2.5 s, at least 3.5 s', as short as that."""
+    """A finding in short: 'left leaf: opening time 2.5 s, at least 3.5 s'."""
     what = QUANTITIES[found.quantity].spoken if found.quantity else words_of(found.rule)
     rule = words_of(found.rule)
     name = rule if what in rule or not what else f"{what}, {rule}"

@@ -11,9 +11,9 @@ from handsfree.visit_record.amendment import Amendment, amendment_of
 
 
 class FactStory(Record):
-    """A choice or an observation; ``value`` is as it is now, ``accepted`` as it was affirmed.
+    """The history of a choice or an observation: the present ``value``, and the ``accepted`` one.
 
-    Snake case. ``accepted`` is '' for one that only the office knows.
+    Values are in snake case. ``accepted`` is '' for a fact that only the office entered.
     """
 
     seq: int
@@ -31,16 +31,16 @@ class Facts:
 
     def __init__(self) -> None:
         self.stories: dict[tuple[Subject, str], FactStory] = {}
-        """By subject and name, in the order in which they were affirmed last."""
+        """By subject and name, in the order of the last affirmation."""
         self.values: dict[tuple[Subject, str], Fact] = {}
-        """As they are now, the one that was affirmed or amended last at the end."""
+        """The present facts, the last affirmed or amended one at the end."""
         self._clip: str | None = None
 
     def apply(self, event: ev.Event) -> None:
         """Follows one event."""
         match event.body:
             case ev.Heard(clip=clip, meaning=meaning):
-                # The word that affirms is not the one that told it.
+                # The word that affirms a fact is not the one that stated it.
                 if meaning is not None and meaning.get("kind") in ("choice", "fact"):
                     self._clip = clip
             case ev.FactAccepted(fact=fact):

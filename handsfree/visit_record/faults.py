@@ -1,8 +1,7 @@
-"""Faults of the door as one fold over the events: found, worked on, proved, left.
+"""Follows the faults of the door through the events: found, worked on, proved, left.
 
-What fails a requirement, what was seen not in order, what people complain of and what the
-technician named are faults alike. Nothing removes one: a fault that comes back after its proof
-begins a new life.
+Failed requirements, bad observations, complaints and faults named by the technician are all faults.
+None is ever removed: a fault that returns after its proof begins a new occurrence (a 'life').
 """
 
 from __future__ import annotations
@@ -18,13 +17,15 @@ from handsfree.journal import search_events as search
 from handsfree.visit_record.door_fault import DoorFault
 
 OTHERS_DO = "left"
-"""The work of a remedy that somebody else has to decide on or do."""
+"""The work of a remedy that somebody else has to decide on or carry out."""
 
 Lives = tuple[DoorFault, ...]
 
 
 def follow(lives: Lives, body: ev.Body, step: str | None) -> Lives:
-    """The faults after one more event, at the step of that key; oldest first, none ever removed."""
+    """The faults after one more event at the step of that key, oldest first; none is ever
+    removed.
+    """
     match body:
         case fault.FaultFound(subject=subject, name=name, clip=clip):
             key = f"{subject}/{name}"
@@ -65,19 +66,21 @@ def follow(lives: Lives, body: ev.Body, step: str | None) -> Lives:
 
 
 def last_life(lives: Iterable[DoorFault], key: str) -> DoorFault | None:
-    """The latest life of a fault, None for a key that never was one."""
+    """The latest occurrence of a fault; None for a key that never was one."""
     return next((life for life in reversed(tuple(lives)) if life.key == key), None)
 
 
 def returned(before: Lives, after: Lives) -> frozenset[str]:
-    """The keys of faults that began a life: a decision on an earlier one does not cover it."""
+    """The keys of faults that occurred again: a decision on an earlier occurrence does not cover
+    them.
+    """
     return frozenset(life.key for life in after[len(before) :])
 
 
 def _begun(lives: Lives, life: DoorFault, again: Mapping[str, object] | None = None) -> Lives:
-    """A new life, unless one of the same key is still open; that one is updated by ``again``.
+    """Begins a new life, unless one with the same key is still open, which ``again`` then updates.
 
-    Whatever was seen before it was found again proves nothing any more.
+    Earlier observations no longer prove anything once it was found again.
     """
     last = last_life(lives, life.key)
     if last is not None and last.open:
@@ -86,7 +89,7 @@ def _begun(lives: Lives, life: DoorFault, again: Mapping[str, object] | None = N
 
 
 def _changed(lives: Lives, key: str, /, **update: object) -> Lives:
-    """The lives with the latest one of a key changed."""
+    """The occurrences, with the latest one of a key changed."""
     life = last_life(lives, key)
     if life is None or not update:
         return lives
@@ -111,7 +114,7 @@ def _observed(lives: Lives, subject: str, name: str, value: str, step: str | Non
 
 
 def _corrected(lives: Lives, key: str) -> Lives:
-    """An observation that the office changed to 'in order' was never a fault."""
+    """Removes an observation that the office changed to OK: it never was a fault."""
     life = last_life(lives, key)
     if life is None or life.kind != "observed" or life.proved is not None:
         return lives
@@ -119,7 +122,7 @@ def _corrected(lives: Lives, key: str) -> Lives:
 
 
 def _described(lives: Lives, step: str | None, text: str) -> Lives:
-    """The words on what is wrong, which follow the answer of a step."""
+    """Adds the words on what is wrong, which follow the answer of a step."""
     return tuple(
         life.model_copy(update={"words": text})
         if life.kind == "observed" and life.step == step and life.words is None and life.open
@@ -163,7 +166,7 @@ def _passes(life: DoorFault, verdicts: set[Verdict]) -> bool:
 
 
 def _without(life: DoorFault, gone: str) -> DoorFault:
-    """A measured fault after one of its readings was taken back."""
+    """A measured fault after one of its readings was withdrawn."""
     if life.kind != "measured":
         return life
     if life.proof == gone:
@@ -178,7 +181,7 @@ def _without(life: DoorFault, gone: str) -> DoorFault:
 
 
 def _answered(lives: Lives, asked: str, answer: str) -> Lives:
-    """The answer belongs to the search that is under way: the last that has not ended."""
+    """Adds an answer to the running search: the last one that has not ended."""
     running = [life for life in lives if life.kind == "complaint" and life.outcome is None]
     if not running:
         return lives
@@ -200,7 +203,7 @@ def _searched(lives: Lives, ended: search.SearchEnded, step: str | None) -> Live
 
 
 class Faults:
-    """The visit's faults with the times and the sounds of their events."""
+    """The faults of a visit, with the times and sounds of their events."""
 
     def __init__(self) -> None:
         self.all: Lives = ()
@@ -213,7 +216,7 @@ class Faults:
         match event.body:
             case ev.Heard(clip=clip, meaning=meaning):
                 if meaning is not None and meaning.get("kind") in ("choice", "found"):
-                    self._heard = clip  # the word that affirms is not the one that told it
+                    self._heard = clip  # the word that affirms is not the one that stated the fault
             case ev.ReadingAccepted(reading=reading):
                 self._of_reading[reading.id] = reading.clip
         if lives is self._followed:

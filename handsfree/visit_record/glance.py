@@ -10,14 +10,14 @@ from handsfree.job.unit import Family
 from handsfree.journal import events as ev
 from handsfree.visit_record.visit_record import VisitFold
 
-# Width, height and weight have no limits of their own, and a terminal or a phone has few lines.
+# Width, height and weight have no limits, and a terminal or a phone has few lines.
 _OF_THE_LEAF = (Family.LENGTH, Family.MASS)
 
 
 class ReadingRow(Record):
     """The current state of a leaf's quantity: runs, limits and verdict.
 
-    ``limits`` are the same as ``limit``: 'at least' or 'at most', and the value with its unit.
+    ``limits`` holds the parts of ``limit``: 'at least' or 'at most', and the value with its unit.
     """
 
     subject: str

@@ -10,9 +10,9 @@ from handsfree.visit_record.visit_record import VisitRecord, record_of
 
 
 def load_record(folder: Path) -> VisitRecord:
-    """The record of a visit's folder; of a broken journal, what is whole before the break.
+    """Loads the record of a visit's folder; for a broken journal, the part before the break.
 
-    Raises JournalError when there is no journal, or nothing of it can be read.
+    Raises JournalError if there is no journal, or nothing in it can be read.
     """
     found = scan_folder(folder)
     verification = verified(folder, found)
@@ -26,5 +26,5 @@ def load_record(folder: Path) -> VisitRecord:
             f"{broken.reason}: {broken.meaning}",
             file=folder / JOURNAL,
             line=broken.line,
-            way_out="nothing before it can be shown; take a copy made before",
+            way_out="nothing before it can be shown; use an earlier copy",
         ) from error

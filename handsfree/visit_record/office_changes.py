@@ -1,4 +1,4 @@
-"""Acts of the office on a visit: its changes in plain words, and its sign-offs."""
+"""The office's changes to a visit in plain words, and its sign-offs."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from handsfree.visit_record.event_words import quantity_words
 
 
 class OfficeChange(Record):
-    """One act of the office, in plain words."""
+    """An office change, in plain words."""
 
     seq: int
     at: str
@@ -22,8 +22,9 @@ class OfficeChange(Record):
 
 
 class SignOff(Record):
-    """A sign-off. ``valid`` while it names the journal that it follows and nothing but
-    sign-offs came after it, in a journal that is whole."""
+    """A sign-off. ``valid`` is true if it names the journal that it follows, only sign-offs came
+    after it, and the journal is intact.
+    """
 
     seq: int
     at: str
@@ -33,7 +34,7 @@ class SignOff(Record):
 
 
 class Sample(Record):
-    """A sample of the readings of a ``pool``, to be listened to before the rest is confirmed."""
+    """A sample of the readings in a ``pool``, to be listened to before the rest is confirmed."""
 
     seq: int
     at: str
@@ -43,13 +44,13 @@ class Sample(Record):
 
 
 class OfficeChanges:
-    """Acts of the office up to now."""
+    """The office's changes so far."""
 
     def __init__(self) -> None:
         self.changes: list[OfficeChange] = []
         self.samples: list[Sample] = []
         self._signed: list[tuple[SignOff, bool]] = []
-        self._changed = 0  # the last event that is no sign-off
+        self._changed = 0  # the last event that is not a sign-off
         self._named: dict[str, str] = {}
 
     def apply(self, event: ev.Event) -> None:
@@ -70,7 +71,7 @@ class OfficeChanges:
             self._changed = event.seq
 
     def sign_offs(self, *, whole: bool) -> tuple[SignOff, ...]:
-        """Every sign-off; ``whole`` says whether the journal is."""
+        """Every sign-off; ``whole`` is true if the journal is intact."""
         return tuple(
             signed.model_copy(update={"valid": whole and fits and signed.seq > self._changed})
             for signed, fits in self._signed
@@ -78,7 +79,7 @@ class OfficeChanges:
 
 
 def change_of(event: ev.Event, body: office.OfficeBody, named: Mapping[str, str]) -> OfficeChange:
-    """An act of the office; ``named`` are the names of the readings by their ids."""
+    """An office event in plain words; ``named`` holds the names of the readings by id."""
     return OfficeChange(
         seq=event.seq,
         at=event.at,

@@ -19,7 +19,7 @@ from handsfree.visit_record.readings import Readings
 
 
 class Decision(Record):
-    """Decision of the office on an open item."""
+    """The office's decision on an open item."""
 
     seq: int
     at: str
@@ -32,14 +32,14 @@ _STILL = {"complaint": ": not cured", "measured": ": failed, and no reading prov
 
 
 class OpenItem(Record):
-    """Something that the office decides before it signs.
+    """An item that needs a decision of the office before sign-off.
 
-    ``key`` is what ``open_decided`` names: a step's key for a skipped one, else subject and
-    rule ('left leaf/opening time') or subject and fact. ``what`` is plain words; ``word`` the
-    technician's at hand-over or when the visit closed ('tagged_out', 'done_later'), and
-    ``accepted_by`` the person who accepted it then, as heard.
-    ``reason`` is in the office's words after ``reason_amendments``; ``reason_seq`` is the event
-    that holds it, and ``reason_typed_up`` what the second ear made of its sound.
+    ``key`` is the key used in ``open_decided``: a step's key for a skipped step, otherwise subject
+    and rule ('left leaf/opening time') or subject and fact. ``what`` is its name in plain words;
+    ``word`` is the technician's decision at hand-over or at the close ('tagged_out', 'done_later'),
+    and ``accepted_by`` the person who accepted it then, as heard. ``reason`` is the text after
+    ``reason_amendments`` of the office; ``reason_seq`` is its event, and ``reason_typed_up`` the
+    second ear's transcript.
     """
 
     key: str
@@ -56,14 +56,14 @@ class OpenItem(Record):
 
 
 class Skipped(Record):
-    """A step that was skipped, with the reason as it was heard, or as the office wrote it down."""
+    """A skipped step, with its reason as heard or as written down by the office."""
 
     key: str
     reason: str | None
 
 
 class LeftOpen(Record):
-    """Item that was open when the visit closed, with the technician's decision: 'done_later'.
+    """An item open at the close of the visit, with the technician's decision: 'done_later'.
 
     ``by`` is the person who accepted it, as heard; '' for any other decision.
     """
@@ -76,8 +76,8 @@ class LeftOpen(Record):
 class OpenItems:
     """Skipped steps and the office's decisions after the events so far.
 
-    An item that an amendment has settled is none any more, whatever the word on it was. One that
-    was judged or observed again after the office decided on it needs a new decision.
+    An item settled by an amendment is removed, whatever was decided on it. An item judged or
+    observed again after the office's decision needs a new one.
     """
 
     def __init__(self) -> None:
@@ -115,7 +115,7 @@ class OpenItems:
                 )
 
     def skipped(self, course: Course) -> tuple[Skipped, ...]:
-        """The steps that were skipped and not entered since."""
+        """The skipped steps that were not entered again."""
         return tuple(
             Skipped(key=key, reason=self._reason(*self._ended[key]))
             for key, outcome in course.ended.items()
@@ -123,7 +123,7 @@ class OpenItems:
         )
 
     def items(self, readings: Readings, facts: Facts, course: Course) -> tuple[OpenItem, ...]:
-        """Everything to decide: not in order first, then too close, then skipped."""
+        """All items to decide: not OK first, then too close to call, then skipped."""
         wrong: dict[str, OpenItem] = {}
         close: dict[str, OpenItem] = {}
         for key in readings.measured():
@@ -148,11 +148,11 @@ class OpenItems:
                 wrong[life.key] = self._item(course, life.key, "not in order", what)
         left = [item for name, item in close.items() if name not in wrong]
         ended = [self._ended[each.key] for each in self.skipped(course)]
-        ended.sort(key=lambda each: each[0])  # in the order in which they were skipped last
+        ended.sort(key=lambda each: each[0])  # in the order of the last skip
         return (*wrong.values(), *left, *(self._skipped_item(course, *each) for each in ended))
 
     def left_open(self, course: Course) -> tuple[LeftOpen, ...]:
-        """The items that the technician settled, with the name of each fault."""
+        """The items settled by the technician, with the name of each fault."""
         return tuple(
             LeftOpen(
                 what=_what_of(course, key),
@@ -190,7 +190,7 @@ class OpenItems:
 
 
 def _what_of(course: Course, key: str) -> str:
-    """An item that was settled, by its name: a fault, a step that was skipped, or a rule."""
+    """The name of a settled item: a fault, a skipped step, or a rule."""
     life = last_life(course.faults, key)
     if life is not None:
         return life.what
@@ -198,5 +198,5 @@ def _what_of(course: Course, key: str) -> str:
 
 
 def key_of(found: Finding) -> str:
-    """The key of the item that a finding leaves open: 'left leaf/opening time'."""
+    """The key of the open item caused by a finding: 'left leaf/opening time'."""
     return f"{found.subject}/{found.rule}"

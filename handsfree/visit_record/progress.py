@@ -1,7 +1,7 @@
-"""The job and the place in its procedure: the part of the record that the conversation keeps.
+"""The job and the position in its procedure: the part of the record that the conversation uses.
 
-The conversation applies the same function to the events that it makes, so a visit that is
-resumed stands exactly where the live one stood.
+The conversation applies the same function to the events that it makes, so a resumed visit continues
+exactly where the live one stopped.
 """
 
 from __future__ import annotations
@@ -27,13 +27,13 @@ from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.faults import follow, returned
 
 HOLD = "hold"
-"""The target of an answer after which nothing goes on before a decision is made."""
+"""The target of an answer after which the visit waits for a decision."""
 PASSED_BY = "passed"
-"""Outcome of a task that an answer led past."""
+"""Outcome of a task that an answer passed over."""
 
 
 class RunningSearch(Record):
-    """A search for a cause that is under way: its tree, and the answers so far."""
+    """A running search for a cause: its tree, and the answers so far."""
 
     tree: str
     sha256: str
@@ -41,18 +41,17 @@ class RunningSearch(Record):
 
 
 class Course(Record):
-    """The place in the procedure.
+    """The position in the procedure.
 
-    ``at`` is the key of the current step; ``ended`` holds the keys of the tasks that are over
-    with their outcome; ``standing_by`` is 'stop' after that word; ``settled`` holds the
-    technician's words on what stays open, by its key. ``search`` is the search under way;
-    ``faults`` are those that were found, oldest first. ``controller`` is the set-up of the
-    controller so far.
+    ``at`` is the key of the current step; ``ended`` holds the outcomes of finished tasks by key;
+    ``standing_by`` is 'stop' after that word; ``settled`` holds the technician's decisions on open
+    items by key. ``search`` is the running search; ``faults`` holds the faults found, oldest first.
+    ``controller`` is the set-up of the controller so far.
 
-    ``branches`` holds the branches that were led to, each with the key of the task after which it
-    is walked; ``led`` how often the answers of a task led on, by its key; ``held`` the keys of the
-    tasks whose answer led to a hold; ``proofs`` how often an open item was put right; ``searched``
-    how often each search tree was begun; ``noted`` counts the facts of the visit that stand, by
+    ``branches`` holds the branches entered, each with the key of the task that it follows; ``led``
+    the number of times that the answers of a task led elsewhere, by key; ``held`` the keys of tasks
+    whose answer led to a hold; ``proofs`` the number of repairs of an open item; ``searched`` the
+    number of times that each search tree was begun; ``noted`` the number of valid visit facts, by
     ``fact_key``.
     """
 
@@ -73,15 +72,14 @@ class Course(Record):
 
 
 class Progress(Course):
-    """The job, the place in its procedure, and what the conversation remembers besides.
+    """The job, the position in its procedure, and other things that the conversation remembers.
 
-    ``introduced`` holds the ids of the steps that were spoken in full once; ``cautioned`` the
-    keys whose caution was acknowledged; ``accepted`` counts the readings ever accepted,
-    withdrawn ones too; ``logs`` names the logs of a sensor that they came from; ``level``
-    is how much is spoken. ``confirm`` is which answers need a word of assent now,
-    ``confirm_setting`` the same as the visit was begun. ``opened`` are the groups of steps
-    that are asked one by one. A visit of an older version, without the
-    event, asks for every one.
+    ``introduced`` holds the ids of steps already spoken in full; ``cautioned`` the keys whose
+    caution was acknowledged; ``accepted`` counts the readings ever accepted, including withdrawn
+    ones; ``logs`` names the sensor logs that they came from; ``level`` is the speech level.
+    ``confirm`` says which answers need 'affirm' now, ``confirm_setting`` which did at the
+    beginning; a visit of an older version, without the event, asks for every value. ``opened``
+    holds the groups of steps that are asked one by one.
     """
 
     job: Job
@@ -99,7 +97,7 @@ _C = TypeVar("_C", bound=Course)
 
 
 def advance(course: _C, body: ev.Body) -> _C:
-    """The place in the procedure after one more event."""
+    """The position in the procedure after one more event."""
     faults = follow(course.faults, body, course.at)
     if faults is not course.faults:
         new = returned(course.faults, faults)
@@ -126,7 +124,7 @@ def advance(course: _C, body: ev.Body) -> _C:
         case ev.CarriedOn():
             update = {"standing_by": None}
         case ev.FactAccepted(fact=fact):
-            observed = f"{fact.subject}/{fact.name}"  # what is observed again is decided again
+            observed = f"{fact.subject}/{fact.name}"  # a repeated observation needs a new decision
             update = {"settled": {k: v for k, v in course.settled.items() if k != observed}}
         case ev.OpenSettled(key=key, word=word):
             update = {"settled": {**course.settled, key: word}}
@@ -161,12 +159,12 @@ def advance(course: _C, body: ev.Body) -> _C:
 
 
 def fact_key(subject: Subject, name: str) -> str:
-    """The key of a fact of the visit: 'left leaf/operator_serial'."""
+    """The key of a visit fact: 'left leaf/operator_serial'."""
     return f"{subject}/{name}"
 
 
 def _led_on(course: Course, key: str, outcome: str, led: ev.LedOn) -> dict[str, object]:
-    """What changes when the answer of a task leads on."""
+    """The changes if the answer of a task has a target other than the next step."""
     ended = {**course.ended, key: outcome, **dict.fromkeys(led.passed, PASSED_BY)}
     update: dict[str, object] = {
         "ended": {each: value for each, value in ended.items() if each not in led.again},
@@ -219,7 +217,7 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
     match body:
         case ev.StepEntered(key=key):
             update["introduced"] = progress.introduced | {key.split(":")[0]}
-            update["cautioned"] = progress.cautioned - {key}  # a caution is for one time at a step
+            update["cautioned"] = progress.cautioned - {key}  # a caution counts once per entry
         case ev.StepEnded(led=led, reopened=reopened):
             again = (*reopened, *(led.again if led is not None else ()))
             update["cautioned"] = progress.cautioned.difference(again)
@@ -241,7 +239,9 @@ def apply(progress: Progress, body: ev.Body) -> Progress:
 
 
 def _with_open_faults(progress: Progress) -> Progress:
-    """The progress whose job knows which faults are open: conditions of steps ask for it."""
+    """The progress with the open faults entered in its job, where conditions of steps look them
+    up.
+    """
     latest = {life.key: life for life in progress.faults}
     keys = tuple(key for key, life in latest.items() if life.open)
     if keys == progress.job.open_faults:
@@ -252,9 +252,9 @@ def _with_open_faults(progress: Progress) -> Progress:
 
 
 def replay(bodies: Iterable[ev.Body]) -> Progress:
-    """The progress that a journal's events add up to.
+    """Computes the progress from a journal's events.
 
-    Raises JournalError when they do not begin with the opening of a visit.
+    Raises JournalError if they do not begin with the opening of a visit.
     """
     progress: Progress | None = None
     for body in bodies:
@@ -270,5 +270,5 @@ def replay(bodies: Iterable[ev.Body]) -> Progress:
 
 
 def changes_progress(body: ev.Body) -> bool:
-    """True if an event takes the visit forward; the others only report what happened."""
+    """True if an event moves the visit forward instead of only reporting."""
     return body.advances

@@ -1,4 +1,4 @@
-"""A reading with everything that happened to it, and a quantity with all its attempts."""
+"""The history of a reading, and of a quantity with all its attempts."""
 
 from __future__ import annotations
 
@@ -29,7 +29,9 @@ class ReadingAmendment(Record):
 
 
 class Gone(Record):
-    """Reason that a reading no longer stands: withdrawn in the visit, or struck by the office."""
+    """The reason why a reading no longer counts: withdrawn in the visit, or struck by the
+    office.
+    """
 
     how: Literal["withdrawn", "struck"]
     seq: int
@@ -39,9 +41,9 @@ class Gone(Record):
 
 
 class Confirmation(Record):
-    """The office found a reading right. A later amendment ends it.
+    """The office confirmed a reading. A later amendment cancels it.
 
-    ``together`` when it was not listened to, but confirmed with others after a sample of them.
+    ``together`` is true if it was confirmed jointly after a sample, without listening to it.
     """
 
     seq: int
@@ -51,9 +53,9 @@ class Confirmation(Record):
 
 
 class RelativeDoubt(Record):
-    """Doubt of a reading compared with the others, 0 (none) to 1, with the reasons.
+    """The doubt about a reading relative to the others, 0 (none) to 1, with the reasons.
 
-    ``alone`` when it is to be confirmed for itself, and never together with others.
+    ``alone`` is true if it has to be confirmed individually.
     """
 
     score: float
@@ -62,14 +64,13 @@ class RelativeDoubt(Record):
 
 
 class ReadingStory(Record):
-    """A reading with its whole story.
+    """The complete history of a reading.
 
-    ``accepted`` is as the technician affirmed it (event ``seq``; ``how`` says whether by a word of
-    its own), ``now`` as it is after the
-    amendments. ``heard_seq`` is the utterance or the run of the clock that it was heard in, and
-    ``clip`` its sound; both None where the journal does not say. ``place`` is None for one that
-    is gone. ``findings`` are the current ones that name it: they stand at the last run of an
-    attempt.
+    ``accepted`` is the reading as affirmed (event ``seq``; ``how`` is the kind of acceptance),
+    ``now`` the reading after amendments. ``heard_seq`` is the utterance or timed run in which it
+    was heard, and ``clip`` its sound; both are None if the journal does not say. ``place`` is None
+    for a withdrawn or struck reading. ``findings`` holds the current findings on it, which are
+    attached to the last run of an attempt.
     """
 
     accepted: Reading
@@ -95,12 +96,14 @@ class ReadingStory(Record):
 
     @property
     def attempt(self) -> Attempt:
-        """The attempt that it is a run of."""
+        """The attempt to which it belongs."""
         return self.now.subject, self.now.quantity, self.now.attempt
 
     @property
     def confirmation(self) -> Confirmation | None:
-        """The last confirmation of its present value; one together counts without doubt only."""
+        """The last confirmation of its present value; a joint one counts only if the reading is
+        not doubtful.
+        """
         last = self.amendments[-1].seq if self.amendments else 0
         counts = (c for c in self.confirmations if c.seq > last)
         counts = (c for c in counts if not (c.together and (last or self.doubt.alone)))
@@ -108,7 +111,7 @@ class ReadingStory(Record):
 
     @property
     def confirmed_by(self) -> str | None:
-        """The person who confirmed its present value."""
+        """The person who confirmed its present value, or None."""
         return self.confirmation.by if self.confirmation is not None else None
 
     @property
@@ -118,10 +121,10 @@ class ReadingStory(Record):
 
 
 class MeasuredQuantity(Record):
-    """One quantity of one subject: the values of its first and last attempt, and what they mean.
+    """One quantity of one subject: the values of its first and last attempt, and the findings.
 
-    ``findings`` are the current ones on the last attempt. ``logs`` name the logs of a sensor on the
-    leaf that its values came from.
+    ``findings`` holds the current findings on the last attempt. ``logs`` names the logs of a leaf
+    sensor from which its values came.
     """
 
     subject: Subject

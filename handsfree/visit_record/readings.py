@@ -1,4 +1,4 @@
-"""The readings of a visit: where each was heard, what became of it, and the current findings."""
+"""The readings of a visit: the source of each, its corrections, and the current findings."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ from handsfree.visit_record.reading_story import (
 from handsfree.visit_record.review_priority import Hearing, attempt_of, relative_doubt
 
 Key = tuple[Subject, Quantity]
-"""Measured quantity: one quantity of one subject."""
+"""A measured quantity: one quantity of one subject."""
 
 
 class Source(NamedTuple):
-    """The utterance or run of the clock that a reading came from.
+    """The utterance or timed run from which a reading came.
 
-    ``unsure`` when other words sounded alike, or only a second pass understood these.
+    ``unsure`` is true if other words sounded alike, or only a second pass understood these.
     """
 
     seq: int
@@ -42,17 +42,17 @@ class Source(NamedTuple):
 class Readings:
     """The readings after the events so far.
 
-    The last findings on a reading are the current ones. A reading that is amended or struck takes
-    the findings on its attempt with it, until the ``judged`` that follows.
+    The last findings on a reading are the current ones. Amending or striking a reading removes the
+    findings on its attempt until the next ``judged`` event.
     """
 
     def __init__(self) -> None:
         self.by_id: dict[str, Reading] = {}
-        """Those that stand, as they are now, in the order of their acceptance."""
+        """The valid readings with their present values, in the order of acceptance."""
         self.findings: dict[str, tuple[Finding, ...]] = {}
-        """Findings by the reading that they name: the last run of its attempt."""
+        """Findings by the id of the reading that they name: the last run of its attempt."""
         self.withdrawn = self.amended = self.struck = 0
-        """How often something was withdrawn in the visit, amended and struck by the office."""
+        """Number of readings withdrawn in the visit, amended, and struck by the office."""
         self._on_key: dict[Key, tuple[Finding, ...]] = {}
         self._of: dict[Key, dict[str, Reading]] = {}
         self._keys: dict[str, Key] = {}
@@ -68,7 +68,7 @@ class Readings:
     def apply(self, event: ev.Event, technician: str, refusals: int) -> None:
         """Follows one event.
 
-        ``refusals`` counts what was refused or not understood since the last value was filed.
+        ``refusals`` counts the utterances refused or not understood since the last filed value.
         """
         body, seq, at = event.body, event.seq, event.at
         match body:
@@ -108,7 +108,7 @@ class Readings:
                 self._judge(findings)
 
     def of(self, key: Key) -> tuple[Reading, ...]:
-        """The readings of one quantity of one subject that stand, oldest first."""
+        """The valid readings of one quantity of one subject, oldest first."""
         return tuple(self._of.get(key, {}).values())
 
     def measured(self) -> tuple[Key, ...]:
@@ -122,7 +122,7 @@ class Readings:
         return tuple(f for f in self._on_key.get(key, ()) if f.reading_id in last)
 
     def quantities(self) -> tuple[MeasuredQuantity, ...]:
-        """Measured quantities in the order of the first reading that stands."""
+        """Measured quantities in the order of the first valid reading."""
         return tuple(self._quantity(key) for key in self.measured())
 
     def stories(self) -> tuple[ReadingStory, ...]:
@@ -144,7 +144,9 @@ class Readings:
             self._by_clip[clip] = source
 
     def _accept(self, event: ev.Event, reading: Reading, how: Accepted, refusals: int) -> None:
-        """Typed readings have no clip: the last utterance with their value is theirs."""
+        """Adds an accepted reading. A typed one has no clip: its source is the last utterance with
+        its value.
+        """
         key = (reading.subject, reading.quantity)
         self._keys[reading.id] = key
         self.by_id[reading.id] = self._of.setdefault(key, {})[reading.id] = reading
@@ -197,16 +199,16 @@ class Readings:
         for key, mine in by_key.items():
             readings = self._of[key]
             last = [readings[f.reading_id].attempt for f in mine if f.reading_id in readings]
-            # What was as found may be judged anew; it does not rule what was left.
+            # A finding 'as found' may be renewed; it does not count as 'as left'.
             if not last or not readings or max(last) == next(reversed(readings.values())).attempt:
                 self._on_key[key] = tuple(mine)
         for reading_id, named in by_reading.items():
-            # A run that is judged takes the place of the runs before it in its attempt.
+            # A judged run replaces the earlier runs of its attempt.
             self._clear(reading_id)
             self.findings[reading_id] = tuple(named)
 
     def _unjudge(self, name: str) -> None:
-        """Takes the findings on a reading's attempt away: they are on other values."""
+        """Removes the findings on a reading's attempt, because they refer to old values."""
         if name not in self.by_id:
             return
         self._clear(name)
@@ -215,7 +217,7 @@ class Readings:
             self._on_key.pop(key, None)
 
     def _clear(self, name: str) -> None:
-        """Takes the findings away that name a reading of the same attempt."""
+        """Removes the findings that name a reading of the same attempt."""
         mine = self._of[self._keys[name]]
         reading = mine.get(name)
         self.findings.pop(name, None)
@@ -242,7 +244,7 @@ class Readings:
         if story.gone is not None or attempt is None:
             return story
         findings = self.findings.get(story.id, ())
-        # The findings on an attempt stand at its last run, and concern every run of it.
+        # The findings on an attempt are attached to its last run, but concern every run of it.
         of_attempt = findings or self.findings.get(attempt.runs[-1].id, ())
         hearing = self._hearings[story.id]
         doubt = relative_doubt(
@@ -257,7 +259,7 @@ class Readings:
 
 
 class _Attempt:
-    """The runs of an attempt that stand, and the first and last attempt at their quantity."""
+    """The valid runs of an attempt, and the first and last attempt at their quantity."""
 
     def __init__(self, runs: tuple[Reading, ...], first: int, last: int) -> None:
         self.runs, self.first, self.last = runs, first, last
@@ -280,7 +282,7 @@ def _place(attempt: int, first: int, last: int) -> Place:
 
 
 def _values(meaning: Mapping[str, Any] | None) -> list[Decimal]:
-    """The numbers that an utterance gave."""
+    """The numbers given in an utterance."""
     if meaning is None:
         return []
     match meaning.get("kind"):
@@ -296,5 +298,5 @@ def _values(meaning: Mapping[str, Any] | None) -> list[Decimal]:
 
 
 def _is_number(value: object) -> bool:
-    """Whether it is the text of a finite number: a journal can hold anything here."""
+    """True if a text is a finite number: a journal can contain anything here."""
     return isinstance(value, str) and value.replace(".", "", 1).replace("-", "", 1).isdecimal()

@@ -1,13 +1,13 @@
-"""The order in which the office should listen to readings, and which it listens to one by one.
+"""Orders the readings for the office to listen to, and selects those to confirm one by one.
 
-No probability is claimed. The score only orders: a reading comes first when a small mishearing or
-a little doubt would turn its verdict, when it was hard to hear, or when it stands apart from its
-own runs. Each reason gives a share between 0 and 1, and the shares combine as if they were
-independent: 1 - (1 - a)(1 - b)..., so that two reasons outweigh one and nothing passes 1.
+The score is not a probability, it only gives an order: a reading comes first if a small mishearing
+or a little doubt would change its verdict, if it was hard to hear, or if it differs from its own
+runs. Each reason gives a share between 0 and 1, and the shares combine like independent ones: 1 -
+(1 - a)(1 - b)..., so that two reasons outweigh one and the result never exceeds 1.
 
-A reading is confirmed alone, never together with others, if it was hard to hear, stands apart,
-fails or is too close to call, or lies near a limit. That nothing but a word of assent is missing
-does not make it one: it goes before others that are as doubtful.
+A reading is confirmed individually if it was hard to hear, differs from its runs, fails, is too
+close to call, or is near a limit. Acceptance without 'affirm' alone is not enough for that; it only
+puts the reading before equally doubtful ones.
 """
 
 from __future__ import annotations
@@ -25,39 +25,40 @@ from handsfree.job.unit import Unit, convert, family_of
 from handsfree.visit_record.reading_story import RelativeDoubt
 
 _SUPERSEDED = 0.3
-"""Weight of an attempt that a later one superseded: it does not decide the verdict any more."""
+"""Weight of a superseded attempt, which no longer decides the verdict."""
 _ADVISED = 0.5
-"""Weight of a recommendation: it decides no verdict, so being near it counts half."""
+"""Weight of a recommendation: it decides no verdict, so nearness to it counts half."""
 _AGAIN = 0.25
-"""Share for each time something was not understood or refused on the way to the reading."""
+"""Share for each utterance refused or not understood on the way to the reading."""
 _APART = 0.3
 """Share for runs of one attempt that differ by more than a tenth of their mean."""
 _TWO_HEARD = 0.25
-"""Share where two recognizers heard different values."""
+"""Share if two recognizers heard different values."""
 _ONE_HEARD = 0.2
-"""Share where the second recognizer heard no value."""
+"""Share if the second recognizer heard no value."""
 _NOISE = 0.2
-"""Share where the visit asked for every word of assent because of noise."""
+"""Share if the visit asked for 'affirm' at every value because of noise."""
 _UNSURE = 0.2
-"""Share where other readings sounded alike, or only the second pass understood the words."""
+"""Share if other readings sounded alike, or only the second pass understood the words."""
 _TAKEN_BACK = 0.25
-"""Share where a reading of the same quantity was taken back in the visit."""
+"""Share if a reading of the same quantity was taken back in the visit."""
 _NEAR = 0.4
-"""Share of a limit from which a pass is near it: within one and a half guard bands."""
+"""Value of the nearness to a limit from which a pass counts as near: one and a half guard bands."""
 _WITHOUT_WORD = 0.1
-"""Share for a value that was only said back with the next prompt: of two that are equally doubtful
-otherwise, it comes first."""
+"""Share for a value that was only said back with the next prompt: it precedes values that are
+otherwise equally doubtful.
+"""
 _SELDOM_SO = 0.15
-"""Share for a value in the outer twentieth of the plausible range."""
+"""Share for a value in the outer twentieth of its plausible range."""
 
 
 class Hearing(NamedTuple):
     """Circumstances in which a reading was heard.
 
-    ``again`` is how often something was not understood or refused between the prompt and its
-    affirmation, ``how`` it was accepted, ``unsure`` when other readings sounded alike or only the
-    second pass understood the words, ``taken_back`` when one of the same quantity had been
-    withdrawn before. ``second`` is what the second ear made of it, None without one.
+    ``again`` counts the utterances refused or not understood between the prompt and the acceptance,
+    ``how`` is the kind of acceptance. ``unsure`` is true if other readings sounded alike or only
+    the second pass understood the words, ``taken_back`` if one of the same quantity had been
+    withdrawn before. ``second`` is the second ear's result, None without one.
     """
 
     again: int = 0
@@ -69,9 +70,9 @@ class Hearing(NamedTuple):
 
 
 class Attempt(NamedTuple):
-    """The runs of one attempt together: lowest, highest and mean value, all in ``unit``.
+    """The runs of one attempt combined: lowest, highest and mean value, all in ``unit``.
 
-    ``fits`` when every run is in a unit of what was measured; the values are 0 otherwise.
+    ``fits`` is true if every run has a unit of the quantity; otherwise the values are 0.
     """
 
     fits: bool
@@ -83,7 +84,7 @@ class Attempt(NamedTuple):
 
 
 def attempt_of(runs: Sequence[Reading]) -> Attempt:
-    """The runs of one attempt; at least one."""
+    """Summarizes the runs of one attempt (at least one)."""
     unit, family = runs[-1].unit, QUANTITIES[runs[-1].quantity].family
     zero = Decimal(0)
     if any(family_of(run.unit) is not family for run in runs):
@@ -103,8 +104,8 @@ def relative_doubt(
 ) -> RelativeDoubt:
     """The doubt about a reading's current value.
 
-    ``findings`` on its ``attempt``; ``superseded`` when a later attempt rules the door. A value in
-    a unit of another family is doubted wholly.
+    ``findings`` are those on its ``attempt``; ``superseded`` is true if a later attempt decides. A
+    value in a unit of another family gets the full doubt of 1.
     """
     if not attempt.fits:
         unit = "its unit does not fit what was measured"
@@ -130,7 +131,7 @@ def relative_doubt(
 
 
 def _heard(hearing: Hearing, *, differed: bool) -> list[tuple[float, str]]:
-    """The shares of what made a reading hard to hear."""
+    """The shares for difficulties in hearing a reading."""
     times = "once" if hearing.again == 1 else f"{hearing.again} times"
     told = {
         f"not understood or refused {times} before": 1 - (1 - _AGAIN) ** hearing.again,
@@ -145,13 +146,17 @@ def _heard(hearing: Hearing, *, differed: bool) -> list[tuple[float, str]]:
 
 
 def _wrong(found: Finding) -> bool:
-    """True if a finding is more than a pass can hide: a run that fails, a contradiction."""
+    """True if a finding needs attention whatever its verdict: a run fails, or readings contradict
+    each other.
+    """
     fails = found.verdict in (Verdict.FAIL, Verdict.TOO_CLOSE)
     return fails or bool(found.note) or found.rule == CONTRADICTION
 
 
 def _near(found: Finding, weight: float) -> tuple[float, str]:
-    """The share of a finding near its limit: its guard band against its distance from it."""
+    """The share for a finding near its limit: its guard band relative to its distance from the
+    limit.
+    """
     if found.limit is None or found.reading is None or not found.guard_band:
         return 0.0, ""
     band, distance = float(found.guard_band), abs(float(found.reading - found.limit))
@@ -165,7 +170,7 @@ def _near(found: Finding, weight: float) -> tuple[float, str]:
 
 
 def _apart(now: Reading, attempt: Attempt) -> str | None:
-    """The largest difference to another run, if it is large."""
+    """The share for the largest difference from another run, if it is large."""
     if attempt.runs < 2:
         return None
     value = convert(now.value, now.unit, attempt.unit)

@@ -1,4 +1,4 @@
-"""Talk of a visit: utterances with their results, notes, cautions, faults."""
+"""The talk of a visit: utterances with their results, notes, cautions, faults."""
 
 from __future__ import annotations
 
@@ -35,26 +35,26 @@ _ENDED = {"done": "done", "skipped": "skipped", "failed": "left failing", "left_
 
 
 class Talk:
-    """Talk after the events so far."""
+    """The talk in the events so far."""
 
     def __init__(self) -> None:
         self.said: list[Spoken] = []
         self.notes: dict[int, Note] = {}
         self.cautions: list[Caution] = []
         self.answers: list[str] = []
-        """Each caution that was answered, with its answer, in the order of the answers."""
+        """Each answered caution with its answer, in the order of the answers."""
         self.faults: list[RecordedFault] = []
         self.occurrences: list[Occurrence] = []
         self.refusals = 0
-        """How often something was not understood or refused since a value was filed."""
+        """Number of utterances refused or not understood since a value was filed."""
         self._utterances: dict[int, Utterance] = {}
-        self._turn: int | None = None  # the utterance or run that the events belong to now
+        self._turn: int | None = None  # the utterance or run to which the events now belong
         self._came_of: dict[int, list[str]] = {}
         self._note_in: dict[int, int] = {}
         self._given: dict[str, int] = {}
 
     def apply(self, event: ev.Event, course: Course) -> None:
-        """Follows one event; ``course`` is where the visit stands after it."""
+        """Follows one event; ``course`` is the position of the visit after it."""
         body, seq, at = event.body, event.seq, event.at
         match body:
             case ev.Heard():
@@ -113,7 +113,7 @@ class Talk:
             self._came_of.setdefault(turn, []).append(words)
 
     def utterances(self) -> tuple[Utterance, ...]:
-        """Every utterance with what came of it, oldest first."""
+        """Every utterance with its results, oldest first."""
         return tuple(
             each.model_copy(update={"came_of": tuple(self._came_of.get(seq, ()))})
             for seq, each in self._utterances.items()
@@ -139,7 +139,7 @@ class Talk:
             self.refusals += 1
 
     def _answer(self, event: ev.Event, key: str, word: str) -> None:
-        """Notes that the last caution of that key was answered by the utterance of this turn."""
+        """Records that the utterance of this turn answered the last caution with that key."""
         nth = self._given.get(key)
         self.answers.append(f"{key if nth is None else self.cautions[nth].text} Answered: {word}.")
         if nth is not None:
@@ -152,7 +152,7 @@ class Talk:
             self.cautions[nth] = self.cautions[nth].model_copy(update=update)
 
     def _keep_as(self, what: str) -> None:
-        """Notes that what was no sentence was meant to be kept as it is."""
+        """Records that words outside the grammar were meant to be kept verbatim."""
         heard = self._utterances.get(self._turn or 0)
         if heard is not None and not heard.understood:
             self._utterances[heard.seq] = heard.model_copy(update={"kept_as": what})
@@ -170,7 +170,7 @@ class Talk:
 
 
 def came_of(body: ev.Body) -> str | None:
-    """Effect of an event of a turn, in plain words; None if it does not matter to readers."""
+    """The effect of an event in plain words; None if it is of no interest to readers."""
     match body:
         case ev.ReadingAccepted(reading=reading):
             return f"filed: {reading_words(reading)}"
@@ -246,7 +246,7 @@ def came_of(body: ev.Body) -> str | None:
 
 
 def _sentence(name: str) -> str:
-    """The sentence of that name; any other text as it is."""
+    """The sentence with that name; any other text unchanged."""
     try:
         return wording().say(name)
     except HandsfreeError:

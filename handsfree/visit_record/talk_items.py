@@ -11,13 +11,12 @@ from handsfree.visit_record.amendment import Amendment
 
 
 class Utterance(Record):
-    """Something that was heard.
+    """An utterance heard in the visit.
 
-    ``taken_for`` says in plain words what it was taken for, '' where it was not understood.
-    ``kept_as`` names what it was kept as where it is no sentence of the grammar. ``came_of`` are
-    plain words for the events of the same turn; ``step`` is the key of the step that the visit
-    stood at. ``start_s`` and ``seconds`` are None for typed input. ``ignored`` when it was said
-    while the tool stood by.
+    ``taken_for`` is its meaning in plain words, '' if it was not understood. ``kept_as`` says how
+    words outside the grammar were kept. ``came_of`` describes the events of the same turn in plain
+    words; ``step`` is the key of the step at that time. ``start_s`` and ``seconds`` are None for
+    typed input. ``ignored`` is true if it was said while the tool stood by.
     """
 
     seq: int
@@ -36,7 +35,7 @@ class Utterance(Record):
 
 
 class Spoken(Record):
-    """Something that the tool said; ``aloud`` false where it was only written."""
+    """Something that the tool said; ``aloud`` is false if it was only written."""
 
     seq: int
     at: str
@@ -48,7 +47,7 @@ class Spoken(Record):
 class Note(Record):
     """A note; ``text`` as heard, ``now`` in the office's words after amendments.
 
-    ``typed_up`` is what the second ear made of its sound: nobody has checked it.
+    ``typed_up`` is the second ear's unchecked transcript.
     """
 
     seq: int
@@ -62,7 +61,7 @@ class Note(Record):
 
 
 class Caution(Record):
-    """A caution that was spoken, and when its own word was said; None where it never was."""
+    """A spoken caution, and the time when it was acknowledged, or None."""
 
     seq: int
     at: str
@@ -75,7 +74,7 @@ class Caution(Record):
 
 
 class RecordedFault(Record):
-    """Something of the sound, the voice or the machine that went wrong, or works again."""
+    """A fault of the sound, the voice or the machine, or its end."""
 
     seq: int
     at: str
@@ -87,7 +86,7 @@ class RecordedFault(Record):
 class Occurrence(Record):
     """Anything else on the time line, in plain words: a step, a break, 'stand by'.
 
-    ``kind`` is that of its event.
+    ``kind`` is the kind of its event.
     """
 
     seq: int

@@ -1,4 +1,4 @@
-"""Facts on paper and photos of a visit, as one fold over its events."""
+"""The visit facts and photos of a visit, from its events."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from handsfree.visit_record.amendment import Amendment, amendment_of
 
 
 class VisitFactStory(Record):
-    """A fact of visit_facts.toml as it stands now.
+    """A fact of visit_facts.toml in its present state.
 
     ``at`` is the time of its line, which is the value of a moment (UTC). ``value`` is '' for a
-    moment, and for words that are known by their sound alone; ``typed_up`` is then what the second
-    ear made of it, '' where there is none: nobody has checked it. ``earlier`` holds the values that
-    it replaced, oldest first. ``step`` is the key of the task at hand. ``amendments`` are those of
-    the office, of which the last one struck it out where it stands among those struck.
+    moment, and for words kept only as sound; ``typed_up`` is then the second ear's unchecked
+    transcript, or ''. ``earlier`` holds the values that it replaced, oldest first. ``step`` is the
+    key of the task at that time. ``amendments`` are those of the office; for a struck fact the last
+    one struck it out.
     """
 
     seq: int
@@ -48,19 +48,21 @@ class Photo(Record):
 
 
 class VisitFacts:
-    """The facts and photos after the events so far."""
+    """The facts and photos in the events so far."""
 
     def __init__(self) -> None:
         self.photos: list[Photo] = []
         self.struck: list[VisitFactStory] = []
         """Facts that the office struck out."""
-        self._stories: dict[int, VisitFactStory] = {}  # by the number of the event
+        self._stories: dict[int, VisitFactStory] = {}  # by event number
         self._heard = 0
         self._told_in: dict[int, int] = {}
 
     @property
     def stories(self) -> tuple[VisitFactStory, ...]:
-        """Facts that stand, in the order of the table; of one with ``many`` each, oldest first."""
+        """The valid facts in the order of the table; each value of a fact with ``many``, oldest
+        first.
+        """
         order = {name: nth for nth, name in enumerate(VISIT_FACTS)}
         return tuple(
             sorted(self._stories.values(), key=lambda s: (order[s.name], s.subject, s.seq))
@@ -121,6 +123,6 @@ class VisitFacts:
             self.struck.append(story.model_copy(update={"amendments": amendments}))
 
     def _take(self, subject: Subject, name: str) -> VisitFactStory | None:
-        """Removes the fact of that name that was stated last; returns it."""
+        """Removes and returns the last stated value of that fact."""
         found = [s.seq for s in self._stories.values() if (s.subject, s.name) == (subject, name)]
         return self._stories.pop(max(found)) if found else None

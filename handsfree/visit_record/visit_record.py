@@ -1,4 +1,4 @@
-"""The record of a visit: one walk over the journal's events drives every part of it."""
+"""The record of a visit: one pass over the journal's events builds every part of it."""
 
 from __future__ import annotations
 
@@ -35,24 +35,22 @@ from handsfree.visit_record.talk_items import (
 from handsfree.visit_record.visit_facts import Photo, VisitFacts, VisitFactStory
 
 NOT_VERIFIED = Verification(whole=False, lines=0, clips=0, recovered=0, head=None)
-"""Stands in a record whose journal nobody has verified: no sign-off in it is valid."""
+"""Used in a record whose journal was not verified: no sign-off in it is valid."""
 
 
 class VisitRecord(Record):
-    """A visit as its journal tells it.
+    """A visit as recorded in its journal.
 
-    ``opened`` is the event that began it, ``job`` what is known of the door now. ``ended`` is the
-    time of the last event of the visit itself, without the office's; ``complete`` whether it was
-    closed. ``readings`` are in the order of their acceptance, gone ones too; everything else is
-    oldest first. ``door_faults`` is what was found wrong with the door, ``faults`` what went
-    wrong with sound, voice and machine. ``quantities`` are what the standing readings amount to,
-    ``answers`` the cautions that were answered. ``set_up`` are the entries of the controller as
-    they ended last, ``codes`` what it showed. ``withdrawn``, ``amended`` and ``struck`` count
-    what happened to readings. ``visit_facts`` is what is filled in on paper, in the order of
-    visit_facts.toml, and ``struck_visit_facts`` what the office struck out of it; ``photos`` are in
-    the order in which they were taken in.
-    ``verification`` says whether the journal is whole; of a broken one, the record holds what
-    comes before the break.
+    ``opened`` is the event that began it, ``job`` the present knowledge about the door. ``ended``
+    is the time of the last event of the visit itself, without the office's; ``complete`` is true if
+    it was closed. ``readings`` are in the order of acceptance and include withdrawn ones;
+    everything else is oldest first. ``door_faults`` are faults of the door, ``faults`` those of
+    sound, voice and machine. ``quantities`` summarizes the valid readings, ``answers`` the answered
+    cautions. ``set_up`` holds the final entries of the controller, ``codes`` the codes that it
+    showed. ``withdrawn``, ``amended`` and ``struck`` count readings. ``visit_facts`` is in the
+    order of visit_facts.toml, ``struck_visit_facts`` holds those struck out by the office;
+    ``photos`` are in the order in which they were taken in. ``verification`` says whether the
+    journal is intact; for a broken one, the record covers the part before the break.
     """
 
     opened: ev.VisitOpened
@@ -90,17 +88,17 @@ class VisitRecord(Record):
 
     @property
     def sheet(self) -> Sheet:
-        """Statements of the job file."""
+        """The content of the job file."""
         return self.opened.sheet
 
     @property
     def last_visit(self) -> LastVisit | None:
-        """Values that the visit before this one left; None where the job file names none."""
+        """Values from the previous visit; None if the job file names none."""
         return self.sheet.last_visit
 
     @property
     def opening(self) -> Opening:
-        """The opening as it is known now."""
+        """The opening as known now."""
         return self.job.opening
 
     @property
@@ -115,27 +113,27 @@ class VisitRecord(Record):
 
     @property
     def sign_off(self) -> SignOff | None:
-        """The last sign-off, valid or not."""
+        """The last sign-off, valid or not, or None."""
         return self.sign_offs[-1] if self.sign_offs else None
 
     @property
     def signed(self) -> bool:
-        """True if the visit is signed off as it stands now."""
+        """True if the visit is signed off in its present state."""
         return self.sign_off is not None and self.sign_off.valid
 
     @property
     def undecided(self) -> tuple[OpenItem, ...]:
-        """The open items on which the office has not decided."""
+        """The open items without a decision of the office."""
         return tuple(item for item in self.open_items if item.decision is None)
 
     @property
     def standing(self) -> tuple[ReadingStory, ...]:
-        """The readings that were neither withdrawn nor struck."""
+        """The valid readings: neither withdrawn nor struck."""
         return tuple(story for story in self.readings if story.gone is None)
 
     @property
     def by_doubt(self) -> tuple[ReadingStory, ...]:
-        """The standing readings, the most doubtful first."""
+        """The valid readings, most doubtful first."""
         return tuple(sorted(self.standing, key=lambda story: (-story.doubt.score, story.seq)))
 
     def findings_by_attempt(self) -> dict[Attempt, tuple[Finding, ...]]:
@@ -146,14 +144,14 @@ class VisitRecord(Record):
         return found
 
     def reading(self, reading_id: str) -> ReadingStory | None:
-        """The reading of that id, gone or not; None where there is none."""
+        """The reading with that id, valid or not; None if there is none."""
         return next((story for story in self.readings if story.id == reading_id), None)
 
 
 class VisitFold:
-    """The record as far as the events have come: feed it every event in order.
+    """Builds the record from events, which it takes in order.
 
-    Its parts can be asked at any time; ``record`` makes the whole record.
+    Its parts can be read at any time; ``record`` makes the whole record.
     """
 
     def __init__(self) -> None:
@@ -189,7 +187,7 @@ class VisitFold:
         self._follow_time(event)
 
     def record(self, verification: Verification = NOT_VERIFIED) -> VisitRecord:
-        """The record of the events so far. Raises JournalError when no visit was opened in them."""
+        """The record of the events so far. Raises JournalError if they do not open a visit."""
         if self.opened is None or self._began is None:
             raise JournalError("the journal holds no opened visit")
         job = Job.open(self.opened.sheet)
@@ -231,11 +229,11 @@ class VisitFold:
         )
 
     def _follow_time(self, event: ev.Event) -> None:
-        """Keeps the time of the last event that is neither the office's nor judged after it."""
+        """Tracks the time of the last event of the visit itself, without the office's events."""
         if self._began is None:
             self._began = self._ended = event.at
         if isinstance(event.body, PhotoKept):
-            return  # it may be taken in days later
+            return  # photos may be taken in days later
         if isinstance(event.body, office.OfficeBody):
             self._of_office = True
         elif not (self._of_office and isinstance(event.body, ev.Judged)):
@@ -243,9 +241,9 @@ class VisitFold:
 
 
 def record_of(events: Iterable[ev.Event], verification: Verification = NOT_VERIFIED) -> VisitRecord:
-    """The record that a journal's events, and what verifying them found, add up to.
+    """Builds the record from a journal's events and its verification.
 
-    Raises JournalError when they hold no opened visit.
+    Raises JournalError if they do not open a visit.
     """
     fold = VisitFold()
     for event in events:

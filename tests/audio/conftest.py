@@ -1,4 +1,4 @@
-"""Fixtures of the tests of sound in and out."""
+"""Fixtures for the tests of sound input and output."""
 
 from tests.speech_fixtures import synthesize
 

@@ -1,4 +1,4 @@
-"""Our own voice is found in what the microphone heard, and not where it is not."""
+"""The tool's own voice is found in the microphone's sound, and nowhere else."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ def phrase(synthesize) -> np.ndarray:
 
 
 def heard(phrase: np.ndarray, gain: float, noise_rms: float, seed: int) -> np.ndarray:
-    """What a microphone has of it: late, with a room's reflections, in noise."""
+    """The phrase as a microphone hears it: late, with a room's reflections, in noise."""
     rng = np.random.default_rng(seed)
     sound = rng.normal(0, noise_rms, len(phrase) + 2 * RATE)
     room = np.zeros(4000)

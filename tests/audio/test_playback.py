@@ -1,4 +1,4 @@
-"""Plays into a PulseAudio sink without hardware and looks at what arrived there."""
+"""Plays into a virtual PulseAudio sink and checks the recorded result."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _BYTES_A_SECOND = 2 * _RATE
 
 
 def _wait_for(heard: Path, seconds: float) -> None:
-    """Until so much was recorded: the sink's silence is recorded too."""
+    """Waits until that much sound was recorded, including the sink's silence."""
     for _ in range(1000):
         if heard.stat().st_size >= seconds * _BYTES_A_SECOND:
             return

@@ -1,4 +1,4 @@
-"""Calls into the sound system that never come back, or come back too late."""
+"""Calls into the sound system that never return, or return too late."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ LOUDSPEAKER = devices.Device(
 
 @pytest.fixture(autouse=True)
 def sound(monkeypatch: pytest.MonkeyPatch) -> SoundThread:
-    """A thread of the test's own, so that what hangs in one hangs in no other."""
+    """A separate thread for each test, so that a hanging call affects no other test."""
     fresh = SoundThread()
     monkeypatch.setattr(portaudio_thread.atexit, "unregister", lambda handler: None)
     for module in (playback, devices):
@@ -78,7 +78,7 @@ def test_all_calls_are_made_in_one_thread(sound: SoundThread) -> None:
 
 
 class Stream:
-    """A loudspeaker's stream that lives until its server dies, as PortAudio shows it."""
+    """A loudspeaker's stream that lives until its server dies, as seen through PortAudio."""
 
     latency = 0.0
 
@@ -126,7 +126,7 @@ def test_a_device_that_dies_in_a_sound_is_told_at_once_and_not_started_again(str
         streams.dead = True
         return False
 
-    with pytest.raises(SoundError, match="has stopped taking sound"):
+    with pytest.raises(SoundError, match="no longer accepts sound"):
         speaker.play(FakeVoice().speak("one two three"), dies)
     assert streams.made[0].calls == ["start", "close"]
 
@@ -202,6 +202,6 @@ def test_nobody_waits_long_for_a_dead_device_to_be_closed(
         streams.made[0].active = False
         return False
 
-    with pytest.raises(SoundError, match="has stopped taking sound"):
+    with pytest.raises(SoundError, match="no longer accepts sound"):
         LoudspeakerPlayer().play(FakeVoice().speak("one two three"), dies)
     assert len(limits) == 1 and 0 < limits[0] < 3.0 - playback._GRACE_S

@@ -42,7 +42,7 @@ def test_a_file_that_is_no_use_is_named_with_the_reason(tmp_path: Path) -> None:
     reasons = {
         "missing.wav": "no such sound file",
         "empty.wav": "the sound file is empty",
-        "silent.wav": "nothing but digital silence",
+        "silent.wav": "only digital silence",
         "text.wav": "not a sound file, or damaged",
         "nothing.wav": "not a sound file, or damaged",
     }

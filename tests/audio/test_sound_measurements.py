@@ -1,4 +1,4 @@
-"""Levels, clipping, hum and silence, of sounds whose values are known."""
+"""Levels, clipping, hum and silence of sounds with known values."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""A sound server that dies or stands still while a visit speaks, again and again.
-
-tests/bench/sound_server.py does it 20 times.
-"""
+"""A sound server that dies or freezes while a visit speaks, again and again."""
 
 from pathlib import Path
 

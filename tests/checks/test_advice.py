@@ -1,4 +1,4 @@
-"""Advice: how far to move a value, for which leaf and movement, and when to measure again."""
+"""Advice: how far to change a value, for which leaf and movement, and when to measure again."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How old a calibration is on the day of a visit; the interval is common practice."""
+"""The age of a calibration on the day of a visit; the interval is common practice."""
 
 from __future__ import annotations
 

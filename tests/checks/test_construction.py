@@ -1,4 +1,4 @@
-"""The weight of a leaf from what it is made of, against the charts and by hand."""
+"""The weight of a leaf from its construction, compared with the charts and computed by hand."""
 
 from __future__ import annotations
 

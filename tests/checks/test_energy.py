@@ -1,4 +1,4 @@
-"""The leaf's energy against scipy and against the standard's own constants."""
+"""The leaf's energy compared with scipy and with the standard's constants."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Whole findings: what is judged, against what, and what to do next."""
+"""Complete findings: what is judged, against which limit, and the advice."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Doors exactly at their limit, timed by hand: how many pass all the same.
+"""Doors exactly at their limit, timed by hand: the share that passes.
 
 Each share is simulated with numpy's generator, 40,000 doors from a fixed seed, and decided by the
 program itself. A share of 0.035 has a standard error of 0.0009. The observer scatters by 0.10 s
@@ -35,7 +35,7 @@ LIMIT = Decimal("3.5")
 
 
 def times(door_sd: float, seed: int) -> np.ndarray:
-    """Up to five times of each door, in s."""
+    """Up to five times of each door (s)."""
     rng = np.random.default_rng(seed)
     shape = (DOORS, MOST_RUNS)
     return 3.5 + rng.normal(0, door_sd, shape) + rng.normal(0, TIMED_SD_S, shape)
@@ -43,7 +43,7 @@ def times(door_sd: float, seed: int) -> np.ndarray:
 
 @functools.cache
 def looks(door_sd: float, seed: int = 22) -> tuple[list[Verdict], ...]:
-    """The verdict on every door after one run, two, and so on to five."""
+    """The verdict on every door after one run, two runs, and so on to five."""
     of_run = times(door_sd, seed)
     found = []
     for runs in range(1, MOST_RUNS + 1):
@@ -69,7 +69,9 @@ RULE = (LIMIT, "at least", "guarded")
 
 
 def known(runs: int, mean: float, low: float, high: float, spread: float) -> Doubt:
-    """As ``doubt_of`` makes it, without the cost of readings; a test holds the two together."""
+    """The runs as ``doubt_of`` describes them, without the cost of readings; a test compares the
+    two.
+    """
     return Doubt.model_construct(
         mean=Decimal(mean),
         unit=Unit.SECOND,
@@ -87,12 +89,12 @@ def known(runs: int, mean: float, low: float, high: float, spread: float) -> Dou
 
 
 def share_at_once(door_sd: float, runs: int) -> float:
-    """How many pass when they are looked at once, after so many runs."""
+    """The share that passes when checked once, after that many runs."""
     return looks(door_sd)[runs - 1].count(Verdict.PASS) / DOORS
 
 
 def share_looking_again(door_sd: float) -> float:
-    """How many pass when each is timed until it passes or fails, up to five times."""
+    """The share that passes when each door is timed up to five times until it passes or fails."""
     passed = 0
     for of_door in zip(*looks(door_sd), strict=True):
         decided = (each for each in of_door if each is not Verdict.TOO_CLOSE)

@@ -1,4 +1,4 @@
-"""The whole check: one verdict line, then and now, and what was left out."""
+"""The whole check: the verdict line, as found and as left, and omissions."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One line that counts, with what does not pass first and what nobody checked by name."""
+"""The headline: counts, failures first, unchecked items by name."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The arithmetic against mpmath at 40 digits: least times, energies, and Student's t."""
+"""The arithmetic compared with mpmath at 40 digits: least times, energies, and Student's t."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The largest energy beside its limit."""
+"""The largest energy and its limit."""
 
 from __future__ import annotations
 

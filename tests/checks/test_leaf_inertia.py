@@ -1,4 +1,4 @@
-"""The inertia of a leaf of parts, against scipy's integral over its areal weight."""
+"""The inertia of a leaf made of parts, compared with scipy's integral over its areal weight."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from handsfree.job.unit import Measure, Unit
 
 
 def part(near_mm: int, width_mm: int, kg: int) -> Part:
-    """A part by whole millimetres and kilograms."""
+    """A part in whole millimeters and kilograms."""
     return Part(
         name="part",
         near_edge=Measure(value=Decimal(near_mm), unit=Unit.MILLIMETRE),
@@ -28,7 +28,7 @@ def part(near_mm: int, width_mm: int, kg: int) -> Part:
 
 @st.composite
 def leaves(draw) -> tuple[Part, ...]:
-    """Parts that lie within 1200 mm of the hinge edge."""
+    """Parts within 1200 mm of the hinge edge."""
     parts = []
     for _ in range(draw(st.integers(1, 5))):
         near = draw(st.integers(0, 1100))
@@ -92,5 +92,5 @@ def test_a_known_weight_keeps_how_it_is_spread(leaf, kg):
 
 
 def test_a_leaf_of_no_parts_is_refused():
-    with pytest.raises(ValueError, match="no parts"):
+    with pytest.raises(ValueError, match="without parts"):
         parts_inertia_kg_m2(())

@@ -1,4 +1,4 @@
-"""Which weight counts, and what parts do to the energy."""
+"""The weight that counts, and the effect of parts on the energy."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Table I, Table II and the formula of ANSI/BHMA A156.19 against the handed-down values."""
+"""Table I, Table II and the formula of ANSI/BHMA A156.19, compared with the published values."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Limit files: what is wrong is named with its line; a company's own set extends another."""
+"""Limit files: faults are named with their line; a company's own set extends another."""
 
 from __future__ import annotations
 

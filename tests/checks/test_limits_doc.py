@@ -1,4 +1,4 @@
-"""docs/limits.md says what the data and the code do: every row, every sum, every example."""
+"""docs/limits.md agrees with the data and the code: every row, every sum, every example."""
 
 from __future__ import annotations
 
@@ -188,7 +188,7 @@ def test_the_derivation_with_its_numbers():
 
 
 def test_the_guard_bands_of_the_page(a156):
-    text = section("The doubt, and the decision")
+    text = section("The uncertainty, and the decision")
     one, three, five = figures(
         r"one run is ([\d.]+) s, of a mean of three ([\d.]+) s, of five ([\d.]+) s", text
     )
@@ -294,7 +294,7 @@ def test_example_three_a_metric_size_off_the_table_by_both_sets(a156, en16005):
 
 @pytest.fixture(scope="module")
 def demo():
-    """What the recorded visit holds when it is over, by its own script."""
+    """The results of the recorded visit, according to its script."""
     folder = ROOT / "audio_fixtures"
     sheet = parse_sheet((folder / "harbour-hall.job.toml").read_text(encoding="utf-8"), "job")
     job = Job.open(sheet)
@@ -362,12 +362,12 @@ def test_the_last_words_on_the_demo_visit(demo):
     assert len(demo.not_read) == 4 and "Not read: the three forces by hand" in text
 
 
-# --- false passes, and what used to pass
+# --- false passes, and values that used to pass
 
 
 @pytest.mark.slow
 def test_the_shares_of_false_passes_are_those_of_the_simulation():
-    rows = table(section("The doubt, and the decision"), "before, after")
+    rows = table(section("The uncertainty, and the decision"), "before, after")
     shares = {row[0]: [Decimal(cell.split(", ")[1]) for cell in row[1:]] for row in rows}
     for door_sd, three, again in zip(
         (0.0, 0.1, 0.2, 0.3),

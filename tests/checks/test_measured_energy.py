@@ -1,4 +1,4 @@
-"""The largest energy of a measured leaf takes the place of the one at mean speed."""
+"""The largest energy of a measured leaf replaces the energy at mean speed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Figures: short, and never so short that a failing value looks like its limit."""
+"""Numbers are short, but never so short that a failing value looks like its limit."""
 
 from __future__ import annotations
 

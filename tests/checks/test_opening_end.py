@@ -1,4 +1,4 @@
-"""The last stretch of the opening, from backcheck to fully open, and what its leaf carries."""
+"""The last stretch of the opening, from backcheck to fully open, and its energy."""
 
 from __future__ import annotations
 

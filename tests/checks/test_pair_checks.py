@@ -1,4 +1,4 @@
-"""A pair is judged as a pair: both leaves, their difference, who closes first."""
+"""A pair is judged as a whole: both leaves, their difference, the closing order."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What readings are good for, held against the checks themselves."""
+"""The stated use of each quantity, compared with the checks."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def with_reading(job: Job, quantity: Quantity) -> Job:
 
 @pytest.fixture(scope="module")
 def timed() -> Job:
-    """A wooden leaf, of which only the opening time is read yet."""
+    """A wooden leaf of which only the opening time was read."""
     leaf = Leaf(name=Side.LEFT, construction=SolidWood())
     opening = Opening(name="o", seen_from="s", swing=Swing.SINGLE, leaves=(leaf,), motors=())
     sheet = Sheet(reference="r", site="s", technician="t", opening=opening)
@@ -44,7 +44,7 @@ def judged(job: Job, quantity: Quantity) -> bool:
 
 
 def sets_a_limit(job: Job, quantity: Quantity) -> bool:
-    """Whether the size that is read beside the others changes what an opening time owes."""
+    """True if the size changes the time that an opening needs."""
     sizes = {Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT} - {quantity}
     for beside in (sizes, sizes - {Quantity.LEAF_WEIGHT}):
         before = job

@@ -1,4 +1,4 @@
-"""Reminders: those of this door, and none of them a ruling."""
+"""The reminders for a door; none of them is a verdict."""
 
 from __future__ import annotations
 

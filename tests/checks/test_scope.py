@@ -1,4 +1,4 @@
-"""Doors that the low-energy limits are not for: said once, and nothing of them is judged."""
+"""Doors outside the low-energy limits: said once, and nothing about them is judged."""
 
 from __future__ import annotations
 

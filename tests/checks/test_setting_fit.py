@@ -1,4 +1,4 @@
-"""From runs at known settings to the next setting, against numpy's weighted fit."""
+"""From runs at known settings to the next setting, compared with numpy's weighted fit."""
 
 from __future__ import annotations
 

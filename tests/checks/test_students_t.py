@@ -1,4 +1,4 @@
-"""Student's t against scipy.stats."""
+"""Student's t compared with scipy.stats."""
 
 from __future__ import annotations
 

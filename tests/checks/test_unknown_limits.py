@@ -1,4 +1,4 @@
-"""A door whose limits are not known is never called good."""
+"""A door whose limits are unknown never passes."""
 
 from __future__ import annotations
 

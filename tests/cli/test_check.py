@@ -90,7 +90,7 @@ def test_no_run_is_dropped_and_their_mean_is_judged():
         (("--sign-height", "left:50in"), "known: near:, far:"),
         (("--opening", "3@x"), "not a controller setting"),
         (("--opening", "3@4"), "add for example --scale 1:9"),
-        (("--opening", "3@4", "--scale", "9:1"), "the lowest, the highest and a step"),
+        (("--opening", "3@4", "--scale", "9:1"), "the lowest setting, the highest and a step"),
         (("--plate-height", "40in@4"), "has no setting"),
         (("--construction", "paper"), "solid wood"),
         (("--construction", "glass 12kg"), "from 3 mm to 40 mm"),

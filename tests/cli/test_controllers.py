@@ -21,7 +21,7 @@ def controllers(*arguments: str, typed: str | None = None) -> Result:
 
 
 def with_hands(tmp_path: Path, hands: tuple[str, str] = ("left", "right")) -> Path:
-    """The job of the docs with its motors known."""
+    """The job in the docs, with its motors known."""
     text = JOB.read_text(encoding="utf-8")
     for nth, hand in enumerate(hands, 1):
         known = f'number = {nth}\nhand = "{hand}"\nleaf = "{("left", "right")[nth - 1]}"'

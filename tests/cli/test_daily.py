@@ -1,4 +1,4 @@
-"""The daily walk as it is started: where it is, what it keeps, what it says when it cannot."""
+"""Starting the daily walk: its address, its visit, and its error messages."""
 
 from __future__ import annotations
 

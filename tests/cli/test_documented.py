@@ -1,4 +1,4 @@
-"""Docs and commands do not drift apart."""
+"""The docs and the commands agree."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ DOCS = "\n".join(
 
 
 def commands(group: click.Group, name: str, above: str) -> list[tuple[str, click.Command]]:
-    """The command of a name, or those below it."""
+    """The command with a name, or those below it."""
     command = group.get_command(click.Context(group), name)
     assert command is not None
     whole = f"{above} {name}"

@@ -1,4 +1,4 @@
-"""Today's jobs by number, and a visit whose procedure nobody named."""
+"""Choosing one of today's jobs by number, and a visit without a named procedure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A new job asked for by voice: numbers, spelled names, typed lines, and what is left open."""
+"""Asking for a new job by voice: numbers, spelled names, typed lines, and open values."""
 
 from __future__ import annotations
 

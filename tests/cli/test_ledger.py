@@ -1,4 +1,4 @@
-"""The ledger's commands: what they print, their exit codes, one line for what goes wrong."""
+"""The ledger's commands: output, exit codes, one line per error."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from ..ledger.visits import FAILING, small_visit
 
 @pytest.fixture
 def ledger(tmp_path, monkeypatch):
-    """Runs a command of the ledger: exit code, what it printed, what it said on stderr."""
+    """Runs a command of the ledger: exit code, output, stderr."""
     monkeypatch.setenv("HANDSFREE_LEDGER", f"sqlite:///{tmp_path / 'ledger.sqlite'}")
 
     def run(*arguments: object) -> tuple[int, str, str]:

@@ -1,4 +1,4 @@
-"""Every command that prints a list prints it as JSON too, with the field names of the docs."""
+"""Every command that prints a list also prints it as JSON, with the field names in the docs."""
 
 from __future__ import annotations
 

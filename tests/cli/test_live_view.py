@@ -1,4 +1,4 @@
-"""What is shown at a glance, as text; and that a broken terminal ends nothing."""
+"""The live panel as text; a broken terminal does not end the visit."""
 
 from __future__ import annotations
 
@@ -124,7 +124,7 @@ def test_it_fits_a_narrow_terminal() -> None:
 
 
 class Gone(io.StringIO):
-    """A terminal that somebody closed."""
+    """A terminal that was closed."""
 
     tries = 0
 

@@ -1,4 +1,4 @@
-"""A typed visit in which a leaf measures itself, from the log in its folder to pack and record."""
+"""A typed visit with a sensor on the leaf, from the log in its folder to pack and record."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree motion, on the demo logs and on logs that cannot be used."""
+"""handsfree motion with the demo logs and with unusable logs."""
 
 from __future__ import annotations
 

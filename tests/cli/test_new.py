@@ -1,4 +1,4 @@
-"""New job files as a user makes them: from answers, a visit, the ledger, and lists."""
+"""New job files, as made by a user: from answers, a visit, the ledger, and lists."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def test_enter_leaves_a_question_to_the_visit_and_options_are_not_asked():
         (["--name", "a", "--date", "soon"], "", "--date: 'date' is not a day"),
         (["--name", "a", "--language", "fr"], "", "--language: unknown language 'fr'"),
         (["--name", "a", "--procedure", "yearly"], "", "yearly-service"),
-        (["--name", "a\x1b[31m"], "", "--name: it has characters that cannot be seen"),
+        (["--name", "a\x1b[31m"], "", "--name: it contains invisible characters"),
         (["--name", "a", "--list", "b"], "", "give only one of"),
         (["--list", "b.csv", "--site", "Hall"], "", "a list has its own columns"),
         (["--list", "none.csv"], "", "the list cannot be read"),
@@ -91,7 +91,7 @@ def test_a_job_file_that_is_there_is_not_overwritten():
     run("--name", "north", "--site", "Hall")
     done = run("--name", "north", "--site", "another")
     assert done.exit_code == 2
-    assert "it is there already (name another file with --out)" in done.output
+    assert "the file already exists (name another file with --out)" in done.output
     assert sheet_of("north.job.toml").site == "Hall"
 
 

@@ -1,4 +1,4 @@
-"""handsfree office as it is started: where it is, whom it lets in, what it says when it cannot."""
+"""Starting handsfree office: its address, access, and error messages."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def visits(waiting: Path, tmp_path_factory) -> Path:
 
 @contextmanager
 def office(root: Path, *more: str) -> Iterator[tuple[subprocess.Popen[str], str, str]]:
-    """The office in a process of its own; its address, and what it said on stderr."""
+    """The office in a separate process: its address, and its stderr."""
     told = root / "stderr.txt"
     with told.open("w") as stderr:
         process = subprocess.Popen(

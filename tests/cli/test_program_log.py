@@ -1,4 +1,4 @@
-"""handsfree --log FILE: what it holds, and what it must not hold."""
+"""handsfree --log FILE: its content, and what it must not contain."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""handsfree rehearse: shown by text, done by yourself, and what cannot be."""
+"""handsfree rehearse: as text, done by yourself, and invalid options."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def test_a_rehearsal_is_not_gone_on_with_because_its_door_is_gone(tmp_path, type
     before = read(tmp_path / "v")
     gone_on = CliRunner().invoke(main, ["resume", folder, *typed])
     assert gone_on.exit_code == 2
-    assert "this visit is a rehearsal, and its door is gone" in gone_on.output
+    assert "cannot resume a rehearsal: its simulated door is gone" in gone_on.output
     assert "start over: handsfree rehearse" in gone_on.output
     assert read(tmp_path / "v") == before
 

@@ -1,4 +1,4 @@
-"""handsfree report: the page's file, and one clear line where it cannot be made."""
+"""handsfree report: the page's file, and one clear line if it cannot be made."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A visit with a second ear, and with one that cannot be had, as a user runs it."""
+"""A visit with a second ear, or with an unavailable one, as a user runs it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from ..second_ear.test_port import why_not_real
 from .test_visit import JOB, run
 
 BEGINS_S = 35
-"""How much of the recorded visit is heard: to its first three readings."""
+"""Length of the part of the recorded visit that is used (s): up to its first three readings."""
 
 
 @pytest.fixture(scope="module")

@@ -1,4 +1,4 @@
-"""A visit that is told to end, loses its disk, or is written by two."""
+"""A visit that gets a signal, a full disk, or a second writer."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ JOB = ROOT / "docs" / "examples" / "harbour-hall.job.toml"
 
 
 class Typed:
-    """handsfree visit or resume by typed lines, in a process of its own."""
+    """handsfree visit or resume with typed lines, in a separate process."""
 
     def __init__(self, *words: str | Path) -> None:
         self.process = subprocess.Popen(
@@ -40,7 +40,7 @@ class Typed:
         self.process.stdin.flush()
 
     def end(self) -> tuple[int, str]:
-        """Its exit code and what stands on stderr."""
+        """The exit code and the stderr."""
         _, complaint = self.process.communicate(timeout=60)
         return self.process.returncode, complaint
 

@@ -1,4 +1,4 @@
-"""handsfree sound-check: of a recording, and at a microphone and a loudspeaker without hardware."""
+"""handsfree sound-check with a recording, and with a virtual microphone and loudspeaker."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def test_no_device_is_one_clear_line(tmp_path):
 
 
 def at_the_devices(room: Room, *words: str, answers: bool) -> tuple[int, dict]:
-    """Runs the check in a room; somebody says what is asked for, once the tool is silent."""
+    """Runs the check in a room; a voice says the requested phrases once the tool is silent."""
     process = subprocess.Popen(
         [sys.executable, "-m", "handsfree", "sound-check", "--json", *words],
         env={**room.environment, "COLUMNS": "200"},

@@ -1,4 +1,4 @@
-"""What the program imports before it answers; tests/bench/startup.py measures the time."""
+"""Modules imported before the program answers; tests/bench/startup.py measures the time."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ main()
 
 
 def imported(*arguments: str) -> set[str]:
-    """The top names of all modules in a process that ran the command."""
+    """Top-level names of all modules imported in a process that ran the command."""
     done = subprocess.run(
         [sys.executable, "-c", REPORT, *arguments], capture_output=True, text=True, check=False
     )

@@ -1,4 +1,4 @@
-"""What reaches a terminal, and what happens when it takes nothing more."""
+"""Text that reaches a terminal, and a terminal that no longer accepts output."""
 
 from __future__ import annotations
 

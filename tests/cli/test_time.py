@@ -1,4 +1,4 @@
-"""handsfree time, on files that soundfile wrote with marks at known samples."""
+"""handsfree time with files that have marks at known samples, written by soundfile."""
 
 from __future__ import annotations
 
@@ -111,7 +111,7 @@ def test_a_file_without_sound_is_told(tmp_path: Path):
     )
 
     assert result.exit_code == 2
-    assert "nothing but digital silence" in result.stderr
+    assert "only digital silence" in result.stderr
 
 
 def test_clipped_marks_are_told(tmp_path: Path):
@@ -126,7 +126,7 @@ WORDS = ("go", "check", "open", "closing", "ten", "shut")
 
 
 def say(tmp_path: Path, words: tuple[str, ...], clatter_s: tuple[float, ...] = ()) -> Path:
-    """A voice that says a word every two seconds; and taps."""
+    """A voice that says a word every two seconds, and taps."""
     if shutil.which("flite") is None:
         pytest.skip("flite is missing: apt install flite")
     sounds = {}

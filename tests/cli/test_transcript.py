@@ -1,4 +1,4 @@
-"""What is printed of a visit as it happens."""
+"""The printed transcript of a visit as it happens."""
 
 import io
 import textwrap

@@ -1,4 +1,4 @@
-"""The order of entries: all of them once, what saves them last, and again what has to be again."""
+"""The order of entries: each once, saving steps last, and entries to repeat."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A guide is read whole, and every fault of it is named with its line."""
+"""A guide is read completely, and every fault is named with its line."""
 
 from __future__ import annotations
 

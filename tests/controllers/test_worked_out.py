@@ -1,4 +1,4 @@
-"""A guide worked out for a door: the right value for every kind of it, or which is missing."""
+"""A guide worked out for a door: the right value for every kind of door, or the missing one."""
 
 from __future__ import annotations
 

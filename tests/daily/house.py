@@ -1,4 +1,4 @@
-"""The page of a daily walk as it is served, on a real port."""
+"""The page of a daily walk, served on a real port."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from handsfree.office.app import OfficeSetup
 
 @contextmanager
 def page_of(walk: DailyWalk, **house: Any) -> Iterator[str]:
-    """Serves the page of a walk; gives its address."""
+    """Serves the page of a walk; returns its address."""
     page = DailyPage(walk, OfficeSetup(**({"key": b"k" * 32} | house)))
     listening = socket.create_server(("127.0.0.1", 0))
     server = uvicorn.Server(uvicorn.Config(page.app(), log_level="critical", lifespan="on"))

@@ -1,4 +1,4 @@
-"""The page of the daily walk: who may use it, what it shows, in a real browser and without one."""
+"""The page of the daily walk: access and content, with and without a real browser."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ EVIL = KNOWN.replace('"lobby door"', "'" + HOSTILE + "'")
 
 @pytest.fixture
 def web(tmp_path: Path) -> Iterator[httpx.Client]:
-    """A browser of few words at the page of a walk that has not begun."""
+    """A minimal HTTP client for the page of a walk that has not begun."""
     with (
         page_of(walk_in(tmp_path, opening=EVIL)) as address,
         httpx.Client(base_url=address, timeout=60, follow_redirects=True) as client,

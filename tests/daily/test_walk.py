@@ -1,4 +1,4 @@
-"""The daily walk by buttons: the journal of a typed visit, whatever is tapped."""
+"""The daily walk by buttons gives the journal of a typed visit, whatever is tapped."""
 
 from __future__ import annotations
 

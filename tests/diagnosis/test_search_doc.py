@@ -1,4 +1,4 @@
-"""docs/search.md shows what is there: every tree, its picture, a sound example, true numbers."""
+"""docs/search.md is complete and true: every tree, its picture, a valid example, the numbers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Every hidden fault is found by every tree that its complaint leads to, in few checks."""
+"""Every hidden fault is found by every tree for its complaint, in few checks."""
 
 from __future__ import annotations
 

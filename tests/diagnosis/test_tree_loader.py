@@ -1,4 +1,4 @@
-"""Shipped trees are sound, and every fault of a file is named with its line."""
+"""The shipped trees have no faults, and every fault of a file is named with its line."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The picture of a tree says everything that the tree says, and nothing is drawn over."""
+"""The picture of a tree shows the whole tree, and nothing overlaps."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A conversation at a door of which the job file tells little."""
+"""A conversation at a door about which the job file says little."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ guide_rails = false
 
 
 def enter(talk: Talk, key: str) -> None:
-    """Stands at a step, whatever is still open before it."""
+    """Enters a step, whatever is still open before it."""
     progress = apply(talk.state.progress, StepEntered(key=key))
     talk.state = talk.state.model_copy(update={"progress": progress, "pending": None})
 
@@ -42,7 +42,7 @@ def enter(talk: Talk, key: str) -> None:
 def at_the_door(
     job: str, procedure: str = "controller-replaced-pair", language: str = "en"
 ) -> tuple[Talk, list[str]]:
-    """A conversation that has begun, and what was said first."""
+    """A conversation that has begun, and its first words."""
     sheet = parse_sheet(f'[job]\nlanguage = "{language}"\n{job}', "door.job.toml")
     steps = load_procedure(procedure, language=language)
     state = first_state(sheet, steps, load_limits("a156.19"))

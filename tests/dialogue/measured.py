@@ -1,4 +1,4 @@
-"""What a log shows, as the shell hands it to the conversation."""
+"""The results of a log, as the session passes them to the conversation."""
 
 from __future__ import annotations
 
@@ -56,5 +56,5 @@ def shown(
 
 
 def reads(talk: Talk, measured: LeafMeasured) -> list[str]:
-    """The shell has read the log: what is said then."""
+    """Delivers the results of a log; returns the tool's words."""
     return talk._take(state_machine.answer(talk.state, measured, talk.now_s))

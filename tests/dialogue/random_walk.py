@@ -1,7 +1,8 @@
 """A technician who walks any procedure with random answers, bad ones included.
 
-The answers are meanings, not texts: what is tried is where answers lead, not how they are heard.
-Every walk is held to what must never happen on the way; :class:`LostWalk` names what did.
+The answers are meanings, not texts, because the targets of answers are tested, not their
+recognition. Every walk is checked for things that must never happen; :class:`LostWalk` names the
+one that did.
 """
 
 from __future__ import annotations
@@ -38,12 +39,12 @@ from .technician import opening
 
 LIMITS = load_limits("a156.19")
 MOST_TURNS = 6000
-"""Turns after which a walk counts as one without an end; the longest seen took a tenth."""
+"""Number of turns after which a walk counts as endless; the longest seen took a tenth."""
 _WORDS = {"yes": "affirm", "no": "negative", "done": "done", "skip": "skip"}
 
 
 class LostWalk(AssertionError):
-    """A walk that did what no visit may do."""
+    """A walk that broke a rule for all visits."""
 
 
 class Manner(NamedTuple):
@@ -62,7 +63,7 @@ class Walked(NamedTuple):
 
 
 def a_door(random: Random) -> Opening:
-    """A single leaf or a pair, with some of all that can be fitted."""
+    """A single leaf or a pair, with a random part of the possible equipment."""
     door = opening(random.choice(list(Swing)), everything=random.random() < 0.7)
     for name in ("guide_rails", "vestibule"):
         door = with_opening_feature(door, name, random.choice(["yes", "no"]))
@@ -94,7 +95,7 @@ def _kept(state: State, replies: tuple[object, ...]) -> Iterator[ev.Body]:
 
 
 def _hold_to_the_gates(state: State, key: str) -> None:
-    """What must not be entered, told from the facts alone and not by the tool's own gates."""
+    """Checks the gates by the facts alone, independently of the tool's own gates."""
     task = next((each for each in state.tasks if each.key == key), None)
     if task is None:
         return
@@ -112,7 +113,7 @@ def _hold_to_the_gates(state: State, key: str) -> None:
 
 
 def answer(state: State, random: Random, manner: Manner) -> Heard:
-    """What the technician says next."""
+    """The technician's next answer."""
     return Heard(text="it grinds", meaning=_meaning(state, random, manner), taken=Taken.TYPED)
 
 

@@ -31,7 +31,7 @@ from handsfree.visit.resume import first_state, opening_event
 
 
 class Phrases(NamedTuple):
-    """What is typed in one language."""
+    """The typed phrases of one language."""
 
     affirm: str
     clear: str
@@ -129,7 +129,7 @@ MOVING = (Quantity.OPENING_FORCE, Quantity.CLOSING_FORCE)
 
 
 def opening(swing: Swing, everything: bool) -> Opening:
-    """A single leaf or a pair, with all that can be fitted or with nothing."""
+    """A single leaf or a pair, with all of the possible equipment or none."""
     sides = (Side.LEFT,) if swing is Swing.SINGLE else (Side.LEFT, Side.RIGHT)
     return Opening(
         name="hall",
@@ -147,7 +147,7 @@ def opening(swing: Swing, everything: bool) -> Opening:
 
 
 def answer_to(state: State, complaint: str) -> str:
-    """What a technician with a door in order says to what the visit waits for."""
+    """A technician's answer at a door without faults to the pending question."""
     phrases = PHRASES[state.words.language]
     match state.pending:
         case ReadingsQuestion() | FactQuestion():
@@ -189,7 +189,7 @@ def answer_to(state: State, complaint: str) -> str:
 
 
 def group_answer(phrases: Phrases, step: Step) -> str:
-    """What is said to a question for several steps: 'all good', or 'done'."""
+    """The answer to a question for several steps: 'all good', or 'done'."""
     return phrases.all_good if step.waits == "observation" else phrases.done
 
 
@@ -228,7 +228,7 @@ def choice_for(state: State, step: Step, complaint: str) -> str:
 
 
 class Walk(NamedTuple):
-    """A visit that was walked to its end: how it stands, what was kept, all that was spoken."""
+    """A visit walked to its end: its final state, its events, all that was spoken."""
 
     state: State
     journal: list[ev.Body]
@@ -243,7 +243,7 @@ def walk(
     asides: tuple[str, ...] = (),
     confirm: Confirm = "doubtful",
 ) -> Walk:
-    """Answers until the visit closes; every answer has to take it on, an ``aside`` has not."""
+    """Answers until the visit closes; every answer except an ``aside`` has to move it on."""
     limits = load_limits("a156.19")
     sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door)
     sheet = sheet.model_copy(update={"language": language.wording.language})

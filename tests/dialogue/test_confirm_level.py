@@ -1,4 +1,4 @@
-"""How much needs a word of assent, by how well somebody is heard."""
+"""Which answers need 'affirm', depending on how well a person is heard."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Random conversations: a way out of every state, nothing counts unsaid, replay agrees.
+"""Random conversations: every state has a way out, nothing counts without being said, replay
+agrees.
 
 The number of conversations is small here; ``tests/bench/conversation.py`` holds ten
 thousand of them.

@@ -1,4 +1,4 @@
-"""A job file with a name alone: the visit asks what it needs, and steps follow what is told."""
+"""A job file with only a name: the visit asks what it needs, and the steps follow the answers."""
 
 from __future__ import annotations
 

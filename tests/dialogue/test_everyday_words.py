@@ -1,4 +1,4 @@
-"""Everyday words: what 'yes', 'no', 'good', 'loose' and 'roger' mean at each kind of step."""
+"""The meaning of 'yes', 'no', 'good', 'loose' and 'roger' at each kind of step."""
 
 from __future__ import annotations
 
@@ -164,7 +164,7 @@ def test_roger_ends_a_step_that_is_done(new_talk, lang):
     assert talk.state.progress.at == LEAF
 
 
-# --- steps on which a life hangs
+# --- life-critical steps
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""The expected answers at every place where the conversation can stand."""
+"""The expected answers at every place in the conversation."""
 
 from __future__ import annotations
 

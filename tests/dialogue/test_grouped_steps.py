@@ -1,4 +1,4 @@
-"""Steps that are asked as one question: good for all of them, opened, taken back, known values.
+"""Steps asked as one question: good for all, opened, taken back, known values.
 
 The way of asking is common practice, no published source.
 """

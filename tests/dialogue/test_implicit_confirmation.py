@@ -1,4 +1,4 @@
-"""Implicit confirmation: what is said back, what accepts it, and what takes it back."""
+"""Implicit confirmation: which answers are said back, accepted, or taken back."""
 
 from __future__ import annotations
 

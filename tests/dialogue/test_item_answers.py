@@ -1,4 +1,4 @@
-"""Several observations in one breath: what is named is filed, and nothing else.
+"""Several observations in one utterance: the named items are filed, and nothing else.
 
 The way of asking is common practice, no published source.
 """
@@ -56,7 +56,7 @@ def talk(at_the_question: State, language: Language) -> Talk:
 
 
 def filed(talk: Talk) -> set[tuple[str, str, str]]:
-    """What is in the journal: the facts that this conversation kept."""
+    """The facts that this conversation stored in the journal."""
     facts = [body.fact for body in talk.of(ev.FactAccepted)]
     return {(str(fact.subject), fact.name, fact.value) for fact in facts}
 

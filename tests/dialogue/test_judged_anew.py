@@ -1,4 +1,6 @@
-"""A corrected size, angle, plate or weight: what depends on it is judged again, and spoken."""
+"""After a corrected size, angle, plate or weight, dependent findings are judged again and
+spoken.
+"""
 
 from __future__ import annotations
 

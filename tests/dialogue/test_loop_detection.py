@@ -24,12 +24,12 @@ def told(texts: list[str]) -> list[str]:
 
 
 def offers(texts: list[str]) -> bool:
-    """Whether another way to say it is offered."""
+    """True if another way to say it is offered."""
     return any(text.startswith("You can also say ") for text in texts)
 
 
 def missed(talk, snr_db: float | None = None) -> list[str]:
-    """What is said to an utterance that is not understood."""
+    """The tool's words after an utterance that was not understood."""
     heard = Heard(text="[unk]", meaning=None, snr_db=snr_db)
     return talk._take(state_machine.answer(talk.state, heard, 0.0))
 
@@ -60,7 +60,9 @@ def test_another_way_is_offered_again_after_as_many_rounds(talk):
 
 
 def test_whoever_is_never_understood_at_a_caution_is_offered_another_word(talk):
-    """In one rehearsed visit a voice said 'clear' 128 times, and 84 answers were to type it."""
+    """In a rehearsed visit a voice said 'clear' 128 times, and the tool asked 84 times to type
+    it.
+    """
     talk.says("done")
     offered = [nth for nth in range(1, 13) if offers(missed(talk))]
     assert offered == [3, 6, 9, 12]

@@ -1,4 +1,4 @@
-"""Help for a speaker who is not understood, and for one who stands in noise."""
+"""Help for a speaker who is not understood, or who is in noise."""
 
 from __future__ import annotations
 

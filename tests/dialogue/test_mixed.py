@@ -1,4 +1,4 @@
-"""Mixed initiative: several readings in one breath, jumps, levels, pace, and the way out."""
+"""Mixed initiative: several readings in one utterance, jumps, levels, pace, and the way out."""
 
 from __future__ import annotations
 
@@ -310,7 +310,7 @@ def test_a_reading_for_a_skipped_step_takes_it_off_the_open_list(talk):
     assert Subject.LEFT_LEAF in [r.subject for r in talk.state.progress.job.readings]
 
 
-# What belongs to something else is not taken for the step at hand.
+# Answers to something else do not count for the current step.
 
 
 def test_a_plates_value_in_a_step_about_a_leaf_is_asked_what_it_is(talk):

@@ -1,4 +1,4 @@
-"""Faults that were named decide which steps follow, as what was seen not in order does."""
+"""Named faults decide which steps follow, just like bad observations."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Two recognizers and one value: what is marked, what is asked, what the answer decides."""
+"""Two recognizers and one value: marks, questions, and the effect of the answer."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Other readings that a sound may have been: which are kept, and what is asked then."""
+"""Other readings that a sound may have been: which are kept, and which question follows."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A typed visit in Spanish: the rules of the conversation, and no word of English in it."""
+"""A typed visit in Spanish follows the rules of the conversation without any English word."""
 
 from __future__ import annotations
 

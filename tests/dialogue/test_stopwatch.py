@@ -1,4 +1,4 @@
-"""The stopwatch in the conversation: five times from the marks, and runs until they decide."""
+"""The stopwatch in the conversation: five times from the marks, and more runs until they decide."""
 
 from __future__ import annotations
 
@@ -244,7 +244,7 @@ WORDS = ("go", "check", "open", "closing", "ten", "shut")
 
 
 def both(*at_s: float, later_s: float = 0.9) -> tuple[Label, ...]:
-    """The words of two leaves, the right one a little later at every moment."""
+    """The words for two leaves, with the right one slightly later at every moment."""
     return tuple(
         Label(word=word, start_s=at + late, leaf=leaf)
         for at, word in zip(at_s, WORDS, strict=True)

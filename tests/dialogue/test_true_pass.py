@@ -1,4 +1,4 @@
-"""A spoken pass hides nothing: doors out of scope, looser limits, contradictions."""
+"""A spoken pass hides nothing: doors outside the scope, looser limits, contradictions."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Verdicts of readings that were affirmed together: named, and equal ones in one sentence."""
+"""Verdicts of readings affirmed together: with names, and equal ones in one sentence."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is filled in on paper is said at any step, and holds nothing up."""
+"""Visit facts can be stated at any step, and delay nothing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Every shipped procedure, walked from the first word to the last with typed answers."""
+"""Every shipped procedure, walked from beginning to end with typed answers."""
 
 from __future__ import annotations
 

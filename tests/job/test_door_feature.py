@@ -1,4 +1,4 @@
-"""The table of what a door can be: its words, its conditions, and what is refused in it."""
+"""The table of door features: its words, its conditions, and invalid tables."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from handsfree.toml_source import TomlSource
 
 
 def sentences(language: Language, rule: str) -> Iterator[tuple[str, ...]]:
-    """Every sentence of a rule that has no end of its own."""
+    """Every sentence of a rule without unlimited repetition."""
     automaton = language.automaton(rule)
     waiting: list[tuple[int, tuple[str, ...]]] = [(automaton.start, ())]
     while waiting:

@@ -1,4 +1,4 @@
-"""The list of faults: it has names in each language, and proofs that procedures ask for."""
+"""The list of faults: names in each language, and proofs that procedures ask for."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Changing what a door is: the opening, its leaves and motors follow."""
+"""Changing door features: the opening, its leaves and motors follow."""
 
 from __future__ import annotations
 

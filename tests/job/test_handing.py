@@ -1,4 +1,4 @@
-"""Hands and what contradicts them, against a door of vectors that knows nothing of handing.
+"""Hands and their contradictions, compared with an independent door made of vectors.
 
 Sources: the side and the code of a hand as in ANSI/BHMA A156.115 and the guides of the Door and
 Hardware Institute (memory: neither text was seen); opposite hands on a pair that swings the same
@@ -30,7 +30,7 @@ PUSH, PULL = Action.PUSH, Action.PULL
 
 
 def turns_left(hinge: Side, action: Action) -> bool:
-    """Whether the leaf turns counterclockwise from above as it opens: a cross product."""
+    """True if the leaf turns counterclockwise from above while opening: a cross product."""
     along = (1, 0) if hinge is L else (-1, 0)  # from the hinges to the latch edge
     goes = (0, 1) if action is PUSH else (0, -1)  # away from the viewer, or towards
     return along[0] * goes[1] - along[1] * goes[0] > 0
@@ -44,7 +44,7 @@ def hand_from(hinge: Side, action: Action, *, viewer_pushes: bool) -> Side:
 
 
 class Door(NamedTuple):
-    """A door with everything told: hinges and actions by leaf, leaf and hand by motor."""
+    """A completely described door: hinges and actions by leaf, leaf and hand by motor."""
 
     hinges: tuple[Side, ...]
     actions: tuple[Action, ...]
@@ -71,7 +71,7 @@ def possible(swing: Swing) -> Iterator[Door]:
 
 
 def told(swing: Swing) -> Iterator[tuple[Opening, bool]]:
-    """Everything that can be told or left open of a door, and whether some door is like that."""
+    """Every combination of stated and open facts about a door, and whether a door can match it."""
     leaves = (L,) if swing is Swing.SINGLE else (L, R)
     doors = [
         [*door.hinges, *door.actions, *(each for motor in door.motors for each in motor)]

@@ -1,4 +1,4 @@
-"""The latch edge of an open leaf, against closed forms of plane geometry."""
+"""The latch edge of an open leaf, compared with closed forms of plane geometry."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Parts of a leaf: what is told wrongly is named with what was expected."""
+"""Parts of a leaf: a wrong entry is named with the expected one."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is filled in on paper: one table for each fact, sayable in every language."""
+"""Visit facts: one table for each, and all can be spoken in every language."""
 
 from __future__ import annotations
 

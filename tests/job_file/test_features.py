@@ -1,4 +1,4 @@
-"""What a job file tells of the door, and what it leaves to the visit."""
+"""The door features in a job file, and those left to the visit."""
 
 from __future__ import annotations
 

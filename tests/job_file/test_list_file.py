@@ -1,4 +1,4 @@
-"""Lists as other programs write them: the csv module, and XLSX by XlsxWriter."""
+"""Lists as written by other programs: the csv module, and XLSX by XlsxWriter."""
 
 from __future__ import annotations
 

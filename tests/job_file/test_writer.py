@@ -1,4 +1,4 @@
-"""A written job file reads back as the same sheet, whatever is known of the door."""
+"""A written job file reads back as the same sheet, whatever is known about the door."""
 
 from __future__ import annotations
 

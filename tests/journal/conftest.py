@@ -1,4 +1,4 @@
-"""Visit folders with a journal in them."""
+"""Visit folders that contain a journal."""
 
 from __future__ import annotations
 

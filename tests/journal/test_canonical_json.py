@@ -1,4 +1,4 @@
-"""A walking test: an example of every kind of event survives print, parse, print."""
+"""An example of every kind of event survives printing, parsing and printing."""
 
 from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal

@@ -1,4 +1,4 @@
-"""A journal that is deleted, moved or replaced while it is written."""
+"""A journal that is deleted, moved or replaced during writing."""
 
 from __future__ import annotations
 

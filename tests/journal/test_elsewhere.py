@@ -1,4 +1,4 @@
-"""Journals from elsewhere, whose hashes are right: hostile ones, and those of a later version."""
+"""Foreign journals with valid hashes: hostile ones, and those of a later version."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from tests.bench.tampering import lines, tamper, write
 
 
 def at(kind: str, **wanted: str) -> int:
-    """Where the first event of a kind stands, counted from 0."""
+    """Index of the first event of a kind, from 0."""
     return next(
         n
         for n, line in enumerate(lines())

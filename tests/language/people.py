@@ -23,7 +23,7 @@ _PIECE = re.compile(r"<[^>]+>|\.\.\.|[\[\]()/]|[^\s\[\]()/<>]+")
 
 
 def grammar_of(rows: Iterable[Phrase]) -> Grammar:
-    """The grammar that the rows alone are: 'utterance', and each part by its name."""
+    """The grammar that the rows describe: 'utterance', and each part by its name."""
     forms: dict[str, list[Node]] = {}
     for row in rows:
         node = read(row.said)

@@ -1,4 +1,4 @@
-"""docs/grammar.md and the grammar do not drift apart."""
+"""docs/grammar.md and the grammar agree."""
 
 import json
 import re

@@ -1,4 +1,4 @@
-"""The vocabulary, row by row, and what must hold for every sentence."""
+"""The vocabulary row by row, and rules for all sentences."""
 
 from __future__ import annotations
 

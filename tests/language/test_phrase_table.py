@@ -1,4 +1,4 @@
-"""The phrase table is the grammar: it holds every sentence, and none that is not one."""
+"""The phrase table equals the grammar: it contains every sentence and no other."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A grammar with less in it."""
+"""Pruned grammars."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The grammar of the quantities: its rules, faults in its rows, and rules that none belongs to."""
+"""The grammar of the quantities: its rules, faults in its rows, and empty rules."""
 
 from __future__ import annotations
 

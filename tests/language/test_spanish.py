@@ -1,4 +1,4 @@
-"""The Spanish vocabulary, and what must hold for every Spanish sentence."""
+"""The Spanish vocabulary, and rules for all Spanish sentences."""
 
 from __future__ import annotations
 

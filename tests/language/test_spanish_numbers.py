@@ -1,4 +1,4 @@
-"""Any Spanish number that can be said comes back as the right Decimal."""
+"""Every Spanish number that can be spoken gives the right Decimal."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Any number that can be said comes back as the right Decimal."""
+"""Every number that can be spoken gives the right Decimal."""
 
 from __future__ import annotations
 

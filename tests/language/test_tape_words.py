@@ -1,4 +1,4 @@
-"""Lengths and angles as people read them off a tape."""
+"""Lengths and angles as read from a tape."""
 
 from __future__ import annotations
 

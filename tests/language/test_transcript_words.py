@@ -1,4 +1,4 @@
-"""What a general recognizer writes, as the words that were said."""
+"""A general recognizer's text, converted to the spoken words."""
 
 from __future__ import annotations
 

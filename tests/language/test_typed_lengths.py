@@ -1,4 +1,4 @@
-"""Fractions, feet and inches, and sizes as they are typed."""
+"""Typed fractions, feet and inches, and sizes."""
 
 from fractions import Fraction
 

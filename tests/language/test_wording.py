@@ -1,4 +1,4 @@
-"""What is read back is spoken digit by digit, and means what was accepted."""
+"""Readbacks are spoken digit by digit, and mean the accepted value."""
 
 from __future__ import annotations
 

@@ -24,7 +24,7 @@ def server_program(name: str) -> str | None:
 
 
 def as_nobody(command: list[str]) -> list[str]:
-    """The server refuses to run as root: then it runs as the user of the Debian package."""
+    """The server refuses to run as root, so this runs it as the user of the Debian package."""
     return ["runuser", "-u", NOBODY, "--", *command] if os.geteuid() == 0 else command
 
 
@@ -37,7 +37,7 @@ def free_port() -> int:
 
 @pytest.fixture(scope="session")
 def postgres_server() -> Iterator[str]:
-    """A server of its own, in a temporary folder; its address without a database."""
+    """A separate server in a temporary folder; its address without a database."""
     with running_server() as address:
         yield address
 
@@ -71,7 +71,7 @@ def running_server() -> Iterator[str]:
 
 @pytest.fixture(params=["sqlite", "postgresql"])
 def url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """The address of a ledger that is not there yet."""
+    """The address of a ledger that does not exist yet."""
     if request.param == "sqlite":
         return f"sqlite:///{tmp_path / 'ledger.sqlite'}"
     server = request.getfixturevalue("postgres_server")

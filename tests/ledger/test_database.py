@@ -1,4 +1,4 @@
-"""The ledger, on SQLite and on PostgreSQL: what goes in, what comes out, what is refused."""
+"""The ledger on SQLite and PostgreSQL: input, output and refusals."""
 
 from __future__ import annotations
 
@@ -164,7 +164,7 @@ def test_search_looks_in_names_and_notes_whatever_the_case(url, tmp_path):
             words: [r.site[:2] for r in queries.search(ledger, words)]
             for words in ("ämtler", "BÜGEL lose", "äberli", "bügel äberli", "%_", "_", "hh-1")
         }
-        with pytest.raises(LedgerError, match="nothing to look for"):
+        with pytest.raises(LedgerError, match="nothing to search for"):
             queries.search(ledger, "  ")
     assert found == {
         "ämtler": ["Zü"],
@@ -218,7 +218,7 @@ def test_another_programs_database_is_left_alone(url, tmp_path):
     with plain.begin() as connection:
         connection.execute(text("CREATE TABLE visits (theirs TEXT)"))
     for attempt in (lambda: came(url, folder), lambda: rebuild(url, [folder])):
-        with pytest.raises(LedgerError, match="something else's: it has a table 'visits'"):
+        with pytest.raises(LedgerError, match="belongs to something else: it has a table 'visits'"):
             attempt()
     with plain.begin() as connection:
         assert connection.execute(text("SELECT * FROM visits")).all() == []

@@ -1,4 +1,4 @@
-"""Small whole visits, made in a moment: real journal, real findings, no sound."""
+"""Small complete visits, made quickly: real journal, real findings, no sound."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ def small_visit(
 
 
 def amend(folder: Path, reading_id: str, value: str) -> None:
-    """The office corrects a reading, and it is judged anew."""
+    """Applies an office correction to a reading, which is judged again."""
     job = job_of(read(folder))
     old = next(reading for reading in job.readings if reading.id == reading_id).measure
     new = Measure(value=Decimal(value), unit=old.unit)
@@ -103,7 +103,7 @@ def amend(folder: Path, reading_id: str, value: str) -> None:
 
 
 def sign(folder: Path) -> None:
-    """The office signs the visit off as it stands."""
+    """Signs the visit off in its present state."""
     with Journal.open(folder, BEGAN) as journal:
         signed = office.SignedOff(by="J. Lind", head=journal.head)
         journal.append(signed, BEGAN + timedelta(days=2))

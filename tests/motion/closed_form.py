@@ -1,4 +1,4 @@
-"""Motions whose every angle and speed is known in closed form, as logs of a perfect gyroscope."""
+"""Motions known in closed form, as logs of a perfect gyroscope."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The largest energy and its doubt, against the uncertainties package."""
+"""The largest energy and its uncertainty, compared with the package uncertainties."""
 
 from __future__ import annotations
 

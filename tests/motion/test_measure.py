@@ -1,4 +1,6 @@
-"""The measured leaf against closed forms, scipy's integrator and rotations, and Monte Carlo."""
+"""The measured leaf compared with closed forms, scipy's integrator and rotations, and Monte
+Carlo.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A log measured without numpy: the same numbers as with it, to rounding."""
+"""A log measured without numpy gives the same numbers, except for rounding."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ print(measure(read_rotation_log(Path(sys.argv[1])), open_angle_deg=90).model_dum
 
 
 def numbers(value: Any) -> list[float]:
-    """Every number in a record, in its order."""
+    """Every number in a record, in order."""
     if isinstance(value, dict):
         return [each for part in value.values() for each in numbers(part)]
     if isinstance(value, list):

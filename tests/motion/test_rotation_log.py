@@ -1,4 +1,4 @@
-"""Logs as logging apps write them, told apart by their columns, and what is refused."""
+"""Logs of logging apps, identified by their columns, and refused logs."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Smoothing by a triangular window, against scipy's."""
+"""Smoothing with a triangular window, compared with scipy's."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A visit of 46 spoken readings, each well within its limits, with a short clip of its own."""
+"""A visit with 46 spoken readings, each well within its limits and with its own short clip."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ READINGS = 46
 
 
 def clean_visit(folder: Path) -> Path:
-    """The visit: 15 or 16 runs of each quantity. The same every time."""
+    """Makes the visit, always the same: 15 or 16 runs of each quantity."""
     small_visit(folder, readings=(), closed=False)
     (folder / CLIPS).mkdir(exist_ok=True)
     tone = np.sin(np.arange(SAMPLE_RATE_HZ // 4) / 8) * 6000

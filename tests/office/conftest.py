@@ -1,4 +1,4 @@
-"""Visits for the office, made once and copied, and the office over them."""
+"""Visits for the office, made once and copied, and an office that serves them."""
 
 from __future__ import annotations
 
@@ -33,5 +33,5 @@ def house(visits: Path) -> Iterator[str]:
 
 @pytest.fixture
 def desk(house: str) -> Desk:
-    """Somebody who has told their name."""
+    """A person who has entered a name."""
     return Desk(house)

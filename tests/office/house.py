@@ -1,4 +1,4 @@
-"""The office as it is served, on a real port, and a browser of few words to talk to it."""
+"""The office served on a real port, and a minimal client for it."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ KEY = b"k" * 32
 
 @contextmanager
 def office_at(root: Path, clock: Clock | None = None, **house: Any) -> Iterator[tuple[str, Office]]:
-    """Serves the visits below ``root``; gives the address and the office itself."""
+    """Serves the visits below ``root``; yields the address and the office object."""
     office = Office(root, OfficeSetup(**({"key": KEY} | house)), clock)
     listening = socket.create_server(("127.0.0.1", 0))
     config = uvicorn.Config(office.app(), log_level="critical", lifespan="on")
@@ -41,11 +41,11 @@ def office_at(root: Path, clock: Clock | None = None, **house: Any) -> Iterator[
 
 
 DESKS: list[Desk] = []
-"""Those of the test that runs; its end closes them."""
+"""Desks of the running test, closed at its end."""
 
 
 class Desk:
-    """Somebody at a desk: a session, a name, and the forms of the pages that were looked at."""
+    """A person at a desk: a session, a name, and the forms of the visited pages."""
 
     def __init__(self, address: str, name: str = "A. Okoro") -> None:
         self.web = httpx.Client(base_url=address, timeout=20)
@@ -64,7 +64,7 @@ class Desk:
         return re.findall(r'href="(/visit/[0-9a-f]{16})"', self.page("/"))[nth]
 
     def change(self, visit: str, page: str | None = None, **fields: str) -> httpx.Response:
-        """Sends a change from the page of the visit, as it is now or as it was."""
+        """Sends a change from the page of the visit, in its present or an earlier state."""
         return self.send(f"{visit}/change", page or self.page(visit), **fields)
 
     def send(self, path: str, page: str, **fields: str) -> httpx.Response:

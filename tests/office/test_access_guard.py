@@ -1,4 +1,4 @@
-"""Who may ask the office, by which name, with which form; and that no request reaches elsewhere."""
+"""Access to the office: host names, forms, tokens, and requests for other files."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ CONFIRM = {"kind": "confirm", "reading_id": "r1"}
 
 @pytest.fixture(scope="module")
 def shared_house(waiting: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """One office for tests that only look at it."""
+    """One office for tests that only read from it."""
     visits = tmp_path_factory.mktemp("shared") / "visits"
     shutil.copytree(waiting, visits / "harbour")
     with office_at(visits) as (address, _):

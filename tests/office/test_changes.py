@@ -1,4 +1,6 @@
-"""What the office changes: old and new stand, judged anew, refused where it cannot be."""
+"""The office's changes: old and new values stay, findings are renewed, impossible ones are
+refused.
+"""
 
 from __future__ import annotations
 
@@ -126,11 +128,11 @@ def test_after_any_changes_the_findings_in_force_are_those_of_a_fresh_judge(wait
 @pytest.mark.parametrize(
     ("new", "reason"),
     [
-        ("4.4", "the value that it has"),
+        ("4.4", "the value is already"),
         ("4.4 kg", "has no unit of time"),
         ("four", "is not a number with a unit of time"),
-        ("44", "no plausible opening time"),
-        ("-4.4", "less than nothing"),
+        ("44", "not a plausible opening time"),
+        ("-4.4", "is negative"),
         ("4.4e3", "is not a number with a unit of time"),
     ],
 )
@@ -220,7 +222,7 @@ def test_words_are_written_down_beside_what_was_heard(desk):
     ]
     seen = desk.record().notes[0]
     assert (seen.text, seen.now) == (note.text, "a new pivot")
-    with pytest.raises(OfficeError, match="already"):
+    with pytest.raises(OfficeError, match="present value"):
         desk.change(AmendNote(seq=note.seq, new="a new pivot", why="again"))
     for change in (
         AmendNote(seq=1, new="x", why="x"),
@@ -255,14 +257,17 @@ def test_a_visit_is_signed_when_all_is_decided_and_never_before(desk):
 @pytest.mark.parametrize(
     ("fields", "reason"),
     [
-        ({}, "no change"),
-        ({"kind": "format_disk"}, "no change"),
+        ({}, "cannot make this change"),
+        ({"kind": "format_disk"}, "cannot make this change"),
         ({"kind": "amend", "reading_id": "r1", "new": "3", "why": "  "}, "say why"),
         ({"kind": "amend", "reading_id": "r1", "new": "", "why": "x"}, "what it should be"),
         ({"kind": "decide", "key": "cycles", "why": "x"}, "choose one"),
-        ({"kind": "note", "seq": "x", "new": "x", "why": "x"}, "no change"),
+        ({"kind": "note", "seq": "x", "new": "x", "why": "x"}, "cannot make this change"),
         ({"kind": "note", "seq": "1", "new": "x" * 2001, "why": "x"}, "at most 2000"),
-        ({"kind": "fact", "subject": "roof", "name": "a", "new": "x", "why": "x"}, "no change"),
+        (
+            {"kind": "fact", "subject": "roof", "name": "a", "new": "x", "why": "x"},
+            "cannot make this change",
+        ),
     ],
 )
 def test_a_form_that_is_none_is_refused_in_plain_words(fields, reason):

@@ -1,4 +1,4 @@
-"""The office in a real browser: every button, by mouse and by keyboard alone, heard and seen."""
+"""The office in a real browser: every button, by mouse and by keyboard alone."""
 
 from __future__ import annotations
 

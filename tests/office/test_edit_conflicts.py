@@ -1,4 +1,4 @@
-"""Two people at one visit: what concerns the same thing, and what does not."""
+"""Two people at one visit: changes that conflict, and changes that do not."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def desk(waiting) -> AtDesk:
 
 
 def later(desk: AtDesk, *changes):
-    """What happened since the form was made: these changes."""
+    """The events of these changes since the form was made."""
     head = desk.head
     for change in changes:
         desk.change(change)

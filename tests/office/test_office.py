@@ -1,4 +1,4 @@
-"""The office over HTTP: what it shows, what it writes, what it asks again, what it refuses."""
+"""The office over HTTP: pages, changes, confirmations and refusals."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is confirmed together: nothing doubtful, corrected or failing, and only after a sample."""
+"""Joint confirmation: nothing doubtful, corrected or failing, and only after a sample."""
 
 from __future__ import annotations
 
@@ -30,9 +30,9 @@ HOWS = ("explicit", "implicit", "typed")
 
 
 def desk_of(readings: list[tuple[str, str]]) -> AtDesk:
-    """A finished visit with one reading of each kind: how it was accepted, and why it is doubted.
+    """A finished visit with one reading of each kind of acceptance and doubt.
 
-    '' is no doubt. The doubts are made from what the visit itself writes, not from the plan.
+    '' means no doubt. The doubts come from what the visit itself writes, not from the plan.
     """
     first = ev.Event(seq=1, at="2026-03-04T09:15:02.120Z", body=OPENED, prev=NO_HASH)
     desk = AtDesk((first,))
@@ -101,7 +101,7 @@ acts = st.lists(
 
 
 def do(desk: AtDesk, what: str, nth: int, seed: str) -> None:
-    """An act of the office, a wrong one too; what is refused changes nothing."""
+    """Makes a change, possibly an invalid one; a refused change has no effect."""
     record = desk.record()
     plan, name = review_plan(record), f"r{nth + 1}"
     some = [each for n, each in enumerate(ids(record.standing)) if n % (nth + 1) == 0]

@@ -1,4 +1,4 @@
-"""The office shows what the second ear had to do with a reading, and offers its words."""
+"""The office shows the second ear's part in a reading, and offers its transcripts."""
 
 from __future__ import annotations
 

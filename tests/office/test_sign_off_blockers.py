@@ -1,4 +1,4 @@
-"""What keeps a visit from being signed off, in plain words."""
+"""The reasons against a sign-off, in plain words."""
 
 from __future__ import annotations
 

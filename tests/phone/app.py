@@ -1,4 +1,4 @@
-"""The app for tests: built once from the parts that the machine has, and served on this machine."""
+"""The app for tests: built once from the machine's parts, and served locally."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ PARTS_VARIABLE = "HANDSFREE_PHONE_PARTS"
 
 
 def parts() -> Path:
-    """The folder of parts; skips the test where none is named."""
+    """The folder of parts; skips the test if none is named."""
     named = os.environ.get(PARTS_VARIABLE)
     if not named:
         pytest.skip(f"no parts of the phone app: set {PARTS_VARIABLE} ('handsfree phone parts')")
@@ -26,7 +26,7 @@ def parts() -> Path:
 
 
 def built(folder: Path) -> Path:
-    """An app with English ears."""
+    """An app that listens in English."""
     build(folder, parts(), ("en",))
     return folder
 

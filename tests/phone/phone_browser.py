@@ -18,7 +18,7 @@ WAIT_S = 300.0
 
 @contextmanager
 def phone(*arguments: str, locale: str = "en-US") -> Iterator[Any]:
-    """A browser context like a phone's; ``arguments`` are more switches of the browser."""
+    """A browser context like a phone's; ``arguments`` are additional switches of the browser."""
     if CHROMIUM is None:
         pytest.skip("no chromium here: apt-get install chromium")
     playwright = pytest.importorskip("playwright.sync_api", reason="pip install playwright")
@@ -79,7 +79,7 @@ def send(page: Any, line: str) -> None:
 
 
 def saved_pack(page: Any, folder: Path) -> Path:
-    """The pack of the open visit, as the phone hands it over."""
+    """The pack of the open visit, as saved by the phone."""
     with page.expect_download() as download:
         page.click("#save")
     file = folder / str(download.value.suggested_filename)

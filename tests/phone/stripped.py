@@ -1,7 +1,7 @@
-"""Runs the phone's Python with nothing but what the phone has: ``python -I stripped.py``.
+"""Runs the phone's Python with only the packages of a phone: ``python -I stripped.py``.
 
 Arguments: the folder with the unpacked package, the site-packages, a JSON file with the visits to
-walk (job, procedure, sayings), a folder for them. Any other package that is imported is an error.
+walk (job, procedure, sayings), and a folder for them. Importing any other package is an error.
 """
 
 import json

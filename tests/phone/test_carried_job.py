@@ -1,4 +1,4 @@
-"""A job on its way to a phone: what it names and what was left last come with it."""
+"""A job for the phone includes the files that it names and the last visit's results."""
 
 import json
 from datetime import date
@@ -27,7 +27,7 @@ BARE = JOB.replace(f'procedure = "{PROCEDURE}"\n', "")
 
 @pytest.fixture(scope="module")
 def own(tmp_path_factory):
-    """A job that names limits, a procedure and a guide of its own, and its last visit."""
+    """A job with its own limits, procedure and guide, and a last visit."""
     folder = tmp_path_factory.mktemp("own")
     last = Companion(str(folder / "last"), FakeClock())
     last.begin(JOB, "daily-check")

@@ -1,4 +1,4 @@
-"""The visit inside the app, run by CPython: the same journal as the desktop's typed visit."""
+"""The visit inside the app, run by CPython, gives the journal of the desktop's typed visit."""
 
 import json
 
@@ -131,7 +131,7 @@ AT_S = (1.0, 4.7, 6.8, 13.3, 17.7, 19.8)
 
 
 def run_of_the_page(companion, cancelled=False):
-    """A run as the page hands it over: six marks, each with its word."""
+    """A run as delivered by the page: six marks, each with its word."""
     marks, labels = [], []
     for word, at_s in zip(WORDS, AT_S, strict=True):
         said = [{"word": word, "start_s": at_s - 0.16, "end_s": at_s + 0.3}]
@@ -144,7 +144,7 @@ def run_of_the_page(companion, cancelled=False):
 
 
 def to_the_clock(companion):
-    """A visit that listens, in which the stopwatch was asked for; the last screen."""
+    """A listening visit in which the stopwatch was started; its last screen."""
     screen(companion.begin(JOB, PROCEDURE, "model x"))
     lines = typed_lines()
     for line in lines[: lines.index("what is the limit")]:

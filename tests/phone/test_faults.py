@@ -1,4 +1,4 @@
-"""What goes wrong with a phone's browser in mid-visit is told, and the visit goes on."""
+"""Faults of a phone's browser during a visit are reported, and the visit continues."""
 
 import base64
 import hashlib

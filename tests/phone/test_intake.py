@@ -1,4 +1,4 @@
-"""Packs that phones send to an office: its token, sizes, and the visit that lies there then."""
+"""Packs sent by phones to an office: the token, sizes, and the resulting visit."""
 
 import httpx
 import pytest
@@ -17,7 +17,7 @@ TOKEN = {"authorization": "Bearer the-token"}
 
 
 class Client:
-    """Asks the application itself, without a port."""
+    """A client that calls the application directly, without a port."""
 
     def __init__(self, app):
         self.app = app

@@ -1,4 +1,4 @@
-"""Logs that a phone sends to a visit on this machine: what is taken, and what is not."""
+"""Logs sent by a phone to a visit on this machine: accepted and refused ones."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ HERE = "https://192.168.1.20:8443"
 
 
 def status(visit: Path, method: str, content: bytes = b"", origin: str | None = None) -> int:
-    """The status of one request, in pieces as a server would hand it over."""
+    """The status of one request, delivered in pieces like a server's."""
     headers = [(b"host", HERE.removeprefix("https://").encode())]
     headers += [] if origin is None else [(b"origin", origin.encode())]
     half = len(content) // 2

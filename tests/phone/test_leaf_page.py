@@ -1,4 +1,4 @@
-"""The page that measures a leaf: a simulated leaf, from the events of the sensor to a reading."""
+"""The page that measures a leaf: from a simulated leaf's sensor events to a reading."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ PLAY = """(rows) => {
     dispatchEvent(event);
   }
 }"""
-"""Hands the page the sensor's events with their own times, so that no test waits for a door."""
+"""Sends the sensor's events to the page with their own times, so that no test waits for a door."""
 
 
 def rows() -> list[list[float]]:

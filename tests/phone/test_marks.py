@@ -1,4 +1,4 @@
-"""The stopwatch of the page, in node: the desktop's marks in the same sound."""
+"""The stopwatch of the page, run in node, finds the desktop's marks in the same sound."""
 
 import json
 import shutil

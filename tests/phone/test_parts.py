@@ -1,4 +1,4 @@
-"""The parts of the app are pinned, and a wrong one is one clear line."""
+"""The parts of the app are pinned, and a wrong one gives one clear line."""
 
 import shutil
 

@@ -1,4 +1,4 @@
-"""A photo from the page of a phone: only its pixels come into the visit. Pillow is the witness."""
+"""A photo from the phone's page: only its pixels enter the visit, as verified with Pillow."""
 
 import io
 import json
@@ -22,7 +22,7 @@ SECRET = b"Invented Cameras"
 
 
 def picture(width=60, height=40, kind="JPEG"):
-    """A red picture that tells its maker (EXIF 0x010F, memory), and has a comment."""
+    """A red picture that names its maker (EXIF 0x010F, memory) and has a comment."""
     made, written = Image.new("RGB", (width, height), (200, 10, 10)), io.BytesIO()
     exif = made.getexif()
     exif[0x010F] = SECRET.decode()

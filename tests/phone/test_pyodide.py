@@ -1,4 +1,4 @@
-"""The unmodified core under Pyodide, in node: the same journal bodies as under CPython."""
+"""The unmodified core under Pyodide, run in node, gives the same journal bodies as CPython."""
 
 import json
 import shutil
@@ -22,7 +22,7 @@ from .walks import JOB, PROCEDURE, bodies_of, desktop_walk
 pytestmark = pytest.mark.slow
 
 MOST = 400
-"""More answers than any procedure takes."""
+"""More answers than any procedure needs."""
 
 
 def under_pyodide(app, folder, walks):
@@ -39,7 +39,7 @@ def under_pyodide(app, folder, walks):
 
 
 def kept(walked):
-    """The bodies of a walk whose journal is whole."""
+    """The bodies of a walk with an intact journal."""
     found = scan(walked["journal"].encode(), Head.model_validate_json(walked["head"]))
     assert found.broken is None and not found.torn
     assert walked["answers"][-1]["closed"]

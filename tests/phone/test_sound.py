@@ -1,4 +1,6 @@
-"""What the page makes of sound, in node: the desktop's utterances, levels and samples."""
+"""The page's processing of sound, run in node, gives the desktop's utterances, levels and
+samples.
+"""
 
 import base64
 import io

@@ -1,4 +1,4 @@
-"""What the app carries runs without the packages that a phone lacks: no numpy, no click, no sound.
+"""The app's code runs without the packages that a phone lacks: numpy, click, sound.
 
 The same under WebAssembly is in test_pyodide.py, for machines with the parts.
 """

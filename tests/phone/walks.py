@@ -1,4 +1,4 @@
-"""Typed walks of the desktop, to compare those of the app with."""
+"""Typed walks on the desktop, for comparison with those of the app."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ PROCEDURE = "controller-replaced-pair"
 
 
 def bodies_of(events: Iterable[ev.Event]) -> list[dict[str, object]]:
-    """What a journal holds, without its times and without the names of ears and mouth."""
+    """The bodies in a journal, without times and without the names of ears and mouth."""
     return [
         {
             key: value

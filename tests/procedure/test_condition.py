@@ -31,7 +31,7 @@ def step(*conditions: str) -> Step:
 
 
 def openings() -> Iterator[Opening]:
-    """Openings of every kind that the conditions tell apart."""
+    """Openings of every kind that the conditions distinguish."""
     yes_or_no = (True, False)
     for swing, lock, fire_rated, sensors, astragal, spring, vestibule in product(
         Swing, Lock, yes_or_no, yes_or_no, yes_or_no, yes_or_no, yes_or_no

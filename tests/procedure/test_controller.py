@@ -1,4 +1,4 @@
-"""A controller's settings, and what the prompts make of them."""
+"""A controller's settings, and their names in the prompts."""
 
 from __future__ import annotations
 

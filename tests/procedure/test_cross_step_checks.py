@@ -1,4 +1,4 @@
-"""What is wrong between two steps of one procedure."""
+"""Faults between two steps of one procedure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Proofs over the graph of a procedure: each rule, broken once."""
+"""Proofs on the graph of a procedure: each rule is broken once."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def test_a_shipped_procedure_has_no_fault(language: str, name: str) -> None:
 
 
 FAULTS = [
-    # where answers lead
+    # targets of answers
     ("{ not_ok =", "{ bad =", "on = { bad", "leads on from 'bad', which is no answer to it"),
     ('"learn-failed" }', '"learn-fail" }', "on = { not", "did you mean 'learn-failed'?"),
     ('done = "learn" }', 'done = "lern" }', "on = { done", "leads to 'lern', which is not there"),
@@ -135,7 +135,7 @@ FAULTS = [
         "on = { done",
         "never reaches the close-out",
     ),
-    # nothing is dead
+    # unreachable steps
     (
         'on = { not_ok = "learn-failed" }\nat_most = 3\nthen = "hold"\n',
         "",

@@ -1,4 +1,4 @@
-"""The graph of a procedure, with networkx (BSD) as the outside judge of what is reached."""
+"""The graph of a procedure, compared with networkx (BSD)."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def judge(graph: Graph, *, counted: bool = True) -> nx.DiGraph:
 
 
 def agrees(graph: Graph) -> None:
-    """What is reached, what every path passes, and whether a circle is left, as networkx has it."""
+    """Compares reachability, mandatory nodes and uncounted circles with networkx."""
     judged = judge(graph)
     assert reached(graph, [START]) == nx.descendants(judged, START) | {START}
     above = nx.immediate_dominators(judged, START)

@@ -1,4 +1,4 @@
-"""Procedures made of parts: their order, their hash, and every fault with its own file."""
+"""Procedures made of parts: order, hash, and every fault with its file."""
 
 from __future__ import annotations
 

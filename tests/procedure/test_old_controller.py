@@ -1,4 +1,4 @@
-"""What is marked at the old controller is checked on the new one, at every door that has it."""
+"""Everything marked at the old controller is checked on the new one, at every door with it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ CHECKED = {
     "sensor-wires-marked": {"sensors-act"},
     "fire-wires-marked": {"fire-release"},
 }
-"""The steps that mark the wires, and those that see the new controller act on them."""
+"""The steps that mark the wires, and those that check the new controller's response."""
 
 
 @pytest.mark.parametrize("language", languages())

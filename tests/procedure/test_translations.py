@@ -1,4 +1,4 @@
-"""Every language has the procedures of English, and only what is spoken is its own."""
+"""Every language has the same procedures as English, with only the spoken texts translated."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def raw(language: str, file: Path) -> dict[str, Any]:
 
 
 def unspoken(value: Any) -> Any:
-    """The same without what is spoken: a name may be added to an answer, nothing else."""
+    """The same data without spoken texts: a name may be added to an answer, nothing else."""
     if isinstance(value, list):
         return [unspoken(each) for each in value]
     if not isinstance(value, dict):
@@ -61,7 +61,7 @@ def texts(value: Any) -> Iterator[tuple[str, str]]:
 
 
 def steps_of(language: str) -> Iterator[Step]:
-    """Every step that ships, each once."""
+    """Every shipped step, once."""
     procedures = [load_procedure(name, language=language) for name in shipped_procedures(language)]
     yield from {step.id: step for each in procedures for step in each.steps}.values()
 

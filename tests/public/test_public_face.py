@@ -88,7 +88,7 @@ def test_a_limit_set_is_chosen_by_name():
         ({"leaf": {"opening_time": "4"}, "job": JOB}, "give left= and right="),
         ({}, "nothing to check"),
         ({"leaf": {}}, "nothing to check"),
-        ({"leaf": {"opening_time": "4"}, "limits": "nonsense"}, "no limit set"),
+        ({"leaf": {"opening_time": "4"}, "limits": "nonsense"}, "no shipped limit set"),
         ({"left": {"opening_time": "4"}, "job": "nowhere.toml"}, "cannot be read"),
     ],
 )

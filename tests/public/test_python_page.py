@@ -1,4 +1,4 @@
-"""The two examples of docs/python.md run as they stand, and its tables name every field."""
+"""The two examples of docs/python.md run unchanged, and its tables name every field."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ EXAMPLES = re.findall(r"```python\n(.*?)```", PAGE, re.DOTALL)
 
 @pytest.fixture
 def place(reviewed, tmp_path, monkeypatch):
-    """A working folder with what the examples name."""
+    """A working folder with the files that the examples name."""
     shutil.copytree(reviewed, tmp_path / "my-visit")
     shutil.copy(DOCS / "examples" / "harbour-hall.job.toml", tmp_path)
     monkeypatch.chdir(tmp_path)

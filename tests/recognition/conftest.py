@@ -1,4 +1,4 @@
-"""Fixtures of the tests of recognition."""
+"""Fixtures for the tests of recognition."""
 
 from tests.speech_fixtures import people, recognizer, synthesize, voice
 

@@ -1,4 +1,4 @@
-"""An answer that is heard once more: the sound compared with the answers alone."""
+"""The second recognition: the sound compared with only the expected answers."""
 
 from __future__ import annotations
 

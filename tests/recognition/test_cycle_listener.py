@@ -1,4 +1,4 @@
-"""Listening while the clock runs: marks from the stream, words beside them, and when it ends."""
+"""Listening during a timed run: marks in the stream, words at them, and its end."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def listener(texts=(), least_rms: float = 0.0) -> CycleListener:
 
 
 def feed(listening: CycleListener, samples: np.ndarray) -> float:
-    """Feeds blocks until it is over; how many seconds it has taken."""
+    """Feeds blocks until it is over; returns the seconds that it took."""
     for start in range(0, len(samples), 1600):
         listening.feed(samples[start : start + 1600])
         if listening.over:

@@ -1,4 +1,4 @@
-"""A dynamic model, as full Vosk models are: the same recognizer, the grammar given to it."""
+"""A dynamic model, like full Vosk models: the same recognizer, with the grammar passed in."""
 
 from __future__ import annotations
 

@@ -29,7 +29,7 @@ def recording(tmp_path: Path, synthesize: Synthesize) -> Path:
 
 
 class AnyEars(ABC):
-    """What holds for all ears, given a source of SAID."""
+    """Tests for all ears, given a source of SAID."""
 
     @abstractmethod
     @pytest.fixture

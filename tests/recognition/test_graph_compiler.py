@@ -27,7 +27,7 @@ AUTOMATON = Automaton(
 
 
 def sentences(graph: Graph) -> set[tuple[str, ...]]:
-    """Every word sequence of at most three words that the graph can put out."""
+    """Every sequence of at most three words in the graph."""
     fst: Fst = graph.fst
     found, seen = set(), set()
     waiting: list[tuple[int, tuple[int, ...]]] = [(0, ())]
@@ -62,7 +62,7 @@ PHONE_OF = {make(name): name for name, _ in PHONES for make in (enter, stay)}
 
 
 def cost_of(graph: Graph, phones: str) -> dict[tuple[str, ...], float]:
-    """What each sentence costs that can be one run of network outputs, a '-' being the blank."""
+    """The cost of each sentence for a run of network outputs; '-' is the blank."""
     fst, outputs = graph.fst, phones.split()
     best: dict[tuple[int, tuple[str, ...]], float] = {(0, ()): 0.0}
     for output in [*outputs, ""]:

@@ -1,4 +1,4 @@
-"""Lines and presses beside the voice."""
+"""Lines and key presses in addition to the voice."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Ears and player on a sound server without hardware: its microphone, its loudspeaker."""
+"""Ears and player with the virtual microphone and loudspeaker of a sound server."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def room() -> Iterator[Room]:
 
 
 class Listening:
-    """The program's ears in a process of their own, and what they have told."""
+    """The program's ears in a separate process, and their reports."""
 
     def __init__(self, room: Room) -> None:
         self._process = subprocess.Popen(

@@ -1,4 +1,4 @@
-"""What may have been said at a mark: real sound through the model that ships."""
+"""The possible words at a mark: real sound through the shipped model."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def words() -> MarkRecognizer:
 
 
 def in_a_room(*parts: NDArray[np.int16], gap_s: float = 1.2) -> NDArray[np.int16]:
-    """One after the other, half a second of quiet before each."""
+    """The sounds joined, with half a second of quiet before each."""
     gap = np.zeros(round(gap_s * 16000), np.int16)
     sound = np.concatenate([each for part in parts for each in (gap, part)] + [gap, gap])
     return (sound + np.random.default_rng(2).normal(0, 20, len(sound))).astype(np.int16)

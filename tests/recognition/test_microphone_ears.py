@@ -1,4 +1,4 @@
-"""Ears at a stream that goes on by itself: what is heard, when they are shut, what is told."""
+"""Ears on a continuous stream: what is heard, when they are closed, what is reported."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def room(seconds: float) -> Samples:
 
 
 class Typing:
-    """Lines and presses at the times that they are told to come, by the number of questions."""
+    """Delivers lines and key presses at given times, counted in polls."""
 
     def __init__(self, lines: Sequence[str] = (), presses: int = 0) -> None:
         self.lines = list(lines)
@@ -99,8 +99,9 @@ def test_what_the_mouth_says_is_not_heard_nor_its_echo(synthesize: Synthesize) -
 
 
 class Draining:
-    """A capture that has delivered only so many samples up to now, and the rest after
-    ``pauses`` looks."""
+    """A capture that has delivered only part of its samples, and the rest after ``pauses``
+    polls.
+    """
 
     def __init__(self, capture: FakeCapture, limit: int | None, pauses: int | None = None) -> None:
         self._capture = capture

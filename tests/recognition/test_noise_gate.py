@@ -1,4 +1,4 @@
-"""The gate before the voice detector: what it lets through, and what that does to utterances."""
+"""The gate before the voice detector: what it passes, and its effect on utterances."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ CHUNKS_A_SECOND = SECOND / CHUNK
 
 
 class Counting:
-    """Says 1 of everything, and keeps what it was asked about."""
+    """Scores everything 1, and records what it was asked about."""
 
     def __init__(self) -> None:
         self.seen: list[bytes] = []

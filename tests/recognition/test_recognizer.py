@@ -1,4 +1,4 @@
-"""The floors below are what this speech model clearly reaches, with room for another build."""
+"""The recognizer, with floors that this speech model clearly reaches and another build may too."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ READING = "left leaf opening time six point two seconds"
 
 
 class AnyRecognizer(ABC):
-    """What holds for every recognizer, given the sound of READING."""
+    """Tests for every recognizer, given the sound of READING."""
 
     @abstractmethod
     @pytest.fixture
@@ -160,7 +160,7 @@ def test_no_other_word_is_an_assent(
 
 
 def alternatives(*said: tuple[str, float]) -> list[Alternative]:
-    """What an utterance of a second may have been, with its cost in nats."""
+    """The possible results for an utterance of one second, with their costs in nats."""
     return [
         Alternative(
             heard=Recognized(

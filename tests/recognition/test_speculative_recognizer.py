@@ -1,4 +1,4 @@
-"""What is recognized ahead of the end of an utterance, and when that counts."""
+"""Early recognition before the end of an utterance, and when it counts."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tests.speech_fixtures import Synthesize
 
 
 class Lengths:
-    """Hears the length of the sound, and keeps on which thread it was asked."""
+    """Recognizes the length of the sound, and records the thread of each call."""
 
     def __init__(self) -> None:
         self.asked: list[tuple[int, bool]] = []

@@ -16,7 +16,7 @@ SECOND = 16_000
 
 
 class LoudIsVoice:
-    """Takes any loud chunk for a voice, so that a test can write one by hand."""
+    """Takes any loud chunk for a voice, so that a test can construct one."""
 
     def process_chunk(self, audio: bytes) -> float:
         return float(np.abs(np.frombuffer(audio, np.int16)).max() > 1000)

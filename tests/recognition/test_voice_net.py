@@ -1,4 +1,4 @@
-"""The voice net takes one thread, whatever its library would like."""
+"""The voice net uses one thread, whatever its library prefers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Doors and listeners that several tests of the rehearsal want."""
+"""Doors and listeners for several tests of the rehearsal."""
 
 from __future__ import annotations
 

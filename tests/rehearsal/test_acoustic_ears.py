@@ -1,4 +1,4 @@
-"""By air: what a synthetic voice says arrives through the real ears."""
+"""A synthetic voice is recognized by the real ears."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ pytestmark = pytest.mark.skipif(why_missing(VOICE) is not None, reason="flite is
 
 
 class Says:
-    """Says these lines, whatever it is asked."""
+    """Says these lines, whatever the question."""
 
     def __init__(self, *lines: SpokenLine, marks: tuple[float, ...] | None = None) -> None:
         self.lines: Iterator[SpokenLine] = iter(lines)

@@ -1,4 +1,4 @@
-"""The door from above: leaves where their angles put them."""
+"""The plan of the door: leaves at their angles."""
 
 from __future__ import annotations
 

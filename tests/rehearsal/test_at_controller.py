@@ -1,4 +1,4 @@
-"""A rehearsed visit in which a simulated controller is set up as its guide is read aloud."""
+"""A rehearsed visit in which a simulated controller is set up by its spoken guide."""
 
 from __future__ import annotations
 

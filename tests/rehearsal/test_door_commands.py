@@ -1,4 +1,4 @@
-"""What a person does at the door, and what he is told for it."""
+"""A person's commands at the door, and the printed answers."""
 
 from __future__ import annotations
 

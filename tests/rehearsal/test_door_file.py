@@ -1,4 +1,6 @@
-"""Door files: the shipped ones move and keep the limits, impossible ones are named with a line."""
+"""Door files: the shipped ones move and keep the limits, impossible ones are refused with a
+line.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The door of failing parts: a well door gives no reason for a complaint, each fault for one."""
+"""The door of failing parts: only a fault justifies a complaint, and each fault justifies one."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Each fault does to the door what its name says, and the evidence of a visit is asked for it."""
+"""Each fault has its effect on the door, and a visit's evidence of it is recognized."""
 
 from __future__ import annotations
 

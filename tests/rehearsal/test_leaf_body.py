@@ -1,4 +1,4 @@
-"""The leaf's own numbers, against handbook mechanics."""
+"""The leaf's numbers, compared with handbook mechanics."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The moving leaf, held to scipy's integrator, to closed forms, and to the checks' physics."""
+"""The moving leaf, compared with scipy's integrator, closed forms, and the checks' physics."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ WIDE = BODY.model_copy(update={"open_rad": math.radians(105), "air_pa": -3.0})
 
 
 def reference(body: Body, drive: Drive, phase: Phase, start: float, stop: float, marks):
-    """scipy's solution of one phase, and when it passes each of the angles."""
+    """scipy's solution of one phase, and the times at which it passes each of the angles."""
     sign = 1.0 if phase == "opening" else -1.0
 
     def ended(_, y):

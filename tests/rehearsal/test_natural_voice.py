@@ -1,4 +1,4 @@
-"""A natural voice: what it needs is named, and what it is given is what the network expects."""
+"""A natural voice: missing requirements are named, and the network gets the expected input."""
 
 import json
 import shutil

@@ -1,4 +1,4 @@
-"""The simulated phone: its errors are what it was told, and what goes wrong does go wrong."""
+"""The simulated phone: its errors have the given size, and the mishaps happen."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""However the technician says a value, the grammar takes it for that value."""
+"""Every way in which the technician says a value means that value in the grammar."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the technician makes of the tool's words, from the words alone."""
+"""The technician's understanding of the tool's words, from the words alone."""
 
 from __future__ import annotations
 

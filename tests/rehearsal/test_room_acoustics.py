@@ -1,4 +1,4 @@
-"""The air between mouth and microphone: levels are what they are told to be."""
+"""The acoustics between mouth and microphone: levels are as specified."""
 
 from __future__ import annotations
 

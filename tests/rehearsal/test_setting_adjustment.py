@@ -1,4 +1,4 @@
-"""Settings are turned by what the tool says, and it comes out where it should."""
+"""Settings are changed by the tool's advice, with the right result."""
 
 from __future__ import annotations
 

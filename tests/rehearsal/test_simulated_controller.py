@@ -1,4 +1,4 @@
-"""A simulated controller shows what its guide says, and hides nothing that was entered wrong."""
+"""A simulated controller shows what its guide says, and reveals every wrong entry."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a technician does who is not understood: other words, and the unit where that is asked."""
+"""A technician who is not understood: other words, and the unit if it is asked for."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def test_he_says_the_unit_where_it_is_asked_for(technician, language: Language):
 
 
 def prompt_of(technician: Technician, what: str) -> str:
-    """A prompt of the procedure, by some of its words."""
+    """A prompt of the procedure, found by some of its words."""
     return next(
         text
         for text, (kind, _, _) in technician._listener._prompts.items()

@@ -1,4 +1,4 @@
-"""Whole visits by text: the real tool, a simulated door, a technician who goes by its words."""
+"""Whole visits by text: the real tool, a simulated door, and a technician who follows its words."""
 
 from __future__ import annotations
 
@@ -122,7 +122,7 @@ def test_somebody_who_slips_all_the_time_files_nothing_wrong(single, tmp_path, l
 
 
 class LyingMouth(OverheardMouth):
-    """A tool that now and then says another time back than it has."""
+    """A tool that sometimes reads back another time than it has."""
 
     def __init__(self, technician, clock, random: Random) -> None:
         super().__init__(technician, clock)

@@ -1,4 +1,4 @@
-"""A visit before the office, in memory: changes become events of its chain, nothing is written."""
+"""An office visit in memory: changes become events of its chain, and nothing is written."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ LIMITS = load_limits("a156.19")
 
 
 class AtDesk:
-    """The events of a visit, and what the office does to them."""
+    """The events of a visit, and the office's changes to them."""
 
     def __init__(self, events: tuple[ev.Event, ...]) -> None:
         self.events = events

@@ -1,10 +1,10 @@
-"""A visit of an hour as the shell would leave it: real conversation, real journal, real sound.
+"""Makes a visit of one hour: real conversation, real journal, real sound.
 
-The lines are those of the recorded visit with talk of passers-by, questions, notes and further runs
-of the clock in between; the clips are pieces of its recording, each as long as its words take.
-The same seed gives the same visit.
+The lines are those of the recorded visit, with talk of passers-by, questions, notes and additional
+timed runs in between; the clips are pieces of its recording, each as long as its words. The same
+seed gives the same visit.
 
-    python -m tests.review.hour FOLDER
+python -m tests.reports.hour FOLDER
 """
 
 from __future__ import annotations
@@ -69,7 +69,7 @@ class _Clock:
 
 
 class _Ears:
-    """Gives the lines in their order, each with its piece of the recording."""
+    """Delivers the lines in order, each with its piece of the recording."""
 
     can_time = True
     reports_silence = False
@@ -127,9 +127,10 @@ def hour_visit(
     seed: int = 417,
     lines: list[str] | None = None,
 ) -> Path:
-    """Leaves such a visit in ``folder``.
+    """Makes such a visit in ``folder``.
 
-    ``busy`` is how much is said beside the readings; ``lines`` are other lines to say.
+    ``busy`` is the amount of talk in addition to the readings; ``lines`` replaces the default
+    lines.
     """
     sheet = parse_sheet(
         (FIXTURES / "harbour-hall.job.toml").read_text(encoding="utf-8"), "harbour-hall.job.toml"
@@ -156,7 +157,7 @@ def hour_visit(
 
 
 def _story(seed: int, busy: float) -> Iterator[str]:
-    """What is said, in its order; a line 'clock ...' gives the marks of a run."""
+    """The lines of the visit in order; a line 'clock ...' gives the marks of a run."""
     rng = np.random.default_rng(seed)
     for said in plain_lines():
         yield said
@@ -171,7 +172,7 @@ def _story(seed: int, busy: float) -> Iterator[str]:
 
 
 def plain_lines() -> list[str]:
-    """The lines of the recorded visit without who says them."""
+    """The lines of the recorded visit without the speakers' names."""
     lines = script_lines()
     return [line if line.startswith("clock ") else line.split(": ", 1)[1] for line in lines]
 

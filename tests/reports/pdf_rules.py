@@ -1,8 +1,8 @@
 """Rules of PDF/A-2a and PDF/UA-1 that a general PDF library can check, with their clauses.
 
 ISO 19005-2:2011 and ISO 14289-1:2014; the clauses are from memory. Each rule yields one sentence
-for what breaks it. What needs a validator stays open: glyph widths, the ICC profile's own
-validity, the schema of the XMP beyond what is read here.
+per violation. Not covered, because they need a validator: glyph widths, the ICC profile's validity,
+the schema of the XMP beyond what is read here.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ FORBIDDEN_ACTIONS = ("/JavaScript", "/Launch", "/Sound", "/Movie", "/ResetForm",
 
 
 def broken_rules(content: bytes) -> list[str]:
-    """What breaks a rule, one sentence each; empty for a document that keeps all of them."""
+    """The violations, one sentence each; empty for a document that keeps all rules."""
     with pikepdf.open(io.BytesIO(content)) as pdf:
         found = [*_file(content, pdf), *_metadata(pdf), *_color(pdf), *_fonts(pdf)]
         return [*found, *_actions(pdf), *_structure(pdf), *_pages(pdf)]

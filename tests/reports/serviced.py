@@ -1,4 +1,4 @@
-"""A finished visit at one door with everything a record can show, from a walk of the conversation.
+"""A finished visit at one door with everything that a record can show, walked in a conversation.
 
 The door, the people and the controller are invented.
 """
@@ -22,7 +22,7 @@ HEAD = "5a" * 32
 WHOLE = Verification(whole=True, lines=1, clips=0, recovered=0, head=HEAD)
 BEGAN = "2100-03-05T03:40:00.000Z"
 ZONE = "-05:00 EST"
-"""At its place it is still the evening of March 4."""
+"""Local time zone, in which it is still the evening of March 4."""
 ENTRIES = (
     ("way", "entry 1", "way of opening", "push"),
     ("lock", "entry 2", "kind of lock", "strike, 0.5 s"),
@@ -52,7 +52,7 @@ def serviced(
     everything: bool = True,
     procedure: str = "yearly-service",
 ) -> VisitRecord:
-    """A walk of a procedure with a fault that was put right, and ``bodies`` before its end."""
+    """Walks a procedure with a fault that is repaired; ``bodies`` are added before its end."""
     spoken = Language.load(language=language)
     walked = walk(
         spoken,

@@ -1,6 +1,6 @@
-"""A visit with something of everything, as it lies before the office and after it was reviewed.
+"""A visit with something of everything, before and after its review in the office.
 
-python -m tests.review.storied FOLDER
+python -m tests.reports.storied FOLDER
 """
 
 from __future__ import annotations
@@ -26,7 +26,9 @@ NEXT_DAY = datetime.fromtimestamp(BEGAN, UTC) + timedelta(days=1)
 
 
 def storied_visit(folder: Path, *, reviewed: bool = False) -> Path:
-    """A force that fails, a step skipped, a note, chatter, a fault; ``reviewed`` by the office."""
+    """Makes a visit with a failing force, a skipped step, a note, chatter and a fault; optionally
+    ``reviewed``.
+    """
     lines = plain_lines()
     _after(lines, "eighty four inches", "affirm", "note", NOTES[0])
     _after(lines, "what is the limit", "no idea ask at the desk")
@@ -52,7 +54,7 @@ def storied_visit(folder: Path, *, reviewed: bool = False) -> Path:
 
 
 def _after(lines: list[str], *words: str) -> None:
-    """Puts the rest of the words behind the first place where the first of them stand."""
+    """Inserts the other words after the first occurrence of the first one."""
     known = 2 if words[1] == "affirm" else 1
     at = next(n for n in range(len(lines)) if tuple(lines[n : n + known]) == words[:known])
     lines[at + known : at + known] = words[known:]

@@ -1,4 +1,4 @@
-"""Faults in what leaves a visit: each with its life, and none under a green headline."""
+"""Faults in a visit's outputs: each with its history, and none under a passing headline."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ CURED = (
 
 @pytest.fixture(scope="module")
 def journal() -> list[ev.Body]:
-    """A daily walk at a door in order."""
+    """A daily walk at a door without faults."""
     walked = walk(
         Language.load(),
         load_procedure("daily-check"),

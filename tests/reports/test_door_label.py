@@ -1,4 +1,4 @@
-"""The label for the door: its two days, its verdict, and a code that a phone reads."""
+"""The label for the door: its two dates, its verdict, and a code that a phone can read."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The drawing of the opening and the charts: checked by their geometry, not by their looks."""
+"""The drawing of the opening and the charts, checked by their geometry."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Clips for a page: small, louder, and still what was said."""
+"""Clips for a page: small, louder, and still intelligible."""
 
 from __future__ import annotations
 

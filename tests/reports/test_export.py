@@ -1,4 +1,4 @@
-"""The export: every reading as the record has it, a schema that fits, no formula in a table."""
+"""The export: every reading as in the record, a matching schema, no formula in a table."""
 
 from __future__ import annotations
 

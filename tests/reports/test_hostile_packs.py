@@ -1,4 +1,4 @@
-"""Packs that want to do harm; tests/bench/hostile_packs.py makes some hundreds of them."""
+"""Hostile packs; tests/bench/hostile_packs.py makes several hundred of them."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""Name, address, logo and paper of a company: what the settings say, and what cannot be."""
+"""The letterhead of a company: from the settings, and invalid settings."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The next job of a door, and the daily walk, which is no service."""
+"""The next job at a door, and the daily walk, which is not a service."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A packed visit: the same bytes, all of it, and nothing from outside that is not checked."""
+"""A packed visit: reproducible, complete, and checked on unpacking."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def small(tmp_path) -> Path:
 
 
 def contents(folder: Path) -> dict[str, bytes]:
-    """Every file below a folder but the lock, which is empty."""
+    """Every file below a folder except the empty lock file."""
     files = (p for p in folder.rglob("*") if p.is_file() and p.name != "journal.lock")
     return {str(path.relative_to(folder)): path.read_bytes() for path in files}
 
@@ -48,7 +48,7 @@ def put(file: Path, folder: Path) -> Path:
 
 
 def forged(file: Path, change, *, hashes: bool = True) -> Path:
-    """The pack with its files changed; its manifest follows them where ``hashes`` is set."""
+    """The pack with its files changed; with ``hashes`` its manifest is updated."""
     with zipfile.ZipFile(file) as archive:
         files = {name: archive.read(name) for name in archive.namelist()}
     manifest = json.loads(files.pop("manifest.json"))
@@ -115,12 +115,12 @@ def test_a_newer_state_replaces_an_older_one_only_when_it_is_wanted(small, tmp_p
     (target / "letter.txt").write_text("mine")
     amend(small, "r1", "6.0")
     new = put(tmp_path / "new.visit.zip", small)
-    refuses(new, into, "an older or damaged state of this visit lies here.*--replace puts")
+    refuses(new, into, "an older or damaged state of this visit is here.*place with --replace")
     assert unpack(new, into, replace=True).came == "replaced"
     assert reader.verify(target).head == reader.verify(small).head
     assert (target / "letter.txt").read_text() == "mine"
-    refuses(old, into, "has gone on since this was packed")
-    with pytest.raises(PackError, match="has gone on since"):
+    refuses(old, into, "has continued since this was packed")
+    with pytest.raises(PackError, match="has continued since"):
         unpack(old, into, replace=True)
     # Two that were worked on apart.
     apart = unpack(old, tmp_path / "branch").folder
@@ -128,19 +128,19 @@ def test_a_newer_state_replaces_an_older_one_only_when_it_is_wanted(small, tmp_p
     other = put(tmp_path / "apart.visit.zip", apart)
     lines = reader.verify(unpack(old, tmp_path / "third").folder).lines
     for replace in (False, True):
-        with pytest.raises(PackError, match=f"go apart at line {lines + 1}; both were"):
+        with pytest.raises(PackError, match=f"differ from line {lines + 1} on; both were"):
             unpack(other, into, replace=replace)
 
 
 def test_another_visit_of_the_same_name_and_other_files_stay(small, tmp_path):
     file = put(tmp_path / "a.visit.zip", small)
     small_visit(tmp_path / "office" / "small", reference="OTHER")
-    refuses(file, tmp_path / "office", "another visit lies here")
+    refuses(file, tmp_path / "office", "another visit here under this name")
     (tmp_path / "letters" / "small").mkdir(parents=True)
-    refuses(file, tmp_path / "letters", "something else lies here")
+    refuses(file, tmp_path / "letters", "something else here already")
     (tmp_path / "links").mkdir()
     (tmp_path / "links" / "small").symlink_to(tmp_path / "office" / "small")
-    refuses(file, tmp_path / "links", "something else lies here")
+    refuses(file, tmp_path / "links", "something else here already")
 
 
 def test_a_damaged_visit_is_made_whole_again(small, tmp_path):
@@ -176,7 +176,7 @@ def test_only_the_names_of_a_visit_come_in(small, tmp_path, name):
 def test_the_visits_name_leads_nowhere_else(small, tmp_path, name):
     file = put(tmp_path / "a.visit.zip", small)
     forged_file = forged(file, lambda _, manifest: manifest.update(name=name))
-    refuses(forged_file, tmp_path / "in", "cannot name a folder")
+    refuses(forged_file, tmp_path / "in", "not a valid folder name")
 
 
 @pytest.mark.parametrize("name", ["con", "nul.visit", "a.", "..."])

@@ -1,4 +1,4 @@
-"""Record and label keep the rules of PDF/A-2a and PDF/UA-1; a broken rule is noticed."""
+"""Record and label keep the rules of PDF/A-2a and PDF/UA-1; a broken rule is detected."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The owner's record: its text is the journal's, whatever was said fits, its code can be read."""
+"""The owner's record: the journal's text, any text fits, the code is readable."""
 
 from __future__ import annotations
 

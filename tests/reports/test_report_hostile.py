@@ -1,4 +1,4 @@
-"""Hostile visits: what was spoken, typed or named does nothing but stand there as text."""
+"""Hostile visits: anything spoken, typed or named appears only as text."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def visit(folder: Path, *bodies: ev.Body, opened: ev.VisitOpened = OPENED) -> Pa
 
 
 def evil_visit(folder: Path) -> Path:
-    """Every place where words can stand holds something that wants to be more than words."""
+    """A visit with an attack in every place for text."""
     all_evil = " ".join(EVIL)
     opening = SHEET.opening.model_copy(update={"name": all_evil, "seen_from": all_evil})
     sheet = SHEET.model_copy(

@@ -1,4 +1,4 @@
-"""What stands on the report's page: checked against the record that it was made from."""
+"""The content of the report's page, compared with the record from which it was made."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from ..visit_record.test_visit_record import WHOLE, amended, and_office, record,
 
 
 class Slots:
-    """Office controls that say where they were put."""
+    """Office controls that show where they are inserted."""
 
     policy = "form-action 'self'; connect-src 'self'"
 

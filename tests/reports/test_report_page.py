@@ -1,4 +1,4 @@
-"""The report's page in a real browser: it opens from disk, plays, reads well and is fit for all."""
+"""The report's page in a real browser: it opens from disk, plays sound and is accessible."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def address(reviewed, seen, tmp_path_factory) -> str:
 
 
 def unfold(page) -> None:
-    """Opens every part that is folded."""
+    """Opens every collapsed part."""
     page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
 
 

@@ -1,4 +1,4 @@
-"""What the office sees of the second ear: the mark on a reading, the typed-up words."""
+"""The second ear in the reports: the mark on a reading, the transcripts."""
 
 from __future__ import annotations
 

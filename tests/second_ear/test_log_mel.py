@@ -1,4 +1,4 @@
-"""The features against what others compute of the same sound."""
+"""The features, compared with other programs' for the same sound."""
 
 from __future__ import annotations
 

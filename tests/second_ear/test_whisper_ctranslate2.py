@@ -1,4 +1,4 @@
-"""Tokens to text."""
+"""Decoding tokens to text."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Fixtures of the tests of the speaking voice."""
+"""Fixtures for the tests of the speaking voice."""
 
 from tests.speech_fixtures import recognizer, synthesize, voice
 

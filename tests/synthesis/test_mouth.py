@@ -17,7 +17,7 @@ from handsfree.synthesis.voice_settings import VoiceChange
 
 
 class AnyMouth(ABC):
-    """What holds for every mouth."""
+    """Tests for every mouth."""
 
     @abstractmethod
     @pytest.fixture
@@ -35,7 +35,7 @@ class AnyMouth(ABC):
 
 
 class SoundingMouth(AnyMouth):
-    """What holds for every mouth with a voice."""
+    """Tests for every mouth with a voice."""
 
     TEXT = "Left leaf, opening time, six point two seconds."
 
@@ -185,7 +185,7 @@ def test_a_patient_mouth_tries_the_loudspeaker_again_at_every_text(voice: VoiceW
 
 
 class Listening:
-    """Counts what the mouth tells it, and interrupts when it is asked for the nth time."""
+    """Counts the mouth's calls, and interrupts at the nth one."""
 
     def __init__(self, nth: int) -> None:
         self.told: list[str] = []

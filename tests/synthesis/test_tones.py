@@ -1,4 +1,4 @@
-"""The tones are measured from their samples: nothing here knows how they are made."""
+"""The tones, measured from their samples without knowledge of their construction."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ ROWS = re.findall(r"^\| `(\w+)` \| .+? \| ([\d, ]+) \| ([\d.]+) \| .+ \|$", DOC,
 
 @dataclass(frozen=True)
 class Measured:
-    """What an ear could tell of a tone."""
+    """Properties of a tone that an ear can perceive."""
 
     pitches_hz: tuple[float, ...]
     seconds: float

@@ -1,4 +1,4 @@
-"""The voice's process: it answers when the sound is whole, however busy the machine is."""
+"""The voice's process answers only when the sound is complete, however busy the machine is."""
 
 from __future__ import annotations
 

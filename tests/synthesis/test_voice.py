@@ -16,7 +16,7 @@ from handsfree.synthesis.voice import FakeVoice, Voice, VoiceWorker
 
 
 class AnyVoice(ABC):
-    """What holds for every voice."""
+    """Tests for every voice."""
 
     @abstractmethod
     @pytest.fixture
@@ -71,7 +71,7 @@ class TestVoiceWorker(AnyVoice):
 
 
 def worker_that(tmp_path: Path, *lines: str) -> tuple[str, ...]:
-    """The command of a worker that is ready and then does as told, once for each start."""
+    """The command of a worker that becomes ready and then behaves as specified for each start."""
     script = tmp_path / "worker.py"
     ready = """print('{"ok": true}', flush=True)"""
     script.write_text("\n".join(["import sys, time", ready, *lines]), encoding="utf-8")
@@ -112,7 +112,7 @@ def test_a_text_is_spoken_although_the_worker_has_stopped() -> None:
 
 
 def hanging(tmp_path: Path) -> tuple[tuple[str, ...], Path, Path]:
-    """The command of a worker that hangs while the file 'hang' is there, that file, its starts."""
+    """The command of a worker that hangs while the file 'hang' exists, that file, its starts."""
     hang, starts = tmp_path / "hang", tmp_path / "starts"
     hang.touch()
     lines = [

@@ -1,4 +1,4 @@
-"""A visit whose voice hangs: printed meanwhile, told of once, spoken again when there is one."""
+"""A visit whose voice hangs: texts are printed, the loss is reported once, speech returns."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ AFTER = ("left leaf closing time eight seconds", "affirm")
 
 
 class Script(FakeEars):
-    """Says lines, and does something before some of them."""
+    """Says lines, and performs actions before some of them."""
 
     def __init__(self, lines: tuple[str, ...], before: dict[str, Callable[[], None]]) -> None:
         super().__init__([Utterance(text) for text in lines])
@@ -49,7 +49,7 @@ class Script(FakeEars):
 
 
 class Stopping(VoiceWorker):
-    """The real voice, whose every process stands still while ``still`` is set."""
+    """The real voice, whose processes are all frozen while ``still`` is set."""
 
     still = False
 

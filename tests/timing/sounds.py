@@ -1,4 +1,4 @@
-"""Sounds whose marks stand at known samples, made from nothing."""
+"""Synthetic sounds with marks at known samples."""
 
 from __future__ import annotations
 

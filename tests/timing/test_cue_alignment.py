@@ -1,4 +1,4 @@
-"""The words of a run are read together, and never against the order without a question."""
+"""The words of a run are aligned together, and never against the order without a question."""
 
 from __future__ import annotations
 

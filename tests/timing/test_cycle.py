@@ -1,4 +1,4 @@
-"""Marks become moments by their order, by their words, or not at all."""
+"""Marks become moments by their order or by their words, or not at all."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where a sound ends, and since when it has not been interrupted."""
+"""The end of a sound, and the start of its last unbroken part."""
 
 from __future__ import annotations
 

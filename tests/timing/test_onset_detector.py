@@ -1,4 +1,4 @@
-"""Marks are found at their beats, once, however the stream is cut."""
+"""Marks are found once, at their beats, however the stream is divided."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The net that ships: its shape, its reach, and that time moves through it unchanged."""
+"""The shipped net: its shape, its reach, and its invariance in time."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The beat of a sound: where its vowel rises, whatever hisses before it; and its doubt."""
+"""The beat of a sound is where its vowel rises, whatever precedes it; and its uncertainty."""
 
 from __future__ import annotations
 

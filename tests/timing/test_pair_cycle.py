@@ -1,4 +1,4 @@
-"""Two leaves in one cycle: every mark has a leaf and a moment by its words, or is a problem."""
+"""Two leaves in one cycle: every mark gets a leaf and a moment by its words, or is a problem."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Whole recordings of which the number of marks is known."""
+"""Whole recordings with a known number of marks."""
 
 from __future__ import annotations
 

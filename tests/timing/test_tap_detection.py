@@ -1,4 +1,4 @@
-"""A tap is told from a word, and timed to the sample."""
+"""A tap is distinguished from a word, and timed to the sample."""
 
 from __future__ import annotations
 

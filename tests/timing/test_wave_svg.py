@@ -1,4 +1,4 @@
-"""The picture is well-formed, and each mark stands at its time."""
+"""The picture is well-formed, and each mark is at its time."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The training has dependencies of its own (the train extra); without torch it is not tested."""
+"""The training has its own dependencies (the train extra); without torch it is not tested."""
 
 from importlib.util import find_spec
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Batches: their shape and level, and that a seed gives them again."""
+"""Batches: shape, level, and reproducibility by seed."""
 
 import random
 

@@ -1,4 +1,4 @@
-"""What batches are made of: drawn here, or by processes of their own."""
+"""The content of batches, drawn in this process or in others."""
 
 import random
 

@@ -1,4 +1,4 @@
-"""The loss against torch's own CTC, and against all paths counted one by one."""
+"""The loss, compared with torch's CTC and with an enumeration of all paths."""
 
 from itertools import product
 

@@ -1,4 +1,4 @@
-"""Where the words of a recording lie, by the outputs of a network."""
+"""The positions of words in a recording, from the outputs of a network."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""The exported model through Vosk against torch, on the same frames.
+"""The exported model in Vosk, compared with torch on the same frames.
 
 The graph lets one single path through, so that Vosk has nothing to search: what it calls
 the confidence of that path is the sum of the log-probabilities of the path's outputs.

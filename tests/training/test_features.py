@@ -1,4 +1,4 @@
-"""Features against kaldi-native-fbank, an independent port of Kaldi's front end."""
+"""Features compared with kaldi-native-fbank, an independent port of Kaldi's front end."""
 
 import numpy as np
 import pytest

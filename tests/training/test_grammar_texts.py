@@ -1,4 +1,4 @@
-"""What is read aloud comes from the grammar."""
+"""The texts read aloud come from the grammar."""
 
 import shutil
 from itertools import islice

@@ -1,4 +1,4 @@
-"""Saying many things at once: each gets its own style and length, and none is lost."""
+"""Many utterances at once: each has its own style and length, and none is lost."""
 
 import numpy as np
 import pytest

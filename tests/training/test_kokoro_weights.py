@@ -1,4 +1,4 @@
-"""The weights travel in parts and come back in 32 bits; an LSTM's gates change places."""
+"""The weights are split into parts and read back in 32 bits; an LSTM's gates are reordered."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""What the nets of the onsets are trained on: sounds cut where they start, kept apart by name."""
+"""The training material of the onset nets: sounds cut at their start, held out by name."""
 
 from __future__ import annotations
 

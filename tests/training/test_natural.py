@@ -1,4 +1,4 @@
-"""Each share of the sayings gets its file of sound, and the bank takes them all."""
+"""Each share of the sayings gets its own sound file, and the bank takes them all."""
 
 import json
 import sys

@@ -1,4 +1,4 @@
-"""What the natural voices say: the grammar, and a third that is outside it."""
+"""The natural voices' texts: from the grammar, and a third from outside it."""
 
 from itertools import islice
 from random import Random

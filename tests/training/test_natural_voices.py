@@ -1,4 +1,4 @@
-"""Who speaks in the training, who never does, and that sayings travel whole."""
+"""The speakers of the training, the excluded ones, and complete sayings."""
 
 from pathlib import Path
 from random import Random

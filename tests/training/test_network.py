@@ -1,4 +1,4 @@
-"""What an output hears, and that a whole batch is the same as frame after frame."""
+"""The context of an output, and a batch gives the same as single frames."""
 
 import torch
 

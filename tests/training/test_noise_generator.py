@@ -1,4 +1,4 @@
-"""What the noises of the training do to a spectrum and over time."""
+"""The effect of the training's noises on the spectrum and over time."""
 
 import torch
 

@@ -1,4 +1,4 @@
-"""The examples of the onset nets: their bands are those of the detector, their marks lie inside."""
+"""The examples of the onset nets have the detector's bands, and their marks are inside."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The net of the onsets: what is trained is what numpy runs."""
+"""The trained onset net equals the one run by numpy."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The folder that a training takes, made of a tiny manifest."""
+"""The folder for a training, made from a tiny manifest."""
 
 import csv
 import io

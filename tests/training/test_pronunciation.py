@@ -1,4 +1,4 @@
-"""Where a pronunciation comes from."""
+"""The source of a pronunciation."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""The synthetic voices, where their libraries are installed."""
+"""The synthetic voices, if their libraries are installed."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""The robots' sound is kept as the natural voices' is."""
+"""The robots' sound is stored in the same way as the natural voices'."""
 
 import sys
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""What is kept of recordings and voices, and how it may be said."""
+"""The stored recordings and voices, and their possible pronunciations."""
 
 import io
 import json

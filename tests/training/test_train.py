@@ -1,4 +1,4 @@
-"""A training of a few steps: the loss falls, and Vosk opens what is written."""
+"""A training of a few steps: the loss falls, and Vosk opens the result."""
 
 import json
 import shutil

@@ -1,4 +1,4 @@
-"""A written model read back: the same function, also with its norms settled."""
+"""A written model read back has the same function, even after its norms are settled."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""Whose sound is kept, and what happens when a clip cannot be."""
+"""Which sound is stored, and what happens if a clip cannot be."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The time of day jumps, the machine sleeps; an ordinary day is neither."""
+"""Jumps of the time of day and sleep of the machine are reported; an ordinary day is not."""
 
 from handsfree.clock import FakeClock
 from handsfree.visit.clock_monitor import ClockMonitor

@@ -1,4 +1,4 @@
-"""Visits with a second ear: it agrees, differs, types up, is slow, dies, is not there."""
+"""Visits with a second ear that agrees, differs, transcribes, is slow, dies, or is missing."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ TIMES = parse_procedure(
     "times.toml",
     "0" * 64,
 )
-"""The steps that wait for a reading alone."""
+"""The steps that wait only for a reading."""
 WHOLE = parse_procedure(PROCEDURE, "small.toml", "0" * 64)
 SLOW = None
 DEAD = SecondEarError("its process has died")

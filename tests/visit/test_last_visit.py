@@ -1,4 +1,4 @@
-"""The last visit is read from its folder when a job file names it, and from nowhere else later."""
+"""The last visit is read from its folder when a job file names it, and never again."""
 
 from __future__ import annotations
 

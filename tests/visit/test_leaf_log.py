@@ -1,4 +1,4 @@
-"""The newest log of a visit's folder, and what makes one useless."""
+"""The newest log in a visit's folder, and unusable logs."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Dropped pictures come into a visit without their metadata; what is no picture stays outside.
+"""Dropped pictures enter a visit without their metadata; other files stay outside.
 
 Pillow reads what comes out. The tags are those of EXIF (memory): 0x0112 orientation, 0x010F maker,
 0x9003 taken at, 0x8825 GPS.
@@ -175,10 +175,10 @@ def test_what_is_no_picture_is_named_in_one_line_each(folder, tmp_path):
     assert kept == ()
     assert {name: why.split(" (")[0] for name, why in refused} == {
         "big.jpg": "it is larger than 50 MB",
-        "cut.jpg": "it is no picture, or it is damaged",
+        "cut.jpg": "it is not a picture, or it is damaged",
         "folder.jpg": "it is not a regular file",
         "link.jpg": "it is a link",
-        "no.jpg": "it is no picture, or it is damaged",
+        "no.jpg": "it is not a picture, or it is damaged",
     }
     assert not (folder / "pictures").exists()
 

@@ -1,4 +1,4 @@
-"""The shell: what is kept before what is said, sound kept with its event, breaks, silence."""
+"""The session: events are stored before speech, sound is stored with its event, breaks, silence."""
 
 from __future__ import annotations
 

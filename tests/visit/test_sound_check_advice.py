@@ -1,4 +1,4 @@
-"""What is advised for what was found."""
+"""The advice for the findings of a sound check."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A numbered question by voice and by keyboard, over the fakes of the ports."""
+"""A numbered question by voice and by keyboard, with fake ports."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""An utterance that nobody understood, sought among what is waited for at a controller's guide."""
+"""An utterance not understood, tried against the answers expected at a controller's guide."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A visit folder with a journal in it."""
+"""A visit folder that contains a journal."""
 
 from __future__ import annotations
 

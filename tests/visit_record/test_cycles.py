@@ -1,4 +1,4 @@
-"""The runs of the clock, folded from events."""
+"""The timed runs, built from events."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The faults of a visit: one record each, which nothing removes."""
+"""The faults of a visit: one record each, and none is ever removed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The job and the place in its procedure, folded from events."""
+"""The job and the position in its procedure, built from events."""
 
 from __future__ import annotations
 

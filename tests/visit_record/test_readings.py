@@ -1,4 +1,4 @@
-"""The readings that stand are those of the job, however they were withdrawn, struck and amended."""
+"""The valid readings equal the job's, however they were withdrawn, struck and amended."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The order in which readings are to be doubted."""
+"""The order in which the office should doubt readings."""
 
 from __future__ import annotations
 

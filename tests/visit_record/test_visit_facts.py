@@ -1,4 +1,4 @@
-"""What is filled in on paper is a fold over the journal: the last one counts, or each."""
+"""Visit facts built from the journal: the last value counts, or each of them."""
 
 from __future__ import annotations
 

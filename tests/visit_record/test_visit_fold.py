@@ -1,4 +1,4 @@
-"""The fold is one walk: a record can be taken anywhere on the way, and live is as afterwards."""
+"""One pass builds the record, which can be read at any point; live and later results agree."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The record is a fold over the journal: what the office corrects shows, and nothing is lost."""
+"""The record built from the journal shows the office's corrections and loses nothing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Asks who accepts something that is not as it should be."""
+"""Asks who accepts an item that is not OK."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from handsfree.dialogue.turn import Turn
 
 
 class AcceptedByQuestion(Question):
-    """Asks for the name of the person who accepts an open item; the name is kept as it is said."""
+    """Asks for the name of the person who accepts an open item; keeps the name verbatim."""
 
     free_words: ClassVar[bool] = True
     keeps_sound: ClassVar[bool] = True

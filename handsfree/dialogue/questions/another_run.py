@@ -1,4 +1,4 @@
-"""Asks whether the clock runs once more."""
+"""Asks whether to time another run."""
 
 from __future__ import annotations
 
@@ -16,9 +16,9 @@ from handsfree.job.reading import Subject
 
 
 class AnotherRunQuestion(YesNoQuestion):
-    """Asks whether to time the first leaf once more; the others follow.
+    """Asks whether to time the first leaf again; the others follow.
 
-    A refusal is a decision like any other, so it counts toward no loop.
+    A refusal is a normal decision, so it does not count toward a loop.
     """
 
     admits: ClassVar[frozenset[str]] = frozenset({"start_clock", "withdraw_run"})
@@ -31,7 +31,7 @@ class AnotherRunQuestion(YesNoQuestion):
         turn.ask(ClockRunQuestion(leaves=self.leaves))
 
     def negative(self, turn: Turn) -> None:
-        """Runs the clock for the next leaf, or returns to the task at hand."""
+        """Times the next leaf, or returns to the current task."""
         if len(self.leaves) > 1:
             turn.ask(ClockRunQuestion(leaves=self.leaves[1:]))
         else:
@@ -42,10 +42,10 @@ class AnotherRunQuestion(YesNoQuestion):
 def continue_timing(
     turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, ...]
 ) -> bool:
-    """After a run was filed: offers another one where it should decide, or times the next leaf.
+    """After a filed run, offers another one if it should decide, or times the next leaf.
 
-    False where neither is due: a time that fails, or is so close to its limit that no run helps,
-    is adjusted first.
+    Returns False if neither is due: a time that fails, or is too close to its limit for more runs
+    to help, is adjusted first.
     """
     leaf = leaves[0]
     timed = [(item.quantity, subject) for item in items for subject in item.subjects]

@@ -1,4 +1,4 @@
-"""A search for a cause under way: its check, its remedy, or the proof of the cure."""
+"""The current question of a search for a cause: a check, a remedy, or the proof of the cure."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ _CAUTION_WORD = CAUTION_WORDS[0]
 class CauseSearchQuestion(Question):
     """The current question of a search; ``cautioned`` once its caution was acknowledged.
 
-    A learn cycle that is run again has a caution of its own: nobody in the path.
+    Repeating the learn cycle has its own caution: nobody in the path.
 
-    Where the search stands is in the progress of the visit, so that a break loses nothing.
+    The position of the search is part of the visit's progress, so that a break loses nothing.
     """
 
     expected: ClassVar[AnswerSet] = YES_OR_NO
@@ -98,7 +98,7 @@ class CauseSearchQuestion(Question):
         return w.say("search_wait_yes_no")
 
     def _give(self, turn: Turn, said: str) -> None:
-        """Takes an answer where it fits here, and asks what comes next."""
+        """Takes an answer if it fits here, and asks the next question."""
         if self._caution(turn) is not None or said not in self._allowed(turn):
             turn.say(self.hint(turn), "repair")
             return
@@ -119,7 +119,7 @@ class CauseSearchQuestion(Question):
         return tuple(value for value in self._allowed(turn) if value not in (*YES_NO, DONE, SKIP))
 
     def _caution(self, turn: Turn) -> str | None:
-        """The caution that did not get its word yet: of the check, or of the learn cycle."""
+        """The caution that was not acknowledged yet: that of the check, or of the learn cycle."""
         found = searching.under_way(turn)
         if found is None or self.cautioned:
             return None
@@ -141,7 +141,7 @@ class CauseSearchQuestion(Question):
 def _return(turn: Turn, *, cured: bool) -> None:
     """Returns to where the visit was.
 
-    A step that had offered the search asks once more after a cure, as a proof; else it is over.
+    After a cure, a step that offered the search asks again as a proof; otherwise it is over.
     """
     task = turn.task
     offered = task is not None and task.step.search is not None and _found_defect(turn, task)

@@ -1,4 +1,4 @@
-"""The leaf that the clock is to run for."""
+"""Asks which leaf to time."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from handsfree.language.meaning import Choice, StartClock
 
 
 class ClockLeafQuestion(LeafQuestion):
-    """The clock is to start, and the leaf was not said."""
+    """Asks for the leaf after 'start the clock' without one."""
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Completes 'left' to 'start the clock, left leaf'."""

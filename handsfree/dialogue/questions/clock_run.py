@@ -1,4 +1,4 @@
-"""A run of the clock that is about to be timed."""
+"""A timed run that is about to begin."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from handsfree.timing.cycle import SPANS
 
 
 class ClockRunQuestion(DroppableQuestion):
-    """The clock runs for the first leaf; the others follow.
+    """A run for the first leaf; the others follow.
 
     BOTH_LEAVES alone times both in one cycle, with the leaf named at every mark. The marks of
     the cycle answer it (``cycle_results``).
@@ -43,12 +43,12 @@ class ClockRunQuestion(DroppableQuestion):
 
     @property
     def timed_leaves(self) -> tuple[Subject, ...]:
-        """The leaf that is timed, then those that follow."""
+        """The leaf being timed, then those that follow."""
         return self.leaves
 
 
 def next_run(turn: Turn, leaf: Subject) -> int:
-    """The number of the run that comes now."""
+    """The number of the next run."""
     leaves = leaves_of(turn.job) if leaf is Subject.BOTH_LEAVES else (leaf,)
     return max(
         attempts.number(turn, quantity, each, Taken.BY_EAR)[1]
@@ -58,7 +58,7 @@ def next_run(turn: Turn, leaf: Subject) -> int:
 
 
 def _past_eighty(turn: Turn, leaf: Subject) -> bool:
-    """Whether the opening time ends at 80 degrees, because backcheck comes later."""
+    """True if the opening time ends at 80 degrees, because backcheck comes later."""
     side = leaf_side(leaf)
     known = turn.job.opening.leaf(side) if side is not None else None
     return known is not None and known.backcheck_after_eighty

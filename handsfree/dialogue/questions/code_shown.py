@@ -1,4 +1,4 @@
-"""A code that the controller shows, read back before anything is made of it."""
+"""Reads back a code that the controller shows, before acting on it."""
 
 from __future__ import annotations
 
@@ -10,11 +10,13 @@ from handsfree.dialogue.questions.search_offer import offer
 from handsfree.dialogue.turn import Turn
 
 NO_CAUSE = "learn_ends_in_error"
-"""The search for a learn cycle that failed with a code that the guide does not know."""
+"""The search for a learn cycle that failed with a code unknown to the guide."""
 
 
 class CodeShownQuestion(YesNoQuestion):
-    """A code that waits for 'affirm'; ``mark`` is what is shown, ``clip`` its sound."""
+    """A code that waits for 'affirm'; ``mark`` is the indication, ``clip`` the sound of the
+    utterance.
+    """
 
     mark: str
     clip: str | None = None
@@ -37,11 +39,11 @@ class CodeShownQuestion(YesNoQuestion):
             navigation.prompt_again(turn)
 
     def negative(self, turn: Turn) -> None:
-        """Drops it; the entry at hand is asked for again."""
+        """Drops the code; the current entry is asked for again."""
         self.disregard(turn)
 
     def disregard(self, turn: Turn) -> None:
-        """Drops it."""
+        """Drops the code."""
         turn.wait_for(None)
         turn.tell("dropped", "status")
         navigation.prompt_again(turn)

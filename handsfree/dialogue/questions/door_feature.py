@@ -1,4 +1,4 @@
-"""Asks at the door for one feature that the job file leaves open."""
+"""Asks at the door for a feature that the job file does not state."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from handsfree.language.meaning import Choice, FactSaid, Word
 class DoorFeatureQuestion(Question):
     """Asks for a feature of the opening, by its name in door_features.toml.
 
-    *I don't know* is an answer where the visit can do without it.
+    *I don't know* is accepted if the visit can do without the answer.
     """
 
     expected: ClassVar[AnswerSet] = AnswerSet(
@@ -58,7 +58,7 @@ class DoorFeatureQuestion(Question):
         turn.say(feature_question(turn.words, self.feature, Subject.OPENING), "prompt", asked=True)
 
     def hint(self, turn: Turn) -> str:
-        """The answers that there are."""
+        """The possible answers."""
         w = turn.words
         if self._feature.yes_or_no:
             return w.say("door_yes_no")
@@ -67,7 +67,7 @@ class DoorFeatureQuestion(Question):
         return w.say("door_words", values=values) + more
 
     def _file(self, turn: Turn, heard: Heard, value: str) -> Heard:
-        """Files the value and returns the words that lead on."""
+        """Files the value and returns the utterance that continues the visit."""
         fact = Fact(subject=Subject.OPENING, name=self.feature, value=value)
         turn.wait_for(None)
         turn.keep(ev.FactAccepted(fact=fact))
@@ -78,7 +78,7 @@ class DoorFeatureQuestion(Question):
 
 
 def ask_about_door(turn: Turn) -> bool:
-    """Asks for the first feature of the door that the visit needs; False when none is missing."""
+    """Asks for the first feature of the door that the visit needs; False if none is missing."""
     missing = first_missing(turn.state.procedure, turn.job)
     if missing is not None:
         turn.ask(DoorFeatureQuestion(feature=missing))

@@ -1,4 +1,4 @@
-"""A choice or an observation that was read back."""
+"""Reads a choice or an observation back."""
 
 from __future__ import annotations
 
@@ -25,9 +25,9 @@ _NOUN_OF = {"hand": "hand", "leaf": "leaf", "hinge_side": "side"}
 class FactQuestion(YesNoQuestion):
     """A choice or an observation that waits for 'affirm'.
 
-    Several facts are one answer about both leaves, sides or plates. ``called`` names the fact and
-    ``say`` its value as they are spoken. ``listed`` is what a question for several steps listed,
-    where all of it is OK. ``named`` is true for observations that were named in one breath.
+    Several facts are one answer about both leaves, sides or plates. ``called`` is the spoken name
+    of the fact, ``say`` its spoken value. ``listed`` is the list read out in a question for several
+    steps, if all of it is OK. ``named`` is true for observations named in one utterance.
     """
 
     reads_back: ClassVar[bool] = True
@@ -40,13 +40,13 @@ class FactQuestion(YesNoQuestion):
 
     @property
     def is_bad(self) -> bool:
-        """True if something is not OK by this answer."""
+        """True if this answer says that something is not OK."""
         return any(fact.value == "not_in_order" for fact in self.facts)
 
     def affirm(self, turn: Turn) -> None:
         """Files the facts and ends the tasks that they answer.
 
-        Asks what is wrong with a defect, and what was done about one that is OK now.
+        Asks for details of a defect, and for the work done on one that is OK now.
         """
         if self.named and self.is_bad:
             refused_items.file(turn, self.facts)
@@ -65,14 +65,14 @@ class FactQuestion(YesNoQuestion):
             end_tasks(turn, self.facts)
 
     def negative(self, turn: Turn) -> None:
-        """Drops the answer; a refusal among several is asked for one by one."""
+        """Drops the answer; if there are several, each is then asked about separately."""
         if self.named and self.is_bad:
             refused_items.ask_one_by_one(turn)
         else:
             super().negative(turn)
 
     def disregard(self, turn: Turn) -> None:
-        """Drops the answer like 'negative', and returns to the task at hand."""
+        """Drops the answer like 'negative', and returns to the current task."""
         if self.named and self.is_bad:
             refused_items.ask_one_by_one(turn)
         else:
@@ -85,7 +85,7 @@ class FactQuestion(YesNoQuestion):
     def echo(self, turn: Turn) -> str:
         """The answer ('OK.'), with its name where the step asks for something else.
 
-        '' for what is not OK, for a step that must not be skipped, and for a fire door.
+        '' for a defect, for a step that must not be skipped, and for a fire door.
         """
         if self.is_bad:
             return ""
@@ -121,7 +121,7 @@ class FactQuestion(YesNoQuestion):
 
 
 def offered_by(turn: Turn, task: Task) -> dict[str, str]:
-    """The answers that a step offers, by their value, as they are spoken."""
+    """The answers that a step offers: their spoken form, by value."""
     if task.step.waits == "observation":
         return sentences.observed(turn.words, task.step)
     return {option.value: option.say for option in task.step.options}
@@ -135,7 +135,7 @@ def offers(turn: Turn, task: Task, choice: Choice) -> bool:
 
 
 def answers_step(turn: Turn, choice: Choice) -> bool:
-    """True if a choice answers the task at hand."""
+    """True if a choice answers the current task."""
     task = turn.task
     if grouped_steps.group_at(turn.state):
         return choice.value in _OBSERVED

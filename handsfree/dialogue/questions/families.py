@@ -1,4 +1,4 @@
-"""Bases of questions that accept the same kind of answer."""
+"""Base classes for questions that accept the same kind of answer."""
 
 from __future__ import annotations
 
@@ -19,24 +19,24 @@ LEAF_CHOICES = {
 
 
 class DroppableQuestion(Question):
-    """A question that is dropped by 'negative' and by 'disregard'."""
+    """A question that can be dropped with 'negative' or 'disregard'."""
 
     def negative(self, turn: Turn) -> None:
-        """Drops the question and says what fits the step."""
+        """Drops the question and says what answers fit the step."""
         turn.wait_for(None)
         turn.say(f"{turn.words.say('dropped')} {turn.step_hint}".rstrip(), "repair")
         if turn.between:
             navigation.go_on(turn)
 
     def disregard(self, turn: Turn) -> None:
-        """Drops the question and returns to the task at hand."""
+        """Drops the question and returns to the current task."""
         turn.wait_for(None)
         turn.tell("dropped", "status")
         navigation.prompt_again(turn)
 
 
 class YesNoQuestion(DroppableQuestion):
-    """A question that is answered by 'affirm' or 'negative'."""
+    """A question answered by 'affirm' or 'negative'."""
 
     expected: ClassVar[AnswerSet] = YES_OR_NO
     yes_or_no: ClassVar[bool] = True
@@ -51,7 +51,7 @@ class YesNoQuestion(DroppableQuestion):
 
 
 class LeafQuestion(DroppableQuestion):
-    """A question for the leaf: left, right or both."""
+    """A question about the leaf: left, right or both."""
 
     expected: ClassVar[AnswerSet] = LEAVES
 
@@ -66,7 +66,7 @@ class LeafQuestion(DroppableQuestion):
 
 
 class ValueQuestion(DroppableQuestion):
-    """A question for a value, among values that were confused."""
+    """A question for a value that was confused with others."""
 
     takes_number: ClassVar[bool] = True
 
@@ -80,7 +80,7 @@ class ValueQuestion(DroppableQuestion):
 
 
 class FreeWordsQuestion(DroppableQuestion):
-    """A question that takes the next utterance as it was said, with its sound."""
+    """A question that takes the next utterance verbatim, with its sound."""
 
     free_words: ClassVar[bool] = True
     keeps_sound: ClassVar[bool] = True

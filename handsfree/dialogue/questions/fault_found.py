@@ -1,4 +1,4 @@
-"""A fault that was named and read back."""
+"""Reads back a fault that was named."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from handsfree.language.wording import sentence
 
 
 class FaultFoundQuestion(YesNoQuestion):
-    """A fault of the trade's list that waits for 'affirm'."""
+    """A fault from the list of known faults that waits for 'affirm'."""
 
     subject: Subject
     name: str

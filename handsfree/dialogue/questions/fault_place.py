@@ -1,4 +1,4 @@
-"""Asks where a fault is that was named without its place."""
+"""Asks for the place of a fault that was named without one."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from handsfree.language.wording import sentence
 
 
 class FaultPlaceQuestion(LeafQuestion):
-    """Asks for left or right; ``places`` are the leaves or the plates, the left one first."""
+    """Asks for left or right; ``places`` holds the leaves or the plates, left first."""
 
     name: str
     places: tuple[Subject, Subject]

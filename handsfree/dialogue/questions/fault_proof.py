@@ -1,4 +1,4 @@
-"""Asks whether a fault is gone: the proof of a repair that no step of the visit asks for."""
+"""Asks whether a fault is gone, if no step of the visit proves its repair."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from handsfree.visit_record.door_fault import DoorFault
 
 
 class FaultProofQuestion(YesNoQuestion):
-    """Asks to look at a fault once more; yes proves its repair, no leaves it open.
+    """Asks to check a fault again; yes proves its repair, no leaves it open.
 
     ``hand_over`` is True if the visit was about to hand the door over.
     """
@@ -25,20 +25,20 @@ class FaultProofQuestion(YesNoQuestion):
     hand_over: bool = False
 
     def affirm(self, turn: Turn) -> None:
-        """Keeps the proof and goes on."""
+        """Records the proof and continues."""
         turn.wait_for(None)
         turn.keep(FaultProved(key=self.key, by="looked", what=self._asked(turn)))
         turn.tell("fault_proved", "status")
         back(turn, hand_over=self.hand_over)
 
     def negative(self, turn: Turn) -> None:
-        """Leaves the fault open and goes on."""
+        """Leaves the fault open and continues."""
         turn.wait_for(None)
         turn.tell("fault_stays", "warning")
         back(turn, hand_over=self.hand_over)
 
     def disregard(self, turn: Turn) -> None:
-        """Leaves the fault open and goes on."""
+        """Leaves the fault open and continues."""
         self.negative(turn)
 
     def repeat(self, turn: Turn) -> None:
@@ -57,9 +57,10 @@ class FaultProofQuestion(YesNoQuestion):
 
 
 def prove(turn: Turn, fault: DoorFault, *, hand_over: bool = False) -> None:
-    """Asks for the proof of a repair: by its step's question or reading, or by one of its own.
+    """Asks for the proof of a repair: its step's question or reading, otherwise a separate
+    question.
 
-    A step that is still ahead in the visit proves it there.
+    If that step is still to come, it proves the repair then.
     """
     task = proof_task(turn, fault)
     if task is None and fault.kind == "measured":
@@ -82,7 +83,7 @@ def prove(turn: Turn, fault: DoorFault, *, hand_over: bool = False) -> None:
 
 
 def back(turn: Turn, *, hand_over: bool) -> None:
-    """Returns to the hand-over, the search under way, the hold, or the task at hand."""
+    """Returns to the hand-over, the running search, the hold, or the current task."""
     turn.wait_for(None)
     if turn.state.progress.search is not None:
         turn.ask(CauseSearchQuestion())

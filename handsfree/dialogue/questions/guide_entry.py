@@ -1,4 +1,4 @@
-"""One entry of a controller's guide: asked for, made, left out, or shown to be wrong."""
+"""Asks for one entry of a controller's guide: made, left out, or shown to be wrong."""
 
 from __future__ import annotations
 
@@ -18,7 +18,9 @@ from handsfree.language.meaning import CodeSaid, EntrySaid, ReadingSaid, Word
 
 
 class GuideEntryQuestion(Question):
-    """The entry of that id; ``entry`` is None when all are over and the task was entered again."""
+    """Asks for the entry of that id; ``entry`` is None if all are over and the task was
+    reopened.
+    """
 
     expected: ClassVar[AnswerSet] = AnswerSet(words=frozenset({"done"}), codes=True)
     admits: ClassVar[frozenset[str]] = frozenset({"go_to", "start_clock", "withdraw_run"})
@@ -32,7 +34,7 @@ class GuideEntryQuestion(Question):
         self._made(turn, None)
 
     def negative(self, turn: Turn) -> None:
-        """Says what to do where something else is shown, and asks what it is."""
+        """Says what to do if something else is shown, and asks what it is."""
         each = self._each(turn)
         if each is None:
             self.repeat(turn)
@@ -45,7 +47,7 @@ class GuideEntryQuestion(Question):
             self.repeat(turn)
 
     def disregard(self, turn: Turn) -> None:
-        """Asks again: an entry is left out with 'skip'."""
+        """Asks again, because an entry is left out only by 'skip'."""
         self.repeat(turn)
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
@@ -78,7 +80,7 @@ class GuideEntryQuestion(Question):
         return None
 
     def repeat(self, turn: Turn) -> None:
-        """Says what to enter, why, and what is seen after it."""
+        """Says what to enter, why, and what it shows afterwards."""
         each, guide = self._each(turn), turn.guide
         if each is None or guide is None:
             turn.tell("guide_all_made", "prompt")
@@ -106,7 +108,7 @@ class GuideEntryQuestion(Question):
             go_on(turn)
 
     def _shown(self, turn: Turn, said: CodeSaid, heard: Heard) -> None:
-        """Takes what is to be seen as the entry made; names a value that was entered wrong."""
+        """Takes the right indication as the entry made; names a value that was entered wrong."""
         w, each = turn.words, self._each(turn)
         if each is None or each.seen.mark is None or each.state == "unknown":
             turn.ask(CodeShownQuestion(mark=said.mark, clip=heard.clip))
@@ -125,7 +127,7 @@ class GuideEntryQuestion(Question):
             turn.ask(CodeShownQuestion(mark=said.mark, clip=heard.clip))
 
     def _number(self, turn: Turn, heard: Heard) -> None:
-        """Takes the value said alone as the entry made; says the right one for any other."""
+        """Takes the value alone as the entry made; corrects any other value."""
         each = self._each(turn)
         wanted = each.value.say if each is not None and each.value is not None else ""
         match heard.meaning:
@@ -136,7 +138,7 @@ class GuideEntryQuestion(Question):
                 turn.tell("guide_other_value", "warning", said=said, wanted=wanted)
 
     def _said_where(self, turn: Turn, said: EntrySaid, heard: Heard) -> None:
-        """Takes 'entry three set to one' as the entry made, where that is the place and value."""
+        """Takes 'entry three set to one' as the entry made, if place and value are right."""
         each = self._each(turn)
         if each is None or each.value is None or (said.control, said.value) != each.step.place:
             self.repeat(turn)
@@ -161,14 +163,14 @@ class GuideEntryQuestion(Question):
 
 
 def go_on(turn: Turn) -> None:
-    """Leaves the next entry to be asked for; ends the task when all are over."""
+    """Asks for the next entry, or ends the task when all are over."""
     turn.wait_for(None)
     if guide_walk.following(turn) is None:
         finish(turn)
 
 
 def finish(turn: Turn) -> None:
-    """Ends the set-up; what was left out keeps it open."""
+    """Ends the set-up; an entry that was left out keeps it open."""
     turn.wait_for(None)
     left = [each.name for each in guide_walk.so_far(turn).left if each.entry != LEARN]
     if left:

@@ -1,4 +1,4 @@
-"""The learn cycle as the controller's guide tells it: before it, its start, and how it ended."""
+"""Leads through the learn cycle by the controller's guide: preparation, start, ending."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ from handsfree.journal import events as ev
 from handsfree.language.meaning import CodeSaid, Word
 
 COMPLETE = "learn_complete"
-"""The fact under which it is filed whether the learn cycle is complete."""
+"""Name of the fact that says whether the learn cycle is complete."""
 
 
 class GuideLearnQuestion(Question):
-    """The learn cycle; ``phase`` is what is asked: its preparation, its run, or its ending.
+    """Asks about the learn cycle; ``phase`` is its preparation, its run, or its ending.
 
-    After one that failed, 'clear' has to be said again first: the sensors are inactive.
+    After a failed cycle, 'clear' has to be said again first, because the sensors are inactive.
     """
 
     expected: ClassVar[AnswerSet] = YES_OR_NO.model_copy(update={"codes": True})
@@ -35,7 +35,7 @@ class GuideLearnQuestion(Question):
     phase: Literal["clear", "before", "run", "ending"]
 
     def affirm(self, turn: Turn) -> None:
-        """Takes the cycle as complete; before its end, goes on to it."""
+        """Takes the cycle as complete; before its end, continues to it."""
         if self.phase == "ending":
             self._complete(turn, None)
         elif self.phase == "clear":
@@ -53,7 +53,7 @@ class GuideLearnQuestion(Question):
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Takes 'next', a code, and 'skip', which leaves the cycle as it ended.
 
-        The steps that follow ask how it went, and what is to be done about it.
+        The following steps ask how it went and what to do about it.
         """
         learn = self._learn(turn)
         match heard.meaning:
@@ -76,7 +76,7 @@ class GuideLearnQuestion(Question):
         return None
 
     def repeat(self, turn: Turn) -> None:
-        """Says what is to be done now, and what is to be seen."""
+        """Says what to do now, and what should be seen."""
         learn = self._learn(turn)
         if learn is None:
             return
@@ -99,7 +99,7 @@ class GuideLearnQuestion(Question):
             turn.tell("guide_learn_ending", "prompt", success=success, failure=failure)
 
     def hint(self, turn: Turn) -> str:
-        """The answers that fit: 'next', or yes, no and what it shows."""
+        """The possible answers: 'next', or yes, no and the indication."""
         w = turn.words
         if self.phase == "clear":
             return w.say("wait_caution", word=w.name("word", "clear"))
@@ -132,7 +132,7 @@ class GuideLearnQuestion(Question):
 
 
 def first_phase(turn: Turn, *, cleared: bool = False) -> GuideLearnQuestion:
-    """The learn cycle from its beginning; after a failed one the path has to be clear again."""
+    """The first phase; after a failed cycle the path has to be clear again."""
     last = guide_walk.so_far(turn).entries.get(LEARN)
     if last is not None and last.outcome == "failed" and not cleared:
         return GuideLearnQuestion(phase="clear")

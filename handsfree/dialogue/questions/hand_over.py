@@ -1,4 +1,4 @@
-"""Before hand-over, at a hold and at a gate: a decision on a safety item that is open."""
+"""Asks for a decision on an open safety item: before hand-over, at a hold, or at a gate."""
 
 from __future__ import annotations
 
@@ -23,14 +23,14 @@ _SENTENCES = {
     "settings_lock": "gate_settings_lock",
     "people": "gate_people",
 }
-"""The sentence that asks for a decision, by where it is asked."""
+"""The sentence that asks for a decision, by the place where it is asked."""
 
 
 class HandOverQuestion(Question):
-    """Asks for the decision about something that is not as it should be.
+    """Asks for a decision on an open safety item.
 
-    It cannot be dropped or skipped: no door goes back to people without a decision. ``place`` is
-    where it is asked: before the hand-over, or before the danger of a gate, or a step.
+    It cannot be dropped or skipped: no door returns to use without a decision. ``place`` is where
+    it is asked: before the hand-over, at a gate (by its danger), or at a step.
     """
 
     expected: ClassVar[AnswerSet] = AnswerSet(
@@ -44,9 +44,9 @@ class HandOverQuestion(Question):
     place: str = HAND_OVER
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps the decision; 'put right' leads to what was done and to its proof.
+        """Keeps the decision; 'put right' leads to the work done and its proof.
 
-        'Measure again' leads to the reading, and nothing counts as done.
+        'Measure again' leads to the reading and records no work.
         """
         match heard.meaning:
             case Word(kind="tagged_out"):
@@ -80,11 +80,11 @@ class HandOverQuestion(Question):
             turn.tell("hand_over_measure", "warning")
 
     def hint(self, turn: Turn) -> str:
-        """The words that decide."""
+        """The possible decisions."""
         return turn.words.say("hand_over_words")
 
     def _about(self, turn: Turn, heard: Heard, *, again: bool) -> Heard | None:
-        """The utterance with the fault that it is about."""
+        """The utterance, completed with the fault that it is about."""
         key = self.item.key
         if last_life(turn.state.progress.faults, key) is None:
             turn.ask_again()
@@ -99,14 +99,14 @@ class HandOverQuestion(Question):
 
 
 def _ask_step(turn: Turn, key: str) -> None:
-    """Asks a step that was skipped once more."""
+    """Repeats a step that was skipped."""
     turn.wait_for(None)
     turn.keep(StepEntered(key=key))
     turn.prompt()
 
 
 def ask_undecided(turn: Turn) -> bool:
-    """Asks for the first decision that is missing before hand-over; False when none is."""
+    """Asks for the first decision missing before hand-over; False if none is missing."""
     items = undecided(turn)
     if items:
         turn.ask(HandOverQuestion(item=items[0]))

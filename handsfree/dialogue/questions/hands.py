@@ -1,4 +1,4 @@
-"""A fact that contradicts what is known of the leaves and motors: it has to be settled."""
+"""Settles a fact that contradicts the known facts about the leaves and motors."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from handsfree.language.meaning import Word
 
 
 class HandsQuestion(DroppableQuestion):
-    """Holds facts that cannot be, until what is right was said or a jog has shown it.
+    """Holds contradictory facts until the right ones were said or a jog has shown them.
 
     *Affirm* does not file them. ``spoken`` is their readback, ``clashes`` what they contradict.
     """
@@ -34,11 +34,11 @@ class HandsQuestion(DroppableQuestion):
         return any(clash.of_motors for clash in self.clashes)
 
     def affirm(self, turn: Turn) -> None:
-        """Says again why it cannot be: no assent files it."""
+        """Explains the contradiction again: assent alone files nothing."""
         self.repeat(turn)
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Begins a jog of the motors; any other answer says what is right."""
+        """Begins a jog of the motors; any other answer states the right facts."""
         if isinstance(heard.meaning, Word) and heard.meaning.kind == "jog" and self._of_motors:
             jog(turn, self.facts)
             return None
@@ -50,12 +50,12 @@ class HandsQuestion(DroppableQuestion):
         turn.tell(hold, "warning", said=self.spoken, why=why(turn, self.facts, self.clashes))
 
     def hint(self, turn: Turn) -> str:
-        """The ways to settle it."""
+        """The ways to settle the contradiction."""
         return turn.words.say("hands_words" if self._of_motors else "leaves_words")
 
 
 def why(turn: Turn, facts: tuple[Fact, ...], clashes: tuple[HandFault, ...]) -> str:
-    """The reasons why the facts cannot be, as a part of a sentence."""
+    """The reasons for the contradiction, as part of a sentence."""
     job = turn.job
     for fact in facts:
         job = job.with_fact(fact)

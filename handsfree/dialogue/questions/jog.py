@@ -1,4 +1,4 @@
-"""A short jog of each motor: which leaf moved, and which way."""
+"""Asks for a short jog of each motor: which leaf moved, and which way."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ from handsfree.language.meaning import Choice, Word
 
 
 class JogQuestion(DroppableQuestion):
-    """Asks what a short jog shows, one motor after the other.
+    """Asks for the result of a short jog, one motor after the other.
 
-    ``held`` are the facts that could not be; ``motors`` those that are still to be jogged, the one
-    at hand first. ``cautioned`` is true once the caution got its word, ``moved`` the leaf that the
-    motor at hand moved, ``found`` what the jogs have shown so far.
+    ``held`` holds the contradictory facts, ``motors`` the motors still to be jogged, the current
+    one first. ``cautioned`` is true once the caution was acknowledged, ``moved`` is the leaf that
+    the current motor moved, ``found`` what the jogs have shown so far.
     """
 
     expected: ClassVar[AnswerSet] = AnswerSet(
@@ -37,7 +37,7 @@ class JogQuestion(DroppableQuestion):
     found: tuple[Fact, ...] = ()
 
     def affirm(self, turn: Turn) -> None:
-        """Asks again: a jog is answered by what it showed."""
+        """Asks again: only what the jog showed is an answer."""
         self.repeat(turn)
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
@@ -56,7 +56,7 @@ class JogQuestion(DroppableQuestion):
         return None
 
     def repeat(self, turn: Turn) -> None:
-        """Gives the caution, or asks for the leaf, or for the way that it moved."""
+        """Speaks the caution, or asks for the leaf, or for the direction of its movement."""
         if not self.cautioned:
             turn.tell("jog_caution", "caution")
         elif self.moved is None:
@@ -65,7 +65,7 @@ class JogQuestion(DroppableQuestion):
             turn.tell("jog_way", "prompt")
 
     def hint(self, turn: Turn) -> str:
-        """The answers to what is asked now."""
+        """The possible answers to the current question."""
         w = turn.words
         if not self.cautioned:
             return w.say("wait_caution", word=w.name("word", "clear"))
@@ -76,7 +76,7 @@ class JogQuestion(DroppableQuestion):
             turn.tell("no_such", "repair", subject=turn.words.subject(LEAF_SUBJECT[side]))
             self.repeat(turn)
         elif self._claimed(turn.job) is None:
-            # Without a hand that was told, the way tells nothing.
+            # Without a stated hand the direction tells nothing.
             self._next(turn, side, None)
         else:
             turn.ask(self.model_copy(update={"moved": side}))
@@ -87,7 +87,7 @@ class JogQuestion(DroppableQuestion):
             self._next(turn, moved, claimed if opened else claimed.other())
 
     def _claimed(self, job: Job) -> Side | None:
-        """The hand that was told of the motor at hand."""
+        """The stated hand of the current motor."""
         motor = with_facts(job, self.held).opening.motor(MOTOR_NUMBER[self.motors[0]])
         return motor.hand if motor is not None else None
 
@@ -104,7 +104,7 @@ class JogQuestion(DroppableQuestion):
 
 
 def jog(turn: Turn, held: tuple[Fact, ...]) -> None:
-    """Begins a short jog of every motor, with its caution."""
+    """Begins a short jog of every motor, after a caution."""
     motors = tuple(MOTOR_SUBJECT[motor.number] for motor in turn.job.opening.motors)
     turn.ask(JogQuestion(held=held, motors=motors))
 
@@ -117,7 +117,7 @@ def with_facts(job: Job, facts: tuple[Fact, ...]) -> Job:
 
 
 def _settle(turn: Turn, found: tuple[Fact, ...]) -> None:
-    """Reads back what the jogs have shown; if even that cannot be, asks the step again."""
+    """Reads back what the jogs have shown; if that is contradictory too, asks the step again."""
     opening = with_facts(turn.job, found).opening
     left = [clash for clash in contradictions(opening) if clash.of_motors]
     if left:

@@ -1,4 +1,4 @@
-"""The result of a short jog of each motor, read back."""
+"""Reads back the result of jogging each motor."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from handsfree.language.wording import sentence
 
 
 class JogResultQuestion(YesNoQuestion):
-    """The leaf and the hand of each motor, as the jogs have shown them; they wait for 'affirm'."""
+    """The leaf and the hand of each motor, as shown by the jogs, waiting for 'affirm'."""
 
     facts: tuple[Fact, ...]
 
     def affirm(self, turn: Turn) -> None:
-        """Files them, and reminds of the power before anybody goes back to the wires."""
+        """Files them, and reminds the technician of the power before any work on the wires."""
         turn.tell("jog_power_off", "warning")
         FactQuestion(facts=self.facts, called="", say="").affirm(turn)
 

@@ -1,4 +1,4 @@
-"""Asks what a leaf is made of, where nobody knows its weight."""
+"""Asks what a leaf is made of, if its weight is unknown."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _FEATURE = "leaf_construction"
 
 
 class LeafConstructionQuestion(DroppableQuestion):
-    """Asks what a leaf is made of; its weight is worked out from that."""
+    """Asks what a leaf is made of, to estimate its weight."""
 
     expected: ClassVar[AnswerSet] = AnswerSet(choices=frozenset(FEATURES[_FEATURE].values))
 
@@ -42,13 +42,13 @@ class LeafConstructionQuestion(DroppableQuestion):
         turn.say(feature_question(turn.words, _FEATURE, self.leaf), "prompt", asked=True)
 
     def hint(self, turn: Turn) -> str:
-        """Some constructions, by their names."""
+        """Examples of constructions."""
         w, some = turn.words, FEATURES[_FEATURE].values[::3]
         return w.say("door_words", values=w.listed([value_name(w, _FEATURE, one) for one in some]))
 
 
 def dont_know(turn: Turn) -> None:
-    """Answers *I don't know* at a step: for a weight, asks what the leaf is made of."""
+    """Handles *I don't know* at a step: for a weight, asks what the leaf is made of."""
     task = turn.task
     if task is None or turn.between or task.step.quantity is not Quantity.LEAF_WEIGHT:
         turn.say(turn.hint, "repair")

@@ -1,4 +1,4 @@
-"""A log of rotation rates that is about to be read."""
+"""Waits for a leaf's log of rotation rates to be read."""
 
 from __future__ import annotations
 
@@ -12,13 +12,15 @@ from handsfree.language.wording import sentence
 
 
 class LeafLogQuestion(DroppableQuestion):
-    """The newest log is read for this leaf. What it shows answers it (``leaf_measurement``)."""
+    """The newest log for this leaf is being read; its results are the answer
+    (``leaf_measurement``).
+    """
 
     leaf: Subject
     open_angle_deg: Number | None = None
 
     def repeat(self, turn: Turn) -> None:
-        """Has the log read."""
+        """Requests the reading of the log."""
         turn.wait_for(self)
         leaf = sentence(turn.words.subject(self.leaf)).rstrip(".")
         if self.open_angle_deg is None:

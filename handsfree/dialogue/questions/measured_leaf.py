@@ -1,4 +1,4 @@
-"""The leaf that a log of rotation rates is of."""
+"""Asks which leaf a log of rotation rates belongs to."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from handsfree.language.meaning import Choice, MeasureLeafSaid
 
 
 class MeasuredLeafQuestion(LeafQuestion):
-    """A leaf is to be measured by its log, and which one was not said.
+    """Asks for the leaf to measure by its log.
 
-    ``open_angle_deg`` is its fully open angle by a square, if it was said.
+    ``open_angle_deg`` is its fully open angle measured with a square (degrees), if it was said.
     """
 
     open_angle_deg: Number | None = None

@@ -1,4 +1,4 @@
-"""The words of a note, or of what is wrong."""
+"""Asks for the words of a note, or of a defect."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from handsfree.dialogue.turn import Turn
 
 
 class NoteQuestion(FreeWordsQuestion):
-    """The next utterance is kept as a note; ``defect`` when it says what is wrong."""
+    """Keeps the next utterance as a note; ``defect`` is true if it describes a defect."""
 
     defect: bool = False
 
@@ -50,7 +50,7 @@ class NoteQuestion(FreeWordsQuestion):
 
 
 def _end_defect(turn: Turn) -> None:
-    """Ends the task whose answer was a defect, or offers the search that its step names."""
+    """Ends the task whose answer was a defect, or offers its step's search."""
     task = turn.task
     complaint = searching.complaint_of(turn, task) if task and not turn.between else None
     if complaint is None or not offer(turn, complaint, ends_task=True):
@@ -58,7 +58,7 @@ def _end_defect(turn: Turn) -> None:
 
 
 def ask_for_note(turn: Turn, *, defect: bool = False) -> None:
-    """Has the next utterance kept as a note."""
+    """Asks for a note in the next utterance."""
     question = NoteQuestion(defect=defect)
     turn.wait_for(question)
     question.ask(turn)

@@ -1,4 +1,4 @@
-"""Asks about a note that is an answer: 'no' was heard as 'note', and the next words are no note."""
+"""Asks whether words after 'note' were an answer: 'no' may have been heard as 'note'."""
 
 from __future__ import annotations
 
@@ -21,20 +21,20 @@ from handsfree.language.meaning import (
 
 
 class NoteOrAnswerQuestion(YesNoQuestion):
-    """Asks whether words that could answer a step are a note; ``clip`` is their sound."""
+    """Asks whether words that could answer a step are meant as a note; ``clip`` is their sound."""
 
     text: str
     clip: str | None = None
     keeps_sound: ClassVar[bool] = True
 
     def affirm(self, turn: Turn) -> None:
-        """Keeps the note and returns to the task at hand."""
+        """Keeps the note and returns to the current task."""
         turn.wait_for(None)
         keep_note(turn, self.text, self.clip)
         navigation.prompt_again(turn)
 
     def negative(self, turn: Turn) -> None:
-        """Keeps nothing, and asks the step again for its answer."""
+        """Keeps nothing, and asks the step again."""
         turn.wait_for(None)
         navigation.prompt_again(turn)
 
@@ -51,6 +51,6 @@ def is_answer(meaning: Meaning | None) -> bool:
 
 
 def keep_note(turn: Turn, text: str, clip: str | None) -> None:
-    """Keeps words as a note at the task at hand."""
+    """Keeps words as a note at the current task."""
     turn.keep(ev.NoteKept(step_key=turn.state.progress.at, text=text, clip=clip))
     turn.tell("note_kept", "status")

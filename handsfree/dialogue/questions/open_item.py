@@ -1,4 +1,4 @@
-"""Asks what becomes of each thing that the visit leaves open, and ends the visit."""
+"""Asks what to do about each open item, then ends the visit."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ from handsfree.visit_record.faults import last_life
 
 
 class OpenItemQuestion(Question):
-    """At the end of the visit: what becomes of something that is still open.
+    """Asks at the end of the visit what to do about an open item.
 
-    It cannot be dropped: the visit closes when every open item has its word.
+    It cannot be dropped: the visit closes only after a decision on every open item.
     """
 
     expected: ClassVar[AnswerSet] = AnswerSet(
@@ -35,7 +35,7 @@ class OpenItemQuestion(Question):
     item: OpenItem
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps the word on the item and continues with the next one."""
+        """Keeps the decision on the item and continues with the next one."""
         word = heard.meaning
         if not isinstance(word, Word) or word.kind not in self.expected.words:
             return heard
@@ -52,7 +52,9 @@ class OpenItemQuestion(Question):
         return None
 
     def _put_right(self, turn: Turn, heard: Heard) -> Heard | None:
-        """The utterance with the fault that it is about; unchanged for a skipped step."""
+        """The utterance, completed with the fault that it is about; unchanged for a skipped
+        step.
+        """
         if last_life(turn.state.progress.faults, self.item.key) is None:
             self.repeat(turn)
             return None
@@ -69,12 +71,12 @@ class OpenItemQuestion(Question):
         turn.tell(name, "readback", what=sentence(_with_kind(turn, self.item)).rstrip("."))
 
     def hint(self, turn: Turn) -> str:
-        """The words that settle such an item."""
+        """The possible decisions on the item."""
         return turn.words.say("wait_word" if self.item.kind == "skipped" else "wait_word_wrong")
 
 
 def close(turn: Turn) -> None:
-    """Asks what becomes of each open item, and closes the visit when none is left."""
+    """Asks about each open item, and closes the visit when none is left."""
     items = _open_items(turn)
     unsettled = [item for item in items if item.key not in turn.state.progress.settled]
     if unsettled:
@@ -90,7 +92,7 @@ def close(turn: Turn) -> None:
 
 
 def _tally(turn: Turn, items: tuple[OpenItem, ...]) -> Tally:
-    """The visit's counts, with the names as they are spoken."""
+    """The visit's counts, with their spoken names."""
     w, job, settled = turn.words, turn.job, turn.state.progress.settled
     open_keys = {item.key for item in items}
     failing = {f"{found.subject}/{found.rule}" for found in judge(job, turn.state.limits)}

@@ -1,4 +1,4 @@
-"""An entry in the technician's own words: where there is no guide, or none for this door."""
+"""Takes a controller entry in the technician's own words, without a guide for this door."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ _COUNTS_AS_WORDS = (EntrySaid, ReadingSaid, ReadingsSaid, Choice)
 
 
 class OwnEntryQuestion(FreeWordsQuestion):
-    """The next utterance is what was entered; ``entry`` is the guide's id, None without a guide."""
+    """Keeps the next utterance as an entry; ``entry`` is the guide's id, None without a guide."""
 
     entry: str | None = None
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps the utterance; 'done' ends the set-up, 'negative' takes the last one back."""
+        """Keeps the utterance; 'done' ends the set-up, 'negative' takes the last entry back."""
         meaning = heard.meaning
         if isinstance(meaning, CodeSaid):
             turn.ask(CodeShownQuestion(mark=meaning.mark, clip=heard.clip))
@@ -71,7 +71,7 @@ class OwnEntryQuestion(FreeWordsQuestion):
         turn.tell("own_kept", "readback", text=heard.text)
 
     def _prefix(self, turn: Turn) -> str:
-        """What the ids begin with: 'found-' for the old controller, 'own-' for the new one."""
+        """Prefix of the ids: 'found-' for the old controller, 'own-' for the new one."""
         found = turn.task is not None and turn.task.step.guide == "as_found"
         return AS_FOUND if found else OWN
 

@@ -1,8 +1,7 @@
-"""The question that waits for an answer: what each answer to it does.
+"""The base of every question that waits for an answer: what each answer does.
 
-Every question is one class in one file of this folder. The conversation calls the methods below
-and knows no question by name, so a new question is a new file, its test, and the place that asks
-it (``turn.ask(...)``).
+Every question is one class in one file of this folder. The conversation calls only the methods
+below, so a new question takes a new file, its test, and the place that asks it (``turn.ask(...)``).
 """
 
 from __future__ import annotations
@@ -21,30 +20,31 @@ if TYPE_CHECKING:
 
 
 class Question(Record):
-    """A question that waits for an answer; the base of all of them.
+    """A question that waits for an answer; the base class of all questions.
 
-    As it stands here it accepts no answer and cannot be dropped: whatever answers it asks it
-    again. ``families`` holds bases for questions that accept the same kind of answer.
+    The base accepts no answer and cannot be dropped: every answer makes it ask again. ``families``
+    holds base classes for questions that accept the same kind of answer.
     """
 
     expected: ClassVar[AnswerSet] = NOTHING
     """Answers that a second recognition pass may look for."""
     admits: ClassVar[frozenset[str]] = frozenset()
     """Kinds of utterances that are carried out although they do not answer the question: 'go_to',
-    'start_clock', 'withdraw_run', 'go_back', 'withdraw'. Of any other question the answer comes
-    first. Requests for information are always carried out."""
+    'start_clock', 'withdraw_run', 'go_back', 'withdraw'. All others have to wait for the
+    answer. Requests for information are always carried out.
+    """
     free_words: ClassVar[bool] = False
-    """True if ``answer`` takes the next utterance as it was said, whatever was recognized."""
+    """True if ``answer`` takes the next utterance verbatim, whatever was recognized."""
     keeps_sound: ClassVar[bool] = False
-    """True if the sound of an answer is kept even where only readings and notes are kept."""
+    """True if the sound of an answer is kept even if only readings and notes are kept."""
     yes_or_no: ClassVar[bool] = False
-    """True if the question was read back in full and is answered by yes or no."""
+    """True if the question was read back in full and is answered with yes or no."""
     reads_back: ClassVar[bool] = False
-    """True if the question reads an answer back that counts after 'affirm'."""
+    """True if the question is a readback that counts after 'affirm'."""
     takes_number: ClassVar[bool] = False
     """True if a number answers the question."""
     awaits_cycle: ClassVar[bool] = False
-    """True if the marks of a run of the clock answer the question."""
+    """True if the marks of a timed run answer the question."""
     completes_reading: ClassVar[bool] = False
     """True if the answer completes a reading whose value was said before."""
     can_loop: ClassVar[bool] = True
@@ -67,8 +67,8 @@ class Question(Record):
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Handles an answer that only this question understands, before anything else does.
 
-        Returns None when that was all, ``heard`` when it is no such answer, or the complete
-        sentence that the answer stands for ('left' for the reading of the left leaf).
+        Returns None if the answer is fully handled, ``heard`` if it is no such answer, or the
+        complete sentence that the answer stands for ('left' for the reading of the left leaf).
         """
         return heard
 
@@ -79,7 +79,7 @@ class Question(Record):
         turn.say(self.hint(turn), "repair")
 
     def hint(self, turn: Turn) -> str:
-        """The shortest example of an answer, for help and after a misunderstanding."""
+        """The shortest example of an answer, used for help and after a misunderstanding."""
         return turn.step_hint
 
     def other_words(self, turn: Turn) -> str:
@@ -89,14 +89,14 @@ class Question(Record):
     # --- implicit confirmation
 
     def echo(self, turn: Turn) -> str:
-        """The answer in a few words for the next prompt; '' if it needs its 'affirm'."""
+        """The answer in a few words, to echo with the next prompt; '' if it needs 'affirm'."""
         return ""
 
     def is_replaced_by(self, turn: Turn, meaning: Meaning | None) -> bool:
         """True if an utterance gives another value for what this question is about."""
         return False
 
-    # --- the readings that it is about
+    # --- the readings it is about
 
     @property
     def proposed(self) -> tuple[ProposedReading, ...]:
@@ -110,9 +110,9 @@ class Question(Record):
 
     @property
     def timed_leaves(self) -> tuple[Subject, ...]:
-        """The leaves that the clock runs for: the one at hand, then those that follow."""
+        """The leaves being timed: the current one, then those that follow."""
         return ()
 
     def with_readings(self, items: tuple[ProposedReading, ...]) -> Question:
-        """The same question about other readings; a question about none stays as it is."""
+        """The same question about other readings; unchanged for a question without readings."""
         return self

@@ -1,4 +1,4 @@
-"""Readings that were read back."""
+"""Reads readings back and files them after 'affirm'."""
 
 from __future__ import annotations
 
@@ -28,14 +28,14 @@ SETS_LIMIT = frozenset(
         Quantity.PLATE_DISTANCE,
     }
 )
-"""Quantities that the limits of others are computed from: each needs its 'affirm'."""
+"""Quantities from which the limits of others are computed: each needs its 'affirm'."""
 _OF_ONE_UNIT = (Family.TIME, Family.STEP, Family.COUNT)
 
 
 class ReadingsQuestion(YesNoQuestion):
-    """One reading, or several of one breath or one run of the clock; one 'affirm' files them all.
+    """One reading, or several from one utterance or one timed run; one 'affirm' files them all.
 
-    ``leaves`` are those that the clock runs for: the one that was timed, then those that follow.
+    ``leaves`` holds the leaf that was timed, then those that follow.
     """
 
     reads_back: ClassVar[bool] = True
@@ -44,7 +44,7 @@ class ReadingsQuestion(YesNoQuestion):
     leaves: tuple[Subject, ...] = ()
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Reads the log of a sensor once more ('open angle ninety')."""
+        """Reads the log of a sensor again with another fully open angle ('open angle ninety')."""
         match heard.meaning:
             case MeasureLeafSaid(subject=subject, value=angle) if self.items[0].log is not None:
                 leaf = subject or self.items[0].subjects[0]
@@ -60,7 +60,7 @@ class ReadingsQuestion(YesNoQuestion):
         filing.file(turn, self.items, self.leaves)
 
     def negative(self, turn: Turn) -> None:
-        """Drops the readings; asks about a single one that has a rival in sound."""
+        """Drops the readings; asks about a single one whose value sounds like another."""
         if not ask_which_value(turn, self):
             super().negative(turn)
 
@@ -74,8 +74,8 @@ class ReadingsQuestion(YesNoQuestion):
     def echo(self, turn: Turn) -> str:
         """The value ('Six point two.'), with its name where the step asks for another one.
 
-        '' for a value that sets a limit, that may have been misheard, or on which two recognizers
-        differed.
+        '' for a value that sets a limit, may have been misheard, or was heard differently by the
+        two recognizers.
         """
         if any(map(_needs_affirm, self.items)):
             return ""
@@ -87,10 +87,10 @@ class ReadingsQuestion(YesNoQuestion):
         return sentence(w.number(item.value) if bare else w.measure(item.value, item.unit))
 
     def is_replaced_by(self, turn: Turn, meaning: Meaning | None) -> bool:
-        """True for a reading of the same quantity and subject, and for a bare number where the
-        step asks for none.
+        """True for a reading of the same quantity and subject, and for a bare number if the step
+        asks for no number.
 
-        Without a leaf, a quantity that the step at hand does not ask for is that of the answer.
+        A quantity without a leaf refers to this answer unless the current step asks for it.
         """
         if not isinstance(meaning, ReadingSaid | ReadingsSaid):
             return False
@@ -113,7 +113,7 @@ class ReadingsQuestion(YesNoQuestion):
 
     @property
     def timed_leaves(self) -> tuple[Subject, ...]:
-        """The leaves that the clock runs for."""
+        """The leaves being timed."""
         return self.leaves
 
     def with_readings(self, items: tuple[ProposedReading, ...]) -> ReadingsQuestion:
@@ -135,7 +135,7 @@ def _spoken(w: Wording, items: tuple[ProposedReading, ...]) -> str:
 
 
 def _energies(turn: Turn, items: tuple[ProposedReading, ...]) -> list[str]:
-    """'Largest energy: opening two point zero two, closing ...' where a sensor measured it."""
+    """'Largest energy: opening two point zero two, closing ...', if a sensor measured it."""
     w = turn.words
     limit = turn.state.limits.limit.energy
     unit = Unit.JOULE if turn.job.sheet.units == "metric" else limit.unit
@@ -170,7 +170,7 @@ def _spoken_reading(w: Wording, item: ProposedReading) -> str:
 
 
 def _spoken_run(w: Wording, items: list[ProposedReading]) -> str:
-    """The times of one leaf; from the least to the largest where they are of several cycles."""
+    """The times of one leaf; for several cycles the range from least to largest."""
     values: dict[Quantity, list[Decimal]] = {}
     for item in items:
         values.setdefault(item.quantity, []).append(item.value)

@@ -1,4 +1,4 @@
-"""Asks whether to search for the cause of a complaint now."""
+"""Offers to search for the cause of a complaint."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from handsfree.dialogue.turn import Turn
 class SearchOfferQuestion(YesNoQuestion):
     """Asks whether to search for the cause now; ``complaint`` names the search tree.
 
-    ``ends_task`` is True when the task at hand is over without the search.
+    ``ends_task`` is True if the current task ends without the search.
     """
 
     complaint: str
@@ -27,7 +27,7 @@ class SearchOfferQuestion(YesNoQuestion):
         turn.ask(CauseSearchQuestion())
 
     def negative(self, turn: Turn) -> None:
-        """Leaves the cause alone."""
+        """Does not search."""
         turn.wait_for(None)
         if self.ends_task:
             navigation.end(turn, "failed")
@@ -35,7 +35,7 @@ class SearchOfferQuestion(YesNoQuestion):
             navigation.prompt_again(turn)
 
     def disregard(self, turn: Turn) -> None:
-        """Leaves the cause alone."""
+        """Does not search."""
         self.negative(turn)
 
     def repeat(self, turn: Turn) -> None:
@@ -46,7 +46,7 @@ class SearchOfferQuestion(YesNoQuestion):
 
 
 def offer(turn: Turn, complaint: str, *, ends_task: bool = False) -> bool:
-    """Offers the search for the cause of a complaint; False when there is no tree for it."""
+    """Offers the search for the cause of a complaint; False if there is no tree for it."""
     if searching.tree_for(turn, complaint) is None or turn.state.progress.search is not None:
         return False
     turn.ask(SearchOfferQuestion(complaint=complaint, ends_task=ends_task))

@@ -1,4 +1,4 @@
-"""The reason for skipping a step."""
+"""Asks for the reason for skipping a step."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from handsfree.journal import events as ev
 
 
 class SkipReasonQuestion(FreeWordsQuestion):
-    """Steps are to be skipped; the next utterance is the reason of them all.
+    """Takes the next utterance as the reason for skipping steps.
 
-    ``keys`` are those of their tasks, () for the task at hand alone.
+    ``keys`` holds the keys of their tasks; () means only the current task.
     """
 
     keys: tuple[str, ...] = ()
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Skips the tasks with the utterance as their reason."""
+        """Skips the tasks and keeps the utterance as the reason."""
         if is_word(heard.meaning, "disregard", "negative"):
             self.disregard(turn)
         elif is_word(heard.meaning, "say_again"):
@@ -52,12 +52,12 @@ class SkipReasonQuestion(FreeWordsQuestion):
 
 
 def _ended(key: str, heard: Heard) -> ev.StepEnded:
-    """The end of a task that is skipped."""
+    """The event that ends a skipped task."""
     return ev.StepEnded(key=key, outcome="skipped", reason=heard.text, reason_clip=heard.clip)
 
 
 def ask_for_reason(turn: Turn, keys: tuple[str, ...] = ()) -> None:
-    """Has the next utterance taken as the reason for skipping tasks; by default the one at hand."""
+    """Takes the next utterance as the reason for skipping tasks; by default the current one."""
     question = SkipReasonQuestion(keys=keys)
     turn.wait_for(question)
     question.ask(turn)

@@ -1,4 +1,4 @@
-"""The leaf that readings belong to."""
+"""Asks for the leaf that readings belong to."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from handsfree.language.meaning import Choice, ReadingSaid, ReadingsSaid
 
 
 class ReadingSubjectQuestion(LeafQuestion):
-    """Readings whose leaf was not said and does not follow from the step.
+    """Asks for the leaf of readings, if it was not said and does not follow from the step.
 
-    ``clip`` is the sound of the values, which the answer does not replace.
+    ``clip`` is the sound of the values; the sound of the answer does not replace it.
     """
 
     completes_reading: ClassVar[bool] = True

@@ -1,4 +1,4 @@
-"""Asks which of two values was said, where two recognizers heard different ones."""
+"""Asks which of two values was said, if the two recognizers heard different ones."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from handsfree.language.wording import sentence
 
 
 class TwoHeardQuestion(ValueQuestion):
-    """Readings of which the two recognizers heard at least one differently.
+    """Readings that the two recognizers heard differently, at least one of them.
 
-    ``seconds`` are the readings as the second recognizer heard them, in the same order; None
-    where it heard the same or nothing. The question is about the first that is not None.
-    ``unasked`` is True where the next utterance came before the question: that one answers the
-    prompt that it followed, so the question is asked first.
+    ``seconds`` holds the readings as the second recognizer heard them, in the same order; None if
+    it heard the same or nothing. The question is about the first that is not None. ``unasked`` is
+    True if the next utterance came before the question could be asked: it answers the prompt before
+    it, so the question is asked afterwards.
     """
 
     items: tuple[ProposedReading, ...]
@@ -30,23 +30,23 @@ class TwoHeardQuestion(ValueQuestion):
 
     @property
     def nth(self) -> int:
-        """The index of the reading that the question is about."""
+        """Index of the reading that the question is about."""
         return next(nth for nth, second in enumerate(self.seconds) if second is not None)
 
     @property
     def two(self) -> tuple[ProposedReading, ProposedReading]:
-        """The reading as the first recognizer heard it, and as the second did."""
+        """The reading as heard by the first recognizer and by the second."""
         second = self.seconds[self.nth]
         assert second is not None
         return self.items[self.nth], second
 
     @property
     def correctable(self) -> tuple[ProposedReading, ...]:
-        """All the readings, as the first recognizer heard them."""
+        """All the readings, as heard by the first recognizer."""
         return self.items
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Takes the one of the two that was said; any other reading replaces them."""
+        """Takes one of the two; any other reading replaces both."""
         said = heard.meaning
         if self.unasked:
             turn.wait_for(self.model_copy(update={"unasked": False}))
@@ -92,13 +92,13 @@ class TwoHeardQuestion(ValueQuestion):
 
 
 def quantity_meant(item: ProposedReading, said: ReadingSaid) -> Quantity:
-    """The quantity of an answer about a reading; 'open time' may be either of two."""
+    """The quantity meant by an answer about a reading; 'open time' may be either of two."""
     either = said.open_time and item.quantity is Quantity.HOLD_OPEN_TIME
     return item.quantity if either or said.quantity is None else said.quantity
 
 
 def unit_meant(quantity: Quantity, said: ReadingSaid) -> Unit | None:
-    """The unit that was said, where the quantity can have it; pounds of a force are a force."""
+    """The unit that was said, if the quantity can have it; pounds mean pounds-force for a force."""
     family = QUANTITIES[quantity].family
     if said.unit is Unit.POUND and family is Family.FORCE:
         return Unit.POUND_FORCE
@@ -106,7 +106,7 @@ def unit_meant(quantity: Quantity, said: ReadingSaid) -> Unit | None:
 
 
 def _is_meant(each: ProposedReading, said: ReadingSaid) -> bool:
-    """Whether an answer names this one of the two; what it leaves out fits both."""
+    """True if an answer names this one of the two; parts that it omits fit both."""
     unit = unit_meant(each.quantity, said)
     return (
         said.value == each.value

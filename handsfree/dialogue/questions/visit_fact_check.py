@@ -1,4 +1,4 @@
-"""A serial number or a date that was spoken, read back before it counts."""
+"""Reads back a spoken serial number or date before it counts."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from handsfree.language.wording import sentence
 
 
 class VisitFactCheckQuestion(YesNoQuestion):
-    """A fact that waits for 'affirm'; ``clip`` is the sound of its value."""
+    """A visit fact that waits for 'affirm'; ``clip`` is the sound of its value."""
 
     keeps_sound: ClassVar[bool] = True
 
@@ -24,13 +24,13 @@ class VisitFactCheckQuestion(YesNoQuestion):
     clip: str | None = None
 
     def affirm(self, turn: Turn) -> None:
-        """Keeps the fact and returns to the task at hand."""
+        """Keeps the fact and returns to the current task."""
         turn.wait_for(None)
         keep_fact(turn, self.fact, self.subject, self.value, self.clip)
         navigation.prompt_again(turn)
 
     def negative(self, turn: Turn) -> None:
-        """Drops it and returns to the task at hand."""
+        """Drops it and returns to the current task."""
         self.disregard(turn)
 
     def repeat(self, turn: Turn) -> None:

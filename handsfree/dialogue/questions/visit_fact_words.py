@@ -1,4 +1,4 @@
-"""The free words of a fact that is filled in on paper: a make, the parts used, who takes over."""
+"""Asks for the free words of a visit fact: a make, the parts used, who takes over."""
 
 from __future__ import annotations
 
@@ -15,20 +15,20 @@ from handsfree.language.wording import sentence
 
 
 class VisitFactWordsQuestion(FreeWordsQuestion):
-    """The next utterance is kept as the fact's words: its sound, or what was typed."""
+    """Keeps the next utterance as the fact's words: its sound, or the typed text."""
 
     fact: str
     subject: Subject
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps the utterance, whatever was recognized in it; 'disregard' keeps nothing."""
+        """Keeps the utterance, whatever was recognized; 'disregard' keeps nothing."""
         if is_word(heard.meaning, "say_again"):
             self.repeat(turn)
         elif is_word(heard.meaning, "disregard", "skip"):
             self.disregard(turn)
         else:
             turn.wait_for(None)
-            # What is heard of a name is no name: its sound is what counts, where there is one.
+            # A recognized name is not reliable: its sound is what counts, if there is any.
             told = heard.text if heard.taken is Taken.TYPED or heard.clip is None else ""
             value = "".join(c for c in told if c.isprintable())[:LONGEST_WORDS]
             keep_fact(turn, self.fact, self.subject, value, heard.clip)

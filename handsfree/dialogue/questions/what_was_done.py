@@ -21,11 +21,11 @@ NOTHING_DONE = "nothing"
 
 
 class WhatWasDoneQuestion(Question):
-    """Asks what was done about the fault of ``key``: adjusted, repaired, replaced, or nothing.
+    """Asks what was done about the fault ``key``: adjusted, repaired, replaced, or nothing.
 
-    ``facts`` are the observations that found it OK just now; their tasks end with the
-    answer, and the question cannot be dropped. ``hand_over`` is True if the visit was about to
-    hand the door over.
+    ``facts`` holds the observations that have just found it OK. Their tasks end with the answer,
+    and the question cannot be dropped. ``hand_over`` is True if the visit was about to hand the
+    door over.
     """
 
     expected: ClassVar[AnswerSet] = AnswerSet(words=frozenset({"put_right"}))
@@ -36,7 +36,7 @@ class WhatWasDoneQuestion(Question):
     hand_over: bool = False
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps what was done, and asks for the proof unless it was just given."""
+        """Keeps the answer, and asks for the proof unless it was just given."""
         match heard.meaning:
             case Worked(value=value, part=part):
                 done = FaultWorked(key=self.key, work=value, part=part, clip=heard.clip)
@@ -57,7 +57,7 @@ class WhatWasDoneQuestion(Question):
         return None
 
     def disregard(self, turn: Turn) -> None:
-        """Drops the question; after an answer 'OK' it is asked again."""
+        """Drops the question; asks again if the answer was 'OK'."""
         if self.facts:
             self.repeat(turn)
         else:
@@ -69,11 +69,11 @@ class WhatWasDoneQuestion(Question):
         turn.tell("fault_work_ask", "readback", what=what)
 
     def hint(self, turn: Turn) -> str:
-        """The words for work on a fault."""
+        """The possible kinds of work on a fault."""
         return turn.words.say("fault_work_words")
 
     def _go_on(self, turn: Turn) -> None:
-        """The next fault that the observations are about, or the end of their tasks."""
+        """Continues with the next fault that the observations are about, or ends their tasks."""
         fault = latest(turn, self.key)
         if fault.kind == "named" and fault.work not in (NOTHING_DONE, MISTAKEN):
             turn.keep(FaultProved(key=fault.key, by="observation", what=self.facts[0].name))
@@ -82,9 +82,9 @@ class WhatWasDoneQuestion(Question):
 
 
 def explain(turn: Turn, facts: tuple[Fact, ...], asked: str | None = None) -> bool:
-    """Asks what was done about each fault that facts found OK; False when nothing is left.
+    """Asks what was done about each fault that facts found OK; False if nothing is left.
 
-    A repair that was told before is proved by the observation.
+    The observation proves a repair that was reported before.
     """
     left = []
     for fault in touched(turn, facts):
@@ -100,7 +100,7 @@ def explain(turn: Turn, facts: tuple[Fact, ...], asked: str | None = None) -> bo
 
 
 def take(turn: Turn, heard: Heard, said: Worked, key: str) -> None:
-    """Takes what was said to be done about one fault: asks what it was, or for the proof."""
+    """Takes the work said to be done on one fault: asks for the kind of work, or for the proof."""
     fault = latest(turn, key)
     if said.again:
         prove(turn, fault, hand_over=said.hand_over)
@@ -119,7 +119,7 @@ def take(turn: Turn, heard: Heard, said: Worked, key: str) -> None:
 
 
 def keep_work(turn: Turn, done: FaultWorked) -> None:
-    """Keeps what was done and says it."""
+    """Records the work and says it back."""
     turn.keep(done)
     if done.work == NOTHING_DONE:
         turn.tell("fault_stays", "warning")

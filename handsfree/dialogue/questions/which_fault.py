@@ -15,7 +15,8 @@ from handsfree.language.wording import sentence
 class WhichFaultQuestion(YesNoQuestion):
     """Names the open faults one after the other, the likeliest first, until one is affirmed.
 
-    ``keys`` are those that are left, ``said`` what was said to be done, in the utterance ``clip``.
+    ``keys`` holds the remaining faults, ``said`` the work that was said, and ``clip`` the sound of
+    it.
     """
 
     keys: tuple[str, ...]
@@ -28,7 +29,7 @@ class WhichFaultQuestion(YesNoQuestion):
         take(turn, heard, self.said, self.keys[0])
 
     def negative(self, turn: Turn) -> None:
-        """Names the next fault; after the last one nothing is kept."""
+        """Names the next fault; after the last one keeps nothing."""
         if len(self.keys) > 1:
             turn.ask(self.model_copy(update={"keys": self.keys[1:]}))
             return

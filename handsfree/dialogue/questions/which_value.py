@@ -1,4 +1,4 @@
-"""Asks which of two values that sound alike was said."""
+"""Asks which of two similar-sounding values was said."""
 
 from __future__ import annotations
 
@@ -16,10 +16,9 @@ from handsfree.language.wording import sentence
 
 
 class WhichValueQuestion(ValueQuestion):
-    """A reading was refused that may have been its rival: which of the two was it?
+    """Asks whether a refused reading was the value that sounds like it.
 
-    ``refused`` is the question about the one reading; it is asked again with the value that is
-    chosen.
+    ``refused`` is the original question; it is asked again with the chosen value.
     """
 
     refused: SerializeAsAny[Question]
@@ -27,7 +26,7 @@ class WhichValueQuestion(ValueQuestion):
 
     @property
     def reading(self) -> ProposedReading:
-        """The reading that was refused: of several the one that has this rival."""
+        """The refused reading; of several, the one that has this rival."""
         return next(each for each in self.refused.proposed if each.rival == self.rival)
 
     @property
@@ -47,7 +46,7 @@ class WhichValueQuestion(ValueQuestion):
         if not (same and said.unit in (None, reading.unit) and said.value in values):
             turn.wait_for(None)
             return heard
-        # The second recognizer hears this answer too, so its mark on the refused value goes.
+        # The second recognizer hears this answer too, so its mark on the refused value is removed.
         chosen = reading.model_copy(
             update={
                 **{"value": said.value, "clip": heard.clip, "rival": None, "doubt": None},
@@ -72,9 +71,9 @@ class WhichValueQuestion(ValueQuestion):
 
 
 def ask_which_value(turn: Turn, refused: Question) -> bool:
-    """Asks which of two values a refused reading was, also where it is one of several.
+    """Asks which of two values a refused reading was, even if it is one of several.
 
-    False if no other is plausible, or more than one is.
+    Returns False unless exactly one other value is plausible.
     """
     rivals = [
         each.rival

@@ -1,4 +1,4 @@
-"""Accepted readings that are about to be withdrawn."""
+"""Asks for consent to withdraw accepted readings."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from handsfree.journal import events as ev
 
 
 class WithdrawalQuestion(YesNoQuestion):
-    """Asks whether to withdraw readings: the last one, or those of one run of the clock."""
+    """Asks whether to withdraw readings: the last one, or those of one timed run."""
 
     readings: tuple[Reading, ...]
 
     def affirm(self, turn: Turn) -> None:
-        """Withdraws the readings and returns to the task that the first of them answered."""
+        """Withdraws the readings and returns to the task answered by the first of them."""
         turn.wait_for(None)
         job_before = turn.job
         for reading in self.readings:
@@ -31,7 +31,7 @@ class WithdrawalQuestion(YesNoQuestion):
             navigation.prompt_again(turn)
 
     def negative(self, turn: Turn) -> None:
-        """Leaves the readings as they are."""
+        """Keeps the readings."""
         turn.wait_for(None)
         turn.tell("kept", "status")
         navigation.prompt_again(turn)
@@ -43,7 +43,7 @@ class WithdrawalQuestion(YesNoQuestion):
 
 
 def ask_withdrawal(turn: Turn, readings: tuple[Reading, ...]) -> None:
-    """Asks whether to withdraw readings, where there are any."""
+    """Asks whether to withdraw readings, if there are any."""
     if readings:
         turn.ask(WithdrawalQuestion(readings=readings))
     else:

@@ -1,4 +1,4 @@
-"""Where each question is asked in the small procedure: the way of the tests to it."""
+"""The way to each question in the small procedure, for its test."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ CYCLE_S = (1.0, 5.2, 7.1, 13.6, 18.0, 20.1)
 
 
 def at_the_opening_time(talk: Talk) -> None:
-    """At the opening time of the left leaf, with a stream of sound to time by."""
+    """Goes to the opening time of the left leaf, with a stream of sound for timing."""
     talk.state = talk.state.model_copy(update={"times_by_ear": True})
     talk.go_to(LEFT_OPENING)
 
 
 def runs(talk: Talk, *at_s: float, cancelled: bool = False) -> list[str]:
-    """The clock has run: its marks, in s."""
+    """Delivers a timed run: its marks (s)."""
     marks = tuple(
         Mark(
             sample=round(at * SAMPLE_RATE_HZ),
@@ -37,7 +37,7 @@ def runs(talk: Talk, *at_s: float, cancelled: bool = False) -> list[str]:
 
 
 def at_the_close_out(talk: Talk) -> None:
-    """All steps are over; the four times were skipped."""
+    """Ends all steps; the four times were skipped."""
     talk.go_to(LEFT_OPENING)
     for _ in range(4):
         talk.says("skip", "no time")

@@ -1,4 +1,4 @@
-"""Who accepts something that is not as it should be."""
+"""Asking who accepts an item that is not OK."""
 
 from __future__ import annotations
 

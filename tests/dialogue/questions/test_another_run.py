@@ -1,4 +1,4 @@
-"""Whether the clock runs once more."""
+"""Asking whether to time another run."""
 
 from __future__ import annotations
 

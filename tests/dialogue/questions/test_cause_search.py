@@ -1,4 +1,4 @@
-"""A search for a cause under way: its checks, its remedy, and the proof of the cure."""
+"""A running search for a cause: its checks, its remedy, and the proof of the cure."""
 
 from __future__ import annotations
 
@@ -180,7 +180,7 @@ def test_after_a_failed_learn_cycle_nothing_is_locked(failed_learn, lines):
 
 @pytest.fixture
 def to_learn(talk) -> Talk:
-    """The motors were crossed, and the cables are changed: the door has to learn again."""
+    """Crossed motors with the cables changed: the door has to learn again."""
     talk.says("learn cycle failed", "affirm", "no", "no", "done")
     return talk
 

@@ -1,4 +1,4 @@
-"""The leaf that the clock is to run for."""
+"""Asking which leaf to time."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A run of the clock that is about to be timed."""
+"""A timed run that is about to begin."""
 
 from __future__ import annotations
 

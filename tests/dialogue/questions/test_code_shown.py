@@ -1,4 +1,4 @@
-"""A code that the controller shows, read back."""
+"""A controller's code, read back."""
 
 from __future__ import annotations
 

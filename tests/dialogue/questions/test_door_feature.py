@@ -1,4 +1,4 @@
-"""What the door is, asked for where the job file leaves it open."""
+"""Asking for door features that the job file does not state."""
 
 from __future__ import annotations
 

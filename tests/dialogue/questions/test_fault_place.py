@@ -1,4 +1,4 @@
-"""Where a fault is that was named without its place."""
+"""Asking for the place of a fault that was named without one."""
 
 from __future__ import annotations
 

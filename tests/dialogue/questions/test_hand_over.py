@@ -1,4 +1,4 @@
-"""Before a door is handed over: a decision on every safety item that is open."""
+"""Before the hand-over: a decision on every open safety item."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def with_hand_over(talk: Talk) -> None:
 
 
 def until_asked(talk: Talk, *lines: str) -> None:
-    """Says the same until the decision is asked for."""
+    """Repeats an answer until the decision is asked for."""
     for _ in range(8):
         if isinstance(talk.state.pending, HandOverQuestion):
             return
@@ -44,7 +44,7 @@ def until_asked(talk: Talk, *lines: str) -> None:
 
 
 def ask(talk: Talk) -> None:
-    """The left leaf opens in two seconds, where three and a half are asked for."""
+    """A left leaf that opens in 2 s, where 3.5 s are required."""
     with_hand_over(talk)
     talk.go_to("opening-time:left leaf")
     for _ in range(3):
@@ -216,7 +216,7 @@ def test_a_decision_is_not_asked_for_again_at_the_end(asked):
 
 @pytest.fixture
 def close(talk) -> Talk:
-    """The left leaf failed and is too close to call now: nothing has proved it right."""
+    """A left leaf that failed and is now too close to call: nothing has proved it right."""
     with_hand_over(talk)
     talk.go_to("opening-time:left leaf")
     talk.says("two seconds", "affirm", "3.8 seconds", "affirm")

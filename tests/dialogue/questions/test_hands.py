@@ -1,4 +1,4 @@
-"""What contradicts the leaves and motors is held until it is settled."""
+"""Facts that contradict the leaves and motors are held until the contradiction is settled."""
 
 from __future__ import annotations
 

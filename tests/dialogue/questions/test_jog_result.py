@@ -1,4 +1,4 @@
-"""What the jogs have shown counts after 'affirm'."""
+"""The result of a jog counts after 'affirm'."""
 
 from __future__ import annotations
 

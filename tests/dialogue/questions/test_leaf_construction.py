@@ -1,4 +1,4 @@
-"""A weight that nobody knows is worked out from what the leaf is made of."""
+"""An unknown weight is estimated from the construction of the leaf."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A log of a leaf that is about to be read."""
+"""Waiting for a leaf's log to be read."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The leaf that a log is of."""
+"""Asking which leaf a log belongs to."""
 
 from __future__ import annotations
 

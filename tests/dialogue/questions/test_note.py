@@ -1,4 +1,4 @@
-"""The words of a note, or of what is wrong."""
+"""Asking for the words of a note, or of a defect."""
 
 from __future__ import annotations
 

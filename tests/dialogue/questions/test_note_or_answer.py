@@ -1,4 +1,4 @@
-"""A note that is an answer is asked about: the word before it may have been 'no'."""
+"""Words after 'note' that are an answer are questioned: 'note' may have been 'no'."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What becomes of something that the visit leaves open, and the end of the visit."""
+"""Asking about the items that a visit leaves open, and the end of the visit."""
 
 from __future__ import annotations
 

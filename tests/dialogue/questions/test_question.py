@@ -1,4 +1,4 @@
-"""What every question has in common, and that each has its file and its test."""
+"""The common properties of all questions; each has its file and its test."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def questions_in(module: ModuleType) -> list[type[Question]]:
 
 @pytest.fixture(params=FILES)
 def asked(request, talk):
-    """A conversation in which the question of each file was asked, the way its test does."""
+    """A conversation in which the question of each file was asked, by way of its test."""
     its_test(request.param).ask(talk)
     return talk
 

@@ -1,4 +1,4 @@
-"""Readings that were read back: what each answer does to them."""
+"""Readings that were read back: the effect of each answer."""
 
 from __future__ import annotations
 

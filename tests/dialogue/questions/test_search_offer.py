@@ -1,4 +1,4 @@
-"""Whether to search for the cause of a complaint now."""
+"""Asking whether to search for the cause of a complaint."""
 
 from __future__ import annotations
 

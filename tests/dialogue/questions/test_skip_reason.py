@@ -1,4 +1,4 @@
-"""The reason for skipping a step."""
+"""Asking for the reason for skipping a step."""
 
 from __future__ import annotations
 

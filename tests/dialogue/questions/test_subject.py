@@ -1,4 +1,4 @@
-"""The leaf that readings belong to."""
+"""Asking for the leaf of readings."""
 
 from __future__ import annotations
 

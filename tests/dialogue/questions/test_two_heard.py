@@ -1,4 +1,4 @@
-"""Which of two values was said, where two recognizers heard different ones.
+"""Asking which of two values was said, if the two recognizers heard different ones.
 
 More of the comparison itself is in tests/dialogue/test_second_opinion.py.
 """

@@ -1,4 +1,4 @@
-"""Free words of what is filled in on paper."""
+"""Free words of a visit fact."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What was done about a fault."""
+"""Asking what was done about a fault."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ ASKED = "Left leaf, swings freely, not OK. What was done: adjusted, repaired, re
 
 
 def ask(talk: Talk) -> None:
-    """The left leaf was found not in order, and the same step is answered 'in order' now."""
+    """A left leaf that was found not OK, and the same step now answered 'OK'."""
     talk.go_to("swings-free:left leaf")
     talk.says("not in order", "affirm", "it rubs", "go back", "in order", "affirm")
 

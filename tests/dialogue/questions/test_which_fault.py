@@ -1,4 +1,4 @@
-"""Which of several open faults was worked on."""
+"""Asking which of several open faults was worked on."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which of two values that sound alike was said."""
+"""Asking which of two similar-sounding values was said."""
 
 from __future__ import annotations
 

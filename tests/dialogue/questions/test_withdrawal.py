@@ -1,4 +1,4 @@
-"""Accepted readings that are about to be withdrawn."""
+"""Asking for consent to withdraw accepted readings."""
 
 from __future__ import annotations
 
