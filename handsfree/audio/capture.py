@@ -104,7 +104,7 @@ class MicrophoneCapture:
         self._lost = False
         self._heard_s = self._tried_s = now_s()
         self._stream: Any = None
-        devices.silence_alsa()
+        devices.silence_libraries()
         self._open()
         self._heard_s = now_s() + _FIRST_WITHIN_S
 

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import ctypes
+import faulthandler
+import platform
 from contextlib import suppress
+from functools import cache
 from typing import Any, Literal
 
 import sounddevice
@@ -34,16 +37,37 @@ class Device(Record):
     default_for: tuple[Kind, ...] = ()
 
 
-def silence_alsa() -> None:
-    """Keeps ALSA's own messages off the terminal.
+def silence_libraries() -> None:
+    """Keeps ALSA's and PortAudio's own messages off the terminal; what they report is told anyway.
 
-    ALSA prints what PortAudio reports anyway. Its messages go to a C function that ignores its
-    arguments. A Python callback would swallow an exception raised by a signal handler, and the
-    program would miss the signal.
+    ALSA's messages go to a C function that ignores its arguments. A Python callback would swallow
+    an exception raised by a signal handler, and the program would miss the signal. PortAudio has
+    no such hook: it prints through the C library's ``stderr``, which is led to nowhere. The file
+    descriptor stays as it is, so other programs and Python itself print as before.
     """
     with suppress(OSError, AttributeError):
         nothing = ctypes.cast(ctypes.CDLL(None).getppid, ctypes.c_void_p)
         ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(nothing)
+    _lead_c_stderr_nowhere()
+
+
+@cache
+def _lead_c_stderr_nowhere() -> None:
+    """Lets C code in this process print to nowhere where it uses ``stderr`` of glibc, once.
+
+    Another C library may keep ``stderr`` where nothing can be written. A crash of the program
+    itself is printed by ``faulthandler``, which writes to the file descriptor.
+    """
+    if platform.libc_ver()[0] != "glibc":
+        return
+    with suppress(OSError, ValueError, AttributeError):  # no descriptor, as in a captured test
+        faulthandler.enable()
+    with suppress(OSError, ValueError, AttributeError):
+        libc = ctypes.CDLL(None)
+        libc.fopen.restype = ctypes.c_void_p
+        nowhere = libc.fopen(b"/dev/null", b"w")
+        if nowhere:
+            ctypes.c_void_p.in_dll(libc, "stderr").value = nowhere
 
 
 def devices() -> tuple[Device, ...]:

@@ -78,7 +78,7 @@ class LoudspeakerPlayer:
 
     def __init__(self, device: str | None = None) -> None:
         self.device = device
-        devices.silence_alsa()
+        devices.silence_libraries()
         self._stream: Any = None
         self._rate = 0
         self._latency_s = 0.0

@@ -100,7 +100,8 @@ def motion(
     gives the times of the cycle, the angles, and the largest energy, which a stopwatch cannot.
 
     Exits with 0 when no requirement fails, 1 when one fails, 2 on bad input. A cycle in which the
-    phone slipped, the leaf was pushed or did not close says so and is not judged.
+    phone slipped, the leaf was pushed or did not close says so and is not judged; a log without any
+    other cycle is bad input.
 
     \b
     Example:
@@ -142,6 +143,13 @@ def motion(
         echo(json.dumps(_fields(file, side, log, findings, energies), ensure_ascii=False, indent=1))
     else:
         echo(_text(log, job, findings, energies, inertia is not None))
+    if all(cycle.flags for cycle in log.cycles):
+        why = dict.fromkeys(_WORDS[flag] for cycle in log.cycles for flag in cycle.flags)
+        raise MotionError(
+            f"no cycle can be judged: {'; '.join(why)}",
+            file=file,
+            way_out="log the leaf again, from closed to closed and left to itself",
+        )
     fails = any(each.verdict is Verdict.FAIL for each in findings)
     fails = fails or any(judged.verdict is Verdict.FAIL for _, _, judged in energies)
     sys.exit(ExitCode.FOUND if fails else ExitCode.DONE)

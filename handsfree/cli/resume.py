@@ -36,7 +36,7 @@ from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
 from handsfree.settings import load_settings
 from handsfree.toml_source import file_bytes
-from handsfree.visit.clock_monitor import clock_set_back
+from handsfree.visit.clock_monitor import clock_set_back, last_entry_at
 from handsfree.visit.resume import state_of, unwritten_events
 from handsfree.visit.session import Visit
 
@@ -75,7 +75,7 @@ def resume(
                 file=folder,
                 way_out="start over: handsfree rehearse with the same --door and --seed",
             )
-        before, last_at = last_ears(events), events[-1].at
+        before, last_at = last_ears(events), last_entry_at(events)
         name = chosen if named else before
         language, settings = Language.load(language=first.sheet.language), load_settings()
         procedure = procedure_of(first.procedure, first.controller, first.sheet.language)

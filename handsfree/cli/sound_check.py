@@ -15,7 +15,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from handsfree.audio.capture import FakeCapture, MicrophoneCapture
-from handsfree.audio.devices import Device, devices, find, silence_alsa
+from handsfree.audio.devices import Device, devices, find, silence_libraries
 from handsfree.audio.echo_detection import Echo
 from handsfree.audio.playback import LoudspeakerPlayer
 from handsfree.audio.sound_files import read_any_sound
@@ -129,7 +129,7 @@ def _live(
 ) -> tuple[Report, str | None]:
     """Checks the devices; also returns why the tool cannot speak, or None. Raises SoundError."""
     w = language.wording
-    silence_alsa()
+    silence_libraries()
     capture = MicrophoneCapture(live.microphone)
     stack.callback(capture.close)
     check = SoundCheck(capture, recognizer, understood, readability_of)

@@ -29,7 +29,7 @@ from handsfree.procedure.step import Procedure
 from handsfree.recognition.port import Utterance
 from handsfree.reports.next_service import DAILY
 from handsfree.reports.summary import Summary, summarize
-from handsfree.visit.clock_monitor import clock_set_back
+from handsfree.visit.clock_monitor import clock_set_back, last_entry_at
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
 
@@ -116,7 +116,7 @@ class DailyWalk:
         language = Language.load(language=first.sheet.language)
         procedure: Procedure = load_procedure(DAILY, None, first.sheet.language)
         parts = (procedure, load_limits(first.sheet.limits), language, folder)
-        last_at = events[-1].at
+        last_at = last_entry_at(events)
         if missing := unwritten_events(events, *parts):
             events += self._journal.append_all(missing, self._clock.utc())
         state = state_of(events, *parts)

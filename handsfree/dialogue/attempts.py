@@ -25,13 +25,15 @@ def number(
     taken: Taken,
     log: str | None = None,
     cycles: int = 1,
+    adjusted: bool = False,
 ) -> tuple[int, int]:
     """Returns the attempt number and the run number of the next reading.
 
     A reading that is too close to call gets another run if that can decide it. So does a time by
     ear or by a sensor that does not fail, because each run takes all five times, and a time from
     the same ``log``, which holds ``cycles`` runs. Any other reading starts a new attempt: something
-    was adjusted. The times of one log all become runs, or all start a new attempt.
+    was adjusted. The times of one log all become runs, or all start a new attempt. So do the times
+    of a run by ear: ``adjusted`` is True if a time of the leaf had to be adjusted before it.
     """
     before = turn.job.latest(quantity, subject)
     if before is None:
@@ -41,9 +43,25 @@ def number(
     again = _is_run(turn, quantity, subject, taken)
     if log is not None:
         again = again and _logged_again(turn, subject, log)
+    elif taken is Taken.BY_EAR:
+        again = again and not adjusted
     if again and before.run + cycles <= MOST_RUNS:
         return before.attempt, before.run + 1
     return before.attempt + 1, 1
+
+
+def adjusted_before(turn: Turn, subject: Subject) -> bool:
+    """True if a time of the leaf has to be adjusted before the cycle is timed by ear again."""
+    known = (turn.job.latest(quantity, subject) for quantity in SPANS)
+    return any(adjust_first(turn, each.quantity, subject) for each in known if each is not None)
+
+
+def adjust_first(turn: Turn, quantity: Quantity, subject: Subject) -> bool:
+    """True if a reading fails, or is too close to call and no further run would decide it."""
+    found = _required(turn, quantity, subject)
+    if any(finding.verdict is Verdict.FAIL for finding in found):
+        return True
+    return any(_too_close(finding) for finding in found) and not helps(turn, quantity, subject)
 
 
 def _is_run(turn: Turn, quantity: Quantity, subject: Subject, taken: Taken) -> bool:

@@ -21,9 +21,11 @@ def file(turn: Turn, items: tuple[ProposedReading, ...], leaves: tuple[Subject, 
     task = None if turn.between else turn.task
     filed: list[verdicts.Filed] = []
     earlier: list[Finding] = []
+    subjects = {subject for pending in items for subject in pending.subjects}
+    adjusted = {subject: attempts.adjusted_before(turn, subject) for subject in subjects}
     for pending in items:
         for subject in pending.subjects:
-            one, others = file_one(turn, pending, subject)
+            one, others = file_one(turn, pending, subject, adjusted=adjusted[subject])
             filed = [each.updated_by(others) for each in filed] + [one]
             earlier += [found for found in others if all(found not in f.findings for f in filed)]
     # Several runs are judged together, with the last one.
@@ -83,11 +85,20 @@ def answers_task(reading: Reading, task: Task) -> bool:
 
 
 def file_one(
-    turn: Turn, pending: ProposedReading, subject: Subject
+    turn: Turn, pending: ProposedReading, subject: Subject, adjusted: bool = False
 ) -> tuple[verdicts.Filed, tuple[Finding, ...]]:
-    """Accepts a reading for one subject and judges it, along with findings that it changes."""
+    """Accepts a reading for one subject and judges it, along with findings that it changes.
+
+    ``adjusted`` is True if a time of the leaf had to be adjusted before this one was taken.
+    """
     attempt, run = attempts.number(
-        turn, pending.quantity, subject, pending.taken, pending.log, pending.cycles
+        turn,
+        pending.quantity,
+        subject,
+        pending.taken,
+        pending.log,
+        pending.cycles,
+        adjusted=adjusted,
     )
     reading = Reading(
         id=f"r{turn.state.progress.accepted + 1}",

@@ -29,6 +29,9 @@ LEAST_TURN_RAD = math.radians(5)
 """Smallest total turn of a log with a cycle (rad)."""
 _CLIPPED_FROM_RAD_S = 2.0
 _CLIPPED_SAMPLES = 3
+_CLIPPED_LOW_SAMPLES = 10
+_COARSE_SHARE = 0.1
+"""Share of samples that repeat the one before, from which a log counts as coarsely rounded."""
 _HEADER_LINES = 40
 _TIME = re.compile(r"^(time|t|timestamp|seconds|sec|elapsed|seconds_elapsed|zeit|tiempo)\b", re.I)
 _RATE = re.compile(r"gyro|rotation|rot\b|angular|omega|^w\s*_?[xyz]\b|rate", re.I)
@@ -261,8 +264,7 @@ def _refuse_if_unusable(log: RotationLog, unit: RateUnit, file: Path) -> None:
     largest = np.abs(log.rates_rad_s).max(axis=0)
     top = float(largest.max())
     axis = int(largest.argmax())
-    at_top = np.abs(log.rates_rad_s[:, axis]) >= top * (1 - 1e-9)
-    if top >= _CLIPPED_FROM_RAD_S and _longest_run(at_top) >= _CLIPPED_SAMPLES:
+    if _clipped(log.rates_rad_s[:, axis], top):
         raise MotionError(
             f"the rates are clipped at {math.degrees(top):.0f} degrees a second",
             fault="clipped",
@@ -286,6 +288,22 @@ def _refuse_if_unusable(log: RotationLog, unit: RateUnit, file: Path) -> None:
             file=file,
             way_out="if the rates are in rad/s, say --unit rad/s; otherwise log a cycle",
         )
+
+
+def _clipped(rates: NDArray[np.float64], top: float) -> bool:
+    """True if the largest rate of an axis, ``top``, is the end of the sensor's range.
+
+    A sensor's own range is far above a door's rates, so a few equal samples there are enough. Below
+    it a leaf at an even speed may repeat its largest rate where the log is coarsely rounded; only
+    where all other samples differ from their neighbors is a repeated largest rate a limit.
+    """
+    at_top = np.abs(rates) >= top * (1 - 1e-9)
+    longest = _longest_run(at_top)
+    if top >= _CLIPPED_FROM_RAD_S:
+        return longest >= _CLIPPED_SAMPLES
+    below = np.diff(rates[~at_top])
+    coarse = len(below) == 0 or float(np.mean(below == 0)) > _COARSE_SHARE
+    return top > 0 and not coarse and longest >= _CLIPPED_LOW_SAMPLES
 
 
 def _longest_run(flags: NDArray[np.bool_]) -> int:

@@ -48,7 +48,7 @@ from handsfree.reports.summary_text import summary_text
 from handsfree.timing.cycle import Label
 from handsfree.timing.mark import Mark
 from handsfree.toml_source import file_bytes
-from handsfree.visit.clock_monitor import clock_set_back
+from handsfree.visit.clock_monitor import clock_set_back, last_entry_at
 from handsfree.visit.photos import keep_photo
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
@@ -196,7 +196,7 @@ class Companion:
         first = events[0].body if events else None
         if not isinstance(first, ev.VisitOpened):
             raise JournalError("does not begin with the opening of a visit", file=self._folder)
-        last_at = events[-1].at
+        last_at = last_entry_at(events)
         language = Language.load(language=first.sheet.language)
         procedure = self._procedure_of(first)
         limits = load_limits(first.sheet.limits)

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from handsfree.clock import Clock
-from handsfree.journal.events import Fault
+from handsfree.journal.events import Event, Fault, TailRecovered
 
 JUMP_S = 2.0
 """Smallest difference that counts as a jump instead of drift (s)."""
+
+
+def last_entry_at(events: Sequence[Event]) -> str:
+    """The time of the last entry of an earlier run.
+
+    A torn line that was set aside is entered as the journal is opened, by the clock of now.
+    """
+    entered = (event.at for event in reversed(events) if not isinstance(event.body, TailRecovered))
+    return next(entered, "")
 
 
 def clock_set_back(last: str, now: datetime) -> tuple[Fault, ...]:

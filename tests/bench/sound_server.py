@@ -246,6 +246,8 @@ def again_and_again(
             ended_with = visit.process.returncode
             assert ended_with == 128 + signal.SIGINT, (ended_with, visit.printed[-40:])
             assert (visit.folder / JOURNAL).exists() and verify(visit.folder).whole
+            foreign = [line for _, line in visit.printed if "Expression" in line or "ALSA" in line]
+            assert not foreign, foreign  # a library of sound reached the terminal
             server.kill()
     finally:
         server.kill()

@@ -75,6 +75,32 @@ def test_a_spoiled_cycle_is_not_judged(tmp_path: Path) -> None:
     result = run(file, *LEAF[:4])
     assert "Not judged: the phone slipped on the leaf" in result.stdout
     assert "largest energy" not in result.stdout.split("The largest energy holds")[0]
+    assert result.exit_code == ExitCode.BAD_INPUT
+    assert "no cycle can be judged" in result.stderr and "the phone slipped" in result.stderr
+
+
+def test_a_log_that_ends_in_mid_cycle_is_bad_input(tmp_path: Path) -> None:
+    """Nothing in it was judged, so it must not look like a door that passes."""
+    lines = EVEN.read_text().splitlines()
+    file = tmp_path / "half.csv"
+    file.write_text("\n".join(lines[: len(lines) // 2]))
+    result = run(file, *LEAF[:4])
+    assert result.exit_code == ExitCode.BAD_INPUT
+    assert "not closed, or the log is disturbed" in result.stderr
+
+
+def test_rates_that_are_cut_off_low_are_bad_input(tmp_path: Path) -> None:
+    lines = EVEN.read_text().splitlines()
+    changed = [lines[0]]
+    for line in lines[1:]:
+        time_s, *rates = map(float, line.split(","))
+        cut = ",".join(f"{max(-0.2, min(0.2, rate)):.5f}" for rate in rates)
+        changed.append(f"{time_s},{cut}")
+    file = tmp_path / "clipped.csv"
+    file.write_text("\n".join(changed))
+    result = run(file, *LEAF)
+    assert result.exit_code == ExitCode.BAD_INPUT
+    assert "the rates are clipped at 11 degrees a second" in result.stderr
 
 
 def test_the_picture_shows_angle_energy_and_limit(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from handsfree.cli import main
 from handsfree.data import data_folder
 from handsfree.journal import events as ev
-from handsfree.journal.reader import read
+from handsfree.journal.reader import JOURNAL, read
 from handsfree.journal.reader import verify as verify_folder
 from handsfree.journal.writer import Journal
 
@@ -168,12 +168,17 @@ def test_a_summary_that_leads_elsewhere_is_replaced_and_not_written_through(tmp_
     assert mine.read_text() == "precious"
 
 
-def test_a_clock_that_was_set_back_between_two_runs_is_kept_and_told(tmp_path):
+@pytest.mark.parametrize("torn", [False, True])
+def test_a_clock_that_was_set_back_between_two_runs_is_kept_and_told(tmp_path, torn):
+    """Also after a power cut, which tears the last line and may reset the clock at once."""
     folder = tmp_path / "visit"
     tomorrow = datetime.now(UTC) + timedelta(days=1)
     run("visit", "--job", str(JOB), "--typed", "--out", str(folder), typed="done")
     with Journal.open(folder, tomorrow) as journal:
         journal.append(ev.Fault(what="terminated", detail="by SIGTERM"), tomorrow)
+    if torn:
+        with (folder / JOURNAL).open("a") as file:
+            file.write('{"at":"20')
     code, out = run("resume", str(folder), typed="clear")
     assert code == 0
     assert "The clock of this machine was set back since the last entry" in " ".join(out.split())

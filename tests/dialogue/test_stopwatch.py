@@ -13,7 +13,7 @@ from handsfree.dialogue.state import CycleHeard, TimeCycle
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject, Taken
 from handsfree.sample_rate import SAMPLE_RATE_HZ
-from handsfree.timing.cycle import Label
+from handsfree.timing.cycle import SPANS, Label
 from handsfree.timing.mark import Mark
 
 # 36 in, 150 lb, backcheck at 80 degrees: 3.5 s to backcheck and 4 s in all (Table I and II).
@@ -205,7 +205,35 @@ def test_a_time_that_fails_is_adjusted_first(timed):
     timed.says("affirm")
     job = timed.state.progress.job
     assert job.latest(Quantity.OPENING_TIME, Subject.LEFT_LEAF).attempt == 2
-    assert [r.run for r in job.runs(Quantity.CLOSING_TIME, Subject.LEFT_LEAF)] == [1, 2]
+
+
+def test_a_run_after_an_adjustment_is_a_new_attempt_of_every_time(timed):
+    """No run from before an adjustment counts in a mean after it, whichever time asked for it."""
+    for cycle in ((1.0, 3.5, 7.1, 13.6, 18.0, 20.1), CYCLE_S, CYCLE_S):
+        timed.says("start the clock left leaf")
+        hears(timed, *cycle)
+        timed.says("affirm")
+    job = timed.state.progress.job
+    for quantity in SPANS:
+        runs = job.runs(quantity, Subject.LEFT_LEAF)
+        assert [(r.attempt, r.run) for r in runs] == [(2, 1), (2, 2)], quantity
+
+
+def test_the_run_after_an_adjustment_is_announced_as_the_first(timed):
+    timed.says("start the clock left leaf")
+    hears(timed, 1.0, 3.5, 7.1, 13.6, 18.0, 20.1)
+    timed.says("affirm")
+    spoken = timed.says("start the clock left leaf")
+    assert spoken[-1].startswith("Left leaf, run one.")
+
+
+def test_no_further_run_is_asked_for_where_another_time_has_to_be_adjusted(timed):
+    """The opening time is too close for any run to help; one more run would settle the closing."""
+    timed.says("start the clock left leaf")
+    hears(timed, 1.0, 4.5, 7.1, 13.6, 17.25, 20.1)
+    spoken = timed.says("affirm")
+    assert spoken[-1].startswith("Slow the opening speed of the left leaf.")
+    assert not isinstance(timed.state.pending, AnotherRunQuestion)
 
 
 def test_both_leaves_are_timed_one_after_the_other(timed):

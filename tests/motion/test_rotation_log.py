@@ -154,6 +154,14 @@ def test_clipped_rates_are_refused(tmp_path: Path) -> None:
         read_rotation_log(rows(tmp_path, bad))
 
 
+def test_a_coarse_log_of_an_even_speed_is_not_called_clipped(tmp_path: Path) -> None:
+    """Rounded to a hundredth, a leaf at an even speed repeats its largest rate for seconds."""
+    coarse = table()
+    coarse[100:300, 1] = 0.4
+    coarse[:, 1:] = np.round(coarse[:, 1:], 2)
+    assert read_rotation_log(rows(tmp_path, coarse)).rates_rad_s.max() == pytest.approx(0.4)
+
+
 def test_degrees_taken_for_radians_are_noticed(tmp_path: Path) -> None:
     bad = table()
     bad[:, 1] *= 50

@@ -50,7 +50,7 @@ def continue_timing(
     leaf = leaves[0]
     timed = [(item.quantity, subject) for item in items for subject in item.subjects]
     verdicts = [_verdict(turn, quantity, subject) for quantity, subject in timed]
-    if Verdict.FAIL in verdicts:
+    if any(attempts.adjust_first(turn, quantity, subject) for quantity, subject in timed):
         return False
     if any(attempts.helps(turn, quantity, subject) for quantity, subject in timed):
         turn.set(advice=())

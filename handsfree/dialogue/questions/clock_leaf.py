@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from handsfree.dialogue.questions.families import LEAF_CHOICES, LeafQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
@@ -9,7 +11,9 @@ from handsfree.language.meaning import Choice, StartClock
 
 
 class ClockLeafQuestion(LeafQuestion):
-    """Asks for the leaf after 'start the clock' without one."""
+    """Asks for the leaf after 'start the clock' without one; takes the whole command again, too."""
+
+    admits: ClassVar[frozenset[str]] = frozenset({"start_clock"})
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Completes 'left' to 'start the clock, left leaf'."""

@@ -50,8 +50,9 @@ class ClockRunQuestion(DroppableQuestion):
 def next_run(turn: Turn, leaf: Subject) -> int:
     """The number of the next run."""
     leaves = leaves_of(turn.job) if leaf is Subject.BOTH_LEAVES else (leaf,)
+    adjusted = {each: attempts.adjusted_before(turn, each) for each in leaves}
     return max(
-        attempts.number(turn, quantity, each, Taken.BY_EAR)[1]
+        attempts.number(turn, quantity, each, Taken.BY_EAR, adjusted=adjusted[each])[1]
         for quantity in SPANS
         for each in leaves
     )

@@ -37,6 +37,11 @@ def test_the_leaf_starts_the_clock(asked, said, leaves):
     assert asked.state.pending == ClockRunQuestion(leaves=leaves)
 
 
+def test_the_whole_command_answers_it_too(asked):
+    asked.says("start the clock right leaf")
+    assert asked.state.pending == ClockRunQuestion(leaves=("right leaf",))
+
+
 def test_a_choice_that_is_no_leaf_is_asked_again(asked):
     assert asked.says("push") == [SPOKEN]
 

@@ -34,6 +34,14 @@ def test_its_log_is_read(asked, leaf):
     assert asked.state.pending == LeafLogQuestion(leaf=leaf)
 
 
+def test_the_whole_command_answers_it_too(talk):
+    talk.says("measure the leaf open angle ninety")
+    assert talk.says("measure the left leaf") == [
+        "Left leaf: reading the log. Open angle nine zero degrees."
+    ]
+    assert talk.state.pending == LeafLogQuestion(leaf="left leaf", open_angle_deg=90)
+
+
 @pytest.mark.parametrize("word", ["negative", "disregard"])
 def test_it_can_be_dropped(asked, word):
     assert asked.says(word)[0].startswith("Dropped.")
