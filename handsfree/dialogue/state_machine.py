@@ -316,6 +316,8 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             turn.tell("nothing_waits", "repair")
         case "clear":
             step_answers.clear(turn)
+        case "not_clear" | "negative":
+            step_answers.not_clear(turn)
         case "say_again":
             if not turn.ask_again():
                 turn.prompt(asked=True)

@@ -44,6 +44,7 @@ _KNOWN = (
     *("hear_badly", "yes_or_type", "circling", "other_words", "or_type"),
     *("which_quantity", "which_leaf", "no_such", "no_stage", "wrong_unit", "no_clock"),
     *("nothing_waits", "nothing_to_withdraw", "nothing_read", "no_limit", "no_skip", "first_step"),
+    *("caution_hold", "done_hold", "learn_hold", "jog_hold"),
     *("wait_word", "wait_word_wrong", "wants_word", "reading_missing", "measure_again", "or_leave"),
     *("note_or_answer", "typed", "typed_often"),
     *("standing_by", "stopped", "note_go_ahead", "note_kept", "what_is_wrong", "skip_reason"),

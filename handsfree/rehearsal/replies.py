@@ -22,6 +22,7 @@ ASKS = frozenset(
         *("fault_work_ask", "fault_work_words", "fault_gone", "fault_which", "fault_found"),
         *("standing_by", "stopped", "note_go_ahead", "what_is_wrong", "skip_reason"),
         *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
+        *("caution_hold", "done_hold", "learn_hold", "jog_hold"),
     )
 )
 """Questions that the technician answers as such."""
