@@ -105,6 +105,20 @@ def _ask_step(turn: Turn, key: str) -> None:
     turn.prompt()
 
 
+def ask_now(turn: Turn) -> None:
+    """Asks for a decision where 'taken out of service' or 'accepted by owner' was said at a step.
+
+    It is about the latest fault that is open; without one there is nothing to decide.
+    """
+    hands_over = any(step.stage == HAND_OVER for step in turn.state.procedure.steps)
+    if not hands_over or turn.between or turn.state.pending is not None:
+        turn.say(turn.hint, "repair")
+    elif items := undecided(turn):
+        turn.ask(HandOverQuestion(item=items[-1], place="step"))
+    else:
+        turn.tell("fault_none", "repair")
+
+
 def ask_undecided(turn: Turn) -> bool:
     """Asks for the first decision that is missing before hand-over; False when none is."""
     items = undecided(turn)
