@@ -109,7 +109,7 @@ def test_a_loop_has_a_count_and_ends_in_a_hold(at) -> None:
         refuse(talk, "clear", "done")
     (*_, asked) = refuse(talk)
     assert asked == (
-        "Before you go on: left leaf, swings freely."
+        "Before you go on: left leaf, swings freely, not OK."
         " Put right, taken out of service, or accepted by owner?"
     )
     for word in ("skip", "done", "go to the times", "go to the hand over", "disregard"):
@@ -166,7 +166,7 @@ def test_put_right_at_the_gate_proves_it_and_opens_it(language: Language) -> Non
     while place(talk) == "swings-free:right leaf":
         talk.says("in order", "affirm")
         (*_, asked) = talk.says("go to the learn cycle")
-    assert asked.startswith("No learn cycle with this open: left leaf, swings freely.")
+    assert asked.startswith("No learn cycle with this open: left leaf, swings freely, not OK.")
     talk.says("put right", "repaired", "in order", "affirm")
     assert place(talk) == "arm-fixed:left leaf"
     until(talk, "learn")

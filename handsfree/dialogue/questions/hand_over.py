@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from handsfree.dialogue.answer_set import AnswerSet
-from handsfree.dialogue.decisions import HAND_OVER, decide, undecided
+from handsfree.dialogue.decisions import HAND_OVER, decide, named, undecided
 from handsfree.dialogue.gates import put_right_too_often
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
@@ -70,9 +70,9 @@ class HandOverQuestion(Question):
     def repeat(self, turn: Turn) -> None:
         """Asks about the item.
 
-        For example: 'Before you hand over: left leaf, opening time fails. Put right, ...?'
+        For example: 'Before you hand over: left leaf, swings freely, not OK. Put right, ...?'
         """
-        what, again = self.item.what.rstrip("."), self.item.kind == "close"
+        what, again = named(turn, self.item), self.item.kind == "close"
         if again:
             what = turn.words.say("hand_over_close", what=what)
         turn.tell(_SENTENCES[self.place], "warning", what=what)
