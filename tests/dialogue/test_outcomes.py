@@ -394,3 +394,35 @@ def test_an_arm_of_the_job_file_is_not_asked_for(language) -> None:
     sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door.with_leaf(leaf))
     keys = [each.key for each in tasks(load_procedure("new-installation"), Job.open(sheet))]
     assert "arm-type:right leaf" in keys and "arm-type:left leaf" not in keys
+
+
+def until_a_decision(talk: Talk) -> str:
+    """Walks on until a decision is asked for; what was asked."""
+    for _ in range(40):
+        if isinstance(talk.state.pending, HandOverQuestion):
+            return talk.says("say again")[-1]
+        talk.says(answer_to(talk.state, "slams"))
+    raise AssertionError("no decision was asked for")
+
+
+@pytest.mark.parametrize("said", ["left leaf binds", "i found the left leaf binds"])
+def test_a_leaf_that_was_found_to_bind_late_closes_the_gate_of_the_learn_cycle(at, said) -> None:
+    talk = at("leaves-shut")
+    talk.says(said, "affirm")
+    assert place(talk) == "leaves-shut"
+    asked = until_a_decision(talk)
+    assert asked.startswith("No learn cycle with this open: left leaf, leaf binds.")
+    assert "learn" not in entered(talk)
+    talk.says("put right", "repaired")
+    assert place(talk) == "swings-free:left leaf"
+    talk.says("yes", "affirm")
+    assert place(talk) == "learn-path-clear"
+
+
+def test_a_leaf_that_binds_and_was_accepted_is_not_learned(at) -> None:
+    talk = at("leaves-shut")
+    talk.says("left leaf binds", "affirm")
+    until_a_decision(talk)
+    talk.says("accepted by owner", "mrs example")
+    assert "learn" not in entered(talk)
+    assert talk.state.progress.ended["learn"] == "left_out"
