@@ -35,6 +35,7 @@ _KNOWN = (
     *("doubtful", "unit_doubtful", "position"),
     *("clock_marks", "clock_again", "clock_another", "open_ask", "open_ask_wrong", "caution"),
     *("hand_over_ask", "hand_over_words", "hand_over_prove", "hand_over_with", "search_offer"),
+    "complaint_keep",
     *("hold_ask", "hold_no_more", "hold_with", "hand_over_who", "gate_first", "gate_left_out"),
     *("gate_learn_cycle", "gate_settings_lock", "gate_people"),
     *("fault_work_ask", "fault_work_words", "fault_gone", "fault_which", "fault_found"),
