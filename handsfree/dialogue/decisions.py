@@ -87,11 +87,19 @@ def decide(
             )
     what = turn.words.say(word)
     if word != "tagged_out":
-        what = f"{item.what.rstrip('.')}, {what}"
+        what = f"{named(turn, item)}, {what}"
     turn.tell("hand_over_with" if place == HAND_OVER else "hold_with", "warning", what=what)
     if word == "tagged_out":
         _leave_out(turn)
     return onward(turn, heard, place)
+
+
+def named(turn: Turn, item: OpenItem) -> str:
+    """An open item as a decision names it: 'left leaf, swings freely, not OK'."""
+    what, fault = item.what.rstrip("."), last_life(turn.state.progress.faults, item.key)
+    if fault is None or fault.kind != "observed":
+        return what
+    return f"{what}, {turn.words.name('word', 'not_in_order')}"
 
 
 def _leave_out(turn: Turn) -> None:

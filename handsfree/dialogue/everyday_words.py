@@ -54,15 +54,29 @@ def _at_step(state: State, said: Word | Choice) -> Meaning:
     step = task.step
     if group := group_at(state):
         return _at_group(state, group[0], said)
+    if state.echo is None and waits_for_caution(state, task) and _is_no(said):
+        return Word(kind="not_clear")
     good = said.value == "in_order" if isinstance(said, Choice) else said.kind != "negative"
     if good and has_own_word(step):
         accepts_echo = state.echo is not None and is_word(said, "affirm")
         return said if accepts_echo else Word(kind="correct")
-    cautioned = step.caution is None or task.key in state.progress.cautioned
+    cautioned = not waits_for_caution(state, task)
     answers = said.everyday and is_word(said, "affirm", "negative")
     if step.waits != "observation" or not cautioned or not answers:
         return said
     return Choice(value="in_order" if good else "not_in_order", everyday=True)
+
+
+def waits_for_caution(state: State, task: Task) -> bool:
+    """True if the caution of a task waits for its word."""
+    return task.step.caution is not None and task.key not in state.progress.cautioned
+
+
+def _is_no(said: Word | Choice) -> bool:
+    """True for 'no', 'loose' and the like; 'negative' takes back what was said before."""
+    if isinstance(said, Choice):
+        return said.everyday and said.value == "not_in_order"
+    return said.everyday and said.kind == "negative"
 
 
 def _at_group(state: State, first: Task, said: Word | Choice) -> Meaning:

@@ -4,7 +4,7 @@ arm'.
 
 from __future__ import annotations
 
-from handsfree.dialogue import navigation
+from handsfree.dialogue import grouped_steps, navigation
 from handsfree.dialogue.open_faults import open_faults
 from handsfree.dialogue.questions.fault_found import FaultFoundQuestion
 from handsfree.dialogue.questions.fault_place import FaultPlaceQuestion
@@ -27,7 +27,7 @@ def found(turn: Turn, said: Found, heard: Heard) -> None:
     if said.subject is not None and said.subject not in there:
         turn.tell("no_such", "repair", subject=turn.words.subject(said.subject))
         return
-    at_hand = turn.task.subject if turn.task is not None and not turn.between else None
+    at_hand = _subject_at_hand(turn)
     place = said.subject or (at_hand if at_hand in there else None)
     if place is None and (len(there) == 1 or Subject.OPENING in there):
         place = there[0] if len(there) == 1 else Subject.OPENING
@@ -36,6 +36,14 @@ def found(turn: Turn, said: Found, heard: Heard) -> None:
         return
     sides = _PLATES if kind.place == "plate" else LEAF_SUBJECTS
     turn.ask(FaultPlaceQuestion(name=said.value, places=sides, clip=heard.clip))
+
+
+def _subject_at_hand(turn: Turn) -> Subject | None:
+    """What the step at hand is about; None where one question is about several."""
+    asked = {task.subject for task in grouped_steps.group_at(turn.state)}
+    if turn.task is None or turn.between or len(asked) > 1:
+        return None
+    return turn.task.subject
 
 
 def worked(turn: Turn, said: Worked, heard: Heard) -> None:

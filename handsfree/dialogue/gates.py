@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from handsfree.dialogue.decisions import HAND_OVER, undecided
+from handsfree.dialogue.open_faults import named_against
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.turn import Turn
 from handsfree.procedure.step import Task
@@ -68,6 +69,8 @@ def place_of(task: Task) -> Literal["hand-over", "learn_cycle", "settings_lock",
 def _is_ok(turn: Turn, check: Task) -> bool:
     if turn.state.progress.ended.get(check.key) != "done":
         return False
+    if named_against(turn, check):
+        return False
     observed = check.step.waits == "observation"
     return not observed or turn.job.fact(check.subject, check.step.fact or "") == "in_order"
 
@@ -75,8 +78,9 @@ def _is_ok(turn: Turn, check: Task) -> bool:
 def _open_item(turn: Turn, check: Task) -> OpenItem | None:
     """The open item left by a task; None if it left none or it was decided on."""
     fact, quantity = f"{check.subject}/{check.step.fact}", check.step.quantity
+    keys = {fact, *(life.key for life in named_against(turn, check))}
     for item in undecided(turn):
         about = item.key.partition("/")[0]
-        if item.key == fact or (about == check.subject and item.quantity is quantity is not None):
+        if item.key in keys or (about == check.subject and item.quantity is quantity is not None):
             return item
     return None

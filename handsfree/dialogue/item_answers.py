@@ -1,19 +1,22 @@
 """Answers that name the inspected item: each goes to its own step and to no other.
 
 Only steps that can be grouped take them: an assent those of the current group, a refusal any open
-one. An assent without a matching step is ignored; a refusal without one discards the whole
-utterance. A refusal overrides an assent.
+one. An assent without a matching step is ignored. A refusal without one is a fault that was found
+if it is said alone and has a name; otherwise it discards the whole utterance. A refusal overrides
+an assent.
 """
 
 from __future__ import annotations
 
-from handsfree.dialogue import implicit_confirmation
+from handsfree.dialogue import facts, fault_commands, implicit_confirmation
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.job.fault_kinds import seen_as
 from handsfree.job.job import Fact
 from handsfree.job.reading import Subject
 from handsfree.language.item_answers import ItemSaid, ItemsSaid
+from handsfree.language.meaning import Choice, Found
 from handsfree.procedure.step import Task
 
 
@@ -27,10 +30,15 @@ def take(turn: Turn, said: ItemsSaid, heard: Heard) -> None:
         turn.tell("first_answer", "repair")
         turn.ask_again()
         return
+    if _answers_by_itself(turn, said, heard):
+        return
     row = _row(turn)
+    said = _dead(said, row)
     others = tuple(task for task in _listed(turn) if task not in row) if row else ()
     placed = placements(row, said.items, others)
     if not placed:
+        if _named_fault(turn, said, heard):
+            return
         if row:
             turn.tell("items_not_asked", "repair")
         turn.say(turn.hint, "repair")
@@ -52,6 +60,47 @@ def take(turn: Turn, said: ItemsSaid, heard: Heard) -> None:
         if value is not None and task.step.fact is not None
     )
     implicit_confirmation.put(turn, FactQuestion(facts=facts, called="", say="", named=True), heard)
+
+
+_DEAD = {"plate": "plate_opens", "sensors_clean": "sensors_act"}
+"""What a dead plate or sensor does not do, by what is looked at."""
+
+
+def _dead(said: ItemsSaid, row: tuple[Task, ...]) -> ItemsSaid:
+    """The items, with a dead plate as one that does not open the door, where that is asked."""
+    asked = {task.step.fact for task in row}
+    return ItemsSaid(
+        items=tuple(
+            item.model_copy(update={"name": _DEAD[item.name]})
+            if item.state == "dead" and _DEAD.get(item.name) in asked
+            else item
+            for item in said.items
+        )
+    )
+
+
+def _answers_by_itself(turn: Turn, said: ItemsSaid, heard: Heard) -> bool:
+    """Takes 'sensors dead' as the refusal of a step that asks whether they act."""
+    task, item = turn.task, said.items[0]
+    if task is None or turn.between or turn.caution_open or len(said.items) > 1:
+        return False
+    if item.state != "dead" or task.step.group is not None:
+        return False
+    if task.step.fact is None or _DEAD.get(item.name) != task.step.fact:
+        return False
+    return facts.choose(turn, Choice(value="not_in_order", everyday=True), heard)
+
+
+def _named_fault(turn: Turn, said: ItemsSaid, heard: Heard) -> bool:
+    """Reads a refusal that no step asks for back as a fault; False where it has no name."""
+    item = said.items[0]
+    if len(said.items) > 1 or item.value != "not_in_order":
+        return False
+    kind = seen_as(item.name, item.state)
+    if kind is None:
+        return False
+    fault_commands.found(turn, Found(value=kind, subject=item.subject), heard)
+    return True
 
 
 def placements(

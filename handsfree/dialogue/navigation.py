@@ -204,11 +204,21 @@ def fails_still(turn: Turn, task: Task) -> bool:
 
 
 def _next_open(turn: Turn) -> Task | None:
+    """The next open task; whatever is open before the hand-over comes before it."""
     progress = turn.state.progress
     keys = [task.key for task in turn.state.tasks]
     start = keys.index(progress.at) + 1 if progress.at in keys else 0
     in_order = turn.state.tasks[start:] + turn.state.tasks[:start]
-    return next((task for task in in_order if task.key not in progress.ended), None)
+    still = [task for task in in_order if task.key not in progress.ended]
+    if still and still[0].step.stage == HAND_OVER and not _hands_over(turn):
+        # What was jumped over, or came up late, is looked at before people go through.
+        return next((task for task in turn.state.tasks if task in still), None)
+    return still[0] if still else None
+
+
+def _hands_over(turn: Turn) -> bool:
+    """True if the visit is at the hand-over already."""
+    return turn.task is not None and turn.task.step.stage == HAND_OVER
 
 
 def _leave_stage(turn: Turn, task: Task) -> None:

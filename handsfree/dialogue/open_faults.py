@@ -99,6 +99,15 @@ def proof_task(turn: Turn, fault: DoorFault) -> Task | None:
     return next((task for task in turn.state.tasks if _proves(task, fault)), None)
 
 
+def named_against(turn: Turn, check: Task) -> tuple[DoorFault, ...]:
+    """The faults that were named, are still there, and speak against the good answer of a step."""
+    return tuple(
+        life
+        for life in open_faults(turn)
+        if life.kind == "named" and life.open and _proves(check, life)
+    )
+
+
 def _is_about(subject: Subject, observed: str, fault: DoorFault) -> bool:
     if fault.kind == "observed":
         return fault.key == f"{subject}/{observed}"

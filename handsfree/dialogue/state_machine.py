@@ -36,6 +36,7 @@ from handsfree.dialogue import (
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.code_shown import CodeShownQuestion
+from handsfree.dialogue.questions.hand_over import ask_now
 from handsfree.dialogue.questions.leaf_construction import dont_know
 from handsfree.dialogue.questions.note import NoteQuestion, ask_for_note
 from handsfree.dialogue.questions.note_or_answer import keep_note
@@ -316,6 +317,8 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             turn.tell("nothing_waits", "repair")
         case "clear":
             step_answers.clear(turn)
+        case "not_clear" | "negative":
+            step_answers.not_clear(turn)
         case "say_again":
             if not turn.ask_again():
                 turn.prompt(asked=True)
@@ -352,6 +355,8 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             navigation.back(turn)
         case "put_right":
             fault_commands.worked(turn, Worked(value="put_right"), heard)
+        case "tagged_out" | "accepted":
+            ask_now(turn)
         case "withdraw":
             ask_withdrawal(turn, turn.job.readings[-1:])
         case "what_did_we_set":

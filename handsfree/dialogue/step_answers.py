@@ -1,8 +1,9 @@
-"""The words that answer a step: clear, done, skip."""
+"""The words that answer a step: clear, not clear, done, skip."""
 
 from __future__ import annotations
 
-from handsfree.dialogue import group_answers, grouped_steps, navigation, sentences
+from handsfree.dialogue import caution_hold, group_answers, grouped_steps, navigation, sentences
+from handsfree.dialogue.everyday_words import has_own_word
 from handsfree.dialogue.questions.skip_reason import ask_for_reason
 from handsfree.dialogue.turn import Turn
 from handsfree.job.quantity import SETTINGS
@@ -23,6 +24,20 @@ def clear(turn: Turn) -> None:
         navigation.end(turn, "done")
     else:
         turn.prompt()
+
+
+def not_clear(turn: Turn) -> None:
+    """Answers 'not clear' and 'no': a caution, and a step that must not be skipped, hold."""
+    task, w = turn.task, turn.words
+    if task is None or turn.between:
+        turn.say(turn.hint, "repair")
+    elif turn.caution_open or task.step.waits == "caution":
+        caution = (task.step.caution or "").format(subject=w.subject(task.subject))
+        caution_hold.hold(turn, caution)
+    elif task.step.waits == "done" and has_own_word(task.step):
+        turn.tell("done_hold", "caution", wait=turn.step_hint)
+    else:
+        turn.say(turn.hint, "repair")
 
 
 def done(turn: Turn) -> None:

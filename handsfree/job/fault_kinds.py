@@ -42,6 +42,7 @@ FAULT_KINDS: dict[str, FaultKind] = {
     "guide_rail_missing": _kind("leaf", "guards"),
     "cover_loose": _kind("leaf", "operator_fixings", "condition"),
     "cable_chafed": _kind("leaf", "cables"),
+    "cable_loose": _kind("anywhere", "cables"),
     "motor_noisy": _kind("leaf"),
     "lock_sticks": _kind("leaf", "latch_holds", "latches"),
     "latch_worn": _kind("leaf", "latch_holds", "latches"),
@@ -56,6 +57,28 @@ FAULT_KINDS: dict[str, FaultKind] = {
     "threshold_loose": _kind("anywhere", "floor", "way"),
 }
 """Every fault that can be named, by its id (snake case)."""
+
+_SEEN = {
+    "arm": {"loose": "arm_loose", "bent": "arm_bent"},
+    "hinge_condition": {"loose": "hinge_loose", "worn": "hinge_worn"},
+    "leaf_condition": {"cracked": "glass_cracked"},
+    "guards": {"missing": "guide_rail_missing"},
+    "rails": {"missing": "guide_rail_missing"},
+    "operator_fixings": {"loose": "cover_loose"},
+    "cables": {"loose": "cable_loose", "worn": "cable_chafed", "broken": "cable_chafed"},
+    "signs": {"missing": "sign_missing"},
+    "sensors_clean": {"loose": "sensor_loose", "dead": "sensor_blind"},
+    "plate": {"loose": "plate_loose", "dead": "plate_dead"},
+    "floor": {"loose": "threshold_loose"},
+}
+
+
+def seen_as(fact: str, state: str | None) -> str | None:
+    """The fault of what was seen, such as 'arm' and 'loose'; None where it has no name."""
+    if fact == "swings_freely":
+        return "leaf_binds"
+    return _SEEN.get(fact, {}).get(state or "")
+
 
 WORKS = ("adjusted", "cleared", "repaired", "replaced", "set", "switched", "put_right", "nothing")
 """The kinds of work on a fault; 'put_right' is work that nobody specified."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
+
+from pydantic import Field
 
 from handsfree.job.job import Fact
 from handsfree.job.reading import Subject
@@ -18,12 +20,21 @@ ITEM_FACTS = frozenset(
 """The facts that can be answered by name; they belong to grouped steps."""
 
 
+State = Literal["broken", "loose", "missing", "worn", "cracked", "bent", "dead"]
+STATES: tuple[State, ...] = get_args(State)
+"""The ways in which a thing that is looked at can be broken."""
+
+
 class ItemSaid(Record):
-    """One named observation: the fact, its value, and its place if that was said."""
+    """One named observation: the fact, its value, and its place if that was said.
+
+    ``state`` says how the item is broken, if that was said.
+    """
 
     name: str
     value: Literal["in_order", "not_in_order"]
     subject: Subject | None = None
+    state: State | None = Field(default=None, exclude_if=lambda state: state is None)
 
     def is_about(self, fact: Fact) -> bool:
         """True if it names the fact, at that subject or without one."""

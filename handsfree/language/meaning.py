@@ -32,6 +32,7 @@ class Word(Record):
         "negative",
         "correct",
         "clear",
+        "not_clear",
         "disregard",
         "say_again",
         "stand_by",

@@ -19,7 +19,7 @@ from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.unit import Unit
 from handsfree.job.visit_fact import VISIT_FACTS
-from handsfree.language.item_answers import ITEM_FACTS
+from handsfree.language.item_answers import ITEM_FACTS, STATES
 from handsfree.language.meaning import MEANING, Meaning, Word
 from handsfree.language.spoken_number import is_digits, number_of
 from handsfree.language.syntax_tree import Grammar, Rule, Tagged, walk
@@ -54,6 +54,7 @@ _VALUES: dict[str, frozenset[str]] = {
     "noun": frozenset({"leaf", "hand", "side"}),
     "value": frozenset((*CHOICES, *YES_NO, *FAULT_KINDS, *WORKS, MISTAKEN)),
     "part": frozenset(PARTS),
+    "state": frozenset(STATES),
     "sign": frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"),
     "light": frozenset({"true"}),
     "fact": frozenset(VISIT_FACTS),

@@ -18,10 +18,12 @@ ASKS = frozenset(
         ),
         *("clock_run_again", "open_ask", "open_ask_wrong", "wait_word", "wait_word_wrong"),
         *("hand_over_ask", "hand_over_words", "hand_over_who", "search_offer"),
+        "complaint_keep",
         *("hold_ask", "hold_no_more", "gate_learn_cycle", "gate_settings_lock", "gate_people"),
         *("fault_work_ask", "fault_work_words", "fault_gone", "fault_which", "fault_found"),
         *("standing_by", "stopped", "note_go_ahead", "what_is_wrong", "skip_reason"),
         *("which_leaf", "which_quantity", "no_clock", "reading_missing", "wants_word"),
+        *("caution_hold", "done_hold", "learn_hold", "jog_hold"),
     )
 )
 """Questions that the technician answers."""

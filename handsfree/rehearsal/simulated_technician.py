@@ -124,7 +124,7 @@ class Technician(TechnicianMemory):
                 return self._line(self._pick(_AFFIRM))
             case "fault_found" | "fault_which":
                 return self._line(self._pick(_NEGATIVE))  # this technician named none
-            case "search_offer":
+            case "search_offer" | "complaint_keep":
                 return self._line(self._pick(_NEGATIVE))
             case "or_leave":
                 return self._line("next")

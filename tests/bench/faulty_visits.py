@@ -31,6 +31,7 @@ from handsfree.dialogue import searching, state_machine
 from handsfree.dialogue.decisions import HAND_OVER
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
+from handsfree.dialogue.questions.complaint_kept import ComplaintKeptQuestion
 from handsfree.dialogue.questions.fault_found import FaultFoundQuestion
 from handsfree.dialogue.questions.fault_place import FaultPlaceQuestion
 from handsfree.dialogue.questions.fault_proof import FaultProofQuestion
@@ -165,6 +166,8 @@ class FaultyDoor:
                 return "the caretaker of the house"
             case SearchOfferQuestion():
                 return self._one(("affirm", "affirm", "negative"))
+            case ComplaintKeptQuestion():
+                return self._one(("affirm", "affirm", "negative", "disregard"))
             case CauseSearchQuestion():
                 return self._searches(state)
             case FaultFoundQuestion():

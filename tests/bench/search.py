@@ -94,11 +94,15 @@ def doors() -> dict[str, Job]:
 
 def faults_for(tree: SearchTree, door: str) -> list[str]:
     """The faults that the door can have and that give reason for the complaint."""
-    single = door == "single"
-    if single and tree.name in _TREES_OF_A_PAIR:
+    if door == "single" and tree.name in _TREES_OF_A_PAIR:
         return []
-    not_there = _OF_A_LOCK | _OF_SENSORS | _OF_A_PAIR if single else set()
-    return [f for f in FAULTS if f not in not_there and COMPLAINTS[tree.name](with_fault(f))]
+    return [fault for fault in all_faults(door) if COMPLAINTS[tree.name](with_fault(fault))]
+
+
+def all_faults(door: str) -> list[str]:
+    """The faults that a door can have."""
+    not_there = _OF_A_LOCK | _OF_SENSORS | _OF_A_PAIR if door == "single" else set()
+    return [fault for fault in FAULTS if fault not in not_there]
 
 
 def walk(tree: SearchTree, door: str, job: Job, fault: str, fewest: int) -> Walked:

@@ -6,7 +6,7 @@ import statistics
 
 import pytest
 
-from handsfree.diagnosis.tree_loader import shipped_trees
+from handsfree.diagnosis.tree_loader import load_tree, shipped_trees
 
 from ..bench.search import all_walks, fewest_checks
 
@@ -36,3 +36,17 @@ def test_the_fewest_checks_are_the_entropy_where_each_check_halves_the_faults():
     sees = ["power_shown", "switch_automatic", "swings_freely", "motor_runs"]
     found = fewest_checks(faults, sees)
     assert sorted(found.values()) == [1, 2, 3, 3]  # no check here halves them
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_what_is_left_to_others_is_not_proved_by_a_window_that_is_open(language):
+    """A remedy against wind is proved by the door as people use it."""
+    shut = {"en": "as they usually are", "es": "como suelen estar"}[language]
+    proofs = {
+        (name, cause.id): cause.prove
+        for name in shipped_trees(language)
+        for cause in load_tree(name, language).causes
+        if cause.id in ("air-pressure", "wind-shuts-it", "wind-stops-it") and cause.work == "left"
+    }
+    assert len(proofs) == 4
+    assert [key for key, prove in proofs.items() if shut not in prove] == []

@@ -9,6 +9,7 @@ from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.grouped_steps import asks_values, group_at
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
+from handsfree.dialogue.questions.complaint_kept import ComplaintKeptQuestion
 from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.dialogue.questions.guide_entry import GuideEntryQuestion
 from handsfree.dialogue.questions.guide_learn import GuideLearnQuestion
@@ -162,7 +163,7 @@ def answer_to(state: State, complaint: str) -> str:
             return phrases.accepted
         case AcceptedByQuestion():
             return phrases.name
-        case SearchOfferQuestion():
+        case SearchOfferQuestion() | ComplaintKeptQuestion():
             return phrases.negative
         case WhatWasDoneQuestion():
             return phrases.repaired

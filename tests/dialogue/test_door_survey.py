@@ -10,8 +10,10 @@ from handsfree.dialogue.questions.fact import FactQuestion
 from handsfree.job.door_feature import FEATURES, UNKNOWN
 from handsfree.job.feature_values import opening_feature
 from handsfree.job.opening import Swing
+from handsfree.journal.events import StepEnded
 from handsfree.language.door_words import value_name
 from handsfree.procedure.loader import load_procedure, shipped_procedures
+from handsfree.visit_record.progress import apply
 
 from ..talk import Talk
 from .door_talk import NAME_ALONE, TOLD, at_the_door, enter
@@ -181,3 +183,18 @@ def test_how_far_an_angle_is(language, said, told):
 def test_past_ninety_degrees_there_is_no_such_distance():
     talk, _ = at_the_door(TOLD)
     assert talk.says("how far is 95 degrees") == ["I can say that for one to ninety degrees."]
+
+
+def test_a_step_that_comes_up_late_is_asked_before_the_hand_over():
+    """What the lock is was told wrong, and nobody went back to the latch."""
+    talk, _ = at_the_door(TOLD)
+    for task in talk.state.tasks:
+        if task.step.stage != "hand-over" and task.key != "cycles-in-order":
+            progress = apply(talk.state.progress, StepEnded(key=task.key, outcome="done"))
+            talk.state = talk.state.model_copy(update={"progress": progress})
+    enter(talk, "cycles-in-order")
+    talk.says("the lock is a delayed egress", "affirm")
+    talk.says("yes", "affirm")
+    assert talk.state.progress.at == "delayed-egress"
+    talk.says("yes", "affirm")
+    assert talk.state.progress.at == "opened-up"

@@ -109,7 +109,7 @@ def test_a_loop_has_a_count_and_ends_in_a_hold(at) -> None:
         refuse(talk, "clear", "done")
     (*_, asked) = refuse(talk)
     assert asked == (
-        "Before you go on: left leaf, swings freely."
+        "Before you go on: left leaf, swings freely, not OK."
         " Put right, taken out of service, or accepted by owner?"
     )
     for word in ("skip", "done", "go to the times", "go to the hand over", "disregard"):
@@ -166,7 +166,7 @@ def test_put_right_at_the_gate_proves_it_and_opens_it(language: Language) -> Non
     while place(talk) == "swings-free:right leaf":
         talk.says("in order", "affirm")
         (*_, asked) = talk.says("go to the learn cycle")
-    assert asked.startswith("No learn cycle with this open: left leaf, swings freely.")
+    assert asked.startswith("No learn cycle with this open: left leaf, swings freely, not OK.")
     talk.says("put right", "repaired", "in order", "affirm")
     assert place(talk) == "arm-fixed:left leaf"
     until(talk, "learn")
@@ -394,3 +394,35 @@ def test_an_arm_of_the_job_file_is_not_asked_for(language) -> None:
     sheet = Sheet(reference="T", site="a test", technician="nobody", opening=door.with_leaf(leaf))
     keys = [each.key for each in tasks(load_procedure("new-installation"), Job.open(sheet))]
     assert "arm-type:right leaf" in keys and "arm-type:left leaf" not in keys
+
+
+def until_a_decision(talk: Talk) -> str:
+    """Walks on until a decision is asked for; what was asked."""
+    for _ in range(40):
+        if isinstance(talk.state.pending, HandOverQuestion):
+            return talk.says("say again")[-1]
+        talk.says(answer_to(talk.state, "slams"))
+    raise AssertionError("no decision was asked for")
+
+
+@pytest.mark.parametrize("said", ["left leaf binds", "i found the left leaf binds"])
+def test_a_leaf_that_was_found_to_bind_late_closes_the_gate_of_the_learn_cycle(at, said) -> None:
+    talk = at("leaves-shut")
+    talk.says(said, "affirm")
+    assert place(talk) == "leaves-shut"
+    asked = until_a_decision(talk)
+    assert asked.startswith("No learn cycle with this open: left leaf, leaf binds.")
+    assert "learn" not in entered(talk)
+    talk.says("put right", "repaired")
+    assert place(talk) == "swings-free:left leaf"
+    talk.says("yes", "affirm")
+    assert place(talk) == "learn-path-clear"
+
+
+def test_a_leaf_that_binds_and_was_accepted_is_not_learned(at) -> None:
+    talk = at("leaves-shut")
+    talk.says("left leaf binds", "affirm")
+    until_a_decision(talk)
+    talk.says("accepted by owner", "mrs example")
+    assert "learn" not in entered(talk)
+    assert talk.state.progress.ended["learn"] == "left_out"

@@ -12,6 +12,7 @@ import pytest
 from handsfree.controllers.guide_loader import load_guide
 from handsfree.errors import ProcedureError
 from handsfree.job.closed_lists import COMPLAINTS
+from handsfree.job.door_feature import FEATURES
 from handsfree.job.quantity import SETTINGS
 from handsfree.language.interpreter import Language
 from handsfree.language.meaning import Choice, Meaning, Word
@@ -138,3 +139,28 @@ def test_there_is_a_guide_to_copy_and_it_names_every_setting(language: str) -> N
         assert named.keys() == guide.entries.keys() == set(SETTINGS)
         for setting, entry in guide.entries.items():
             assert (entry.say in named[setting]) is (controller is not None)
+
+
+@pytest.mark.parametrize("language", languages())
+def test_a_step_about_a_feature_of_the_door_offers_all_that_it_can_be(language):
+    """Else what the job file says of the door would have to be answered otherwise."""
+    asked = 0
+    for name in shipped_procedures(language):
+        for step in load_procedure(name, language=language).steps:
+            if step.waits != "choice" or step.fact not in FEATURES or step.for_each != "opening":
+                continue
+            asked += 1
+            offered = {option.value for option in step.options}
+            there = set(FEATURES[step.fact].values)
+            if "pair" in step.applies:
+                there.discard("single")
+            assert offered == there, (name, step.id)
+    assert asked >= 8
+
+
+@pytest.mark.parametrize("language", languages())
+def test_no_search_is_about_a_part_that_the_door_of_the_step_does_not_have(language):
+    """A magnetic lock has no strike that hangs."""
+    steps = [step for step in steps_of(language) if step.search == "strike_hangs"]
+    assert steps
+    assert {applies for step in steps for applies in step.applies} == {"strike"}

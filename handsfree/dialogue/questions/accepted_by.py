@@ -10,6 +10,7 @@ from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.language.meaning import Word
 
 
 class AcceptedByQuestion(Question):
@@ -22,12 +23,15 @@ class AcceptedByQuestion(Question):
     place: str = HAND_OVER
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps the name with its sound; 'disregard' asks for the decision again."""
+        """Keeps the name with its sound; 'no' and 'disregard' ask for the decision again."""
         if is_word(heard.meaning, "say_again"):
             self.repeat(turn)
             return None
-        if is_word(heard.meaning, "disregard"):
+        if is_word(heard.meaning, "disregard", "negative"):
             return onward(turn, heard, self.place)
+        if isinstance(heard.meaning, Word) or heard.text.strip() == "":
+            self.repeat(turn)  # no name
+            return None
         return decide(turn, heard, self.item, "accepted", heard.text, self.place)
 
     def repeat(self, turn: Turn) -> None:

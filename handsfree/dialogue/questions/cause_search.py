@@ -8,6 +8,7 @@ from handsfree.diagnosis.search import DONE, SKIP, Search, phase
 from handsfree.diagnosis.search_tree import YES_NO, Cause, Check, SearchTree
 from handsfree.dialogue import navigation, searching
 from handsfree.dialogue.answer_set import YES_OR_NO, AnswerSet
+from handsfree.dialogue.caution_hold import hold, refuses
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
@@ -53,6 +54,8 @@ class CauseSearchQuestion(Question):
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Takes the word of a caution, 'done', 'skip', and the choices of a check."""
         match heard.meaning:
+            case said if (caution := self._caution(turn)) is not None and refuses(said):
+                hold(turn, caution)
             case Word(kind="clear") if self._caution(turn) is not None:
                 turn.wait_for(self.model_copy(update={"cautioned": True}))
                 turn.ask_again()

@@ -47,9 +47,10 @@ class DoorFeatureQuestion(Question):
                 return None
             case Word(kind="dont_know"):
                 return self._file(turn, heard, UNKNOWN)
+            case Choice(value="both", noun="side") if "both_sides" in self._feature.values:
+                return self._said(heard, "both_sides")
             case Choice(value=value) if value in self._feature.values:
-                fact = FactSaid(subject=Subject.OPENING, name=self.feature, value=value)
-                return heard.model_copy(update={"meaning": fact})
+                return self._said(heard, value)
             case _:
                 return heard
 
@@ -65,6 +66,11 @@ class DoorFeatureQuestion(Question):
         values = w.listed([value_name(w, self.feature, each) for each in self._feature.values])
         more = "" if self._feature.known else f" {w.say('door_more')}"
         return w.say("door_words", values=values) + more
+
+    def _said(self, heard: Heard, value: str) -> Heard:
+        """The complete statement that a value stands for."""
+        fact = FactSaid(subject=Subject.OPENING, name=self.feature, value=value)
+        return heard.model_copy(update={"meaning": fact})
 
     def _file(self, turn: Turn, heard: Heard, value: str) -> Heard:
         """Files the value and returns the utterance that continues the visit."""

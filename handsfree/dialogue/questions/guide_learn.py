@@ -7,6 +7,7 @@ from typing import ClassVar, Literal
 from handsfree.controllers.guide import LEARN, Learn
 from handsfree.dialogue import guide_walk, navigation
 from handsfree.dialogue.answer_set import YES_OR_NO, AnswerSet
+from handsfree.dialogue.caution_hold import refuses
 from handsfree.dialogue.fact_filing import task_of
 from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.question import Question
@@ -57,6 +58,8 @@ class GuideLearnQuestion(Question):
         """
         learn = self._learn(turn)
         match heard.meaning:
+            case said if self.phase == "clear" and refuses(said):
+                turn.tell("learn_hold", "caution")
             case Word(kind="clear") if self.phase == "clear":
                 turn.ask(first_phase(turn, cleared=True))
             case Word(kind="done") if self.phase in ("before", "run"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from handsfree.dialogue.answer_set import AnswerSet
-from handsfree.dialogue.decisions import HAND_OVER, decide, undecided
+from handsfree.dialogue.decisions import HAND_OVER, decide, named, undecided
 from handsfree.dialogue.gates import put_right_too_often
 from handsfree.dialogue.open_items import OpenItem
 from handsfree.dialogue.questions.accepted_by import AcceptedByQuestion
@@ -70,9 +70,9 @@ class HandOverQuestion(Question):
     def repeat(self, turn: Turn) -> None:
         """Asks about the item.
 
-        For example: 'Before you hand over: left leaf, opening time fails. Put right, ...?'
+        For example: 'Before you hand over: left leaf, swings freely, not OK. Put right, ...?'
         """
-        what, again = self.item.what.rstrip("."), self.item.kind == "close"
+        what, again = named(turn, self.item), self.item.kind == "close"
         if again:
             what = turn.words.say("hand_over_close", what=what)
         turn.tell(_SENTENCES[self.place], "warning", what=what)
@@ -103,6 +103,20 @@ def _ask_step(turn: Turn, key: str) -> None:
     turn.wait_for(None)
     turn.keep(StepEntered(key=key))
     turn.prompt()
+
+
+def ask_now(turn: Turn) -> None:
+    """Asks for a decision where 'taken out of service' or 'accepted by owner' was said at a step.
+
+    It is about the latest fault that is open; without one there is nothing to decide.
+    """
+    hands_over = any(step.stage == HAND_OVER for step in turn.state.procedure.steps)
+    if not hands_over or turn.between or turn.state.pending is not None:
+        turn.say(turn.hint, "repair")
+    elif items := undecided(turn):
+        turn.ask(HandOverQuestion(item=items[-1], place="step"))
+    else:
+        turn.tell("fault_none", "repair")
 
 
 def ask_undecided(turn: Turn) -> bool:

@@ -43,6 +43,8 @@ class JogQuestion(DroppableQuestion):
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
         """Takes the word of the caution, the leaf that moved, and the way it moved."""
         match heard.meaning:
+            case Word(kind="not_clear") if not self.cautioned:
+                turn.tell("jog_hold", "caution")
             case Word(kind="clear") if not self.cautioned:
                 turn.ask(self.model_copy(update={"cautioned": True}))
             case Choice(value="left" | "right" as side) if self.cautioned and self.moved is None:

@@ -12,7 +12,7 @@ from handsfree.job.door_feature import FEATURES
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.language.door_words import feature_question, value_name
-from handsfree.language.meaning import Choice, FactSaid
+from handsfree.language.meaning import Choice, FactSaid, Word
 
 _FEATURE = "leaf_construction"
 
@@ -22,14 +22,22 @@ class LeafConstructionQuestion(DroppableQuestion):
 
     expected: ClassVar[AnswerSet] = AnswerSet(choices=frozenset(FEATURES[_FEATURE].values))
 
+    admits: ClassVar[frozenset[str]] = frozenset({"skip"})
+
     leaf: Subject
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Takes a construction as a statement about the leaf."""
+        """Takes a construction as a statement about the leaf.
+
+        *I don't know* and *skip* leave the weight out: its step asks for the reason.
+        """
         match heard.meaning:
             case Choice(value=value) if value in FEATURES[_FEATURE].values:
                 fact = FactSaid(subject=self.leaf, name=_FEATURE, value=value)
                 return heard.model_copy(update={"meaning": fact})
+            case Word(kind="skip" | "dont_know"):
+                turn.wait_for(None)  # neither its weight nor what it is made of is known
+                return heard.model_copy(update={"meaning": Word(kind="skip")})
             case _:
                 return heard
 

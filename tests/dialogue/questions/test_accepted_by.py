@@ -41,6 +41,19 @@ def test_say_again_repeats_the_question(asked):
     assert asked.says("say again") == ["Who accepts it? Say the name."]
 
 
+@pytest.mark.parametrize("said", ["no", "negative"])
+def test_no_is_nobody_and_asks_for_the_decision_again(asked, said):
+    asked.says(said)
+    assert isinstance(asked.state.pending, HandOverQuestion)
+    assert asked.of(ev.OpenSettled) == []
+
+
+@pytest.mark.parametrize("said", ["yes", "affirm", "i do not know", "accepted by owner", "done"])
+def test_a_word_of_the_conversation_is_no_name(asked, said):
+    assert asked.says(said) == ["Who accepts it? Say the name."]
+    assert asked.of(ev.OpenSettled) == []
+
+
 def test_disregard_asks_for_the_decision_again(asked):
     asked.says("disregard")
     assert isinstance(asked.state.pending, HandOverQuestion)

@@ -81,3 +81,11 @@ def test_a_statement_answers_it_and_any_other_is_kept_too():
 def test_its_hint_names_the_answers():
     talk, _ = at_the_door(without("power_supply"))
     assert talk.says("help")[0].startswith("Say breaker or plug. Or say I do not know.")
+
+
+def test_both_sides_is_understood_as_the_tool_says_it():
+    talk, said = at_the_door(TOLD.replace("sensors = false", "sensors = true"))
+    assert said[-1].endswith("the push side, the pull side, or on both sides?")
+    assert talk.says("both sides") == ["Side of the sensors, on both sides."]
+    talk.says("affirm")
+    assert filed(talk) == [("sensor_side", "both_sides")]

@@ -267,3 +267,36 @@ def test_measuring_again_is_no_answer_to_what_was_seen(talk):
     before = talk.state.pending
     talk.says("measure again")
     assert talk.state.pending == before
+
+
+# --- the words of a decision at any step
+
+
+@pytest.mark.parametrize("said", ["taken out of service", "off and tagged", "accepted by owner"])
+def test_a_decision_can_be_made_at_any_step_once_something_is_open(talk, said):
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    assert talk.says(said)[0].startswith("No fault is open.")
+    talk.says("i found the left arm loose", "affirm")
+    (spoken,) = talk.says(said)
+    assert spoken.startswith("Before you go on: Left leaf, arm loose.".replace("Left", "left"))
+    assert isinstance(talk.state.pending, HandOverQuestion)
+    assert talk.of(ev.OpenSettled) == []
+
+
+def test_out_of_service_at_a_step_leaves_out_all_before_the_hand_over(talk):
+    with_hand_over(talk)
+    talk.go_to("opening-time:left leaf")
+    talk.says("i found the left arm loose", "affirm", "taken out of service")
+    spoken = talk.says("taken out of service")
+    assert spoken[0] == "Noted: operator off and tagged."
+    assert talk.state.progress.at == "opened-up"
+    assert [(body.key, body.word) for body in talk.of(ev.OpenSettled)] == [
+        ("left leaf/arm_loose", "tagged_out")
+    ]
+
+
+def test_a_visit_that_hands_nothing_over_takes_no_decision(talk):
+    talk.go_to("opening-time:left leaf")
+    talk.says("i found the left arm loose", "affirm", "taken out of service")
+    assert not isinstance(talk.state.pending, HandOverQuestion)

@@ -72,3 +72,11 @@ def test_at_any_other_step_nobody_has_to_know_and_the_hint_helps(talk):
 def test_affirm_is_no_construction(at_weight):
     (asked,) = at_weight.says("not sure")
     assert at_weight.says("affirm") == [asked]
+
+
+@pytest.mark.parametrize("said", ["skip", "I don't know", "not sure"])
+def test_who_knows_neither_leaves_the_weight_out_with_a_reason(at_weight, said):
+    at_weight.says("not sure")
+    assert at_weight.says(said) == ["Skip this step. Say the reason, or disregard."]
+    at_weight.says("no label and no scale")
+    assert at_weight.state.progress.ended[WEIGHT] == "skipped"

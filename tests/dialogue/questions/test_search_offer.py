@@ -26,7 +26,7 @@ def asked(talk) -> Talk:
 
 def test_a_complaint_is_read_back_at_any_step(talk):
     assert talk.says("it slams") == ["The door slams. Search for the cause?"]
-    talk.says("negative")
+    talk.says("disregard")
     talk.go_to(LEFT_OPENING)
     assert talk.says("it reverses") == ["The door reverses. Search for the cause?"]
 
@@ -39,10 +39,10 @@ def test_affirm_begins_the_search(asked):
     assert started.tree == "slams" and len(started.sha256) == 64
 
 
-@pytest.mark.parametrize("word", ["negative", "disregard"])
-def test_without_assent_the_visit_stays_where_it_was(asked, word):
+@pytest.mark.parametrize("words", [("negative", "negative"), ("disregard",)])
+def test_without_assent_the_visit_stays_where_it_was(asked, words):
     at = asked.state.progress.at
-    assert asked.says(word) == ["Power off."]
+    assert asked.says(*words)[-1] == "Power off."
     assert asked.state.progress.at == at and asked.state.pending is None
     assert asked.of(SearchStarted) == []
 
