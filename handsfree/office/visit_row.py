@@ -17,7 +17,8 @@ class VisitRow(Record):
     """Entry of a visit in the list, and the words it is found by.
 
     ``kind`` and ``verdict`` are the heading's, ``wrong`` counts what fails or is too close to call,
-    and ``told`` are the first of it. ``words`` are searched, without difference of case.
+    and ``told`` are the first of it, or of the heading's details where nothing is. ``words`` are
+    searched, without difference of case.
     ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for
     every visit at one opening. ``problem`` says what is broken, '' for a whole journal.
     """
@@ -64,7 +65,7 @@ def row_of(visit: VisitRecord, folder: str) -> VisitRow:
         kind=heading.kind,
         verdict=heading.words,
         wrong=len(wrong),
-        told=tuple(wrong[:MOST_TOLD]),
+        told=tuple(wrong or heading.detail)[:MOST_TOLD],
         rehearsal=visit.rehearsal,
         standing=standing(visit),
         to_confirm=len(to_confirm(visit)),

@@ -139,7 +139,9 @@ def _skipped(
     """Skipped steps; those with one reason and one decision share a row."""
     alike: dict[tuple[str, str], list[str]] = {}
     for item in items:
-        about = words.text("skipped_reason", reason=item.reason) if item.reason else ""
+        heard = item.reason_clip is not None and not item.reason_amendments
+        told = "skipped_reason" if heard else "reason_typed"
+        about = words.text(told, reason=item.reason) if item.reason else ""
         alike.setdefault((about, _left(item, words)), []).append(_step(item.key, words, asked))
     for (about, left), steps in alike.items():
         for at in range(0, len(steps), _TOGETHER):
