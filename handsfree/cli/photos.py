@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
 
 from handsfree.cli.terminal import echo
 from handsfree.clock import SystemClock
+from handsfree.exit_codes import ExitCode
 from handsfree.journal.photo_files import DROPPED, PICTURES
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
@@ -22,24 +24,26 @@ def photos(folder: Path) -> None:
 
     They lie in its folder photos. Each is written again: no place, no camera, no name of a
     person. Pictures that were taken in before stay. Those that you dropped are left where they
-    are.
+    are. What cannot be taken in is named, and the exit code is 1.
 
     \b
     Example:
       handsfree photos visits/harbour-hall
     """
     with Journal.open(folder, SystemClock().utc()) as journal:
-        lines = take_in(journal)
+        lines, refused = take_in(journal)
     echo("\n".join(lines) or f"{folder / DROPPED}: no new picture")
     visit = load_record(folder)
     if visit.sign_off is not None and not visit.signed:
         echo("The visit was changed after its sign-off; it needs a new one.")
+    sys.exit(ExitCode.FOUND if refused else ExitCode.DONE)
 
 
-def take_in(journal: Journal) -> list[str]:
-    """Takes the new pictures into an open journal; one line for each, and for each refused."""
+def take_in(journal: Journal) -> tuple[list[str], bool]:
+    """Takes the new pictures into an open journal: a line for each, and whether one was refused."""
     kept, refused = take_photos(journal, read(journal.folder), SystemClock().utc())
-    return [
+    lines = [
         *(f"{each.called}: {PICTURES}/{each.file}, {each.width} x {each.height}" for each in kept),
         *(f"{each.name}: not taken: {each.why}" for each in refused),
     ]
+    return lines, bool(refused)
