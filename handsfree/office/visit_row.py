@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import unicodedata
+
 from handsfree.job.record import Record
 from handsfree.journal.plain_words import step_words
 from handsfree.office.sign_off_blockers import Standing, standing, to_confirm
@@ -18,7 +20,7 @@ class VisitRow(Record):
 
     ``kind`` and ``verdict`` are the heading's, ``wrong`` counts what fails or is too close to call,
     and ``told`` are the first of it, or of the heading's details where nothing is. ``words`` are
-    searched, without difference of case.
+    searched, without difference of case and accents.
     ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for
     every visit at one opening. ``problem`` says what is broken, '' for a whole journal.
     """
@@ -72,7 +74,7 @@ def row_of(visit: VisitRecord, folder: str) -> VisitRow:
         to_decide=len(visit.undecided),
         signed_by=visit.sign_off.by if visit.sign_off is not None else "",
         due=due.isoformat() if due else "",
-        opening_key="\n".join(" ".join(folded(t).split()) for t in (sheet.site, name)),
+        opening_key="\n".join(" ".join(t.casefold().split()) for t in (sheet.site, name)),
         words=folded("\n".join(told)),
         problem=f"line {broken.line}: {broken.what}" if broken is not None else "",
     )
@@ -91,5 +93,6 @@ def unreadable_row(folder: str, problem: str) -> VisitRow:
 
 
 def folded(text: str) -> str:
-    """Text for searching without regard to case."""
-    return text.casefold()
+    """Text for searching without regard to case and accents."""
+    apart = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(letter for letter in apart if not unicodedata.combining(letter))
