@@ -98,7 +98,7 @@ def headline(w: Wording, counted: Tally) -> str:
 
 def _some(w: Wording, names: tuple[str, ...]) -> str:
     if len(names) <= MOST_NAMED:
-        return ", ".join(names)
+        return "; ".join(names)
     return w.say("head_more", shown=names[0], more=len(names) - 1)
 
 

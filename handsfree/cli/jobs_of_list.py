@@ -12,7 +12,7 @@ from handsfree.cli.terminal import echo
 from handsfree.controllers.guide_loader import load_guide
 from handsfree.errors import HandsfreeError, JobError
 from handsfree.job.job import Sheet
-from handsfree.job_file.door_list import DoorList, ListedDoor, doors_of, unread_words
+from handsfree.job_file.door_list import Headings, doors_of, unread_words
 from handsfree.job_file.list_file import read_rows
 from handsfree.job_file.loader import with_whole_paths
 from handsfree.job_file.writer import job_text
@@ -29,15 +29,17 @@ def write_jobs(file: Path, folder: Path) -> bool:
     for heading in listed.headings.unread:
         way_out = unread_words(heading)
         echo(f"handsfree: {file}: column '{heading}' is ignored ({way_out})", err=True)
-    faults = list(listed.faults)
+    faults: list[HandsfreeError] = []
     written: dict[str, int] = {}
     known = shipped_limits()
-    for door in listed.doors:
-        whole = with_whole_paths(door.sheet, file.parent, known)
-        wrong = list(_wrong_names(listed, door, whole))
-        if not wrong and (named := _written(listed, door, whole, folder, written)) is not None:
-            wrong = [named]
-        faults += wrong
+    for row, wrong, sheet in listed.doors:
+        found = list(wrong)
+        if sheet is not None:
+            whole = with_whole_paths(sheet, file.parent, known)
+            found += _wrong_names(listed.headings, row, sheet, whole)
+            if not found:
+                found += _written(listed.headings, row, whole, folder, written)
+        faults += found
     for fault in faults:
         echo(f"handsfree: {fault}", err=True)
     if not written:
@@ -48,12 +50,13 @@ def write_jobs(file: Path, folder: Path) -> bool:
     return bool(faults)
 
 
-def _wrong_names(listed: DoorList, door: ListedDoor, sheet: Sheet) -> Iterator[HandsfreeError]:
-    """Faults of the procedure, the guide and the limits named by a row."""
+def _wrong_names(
+    headings: Headings, row: int, told: Sheet, whole: Sheet
+) -> Iterator[HandsfreeError]:
+    """The faults of the procedure, the guide and the limits that a row names."""
     for key, load in (("procedure", _procedure), ("controller_guide", _guide), ("limits", _limits)):
-        if (named := getattr(sheet, key)) and (why := load(named, sheet.language)) is not None:
-            told = getattr(door.sheet, key)
-            yield listed.headings.fault(door.row, key, told, why.message, why.way_out)
+        if (named := getattr(whole, key)) and (why := load(named, whole.language)) is not None:
+            yield headings.fault(row, key, getattr(told, key), why.message, why.way_out)
 
 
 def _fault_of(load: Callable[[], object]) -> HandsfreeError | None:
@@ -80,20 +83,21 @@ def _limits(name: str, language: str) -> HandsfreeError | None:
 
 
 def _written(
-    listed: DoorList, door: ListedDoor, sheet: Sheet, folder: Path, written: dict[str, int]
-) -> HandsfreeError | None:
-    """Writes a row's job file and remembers its text; returns the fault if that fails.
+    headings: Headings, row: int, sheet: Sheet, folder: Path, written: dict[str, int]
+) -> Iterator[HandsfreeError]:
+    """Writes a row's job file, and notes its text; yields the fault where that cannot be done.
 
     An existing file with the same text counts as written, so that a corrected list can be run
     again.
     """
-    text = job_text(sheet, f"From row {door.row} of {listed.headings.file.name}")
+    text, name = job_text(sheet, f"From row {row} of {headings.file.name}"), sheet.opening.name
     known = text.partition("\n")[2]
     if known in written:
         message = f"it is the same door as in row {written[known]}"
-        return listed.headings.fault(door.row, "name", sheet.opening.name, message, "leave one out")
-    named = sheet.reference if sheet.reference != sheet.opening.name else sheet.site
-    stem = slug(f"{named} {sheet.opening.name}", "door")
+        yield headings.fault(row, "name", name, message, "leave one out")
+        return
+    named = sheet.reference if sheet.reference != name else sheet.site
+    stem = slug(f"{named} {name}", "door")
     folder.mkdir(parents=True, exist_ok=True)
     for nth in range(1, len(written) + 2):
         file = folder / f"{stem}{'' if nth == 1 else f'-{nth}'}{JOB_SUFFIX}"
@@ -105,10 +109,9 @@ def _written(
             if there == known:
                 break
             if there not in written:
-                message, way_out = f"{file} is there already, and differs", "remove that file"
-                value = sheet.opening.name
-                return listed.headings.fault(door.row, "name", value, message, way_out)
+                message = f"{file} is there already, and differs"
+                yield headings.fault(row, "name", name, message, "remove that file")
+                return
         else:
             break
-    written[known] = door.row
-    return None
+    written[known] = row

@@ -19,7 +19,7 @@ from handsfree.visit_record.visit_record import record_of
 
 def take_photos(journal: Journal, console: Console) -> None:
     """Imports the pictures dropped during the visit, and prints a line for each."""
-    for line in take_in(journal):
+    for line in take_in(journal)[0]:
         console.print(line)
 
 

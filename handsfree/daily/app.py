@@ -125,6 +125,8 @@ class DailyPage:
     def _step(self) -> dict[str, Any]:
         screen, words = self._walk.screen(), self._words()
         question = _without_end(screen.question, words["prompt_end"])
+        if screen.controls.free and question.startswith(words["prompt_end"]):
+            question = words["write"] + question.removeprefix(words["prompt_end"])
         place = words["step"] if screen.brief or screen.step else words["before"]
         return {
             "screen": screen,

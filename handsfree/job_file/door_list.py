@@ -36,6 +36,7 @@ _FLAGS = (
 _YES, _NO = ("yes", "y", "true", "x", "1", "sí", "si"), ("no", "n", "false", "0")
 _WORDS = (*("operator", "units", "language", "weight_source", "hinge_side", "action"), *FEATURES)
 _FREE = ("seen_from",)
+_ERRORS = ("#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!")
 _EXAMPLE = re.compile(r'for example \w+ = "([^"]*)"')
 
 
@@ -53,17 +54,20 @@ class _Column(NamedTuple):
 
 
 class ListedDoor(NamedTuple):
-    """A door from a list: its row (from 1), and its sheet."""
+    """A door of a list: its row (from 1), the faults of its cells, and its sheet without these.
+
+    The sheet is None where nothing can be made of the row.
+    """
 
     row: int
-    sheet: Sheet
+    faults: tuple[HandsfreeError, ...]
+    sheet: Sheet | None
 
 
 class DoorList(NamedTuple):
-    """The doors of a list, the faults of the remaining rows, and its columns."""
+    """The doors of a list, and its columns."""
 
     doors: tuple[ListedDoor, ...]
-    faults: tuple[HandsfreeError, ...]
     headings: Headings
 
 
@@ -104,24 +108,16 @@ class Headings:
 
 
 def doors_of(rows: Sequence[Sequence[str]], file: Path) -> DoorList:
-    """The doors in the rows of a list, whose first row names the columns.
+    """The doors in the rows of a list, right or wrong; its first row names the columns.
 
     Raises JobError for unusable headings.
     """
     if not rows:
         raise JobError("the list is empty", file=file, way_out="name the columns in its first row")
     headings = Headings(rows[0], file)
-    doors: list[ListedDoor] = []
-    faults: list[HandsfreeError] = []
-    for number, row in enumerate(rows[1:], start=2):
-        if any(row):
-            source = _Row(headings, number, row)
-            found = list(source.faults())
-            if found or source.sheet is None:
-                faults += found
-            else:
-                doors.append(ListedDoor(number, source.sheet))
-    return DoorList(tuple(doors), tuple(faults), headings)
+    sources = [_Row(headings, at, row) for at, row in enumerate(rows[1:], start=2) if any(row)]
+    doors = (ListedDoor(row.number, tuple(row.faults()), row.sheet) for row in sources)
+    return DoorList(tuple(doors), headings)
 
 
 def _column(at: int, heading: str) -> _Column | None:
@@ -142,7 +138,7 @@ class _Row:
     """One row in the form of a job file's tables; errors name row, column and value."""
 
     def __init__(self, headings: Headings, number: int, row: Sequence[str]) -> None:
-        self._headings, self._number = headings, number
+        self._headings, self.number = headings, number
         self._cells = {
             column: " ".join(row[column.at].split())
             # Values for one leaf override values for both.
@@ -190,7 +186,7 @@ class _Row:
         heading = found[-1].heading if found else key or ""
         value = self._cells[found[-1]] if found else ""
         way_out = _EXAMPLE.sub(r"for example \1", way_out) if way_out else None
-        return _fault(self._headings.file, self._number, heading, value, message, way_out)
+        return _fault(self._headings.file, self.number, heading, value, message, way_out)
 
     def _unreadable(self) -> Iterator[HandsfreeError]:
         """Cells with unusable characters, formulas, and a missing name."""
@@ -199,6 +195,8 @@ class _Row:
                 why, way_out = "it contains invisible characters", "retype it"
             elif text.startswith("="):
                 why, way_out = "it is a formula", "write the value itself"
+            elif text.upper() in _ERRORS:
+                why, way_out = "it is an error of the workbook", "correct its formula"
             elif len(text) > _LONGEST:
                 why, way_out = f"it is longer than {_LONGEST} characters", "shorten it"
             elif column.key in _FLAGS and text.lower() not in (*_YES, *_NO):
@@ -208,14 +206,14 @@ class _Row:
             else:
                 continue
             self._blamed = column
-            yield _fault(self._headings.file, self._number, column.heading, text, why, way_out)
+            yield _fault(self._headings.file, self.number, column.heading, text, why, way_out)
             del self._cells[column]
             if column.key == "name":
                 self._cells[column] = "a door"  # so that the other cells are checked too
         if not any(column.key == "name" for column in self._cells):
             name = next(c for c in self._headings.columns if c.key == "name")
             yield _fault(
-                self._headings.file, self._number, name.heading, "", "it is empty", "name the door"
+                self._headings.file, self.number, name.heading, "", "it is empty", "name the door"
             )
             self._cells[name] = "a door"
 
@@ -262,8 +260,8 @@ class _Row:
             if column.table == "leaf":
                 self._blamed = column
                 raise _fault(
-                    self._headings.file, self._number, column.heading, self._cells[column],
-                    "the row does not say how many leaves the door has",
+                    self._headings.file, self.number, column.heading, self._cells[column],
+                    "the row does not tell how many leaves the door has",
                     "add a column swing: single, same way, double egress",
                 )  # fmt: skip
 

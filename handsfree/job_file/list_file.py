@@ -35,7 +35,9 @@ def read_rows(file: Path) -> Rows:
         content = file_bytes(file, _MOST_BYTES)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise JobError(f"the list cannot be read: {reason}", file=file, way_out=_SAVE) from error
+        raise JobError(
+            f"the list cannot be read: {reason}", file=file, way_out="name a CSV or XLSX file"
+        ) from error
     if content.startswith(_OLD_WORKBOOK):
         raise JobError("an old or a locked workbook", file=file, way_out=_SAVE)
     rows = _of_workbook(content, file) if content.startswith(_ZIP) else _of_text(content, file)

@@ -15,8 +15,8 @@ from pydantic import ValidationError
 from handsfree import __version__
 from handsfree.office.visit_row import VisitRow
 
-_FORM = f"3 {__version__}"
-"""Cache format; rows of another version are reread, because they may be judged differently."""
+_FORM = f"4 {__version__}"
+"""Cache format; rows of another version are read again, as they may be judged differently."""
 
 
 class CachedRow(NamedTuple):

@@ -149,7 +149,7 @@ def _found(rows: Iterable[Listed], asked: ListQuery) -> list[Listed]:
         row, day = each.row, each.row.began[:10]
         if words and not all(word in row.words for word in words):
             continue
-        if door and not all(word in row.opening_key for word in door):
+        if door and not all(word in folded(row.opening_key) for word in door):
             continue
         if technician and not all(word in folded(row.technician) for word in technician):
             continue

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import unicodedata
+
 from handsfree.job.record import Record
 from handsfree.journal.plain_words import step_words
 from handsfree.office.sign_off_blockers import Standing, standing, to_confirm
@@ -16,10 +18,11 @@ MOST_TOLD = 3
 class VisitRow(Record):
     """Entry of a visit in the list, and the words it is found by.
 
-    ``kind`` and ``verdict`` are those of the heading, ``wrong`` counts the items that fail or are
-    too close to call, and ``told`` lists the first of them. ``words`` are searched without regard
-    to case. ``due`` is the day of the next service, or ''. ``opening_key`` is the same for every
-    visit at one opening. ``problem`` says what is broken; '' for an intact journal.
+    ``kind`` and ``verdict`` are the heading's, ``wrong`` counts what fails or is too close to call,
+    and ``told`` are the first of it, or of the heading's details where nothing is. ``words`` are
+    searched, without difference of case and accents.
+    ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for
+    every visit at one opening. ``problem`` says what is broken, '' for a whole journal.
     """
 
     reference: str
@@ -64,14 +67,14 @@ def row_of(visit: VisitRecord, folder: str) -> VisitRow:
         kind=heading.kind,
         verdict=heading.words,
         wrong=len(wrong),
-        told=tuple(wrong[:MOST_TOLD]),
+        told=tuple(wrong or heading.detail)[:MOST_TOLD],
         rehearsal=visit.rehearsal,
         standing=standing(visit),
         to_confirm=len(to_confirm(visit)),
         to_decide=len(visit.undecided),
         signed_by=visit.sign_off.by if visit.sign_off is not None else "",
         due=due.isoformat() if due else "",
-        opening_key="\n".join(" ".join(folded(t).split()) for t in (sheet.site, name)),
+        opening_key="\n".join(" ".join(t.casefold().split()) for t in (sheet.site, name)),
         words=folded("\n".join(told)),
         problem=f"line {broken.line}: {broken.what}" if broken is not None else "",
     )
@@ -90,5 +93,6 @@ def unreadable_row(folder: str, problem: str) -> VisitRow:
 
 
 def folded(text: str) -> str:
-    """Text for searching without regard to case."""
-    return text.casefold()
+    """Text for searching without regard to case and accents."""
+    apart = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(letter for letter in apart if not unicodedata.combining(letter))

@@ -27,8 +27,11 @@ class PrintedWords:
         return self.names.language
 
     def text(self, name: str, /, **values: object) -> str:
-        """A text with its values filled in. Raises KeyError for an unknown name."""
-        return str(self.texts[name]).format(**values)
+        """A text with its values filled in, of two the one for ``count``. Raises KeyError."""
+        found = self.texts[name]
+        if isinstance(found, list):
+            found = found[0 if values["count"] == 1 else 1]
+        return str(found).format(**values)
 
     def day(self, day: date) -> str:
         """A date written out: 'March 4, 2100'."""

@@ -97,7 +97,7 @@ def record_data(
             *_cut([_text(each, _LONG) for each in calibration_caveats(visit, words.names)], words),
             *_cut(_measured(visit, words), words),
             *_cut(_caveats(visit, words), words),
-            *_cut([_text(note.now, _LONG) for note in visit.notes], words),
+            *_cut(list(dict.fromkeys(_text(note.now, _LONG) for note in visit.notes)), words),
         ],
         "daily": daily_checks(visit, words, daily),
         "head": visit.head or "",
@@ -180,8 +180,11 @@ def _noted(visit: VisitRecord, words: PrintedWords) -> list[list[str]]:
             at = local(visit, row.at)
             value = at.strftime("%H:%M") if at is not None else ""
         if value:
-            rows.append([_text(sentence(row.name)[:-1], _SHORT), _text(value, _SHORT)])
-    return rows[:_MOST]
+            rows.append((sentence(row.name)[:-1], value))
+    told: dict[str, list[str]] = {}
+    for name, value in rows:
+        told.setdefault(name, []).append(_text(value, _SHORT))
+    return [[_text(name, _SHORT), "; ".join(values)] for name, values in told.items()][:_MOST]
 
 
 def _set_up(visit: VisitRecord, words: PrintedWords) -> list[dict[str, str]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from handsfree.job.fault_kinds import MISTAKEN
@@ -10,13 +10,14 @@ from handsfree.job.finding import Finding
 from handsfree.procedure.step import Procedure
 from handsfree.reports.printed_words import PrintedWords
 from handsfree.reports.record_readings import limit_words
+from handsfree.reports.record_verdict import decided_by_owner
 from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.event_words import with_unit
 from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.visit_record import VisitRecord
 
-_OWNERS = ("accepted", "refused")
-"""The technician's words that pass on a decision of the owner."""
+_TOGETHER = 8
+"""Most steps that were skipped for one reason, and share a row."""
 
 
 class Problem(NamedTuple):
@@ -43,11 +44,9 @@ def problems_of(
         _fault(life, items.get(life.key) if latest[life.key] is life else None, visit, words, asked)
         for life in visit.door_faults
     ]
-    rows += [
-        _item(item, visit, words, asked)
-        for item in visit.open_items
-        if item.key not in latest or not latest[item.key].open
-    ]
+    others = [i for i in visit.open_items if i.key not in latest or not latest[i.key].open]
+    rows += [_item(i, visit, words) for i in others if i.kind != "skipped"]
+    rows += _skipped([i for i in others if i.kind == "skipped"], words, asked)
     return tuple(sorted(rows, key=lambda row: not row.open))
 
 
@@ -134,23 +133,32 @@ def _done(life: DoorFault, words: PrintedWords) -> str:
     return "; ".join(done) or words.text("nothing_done")
 
 
-def _item(
-    item: OpenItem, visit: VisitRecord, words: PrintedWords, asked: Mapping[str, str]
-) -> Problem:
-    """An open item that is not a fault: a skipped step, a reading too close to call or not
-    judged.
-    """
-    what, about = item.what, ""
-    if item.kind == "skipped":
-        what = words.text("skipped", what=_step(item.key, words, asked))
-        about = words.text("skipped_reason", reason=item.reason) if item.reason else ""
-    elif item.kind != "not in order":
+def _skipped(
+    items: list[OpenItem], words: PrintedWords, asked: Mapping[str, str]
+) -> Iterator[Problem]:
+    """Skipped steps; those with one reason and one decision share a row."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for item in items:
+        heard = item.reason_clip is not None and not item.reason_amendments
+        told = "skipped_reason" if heard else "reason_typed"
+        about = words.text(told, reason=item.reason) if item.reason else ""
+        alike.setdefault((about, _left(item, words)), []).append(_step(item.key, words, asked))
+    for (about, left), steps in alike.items():
+        for at in range(0, len(steps), _TOGETHER):
+            what = words.text("skipped", what="; ".join(steps[at : at + _TOGETHER]))
+            yield Problem(what, about, words.text("nothing_done"), left, open=True)
+
+
+def _item(item: OpenItem, visit: VisitRecord, words: PrintedWords) -> Problem:
+    """An open item that is no fault: a reading too close, one not judged."""
+    what = item.what
+    if item.kind != "not in order":
         found = _findings(item, visit)
         what = words.text(
             "too_close" if item.kind == "too close" else "not_judged",
             what=_measured(found, words) if found else item.what,
         )
-    return Problem(what, about, words.text("nothing_done"), _left(item, words), open=True)
+    return Problem(what, "", words.text("nothing_done"), _left(item, words), open=True)
 
 
 def _findings(item: OpenItem, visit: VisitRecord) -> list[Finding]:
@@ -201,7 +209,7 @@ def _left(
         told = words.text("accepted_by", word=told, by=by)
     if item is not None and item.decision is not None:
         decided = words.text(f"decided_{item.decision.decision}", by=item.decision.by)
-    elif word in _OWNERS:
+    elif item is not None and decided_by_owner(item):
         decided = words.text("decides_owner")
     else:
         decided = words.text("decides_office")

@@ -63,7 +63,7 @@ def printed_groups(visit: VisitRecord, words: PrintedWords) -> tuple[PrintedGrou
             by_rule: dict[str, list[Finding]] = {}
             for finding in findings_on(left):
                 by_rule.setdefault(finding.rule, []).append(finding)
-            rows += [_row(words, mine, found, left) for mine in by_rule.values()]
+            rows += [_row(visit, words, mine, found, left) for mine in by_rule.values()]
             if not by_rule:
                 also.append(_also(words, quantity, found, left))
         if rows or also:
@@ -110,6 +110,7 @@ def source_words(finding: Finding) -> str:
 
 
 def _row(
+    visit: VisitRecord,
     words: PrintedWords,
     findings: list[Finding],
     found: tuple[ReadingStory, ...],
@@ -128,12 +129,16 @@ def _row(
     if first.reading is not None:
         as_left = _value(words, first.reading, first.unit, first.limit)
     kind = min((verdict_of(each)[0] for each in findings), key=_WORST.index)
+    limit = limit_words(words, findings)
+    if not limit and words.language == visit.sheet.language:
+        limit = first.why  # what has to be known before there is a limit
+    sources = (source_words(each) for each in findings if each.limit is not None)
     return PrintedRow(
         what=words.names.name("rule", first.rule.replace("_", " ")),
         found=as_found,
         left=as_left,
-        limit=limit_words(words, findings),
-        source="; ".join(dict.fromkeys(source_words(each) for each in findings)),
+        limit=limit,
+        source="; ".join(dict.fromkeys(sources)),
         kind=kind,
         result=words.text(f"verdict_of_{_result(kind, findings)}"),
     )

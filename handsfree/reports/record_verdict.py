@@ -5,11 +5,14 @@ from __future__ import annotations
 from handsfree.checks.scope import out_of_scope
 from handsfree.reports.printed_words import PrintedWords
 from handsfree.reports.summary import summary_of
+from handsfree.visit_record.open_items import OpenItem
 from handsfree.visit_record.visit_record import VisitRecord
 
 KIND = {
+    "out": "fail",
     "fail": "fail",
     "close": "close",
+    "unchecked": "close",
     "unjudged": "none",
     "unfinished": "none",
     "broken": "fail",
@@ -17,6 +20,13 @@ KIND = {
     "pass": "pass",
 }
 """The style of each verdict."""
+_OF_OWNER = ("accepted", "refused")
+"""Words of the technician that hand on a decision of the owner."""
+
+
+def decided_by_owner(item: OpenItem) -> bool:
+    """True for an open item on which the owner decided, and the office has not."""
+    return item.decision is None and item.word in _OF_OWNER
 
 
 def verdict_of_record(visit: VisitRecord) -> str:
@@ -29,11 +39,15 @@ def verdict_of_record(visit: VisitRecord) -> str:
     kinds = {item.kind for item in visit.open_items}
     if visit.verification.broken is not None:
         return "broken"
+    if any(item.word == "tagged_out" for item in visit.open_items):
+        return "out"
     if counted.wrong or "not in order" in kinds:
         return "fail"
     if counted.close or "too close" in kinds:
         return "close"
-    if counted.outside or counted.unjudged or "not judged" in kinds:
+    if counted.unjudged and not counted.outside:
+        return "unchecked"
+    if counted.outside or "not judged" in kinds:
         return "unjudged"
     if not visit.complete or not visit.verification.whole:
         return "unfinished"
@@ -71,7 +85,10 @@ def verdict_counts(visit: VisitRecord, verdict: str, words: PrintedWords) -> lis
         "count_unjudged": len(counted.unjudged),
         "count_unchecked": len(counted.not_checked),
         "count_advised": len(counted.advised),
-        "count_open": len(visit.undecided),
+        "count_owner": sum(map(decided_by_owner, visit.undecided)),
+        "count_open": sum(not decided_by_owner(item) for item in visit.undecided),
     }
+    if verdict == "out":
+        told.insert(0, words.text("operator_off"))
     told += [words.text(name, count=count) for name, count in numbers.items() if count]
     return told

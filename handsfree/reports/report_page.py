@@ -99,9 +99,12 @@ def heading_of(visit: VisitRecord) -> Heading:
     counted = summary_of(visit).tally
     bare = Tally(passed=counted.passed, total=counted.total, not_checked=counted.not_checked)
     words = headline(wording(), bare).rstrip(".")
-    if of["not in order"]:
+    off = any(item.word == "tagged_out" for item in visit.open_items)
+    if off or of["not in order"]:
         detail = (*of["not in order"], *of["too close"], words)
-        return Heading("fail", "Not OK", detail)
+        return Heading(
+            "fail", "Out of service: operator off and tagged" if off else "Not OK", detail
+        )
     if of["too close"]:
         return Heading("close", "Nothing fails, but too close to call", (*of["too close"], words))
     if counted.outside:
@@ -111,7 +114,8 @@ def heading_of(visit: VisitRecord) -> Heading:
     if not visit.complete:
         return Heading("none", f"So far {words}", ())
     if counted.unjudged or not counted.total:
-        return Heading("none", words, tuple(f"not judged: {what}" for what in counted.unjudged))
+        unjudged = (f"not judged: {what}" for what in counted.unjudged)
+        return Heading("none", "Not fully checked", (*unjudged, words))
     return Heading("pass", words, ())
 
 

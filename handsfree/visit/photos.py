@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
@@ -117,7 +118,10 @@ def _look(folder: Path, known: set[str]) -> tuple[list[_Dropped], list[Refused]]
         except PhotoError as error:
             refused.append(Refused(name, f"{error.message} ({error.way_out})"))
         except OSError as error:
-            refused.append(Refused(name, error.strerror or "it cannot be read"))
+            why = error.strerror or "it cannot be read"
+            if error.errno == errno.EFBIG:
+                why = f"{why} (make it smaller, and drop it again)"
+            refused.append(Refused(name, why))
     by_camera = all(each.photo.taken_at for each in fresh.values())
     return sorted(
         fresh.values(), key=lambda each: (each.photo.taken_at if by_camera else each.at, each.name)

@@ -19,7 +19,7 @@ from typing import Literal, NamedTuple
 from handsfree.checks.leaf_energy import CONTRADICTION
 from handsfree.job.closed_lists import Accepted
 from handsfree.job.finding import Binding, Finding, Verdict
-from handsfree.job.quantity import QUANTITIES
+from handsfree.job.quantity import QUANTITIES, SETTINGS
 from handsfree.job.reading import Reading
 from handsfree.job.unit import Unit, convert, family_of
 from handsfree.visit_record.reading_story import RelativeDoubt
@@ -180,6 +180,9 @@ def _apart(now: Reading, attempt: Attempt) -> str | None:
 
 
 def _seldom(now: Reading) -> bool:
+    """True near an end of the plausible range; that of a controller's own settings says nothing."""
+    if now.quantity in SETTINGS:
+        return False
     facts = QUANTITIES[now.quantity]
     value = float(convert(now.value, now.unit, facts.unit))
     low, high = float(facts.low), float(facts.high)

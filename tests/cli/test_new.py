@@ -165,6 +165,23 @@ def test_the_good_rows_are_written_and_the_wrong_ones_named(here):
         assert part in done.output, done.output
 
 
+def test_every_fault_of_a_row_is_named_in_the_order_of_the_rows(here):
+    head = [*HEAD, "sensors", "swing", "width"]
+    rows = [
+        ["north", "Hall", "yearly", "none.toml", "no-limits", "perhaps", "single", "300 in"],
+        ["east", "Hall", "yearly", "", "", "", "", ""],
+        ["", "Hall", "yearly", "", "", "", "", ""],
+        ["good", "Hall", "", "", "", "", "", ""],
+    ]
+    done = run("--list", write([head, *rows]))
+    named = [line.partition("column ")[2].partition("'")[2] for line in done.stderr.splitlines()]
+    assert [each.partition("'")[0] for each in named] == [
+        *("sensors", "width", "procedure", "controller guide", "limits"),
+        *("procedure", "name", "procedure"),
+    ]
+    assert "Faults in the list: 8" in done.output
+
+
 def test_a_list_is_run_again_after_a_correction(here):
     run("--list", write([HEAD, ["north", "Hall", "", "", ""], ["", "", "", "", ""]]), "--out", "to")
     first = (here / "to" / "hall-north.job.toml").read_bytes()

@@ -129,6 +129,10 @@ def test_a_whole_walk_with_the_keyboard_alone(browser, tmp_path, language, width
             if nth == 1:
                 tab_to(page, "button.bad")
             elif page.locator("#say").count():
+                asked = page.locator("h1").inner_text()
+                assert asked.startswith(
+                    {"en": "Write in a few", "es": "Escriba en pocas"}[language]
+                )
                 tab_to(page, "#say")
                 page.keyboard.type("the sign is gone")
                 press(page, "Tab")

@@ -37,11 +37,12 @@ def small_visit(
     closed: bool = True,
     procedure: str = "yearly-service",
     ears: str = "typed",
+    weight: str | None = "150",
 ) -> Path:
-    """A visit to a single leaf with these readings; times in s, forces in lbf."""
+    """A visit to a single leaf with these readings; times in s, forces in lbf, weight in lb."""
     width, height = (Measure(value=Decimal(size), unit=Unit.INCH) for size in ("36", "84"))
-    weight = Measure(value=Decimal(150), unit=Unit.POUND)
-    leaf = Leaf(name=Side.LEFT, hinge_side=Side.LEFT, width=width, height=height, weight=weight)
+    heavy = Measure(value=Decimal(weight), unit=Unit.POUND) if weight else None
+    leaf = Leaf(name=Side.LEFT, hinge_side=Side.LEFT, width=width, height=height, weight=heavy)
     sheet = Sheet(
         reference=reference,
         site=site,

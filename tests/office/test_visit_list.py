@@ -10,7 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.office.visit_list import PAGE, Listed, ListQuery, choose, list_query, waited
-from handsfree.office.visit_row import VisitRow, unreadable_row
+from handsfree.office.visit_row import VisitRow, row_of, unreadable_row
+from handsfree.visit_record.load import load_record
+
+from ..ledger.visits import small_visit
 
 TODAY = date(2026, 3, 14)
 PLAIN = unreadable_row("x", "").model_copy(
@@ -32,6 +35,13 @@ def test_words_are_found_in_any_order_and_case():
     assert ids(choose(rows, ListQuery(q="NORTH Harbour"), TODAY)) == ["a"]
     assert ids(choose(rows, ListQuery(q="harbour"), TODAY)) == ["a", "b"]
     assert ids(choose(rows, ListQuery(q="harbour nowhere"), TODAY)) == []
+
+
+def test_an_accent_hides_no_visit(tmp_path):
+    folder = small_visit(tmp_path / "a", site="Clínica Ejemplo", name="puerta de cancelería")
+    rows = [Listed("a", row_of(load_record(folder), "a"))]
+    for query in (ListQuery(q="clinica CANCELERÍA"), ListQuery(door="clinica canceleria")):
+        assert ids(choose(rows, query, TODAY)) == ["a"]
 
 
 def test_the_newest_come_first_and_pages_hold_together():

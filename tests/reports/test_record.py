@@ -17,7 +17,11 @@ from pypdf import PdfReader
 from handsfree.cli import main
 from handsfree.errors import JournalError
 from handsfree.job.opening import Swing
+from handsfree.journal import events as ev
+from handsfree.journal.paper_events import VisitFactKept
+from handsfree.journal.writer import Journal
 from handsfree.language.wording import languages
+from handsfree.reports.door_label import label_data
 from handsfree.reports.letterhead import Letterhead
 from handsfree.reports.printed_text import MISSING, letters, printed_text
 from handsfree.reports.printed_words import printed_words
@@ -30,7 +34,7 @@ from handsfree.reports.typeset import STANDARDS, typeset_pdf
 from handsfree.visit_record.load import load_record
 from handsfree.visit_record.visit_record import VisitRecord
 
-from ..ledger.visits import FAILING, amend, sign, small_visit
+from ..ledger.visits import BEGAN, FAILING, amend, sign, small_visit
 from .pdf_rules import elements
 from .serviced import ENTRIES, HEAD, serviced
 
@@ -67,7 +71,8 @@ def test_the_text_is_that_of_the_journal(reviewed):
     for told in (summary.site, summary.reference, summary.technician):
         assert told in text
     assert summary.opening.capitalize() in text
-    assert "Not OK 40 of 41 checks pass · 1 not OK · 1 not checked" in text
+    told = "40 of 41 checks pass · 1 not OK · 1 not checked"
+    assert f"Out of service Operator off and tagged · {told}" in text
     assert "This service March 4, 2100" in text and "Next service due March 4, 2101" in text
     assert "signed off by J. Lind, March 5, 2100" in text
     assert "replaces neither local codes, nor the authority having jurisdiction" in text
@@ -95,8 +100,8 @@ def test_the_verdict_comes_first_and_is_the_largest(reviewed):
             sizes[text.strip()] = max(size, sizes.get(text.strip(), 0))
 
     text = reader.pages[0].extract_text(visitor_text=visit)
-    assert text.index("Not OK") < text.index("What was wrong") < text.index("as found")
-    assert max(sizes, key=lambda each: sizes[each]).startswith("Not OK")
+    assert text.index("Out of service") < text.index("What was wrong") < text.index("as found")
+    assert max(sizes, key=lambda each: sizes[each]).startswith("Out of service")
 
 
 def test_what_was_found_is_what_was_measured_first_and_else_empty(reviewed):
@@ -117,7 +122,9 @@ def test_a_limit_of_two_sides_is_one_row_and_a_standard_has_its_edition(single):
     assert len([row for row in rows if row.what == "plate height"]) == 1
     text = " ".join(pages(record_pdf(single)))
     assert "ANSI/BHMA A156.19 (1997), 4.4" in text
-    assert not re.search(r"\b(memory|seen)\b", text.partition("Sources")[2])
+    assert not re.search(
+        r"\b(memory|seen)\b", text.partition("Sources")[2].partition("The door")[0]
+    )
 
 
 @pytest.mark.slow
@@ -139,6 +146,98 @@ def test_what_is_done_later_never_reads_as_done(reviewed):
     for language in languages():
         told = printed_words(language).text("word_done_later")
         assert told.startswith(("Not done", "No se hizo"))
+
+
+def left_open(folder: Path, *items: tuple[str, str, str], weight: str | None = "150") -> Path:
+    """A visit with a force that fails and items that were left: key, word, who accepted it."""
+    small_visit(folder, readings=FAILING, closed=False, weight=weight)
+    with Journal.open(folder, BEGAN) as journal:
+        for key, word, by in items:
+            if "/" not in key:
+                journal.append(ev.StepEnded(key=key, outcome="skipped", reason="no gauge"), BEGAN)
+            journal.append(ev.OpenSettled(key=key, word=word, by=by or None), BEGAN)
+        journal.append(ev.VisitClosed(), BEGAN)
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("language", "verdict", "counts"),
+    [
+        ("en", "Out of service", "Operator off and tagged"),
+        ("es", "Fuera de servicio", "Operador apagado y con aviso"),
+    ],
+)
+def test_a_door_that_is_switched_off_is_out_of_service(tmp_path, language, verdict, counts):
+    folder = left_open(tmp_path / "a", ("left leaf/closing force", "tagged_out", ""))
+    record = load_record(folder)
+    (page,) = pages(record_pdf(record, languages=(language,)))
+    assert page.index(verdict) < page.index(counts) < page.index("HH-1")
+    assert label_data(record)["verdict"] == "Out of service"
+
+
+@pytest.mark.parametrize(
+    ("word", "language", "counts"),
+    [
+        ("accepted", "en", "3 not OK · 1 decided by the owner · 2 left to decide"),
+        ("done_later", "en", "3 not OK · 3 left to decide"),
+        ("accepted", "es", "3 no están bien · 1 decidido por el dueño · 2 por decidir"),
+    ],
+)
+def test_what_the_owner_decided_is_not_left_to_decide(tmp_path, word, language, counts):
+    item = ("left leaf/closing force", word, "N. Quist")
+    (page,) = pages(record_pdf(load_record(left_open(tmp_path / "a", item)), languages=(language,)))
+    assert counts in page
+
+
+def test_one_thing_that_is_not_ok_is_counted_as_one(tmp_path):
+    readings = (("opening_time", "6.2"), ("closing_force", "17"))
+    record = load_record(small_visit(tmp_path / "a", readings=readings))
+    (page,) = pages(record_pdf(record, languages=("es",)))
+    assert "1 no está bien ·" in page
+
+
+def test_without_a_weight_it_says_what_comes_first_and_names_no_source(tmp_path):
+    folder = small_visit(tmp_path / "a", weight=None)
+    record = load_record(folder)
+    (page,) = pages(record_pdf(record))
+    assert "Not fully checked" in page
+    rows = [row for group in printed_groups(record, printed_words()) for row in group.rows]
+    time = next(row for row in rows if row.what == "opening time")
+    assert (time.kind, time.source) == ("unjudged", "")
+    assert time.limit == "the weight of the left leaf comes first"
+    other = [row for group in printed_groups(record, printed_words("es")) for row in group.rows]
+    assert all("weight" not in row.limit for row in other)
+
+
+def test_steps_that_were_skipped_for_one_reason_share_a_row(tmp_path):
+    steps = [("closing-time:left leaf", "done_later", ""), ("weight:left leaf", "done_later", "")]
+    other = ("cycles", "not_applicable", "")
+    record = load_record(left_open(tmp_path / "a", *steps, other))
+    rows = [row["what"] for row in record_data(record)["problems"]]
+    assert "Not checked: closing time, left leaf; weight, left leaf" in rows
+    assert len([row for row in rows if row.startswith("Not checked")]) == 2
+
+
+def test_each_page_of_several_names_the_door_and_the_day(reviewed, single):
+    record = load_record(reviewed)
+    for page in pages(record_pdf(record)):
+        assert f"{record.opening.name.capitalize()}, Harbour Hall, " in page.rpartition("·")[0]
+        assert "March 4, 2100 · journal" in page
+    (alone,) = pages(record_pdf(single))
+    assert "West door, Harbour Hall" not in alone
+
+
+def test_what_was_filled_in_twice_has_one_name_and_a_note_stands_once(tmp_path):
+    used = [VisitFactKept(subject="opening", name="parts_used", value=v) for v in ("pivot", "arm")]
+    data = record_data(serviced(Swing.SINGLE, "en", *used))
+    parts = [value for name, value in data["noted"] if name == "Parts used"]
+    assert parts == ["pivot, two washers; pivot; arm"]
+    folder = small_visit(tmp_path / "a", notes=("told the owner",) * 3)
+    assert record_data(load_record(folder))["notes"].count("told the owner") == 1
+
+
+def test_the_door_says_from_where_left_and_right_are_seen(single):
+    assert record_data(single)["parts"][0] == ["Left and right as seen from", "corridor"]
 
 
 def test_faults_say_what_was_done_and_who_decides(single, reviewed):
@@ -253,13 +352,13 @@ def test_it_speaks_the_language_of_the_visit_or_two_side_by_side(single):
 
 @pytest.mark.parametrize("language", languages())
 def test_every_language_prints_every_text_with_the_same_values(language):
-    def values(text: str) -> set[str]:
-        return set(re.findall(r"{(\w+)}", text))
+    def values(text: str | list[str]) -> set[str]:
+        return set(re.findall(r"{(\w+)}", "".join(text)))
 
     english, other = printed_words().texts, printed_words(language).texts
     assert other.keys() == english.keys()
     for key, text in english.items():
-        if isinstance(text, str):
+        if key != "months":
             assert values(other[key]) == values(text), key
     assert len(other["months"]) == 12
 
@@ -343,7 +442,9 @@ def test_markup_is_shown_as_it_was_said(tmp_path):
 def test_many_readings_go_on_with_their_heading(tmp_path):
     quantities = ("opening_time", "closing_time", "opening_force", "closing_force", "cycles")
     readings = tuple((quantities[n % 5], str(5 + n % 3)) for n in range(30))
-    folder = small_visit(tmp_path / "a", readings=readings, notes=("a note",) * 80)
+    folder = small_visit(
+        tmp_path / "a", readings=readings, notes=tuple(f"a note {n}" for n in range(80))
+    )
     found = pages(record_pdf(load_record(folder)))
     assert len(found) >= 2
     assert all(f"page {n} of {len(found)}" in page for n, page in enumerate(found, start=1))

@@ -18,6 +18,7 @@ from handsfree.reports.summary_text import SAFETY_NOTE
 from handsfree.visit_record.load import load_record
 from handsfree.visit_record.visit_record import VisitRecord, record_of
 
+from ..ledger.visits import small_visit
 from ..visit_record.test_visit_record import WHOLE, amended, and_office, record, spoken  # noqa: F401 - a fixture
 
 
@@ -149,3 +150,12 @@ def test_nothing_on_the_page_is_fetched(seen):
     html = report_html(seen, NoSound())
     assert not re.search(r"""(?:src|href)=["'](?!#|data:)""", html)
     assert "@import" not in html and "url(" not in html
+
+
+def test_a_note_that_was_typed_is_not_said_to_be_heard(tmp_path, reviewed):
+    typed = load_record(small_visit(tmp_path / "a", notes=("a chair in the way",)))
+    page = report_html(typed, NoSound())
+    assert "“a chair in the way”" in page and "listen to it" not in page
+    visit = load_record(reviewed)
+    note = visit.notes[0].model_copy(update={"amendments": (), "clip": "000001.flac"})
+    assert "listen to it" in report_html(visit.model_copy(update={"notes": (note,)}), NoSound())

@@ -9,13 +9,17 @@ from collections import Counter
 import pytest
 from pypdf import PdfReader
 
-from handsfree.reports.embedded_sound import InlineSound
+from handsfree.reports.embedded_sound import InlineSound, NoSound
 from handsfree.reports.report_html import report_html
 from handsfree.visit_record.event_words import with_unit
 from handsfree.visit_record.load import load_record
 from handsfree.visit_record.visit_record import VisitRecord
 
 from ..browser import address_of, page_at, until, violations
+from .serviced import serviced
+
+LEFTS = "[...document.querySelectorAll('{}')].map(e => Math.round(e.getBoundingClientRect().left))"
+"""Where each of some elements begins, from the left."""
 
 
 @pytest.fixture(scope="module")
@@ -55,7 +59,7 @@ def test_the_verdict_stands_in_the_first_screen_in_plain_words(browser, address)
     for width, height in ((390, 844), (1280, 720)):
         with page_at(browser, address, width=width, height=height) as page:
             verdict = page.locator(".verdict")
-            assert "Not OK" in verdict.inner_text()
+            assert "Out of service: operator off and tagged" in verdict.inner_text()
             assert "right leaf: closing force 17 lbf, at most 15 lbf" in verdict.inner_text()
             box = verdict.locator("h2").bounding_box()
             assert box["y"] + box["height"] < height
@@ -233,3 +237,32 @@ def test_without_scripts_everything_can_still_be_read(browser, address, seen):
     assert page.locator(".lines li").count() > 300
     assert_whole(page.pdf(format="A4"), seen)
     context.close()
+
+
+def test_paper_has_the_line_by_line_in_two_columns(browser, address):
+    with page_at(browser, address) as page:
+        unfold(page)
+        lefts = LEFTS.format(".stretch h3")
+        assert len(set(page.evaluate(lefts))) == 1
+        page.emulate_media(media="print")
+        assert len(set(page.evaluate(lefts))) == 2
+
+
+def test_the_sign_of_a_fold_stands_beside_its_long_name_on_a_phone(browser, tmp_path):
+    path = tmp_path / "report.html"
+    path.write_text(report_html(serviced(), NoSound()), encoding="utf-8")
+    with page_at(browser, address_of(path), width=390) as page:
+        named = page.locator(".fold summary", has_text="what became of them")
+        assert named.count() == 1
+        head = named.locator("h2").bounding_box()
+        assert head["height"] > 30  # its name takes two lines
+        assert head["y"] - named.bounding_box()["y"] < 20
+
+
+def test_what_was_noted_takes_two_columns_at_a_desk_and_one_on_a_phone(browser, tmp_path):
+    path = tmp_path / "report.html"
+    path.write_text(report_html(serviced(), NoSound()), encoding="utf-8")
+    lefts = LEFTS.format(".noted li")
+    for width, columns in ((1280, 2), (390, 1)):
+        with page_at(browser, address_of(path), width=width) as page:
+            assert len(set(page.evaluate(lefts))) == columns

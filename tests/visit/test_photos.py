@@ -180,7 +180,11 @@ def test_what_is_no_picture_is_named_in_one_line_each(folder, tmp_path):
         "link.jpg": "it is a link",
         "no.jpg": "it is not a picture, or it is damaged",
     }
+    assert dict(refused)["big.jpg"].endswith("(make it smaller, and drop it again)")
     assert not (folder / "pictures").exists()
+    (dropped / "good.jpg").write_bytes(picture())
+    done = CliRunner().invoke(main, ["photos", str(folder)])
+    assert done.exit_code == 1 and "good.jpg: pictures/" in done.output  # the good one is taken
 
 
 @pytest.mark.slow

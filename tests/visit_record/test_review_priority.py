@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handsfree.job.finding import Finding
+from handsfree.job.quantity import Quantity
 from handsfree.job.unit import Unit
 from handsfree.visit_record.review_priority import Hearing, attempt_of, relative_doubt
 
@@ -47,6 +48,14 @@ def test_a_run_apart_from_its_others_a_seldom_value_and_a_wrong_unit_raise_the_d
     assert doubt("4", near("0.1"), superseded=True) < doubt("4", near("0.1"))
     pounds = reading("r1").model_copy(update={"unit": Unit.POUND})
     assert relative_doubt(pounds, (), attempt_of((pounds,)), Hearing()).score == 1
+
+
+def test_no_number_of_a_controllers_own_setting_is_seldom():
+    for value in ("0", "5", "990"):
+        told = {"quantity": Quantity.OPENING_SPEED, "value": Decimal(value), "unit": Unit.STEP}
+        now = reading("r1").model_copy(update=told)
+        found = relative_doubt(now, (), attempt_of((now,)), Hearing())
+        assert not found.alone and found.why == ()
 
 
 def test_of_two_that_are_equally_doubtful_the_one_without_its_affirm_comes_first():
