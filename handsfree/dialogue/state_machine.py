@@ -35,7 +35,6 @@ from handsfree.dialogue import (
     visit_facts,
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
-from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.leaf_construction import dont_know
 from handsfree.dialogue.questions.note import NoteQuestion, ask_for_note
 from handsfree.dialogue.questions.note_or_answer import keep_note
@@ -266,7 +265,7 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
         case SkipStage(stage=stage):
             step_answers.skip_stage(turn, stage)
         case CodeSaid() as code:
-            turn.ask(CodeShownQuestion(mark=code.mark, clip=heard.clip))
+            guide_lead.take_code(turn, code, heard)
         case MeansAsked() as asked_code:
             guide_queries.what_means(turn, asked_code)
             turn.ask_again()
