@@ -39,6 +39,7 @@ from handsfree.dialogue.questions.leaf_construction import dont_know
 from handsfree.dialogue.questions.note import NoteQuestion, ask_for_note
 from handsfree.dialogue.questions.note_or_answer import keep_note
 from handsfree.dialogue.questions.search_offer import offer
+from handsfree.dialogue.questions.which_code import WhichCodeQuestion
 from handsfree.dialogue.questions.withdrawal import ask_withdrawal
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import (
@@ -230,6 +231,9 @@ def _stand_by(turn: Turn, *, stop: bool) -> None:
 def _understood(turn: Turn, heard: Heard) -> None:
     """Hands an utterance to the question that waits, and carries out what is left of it."""
     question = turn.state.pending
+    if isinstance(heard.meaning, CodeSaid) and heard.other_code is not None:
+        turn.ask(WhichCodeQuestion(marks=(heard.meaning.mark, heard.other_code.mark)))
+        return
     if question is None:
         _carry_out(turn, heard)
         return
