@@ -27,7 +27,7 @@ class CodeShownQuestion(YesNoQuestion):
     clip: str | None = None
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Takes a code that is spelled again in place of this one; a bare number answers nothing."""
+        """Takes a code that is spelled again instead; a number alone answers nothing."""
         match heard.meaning:
             case CodeSaid():
                 turn.wait_for(None)
