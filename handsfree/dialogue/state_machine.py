@@ -275,8 +275,8 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
             turn.ask_again()
         case GoToEntry() as entry:
             guide_queries.go_to_entry(turn, entry)
-        case EntrySaid():
-            turn.say(turn.hint, "repair")
+        case EntrySaid() as entered:
+            guide_queries.entered(turn, entered, heard)
         case Correction(reading=said):
             _correction(turn, said, heard)
         case Choice() as choice:

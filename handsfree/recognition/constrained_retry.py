@@ -31,8 +31,9 @@ material (docs/speech-model.md).
 """
 READING = Costs(other_speech=13.0, other_phone=2.2)
 """Costs for a reading of the expected quantity, which is read back too."""
-CODE = Costs(other_speech=10.0, other_phone=2.2)
-"""Costs for what a controller shows; the same as READ_BACK."""
+CODE = Costs(word=2.0, other_speech=13.0, other_phone=2.2)
+"""Costs for what a controller shows. A dearer word keeps a sign that nobody said from being heard
+between two others; chosen on voices kept for it (docs/controllers.md)."""
 LONGEST_S = 2.4
 """Longest answer that is tried (s), with the silence around it, about a second. A longer utterance
 is usually somebody else's sentence.
