@@ -31,7 +31,7 @@ material (docs/speech-model.md).
 """
 READING = Costs(other_speech=13.0, other_phone=2.2)
 """Costs for a reading of the expected quantity, which is read back too."""
-CODE = Costs(word=2.0, other_speech=13.0, other_phone=2.2)
+CODE = Costs(word=4.0, other_speech=19.0, other_phone=2.2)
 """Costs for what a controller shows. A dearer word keeps a sign that nobody said from being heard
 between two others; chosen on voices kept for it (docs/controllers.md)."""
 LONGEST_S = 2.4

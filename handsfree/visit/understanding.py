@@ -24,7 +24,7 @@ if TYPE_CHECKING:  # a phone has no numpy
     Samples = NDArray[np.int16]
 
 
-CLOSE_CODE_NATS = 1.5
+CLOSE_CODE_NATS = 2.0
 """Two codes whose costs differ by less are not told apart: the tool asks which it was. See
 docs/controllers.md."""
 
