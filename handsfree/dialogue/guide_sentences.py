@@ -87,8 +87,8 @@ def _extra(w: Wording, each: WorkedOut) -> str:
 
 def value(w: Wording, number: Decimal) -> str:
     """The value of a setting: a whole number as people say it ('forty')."""
-    whole = number == number.to_integral_value()
-    return w.cardinal(int(number)) if whole else w.number(number)
+    several = number >= 10 and number == number.to_integral_value()
+    return w.cardinal(int(number)) if several else w.number(number)
 
 
 def made(ended: EntryEnded) -> str:
