@@ -159,6 +159,10 @@ class Guide(Controller):
         """The switch, dial or button of that id, or None."""
         return next((one for one in self.controls if one.id == control_id), None)
 
+    def setting_at(self, place: tuple[str, Decimal]) -> Setting | None:
+        """The setting that is entered at that noun and number, or None."""
+        return next((each for each in self.settings if each.place == place), None)
+
     def code(self, mark: str) -> Code | None:
         """The code with this indication, or None if the guide does not list it."""
         return next((code for code in self.codes if code.mark == mark), None)

@@ -5,11 +5,14 @@ from __future__ import annotations
 from handsfree.controllers.guide import LEARN
 from handsfree.controllers.worked_out import open_cases
 from handsfree.dialogue import guide_walk
+from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.guide_entry import GuideEntryQuestion
 from handsfree.dialogue.questions.guide_learn import first_phase
 from handsfree.dialogue.questions.own_entry import OwnEntryQuestion
 from handsfree.dialogue.questions.question import Question
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.language.meaning import CodeSaid
 
 
 def tell_open_cases(turn: Turn) -> None:
@@ -43,6 +46,16 @@ def lead(turn: Turn) -> None:
     if entry is not None and (done.at != entry or entry in done.over):
         guide_walk.asked(turn, entry)
     turn.ask(question)
+
+
+def take_code(turn: Turn, said: CodeSaid, heard: Heard) -> None:
+    """Takes a code as the answer to the guide where it waits for one; else reads it back."""
+    question = _question(turn) if _waits(turn) else None
+    if question is not None and question.expected.codes:
+        turn.wait_for(question)
+        question.answer(turn, heard)
+    else:
+        turn.ask(CodeShownQuestion(mark=said.mark, clip=heard.clip))
 
 
 def _waits(turn: Turn) -> bool:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from handsfree.controllers.guide import Setting
 from handsfree.dialogue import guide_sentences as texts
-from handsfree.dialogue import guide_walk, navigation
+from handsfree.dialogue import guide_walk, navigation, reading_intake
+from handsfree.dialogue.questions.setting_entry import SettingEntryQuestion
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
-from handsfree.language.meaning import GoToEntry, MeansAsked
+from handsfree.language.meaning import EntrySaid, GoToEntry, MeansAsked, ReadingSaid
 from handsfree.language.wording import sentence
 from handsfree.visit_record.controller_set_up import AS_FOUND
 
@@ -39,7 +43,7 @@ def go_to_entry(turn: Turn, asked: GoToEntry) -> None:
     if guide is None:
         turn.tell("guide_none", "answer")
         return
-    setting = next((each for each in guide.settings if each.place == place), None)
+    setting = guide.setting_at(place)
     step = next((each.step for each in guide_walk.set_up(turn) if each.step.place == place), None)
     if step is None and setting is not None:
         _tell_setting(turn, setting)
@@ -55,6 +59,32 @@ def go_to_entry(turn: Turn, asked: GoToEntry) -> None:
         guide_walk.asked(turn, first)
         if not turn.led and task is not None:
             navigation.enter(turn, task)
+
+
+def entered(turn: Turn, said: EntrySaid, heard: Heard) -> None:
+    """Takes 'entry twenty eight set to four' for a setting, on its scale."""
+    setting = turn.guide.setting_at((said.control, said.value)) if turn.guide is not None else None
+    if setting is None or not said.code.isdecimal():
+        turn.say(turn.hint, "repair")
+        return
+    value = Decimal(said.code)
+    on_scale = setting.low <= value <= setting.high and (value - setting.low) % setting.step == 0
+    if not on_scale:
+        turn.tell(
+            "off_the_scale",
+            "repair",
+            value=sentence(texts.value(turn.words, value)),
+            low=texts.value(turn.words, setting.low),
+            high=texts.value(turn.words, setting.high),
+            step=texts.value(turn.words, setting.step),
+            quantity=setting.name,
+        )
+    elif setting.quantity is not None:
+        reading = ReadingSaid(quantity=setting.quantity, value=value)
+        alone = heard.model_copy(update={"meaning": reading})
+        reading_intake.propose(turn, (reading,), alone)
+    else:
+        turn.ask(SettingEntryQuestion(setting=setting.id, value=value, clip=heard.clip))
 
 
 def _tell_setting(turn: Turn, setting: Setting) -> None:

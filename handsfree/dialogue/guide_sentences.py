@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from handsfree.controllers.door_kinds import because, missing_fact
 from handsfree.controllers.guide import Guide, Seen
 from handsfree.controllers.worked_out import WorkedOut
@@ -81,6 +83,12 @@ def _extra(w: Wording, each: WorkedOut) -> str:
     if seen.mark is None or seen.blinks or spelled(w, seen.mark) in said:
         return ""
     return shown(w, seen)
+
+
+def value(w: Wording, number: Decimal) -> str:
+    """The value of a setting: a whole number as people say it ('forty')."""
+    several = number >= 10 and number == number.to_integral_value()
+    return w.cardinal(int(number)) if several else w.number(number)
 
 
 def made(ended: EntryEnded) -> str:

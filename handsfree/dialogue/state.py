@@ -15,7 +15,7 @@ from handsfree.job.record import Number, Record
 from handsfree.job.unit import Measure
 from handsfree.journal.events import Body
 from handsfree.journal.motion_events import LeafMeasured
-from handsfree.language.meaning import Meaning, ReadingSaid
+from handsfree.language.meaning import CodeSaid, Meaning, ReadingSaid
 from handsfree.language.wording import Wording, wording
 from handsfree.procedure.step import Procedure, Task
 from handsfree.procedure.task_selection import tasks
@@ -135,10 +135,11 @@ class State(Record):
 class Heard(Record):
     """An utterance with its meaning (None when it is not a sentence of the grammar).
 
-    ``rival`` is a value that sounds much like it; ``rivals`` has one for each of several readings.
-    ``may_be`` lists other readings that the sound may have been, the likeliest first. ``snr_db`` is
-    the level of the voice over the preceding noise (dB), None without sound. ``retried`` is true if
-    only a second recognition pass over the expected answers found the words.
+    ``rival`` is a value that sounds much like it; ``rivals`` are those of several readings, one
+    for each. ``may_be`` are other readings that the sound may have been, the likeliest first.
+    ``other_code`` is another code that the sound may as well have been. ``snr_db`` is the level of
+    the voice over the noise before it, None without sound. ``retried`` is whether the words were
+    found only among the expected answers, by a second recognition pass.
     """
 
     text: str
@@ -149,6 +150,7 @@ class Heard(Record):
     rival: Rival | None = None
     rivals: tuple[Rival | None, ...] = ()
     may_be: tuple[ReadingSaid, ...] = ()
+    other_code: CodeSaid | None = None
     retried: bool = False
 
 

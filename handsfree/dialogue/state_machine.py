@@ -35,12 +35,12 @@ from handsfree.dialogue import (
     visit_facts,
 )
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
-from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.hand_over import ask_now
 from handsfree.dialogue.questions.leaf_construction import dont_know
 from handsfree.dialogue.questions.note import NoteQuestion, ask_for_note
 from handsfree.dialogue.questions.note_or_answer import keep_note
 from handsfree.dialogue.questions.search_offer import offer
+from handsfree.dialogue.questions.which_code import WhichCodeQuestion
 from handsfree.dialogue.questions.withdrawal import ask_withdrawal
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import (
@@ -232,6 +232,9 @@ def _stand_by(turn: Turn, *, stop: bool) -> None:
 def _understood(turn: Turn, heard: Heard) -> None:
     """Hands an utterance to the pending question, and carries out the rest of it."""
     question = turn.state.pending
+    if isinstance(heard.meaning, CodeSaid) and heard.other_code is not None:
+        turn.ask(WhichCodeQuestion(marks=(heard.meaning.mark, heard.other_code.mark)))
+        return
     if question is None:
         _carry_out(turn, heard)
         return
@@ -267,14 +270,14 @@ def _carry_out(turn: Turn, heard: Heard) -> None:
         case SkipStage(stage=stage):
             step_answers.skip_stage(turn, stage)
         case CodeSaid() as code:
-            turn.ask(CodeShownQuestion(mark=code.mark, clip=heard.clip))
+            guide_lead.take_code(turn, code, heard)
         case MeansAsked() as asked_code:
             guide_queries.what_means(turn, asked_code)
             turn.ask_again()
         case GoToEntry() as entry:
             guide_queries.go_to_entry(turn, entry)
-        case EntrySaid():
-            turn.say(turn.hint, "repair")
+        case EntrySaid() as entered:
+            guide_queries.entered(turn, entered, heard)
         case Correction(reading=said):
             _correction(turn, said, heard)
         case Choice() as choice:

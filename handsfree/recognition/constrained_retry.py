@@ -30,7 +30,10 @@ READ_BACK = Costs(other_speech=10.0, other_phone=2.2)
 material (docs/speech-model.md).
 """
 READING = Costs(other_speech=13.0, other_phone=2.2)
-"""Costs for a reading of the expected quantity, which is also read back."""
+"""Costs for a reading of the expected quantity, which is read back too."""
+CODE = Costs(word=4.0, other_speech=19.0, other_phone=2.2)
+"""Costs for what a controller shows. A dearer word keeps a sign that nobody said from being heard
+between two others; chosen on voices kept for it (docs/controllers.md)."""
 LONGEST_S = 2.4
 """Longest answer that is tried (s), including about a second of silence around it. A longer
 utterance is usually not an answer.
@@ -39,7 +42,7 @@ LONGEST_READING_S = 4.5
 """Longest reading or code that is tried (s), with the silence around it."""
 WITHIN = 8.0
 """Margin over the likeliest reading within which others are listed (nats); a wider one is slow."""
-_MOST = 60
+_MOST, _MOST_CODES = 60, 12
 
 
 Narrow = Costs | Quantity | Literal["codes"]
@@ -75,16 +78,20 @@ class ConstrainedRetry:
             recognizer = self._recognizer(quantity)
         return recognizer.recognize(samples).text if recognizer is not None else ""
 
-    def code(self, samples: Samples) -> str:
-        """Returns the controller code that one whole utterance (mono, 16 kHz) says, or ''.
+    def codes(self, samples: Samples) -> tuple[tuple[str, float], ...]:
+        """Lists what one whole utterance (mono, 16 kHz) may say that a controller shows.
 
-        A code other than the expected one is read back before it counts. Raises ModelError if the
-        model cannot be opened.
+        Each comes with its cost in nats, the likeliest first; other speech is among them. Every
+        code costs the same, whether a guide knows it or not. Empty for an utterance that is too
+        long and for a dynamic model. Raises ModelError if the model cannot be opened.
         """
         if len(samples) > LONGEST_READING_S * SAMPLE_RATE_HZ:
-            return ""
+            return ()
         recognizer = self._recognizer("codes")
-        return recognizer.recognize(samples).text if recognizer is not None else ""
+        if recognizer is None:
+            return ()
+        found = recognizer.alternatives(samples, _MOST_CODES)
+        return tuple((each.heard.text, each.cost) for each in found)
 
     def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
         """Lists the readings of a quantity that one whole utterance (mono, 16 kHz) may be.
@@ -117,6 +124,7 @@ class ConstrainedRetry:
             automaton = self._language.automaton("answer")
             return recognizer_for(self._model, automaton, narrow, meaning=self._language.parse)
         if narrow == "codes":
-            return recognizer_for(self._model, self._language.automaton(CODES), READ_BACK)
+            automaton = self._language.automaton(CODES)
+            return recognizer_for(self._model, automaton, CODE, lattice_beam=WITHIN)
         automaton = self._language.reading_automaton(narrow)
         return recognizer_for(self._model, automaton, READING, lattice_beam=WITHIN)

@@ -16,7 +16,7 @@ from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
 from handsfree.journal.motion_events import LeafMeasured
 from handsfree.language.interpreter import Language
-from handsfree.language.meaning import ReadingSaid
+from handsfree.language.meaning import CodeSaid, ReadingSaid
 from handsfree.procedure.step import Procedure
 from handsfree.visit.cycle_events import heard_of
 from handsfree.visit_record.progress import Progress, changes_progress, replay
@@ -170,6 +170,7 @@ def _input_of(
         rival=None if body.start_s is None else rival_of(language, body.text),
         rivals=() if body.start_s is None else rivals_of(language, body.text),
         may_be=readings_in(language, body.may_be),
+        other_code=code_in(language, body.may_be),
         retried=body.retried,
     )
 
@@ -213,3 +214,9 @@ def readings_in(language: Language, texts: Iterable[str]) -> tuple[ReadingSaid, 
     """Parses the texts and returns those that are readings."""
     meanings = map(language.parse, texts)
     return tuple(meaning for meaning in meanings if isinstance(meaning, ReadingSaid))
+
+
+def code_in(language: Language, texts: Iterable[str]) -> CodeSaid | None:
+    """The first of the texts that is what a controller shows, or None."""
+    meanings = map(language.parse, texts)
+    return next((each for each in meanings if isinstance(each, CodeSaid)), None)

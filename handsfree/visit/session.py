@@ -45,7 +45,7 @@ from handsfree.visit.clock_monitor import ClockMonitor
 from handsfree.visit.cross_check import LAST_WAIT_S, RECORDING_WAIT_S, CrossCheck
 from handsfree.visit.cycle_events import event_of, heard_of
 from handsfree.visit.leaf_log import measure_newest
-from handsfree.visit.resume import readings_in
+from handsfree.visit.resume import code_in, readings_in
 from handsfree.visit.understanding import RetryRecognizer, understand
 from handsfree.visit_record.progress import Progress
 
@@ -186,6 +186,7 @@ class Visit:
             rival=said.rival,
             rivals=said.rivals,
             may_be=readings_in(self._language, said.may_be),
+            other_code=code_in(self._language, said.may_be),
             retried=said.retried,
         )
         now_s = self._clock.rising_s() if utterance.end_s is None else utterance.end_s

@@ -4,6 +4,7 @@ recognition.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
@@ -14,7 +15,7 @@ from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import State
 from handsfree.job.quantity import Quantity
 from handsfree.language.interpreter import Language
-from handsfree.language.meaning import Meaning, ReadingSaid
+from handsfree.language.meaning import CodeSaid, Meaning, ReadingSaid
 from handsfree.recognition.port import Utterance
 from handsfree.visit.resume import rival_of, rivals_of
 
@@ -23,6 +24,11 @@ if TYPE_CHECKING:  # not available on a phone
     from numpy.typing import NDArray
 
     Samples = NDArray[np.int16]
+
+
+CLOSE_CODE_NATS = 2.0
+"""Two codes whose costs differ by less are not told apart: the tool asks which it was. See
+docs/controllers.md."""
 
 
 class RetryRecognizer(Protocol):
@@ -36,8 +42,8 @@ class RetryRecognizer(Protocol):
         """
         ...
 
-    def code(self, samples: Samples) -> str:
-        """Recognizes only a controller's codes."""
+    def codes(self, samples: Samples) -> tuple[tuple[str, float], ...]:
+        """Lists what a controller may have been said to show, each with its cost in nats."""
         ...
 
     def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
@@ -68,12 +74,14 @@ def understand(
     if utterance.typed:
         return Understood(text, meaning)
     retried = False
+    other: tuple[str, ...] = ()
     if meaning is None and again is not None and samples is not None:
-        text, meaning = _answer(text, samples, state, language, again)
+        text, meaning, other = _answer(text, samples, state, language, again)
         retried = meaning is not None
     rival = rival_of(language, text)
     if again is None or samples is None or not isinstance(meaning, ReadingSaid):
-        return Understood(text, meaning, rival, rivals_of(language, text), retried=retried)
+        rivals = rivals_of(language, text)
+        return Understood(text, meaning, rival, rivals, may_be=other, retried=retried)
     weighed = [
         one
         for quantity in sound_alikes.sought(state, meaning, rival)
@@ -85,13 +93,16 @@ def understand(
 
 def _answer(
     text: str, samples: Samples, state: State, language: Language, again: RetryRecognizer
-) -> tuple[str, Meaning | None]:
-    """Tries an utterance that was not understood as the expected answer."""
+) -> tuple[str, Meaning | None, tuple[str, ...]]:
+    """Tries an utterance that was not understood as the expected answer.
+
+    The last of the three is another code that it may as well have been.
+    """
     answers = expected_answers(state)
     if not answers:
-        return text, None
-    if answers.codes and (meaning := language.parse(shown := again.code(samples))) is not None:
-        return shown, meaning
+        return text, None, ()
+    if answers.codes and (code := code_among(again.codes(samples), language)) is not None:
+        return code
     heard = again.text(
         samples,
         read_back=answers.read_back,
@@ -99,4 +110,19 @@ def _answer(
     )
     meaning = language.parse(heard)
     doubtful = is_word(meaning, "affirm") and language.may_be_a_refusal(heard)
-    return (heard, meaning) if answers.fits(meaning) and not doubtful else (text, None)
+    return (heard, meaning, ()) if answers.fits(meaning) and not doubtful else (text, None, ())
+
+
+def code_among(
+    found: Sequence[tuple[str, float]], language: Language
+) -> tuple[str, Meaning, tuple[str, ...]] | None:
+    """The likeliest code with one that is as likely, or None if other speech is likelier."""
+    if not found or (meaning := language.parse(found[0][0])) is None:
+        return None
+    text, least = found[0]
+    for other, cost in found[1:]:
+        if cost - least >= CLOSE_CODE_NATS:
+            break
+        if isinstance(instead := language.parse(other), CodeSaid) and instead != meaning:
+            return text, meaning, (other,)
+    return text, meaning, ()

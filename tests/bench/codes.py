@@ -4,21 +4,25 @@
 
 Voices are those of handsfree.rehearsal.synthetic_voices ('natural:NAME' with HANDSFREE_VOICES).
 The codes are drawn: one to three letters and digits. What is not understood is sought once more
-among the codes, as it is where a guide waits for one. Counted are codes heard right, and codes
-heard as another one: those are read back, and nothing is made of them before they are affirmed.
+among the codes, as it is where a guide waits for one. Counted are codes heard right, codes that
+the tool asks about ('I heard echo four two, or echo five two?') where one of the two is right, and
+codes heard as another one: those are read back, and nothing is made of them before they are
+affirmed. The rest is not understood.
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from random import Random
 
 from handsfree.language.interpreter import Language
-from handsfree.language.meaning import CodeSaid
+from handsfree.language.meaning import CodeSaid, Meaning
 from handsfree.recognition.constrained_retry import ConstrainedRetry
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.rehearsal.synthetic_voices import SyntheticVoices
+from handsfree.visit.understanding import code_among
 from tests.bench.hearing import DATA
 from tests.bench.listening_material import Sample, in_noise, level_name, noises
 
@@ -43,27 +47,35 @@ def main() -> None:
     parser.add_argument("--language", default="en", choices=sorted(SAY))
     asked = parser.parse_args()
     language = Language.load(language=asked.language)
-    recognizer = VoskRecognizer(SpeechModel.load(language=asked.language))
+    model = SpeechModel.load(language=asked.language)
+    recognizer = VoskRecognizer(model, meaning=language.parse)
     again = ConstrainedRetry(language)
     spelled = {**language.wording.names["letter"], **language.wording.names["digit"]}
     speaker, noise = SyntheticVoices(), noises(DATA)
     codes = drawn(asked.codes, Random(25))
-    print(f"{'voice':24}" + "".join(f"{level_name(level):>28}" for level in LEVELS_DB))
+    print(f"{'voice':24}" + "".join(f"{level_name(level):>36}" for level in LEVELS_DB))
     for voice in asked.voices:
         shown = []
         for level in LEVELS_DB:
-            right = other = 0
+            right = either = other = 0
             for code in codes:
                 text = f"{SAY[asked.language]} {' '.join(spelled[s] for s in code.lower())}"
                 sample = Sample(sound=speaker.say(voice, text), text=text, voice=voice)
                 sound = in_noise(sample, level, noise)
-                heard = language.parse(recognizer.recognize(sound).text)
-                heard = heard or language.parse(again.code(sound))
-                if isinstance(heard, CodeSaid):
-                    right += heard.code == code
-                    other += heard.code != code
-            shown.append(f"{right} right, {other} other of {len(codes)}")
-        print(f"{voice:24}" + "".join(f"{each:>28}" for each in shown), flush=True)
+                first = language.parse(recognizer.recognize(sound).text)
+                heard = [first] if first is not None else _again(again.codes(sound), language)
+                found = [each.code for each in heard if isinstance(each, CodeSaid)]
+                right += found == [code]
+                either += len(found) > 1 and code in found
+                other += bool(found) and code not in found
+            shown.append(f"{right} right, {either} asked, {other} other of {len(codes)}")
+        print(f"{voice:24}" + "".join(f"{each:>36}" for each in shown), flush=True)
+
+
+def _again(found: Sequence[tuple[str, float]], language: Language) -> list[Meaning | None]:
+    """What the second hearing makes of the sound: nothing, a code, or two that are as likely."""
+    code = code_among(found, language)
+    return [] if code is None else [code[1], *map(language.parse, code[2])]
 
 
 if __name__ == "__main__":

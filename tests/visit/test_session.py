@@ -11,6 +11,7 @@ import pytest
 
 from handsfree.checks.limits import load_limits
 from handsfree.clock import FakeClock
+from handsfree.dialogue.questions.which_code import WhichCodeQuestion
 from handsfree.errors import JournalError, VoiceError
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.quantity import Quantity
@@ -59,7 +60,7 @@ class Again:
         self.asked.append((len(samples), read_back))
         return self.texts[len(self.asked) - 1]
 
-    def code(self, samples) -> str:
+    def codes(self, samples) -> tuple[tuple[str, float], ...]:
         raise AssertionError("no step of this visit waits for a code")
 
     def readings(self, samples, quantity) -> tuple[tuple[str, float], ...]:
@@ -178,6 +179,19 @@ def test_typed_readings_are_not_weighed(tmp_path):
 def test_an_older_journal_that_knows_no_such_field_is_read():
     body = ev.Heard.model_validate({"kind": "heard", "text": "six", "meaning": None})
     assert body.may_be == ()
+
+
+def test_two_codes_that_sound_alike_are_asked_about_after_a_break_too(tmp_path):
+    events = run(tmp_path, said("it shows echo four two", 1.0))
+    close = ("it shows echo five two",)
+    heard = [
+        event.model_copy(update={"body": event.body.model_copy(update={"may_be": close})})
+        if isinstance(event.body, ev.Heard)
+        else event
+        for event in events
+    ]
+    state = state_of(tuple(heard), SMALL, LIMITS, LANGUAGE, tmp_path)
+    assert state.pending == WhichCodeQuestion(marks=("E42", "E52"))
 
 
 @pytest.mark.parametrize(("heard", "filed"), [("affirm", 1), ("correct", 0), ("negative", 0)])

@@ -8,7 +8,7 @@ import numpy as np
 
 from handsfree.language.meaning import CodeSaid
 from handsfree.recognition.port import Utterance
-from handsfree.visit.understanding import understand
+from handsfree.visit.understanding import CLOSE_CODE_NATS, understand
 
 from ..guided import guided
 
@@ -21,9 +21,11 @@ class Again:
 
     shown: str
     answer: str = "done"
+    other: str = "it shows victor foxtrot"
+    over: float = 9.0
 
-    def code(self, samples) -> str:
-        return self.shown
+    def codes(self, samples) -> tuple[tuple[str, float], ...]:
+        return (self.shown, 20.0), ("[unk]", 20.1), (self.other, 20.0 + self.over)
 
     def text(self, samples, *, read_back, quantity=None) -> str:
         return self.answer
@@ -47,3 +49,23 @@ def test_where_no_code_is_heard_the_answer_is_sought(talk, language):
 def test_no_code_is_sought_where_none_is_waited_for(talk, language):
     found = understand(SOUND, talk.state, language, Again("it shows victor whiskey"))
     assert not isinstance(found.meaning, CodeSaid)
+
+
+def test_a_code_that_is_as_likely_is_told_with_it(talk, language):
+    guided(talk)
+    close = Again("it shows delta five", other="it shows delta nine", over=CLOSE_CODE_NATS - 0.1)
+    found = understand(SOUND, talk.state, language, close)
+    assert found.meaning == CodeSaid(code="D5")
+    assert found.may_be == ("it shows delta nine",)
+
+
+def test_a_code_that_is_less_likely_is_not_told(talk, language):
+    guided(talk)
+    clear = Again("it shows delta five", other="it shows delta nine", over=CLOSE_CODE_NATS + 0.1)
+    assert understand(SOUND, talk.state, language, clear).may_be == ()
+
+
+def test_other_words_for_the_same_code_are_no_other_code(talk, language):
+    guided(talk)
+    same = Again("it shows delta nine", other="display shows delta niner", over=0.1)
+    assert understand(SOUND, talk.state, language, same).may_be == ()

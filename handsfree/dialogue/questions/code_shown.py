@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from handsfree.controllers.guide import LEARN
 from handsfree.dialogue import guide_sentences as texts
 from handsfree.dialogue import guide_walk, navigation
+from handsfree.dialogue.answer_set import YES_OR_NO, AnswerSet
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.search_offer import offer
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
+from handsfree.language.meaning import CodeSaid, ReadingSaid
 
 NO_CAUSE = "learn_ends_in_error"
 """The search for a learn cycle that failed with a code unknown to the guide."""
@@ -18,8 +23,20 @@ class CodeShownQuestion(YesNoQuestion):
     utterance.
     """
 
+    expected: ClassVar[AnswerSet] = YES_OR_NO.model_copy(update={"codes": True})
+
     mark: str
     clip: str | None = None
+
+    def answer(self, turn: Turn, heard: Heard) -> Heard | None:
+        """Takes a code that is spelled again instead; a number alone answers nothing."""
+        match heard.meaning:
+            case CodeSaid():
+                turn.wait_for(None)
+            case ReadingSaid(quantity=None, subject=None, unit=None):
+                self.repeat(turn)
+                return None
+        return heard
 
     def affirm(self, turn: Turn) -> None:
         """Says what the code means, and leads to its entry or its search."""

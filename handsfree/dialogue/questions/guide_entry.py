@@ -71,7 +71,7 @@ class GuideEntryQuestion(Question):
                 turn.tell("guide_remaining", "answer", count=left)
             case CodeSaid() as code:
                 self._shown(turn, code, heard)
-            case EntrySaid() as said if self._is_set(turn):
+            case EntrySaid() as said if self._is_set(turn) and not _is_setting(turn, said):
                 self._said_where(turn, said, heard)
             case ReadingSaid(quantity=None, subject=None, unit=None) if self._is_set(turn):
                 self._number(turn, heard)
@@ -160,6 +160,11 @@ class GuideEntryQuestion(Question):
     def _name(self, turn: Turn) -> str:
         each = self._each(turn)
         return each.step.name if each is not None else ""
+
+
+def _is_setting(turn: Turn, said: EntrySaid) -> bool:
+    place = (said.control, said.value)
+    return turn.guide is not None and turn.guide.setting_at(place) is not None
 
 
 def go_on(turn: Turn) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handsfree.dialogue.questions.code_shown import CodeShownQuestion
-from handsfree.journal.controller_events import CodeShown
+from handsfree.journal.controller_events import CodeShown, EntryEnded
 
 from ...guided import guided
 from ...talk import Talk
@@ -48,3 +48,27 @@ def test_what_a_code_means_can_be_asked_at_any_time(talk):
     assert talk.says("what does golf golf mean")[0] == "Golf golf: the learn cycle went well."
     assert talk.says("what does N4 mean")[0].startswith("November four: The entries were not kept")
     assert talk.says("what does quebec mean")[0].startswith("Quebec is not in the guide.")
+
+
+def test_a_code_spelled_again_is_taken_as_the_answer_that_the_guide_waits_for(talk):
+    guided(talk)
+    talk.says("next")
+    assert talk.says("it shows delta seven") == ["Delta seven. Is it so?"]
+    said = talk.says("it shows delta five")
+    assert said == [
+        "Motor one is on the left leaf. Entry two, set it to three. The display shows bravo three."
+    ]
+    assert talk.of(CodeShown) == []
+    assert talk.of(EntryEnded)[-1].shown == "D5"
+
+
+def test_spelled_again_as_another_unknown_code_it_is_read_back_again(talk):
+    guided(talk)
+    talk.says("next")
+    assert talk.says("it shows delta seven", "it shows delta three") == ["Delta three. Is it so?"]
+    assert talk.of(CodeShown) == []
+
+
+def test_a_number_alone_is_no_answer_to_a_code_read_back(talk):
+    ask(talk)
+    assert talk.says("five") == ["Echo four two. Is it so?"]
