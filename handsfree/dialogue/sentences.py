@@ -31,10 +31,17 @@ def measure(w: Wording, value: Measure) -> str:
     return w.measure(value.value, value.unit)
 
 
-def readback(w: Wording, subjects: Sequence[Subject], which: Quantity, value: Measure) -> str:
+def readback(
+    w: Wording,
+    subjects: Sequence[Subject],
+    which: Quantity,
+    value: Measure,
+    *,
+    spelled: bool = False,
+) -> str:
     """The readback of a value ('Left leaf, opening time, six point two seconds.')."""
     who = Subject.BOTH_LEAVES if len(subjects) > 1 else subjects[0]
-    return sentence(w.reading(who, which, value.value, value.unit))
+    return sentence(w.reading(who, which, value.value, value.unit, spelled=spelled))
 
 
 def read_reading(w: Wording, reading: Reading) -> str:
@@ -82,8 +89,8 @@ def implausible(w: Wording, which: Quantity, value: Measure, *, unit: bool = Fal
         "unit_in_doubt" if unit else "implausible",
         value=sentence(measure(w, value)),
         quantity=w.quantity(which),
-        low=w.measure(facts.low, facts.unit),
-        high=w.measure(facts.high, facts.unit),
+        low=w.plain_measure(facts.low, facts.unit),
+        high=w.plain_measure(facts.high, facts.unit),
     )
 
 

@@ -20,6 +20,7 @@ from handsfree.job.unit import Unit
 from handsfree.language.wording import Wording, placeholders
 from handsfree.procedure.step import Procedure, Step
 from handsfree.procedure.task_selection import subjects
+from handsfree.rehearsal.spoken_values import spoken_values
 
 _KNOWN = (
     # Sentences that want an answer or change what is done next; the first match counts.
@@ -120,6 +121,7 @@ class PromptListener:
         self._templates = [
             (name, _pattern(text)) for name in _KNOWN for text in self._sentences(name)
         ]
+        self._values = spoken_values(words.language)
         self._energies = self._start("measured_energies")
         self._verdicts = {name: self._start(name) for name in _VERDICTS}
         self._advice = [
@@ -133,18 +135,12 @@ class PromptListener:
         self._reading = self._reading_pattern()
         self._fact = self._fact_pattern(procedure)
         self._value, self._answer = self._value_pattern(), self._answers(procedure)
-        self._digits = {word: digit for digit, word in words.names["digit"].items()}
         self._quantities = {words.quantity(q): q for q in Quantity}
-        self._units = {
-            str(spoken): Unit(unit)
-            for unit, names in words.names["unit"].items()
-            for spoken in names
-        }
         self._subjects = {words.subject(subject): subject for subject in Subject}
 
-    def number(self, value: Decimal) -> str:
-        """A number as the tool says it: 'six point two'."""
-        return self._words.number(value)
+    def says(self, value: Decimal, plain: str) -> bool:
+        """Checks whether a text says a number, as people say it or digit by digit."""
+        return any(self._words.number(value, spelled=each) in plain for each in (True, False))
 
     def observed(self, step: Step) -> tuple[str, str]:
         """The good and the bad answer to an observation as they are said back: 'ok', 'not ok'."""
@@ -167,8 +163,8 @@ class PromptListener:
             return UnderstoodPrompt(kind="readback", text=text, readings=readings)
         if match := self._fact.fullmatch(plain):
             return UnderstoodPrompt(kind="fact", text=text, values=_found(match))
-        if match := self._value.fullmatch(plain):
-            return UnderstoodPrompt(kind="readback", text=text, readings=(self._bare(match),))
+        if (bare := self._bare(plain)) is not None:
+            return UnderstoodPrompt(kind="readback", text=text, readings=(bare,))
         if plain.rstrip(".") in self._answer:
             return UnderstoodPrompt(kind="fact", text=text, values={"value": plain.rstrip(".")})
         for name, start in self._verdicts.items():
@@ -275,31 +271,24 @@ class PromptListener:
         quantities = "|".join(
             sorted((re.escape(w.quantity(q)) for q in Quantity), key=len, reverse=True)
         )
-        digits = "|".join(re.escape(word) for word in w.names["digit"].values())
-        names = {str(unit) for pair in w.names["unit"].values() for unit in pair if unit}
-        units = "|".join(sorted(map(re.escape, names), key=len, reverse=True))
+        number, unit = self._values.number, self._values.unit
         return re.compile(
             rf"(?:(?P<subject>{subjects}), )?(?P<quantity>{quantities}),? "
-            rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?P<unit>{units}))?(?=[., ]|$)"
+            rf"(?P<number>{number})(?:,? (?P<unit>{unit}))?(?=[., ]|$)"
         )
 
     def _value_pattern(self) -> re.Pattern[str]:
         """Matches 'Six point two.' and 'Eighty four inches.', a value without its name."""
-        w = self._words
-        digits = "|".join(re.escape(word) for word in w.names["digit"].values())
-        names = {str(unit) for pair in w.names["unit"].values() for unit in pair if unit}
-        units = "|".join(sorted(map(re.escape, names), key=len, reverse=True))
-        return re.compile(
-            rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?P<unit>{units}))?[.]?"
-        )
+        number, unit = self._values.number, self._values.unit
+        return re.compile(rf"(?P<number>{number})(?:,? (?P<unit>{unit}))?[.]?")
 
-    def _bare(self, match: re.Match[str]) -> ReadBackHeard:
-        return ReadBackHeard(
-            subject=None,
-            quantity=None,
-            value=Decimal("".join(self._digits[word] for word in match["number"].split())),
-            unit=self._units.get(match["unit"]),
-        )
+    def _bare(self, plain: str) -> ReadBackHeard | None:
+        match = self._value.fullmatch(plain)
+        value = self._values.value(match["number"], match["unit"]) if match else None
+        if match is None or value is None:
+            return None
+        unit = self._values.unit_of(match["unit"])
+        return ReadBackHeard(subject=None, quantity=None, value=value, unit=unit)
 
     def _answers(self, procedure: Procedure) -> frozenset[str]:
         """The answers of choices and observations, as they are said back."""
@@ -336,18 +325,17 @@ class PromptListener:
         rest = plain
         while rest:
             match = self._reading.match(rest)
-            if match is None:
+            value = self._values.value(match["number"], match["unit"]) if match else None
+            if match is None or value is None:
                 return ()
             said = match["subject"]
             subject = self._subjects[said] if said else subject
-            value = "".join(self._digits[word] for word in match["number"].split())
-            quantity = self._quantities[match["quantity"]]
             found.append(
                 ReadBackHeard(
                     subject=subject,
-                    quantity=quantity,
-                    value=Decimal(value),
-                    unit=self._units.get(match["unit"]),
+                    quantity=self._quantities[match["quantity"]],
+                    value=value,
+                    unit=self._values.unit_of(match["unit"]),
                 )
             )
             rest = rest[match.end() :].lstrip(" .,")

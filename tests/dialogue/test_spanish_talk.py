@@ -205,7 +205,7 @@ def test_too_close_to_call_asks_for_another_run(talk):
 def test_an_implausible_value_is_asked_for_again(talk):
     assert at_the_times(talk).says("sesenta y dos") == [
         "Seis dos segundos. Lo usual para tiempo de apertura es de cero coma cinco segundos a "
-        "dos cero segundos. Diga el valor otra vez."
+        "veinte segundos. Diga el valor otra vez."
     ]
 
 

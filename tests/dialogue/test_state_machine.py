@@ -122,10 +122,10 @@ def test_silence_is_broken_once(talk):
 def test_an_implausible_value_is_asked_again_and_filed_only_when_it_is_repeated(talk):
     at_the_times(talk)
     spoken = talk.says("sixty two")
-    assert spoken[0].startswith("Six two seconds. The usual opening time is from")
+    assert spoken[0].startswith("Sixty two seconds. The usual opening time is from")
     talk.says("affirm")
     assert talk.state.progress.job.readings == ()
-    assert talk.says("sixty two") == ["Left leaf, opening time, six two seconds."]
+    assert talk.says("sixty two") == ["Left leaf, opening time, sixty two seconds."]
     talk.says("affirm")
     assert [r.value for r in talk.state.progress.job.readings] == [Decimal(62)]
 
@@ -133,14 +133,14 @@ def test_an_implausible_value_is_asked_again_and_filed_only_when_it_is_repeated(
 def test_a_value_that_fits_another_unit_is_taken_only_with_its_unit_said_again(talk):
     """Nine one four is millimetres on a job in inches: said twice without a unit it is nothing."""
     at_the_times(talk)
-    doubt = "Nine one four inches. The usual leaf width is from one eight inches to six zero inches"
+    doubt = "Nine hundred fourteen inches. The usual leaf width is from eighteen inches to sixty inches"
     for _ in range(2):
         (spoken,) = talk.says("left leaf width nine one four")
         assert spoken == f"{doubt}, so it may be the unit. Say the value again, with its unit."
         talk.says("affirm")
         assert talk.state.progress.job.readings == ()
-    assert talk.says("left leaf width nine one four millimetres") == [
-        "Left leaf, leaf width, nine one four millimetres."
+    assert talk.says("left leaf width nine hundred fourteen millimetres") == [
+        "Left leaf, leaf width, nine hundred fourteen millimetres."
     ]
 
 

@@ -138,7 +138,7 @@ def test_a_time_that_no_door_takes_is_asked_for_again(timed):
     (spoken,) = hears(timed, 1.0, 26.2, 27.4, 34.0, 38.0, 40.0)
     assert spoken == (
         "Opening time, two five point two zero seconds. Usual is from zero point five seconds "
-        "to two zero seconds. Run it again?"
+        "to twenty seconds. Run it again?"
     )
     assert timed.state.progress.job.readings == ()
 
