@@ -14,9 +14,12 @@ from handsfree.job.reading import Reading, Subject
 from handsfree.job.unit import Measure
 from handsfree.language.meaning import Word
 from handsfree.language.wording import Wording, sentence
-from handsfree.procedure.step import Step, Task
+from handsfree.procedure.step import OwnWord, Step, Task
 
 _OBSERVED = ("in_order", "not_in_order")
+
+BAD_CASE: dict[OwnWord, str] = {"locked_out": "not_locked", "proved_dead": "still_live"}
+"""What is said where the word that ends a step would be untrue."""
 
 VERDICTS = {
     Verdict.PASS: "verdict_pass",
@@ -107,8 +110,16 @@ def waits_for(w: Wording, step: Step) -> str:
             return w.say("wait_pass_or_fail" if step.is_pass_or_fail else "wait_observation")
         case "caution":
             return w.say("wait_caution", word=w.name("word", step.word or ""))
+        case _ if step.own_word is not None:
+            word, bad = own_words(w, step.own_word)
+            return w.say("wait_own_word", word=word, bad=bad)
         case _:
             return w.say("wait_done", or_skip=or_skip)
+
+
+def own_words(w: Wording, own_word: OwnWord) -> tuple[str, str]:
+    """The word that ends a step on which a life hangs, and its bad case."""
+    return w.name("word", own_word), w.name("word", BAD_CASE[own_word])
 
 
 def observed(w: Wording, step: Step) -> dict[str, str]:

@@ -91,7 +91,7 @@ AFTER_THE_ANSWER = frozenset(
     {
         *("start_clock", "measure_leaf", "withdraw_run", "go_to", "skip_stage"),
         *("done", "skip", "go_back", "withdraw", "done_later", "not_applicable", "refused"),
-        *("found", "worked", "put_right"),
+        *("found", "worked", "put_right", "locked_out", "proved_dead"),
     }
 )
 """Kinds of utterances that a question puts off until it is answered, unless it admits them."""
@@ -316,6 +316,10 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             turn.tell("nothing_waits", "repair")
         case "clear":
             step_answers.clear(turn)
+        case "locked_out" | "proved_dead":
+            step_answers.own_word(turn, word.kind)
+        case "not_locked" | "still_live":
+            step_answers.bad_case(turn, word.kind, heard)
         case "say_again":
             if not turn.ask_again():
                 turn.prompt(asked=True)

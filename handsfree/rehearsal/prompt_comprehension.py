@@ -18,7 +18,7 @@ from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit
 from handsfree.language.wording import Wording, placeholders
-from handsfree.procedure.step import Procedure, Step
+from handsfree.procedure.step import OwnWord, Procedure, Step
 from handsfree.procedure.task_selection import subjects
 from handsfree.rehearsal.spoken_values import spoken_values
 
@@ -46,6 +46,7 @@ _KNOWN = (
     *("which_quantity", "which_leaf", "no_such", "no_stage", "wrong_unit", "no_clock"),
     *("nothing_waits", "nothing_to_withdraw", "nothing_read", "no_limit", "no_skip", "first_step"),
     *("wait_word", "wait_word_wrong", "wants_word", "reading_missing", "measure_again", "or_leave"),
+    *("not_locked_yet", "still_live_stop"),
     *("note_or_answer", "typed", "typed_often"),
     *("standing_by", "stopped", "note_go_ahead", "note_kept", "what_is_wrong", "skip_reason"),
     *("clock_dropped", "clock_not_running", "clock_clipped", "complete", "level_full"),
@@ -73,7 +74,10 @@ _ADVICE = (
 )
 # A choice may contain any words, so it is tried last: 'say clear, when it is so' is a caution.
 _OBSERVED = ("in_order", "not_in_order", "pass", "fail")
-_WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_choice")
+_WAITS = (
+    *("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_own_word"),
+    "wait_choice",
+)
 
 
 class ReadBackHeard(Record):
@@ -141,6 +145,10 @@ class PromptListener:
     def says(self, value: Decimal, plain: str) -> bool:
         """Checks whether a text says a number, as people say it or digit by digit."""
         return any(self._words.number(value, spelled=each) in plain for each in (True, False))
+
+    def own_word(self, own_word: OwnWord) -> str:
+        """The word that ends a step on which a life hangs: 'proved dead'."""
+        return self._words.name("word", own_word)
 
     def observed(self, step: Step) -> tuple[str, str]:
         """The good and the bad answer to an observation as they are said back: 'ok', 'not ok'."""

@@ -133,13 +133,15 @@ def test_an_implausible_value_is_asked_again_and_filed_only_when_it_is_repeated(
 def test_a_value_that_fits_another_unit_is_taken_only_with_its_unit_said_again(talk):
     """Nine one four is millimetres on a job in inches: said twice without a unit it is nothing."""
     at_the_times(talk)
-    doubt = "Nine hundred fourteen inches. The usual leaf width is from eighteen inches to sixty inches"
+    doubt = (
+        "Nine hundred fourteen inches. The usual leaf width is from eighteen inches to sixty inches"
+    )
     for _ in range(2):
         (spoken,) = talk.says("left leaf width nine one four")
         assert spoken == f"{doubt}, so it may be the unit. Say the value again, with its unit."
         talk.says("affirm")
         assert talk.state.progress.job.readings == ()
-    assert talk.says("left leaf width nine hundred fourteen millimetres") == [
+    assert talk.says("left leaf width nine one four millimetres") == [
         "Left leaf, leaf width, nine hundred fourteen millimetres."
     ]
 
