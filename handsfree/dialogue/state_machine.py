@@ -173,14 +173,14 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         loop_detection.notice(turn, state, heard)
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
-        confirm_level.notice(turn, heard)
-        misunderstanding.miss(turn, heard)
+        if not confirm_level.notice(turn, heard):
+            misunderstanding.miss(turn, heard)
     else:
         turn.replies.append(Tone(sound="understood"))
         heard = everyday_words.in_its_sense(state, heard)
-        confirm_level.notice(turn, heard)
+        opened = confirm_level.notice(turn, heard)
         misunderstanding.understood(turn)
-        if not implicit_confirmation.before_answer(turn, heard):
+        if not opened and not implicit_confirmation.before_answer(turn, heard):
             _understood(turn, heard)
         loop_detection.notice(turn, state, heard)
     implicit_confirmation.after_answer(turn, state, heard)
