@@ -142,7 +142,7 @@ def _item(
     if item.kind == "skipped":
         what = words.text("skipped", what=_step(item.key, words, asked))
         about = words.text("skipped_reason", reason=item.reason) if item.reason else ""
-    elif item.kind != "not in order":
+    elif item.kind != "not OK":
         found = _findings(item, visit)
         what = words.text(
             "too_close" if item.kind == "too close" else "not_judged",

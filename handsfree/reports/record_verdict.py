@@ -29,7 +29,7 @@ def verdict_of_record(visit: VisitRecord) -> str:
     kinds = {item.kind for item in visit.open_items}
     if visit.verification.broken is not None:
         return "broken"
-    if counted.wrong or "not in order" in kinds:
+    if counted.wrong or "not OK" in kinds:
         return "fail"
     if counted.close or "too close" in kinds:
         return "close"

@@ -94,13 +94,13 @@ def heading_of(visit: VisitRecord) -> Heading:
     """
     of = {
         kind: tuple(m.what for m in visit.open_items if m.kind == kind)
-        for kind in ("not in order", "too close")
+        for kind in ("not OK", "too close")
     }
     counted = summary_of(visit).tally
     bare = Tally(passed=counted.passed, total=counted.total, not_checked=counted.not_checked)
     words = headline(wording(), bare).rstrip(".")
-    if of["not in order"]:
-        detail = (*of["not in order"], *of["too close"], words)
+    if of["not OK"]:
+        detail = (*of["not OK"], *of["too close"], words)
         return Heading("fail", "Not OK", detail)
     if of["too close"]:
         return Heading("close", "Nothing fails, but too close to call", (*of["too close"], words))
