@@ -125,7 +125,7 @@ def test_what_an_older_version_wrote_is_still_failing(url, tmp_path):
     with open_ledger(url) as ledger:
         now = queries.failing(ledger)
     assert "not OK" in {row.kind for row in now}
-    with create_engine(url).begin() as connection:
+    with open_ledger(url) as ledger, ledger.transaction() as connection:
         changed = text("UPDATE open_items SET kind = 'not in order' WHERE kind = 'not OK'")
         assert connection.execute(changed).rowcount
     with open_ledger(url) as ledger:
