@@ -21,6 +21,9 @@ _OBSERVED = ("in_order", "not_in_order")
 BAD_CASE: dict[OwnWord, str] = {"locked_out": "not_locked", "proved_dead": "still_live"}
 """What is said where the word that ends a step would be untrue."""
 
+ALL = "all"
+"""In place of names: every reading that was filed together."""
+
 VERDICTS = {
     Verdict.PASS: "verdict_pass",
     Verdict.FAIL: "verdict_fail",
@@ -152,7 +155,10 @@ def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
     """
     advised = found.binding is Binding.RECOMMENDATION
     name = "verdict_advice" if advised else VERDICTS[found.verdict]
-    head = w.say(f"{name}_of", which=which) if which else w.say(name)
+    if which == ALL:
+        head = w.say(f"{name}_all")
+    else:
+        head = w.say(f"{name}_of", which=which) if which else w.say(name)
     if found.verdict is Verdict.PASS:
         return " ".join([head, sentence(w.say("but", note=found.note))]) if found.note else head
     return " ".join(part for part in (head, sentence(found.why)) if part)

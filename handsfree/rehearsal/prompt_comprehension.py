@@ -50,7 +50,15 @@ _KNOWN = (
     *("note_or_answer", "typed", "typed_often"),
     *("standing_by", "stopped", "note_go_ahead", "note_kept", "what_is_wrong", "skip_reason"),
     *("clock_dropped", "clock_not_running", "clock_clipped", "complete", "level_full"),
-    *("level_brief", "level_silent", "voice_changed", "filed_of", "settled", "open_list"),
+    *(
+        "level_brief",
+        "level_silent",
+        "voice_changed",
+        "filed_of",
+        "filed_all",
+        "settled",
+        "open_list",
+    ),
     *("stage_wrong", "jumped", "readability_db", "readability", "not_not_applicable"),
     *("confirm_noise", "confirm_taken_back", "confirm_not_understood", "confirm_heard_well"),
     *("group_good_help", "group_done_help", "group_same_help", "group_opened"),
@@ -67,6 +75,7 @@ _TWO_HEARD = "two_heard"
 _VERDICTS = (
     *("verdict_pass", "verdict_fail", "verdict_too_close", "verdict_not_judged"),
     *("verdict_pass_of", "verdict_not_judged_of"),
+    *("verdict_pass_all", "verdict_not_judged_all"),
 )
 _ADVICE = (
     *("slow_to", "speed_up_to", "raise_to", "lower_to", "make_it", "doubt_no_run_helps"),

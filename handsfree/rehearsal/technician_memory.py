@@ -258,7 +258,7 @@ class TechnicianMemory:
             case "fact" | "hands_hold" | "leaves_hold":
                 self._ask(one.kind, values=one.values)
                 self._wrong_waits = not is_fact(one.values, self._fact)
-            case "filed" | "filed_of" | "verdict":
+            case "filed" | "filed_of" | "filed_all" | "verdict":
                 self._filed()
             case "advice":
                 self._advice |= one.values

@@ -217,9 +217,9 @@ def test_a_value_that_fits_another_unit_is_asked_for_with_its_unit(talk):
 def test_a_caution_takes_its_own_word(talk):
     assert talk.says("listo") == [
         "Precaución. Los sensores no actúan en el ciclo de aprendizaje, mantenga libre el paso. "
-        "Diga despejado, cuando sea así."
+        "Diga despejado cuando lo esté."
     ]
-    assert talk.says("listo") == ["Esto pide su propia palabra. Diga despejado, cuando sea así."]
+    assert talk.says("listo") == ["Esto pide su propia palabra. Diga despejado cuando lo esté."]
     assert talk.state.progress.cautioned == frozenset()
     assert talk.says("despejado") == ["Inicie el ciclo de aprendizaje y obsérvelo."]
 

@@ -284,7 +284,7 @@ def test_not_in_order_asks_what_is_wrong_and_keeps_the_note(talk):
 def test_orientation(talk):
     assert talk.says("why") == ["Nobody works on a live operator."]
     assert talk.says("where am i")[0].startswith("Step 1 of 10, make safe.")
-    assert talk.says("what is left")[0].startswith("10 steps are left")
+    assert talk.says("what is left")[0].startswith("10 steps left")
     assert talk.says("what is the limit") == ["No limit belongs to this step."]
     at_the_times(talk)
     assert "at least 3.5 seconds" in talk.says("what is the limit")[0]
