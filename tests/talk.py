@@ -185,6 +185,8 @@ class Talk:
             elif step.waits == "choice":
                 hand = "left hand" if self.state.task.key.endswith("one") else "right hand"
                 spoken = self.says(hand, "affirm")
+            elif step.own_word is not None:
+                spoken = self.says(self.state.words.name("word", step.own_word))
             else:
                 spoken = self.says(answers[step.waits])
                 if step.waits == "observation":

@@ -49,7 +49,8 @@ OTHERS = [wording(language) for language in languages() if language != "en"]
 # What is typed, what sounds alike and what else can be said is each language's own. English has
 # one decimal mark.
 OWN_KEYS = {"symbol", "short", "alike", "another", "misheard", "spelled_after", "letter"}
-MORE_KEYS = {"digit": {","}}
+OWN_KEYS |= {"counted", "feminine"}  # only Spanish inflects its numbers
+MORE_KEYS = {"digit": {","}, "cardinal": {"100+"}}
 
 
 @pytest.fixture(scope="module")

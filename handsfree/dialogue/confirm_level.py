@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Literal
 
 from handsfree.dialogue import implicit_confirmation
+from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.implicit_confirmation import NOISE_DB
 from handsfree.dialogue.sentences import is_word
 from handsfree.dialogue.state import Heard, Keep
@@ -17,7 +18,8 @@ from handsfree.dialogue.turn import Turn
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
-from handsfree.language.meaning import Correction
+from handsfree.language.item_answers import ItemsSaid
+from handsfree.language.meaning import Choice, Correction
 from handsfree.visit_record.progress import apply
 
 RECENT = 8
@@ -38,8 +40,35 @@ _SAYS: dict[Why, str] = {
 }
 
 
-def notice(turn: Turn, heard: Heard) -> None:
-    """Notes how an utterance was heard, and adjusts which answers need 'affirm'."""
+def notice(turn: Turn, heard: Heard) -> bool:
+    """Notes how an utterance was heard, and changes what needs a word of assent.
+
+    True if the utterance answers a question for several steps that is no question any more: its
+    steps need a word of assent each, so the first of them is asked now.
+    """
+    asked = turn.state.pending is None and bool(group_at(turn.state))
+    refuses = turn.state.echo is not None and not _agrees(heard)
+    _notice(turn, heard)
+    if not asked or refuses or group_at(turn.state) or not _may_answer_several(heard):
+        return False
+    turn.tell("group_opened", "status")
+    turn.prompt(asked=True)
+    return True
+
+
+def _may_answer_several(heard: Heard) -> bool:
+    words = is_word(heard.meaning, "affirm", "negative", "done", "correct")
+    return heard.meaning is None or words or isinstance(heard.meaning, Choice | ItemsSaid)
+
+
+def _agrees(heard: Heard) -> bool:
+    """Whether an utterance can be no refusal of what was said back."""
+    said = heard.meaning
+    good = isinstance(said, Choice) and said.value == "in_order"
+    return said is None or good or is_word(said, "affirm", "done")
+
+
+def _notice(turn: Turn, heard: Heard) -> None:
     progress = turn.state.progress
     if progress.confirm_setting == "every":
         return

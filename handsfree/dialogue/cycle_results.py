@@ -119,8 +119,8 @@ def _implausible(turn: Turn, item: ProposedReading) -> str:
     return w.say(
         "clock_implausible",
         reading=sentence(w.reading(None, item.quantity, item.value, item.unit)),
-        low=w.measure(facts.low, facts.unit),
-        high=w.measure(facts.high, facts.unit),
+        low=w.plain_measure(facts.low, facts.unit),
+        high=w.plain_measure(facts.high, facts.unit),
     )
 
 

@@ -16,7 +16,10 @@ from handsfree.procedure.step import Step, Task
 
 
 def has_own_word(step: Step) -> bool:
-    """True for a life-critical step: lock-out, proved dead, a clear path, the fire release."""
+    """True for a life-critical step: lock-out, proved dead, a clear path, the fire release.
+
+    No everyday word of assent ends one.
+    """
     if step.waits == "observation":
         return step.is_pass_or_fail
     return not step.may_skip or step.danger is not None
@@ -25,6 +28,8 @@ def has_own_word(step: Step) -> bool:
 def in_its_sense(state: State, heard: Heard) -> Heard:
     """The utterance with its everyday word replaced by the meaning it has here."""
     said = heard.meaning
+    if isinstance(said, Word | Choice) and (bad := _own_bad_case(state, said)) is not None:
+        return heard.model_copy(update={"meaning": bad})
     if not isinstance(said, Word | Choice) or not (said.everyday or is_word(said, "affirm")):
         return heard
     meaning = _at_step(state, said) if state.pending is None else _at_question(state, said)
@@ -77,6 +82,27 @@ def _is_no(said: Word | Choice) -> bool:
     if isinstance(said, Choice):
         return said.everyday and said.value == "not_in_order"
     return said.everyday and said.kind == "negative"
+
+
+def _own_bad_case(state: State, said: Word | Choice) -> Word | None:
+    """'No' and the like at a step that ends by its own word alone: that it is not so.
+
+    None where something was said back that it may be meant for.
+    """
+    task = state.task
+    if task is None or state.pending is not None or state.echo is not None:
+        return None
+    if isinstance(said, Choice):
+        refused = said.value == "not_in_order"
+    else:
+        refused = said.everyday and said.kind == "negative"
+    match task.step.own_word:
+        case "proved_dead" if refused:
+            return Word(kind="still_live")
+        case "locked_out" if refused:
+            return Word(kind="not_locked")
+        case _:
+            return None
 
 
 def _at_group(state: State, first: Task, said: Word | Choice) -> Meaning:

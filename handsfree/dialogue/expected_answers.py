@@ -38,7 +38,7 @@ def _of_step(state: State) -> AnswerSet:
         case "choice":
             return AnswerSet(choices=frozenset(option.value for option in step.options))
         case "done":
-            return AnswerSet(words=frozenset({"done"}))
+            return AnswerSet(words=frozenset({step.own_word or "done"}))
         case "reading" if step.quantity is not None:
             return AnswerSet(reading=expected_reading(state, step.quantity, task.subject))
         case _:

@@ -102,7 +102,7 @@ def _step_answers(turn: Turn) -> list[str]:
         case "observation":
             return list(sentences.observed(w, task.step).values())
         case "done":
-            return [w.name("word", "done")]
+            return [w.name("word", task.step.own_word or "done")]
         case _:
             return []
 

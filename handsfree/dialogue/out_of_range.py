@@ -43,7 +43,7 @@ def _off_the_scale(turn: Turn, quantity: Quantity, value: Measure) -> str | None
         "off_the_scale",
         value=sentence(sentences.measure(w, value)),
         quantity=w.quantity(quantity),
-        low=w.number(low),
-        high=w.number(high),
-        step=w.number(step),
+        low=w.plain_measure(low, Unit.STEP),
+        high=w.plain_measure(high, Unit.STEP),
+        step=w.plain_measure(step, Unit.STEP),
     )

@@ -14,9 +14,15 @@ from handsfree.job.reading import Reading, Subject
 from handsfree.job.unit import Measure
 from handsfree.language.meaning import Word
 from handsfree.language.wording import Wording, sentence
-from handsfree.procedure.step import Step, Task
+from handsfree.procedure.step import OwnWord, Step, Task
 
 _OBSERVED = ("in_order", "not_in_order")
+
+BAD_CASE: dict[OwnWord, str] = {"locked_out": "not_locked", "proved_dead": "still_live"}
+"""What is said where the word that ends a step would be untrue."""
+
+ALL = "all"
+"""In place of names: every reading that was filed together."""
 
 VERDICTS = {
     Verdict.PASS: "verdict_pass",
@@ -31,10 +37,17 @@ def measure(w: Wording, value: Measure) -> str:
     return w.measure(value.value, value.unit)
 
 
-def readback(w: Wording, subjects: Sequence[Subject], which: Quantity, value: Measure) -> str:
+def readback(
+    w: Wording,
+    subjects: Sequence[Subject],
+    which: Quantity,
+    value: Measure,
+    *,
+    spelled: bool = False,
+) -> str:
     """The readback of a value ('Left leaf, opening time, six point two seconds.')."""
     who = Subject.BOTH_LEAVES if len(subjects) > 1 else subjects[0]
-    return sentence(w.reading(who, which, value.value, value.unit))
+    return sentence(w.reading(who, which, value.value, value.unit, spelled=spelled))
 
 
 def read_reading(w: Wording, reading: Reading) -> str:
@@ -82,8 +95,8 @@ def implausible(w: Wording, which: Quantity, value: Measure, *, unit: bool = Fal
         "unit_in_doubt" if unit else "implausible",
         value=sentence(measure(w, value)),
         quantity=w.quantity(which),
-        low=w.measure(facts.low, facts.unit),
-        high=w.measure(facts.high, facts.unit),
+        low=w.plain_measure(facts.low, facts.unit),
+        high=w.plain_measure(facts.high, facts.unit),
     )
 
 
@@ -100,8 +113,16 @@ def waits_for(w: Wording, step: Step) -> str:
             return w.say("wait_pass_or_fail" if step.is_pass_or_fail else "wait_observation")
         case "caution":
             return w.say("wait_caution", word=w.name("word", step.word or ""))
+        case _ if step.own_word is not None:
+            word, bad = own_words(w, step.own_word)
+            return w.say("wait_own_word", word=word, bad=bad)
         case _:
             return w.say("wait_done", or_skip=or_skip)
+
+
+def own_words(w: Wording, own_word: OwnWord) -> tuple[str, str]:
+    """The word that ends a step on which a life hangs, and its bad case."""
+    return w.name("word", own_word), w.name("word", BAD_CASE[own_word])
 
 
 def observed(w: Wording, step: Step) -> dict[str, str]:
@@ -134,7 +155,10 @@ def verdict(w: Wording, found: Finding, *, which: str = "") -> str:
     """
     advised = found.binding is Binding.RECOMMENDATION
     name = "verdict_advice" if advised else VERDICTS[found.verdict]
-    head = w.say(f"{name}_of", which=which) if which else w.say(name)
+    if which == ALL:
+        head = w.say(f"{name}_all")
+    else:
+        head = w.say(f"{name}_of", which=which) if which else w.say(name)
     if found.verdict is Verdict.PASS:
         return " ".join([head, sentence(w.say("but", note=found.note))]) if found.note else head
     return " ".join(part for part in (head, sentence(found.why)) if part)

@@ -92,7 +92,7 @@ AFTER_THE_ANSWER = frozenset(
     {
         *("start_clock", "measure_leaf", "withdraw_run", "go_to", "skip_stage"),
         *("done", "skip", "go_back", "withdraw", "done_later", "not_applicable", "refused"),
-        *("found", "worked", "put_right"),
+        *("found", "worked", "put_right", "locked_out", "proved_dead"),
     }
 )
 """Kinds of utterances postponed until the pending question is answered, unless it admits them."""
@@ -174,14 +174,14 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         loop_detection.notice(turn, state, heard)
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
-        confirm_level.notice(turn, heard)
-        misunderstanding.miss(turn, heard)
+        if not confirm_level.notice(turn, heard):
+            misunderstanding.miss(turn, heard)
     else:
         turn.replies.append(Tone(sound="understood"))
         heard = everyday_words.in_its_sense(state, heard)
-        confirm_level.notice(turn, heard)
+        opened = confirm_level.notice(turn, heard)
         misunderstanding.understood(turn)
-        if not implicit_confirmation.before_answer(turn, heard):
+        if not opened and not implicit_confirmation.before_answer(turn, heard):
             _understood(turn, heard)
         loop_detection.notice(turn, state, heard)
     implicit_confirmation.after_answer(turn, state, heard)
@@ -322,6 +322,10 @@ def _word(turn: Turn, word: Word, heard: Heard) -> None:
             step_answers.clear(turn)
         case "not_clear" | "negative":
             step_answers.not_clear(turn)
+        case "locked_out" | "proved_dead":
+            step_answers.own_word(turn, word.kind)
+        case "not_locked" | "still_live":
+            step_answers.bad_case(turn, word.kind, heard)
         case "say_again":
             if not turn.ask_again():
                 turn.prompt(asked=True)

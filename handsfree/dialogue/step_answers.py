@@ -1,10 +1,11 @@
-"""The words that answer a step: clear, not clear, done, skip."""
+"""The words that answer a step: clear, not clear, done, locked out, proved dead, skip."""
 
 from __future__ import annotations
 
 from handsfree.dialogue import caution_hold, group_answers, grouped_steps, navigation, sentences
 from handsfree.dialogue.everyday_words import has_own_word
 from handsfree.dialogue.questions.skip_reason import ask_for_reason
+from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.quantity import SETTINGS
 from handsfree.journal import events as ev
@@ -56,6 +57,8 @@ def done(turn: Turn) -> None:
         return
     if turn.caution_open:
         turn.tell("wants_word", "repair", word=w.name("word", step.word or ""))
+    elif step.own_word is not None:
+        turn.tell("wants_word", "repair", word=w.name("word", step.own_word))
     elif step.waits == "done":
         navigation.end(turn, "done")
     elif step.quantity and turn.job.latest(step.quantity, task.subject):
@@ -64,6 +67,27 @@ def done(turn: Turn) -> None:
         turn.tell("reading_missing", "repair", wait=sentences.waits_for(w, step))
     else:
         turn.say(sentences.waits_for(w, step), "repair")
+
+
+def own_word(turn: Turn, said: str) -> None:
+    """Ends the step at hand by the word that is its own."""
+    task = turn.task
+    if task is None or turn.between or turn.caution_open or task.step.own_word != said:
+        turn.say(turn.hint, "repair")
+    else:
+        navigation.end(turn, "done")
+
+
+def bad_case(turn: Turn, said: str, heard: Heard) -> None:
+    """Warns that a step with a word of its own is not done, and keeps what was said as a note."""
+    task = turn.task
+    word = task.step.own_word if task is not None and not turn.between else None
+    if task is None or word is None or sentences.BAD_CASE[word] != said:
+        turn.say(turn.hint, "repair")
+        return
+    turn.keep(ev.NoteKept(step_key=task.key, text=heard.text, clip=heard.clip))
+    turn.tell("still_live_stop" if said == "still_live" else "not_locked_yet", "warning")
+    turn.say(turn.hint, "prompt")
 
 
 def skip(turn: Turn) -> None:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from handsfree.checks.leaf_energy import RULES as ENERGY_RULES
 from handsfree.dialogue import sentences
+from handsfree.dialogue.sentences import ALL
 from handsfree.dialogue.turn import Turn
 from handsfree.job.finding import Binding, Finding, Verdict, ruling
 from handsfree.job.reading import Reading
@@ -73,7 +74,7 @@ def tell(turn: Turn, filed: Sequence[Filed]) -> None:
         if len(filed) == 1:
             which = ""
         elif len(readings) == len(filed):
-            which = turn.words.say("all_of_them")
+            which = ALL
         else:
             which = sentences.which(turn.words, readings)
         _tell(turn, found, which)
@@ -82,7 +83,10 @@ def tell(turn: Turn, filed: Sequence[Filed]) -> None:
 def _tell(turn: Turn, found: Finding | None, which: str) -> None:
     """Speaks one sentence; only passes and missing verdicts need the name of the reading."""
     if found is None:
-        turn.tell("filed_of" if which else "filed", "finding", which=which)
+        if which == ALL:
+            turn.tell("filed_all", "finding")
+        else:
+            turn.tell("filed_of" if which else "filed", "finding", which=which)
     elif found.binding is Binding.REQUIREMENT and found.verdict in _NAMELESS:
         turn.tell_finding(found, which=which)
     else:

@@ -66,6 +66,10 @@ class Word(Record):
         "dont_know",
         "jog",
         "what_did_we_set",
+        "locked_out",
+        "not_locked",
+        "proved_dead",
+        "still_live",
     ]
     everyday: bool = Field(default=False, exclude_if=lambda everyday: not everyday)
 

@@ -21,9 +21,7 @@ def tape(w: Wording, length_m: float, unit: Unit) -> str:
 
 def angle(w: Wording, angle_deg: Decimal) -> str:
     """An angle in words: 'ten degrees', 'twelve point five degrees'."""
-    if angle_deg % 1 or angle_deg % 10 == 1:
-        return w.measure(angle_deg, Unit.DEGREE)
-    return f"{w.cardinal(int(angle_deg))} {w.units(Unit.DEGREE)}"
+    return w.plain_measure(angle_deg, Unit.DEGREE)
 
 
 def angle_out(w: Wording, width: Measure, leaf: str, angle_deg: Decimal) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from string import Formatter
 from typing import Any
 
@@ -19,12 +19,14 @@ from handsfree.toml_source import TomlSource, nearest
 
 ENGLISH = "en"
 _SIXTEENTHS = 16
-"""Marks of a tape per inch."""
+"""Marks of a tape in an inch."""
+_MOST_IN_WORDS = 9999
+"""Largest whole number that is said as people say it; a larger one is said digit by digit."""
 FILES = ("wording.toml", "findings.toml")
 FILE_TABLES = (
     *("voice", "digit", "unit", "subject", "of", "the", "family", "rule"),
     *("symbol", "short", "alike", "another", "misheard", "moment", "word"),
-    *("fault", "work", "part", "cardinal", "fraction"),
+    *("fault", "work", "part", "cardinal", "counted", "feminine", "fraction"),
     *("letter", "spelled_after", "condition", "calendar"),
 )
 TABLES = ("quantity", *FILE_TABLES)
@@ -77,15 +79,36 @@ class Wording:
 
     # --- numbers and units
 
-    def number(self, value: Decimal) -> str:
-        """Speaks a number: 'six point two zero' for 6.20, 'one two five' for 125.
+    def number(self, value: Decimal, unit: str = "", *, spelled: bool = False) -> str:
+        """Speaks a number as it is read back: 'six point two zero' for 6.20, 'thirty six' for 36.
 
-        Digit by digit, the decimal point as 'point' (FAA AIM 4-2-8, ICAO Doc 9432). Raises BadValue
-        for a negative or infinite value, which cannot be said.
+        A decimal is said digit by digit, its point as 'point' (FAA AIM 4-2-8, ICAO Doc 9432). So is
+        a whole number that sounds like another ('one five'), and any that is ``spelled``. Raises
+        BadValue for a negative or infinite value, which cannot be said.
         """
         if not value.is_finite() or value.is_signed():
             raise BadValue(f"{value} has no spoken form")
-        return self.digits(f"{value:f}")
+        written = f"{value:f}"
+        if spelled or not written.isdecimal() or self._sounds_like_another(int(written)):
+            return self.digits(written) if written != "1" else self.cardinal(1, unit)
+        return self.cardinal(int(written), unit)
+
+    def _sounds_like_another(self, number: int) -> bool:
+        """Whether a number below a hundred becomes another by a word that sounds alike."""
+        alike = self.names["alike"]
+        if number >= 100:
+            return False
+        words = self.cardinal(number).split()
+        exchanged = (
+            [*words[:place], alike[word], *words[place + 1 :]]
+            for place, word in enumerate(words)
+            if word in alike
+        )
+        return any(" ".join(other) in self._to_ninety_nine for other in exchanged)
+
+    @cached_property
+    def _to_ninety_nine(self) -> frozenset[str]:
+        return frozenset(map(self.cardinal, range(100)))
 
     def digits(self, written: str) -> str:
         """Speaks a number character by character as written ('6.20', '.5')."""
@@ -101,35 +124,66 @@ class Wording:
         """The plural of a unit."""
         return str(self.names["unit"][unit][1])
 
-    def measure(self, value: Decimal, unit: str) -> str:
-        """A value with its unit: 'six point two seconds'.
+    def measure(self, value: Decimal, unit: str, *, spelled: bool = False) -> str:
+        """A value with its unit: 'six point two seconds', 'thirty six inches'.
 
         Inches with eighths or sixteenths are spoken as fractions: 35.875 is 'thirty five and seven
-        eighths inches'.
+        eighths inches'. ``spelled`` is as
+        for number().
         """
-        if unit == "in" and value * _SIXTEENTHS % 1 == 0 and value * 100 % 1:
-            return self.inches(int(value * _SIXTEENTHS))
-        return f"{self.number(value)} {self.unit(unit, value)}".strip()
+        sixteenths = value * _SIXTEENTHS
+        if unit == "in" and value % 1 and sixteenths % 1 == 0 and not f"{value:f}".endswith("0"):
+            return self.inches(int(sixteenths))
+        spoken = self.number(value, unit, spelled=spelled)
+        return f"{spoken} {self.unit(unit, value)}".strip()
+
+    def plain_measure(self, value: Decimal, unit: str) -> str:
+        """A value that nobody has to check: 'thirty seconds', where a readback spells it."""
+        if value % 1:
+            return self.measure(value, unit)
+        return f"{self.cardinal(int(value), unit)} {self.unit(unit, value)}".strip()
 
     def inches(self, sixteenths: int) -> str:
         """A length in sixteenths of an inch, as a tape shows it: 'four and a half inches'."""
         whole, part = divmod(sixteenths, _SIXTEENTHS)
+        spoken = self.cardinal(whole, "in")
         if not part:
-            return self.say("tape_whole", count=whole, whole=self.cardinal(whole))
+            return self.say("tape_whole", count=whole, whole=spoken)
         fraction = self.name("fraction", str(Fraction(part, _SIXTEENTHS)))
         if not whole:
-            return self.say("tape_small", part=fraction)
-        return self.say("tape_part", count=whole, whole=self.cardinal(whole), part=fraction)
+            half = part == _SIXTEENTHS // 2
+            return self.say("tape_half") if half else self.say("tape_small", part=fraction)
+        return self.say("tape_part", count=whole, whole=spoken, part=fraction)
 
-    def cardinal(self, number: int) -> str:
-        """A whole number as people say it ('thirty five'); from 100 on digit by digit."""
+    def cardinal(self, number: int, unit: str = "") -> str:
+        """A whole number as people say it ('one hundred twenty five'), before its unit if any.
+
+        Above 9,999 digit by digit.
+        """
+        if number > _MOST_IN_WORDS:
+            return self.digits(str(number))
+        words = self._in_words(number).split()
+        if unit:
+            feminine = unit in self.names["feminine"]
+            counted = self.names["counted"]
+            words = [counted.get(word, (word, word))[feminine] for word in words]
+        return " ".join(words)
+
+    def _in_words(self, number: int) -> str:
         names = self.names["cardinal"]
-        if str(number) in names:
-            return str(names[str(number)])
-        tens, ones = divmod(number, 10)
-        if tens > 9:
-            return self.number(Decimal(number))
-        return self.say("cardinal", tens=names[str(10 * tens)], ones=names[str(ones)])
+        if (name := names.get(str(number))) is not None:
+            return str(name)
+        if number > 999:
+            thousands, rest = divmod(number, 1000)
+            many = self.say("thousands", many=self._in_words(thousands))
+            name = str(names["1000"]) if thousands == 1 else many
+        elif number > 99:
+            hundreds, rest = divmod(number, 100)
+            name = str(names.get(f"{hundreds}00+") or names[f"{hundreds}00"])
+        else:
+            tens, ones = divmod(number, 10)
+            return self.say("cardinal", tens=names[str(10 * tens)], ones=names[str(ones)])
+        return f"{name} {self._in_words(rest)}" if rest else name
 
     # --- names
 
@@ -149,9 +203,17 @@ class Wording:
         """The full name of a quantity: 'hold open time'."""
         return self.name("quantity", quantity)
 
-    def reading(self, subject: str | None, quantity: str, value: Decimal, unit: str) -> str:
+    def reading(
+        self,
+        subject: str | None,
+        quantity: str,
+        value: Decimal,
+        unit: str,
+        *,
+        spelled: bool = False,
+    ) -> str:
         """A complete reading: 'left leaf, opening time, six point two seconds'."""
-        parts = [self.quantity(quantity), self.measure(value, unit)]
+        parts = [self.quantity(quantity), self.measure(value, unit, spelled=spelled)]
         return ", ".join([self.subject(subject), *parts] if subject else parts)
 
     def listed(self, items: list[str], last: str = "or") -> str:

@@ -102,6 +102,10 @@ def due(ledger: Ledger, today: date, within_days: int, most: int = MOST) -> list
     return [Due(overdue=row["due"] < today.isoformat(), **row) for row in rows]
 
 
+_FORMER_KINDS = {"not in order": "not OK"}
+"""Kinds of open items as older versions wrote them into a ledger, and as they are called now."""
+
+
 def failing(ledger: Ledger, most: int = MOST, *, rehearsals: bool = False) -> list[Failing]:
     """Items that the latest visit to each opening left failing or too close to call, newest first.
 
@@ -114,12 +118,15 @@ def failing(ledger: Ledger, most: int = MOST, *, rehearsals: bool = False) -> li
         .join_from(t.visits, t.openings, o.id == v.opening_id)
         .join(t.open_items, i.visit_id == v.id)
         .join(t.journals, t.journals.c.visit_id == v.id)
-        .where(v.newest, v.failing, i.kind.in_(("not in order", "too close")))
+        .where(v.newest, v.failing, i.kind.in_(("not OK", "too close", *_FORMER_KINDS)))
         .where(*_real(v.rehearsal, rehearsals))
         .order_by(v.ended.desc(), v.id, i.nth)
         .limit(most)
     )
-    return [Failing(**row) for row in _rows(ledger, asked)]
+    rows = _rows(ledger, asked)
+    return [
+        Failing(**dict(row) | {"kind": _FORMER_KINDS.get(row["kind"], row["kind"])}) for row in rows
+    ]
 
 
 def history(

@@ -52,7 +52,7 @@ def row_of(visit: VisitRecord, folder: str) -> VisitRow:
     sheet, name = visit.sheet, visit.opening.name
     heading, broken = heading_of(visit), visit.verification.broken
     due = None if visit.rehearsal else next_service(visit)  # a simulated door needs no service
-    wrong = [m.what for m in visit.open_items if m.kind in ("not in order", "too close")]
+    wrong = [m.what for m in visit.open_items if m.kind in ("not OK", "too close")]
     words = (sheet.site, name, sheet.reference, sheet.technician, folder)
     work = step_words(visit.opened.procedure)
     told = (*words, sheet.note, work, *(note.now for note in visit.notes))

@@ -22,6 +22,8 @@ HOLD = "hold"
 """The target of an answer after which the visit waits for a decision."""
 OK, NOT_OK, CURED, SKIPPED = "ok", "not_ok", "cured", "skipped"
 DONE = "done"
+OwnWord = Literal["locked_out", "proved_dead"]
+"""Words that end one kind of step and are said nowhere else."""
 PASSES, FAILS = "passes", "fails"
 BAD_ANSWERS = (NOT_OK, FAILS)
 """Answers that leave something open that needs a decision."""
@@ -54,7 +56,8 @@ class Step(Record):
     none of them. ``required`` is true for a choice that has to be known before the hand-over.
     ``guide`` hands the step over to the controller's guide, if there is one: its set-up, or its
     learn cycle; 'as_found' takes the settings of the old controller in the technician's words.
-    ``why`` answers 'why'.
+    ``why`` answers 'why'. A step that waits for 'done' and has an ``own_word`` is ended by
+    that word alone; its bad case is taken too and does not end it.
 
     Steps with the same ``group`` are asked as one question while all of them are open: those that
     wait for 'done' or an observation are listed by their ``item`` ('arm straight and tight'), and
@@ -75,6 +78,7 @@ class Step(Record):
     waits: Literal["done", "caution", "choice", "observation", "reading"]
     caution: str | None = None
     word: str | None = None
+    own_word: OwnWord | None = None
     fact: str | None = None
     called: str | None = None
     options: tuple[Option, ...] = ()

@@ -82,6 +82,14 @@ def step_faults(place: PlacedStep, listed: list[str], procedure: str) -> Iterato
             "is led by the guide of the controller and does not wait for 'done'",
             "waits", 'without a guide it ends with "done"',
         )  # fmt: skip
+    if step.own_word is not None and (
+        step.waits != "done" or step.may_skip or step.guide or step.group
+    ):
+        yield place.fault(
+            "has an own word and can end without it",
+            "own_word",
+            'it belongs to a step that waits for "done", with may_skip = false, no guide, no group',
+        )
     if step.required and step.waits != "choice":
         yield place.fault(
             "is required and does not wait for a choice",

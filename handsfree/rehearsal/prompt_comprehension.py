@@ -18,8 +18,9 @@ from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit
 from handsfree.language.wording import Wording, placeholders
-from handsfree.procedure.step import Procedure, Step
+from handsfree.procedure.step import OwnWord, Procedure, Step
 from handsfree.procedure.task_selection import subjects
+from handsfree.rehearsal.spoken_values import spoken_values
 
 _KNOWN = (
     # Sentences that need an answer or change the next action; the first match counts.
@@ -47,10 +48,19 @@ _KNOWN = (
     *("nothing_waits", "nothing_to_withdraw", "nothing_read", "no_limit", "no_skip", "first_step"),
     *("caution_hold", "done_hold", "learn_hold", "jog_hold"),
     *("wait_word", "wait_word_wrong", "wants_word", "reading_missing", "measure_again", "or_leave"),
+    *("not_locked_yet", "still_live_stop"),
     *("note_or_answer", "typed", "typed_often"),
     *("standing_by", "stopped", "note_go_ahead", "note_kept", "what_is_wrong", "skip_reason"),
     *("clock_dropped", "clock_not_running", "clock_clipped", "complete", "level_full"),
-    *("level_brief", "level_silent", "voice_changed", "filed_of", "settled", "open_list"),
+    *(
+        "level_brief",
+        "level_silent",
+        "voice_changed",
+        "filed_of",
+        "filed_all",
+        "settled",
+        "open_list",
+    ),
     *("stage_wrong", "jumped", "readability_db", "readability", "not_not_applicable"),
     *("confirm_noise", "confirm_taken_back", "confirm_not_understood", "confirm_heard_well"),
     *("group_good_help", "group_done_help", "group_same_help", "group_opened"),
@@ -67,6 +77,7 @@ _TWO_HEARD = "two_heard"
 _VERDICTS = (
     *("verdict_pass", "verdict_fail", "verdict_too_close", "verdict_not_judged"),
     *("verdict_pass_of", "verdict_not_judged_of"),
+    *("verdict_pass_all", "verdict_not_judged_all"),
 )
 _ADVICE = (
     *("slow_to", "speed_up_to", "raise_to", "lower_to", "make_it", "doubt_no_run_helps"),
@@ -74,7 +85,10 @@ _ADVICE = (
 )
 # A choice may contain any words, so it is tried last: 'say clear, when it is so' is a caution.
 _OBSERVED = ("in_order", "not_in_order", "pass", "fail")
-_WAITS = ("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_choice")
+_WAITS = (
+    *("wait_reading", "wait_observation", "wait_caution", "wait_done", "wait_own_word"),
+    "wait_choice",
+)
 
 
 class ReadBackHeard(Record):
@@ -122,6 +136,7 @@ class PromptListener:
         self._templates = [
             (name, _pattern(text)) for name in _KNOWN for text in self._sentences(name)
         ]
+        self._values = spoken_values(words.language)
         self._energies = self._start("measured_energies")
         self._verdicts = {name: self._start(name) for name in _VERDICTS}
         self._advice = [
@@ -135,18 +150,16 @@ class PromptListener:
         self._reading = self._reading_pattern()
         self._fact = self._fact_pattern(procedure)
         self._value, self._answer = self._value_pattern(), self._answers(procedure)
-        self._digits = {word: digit for digit, word in words.names["digit"].items()}
         self._quantities = {words.quantity(q): q for q in Quantity}
-        self._units = {
-            str(spoken): Unit(unit)
-            for unit, names in words.names["unit"].items()
-            for spoken in names
-        }
         self._subjects = {words.subject(subject): subject for subject in Subject}
 
-    def number(self, value: Decimal) -> str:
-        """A number as the tool says it: 'six point two'."""
-        return self._words.number(value)
+    def says(self, value: Decimal, plain: str) -> bool:
+        """Checks whether a text says a number, as people say it or digit by digit."""
+        return any(self._words.number(value, spelled=each) in plain for each in (True, False))
+
+    def own_word(self, own_word: OwnWord) -> str:
+        """The word that ends a step on which a life hangs: 'proved dead'."""
+        return self._words.name("word", own_word)
 
     def observed(self, step: Step) -> tuple[str, str]:
         """The good and the bad answer to an observation in a readback: 'ok', 'not ok'."""
@@ -169,8 +182,8 @@ class PromptListener:
             return UnderstoodPrompt(kind="readback", text=text, readings=readings)
         if match := self._fact.fullmatch(plain):
             return UnderstoodPrompt(kind="fact", text=text, values=_found(match))
-        if match := self._value.fullmatch(plain):
-            return UnderstoodPrompt(kind="readback", text=text, readings=(self._bare(match),))
+        if (bare := self._bare(plain)) is not None:
+            return UnderstoodPrompt(kind="readback", text=text, readings=(bare,))
         if plain.rstrip(".") in self._answer:
             return UnderstoodPrompt(kind="fact", text=text, values={"value": plain.rstrip(".")})
         for name, start in self._verdicts.items():
@@ -275,31 +288,24 @@ class PromptListener:
         quantities = "|".join(
             sorted((re.escape(w.quantity(q)) for q in Quantity), key=len, reverse=True)
         )
-        digits = "|".join(re.escape(word) for word in w.names["digit"].values())
-        names = {str(unit) for pair in w.names["unit"].values() for unit in pair if unit}
-        units = "|".join(sorted(map(re.escape, names), key=len, reverse=True))
+        number, unit = self._values.number, self._values.unit
         return re.compile(
             rf"(?:(?P<subject>{subjects}), )?(?P<quantity>{quantities}),? "
-            rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?P<unit>{units}))?(?=[., ]|$)"
+            rf"(?P<number>{number})(?:,? (?P<unit>{unit}))?(?=[., ]|$)"
         )
 
     def _value_pattern(self) -> re.Pattern[str]:
         """Matches a value without its name: 'Six point two.', 'Eighty four inches.'"""
-        w = self._words
-        digits = "|".join(re.escape(word) for word in w.names["digit"].values())
-        names = {str(unit) for pair in w.names["unit"].values() for unit in pair if unit}
-        units = "|".join(sorted(map(re.escape, names), key=len, reverse=True))
-        return re.compile(
-            rf"(?P<number>(?:{digits})(?: (?:{digits}))*)(?:,? (?P<unit>{units}))?[.]?"
-        )
+        number, unit = self._values.number, self._values.unit
+        return re.compile(rf"(?P<number>{number})(?:,? (?P<unit>{unit}))?[.]?")
 
-    def _bare(self, match: re.Match[str]) -> ReadBackHeard:
-        return ReadBackHeard(
-            subject=None,
-            quantity=None,
-            value=Decimal("".join(self._digits[word] for word in match["number"].split())),
-            unit=self._units.get(match["unit"]),
-        )
+    def _bare(self, plain: str) -> ReadBackHeard | None:
+        match = self._value.fullmatch(plain)
+        value = self._values.value(match["number"], match["unit"]) if match else None
+        if match is None or value is None:
+            return None
+        unit = self._values.unit_of(match["unit"])
+        return ReadBackHeard(subject=None, quantity=None, value=value, unit=unit)
 
     def _answers(self, procedure: Procedure) -> frozenset[str]:
         """The readbacks of the answers of choices and observations."""
@@ -336,18 +342,17 @@ class PromptListener:
         rest = plain
         while rest:
             match = self._reading.match(rest)
-            if match is None:
+            value = self._values.value(match["number"], match["unit"]) if match else None
+            if match is None or value is None:
                 return ()
             said = match["subject"]
             subject = self._subjects[said] if said else subject
-            value = "".join(self._digits[word] for word in match["number"].split())
-            quantity = self._quantities[match["quantity"]]
             found.append(
                 ReadBackHeard(
                     subject=subject,
-                    quantity=quantity,
-                    value=Decimal(value),
-                    unit=self._units.get(match["unit"]),
+                    quantity=self._quantities[match["quantity"]],
+                    value=value,
+                    unit=self._values.unit_of(match["unit"]),
                 )
             )
             rest = rest[match.end() :].lstrip(" .,")

@@ -218,6 +218,9 @@ class Technician(TechnicianMemory):
             case _:
                 self._repair_all()
                 self.answered[step.id, subject] = "done"
+                if step.own_word is not None:
+                    word = self._listener.own_word(step.own_word)
+                    return self._line(self._shifted(word), after_s=self._works(4.0))
                 return self._line(self._pick(_DONE), after_s=self._works(4.0))
 
     def _clears(self, question: Question) -> SpokenLine:

@@ -226,9 +226,9 @@ class TechnicianMemory:
         if one.kind == "readback" and self._is_meant(one.readings, was.mind):
             self._return_to(was)
         elif one.kind in _WHICH and len(was.mind) == 1:
-            words, plain = self._listener.number, one.text.lower()
-            mine = [words(each.value) in plain for each in self._mind]
-            if words(was.mind[0].value) in plain and not any(mine):
+            says, plain = self._listener.says, one.text.lower()
+            mine = [says(each.value, plain) for each in self._mind]
+            if says(was.mind[0].value, plain) and not any(mine):
                 self._return_to(was)
 
     def _take(self, one: UnderstoodPrompt) -> None:
@@ -258,7 +258,7 @@ class TechnicianMemory:
             case "fact" | "hands_hold" | "leaves_hold":
                 self._ask(one.kind, values=one.values)
                 self._wrong_waits = not is_fact(one.values, self._fact)
-            case "filed" | "filed_of" | "verdict":
+            case "filed" | "filed_of" | "filed_all" | "verdict":
                 self._filed()
             case "advice":
                 self._advice |= one.values

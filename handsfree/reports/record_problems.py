@@ -152,7 +152,7 @@ def _skipped(
 def _item(item: OpenItem, visit: VisitRecord, words: PrintedWords) -> Problem:
     """An open item that is no fault: a reading too close, one not judged."""
     what = item.what
-    if item.kind != "not in order":
+    if item.kind != "not OK":
         found = _findings(item, visit)
         what = words.text(
             "too_close" if item.kind == "too close" else "not_judged",

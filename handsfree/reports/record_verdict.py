@@ -41,7 +41,7 @@ def verdict_of_record(visit: VisitRecord) -> str:
         return "broken"
     if any(item.word == "tagged_out" for item in visit.open_items):
         return "out"
-    if counted.wrong or "not in order" in kinds:
+    if counted.wrong or "not OK" in kinds:
         return "fail"
     if counted.close or "too close" in kinds:
         return "close"

@@ -94,14 +94,14 @@ def heading_of(visit: VisitRecord) -> Heading:
     """
     of = {
         kind: tuple(m.what for m in visit.open_items if m.kind == kind)
-        for kind in ("not in order", "too close")
+        for kind in ("not OK", "too close")
     }
     counted = summary_of(visit).tally
     bare = Tally(passed=counted.passed, total=counted.total, not_checked=counted.not_checked)
     words = headline(wording(), bare).rstrip(".")
     off = any(item.word == "tagged_out" for item in visit.open_items)
-    if off or of["not in order"]:
-        detail = (*of["not in order"], *of["too close"], words)
+    if off or of["not OK"]:
+        detail = (*of["not OK"], *of["too close"], words)
         return Heading(
             "fail", "Out of service: operator off and tagged" if off else "Not OK", detail
         )

@@ -43,7 +43,7 @@ class OpenItem(Record):
     """
 
     key: str
-    kind: Literal["skipped", "not in order", "too close", "not judged"]
+    kind: Literal["skipped", "not OK", "too close", "not judged"]
     what: str
     reason: str | None = None
     reason_clip: str | None = None
@@ -134,18 +134,18 @@ class OpenItems:
                 if found.rule == CONTRADICTION:
                     close[name] = self._item(course, name, "not judged", found.why)
                 if found.verdict is Verdict.FAIL:
-                    wrong[name] = self._item(course, name, "not in order", words)
+                    wrong[name] = self._item(course, name, "not OK", words)
                 elif found.verdict is Verdict.TOO_CLOSE:
                     close[name] = self._item(course, name, "too close", words)
         for story in facts.stories.values():
             if story.value == "not_in_order":
                 name = f"{story.subject}/{story.name}"
                 what = f"{story.subject}: {words_of(story.name)}, not OK"
-                wrong[name] = self._item(course, name, "not in order", what)
+                wrong[name] = self._item(course, name, "not OK", what)
         for life in course.faults:
             if life.open and life.key not in {*wrong, *close}:
                 what = f"{life.what}{_STILL.get(life.kind, '')}"
-                wrong[life.key] = self._item(course, life.key, "not in order", what)
+                wrong[life.key] = self._item(course, life.key, "not OK", what)
         left = [item for name, item in close.items() if name not in wrong]
         ended = [self._ended[each.key] for each in self.skipped(course)]
         ended.sort(key=lambda each: each[0])  # in the order of the last skip

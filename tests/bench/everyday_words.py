@@ -30,11 +30,13 @@ SAID = {
         *("bad", "broken", "loose", "missing", "doesn't work", "not working"),
         *("not good", "no good", "not okay", "not fine", "not tight"),
         *("roger", "copy", "got it"),
+        *("locked out", "proved dead", "not locked out", "still live", "not dead"),
     ),
     "es": (
         *("sí", "no", "bien", "todo bien", "está bien", "funciona"),
         *("mal", "está mal", "roto", "flojo", "falta", "no funciona", "no está bien"),
         *("recibido", "entendido"),
+        *("bloqueado", "energía cero", "no está bloqueado", "hay corriente"),
     ),
 }
 VOICES = {"en": ("af_sarah", "am_michael", "bf_isabella", "bm_lewis"), "es": ("em_alex",)}
@@ -49,9 +51,12 @@ def main() -> None:
     parser.add_argument("clips", type=Path)
     parser.add_argument("--language", default="en", choices=("en", "es"))
     parser.add_argument("--draws", type=int, default=3, help="pieces of noise")
+    parser.add_argument("--words", nargs="+", help="these alone")
+    parser.add_argument("--voices", nargs="+", help="these, such as voices of the training")
     options = parser.parse_args()
     language = Language.load(language=options.language)
-    voices = VOICES[options.language]
+    voices = tuple(options.voices or VOICES[options.language])
+    said_here = options.words or SAID[options.language]
     if missing := [why for why in map(why_missing, voices) if why]:
         parser.error(missing[0])
     recognizer = VoskRecognizer(SpeechModel.load(None, options.language))
@@ -60,7 +65,7 @@ def main() -> None:
         taken, reversed_ = Counter[str](), 0
         for voice in voices:
             right = count = 0
-            for text in SAID[options.language]:
+            for text in said_here:
                 sound = clip(options.clips, voice, text)
                 for draw in range(options.draws if level is not None else 1):
                     sample = Sample(sound, text, voice, draw)
@@ -88,11 +93,11 @@ def clip(folder: Path, voice: str, text: str) -> Sound:
 
 
 def _is_bad(meaning: Meaning | None) -> bool:
-    return _is(meaning, "not_in_order", "negative")
+    return _is(meaning, "not_in_order", "negative", "not_locked", "still_live")
 
 
 def _is_good(meaning: Meaning | None) -> bool:
-    return _is(meaning, "in_order", "affirm", "done")
+    return _is(meaning, "in_order", "affirm", "done", "locked_out", "proved_dead")
 
 
 def _is(meaning: Meaning | None, *values: str) -> bool:

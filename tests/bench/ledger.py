@@ -222,7 +222,7 @@ def _visit(
     if wrong:
         rows["open_items"].append(
             {"visit_id": visit_id, "nth": 1, "key": "left leaf/closing_force", "word": None}
-            | {"kind": "not in order", "what": "left leaf: closing force 17 lbf, at most 15 lbf"}
+            | {"kind": "not OK", "what": "left leaf: closing force 17 lbf, at most 15 lbf"}
             | {"decision": None}
         )
 

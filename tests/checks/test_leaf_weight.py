@@ -133,7 +133,7 @@ def test_the_doubt_of_an_estimated_weight_is_in_the_probability_of_the_energy(a1
 def test_every_finding_names_width_weight_and_where_it_comes_from_on_a_pass_as_well(a156):
     for source, words in (
         (WeightSource.SCALE, "36 inches and 150 pounds from the scale"),
-        (None, "36 inches and 150 pounds, source not told"),
+        (None, "36 inches and 150 pounds, source not recorded"),
     ):
         job = read(with_leaf(a_job(), weight_source=source), Quantity.BACKCHECK_ANGLE, "70")
         job = read(job, Quantity.OPENING_TIME, "5")

@@ -43,7 +43,7 @@ def test_visits_go_in_and_are_asked_for(ledger, visits):
     ]
     assert "\x1b" not in told and len(told.splitlines()) == 2
     assert ledger("due") == (0, "Nothing is due.\n", "")
-    assert "not in order: left leaf: closing force 17 lbf" in ledger("failing")[1]
+    assert "not OK: left leaf: closing force 17 lbf" in ledger("failing")[1]
     assert ledger("history", "main", "--quantity", "closing_force")[1].split() == [
         *("2100-03-04", "left", "leaf,", "closing", "force", "17", "lbf"),
         *("as", "found", "and", "as", "left", "fail"),

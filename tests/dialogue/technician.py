@@ -185,6 +185,8 @@ def answer_to(state: State, complaint: str) -> str:
             return phrases.in_order
         case "choice":
             return choice_for(state, step, complaint)
+        case _ if step.own_word is not None:
+            return state.words.name("word", step.own_word)
         case _:
             return phrases.done
 

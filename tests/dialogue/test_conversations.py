@@ -109,7 +109,14 @@ def said_values(question: Question, language: Language) -> list[str]:
     """The values of a question as they are spoken."""
     if isinstance(question, FactQuestion):
         return ["all good" if question.listed else question.say.lower()]
-    return [language.wording.number(item.value) for item in question.proposed]
+    w = language.wording
+    return [
+        # A time is said back without its unit.
+        w.measure(item.value, item.unit, spelled=item.rival is not None)
+        .removesuffix(w.units(item.unit))
+        .strip()
+        for item in question.proposed
+    ]
 
 
 def a_state(progress: Progress, procedure: Procedure = SMALL) -> State:

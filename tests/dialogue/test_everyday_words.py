@@ -178,6 +178,75 @@ def test_no_everyday_word_passes_a_lock_out_or_a_caution(new_talk, said):
     assert not talk.state.progress.cautioned
 
 
+OWN = {
+    "en": {
+        "power-off": ("locked out", ("no", "not locked out", "not okay", "fail")),
+        "proven-dead": ("proved dead", ("still live", "no", "not dead", "not proved dead")),
+        "others": ("done", "affirm", "yes", "okay", "good", "clear", "pass", "roger", "next"),
+    },
+    "es": {
+        "power-off": ("bloqueado", ("no", "no está bloqueado", "mal", "falla")),
+        "proven-dead": ("energía cero", ("hay corriente", "todavía hay corriente", "no")),
+        "others": ("listo", "afirmativo", "sí", "bien", "despejado", "cumple", "recibido"),
+    },
+}
+
+
+def at_own_word(lang: str, step: str) -> Talk:
+    """A visit that waits for the word of a lock-out or of dead wires."""
+    talk, _ = at_the_door(TOLD, "controller-replaced-single", lang)
+    enter(talk, step)
+    if step == "proven-dead":
+        talk.says(WORDS[lang]["start"][1])
+    return talk
+
+
+@pytest.mark.parametrize("step", ["power-off", "proven-dead"])
+@pytest.mark.parametrize("lang", WORDS)
+def test_a_lock_out_and_dead_wires_end_by_their_own_word_alone(lang, step):
+    talk = at_own_word(lang, step)
+    own, bad = OWN[lang][step]
+    other = OWN[lang]["power-off" if step == "proven-dead" else "proven-dead"][0]
+    for said in (*OWN[lang]["others"], other, *bad):
+        talk.says(said)
+        assert talk.state.progress.at == step and step not in talk.state.progress.ended, said
+    talk.says(own)
+    assert talk.state.progress.ended[step] == "done"
+
+
+@pytest.mark.parametrize("step", ["power-off", "proven-dead"])
+@pytest.mark.parametrize("lang", WORDS)
+def test_their_bad_case_says_what_to_do_first_and_is_kept(lang, step):
+    talk = at_own_word(lang, step)
+    w = talk.state.words
+    warning = w.say("still_live_stop" if step == "proven-dead" else "not_locked_yet")
+    for nth, said in enumerate(OWN[lang][step][1], 1):
+        assert warning in talk.says(said), said
+        notes = talk.of(ev.NoteKept)
+        assert len(notes) == nth and (notes[-1].text, notes[-1].step_key) == (said, step)
+
+
+@pytest.mark.parametrize("lang", WORDS)
+def test_dead_wires_are_proved_after_the_caution(lang):
+    talk, _ = at_the_door(TOLD, "controller-replaced-single", lang)
+    enter(talk, "proven-dead")
+    talk.says(OWN[lang]["proven-dead"][0])
+    assert "proven-dead" not in talk.state.progress.ended
+
+
+@pytest.mark.parametrize("lang", WORDS)
+def test_their_words_answer_nothing_else(lang):
+    talk, _ = at_the_door(TOLD, "controller-replaced-single", lang)
+    for step in ("ladder-safe", "swings-free:left leaf", "learn-path-clear", "width:left leaf"):
+        enter(talk, step)
+        before = talk.state.progress
+        for said in ("power-off", "proven-dead"):
+            talk.says(OWN[lang][said][0], *OWN[lang][said][1][:1])
+            if talk.state.pending is not None:
+                talk.says(WORDS[lang]["negative"])
+        assert talk.state.progress.ended == before.ended, step
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("lang", WORDS)
 def test_the_steps_on_which_a_life_hangs_have_their_own_word(lang):

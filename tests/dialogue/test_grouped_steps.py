@@ -8,13 +8,14 @@ from __future__ import annotations
 import pytest
 
 from handsfree.checks.limits import load_limits
+from handsfree.dialogue import state_machine
 from handsfree.dialogue.everyday_words import has_own_word
 from handsfree.dialogue.grouped_steps import group_at
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Job, LastVisit, Sheet
 from handsfree.job.opening import Swing
 from handsfree.job.quantity import Quantity
-from handsfree.job.reading import LEAF_SUBJECTS, Reading
+from handsfree.job.reading import LEAF_SUBJECTS, Reading, Taken
 from handsfree.job.unit import Measure, Unit
 from handsfree.journal import events as ev
 from handsfree.language.interpreter import Language
@@ -323,3 +324,32 @@ def test_an_answer_to_a_step_that_was_asked_alone_ends_no_other(language):
     talk.says("left hand")
     assert [key for key in SWINGS if key in ended(talk)] in ([], [alone.key])
     assert_replays(talk)
+
+
+# --- hearing gets bad while several steps are asked together
+
+LOUD = "It's loud here. Say affirm after each value."
+LEFT = "Swing the left leaf by hand. Does it swing freely?"
+
+
+def in_noise(talk: Talk, line: str) -> list[str]:
+    heard = talk.heard(line).model_copy(update={"snr_db": 8.0, "taken": Taken.SAID})
+    return talk._take(state_machine.answer(talk.state, heard, talk.now_s))
+
+
+@pytest.mark.parametrize("said", ["all good", "yes", "done", "no", "nice weather today"])
+def test_an_answer_in_noise_opens_the_group_and_answers_none_of_its_steps(talk, said):
+    assert in_noise(talk, said) == [LOUD, "One by one.", LEFT]
+    assert facts(talk) == [] and talk.state.pending is None
+    assert talk.says("in order") == ["Left leaf, swings freely, OK."]
+
+
+def test_a_question_in_noise_is_answered(talk):
+    spoken = in_noise(talk, "where am i")
+    assert spoken[0] == LOUD and "One by one." not in spoken and LEFT in spoken[1]
+
+
+def test_a_no_in_noise_that_may_refuse_what_was_said_back_is_not_lost(after_an_answer):
+    talk = after_an_answer
+    assert "One by one." not in in_noise(talk, "no")
+    assert talk.state.pending is not None or talk.state.echo is None

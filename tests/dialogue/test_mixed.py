@@ -273,7 +273,7 @@ def test_resuming_says_in_two_sentences_where_it_stands_and_what_is_wrong(talk):
     talk.says("right leaf opening time two point five", "affirm")
     spoken = talk.resumes()
     assert spoken[0] == (
-        "The visit goes on at step 7 of 10, times, 6 steps are over. "
+        "Picking up at step 7 of 10, times, 6 steps done. "
         "Not OK so far: right leaf, opening time; right leaf, opening energy."
     )
     assert spoken[0].count(". ") == 1

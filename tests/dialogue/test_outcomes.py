@@ -179,7 +179,7 @@ def test_a_failed_learn_cycle_leads_to_crossed_motors_and_is_learned_again(at) -
     talk.says("done")
     talk.says("not in order", "affirm", "the cables are crossed")
     assert place(talk) == "motors-off"
-    talk.says("clear", "done", "done", "clear", "done")
+    talk.says("clear", "proved dead", "done", "clear", "done")
     assert place(talk) == "motors-checked"
     talk.says("in order", "affirm", "repaired", "done")
     assert place(talk) == "learn-path-clear"
@@ -197,7 +197,7 @@ def test_motors_that_are_still_crossed_are_locked_out_once_more(at) -> None:
         talk.says("not in order", "affirm", "the cables are crossed")
         assert place(talk) == "motors-off"
         assert "motors-off" not in talk.state.progress.cautioned
-        talk.says("clear", "done", "done", "clear", "done")
+        talk.says("clear", "proved dead", "done", "clear", "done")
         assert place(talk) == "motors-checked"
 
 

@@ -117,7 +117,7 @@ def test_the_question_can_be_asked_for_again(timing):
 def test_a_unit_that_only_one_of_them_heard_is_asked_about(timing):
     timing.says("left leaf closing force twelve")
     asked = timing.second_ear_hears("left leaf closing force 12 newtons")
-    assert asked == ["I heard one two pounds force, or one two newtons?"]
+    assert asked == ["I heard twelve pounds force, or twelve newtons?"]
     timing.says("twelve newtons", "affirm")
     (reading,) = [body.reading for body in timing.of(ev.ReadingAccepted)]
     assert (reading.unit, reading.second_ear) == (Unit.NEWTON, "chosen")

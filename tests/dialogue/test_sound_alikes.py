@@ -80,7 +80,7 @@ def test_whoever_says_the_unusual_value_again_is_taken_at_his_word(talk):
     hears(talk, "sixty two", ("six point two", 2.5))
     talk.says("negative")
     assert hears(talk, "sixty two", ("six point two", 2.5)) == [
-        "Left leaf, opening time, six two seconds."
+        "Left leaf, opening time, sixty two seconds."
     ]
 
 
@@ -89,7 +89,7 @@ def test_where_no_usual_value_is_near_it_is_asked_for_again(talk, over):
     talk.go_to(OPENING)
     others = [] if over is None else [("six point two", over)]
     (spoken,) = hears(talk, "sixty two", *others)
-    assert spoken.startswith("Six two seconds. The usual opening time is from")
+    assert spoken.startswith("Sixty two seconds. The usual opening time is from")
 
 
 def test_a_unit_that_does_not_fit_is_sought_among_the_usual_readings(talk):
@@ -160,9 +160,9 @@ def test_a_rival_that_is_not_usual_is_not_asked_about(talk):
 
 def test_any_value_that_is_as_likely_is_asked_about(talk):
     line = "left leaf opening force twelve"
-    said = "Left leaf, opening force, one two pounds force."
+    said, spelled = (f"Left leaf, opening force, {x} pounds force." for x in ("twelve", "one two"))
     other = f"{line} point five"
-    assert hears(talk, line, (other, OTHER_NATS)) == [f"{said} One two, not one two point five?"]
+    assert hears(talk, line, (other, OTHER_NATS)) == [f"{spelled} One two, not one two point five?"]
     assert talk.says("negative") == ["One two, or one two point five?"]
     assert talk.says("one two point five") == [
         "Left leaf, opening force, one two point five pounds force."
@@ -174,7 +174,7 @@ def test_any_value_that_is_as_likely_is_asked_about(talk):
 def test_the_same_value_in_other_words_is_no_other_value(talk):
     line = "left leaf opening force twelve"
     others = ((f"{line} point zero", 0.1), ("left leaf opening force one two", 0.1))
-    assert hears(talk, line, *others) == ["Left leaf, opening force, one two pounds force."]
+    assert hears(talk, line, *others) == ["Left leaf, opening force, twelve pounds force."]
 
 
 # --- a unit that may have been said
@@ -189,7 +189,7 @@ def test_a_unit_that_was_probably_said_is_named_with_the_doubt(talk):
         ("left leaf opening force forty two pounds", UNIT_NATS - 1),
     )
     assert spoken == [
-        "Left leaf, opening force, four two newtons. I did not hear the unit well. Is it newtons?"
+        "Left leaf, opening force, forty two newtons. I did not hear the unit well. Is it newtons?"
     ]
     assert (
         talk.state.pending.items[0].doubt == "unit"
@@ -203,7 +203,7 @@ def test_a_unit_that_was_probably_said_is_named_with_the_doubt(talk):
 def test_a_unit_that_costs_too_much_was_not_said(talk):
     line = "left leaf opening force twelve"
     assert hears(talk, line, (f"{line} newtons", UNIT_NATS + 0.1)) == [
-        "Left leaf, opening force, one two pounds force."
+        "Left leaf, opening force, twelve pounds force."
     ]
     assert isinstance(talk.state.pending, ReadingsQuestion)
     assert talk.state.pending.items[0].doubt is None

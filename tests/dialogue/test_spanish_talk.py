@@ -205,7 +205,7 @@ def test_too_close_to_call_asks_for_another_run(talk):
 def test_an_implausible_value_is_asked_for_again(talk):
     assert at_the_times(talk).says("sesenta y dos") == [
         "Seis dos segundos. Lo usual para tiempo de apertura es de cero coma cinco segundos a "
-        "dos cero segundos. Diga el valor otra vez."
+        "veinte segundos. Diga el valor otra vez."
     ]
 
 
@@ -217,9 +217,9 @@ def test_a_value_that_fits_another_unit_is_asked_for_with_its_unit(talk):
 def test_a_caution_takes_its_own_word(talk):
     assert talk.says("listo") == [
         "Precaución. Los sensores no actúan en el ciclo de aprendizaje, mantenga libre el paso. "
-        "Diga despejado, cuando sea así."
+        "Diga despejado cuando lo esté."
     ]
-    assert talk.says("listo") == ["Esto pide su propia palabra. Diga despejado, cuando sea así."]
+    assert talk.says("listo") == ["Esto pide su propia palabra. Diga despejado cuando lo esté."]
     assert talk.state.progress.cautioned == frozenset()
     assert talk.says("despejado") == ["Inicie el ciclo de aprendizaje y obsérvelo."]
 

@@ -122,10 +122,10 @@ def test_silence_is_broken_once(talk):
 def test_an_implausible_value_is_asked_again_and_filed_only_when_it_is_repeated(talk):
     at_the_times(talk)
     spoken = talk.says("sixty two")
-    assert spoken[0].startswith("Six two seconds. The usual opening time is from")
+    assert spoken[0].startswith("Sixty two seconds. The usual opening time is from")
     talk.says("affirm")
     assert talk.state.progress.job.readings == ()
-    assert talk.says("sixty two") == ["Left leaf, opening time, six two seconds."]
+    assert talk.says("sixty two") == ["Left leaf, opening time, sixty two seconds."]
     talk.says("affirm")
     assert [r.value for r in talk.state.progress.job.readings] == [Decimal(62)]
 
@@ -133,14 +133,16 @@ def test_an_implausible_value_is_asked_again_and_filed_only_when_it_is_repeated(
 def test_a_value_that_fits_another_unit_is_taken_only_with_its_unit_said_again(talk):
     """Nine one four is millimetres on a job in inches: said twice without a unit it is nothing."""
     at_the_times(talk)
-    doubt = "Nine one four inches. The usual leaf width is from one eight inches to six zero inches"
+    doubt = (
+        "Nine hundred fourteen inches. The usual leaf width is from eighteen inches to sixty inches"
+    )
     for _ in range(2):
         (spoken,) = talk.says("left leaf width nine one four")
         assert spoken == f"{doubt}, so it may be the unit. Say the value again, with its unit."
         talk.says("affirm")
         assert talk.state.progress.job.readings == ()
     assert talk.says("left leaf width nine one four millimetres") == [
-        "Left leaf, leaf width, nine one four millimetres."
+        "Left leaf, leaf width, nine hundred fourteen millimetres."
     ]
 
 
@@ -282,7 +284,7 @@ def test_not_in_order_asks_what_is_wrong_and_keeps_the_note(talk):
 def test_orientation(talk):
     assert talk.says("why") == ["Nobody works on a live operator."]
     assert talk.says("where am i")[0].startswith("Step 1 of 10, make safe.")
-    assert talk.says("what is left")[0].startswith("10 steps are left")
+    assert talk.says("what is left")[0].startswith("10 steps left")
     assert talk.says("what is the limit") == ["No limit belongs to this step."]
     at_the_times(talk)
     assert "at least 3.5 seconds" in talk.says("what is the limit")[0]

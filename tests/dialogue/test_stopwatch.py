@@ -138,7 +138,7 @@ def test_a_time_that_no_door_takes_is_asked_for_again(timed):
     (spoken,) = hears(timed, 1.0, 26.2, 27.4, 34.0, 38.0, 40.0)
     assert spoken == (
         "Opening time, two five point two zero seconds. Usual is from zero point five seconds "
-        "to two zero seconds. Run it again?"
+        "to twenty seconds. Run it again?"
     )
     assert timed.state.progress.job.readings == ()
 
@@ -151,7 +151,7 @@ def test_a_question_about_another_run_can_be_refused(timed):
 
 def test_cancel_drops_the_run(timed):
     timed.says("start the clock left leaf")
-    assert hears(timed, 1.0, cancelled=True)[0] == "The run is dropped."
+    assert hears(timed, 1.0, cancelled=True)[0] == "Run dropped."
     assert timed.state.pending is None
 
 
@@ -172,7 +172,7 @@ def test_another_run_is_asked_for_while_it_should_decide(timed):
     spoken = timed.says("affirm")
     runs = timed.state.progress.job.runs(Quantity.OPENING_TIME, Subject.LEFT_LEAF)
     assert [r.run for r in runs] == [1, 2, 3]
-    assert "Pass: all of them." in spoken
+    assert "All pass." in spoken
     assert timed.state.progress.at == "opening-time:right leaf"
 
 

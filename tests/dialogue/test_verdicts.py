@@ -48,7 +48,7 @@ def test_one_reading_has_its_verdict_alone(timed):
 
 
 def test_a_run_that_passes_is_one_sentence(timed):
-    assert run(timed, *CYCLE_S) == ["Pass: all of them.", "Opening time of the right leaf."]
+    assert run(timed, *CYCLE_S) == ["All pass.", "Opening time of the right leaf."]
 
 
 def test_what_fails_is_told_first_and_what_passes_by_its_name(timed):
@@ -72,7 +72,7 @@ def test_the_same_reason_for_no_verdict_is_said_once(timed):
 
 
 def test_a_reading_for_both_leaves_is_one_verdict_of_both(timed):
-    assert timed.says("both leaves four point two", "affirm")[0] == "Pass: all of them."
+    assert timed.says("both leaves four point two", "affirm")[0] == "All pass."
 
 
 def test_a_leaf_that_fails_beside_one_that_passes_is_told_apart(timed):
@@ -104,4 +104,4 @@ def test_a_reading_without_any_limit_is_filed_by_its_name(timed):
 def test_what_a_later_reading_of_the_same_breath_decides_is_told_as_decided(timed):
     knows(timed, *Side, backcheck_angle_deg=None)
     timed.says("left leaf opening time four point two and left leaf backcheck eighty")
-    assert timed.says("affirm")[0] == "Pass: all of them."
+    assert timed.says("affirm")[0] == "All pass."

@@ -50,6 +50,10 @@ FIXED_WORDS = {
     "put_right": ["put right"],
     "measure_again": ["measure again", "measure it again"],
     "tagged_out": ["taken out of service", "out of service", "off and tagged", "tagged"],
+    "locked_out": ["locked out"],
+    "not_locked": ["not locked out"],
+    "proved_dead": ["proved dead"],
+    "still_live": ["still live", "not dead", "not proved dead"],
     "accepted": ["accepted by owner", "accepted by the owner"],
 }
 

@@ -51,6 +51,10 @@ WORDS = {
     "put_right": ["quedó corregido"],
     "measure_again": ["mida otra vez", "medir otra vez"],
     "tagged_out": ["apagado y con etiqueta"],
+    "locked_out": ["bloqueado"],
+    "not_locked": ["no está bloqueado", "no bloqueado"],
+    "proved_dead": ["energía cero"],
+    "still_live": ["hay corriente", "todavía hay corriente"],
     "accepted": ["aceptado por el dueño"],
 }
 

@@ -180,6 +180,10 @@ WORDS = {
     "put_right": "quedó corregido",
     "measure_again": "mida otra vez",
     "tagged_out": "apagado y con etiqueta",
+    "locked_out": "bloqueado",
+    "not_locked": "no está bloqueado",
+    "proved_dead": "energía cero",
+    "still_live": "hay corriente",
     "accepted": "aceptado por el dueño",
 }
 STAGES = {

@@ -19,6 +19,7 @@ EN, ES = wording("en"), wording("es")
         (6.251, "six and a quarter inches", "seis pulgadas y un cuarto"),
         (35.453, "thirty five and a half inches", "treinta y cinco pulgadas y media"),
         (1.0, "one inch", "una pulgada"),
+        (0.5, "half an inch", "media pulgada"),
         (0.13, "an eighth of an inch", "un octavo de pulgada"),
         (41.99, "forty two inches", "cuarenta y dos pulgadas"),
         (21.375, "twenty one and three eighths inches", "veintiuna pulgadas y tres octavos"),
@@ -44,14 +45,15 @@ def test_whole_numbers(number, english, spanish):
 def test_every_number_to_ninety_nine_has_its_own_words():
     for w in (EN, ES):
         assert len({w.cardinal(number) for number in range(100)}) == 100
-    assert EN.cardinal(120) == "one two zero"
+    assert EN.cardinal(120) == "one hundred twenty"
+    assert EN.cardinal(12345) == "one two three four five"
 
 
 @pytest.mark.parametrize(
     ("angle_deg", "english", "spanish"),
     [
         ("10", "ten degrees", "diez grados"),
-        ("1", "one degree", "uno grado"),
+        ("1", "one degree", "un grado"),
         ("12.5", "one two point five degrees", "uno dos coma cinco grados"),
     ],
 )

@@ -1,4 +1,4 @@
-"""Readbacks are spoken digit by digit, and mean the accepted value."""
+"""Readbacks are spoken as people say numbers, and mean the accepted value."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from handsfree.language.interpreter import Language
 from handsfree.language.meaning import ReadingSaid
 from handsfree.language.wording import wording
 
-ENGLISH = wording("en")
+ENGLISH, SPANISH = wording("en"), wording("es")
 
 VALUES = st.tuples(st.integers(0, 999), st.integers(0, 3)).flatmap(
     lambda given: st.integers(0, 10 ** given[1] - 1).map(
@@ -33,18 +33,62 @@ WHOLE_ONLY = (Unit.ONE, Unit.MONTH)
     ("value", "said"),
     [
         # FAA AIM 4-2-8 and ICAO Doc 9432 (seen): each digit by itself, the decimal as 'point'.
-        ("10", "one zero"),
-        ("500", "five zero zero"),
-        ("125", "one two five"),
         ("6.2", "six point two"),
         ("6.20", "six point two zero"),
         ("0.05", "zero point zero five"),
-        ("2134", "two one three four"),
-        ("1E+2", "one zero zero"),
+        ("36.0", "three six point zero"),
     ],
 )
-def test_numbers_are_spoken_digit_by_digit(value: str, said: str):
+def test_decimals_are_spoken_digit_by_digit(value: str, said: str):
     assert ENGLISH.number(Decimal(value)) == said
+
+
+@pytest.mark.parametrize(
+    ("value", "english", "spanish"),
+    [
+        ("0", "zero pounds", "cero libras"),
+        ("1", "one pound", "una libra"),
+        ("11", "eleven pounds", "once libras"),
+        ("12", "twelve pounds", "doce libras"),
+        ("20", "twenty pounds", "veinte libras"),
+        ("21", "twenty one pounds", "veintiuna libras"),
+        ("36", "thirty six pounds", "treinta y seis libras"),
+        ("100", "one hundred pounds", "cien libras"),
+        ("125", "one hundred twenty five pounds", "ciento veinticinco libras"),
+        ("150", "one hundred fifty pounds", "ciento cincuenta libras"),
+        ("500", "five hundred pounds", "quinientas libras"),
+        ("1000", "one thousand pounds", "mil libras"),
+        (
+            "2134",
+            "two thousand one hundred thirty four pounds",
+            "dos mil ciento treinta y cuatro libras",
+        ),
+        ("1E+2", "one hundred pounds", "cien libras"),
+        ("10000", "one zero zero zero zero pounds", "uno cero cero cero cero libras"),
+    ],
+)
+def test_whole_numbers_are_spoken_as_people_say_them(value, english, spanish):
+    assert ENGLISH.measure(Decimal(value), Unit.POUND) == english
+    assert SPANISH.measure(Decimal(value), Unit.POUND) == spanish
+
+
+def test_a_number_that_sounds_like_another_is_spoken_digit_by_digit():
+    alike = [*range(13, 20), *range(30, 100, 10)]
+    for number in range(100):
+        spelled = ENGLISH.number(Decimal(number)) == ENGLISH.digits(str(number))
+        assert spelled == (number in alike or number < 10), number
+    # 'Sesenta' and 'setenta'.
+    assert SPANISH.number(Decimal(62)) == "seis dos"
+    assert SPANISH.number(Decimal(36)) == "treinta y seis"
+    assert ENGLISH.number(Decimal(150), spelled=True) == "one five zero"
+
+
+def test_inches_are_read_back_as_a_tape_shows_them():
+    assert ENGLISH.measure(Decimal("35.5"), Unit.INCH) == "thirty five and a half inches"
+    assert SPANISH.measure(Decimal("4.1875"), Unit.INCH) == "cuatro pulgadas y tres dieciseisavos"
+    assert ENGLISH.measure(Decimal("4.50"), Unit.INCH) == "four point five zero inches"
+    assert ENGLISH.measure(Decimal("4.3"), Unit.INCH) == "four point three inches"
+    assert ENGLISH.measure(Decimal("4.5"), Unit.SECOND) == "four point five seconds"
 
 
 @pytest.mark.parametrize("value", ["-1", "-0", "NaN", "Infinity"])

@@ -119,6 +119,19 @@ def test_failing_is_what_the_newest_visit_left(url, tmp_path):
     assert {r.what for r in rows} == matters and len(matters) >= 2
 
 
+def test_what_an_older_version_wrote_is_still_failing(url, tmp_path):
+    small_visit(tmp_path / "1", readings=FAILING)
+    came(url, tmp_path)
+    with open_ledger(url) as ledger:
+        now = queries.failing(ledger)
+    assert "not OK" in {row.kind for row in now}
+    with open_ledger(url) as ledger, ledger.transaction() as connection:
+        changed = text("UPDATE open_items SET kind = 'not in order' WHERE kind = 'not OK'")
+        assert connection.execute(changed).rowcount
+    with open_ledger(url) as ledger:
+        assert queries.failing(ledger) == now
+
+
 def test_a_daily_walk_hides_nothing_that_the_service_before_it_left(url, tmp_path):
     small_visit(tmp_path / "1", readings=FAILING, reference="SERVICE")
     walked = BEGAN + timedelta(days=1)

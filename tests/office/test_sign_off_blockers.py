@@ -28,8 +28,7 @@ def test_every_reading_and_every_matter_is_named(desk):
     assert [each.kind for each in found].count("reading") == len(seen.standing)
     told = [each.what for each in found]
     assert (
-        "right leaf: closing force 17 lbf, at most 15 lbf: not in order,"
-        " and nothing is decided on it"
+        "right leaf: closing force 17 lbf, at most 15 lbf: not OK, and nothing is decided on it"
     ) in told
     assert "left leaf, leaf width (r1): 36 in is neither confirmed nor corrected" in told
     assert standing(seen) == "open"

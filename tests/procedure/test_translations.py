@@ -26,12 +26,20 @@ FILES = sorted(file.relative_to(SHIPPED / "en") for file in (SHIPPED / "en").rgl
 SPOKEN = ("title", "prompt", "brief", "caution", "adjust", "called", "item", "why", "say")
 # What a prompt asks to say for each thing that is waited for, besides a choice's options.
 ASKED = {
-    "en": {"done": ["done"], "caution": ["clear"], "own word": ["pass", "fail"]},
-    "es": {"done": ["listo"], "caution": ["despejado"], "own word": ["cumple", "falla"]},
+    "en": {
+        **{"done": ["done"], "caution": ["clear"], "own word": ["pass", "fail"]},
+        **{"locked_out": ["locked out", "no"], "proved_dead": ["proved dead", "still live"]},
+    },
+    "es": {
+        **{"done": ["listo"], "caution": ["despejado"], "own word": ["cumple", "falla"]},
+        **{"locked_out": ["bloqueado", "no"], "proved_dead": ["energía cero", "hay corriente"]},
+    },
 }
 MEANT: dict[str, list[Meaning]] = {
     "done": [Word(kind="done")],
     "caution": [Word(kind="clear")],
+    "locked_out": [Word(kind="locked_out"), Word(kind="negative", everyday=True)],
+    "proved_dead": [Word(kind="proved_dead"), Word(kind="still_live")],
     "own word": [Choice(value="in_order"), Choice(value="not_in_order")],
 }
 
@@ -107,7 +115,8 @@ def test_what_a_prompt_asks_to_say_can_be_said_and_means_it(language: str) -> No
             # A complaint can be any that there is; the prompt names the most common ones.
             named = option.value not in COMPLAINTS or option in step.options[:5]
             assert not named or option.say in prompt, step.id
-        for phrase in asked["own word"] if step.is_pass_or_fail else asked.get(step.waits, []):
+        waits = "own word" if step.is_pass_or_fail else step.own_word or step.waits
+        for phrase in asked.get(waits, []):
             assert phrase in prompt, step.id
         assert step.waits != "observation" or "?" in prompt, step.id  # yes is its good answer
 

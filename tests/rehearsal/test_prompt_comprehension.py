@@ -117,7 +117,7 @@ def test_a_fact_that_is_read_back(listener, about, called, value):
         ("Say affirm or negative.", "affirm_or_negative"),
         ("Fail. The opening time of the left leaf is 2.5 seconds.", "verdict"),
         ("Too close to call. That is near.", "verdict"),
-        ("Pass: all of them.", "verdict"),
+        ("All pass.", "verdict"),
         ("Not judged: left leaf, opening time. Its width comes first.", "verdict"),
         ("Filed: left leaf, leaf weight.", "filed_of"),
         ("I heard three point seven, or three point seven six?", "two_heard"),

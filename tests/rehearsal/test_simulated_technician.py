@@ -94,7 +94,7 @@ def test_the_answer_to_his_own_question_is_no_repair(technician):
 
 def test_a_caution_that_wants_its_own_word_gets_it(technician):
     says(technician, STEP)
-    assert says(technician, "I need to hear clear. Say it when it is so.") == "clear"
+    assert says(technician, "I need to hear: clear.") == "clear"
 
 
 def test_a_value_that_is_doubted_was_said_again(technician):

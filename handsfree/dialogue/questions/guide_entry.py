@@ -131,11 +131,12 @@ class GuideEntryQuestion(Question):
         each = self._each(turn)
         wanted = each.value.say if each is not None and each.value is not None else ""
         match heard.meaning:
-            case ReadingSaid(value=value) if wanted in (heard.text, turn.words.number(value)):
-                self._made(turn, heard)
             case ReadingSaid(value=value):
                 said = turn.words.number(value)
-                turn.tell("guide_other_value", "warning", said=said, wanted=wanted)
+                if wanted in (heard.text, said, turn.words.number(value, spelled=True)):
+                    self._made(turn, heard)
+                else:
+                    turn.tell("guide_other_value", "warning", said=said, wanted=wanted)
 
     def _said_where(self, turn: Turn, said: EntrySaid, heard: Heard) -> None:
         """Takes 'entry three set to one' as the entry made, if place and value are right."""

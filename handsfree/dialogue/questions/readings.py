@@ -154,7 +154,8 @@ def _energies(turn: Turn, items: tuple[ProposedReading, ...]) -> list[str]:
 
 
 def _spoken_reading(w: Wording, item: ProposedReading) -> str:
-    spoken = sentences.readback(w, item.subjects, item.quantity, item.measure)
+    spelled = item.rival is not None
+    spoken = sentences.readback(w, item.subjects, item.quantity, item.measure, spelled=spelled)
     match item.doubt:
         case "value":
             return w.say("doubtful", reading=spoken)
@@ -163,7 +164,7 @@ def _spoken_reading(w: Wording, item: ProposedReading) -> str:
         case "rival" if item.rival is not None:
             one, other = item.rival.one, item.rival.other
             if not one:
-                one, other = w.number(item.value), w.number(item.rival.value)
+                one, other = (w.number(x, spelled=True) for x in (item.value, item.rival.value))
             return w.say("rival_doubtful", reading=spoken, one=one.capitalize(), other=other)
         case _:
             return spoken

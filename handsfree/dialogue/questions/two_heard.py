@@ -87,7 +87,7 @@ class TwoHeardQuestion(ValueQuestion):
         elif one.unit is not other.unit:
             both = [w.measure(each.value, each.unit) for each in self.two]
         else:
-            both = [w.number(each.value) for each in self.two]
+            both = [w.number(each.value, spelled=True) for each in self.two]
         turn.say(sentence(w.say("two_heard", one=both[0], other=both[1])), "repair")
 
 

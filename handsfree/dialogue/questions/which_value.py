@@ -64,8 +64,8 @@ class WhichValueQuestion(ValueQuestion):
             "one_of_two" if rival.one else "which_value",
             one=rival.one,
             other=rival.other,
-            one_digits=w.number(self.reading.value),
-            other_digits=w.number(rival.value),
+            one_digits=w.number(self.reading.value, spelled=True),
+            other_digits=w.number(rival.value, spelled=True),
         )
         turn.say(sentence(question), "repair")
 
