@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from handsfree.dialogue import sentences
+from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.reading import Taken
@@ -18,7 +19,7 @@ LOOP_LIMIT = 3
 loop. Our own choice: a person asks why twice at most, the second time to hear the answer again."""
 
 
-def miss(turn: Turn, heard: Heard) -> None:
+def miss(turn: Turn, heard: Heard, *, opened: bool = False) -> None:
     """Asks to say it again, then gives an example, then other words or digits, then the keyboard.
 
     The help grows with the misunderstandings in a row, like the prompts of W3C VoiceXML 2.1 with
@@ -26,7 +27,9 @@ def miss(turn: Turn, heard: Heard) -> None:
     cause, the tool says that instead. It offers another way at every third misunderstanding at
     one question, even if it understood something in between: one word may never be recognized in
     one voice. It offers digits once in a row, then the keyboard. Who types gets an example, and
-    then the way to all that can be typed.
+    then the way to all that can be typed. At a question for several steps
+    the example is yes or no. ``opened`` is whether such a question was open until now, while each
+    value needs its 'affirm' from now on: then the first of its steps is asked.
     """
     if heard.taken is Taken.TYPED:
         turn.set(misses=turn.state.misses + 1)
@@ -43,6 +46,11 @@ def miss(turn: Turn, heard: Heard) -> None:
     if noisy and snr_db is not None and sum(turn.state.in_noise) >= _NOISY_LIMIT:
         turn.set(in_noise=())
         turn.tell("hear_badly", "repair", db=max(0, round(snr_db)))
+        if not opened:
+            return
+    if opened:
+        turn.tell("group_opened", "status")
+        turn.prompt()
         return
     missed = turn.state.loop.misses
     often = sum(missed) >= LOOP_LIMIT
@@ -55,7 +63,9 @@ def miss(turn: Turn, heard: Heard) -> None:
     elif misses == 1:
         turn.tell("say_again", "repair")
     elif misses == 2:
-        turn.say(turn.hint or turn.words.say("say_again"), "repair")
+        # 'Yes' is heard best, and a question for several steps is answered by it.
+        example = _other_words(turn) if group_at(turn.state) else turn.hint
+        turn.say(example or turn.words.say("say_again"), "repair")
     else:
         turn.tell("type_it", "repair")
 
@@ -78,6 +88,8 @@ def _other_words(turn: Turn) -> str:
     w, task, question = turn.words, turn.task, turn.state.pending
     if question is not None:
         return question.other_words(turn)
+    if group_at(turn.state):
+        return w.say("yes_or_type")
     if _expects_number(turn):
         return w.say("spell_or_type")
     may_skip = task is not None and task.step.may_skip and not turn.caution_open
@@ -124,6 +136,6 @@ def _expects_number(turn: Turn) -> bool:
     question, task = turn.state.pending, turn.task
     if question is not None:
         return question.takes_number
-    if task is None or turn.caution_open or turn.between:
+    if task is None or turn.caution_open or turn.between or group_at(turn.state):
         return False
     return task.step.waits == "reading"

@@ -34,6 +34,7 @@ from handsfree.dialogue import (
     verbosity,
     visit_facts,
 )
+from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.code_shown import CodeShownQuestion
 from handsfree.dialogue.questions.leaf_construction import dont_know
@@ -173,8 +174,9 @@ def answer(state: State, heard: Input, now_s: float) -> Step:
         loop_detection.notice(turn, state, heard)
     elif heard.meaning is None:
         turn.replies.append(Tone(sound="heard"))
+        asked_together = bool(group_at(turn.state))
         confirm_level.notice(turn, heard)
-        misunderstanding.miss(turn, heard)
+        misunderstanding.miss(turn, heard, opened=asked_together and not group_at(turn.state))
     else:
         turn.replies.append(Tone(sound="understood"))
         heard = everyday_words.in_its_sense(state, heard)

@@ -3,7 +3,8 @@ a controller shows.
 
 The whole grammar is wide, so a strict comparison with other speech keeps out what is not addressed
 to the tool. If the conversation expects one of a few answers and nothing was understood, the same
-sound is compared more leniently, with those answers alone.
+sound is compared more leniently, with those answers alone. Beside 'all good' a 'no good' is then
+taken as little as the other way round: neither was said as the model knows it.
 
 An understood reading is compared once more too, with all readings of its quantity and their costs:
 one digit more or less differs by little.
@@ -114,7 +115,8 @@ class ConstrainedRetry:
     def _open(self, narrow: Narrow) -> VoskRecognizer:
         if isinstance(narrow, Costs):
             automaton = self._language.automaton("answer")
-            return recognizer_for(self._model, automaton, narrow, meaning=self._language.parse)
+            parse = self._language.parse
+            return recognizer_for(self._model, automaton, narrow, meaning=parse, opposites_far=True)
         if narrow == "codes":
             return recognizer_for(self._model, self._language.automaton(CODES), READ_BACK)
         automaton = self._language.reading_automaton(narrow)

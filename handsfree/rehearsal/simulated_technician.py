@@ -21,6 +21,7 @@ from handsfree.rehearsal.measurements import misread
 from handsfree.rehearsal.phrasing import IntendedReading
 from handsfree.rehearsal.prompt_comprehension import HOLDS
 from handsfree.rehearsal.technician_memory import (
+    ALL_GOOD,
     MOST_FAILED,
     Question,
     SpokenLine,
@@ -236,10 +237,10 @@ class Technician(TechnicianMemory):
         seen = [observations.observe(self.door, step, subject) for step, subject in group]
         if not seen or not all(each.in_order for each in seen):
             self._fact = None
-            return self._line("no", after_s=self._works(5.0))
+            return self._line(self._changed("no", "nope"), after_s=self._works(5.0))
         self._fact = ("", "all good")
         self.answered |= {(step.id, subject): "in_order" for step, subject in group}
-        return self._line("all good", after_s=self._works(5.0))
+        return self._line(self._changed(*ALL_GOOD), after_s=self._works(5.0))
 
     def _repair_all(self) -> None:
         """Repairs at the next work step what was found and reported."""
@@ -384,6 +385,10 @@ class Technician(TechnicianMemory):
         if other is None or self.again.count(said) < _SHIFTS_AFTER:
             return said
         return self._pick((said, other))
+
+    def _changed(self, said: str, other: str) -> str:
+        """The answer that the question names; after a miss, whichever of both is heard better."""
+        return self._pick((said, other)) if self.again.count(said) else said
 
     def _pick(self, words: tuple[str, ...]) -> str:
         """One of several synonyms.

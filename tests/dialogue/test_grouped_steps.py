@@ -323,3 +323,28 @@ def test_an_answer_to_a_step_that_was_asked_alone_ends_no_other(language):
     talk.says("left hand")
     assert [key for key in SWINGS if key in ended(talk)] in ([], [alone.key])
     assert_replays(talk)
+
+
+@pytest.mark.parametrize("known", [False, True])
+def test_who_is_missed_twice_is_offered_yes_and_no(language, known):
+    talk = known_talk(language) if known else small(language)
+    if not known:
+        talk.says("done", "clear", "done")
+    assert talk.says("nice weather") == ["Say again."]
+    assert group_at(talk.state)
+    assert talk.says("nice weather") == ["Say yes or no, or type it on the keyboard."]
+    at = talk.state.progress.at
+    talk.says("yes")
+    assert talk.state.progress.at != at
+
+
+def test_a_question_for_several_steps_that_is_missed_three_times_is_asked_one_by_one(talk):
+    for _ in range(2):
+        talk.says("nice weather")
+    assert talk.says("nice weather") == [
+        "I'm not hearing you well. Say affirm after each value.",
+        "One by one.",
+        "Swing the left leaf by hand. Does it swing freely?",
+    ]
+    assert talk.says("yes") == ["Left leaf, swings freely, OK."]
+    assert_replays(talk)
