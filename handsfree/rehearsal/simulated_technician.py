@@ -261,7 +261,7 @@ class Technician(TechnicianMemory):
                 about = subject if seen.fault in ("leaf binds", "plate dead") else Subject.OPENING
                 self._repairs.append((seen.fault, about))
         self._fact = (str(subject), said)
-        self.answered[step.id, subject] = said.replace(" ", "_")
+        self.answered[step.id, subject] = "in_order" if said == good else "not_in_order"
         if step.is_pass_or_fail:
             return self._line("pass" if said == good else "fail", after_s=self._works(5.0))
         return self._line(self._pick(_YES if said == good else _NO), after_s=self._works(5.0))
