@@ -5,9 +5,9 @@
 
 CLIPS is a folder that keeps the sound between runs. Every word is said by each natural voice, the
 held-out ones where ``--voices`` names no other, in quiet, at 15 and at 10 dB in ``--draws`` pieces
-of noise, and compared by its meaning. It is heard as at a step that asks yes or no: once, by the rule
-for sentences that sound alike, and once more among the answers where nothing was understood. A bad
-word taken for a good one is counted by itself, and so is a good one taken for a bad one.
+of noise, and compared by its meaning. It is heard as at a step that asks yes or no: once, by the
+rule for sentences that sound alike, and once more among the answers where nothing was understood. A
+bad word taken for a good one is counted by itself, and so is a good one taken for a bad one.
 """
 
 from __future__ import annotations
