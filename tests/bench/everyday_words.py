@@ -24,7 +24,7 @@ from handsfree.recognition.constrained_retry import ConstrainedRetry
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
 from handsfree.rehearsal.natural_voice import made, why_missing
-from tests.bench.hearing import DATA
+from tests.bench.hearing import DATA, levels_of
 from tests.bench.listening_material import Sample, Sound, in_noise, level_name, noises
 
 SAID = {
@@ -55,6 +55,7 @@ def main() -> None:
     parser.add_argument("--draws", type=int, default=3, help="pieces of noise")
     parser.add_argument("--voices", help="names of natural voices, with commas")
     parser.add_argument("--only", help="some of the words, with commas")
+    parser.add_argument("--levels", type=levels_of, default=LEVELS_DB, help="such as quiet,15")
     options = parser.parse_args()
     language = Language.load(language=options.language)
     voices = tuple(options.voices.split(",")) if options.voices else VOICES[options.language]
@@ -65,7 +66,7 @@ def main() -> None:
     recognizer = VoskRecognizer(model, None, language.parse)
     once_more = ConstrainedRetry(language)
     noise = noises(DATA)
-    for level in LEVELS_DB:
+    for level in options.levels:
         taken, reversed_, opposite = Counter[str](), 0, 0
         for voice in voices:
             right = count = 0
