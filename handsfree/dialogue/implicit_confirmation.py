@@ -24,7 +24,7 @@ from handsfree.job.finding import Verdict
 from handsfree.job.reading import Taken
 from handsfree.journal import events as ev
 from handsfree.journal.paper_events import VisitFactKept, VisitFactWithdrawn
-from handsfree.language.meaning import Choice, Correction, Word
+from handsfree.language.meaning import Choice, Correction, ReadingSaid, ReadingsSaid, Word
 from handsfree.visit_record.progress import apply, changes_progress
 
 NOISE_DB = 10.0
@@ -73,6 +73,9 @@ def before_answer(turn: Turn, heard: Heard) -> bool:
     """
     state, said = turn.state, heard.meaning
     echo, recent = state.echo, state.recent
+    if state.pending is not None and _names_it_again(turn, state.pending, echo or recent, heard):
+        _take_back_for_another(turn, echo or recent)
+        return False
     if state.pending is not None and echo is not None:
         return _no_meant_the_echo(turn, echo, heard)
     if state.pending is not None or said is None:
@@ -124,6 +127,38 @@ def _no_meant_the_echo(turn: Turn, echo: EchoedAnswer, heard: Heard) -> bool:
     restore(turn, echo.question)
     turn.ask_again()
     return True
+
+
+def _names_it_again(
+    turn: Turn, question: Question, last: EchoedAnswer | None, heard: Heard
+) -> bool:
+    """Whether a reading is named again, with another value, while a question about something else
+    waits. A bare number is the answer to that question.
+    """
+    match heard.meaning:
+        case ReadingSaid() as one:
+            named = {one.quantity}
+        case ReadingsSaid(readings=readings):
+            named = {one.quantity for one in readings}
+        case Correction(reading=one):
+            named = {one.quantity}
+        case _:
+            return False
+    if last is None or None in named or question.completes_reading or question.free_words:
+        return False
+    asked = {item.quantity for item in question.correctable}
+    return not named & asked and _replaces(turn, last, heard)
+
+
+def _take_back_for_another(turn: Turn, last: EchoedAnswer | None) -> None:
+    """Takes back an answer that was said back last; its question waits for the other value."""
+    if last is None:
+        return
+    if turn.state.echo is not None:
+        restore(turn, last.question)
+    else:
+        _undo(turn, last)
+        turn.set(pending=last.question)
 
 
 def say_back(turn: Turn) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from handsfree.dialogue import sentences
+from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.state import Heard
 from handsfree.dialogue.turn import Turn
 from handsfree.job.reading import Taken
@@ -30,7 +31,8 @@ def miss(turn: Turn, heard: Heard) -> None:
     that instead. It offers another way at every third misunderstanding at one question, even if it
     understood something in between, because some words are never recognized in some voices. It
     offers digits once, then the keyboard. A person who types gets an example, then a pointer to
-    everything that can be typed.
+    everything that can be typed. At a question for several steps the example is yes
+    or no.
     """
     if heard.taken is Taken.TYPED:
         turn.set(misses=turn.state.misses + 1)
@@ -59,7 +61,9 @@ def miss(turn: Turn, heard: Heard) -> None:
     elif misses == 1:
         turn.tell("say_again", "repair")
     elif misses == 2:
-        turn.say(turn.hint or turn.words.say("say_again"), "repair")
+        # 'Yes' is heard best, and a question for several steps is answered by it.
+        example = _other_words(turn) if group_at(turn.state) else turn.hint
+        turn.say(example or turn.words.say("say_again"), "repair")
     else:
         turn.tell("type_it", "repair")
 
@@ -82,6 +86,8 @@ def _other_words(turn: Turn) -> str:
     w, task, question = turn.words, turn.task, turn.state.pending
     if question is not None:
         return question.other_words(turn)
+    if group_at(turn.state):
+        return w.say("yes_or_type")
     if _expects_number(turn):
         return w.say("spell_or_type")
     may_skip = task is not None and task.step.may_skip and not turn.caution_open
@@ -128,6 +134,6 @@ def _expects_number(turn: Turn) -> bool:
     question, task = turn.state.pending, turn.task
     if question is not None:
         return question.takes_number
-    if task is None or turn.caution_open or turn.between:
+    if task is None or turn.caution_open or turn.between or group_at(turn.state):
         return False
     return task.step.waits == "reading"

@@ -3,7 +3,8 @@ a controller's codes.
 
 The full grammar is wide, so a strict comparison with other speech keeps out words not addressed to
 the tool. If the conversation expects one of a few answers and nothing was understood, the same
-sound is compared more leniently with only those answers.
+sound is compared more leniently with only those answers. Next to 'all good' a 'no good' is then not taken
+either, nor the other way round: neither was said as the model knows it.
 
 An understood reading is also compared with all readings of its quantity and their costs, because
 one digit more or less makes little difference in sound.
@@ -122,7 +123,8 @@ class ConstrainedRetry:
     def _open(self, narrow: Narrow) -> VoskRecognizer:
         if isinstance(narrow, Costs):
             automaton = self._language.automaton("answer")
-            return recognizer_for(self._model, automaton, narrow, meaning=self._language.parse)
+            parse = self._language.parse
+            return recognizer_for(self._model, automaton, narrow, meaning=parse, opposites_far=True)
         if narrow == "codes":
             automaton = self._language.automaton(CODES)
             return recognizer_for(self._model, automaton, CODE, lattice_beam=WITHIN)

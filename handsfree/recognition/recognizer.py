@@ -74,7 +74,8 @@ class VoskRecognizer:
     ``automaton`` is the grammar. A dynamic model receives it here; a static one has it compiled in.
     Vosk ends the process on a damaged dynamic model, so such a model is first opened in another
     process. ``meaning`` maps words to their meaning, None if they are not a sentence; with it, an
-    utterance that could equally be a sentence of another meaning is not understood.
+    utterance that could equally be a sentence of another meaning is not understood. ``opposites_far`` requires
+    the same distance between a refusal and an assent as between an assent and anything else.
     """
 
     def __init__(
@@ -82,11 +83,14 @@ class VoskRecognizer:
         model: SpeechModel,
         automaton: Automaton | None = None,
         meaning: Callable[[str], object] | None = None,
+        *,
+        opposites_far: bool = False,
     ) -> None:
         """Raises ModelError if Vosk cannot open the model or the model lacks words."""
         vosk.SetLogLevel(-1)
         self.model = model
         self._meaning = meaning
+        self._opposites_far = opposites_far
         self._grammar = runtime_grammar(model, automaton)
         if self._grammar is not None:
             probe_model(model.folder, self._grammar)
@@ -105,7 +109,8 @@ class VoskRecognizer:
     def recognize(self, samples: Samples) -> Recognized:
         """Returns the words of one whole utterance; partial results are ignored."""
         if self._meaning is not None:
-            return told_apart(self.alternatives(samples, _COMPARED), self._meaning)
+            found = self.alternatives(samples, _COMPARED)
+            return told_apart(found, self._meaning, opposites_far=self._opposites_far)
         search = self._new_search()
         search.AcceptWaveform(_padded(samples).tobytes())
         best: dict[str, Any] = json.loads(search.FinalResult())["alternatives"][0]
@@ -137,22 +142,28 @@ class VoskRecognizer:
         return search
 
 
-def told_apart(found: Sequence[Alternative], meaning: Callable[[str], object]) -> Recognized:
+def told_apart(
+    found: Sequence[Alternative],
+    meaning: Callable[[str], object],
+    *,
+    opposites_far: bool = False,
+) -> Recognized:
     """Returns the likeliest result, or other speech if another meaning is about as likely.
 
-    An assent is refused even if another sentence is only nearly as likely.
+    An assent is refused even if another sentence is only nearly as likely; with ``opposites_far``
+    a refusal is too, if an assent is.
     """
     likeliest = found[0]
     meant = meaning(likeliest.heard.text)
-    assents = _is_assent(meant)
+    assents, refuses = _is_assent(meant), opposites_far and _is_refusal(meant)
     for other in found[1:]:
         over = other.cost - likeliest.cost
-        if meant is None or over >= (ASSENT_NATS if assents else CLOSE_NATS):
+        if meant is None or over >= (ASSENT_NATS if assents or refuses else CLOSE_NATS):
             break
         instead = meaning(other.heard.text)
         if instead in (None, meant):
             continue
-        if over < CLOSE_NATS or not _is_assent(instead):
+        if over < CLOSE_NATS or _is_assent(instead) is not assents:
             words = likeliest.heard.words
             whole = Word(word=UNKNOWN, start_s=words[0].start_s, end_s=words[-1].end_s)
             return Recognized(text=UNKNOWN, words=(whole,))
@@ -163,6 +174,15 @@ def _is_assent(meant: object) -> bool:
     """True for 'yes' and similar words, and for statements that something is good."""
     match meant:
         case FixedWord(kind="affirm") | Choice(value="in_order"):
+            return True
+        case _:
+            return False
+
+
+def _is_refusal(meant: object) -> bool:
+    """True for 'no' and its like, and for what says that something is bad."""
+    match meant:
+        case FixedWord(kind="negative") | Choice(value="not_in_order"):
             return True
         case _:
             return False

@@ -20,6 +20,7 @@ from handsfree.rehearsal.measurements import misread
 from handsfree.rehearsal.phrasing import IntendedReading
 from handsfree.rehearsal.prompt_comprehension import HOLDS
 from handsfree.rehearsal.technician_memory import (
+    ALL_GOOD,
     MOST_FAILED,
     Question,
     SpokenLine,
@@ -238,10 +239,10 @@ class Technician(TechnicianMemory):
         seen = [observations.observe(self.door, step, subject) for step, subject in group]
         if not seen or not all(each.in_order for each in seen):
             self._fact = None
-            return self._line("no", after_s=self._works(5.0))
+            return self._line(self._changed("no", "nope"), after_s=self._works(5.0))
         self._fact = ("", "all good")
         self.answered |= {(step.id, subject): "in_order" for step, subject in group}
-        return self._line("all good", after_s=self._works(5.0))
+        return self._line(self._changed(*ALL_GOOD), after_s=self._works(5.0))
 
     def _repair_all(self) -> None:
         """Repairs the reported problems at the next work step."""
@@ -262,7 +263,7 @@ class Technician(TechnicianMemory):
                 about = subject if seen.fault in ("leaf binds", "plate dead") else Subject.OPENING
                 self._repairs.append((seen.fault, about))
         self._fact = (str(subject), said)
-        self.answered[step.id, subject] = said.replace(" ", "_")
+        self.answered[step.id, subject] = "in_order" if said == good else "not_in_order"
         if step.is_pass_or_fail:
             return self._line("pass" if said == good else "fail", after_s=self._works(5.0))
         return self._line(self._pick(_YES if said == good else _NO), after_s=self._works(5.0))
@@ -386,6 +387,10 @@ class Technician(TechnicianMemory):
         if other is None or self.again.count(said) < _SHIFTS_AFTER:
             return said
         return self._pick((said, other))
+
+    def _changed(self, said: str, other: str) -> str:
+        """The answer that the question names; after a miss, whichever of both is heard better."""
+        return self._pick((said, other)) if self.again.count(said) else said
 
     def _pick(self, words: tuple[str, ...]) -> str:
         """Chooses one of several synonyms.

@@ -30,6 +30,8 @@ _NEAR_S = Decimal("0.4")
 """Largest difference between a read-back time by ear and the technician's own marks (s)."""
 _GOES_ON = ("prompt", "caution", "position", "group")
 _WHICH = ("two_heard", "one_of_two", "which_value")
+ALL_GOOD = ("all good", "yes")
+"""Good answers to a question for several steps."""
 MOST_FAILED = 2
 """Failed timed cycles after which the technician uses a stopwatch."""
 
@@ -167,14 +169,17 @@ class TechnicianMemory:
         by_guide = bool(turn) and turn[-1].kind == "" and self.at_controller is not None
         if last is not None and last.to_tool and turn and not by_guide:
             # A reminder after a long silence precedes the answer and is not a repair.
-            self._notice(last, turn[-1].kind)
+            self._notice(last, [one.kind for one in turn])
 
-    def _notice(self, said: SpokenLine, reply: str) -> None:
-        """Judges from the last reply whether the utterance was understood."""
+    def _notice(self, said: SpokenLine, replies: list[str]) -> None:
+        """Judges from the replies whether the utterance was understood."""
+        reply = replies[-1]
         if self._wrong_waits:
             self._tried.add(said.text)
         elsewhere = not said.asks and reply in TO_QUESTIONS
         missed = reply in REPEAT or reply == "wait"
+        if "group_opened" in replies:
+            missed = said.text in ALL_GOOD or "confirm_not_understood" in replies
         doubted = reply in DOUBTED and self._slip is None
         if self._refusing or not (elsewhere or missed or doubted):
             return

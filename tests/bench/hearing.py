@@ -177,13 +177,18 @@ def meaning(language: Language, rule: str, text: str) -> object:
 
 
 def measure(
-    row: Row, hear: Hears, language: Language, noise: list[Sound], lost: list[str]
+    row: Row,
+    hear: Hears,
+    language: Language,
+    noise: list[Sound],
+    lost: list[str],
+    levels_db: tuple[float | None, ...] = LEVELS_DB,
 ) -> Cells:
     """The cells of one row, by level; ``lost`` gets what was not heard right in quiet."""
-    cells = {level_name(level): Cell() for level in LEVELS_DB}
+    cells = {level_name(level): Cell() for level in levels_db}
     for sample in row.samples:
         said = meaning(language, row.rule, sample.text)
-        for level in LEVELS_DB:
+        for level in levels_db:
             text = hear(in_noise(sample, level, noise))
             heard = meaning(language, row.rule, text)
             if level is None and heard != said:
@@ -231,6 +236,11 @@ def with_grammar(folder: Path, automaton: Automaton, into: Path) -> Path:
     return into
 
 
+def levels_of(given: str) -> tuple[float | None, ...]:
+    """Levels in dB, None for quiet, from 'quiet,10,5'."""
+    return tuple(None if each == "quiet" else float(each) for each in given.split(","))
+
+
 def _text_of(recognizer: VoskRecognizer) -> Hears:
     return lambda samples: recognizer.recognize(samples).text
 
@@ -242,12 +252,13 @@ def table(
     noise: list[Sound],
     *,
     named: bool,
+    levels_db: tuple[float | None, ...] = LEVELS_DB,
 ) -> dict[str, object]:
     """Prints the rows of one listener as they are done; returns them for JSON.
 
     ``named`` adds what was lost in quiet, and as what it was heard.
     """
-    print(f"\n{listener.name}\n{'':54}" + "".join(f"{level_name(v):>20}" for v in LEVELS_DB))
+    print(f"\n{listener.name}\n{'':54}" + "".join(f"{level_name(v):>20}" for v in levels_db))
     found: dict[str, object] = {}
     pools: dict[str, tuple[Counted, list[Cells]]] = {}
 
@@ -259,7 +270,7 @@ def table(
 
     for row in given:
         lost: list[str] = []
-        cells = measure(row, listener.hears[row.rule], language, noise, lost)
+        cells = measure(row, listener.hears[row.rule], language, noise, lost, levels_db)
         show(row.title, row.counted, cells)
         if named and row.counted == "right" and lost:
             print(f"    lost in quiet: {'; '.join(lost)}", flush=True)
@@ -307,6 +318,7 @@ def main() -> None:
     parser.add_argument("--words", action="store_true", help="name what is lost in quiet")
     parser.add_argument("--only", default="", help="rows whose title has this regular expression")
     parser.add_argument("--data", type=Path, default=DATA, help="folder of recordings")
+    parser.add_argument("--levels", type=levels_of, default=LEVELS_DB, help="such as quiet,10,5")
     parser.add_argument("--yardstick", action="store_true", help="add pocketsphinx")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
@@ -336,7 +348,11 @@ def main() -> None:
         models: dict[str, object] = {}
         for each in listeners(options.model or ["shipped"], options.yardstick, language, scratch):
             found: dict[str, object] = {
-                "rows": table(each, wanted, language, noise, named=options.words)
+                "rows": table(
+                    *(each, wanted, language, noise),
+                    named=options.words,
+                    levels_db=options.levels,
+                )
             }
             if read and each.recognizer is not None:
                 starts = word_starts.word_starts(each.recognizer, read, noise)

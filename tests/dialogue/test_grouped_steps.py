@@ -353,3 +353,26 @@ def test_a_no_in_noise_that_may_refuse_what_was_said_back_is_not_lost(after_an_a
     talk = after_an_answer
     assert "One by one." not in in_noise(talk, "no")
     assert talk.state.pending is not None or talk.state.echo is None
+@pytest.mark.parametrize("known", [False, True])
+def test_who_is_missed_twice_is_offered_yes_and_no(language, known):
+    talk = known_talk(language) if known else small(language)
+    if not known:
+        talk.says("done", "clear", "done")
+    assert talk.says("nice weather") == ["Say again."]
+    assert group_at(talk.state)
+    assert talk.says("nice weather") == ["Say yes or no, or type it on the keyboard."]
+    at = talk.state.progress.at
+    talk.says("yes")
+    assert talk.state.progress.at != at
+
+
+def test_a_question_for_several_steps_that_is_missed_three_times_is_asked_one_by_one(talk):
+    for _ in range(2):
+        talk.says("nice weather")
+    assert talk.says("nice weather") == [
+        "I'm not hearing you well. Say affirm after each value.",
+        "One by one.",
+        "Swing the left leaf by hand. Does it swing freely?",
+    ]
+    assert talk.says("yes") == ["Left leaf, swings freely, OK."]
+    assert_replays(talk)

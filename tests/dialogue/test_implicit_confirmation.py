@@ -174,6 +174,38 @@ def test_it_can_be_corrected_by_its_name_one_answer_later(talk, said):
     assert talk.state.progress.at == "hold-open:left leaf", "its value is asked for again"
 
 
+NAMED_AGAIN = ("opening time six point three six", "left leaf opening time six point three six",
+               "correction opening time six point three six")  # fmt: skip
+
+
+@pytest.mark.parametrize("said", NAMED_AGAIN)
+@pytest.mark.parametrize("misses", [0, 1, 2])
+def test_a_value_that_is_named_again_takes_back_the_one_that_counted_while_another_is_read_back(
+    talk, said, misses
+):
+    """So it was in a rehearsed visit: what was said against the value was not understood."""
+    talk.says("six point six six", "five point two")
+    assert isinstance(talk.state.pending, ReadingsQuestion)  # the hold open time, too short
+    talk.says(*["nice weather"] * misses, said)
+    assert talk.of(ev.ReadingWithdrawn) == [ev.ReadingWithdrawn(reading_id="r1")]
+    talk.says("affirm")
+    assert [str(r.value) for r in talk.state.progress.job.readings] == ["6.36"]
+    assert talk.state.progress.at == "hold-open:left leaf", "its value is asked for again"
+
+
+@pytest.mark.parametrize("said", NAMED_AGAIN)
+@pytest.mark.parametrize("misses", [0, 1, 2, 3])
+def test_a_value_that_is_named_again_takes_back_the_one_that_was_said_back(talk, said, misses):
+    talk.says("six point six six", *["nice weather"] * misses, said, "affirm")
+    assert [str(r.value) for r in talk.state.progress.job.readings] == ["6.36"]
+
+
+def test_a_reading_of_the_value_that_is_read_back_takes_no_other_back(talk):
+    talk.says("six point six six", "five point two", "hold open time five point nine", "affirm")
+    assert talk.of(ev.ReadingWithdrawn) == []
+    assert [str(r.value) for r in talk.state.progress.job.readings] == ["6.66", "5.9"]
+
+
 def test_two_answers_later_it_is_final(talk):
     talk.says("six point two", "five point eight", "six point one")
     spoken = talk.says("correction left leaf opening time six")

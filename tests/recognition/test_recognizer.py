@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from handsfree.audio.sound_files import read_sound
 from handsfree.language.interpreter import Language
+from handsfree.recognition.lexicon import read_lexicon
 from handsfree.recognition.recognizer import (
     ASSENT_NATS,
     CLOSE_NATS,
@@ -236,3 +237,31 @@ def test_the_search_keeps_what_an_assent_is_compared_with(language_name: str) ->
 def test_other_speech_stays_what_it_was(language: Language) -> None:
     found = alternatives(("[unk]", 9.0), ("forty months", 9.1))
     assert told_apart(found, language.parse) == found[0].heard
+
+
+@pytest.mark.parametrize(
+    ("refusal", "assent"), [("no good", "all good"), ("no", "yes"), ("negative", "affirm")]
+)
+def test_a_refusal_that_was_heard_kindly_counts_only_where_an_assent_is_far(
+    refusal: str, assent: str, language: Language
+) -> None:
+    near = alternatives(
+        (refusal, 9.0), ("nope", 9.01 + CLOSE_NATS), (assent, 9.0 + 0.9 * ASSENT_NATS)
+    )
+    assert told_apart(near, language.parse).text == refusal  # heard as the model knows it
+    assert told_apart(near, language.parse, opposites_far=True).text == "[unk]"
+    far = alternatives((refusal, 9.0), (assent, 9.01 + ASSENT_NATS))
+    assert told_apart(far, language.parse, opposites_far=True).text == refusal
+
+
+def test_what_is_heard_kindly_beside_a_refusal_stays(language: Language) -> None:
+    """Only the opposite takes a refusal away, and an answer that is neither keeps its own rule."""
+    for first, second in (("no", "note"), ("done", "yes"), ("done", "no")):
+        near = alternatives((first, 9.0), (second, 9.01 + CLOSE_NATS))
+        assert told_apart(near, language.parse, opposites_far=True).text == first
+
+
+@pytest.mark.parametrize(("word", "said"), [("all", "OW L"), ("no", "N OW UW"), ("good", "G AH D")])
+def test_all_no_and_good_are_known_as_british_voices_say_them(word: str, said: str) -> None:
+    folder = SpeechModel.load(None, "en").folder
+    assert tuple(said.split()) in read_lexicon(folder / "lexicon.txt").of(word)

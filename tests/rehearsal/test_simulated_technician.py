@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from random import Random
+
 import pytest
 
 from handsfree.job.quantity import Quantity
@@ -9,6 +11,7 @@ from handsfree.language.interpreter import Language
 from handsfree.language.wording import wording
 from handsfree.procedure.loader import load_procedure
 from handsfree.rehearsal.door import Door
+from handsfree.rehearsal.faults import add_fault, make_fault
 from handsfree.rehearsal.simulated_technician import Technician
 from handsfree.rehearsal.technician_profile import CAREFUL
 
@@ -158,3 +161,35 @@ def test_asked_which_of_two_values_it_was_he_says_his_own_again(technician, lang
     again = language.parse(says(technician, "Left leaf, leaf width, three six inches.", question))
     assert (again.value, again.unit or first.unit) == (first.value, first.unit or again.unit)
     assert technician.repairs == 1
+
+
+GROUP = "Both leaves: swings freely. All good?"
+
+
+def first_step_of(technician: Technician) -> str:
+    """The prompt of the first step that GROUP is about."""
+    prompts = technician._listener._prompts.items()
+    return next(text for text, (_, step, _) in prompts if step.id == "swings-free")
+
+
+def test_all_good_that_is_not_understood_becomes_yes(technician, language: Language):
+    assert says(technician, GROUP) == "all good"
+    assert says(technician, "Say again.") == "yes"
+    assert technician.again == ["all good"] and technician.repairs == 1
+
+
+def test_all_good_that_opens_the_question_was_misheard(technician):
+    assert says(technician, GROUP) == "all good"
+    opened = first_step_of(technician)
+    assert says(technician, "One by one.", opened) in ("yes", "yeah")
+    assert technician.again == ["all good"] and technician.repairs == 1
+
+
+def test_a_refusal_that_opens_the_question_was_understood(pair):
+    binding = add_fault(pair, make_fault(pair, "leaf binds", Random(1)))
+    procedure = load_procedure("controller-replaced-pair")
+    technician = Technician(Door(binding, 1), procedure, wording(), CAREFUL, 1)
+    assert says(technician, GROUP) == "no"
+    opened = first_step_of(technician)
+    says(technician, "One by one.", opened)
+    assert technician.again == [] and technician.repairs == 0
