@@ -40,7 +40,7 @@ def photos(folder: Path) -> None:
 
 
 def take_in(journal: Journal) -> tuple[list[str], bool]:
-    """Imports the new pictures into an open journal; returns a line for each, and if one was refused."""
+    """Imports the new pictures; returns a line for each, and whether one was refused."""
     kept, refused = take_photos(journal, read(journal.folder), SystemClock().utc())
     lines = [
         *(f"{each.called}: {PICTURES}/{each.file}, {each.width} x {each.height}" for each in kept),

@@ -34,7 +34,6 @@ from handsfree.dialogue import (
     verbosity,
     visit_facts,
 )
-from handsfree.dialogue.grouped_steps import group_at
 from handsfree.dialogue.questions.cause_search import CauseSearchQuestion
 from handsfree.dialogue.questions.hand_over import ask_now
 from handsfree.dialogue.questions.leaf_construction import dont_know

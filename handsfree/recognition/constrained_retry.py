@@ -3,8 +3,8 @@ a controller's codes.
 
 The full grammar is wide, so a strict comparison with other speech keeps out words not addressed to
 the tool. If the conversation expects one of a few answers and nothing was understood, the same
-sound is compared more leniently with only those answers. Next to 'all good' a 'no good' is then not taken
-either, nor the other way round: neither was said as the model knows it.
+sound is compared more leniently with only those answers. If 'all good' and 'no good' are then about
+equally likely, neither is taken.
 
 An understood reading is also compared with all readings of its quantity and their costs, because
 one digit more or less makes little difference in sound.

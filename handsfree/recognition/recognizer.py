@@ -74,8 +74,9 @@ class VoskRecognizer:
     ``automaton`` is the grammar. A dynamic model receives it here; a static one has it compiled in.
     Vosk ends the process on a damaged dynamic model, so such a model is first opened in another
     process. ``meaning`` maps words to their meaning, None if they are not a sentence; with it, an
-    utterance that could equally be a sentence of another meaning is not understood. ``opposites_far`` requires
-    the same distance between a refusal and an assent as between an assent and anything else.
+    utterance that could equally be a sentence of another meaning is not understood.
+    ``opposites_far`` requires the same distance between a refusal and an assent as between an
+    assent and anything else.
     """
 
     def __init__(

@@ -353,6 +353,8 @@ def test_a_no_in_noise_that_may_refuse_what_was_said_back_is_not_lost(after_an_a
     talk = after_an_answer
     assert "One by one." not in in_noise(talk, "no")
     assert talk.state.pending is not None or talk.state.echo is None
+
+
 @pytest.mark.parametrize("known", [False, True])
 def test_who_is_missed_twice_is_offered_yes_and_no(language, known):
     talk = known_talk(language) if known else small(language)
