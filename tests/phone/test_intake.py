@@ -58,7 +58,7 @@ def test_a_pack_that_goes_on_takes_the_place_of_the_older_one(client, companion,
     assert [each["came"] for each in came] == ["unpacked", "unchanged", "replaced"]
     assert verify(tmp_path / "visits" / "harbour").whole
     back = client.post(older, headers=TOKEN)
-    assert back.status_code == 409 and "gone on since" in back.json()["error"]
+    assert back.status_code == 409 and "continued since" in back.json()["error"]
 
 
 @pytest.mark.parametrize("headers", [{}, {"authorization": "Bearer"}, {"authorization": "no"}])
