@@ -70,7 +70,7 @@ def test_without_the_token_nothing_is_taken(client, companion, tmp_path, headers
 
 def test_what_is_no_pack_is_refused(client, tmp_path):
     answer = client.post(b"PK no pack", headers=TOKEN)
-    assert answer.status_code == 409 and "no pack" in answer.json()["error"]
+    assert answer.status_code == 409 and "not a pack" in answer.json()["error"]
     assert list((tmp_path / "visits").iterdir()) == []
 
 
