@@ -1,10 +1,10 @@
-"""What a reading that is waited for gains by being heard once more, and what it lets in.
+"""The gain of recognizing an expected reading a second time, and its false acceptances.
 
     python -m tests.bench.second_hearing ../shared/speech-train --readings --grid
 
-Readings are said as a technician says them. Each is waited for, and then another quantity is
-waited for instead; chat, other people's speech and other answers are heard while a reading is
-waited for. Only what names its quantity, with a usual value, is taken.
+Readings are spoken as by a technician, once while that quantity is expected and once while another
+one is; chat, other people's speech and other answers are played while a reading is expected. Only a
+usual value with the name of its quantity is accepted.
 """
 
 from __future__ import annotations

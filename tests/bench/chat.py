@@ -1,4 +1,4 @@
-"""What people say near a door and not to the tool: no sentence of the grammar is among it."""
+"""Talk near a door that is not addressed to the tool; it contains no sentence of the grammar."""
 
 from __future__ import annotations
 

@@ -1,9 +1,9 @@
-"""How long it takes to judge a whole job: a pair, five runs of each quantity.
+"""The time needed to judge a whole job: a pair, five runs of each quantity.
 
     python -m tests.bench.check --json check.json
 
-The runs scatter a little, so that the doubt is worked out anew in every round. What is
-timed is :func:`check_job` on a job that is read already: what 'handsfree check' prints.
+The runs scatter a little, so that the uncertainty is computed again in every round. The timed part
+is :func:`check_job` on a loaded job, the result that 'handsfree check' prints.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""When, of which commit, with what and on which machine something was measured."""
+"""The circumstances of a measurement: time, commit, versions and machine."""
 
 from __future__ import annotations
 

@@ -1,13 +1,12 @@
-"""How codes are heard: letters by the radio alphabet and digits, in quiet and in noise.
+"""How well codes are recognized: letters of the radio alphabet and digits, in quiet and in noise.
 
     python -m tests.bench.codes flite:slt flite:rms --codes 40
 
-Voices are those of handsfree.rehearsal.synthetic_voices ('natural:NAME' with HANDSFREE_VOICES).
-The codes are drawn: one to three letters and digits. What is not understood is sought once more
-among the codes, as it is where a guide waits for one. Counted are codes heard right, codes that
-the tool asks about ('I heard echo four two, or echo five two?') where one of the two is right, and
-codes heard as another one: those are read back, and nothing is made of them before they are
-affirmed. The rest is not understood.
+Voices are those of handsfree.rehearsal.synthetic_voices ('natural:NAME' with HANDSFREE_VOICES). The
+codes are drawn at random: one to three letters and digits. A code that is not understood is
+compared again with codes alone, as in a visit with a guide. The bench counts codes recognized
+correctly, codes that the tool asks about ('I heard echo four two, or echo five two?') if one of the
+two is right, and codes taken for another one, which a visit would read back before acting on them.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How the guide of a controller does in visits with mistakes: named, cured, nothing left wrong.
+"""Visits with a controller's guide and mistakes: each should be named and cured.
 
     python -m tests.bench.controllers --visits 300
 

@@ -1,4 +1,4 @@
-"""How much is said in a visit with nothing wrong, and how fast the conversation answers.
+"""The amount of speech in a visit without faults, and the speed of the conversation.
 
     python -m tests.bench.conversation --json conversation.json
     python -m tests.bench.conversation --answers

@@ -1,4 +1,4 @@
-"""How the everyday words are heard: 'yes', 'okay', 'not good', and what each is taken for.
+"""How well everyday words are recognized ('yes', 'okay', 'not good'), and their confusions.
 
     HANDSFREE_VOICES=FOLDER python -m tests.bench.everyday_words CLIPS [--language es]
     HANDSFREE_VOICES=FOLDER python -m tests.bench.everyday_words CLIPS --only 'all good,yes,no'

@@ -1,10 +1,10 @@
-"""How many doors exactly at their limit pass all the same, before and after issue 22.
+"""The share of doors exactly at their limit that pass, by the present and by the former rule.
 
     python -m tests.bench.false_passes
 
-40,000 doors for each number, numpy's generator from a fixed seed; the observer scatters by
-0.10 s. After is the program itself; before is its former rule, written down here: 1.96 and
-Student's t with Welch and Satterthwaite's degrees of freedom, at full level at every look.
+40,000 doors for each number, numpy's generator from a fixed seed; the observer scatters by 0.10 s.
+'After' is the program itself; 'before' is its former rule, written down here: 1.96 and Student's t
+with Welch and Satterthwaite's degrees of freedom, at full level at every look.
 """
 
 from __future__ import annotations

@@ -8,9 +8,9 @@ reason for, answers searches with what can be seen, finds steps not in order, na
 trade, reads values that fail, mends some of it, claims to have mended more, and tries to get past
 the question before hand-over with every word that might lead around it.
 
-What was found, proved and decided is counted from the events by ``Books``, which knows nothing of
-the record's own faults. Counted are the hand-overs with something open that has no decision, the
-green headlines over an open fault, and the visits that do not come to an end.
+What was found, proved and decided is counted from the events by ``Books``, independently of the
+record's own faults. The bench counts hand-overs with an undecided open item, green headlines over
+an open fault, and visits that do not end.
 """
 
 from __future__ import annotations

@@ -58,7 +58,7 @@ def test_a_pack_that_goes_on_takes_the_place_of_the_older_one(client, companion,
     assert [each["came"] for each in came] == ["unpacked", "unchanged", "replaced"]
     assert verify(tmp_path / "visits" / "harbour").whole
     back = client.post(older, headers=TOKEN)
-    assert back.status_code == 409 and "gone on since" in back.json()["error"]
+    assert back.status_code == 409 and "continued since" in back.json()["error"]
 
 
 @pytest.mark.parametrize("headers", [{}, {"authorization": "Bearer"}, {"authorization": "no"}])
@@ -70,7 +70,7 @@ def test_without_the_token_nothing_is_taken(client, companion, tmp_path, headers
 
 def test_what_is_no_pack_is_refused(client, tmp_path):
     answer = client.post(b"PK no pack", headers=TOKEN)
-    assert answer.status_code == 409 and "no pack" in answer.json()["error"]
+    assert answer.status_code == 409 and "not a pack" in answer.json()["error"]
     assert list((tmp_path / "visits").iterdir()) == []
 
 

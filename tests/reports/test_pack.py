@@ -272,7 +272,7 @@ def test_a_changed_file_or_journal_is_refused(small, tmp_path):
     refuses(forged(file, edit, hashes=False), tmp_path / "in", "not what the manifest says")
     refuses(forged(file, edit), tmp_path / "in", "the journal in it is broken at line")
     other = forged(file, lambda _, manifest: manifest.update(head="0" * 64))
-    refuses(other, tmp_path / "in", "names another head")
+    refuses(other, tmp_path / "in", "different heads")
     other = forged(file, lambda files, _: files.pop("journal.head"))
     refuses(other, tmp_path / "in", "no journal with its head")
     other = forged(file, lambda _, manifest: manifest.update(version=2))
@@ -296,7 +296,7 @@ def test_any_damage_on_the_way_is_noticed(small, tmp_path):
             assert contents(done.folder) == as_sent
     for cut in (0, 10, len(whole) // 2, len(whole) - 1):
         file.write_bytes(whole[:cut])
-        refuses(file, tmp_path / "cut", "no pack, or it was damaged")
+        refuses(file, tmp_path / "cut", "not a pack, or it was damaged")
 
 
 def test_the_commands(small, tmp_path, monkeypatch):

@@ -96,7 +96,7 @@ def test_a_broken_visit_is_no_last_visit(first, tmp_path):
     shutil.copytree(first / "one", tmp_path / "one")
     journal = tmp_path / "one" / "journal.jsonl"
     journal.write_bytes(journal.read_bytes().replace(b'"5.3"', b'"5.4"'))
-    with pytest.raises(JobError, match="the journal of that visit is not whole"):
+    with pytest.raises(JobError, match="the journal of that visit is broken"):
         load_sheet(job(tmp_path, "two", "one"), ("a156.19",), visit_reader(date(2100, 1, 1)))
 
 
