@@ -107,8 +107,10 @@ def _step_answers(turn: Turn) -> list[str]:
             return [option.say for option in task.step.options]
         case "observation":
             return list(sentences.observed(w, task.step).values())
+        case "done" if task.step.own_word is not None:
+            return list(sentences.own_words(w, task.step.own_word))
         case "done":
-            return [w.name("word", task.step.own_word or "done")]
+            return [w.name("word", "done")]
         case _:
             return []
 

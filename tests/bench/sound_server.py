@@ -35,11 +35,11 @@ ROUNDS_A_VISIT = 5
 Fault = Literal["killed", "stalled", "stalled and killed"]
 STALL_S: dict[Fault, float] = {"killed": 0.0, "stalled": 20.0, "stalled and killed": 5.0}
 """The longest that a server stands still."""
-LOST, BACK = "I do not hear the microphone any more", "I hear the microphone again"
+LOST, BACK = "I lost the microphone", "I hear the microphone again"
 BEGINS = "What is said near the microphone is recorded"
 TONE_S = 0.3
 PROMPT = "Say done when it is closed off"
-NO_LOUDSPEAKER = "The loudspeaker is gone"
+NO_LOUDSPEAKER = "I lost the loudspeaker"
 RATE = 16_000
 _NOISE_S = 300
 

@@ -70,7 +70,7 @@ def test_a_reading_that_was_withdrawn_is_shown_no_more() -> None:
 
 def test_a_fault_is_shown_until_it_is_over() -> None:
     lost = ev.Fault(what="microphone_lost")
-    assert "I do not hear the microphone any more." in text_of(seen(lost), width=200)
+    assert "I lost the microphone" in text_of(seen(lost), width=200)
     assert "microphone" not in text_of(seen(lost, ev.Fault(what="microphone_back")))
 
 

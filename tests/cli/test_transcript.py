@@ -53,8 +53,8 @@ def test_a_fault_is_printed_before_it_is_said_and_not_twice() -> None:
 def test_a_loudspeaker_that_went_and_came_is_printed() -> None:
     both = printed(ev.Fault(what="loudspeaker_lost"), ev.Fault(what="loudspeaker_back"))
     assert [line.split(".")[0] for line in both] == [
-        "tool The loudspeaker is gone",
-        "tool The loudspeaker is there again",
+        "tool I lost the loudspeaker and I'm looking for it",
+        "tool The loudspeaker is back",
     ]
 
 

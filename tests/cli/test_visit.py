@@ -181,7 +181,7 @@ def test_a_clock_that_was_set_back_between_two_runs_is_kept_and_told(tmp_path, t
             file.write('{"at":"20')
     code, out = run("resume", str(folder), typed="clear")
     assert code == 0
-    assert "The clock of this machine was set back since the last entry" in " ".join(out.split())
+    assert "This machine's clock was set back since the last entry" in " ".join(out.split())
     (fault,) = [e.body for e in read(folder) if isinstance(e.body, ev.Fault)][1:]
     assert fault.what == "clock_jumped"
     assert re.fullmatch(r"the time of day is 86\d\d\d s before .*", fault.detail)

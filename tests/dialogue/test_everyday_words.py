@@ -226,6 +226,12 @@ def test_their_bad_case_says_what_to_do_first_and_is_kept(lang, step):
         assert len(notes) == nth and (notes[-1].text, notes[-1].step_key) == (said, step)
 
 
+def test_a_bad_case_that_is_not_heard_has_other_words(lang="en"):
+    talk = at_own_word(lang, "proven-dead")
+    spoken = [line for _ in range(3) for line in talk.says("nice weather today")]
+    assert any("still live" in line for line in spoken), spoken
+
+
 @pytest.mark.parametrize("lang", WORDS)
 def test_dead_wires_are_proved_after_the_caution(lang):
     talk, _ = at_the_door(TOLD, "controller-replaced-single", lang)

@@ -219,7 +219,7 @@ def test_a_caution_takes_its_own_word(talk):
         "Precaución. Los sensores no actúan en el ciclo de aprendizaje, mantenga libre el paso. "
         "Diga despejado cuando lo esté."
     ]
-    assert talk.says("listo") == ["Esto pide su propia palabra. Diga despejado cuando lo esté."]
+    assert talk.says("listo") == ["Tengo que oír: despejado."]
     assert talk.state.progress.cautioned == frozenset()
     assert talk.says("despejado") == ["Inicie el ciclo de aprendizaje y obsérvelo."]
 

@@ -28,7 +28,7 @@ SPOKEN = ("title", "prompt", "brief", "caution", "adjust", "called", "item", "wh
 ASKED = {
     "en": {
         **{"done": ["done"], "caution": ["clear"], "own word": ["pass", "fail"]},
-        **{"locked_out": ["locked out", "no"], "proved_dead": ["proved dead", "still live"]},
+        **{"locked_out": ["locked out", "no"], "proved_dead": ["proved dead", "not dead"]},
     },
     "es": {
         **{"done": ["listo"], "caution": ["despejado"], "own word": ["cumple", "falla"]},

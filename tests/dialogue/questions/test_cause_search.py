@@ -60,7 +60,7 @@ def test_every_answer_is_kept_with_what_was_asked(asked):
     ("lines", "outcome", "said"),
     [
         (("skip",), "not_found", "Cause not found"),
-        (("at the end", "affirm", "negative", "skip"), "left", "left to do"),
+        (("at the end", "affirm", "negative", "skip"), "left", "Not fixed yet"),
         (("at the end", "affirm", "negative", "done", "negative"), "not_cured", "Not fixed"),
         (("disregard",), "stopped", "Search stopped"),
     ],
