@@ -14,6 +14,7 @@ from handsfree.reports.record_verdict import decided_by_owner
 from handsfree.visit_record.door_fault import DoorFault
 from handsfree.visit_record.event_words import with_unit
 from handsfree.visit_record.open_items import OpenItem
+from handsfree.visit_record.reading_story import ReadingStory
 from handsfree.visit_record.visit_record import VisitRecord
 
 _TOGETHER = 8
@@ -95,7 +96,7 @@ def _what(life: DoorFault, words: PrintedWords, asked: Mapping[str, str]) -> str
 
 def _about(life: DoorFault, visit: VisitRecord, words: PrintedWords) -> str:
     told = words.text(f"found_{life.kind}")
-    values = [str(r.accepted.measure) for r in map(visit.reading, life.readings) if r is not None]
+    values = [_value(r, life.name) for r in map(visit.reading, life.readings) if r is not None]
     if life.kind == "measured" and values:
         told = words.text("found_measured_value", values=", ".join(dict.fromkeys(values)))
     said = [told, f"“{life.words}”" if life.words else ""]
@@ -104,6 +105,15 @@ def _about(life: DoorFault, visit: VisitRecord, words: PrintedWords) -> str:
     elif life.outcome in ("not_found", "stopped"):
         said.append(words.text(f"search_{life.outcome}"))
     return "; ".join(filter(None, said))
+
+
+def _value(story: ReadingStory, rule: str) -> str:
+    """What was measured; by a rule of another quantity, what that rule made of it (an energy)."""
+    read = story.accepted.measure
+    for found in story.findings:
+        if found.rule == rule and found.unit != read.unit and found.reading:
+            return with_unit(found.reading, found.unit, found.limit)
+    return str(read)
 
 
 def _done(life: DoorFault, words: PrintedWords) -> str:
