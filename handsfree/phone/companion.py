@@ -32,7 +32,7 @@ from handsfree.phone.ports import FedEars, PageClock, ShownMouth
 from handsfree.procedure.loader import load_procedure, shipped_procedures
 from handsfree.procedure.step import Procedure
 from handsfree.recognition.cycle_run import CycleRun
-from handsfree.recognition.heard_words import CANCEL, Recognized, labels_of
+from handsfree.recognition.heard_words import CANCEL, labels_of
 from handsfree.recognition.port import (
     EarEvent,
     MeasuredSound,
@@ -40,6 +40,7 @@ from handsfree.recognition.port import (
     SourceFault,
     Utterance,
 )
+from handsfree.recognition.told_apart import alternatives_of, told_apart
 from handsfree.reports.next_job import walk_of
 from handsfree.reports.next_service import DAILY
 from handsfree.reports.pack import pack, summary_file
@@ -101,11 +102,15 @@ class Companion:
         return self._answered(lambda: self._take(Utterance(text)) if text else None)
 
     def hear(
-        self, text: str, start_s: float, end_s: float, flac: bytes, voice_rms: float, snr_db: float
+        self, found: str, start_s: float, end_s: float, flac: bytes, voice_rms: float, snr_db: float
     ) -> str:
-        """Takes recognized words with their sound (FLAC) and its levels."""
+        """Takes what an utterance may have been (JSON of the recognizer), with its sound (FLAC) and
+        its levels.
+        """
         sound = MeasuredSound(flac=bytes(flac), voice_rms=voice_rms, snr_db=snr_db)
-        heard = Utterance(text, start_s=start_s, end_s=end_s, measured=sound)
+        may_be = alternatives_of(found, end_s - start_s)
+        said = told_apart(may_be, Language.load(language=self._language).parse)
+        heard = Utterance(said.text, said.words, start_s=start_s, end_s=end_s, measured=sound)
         return self._answered(lambda: self._take(heard))
 
     def quiet(self, seconds: float) -> str:
@@ -117,17 +122,16 @@ class Companion:
         what = SourceFault("microphone_back" if back else "microphone_lost", detail)
         return self._answered(lambda: self._take(what))
 
-    def marks(self, words: str, start_s: float) -> str:
+    def marks(self, found: str, length_s: float, start_s: float) -> str:
         """Tells which marks the words name that were heard while the clock runs, as JSON.
 
-        The answer has ``labels``, and ``cancel`` for the words that end the run. ``words`` are
-        JSON; their sound began ``start_s`` after the run.
+        The answer has ``labels``, and ``cancel`` for the words that end the run. ``found`` is JSON
+        of the recognizer for ``length_s`` of sound that began ``start_s`` after the run.
         """
-        said = Recognized.model_validate({"text": "", "words": json.loads(words)})
+        said = alternatives_of(found, length_s)[0].heard
         mark_of = Language.load(language=self._language).mark
         labels = [each.model_dump(mode="json") for each in labels_of(said, mark_of, start_s)]
-        whole = " ".join(word.word for word in said.words)
-        return json.dumps({"labels": labels, "cancel": mark_of(whole) == CANCEL})
+        return json.dumps({"labels": labels, "cancel": mark_of(said.text) == CANCEL})
 
     def timed(self, run: str, flac: bytes) -> str:
         """Takes a run of the clock as the page timed it (JSON), with its sound (FLAC)."""

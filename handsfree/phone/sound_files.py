@@ -13,7 +13,11 @@ from typing import get_args
 from handsfree.language.interpreter import Language
 from handsfree.recognition.graph_compiler import Costs, compile_graph
 from handsfree.recognition.lexicon import read_lexicon
+from handsfree.recognition.recognizer import soft_noise
 from handsfree.recognition.speech_model import SpeechModel
+from handsfree.recognition.told_apart import PAD_S
+from handsfree.recognition.voice_activity import VoiceActivitySettings
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.synthesis.tones import ToneKind, tone
 
 TONE_RATE_HZ = 24_000
@@ -30,6 +34,12 @@ def model_archive(model: SpeechModel, language: Language) -> bytes:
         clock = compile_graph(language.automaton("mark"), lexicon, Costs())
         clock.write(Path(folder) / "clock" / "graph")
         return _packed(model.folder, Path(folder))
+
+
+def noise() -> bytes:
+    """The desktop's noise under every utterance, as long as the longest (32-bit floats)."""
+    longest_s = VoiceActivitySettings().longest_s + 2 * PAD_S
+    return soft_noise(round(longest_s * SAMPLE_RATE_HZ)).astype("<f4").tobytes()
 
 
 def tones() -> dict[str, bytes]:

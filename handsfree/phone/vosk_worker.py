@@ -1,8 +1,10 @@
 """Changes the recognizer's worker (Apache-2.0) for the app, each time with a comment that says so.
 
 It evaluates no text, as the content policy demands: two kinds of functions that it makes from text
-are replaced by functions that do the same. It opens the graph of the clock's words beside the
-model's own, with the same acoustic model. It drops the models of earlier versions of the app.
+are replaced by functions that do the same. It takes a whole utterance in one message, and answers
+with what it may have been, each with its cost, as the desktop's binding does. It opens the graph of
+the clock's words beside the model's own, with the same acoustic model. It drops the models of
+earlier versions of the app.
 """
 
 from __future__ import annotations
@@ -41,17 +43,52 @@ _CALLER_PLAIN = """/* changed by handsfree: no text is evaluated */
       };"""
 
 
-_GRAMMAR = "recognizer = new this.module.Recognizer(this.model, sampleRate, grammar);"
-_CLOCK = """/* changed by handsfree: the graph of the clock's words */
-        if (!this.clock) {
-          const { FS } = this.module;
-          FS.mkdir("/clock");
-          for (const part of ["am", "conf", "clock/graph"]) {
-            FS.symlink(`${this.modelPath}/${part}`, `/clock/${part.split("/").at(-1)}`);
-          }
-          this.clock = new this.module.Model("/clock");
-        }
-        recognizer = new this.module.Recognizer(this.clock, sampleRate);"""
+_UNKNOWN = 'ctx.postMessage({ event: "error", error: `Unknown message'
+_UTTERANCE = """/* added by handsfree: an utterance in one message */
+    if (message.action === "utterance") {
+      try {
+        ctx.postMessage({ event: "utterance", result: this.hear(message) });
+      } catch (error) {
+        ctx.postMessage({ event: "error", error: String(error) });
+      }
+      return;
+    }
+    """
+_LOAD = "  async load(modelUrl, wasmUrl) {"
+_HEAR = """  /* added by handsfree */
+  hear({ data, sampleRate, graph, most }) {
+    const recognizer = new this.module.Recognizer(this.modelOf(graph), sampleRate);
+    const address = this.module._malloc(data.byteLength);
+    try {
+      recognizer.SetWords(true);
+      // SetMaxAlternatives is not among the bindings: its number lies before the rate in memory.
+      const at = recognizer.$$.ptr / 4;
+      const numbers = new Int32Array(this.module.HEAPF32.buffer);
+      const known = numbers[at + 14] === 0 && this.module.HEAPF32[at + 16] === sampleRate;
+      if (!known) throw new Error("the recognizer is not the version that is known");
+      numbers[at + 14] = most;
+      this.module.HEAPF32.set(data, address / 4);
+      recognizer.AcceptWaveform(address, data.length);
+      return recognizer.FinalResult();
+    } finally {
+      this.module._free(address);
+      recognizer.delete();
+    }
+  }
+  /* added by handsfree: the graph of the clock's words beside the model's own */
+  modelOf(graph) {
+    if (graph !== "clock") return this.model;
+    if (!this.clock) {
+      const { FS } = this.module;
+      FS.mkdir("/clock");
+      for (const part of ["am", "conf", "clock/graph"]) {
+        FS.symlink(`${this.modelPath}/${part}`, `/clock/${part.split("/").at(-1)}`);
+      }
+      this.clock = new this.module.Model("/clock");
+    }
+    return this.clock;
+  }
+"""
 _SYNC = "this.logger.verbose(`Syncing filesystem`);"
 _OTHERS_GO = """/* changed by handsfree: the models of earlier versions go */
       this.modelPath = modelPath;
@@ -65,7 +102,13 @@ _OTHERS_GO = """/* changed by handsfree: the models of earlier versions go */
         const path = `${storagePath}/${name}`;
         if (!/^[.][.]?$/.test(name) && path !== modelPath) remove(path);
       }"""
-_CHANGES = {_INVOKER: _INVOKER_PLAIN, _CALLER: _CALLER_PLAIN, _GRAMMAR: _CLOCK, _SYNC: _OTHERS_GO}
+_CHANGES = {
+    _INVOKER: _INVOKER_PLAIN,
+    _CALLER: _CALLER_PLAIN,
+    _UNKNOWN: _UTTERANCE + _UNKNOWN,
+    _LOAD: _HEAR + _LOAD,
+    _SYNC: _OTHERS_GO,
+}
 
 
 def adapted(script: bytes) -> bytes:

@@ -12,6 +12,7 @@ from handsfree.journal.reader import read, verify
 from handsfree.language.interpreter import Language
 from handsfree.phone.build import STATIC
 from handsfree.phone.companion import Companion, start_page
+from handsfree.recognition.told_apart import PAD_S
 from handsfree.reports.unpack import unpack
 
 from ..script import typed_lines
@@ -23,6 +24,22 @@ def companion(tmp_path):
     made = Companion(str(tmp_path / "harbour"), FakeClock())
     yield made
     made.close()
+
+
+def found(*said: str) -> str:
+    """What the page's recognizer finds in a second of sound, likeliest first, a nat apart."""
+    return json.dumps(
+        {
+            "alternatives": [
+                {"confidence": -float(nth), "result": result_of(text)}
+                for nth, text in enumerate(said)
+            ]
+        }
+    )
+
+
+def result_of(text: str) -> list[dict]:
+    return [{"word": word, "start": PAD_S, "end": PAD_S + 1.0} for word in text.split()]
 
 
 def screen(answer: str) -> dict:
@@ -69,10 +86,19 @@ def test_a_choice_is_offered_for_a_touch_and_a_caution_is_not(companion):
 def test_sound_from_the_page_is_kept_as_a_clip(companion, tmp_path):
     screen(companion.begin(JOB, PROCEDURE, "model x", False))
     sound = np.random.default_rng(1).integers(-3000, 3000, 16_000, np.int16)
-    screen(companion.hear("done", 1.0, 2.0, flac_of(sound), 0.05, 20.0))
+    screen(companion.hear(found("done"), 1.0, 2.0, flac_of(sound), 0.05, 20.0))
     heard = [e.body for e in read(tmp_path / "harbour") if isinstance(e.body, ev.Heard)]
     assert [(h.text, h.start_s, h.clip is not None) for h in heard] == [("done", 1, True)]
     assert verify(tmp_path / "harbour").clips == 1
+
+
+def test_an_assent_that_may_have_been_another_sentence_is_not_understood(companion, tmp_path):
+    screen(companion.begin(JOB, PROCEDURE, "model x", False))
+    screen(companion.take_line("done"))
+    for said in (("clear", "[AA]"), ("yes", "no", "[AA]"), ("yes", "[AA]")):
+        companion.hear(found(*said), 1.0, 2.0, b"", 0.05, 20.0)
+    heard = [e.body for e in read(tmp_path / "harbour") if isinstance(e.body, ev.Heard)]
+    assert [each.text for each in heard][1:] == ["clear", "[unk]", "yes"]
 
 
 def test_a_pack_is_unpacked_with_a_report(companion, tmp_path):
@@ -134,8 +160,7 @@ def run_of_the_page(companion, cancelled=False):
     """A run as the page hands it over: six marks, each with its word."""
     marks, labels = [], []
     for word, at_s in zip(WORDS, AT_S, strict=True):
-        said = [{"word": word, "start_s": at_s - 0.16, "end_s": at_s + 0.3}]
-        labels += json.loads(companion.marks(json.dumps(said), 0.0))["labels"]
+        labels += json.loads(companion.marks(found(word), 1.0, at_s - 0.16))["labels"]
         sample = round(at_s * 16_000)
         sound = {"snr_db": 30.01, "level_db": -20.04, "uncertainty_s": 0.00512, "clipped": False}
         marks.append({"sample": sample, "end_sample": sample + 4000, **sound})
@@ -170,8 +195,7 @@ def test_a_run_of_the_page_is_timed_and_its_sound_kept(companion, tmp_path):
 
 def test_cancel_ends_the_run_and_is_no_line_of_the_visit(companion):
     to_the_clock(companion)
-    said = [{"word": word, "start_s": 1.0, "end_s": 2.0} for word in ("cancel", "clock")]
-    assert json.loads(companion.marks(json.dumps(said), 0.0))["cancel"]
+    assert json.loads(companion.marks(found("cancel clock"), 1.0, 0.0))["cancel"]
     assert screen(companion.take_line("cancel clock"))["cancel"]
     ended = screen(companion.timed(run_of_the_page(companion, cancelled=True), b""))
     assert ended["clock"] is None and ended["heard"] != "cancel clock"

@@ -92,12 +92,12 @@ const ACTS = {
     return turn(() => companion.resume(model, aloud));
   },
   type: ({ line }) => turn(() => companion.take_line(line)),
-  hear: ({ text, startS, endS, flac, rms, snrDb }) =>
-    turn(() => companion.hear(text, startS, endS, flac, rms, snrDb)),
+  hear: ({ found, startS, endS, flac, rms, snrDb }) =>
+    turn(() => companion.hear(found, startS, endS, flac, rms, snrDb)),
   quiet: ({ seconds }) => turn(() => companion.quiet(seconds)),
   microphone: ({ back, detail }) => turn(() => companion.microphone(back, detail)),
   timed: ({ run, flac }) => turn(() => companion.timed(run, flac)),
-  marks: ({ words, startS }) => JSON.parse(companion.marks(words, startS)),
+  marks: ({ found, lengthS, startS }) => JSON.parse(companion.marks(found, lengthS, startS)),
   photo: ({ content, source, called }) => turn(() => companion.photo(content, source, called)),
   pack: () => {
     const packed = companion.packed();

@@ -1,7 +1,7 @@
 // The ears: microphone, voice activity, recognizer. Sound is cut in the page, words come from a worker.
 
 import { flac } from "./flac.js";
-import { forRecognizer, snrDb, voiceRms } from "./levels.js";
+import { snrDb, voiceRms } from "./levels.js";
 import { Recognizer } from "./recognizer.js";
 import { levelDb, RATE, Segmenter } from "./segmenter.js";
 import { SteadySound } from "./steady-sound.js";
@@ -114,10 +114,10 @@ export class Ears {
   async recognize({ start, samples }, runs) {
     const middle = start + samples.length / 2;
     if (runs !== this.runs && middle >= this.runFrom) return; // the run took it, or it comes again
-    const text = await this.recognizer.recognize(forRecognizer(samples));
+    const found = await this.recognizer.recognize(samples);
     this.utteranceEnd = start + samples.length;
     await this.to.heard({
-      text, flac: flac(samples), rms: voiceRms(samples), snrDb: snrDb(samples),
+      found, flac: flac(samples), rms: voiceRms(samples), snrDb: snrDb(samples),
       startS: start / RATE, endS: this.utteranceEnd / RATE,
     });
   }

@@ -375,7 +375,7 @@ at("photo").onchange = takePhoto;
 // --- sound
 
 const mouth = new Mouth();
-const stopwatch = new Stopwatch((words, startS) => ask("marks", { words: JSON.stringify(words), startS }));
+const stopwatch = new Stopwatch((found, lengthS, startS) => ask("marks", { found, lengthS, startS }));
 const ears = new Ears({
   heard: (utterance) => say("hear", utterance),
   quiet: (seconds) => say("quiet", { seconds }),

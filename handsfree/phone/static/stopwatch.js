@@ -1,12 +1,10 @@
 // The stopwatch in the page: sends the sound of one run to its worker, and words for what it hears.
 
-import { forRecognizer } from "./levels.js";
-
 const RATE = 16000;
 const NOTHING = { marks: [], labels: [], cancelled: false, count: 0, flac: new Uint8Array() };
 
 export class Stopwatch {
-  /** ``marksOf(words, startS)`` resolves to what the words mark: {labels, cancel}. */
+  /** ``marksOf(found, lengthS, startS)`` resolves to what the words mark: {labels, cancel}. */
   constructor(marksOf) {
     this.marksOf = marksOf;
     this.running = false;
@@ -42,8 +40,8 @@ export class Stopwatch {
   }
 
   async hear({ start, samples }, recognizer) {
-    const words = await recognizer.words(forRecognizer(samples), samples.length, "clock");
-    const marks = await this.marksOf(words, start / RATE);
+    const found = await recognizer.recognize(samples, "clock");
+    const marks = await this.marksOf(found, samples.length / RATE, start / RATE);
     this.worker.postMessage({ act: "heard", ...marks });
   }
 }
