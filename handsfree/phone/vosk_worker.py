@@ -2,8 +2,8 @@
 
 It evaluates no text, as the content policy demands: two kinds of functions that it makes from text
 are replaced by functions that do the same. It takes a whole utterance in one message, and answers
-with what it may have been, each with its cost, as the desktop's binding does. It opens the graph of
-the clock's words beside the model's own, with the same acoustic model. It drops the models of
+with what it may have been, each with its cost, as the desktop's binding does. It opens the graphs
+of narrow grammars beside the model's own, with the same acoustic model. It drops the models of
 earlier versions of the app.
 """
 
@@ -75,18 +75,38 @@ _HEAR = """  /* added by handsfree */
       recognizer.delete();
     }
   }
-  /* added by handsfree: the graph of the clock's words beside the model's own */
+  /* added by handsfree: a narrow grammar's graph with the same acoustic model */
   modelOf(graph) {
-    if (graph !== "clock") return this.model;
-    if (!this.clock) {
-      const { FS } = this.module;
-      FS.mkdir("/clock");
-      for (const part of ["am", "conf", "clock/graph"]) {
-        FS.symlink(`${this.modelPath}/${part}`, `/clock/${part.split("/").at(-1)}`);
-      }
-      this.clock = new this.module.Model("/clock");
+    if (graph === undefined) return this.model;
+    this.narrow ??= new Map();
+    const open = this.narrow.get(graph) ?? this.openNarrow(graph);
+    this.narrow.delete(graph);
+    this.narrow.set(graph, open); // the last in use is the last
+    for (const [name, model] of this.narrow) {
+      if (this.narrow.size <= 2) break; // each takes 31 MB
+      this.narrow.delete(name);
+      model.delete();
     }
-    return this.clock;
+    return open;
+  }
+  openNarrow(graph) {
+    const { FS } = this.module;
+    const [from, into] = [`${this.modelPath}/narrow/${graph}`, `/narrow/${graph}`];
+    if (!FS.analyzePath(into).exists) {
+      FS.mkdirTree(`${into}/conf`);
+      FS.symlink(`${this.modelPath}/am`, `${into}/am`);
+      FS.symlink(`${from}/graph`, `${into}/graph`);
+      for (const name of FS.readdir(`${this.modelPath}/conf`)) {
+        if (/^[.][.]?$/.test(name)) continue;
+        const text = FS.readFile(`${this.modelPath}/conf/${name}`, { encoding: "utf8" });
+        const own = name === "model.conf" && FS.analyzePath(`${from}/lattice-beam`).exists
+          ? FS.readFile(`${from}/lattice-beam`, { encoding: "utf8" }) : null;
+        const beam = own === null ? text
+          : `${text.replace(/--lattice-beam=.*\n/, "")}--lattice-beam=${own}\n`;
+        FS.writeFile(`${into}/conf/${name}`, beam);
+      }
+    }
+    return new this.module.Model(into);
   }
 """
 _SYNC = "this.logger.verbose(`Syncing filesystem`);"

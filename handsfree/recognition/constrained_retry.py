@@ -1,53 +1,39 @@
-"""Hears an utterance a second time against the expected answers, one quantity's readings, or what
-a controller shows.
-
-The whole grammar is wide, so a strict comparison with other speech keeps out what is not addressed
-to the tool. If the conversation expects one of a few answers and nothing was understood, the same
-sound is compared more leniently, with those answers alone.
-
-An understood reading is compared once more too, with all readings of its quantity and their costs:
-one digit more or less differs by little.
-"""
+"""A second hearing with recognizers of this machine."""
 
 from __future__ import annotations
 
 from functools import cached_property
 from pathlib import Path
-from typing import Literal
 
-from handsfree.job.quantity import Quantity
-from handsfree.language.interpreter import CODES, Language
+from handsfree.language.interpreter import Language
 from handsfree.recognition.grammar_model import recognizer_for
-from handsfree.recognition.graph_compiler import Costs
 from handsfree.recognition.recognizer import Samples, VoskRecognizer
+from handsfree.recognition.second_hearing import (
+    AT_ONCE,
+    LONGEST_READING_S,
+    LONGEST_S,
+    READ_BACK,
+    READING,
+    WITHIN,
+    Narrow,
+    SecondHearing,
+    grammar_of,
+)
 from handsfree.recognition.speech_model import SpeechModel
-from handsfree.sample_rate import SAMPLE_RATE_HZ
+from handsfree.recognition.told_apart import Alternative
 
-AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
-"""Costs for answers that take effect at once: a value is filed, a step ends."""
-READ_BACK = Costs(other_speech=10.0, other_phone=2.2)
-"""Costs for answers that are read back before they count. This and AT_ONCE were chosen on held-out
-material (docs/speech-model.md).
-"""
-READING = Costs(other_speech=13.0, other_phone=2.2)
-"""Costs for a reading of the expected quantity, which is read back too."""
-LONGEST_S = 2.4
-"""Longest answer that is tried (s), with the silence around it, about a second. A longer utterance
-is usually somebody else's sentence.
-"""
-LONGEST_READING_S = 4.5
-"""Longest reading or code that is tried (s), with the silence around it."""
-WITHIN = 8.0
-"""Margin over the likeliest reading within which others are listed (nats); a wider one is slow."""
-_MOST = 60
+__all__ = [
+    "AT_ONCE",
+    "LONGEST_READING_S",
+    "LONGEST_S",
+    "READING",
+    "READ_BACK",
+    "WITHIN",
+    "ConstrainedRetry",
+]
 
 
-Narrow = Costs | Quantity | Literal["codes"]
-"""Contents of a narrow grammar: the answers, at these costs, the readings of a quantity, or what a
-controller shows."""
-
-
-class ConstrainedRetry:
+class ConstrainedRetry(SecondHearing[Samples]):
     """A second recognition with a narrow grammar; it opens the model on first use.
 
     A dynamic model has no cost for other speech, so it gives no second hearing. Only the last
@@ -56,66 +42,24 @@ class ConstrainedRetry:
     """
 
     def __init__(self, language: Language, folder: Path | str | None = None) -> None:
+        super().__init__(language.parse)
         self._language, self._folder = language, folder
         self._opened: tuple[Narrow, VoskRecognizer] | None = None
 
-    def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
-        """Returns what one whole utterance (mono, 16 kHz) says, or an empty text.
+    def alternatives(self, sound: Samples, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
+        """Lists up to ``most`` readings of one whole utterance (mono, 16 kHz), likeliest first.
 
-        ``read_back`` is whether the answer is read back before it counts; ``quantity`` is the
-        quantity whose reading is expected. Raises ModelError if the model cannot be opened.
+        Empty for a dynamic model. Raises ModelError if the model cannot be opened.
         """
-        longest_s = LONGEST_S if quantity is None else LONGEST_READING_S
-        if len(samples) > longest_s * SAMPLE_RATE_HZ:
-            return ""
-        if quantity is None:
-            recognizer = self._recognizer(READ_BACK if read_back else AT_ONCE)
-        else:
-            recognizer = self._recognizer(quantity)
-        return recognizer.recognize(samples).text if recognizer is not None else ""
-
-    def code(self, samples: Samples) -> str:
-        """Returns what one whole utterance (mono, 16 kHz) says that a controller shows, or ''.
-
-        A code that is not the one awaited is read back before it counts. Raises ModelError if the
-        model cannot be opened.
-        """
-        if len(samples) > LONGEST_READING_S * SAMPLE_RATE_HZ:
-            return ""
-        recognizer = self._recognizer("codes")
-        return recognizer.recognize(samples).text if recognizer is not None else ""
-
-    def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
-        """Lists the readings of a quantity that one whole utterance (mono, 16 kHz) may be.
-
-        Each comes with its cost in nats, the likeliest first; costs of several quantities compare.
-        Empty for an utterance that is too long and for a dynamic model. Raises ModelError.
-        """
-        if len(samples) > LONGEST_READING_S * SAMPLE_RATE_HZ:
+        if self._model.kind == "dynamic":
             return ()
-        recognizer = self._recognizer(quantity)
-        if recognizer is None:
-            return ()
-        found = recognizer.alternatives(samples, _MOST)
-        return tuple((each.heard.text, each.cost) for each in found)
+        if self._opened is None or self._opened[0] != narrow:
+            self._opened = None  # before another is loaded beside it
+            grammar, costs, beam = grammar_of(narrow, self._language)
+            opened = recognizer_for(self._model, grammar, costs, lattice_beam=beam)
+            self._opened = narrow, opened
+        return self._opened[1].alternatives(sound, most)
 
     @cached_property
     def _model(self) -> SpeechModel:
         return SpeechModel.load(self._folder, self._language.wording.language)
-
-    def _recognizer(self, narrow: Narrow) -> VoskRecognizer | None:
-        if self._model.kind == "dynamic":
-            return None
-        if self._opened is None or self._opened[0] != narrow:
-            self._opened = None  # before another is loaded beside it
-            self._opened = narrow, self._open(narrow)
-        return self._opened[1]
-
-    def _open(self, narrow: Narrow) -> VoskRecognizer:
-        if isinstance(narrow, Costs):
-            automaton = self._language.automaton("answer")
-            return recognizer_for(self._model, automaton, narrow, meaning=self._language.parse)
-        if narrow == "codes":
-            return recognizer_for(self._model, self._language.automaton(CODES), READ_BACK)
-        automaton = self._language.reading_automaton(narrow)
-        return recognizer_for(self._model, automaton, READING, lattice_beam=WITHIN)

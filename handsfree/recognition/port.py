@@ -18,12 +18,17 @@ if TYPE_CHECKING:  # a phone has no numpy
 class MeasuredSound:
     """Sound of one utterance (mono, 16 kHz) that its source has measured and compressed itself.
 
-    ``voice_rms`` (0 to 1) and ``snr_db`` are those of ``handsfree.audio.levels``.
+    ``voice_rms`` (0 to 1) and ``snr_db`` are those of ``handsfree.audio.levels``. Its length is
+    ``count``, its number of samples.
     """
 
     flac: bytes
     voice_rms: float
     snr_db: float
+    count: int
+
+    def __len__(self) -> int:
+        return self.count
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import Any, Protocol
 
 from handsfree.dialogue import sound_alikes
 from handsfree.dialogue.expected_answers import expected_answers
@@ -16,17 +16,11 @@ from handsfree.language.meaning import Meaning, ReadingSaid
 from handsfree.recognition.port import Utterance
 from handsfree.visit.resume import rival_of, rivals_of
 
-if TYPE_CHECKING:  # a phone has no numpy
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Samples = NDArray[np.int16]
-
 
 class RetryRecognizer(Protocol):
-    """A second hearing of one whole utterance (mono, 16 kHz)."""
+    """A second hearing of one whole utterance: its samples, or what its source kept of them."""
 
-    def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
+    def text(self, sound: Any, *, read_back: bool, quantity: Quantity | None = None) -> str:
         """Recognizes the words among the expected answers alone.
 
         ``read_back`` is whether the answer is read back before it counts, ``quantity`` the quantity
@@ -34,11 +28,11 @@ class RetryRecognizer(Protocol):
         """
         ...
 
-    def code(self, samples: Samples) -> str:
+    def code(self, sound: Any) -> str:
         """Recognizes what a controller shows, and nothing else."""
         ...
 
-    def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
+    def readings(self, sound: Any, quantity: Quantity) -> tuple[tuple[str, float], ...]:
         """Lists what may have been said as a reading of a quantity, each with its cost in nats."""
         ...
 
@@ -62,36 +56,37 @@ def understand(
     utterance: Utterance, state: State, language: Language, again: RetryRecognizer | None
 ) -> Understood:
     """Interprets an utterance in the current state; typed text is taken as is."""
-    text, meaning, samples = utterance.text, language.parse(utterance.text), utterance.samples
+    text, meaning = utterance.text, language.parse(utterance.text)
+    sound = utterance.measured if utterance.samples is None else utterance.samples
     if utterance.typed:
         return Understood(text, meaning)
     retried = False
-    if meaning is None and again is not None and samples is not None:
-        text, meaning = _answer(text, samples, state, language, again)
+    if meaning is None and again is not None and sound is not None:
+        text, meaning = _answer(text, sound, state, language, again)
         retried = meaning is not None
     rival = rival_of(language, text)
-    if again is None or samples is None or not isinstance(meaning, ReadingSaid):
+    if again is None or sound is None or not isinstance(meaning, ReadingSaid):
         return Understood(text, meaning, rival, rivals_of(language, text), retried=retried)
     weighed = [
         one
         for quantity in sound_alikes.sought(state, meaning, rival)
-        for one in again.readings(samples, quantity)
+        for one in again.readings(sound, quantity)
     ]
     may_be = sound_alikes.may_be(state, meaning, rival, weighed, language.parse)
     return Understood(text, meaning, rival, may_be=may_be, retried=retried)
 
 
 def _answer(
-    text: str, samples: Samples, state: State, language: Language, again: RetryRecognizer
+    text: str, sound: Any, state: State, language: Language, again: RetryRecognizer
 ) -> tuple[str, Meaning | None]:
     """Tries an utterance that was not understood as the expected answer."""
     answers = expected_answers(state)
     if not answers:
         return text, None
-    if answers.codes and (meaning := language.parse(shown := again.code(samples))) is not None:
+    if answers.codes and (meaning := language.parse(shown := again.code(sound))) is not None:
         return shown, meaning
     heard = again.text(
-        samples,
+        sound,
         read_back=answers.read_back,
         quantity=answers.reading.quantity if answers.reading else None,
     )

@@ -11,7 +11,8 @@ from handsfree.journal.clip_files import flac_of
 from handsfree.journal.reader import read, verify
 from handsfree.language.interpreter import Language
 from handsfree.phone.build import STATIC
-from handsfree.phone.companion import Companion, start_page
+from handsfree.phone.companion import Companion
+from handsfree.phone.start_page import start_page
 from handsfree.recognition.told_apart import PAD_S
 from handsfree.reports.unpack import unpack
 
@@ -26,20 +27,21 @@ def companion(tmp_path):
     made.close()
 
 
-def found(*said: str) -> str:
+def found(*said: str, start_s: float = 0.0) -> str:
     """What the page's recognizer finds in a second of sound, likeliest first, a nat apart."""
     return json.dumps(
         {
             "alternatives": [
-                {"confidence": -float(nth), "result": result_of(text)}
+                {"confidence": -float(nth), "result": result_of(text, start_s)}
                 for nth, text in enumerate(said)
             ]
         }
     )
 
 
-def result_of(text: str) -> list[dict]:
-    return [{"word": word, "start": PAD_S, "end": PAD_S + 1.0} for word in text.split()]
+def result_of(text: str, start_s: float) -> list[dict]:
+    start = PAD_S + start_s
+    return [{"word": word, "start": start, "end": start + 0.4} for word in text.split()]
 
 
 def screen(answer: str) -> dict:
@@ -86,7 +88,7 @@ def test_a_choice_is_offered_for_a_touch_and_a_caution_is_not(companion):
 def test_sound_from_the_page_is_kept_as_a_clip(companion, tmp_path):
     screen(companion.begin(JOB, PROCEDURE, "model x", False))
     sound = np.random.default_rng(1).integers(-3000, 3000, 16_000, np.int16)
-    screen(companion.hear(found("done"), 1.0, 2.0, flac_of(sound), 0.05, 20.0))
+    screen(companion.hear(found("done"), "{}", 1.0, 16_000, flac_of(sound), 0.05, 20.0))
     heard = [e.body for e in read(tmp_path / "harbour") if isinstance(e.body, ev.Heard)]
     assert [(h.text, h.start_s, h.clip is not None) for h in heard] == [("done", 1, True)]
     assert verify(tmp_path / "harbour").clips == 1
@@ -96,7 +98,7 @@ def test_an_assent_that_may_have_been_another_sentence_is_not_understood(compani
     screen(companion.begin(JOB, PROCEDURE, "model x", False))
     screen(companion.take_line("done"))
     for said in (("clear", "[AA]"), ("yes", "no", "[AA]"), ("yes", "[AA]")):
-        companion.hear(found(*said), 1.0, 2.0, b"", 0.05, 20.0)
+        companion.hear(found(*said), "{}", 1.0, 16_000 * 3, b"", 0.05, 20.0)
     heard = [e.body for e in read(tmp_path / "harbour") if isinstance(e.body, ev.Heard)]
     assert [each.text for each in heard][1:] == ["clear", "[unk]", "yes"]
 
@@ -165,7 +167,14 @@ def run_of_the_page(companion, cancelled=False):
         sound = {"snr_db": 30.01, "level_db": -20.04, "uncertainty_s": 0.00512, "clipped": False}
         marks.append({"sample": sample, "end_sample": sample + 4000, **sound})
     span = {"cancelled": cancelled, "start_s": 10.0, "end_s": 31.0}
-    return json.dumps({"marks": marks, "labels": labels, **span})
+    run = {"marks": marks, "labels": labels, "count": 21 * 16_000, "expected": 6, "heard": {}}
+    words = iter(WORDS)
+    while (piece := json.loads(companion.piece_wanted(json.dumps(run)))) is not None:
+        heard = found(next(words), start_s=0.55 - 0.16)
+        assert [each["graph"] for each in piece["hear"]] == ["clock", "clock-words"]
+        run["heard"][f"{piece['begin']}-{piece['end']}"] = [heard, heard]
+    assert list(words) == []
+    return json.dumps(run | span)
 
 
 def to_the_clock(companion):

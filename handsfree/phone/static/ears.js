@@ -16,7 +16,7 @@ const MOST = 1200 * RATE / CHUNK; // recognizer is behind
 
 export class Ears {
   /**
-   * ``to``: heard(utterance), quiet(seconds), level(dB), lost(why), speaking(), headset(),
+   * ``to``: heard(utterance, again), quiet(seconds), level(dB), lost(why), speaking(), headset(),
    * interrupt(); ``stopwatch`` times runs.
    */
   constructor(to, stopwatch) {
@@ -118,8 +118,8 @@ export class Ears {
     this.utteranceEnd = start + samples.length;
     await this.to.heard({
       found, flac: flac(samples), rms: voiceRms(samples), snrDb: snrDb(samples),
-      startS: start / RATE, endS: this.utteranceEnd / RATE,
-    });
+      startS: start / RATE, count: samples.length,
+    }, ({ graph, most }) => this.recognizer.recognize(samples, graph, most));
   }
 
   /** Drops what was cut after the utterance that asked for a run: its sound belongs to the run. */

@@ -35,12 +35,11 @@ export class Recognizer {
 
   /**
    * What one utterance (16 bits) may have been: the recognizer's answer, JSON for Python, which
-   * decides. ``graph`` "clock" knows only the words of the stopwatch, and tells the likeliest alone.
+   * decides. ``graph`` names a narrow grammar; ``most`` readings are listed.
    */
-  async recognize(samples, graph) {
+  async recognize(samples, graph, most = COMPARED) {
     await this.ready;
     const data = forRecognizer(samples, await noise);
-    const most = graph === "clock" ? 1 : COMPARED;
     const found = new Promise((resolve, reject) => this.waiting.push({ resolve, reject }));
     const sound = { action: "utterance", data, sampleRate: RATE, graph, most };
     this.worker.postMessage(sound, [data.buffer]);

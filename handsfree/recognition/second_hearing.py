@@ -1,0 +1,122 @@
+"""Hears an utterance a second time against the expected answers, one quantity's readings, or what
+a controller shows.
+
+The whole grammar is wide, so a strict comparison with other speech keeps out what is not addressed
+to the tool. If the conversation expects one of a few answers and nothing was understood, the same
+sound is compared more leniently, with those answers alone.
+
+An understood reading is compared once more too, with all readings of its quantity and their costs:
+one digit more or less differs by little.
+
+It needs no numpy and no recognizer: whoever has the sound says what it may be.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Sized
+from typing import Generic, Literal, TypeVar, get_args
+
+from handsfree.job.quantity import Quantity
+from handsfree.language.automaton import Automaton
+from handsfree.language.interpreter import CODES, Language
+from handsfree.recognition.graph_compiler import Costs
+from handsfree.recognition.told_apart import COMPARED, Alternative, told_apart
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+
+AT_ONCE = Costs(other_speech=7.0, other_phone=2.2)
+"""Costs for answers that take effect at once: a value is filed, a step ends."""
+READ_BACK = Costs(other_speech=10.0, other_phone=2.2)
+"""Costs for answers that are read back before they count. This and AT_ONCE were chosen on held-out
+material (docs/speech-model.md).
+"""
+READING = Costs(other_speech=13.0, other_phone=2.2)
+"""Costs for a reading of the expected quantity, which is read back too."""
+LONGEST_S = 2.4
+"""Longest answer that is tried (s), with the silence around it, about a second. A longer utterance
+is usually somebody else's sentence.
+"""
+LONGEST_READING_S = 4.5
+"""Longest reading or code that is tried (s), with the silence around it."""
+WITHIN = 8.0
+"""Margin over the likeliest reading within which others are listed (nats); a wider one is slow."""
+_MOST = 60
+
+NarrowWords = Literal["at once", "read back", "codes"]
+NARROW_WORDS: tuple[NarrowWords, ...] = get_args(NarrowWords)
+Narrow = NarrowWords | Quantity
+"""Contents of a narrow grammar: the answers, at the costs of one of two kinds, what a controller
+shows, or the readings of a quantity."""
+
+Sound = TypeVar("Sound", bound=Sized)
+
+
+def grammar_of(narrow: Narrow, language: Language) -> tuple[Automaton, Costs, float | None]:
+    """The sentences of a narrow grammar, its costs, and its lattice beam if it has its own."""
+    match narrow:
+        case "at once":
+            return language.automaton("answer"), AT_ONCE, None
+        case "read back":
+            return language.automaton("answer"), READ_BACK, None
+        case "codes":
+            return language.automaton(CODES), READ_BACK, None
+        case quantity:
+            return language.reading_automaton(quantity), READING, WITHIN
+
+
+class SecondHearing(ABC, Generic[Sound]):
+    """A second recognition with a narrow grammar; sound has as many samples (16 kHz) as its length.
+
+    ``meaning`` tells what a sentence means, None for no sentence.
+    """
+
+    def __init__(self, meaning: Callable[[str], object]) -> None:
+        self._meaning = meaning
+
+    @abstractmethod
+    def alternatives(self, sound: Sound, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
+        """Lists up to ``most`` readings of one whole utterance with a narrow grammar, likeliest
+        first; () if there is none to hear with.
+        """
+        ...
+
+    def text(self, sound: Sound, *, read_back: bool, quantity: Quantity | None = None) -> str:
+        """Returns what one whole utterance says, or an empty text.
+
+        ``read_back`` is whether the answer is read back before it counts; ``quantity`` is the
+        quantity whose reading is expected.
+        """
+        if quantity is not None:
+            return self._likeliest(sound, quantity)
+        if _too_long(sound, LONGEST_S):
+            return ""
+        found = self.alternatives(sound, "read back" if read_back else "at once", COMPARED)
+        return told_apart(found, self._meaning).text if found else ""
+
+    def code(self, sound: Sound) -> str:
+        """Returns what one whole utterance says that a controller shows, or ''.
+
+        A code that is not the one awaited is read back before it counts.
+        """
+        return self._likeliest(sound, "codes")
+
+    def readings(self, sound: Sound, quantity: Quantity) -> tuple[tuple[str, float], ...]:
+        """Lists the readings of a quantity that one whole utterance may be.
+
+        Each comes with its cost in nats, the likeliest first; costs of several quantities compare.
+        Empty for an utterance that is too long and for a dynamic model.
+        """
+        if _too_long(sound, LONGEST_READING_S):
+            return ()
+        return tuple(
+            (each.heard.text, each.cost) for each in self.alternatives(sound, quantity, _MOST)
+        )
+
+    def _likeliest(self, sound: Sound, narrow: Narrow) -> str:
+        if _too_long(sound, LONGEST_READING_S):
+            return ""
+        return next((each.heard.text for each in self.alternatives(sound, narrow, 1)), "")
+
+
+def _too_long(sound: Sized, longest_s: float) -> bool:
+    return len(sound) > longest_s * SAMPLE_RATE_HZ
