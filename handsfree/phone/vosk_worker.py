@@ -102,7 +102,7 @@ _HEAR = """  /* added by handsfree */
         const own = name === "model.conf" && FS.analyzePath(`${from}/lattice-beam`).exists
           ? FS.readFile(`${from}/lattice-beam`, { encoding: "utf8" }) : null;
         const beam = own === null ? text
-          : `${text.replace(/--lattice-beam=.*\n/, "")}--lattice-beam=${own}\n`;
+          : `${text.replace(/--lattice-beam=.*\\n/, "")}--lattice-beam=${own}\\n`;
         FS.writeFile(`${into}/conf/${name}`, beam);
       }
     }
