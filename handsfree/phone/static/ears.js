@@ -107,7 +107,7 @@ export class Ears {
     const seconds = this.quietChunks * CHUNK / RATE;
     if (this.told < QUIET_AT_S.length && seconds >= QUIET_AT_S[this.told]) {
       this.told += 1;
-      this.to.quiet(seconds);
+      this.before = this.before.then(() => this.to.quiet(seconds)); // after what was said before
     }
   }
 
