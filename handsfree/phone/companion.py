@@ -14,7 +14,6 @@ from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.clock import Clock
 from handsfree.controllers.guide_loader import load_guide
-from handsfree.dialogue import sentences
 from handsfree.dialogue.state import State
 from handsfree.errors import HandsfreeError, JournalError
 from handsfree.job.job import Sheet
@@ -26,6 +25,7 @@ from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
 from handsfree.language.wording import ENGLISH
 from handsfree.phone.carried_job import JOB_FILES, job_of
+from handsfree.phone.choices import choices_of
 from handsfree.phone.heard_again import HeardAgain, NotHeardYet
 from handsfree.phone.page_run import cycle_run, piece_wanted
 from handsfree.phone.photo import drawn_photo
@@ -293,20 +293,6 @@ class Companion:
         if self._visit is not None and self._visit.state.pending is None:
             shown["choices"] = choices_of(self._visit.state)
         return shown
-
-
-def choices_of(state: State) -> tuple[str, ...]:
-    """The answers of the step at hand that one touch may give; a caution keeps its spoken word."""
-    step = None if state.task is None else state.task.step
-    if step is None:
-        return ()
-    match step.waits:
-        case "choice":
-            return tuple(option.say for option in step.options)
-        case "observation":
-            return sentences.observation_words(state.words, step)
-        case _:
-            return ()
 
 
 def _loaded(procedure: str, controller: str, language: str) -> Procedure:
