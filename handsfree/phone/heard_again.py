@@ -22,10 +22,9 @@ class NotHeardYet(Exception):
 
 
 class HeardAgain(SecondHearing[Sized]):
-    """The second hearings that the page has made of one utterance.
+    """Second hearings of one utterance, made by the page.
 
-    ``found`` is set by whoever has them: the recognizer's answer (JSON) for each graph. One that is
-    missing raises NotHeardYet.
+    ``found`` has the recognizer's answer (JSON) for each graph. A missing one raises NotHeardYet.
     """
 
     def __init__(self, meaning: Callable[[str], object]) -> None:

@@ -1,4 +1,4 @@
-"""What the first page offers: procedures, guides, and jobs."""
+"""Offer of the first page: procedures, guides, and jobs."""
 
 from __future__ import annotations
 

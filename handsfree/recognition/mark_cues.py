@@ -1,4 +1,4 @@
-"""What may have been said at each mark of a run, from the sound heard twice.
+"""Lists the words that may have been said at each mark of a run.
 
 In noise a short word is often narrowly lost to other speech. Something was meant at a mark, so its
 sound is heard twice: against everything that people say, and among the words of the clock alone.

@@ -8,7 +8,7 @@ sound is compared more leniently, with those answers alone.
 An understood reading is compared once more too, with all readings of its quantity and their costs:
 one digit more or less differs by little.
 
-It needs no numpy and no recognizer: whoever has the sound says what it may be.
+It needs no numpy and no recognizer; a subclass has one.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""What an utterance may have been, likeliest first, and whether two readings of it are told apart.
+"""Readings of an utterance, likeliest first, and the rule that refuses those too close to call.
 
-It needs no numpy and no recognizer, so a phone decides as the desktop does.
+It needs no numpy and no recognizer, so a phone decides like the desktop.
 """
 
 from __future__ import annotations
