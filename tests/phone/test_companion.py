@@ -103,6 +103,24 @@ def test_an_assent_that_may_have_been_another_sentence_is_not_understood(compani
     assert [each.text for each in heard][1:] == ["clear", "[unk]", "yes"]
 
 
+def test_what_was_not_understood_is_heard_again_by_the_page(companion, tmp_path):
+    screen(companion.begin(JOB, PROCEDURE, "model x", False))
+    for line in ("done", "clear"):
+        screen(companion.take_line(line))
+    before = read(tmp_path / "harbour")
+    asked = companion.hear(found("[AA]"), "{}", 1.0, 16_000, b"", 0.05, 20.0)
+    assert json.loads(asked) == {"again": {"graph": "at-once", "most": 30}}
+    assert read(tmp_path / "harbour") == before
+    again = json.dumps({"at-once": found("done")})
+    screen(companion.hear(found("[AA]"), again, 1.0, 16_000, b"", 0.05, 20.0))
+    (heard,) = [
+        event.body
+        for event in read(tmp_path / "harbour")[len(before) :]
+        if isinstance(event.body, ev.Heard)
+    ]
+    assert (heard.text, heard.retried) == ("done", True)
+
+
 def test_a_pack_is_unpacked_with_a_report(companion, tmp_path):
     screen(companion.begin(JOB, PROCEDURE))
     screen(companion.take_line("done"))
