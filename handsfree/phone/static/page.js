@@ -6,7 +6,7 @@ import { Mouth } from "./mouth.js";
 import { lacking, lackingEars } from "./needs.js";
 import { hasOffice, sendPack, takeToken } from "./office.js";
 import { drawn } from "./photo.js";
-import { Stopwatch } from "./stopwatch.js";
+import { noRun, Stopwatch } from "./stopwatch.js";
 
 const at = (id) => document.getElementById(id);
 const words = await (await fetch("words.json")).json();
@@ -298,6 +298,7 @@ async function time(asked, spoke) {
     if (lost) note(word("sound_lost"));
   } catch (error) {
     timing = false;
+    await say("timed", noRun(0)); // the visit goes on without it
     trouble("fault", plain(error));
   }
 }

@@ -7,6 +7,7 @@ export function pieceOf(blocks, count, from, until) {
   for (let i = blocks.length - 1; i >= 0 && at > from; i -= 1) {
     const block = blocks[i];
     at -= block.length;
+    if (at >= from + part.length) continue; // all of it comes later
     const piece = block.subarray(Math.max(0, from - at), Math.max(0, from + part.length - at));
     part.set(piece, Math.max(0, at - from));
   }
