@@ -65,7 +65,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "phone": {
         *(*COMMON, "clock", "data", "job", "language", "job_file", "checks", "procedure"),
         *("journal", "visit_record", "dialogue", "recognition", "synthesis", "visit", "reports"),
-        *("controllers", "timing"),
+        *("controllers", "timing", "sample_rate"),
     },
     "daily": {
         *("errors", "clock", "job", "language", "job_file", "checks", "procedure", "journal"),

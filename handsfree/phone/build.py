@@ -22,9 +22,9 @@ from handsfree.journal.head_file import Head
 from handsfree.language.interpreter import Language
 from handsfree.phone import onset_weights, voice_net
 from handsfree.phone.carried_job import CarriedJob
-from handsfree.phone.companion import start_page
 from handsfree.phone.parts import checked_part, pinned
-from handsfree.phone.sound_files import model_archive, tones
+from handsfree.phone.sound_files import model_archive, noise, tones
+from handsfree.phone.start_page import start_page
 from handsfree.phone.vosk_worker import NAME, adapted
 from handsfree.recognition.speech_model import SpeechModel
 
@@ -83,7 +83,7 @@ def build(
         archives[language] = f"model/{language}-{sha256_of(archive)[:12]}.tar.gz"
         files[archives[language]] = archive
     files |= {"voice-net.bin": voice_net.weights(), "onset-net.bin": onset_weights.weights()}
-    files |= tones()
+    files |= tones() | {"noise.bin": noise()}
     files["start.json"] = start_page(jobs).encode()
     for file in sorted(STATIC.iterdir()):
         files[file.name] = file.read_bytes()

@@ -7,15 +7,13 @@ numbers and bytes, because they cross from JavaScript.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from pathlib import Path
 
 from handsfree import __version__
 from handsfree.checks.limits import load_limits
 from handsfree.clock import Clock
-from handsfree.controllers.guide_loader import load_guide, shipped_guides
-from handsfree.data import data_folder
-from handsfree.dialogue import sentences
+from handsfree.controllers.guide_loader import load_guide
 from handsfree.dialogue.state import State
 from handsfree.errors import HandsfreeError, JournalError
 from handsfree.job.job import Sheet
@@ -25,14 +23,16 @@ from handsfree.journal.paper_events import PhotoKept
 from handsfree.journal.reader import read
 from handsfree.journal.writer import Journal
 from handsfree.language.interpreter import Language
-from handsfree.language.wording import ENGLISH, languages
-from handsfree.phone.carried_job import JOB_FILES, CarriedJob, about, job_of
+from handsfree.language.wording import ENGLISH
+from handsfree.phone.carried_job import JOB_FILES, job_of
+from handsfree.phone.choices import choices_of
+from handsfree.phone.heard_again import HeardAgain, NotHeardYet
+from handsfree.phone.page_run import cycle_run, piece_wanted
 from handsfree.phone.photo import drawn_photo
 from handsfree.phone.ports import FedEars, PageClock, ShownMouth
-from handsfree.procedure.loader import load_procedure, shipped_procedures
+from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.step import Procedure
-from handsfree.recognition.cycle_run import CycleRun
-from handsfree.recognition.heard_words import CANCEL, Recognized, labels_of
+from handsfree.recognition.heard_words import CANCEL, labels_of
 from handsfree.recognition.port import (
     EarEvent,
     MeasuredSound,
@@ -40,18 +40,18 @@ from handsfree.recognition.port import (
     SourceFault,
     Utterance,
 )
+from handsfree.recognition.told_apart import alternatives_of, told_apart
 from handsfree.reports.next_job import walk_of
 from handsfree.reports.next_service import DAILY
 from handsfree.reports.pack import pack, summary_file
 from handsfree.reports.summary import summarize
 from handsfree.reports.summary_text import summary_text
-from handsfree.timing.cycle import Label
-from handsfree.timing.mark import Mark
-from handsfree.toml_source import file_bytes
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.visit.clock_monitor import clock_set_back, last_entry_at
 from handsfree.visit.photos import keep_photo
 from handsfree.visit.resume import first_state, opening_event, state_of, unwritten_events
 from handsfree.visit.session import Visit
+from handsfree.visit.understanding import understand
 from handsfree.visit_record.glance import LiveState
 
 TYPED, MICROPHONE = "typed on a phone", "microphone of a phone"
@@ -73,6 +73,7 @@ class Companion:
         self._journal: Journal | None = None
         self._ears = FedEars(reports_silence=False)
         self._mouth = ShownMouth(aloud=False)
+        self._again = HeardAgain(Language.load(language=self._language).parse)
         self._cancel = False  # true if the page should end the timed run
 
     def begin(
@@ -101,11 +102,32 @@ class Companion:
         return self._answered(lambda: self._take(Utterance(text)) if text else None)
 
     def hear(
-        self, text: str, start_s: float, end_s: float, flac: bytes, voice_rms: float, snr_db: float
+        self,
+        found: str,
+        again: str,
+        start_s: float,
+        count: int,
+        flac: bytes,
+        voice_rms: float,
+        snr_db: float,
     ) -> str:
-        """Takes recognized words with their sound (FLAC) and its levels."""
-        sound = MeasuredSound(flac=bytes(flac), voice_rms=voice_rms, snr_db=snr_db)
-        heard = Utterance(text, start_s=start_s, end_s=end_s, measured=sound)
+        """Takes what an utterance may have been (JSON of the recognizer), with its sound (FLAC).
+
+        ``count`` is its number of samples. ``again`` is what was found with narrow grammars, each
+        by its name. If one is missing, nothing happens, and the answer names it under ``again``.
+        """
+        length_s = count / SAMPLE_RATE_HZ
+        language = Language.load(language=self._language)
+        said = told_apart(alternatives_of(found, length_s), language.parse)
+        sound = MeasuredSound(flac=bytes(flac), voice_rms=voice_rms, snr_db=snr_db, count=count)
+        end_s = start_s + length_s
+        heard = Utterance(said.text, said.words, start_s=start_s, end_s=end_s, measured=sound)
+        self._again.found = json.loads(again)
+        if self._visit is not None:
+            try:
+                understand(heard, self._visit.state, language, self._again)
+            except NotHeardYet as missing:
+                return json.dumps({"again": missing.wanted})
         return self._answered(lambda: self._take(heard))
 
     def quiet(self, seconds: float) -> str:
@@ -117,25 +139,25 @@ class Companion:
         what = SourceFault("microphone_back" if back else "microphone_lost", detail)
         return self._answered(lambda: self._take(what))
 
-    def marks(self, words: str, start_s: float) -> str:
+    def marks(self, found: str, length_s: float, start_s: float) -> str:
         """Returns the marks named by words heard during a timed run, as JSON.
 
-        The result has ``labels``, and ``cancel`` for the words that end the run. ``words`` is JSON;
-        its sound began ``start_s`` seconds after the run.
+        The result has ``labels``, and ``cancel`` for the words that end the run. ``found`` is the
+        recognizer's JSON for ``length_s`` seconds of sound that began ``start_s`` seconds after the
+        run.
         """
-        said = Recognized.model_validate({"text": "", "words": json.loads(words)})
+        said = alternatives_of(found, length_s)[0].heard
         mark_of = Language.load(language=self._language).mark
         labels = [each.model_dump(mode="json") for each in labels_of(said, mark_of, start_s)]
-        whole = " ".join(word.word for word in said.words)
-        return json.dumps({"labels": labels, "cancel": mark_of(whole) == CANCEL})
+        return json.dumps({"labels": labels, "cancel": mark_of(said.text) == CANCEL})
+
+    def piece_wanted(self, run: str) -> str:
+        """Names the next piece of a run that the page is to hear (handsfree/phone/page_run.py)."""
+        return piece_wanted(run, Language.load(language=self._language).mark)
 
     def timed(self, run: str, flac: bytes) -> str:
-        """Takes a run that the page has timed (JSON), with its sound (FLAC)."""
-        heard = json.loads(run)
-        marks = (_mark_of(each) for each in heard["marks"])
-        labels = (Label.model_validate(each) for each in heard["labels"])
-        span = heard["start_s"], heard["end_s"]
-        timed = CycleRun(tuple(marks), tuple(labels), bytes(flac), heard["cancelled"], *span)
+        """Takes a run that the page has timed and recognized (JSON), with its sound (FLAC)."""
+        timed = cycle_run(run, bytes(flac), Language.load(language=self._language).mark)
         return self._answered(lambda: self._take(timed))
 
     def photo(self, content: bytes, source_sha256: str, called: str) -> str:
@@ -218,15 +240,18 @@ class Companion:
         assert self._journal is not None
         self._ears = FedEars(reports_silence=bool(model))
         self._mouth.aloud, self._language = aloud, sheet.language
+        language = Language.load(language=sheet.language)
+        self._again = HeardAgain(language.parse)
         return Visit(
             self._journal,
             state,
-            language=Language.load(language=sheet.language),
+            language=language,
             ears=self._ears,
             mouth=self._mouth,
             clock=self._clock,
             watch=self._live.apply,
             tones=bool(model),
+            retry=self._again,
         )
 
     def _take(self, heard: EarEvent) -> None:
@@ -271,58 +296,7 @@ class Companion:
         return shown
 
 
-def _mark_of(found: dict[str, float]) -> Mark:
-    """A mark from the page, rounded as on the desktop."""
-    places = {"snr_db": 1, "level_db": 1, "uncertainty_s": 4}
-    return Mark.model_validate(found | {key: round(found[key], n) for key, n in places.items()})
-
-
-def choices_of(state: State) -> tuple[str, ...]:
-    """The answers to the current step that a touch may give; a caution still needs its spoken
-    word.
-    """
-    step = None if state.task is None else state.task.step
-    if step is None:
-        return ()
-    match step.waits:
-        case "choice":
-            return tuple(option.say for option in step.options)
-        case "observation":
-            return sentences.observation_words(state.words, step)
-        case _:
-            return ()
-
-
 def _loaded(procedure: str, controller: str, language: str) -> Procedure:
     """A procedure, with the controller's guide if there is one."""
     guide = load_guide(controller, language) if controller else None
     return load_procedure(procedure, guide, language)
-
-
-def start_page(jobs: Iterable[CarriedJob] = ()) -> str:
-    """The content of start.json: the version, procedures and guides of each language, an invented
-    job, and the jobs that the app was built with.
-    """
-    demo = data_folder("audio_fixtures") / "harbour-hall.job.toml"
-    invented = file_bytes(demo).decode()
-    return json.dumps(
-        {
-            "version": __version__,
-            "job": {"text": invented, **about(job_of(invented))},
-            "jobs": [{"text": job.model_dump_json(), **about(job)} for job in jobs],
-            "procedures": {
-                language: [
-                    {"name": name, "title": load_procedure(name, None, language).title}
-                    for name in shipped_procedures(language)
-                ]
-                for language in languages()
-            },
-            "guides": {
-                language: [
-                    {"name": name, "title": load_guide(name, language).title}
-                    for name in shipped_guides(language)
-                ]
-                for language in languages()
-            },
-        }
-    )

@@ -7,13 +7,24 @@ import io
 import tarfile
 import tempfile
 import wave
+from collections.abc import Iterator
 from pathlib import Path
 from typing import get_args
 
+from handsfree.job.quantity import Quantity
+from handsfree.language.automaton import Automaton
 from handsfree.language.interpreter import Language
+from handsfree.phone.heard_again import graph_name
+from handsfree.phone.page_run import CLOCK, CLOCK_WORDS
 from handsfree.recognition.graph_compiler import Costs, compile_graph
 from handsfree.recognition.lexicon import read_lexicon
+from handsfree.recognition.mark_cues import NO_OTHER, WITHIN
+from handsfree.recognition.recognizer import soft_noise
+from handsfree.recognition.second_hearing import NARROW_WORDS, grammar_of
 from handsfree.recognition.speech_model import SpeechModel
+from handsfree.recognition.told_apart import PAD_S
+from handsfree.recognition.voice_activity import VoiceActivitySettings
+from handsfree.sample_rate import SAMPLE_RATE_HZ
 from handsfree.synthesis.tones import ToneKind, tone
 
 TONE_RATE_HZ = 24_000
@@ -23,13 +34,34 @@ _WIDTH = 2  # bytes per sample
 def model_archive(model: SpeechModel, language: Language) -> bytes:
     """A speech model as the recognizer on the phone takes it: a tar.gz of the folder 'model'.
 
-    The folder 'clock' in it has the graph for the words said during a timed run.
+    Below 'narrow' lie the graphs of the narrow grammars, each in a folder of its name: those of a
+    second hearing, and those of the words that are said while the clock runs. A text file
+    'lattice-beam' lies beside a graph that has its own.
     """
     with tempfile.TemporaryDirectory(prefix="handsfree-graph-") as folder:
         lexicon = read_lexicon(model.folder / "lexicon.txt")
-        clock = compile_graph(language.automaton("mark"), lexicon, Costs())
-        clock.write(Path(folder) / "clock" / "graph")
+        for name, (grammar, costs, beam) in _narrow_graphs(language):
+            into = Path(folder) / "narrow" / name
+            compile_graph(grammar, lexicon, costs).write(into / "graph")
+            if beam is not None:
+                (into / "lattice-beam").write_text(f"{beam}", encoding="utf-8")
         return _packed(model.folder, Path(folder))
+
+
+def _narrow_graphs(
+    language: Language,
+) -> Iterator[tuple[str, tuple[Automaton, Costs, float | None]]]:
+    marks = language.automaton("mark")
+    yield CLOCK, (marks, Costs(), None)
+    yield CLOCK_WORDS, (marks, NO_OTHER, WITHIN)
+    for narrow in (*NARROW_WORDS, *Quantity):
+        yield graph_name(narrow), grammar_of(narrow, language)
+
+
+def noise() -> bytes:
+    """The desktop's noise under every utterance, as long as the longest (32-bit floats)."""
+    longest_s = VoiceActivitySettings().longest_s + 2 * PAD_S
+    return soft_noise(round(longest_s * SAMPLE_RATE_HZ)).astype("<f4").tobytes()
 
 
 def tones() -> dict[str, bytes]:

@@ -12,6 +12,8 @@ from handsfree.timing.cycle import WORDS, Label
 MarkOf = Callable[[str], str | None]
 """Maps words to their mark: one of WORDS, CANCEL, or None; 'left go' if a leaf is named too."""
 CANCEL = "cancel"
+UNKNOWN = "[unk]"
+"""Symbol for a stretch of other speech."""
 _EARLY_S = 0.16  # a word is reported this much before its beat, with a scatter of 0.04 to 0.08 s
 
 

@@ -18,12 +18,17 @@ if TYPE_CHECKING:  # not available on a phone
 class MeasuredSound:
     """An utterance's sound (mono, 16 kHz), measured and compressed by its source.
 
-    ``voice_rms`` (0 to 1) and ``snr_db`` are those of ``handsfree.audio.levels``.
+    ``voice_rms`` (0 to 1) and ``snr_db`` are those of ``handsfree.audio.levels``. Its length is
+    ``count``, its number of samples.
     """
 
     flac: bytes
     voice_rms: float
     snr_db: float
+    count: int
+
+    def __len__(self) -> int:
+        return self.count
 
 
 @dataclass(frozen=True)

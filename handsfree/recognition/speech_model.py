@@ -18,6 +18,7 @@ from typing import Literal
 
 from handsfree.errors import ModelError
 from handsfree.language.wording import ENGLISH
+from handsfree.recognition.heard_words import UNKNOWN
 from handsfree.recognition.model_card import read_model_card
 from handsfree.recognition.model_files import (
     ACOUSTIC_FILES,
@@ -58,8 +59,6 @@ _SHIPPED_IN = {
 SHIPPED = _SHIPPED_IN[ENGLISH]
 SHIPPED_NAME = "shipped"
 FOLDER_VARIABLE = "HANDSFREE_MODEL"
-UNKNOWN = "[unk]"
-"""Symbol for a stretch of other speech."""
 
 Kind = Literal["static", "dynamic"]
 ChosenBy = Literal["option", "environment", "settings", "shipped"]

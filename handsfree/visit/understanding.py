@@ -1,12 +1,10 @@
-"""Finds the meaning of an utterance with the grammar, and if necessary with a second
-recognition.
-"""
+"""Finds the meaning of an utterance with the grammar, and with a second hearing if that helps."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import Any, Protocol
 
 from handsfree.dialogue import sound_alikes
 from handsfree.dialogue.expected_answers import expected_answers
@@ -19,22 +17,17 @@ from handsfree.language.meaning import CodeSaid, Meaning, ReadingSaid
 from handsfree.recognition.port import Utterance
 from handsfree.visit.resume import rival_of, rivals_of
 
-if TYPE_CHECKING:  # not available on a phone
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Samples = NDArray[np.int16]
-
 
 CLOSE_CODE_NATS = 2.0
-"""Two codes whose costs differ by less are not told apart: the tool asks which it was. See
-docs/controllers.md."""
+"""Difference in cost below which two codes are indistinguishable, so that the tool asks which it was.
+See docs/controllers.md.
+"""
 
 
 class RetryRecognizer(Protocol):
-    """A second recognition of one whole utterance (mono, 16 kHz)."""
+    """A second recognition of one whole utterance: its samples, or what its source kept of them."""
 
-    def text(self, samples: Samples, *, read_back: bool, quantity: Quantity | None = None) -> str:
+    def text(self, sound: Any, *, read_back: bool, quantity: Quantity | None = None) -> str:
         """Recognizes only the expected answers.
 
         ``read_back`` is true if the answer is read back before it counts; ``quantity`` is the
@@ -42,11 +35,11 @@ class RetryRecognizer(Protocol):
         """
         ...
 
-    def codes(self, samples: Samples) -> tuple[tuple[str, float], ...]:
-        """Lists what a controller may have been said to show, each with its cost in nats."""
+    def codes(self, sound: Any) -> tuple[tuple[str, float], ...]:
+        """Lists the codes that a controller may show, each with its cost in nats."""
         ...
 
-    def readings(self, samples: Samples, quantity: Quantity) -> tuple[tuple[str, float], ...]:
+    def readings(self, sound: Any, quantity: Quantity) -> tuple[tuple[str, float], ...]:
         """Lists possible readings of a quantity, each with its cost in nats."""
         ...
 
@@ -70,29 +63,30 @@ def understand(
     utterance: Utterance, state: State, language: Language, again: RetryRecognizer | None
 ) -> Understood:
     """Interprets an utterance in the current state; typed text needs no recognition."""
-    text, meaning, samples = utterance.text, language.parse(utterance.text), utterance.samples
+    text, meaning = utterance.text, language.parse(utterance.text)
+    sound = utterance.measured if utterance.samples is None else utterance.samples
     if utterance.typed:
         return Understood(text, meaning)
     retried = False
     other: tuple[str, ...] = ()
-    if meaning is None and again is not None and samples is not None:
-        text, meaning, other = _answer(text, samples, state, language, again)
+    if meaning is None and again is not None and sound is not None:
+        text, meaning, other = _answer(text, sound, state, language, again)
         retried = meaning is not None
     rival = rival_of(language, text)
-    if again is None or samples is None or not isinstance(meaning, ReadingSaid):
+    if again is None or sound is None or not isinstance(meaning, ReadingSaid):
         rivals = rivals_of(language, text)
         return Understood(text, meaning, rival, rivals, may_be=other, retried=retried)
     weighed = [
         one
         for quantity in sound_alikes.sought(state, meaning, rival)
-        for one in again.readings(samples, quantity)
+        for one in again.readings(sound, quantity)
     ]
     may_be = sound_alikes.may_be(state, meaning, rival, weighed, language.parse)
     return Understood(text, meaning, rival, may_be=may_be, retried=retried)
 
 
 def _answer(
-    text: str, samples: Samples, state: State, language: Language, again: RetryRecognizer
+    text: str, sound: Any, state: State, language: Language, again: RetryRecognizer
 ) -> tuple[str, Meaning | None, tuple[str, ...]]:
     """Tries an utterance that was not understood as the expected answer.
 
@@ -101,10 +95,10 @@ def _answer(
     answers = expected_answers(state)
     if not answers:
         return text, None, ()
-    if answers.codes and (code := code_among(again.codes(samples), language)) is not None:
+    if answers.codes and (code := code_among(again.codes(sound), language)) is not None:
         return code
     heard = again.text(
-        samples,
+        sound,
         read_back=answers.read_back,
         quantity=answers.reading.quantity if answers.reading else None,
     )

@@ -26,6 +26,7 @@ from handsfree.language.interpreter import Language
 from handsfree.phone.build import build
 from handsfree.recognition.recognizer import VoskRecognizer
 from handsfree.recognition.speech_model import SpeechModel
+from handsfree.recognition.told_apart import COMPARED, alternatives_of, told_apart
 from handsfree.recognition.voice_activity import Segmenter
 from tests.phone.app import served
 from tests.phone.phone_browser import begin, opened, phone, say
@@ -36,7 +37,6 @@ PAUSE_S = 0.35
 SLICE_S = 0.04
 _HEAR = """async (clips) => {
   const { Recognizer } = await import("./recognizer.js");
-  const { forRecognizer } = await import("./levels.js");
   const begun = performance.now();
   const recognizer = new Recognizer("en");
   await recognizer.ready;
@@ -45,8 +45,8 @@ _HEAR = """async (clips) => {
   for (const clip of clips) {
     const bytes = Uint8Array.from(atob(clip), (letter) => letter.charCodeAt(0));
     const start = performance.now();
-    const text = await recognizer.recognize(forRecognizer(new Int16Array(bytes.buffer)));
-    heard.push({ text, seconds: (performance.now() - start) / 1000 });
+    const found = await recognizer.recognize(new Int16Array(bytes.buffer));
+    heard.push({ found, seconds: (performance.now() - start) / 1000 });
   }
   return { loaded: loaded / 1000, heard };
 }"""
@@ -164,17 +164,34 @@ def _texts(page: object, count: int) -> list[float]:
     file = data_folder("audio_fixtures") / "harbour-hall.flac"
     sound = soundfile.read(file, dtype="int16", stop=count * 2 * 16_000)[0]
     segments = list(Segmenter().feed(sound))[:count]
-    recognizer = VoskRecognizer(SpeechModel.load(), None, Language.load(language="en").parse)
-    wanted = [recognizer.recognize(each.samples).text for each in segments]
+    parse = Language.load(language="en").parse
+    recognizer = VoskRecognizer(SpeechModel.load(), None, parse)
+    wanted = [recognizer.alternatives(each.samples, COMPARED) for each in segments]
     clips = [base64.b64encode(each.samples.tobytes()).decode() for each in segments]
     made = page.evaluate(_HEAR, clips)
-    equal = sum(text == each["text"] for text, each in zip(wanted, made["heard"], strict=True))
-    for text, each in zip(wanted, made["heard"], strict=True):
-        if text != each["text"]:
-            print(f"  desktop: {text!r}, phone: {each['text']!r}")
+    found = [
+        alternatives_of(each["found"], len(segment.samples) / 16_000)
+        for each, segment in zip(made["heard"], segments, strict=True)
+    ]
+    apart = []
+    equal = 0
+    for one, other in zip(wanted, found, strict=True):
+        desktop, there = told_apart(one, parse).text, told_apart(other, parse).text
+        equal += desktop == there
+        if desktop != there:
+            print(f"  desktop: {desktop!r}, phone: {there!r}")
+        costs = {each.heard.text: each.cost for each in one}
+        apart += [
+            abs((each.cost - other[0].cost) - (costs[each.heard.text] - costs[other[0].heard.text]))
+            for each in other
+            if each.heard.text in costs and other[0].heard.text in costs
+        ]
+    print(
+        f"equal texts: {equal} of {len(segments)}; model loaded in {made['loaded']:.1f} s; costs of"
+        f" {len(apart)} readings over the likeliest apart by at most {max(apart):.3f} nats"
+    )
     lasted = sum(len(each.samples) for each in segments) / 16_000
     waits = [each["seconds"] for each in made["heard"]]
-    print(f"equal texts: {equal} of {len(segments)}; model loaded in {made['loaded']:.1f} s")
     print(
         f"recognition of an utterance: median {statistics.median(waits):.2f} s, {p95(waits)},"
         f" {sum(waits) / lasted:.2f} of real time"

@@ -1,14 +1,14 @@
-// node sound.mjs STATIC WEIGHTS SOUND.raw: what the page's code makes of 16-bit sound at 16 kHz.
+// node sound.mjs STATIC WEIGHTS SOUND.raw NOISE: what the page's code makes of 16-bit sound at 16 kHz.
 
 import fs from "node:fs";
 import path from "node:path";
 import { pathToFileURL } from "node:url";
 
-const [folder, weights, sound] = process.argv.slice(2);
+const [folder, weights, sound, noise] = process.argv.slice(2);
 const from = (name) => import(pathToFileURL(path.join(folder, name)).href);
 const { VoiceNet, CHUNK } = await from("voice-net.js");
 const { Segmenter } = await from("segmenter.js");
-const { snrDb, voiceRms } = await from("levels.js");
+const { forRecognizer, snrDb, voiceRms } = await from("levels.js");
 const { flac } = await from("flac.js");
 
 const floats = (file) => new Float32Array(new Uint8Array(fs.readFileSync(file)).buffer);
@@ -25,6 +25,7 @@ for (let start = 0; start + CHUNK <= samples.length; start += CHUNK) {
     segments.push({
       start: found.start, length: found.samples.length,
       snrDb: snrDb(found.samples), rms: voiceRms(found.samples),
+      padded: Array.from(forRecognizer(found.samples, floats(noise))),
       flac: Buffer.from(flac(found.samples)).toString("base64"),
     });
   }

@@ -11,7 +11,9 @@ from handsfree.journal.clip_files import flac_of
 from handsfree.journal.reader import read, verify
 from handsfree.language.interpreter import Language
 from handsfree.phone.build import STATIC
-from handsfree.phone.companion import Companion, start_page
+from handsfree.phone.companion import Companion
+from handsfree.phone.start_page import start_page
+from handsfree.recognition.told_apart import PAD_S
 from handsfree.reports.unpack import unpack
 
 from ..script import typed_lines
@@ -23,6 +25,23 @@ def companion(tmp_path):
     made = Companion(str(tmp_path / "harbour"), FakeClock())
     yield made
     made.close()
+
+
+def found(*said: str, start_s: float = 0.0) -> str:
+    """What the page's recognizer finds in a second of sound, likeliest first, a nat apart."""
+    return json.dumps(
+        {
+            "alternatives": [
+                {"confidence": -float(nth), "result": result_of(text, start_s)}
+                for nth, text in enumerate(said)
+            ]
+        }
+    )
+
+
+def result_of(text: str, start_s: float) -> list[dict]:
+    start = PAD_S + start_s
+    return [{"word": word, "start": start, "end": start + 0.4} for word in text.split()]
 
 
 def screen(answer: str) -> dict:
@@ -69,10 +88,37 @@ def test_a_choice_is_offered_for_a_touch_and_a_caution_is_not(companion):
 def test_sound_from_the_page_is_kept_as_a_clip(companion, tmp_path):
     screen(companion.begin(JOB, PROCEDURE, "model x", False))
     sound = np.random.default_rng(1).integers(-3000, 3000, 16_000, np.int16)
-    screen(companion.hear("done", 1.0, 2.0, flac_of(sound), 0.05, 20.0))
+    screen(companion.hear(found("done"), "{}", 1.0, 16_000, flac_of(sound), 0.05, 20.0))
     heard = [e.body for e in read(tmp_path / "harbour") if isinstance(e.body, ev.Heard)]
     assert [(h.text, h.start_s, h.clip is not None) for h in heard] == [("done", 1, True)]
     assert verify(tmp_path / "harbour").clips == 1
+
+
+def test_an_assent_that_may_have_been_another_sentence_is_not_understood(companion, tmp_path):
+    screen(companion.begin(JOB, PROCEDURE, "model x", False))
+    screen(companion.take_line("done"))
+    for said in (("clear", "[AA]"), ("yes", "no", "[AA]"), ("yes", "[AA]")):
+        companion.hear(found(*said), "{}", 1.0, 16_000 * 3, b"", 0.05, 20.0)
+    heard = [e.body for e in read(tmp_path / "harbour") if isinstance(e.body, ev.Heard)]
+    assert [each.text for each in heard][1:] == ["clear", "[unk]", "yes"]
+
+
+def test_what_was_not_understood_is_heard_again_by_the_page(companion, tmp_path):
+    screen(companion.begin(JOB, PROCEDURE, "model x", False))
+    for line in ("done", "clear"):
+        screen(companion.take_line(line))
+    before = read(tmp_path / "harbour")
+    asked = companion.hear(found("[AA]"), "{}", 1.0, 16_000, b"", 0.05, 20.0)
+    assert json.loads(asked) == {"again": {"graph": "at-once", "most": 30}}
+    assert read(tmp_path / "harbour") == before
+    again = json.dumps({"at-once": found("done")})
+    screen(companion.hear(found("[AA]"), again, 1.0, 16_000, b"", 0.05, 20.0))
+    (heard,) = [
+        event.body
+        for event in read(tmp_path / "harbour")[len(before) :]
+        if isinstance(event.body, ev.Heard)
+    ]
+    assert (heard.text, heard.retried) == ("done", True)
 
 
 def test_a_pack_is_unpacked_with_a_report(companion, tmp_path):
@@ -134,13 +180,19 @@ def run_of_the_page(companion, cancelled=False):
     """A run as delivered by the page: six marks, each with its word."""
     marks, labels = [], []
     for word, at_s in zip(WORDS, AT_S, strict=True):
-        said = [{"word": word, "start_s": at_s - 0.16, "end_s": at_s + 0.3}]
-        labels += json.loads(companion.marks(json.dumps(said), 0.0))["labels"]
+        labels += json.loads(companion.marks(found(word), 1.0, at_s - 0.16))["labels"]
         sample = round(at_s * 16_000)
         sound = {"snr_db": 30.01, "level_db": -20.04, "uncertainty_s": 0.00512, "clipped": False}
         marks.append({"sample": sample, "end_sample": sample + 4000, **sound})
     span = {"cancelled": cancelled, "start_s": 10.0, "end_s": 31.0}
-    return json.dumps({"marks": marks, "labels": labels, **span})
+    run = {"marks": marks, "labels": labels, "count": 21 * 16_000, "expected": 6, "heard": {}}
+    words = iter(WORDS)
+    while (piece := json.loads(companion.piece_wanted(json.dumps(run)))) is not None:
+        heard = found(next(words), start_s=0.55 - 0.16)
+        assert [each["graph"] for each in piece["hear"]] == ["clock", "clock-words"]
+        run["heard"][f"{piece['begin']}-{piece['end']}"] = [heard, heard]
+    assert list(words) == []
+    return json.dumps(run | span)
 
 
 def to_the_clock(companion):
@@ -170,8 +222,7 @@ def test_a_run_of_the_page_is_timed_and_its_sound_kept(companion, tmp_path):
 
 def test_cancel_ends_the_run_and_is_no_line_of_the_visit(companion):
     to_the_clock(companion)
-    said = [{"word": word, "start_s": 1.0, "end_s": 2.0} for word in ("cancel", "clock")]
-    assert json.loads(companion.marks(json.dumps(said), 0.0))["cancel"]
+    assert json.loads(companion.marks(found("cancel clock"), 1.0, 0.0))["cancel"]
     assert screen(companion.take_line("cancel clock"))["cancel"]
     ended = screen(companion.timed(run_of_the_page(companion, cancelled=True), b""))
     assert ended["clock"] is None and ended["heard"] != "cancel clock"

@@ -16,7 +16,7 @@ from handsfree.reports.unpack import unpack
 
 from ..browser import violations
 from .app import served
-from .phone_browser import begin, opened, phone, resume, saved_pack, say, until
+from .phone_browser import begin, opened, phone, resume, saved_pack, say, send, until
 
 pytestmark = pytest.mark.slow
 
@@ -47,6 +47,13 @@ def shown(page, id):
 
 def step(page):
     return page.inner_text("#step")
+
+
+def large_picture():
+    """A picture of noise, which no compression makes small."""
+    content = io.BytesIO()
+    Image.effect_noise((1500, 1500), 100).convert("RGB").save(content, "JPEG", quality=95)
+    return {"name": "IMG.jpg", "mimeType": "image/jpeg", "buffer": content.getvalue()}
 
 
 def newer(app, folder):
@@ -121,6 +128,40 @@ def test_a_microphone_that_is_taken_away_is_told_and_may_come_back(address, tmp_
     faults = [body.what for body in bodies if isinstance(body, ev.Fault)]
     assert faults == ["microphone_lost", "microphone_back"]
     assert "done" in [b.text for b in bodies if isinstance(b, ev.Heard) and b.clip is None]
+
+
+def test_storage_that_runs_full_is_told_before_and_nothing_unkept_is_answered(address, tmp_path):
+    with phone() as made:
+        page = opened(made, address)
+        begin(page)
+        say(page, "done")
+        before, devtools = page.inner_text("#said"), made.new_cdp_session(page)
+        limit = {"origin": address.rstrip("/"), "quotaSize": 1}
+        devtools.send("Storage.overrideQuotaForOrigin", limit)
+        page.set_input_files("#photo", large_picture())
+        until(page, "!document.getElementById('fault').hidden")
+        assert "could not be stored" in page.inner_text("#fault")
+        assert page.inner_text("#said") == before
+        send(page, "clear")
+        until(page, "document.getElementById('fault').textContent.includes('visit')")
+        assert page.inner_text("#said") == before
+        page.close()
+        page = made.new_page()
+        page.faults = []
+        page.goto(address)
+        until(page, "document.body.dataset.ready === 'page'")
+        assert "MB" in page.inner_text("#trouble")
+        del limit["quotaSize"]
+        made.new_cdp_session(page).send("Storage.overrideQuotaForOrigin", limit)
+        page.close()
+        page = opened(made, address)
+        resume(page)
+        say(page, "clear")
+        done = unpack(saved_pack(page, tmp_path), tmp_path / "office")
+    bodies = [event.body for event in read(done.folder)]
+    assert [body.text for body in bodies if isinstance(body, ev.Heard)] == ["done", "clear"]
+    assert not any(isinstance(body, PhotoKept) for body in bodies)
+    assert verify(done.folder).whole
 
 
 @pytest.mark.parametrize(

@@ -83,6 +83,16 @@ def test_a_run_is_cut_into_the_desktops_utterances_whatever_its_first_block(tmp_
     assert found["count"] == len(samples) and len(found["marks"]) == 3
 
 
+def test_a_piece_of_a_run_is_cut_where_later_blocks_follow():
+    if shutil.which("node") is None:
+        pytest.skip("no node here: apt-get install nodejs")
+    command = ["node", Path(__file__).parent / "piece.mjs", STATIC]
+    done = subprocess.run(command, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr[-2000:]
+    spans = [(0, 16), (1, 3), (3, 9), (4, 8), (10, 16)]
+    assert json.loads(done.stdout) == [list(range(*span)) for span in spans]
+
+
 def test_sound_that_the_browser_lost_is_noticed_and_chunks_that_come_late_are_not():
     if shutil.which("node") is None:
         pytest.skip("no node here: apt-get install nodejs")

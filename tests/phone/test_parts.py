@@ -1,12 +1,14 @@
 """The parts of the app are pinned, and a wrong one gives one clear line."""
 
 import shutil
+import subprocess
 
 import pytest
 from click.testing import CliRunner
 
 from handsfree.cli import main
 from handsfree.phone.parts import PINS, fetch_lines, pinned
+from handsfree.phone.vosk_worker import NAME
 
 from .app import parts
 
@@ -27,6 +29,16 @@ def test_a_missing_part_is_one_clear_line(tmp_path):
     assert done.exit_code == 2
     assert done.output.count("\n") == 1 and "pyodide.mjs" in done.output
     assert not (tmp_path / "app").exists()
+
+
+@pytest.mark.slow
+def test_the_changed_worker_of_the_recognizer_is_still_a_script(app, tmp_path):
+    if shutil.which("node") is None:
+        pytest.skip("no node here: apt-get install nodejs")
+    script = tmp_path / "worker.mjs"
+    script.write_bytes((app / NAME).read_bytes())
+    done = subprocess.run(["node", "--check", script], capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
 
 
 @pytest.mark.slow

@@ -16,7 +16,9 @@ import soundfile
 from handsfree.audio.levels import snr_db, voice_rms
 from handsfree.data import data_folder
 from handsfree.phone.build import STATIC
+from handsfree.phone.sound_files import noise
 from handsfree.phone.voice_net import weights
+from handsfree.recognition.recognizer import padded
 from handsfree.recognition.voice_activity import CHUNK, Segmenter
 from handsfree.recognition.voice_net import voice_net
 
@@ -36,9 +38,10 @@ def made(sound, tmp_path_factory):
     folder = tmp_path_factory.mktemp("sound")
     (folder / "weights").write_bytes(weights())
     (folder / "sound").write_bytes(sound.tobytes())
+    (folder / "noise").write_bytes(noise())
     script = Path(__file__).parent / "sound.mjs"
     done = subprocess.run(
-        ["node", script, STATIC, folder / "weights", folder / "sound"],
+        ["node", script, STATIC, folder / "weights", folder / "sound", folder / "noise"],
         capture_output=True,
         text=True,
     )
@@ -61,6 +64,12 @@ def test_the_utterances_are_those_of_the_desktop(made, sound):
     for each, segment in zip(made["segments"], wanted, strict=True):
         assert each["snrDb"] == pytest.approx(snr_db(segment.samples), abs=1e-6)
         assert each["rms"] == pytest.approx(voice_rms(segment.samples), abs=1e-9)
+
+
+def test_the_recognizer_gets_what_it_gets_on_the_desktop(made, sound):
+    for each in made["segments"]:
+        samples = sound[each["start"] : each["start"] + each["length"]]
+        assert np.array_equal(np.array(each["padded"]), padded(samples))
 
 
 def test_libsndfile_reads_the_pages_flac_without_loss(made, sound):

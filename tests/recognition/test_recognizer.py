@@ -12,17 +12,14 @@ from handsfree.audio.sound_files import read_sound
 from handsfree.language.interpreter import Language
 from handsfree.recognition.lexicon import read_lexicon
 from handsfree.recognition.recognizer import (
-    ASSENT_NATS,
-    CLOSE_NATS,
-    Alternative,
     FakeRecognizer,
     Recognized,
     Recognizer,
     VoskRecognizer,
     Word,
-    told_apart,
 )
 from handsfree.recognition.speech_model import SpeechModel
+from handsfree.recognition.told_apart import ASSENT_NATS, CLOSE_NATS, Alternative, told_apart
 from tests.speech_fixtures import Recording, Synthesize
 
 READING = "left leaf opening time six point two seconds"

@@ -92,12 +92,13 @@ const ACTS = {
     return turn(() => companion.resume(model, aloud));
   },
   type: ({ line }) => turn(() => companion.take_line(line)),
-  hear: ({ text, startS, endS, flac, rms, snrDb }) =>
-    turn(() => companion.hear(text, startS, endS, flac, rms, snrDb)),
+  hear: ({ found, again, startS, count, flac, rms, snrDb }) =>
+    turn(() => companion.hear(found, again, startS, count, flac, rms, snrDb)),
   quiet: ({ seconds }) => turn(() => companion.quiet(seconds)),
   microphone: ({ back, detail }) => turn(() => companion.microphone(back, detail)),
   timed: ({ run, flac }) => turn(() => companion.timed(run, flac)),
-  marks: ({ words, startS }) => JSON.parse(companion.marks(words, startS)),
+  marks: ({ found, lengthS, startS }) => JSON.parse(companion.marks(found, lengthS, startS)),
+  piece: ({ run }) => JSON.parse(companion.piece_wanted(run)),
   photo: ({ content, source, called }) => turn(() => companion.photo(content, source, called)),
   pack: () => {
     const packed = companion.packed();

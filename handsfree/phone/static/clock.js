@@ -1,4 +1,4 @@
-// The worker of the stopwatch: chunks of sound and heard words in, one run of the clock out.
+// The worker of the stopwatch: chunks of sound and heard words in, marks and one run of the clock out.
 
 import { CycleListener } from "./cycle-listener.js";
 import { OnsetNet } from "./onset-net.js";
@@ -12,8 +12,13 @@ const weights = Promise.all(["onset-net.bin", "voice-net.bin"].map(
 }));
 
 let listener = null;
+let told = 0; // marks that the page knows of
 
 function look(ended) {
+  if (listener !== null && listener.marks.length !== told) {
+    told = listener.marks.length;
+    postMessage({ marks: listener.marks, count: listener.count });
+  }
   if (listener === null || !(ended || listener.ended || listener.over)) return;
   if (!listener.end()) return; // words are still being recognized
   postMessage({ run: listener.run() });
@@ -22,6 +27,7 @@ function look(ended) {
 
 const ACTS = {
   begin: (nets, { expected, leastRms }) => {
+    told = 0;
     listener = new CycleListener(nets, expected, leastRms, (segment) => postMessage({ segment }));
   },
   chunk: (nets, { chunk }) => {

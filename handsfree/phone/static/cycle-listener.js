@@ -1,9 +1,10 @@
 // Listens to one timed cycle: the marks in the stream of samples, and where its words are.
-// As handsfree/recognition/cycle_listener.py with a recognizer that reports each word as heard.
+// As handsfree/recognition/cycle_listener.py; the words at the marks are weighed in Python.
 
 import { flac } from "./flac.js";
 import { LEAST_ODDS_OF_WORD, OnsetDetector } from "./onset-detector.js";
 import { Segmenter } from "./segmenter.js";
+import { pieceOf } from "./sound-piece.js";
 import { CHUNK } from "./voice-net.js";
 
 const RATE = 16000;
@@ -117,14 +118,6 @@ export class CycleListener {
   }
 
   samples(from, until) {
-    const part = new Int16Array(Math.min(until, this.count) - from);
-    let at = this.count;
-    for (let i = this.chunks.length - 1; i >= 0 && at > from; i -= 1) {
-      const chunk = this.chunks[i];
-      at -= chunk.length;
-      const piece = chunk.subarray(Math.max(0, from - at), Math.max(0, from + part.length - at));
-      part.set(piece, Math.max(0, at - from));
-    }
-    return part;
+    return pieceOf(this.chunks, this.count, from, until);
   }
 }

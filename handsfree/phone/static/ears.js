@@ -1,7 +1,7 @@
 // The ears: microphone, voice activity, recognizer. Sound is cut in the page, words come from a worker.
 
 import { flac } from "./flac.js";
-import { forRecognizer, snrDb, voiceRms } from "./levels.js";
+import { snrDb, voiceRms } from "./levels.js";
 import { Recognizer } from "./recognizer.js";
 import { levelDb, RATE, Segmenter } from "./segmenter.js";
 import { SteadySound } from "./steady-sound.js";
@@ -16,7 +16,7 @@ const MOST = 1200 * RATE / CHUNK; // recognizer is behind
 
 export class Ears {
   /**
-   * ``to``: heard(utterance), quiet(seconds), level(dB), lost(why), speaking(), headset(),
+   * ``to``: heard(utterance, again), quiet(seconds), level(dB), lost(why), speaking(), headset(),
    * interrupt(); ``stopwatch`` times runs.
    */
   constructor(to, stopwatch) {
@@ -39,7 +39,7 @@ export class Ears {
     this.recognizer = new Recognizer(language);
     this.language = language;
     this.net = fetch("voice-net.bin").then((answer) => answer.arrayBuffer())
-      .then((bytes) => new VoiceNet(new Float32Array(bytes)));
+      .then((bytes) => new Float32Array(bytes));
   }
 
   async start(language) {
@@ -48,7 +48,7 @@ export class Ears {
     this.stream = await navigator.mediaDevices.getUserMedia({ audio: sound });
     this.prepare(language);
     await this.recognizer.ready;
-    this.voice = await this.net;
+    this.weights = await this.net;
     this.recent = [];
     this.steady = new SteadySound(MOST);
     this.restart();
@@ -68,8 +68,13 @@ export class Ears {
     if (this.context?.state !== "closed") await this.context?.close();
   }
 
+  segmenterAt(position) {
+    this.begun = null;
+    return new Segmenter(new VoiceNet(this.weights), position);
+  }
+
   restart() {
-    this.segmenter = new Segmenter(this.voice, this.position);
+    this.segmenter = this.segmenterAt(this.position);
     this.quietChunks = 0;
     this.told = 0;
   }
@@ -89,37 +94,52 @@ export class Ears {
     const speaking = this.to.speaking();
     if (speaking && !this.to.headset()) this.deafUntil = this.position + TAIL;
     if (this.position <= this.deafUntil) { // the mouth is not heard, except over a headset
-      this.segmenter = new Segmenter(this.voice, this.position);
+      this.segmenter = this.segmenterAt(this.position);
       return;
     }
     const segment = this.segmenter.feed(chunk);
     if (speaking && (segment !== null || this.segmenter.voiceS >= BARGE_IN_S)) this.to.interrupt();
-    if (!speaking) this.countQuiet();
-    if (segment === null) return;
-    const { runs } = this;
+    if (segment === null) {
+      this.hearAhead();
+      if (!speaking) this.countQuiet();
+      return;
+    }
+    this.quietChunks = this.told = 0;
+    const { runs, begun } = this;
+    this.begun = null;
     this.queued += 1;
-    this.before = this.before.then(() => this.recognize(segment, runs)).finally(() => { this.queued -= 1; });
+    this.before = this.before.then(() => this.recognize(segment, begun, runs)).finally(() => { this.queued -= 1; });
   }
 
-  countQuiet() {
-    this.quietChunks = this.segmenter.voiceS > 0 ? 0 : this.quietChunks + 1;
-    if (this.quietChunks === 0) this.told = 0;
-    const seconds = this.quietChunks * CHUNK / RATE;
-    if (this.told < QUIET_AT_S.length && seconds >= QUIET_AT_S[this.told]) {
-      this.told += 1;
-      this.to.quiet(seconds);
+  /** Begins to recognize an utterance in the silence that may end it, if no other waits. */
+  hearAhead() {
+    const sound = this.segmenter.paused;
+    if (sound === null) this.begun = null;
+    else if (this.begun === null && this.queued === 0) {
+      this.begun = this.recognizer.recognize(sound);
+      this.begun.catch(() => null); // told where it is awaited, if it is
     }
   }
 
-  async recognize({ start, samples }, runs) {
+  countQuiet() {
+    if (this.segmenter.voiceS > 0) return;
+    this.quietChunks += 1;
+    const seconds = this.quietChunks * CHUNK / RATE;
+    if (this.told < QUIET_AT_S.length && seconds >= QUIET_AT_S[this.told]) {
+      this.told += 1;
+      this.before = this.before.then(() => this.to.quiet(seconds)); // after what was said before
+    }
+  }
+
+  async recognize({ start, samples, ahead }, begun, runs) {
     const middle = start + samples.length / 2;
     if (runs !== this.runs && middle >= this.runFrom) return; // the run took it, or it comes again
-    const text = await this.recognizer.recognize(forRecognizer(samples));
+    const found = await (begun ?? this.recognizer.recognize(samples.slice(0, ahead)));
     this.utteranceEnd = start + samples.length;
     await this.to.heard({
-      text, flac: flac(samples), rms: voiceRms(samples), snrDb: snrDb(samples),
-      startS: start / RATE, endS: this.utteranceEnd / RATE,
-    });
+      found, flac: flac(samples), rms: voiceRms(samples), snrDb: snrDb(samples),
+      startS: start / RATE, count: samples.length,
+    }, ({ graph, most }) => this.recognizer.recognize(samples, graph, most));
   }
 
   /** Drops what was cut after the utterance that asked for a run: its sound belongs to the run. */
@@ -135,8 +155,7 @@ export class Ears {
    */
   async time(asked, spoke) {
     if (!this.on) return noRun(0);
-    const asking = Math.round(Math.round(this.utteranceEnd / RATE * 100) / 100 * RATE);
-    const from = Math.max(spoke ? this.position : asking, this.deafUntil);
+    const from = Math.max(spoke ? this.position : this.utteranceEnd, this.deafUntil);
     const oldest = this.position - this.recent.length * CHUNK;
     const at = Math.min(Math.max(from, oldest), this.position);
     const [first, ...rest] = this.recent.slice(Math.floor((at - oldest) / CHUNK));
@@ -147,7 +166,7 @@ export class Ears {
     const ended = at + run.count; // what came after it is listened to as always
     const later = Math.ceil((this.position - ended) / CHUNK);
     this.restart();
-    this.segmenter = new Segmenter(this.voice, ended);
+    this.segmenter = this.segmenterAt(ended);
     for (const chunk of later > 0 ? this.recent.slice(-later) : []) this.listen(chunk);
     const lost = this.steady.lostS(at, ended) > 0;
     return { ...(lost ? noRun(at) : asRun(run, at)), lost };

@@ -5,8 +5,7 @@ const LOUD_SHARE = 0.9;
 const LOUD_RMS = 3000;
 const MOST_GAIN = 100;
 const FLOOR = 1e-3;
-export const PAD = 8000; // half a second: a short first word needs sound before it
-const NOISE_RMS = 4; // digital silence can yield words
+const PAD = 8000; // half a second: a short first word needs sound before it
 
 function sortedPowers(samples) {
   const powers = [];
@@ -34,8 +33,8 @@ export function voiceRms(samples) {
   return Math.sqrt(mean(powers.slice(Math.floor(powers.length / 2)))) / 32768;
 }
 
-/** The sound at the level that the model was trained at, with soft noise before and after it. */
-export function forRecognizer(samples) {
+/** The sound at the level that the model was trained at, with this soft noise under and around it. */
+export function forRecognizer(samples, noise) {
   const powers = sortedPowers(samples);
   const place = LOUD_SHARE * (powers.length - 1);
   const low = powers[Math.floor(place)] ?? 0;
@@ -43,15 +42,15 @@ export function forRecognizer(samples) {
   const loud = Math.sqrt(low + (high - low) * (place - Math.floor(place)));
   const gain = powers.length === 0 ? 1 : Math.min(LOUD_RMS / Math.max(loud, 1), MOST_GAIN);
   const out = new Float32Array(samples.length + 2 * PAD);
-  let seed = 1;
-  const even = () => {
-    seed = (seed * 48271) % 2147483647;
-    return seed / 2147483647;
-  };
   for (let i = 0; i < out.length; i += 1) {
-    const noise = NOISE_RMS * Math.sqrt(-2 * Math.log(even())) * Math.cos(2 * Math.PI * even());
-    const value = noise + (samples[i - PAD] ?? 0) * gain;
-    out[i] = Math.max(-32768, Math.min(32767, Math.round(value)));
+    const value = noise[i] + (samples[i - PAD] ?? 0) * gain;
+    out[i] = Math.max(-32768, Math.min(32767, even(value)));
   }
   return out;
+}
+
+/** The nearest whole number, and of two the even one, as the desktop rounds. */
+function even(value) {
+  const rounded = Math.round(value);
+  return rounded - value === 0.5 && rounded % 2 !== 0 ? rounded - 1 : rounded;
 }

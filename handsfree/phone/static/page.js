@@ -6,7 +6,7 @@ import { Mouth } from "./mouth.js";
 import { lacking, lackingEars } from "./needs.js";
 import { hasOffice, sendPack, takeToken } from "./office.js";
 import { drawn } from "./photo.js";
-import { Stopwatch } from "./stopwatch.js";
+import { noRun, Stopwatch } from "./stopwatch.js";
 
 const at = (id) => document.getElementById(id);
 const words = await (await fetch("words.json")).json();
@@ -234,6 +234,23 @@ async function say(act, values) {
   }
 }
 
+/** Hands an utterance to Python; ``again`` hears it once more as often as Python asks for it. */
+async function hear(utterance, again) {
+  if (!inVisit) return;
+  mouth.interrupt();
+  try {
+    const heard = {};
+    let answer = await ask("hear", { ...utterance, again: "{}" });
+    while (answer.again !== undefined) {
+      heard[answer.again.graph] = await again(answer.again);
+      answer = await ask("hear", { ...utterance, again: JSON.stringify(heard) });
+    }
+    show(answer);
+  } catch (error) {
+    trouble("fault", plain(error));
+  }
+}
+
 function show(answer) {
   if (answer.unkept !== undefined) {
     trouble("fault", word("unkept", { why: answer.unkept }));
@@ -281,6 +298,7 @@ async function time(asked, spoke) {
     if (lost) note(word("sound_lost"));
   } catch (error) {
     timing = false;
+    await say("timed", noRun(0)); // the visit goes on without it
     trouble("fault", plain(error));
   }
 }
@@ -375,9 +393,12 @@ at("photo").onchange = takePhoto;
 // --- sound
 
 const mouth = new Mouth();
-const stopwatch = new Stopwatch((words, startS) => ask("marks", { words: JSON.stringify(words), startS }));
+const stopwatch = new Stopwatch(
+  (found, lengthS, startS) => ask("marks", { found, lengthS, startS }),
+  (run) => ask("piece", { run }),
+);
 const ears = new Ears({
-  heard: (utterance) => say("hear", utterance),
+  heard: hear,
   quiet: (seconds) => say("quiet", { seconds }),
   level: (db) => { at("level").value = db; },
   lost: (detail) => {

@@ -8,6 +8,7 @@ const PRE_ROLL = chunks(0.5);
 const ENDPOINT = chunks(0.35);
 const SHORTEST = chunks(0.1);
 const LONGEST = chunks(15);
+const AHEAD = chunks(0.16); // silence after which an utterance is recognized: it may be its end
 const FLOOR_CHUNKS = 125;
 const KNOWN_AFTER = 16;
 const ABOVE_DB = 4;
@@ -63,13 +64,17 @@ export class Segmenter {
     this.kept = [];
     this.voiced = 0;
     this.sinceVoice = 0;
+    this.ahead = 0; // chunks up to the silence that may end the utterance, 0 without one
   }
 
   get voiceS() {
     return this.voiced * CHUNK / RATE;
   }
 
-  /** Returns {start, samples} or null. */
+  /**
+   * Returns {start, samples, ahead} or null; ``ahead`` samples came before the silence that ended
+   * it was long enough to hear it, all of them if none was.
+   */
   feed(chunk) {
     this.position += CHUNK;
     this.kept.push(chunk);
@@ -83,6 +88,8 @@ export class Segmenter {
       this.keepPreRoll();
       return null;
     }
+    if (this.voiced < SHORTEST || this.sinceVoice < AHEAD) this.ahead = 0;
+    else this.ahead ||= this.kept.length;
     return this.sinceVoice >= ENDPOINT || this.kept.length >= LONGEST ? this.end() : null;
   }
 
@@ -91,22 +98,34 @@ export class Segmenter {
     return this.end();
   }
 
+  /** The utterance as if it ended now, once it has been silent for long enough; else null. */
+  get paused() {
+    return this.ahead === 0 ? null : joined(this.kept.slice(0, this.ahead));
+  }
+
   end() {
     const longEnough = this.voiced >= SHORTEST;
+    const ahead = (this.ahead || this.kept.length) * CHUNK;
+    this.ahead = 0;
     this.voiced = 0;
     this.sinceVoice = 0;
     if (!longEnough) {
       this.keepPreRoll();
       return null;
     }
-    const samples = new Int16Array(this.kept.length * CHUNK);
-    this.kept.forEach((each, i) => samples.set(each, i * CHUNK));
+    const samples = joined(this.kept);
     this.kept = [];
-    return { start: this.position - samples.length, samples };
+    return { start: this.position - samples.length, samples, ahead };
   }
 
   keepPreRoll() {
     const excess = this.kept.length - PRE_ROLL;
     if (excess > 0) this.kept.splice(0, excess);
   }
+}
+
+function joined(kept) {
+  const samples = new Int16Array(kept.length * CHUNK);
+  kept.forEach((each, i) => samples.set(each, i * CHUNK));
+  return samples;
 }

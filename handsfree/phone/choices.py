@@ -1,0 +1,20 @@
+"""The answers that one touch may give."""
+
+from __future__ import annotations
+
+from handsfree.dialogue import sentences
+from handsfree.dialogue.state import State
+
+
+def choices_of(state: State) -> tuple[str, ...]:
+    """The answers of the step at hand that one touch may give; a caution keeps its spoken word."""
+    step = None if state.task is None else state.task.step
+    if step is None:
+        return ()
+    match step.waits:
+        case "choice":
+            return tuple(option.say for option in step.options)
+        case "observation":
+            return sentences.observation_words(state.words, step)
+        case _:
+            return ()

@@ -1,0 +1,45 @@
+"""Second hearings of the utterance at hand, which the page makes: it has the sound."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sized
+from typing import Any
+
+from handsfree.job.quantity import Quantity
+from handsfree.recognition.second_hearing import Narrow, SecondHearing
+from handsfree.recognition.told_apart import Alternative, alternatives_of
+from handsfree.sample_rate import SAMPLE_RATE_HZ
+
+
+class NotHeardYet(Exception):
+    """Tells which narrow grammar the page has still to hear the sound with, and how many readings
+    it is to list.
+    """
+
+    def __init__(self, narrow: Narrow, most: int) -> None:
+        super().__init__(narrow)
+        self.wanted = {"graph": graph_name(narrow), "most": most}
+
+
+class HeardAgain(SecondHearing[Sized]):
+    """Second hearings of one utterance, made by the page.
+
+    ``found`` has the recognizer's answer (JSON) for each graph. A missing one raises NotHeardYet.
+    """
+
+    def __init__(self, meaning: Callable[[str], object]) -> None:
+        super().__init__(meaning)
+        self.found: dict[str, Any] = {}
+
+    def alternatives(self, sound: Sized, narrow: Narrow, most: int) -> tuple[Alternative, ...]:
+        """Lists the readings that the page found with a narrow grammar, likeliest first."""
+        found = self.found.get(graph_name(narrow))
+        if found is None:
+            raise NotHeardYet(narrow, most)
+        return alternatives_of(found, len(sound) / SAMPLE_RATE_HZ)
+
+
+def graph_name(narrow: Narrow) -> str:
+    """The folder of a narrow grammar's graph in the model's archive."""
+    name = narrow.value if isinstance(narrow, Quantity) else narrow
+    return name.replace(" ", "-")

@@ -1,0 +1,43 @@
+"""Offer of the first page: procedures, guides, and jobs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+
+from handsfree import __version__
+from handsfree.controllers.guide_loader import load_guide, shipped_guides
+from handsfree.data import data_folder
+from handsfree.language.wording import languages
+from handsfree.phone.carried_job import CarriedJob, about, job_of
+from handsfree.procedure.loader import load_procedure, shipped_procedures
+from handsfree.toml_source import file_bytes
+
+
+def start_page(jobs: Iterable[CarriedJob] = ()) -> str:
+    """The content of start.json: the version, procedures and guides of each language, an invented
+    job, and the jobs that the app was built with.
+    """
+    demo = data_folder("audio_fixtures") / "harbour-hall.job.toml"
+    invented = file_bytes(demo).decode()
+    return json.dumps(
+        {
+            "version": __version__,
+            "job": {"text": invented, **about(job_of(invented))},
+            "jobs": [{"text": job.model_dump_json(), **about(job)} for job in jobs],
+            "procedures": {
+                language: [
+                    {"name": name, "title": load_procedure(name, None, language).title}
+                    for name in shipped_procedures(language)
+                ]
+                for language in languages()
+            },
+            "guides": {
+                language: [
+                    {"name": name, "title": load_guide(name, language).title}
+                    for name in shipped_guides(language)
+                ]
+                for language in languages()
+            },
+        }
+    )
