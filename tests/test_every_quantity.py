@@ -104,7 +104,7 @@ def whole(request, tmp_path_factory) -> Visit:
 def test_a_reading_is_understood_read_back_and_filed(whole: Visit, quantity: Quantity):
     w, facts, value = whole.talk.state.words, QUANTITIES[quantity], whole.values[quantity]
     assert w.quantity(quantity) in " ".join(whole.said[quantity]).lower()
-    assert w.number(value) in " ".join(whole.said[quantity])
+    assert w.measure(value, facts.unit) in " ".join(whole.said[quantity])
     (event,) = (
         kept.reading
         for kept in whole.talk.of(ev.ReadingAccepted)

@@ -7,6 +7,8 @@ import importlib.util
 import re
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).parents[1]
 PAGE = (ROOT / "docs" / "faults.md").read_text(encoding="utf-8")
 
@@ -16,6 +18,7 @@ def names_in(file: Path) -> set[str]:
     return {node.name for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)}
 
 
+@pytest.mark.slow
 def test_every_test_that_is_named_is_there() -> None:
     named = re.findall(r"`(tests/[\w/]+\.py)::(test_\w+)`", PAGE)
     assert len(named) > 40

@@ -214,6 +214,7 @@ def test_the_table_allows_nothing_that_is_not_used():
         assert allowed <= used, f"{room} does not import {allowed - used}"
 
 
+@pytest.mark.slow
 def test_nothing_that_the_core_reaches_has_a_clock_sound_file_or_thread():
     assert not impure_imports(PACKAGE, core(PACKAGE))
 
@@ -252,6 +253,7 @@ def test_an_import_upward_inside_a_function_is_noticed(copy):
     assert upward_imports(copy) == {"job/unit.py imports dialogue"}
 
 
+@pytest.mark.slow
 def test_a_clock_two_imports_away_from_the_core_is_noticed(copy):
     (copy / "checks" / "helper.py").write_text("import time\n", encoding="utf-8")
     add_line(copy / "checks" / "energy.py", "from handsfree.checks import helper")

@@ -161,6 +161,7 @@ def test_every_reading_is_read_back_in_spanish_as_what_it_is(spanish: Language, 
             ), said
 
 
+@pytest.mark.slow
 @given(about=st.sampled_from(READ), value=VALUES)
 def test_every_value_keeps_its_zeros_in_spanish(spanish: Language, about, value):
     subject, quantity, unit = about
@@ -410,6 +411,7 @@ def test_every_sentence_is_spoken():
 
 
 # Names that occur in the code, or begin like others, and are no sentence.
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["attic", "reading", "phrase", "clock_attic", "open_shut"])
 def test_a_sentence_that_no_code_speaks_is_noticed(name: str):
     assert unspoken([*ENGLISH.sentences, name], sources()) == {name}

@@ -129,6 +129,7 @@ def test_what_was_said_back_is_held_by_the_visit_that_resumes(tmp_path: Path) ->
         assert ["6.2", *new] == taken
 
 
+@pytest.mark.slow
 def test_what_was_not_even_heard_on_disk_is_not_made_up(whole: Path, tmp_path: Path) -> None:
     events = read(whole)
     for nth, turn in enumerate(turns(events)):

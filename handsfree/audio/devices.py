@@ -38,7 +38,7 @@ class Device(Record):
 
 
 def silence_libraries() -> None:
-    """Keeps ALSA's and PortAudio's own messages off the terminal; what they report is told anyway.
+    """Keeps ALSA's and PortAudio's own messages off the terminal; handsfree reports the same.
 
     ALSA's messages go to a C function that ignores its arguments. A Python callback would swallow
     an exception raised by a signal handler, and the program would miss the signal. PortAudio has

@@ -41,10 +41,10 @@ _SAYS: dict[Why, str] = {
 
 
 def notice(turn: Turn, heard: Heard) -> bool:
-    """Notes how an utterance was heard, and changes what needs a word of assent.
+    """Notes how an utterance was heard, and adjusts which answers need 'affirm'.
 
-    True if the utterance answers a question for several steps that is no question any more: its
-    steps need a word of assent each, so the first of them is asked now.
+    Returns True if the utterance answers a group of steps that was just split: each of its steps
+    needs its own 'affirm' now, so the first of them is asked.
     """
     asked = turn.state.pending is None and bool(group_at(turn.state))
     refuses = turn.state.echo is not None and not _agrees(heard)

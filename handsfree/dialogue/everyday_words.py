@@ -18,7 +18,7 @@ from handsfree.procedure.step import Step, Task
 def has_own_word(step: Step) -> bool:
     """True for a life-critical step: lock-out, proved dead, a clear path, the fire release.
 
-    No everyday word of assent ends one.
+    No everyday assent ends one.
     """
     if step.waits == "observation":
         return step.is_pass_or_fail
@@ -85,12 +85,14 @@ def _is_no(said: Word | Choice) -> bool:
 
 
 def _own_bad_case(state: State, said: Word | Choice) -> Word | None:
-    """'No' and the like at a step that ends by its own word alone: that it is not so.
+    """Interprets 'no' and the like at a step that only its own word ends: it is not so.
 
-    None where something was said back that it may be meant for.
+    None if a caution waits, or if an echoed answer could be meant.
     """
     task = state.task
     if task is None or state.pending is not None or state.echo is not None:
+        return None
+    if waits_for_caution(state, task):
         return None
     if isinstance(said, Choice):
         refused = said.value == "not_in_order"

@@ -19,7 +19,7 @@ from handsfree.procedure.step import OwnWord, Step, Task
 _OBSERVED = ("in_order", "not_in_order")
 
 BAD_CASE: dict[OwnWord, str] = {"locked_out": "not_locked", "proved_dead": "still_live"}
-"""What is said where the word that ends a step would be untrue."""
+"""The answer to a life-critical step if the word that ends it would be untrue."""
 
 ALL = "all"
 """In place of names: every reading that was filed together."""
@@ -121,7 +121,7 @@ def waits_for(w: Wording, step: Step) -> str:
 
 
 def own_words(w: Wording, own_word: OwnWord) -> tuple[str, str]:
-    """The word that ends a step on which a life hangs, and its bad case."""
+    """The word that ends a life-critical step, and its bad case."""
     return w.name("word", own_word), w.name("word", BAD_CASE[own_word])
 
 

@@ -133,13 +133,13 @@ class State(Record):
 
 
 class Heard(Record):
-    """An utterance with its meaning (None when it is not a sentence of the grammar).
+    """An utterance with its meaning (None if it is not a sentence of the grammar).
 
-    ``rival`` is a value that sounds much like it; ``rivals`` are those of several readings, one
-    for each. ``may_be`` are other readings that the sound may have been, the likeliest first.
-    ``other_code`` is another code that the sound may as well have been. ``snr_db`` is the level of
-    the voice over the noise before it, None without sound. ``retried`` is whether the words were
-    found only among the expected answers, by a second recognition pass.
+    ``rival`` is a value that sounds much like it; ``rivals`` has one for each of several readings.
+    ``may_be`` lists other readings that the sound may have been, the likeliest first.
+    ``other_code`` is another code that is about as likely. ``snr_db`` is the level of the voice
+    over the preceding noise (dB), None without sound. ``retried`` is true if only a second
+    recognition pass over the expected answers found the words.
     """
 
     text: str

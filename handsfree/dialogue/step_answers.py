@@ -70,7 +70,7 @@ def done(turn: Turn) -> None:
 
 
 def own_word(turn: Turn, said: str) -> None:
-    """Ends the step at hand by the word that is its own."""
+    """Ends a life-critical step that waits for this word."""
     task = turn.task
     if task is None or turn.between or turn.caution_open or task.step.own_word != said:
         turn.say(turn.hint, "repair")
@@ -79,7 +79,7 @@ def own_word(turn: Turn, said: str) -> None:
 
 
 def bad_case(turn: Turn, said: str, heard: Heard) -> None:
-    """Warns that a step with a word of its own is not done, and keeps what was said as a note."""
+    """Warns that a life-critical step is not done, and keeps the answer as a note."""
     task = turn.task
     word = task.step.own_word if task is not None and not turn.between else None
     if task is None or word is None or sentences.BAD_CASE[word] != said:

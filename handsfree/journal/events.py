@@ -104,8 +104,8 @@ class Heard(Reported):
     ``start_s`` and ``end_s`` are on the audio clock of this sound source. ``clip`` is the file
     below clips/, ``clip_sha256`` its hash; both are None for typed input or if clips are not
     stored. ``may_be`` lists other readings or codes with a similar sound, if they changed the
-    tool's question. ``retried`` is whether the words were found only among the expected answers,
-    by a second recognition pass.
+    tool's question. ``retried`` is true if only a second recognition pass over the expected answers
+    found the words.
     """
 
     kind: Literal["heard"] = "heard"

@@ -128,8 +128,7 @@ class Wording:
         """A value with its unit: 'six point two seconds', 'thirty six inches'.
 
         Inches with eighths or sixteenths are spoken as fractions: 35.875 is 'thirty five and seven
-        eighths inches'. ``spelled`` is as
-        for number().
+        eighths inches'. ``spelled`` is as for number().
         """
         sixteenths = value * _SIXTEENTHS
         if unit == "in" and value % 1 and sixteenths % 1 == 0 and not f"{value:f}".endswith("0"):

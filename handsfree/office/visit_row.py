@@ -19,9 +19,9 @@ class VisitRow(Record):
     """Entry of a visit in the list, and the words it is found by.
 
     ``kind`` and ``verdict`` are the heading's, ``wrong`` counts what fails or is too close to call,
-    and ``told`` are the first of it, or of the heading's details where nothing is. ``words`` are
-    searched, without difference of case and accents.
-    ``due`` is the day of the next service, '' where there is none. ``opening_key`` is the same for
+    and ``told`` lists the first of these, or else of the heading's details. ``words`` are searched;
+    case and accents do not matter.
+    ``due`` is the day of the next service, '' if there is none. ``opening_key`` is the same for
     every visit at one opening. ``problem`` says what is broken, '' for a whole journal.
     """
 

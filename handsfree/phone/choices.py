@@ -7,7 +7,7 @@ from handsfree.dialogue.state import State
 
 
 def choices_of(state: State) -> tuple[str, ...]:
-    """The answers of the step at hand that one touch may give; a caution keeps its spoken word."""
+    """The answers to the current step that a touch may give; a caution needs its spoken word."""
     step = None if state.task is None else state.task.step
     if step is None:
         return ()

@@ -1,4 +1,4 @@
-"""Second hearings of the utterance at hand, which the page makes: it has the sound."""
+"""Second recognition of the current utterance by the page, which has its sound."""
 
 from __future__ import annotations
 
@@ -12,9 +12,7 @@ from handsfree.sample_rate import SAMPLE_RATE_HZ
 
 
 class NotHeardYet(Exception):
-    """Tells which narrow grammar the page has still to hear the sound with, and how many readings
-    it is to list.
-    """
+    """Names the narrow grammar that the page still has to use, and how many results to list."""
 
     def __init__(self, narrow: Narrow, most: int) -> None:
         super().__init__(narrow)
@@ -22,7 +20,7 @@ class NotHeardYet(Exception):
 
 
 class HeardAgain(SecondHearing[Sized]):
-    """Second hearings of one utterance, made by the page.
+    """Second recognitions of one utterance, made by the page.
 
     ``found`` has the recognizer's answer (JSON) for each graph. A missing one raises NotHeardYet.
     """

@@ -1,4 +1,4 @@
-"""A run of the clock as the page timed it, and the words at its marks as the page heard them."""
+"""A timed run from the page: its marks, and the words that the page recognized at them."""
 
 from __future__ import annotations
 

@@ -32,11 +32,11 @@ _WIDTH = 2  # bytes per sample
 
 
 def model_archive(model: SpeechModel, language: Language) -> bytes:
-    """A speech model as the recognizer on the phone takes it: a tar.gz of the folder 'model'.
+    """Packs a speech model for the recognizer on the phone: a tar.gz of the folder 'model'.
 
-    Below 'narrow' lie the graphs of the narrow grammars, each in a folder of its name: those of a
-    second hearing, and those of the words that are said while the clock runs. A text file
-    'lattice-beam' lies beside a graph that has its own.
+    The folder 'narrow' in it has the graphs of the narrow grammars, each in a folder of its name:
+    those of the second recognition, and those of the words said during a timed run. A graph with
+    its own lattice beam has a text file 'lattice-beam' next to it.
     """
     with tempfile.TemporaryDirectory(prefix="handsfree-graph-") as folder:
         lexicon = read_lexicon(model.folder / "lexicon.txt")

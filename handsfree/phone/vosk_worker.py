@@ -1,10 +1,10 @@
 """Patches the recognizer's worker (Apache-2.0) for the app; a comment marks each change.
 
-It evaluates no text, as the content policy demands: two kinds of functions that it makes from text
-are replaced by functions that do the same. It takes a whole utterance in one message, and answers
-with what it may have been, each with its cost, as the desktop's binding does. It opens the graphs
-of narrow grammars beside the model's own, with the same acoustic model. It drops the models of
-earlier versions of the app.
+The patched worker evaluates no text, as the content policy demands: two kinds of generated
+functions are replaced by equivalent ones. It takes a whole utterance in one message, and answers
+with its possible interpretations and their costs, as the desktop's binding does. It opens the
+graphs of narrow grammars next to the model's own, with the same acoustic model. It deletes the
+models of earlier versions of the app.
 """
 
 from __future__ import annotations

@@ -158,7 +158,7 @@ class PromptListener:
         return any(self._words.number(value, spelled=each) in plain for each in (True, False))
 
     def own_word(self, own_word: OwnWord) -> str:
-        """The word that ends a step on which a life hangs: 'proved dead'."""
+        """The word that ends a life-critical step: 'proved dead'."""
         return self._words.name("word", own_word)
 
     def observed(self, step: Step) -> tuple[str, str]:

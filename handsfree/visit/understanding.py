@@ -18,7 +18,7 @@ from handsfree.recognition.port import Utterance
 from handsfree.visit.resume import rival_of, rivals_of
 
 CLOSE_CODE_NATS = 2.0
-"""Difference in cost below which two codes are indistinguishable, so that the tool asks which one it
+"""Difference in cost below which two codes are indistinguishable, so that the tool asks which it
 was. See docs/controllers.md.
 """
 

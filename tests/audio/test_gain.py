@@ -32,6 +32,7 @@ def test_below_the_ceiling_the_gain_is_exact(gain_db: float) -> None:
     assert 20 * np.log10(rms(louder) / rms(sine(8000))) == pytest.approx(gain_db, abs=0.01)
 
 
+@pytest.mark.slow
 @given(arrays(np.int16, st.integers(0, 600)), st.floats(-15, 10))
 def test_no_sound_is_ever_clipped(samples: NDArray[np.int16], gain_db: float) -> None:
     changed = amplified(samples, RATE, gain_db)

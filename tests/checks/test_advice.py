@@ -109,6 +109,7 @@ def test_what_helps_within_the_band(values, taken, words):
     assert words in measure_again(ENGLISH, Quantity.OPENING_TIME, one, LIMIT, "at least", LEFT)
 
 
+@pytest.mark.slow
 @given(
     values=st.lists(st.decimals("3.5", "6", places=1), min_size=1, max_size=6),
     limit=st.decimals("1", "5", places=1),

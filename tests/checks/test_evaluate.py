@@ -431,6 +431,7 @@ def test_a_slower_leaf_is_never_judged_worse(a156, time, slower):
             assert ORDER.index(after.verdict) >= ORDER.index(before.verdict)
 
 
+@pytest.mark.slow
 @given(
     time=seconds, width=st.integers(18, 60), weight=st.integers(30, 700), force=st.integers(1, 60)
 )
@@ -446,6 +447,7 @@ def test_the_family_of_units_never_changes_a_verdict(a156, time, width, weight, 
     assert verdicts[0] == verdicts[1]
 
 
+@pytest.mark.slow
 @given(time=seconds, force=st.decimals("1", "40", places=1), angle=st.integers(50, 90))
 def test_the_guard_band_never_turns_a_failing_finding_into_a_pass(a156, time, force, angle):
     job = read(a_job(), Quantity.BACKCHECK_ANGLE, str(angle))

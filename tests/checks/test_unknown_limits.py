@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -55,6 +56,7 @@ def doors(draw: st.DrawFn) -> tuple[Job, bool]:
     return job, known
 
 
+@pytest.mark.slow
 @given(doors())
 def test_without_its_limits_no_door_passes(door):
     """Times of 6.5 s and more pass on every leaf of Table I, and on none whose limits are open."""
@@ -67,6 +69,7 @@ def test_without_its_limits_no_door_passes(door):
                 or "not judged" in line.lower() or known or "1 of 1" not in line)  # fmt: skip
 
 
+@pytest.mark.slow
 @given(doors())
 def test_every_finding_on_a_time_without_limits_says_why(door):
     job, known = door

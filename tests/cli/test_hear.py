@@ -111,6 +111,7 @@ def test_a_short_file_is_one_utterance_whatever_pauses_it_has(
     assert [each["meaning"] for each in long] == [once[0]["meaning"]] * 2
 
 
+@pytest.mark.slow
 def test_a_long_file_in_which_nobody_speaks_has_one_line(tmp_path: Path) -> None:
     noise = np.random.default_rng(1).normal(0, 12, 16_000 * 130).astype(np.int16)
     soundfile.write(tmp_path / "room.flac", noise, 16_000)

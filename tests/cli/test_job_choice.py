@@ -89,6 +89,7 @@ def test_the_end_of_the_input_starts_no_visit(here):
     assert done.exit_code == 2 and not Path("visit").exists()
 
 
+@pytest.mark.slow
 def test_a_procedure_that_nobody_named_is_asked_for_by_number():
     done = visit("--job", str(job("a", procedure="")), typed="hello\n4\n")
     assert done.exit_code == 0, done.output

@@ -93,6 +93,7 @@ def test_without_an_end_no_file_is_written(language, heard):
         interview(language, heard)
 
 
+@pytest.mark.slow
 def test_in_spanish_the_job_is_spanish():
     spanish = Language.load(language="es")
     heard = [said("alfa cuatro"), said("afirmo"), *[said("omitir")] * 6]

@@ -151,6 +151,7 @@ def test_beyond_this_machine_it_warns_and_asks_for_a_token(visits):
             assert "<h1>Visits</h1>" in web.get(f"/?token={token}").text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [

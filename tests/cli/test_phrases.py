@@ -40,21 +40,25 @@ def test_the_table_lists_a_phrase_with_what_it_does():
     assert any("stand by / pause / wait" in line and "carry on" in line for line in lines)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("code", languages())
 def test_the_table_of_each_language_has_its_heads(code):
     assert phrase_texts(code).head[1] in run("--language", code)
 
 
+@pytest.mark.slow
 def test_the_card_says_that_no_door_is_stopped_in_both_languages():
     text = page()
     assert "cannot stop a door" in text
     assert "no puede detener una puerta" in text
 
 
+@pytest.mark.slow
 def test_the_card_needs_nothing_from_outside():
     assert not re.search(r"https?:|<link|<script|src=|@import|url\(", page())
 
 
+@pytest.mark.slow
 def test_the_phrases_of_the_stopwatch_come_first_and_both_leaves_are_there():
     text = page()
     for first, both in (

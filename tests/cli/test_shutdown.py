@@ -208,6 +208,7 @@ except Told:
 """
 
 
+@pytest.mark.slow
 def test_a_second_signal_on_the_way_out_ends_at_once_and_without_a_traceback(
     tmp_path: Path,
 ) -> None:

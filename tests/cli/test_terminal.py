@@ -58,6 +58,7 @@ def test_no_text_at_all_commands_a_terminal(text: str) -> None:
     assert not any(unicodedata.bidirectional(c) in DIRECTIONS for c in told)
 
 
+@pytest.mark.slow
 @given(st.text(st.characters(categories=["L", "N", "P"])))
 def test_words_stay_as_they_are(text: str) -> None:
     assert shown(text) == text
@@ -168,6 +169,7 @@ def test_another_code_page_ends_in_no_traceback(tmp_path: Path, encoding: str) -
         assert (done.returncode, done.stderr) == (0, "")
 
 
+@pytest.mark.slow
 def test_whatever_is_written_is_its_owners_alone(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

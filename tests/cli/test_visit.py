@@ -168,6 +168,7 @@ def test_a_summary_that_leads_elsewhere_is_replaced_and_not_written_through(tmp_
     assert mine.read_text() == "precious"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("torn", [False, True])
 def test_a_clock_that_was_set_back_between_two_runs_is_kept_and_told(tmp_path, torn):
     """Also after a power cut, which tears the last line and may reset the clock at once."""

@@ -16,6 +16,7 @@ def walks():
     return all_walks()
 
 
+@pytest.mark.slow
 def test_the_right_cause_is_named_and_no_wrong_one_counts_as_cured(walks):
     assert {walked.tree for walked in walks} == set(shipped_trees())
     assert len(walks) >= 250

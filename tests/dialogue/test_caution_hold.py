@@ -65,11 +65,19 @@ def test_a_refusal_holds_and_says_the_caution_once_more(at, lang, said, key):
     assert [body.key for body in talk.of(ev.CautionAcknowledged)] == [key]
 
 
-@pytest.mark.parametrize("key", ["power-off", "operator-off", "people-safe", "proven-dead"])
-def test_no_at_a_step_that_must_not_be_skipped_holds_too(at, key):
+@pytest.mark.parametrize(
+    ("key", "hold"),
+    [
+        ("power-off", "Then stay off the wires."),
+        ("operator-off", "Then go no further until it is so. Say done, when it is done."),
+        ("people-safe", "Then go no further until it is so. Say done, when it is done."),
+        ("proven-dead", "Stop, and don't touch the wires."),
+    ],
+)
+def test_no_at_a_step_that_must_not_be_skipped_holds_too(at, key, hold):
     talk = at(key)
     talk.says("clear")  # where there is a caution
-    assert talk.says("no") == ["Then go no further until it is so. Say done, when it is done."]
+    assert talk.says("no")[0].startswith(hold)
     assert talk.state.progress.at == key and key not in talk.state.progress.ended
 
 

@@ -240,6 +240,7 @@ def test_off_and_tagged_leaves_out_all_but_the_hand_over(at) -> None:
     assert "left leaf, swings freely" in "".join(r.text for r in talk.replies if isinstance(r, Say))
 
 
+@pytest.mark.slow
 def test_put_right_in_vain_three_times_wants_another_decision(at) -> None:
     talk = at("power-fails", YEARLY)
     talk.says("not in order", "affirm", "it stays open")
@@ -377,6 +378,7 @@ def test_a_hand_that_was_jumped_over_comes_before_the_hand_over(at) -> None:
     assert "opened-up" not in entered(talk)
 
 
+@pytest.mark.slow
 def test_an_arm_is_asked_for_where_the_procedure_says_so(language) -> None:
     talk = until(start(language, load_procedure("new-installation")), "arm-type:left leaf")
     talk.says("push", "affirm")

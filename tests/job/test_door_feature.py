@@ -89,6 +89,7 @@ def test_every_answer_is_understood_by_its_name(code):
         assert meaning == Choice(value=answer), answer
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("code", languages())
 def test_every_value_of_every_feature_can_be_stated(code):
     """Each statement is a sentence of the grammar whose meaning is the fact, and nothing else."""

@@ -71,7 +71,7 @@ def test_every_wrong_cell_of_a_row_is_named_with_the_way_out():
 @pytest.mark.parametrize(
     ("head", "row", "named"),
     [
-        ("name|width", "a|36", "column 'width' '36': the row does not say how many leaves"),
+        ("name|width", "a|36", "column 'width' '36': the row does not tell how many leaves"),
         ("name|swing|left width|right width", "a|single|36|36", "column 'swing' 'single'"),
         ("name|swing|width", "a|pair|36", "column 'swing' 'pair': unknown swing 'pair'"),
         ("name|date", "a|2026-02-30", "column 'date' '2026-02-30': 'date' is not a day"),
@@ -89,9 +89,9 @@ def test_a_row_that_contradicts_itself_is_refused(head, row, named):
     [
         ("=HYPERLINK(1)", "it is a formula"),
         ("=1+1", "it is a formula"),
-        ("\x1b[31mred", "characters that cannot be seen"),
-        ("a\x00b", "characters that cannot be seen"),
-        ("left\u202eright", "characters that cannot be seen"),
+        ("\x1b[31mred", "it contains invisible characters"),
+        ("a\x00b", "it contains invisible characters"),
+        ("left\u202eright", "it contains invisible characters"),
         ("#REF!", "it is an error of the workbook (correct its formula)"),
         ("x" * 201, "it is longer than 200 characters"),
     ],

@@ -58,6 +58,7 @@ FIXED_WORDS = {
 }
 
 
+@pytest.mark.slow
 def test_the_shipped_grammar_is_read_once_and_another_whenever_it_is_asked_for() -> None:
     assert Language.load() is Language.load()
     assert Language.load() is not Language.load(language="es")

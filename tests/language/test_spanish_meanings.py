@@ -151,6 +151,7 @@ WORDS = {
     "negative": "negativo",
     "correct": "correcto",
     "clear": "despejado",
+    "not_clear": "no está despejado",
     "disregard": "ignore",
     "say_again": "repita",
     "stand_by": "espere",

@@ -157,6 +157,7 @@ def test_any_number_that_can_be_said_comes_back_as_the_right_decimal(language: L
     assert str(parsed) == str(value)
 
 
+@pytest.mark.slow
 @given(numbers())
 def test_no_number_ends_in_oh_after_a_digit(language: Language, number):
     """A 'two' said alone was heard as 'two oh', and filed as 20 it is a wrong digit."""
@@ -192,6 +193,7 @@ def test_decimals_agree_with_num2words(language: Language, thousandths: int):
     assert language.number(num2words(value)) == value
 
 
+@pytest.mark.slow
 def test_our_sentences_agree_with_text2num_where_it_can_read_them(language: Language):
     """Reading by text2num (PyPI): what it cannot read it leaves as words or apart."""
     rng = Random(11)
@@ -309,6 +311,7 @@ def test_what_is_read_back_in_inches_can_be_said(language: Language, sixteenths:
     assert language.parse(said).value == value
 
 
+@pytest.mark.slow
 @given(numbers(), st.sampled_from(["left", "right"]))
 def test_the_quantity_says_that_a_side_is_a_leaf(language: Language, number, side: str):
     said, value = number

@@ -57,6 +57,7 @@ def test_what_is_no_length_stays_as_typed(language: Language, typed):
     assert language.parse(typed) is None
 
 
+@pytest.mark.slow
 @given(st.integers(1, 99), st.sampled_from([2, 4, 8, 16]), st.data())
 def test_a_typed_fraction_keeps_its_value(language: Language, whole, parts, data):
     """Values of the standard library's Fraction."""

@@ -3,6 +3,8 @@ from __future__ import annotations
 from itertools import pairwise
 from random import Random
 
+import pytest
+
 from handsfree.language.automaton import Automaton
 from handsfree.language.interpreter import Language
 from handsfree.language.word_pair_cover import cover
@@ -24,6 +26,7 @@ def test_each_pair_of_neighbors_is_in_the_shortest_sentence_that_has_it() -> Non
     ]
 
 
+@pytest.mark.slow
 def test_it_holds_every_pair_of_the_grammar_and_nothing_but_sentences(language: Language) -> None:
     automaton = language.automaton()
     sentences = [sentence.split() for sentence in cover(automaton)]

@@ -40,6 +40,7 @@ def everything(url: str) -> dict[str, list[tuple]]:
         }
 
 
+@pytest.mark.slow
 def test_a_visit_goes_in_as_its_dossier_has_it(url, tmp_path):
     folder = small_visit(tmp_path / "a", readings=FAILING, notes=("the pivot has play",))
     amend(folder, "r2", "6.1")
@@ -202,6 +203,7 @@ def test_a_broken_journal_stays_out_and_the_others_go_in(url, tmp_path):
     assert "line 2" in rows[1].why
 
 
+@pytest.mark.slow
 def test_rebuilding_gives_the_same_ledger_and_drops_what_is_gone(url, tmp_path):
     for name in "abc":
         small_visit(tmp_path / "visits" / name, name=name, readings=FAILING)
@@ -347,6 +349,7 @@ def test_many_are_read_by_several_processes_in_their_order(tmp_path, monkeypatch
     assert isinstance(together[7], AddResult) and isinstance(together[8], ReadVisit)
 
 
+@pytest.mark.slow
 def test_copies_of_a_visit_that_come_at_once(url, tmp_path):
     """A later state after an earlier one replaces it; an earlier one after it is only told."""
     first = small_visit(tmp_path / "a")

@@ -37,6 +37,7 @@ def test_our_own_names_are(shared_house, host):
     assert httpx.get(shared_house, headers={"host": host}).status_code == 200
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "headers",
     [
@@ -75,6 +76,7 @@ def test_every_change_needs_the_token_of_its_form(desk, house, visits):
     assert verify(visits / "harbour").head == before
 
 
+@pytest.mark.slow
 def test_a_form_that_is_none_of_ours_is_refused(desk):
     visit = desk.visit()
     csrf = hidden_of(desk.page(visit), "csrf")
@@ -186,6 +188,7 @@ def test_what_a_browser_may_do_with_a_page_is_said(desk):
         assert headers["cache-control"] == "no-store"
 
 
+@pytest.mark.slow
 def test_where_one_goes_back_to_is_always_ours(desk):
     for back in ("//evil.example/x", "https://evil.example", "/\\evil.example", "evil"):
         answer = desk.send("/name", desk.page("/name"), by="J. Lind", back=back)

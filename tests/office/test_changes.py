@@ -209,6 +209,7 @@ def test_the_answers_are_those_of_the_procedure(desk):
     assert answers_of("complaint", "slams", None) == list(CHOICES)
 
 
+@pytest.mark.slow
 def test_words_are_written_down_beside_what_was_heard(desk):
     note = desk.record().notes[0]
     desk.change(AmendNote(seq=note.seq, new="a new pivot", why="listened"))

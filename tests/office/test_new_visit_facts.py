@@ -115,6 +115,7 @@ def test_two_who_correct_the_same_fact_are_asked_again(desk):
     assert not clashing(later, mine.model_copy(update={"about": PARTS}))
 
 
+@pytest.mark.slow
 def test_the_pages_show_the_old_value_and_offer_what_is_missing(desk, waiting):
     amend(desk, SERIAL, "A743")
     desk.change(StrikeVisitFact(seq=seq_of(desk, HOUR), about=HOUR, why="left out"))

@@ -43,6 +43,7 @@ def confirm_all(desk, visit, visits):
         assert answer.status_code == 303, answer.text
 
 
+@pytest.mark.slow
 def test_the_list_leads_to_the_visit(desk):
     assert "Not reviewed, 42 readings to confirm, 2 matters to decide" in desk.page("/")
     page = desk.page(desk.visit())
@@ -125,6 +126,7 @@ def test_verify_says_no_after_a_change_outside_the_tool(desk, visits):
     assert "The journal is broken: line" in listed and 'only=broken">Broken <b>1</b>' in listed
 
 
+@pytest.mark.slow
 def test_a_broken_clip_is_told_and_nothing_can_be_signed(desk, visits):
     visit = desk.visit()
     clip = sorted((visits / "harbour" / CLIPS).iterdir())[5]
@@ -210,6 +212,7 @@ def test_two_people_confirm_together_and_neither_what_the_other_changed(house, v
     assert one.change(visit, pages[one], kind="together", reading_ids=left).status_code == 409
 
 
+@pytest.mark.slow
 def test_nobody_chooses_what_is_drawn(desk, visits):
     """A seed that comes with the form is not taken."""
     desk.change(desk.visit(), kind="sample", seed="mine")
@@ -258,6 +261,7 @@ def test_a_visit_that_is_being_written_is_refused_and_what_was_typed_is_kept(
     assert desk.send(f"{visit}/change", answer.text, **sent).status_code == 303
 
 
+@pytest.mark.slow
 def test_a_change_waits_for_another_that_takes_a_moment(desk, visits):
     visit = desk.visit()
     page = desk.page(visit)
@@ -345,6 +349,7 @@ def test_sound_is_given_out_in_parts(desk, visits):
     assert beyond.status_code == 416
 
 
+@pytest.mark.slow
 def test_record_and_export_are_those_of_the_visit(desk, visits):
     visit = desk.visit()
     record = desk.web.get(f"{visit}/record.pdf")
@@ -404,6 +409,7 @@ def test_an_unfinished_visit_can_be_gone_on_with_after_the_office_was_there(tmp_
     assert verify(folder).whole
 
 
+@pytest.mark.slow
 def test_a_photo_is_given_out_by_its_own_name_alone(desk, visits):
     folder = visits / "harbour"
     (folder / "photos").mkdir()

@@ -220,6 +220,7 @@ def test_a_reading_that_fails_after_it_was_confirmed_together_is_listened_to():
     assert desk.record().reading("r2").confirmed_by is None
 
 
+@pytest.mark.slow
 @given(st.lists(st.from_regex(r"r[1-9][0-9]?", fullmatch=True), unique=True), st.text(max_size=9))
 def test_a_sample_is_what_its_seed_draws_and_a_tenth_at_least(pool, seed):
     drawn = office.draw(pool, seed)

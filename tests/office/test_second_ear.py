@@ -78,6 +78,7 @@ def test_the_office_types_up_what_was_spoken_and_a_person_saves_it(browser, visi
     assert note.amendments[0].old == note_before.text
 
 
+@pytest.mark.slow
 def test_a_reason_that_was_written_down_is_shown_wherever_the_visit_is(visits, desk):
     here, record = desk.visit(), load_record(visits / "harbour")
     (skipped,) = [item for item in record.open_items if item.kind == "skipped"]
@@ -95,6 +96,7 @@ def test_a_reason_that_was_written_down_is_shown_wherever_the_visit_is(visits, d
     assert "The guard was in a hurry." in report and f"heard as “{skipped.reason}”" in report
 
 
+@pytest.mark.slow
 def test_without_an_ear_that_can_hear_it_nothing_is_filled_in(visits, desk):
     here, record = desk.visit(), load_record(visits / "harbour")
     assert desk.web.get(f"{here}/typed-up/{record.notes[0].seq}").json() == {"text": ""}

@@ -56,6 +56,7 @@ def test_a_visit_that_is_not_finished_says_so():
     assert standing(desk.record()) == "unfinished"
 
 
+@pytest.mark.slow
 def test_a_change_after_the_sign_off_ends_it(desk):
     desk.confirm_all()
     for matter in desk.record().open_items:

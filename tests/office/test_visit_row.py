@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from handsfree.journal import events as ev
 from handsfree.journal.writer import Journal
 from handsfree.office.visit_row import row_of
@@ -10,6 +12,7 @@ from handsfree.visit_record.load import load_record
 from ..ledger.visits import BEGAN, small_visit
 
 
+@pytest.mark.slow
 def test_a_row_tells_what_the_visit_is(waiting, reviewed):
     row = row_of(load_record(waiting), "harbour/one")
     assert (row.reference, row.wrong, row.standing) == ("HH-0417", 1, "open")

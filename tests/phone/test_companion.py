@@ -81,7 +81,10 @@ def test_a_choice_is_offered_for_a_touch_and_a_caution_is_not(companion):
     screen(companion.begin(JOB, PROCEDURE))
     caution = screen(companion.take_line("done"))
     assert caution["waits"].startswith("Caution.") and caution["choices"] == []
-    shown = [screen(companion.take_line(line)) for line in ("clear", "done", "clear", "done")]
+    shown = [
+        screen(companion.take_line(line))
+        for line in ("clear", "locked out", "clear", "proved dead")
+    ]
     assert "same way" in shown[-1]["choices"]
 
 
@@ -111,14 +114,14 @@ def test_what_was_not_understood_is_heard_again_by_the_page(companion, tmp_path)
     asked = companion.hear(found("[AA]"), "{}", 1.0, 16_000, b"", 0.05, 20.0)
     assert json.loads(asked) == {"again": {"graph": "at-once", "most": 30}}
     assert read(tmp_path / "harbour") == before
-    again = json.dumps({"at-once": found("done")})
+    again = json.dumps({"at-once": found("locked out")})
     screen(companion.hear(found("[AA]"), again, 1.0, 16_000, b"", 0.05, 20.0))
     (heard,) = [
         event.body
         for event in read(tmp_path / "harbour")[len(before) :]
         if isinstance(event.body, ev.Heard)
     ]
-    assert (heard.text, heard.retried) == ("done", True)
+    assert (heard.text, heard.retried) == ("locked out", True)
 
 
 def test_a_pack_is_unpacked_with_a_report(companion, tmp_path):
@@ -204,6 +207,7 @@ def to_the_clock(companion):
     return screen(companion.take_line("start the clock left leaf"))
 
 
+@pytest.mark.slow
 def test_a_run_of_the_page_is_timed_and_its_sound_kept(companion, tmp_path):
     assert to_the_clock(companion)["clock"] == {"expected": 6, "least_rms": 0.0}
     waiting = screen(companion.take_line("affirm"))  # while the clock runs
@@ -220,6 +224,7 @@ def test_a_run_of_the_page_is_timed_and_its_sound_kept(companion, tmp_path):
     assert verify(tmp_path / "harbour").whole
 
 
+@pytest.mark.slow
 def test_cancel_ends_the_run_and_is_no_line_of_the_visit(companion):
     to_the_clock(companion)
     assert json.loads(companion.marks(found("cancel clock"), 1.0, 0.0))["cancel"]

@@ -85,6 +85,7 @@ GRAPHS = st.lists(
 )
 
 
+@pytest.mark.slow
 @given(GRAPHS)
 def test_any_graph_is_as_networkx_sees_it(graph: Graph) -> None:
     agrees(graph)

@@ -31,6 +31,7 @@ def again(language: Language) -> ConstrainedRetry:
     return ConstrainedRetry(language)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("said", ["in order", "not in order", "affirm", "negative", "done"])
 def test_an_answer_is_heard_as_what_it_is(
     again: ConstrainedRetry, synthesize: Synthesize, said: str
@@ -48,6 +49,7 @@ def test_other_speech_and_whole_readings_are_no_answer(
     assert language.parse(again.text(synthesize(said), read_back=True)) is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("said", ["it shows victor whiskey", "it shows echo four two"])
 def test_what_a_controller_shows_is_heard(
     again: ConstrainedRetry, synthesize: Synthesize, said: str
@@ -57,6 +59,7 @@ def test_what_a_controller_shows_is_heard(
     assert found[0][0] == said and costs == sorted(costs)
 
 
+@pytest.mark.slow
 def test_other_speech_noise_and_long_sounds_are_no_code(
     again: ConstrainedRetry, synthesize: Synthesize, language: Language
 ):
@@ -66,6 +69,7 @@ def test_other_speech_noise_and_long_sounds_are_no_code(
         assert not [text for text, _ in again.codes(sound)[:1] if language.parse(text)]
 
 
+@pytest.mark.slow
 def test_noise_is_no_answer(again: ConstrainedRetry, language: Language):
     noise = np.random.default_rng(3).normal(0, 300, 32_000).astype(np.int16)
     assert language.parse(again.text(noise, read_back=True)) is None
@@ -131,6 +135,7 @@ def test_a_reading_may_be_longer_than_an_answer_and_no_longer_than_that(
     assert again.text(np.concatenate((sound, silence)), **seconds) == ""
 
 
+@pytest.mark.slow
 def test_a_reading_is_told_with_what_else_it_may_have_been(
     again: ConstrainedRetry, synthesize: Synthesize, language: Language
 ):

@@ -58,6 +58,7 @@ def test_chatter_and_noise_are_no_sentence(
     assert language.parse(recognizer.recognize(noise).text) is None
 
 
+@pytest.mark.slow
 def test_vosk_knows_the_words_that_we_read_from_its_files(recognizer: VoskRecognizer) -> None:
     model = vosk.Model(str(recognizer.model.folder))
     assert all(model.vosk_model_find_word(word) >= 0 for word in recognizer.model.words)

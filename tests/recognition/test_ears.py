@@ -59,6 +59,7 @@ class TestRecordedEars(AnyEars):
     def ears(self, recording: Path, recognizer: VoskRecognizer) -> Ears:
         return RecordedEars(recording, recognizer)
 
+    @pytest.mark.slow
     def test_times_are_on_the_clock_of_the_recording(self, ears: Ears) -> None:
         first = ears.listen()
         assert first is not None and first.samples is not None

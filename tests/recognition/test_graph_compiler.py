@@ -104,6 +104,7 @@ def test_two_phones_that_are_alike_cost_something_without_the_blank_between_them
     assert apart[two] == pytest.approx(merged[one])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", ["forty", "seventy", "ninety"])
 def test_a_ty_before_newtons_is_no_teen(
     recognizer: VoskRecognizer, synthesize: Synthesize, number: str
@@ -129,6 +130,7 @@ def test_the_same_grammar_gives_the_same_bytes_and_they_are_the_shipped_ones(
         )
 
 
+@pytest.mark.slow
 def test_vosk_hears_only_what_a_small_grammar_has(tmp_path: Path, synthesize: Synthesize) -> None:
     folder = tmp_path / "small"
     shutil.copytree(SHIPPED, folder)

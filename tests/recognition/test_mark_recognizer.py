@@ -65,6 +65,7 @@ def test_a_tap_says_nothing(words):
     assert [said.words for _, said in heard] == [(), ()]
 
 
+@pytest.mark.slow
 def test_the_second_word_of_a_phrase_is_no_mark_of_its_own(words, synthesize):
     left, closing = (trimmed(synthesize(text)) for text in ("left", "closing"))
     pause = np.zeros(round(0.75 * 16000) - len(left), np.int16)
@@ -78,6 +79,7 @@ def test_the_second_word_of_a_phrase_is_no_mark_of_its_own(words, synthesize):
     assert heard[0][1].words[0].label.leaf is Subject.LEFT_LEAF
 
 
+@pytest.mark.slow
 def test_what_was_heard_is_kept_for_a_later_call(words, synthesize):
     sound = in_a_room(synthesize("go"))
     marks, known = marks_in(sound), {}

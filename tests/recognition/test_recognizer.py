@@ -84,6 +84,7 @@ def test_a_synthetic_voice_is_understood(
     assert len(right) >= 8, f"only these were understood: {right}"
 
 
+@pytest.mark.slow
 def test_the_same_sound_is_heard_alike_each_time(
     recognizer: VoskRecognizer, synthesize: Synthesize
 ) -> None:
@@ -91,6 +92,7 @@ def test_the_same_sound_is_heard_alike_each_time(
     assert recognizer.recognize(sound) == recognizer.recognize(sound)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("rms", [0.0, 4.0, 300.0])
 def test_noise_alone_is_no_sentence(
     recognizer: VoskRecognizer, language: Language, rms: float
@@ -99,6 +101,7 @@ def test_noise_alone_is_no_sentence(
     assert language.parse(recognizer.recognize(noise).text) is None
 
 
+@pytest.mark.slow
 def test_chatter_is_one_stretch_of_other_speech(
     recognizer: VoskRecognizer, synthesize: Synthesize
 ) -> None:
@@ -106,6 +109,7 @@ def test_chatter_is_one_stretch_of_other_speech(
     assert heard.text == "[unk]"
 
 
+@pytest.mark.slow
 def test_a_note_keeps_its_first_word(
     recognizer: VoskRecognizer, synthesize: Synthesize, language: Language
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 
 import numpy as np
+import pytest
 
 from handsfree.audio.capture import FakeCapture
 from handsfree.recognition.microphone_ears import MicrophoneEars
@@ -49,6 +50,7 @@ def test_what_was_forgotten_or_began_otherwise_is_recognized_anew() -> None:
     assert ahead.recognize(SOUND[:5]).text == "5"
 
 
+@pytest.mark.slow
 def test_a_breath_in_mid_sentence_ends_nothing_and_the_whole_sentence_is_heard(
     synthesize: Synthesize, recognizer: VoskRecognizer
 ) -> None:

@@ -20,6 +20,7 @@ print(len(os.listdir("/proc/self/task")), os.environ.get("{THREADS}"), shown[-1]
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="threads are counted on Linux")
 def test_it_takes_one_thread_unless_told_otherwise_and_hears_the_same():
     heard = []

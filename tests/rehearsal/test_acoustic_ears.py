@@ -79,6 +79,7 @@ def test_what_is_typed_makes_no_sound(hearing):
     assert (heard.text, heard.samples, heard.start_s) == ("done", None, None)
 
 
+@pytest.mark.slow
 def test_chat_is_no_sentence(hearing, language):
     chat = SpokenLine(text="who has the key for the basement", who="passer-by", to_tool=False)
     ears, _ = hearing(Says(chat))

@@ -47,6 +47,7 @@ def test_settings_that_are_faults(pair):
     assert faulty(pair, "pushes too hard").stall_n(LEFT, "opening") > 72
 
 
+@pytest.mark.slow
 def test_a_hard_ramp_has_too_much_energy_whatever_its_speed(pair, single):
     for spec in (pair, single):
         door = faulty(spec, "hard ramp")

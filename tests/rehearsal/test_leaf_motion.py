@@ -66,6 +66,7 @@ def reference(body: Body, drive: Drive, phase: Phase, start: float, stop: float,
     return found, [times[0] for times in found.t_events]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("body", [BODY, HEAVY, WIDE], ids=["usual", "heavy, binds", "wide"])
 def test_times_and_energies_are_those_of_scipy(body):
     cycle = run_cycle(body, DRIVE)

@@ -177,6 +177,7 @@ def test_a_reading_that_he_never_meant_is_seen(single, tmp_path, language):
     assert not is_meant(by_ear.model_copy(update={"value": one.value + Decimal("0.5")}), meant)
 
 
+@pytest.mark.slow
 def test_a_technician_who_is_never_understood_gives_up(single, tmp_path, language, monkeypatch):
     monkeypatch.setattr("handsfree.rehearsal.simulated_technician._MOST_SAID", 60)
 
@@ -193,6 +194,7 @@ def test_a_technician_who_is_never_understood_gives_up(single, tmp_path, languag
     assert len(rehearsal.technician.lines) == 60
 
 
+@pytest.mark.slow
 def test_time_goes_on_by_what_is_said_and_done(single, tmp_path, language):
     rehearsal, ending, events = visit(single, tmp_path / "v", language, procedure=SHORT)
     assert isinstance(rehearsal.clock, SimulatedClock)

@@ -210,6 +210,7 @@ def test_what_the_journal_does_not_name_does_not_come_in(small, tmp_path, name):
     refuses(forged_file, tmp_path / "in", f"holds '{name}', which its journal does not name")
 
 
+@pytest.mark.slow
 def test_what_unpacks_out_of_proportion_is_refused_before_it_is_unpacked(small, tmp_path):
     file = put(tmp_path / "a.visit.zip", small)
     huge = forged(file, lambda files, _: files.update({"summary.txt": b" " * 50_000_000}))

@@ -25,6 +25,7 @@ def record() -> bytes:
     return record_pdf(serviced(), HEAD)
 
 
+@pytest.mark.slow
 def test_the_record_of_a_single_leaf_keeps_them(record):
     assert broken_rules(record) == []
 

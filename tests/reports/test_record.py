@@ -62,6 +62,7 @@ def single() -> VisitRecord:
     return serviced()
 
 
+@pytest.mark.slow
 def test_the_text_is_that_of_the_journal(reviewed):
     record = load_record(reviewed)
     found = pages(record_pdf(record))
@@ -90,6 +91,7 @@ def test_the_text_is_that_of_the_journal(reviewed):
     assert "Say in order" not in text and "{" not in text
 
 
+@pytest.mark.slow
 def test_the_verdict_comes_first_and_is_the_largest(reviewed):
     record = load_record(reviewed)
     reader = PdfReader(io.BytesIO(record_pdf(record)))
@@ -115,6 +117,7 @@ def test_what_was_found_is_what_was_measured_first_and_else_empty(reviewed):
     assert rows["right leaf", "opening time"].found == ""
 
 
+@pytest.mark.slow
 def test_a_limit_of_two_sides_is_one_row_and_a_standard_has_its_edition(single):
     rows = [row for group in printed_groups(single, printed_words()) for row in group.rows]
     height = next(row for row in rows if row.what == "plate height")
@@ -139,6 +142,7 @@ def test_a_single_leaf_takes_one_page_and_a_pair_two(swing, most, language):
         assert len(pages(pdf)) == most
 
 
+@pytest.mark.slow
 def test_what_is_done_later_never_reads_as_done(reviewed):
     text = text_of(reviewed)
     assert "Not done. It needs another visit; office (J. Lind): return visit" in text
@@ -240,6 +244,7 @@ def test_the_door_says_from_where_left_and_right_are_seen(single):
     assert record_data(single)["parts"][0] == ["Left and right as seen from", "corridor"]
 
 
+@pytest.mark.slow
 def test_faults_say_what_was_done_and_who_decides(single, reviewed):
     text = " ".join(pages(record_pdf(single)))
     assert "Left leaf: arm loose named by the technician" in text
@@ -251,6 +256,7 @@ def test_faults_say_what_was_done_and_who_decides(single, reviewed):
     assert rows[2]["done"] == "Measured again: passes"
 
 
+@pytest.mark.slow
 def test_the_set_up_and_what_was_filled_in_are_there(single):
     text = " ".join(pages(record_pdf(single)))
     for _, called, name, value in ENTRIES:
@@ -262,6 +268,7 @@ def test_the_set_up_and_what_was_filled_in_are_there(single):
     assert "This service March 4, 2100" in text
 
 
+@pytest.mark.slow
 def test_the_daily_checks_are_those_of_this_very_door(single):
     checks = " ".join(record_data(single)["daily"])
     assert "sensors" in checks and "fire door" in checks and "the leaf" in checks
@@ -270,6 +277,7 @@ def test_the_daily_checks_are_those_of_this_very_door(single):
     assert "Say" not in checks and "Diga" not in " ".join(record_data(single, "es")["daily"])
 
 
+@pytest.mark.slow
 def test_the_same_journal_gives_the_same_bytes_and_its_own_fonts(reviewed):
     record = load_record(reviewed)
     pdf = record_pdf(record)
@@ -283,6 +291,7 @@ def test_the_same_journal_gives_the_same_bytes_and_its_own_fonts(reviewed):
     assert fonts and all(re.match(r"/[A-Z]{6}\+", name) for name in fonts)
 
 
+@pytest.mark.slow
 def test_it_names_itself_and_has_headings_tables_and_lists(single):
     """The rules of PDF/A-2a and PDF/UA-1 are in test_pdf_rules.py."""
     with pikepdf.open(io.BytesIO(record_pdf(single))) as pdf:
@@ -310,6 +319,7 @@ def test_a_phone_reads_the_code_and_it_is_smaller_than_the_verdict(single, langu
     assert 12 < side < 21  # mm; the verdict is 140 mm wide
 
 
+@pytest.mark.slow
 def test_without_a_sign_off_an_end_or_a_whole_journal_it_says_so(tmp_path):
     folder = small_visit(tmp_path / "a")
     assert "not signed off yet" in text_of(folder)
@@ -335,6 +345,7 @@ def test_what_the_visit_agreed_on_is_when_the_next_service_is_due(tmp_path):
     assert "Next service due September 4, 2100" in text_of(folder)
 
 
+@pytest.mark.slow
 def test_it_speaks_the_language_of_the_visit_or_two_side_by_side(single):
     spanish = serviced(language="es")
     text = " ".join(pages(record_pdf(spanish)))
@@ -363,6 +374,7 @@ def test_every_language_prints_every_text_with_the_same_values(language):
     assert len(other["months"]) == 12
 
 
+@pytest.mark.slow
 def test_the_company_stands_on_its_paper(single):
     logo = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M0 0h9v9z"/></svg>'
     head = Letterhead(company="Example Doors", address="1 Example Street", logo=logo, paper="a4")
@@ -387,6 +399,7 @@ HOSTILE = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("said", HOSTILE[:-1])
 def test_nothing_spoken_breaks_the_page(tmp_path, said):
     folder = small_visit(
@@ -439,6 +452,7 @@ def test_markup_is_shown_as_it_was_said(tmp_path):
     assert said in text_of(small_visit(tmp_path / "a", notes=(said,)))
 
 
+@pytest.mark.slow
 def test_many_readings_go_on_with_their_heading(tmp_path):
     quantities = ("opening_time", "closing_time", "opening_force", "closing_force", "cycles")
     readings = tuple((quantities[n % 5], str(5 + n % 3)) for n in range(30))
@@ -460,6 +474,7 @@ def test_texts_are_cut_at_what_a_page_holds(tmp_path):
     assert all(len(note) <= 400 for note in data["notes"])
 
 
+@pytest.mark.slow
 def test_the_command_writes_beside_the_journal(tmp_path):
     folder = small_visit(tmp_path / "a")
     run = CliRunner().invoke(main, ["record", str(folder)])

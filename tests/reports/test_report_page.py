@@ -85,6 +85,7 @@ def test_a_reading_that_an_address_names_is_shown(browser, address):
         assert page.locator("#reading-r14").is_visible()
 
 
+@pytest.mark.slow
 def test_no_path_of_a_file_and_no_name_of_one_that_has_a_title_is_there(seen, reviewed):
     ears = f"sound {reviewed}/hall.flac"
     opened = seen.opened.model_copy(update={"ears": ears, "controller": "heron"})

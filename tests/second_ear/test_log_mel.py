@@ -33,6 +33,7 @@ def test_the_filters_are_those_that_were_published(band, first_bin, weights):
     assert row[row.nonzero()[0]][: len(weights)] == pytest.approx(weights, abs=1e-7)
 
 
+@pytest.mark.slow
 def test_the_features_are_those_of_kaldi_native_fbank(noise):
     """An independent C++ program's Whisper features; it starts its windows half a step later."""
     fbank = pytest.importorskip("kaldi_native_fbank")

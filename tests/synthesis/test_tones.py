@@ -110,6 +110,7 @@ def test_its_level_is_that_of_a_voice_and_far_from_clipping(
     assert np.abs(tone(kind, 16_000)).max() < 0.25 * 32768
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_recognizer_takes_it_for_no_sentence(
     kind: ToneKind, recognizer: VoskRecognizer, language: Language

@@ -158,6 +158,7 @@ def test_a_tap_among_words_is_asked_about():
     assert [problem.kind for problem in cycle.problems] == ["unheard"]
 
 
+@pytest.mark.slow
 @given(st.integers(0, 5), st.lists(st.floats(0.0, 19.0), min_size=1, max_size=3))
 def test_a_clatter_never_stands_for_a_word_that_was_missed(missed: int, clatter_s: list[float]):
     kept = [each for nth, each in enumerate(IN_ORDER) if nth != missed]
@@ -176,6 +177,7 @@ def test_a_word_that_marks_nothing_is_refused():
         cycle_of(marks_at(1.0), [Label(word="bang", start_s=1.0)])
 
 
+@pytest.mark.slow
 @given(st.sets(st.sampled_from(MOMENTS)))
 def test_words_on_every_mark_never_misplace_one(marked: set[Moment]):
     """Whichever marks are there, a named one is what its word says and the rest is missing."""

@@ -78,6 +78,7 @@ def test_an_echo_and_the_leafs_own_thump_are_no_second_mark():
     assert [mark.at_s for mark in found] == pytest.approx([1.0, 2.4], abs=0.002)
 
 
+@pytest.mark.slow
 def test_a_machine_that_starts_is_no_mark_and_hides_none():
     hum = 0.01 * np.random.default_rng(8).normal(0, 1, 6 * SAMPLE_RATE_HZ)
     found = marks_in(stream(8.0, {1.0: hum, 5.0: tap()}))
@@ -95,6 +96,7 @@ def test_a_long_soft_beginning_moves_the_beat_of_its_word_nowhere(softer: float)
     assert [mark.at_s for mark in found] == pytest.approx([2.5 + BEAT_S - 0.08], abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("softer_db", [0.0, 3.0, 6.0])
 @pytest.mark.parametrize("hum_s", [0.16, 0.2])
 def test_a_beginning_that_is_hardly_softer_belongs_to_its_word(hum_s: float, softer_db: float):
@@ -178,6 +180,7 @@ def test_the_loud_middle_of_a_word_is_no_second_mark():
     assert len(marks_in(stream(4.0, {1.0: word(1.0)}))) == 1
 
 
+@pytest.mark.slow
 def test_softer_sounds_do_not_count_where_the_voice_is_known():
     sound = stream(4.0, {1.0: word(), 2.5: 0.1 * tap()})
 

@@ -10,6 +10,7 @@ from tests.timing.sounds import stream, tap, word, word_beat_s
 TWO = {1.0: word(), 4.0: word()}
 
 
+@pytest.mark.slow
 def test_a_softer_sound_from_farther_away_is_left_out():
     found = marks_of(stream(6.0, {**TWO, 2.5: 0.05 * tap()}), 2)
 
@@ -18,6 +19,7 @@ def test_a_softer_sound_from_farther_away_is_left_out():
     )
 
 
+@pytest.mark.slow
 def test_an_equally_loud_one_stays_for_the_user_to_judge():
     assert len(marks_of(stream(6.0, {**TWO, 2.5: tap()}), 2)) == 3
 
@@ -42,6 +44,7 @@ def test_a_clatter_right_before_a_word_does_not_hide_its_mark_where_the_word_was
     assert mark.end_sample > mark.sample
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("at_s", [7.0, 13.9, 30.0])
 def test_where_nothing_sounds_a_word_has_no_mark(at_s: float):
     assert mark_of_word(stream(14.0, TWO), at_s, 0.25, 0.0) is None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -310,6 +311,7 @@ BODIES = st.one_of(
 )
 
 
+@pytest.mark.slow
 @given(st.lists(BODIES, max_size=40))
 def test_no_sequence_of_events_removes_a_fault_that_was_found(bodies):
     lives = ()
@@ -324,6 +326,7 @@ def test_no_sequence_of_events_removes_a_fault_that_was_found(bodies):
         lives = after
 
 
+@pytest.mark.slow
 @given(st.lists(BODIES, max_size=40))
 def test_what_was_found_is_closed_only_by_a_proof_or_a_correction(bodies):
     for life in course_after(*bodies).faults:
@@ -332,6 +335,7 @@ def test_what_was_found_is_closed_only_by_a_proof_or_a_correction(bodies):
             assert life.withdrawn or life.work != "nothing"
 
 
+@pytest.mark.slow
 @given(st.lists(BODIES, max_size=30), st.sampled_from(["again", "in vain", "seen"]), st.data())
 def test_a_fault_found_again_is_open_whatever_was_seen_before(bodies, how, data):
     last, key = {
@@ -344,6 +348,7 @@ def test_a_fault_found_again_is_open_whatever_was_seen_before(bodies, how, data)
     assert next(life for life in reversed(lives) if life.key == key).open
 
 
+@pytest.mark.slow
 @given(st.lists(BODIES, max_size=30))
 def test_of_one_key_only_the_last_life_can_be_open(bodies):
     lives = course_after(*bodies).faults

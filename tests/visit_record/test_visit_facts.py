@@ -53,6 +53,7 @@ def bodies(draw: st.DrawFn) -> VisitFactKept | VisitFactWithdrawn:
     return VisitFactKept(name=fact.id, subject=subject, value=value)
 
 
+@pytest.mark.slow
 @given(st.lists(bodies(), max_size=30))
 def test_the_fold_and_the_conversation_count_alike(told):
     """Against a plain reading of the rules: a list for each fact, the last one or all of it."""

@@ -255,6 +255,7 @@ def test_a_broken_journal_gives_what_is_whole_with_where_and_why(tmp_path, spoke
         load_record(folder)
 
 
+@pytest.mark.slow
 def test_no_journal_is_an_error_that_says_so(tmp_path):
     with pytest.raises(JournalError, match="no journal here"):
         load_record(tmp_path)

@@ -27,13 +27,13 @@ class ComplaintKeptQuestion(YesNoQuestion):
         navigation.prompt_again(turn)
 
     def negative(self, turn: Turn) -> None:
-        """Drops it, and returns to the task at hand."""
+        """Drops the complaint, and returns to the current task."""
         turn.wait_for(None)
         turn.tell("dropped", "status")
         navigation.prompt_again(turn)
 
     def disregard(self, turn: Turn) -> None:
-        """Drops it, and returns to the task at hand."""
+        """Drops the complaint, and returns to the current task."""
         self.negative(turn)
 
     def repeat(self, turn: Turn) -> None:

@@ -22,7 +22,7 @@ class WhichCodeQuestion(DroppableQuestion):
     marks: tuple[str, str]
 
     def negative(self, turn: Turn) -> None:
-        """Drops both; the entry at hand is asked for again."""
+        """Drops both codes, and asks for the current entry again."""
         self.disregard(turn)
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:

@@ -76,7 +76,7 @@ def test_the_same_code_again_offers_its_search(asked):
     asked.says("next", "next", "it shows N3", "affirm", "clear", "next", "next")
     said = asked.says("it shows N3", "affirm")
     assert said[-1] == "The learn cycle stops early. Search for the cause?"
-    asked.says("negative")
+    asked.says("negative", "negative")  # neither searched for nor kept as a fault
     assert asked.state.pending == GuideLearnQuestion(phase="clear")
 
 
