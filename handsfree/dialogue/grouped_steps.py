@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from handsfree.dialogue import sentences
-from handsfree.dialogue.known_values import known_fact, known_measure
+from handsfree.dialogue.known_values import is_of_other_leaf, known_fact, known_measure
 from handsfree.dialogue.state import State
 from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
@@ -36,8 +36,9 @@ def group_at(state: State) -> tuple[Task, ...]:
     """The open steps asked together with the current one, itself included; () if it is asked
     alone.
 
-    Values are grouped if they are known, even a single one. A step that was answered before is
-    asked alone, and so is every step while each value needs its 'affirm'.
+    Values are grouped if they are known, even a single one; those of the other leaf are a group of
+    their own, of at least two. A step that was answered before is asked alone, and so is every step
+    while each value needs its 'affirm'.
     """
     task, progress = state.task, state.progress
     if task is None or task.step.group is None or task.key in progress.ended:
@@ -47,9 +48,16 @@ def group_at(state: State) -> tuple[Task, ...]:
     group = task.step.group
     there = [t for t in state.tasks if t.step.group == group and t.key not in progress.ended]
     if asks_values(task):
-        members = [each for each in there if _known(state, each)]
-        if len(members) > MOST_VALUES:
+        of_other = is_of_other_leaf(state, task)
+        members = [
+            each
+            for each in there
+            if _known(state, each) and is_of_other_leaf(state, each) is of_other
+        ]
+        if of_other or len(members) > MOST_VALUES:
             members = [each for each in members if each.subject is task.subject]
+        if of_other and len(members) == 1:
+            return ()
     else:
         members = [each for each in there if not _answered(state, each)]
         members = members if len(members) > 1 else []
@@ -64,12 +72,18 @@ def asks_values(task: Task) -> bool:
 def prompt(state: State, group: Sequence[Task], *, brief: bool) -> str:
     """The question for a group ('Both leaves: free to swing, arm tight. All good?')."""
     w = state.words
-    listed = _values(state, group) if asks_values(group[0]) else items(w, group)
+    listed = items(w, group)
+    if asks_values(group[0]):
+        alike = is_of_other_leaf(state, group[0])
+        listed = _listed_values(state, group) if alike else _values(state, group)
     match group[0].step.waits:
         case "observation":
             asked = w.say("group_good", items=listed)
         case "done":
             asked = w.say("group_done", items=listed)
+        case _ if is_of_other_leaf(state, group[0]):
+            subject = w.subject(group[0].subject)
+            asked = sentence(w.say("group_as_other", subject=subject, items=listed))
         case _:
             asked = w.say("group_same", items=listed)
     return asked if brief else f"{asked} {hint(w, group)}"

@@ -1,4 +1,4 @@
-"""Values known before they are asked for: from the job file, or from the last visit."""
+"""Values known before they are asked for: from the job file, the last visit, or the other leaf."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from handsfree.job.handing import MOTOR_NUMBER, new_contradictions
 from handsfree.job.job import Fact, Job, leaf_side
 from handsfree.job.opening import Leaf, Opening
 from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
-from handsfree.job.reading import Subject
+from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.unit import Measure
 from handsfree.procedure.step import Task
 
@@ -17,6 +17,7 @@ _STAYS = (
     *SETTINGS,
 )
 """Quantities that stay the same from visit to visit unless somebody changes them."""
+_WEIGHT_SOURCE = "weight_source"
 _SIZES = {
     Quantity.LEAF_WIDTH: "width",
     Quantity.LEAF_HEIGHT: "height",
@@ -27,9 +28,53 @@ _SIZES = {
 def known_measure(state: State, task: Task) -> Measure | None:
     """The known value of a reading; None if it has to be measured.
 
-    A setting that was read in this visit is known when it is asked for as left. An unusual value is
-    asked for again.
+    A setting that was read in this visit is known when it is asked for as left. The sizes of a leaf
+    are those of the other leaf if nothing else tells them. An unusual value is asked for again.
     """
+    return _own_measure(state, task) or _measure_of_other(state.progress.job, task)
+
+
+def known_fact(state: State, task: Task) -> Fact | None:
+    """The known answer to a choice; None if it has to be asked for."""
+    return _own_fact(state, task) or _fact_of_other(state.progress.job, task)
+
+
+def is_of_other_leaf(state: State, task: Task) -> bool:
+    """True if the known value of a task is that of the other leaf, filed in this visit."""
+    own = _own_measure(state, task) or _own_fact(state, task)
+    job = state.progress.job
+    return own is None and bool(_measure_of_other(job, task) or _fact_of_other(job, task))
+
+
+def _measure_of_other(job: Job, task: Task) -> Measure | None:
+    other = _other_leaf(job, task.subject)
+    if task.step.waits != "reading" or other is None or task.step.quantity not in _SIZES:
+        return None
+    filed = job.latest(task.step.quantity, other)
+    if filed is None or not QUANTITIES[filed.quantity].plausible(filed.measure):
+        return None
+    return filed.measure
+
+
+def _fact_of_other(job: Job, task: Task) -> Fact | None:
+    """Where the weight comes from; nothing else is alike on both leaves as a rule."""
+    other = _other_leaf(job, task.subject)
+    if task.step.waits != "choice" or other is None or task.step.fact != _WEIGHT_SOURCE:
+        return None
+    value = job.fact(other, _WEIGHT_SOURCE)
+    weighed = job.latest(Quantity.LEAF_WEIGHT, other) is not None
+    if value is None or not weighed or value not in [one.value for one in task.step.options]:
+        return None
+    return Fact(subject=task.subject, name=_WEIGHT_SOURCE, value=value)
+
+
+def _other_leaf(job: Job, subject: Subject) -> Subject | None:
+    """The other leaf of a pair; None for any other subject."""
+    others = [leaf for leaf in LEAF_SUBJECTS if leaf is not subject and _leaf(job.opening, leaf)]
+    return others[0] if subject in LEAF_SUBJECTS and others else None
+
+
+def _own_measure(state: State, task: Task) -> Measure | None:
     quantity, job = task.step.quantity, state.progress.job
     if task.step.waits != "reading" or quantity is None:
         return None
@@ -41,8 +86,7 @@ def known_measure(state: State, task: Task) -> Measure | None:
     return known
 
 
-def known_fact(state: State, task: Task) -> Fact | None:
-    """The known answer to a choice; None if it has to be asked for."""
+def _own_fact(state: State, task: Task) -> Fact | None:
     name, job = task.step.fact, state.progress.job
     if task.step.waits != "choice" or name is None:
         return None

@@ -78,7 +78,7 @@ class Reading(Record):
     which the person's is added; for a time by a sensor it is the total. ``second_ear`` is None
     without a second recognizer, or if it heard no value. ``log`` names the log of the sensor,
     ``largest_speed`` is the largest speed of this movement in it. ``known`` is True if the value
-    was known before and was confirmed.
+    was known before, or is that of the other leaf, and was confirmed.
     """
 
     id: str

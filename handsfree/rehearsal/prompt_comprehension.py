@@ -67,7 +67,8 @@ _KNOWN = (
     *("withdrawn", "kept", "filed", "dropped", "remaining", "nothing_left", "resumed"),
     *("rival_doubtful", "which_value"),  # nearly all of them consist of values, so they come last
 )
-_GROUPS = {"group_good": "observation", "group_done": "done", "group_same": ""}
+_OF_VALUES = ("group_same", "group_as_other")
+_GROUPS = {"group_good": "observation", "group_done": "done", **dict.fromkeys(_OF_VALUES, "")}
 """Questions for several steps, and the kind of answer that these steps take."""
 HOLDS = ("hands_hold", "leaves_hold")
 """Sentences that read back contradictory facts and wait for the right ones."""
@@ -243,9 +244,13 @@ class PromptListener:
 
     def _group_end(self, name: str) -> str:
         """The end of the question, with or without the words that answer it."""
-        asks = _plain(self._sentences(name)[0]).replace("{items}", "").strip()
-        answers = _plain(self._sentences(f"{name}_help")[0])
-        return rf"{re.escape(asks)}?( {re.escape(answers)})?$"
+        values = name in _OF_VALUES
+        asks = _plain(self._sentences(name)[0]).removeprefix("{items}").strip()
+        answers = _plain(self._sentences("group_same_help" if values else f"{name}_help")[0])
+        ending = re.escape(asks)
+        for place in ("{subject}", "{items}"):
+            ending = ending.replace(re.escape(place), ".+")
+        return rf"{ending}?( {re.escape(answers)})?$"
 
     def _learn(self, step: Step, subject: Subject) -> None:
         spoken = self._words.subject(subject)

@@ -175,3 +175,11 @@ def test_where_am_i_tells_the_step(listener):
     prompt = listener.understand("Width of the left leaf?").step.prompt.format(subject="left leaf")
     heard = listener.understand(f"Step 7 of 80, survey as found. {prompt}")
     assert (heard.kind, heard.step.quantity) == ("position", Quantity.LEAF_WIDTH)
+
+
+def test_a_question_by_the_values_of_the_other_leaf_is_a_group_without_steps(listener):
+    items = "thirty six inches by eighty four inches, one hundred twenty pounds, weight from label"
+    asked = W.say("group_as_other", subject="Right leaf", items=items)
+    for text in (asked, f"{asked} {W.say('group_same_help')}", f"Next. {asked}"):
+        heard = listener.understand(text)
+        assert (heard.kind, heard.group) == ("group", ()), text
