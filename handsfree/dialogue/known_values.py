@@ -9,7 +9,7 @@ from handsfree.job.opening import Leaf, Opening
 from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.unit import Measure
-from handsfree.procedure.step import Task
+from handsfree.procedure.step import Procedure, Step, Task
 
 _STAYS = (
     *(Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT, Quantity.LEAF_WEIGHT),
@@ -114,15 +114,15 @@ def _measured_last(state: State, quantity: Quantity, task: Task) -> Measure | No
     last = state.progress.job.sheet.last_visit
     if last is None or quantity not in _STAYS:
         return None
-    if quantity in SETTINGS and not _as_found(state, task):
+    if quantity in SETTINGS and not is_as_found(state.procedure, task.step):
         return None
     return last.value(quantity, task.subject)
 
 
-def _as_found(state: State, task: Task) -> bool:
+def is_as_found(procedure: Procedure, step: Step) -> bool:
     """True for a setting that is read before the work and again after it."""
-    ids = [s.id for s in state.procedure.steps if s.quantity is task.step.quantity]
-    return len(ids) > 1 and ids[0] == task.step.id
+    ids = [s.id for s in procedure.steps if s.quantity is step.quantity]
+    return len(ids) > 1 and ids[0] == step.id
 
 
 def _of_opening(opening: Opening, subject: Subject, name: str) -> str | None:

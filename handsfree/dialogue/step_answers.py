@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from handsfree.dialogue import caution_hold, group_answers, grouped_steps, navigation, sentences
+from handsfree.dialogue import (
+    caution_hold,
+    group_answers,
+    grouped_steps,
+    listed_settings,
+    navigation,
+    sentences,
+)
 from handsfree.dialogue.everyday_words import has_own_word
 from handsfree.dialogue.questions.skip_reason import ask_for_reason
 from handsfree.dialogue.state import Heard
@@ -95,7 +102,7 @@ def skip(turn: Turn) -> None:
     if turn.task is None or turn.between or not turn.task.step.may_skip:
         turn.tell("no_skip", "repair")
     else:
-        group = grouped_steps.group_at(turn.state)
+        group = grouped_steps.group_at(turn.state) or listed_settings.listed_at(turn.state)
         ask_for_reason(turn, tuple(task.key for task in group))
 
 

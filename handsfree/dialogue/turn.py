@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from handsfree.checks.evaluate import changed
 from handsfree.controllers.guide import Guide
-from handsfree.dialogue import grouped_steps, sentences
+from handsfree.dialogue import grouped_steps, listed_settings, sentences
 from handsfree.dialogue.prompt_helps import prompt_help
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
@@ -142,6 +142,10 @@ class Turn:
         elif not self.led:
             if group := grouped_steps.group_at(self.state):
                 text = grouped_steps.prompt(self.state, group, brief=brief)
+                self.say(text, "prompt", asked=asked)
+                return
+            if listed := listed_settings.listed_at(self.state):
+                text = listed_settings.prompt(self.state, listed, brief=brief)
                 self.say(text, "prompt", asked=asked)
                 return
             self.say(task.brief if brief else task.prompt, "prompt", asked=asked)

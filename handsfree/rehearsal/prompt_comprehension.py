@@ -12,8 +12,9 @@ from decimal import Decimal
 
 from pydantic import Field
 
+from handsfree.dialogue.listed_settings import question
 from handsfree.job.opening import Opening
-from handsfree.job.quantity import Quantity
+from handsfree.job.quantity import SETTINGS, Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit
@@ -134,6 +135,7 @@ class PromptListener:
         for step in procedure.steps:
             for subject in subjects(step.for_each, opening):
                 self._learn(step, subject)
+        self._learn_settings(procedure)
         self._templates = [
             (name, _pattern(text)) for name in _KNOWN for text in self._sentences(name)
         ]
@@ -274,6 +276,18 @@ class PromptListener:
         if step.adjust is not None:
             said = self._words.say("adjust", what=_sentence(filled(step.adjust)))
             self._prompts.setdefault(_plain(said), ("adjust", step, subject))
+
+    def _learn_settings(self, procedure: Procedure) -> None:
+        """Learns the questions for all settings of a leaf, represented by the first of them."""
+        groups: dict[tuple[str, Subject], list[Step]] = {}
+        for step in procedure.steps:
+            if step.group is not None and step.quantity in SETTINGS:
+                for subject in subjects(step.for_each, self._opening):
+                    groups.setdefault((step.group, subject), []).append(step)
+        for (_, subject), steps in groups.items():
+            for brief in (True, False):
+                asked = question(self._words, procedure, steps, subject, brief=brief)
+                self._prompts[_plain(asked)] = ("prompt", steps[0], subject)
 
     def _sentences(self, name: str) -> list[str]:
         text = self._words.sentences.get(name)

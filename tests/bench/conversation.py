@@ -5,7 +5,8 @@
 
 A typed technician walks whole procedures on a pair that has everything, and whose readings
 all pass. He speaks as somebody does who knows the tool ('experienced': one breath for all
-readings of a leaf, 'both in order'), or step by step ('plain'). Utterances a step are
+readings of a leaf, 'both in order'), or step by step ('plain': in one breath only what is asked in
+one question). Utterances a step are
 counted, and the answers of a visit with every value affirmed and with doubtful ones only.
 The tool's speech is measured from the voice of this machine, sentence by sentence; the
 minutes of a visit are that speech, the technician's own at 2.5 words a second, and the hand
@@ -26,6 +27,7 @@ from statistics import median, quantiles
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.grouped_steps import group_at
+from handsfree.dialogue.listed_settings import listed_at
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
@@ -52,6 +54,8 @@ def answer(state: State, *, experienced: bool) -> str:
     task = state.task
     if isinstance(state.pending, ReadingsQuestion):
         return "affirm"
+    if task is not None and state.pending is None and listed_at(state):
+        return " ".join(one_breath(state, task))
     if experienced and state.pending is None and task is not None and not group_at(state):
         step = task.step
         ready = step.caution is None or task.key in state.progress.cautioned

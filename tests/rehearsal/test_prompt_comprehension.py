@@ -16,6 +16,7 @@ from handsfree.job.unit import Measure, Unit
 from handsfree.language.wording import wording
 from handsfree.procedure.loader import load_procedure
 from handsfree.procedure.task_selection import tasks
+from handsfree.rehearsal.prompt_comprehension import PromptListener
 
 W = wording()
 
@@ -183,3 +184,12 @@ def test_a_question_by_the_values_of_the_other_leaf_is_a_group_without_steps(lis
     for text in (asked, f"{asked} {W.say('group_same_help')}", f"Next. {asked}"):
         heard = listener.understand(text)
         assert (heard.kind, heard.group) == ("group", ()), text
+
+
+def test_a_question_for_all_settings_of_a_leaf_is_heard_as_its_first_step(pair):
+    procedure = load_procedure("yearly-service")
+    listener = PromptListener(W, procedure, pair.sheet.opening)
+    names = "opening speed, backcheck speed, closing speed, latching speed, hold open setting"
+    heard = listener.understand(W.say("settings_found", subject="right leaf", items=names))
+    assert heard.kind == "prompt" and heard.step is not None
+    assert (heard.step.id, heard.subject) == ("opening-speed-found", Subject.RIGHT_LEAF)

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from handsfree.checks.measured_energy import WAYS, energy_at
 from handsfree.dialogue import filing, sentences
+from handsfree.dialogue.listed_settings import listed_at
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.leaf_log import LeafLogQuestion
@@ -90,7 +91,8 @@ class ReadingsQuestion(YesNoQuestion):
         """True for a reading of the same quantity and subject, and for a bare number if the step
         asks for no number.
 
-        A quantity without a leaf refers to this answer unless the current step asks for it.
+        A quantity without a leaf refers to this answer unless the current question asks for it, or
+        for another one of the same utterance.
         """
         if not isinstance(meaning, ReadingSaid | ReadingsSaid):
             return False
@@ -99,9 +101,11 @@ class ReadingsQuestion(YesNoQuestion):
         asked = task.step.quantity if task is not None and not turn.between else None
         if asked is None and len(self.items) == 1 == len(said) and said[0].quantity is None:
             return said[0].subject in (None, *self.items[0].subjects)
+        asked_now = {asked, *(each.step.quantity for each in listed_at(turn.state))}
+        answers = any(each.subject is None and each.quantity in asked_now - {None} for each in said)
         return any(
             item.quantity is each.quantity
-            and (each.subject in item.subjects or (each.subject is None and asked != item.quantity))
+            and (each.subject in item.subjects or (each.subject is None and not answers))
             for item in self.items
             for each in said
         )
