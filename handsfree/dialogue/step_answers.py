@@ -6,7 +6,7 @@ from handsfree.dialogue import (
     caution_hold,
     group_answers,
     grouped_steps,
-    listed_settings,
+    listed_values,
     navigation,
     sentences,
 )
@@ -102,7 +102,7 @@ def skip(turn: Turn) -> None:
     if turn.task is None or turn.between or not turn.task.step.may_skip:
         turn.tell("no_skip", "repair")
     else:
-        group = grouped_steps.group_at(turn.state) or listed_settings.listed_at(turn.state)
+        group = grouped_steps.group_at(turn.state) or listed_values.listed_at(turn.state)
         ask_for_reason(turn, tuple(task.key for task in group))
 
 

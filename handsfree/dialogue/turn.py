@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from handsfree.checks.evaluate import changed
 from handsfree.controllers.guide import Guide
-from handsfree.dialogue import grouped_steps, listed_settings, sentences
+from handsfree.dialogue import grouped_steps, listed_values, sentences
 from handsfree.dialogue.prompt_helps import prompt_help
 from handsfree.dialogue.questions.question import Question
 from handsfree.dialogue.state import Keep, Reply, Role, Say, State, Tone
@@ -144,8 +144,8 @@ class Turn:
                 text = grouped_steps.prompt(self.state, group, brief=brief)
                 self.say(text, "prompt", asked=asked)
                 return
-            if listed := listed_settings.listed_at(self.state):
-                text = listed_settings.prompt(self.state, listed, brief=brief)
+            if listed := listed_values.listed_at(self.state):
+                text = listed_values.prompt(self.state, listed, brief=brief)
                 self.say(text, "prompt", asked=asked)
                 return
             self.say(task.brief if brief else task.prompt, "prompt", asked=asked)

@@ -12,9 +12,9 @@ from decimal import Decimal
 
 from pydantic import Field
 
-from handsfree.dialogue.listed_settings import question
+from handsfree.dialogue.listed_values import LISTED, question
 from handsfree.job.opening import Opening
-from handsfree.job.quantity import SETTINGS, Quantity
+from handsfree.job.quantity import Quantity
 from handsfree.job.reading import Subject
 from handsfree.job.record import Record
 from handsfree.job.unit import Unit
@@ -135,7 +135,7 @@ class PromptListener:
         for step in procedure.steps:
             for subject in subjects(step.for_each, opening):
                 self._learn(step, subject)
-        self._learn_settings(procedure)
+        self._learn_listed(procedure)
         self._templates = [
             (name, _pattern(text)) for name in _KNOWN for text in self._sentences(name)
         ]
@@ -277,11 +277,11 @@ class PromptListener:
             said = self._words.say("adjust", what=_sentence(filled(step.adjust)))
             self._prompts.setdefault(_plain(said), ("adjust", step, subject))
 
-    def _learn_settings(self, procedure: Procedure) -> None:
-        """Learns the questions for all settings of a leaf, represented by the first of them."""
+    def _learn_listed(self, procedure: Procedure) -> None:
+        """Learns the questions for several values of a leaf, represented by the first of them."""
         groups: dict[tuple[str, Subject], list[Step]] = {}
         for step in procedure.steps:
-            if step.group is not None and step.quantity in SETTINGS:
+            if step.group is not None and step.quantity in LISTED:
                 for subject in subjects(step.for_each, self._opening):
                     groups.setdefault((step.group, subject), []).append(step)
         for (_, subject), steps in groups.items():

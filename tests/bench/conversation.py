@@ -27,7 +27,7 @@ from statistics import median, quantiles
 from handsfree.checks.limits import load_limits
 from handsfree.dialogue import state_machine
 from handsfree.dialogue.grouped_steps import group_at
-from handsfree.dialogue.listed_settings import listed_at
+from handsfree.dialogue.listed_values import listed_at
 from handsfree.dialogue.questions.readings import ReadingsQuestion
 from handsfree.dialogue.state import Heard, Reply, Say, State
 from handsfree.errors import VoiceError
@@ -55,7 +55,8 @@ def answer(state: State, *, experienced: bool) -> str:
     if isinstance(state.pending, ReadingsQuestion):
         return "affirm"
     if task is not None and state.pending is None and listed_at(state):
-        return " ".join(one_breath(state, task))
+        listed = [reading_for(state, each.step) for each in listed_at(state)]
+        return " ".join(one_breath(state, task) if experienced else [task.subject, *listed])
     if experienced and state.pending is None and task is not None and not group_at(state):
         step = task.step
         ready = step.caution is None or task.key in state.progress.cautioned

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from handsfree.checks.measured_energy import WAYS, energy_at
 from handsfree.dialogue import filing, sentences
-from handsfree.dialogue.listed_settings import listed_at
+from handsfree.dialogue.listed_values import listed_at
 from handsfree.dialogue.proposed_reading import ProposedReading
 from handsfree.dialogue.questions.families import YesNoQuestion
 from handsfree.dialogue.questions.leaf_log import LeafLogQuestion

@@ -1,7 +1,8 @@
-"""Asks for the settings of a leaf in one question, to be said in one breath.
+"""Asks for several values of a leaf in one question, to be said in one breath.
 
-'As found, left leaf: opening speed, backcheck speed, closing speed?' Each value is said back and
-filed as if it was asked for alone. Whoever says only the first is asked for the others one by one.
+'Width and height of the left leaf?' 'As found, left leaf: opening speed, closing speed?' Each value
+is said back and filed as if it was asked for alone. Whoever says only the first is asked for the
+others one by one.
 """
 
 from __future__ import annotations
@@ -10,27 +11,36 @@ from collections.abc import Sequence
 
 from handsfree.dialogue.known_values import is_as_found, known_measure
 from handsfree.dialogue.state import State
-from handsfree.job.quantity import SETTINGS
+from handsfree.job.quantity import SETTINGS, Quantity
 from handsfree.job.reading import Subject
 from handsfree.language.wording import Wording
 from handsfree.procedure.step import Procedure, Step, Task
 
+SIZE = (Quantity.LEAF_WIDTH, Quantity.LEAF_HEIGHT)
+"""Quantities that are said as one: 'thirty six by eighty four'."""
+LISTED = (*SETTINGS, *SIZE)
+"""Quantities that are asked for in one question. None of them is measured in motion."""
+
 
 def listed_at(state: State) -> tuple[Task, ...]:
-    """The settings of a leaf that are asked in one question; () if each is asked alone.
+    """The values of a leaf that are asked in one question; () if each is asked alone.
 
     Each is asked alone while every value needs its 'affirm', once one of them was answered, if some
     of them are known, and if a guide of the controller is used, because its menu has other names.
     """
     task, progress = state.task, state.progress
-    if task is None or task.step.group is None or task.step.quantity not in SETTINGS:
+    if task is None or task.step.group is None or task.step.quantity not in LISTED:
         return ()
     if progress.confirm == "every" or task.step.group in progress.opened:
         return ()
-    if state.procedure.controller is not None:
+    if task.step.quantity in SETTINGS and state.procedure.controller is not None:
         return ()
     same = (task.step.group, task.subject)
-    listed = tuple(each for each in state.tasks if (each.step.group, each.subject) == same)
+    listed = tuple(
+        each
+        for each in state.tasks
+        if (each.step.group, each.subject) == same and each.step.quantity in LISTED
+    )
     if len(listed) < 2 or listed[0] != task:
         return ()
     if any(each.key in progress.ended or known_measure(state, each) for each in listed):
@@ -39,7 +49,7 @@ def listed_at(state: State) -> tuple[Task, ...]:
 
 
 def prompt(state: State, listed: Sequence[Task], *, brief: bool) -> str:
-    """The question for the settings of a leaf."""
+    """The question for several values of a leaf."""
     steps = [task.step for task in listed]
     return question(state.words, state.procedure, steps, listed[0].subject, brief=brief)
 
@@ -48,7 +58,10 @@ def question(
     w: Wording, procedure: Procedure, steps: Sequence[Step], subject: Subject, *, brief: bool
 ) -> str:
     """'As left, right leaf: opening speed, closing speed?', with an example unless ``brief``."""
-    name = "settings_found" if is_as_found(procedure, steps[0]) else "settings_left"
+    if steps[0].quantity in SIZE:
+        name = "size_asked"
+    else:
+        name = "settings_found" if is_as_found(procedure, steps[0]) else "settings_left"
     items = ", ".join(w.quantity(step.quantity) for step in steps if step.quantity is not None)
     asked = w.say(name, subject=w.subject(subject), items=items)
     return asked if brief else f"{asked} {w.say(f'{name}_help')}"

@@ -1,4 +1,4 @@
-"""The settings of a leaf, asked in one question and said in one breath.
+"""Several values of a leaf, asked in one question and said in one breath.
 
 The way of asking is our own choice, no published source.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from handsfree.checks.limits import load_limits
-from handsfree.dialogue.listed_settings import listed_at
+from handsfree.dialogue.listed_values import listed_at
 from handsfree.job.closed_lists import Confirm
 from handsfree.job.job import Sheet
 from handsfree.job.opening import Swing
@@ -149,3 +149,47 @@ def test_it_is_asked_in_spanish():
     (asked,) = talk.says("repita")
     assert asked.startswith("Al llegar, hoja izquierda: ")
     assert "Diga cada uno con su nombre" in asked
+
+
+# --- width and height
+
+
+def sizes(talk: Talk) -> list[tuple[str, str, str]]:
+    return [
+        (str(b.reading.subject), str(b.reading.quantity), str(b.reading.value))
+        for b in talk.of(ev.ReadingAccepted)
+    ]
+
+
+def test_width_and_height_are_one_question_and_one_affirm(language):
+    talk = at_settings(language, at="width:left leaf")
+    assert talk.says("say again")[-1] == (
+        "Width and height of the left leaf? Say thirty six by eighty four, or one by one."
+    )
+    talk.says("thirty six by eighty four")
+    assert sizes(talk) == [] and talk.state.pending is not None  # the width sets limits
+    talk.says("affirm")
+    assert sizes(talk) == [("left leaf", "leaf_width", "36"), ("left leaf", "leaf_height", "84")]
+    assert talk.state.progress.at == "weight:left leaf"
+
+
+@pytest.mark.parametrize("width", ["36 inches", "leaf width 36 inches"])
+def test_the_width_alone_is_followed_by_the_height(language, width):
+    talk = at_settings(language, at="width:left leaf")
+    talk.says(width, "affirm")
+    assert sizes(talk) == [("left leaf", "leaf_width", "36")]
+    assert talk.state.progress.at == "height:left leaf" and listed_at(talk.state) == ()
+
+
+def test_the_sizes_of_the_second_leaf_are_those_of_the_first(language):
+    talk = at_settings(language, at="width:right leaf")
+    assert listed_at(talk.state) == ()
+    assert talk.says("say again")[-1].startswith("Right leaf the same: thirty six inches by")
+
+
+def test_after_no_each_is_asked_alone(language):
+    """Whoever refuses the sizes of the other leaf is asked one by one."""
+    talk = at_settings(language, at="width:right leaf")
+    talk.says("affirm", "no")
+    assert listed_at(talk.state) == ()
+    assert "width of the right leaf" in talk.says("say again")[-1]
