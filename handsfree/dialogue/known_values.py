@@ -5,7 +5,7 @@ from __future__ import annotations
 from handsfree.dialogue.state import State
 from handsfree.job.handing import MOTOR_NUMBER, new_contradictions
 from handsfree.job.job import Fact, Job, leaf_side
-from handsfree.job.opening import Leaf, Opening
+from handsfree.job.opening import Leaf, Opening, Swing
 from handsfree.job.quantity import QUANTITIES, SETTINGS, Quantity
 from handsfree.job.reading import LEAF_SUBJECTS, Subject
 from handsfree.job.unit import Measure
@@ -17,7 +17,7 @@ _STAYS = (
     *SETTINGS,
 )
 """Quantities that stay the same from visit to visit unless somebody changes them."""
-_WEIGHT_SOURCE = "weight_source"
+_WEIGHT_SOURCE, _ACTION = "weight_source", "action"
 _SIZES = {
     Quantity.LEAF_WIDTH: "width",
     Quantity.LEAF_HEIGHT: "height",
@@ -57,15 +57,22 @@ def _measure_of_other(job: Job, task: Task) -> Measure | None:
 
 
 def _fact_of_other(job: Job, task: Task) -> Fact | None:
-    """Where the weight comes from; nothing else is alike on both leaves as a rule."""
-    other = _other_leaf(job, task.subject)
-    if task.step.waits != "choice" or other is None or task.step.fact != _WEIGHT_SOURCE:
+    """Where the weight comes from, and push or pull where both leaves swing the same way.
+
+    Nothing else is alike on both leaves as a rule.
+    """
+    name, other = task.step.fact, _other_leaf(job, task.subject)
+    if task.step.waits != "choice" or name is None or other is None:
         return None
-    value = job.fact(other, _WEIGHT_SOURCE)
-    weighed = job.latest(Quantity.LEAF_WEIGHT, other) is not None
-    if value is None or not weighed or value not in [one.value for one in task.step.options]:
+    if name == _WEIGHT_SOURCE:
+        alike = job.latest(Quantity.LEAF_WEIGHT, other) is not None
+    else:
+        alike = name == _ACTION and job.opening.swing is Swing.SAME_WAY
+    value = job.fact(other, name) if alike else None
+    if value is None or value not in [option.value for option in task.step.options]:
         return None
-    return Fact(subject=task.subject, name=_WEIGHT_SOURCE, value=value)
+    fact = Fact(subject=task.subject, name=name, value=value)
+    return None if new_contradictions(job.opening, job.with_fact(fact).opening) else fact
 
 
 def _other_leaf(job: Job, subject: Subject) -> Subject | None:

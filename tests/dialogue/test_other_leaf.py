@@ -37,15 +37,16 @@ def at_right_leaf(
     procedure: str = "yearly-service",
     swing: Swing = Swing.SAME_WAY,
     confirm: Confirm = "doubtful",
+    at: str = "width:right leaf",
 ) -> Talk:
-    """At the width of the right leaf, after the left leaf was measured."""
+    """At the width of the right leaf, or another step of it, after the left leaf was measured."""
     name = language.wording.language
     door = opening(swing, False)
     sheet = Sheet(reference="B", site="a bench", technician="nobody", opening=door, language=name)
     state = first_state(sheet, load_procedure(procedure, language=name), LIMITS)
     talk = Talk(state=state, language=language)
     talk.begins(confirm)
-    while talk.state.progress.at != "width:right leaf":
+    while talk.state.progress.at != at:
         talk.says(answer_to(talk.state, "slams"))
     return talk
 
@@ -136,11 +137,15 @@ def test_what_the_left_leaf_lacks_is_not_offered(language):
 @pytest.mark.parametrize("name", ["yearly-service", "controller-replaced-pair"])
 def test_no_measured_value_is_ever_taken_from_the_other_leaf(language, name):
     """Times, forces, angles and settings are never known from the other leaf."""
-    talk = at_right_leaf(language, procedure=name)
+    at = "action:right leaf" if name.startswith("controller") else "width:right leaf"
+    talk = at_right_leaf(language, procedure=name, at=at)
     looked_at = set()
     while not talk.state.progress.closed:
         for task in talk.state.tasks if talk.state.pending is None else ():
-            if task.step.quantity not in SIZES and task.step.fact != "weight_source":
+            if task.step.quantity not in SIZES and task.step.fact not in (
+                "weight_source",
+                "action",
+            ):
                 assert not is_of_other_leaf(talk.state, task)
                 looked_at.add(task.step.quantity)
         talk.says(answer_to(talk.state, "slams"))
@@ -154,6 +159,23 @@ def test_no_asks_about_the_answer_that_was_said_back_first(language):
     talk.says("affirm")
     assert talk.state.progress.at == "width:right leaf" and group_at(talk.state) == ()
     assert of_right_leaf(talk) == []
+
+
+@pytest.mark.parametrize(("swing", "asked"), [(Swing.SAME_WAY, True), (Swing.DOUBLE_EGRESS, False)])
+def test_push_or_pull_is_asked_with_the_sizes_where_both_leaves_swing_the_same_way(
+    language, swing, asked
+):
+    procedure = "controller-replaced-pair" if asked else "double-egress"
+    talk = at_right_leaf(language, procedure=procedure, swing=swing, at="action:right leaf")
+    assert talk.state.progress.at == "action:right leaf"
+    assert ("action" in {task.step.id for task in group_at(talk.state)}) is asked
+    if asked:
+        talk.says("affirm", "yes")
+        assert [b.fact.value for b in talk.of(ev.FactAccepted) if b.fact.name == "action"] == [
+            "push",
+            "push",
+        ]
+        assert len(of_right_leaf(talk)) == 3
 
 
 def test_it_is_asked_in_spanish():
