@@ -1,4 +1,4 @@
-"""Converts typed lengths to words: '4 1/2', '6' 8"', '36 x 84', '3-0 x 7-0'."""
+"""Converts typed lengths to words: '4 1/2', '6' 8"', '36 x 84', '36 by 84', '3-0 x 7-0'."""
 
 from __future__ import annotations
 
@@ -25,6 +25,8 @@ def lengths_in_words(text: str, w: Wording) -> str:
     for sign, written in _SIGNS.items():
         if sign in text:
             text = re.sub(rf"\s*{sign}", f" {written}", text)
+    by = re.escape(str(w.names["short"]["x"]))
+    text = re.sub(rf"(?<=[\d\"'])\s+{by}\s+(?=\d)", " x ", text, flags=re.IGNORECASE)
     text = _TIMES.sub(" x ", text)
     text = _NOMINAL.sub(r"\1'\2 x \3'\4", text)
     text = _FEET.sub(lambda found: _feet(found, w), text)

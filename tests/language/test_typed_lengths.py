@@ -38,6 +38,10 @@ def test_a_typed_length_is_what_it_says(language: Language, typed, value, unit):
         ("left leaf 3-0 x 6-8", "36", "80"),
         ("36 x 84", "36", "84"),
         ("36x84", "36", "84"),
+        ("36 by 84", "36", "84"),
+        ("left leaf 36 By 84", "36", "84"),
+        ('36" by 84"', "36", "84"),
+        ("3-0 by 7-0", "36", "84"),
         ('36" x 84"', "36", "84"),
         ("3'0\" x 7'0\"", "36", "84"),
         ("3' x 7'", "36", "84"),
@@ -51,10 +55,16 @@ def test_a_typed_size_is_a_width_and_a_height(language: Language, typed, width, 
 
 
 @pytest.mark.parametrize(
-    "typed", ["3-0 x 7-13", "36 x", "x 84", "it shows x", "36 x 84 x 2", "0 1/2"]
+    "typed",
+    ["3-0 x 7-13", "36 x", "x 84", "it shows x", "36 x 84 x 2", "36 by 84 by 2", "36 by", "0 1/2"],
 )
 def test_what_is_no_length_stays_as_typed(language: Language, typed):
     assert language.parse(typed) is None
+
+
+def test_a_size_is_typed_in_spanish_words():
+    wide, high = Language.load(language="es").parse("36 por 84").readings
+    assert (str(wide.value), str(high.value)) == ("36", "84")
 
 
 @pytest.mark.slow
