@@ -127,6 +127,9 @@ class Array:
     def __neg__(self) -> Array:
         return Array(mapped(operator.neg, self.data))
 
+    def __invert__(self) -> Array:
+        return Array(mapped(operator.not_, self.data))
+
 
 def _operator(name: str, act: Callable[[Any, Any], Any]) -> None:
     setattr(Array, f"__{name}__", lambda one, other: Array(zipped(act, one.data, plain(other))))

@@ -302,7 +302,7 @@ def _clipped(rates: NDArray[np.float64], top: float) -> bool:
     if top >= _CLIPPED_FROM_RAD_S:
         return longest >= _CLIPPED_SAMPLES
     below = np.diff(rates[~at_top])
-    coarse = len(below) == 0 or float(np.mean(below == 0)) > _COARSE_SHARE
+    coarse = len(below) == 0 or float(np.mean(np.abs(below) <= 0.0)) > _COARSE_SHARE
     return top > 0 and not coarse and longest >= _CLIPPED_LOW_SAMPLES
 
 

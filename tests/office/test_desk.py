@@ -35,7 +35,7 @@ def test_a_visit_is_reviewed_with_the_mouse(browser, house, visits):
     with page_at(browser, house) as page:
         name_oneself(page)
         page.get_by_role("link", name="HH-0417").click()
-        assert "Not OK" in page.locator(".verdict").inner_text()
+        assert "Out of service" in page.locator(".verdict").inner_text()
         page.locator("#line").click()
         page.locator("#line-365 button.play, .lines button.play").first.click()
         until(page, "[...document.querySelectorAll('audio')].some((a) => a.currentTime > 0.1)")

@@ -274,9 +274,9 @@ def test_a_change_waits_for_another_that_takes_a_moment(desk, visits):
 @pytest.mark.parametrize(
     ("new", "told"),
     [
-        ("44", "no plausible opening time"),
+        ("44", "not a plausible opening time"),
         ("4.5 kg", "no unit of time"),
-        ("4.4", "value that it has"),
+        ("4.4", "value is already 4.4"),
     ],
 )
 def test_a_value_that_cannot_be_comes_back_with_the_reason(desk, visits, new, told):
@@ -388,7 +388,7 @@ def test_an_unfinished_visit_can_be_gone_on_with_after_the_office_was_there(tmp_
 
     folder = tmp_path / "visits" / "pool"
     job = "docs/examples/harbour-hall.job.toml"
-    lines = "\n".join(["done", "clear", "done", "done", "clear", "done", "same way"])
+    lines = "\n".join(["done", "clear", "done", "locked out", "clear", "proved dead", "same way"])
     run = CliRunner().invoke(
         main, ["visit", "--job", job, "--typed", "--out", str(folder)], input=f"{lines}\naffirm\n"
     )
