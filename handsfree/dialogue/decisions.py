@@ -21,7 +21,7 @@ SAFETY_READINGS = frozenset(
     for quantity, facts in QUANTITIES.items()
     if facts.family in (Family.FORCE, Family.TIME) and facts.use == "judged"
 )
-"""What bounds how hard and how fast a leaf meets people."""
+"""Quantities that limit the force and the speed with which a leaf meets people."""
 
 MOST_NAMED = 4
 """Largest number of skipped readings named with their leaf in one question."""

@@ -26,7 +26,7 @@ class FaultFoundQuestion(YesNoQuestion):
     rest: ItemsSaid | None = None
 
     def answer(self, turn: Turn, heard: Heard) -> Heard | None:
-        """Keeps or drops the fault, and goes on with what else was named."""
+        """Keeps or drops the fault, and continues with the rest of the utterance."""
         match heard.meaning:
             case Word(kind="affirm" | "negative" as said) if self.rest is not None:
                 turn.wait_for(None)
